@@ -1,0 +1,34 @@
+"""Inside Blender: install the extension's zip, see that it is on, turn it off.
+
+scripts/build.py --install-into runs this with the user folders moved to a throwaway place.
+"""
+
+import sys
+
+import bpy
+
+MODULE = "bl_ext.user_default.naval_checks"
+PROPERTY = "naval_checks"
+"""On bpy.types.Object while the add-on is registered."""
+
+
+def state() -> tuple[bool, bool]:
+    """Whether Blender lists the add-on as enabled, and whether its register() really ran."""
+    return MODULE in bpy.context.preferences.addons, hasattr(bpy.types.Object, PROPERTY)
+
+
+def check(package: str) -> None:
+    import addon_utils  # on the path only once bpy is imported
+
+    bpy.ops.extensions.package_install_files(
+        filepath=package, repo="user_default", enable_on_install=True
+    )
+    assert state() == (True, True), f"enabled, registered: {state()}"
+    violations = addon_utils._extensions_warnings_get()
+    assert not violations, violations
+    bpy.ops.preferences.addon_disable(module=MODULE)
+    assert state() == (False, False), f"after disabling: enabled, registered: {state()}"
+    print(f"installed, enabled and disabled in Blender {bpy.app.version_string}")
+
+
+check(sys.argv[-1])
