@@ -1,0 +1,1 @@
+"""The numerical core: numpy and the standard library only."""

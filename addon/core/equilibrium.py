@@ -1,0 +1,254 @@
+"""Where a body comes to rest in still water.
+
+With every point measured from the centre of gravity, the energy of ship and water is
+
+    E / (rho g) = -V0 tau + int_below (tau - x . up) dV,
+
+tau the height of the water above G and V0 = mass / rho. Its minima are the stable floating
+positions. Newton steps in heel and trim inside a trust region (More and Sorensen 1983, SIAM J.
+Sci. Stat. Comput. 4:553), the water following so that she goes on displacing her weight, lead
+down from the starting attitude: an upright ship with negative GM settles at her angle of loll.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .attitude import Attitude, water_frame
+from .immersion import Immersion
+from .tree import MomentTree
+
+Array = NDArray[np.float64]
+
+TOLERANCE = 1e-11
+SETTLED = 1e-8
+LEAST_STEP = 1e-13
+LONGEST_STEP = 0.2
+MOST_STEPS = 300
+SLACK = 0.01
+ROUNDING = 1e-9
+FLAT = 1e-6
+ALIKE = float(np.cos(np.radians(0.5)))
+
+
+@dataclass(frozen=True)
+class Rest:
+    """Attitude of least energy reached from a start.
+
+    `stiffness` (2,) holds the least and the greatest GM over all axes in the water plane (m):
+    stable when the first is positive. `volume_residual` is (V - V0) / V0, `arm_residual`
+    the horizontal distance from G to B in m.
+    """
+
+    attitude: Attitude
+    immersion: Immersion
+    stiffness: Array
+    iterations: int
+    volume_residual: float
+    arm_residual: float
+    settled: bool
+
+    @property
+    def stable(self) -> bool:
+        """True at a proper minimum: any small push is followed by a return."""
+        return bool(self.stiffness[0] > 0)
+
+
+def level_for_volume(tree: MomentTree, up: Array, volume: float, tolerance: float = 1e-14) -> float:
+    """Level along `up` below which the body has the given volume (m3), by bracketed Newton."""
+    low, high = tree.span(up)
+    level = low + (high - low) / 2
+    for _ in range(200):
+        wet = tree.below(Attitude(up, level))
+        excess = wet.volume - volume
+        if abs(excess) <= tolerance * volume or high - low <= 1e-15 * tree.size:
+            break
+        low, high = (level, high) if excess < 0 else (low, level)
+        step = level - excess / wet.waterplane_area if wet.waterplane_area > 0 else low
+        level = step if low < step < high else low + (high - low) / 2
+    return level
+
+
+def settle(
+    tree: MomentTree,
+    volume: float,
+    centre_of_gravity: Array,
+    start: Array | None = None,
+    tell: Callable[[int], None] | None = None,
+) -> Rest:
+    """Rest of a body of weight-equivalent `volume` (m3) less than its own, G at (3,).
+
+    `start` is the up direction to begin from (upright when None); `tell` hears each step.
+    """
+    up = np.array([0.0, 0.0, 1.0]) if start is None else start
+    length = float(np.cbrt(volume))
+    wet = tree.below(Attitude(up, level_for_volume(tree, up, volume, TOLERANCE)))
+    energy, slope, curve = _energy(wet, volume, length, centre_of_gravity)
+    radius = LONGEST_STEP / 2
+    steps, careful = 0, False
+    while steps < MOST_STEPS and radius > LEAST_STEP:
+        turning, stiffness = _turning(slope, curve)
+        off, falls = np.abs(slope).max(), _falls(np.linalg.eigvalsh(stiffness))
+        if off <= TOLERANCE and not falls:
+            break
+        steps += 1
+        if tell:
+            tell(steps)
+        scale = 1 / np.sqrt(np.maximum(stiffness.diagonal(), 1.0))
+        stride = lowest_in_ball(
+            scale * turning, scale * stiffness * scale[:, None], radius, falls and not careful
+        )
+        turn = scale * stride
+        sink = -(slope[0] + curve[0, 1:] @ turn) / curve[0, 0] if curve[0, 0] > 0 else 0.0
+        move = np.array([sink, *turn])
+        promised = -(slope @ move + move @ curve @ move / 2)
+        tried = _afloat(tree, _moved(wet.attitude, move, length, centre_of_gravity), volume)
+        there = _energy(tried, volume, length, centre_of_gravity)
+        ratio = (energy - there[0]) / promised if promised > 0 else -1.0
+        drowned_in_rounding = promised < 1e-12 * max(1.0, abs(energy))
+        off_there = np.abs(there[1]).max()
+        better = ratio > 1e-4 or (drowned_in_rounding and off_there < off)
+        if ratio < 0.25 and not drowned_in_rounding:
+            radius = float(np.linalg.norm(stride)) / 4
+        elif ratio > 0.75 and np.linalg.norm(stride) > 0.9 * radius:
+            radius = min(2 * radius, LONGEST_STEP)
+        if better:
+            wet, (energy, slope, curve) = tried, there
+            careful = False
+        elif drowned_in_rounding and careful:
+            break
+        else:
+            careful = drowned_in_rounding
+        if off <= SETTLED and off_there > off / 2 and not falls:
+            break
+    return _rest(wet, volume, centre_of_gravity, steps, SETTLED * tree.size)
+
+
+def _energy(
+    wet: Immersion, volume: float, length: float, gravity: Array
+) -> tuple[float, Array, Array]:
+    """Energy / (V0 length), its gradient (3,) and Hessian (3, 3) in (tau / length, pitch, heel).
+
+    The two angles turn `up` towards the ship's ahead and to-port directions in the water.
+    """
+    tau = wet.attitude.level - float(wet.attitude.up @ gravity)
+    energy = -volume * tau
+    slope = np.array([wet.volume - volume, 0.0, 0.0])
+    curve = np.zeros((3, 3))
+    if wet.volume > 0:
+        arm = wet.frame @ (wet.buoyancy - gravity)
+        energy += wet.volume * (tau - arm[2])
+        slope[1:] = -wet.volume * arm[:2] / length
+        curve[1:, 1:] = wet.volume * arm[2] * np.eye(2) / length
+    if wet.waterplane_area > 0:
+        centre = wet.frame[:2] @ (wet.flotation - gravity)
+        curve[0, 0] = wet.waterplane_area * length
+        curve[0, 1:] = curve[1:, 0] = -wet.waterplane_area * centre
+        curve[1:, 1:] += (wet.inertia + wet.waterplane_area * np.outer(centre, centre)) / length
+    return energy / (volume * length), slope / volume, curve / volume
+
+
+def _afloat(tree: MomentTree, attitude: Attitude, volume: float) -> Immersion:
+    """The body below a plane, or below one beside it where no small step puts its volume right."""
+    wet = tree.below(attitude)
+    off = abs(wet.volume - volume) / volume
+    if off > SLACK or (off > TOLERANCE and not wet.waterplane_area > 0):
+        level = level_for_volume(tree, attitude.up, volume, TOLERANCE)
+        wet = tree.below(Attitude(attitude.up, level))
+    return wet
+
+
+def _turning(slope: Array, curve: Array) -> tuple[Array, Array]:
+    """Gradient (2,) and Hessian (2, 2) in the two angles with the water free to follow."""
+    if not curve[0, 0] > 0:
+        return slope[1:], curve[1:, 1:]
+    follow = curve[1:, 0] / curve[0, 0]
+    return slope[1:] - follow * slope[0], curve[1:, 1:] - np.outer(follow, curve[0, 1:])
+
+
+def _falls(values: Array) -> bool:
+    """Whether the least of a matrix's eigenvalues, in order, is negative beyond rounding."""
+    return bool(values[0] < -ROUNDING * np.abs(values).max())
+
+
+def _moved(attitude: Attitude, move: Array, length: float, gravity: Array) -> Attitude:
+    """The attitude after a step in (tau / length, pitch, heel), along a great circle."""
+    tau = attitude.level - float(attitude.up @ gravity) + move[0] * length
+    turn = move[1:] @ water_frame(attitude.up)[:2]
+    angle = float(np.linalg.norm(turn))
+    up = attitude.up
+    if angle > 0:
+        up = np.cos(angle) * up + np.sin(angle) / angle * turn
+        up = up / np.linalg.norm(up)
+    return Attitude(up, tau + float(up @ gravity))
+
+
+def lowest_in_ball(slope: Array, curve: Array, radius: float, fall: bool = True) -> Array:
+    """Step (n,) of length <= radius with the least slope . d + d . curve . d / 2.
+
+    Where the slope does not say which way to fall, the last variable grows: an upright ship
+    without stability goes over to starboard. Without `fall`, negative and vanishing curvature
+    count as positive, and the step only makes the slope less.
+    """
+    values, axes = np.linalg.eigh(curve)
+    along = axes.T @ slope
+    along[np.abs(along) < TOLERANCE] = 0.0
+    if not fall or not _falls(values):
+        values = np.maximum(np.abs(values), FLAT * np.abs(values).max() or 1.0)
+        step = -along / values
+        if np.linalg.norm(step) <= radius:
+            return axes @ step
+    shift = max(0.0, -values[0]) + 1e-12 * max(1.0, np.abs(values).max())
+
+    def stepped(extra: float) -> Array:
+        return -along / (values + extra)
+
+    if np.linalg.norm(stepped(shift)) < radius:
+        step = stepped(shift)
+        spare = np.sqrt(radius**2 - step @ step)
+        downhill = axes[:, 0]
+        telling = downhill[np.flatnonzero(np.abs(downhill) > 1e-6)[-1]]
+        return axes @ step + spare * np.sign(telling) * downhill
+    low, high = shift, shift + np.linalg.norm(along) / radius
+    for _ in range(100):
+        middle = (low + high) / 2
+        low, high = (middle, high) if np.linalg.norm(stepped(middle)) > radius else (low, middle)
+    return axes @ stepped(high)
+
+
+def _rest(wet: Immersion, volume: float, gravity: Array, steps: int, least_arm: float) -> Rest:
+    """The rest found, settled when volume and plumb line are right to `SETTLED`."""
+    arm = wet.frame @ (wet.buoyancy - gravity)
+    residual, plumb = wet.volume / volume - 1.0, float(np.hypot(arm[0], arm[1]))
+    return Rest(
+        wet.attitude,
+        wet,
+        np.linalg.eigvalsh(wet.inertia / wet.volume + arm[2] * np.eye(2)),
+        steps,
+        residual,
+        plumb,
+        abs(residual) <= SETTLED and plumb <= least_arm,
+    )
+
+
+def resting_positions(
+    tree: MomentTree, volume: float, centre_of_gravity: Array, heel_step_deg: int = 30
+) -> tuple[Rest, ...]:
+    """Distinct stable positions reached from starts all round in heel and from each end.
+
+    The one reached from upright comes first; an unsettled or unstable rest is left out.
+    """
+    heels = np.radians(np.arange(0, 360, heel_step_deg))
+    starts = [np.array([0.0, np.sin(heel), np.cos(heel)]) for heel in heels]
+    starts += [np.array([end, 0.0, 0.0]) for end in (1.0, -1.0)]
+    found: list[Rest] = []
+    for start in starts:
+        rest = settle(tree, volume, centre_of_gravity, start)
+        known = any(rest.attitude.up @ other.attitude.up > ALIKE for other in found)
+        if rest.settled and rest.stable and not known:
+            found.append(rest)
+    return tuple(found)

@@ -1,0 +1,41 @@
+"""What is wrong with an input, said so that it can be put right."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+Severity = Literal["warning", "note"]
+Element = Literal["", "vertex", "edge", "face"]
+
+
+class BadInputError(ValueError):
+    """One line: which object or key, what is wrong, what would be right."""
+
+
+def _none() -> NDArray[np.int64]:
+    return np.zeros(0, np.int64)
+
+
+@dataclass(frozen=True)
+class Finding:
+    """Something about a surface that the user should know, and where it is.
+
+    `elements` are indices in the mesh as it was given (vertices (k,), edges as vertex pairs
+    (k, 2), faces (k,)); `points` (k, 3) are the places in the coordinates of that mesh.
+    """
+
+    severity: Severity
+    code: str
+    text: str
+    element: Element = ""
+    elements: NDArray[np.int64] = field(default_factory=_none)
+    points: NDArray[np.float64] = field(default_factory=lambda: np.zeros((0, 3)))
+
+
+def counted(count: int, one: str, many: str = "") -> str:
+    """'1 face', '12 faces'."""
+    return f"{count} {one if count == 1 else many or one + 's'}"

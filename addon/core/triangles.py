@@ -1,0 +1,41 @@
+"""Area vectors, areas and volumes of triangles, in whole arrays."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+
+def by_axis(vertices: Array, triangles: Ints) -> Array:
+    """Corners of triangles, shape (3 axes, 3 corners, m)."""
+    axes = np.ascontiguousarray(vertices.T)
+    return np.array([[axis[corner] for corner in triangles.T] for axis in axes])
+
+
+def area_vectors(corners: Array) -> Array:
+    """Area times outward normal, shape (3, m), of triangles (3 axes, 3 corners, m)."""
+    (ax, ay, az), (bx, by, bz) = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
+    return np.stack([ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx]) / 2
+
+
+def lengths(vectors: Array) -> Array:
+    """Lengths (m,) of vectors (3, m)."""
+    return np.sqrt(np.einsum("am,am->m", vectors, vectors))
+
+
+def areas(vertices: Array, triangles: Ints) -> Array:
+    """Area of each triangle (m2), shape (m,)."""
+    return lengths(area_vectors(by_axis(vertices, triangles)))
+
+
+def volumes(vertices: Array, triangles: Ints) -> Array:
+    """Volume of the tetrahedron from the middle of the vertices to each triangle (m3), (m,).
+
+    Positive where the normal points away from the middle; over a closed outward surface they
+    add up to its volume.
+    """
+    corners = by_axis(vertices - vertices.mean(axis=0), triangles)
+    return np.einsum("am,am->m", area_vectors(corners), corners[:, 0]) / 3
