@@ -1,0 +1,1 @@
+"""Checks against published and closed-form values; every test names its source."""
