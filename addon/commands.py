@@ -1,0 +1,261 @@
+"""The words of the command line, the same headless and inside Blender."""
+
+from __future__ import annotations
+
+import argparse
+import shlex
+import sys
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from math import atan, cos, floor, isfinite, radians
+from pathlib import Path
+from typing import NoReturn, TextIO
+
+import numpy as np
+
+from .core.attitude import Attitude
+from .core.case import Case
+from .core.findings import BadInputError
+from .core.floating import float_ship
+from .core.hull import Hull, Marks
+from .core.hydrostatics import hydrostatics
+from .core.weights import Weight
+from .files.case_file import read_case
+from .files.case_writer import write_case
+from .files.complaint import within
+from .files.disk import write_file
+from .files.examples import EXAMPLES
+from .files.results import csv_text, float_result, hydrostatics_result, json_text
+from .report.tables import float_report, hydrostatics_report
+
+COMPUTED, FAILED, BAD_INPUT = 0, 1, 2
+MOST_VALUES = 10_000
+
+Tell = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class Source:
+    """Where the words find their case.
+
+    `load` gives the case that the parsed words ask for, by `args.case` (a file's name) or, in a
+    scene, by `args.hull` (an object's name, or None). A source with `export`, which writes the
+    case into `args.directory` and gives the paths, is a scene.
+    """
+
+    load: Callable[[argparse.Namespace], Case]
+    export: Callable[[argparse.Namespace], Sequence[Path]] | None = None
+
+
+FILES = Source(lambda args: read_case(Path(args.case)))
+
+
+def main(argv: Sequence[str], prog: str = "naval-checks", source: Source = FILES) -> int:
+    """Answers one question; 0 computed, 1 computed and a check failed, 2 bad input."""
+    try:
+        args = build_parser(prog, source.export is not None).parse_args(argv)
+    except SystemExit as stop:
+        return int(stop.code or 0)
+    return run(args, source)
+
+
+def run(args: argparse.Namespace, source: Source) -> int:
+    """Carries out parsed words, tells bad input in one line of stderr, gives the exit code."""
+    try:
+        with Progress(sys.stderr) as tell:
+            text, code = args.answer(args, source, tell)
+        output = getattr(args, "output", None)
+        if output is None:
+            sys.stdout.write(text)
+        else:
+            write_file(Path(output), text)
+    except BadInputError as error:
+        print(*str(error).split(), file=sys.stderr)
+        return BAD_INPUT
+    return code
+
+
+def build_parser(prog: str, from_scene: bool = False) -> argparse.ArgumentParser:
+    """Parser of the words; from a scene no file is named and `export` takes the place of `new`."""
+    parser = Parser(
+        prog=prog,
+        description="Hydrostatics and stability of hulls modelled as meshes.",
+        epilog="Exit codes: 0 computed, 1 computed and a check failed, 2 bad input.",
+        allow_abbrev=False,
+    )
+    words = parser.add_subparsers(metavar="WORD", required=True)
+
+    floating = _word(words, "float", "how she floats with her weights", _float, from_scene)
+    floating.add_argument("--json", action="store_true", help="print the result as JSON")
+
+    form = _word(
+        words, "hydrostatics", "what she displaces at given drafts", _hydrostatics, from_scene
+    )
+    form.add_argument(
+        "--drafts",
+        type=values,
+        metavar="FROM:TO:STEP",
+        help="drafts amidships in metres, or a comma list; ten up to her whole depth if left out",
+    )
+    form.add_argument(
+        "--trim", type=number, default=0.0, metavar="M", help="draft aft less draft forward"
+    )
+    form.add_argument(
+        "--heel", type=number, default=0.0, metavar="DEG", help="degrees, positive to starboard"
+    )
+    kind = form.add_mutually_exclusive_group()
+    kind.add_argument("--json", action="store_true", help="print the result as JSON")
+    kind.add_argument("--csv", action="store_true", help="print the rows as CSV")
+
+    if from_scene:
+        export = words.add_parser("export", help="write the case with its mesh and weights")
+        export.add_argument("directory", metavar="DIR")
+        export.add_argument("--hull", metavar="NAME", help="the hull object, if there are several")
+        export.set_defaults(answer=_export)
+    else:
+        new = words.add_parser("new", help="write an example case to start from")
+        new.add_argument("directory", metavar="DIR", type=Path)
+        new.add_argument("--example", choices=EXAMPLES, default="survey-launch", metavar="KEY")
+        new.set_defaults(answer=_new, prog=prog)
+    return parser
+
+
+def _word(
+    words: argparse._SubParsersAction[Parser],
+    name: str,
+    help_text: str,
+    answer: Callable[[argparse.Namespace, Source, Tell], tuple[str, int]],
+    from_scene: bool,
+) -> argparse.ArgumentParser:
+    """A word that asks a question about one case."""
+    word = words.add_parser(name, help=help_text, description=f"Says {help_text}.")
+    if from_scene:
+        word.add_argument("--hull", metavar="NAME", help="the hull object, if there are several")
+    else:
+        word.add_argument("case", metavar="CASE", help="the case file, TOML")
+    word.add_argument("--output", metavar="FILE", help="write to a file instead of printing")
+    word.set_defaults(answer=answer)
+    return word
+
+
+def _float(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, int]:
+    case = _loaded(args, source, tell)
+    with within(getattr(args, "case", "")):
+        ship = float_ship(case, tell=lambda step: tell(f"floating, step {step}"))
+    result = float_result(ship)
+    text = json_text(result) if args.json else float_report(result, case.weights)
+    return text, FAILED if result["failed"] else COMPUTED
+
+
+def _hydrostatics(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, int]:
+    if not abs(args.heel) < 90:
+        raise BadInputError(
+            f"--heel is {args.heel:g}; drafts have a meaning only between -90 and 90 degrees"
+        )
+    case = _loaded(args, source, tell)
+    drafts = args.drafts or _all_drafts(case.hull)
+    rows = []
+    for number, draft in enumerate(drafts, 1):
+        tell(f"draft {number} of {len(drafts)}")
+        attitude = _attitude(case.hull, draft, args.trim, radians(args.heel))
+        rows.append(hydrostatics(case.hull, attitude))
+    result = hydrostatics_result(case, rows)
+    if args.csv:
+        return csv_text(result["rows"]), COMPUTED
+    return json_text(result) if args.json else hydrostatics_report(result), COMPUTED
+
+
+def _new(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, int]:
+    ship = EXAMPLES[args.example]()
+    paths = write_case(
+        args.directory,
+        ship.title,
+        ship.hull,
+        [Weight(w.name, w.mass_kg, np.array(w.position_m), w.group) for w in ship.weights],
+        marks=Marks(*ship.perpendiculars, baseline_z=0.0, centreline_y=0.0),
+        mirror=ship.half_hull,
+    )
+    return f"{_written(paths)}next: {args.prog} float {shlex.quote(str(paths[0]))}\n", COMPUTED
+
+
+def _export(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, int]:
+    assert source.export
+    tell("writing the case")
+    return _written(source.export(args)), COMPUTED
+
+
+def _loaded(args: argparse.Namespace, source: Source, tell: Tell) -> Case:
+    tell("reading the case")
+    return source.load(args)
+
+
+def _written(paths: Sequence[Path]) -> str:
+    return f"wrote {', '.join(map(str, paths))}\n"
+
+
+def _attitude(hull: Hull, draft: float, trim: float, heel_rad: float) -> Attitude:
+    """The attitude of a draft amidships, a trim between perpendiculars (m) and a heel.
+
+    On the centreline the water rises aft by tan(trim angle) / cos(heel) a metre.
+    """
+    angle = atan(trim * cos(heel_rad) / hull.length_pp)
+    return Attitude.from_draft(draft, hull.midship_x, heel_rad, angle)
+
+
+def _all_drafts(hull: Hull) -> tuple[float, ...]:
+    """Ten drafts from a tenth of her depth to all of it."""
+    return tuple(float(hull.tree.low[2] + hull.depth * tenth / 10) for tenth in range(1, 11))
+
+
+def number(text: str) -> float:
+    """A finite number of the command line."""
+    try:
+        value = float(text)
+    except ValueError:
+        value = float("nan")
+    if not isfinite(value):
+        raise argparse.ArgumentTypeError(f"'{text}' is not a number")
+    return value
+
+
+def values(text: str) -> tuple[float, ...]:
+    """Numbers from 'FROM:TO:STEP', both ends included, or from a comma list."""
+    if ":" not in text:
+        return tuple(number(part) for part in text.split(","))
+    parts = [number(part) for part in text.split(":")]
+    if len(parts) != 3 or not parts[2] > 0 or parts[1] < parts[0]:
+        raise argparse.ArgumentTypeError(
+            f"'{text}' should be FROM:TO:STEP with FROM below TO and STEP above zero"
+        )
+    first, last, step = parts
+    count = floor((last - first) / step * (1 + 1e-12) + 1e-9) + 1
+    if count > MOST_VALUES:
+        raise argparse.ArgumentTypeError(f"'{text}' gives {count} values; widen the step")
+    return tuple(round(first + i * step, 12) for i in range(count))
+
+
+class Parser(argparse.ArgumentParser):
+    """A parser that complains in one line."""
+
+    def error(self, message: str) -> NoReturn:
+        """Says what is wrong with the words and ends with code 2."""
+        self.exit(BAD_INPUT, f"{' '.join(message.split())}; see {self.prog} --help\n")
+
+
+class Progress:
+    """One line on a terminal that says what goes on, and is gone when it is done."""
+
+    def __init__(self, stream: TextIO | None) -> None:
+        self.terminal = stream if stream is not None and stream.isatty() else None
+
+    def __enter__(self) -> Tell:
+        return self.write
+
+    def __exit__(self, *_: object) -> None:
+        self.write("")
+
+    def write(self, words: str) -> None:
+        """Puts the words in place of the last ones."""
+        if self.terminal:
+            self.terminal.write(f"\r\x1b[K{words}")
+            self.terminal.flush()

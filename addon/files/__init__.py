@@ -1,0 +1,1 @@
+"""Files in and out: cases, weight lists, meshes, results, examples."""

@@ -1,0 +1,197 @@
+"""Results as plain dictionaries, by the names and units of the command line's contract.
+
+Every number is in full precision; what has no meaning or no value is None.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections.abc import Callable, Iterable
+from typing import Any
+
+import numpy as np
+
+from ..core.case import Case
+from ..core.caution import CAUTION, UNCHECKED
+from ..core.findings import Finding
+from ..core.floating import Floating, upright
+from ..core.hydrostatics import Hydrostatics
+
+LOST = ("sunk", "swamped", "capsized", "unsettled")
+"""Codes of the findings that mean she does not float as she should."""
+
+PARTICULARS: dict[str, Callable[[Hydrostatics], Any]] = {
+    "volume_m3": lambda ship: ship.immersion.volume,
+    "draft_aft_m": lambda ship: ship.draft_aft,
+    "draft_forward_m": lambda ship: ship.draft_forward,
+    "draft_mid_m": lambda ship: ship.draft_mid,
+    "trim_m": lambda ship: ship.trim,
+    "trim_deg": lambda ship: np.degrees(ship.immersion.attitude.trim_rad),
+    "heel_deg": lambda ship: np.degrees(ship.immersion.attitude.heel_rad),
+    "B_m": lambda ship: ship.immersion.buoyancy,
+    "F_m": lambda ship: ship.immersion.flotation,
+    "M_m": lambda ship: ship.metacentre,
+    "KB_m": lambda ship: ship.KB,
+    "BM_m": lambda ship: ship.BM,
+    "BML_m": lambda ship: ship.BML,
+    "KM_m": lambda ship: ship.KM,
+    "KML_m": lambda ship: ship.KML,
+    "waterplane_area_m2": lambda ship: ship.immersion.waterplane_area,
+    "midship_area_m2": lambda ship: ship.midship_area,
+    "wetted_surface_m2": lambda ship: ship.immersion.wetted_surface,
+    "LWL_m": lambda ship: ship.LWL,
+    "BWL_m": lambda ship: ship.BWL,
+    "Cb": lambda ship: ship.Cb,
+    "Cp": lambda ship: ship.Cp,
+    "Cm": lambda ship: ship.Cm,
+    "Cwp": lambda ship: ship.Cwp,
+    "freeboard_min_m": lambda ship: ship.freeboard_min,
+    "freeboard_min_at_m": lambda ship: ship.freeboard_min_at,
+}
+
+POINTS = ("B_m", "F_m", "M_m", "freeboard_min_at_m")
+
+
+def float_result(ship: Floating) -> dict[str, Any]:
+    """How she floats. GM_fluid_m is GM_m for a ship without tanks; MCT goes by GML."""
+    case, rest, figures = ship.case, ship.rest, ship.hydrostatics
+    mass = ship.weight.mass
+    return plain(
+        {
+            **_heading(case),
+            "state": ship.state,
+            "floats": ship.state == "afloat",
+            "stable": rest is not None and rest.stable,
+            "failed": [finding.code for finding in ship.findings if finding.code in LOST],
+            **_said(ship.findings),
+            "displacement_kg": mass,
+            **{name: value(figures) if figures else None for name, value in PARTICULARS.items()},
+            "G_m": ship.weight.centre,
+            "KG_m": ship.KG,
+            "GM_m": ship.GM,
+            "GM_fluid_m": ship.GM,
+            "GM_upright_m": upright(case).KM - ship.weight.centre[2] if figures else None,
+            "GML_m": ship.GML,
+            "TPC_t_cm": figures and sinkage(figures, case),
+            "MCT_tm_cm": trimming_moment(mass, ship.GML, case),
+            "MCT_basis": "GML",
+            "reserve_volume_m3": ship.reserve_volume,
+            "fills_at_m": ship.fills_at,
+            "fills_height_m": ship.fills_height,
+            "stable_positions": [
+                {
+                    "heel_deg": np.degrees(other.attitude.heel_rad),
+                    "trim_deg": np.degrees(other.attitude.trim_rad),
+                }
+                for other in ship.others
+            ],
+            "settled": rest is not None and rest.settled,
+            "iterations": rest and rest.iterations,
+            "volume_residual": rest and rest.volume_residual,
+            "arm_residual_m": rest and rest.arm_residual,
+            **_closing(),
+        }
+    )
+
+
+def hydrostatics_result(case: Case, rows: Iterable[Hydrostatics]) -> dict[str, Any]:
+    """Hydrostatics at each attitude; with no G known, MCT goes by BML instead of GML."""
+    return plain(
+        {
+            **_heading(case),
+            **_said(case.hull.findings),
+            "rows": [_row(case, figures) for figures in rows],
+            "MCT_basis": "BML",
+            **_closing(),
+        }
+    )
+
+
+def _row(case: Case, figures: Hydrostatics) -> dict[str, Any]:
+    mass = figures.displacement(case.water_density)
+    return {
+        "displacement_kg": mass,
+        **{name: value(figures) for name, value in PARTICULARS.items()},
+        "TPC_t_cm": sinkage(figures, case),
+        "MCT_tm_cm": trimming_moment(mass, figures.BML, case),
+    }
+
+
+def sinkage(figures: Hydrostatics, case: Case) -> float:
+    """TPC: the mass that sinks her by a centimetre (t/cm)."""
+    return figures.sinkage_mass(case.water_density) / 1e5
+
+
+def trimming_moment(mass: float, height: float, case: Case) -> float:
+    """MCT: the moment that trims her by a centimetre (t.m/cm), `height` being GML or BML (m)."""
+    return mass * height / (1e5 * case.hull.length_pp)
+
+
+def plain(value: Any) -> Any:
+    """The same of dicts, lists, numbers and text alone; None for anything that is not a number."""
+    if isinstance(value, dict):
+        return {key: plain(item) for key, item in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [plain(item) for item in value]
+    if isinstance(value, np.ndarray):
+        return value.tolist() if np.isfinite(value).all() else None
+    if isinstance(value, np.generic):
+        return plain(value.item())
+    if isinstance(value, float) and not np.isfinite(value):
+        return None
+    return value
+
+
+def json_text(result: dict[str, Any]) -> str:
+    """JSON of a result, numbers with all their digits."""
+    return json.dumps(result, indent=2, allow_nan=False) + "\n"
+
+
+def csv_text(rows: Iterable[dict[str, Any]]) -> str:
+    """CSV of rows, a column a key; a point takes three, such as B_x_m, B_y_m, B_z_m."""
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    for number, row in enumerate(rows):
+        cells = dict(_cells(row))
+        if number == 0:
+            writer.writerow(cells)
+        writer.writerow("" if value is None else value for value in cells.values())
+    return text.getvalue()
+
+
+def _cells(row: dict[str, Any]) -> Iterable[tuple[str, Any]]:
+    for key, value in row.items():
+        if key in POINTS:
+            stem = key.removesuffix("_m")
+            yield from zip(
+                (f"{stem}_{axis}_m" for axis in "xyz"), value or (None,) * 3, strict=True
+            )
+        else:
+            yield key, value
+
+
+def _heading(case: Case) -> dict[str, Any]:
+    hull = case.hull
+    return {
+        "title": case.title,
+        "hull": hull.name,
+        "length_pp_m": hull.length_pp,
+        "length_overall_m": hull.length_overall,
+        "breadth_m": hull.breadth,
+        "depth_m": hull.depth,
+        "hull_volume_m3": hull.volume,
+        "water_density_kg_m3": case.water_density,
+    }
+
+
+def _said(findings: tuple[Finding, ...]) -> dict[str, Any]:
+    return {
+        f"{severity}s": [finding.text for finding in findings if finding.severity == severity]
+        for severity in ("warning", "note")
+    }
+
+
+def _closing() -> dict[str, Any]:
+    return {"criteria_checked": [], "criteria_note": UNCHECKED, "disclaimer": CAUTION}

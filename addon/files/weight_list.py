@@ -1,0 +1,85 @@
+"""Weight lists: CSV with a header row, one weight a row.
+
+Columns `name`, `mass_kg`, `x_m`, `y_m`, `z_m` and, if wanted, `group`, in any order, positions
+in ship axes. Fields are set apart by commas; where the header shows semicolons or tabs, by
+those, and then numbers may have a decimal comma.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable
+from pathlib import Path
+
+import numpy as np
+
+from ..core.findings import BadInputError
+from ..core.weights import Weight
+from .complaint import check_words, within
+from .disk import read_text
+
+COLUMNS = ("name", "mass_kg", "x_m", "y_m", "z_m", "group")
+OPTIONAL = "group"
+
+
+def read_weight_list(path: Path) -> tuple[Weight, ...]:
+    """Weights of a file. Raises BadInputError that names the row or the column at fault."""
+    text = read_text(path)
+    with within(str(path)):
+        return parse_weight_list(text)
+
+
+def parse_weight_list(text: str) -> tuple[Weight, ...]:
+    """Weights of CSV text."""
+    header = text.partition("\n")[0]
+    separator = next((mark for mark in ";\t" if mark in header), ",")
+    try:
+        rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True))
+    except csv.Error as error:
+        raise BadInputError(f"is not CSV: {error}; save it as CSV with a header row") from None
+    columns = [cell.strip() for cell in rows[0]] if rows else []
+    check_words("column", columns, COLUMNS)
+    for column in COLUMNS:
+        if columns.count(column) != 1 and (column in columns or column != OPTIONAL):
+            fault = "named twice" if column in columns else "missing"
+            raise BadInputError(
+                f"column '{column}' is {fault}; the header row is {separator.join(COLUMNS)}"
+            )
+    weights = []
+    for number, cells in enumerate(rows[1:], 2):
+        if not any(cell.strip() for cell in cells):
+            continue
+        with within(f"row {number}"):
+            if len(cells) != len(columns):
+                raise BadInputError(
+                    f"has {len(cells)} cells, but the header has {len(columns)} columns"
+                )
+            weights.append(_weight(dict(zip(columns, cells, strict=True)), separator))
+    return tuple(weights)
+
+
+def weight_list_text(weights: Iterable[Weight]) -> str:
+    """CSV text that gives the same masses and centres back to the last digit."""
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(COLUMNS)
+    for weight in weights:
+        figures = [repr(float(figure)) for figure in (weight.mass, *weight.centre)]
+        writer.writerow([weight.name, *figures, weight.group])
+    return text.getvalue()
+
+
+def _weight(row: dict[str, str], separator: str) -> Weight:
+    name = row["name"].strip()
+    if not name:
+        raise BadInputError("the name is empty; name the weight")
+    mass, *centre = (_number(column, row[column], separator) for column in COLUMNS[1:5])
+    return Weight(name, mass, np.array(centre), row.get("group", "").strip())
+
+
+def _number(column: str, cell: str, separator: str) -> float:
+    try:
+        return float(cell if separator == "," else cell.replace(",", "."))
+    except ValueError:
+        raise BadInputError(f"{column} is '{cell}'; it should be a number such as 12.5") from None

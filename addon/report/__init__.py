@@ -1,0 +1,1 @@
+"""Results for people to read."""

@@ -1,0 +1,366 @@
+"""Bad input: exit code 2, one line on stderr with the place and the remedy, nothing changed."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import subprocess
+import sys
+from math import radians, tan
+from pathlib import Path
+
+import pytest
+import trimesh
+
+from addon.commands import main
+from addon.core.findings import BadInputError
+from addon.files.case_file import read_case
+from addon.files.disk import write_new
+from addon.files.obj import PolygonMesh, obj_text
+from tests.bodies import box, scaled
+
+SCRIPT = Path(__file__).parents[2] / "scripts" / "naval_checks.py"
+
+CASE = """\
+title = "Box"
+[hull]
+mesh = "hull.obj"
+[[weight]]
+name = "all"
+mass_kg = 41000.0
+position_m = [5.0, 0.0, 1.0]
+"""
+HULL = obj_text(PolygonMesh("hull", *box(10, 4, 3)))
+LIST = "name,mass_kg,x_m,y_m,z_m,group\nengine,800,3,0,1,machinery\n"
+STL = trimesh.creation.box().export(file_type="stl")
+ASCII_STL = trimesh.creation.box().export(file_type="stl_ascii")
+PLY = trimesh.creation.box().export(file_type="ply")
+GLB = trimesh.Scene([trimesh.creation.box()]).export(file_type="glb")
+PLATE = "v 0 0 0\nv 9 0 0\nv 9 3 0\nv 0 3 0\nf 1 2 3 4\n"
+
+
+def hull(file: str) -> str:
+    return CASE.replace("hull.obj", file)
+
+
+def keys(text: str, old: str = "[[weight]]") -> str:
+    """The case with keys put before its weight."""
+    return CASE.replace(old, f"{text}\n{old}")
+
+
+def weight(text: str) -> str:
+    return CASE[: CASE.index("name =")] + text
+
+
+def listed(text: str) -> dict[str, str | bytes]:
+    return {"case.toml": 'weight_list = "list.csv"\n' + CASE, "list.csv": text}
+
+
+BAD: dict[str, tuple[dict[str, str | bytes], tuple[str, ...]]] = {
+    # the mesh
+    "missing mesh": ({"case.toml": hull("none.obj")}, ("none.obj", "no such file", "check")),
+    "directory for a mesh": ({"case.toml": hull(".")}, (": is a directory", "name the file")),
+    "format": ({"case.toml": hull("hull.fbx"), "hull.fbx": "x"}, ("hull.fbx", "OBJ, PLY, STL")),
+    "no suffix": ({"case.toml": hull("hull"), "hull": "x"}, ("hull: ''", "OBJ, PLY, STL")),
+    "empty file": ({"hull.obj": ""}, ("hull.obj", "empty", "export")),
+    "no faces": ({"hull.obj": "v 0 0 0\nv 1 0 0\nv 0 1 0\n"}, ("hull.obj", "no faces", "surface")),
+    "not a mesh": ({"hull.obj": b"\x89PNG\r\n\x1a\n\x00\xff"}, ("hull.obj", "no faces")),
+    "NaN": ({"hull.obj": HULL.replace("v 10", "v nan", 1)}, ("hull.obj", "not a number", "vertex")),
+    "infinite": ({"hull.obj": HULL.replace("v 10", "v inf", 1)}, ("hull.obj", "not a number")),
+    "short vertex": ({"hull.obj": "v 1 2\n"}, ("hull.obj: line 1", "'v 1 2'", "x y z")),
+    "short face": ({"hull.obj": HULL + "f 1 2\n"}, ("hull.obj: line", "three vertex numbers")),
+    "wrong vertex": ({"hull.obj": HULL + "f 1 2 99\n"}, ("hull.obj", "missing", "8")),
+    "vertex before the first": ({"hull.obj": HULL + "f -9 2 3\n"}, ("hull.obj", "missing", "8")),
+    "flat": ({"hull.obj": PLATE}, ("hull.obj", "flat", "along z", "depth")),
+    "encloses nothing": (
+        {"hull.obj": "v 0 0 0\nv 9 0 0\nv 4 3 0\nv 4 -2 1\nv 4 0 5\nf 1 2 3\nf 1 2 4\nf 1 2 5\n"},
+        ("hull.obj", "encloses nothing", "close it"),
+    ),
+    "truncated STL": (
+        {"case.toml": hull("hull.stl"), "hull.stl": STL[:-60]},
+        ("hull.stl", "truncated", "12 triangles", "export"),
+    ),
+    "STL header alone": (
+        {"case.toml": hull("hull.stl"), "hull.stl": STL[:50]},
+        ("hull.stl", "truncated", "export"),
+    ),
+    "truncated ASCII STL": (
+        {"case.toml": hull("hull.stl"), "hull.stl": ASCII_STL[: len(ASCII_STL) // 2]},
+        ("hull.stl", "truncated", "endsolid", "export"),
+    ),
+    "ASCII STL of nothing": (
+        {"case.toml": hull("hull.stl"), "hull.stl": "solid nothing\nendsolid nothing\n"},
+        ("hull.stl", "no faces"),
+    ),
+    "truncated PLY": (
+        {"case.toml": hull("hull.ply"), "hull.ply": PLY[:-7]},
+        ("hull.ply", "PLY", "export"),
+    ),
+    "PLY of another program": (
+        {"case.toml": hull("hull.ply"), "hull.ply": "ply\nformat strange 1.0\nend_header\n"},
+        ("hull.ply", "PLY", "export"),
+    ),
+    "no PLY": ({"case.toml": hull("hull.ply"), "hull.ply": "hello"}, ("hull.ply", "export")),
+    "truncated GLB": (
+        {"case.toml": hull("hull.glb"), "hull.glb": GLB[:-40]},
+        ("hull.glb", "GLB", "export"),
+    ),
+    "no GLB": ({"case.toml": hull("hull.glb"), "hull.glb": "hello"}, ("hull.glb", "export")),
+    # the case
+    "malformed TOML": ({"case.toml": "title = \n"}, ("case.toml", "TOML", "line 1")),
+    "not text": ({"case.toml": b"\xff\xfe\x00"}, ("case.toml", "UTF-8")),
+    "no hull": ({"case.toml": 'title = "x"\n'}, ("case.toml", "hull.mesh", 'mesh = "hull.obj"')),
+    "no weights": (
+        {"case.toml": CASE[: CASE.index("[[")]},
+        ("case.toml", "no weights", "add at least one"),
+    ),
+    "unknown key": (
+        {"case.toml": keys("metre_per_unit = 1.0")},
+        ("case.toml", "'metre_per_unit'", "[hull]", "did you mean 'metres_per_unit'"),
+    ),
+    "unknown table": (
+        {"case.toml": CASE + '[[tank]]\nname = "fuel"\n'},
+        ("case.toml", "unknown key 'tank'", "weight_list"),
+    ),
+    "unknown key of a weight": (
+        {"case.toml": CASE + "mass = 3\n"},
+        ("case.toml", "'mass'", "[weight 1]", "did you mean 'mass_kg'"),
+    ),
+    "scale zero": (
+        {"case.toml": keys("metres_per_unit = 0")},
+        ("case.toml", "hull.metres_per_unit is 0", "0.001"),
+    ),
+    "scale negative": (
+        {"case.toml": keys("metres_per_unit = -1.0")},
+        ("case.toml", "hull.metres_per_unit is -1", "such as 1.0"),
+    ),
+    "scale as text": (
+        {"case.toml": keys('metres_per_unit = "1"')},
+        ("case.toml", "hull.metres_per_unit", "'1', text", "number"),
+    ),
+    "number NaN": (
+        {"case.toml": keys("baseline_z_m = nan")},
+        ("case.toml", "hull.baseline_z_m", "finite number"),
+    ),
+    "number huge": (
+        {"case.toml": keys(f"baseline_z_m = 1{'0' * 400}")},
+        ("case.toml", "hull.baseline_z_m", "finite number"),
+    ),
+    "flag as number": ({"case.toml": keys("mirror = 1")}, ("case.toml", "hull.mirror", "true")),
+    "text as number": ({"case.toml": CASE.replace('"Box"', "3")}, ("case.toml", "title", "text")),
+    "empty text": ({"case.toml": CASE.replace('"Box"', '" "')}, ("case.toml", "title is empty")),
+    "hull as text": ({"case.toml": 'hull = "hull.obj"\n'}, ("case.toml", "hull", "[hull]")),
+    "weight as a table": (
+        {"case.toml": CASE.replace("[[weight]]", "[weight]")},
+        ("case.toml", "weight", "[[weight]]"),
+    ),
+    "weights as a list": (
+        {"case.toml": "weight = [1]\n" + CASE[: CASE.index("[[")]},
+        ("case.toml", "weight", "[[weight]]"),
+    ),
+    "axis": (
+        {"case.toml": keys('forward = "north"')},
+        ("case.toml", "hull", "'north'", "+X, -X"),
+    ),
+    "axes in line": ({"case.toml": keys('forward = "-Z"')}, ("case.toml", "hull", "square")),
+    "perpendiculars": (
+        {"case.toml": keys("aft_perpendicular_x_m = 20.0")},
+        ("hull.obj", "forward perpendicular", "ahead"),
+    ),
+    "half hull on both sides": (
+        {"case.toml": keys("mirror = true")},
+        ("hull.obj", "half hull", "one side"),
+    ),
+    "density zero": (
+        {"case.toml": keys("[water]\ndensity_kg_m3 = 0")},
+        ("case.toml", "water", "density", "1025"),
+    ),
+    "mass zero": (
+        {"case.toml": CASE.replace("41000.0", "0")},
+        ("case.toml", "'all'", "0 kg", "above zero"),
+    ),
+    "mass negative": (
+        {"case.toml": CASE.replace("41000.0", "-5")},
+        ("case.toml", "'all'", "-5 kg", "above zero"),
+    ),
+    "position of two numbers": (
+        {"case.toml": CASE.replace("5.0, 0.0, 1.0", "5.0, 0.0")},
+        ("case.toml", "position_m", "[x, y, z]"),
+    ),
+    "mass without a position": (
+        {"case.toml": weight('name = "w"\nmass_kg = 3\n')},
+        ("case.toml", "'w'", "mass_kg", "position_m"),
+    ),
+    "weight of nothing": ({"case.toml": weight("\n")}, ("case.toml", "'weight 1'", "give mass_kg")),
+    "mass twice": (
+        {"case.toml": CASE + 'mesh = "hull.obj"\nareal_density_kg_m2 = 3\n'},
+        ("case.toml", "'all'", "give mass_kg and position_m, or mesh"),
+    ),
+    "areal density negative": (
+        {"case.toml": weight('mesh = "hull.obj"\nareal_density_kg_m2 = -3\n')},
+        ("case.toml", "'weight 1'", "-3 kg/m2", "above zero"),
+    ),
+    "mesh of a weight missing": (
+        {"case.toml": weight('mesh = "deck.obj"\nareal_density_kg_m2 = 3\n')},
+        ("case.toml", "deck.obj", "no such file"),
+    ),
+    "solid without volume": (
+        {"case.toml": weight('mesh = "p.obj"\nsolid_density_kg_m3 = 3\n'), "p.obj": PLATE},
+        ("case.toml", "p.obj", "flat"),
+    ),
+    "named twice": (
+        {"case.toml": CASE + CASE[CASE.index("[[") :]},
+        ("case.toml", "'all'", "twice", "rename"),
+    ),
+    "named twice, once in the list": (
+        listed(LIST.replace("engine", "all")),
+        ("case.toml", "'all'", "twice", "rename"),
+    ),
+    # the weight list
+    "list missing": ({"case.toml": 'weight_list = "l.csv"\n' + CASE}, ("l.csv", "no such file")),
+    "list empty": (listed(""), ("list.csv", "column 'name' is missing", "name,mass_kg,x_m")),
+    "wrong column": (
+        listed(LIST.replace("mass_kg", "mass")),
+        ("list.csv", "unknown column 'mass'", "did you mean 'mass_kg'"),
+    ),
+    "missing column": (
+        listed("name,mass_kg,x_m,y_m\nengine,800,3,0\n"),
+        ("list.csv", "column 'z_m' is missing"),
+    ),
+    "column twice": (listed("name,x_m,x_m\n"), ("list.csv", "column 'mass_kg' is missing")),
+    "mass as text": (
+        listed(LIST.replace("800", "heavy")),
+        ("list.csv: row 2", "mass_kg is 'heavy'", "number"),
+    ),
+    "decimal comma": (listed(LIST.replace("800", "800,5")), ("list.csv: row 2", "7 cells", "6")),
+    "list mass zero": (listed(LIST.replace("800", "0")), ("list.csv: row 2", "above zero")),
+    "list position NaN": (
+        listed(LIST.replace(",3,", ",nan,")),
+        ("list.csv: row 2", "not a number"),
+    ),
+    "no name": (listed(LIST.replace("engine", " ")), ("list.csv: row 2", "name")),
+    "list of nulls": (listed(LIST + "\0\0,1,\0\n"), ("list.csv",)),
+    "open quote": (listed(LIST + '"engine'), ("list.csv", "CSV")),
+}
+
+
+def state(folder: Path) -> dict[str, str]:
+    return {
+        str(path.relative_to(folder)): hashlib.sha256(path.read_bytes()).hexdigest()
+        if path.is_file()
+        else "folder"
+        for path in folder.rglob("*")
+    }
+
+
+def lay_out(folder: Path, files: dict[str, str | bytes]) -> Path:
+    for name, content in {"case.toml": CASE, "hull.obj": HULL, **files}.items():
+        (folder / name).write_bytes(content if isinstance(content, bytes) else content.encode())
+    return folder / "case.toml"
+
+
+@pytest.mark.filterwarnings("error")
+@pytest.mark.parametrize("files,told", BAD.values(), ids=BAD)
+def test_bad_input_gets_one_line(tmp_path, capsys, files, told):
+    case = lay_out(tmp_path, files)
+    before = state(tmp_path)
+    code = main(["float", str(case), "--output", str(tmp_path / "result.txt")])
+    out, err = capsys.readouterr()
+    assert (code, out) == (2, "")
+    assert err.count("\n") == 1 and err.startswith(str(tmp_path))
+    assert all(word in err for word in told), err
+    assert state(tmp_path) == before
+
+
+def test_the_good_case_is_good(tmp_path, capsys):
+    assert main(["float", str(lay_out(tmp_path, listed(LIST)))]) == 0
+    assert capsys.readouterr().err == ""
+
+
+@pytest.mark.parametrize(
+    "argv,told",
+    [
+        (["float", "none.toml"], ("none.toml", "no such file")),
+        (["float", "."], ("is a directory", "name the file")),
+        (["float", "case.toml", "--output", "."], ("is a directory", "name a file")),
+        (
+            ["float", "case.toml", "--output", "none/report.txt"],
+            ("report.txt", "cannot be written"),
+        ),
+        (["new", "."], ("case.toml", "exists already", "choose another directory")),
+        (["new", "hull.obj"], ("hull.obj", "choose a directory")),
+        (["new", "hull.obj/ship"], ("hull.obj", "cannot be written")),
+    ],
+)
+def test_bad_paths_get_one_line(tmp_path, monkeypatch, capsys, argv, told):
+    lay_out(tmp_path, {})
+    before = state(tmp_path)
+    monkeypatch.chdir(tmp_path)
+    code = main(argv)
+    out, err = capsys.readouterr()
+    assert (code, out) == (2, "")
+    assert err.count("\n") == 1
+    assert all(word in err for word in told), err
+    assert state(tmp_path) == before
+
+
+def test_without_trimesh_a_line_says_what_to_install(tmp_path, monkeypatch, capsys):
+    case = lay_out(tmp_path, {"case.toml": hull("hull.stl"), "hull.stl": STL})
+    monkeypatch.setitem(sys.modules, "trimesh", None)
+    assert main(["float", str(case)]) == 2
+    assert "hull.stl" in (err := capsys.readouterr().err) and "pip install trimesh" in err
+    assert main(["float", str(lay_out(tmp_path, {}))]) == 0
+
+
+def test_a_failure_half_way_leaves_nothing(tmp_path, monkeypatch):
+    def full(path, text, **_):
+        if path.name == "b.txt":
+            raise OSError(28, "No space left on device")
+        path.write_bytes(text.encode())
+
+    monkeypatch.setattr(Path, "write_text", full)
+    with pytest.raises(BadInputError, match="No space left"):
+        write_new(tmp_path, {"a.txt": "a", "b.txt": "b"})
+    assert state(tmp_path) == {}
+
+
+@pytest.mark.filterwarnings("error")
+@pytest.mark.parametrize("length", [1e4, 10.0, 1e-3])
+def test_ships_of_ten_kilometres_and_of_a_millimetre(tmp_path, capsys, length):
+    """A box lists by the wall-sided formula, tan p (GM + BM tan2 p / 2) = y, whatever her size."""
+    size = length / 10.0
+    hull_text = obj_text(PolygonMesh("hull", *scaled(box(10, 4, 3), (size, size, size))))
+    text = CASE.replace("41000.0", repr(41000.0 * size**3)).replace(
+        "5.0, 0.0, 1.0", f"{5 * size!r}, {0.05 * size!r}, {size!r}"
+    )
+    case = lay_out(tmp_path, {"case.toml": text, "hull.obj": hull_text})
+    assert main(["float", str(case), "--json"]) == 0
+    out, err = capsys.readouterr()
+    assert err == ""
+    result = json.loads(out)
+    assert result["volume_m3"] == pytest.approx(40 * size**3)
+    slope = tan(radians(-result["heel_deg"]))
+    assert slope * (0.5 + 4 / 3 - 1 + 2 / 3 * slope**2) == pytest.approx(0.05, rel=1e-6)
+    assert main(["float", str(case)]) == 0
+    draft = capsys.readouterr().out.partition("Draft amidships")[2].split()[0]
+    assert float(draft) == pytest.approx(size, rel=1e-3)
+
+
+def test_a_hull_in_millimetres_is_scaled(tmp_path):
+    case = lay_out(tmp_path, {"case.toml": keys("metres_per_unit = 0.001")})
+    assert read_case(case).hull.length_pp == pytest.approx(0.01)
+
+
+@pytest.mark.parametrize("name", ["NaN", "truncated STL", "wrong column", "named twice"])
+def test_the_script_shows_no_more_than_the_line(tmp_path, name):
+    """In a process of its own, where a warning of a library would show too."""
+    files, _ = BAD[name]
+    lay_out(tmp_path, files)
+    done = subprocess.run(
+        [sys.executable, "-W", "always", SCRIPT, "float", "case.toml"],
+        cwd=tmp_path,
+        capture_output=True,
+        text=True,
+    )
+    assert (done.returncode, done.stdout) == (2, "")
+    assert done.stderr.count("\n") == 1

@@ -1,0 +1,245 @@
+"""The command line: answers, exit codes, files written, and the same words in a scene."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import shlex
+import subprocess
+import sys
+from math import atan, cos, radians, tan
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from addon.commands import Progress, Source, main, values
+from addon.core.caution import CAUTION, UNCHECKED
+from addon.core.weights import Weight
+from addon.files.case_file import read_case
+from addon.files.case_writer import write_case
+from addon.files.examples import EXAMPLES
+from addon.files.obj import PolygonMesh
+from tests.bodies import box
+
+SCRIPT = Path(__file__).parents[2] / "scripts" / "naval_checks.py"
+
+
+@pytest.fixture
+def pontoon(tmp_path):
+    """Writes a case of a box 10 x 4 x 3 m with one weight; gives its path."""
+
+    def write(mass=41_000.0, centre=(5.0, 0.0, 1.0), body=None):
+        weight = Weight("all", mass, np.array(centre), "everything")
+        hull = PolygonMesh("hull", *(body or box(10, 4, 3)))
+        return str(write_case(tmp_path / "pontoon", "Pontoon", hull, [weight])[0])
+
+    return write
+
+
+@pytest.fixture
+def said(capsys):
+    """Runs words; gives exit code, stdout, stderr."""
+
+    def run(*argv, **keywords):
+        code = main([str(word) for word in argv], **keywords)
+        return code, *capsys.readouterr()
+
+    return run
+
+
+def test_float_prints_json_and_nothing_else(pontoon, said):
+    code, out, err = said("float", pontoon(), "--json")
+    result = json.loads(out)
+    assert (code, err) == (0, "")
+    assert result["draft_mid_m"] == pytest.approx(1.0)
+    assert result["GM_m"] == pytest.approx(16 / 12 - 0.5)
+
+
+def test_float_report_says_how_she_floats(pontoon, said):
+    code, out, err = said("float", pontoon(centre=(4.8, -0.02, 1.0)))
+    assert (code, err) == (0, "")
+    lines = {line.strip() for line in out.splitlines()}
+    assert out.startswith("Pontoon\n=======\n")
+    assert any("Lists" in line and "starboard" in line for line in lines)
+    assert any(line.startswith("Heel") and line.endswith("deg to starboard") for line in lines)
+    assert any(line.startswith("Trim ") and line.endswith("m by the stern") for line in lines)
+    assert any(line.split() == ["all", "41000", "4.800", "-0.020", "1.000"] for line in lines)
+
+
+@pytest.mark.parametrize("key", EXAMPLES)
+def test_reports_of_the_examples(tmp_path, said, key):
+    code, out, err = said("new", tmp_path / "ship", "--example", key)
+    path = tmp_path / "ship" / "case.toml"
+    assert (code, err) == (0, "")
+    assert out.splitlines()[-1] == f"next: naval-checks float {path}"
+    for words in (("float", path), ("hydrostatics", path)):
+        code, out, err = said(*words)
+        assert (code, err) == (0, "")
+        assert max(map(len, out.splitlines())) <= 80
+        assert "nan" not in out and "None" not in out
+        closing = " ".join(out.split())
+        assert closing.endswith(f"{UNCHECKED} {CAUTION}")
+
+
+@pytest.mark.parametrize(
+    "mass,centre,fault,words",
+    [
+        (200_000.0, (5.0, 0.0, 1.0), "sunk", "Sinks"),
+        (41_000.0, (5.0, 0.0, 30.0), "capsized", "Capsized"),
+    ],
+)
+def test_a_ship_that_is_lost_ends_with_code_1(pontoon, said, mass, centre, fault, words):
+    path = pontoon(mass, centre)
+    code, out, err = said("float", path, "--json")
+    assert (code, err, json.loads(out)["failed"]) == (1, "", [fault])
+    code, out, err = said("float", path)
+    assert (code, err) == (1, "") and words in out
+
+
+def test_an_open_boat_that_fills_ends_with_code_1(pontoon, said):
+    vertices, polygons = box(10, 4, 3)
+    tub = vertices, tuple(p for p in polygons if vertices[list(p), 2].min() < 3)
+    path = pontoon(41_000.0, (5.0, 1.2, 2.5), tub)
+    code, out, err = said("float", path)
+    assert code == 1 and "She fills." in out and "Swamped" in out
+
+
+@pytest.mark.parametrize("heel,trim", [(0.0, 0.0), (0.0, 0.8), (25.0, -0.6), (-70.0, 1.5)])
+def test_hydrostatics_hold_draft_trim_and_heel_exactly(pontoon, said, heel, trim):
+    code, out, _ = said(
+        "hydrostatics",
+        pontoon(),
+        "--drafts=0.5:1.5:0.25",
+        f"--trim={trim}",
+        f"--heel={heel}",
+        "--json",
+    )
+    rows = json.loads(out)["rows"]
+    assert code == 0
+    assert [row["draft_mid_m"] for row in rows] == pytest.approx([0.5, 0.75, 1.0, 1.25, 1.5])
+    for row in rows:
+        assert row["trim_m"] == pytest.approx(trim, abs=1e-12)
+        assert row["draft_aft_m"] - row["draft_forward_m"] == pytest.approx(trim, abs=1e-12)
+        assert row["heel_deg"] == pytest.approx(heel, abs=1e-12)
+        assert row["trim_deg"] == pytest.approx(
+            np.degrees(atan(trim * cos(radians(heel)) / 10)), abs=1e-12
+        )
+
+
+def test_hydrostatics_of_a_heeled_box_by_closed_form(pontoon, said):
+    """A box with both sides wet holds L B T at any heel, T on the centreline."""
+    _, out, _ = said("hydrostatics", pontoon(), "--drafts", "1.0,1.2", "--heel", "20", "--csv")
+    rows = list(csv.DictReader(io.StringIO(out)))
+    for row, draft in zip(rows, (1.0, 1.2), strict=True):
+        assert float(row["volume_m3"]) == pytest.approx(40 * draft)
+        assert float(row["waterplane_area_m2"]) == pytest.approx(40 / cos(radians(20)))
+        across = -16 * tan(radians(20)) / (12 * draft)
+        assert float(row["B_y_m"]) == pytest.approx(across)
+
+
+def test_hydrostatics_without_drafts_run_up_to_her_depth(pontoon, said):
+    _, out, _ = said("hydrostatics", pontoon(), "--json")
+    drafts = [row["draft_mid_m"] for row in json.loads(out)["rows"]]
+    assert drafts == pytest.approx([0.3 * i for i in range(1, 11)])
+
+
+@pytest.mark.parametrize(
+    "text,expected",
+    [
+        ("0.2:0.5:0.1", (0.2, 0.3, 0.4, 0.5)),
+        ("1:2:0.4", (1.0, 1.4, 1.8)),
+        ("3", (3.0,)),
+        ("1,0.5, -2e-1", (1.0, 0.5, -0.2)),
+        ("0:1:5", (0.0,)),
+        ("0:180:5", tuple(range(0, 181, 5))),
+    ],
+)
+def test_lists_of_values(text, expected):
+    assert values(text) == expected
+
+
+def test_output_goes_to_a_file(pontoon, said, tmp_path):
+    path = pontoon()
+    _, printed, _ = said("float", path)
+    target = tmp_path / "report.txt"
+    assert said("float", path, "--output", target) == (0, "", "")
+    assert target.read_text() == printed
+    assert said("float", path, "--json", "--output", target) == (0, "", "")
+    assert json.loads(target.read_text())["floats"]
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["pontoon", "report.txt"]
+
+
+@pytest.mark.parametrize(
+    "argv,told",
+    [
+        ([], "required: WORD"),
+        (["flot", "case.toml"], "flot"),
+        (["float"], "CASE"),
+        (["float", "case.toml", "--jsn"], "--jsn"),
+        (["new", "ship", "--example", "galleon"], "'survey-launch'"),
+        (["hydrostatics", "case.toml", "--drafts", "1:0:0.1"], "FROM:TO:STEP"),
+        (["hydrostatics", "case.toml", "--drafts", "0:1:0"], "STEP above zero"),
+        (["hydrostatics", "case.toml", "--drafts", "0:1:1e-9"], "widen the step"),
+        (["hydrostatics", "case.toml", "--drafts", "deep"], "'deep' is not a number"),
+        (["hydrostatics", "case.toml", "--heel", "nan"], "'nan' is not a number"),
+        (["hydrostatics", "case.toml", "--heel", "90"], "between -90 and 90"),
+        (["hydrostatics", "case.toml", "--json", "--csv"], "--csv"),
+    ],
+)
+def test_wrong_words_get_one_line(said, argv, told):
+    code, out, err = said(*argv)
+    assert (code, out) == (2, "")
+    assert err.count("\n") == 1 and err.endswith("\n") and told in err
+
+
+def test_help_ends_well(said):
+    code, out, err = said("--help")
+    assert (code, err) == (0, "") and "hydrostatics" in out
+
+
+def test_a_scene_has_the_same_words_without_a_file(pontoon, said, tmp_path):
+    case = read_case(Path(pontoon()))
+    asked = []
+
+    def load(args):
+        asked.append(args.hull)
+        return case
+
+    source = Source(load, lambda args: [Path(args.directory) / "case.toml"])
+    code, out, err = said("float", "--json", prog="blender -c naval_checks", source=source)
+    assert (code, err, json.loads(out)["title"]) == (0, "", "Pontoon")
+    said("hydrostatics", "--hull", "Launch", source=source)
+    assert asked == [None, "Launch"]
+    assert said("export", "out", source=source)[:2] == (0, f"wrote {Path('out/case.toml')}\n")
+    assert said("new", "out", source=source)[0] == 2
+    assert said("export", "out")[0] == 2
+
+
+class Terminal(io.StringIO):
+    def isatty(self):
+        return True
+
+
+def test_progress_shows_on_a_terminal_alone_and_is_gone_after():
+    terminal, pipe = Terminal(), io.StringIO()
+    for stream in (terminal, pipe, None):
+        with Progress(stream) as tell:
+            tell("floating, step 3")
+    assert pipe.getvalue() == ""
+    assert "floating, step 3" in terminal.getvalue()
+    assert terminal.getvalue().endswith("\r\x1b[K")
+
+
+def test_the_script_writes_an_example_and_the_next_command_runs(tmp_path):
+    def run(*argv):
+        return subprocess.run(argv, cwd=tmp_path, capture_output=True, text=True)
+
+    written = run(sys.executable, SCRIPT, "new", "my ship", "--example", "pontoon")
+    assert (written.returncode, written.stderr) == (0, "")
+    python, *words = shlex.split(written.stdout.splitlines()[-1].removeprefix("next: "))
+    assert python == "python3"
+    report = run(sys.executable, *words)
+    assert (report.returncode, report.stderr) == (0, "")
+    assert "She floats." in report.stdout
