@@ -1,0 +1,1 @@
+"""Drawing of the floating ship in the 3D viewport."""

@@ -1,0 +1,154 @@
+"""The floating ships in every 3D viewport."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import fields
+from typing import Any
+
+import bpy
+import numpy as np
+from bpy.app.handlers import persistent
+from numpy.typing import NDArray
+
+from ..scene import session
+from ..scene.names import PROPERTY, Look
+from .lengths import Lengths
+from .painter import Painter, Scenery, Ship, ship_at
+from .project import View
+from .shapes import Show
+
+Array = NDArray[np.float64]
+
+
+class Overlay:
+    """A painter hung into the viewports."""
+
+    def __init__(self) -> None:
+        self.painter = Painter()
+        self.handles: list[Any] = []
+
+    def install(self) -> None:
+        """Draw from now on; once, however often it is called."""
+        self.uninstall()
+        for draw, when in ((self._world, "POST_VIEW"), (self._screen, "POST_PIXEL")):
+            handle = bpy.types.SpaceView3D.draw_handler_add(draw, (), "WINDOW", when)
+            self.handles.append(handle)
+
+    def uninstall(self) -> None:
+        """Draw no more, and drop what was kept."""
+        while self.handles:
+            bpy.types.SpaceView3D.draw_handler_remove(self.handles.pop(), "WINDOW")
+        self.painter.forget()
+
+    def _world(self) -> None:
+        context = bpy.context
+        scenery = scenery_of(context)
+        self.painter.keep_only({entry.uid for entry in session.entries()})
+        if scenery is not None:
+            eye = context.region_data
+            self.painter.world(scenery, _doubles(eye.view_matrix), _doubles(eye.window_matrix))
+
+    def _screen(self) -> None:
+        context = bpy.context
+        scenery = scenery_of(context)
+        if scenery is not None:
+            region = context.region
+            camera = _doubles(context.region_data.perspective_matrix)
+            view = View(camera, region.width, region.height)
+            self.painter.screen(scenery, view, *free_part(context.area, region))
+
+
+def scenery_of(context: Any) -> Scenery | None:
+    """What the region at hand has to show; None where there is nothing to draw."""
+    settings = getattr(context.scene, PROPERTY, None)
+    space = context.space_data
+    if settings is None or context.region_data is None:
+        return None
+    if not (settings.show_overlay and space.overlay.show_overlays):
+        return None
+    distance = settings.twin_distance if settings.look == Look.WATER_LEVEL else None
+    ships = tuple(_ships(context, distance))
+    if not ships:
+        return None
+    wanted = [field.name for field in fields(Show) if field.name != "weights"]
+    return Scenery(
+        ships,
+        Show(**{name: getattr(settings, f"show_{name}") for name in wanted}),
+        Lengths.of(context.scene.unit_settings),
+        ground_of(context),
+        context.preferences.system.ui_scale,
+        settings.marker_scale,
+    )
+
+
+def _ships(context: Any, twin_distance: float | None) -> Iterator[Ship]:
+    """Ships whose hull is seen in the region; a twin also stands in for a hidden hull."""
+    for entry in session.entries():
+        hull = _object(context.scene, entry)
+        if hull is None or entry.floating is None:
+            continue
+        if twin_distance is not None or hull.visible_in_viewport_get(context.space_data):
+            yield ship_at(
+                entry.uid, hull.name, entry.floating, entry.to_world, entry.stale, twin_distance
+            )
+
+
+def _object(scene: Any, entry: session.Entry) -> Any:
+    """The hull of an entry, whatever she is called by now; None when not in the scene."""
+    hull = scene.objects.get(entry.hull_name)
+    if hull is not None and hull.session_uid == entry.uid:
+        return hull
+    return next((obj for obj in scene.objects if obj.session_uid == entry.uid), None)
+
+
+def ground_of(context: Any) -> tuple[float, float, float]:
+    """The colour behind the scene."""
+    shading = context.space_data.shading
+    plain = shading.type in {"SOLID", "WIREFRAME"}
+    if plain and shading.background_type == "VIEWPORT":
+        return tuple(shading.background_color)
+    if plain and shading.background_type == "WORLD" and context.scene.world:
+        return tuple(context.scene.world.color)
+    return tuple(context.preferences.themes[0].view_3d.space.gradients.high_gradient)
+
+
+def free_part(area: Any, region: Any) -> tuple[Array, Array]:
+    """Corners (2,) of the part of a region, in its pixels, that bars and sidebars leave free."""
+    low, high = np.zeros(2), np.array([region.width, region.height], np.float64)
+    for other in area.regions:
+        if other.type == "WINDOW" or min(other.width, other.height) <= 1:
+            continue
+        if other.alignment == "LEFT":
+            low[0] = max(low[0], other.x + other.width - region.x)
+        elif other.alignment == "RIGHT":
+            high[0] = min(high[0], other.x - region.x)
+        elif other.alignment == "BOTTOM":
+            low[1] = max(low[1], other.y + other.height - region.y)
+    return low, high
+
+
+def _doubles(matrix: Any) -> Array:
+    return np.array(matrix, dtype=np.float64)
+
+
+_overlay = Overlay()
+
+
+@persistent
+def _forget(*_: Any) -> None:
+    _overlay.painter.forget()
+
+
+def register() -> None:
+    """Hang the overlay into every 3D viewport."""
+    _overlay.install()
+    if _forget not in bpy.app.handlers.load_post:
+        bpy.app.handlers.load_post.append(_forget)
+
+
+def unregister() -> None:
+    """Take it down and drop all it kept."""
+    _overlay.uninstall()
+    if _forget in bpy.app.handlers.load_post:
+        bpy.app.handlers.load_post.remove(_forget)

@@ -1,0 +1,104 @@
+"""Areas and strokes on a plane of pixels, as triangles with soft edges."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from itertools import groupby
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .palette import Colour
+
+Array = NDArray[np.float64]
+Floats = NDArray[np.float32]
+
+SOFT = 0.5  # half the width over which an edge fades (pixels)
+SHARPEST = 4.0  # longest mitre, in offsets
+
+
+@dataclass(frozen=True)
+class Area:
+    """Convex `outlines` (m, k, 2), counter-clockwise, filled one over the other."""
+
+    outlines: Array
+    colour: Colour
+
+
+@dataclass(frozen=True)
+class Stroke:
+    """Straight `segments` (k, 2, 2) of a `width` in pixels."""
+
+    segments: Array
+    width: float
+    colour: Colour
+
+
+def mitres(outlines: Array) -> Array:
+    """How far each corner of convex outlines (..., k, 2) moves as the sides move out by one."""
+    after = np.concatenate([outlines[..., 1:, :], outlines[..., :1, :]], axis=-2)
+    along = after - outlines
+    normal = along[..., ::-1] * (1.0, -1.0)
+    normal /= np.hypot(normal[..., 0], normal[..., 1])[..., None]
+    before = np.concatenate([normal[..., -1:, :], normal[..., :-1, :]], axis=-2)
+    moved = (before + normal) / (1.0 + (before * normal).sum(axis=-1))[..., None]
+    return moved * np.minimum(1.0, SHARPEST / np.hypot(moved[..., 0], moved[..., 1]))[..., None]
+
+
+def grown(outlines: Array, by: float) -> Array:
+    """Convex outlines (..., k, 2) with their sides moved outward."""
+    return outlines + by * mitres(outlines)
+
+
+def triangles(inks: Iterable[Area | Stroke]) -> tuple[Floats, Floats]:
+    """Corners (n, 3), z = 0, and colours (n, 4) of the inks, in the order of painting."""
+    pieces = [(np.zeros((0, 2)), np.zeros((0, 4)))]
+    for _, run in groupby(inks, type):
+        alike = list(run)
+        pieces += [_areas(ink) for ink in alike if isinstance(ink, Area)]
+        strokes = [ink for ink in alike if isinstance(ink, Stroke)]
+        pieces += [_strokes(strokes)] if strokes else []
+    corners, colours = (np.concatenate(part) for part in zip(*pieces, strict=True))
+    flat = np.zeros((len(corners), 3), np.float32)
+    flat[:, :2] = corners
+    return flat, colours.astype(np.float32)
+
+
+def _areas(area: Area) -> tuple[Array, Array]:
+    count, sides = area.outlines.shape[:2]
+    soft = SOFT * mitres(area.outlines)
+    both = np.concatenate([area.outlines - soft, area.outlines + soft], axis=1)
+    here = np.arange(sides)
+    after = np.roll(here, -1)
+    fan = np.stack([0 * here[2:], here[1:-1], here[2:]], axis=1)
+    rims = [here, here + sides, after + sides, here, after + sides, after]
+    corner = np.concatenate([fan.ravel(), np.stack(rims, axis=1).ravel()])
+    corners = both[:, corner].reshape(-1, 2)
+    return corners, _tinted(np.array([area.colour]), np.tile(corner < sides, count))
+
+
+def _strokes(strokes: list[Stroke]) -> tuple[Array, Array]:
+    counts = [len(stroke.segments) for stroke in strokes]
+    width = np.repeat([stroke.width for stroke in strokes], counts)
+    colour = np.repeat([stroke.colour for stroke in strokes], counts, axis=0)
+    start, end = np.concatenate([stroke.segments for stroke in strokes]).transpose(1, 0, 2)
+    along = end - start
+    length = np.hypot(along[:, 0], along[:, 1])
+    long = length > 0
+    start, end, width, colour = start[long], end[long], width[long], colour[long]
+    side = along[long, ::-1] * (-1.0, 1.0) / length[long, None]
+    core = np.maximum(width / 2 - SOFT, 0.0)
+    offsets = np.stack([-width / 2 - SOFT, -core, core, width / 2 + SOFT])
+    lines = np.stack([start, end])[:, None] + offsets[..., None] * side
+    ends, line = np.array([0, 1, 1, 0, 1, 0]), np.array([0, 0, 1, 0, 1, 1])
+    line = (np.arange(3)[:, None] + line).ravel()
+    corners = lines[np.tile(ends, 3), line].transpose(1, 0, 2).reshape(-1, 2)
+    full = np.minimum(1.0, width)[:, None] * ((line == 1) | (line == 2))
+    return corners, _tinted(np.repeat(colour, len(line), axis=0), full.ravel())
+
+
+def _tinted(colours: Array, full: Array) -> Array:
+    tinted = np.broadcast_to(colours, (len(full), 4)).astype(np.float64)
+    tinted[:, 3] *= full
+    return tinted

@@ -1,0 +1,56 @@
+"""Metres in the unit the user models in."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+FOOT, INCH = 0.3048, 0.0254
+METRE = (1.0, "m", 2)
+METRIC = {"MILLIMETERS": (1000.0, "mm", 0), "CENTIMETERS": (100.0, "cm", 1)}  # in a metre, places
+SMALL_CRAFT = 3.0  # below this length (m) a centimetre is coarse
+
+
+@dataclass(frozen=True)
+class Lengths:
+    """Writes lengths: 0.86 m, 2' 10", or the one unit chosen; `fine` adds a decimal."""
+
+    system: str = "METRIC"
+    chosen: str = "METERS"
+    fine: bool = False
+
+    @classmethod
+    def of(cls, unit_settings: Any) -> Lengths:
+        """From a scene's unit settings."""
+        return cls(unit_settings.system, unit_settings.length_unit)
+
+    def for_size(self, length_m: float) -> Lengths:
+        """The same for a ship of this length."""
+        return replace(self, fine=length_m < SMALL_CRAFT)
+
+    @property
+    def unit(self) -> float:
+        """The length (m) in decimal parts of which draft marks are spaced."""
+        if self.system == "IMPERIAL":
+            return 10 * INCH if self.chosen == "INCHES" else FOOT
+        return 1.0
+
+    @property
+    def counted(self) -> float:
+        """The length (m) that draft marks count."""
+        if self.system == "IMPERIAL":
+            return INCH if self.chosen == "INCHES" else FOOT
+        return 1.0 / METRIC.get(self.chosen, METRE)[0]
+
+    def __call__(self, metres: float) -> str:
+        if self.system == "IMPERIAL":
+            return self._feet(metres)
+        factor, unit, places = METRIC.get(self.chosen, METRE)
+        return f"{metres * factor:.{places + self.fine}f} {unit}"
+
+    def _feet(self, metres: float) -> str:
+        places = 1 + self.fine
+        inches = round(abs(metres) / INCH, places)
+        sign = "-" if metres < 0 and inches > 0 else ""
+        feet, rest = divmod(inches, 12.0) if self.chosen != "INCHES" else (0.0, inches)
+        return sign + (f"{feet:.0f}' " if feet else "") + f'{rest:.{places}f}"'

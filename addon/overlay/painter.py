@@ -1,0 +1,312 @@
+"""Ships painted by the GPU: their shapes in batches, posed by the matrix stack."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Container, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+import blf
+import gpu
+import numpy as np
+from gpu_extras.batch import batch_for_shader
+from mathutils import Matrix
+from numpy.typing import NDArray
+
+from ..core.floating import Floating
+from .ink import Area, Stroke, triangles
+from .lengths import Lengths
+from .palette import Colour, Palette, palette_for
+from .project import Label, Picture, Style, View, lines, picture
+from .shapes import Drawing, Show, attitude_of, drawing, fault_marks, readout, water_point
+from .twin import level_pose, shaded
+
+Array = NDArray[np.float64]
+
+FONT = 0
+CAPITAL = 0.72  # height of a capital, in font sizes
+OUTLINE = 6  # blf's shadow level for an outline
+NEARER = 2e-3  # share of the way to the eye by which lines stand off the hull
+WATERLINE, CASING, BORDER = 2.0, 4.5, 1.4  # widths in pixels at a scale of 1
+
+log = logging.getLogger(__name__)
+
+
+@dataclass(frozen=True, eq=False)
+class Ship:
+    """A ship to paint. `pose` (4, 4) takes her axes to the world: where she lies, or her twin."""
+
+    key: int
+    name: str
+    floating: Floating
+    to_world: Array
+    pose: Array
+    twin: bool
+    stale: bool
+
+
+def ship_at(
+    key: int,
+    name: str,
+    floating: Floating,
+    to_world: Array,
+    stale: bool = False,
+    twin_distance: float | None = None,
+) -> Ship:
+    """A ship where she lies, or as her level twin so many breadths to port (None: no twin)."""
+    if twin_distance is None:
+        return Ship(key, name, floating, to_world, to_world, False, stale)
+    to_port = twin_distance * floating.case.hull.breadth
+    pose = level_pose(to_world, attitude_of(floating), water_point(floating), to_port)
+    return Ship(key, name, floating, to_world, pose, True, stale)
+
+
+@dataclass(frozen=True, eq=False)
+class Scenery:
+    """What a region shows, and how: ships, over a `ground` colour, at the scale of the screen."""
+
+    ships: tuple[Ship, ...]
+    show: Show
+    lengths: Lengths
+    ground: tuple[float, float, float]
+    scale: float = 1.0
+    mark_scale: float = 1.0
+
+    def style(self, palette: Palette) -> Style:
+        """How marks and words are laid out."""
+        unit, counted = self.lengths.unit, self.lengths.counted
+        return Style(palette, self.scale, self.mark_scale, unit, counted)
+
+
+@dataclass(eq=False)
+class _Made:
+    """A ship's drawing and its batches, with all that is baked into them."""
+
+    baked: tuple[Any, ...]
+    drawing: Drawing
+    batches: dict[str, Any] = field(default_factory=dict)
+    faults: Drawing | None = None
+
+
+class Painter:
+    """Paints sceneries. It keeps each ship's batches until what they were made of changes."""
+
+    def __init__(self) -> None:
+        self._made: dict[int, _Made] = {}
+        self._told: set[tuple[str, str]] = set()
+
+    def forget(self) -> None:
+        """Drop every batch."""
+        self._made.clear()
+        self._told.clear()
+
+    def keep_only(self, keys: Container[int]) -> None:
+        """Drop the batches of the ships that are no more."""
+        for key in [key for key in self._made if key not in keys]:
+            del self._made[key]
+
+    def world(self, scenery: Scenery, view: Array, projection: Array) -> None:
+        """Paint what lies in space, into the depth of the scene; matrices (4, 4) of the camera."""
+        near = view_nearer(view, projection)
+        with _clean_state():
+            for what, paint in (
+                ("twin", self._twin),
+                ("water", self._water),
+                ("waterline", self._waterline),
+            ):
+                for ship in scenery.ships:
+                    with self._surviving(ship.name, what):
+                        paint(ship, scenery, view, near)
+
+    def screen(self, scenery: Scenery, camera: View, low: Array, high: Array) -> None:
+        """Paint marks and words on the region; `low` and `high` (2,) bound its free pixels."""
+        pictures: list[Picture] = []
+        rows: list[tuple[str, Colour]] = []
+        for ship in scenery.ships:
+            palette = palette_for(scenery.ground, ship.stale)
+            for what, lay_out in (("faults", self._faults), ("marks", self._marks)):
+                with self._surviving(ship.name, what):
+                    pictures.append(lay_out(ship, scenery, camera, scenery.style(palette)))
+            with self._surviving(ship.name, "read-out"):
+                lengths = _lengths(ship, scenery)
+                text, tone = readout(ship.floating, ship.name, ship.stale, lengths)
+                rows.append((text, palette.of(tone)))
+        style = scenery.style(palette_for(scenery.ground))
+        with self._surviving("read-out", "layout"):
+            pictures.append(lines(rows, low, high, style, _text_size))
+        with _clean_state():
+            with self._surviving("marks", "painting"):
+                _paint([ink for laid in pictures for ink in laid.inks])
+            for label in (label for laid in pictures for label in laid.labels):
+                with self._surviving("label", label.text):
+                    _write(label, style.palette.halo)
+
+    def _make(self, ship: Ship, scenery: Scenery) -> _Made:
+        lengths = _lengths(ship, scenery)
+        show = scenery.show.with_weights(ship.twin)
+        made = self._made.get(ship.key)
+        if made is None or made.baked[0] is not ship.floating or made.baked[1:] != (show, lengths):
+            shapes = drawing(ship.floating, show, lengths)
+            made = _Made((ship.floating, show, lengths), shapes)
+            self._made[ship.key] = made
+        return made
+
+    def _marks(self, ship: Ship, scenery: Scenery, camera: View, style: Style) -> Picture:
+        return picture(self._make(ship, scenery).drawing, camera.of(ship.pose), style, _text_size)
+
+    def _faults(self, ship: Ship, scenery: Scenery, camera: View, style: Style) -> Picture:
+        """Faults are shown on the hull as modelled, wherever her twin may float."""
+        made = self._make(ship, scenery)
+        if made.faults is None:
+            made.faults = Drawing(made.drawing.attitude, marks=fault_marks(ship.floating))
+        return picture(made.faults, camera.of(ship.to_world), style, _text_size)
+
+    def _twin(self, ship: Ship, scenery: Scenery, view: Array, near: Array) -> None:
+        if not ship.twin:
+            return
+        made = self._make(ship, scenery)
+        shader = gpu.shader.from_builtin("SMOOTH_COLOR")
+        if "twin" not in made.batches:
+            corners, colours = shaded(ship.floating.case.hull, made.drawing.attitude)
+            made.batches["twin"] = _batch(shader, "TRIS", pos=corners, color=colours)
+        gpu.state.blend_set("NONE")
+        gpu.state.depth_test_set("LESS_EQUAL")
+        gpu.state.depth_mask_set(True)
+        with _posed(view @ ship.pose):
+            made.batches["twin"].draw(shader)
+
+    def _water(self, ship: Ship, scenery: Scenery, view: Array, near: Array) -> None:
+        made = self._make(ship, scenery)
+        sheet = made.drawing.sheet
+        if sheet is None:
+            return
+        palette = palette_for(scenery.ground, ship.stale)
+        shader = gpu.shader.from_builtin("UNIFORM_COLOR")
+        if "water" not in made.batches:
+            made.batches["water"] = _batch(shader, "TRIS", pos=sheet.triangles)
+            made.batches["border"] = _batch(_polyline(), "LINES", pos=sheet.border)
+        gpu.state.blend_set("ALPHA")
+        gpu.state.depth_mask_set(False)
+        gpu.state.depth_test_set("LESS_EQUAL")
+        with _posed(view @ ship.pose):
+            shader.uniform_float("color", palette.water)
+            made.batches["water"].draw(shader)
+        with _posed(near @ ship.pose):
+            border, width = made.batches["border"], BORDER * scenery.scale
+            _draw_line(border, "NONE", palette.border_behind, width)
+            _draw_line(border, "LESS_EQUAL", palette.border, width)
+
+    def _waterline(self, ship: Ship, scenery: Scenery, view: Array, near: Array) -> None:
+        made = self._make(ship, scenery)
+        if not len(made.drawing.waterline):
+            return
+        palette, scale = palette_for(scenery.ground, ship.stale), scenery.scale
+        if "waterline" not in made.batches:
+            made.batches["waterline"] = _batch(_polyline(), "LINES", pos=made.drawing.waterline)
+        line = made.batches["waterline"]
+        gpu.state.blend_set("ALPHA")
+        gpu.state.depth_mask_set(False)
+        with _posed(near @ ship.pose):
+            _draw_line(line, "LESS_EQUAL", palette.waterline_casing, CASING * scale)
+            _draw_line(line, "NONE", palette.waterline_behind, WATERLINE * scale)
+            _draw_line(line, "LESS_EQUAL", palette.waterline, WATERLINE * scale)
+
+    @contextmanager
+    def _surviving(self, whose: str, what: str) -> Iterator[None]:
+        """Let one element fail without the others; say so once."""
+        try:
+            yield
+        except Exception:
+            if (whose, what) not in self._told:
+                self._told.add((whose, what))
+                log.exception("%s: %s cannot be drawn", whose, what)
+
+
+def view_nearer(view: Array, projection: Array) -> Array:
+    """The view (4, 4) with everything a little nearer the eye, at the same place on the screen."""
+    near = np.eye(4)
+    if projection[3, 3] == 0:
+        near[:3, :3] *= 1 - NEARER
+    else:
+        near[2, 3] = 2 * NEARER / abs(projection[1, 1])
+    return near @ view
+
+
+def _lengths(ship: Ship, scenery: Scenery) -> Lengths:
+    return scenery.lengths.for_size(ship.floating.case.hull.length_overall)
+
+
+@contextmanager
+def _clean_state() -> Iterator[None]:
+    depth_test: Any = gpu.state.depth_test_get()
+    depth_mask: Any = gpu.state.depth_mask_get()
+    blend: Any = gpu.state.blend_get()
+    try:
+        yield
+    finally:
+        gpu.state.depth_test_set(depth_test)
+        gpu.state.depth_mask_set(depth_mask)
+        gpu.state.blend_set(blend)
+
+
+@contextmanager
+def _posed(model_view: Array) -> Iterator[None]:
+    gpu.matrix.push()
+    try:
+        gpu.matrix.load_matrix(Matrix(model_view.tolist()))
+        yield
+    finally:
+        gpu.matrix.pop()
+
+
+def _polyline() -> Any:
+    return gpu.shader.from_builtin("POLYLINE_UNIFORM_COLOR")
+
+
+def _batch(shader: Any, kind: Literal["TRIS", "LINES"], **attributes: NDArray[Any]) -> Any:
+    """A batch of attributes (..., 3 or 4): only contiguous single floats are drawn."""
+    content: dict[str, Any] = {
+        name: np.ascontiguousarray(values.reshape(-1, values.shape[-1]), np.float32)
+        for name, values in attributes.items()
+    }
+    return batch_for_shader(shader, kind, content)
+
+
+def _draw_line(
+    batch: Any, test: Literal["NONE", "LESS_EQUAL"], colour: Colour, width: float
+) -> None:
+    """Every uniform is set, for built-in shaders keep what the last user set."""
+    shader = _polyline()
+    gpu.state.depth_test_set(test)
+    shader.uniform_float("viewportSize", gpu.state.viewport_get()[2:])
+    shader.uniform_float("lineWidth", width)
+    shader.uniform_bool("lineSmooth", True)
+    shader.uniform_float("color", colour)
+    batch.draw(shader)
+
+
+def _paint(inks: Sequence[Area | Stroke]) -> None:
+    corners, colours = triangles(inks)
+    if len(corners):
+        shader = gpu.shader.from_builtin("SMOOTH_COLOR")
+        gpu.state.blend_set("ALPHA")
+        gpu.state.depth_test_set("NONE")
+        _batch(shader, "TRIS", pos=corners, color=colours).draw(shader)
+
+
+def _text_size(text: str, size: float) -> tuple[float, float]:
+    blf.size(FONT, size)
+    return blf.dimensions(FONT, text)[0], CAPITAL * size
+
+
+def _write(label: Label, halo: Colour) -> None:
+    blf.size(FONT, label.size)
+    blf.position(FONT, float(round(label.at[0])), float(round(label.at[1])), 0.0)
+    blf.color(FONT, *label.colour)
+    blf.enable(FONT, blf.SHADOW)
+    blf.shadow(FONT, OUTLINE, *halo[:3], halo[3] * label.colour[3])
+    blf.shadow_offset(FONT, 0, 0)
+    blf.draw(FONT, label.text)
+    blf.disable(FONT, blf.SHADOW)

@@ -1,0 +1,108 @@
+"""Colours of the drawing, on dark and on light ground."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, fields, replace
+
+from .shapes import MarkKind, Tone
+
+Colour = tuple[float, float, float, float]
+
+DIM = 0.45
+LUMINANCE = (0.2126, 0.7152, 0.0722)  # Rec. ITU-R BT.709
+MIDDLE_GREY = 0.40
+
+
+@dataclass(frozen=True)
+class Palette:
+    """A colour (red, green, blue, alpha; 0 to 1, as on the screen) for each role."""
+
+    water: Colour
+    border: Colour
+    border_behind: Colour
+    waterline: Colour
+    waterline_casing: Colour
+    waterline_behind: Colour
+    ink: Colour
+    quiet: Colour
+    halo: Colour
+    plate: Colour
+    present: Colour
+    warning: Colour
+    rim: Colour
+    edge: Colour
+    marks: Mapping[MarkKind, Colour]
+
+    def of(self, tone: Tone) -> Colour:
+        """The colour of a text."""
+        return self.warning if tone == "warning" else self.ink
+
+
+MARKS: Mapping[MarkKind, Colour] = {
+    "G": (0.96, 0.55, 0.12, 1.0),
+    "B": (0.07, 0.70, 0.55, 1.0),
+    "M": (0.98, 0.89, 0.33, 1.0),
+    "F": (0.60, 0.74, 1.00, 1.0),
+    "weight": (0.78, 0.77, 0.74, 1.0),
+    "fault": (1.00, 0.36, 0.22, 1.0),
+}
+
+ON_DARK = Palette(
+    water=(0.22, 0.58, 0.78, 0.21),
+    border=(0.55, 0.84, 0.96, 0.65),
+    border_behind=(0.55, 0.84, 0.96, 0.22),
+    waterline=(0.60, 0.95, 1.00, 1.0),
+    waterline_casing=(0.02, 0.14, 0.20, 0.55),
+    waterline_behind=(0.60, 0.95, 1.00, 0.30),
+    ink=(0.94, 0.95, 0.96, 1.0),
+    quiet=(0.80, 0.83, 0.86, 0.80),
+    halo=(0.05, 0.06, 0.08, 0.80),
+    plate=(0.08, 0.09, 0.11, 0.66),
+    present=(0.62, 0.93, 1.00, 1.0),
+    warning=(1.00, 0.62, 0.35, 1.0),
+    rim=(0.97, 0.97, 0.97, 1.0),
+    edge=(0.05, 0.06, 0.08, 0.80),
+    marks=MARKS,
+)
+
+ON_LIGHT = replace(
+    ON_DARK,
+    water=(0.05, 0.48, 0.74, 0.24),
+    border=(0.05, 0.33, 0.50, 0.70),
+    border_behind=(0.05, 0.33, 0.50, 0.25),
+    waterline=(0.45, 0.90, 1.00, 1.0),
+    waterline_casing=(0.02, 0.20, 0.32, 0.75),
+    waterline_behind=(0.02, 0.30, 0.46, 0.30),
+    ink=(0.06, 0.08, 0.10, 1.0),
+    quiet=(0.10, 0.12, 0.15, 0.95),
+    halo=(1.0, 1.0, 1.0, 0.80),
+    plate=(1.0, 1.0, 1.0, 0.68),
+    present=(0.00, 0.28, 0.45, 1.0),
+    warning=(0.52, 0.12, 0.00, 1.0),
+)
+
+
+def palette_for(ground: tuple[float, float, float], stale: bool = False) -> Palette:
+    """The palette that reads on a ground colour as shown on the screen; dimmed when stale."""
+    luminance = sum(share * part for share, part in zip(LUMINANCE, ground, strict=True))
+    chosen = ON_LIGHT if luminance > MIDDLE_GREY else ON_DARK
+    return _dimmed(chosen) if stale else chosen
+
+
+def _dimmed(palette: Palette) -> Palette:
+    """Lines and texts fainter; marks, whose layers cover one another, towards grey."""
+    covering = {"marks", "rim"}
+    faint = {
+        role.name: (*colour[:3], DIM * colour[3])
+        for role in fields(palette)
+        if role.name not in covering
+        for colour in [getattr(palette, role.name)]
+    }
+    marks = {kind: _greyed(colour) for kind, colour in palette.marks.items()}
+    return Palette(**faint, rim=_greyed(palette.rim), marks=marks)
+
+
+def _greyed(colour: Colour) -> Colour:
+    red, green, blue = (DIM * part + (1 - DIM) * MIDDLE_GREY for part in colour[:3])
+    return red, green, blue, colour[3]

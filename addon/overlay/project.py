@@ -1,0 +1,382 @@
+"""The shapes of a ship laid out on a plane of pixels: glyphs, draft marks and labels."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .ink import Area, Stroke, mitres
+from .palette import Colour, Palette
+from .shapes import Drawing, Ladder, Mark, MarkKind, Measure, Words
+
+Array = NDArray[np.float64]
+TextSize = Callable[[str, float], tuple[float, float]]
+
+TEXT = 12.0  # pixels at a scale of 1, as every length below
+NUMERAL, HEADING = 10.5, 17.0
+RADIUS: Mapping[MarkKind, float] = {"G": 7, "B": 7, "M": 7, "F": 7, "weight": 5, "fault": 4.5}
+RIM, HALO = 1.1, 2.4
+CLEAR = 6.0
+STEPS = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0)
+CLOSEST_NUMERALS, CLOSEST_RUNGS = 17.0, 6.0
+PITCH = 2.0  # of lines of text, in font sizes
+SHORTEST_LADDER = 20.0
+SHORTEST_MEASURE = 14.0
+
+UPWARD = np.array([0.0, 1.0])
+SLANTS = np.array([(1, 1), (-1, 1), (1, -1), (-1, -1)], float)
+WAYS = np.array([(1, 0), (-1, 0), *SLANTS], float)
+RINGS = (2.0, 3.0)  # reaches at which a letter hangs on a leader
+
+TURN = np.linspace(0, 2 * np.pi, 28, endpoint=False)
+CIRCLE = np.stack([np.cos(TURN), np.sin(TURN)], axis=1)
+BOW = np.linspace(-1, 1, 11)
+
+
+def _drop() -> Array:
+    """A drop with its point up, the tangents from the point to a circle."""
+    radius, middle, tip = 0.78, -0.25, 1.3
+    reach = np.arcsin(radius / (tip - middle))
+    around = np.linspace(np.pi - reach, 2 * np.pi + reach, 20)
+    return np.concatenate(
+        [[[0.0, tip]], radius * np.stack([np.cos(around), np.sin(around)], axis=1) + [0, middle]]
+    )
+
+
+OUTLINES: Mapping[MarkKind, Array] = {
+    "G": np.array([[0.0, -1.2], [1.1, 0.75], [-1.1, 0.75]]),
+    "B": _drop(),
+    "M": CIRCLE,
+    "F": np.concatenate(
+        [
+            np.stack([1.45 * BOW, -0.62 * (1 - BOW**2)], axis=1)[:-1],
+            np.stack([-1.45 * BOW, 0.62 * (1 - BOW**2)], axis=1)[:-1],
+        ]
+    ),
+    "weight": np.array([[-0.5, -0.5], [0.5, -0.5], [0.5, 0.5], [-0.5, 0.5]]),
+    "fault": np.array([[0.0, -0.8], [0.8, 0.0], [0.0, 0.8], [-0.8, 0.0]]),
+}
+
+REACHES = {kind: np.abs(outline).max(axis=0) for kind, outline in OUTLINES.items()}
+MITRES = {kind: mitres(outline) for kind, outline in OUTLINES.items()}
+QUARTERS = np.pi + np.pi / 2 * (np.arange(4)[:, None] + np.linspace(0, 1, 6))
+CORNERS = np.stack([np.cos(QUARTERS), np.sin(QUARTERS)], axis=2)  # arcs of a rounded box
+
+
+@dataclass(frozen=True)
+class View:
+    """A camera: `matrix` (4, 4) takes points to clip space; the picture's size is in pixels."""
+
+    matrix: Array
+    width: float
+    height: float
+
+    def of(self, pose: Array) -> View:
+        """The same camera for points in axes that `pose` (4, 4) places in the world."""
+        return View(self.matrix @ pose, self.width, self.height)
+
+    def pixels(self, points: Array) -> Array:
+        """Pixels (n, 2) from the lower left of points (n, 3); NaN behind the eye."""
+        points = np.atleast_2d(points)
+        clip = points @ self.matrix[:, :3].T + self.matrix[:, 3]
+        depth = np.where(clip[:, 3] > 1e-9, clip[:, 3], np.nan)
+        return (clip[:, :2] / depth[:, None] + 1) / 2 * (self.width, self.height)
+
+
+@dataclass(frozen=True)
+class Label:
+    """A text with its lower left corner `at` (2,) and its font size in pixels."""
+
+    text: str
+    at: Array
+    size: float
+    colour: Colour
+
+
+@dataclass(frozen=True)
+class Picture:
+    """Inks in the order of painting, and labels over them."""
+
+    inks: tuple[Area | Stroke, ...]
+    labels: tuple[Label, ...]
+
+
+@dataclass(frozen=True)
+class Style:
+    """How large and in which colours; draft marks are spaced in decimal parts of `unit` (m) and
+    numbered in multiples of `counted` (m)."""
+
+    palette: Palette
+    scale: float = 1.0
+    mark_scale: float = 1.0
+    unit: float = 1.0
+    counted: float = 1.0
+
+
+def picture(drawing: Drawing, view: View, style: Style, text_size: TextSize) -> Picture:
+    """Lay out a drawing; `view` takes its axes, `text_size` measures a text at a font size."""
+    sketch = _Sketch(view, style, text_size)
+    for ladder in drawing.ladders:
+        sketch.ladder(ladder)
+    spans = [sketch.span(measure) for measure in drawing.measures]
+    seen = sketch.seen(drawing.marks)
+    for kind, group in groupby(seen, lambda mark: mark[0].kind):
+        sketch.draw_marks(kind, list(group))
+    for words in drawing.words:
+        sketch.words(words)
+    places = np.array([at for mark, at in seen if mark.letter])
+    for mark, at in seen:
+        if mark.letter:
+            sketch.letter(mark, at, places)
+    for measure, span in zip(drawing.measures, spans, strict=True):
+        sketch.value(measure, span)
+    return sketch.picture()
+
+
+def lines(
+    rows: Sequence[tuple[str, Colour]], low: Array, high: Array, style: Style, text_size: TextSize
+) -> Picture:
+    """Lines of text one above the other, in the middle of the bottom of `low` to `high` (2,)."""
+    size = TEXT * style.scale
+    plates, labels = [], []
+    for row, (text, colour) in enumerate(reversed(rows)):
+        width, height = text_size(text, size)
+        left = max(low[0] + size, (low[0] + high[0] - width) / 2)
+        bottom = low[1] + size * (1.2 + PITCH * row)
+        plates.append(_rounded(_Box(left, bottom, left + width, bottom + height), size / 3))
+        labels.append(Label(text, np.array([left, bottom]), size, colour))
+    return Picture(_areas(plates, style.palette.plate), tuple(labels))
+
+
+class _Box(NamedTuple):
+    left: float
+    bottom: float
+    right: float
+    top: float
+
+    def meets(self, other: _Box) -> bool:
+        return (
+            self.left < other.right
+            and other.left < self.right
+            and self.bottom < other.top
+            and other.bottom < self.top
+        )
+
+    def nearest(self, point: Array, others: Array) -> bool:
+        """Whether no other point (n, 2) is nearer to the box's middle than `point` (2,)."""
+        middle = np.array([self.left + self.right, self.bottom + self.top]) / 2
+        nearest = float(np.hypot(*(others - middle).T).min())
+        return float(np.hypot(*(point - middle))) <= nearest + 1.0
+
+
+class _Sketch:
+    """A picture in the making. It knows which boxes of the plane are taken."""
+
+    def __init__(self, view: View, style: Style, text_size: TextSize) -> None:
+        self.view, self.style, self.text_size = view, style, text_size
+        self.palette, self.scale = style.palette, style.scale
+        self.lines: list[Stroke] = []
+        self.plates: list[Array] = []
+        self.glyphs: list[Area] = []
+        self.labels: list[Label] = []
+        self.taken: list[_Box] = []
+
+    def picture(self) -> Picture:
+        plates = _areas(self.plates, self.palette.plate)
+        return Picture((*self.lines, *plates, *self.glyphs), tuple(self.labels))
+
+    def seen(self, marks: Sequence[Mark]) -> list[tuple[Mark, Array]]:
+        """The marks in front of the eye, with their pixels."""
+        places = self.view.pixels(np.reshape([mark.at for mark in marks], (-1, 3)))
+        shown = np.isfinite(places).all(axis=1)
+        return [(mark, at) for mark, at, here in zip(marks, places, shown, strict=True) if here]
+
+    def draw_marks(self, kind: MarkKind, seen: Sequence[tuple[Mark, Array]]) -> None:
+        """The glyphs of marks of one kind: a dark edge, a light rim, the filling."""
+        at = np.array([place for _, place in seen])[:, None]
+        sizes = np.array([mark.size for mark, _ in seen])[:, None, None]
+        sizes = sizes * RADIUS[kind] * self.scale * self.style.mark_scale
+        outlines = at + sizes * OUTLINES[kind]
+        edges = outlines + HALO * self.scale * MITRES[kind]
+        self.glyphs.append(Area(edges, self.palette.edge))
+        if kind != "weight":
+            rims = outlines + RIM * self.scale * MITRES[kind]
+            self.glyphs.append(Area(rims, self.palette.rim))
+        self.glyphs.append(Area(outlines, self.palette.marks[kind]))
+        if kind == "M":
+            self.glyphs.append(Area(at + 0.4 * sizes * CIRCLE, self.palette.edge))
+        boxes = np.concatenate([edges.min(axis=1), edges.max(axis=1)], axis=1)
+        self.taken += [_Box(*box) for box in boxes.tolist()]
+
+    def letter(self, mark: Mark, at: Array, others: Array) -> None:
+        """The mark's letter beside it, or on a leader where `others` (n, 2) crowd or are nearer."""
+        size = TEXT * self.scale * self.style.mark_scale
+        radius = RADIUS[mark.kind] * self.style.mark_scale
+        reach = (radius * REACHES[mark.kind] + CLEAR) * self.scale
+        places = [(1.0, way) for way in WAYS]
+        places += [(ring, way) for ring in RINGS for way in SLANTS]
+        boxes = (self._box(mark.letter, size, at + ring * reach * way, way) for ring, way in places)
+        fitting = (
+            (ring, way, box)
+            for (ring, way), box in zip(places, boxes, strict=True)
+            if self._free(box) and (ring > 1 or box.nearest(at, others))
+        )
+        beside = (1.0, WAYS[0], self._box(mark.letter, size, at + reach * WAYS[0], WAYS[0]))
+        ring, way, box = next(fitting, beside)
+        if ring > 1:
+            leader = at + np.array([[0.8], [ring - 0.2]]) * reach * way
+            self._line(leader[None], 1.0, self.palette.quiet)
+        self._write(mark.letter, size, box, self.palette.ink)
+
+    def span(self, measure: Measure) -> Array:
+        """The measure's line; returns its ends (2, 2)."""
+        ends = self.view.pixels(np.stack([measure.start, measure.end]))
+        self._line(ends[None], 1.4, self.palette.ink)
+        return ends
+
+    def value(self, measure: Measure, ends: Array) -> None:
+        """The measure's value beside the part of its line in the picture, on the free side."""
+        span = ends[1] - ends[0]
+        length = float(np.hypot(*span))
+        along = ends[0] + np.linspace(0, 1, 65)[:, None] * span
+        seen = along[((along > 0) & (along < (self.view.width, self.view.height))).all(axis=1)]
+        if not measure.text or not len(seen) or length < SHORTEST_MEASURE * self.scale:
+            return
+        size = TEXT * self.scale
+        side = np.array([-span[1], span[0]]) / length
+        for way in (side, -side):
+            at = seen.mean(axis=0) + 9.0 * self.scale * way
+            box = self._box(measure.text, size, at, way)
+            if self._free(box):
+                self._write(measure.text, size, box, self.palette.ink, plate=True)
+                return
+
+    def words(self, words: Words) -> None:
+        """A short text above its point."""
+        at = self.view.pixels(words.at)[0]
+        if np.isfinite(at).all():
+            size = HEADING * self.scale
+            box = self._box(words.text, size, at + (0.0, 8.0 * self.scale), UPWARD)
+            self._write(words.text, size, box, self.palette.of(words.tone), plate=True)
+
+    def ladder(self, ladder: Ladder) -> None:
+        """Draft marks: a line, rungs outward from the ship with numerals, the present draft.
+
+        Seen from above or from far off only the present draft remains.
+        """
+        ends = self.view.pixels(ladder.at(np.array([ladder.low, ladder.high])))
+        present = self.view.pixels(ladder.at(np.array([ladder.draft])))[0]
+        length = float(np.linalg.norm(ends[1] - ends[0]))
+        if not np.isfinite([length, *present]).all():
+            return
+        out = self._outward(ladder, ends)
+        clear = 0.0
+        if length > SHORTEST_LADDER * self.scale:
+            clear = self._rungs(ladder, ends, present, out)
+        if ladder.text:
+            self._draft(ladder.text, present, out, clear + 10.0 * self.scale)
+
+    def _rungs(self, ladder: Ladder, ends: Array, present: Array, out: Array) -> float:
+        """The line, its rungs and, for a ladder with a text, numerals; returns their reach."""
+        unit, scale = self.style.unit, self.scale
+        length = float(np.linalg.norm(ends[1] - ends[0]))
+        along = (ends[1] - ends[0]) / length
+        step, fine = rung_steps(unit * length / (ladder.high - ladder.low) / scale)
+        feet = self.view.pixels(ladder.at(ladder.rungs(fine * unit)))
+        heights = ladder.rungs(step * unit)
+        numbered = self.view.pixels(ladder.at(heights))
+        spikes = (_spikes(feet, 4.0 * scale * out), _spikes(numbered, 8.0 * scale * out))
+        self._line(np.concatenate([ends[None], *spikes]), 1.2, self.palette.quiet)
+        reach = 12.0 * scale
+        if not ladder.text:
+            return reach
+        widest = 0.0
+        size = NUMERAL * scale
+        places = 0 if step * unit > 0.99 * self.style.counted else 1
+        for height, foot in zip(heights, numbered, strict=True):
+            numeral = f"{height / self.style.counted + 0.0:.{places}f}"
+            box = self._box(numeral, size, foot + reach * out, out)
+            widest = max(widest, box.right - box.left)
+            if abs(along @ (foot - present)) > size:
+                self._write(numeral, size, box, self.palette.quiet)
+        return reach + widest
+
+    def _draft(self, text: str, present: Array, out: Array, clear: float) -> None:
+        """The present draft on a level line that leads outward, clear of the numerals."""
+        aside = np.array([1.0 if out[0] >= 0 else -1.0, 0.0])
+        size = TEXT * self.scale
+        start = present + clear * aside
+        box = self._box(text, size, start + (0.0, 4.0 * self.scale), aside + (0.0, 1.0))
+        end = start + (box.right - box.left) * aside
+        self._line(np.array([[present, end]]), 1.6, self.palette.present)
+        self._write(text, size, box, self.palette.present, plate=True)
+
+    def _outward(self, ladder: Ladder, ends: Array) -> Array:
+        """Unit direction on the plane, square to the ladder and away from the ship."""
+        farther = ladder.at(np.array([ladder.low])) + (1e-3 if ladder.forward else -1e-3, 0.0, 0.0)
+        away = self.view.pixels(farther)[0] - ends[0]
+        span = ends[1] - ends[0]
+        if np.linalg.norm(span) < SHORTEST_LADDER * self.scale:
+            return away
+        square = np.array([span[1], -span[0]]) / np.linalg.norm(span)
+        ahead = float(away @ square)
+        return square if ahead > 0 or (ahead == 0 and ladder.forward) else -square
+
+    def _box(self, text: str, size: float, at: Array, way: Array) -> _Box:
+        """The box of a text that lies from `at` in the direction `way`."""
+        width, height = self.text_size(text, size)
+        left = float(at[0] + (way[0] - 1.0) / 2 * width)
+        bottom = float(at[1] + (way[1] - 1.0) / 2 * height)
+        return _Box(left, bottom, left + width, bottom + height)
+
+    def _free(self, box: _Box) -> bool:
+        return not any(box.meets(taken) for taken in self.taken)
+
+    def _write(
+        self, text: str, size: float, box: _Box, colour: Colour, plate: bool = False
+    ) -> None:
+        if plate:
+            self.plates.append(_rounded(box, size / 4))
+        self.labels.append(Label(text, np.array([box.left, box.bottom]), size, colour))
+        self.taken.append(box)
+
+    def _line(self, segments: Array, width: float, colour: Colour) -> None:
+        """Segments over a halo."""
+        shown = segments[np.isfinite(segments).all(axis=(1, 2))]
+        width *= self.scale
+        self.lines.append(Stroke(shown, width + 2.2 * self.scale, _faint(self.palette.halo)))
+        self.lines.append(Stroke(shown, width, colour))
+
+
+def rung_steps(pixels_a_unit: float) -> tuple[float, float]:
+    """Spacing of numbered draft marks and of those between, in units of length.
+
+    The closest that the eye can part, the finer dividing the coarser.
+    """
+    step = next((s for s in STEPS if s * pixels_a_unit >= CLOSEST_NUMERALS), STEPS[-1])
+    parts = (fine for fine in STEPS if fine * pixels_a_unit >= CLOSEST_RUNGS)
+    return step, next((f for f in parts if abs(step / f - round(step / f)) < 1e-9), step)
+
+
+def _spikes(feet: Array, reach: Array) -> Array:
+    return np.stack([feet, feet + reach], axis=1)
+
+
+def _rounded(box: _Box, by: float) -> Array:
+    """The outline (k, 2) of a box grown by so many pixels, with round corners."""
+    left, bottom, right, top = box
+    corners = np.array([[left, bottom], [right, bottom], [right, top], [left, top]])
+    return (corners[:, None] + by * CORNERS).reshape(-1, 2)
+
+
+def _areas(outlines: Sequence[Array], colour: Colour) -> tuple[Area, ...]:
+    return (Area(np.stack(outlines), colour),) if outlines else ()
+
+
+def _faint(colour: Colour) -> Colour:
+    return (*colour[:3], colour[3] / 2)

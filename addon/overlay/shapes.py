@@ -1,0 +1,271 @@
+"""What is drawn of a floating ship: fills, lines, marks and words in ship axes.
+
+Nothing here knows Blender, so the same shapes serve the viewport and rendered pictures.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field, replace
+from math import sqrt
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..core.attitude import Attitude, water_frame
+from ..core.floating import UPRIGHT, Floating
+from ..core.section import waterline
+from .sheet import regions
+
+Array = NDArray[np.float64]
+LengthText = Callable[[float], str]
+
+MarkKind = Literal["G", "B", "M", "F", "weight", "fault"]
+Tone = Literal["plain", "warning"]
+
+MARGIN = 1 / 3  # of the waterline's longer side, from her waterline to the sheet's border
+MOST_FAULTS = 300
+
+
+@dataclass(frozen=True)
+class Show:
+    """Which shapes are wanted."""
+
+    water: bool = True
+    waterline: bool = True
+    centre_of_gravity: bool = True
+    centre_of_buoyancy: bool = True
+    metacentre: bool = True
+    centre_of_flotation: bool = True
+    draft_marks: bool = True
+    names: bool = True
+    weights: bool = False
+
+    def with_weights(self, weights: bool) -> Show:
+        """The same, with or without a mark for every weight."""
+        return replace(self, weights=weights)
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """The water: `triangles` (n, 3, 3) of its surface and `border` (4, 2, 3)."""
+
+    triangles: Array
+    border: Array
+
+
+@dataclass(frozen=True)
+class Mark:
+    """A point `at` (3,) of a kind that has a glyph of its own; `letter` may be empty."""
+
+    kind: MarkKind
+    at: Array
+    letter: str = ""
+    size: float = 1.0
+
+
+@dataclass(frozen=True)
+class Measure:
+    """A length from `start` to `end` (3,), with its value in words (may be empty)."""
+
+    start: Array
+    end: Array
+    text: str
+
+
+@dataclass(frozen=True)
+class Ladder:
+    """Draft marks at a perpendicular, on the centreline at `x`, from `low` to `high` in z (m).
+
+    `forward` tells the bow's from the stern's; `draft` is the present one and `text` says so,
+    empty where no figures are wanted.
+    """
+
+    x: float
+    forward: bool
+    low: float
+    high: float
+    draft: float
+    text: str
+
+    def at(self, heights: Array) -> Array:
+        """Points (n, 3) of the ladder at heights (n,)."""
+        heights = np.atleast_1d(heights)
+        return np.stack([np.full_like(heights, self.x), 0 * heights, heights], axis=1)
+
+    def rungs(self, spacing: float) -> Array:
+        """Heights (n,) of the whole multiples of `spacing` (m) on the ladder."""
+        first, last = np.ceil(self.low / spacing - 1e-9), np.floor(self.high / spacing + 1e-9)
+        return np.arange(first, last + 1) * spacing
+
+
+@dataclass(frozen=True)
+class Words:
+    """A short text that belongs to the point `at` (3,)."""
+
+    at: Array
+    text: str
+    tone: Tone = "plain"
+
+
+@dataclass(frozen=True)
+class Drawing:
+    """All shapes of one ship, in ship axes; `waterline` is (k, 2, 3)."""
+
+    attitude: Attitude
+    sheet: Sheet | None = None
+    waterline: Array = field(default_factory=lambda: np.zeros((0, 2, 3)))
+    marks: tuple[Mark, ...] = ()
+    measures: tuple[Measure, ...] = ()
+    ladders: tuple[Ladder, ...] = ()
+    words: tuple[Words, ...] = ()
+
+
+def drawing(ship: Floating, show: Show, length_text: LengthText) -> Drawing:
+    """The shapes of a ship; `length_text` writes metres in the user's unit."""
+    attitude = attitude_of(ship)
+    outline = waterline(ship.case.hull.tree, attitude)
+    return Drawing(
+        attitude,
+        water_sheet(ship, outline) if show.water else None,
+        outline if show.waterline else outline[:0],
+        tuple(_marks(ship, show)),
+        tuple(_measures(ship, show, length_text)),
+        tuple(_ladders(ship, show, length_text)),
+        tuple(_words(ship)),
+    )
+
+
+def attitude_of(ship: Floating) -> Attitude:
+    """Her attitude at rest; for a ship that sinks, upright with the water over her top."""
+    if ship.rest:
+        return ship.rest.attitude
+    hull = ship.case.hull
+    return Attitude(np.array([0.0, 0.0, 1.0]), float(hull.tree.high[2]) + 0.1 * hull.depth)
+
+
+def water_point(ship: Floating) -> Array:
+    """A point (3,) of the water plane about which she turns: F, or above her middle."""
+    figures, tree = ship.hydrostatics, ship.case.hull.tree
+    if figures and np.isfinite(figures.immersion.flotation).all():
+        return figures.immersion.flotation
+    attitude, middle = attitude_of(ship), (tree.low + tree.high) / 2
+    return middle - attitude.heights(middle) * attitude.up
+
+
+def water_sheet(ship: Floating, outline: Array) -> Sheet:
+    """The water round her waterline `outline` (k, 2, 3); a swamped ship keeps none of it out."""
+    attitude, hull = attitude_of(ship), ship.case.hull
+    ahead, port, up = water_frame(attitude.up)
+    across = np.stack([ahead, port])
+    about = (outline if len(outline) else hull.vertices).reshape(-1, 3) @ across.T
+    low, high = about.min(axis=0), about.max(axis=0)
+    margin = MARGIN * (high - low).max()
+    low, high = low - margin, high + margin
+    dry = outline if ship.state == "afloat" else outline[:0]
+    outside, _ = regions(dry @ across.T, low, high)
+    corners = np.array([[low[0], low[1]], [high[0], low[1]], [high[0], high[1]], [low[0], high[1]]])
+    border = np.stack([corners, np.roll(corners, -1, axis=0)], axis=1)
+    level = attitude.level * up
+    return Sheet(outside @ across + level, border @ across + level)
+
+
+def fault_marks(ship: Floating) -> tuple[Mark, ...]:
+    """Places in ship axes at which something is wrong with her hull or her freeboard."""
+    own = ship.case.hull.findings
+    places = [
+        finding.points - (ship.case.hull.origin if any(finding is of for of in own) else 0.0)
+        for finding in ship.findings
+        if finding.severity == "warning" and len(finding.points)
+    ]
+    points = np.concatenate(places) if places else np.zeros((0, 3))
+    thinned = points[:: max(1, -(-len(points) // MOST_FAULTS))]
+    return tuple(Mark("fault", point) for point in thinned)
+
+
+def readout(ship: Floating, name: str, stale: bool, length_text: LengthText) -> tuple[str, Tone]:
+    """One line that says how she floats, and whether it is a warning."""
+    tone: Tone = "warning"
+    if ship.state == "sunk":
+        excess = -ship.reserve_volume * ship.case.water_density / 1000
+        parts = [f"sinks, {excess:.3g} t too heavy"]
+    elif ship.state == "swamped":
+        parts = [f"swamped, open edge {length_text(-ship.fills_height)} under water"]
+    else:
+        parts = [_heel_words(ship), *_trim_words(ship, length_text), f"GM {length_text(ship.GM)}"]
+        tone = "warning" if abs(ship.rest.attitude.heel_rad) > np.pi / 2 else "plain"
+    return f"{name}: {' · '.join(parts)}{' (changed since computed)' if stale else ''}", tone
+
+
+def _heel_words(ship: Floating) -> str:
+    heel = np.degrees(ship.rest.attitude.heel_rad)
+    side = "starboard" if heel > 0 else "port"
+    if abs(ship.rest.attitude.heel_rad) <= UPRIGHT:
+        return "upright"
+    if abs(heel) > 90:
+        return f"capsized, {abs(heel):.0f}° over to {side}"
+    lolls = any(finding.code == "loll" for finding in ship.findings)
+    return f"{'lolls' if lolls else 'lists'} {abs(heel):.1f}° to {side}"
+
+
+def _trim_words(ship: Floating, length_text: LengthText) -> Iterator[str]:
+    trim = ship.hydrostatics.trim
+    if not np.isfinite(trim):
+        return
+    shown = length_text(abs(trim))
+    end = "stern" if trim > 0 else "bow"
+    yield "on an even keel" if shown == length_text(0.0) else f"trim {shown} by the {end}"
+
+
+def _marks(ship: Floating, show: Show) -> Iterator[Mark]:
+    """Her marks in the order of painting."""
+    if show.weights:
+        heaviest = max(weight.mass for weight in ship.case.weights)
+        for weight in ship.case.weights:
+            yield Mark("weight", weight.centre, size=0.7 + 0.6 * sqrt(weight.mass / heaviest))
+    centres: list[tuple[MarkKind, bool, Array]] = [
+        ("G", show.centre_of_gravity, ship.weight.centre)
+    ]
+    if ship.hydrostatics:
+        wet = ship.hydrostatics.immersion
+        centres = [
+            ("F", show.centre_of_flotation, wet.flotation),
+            ("B", show.centre_of_buoyancy, wet.buoyancy),
+            ("M", show.metacentre, ship.hydrostatics.metacentre),
+            *centres,
+        ]
+    for kind, wanted, centre in centres:
+        if wanted and np.isfinite(centre).all():
+            yield Mark(kind, centre, kind if show.names else "")
+
+
+def _measures(ship: Floating, show: Show, length_text: LengthText) -> Iterator[Measure]:
+    if ship.hydrostatics and show.centre_of_gravity and show.metacentre:
+        gravity = ship.weight.centre
+        text = f"GM {length_text(ship.GM)}" if show.names else ""
+        yield Measure(gravity, gravity + ship.GM * ship.rest.attitude.up, text)
+
+
+def _ladders(ship: Floating, show: Show, length_text: LengthText) -> Iterator[Ladder]:
+    figures, hull = ship.hydrostatics, ship.case.hull
+    if figures is None or not show.draft_marks:
+        return
+    ends = (
+        (0.0, False, figures.draft_aft, "aft"),
+        (hull.length_pp, True, figures.draft_forward, "forward"),
+    )
+    for x, forward, draft, word in ends:
+        if np.isfinite(draft) and abs(draft) < 2 * hull.depth:
+            reach = 0.15 * hull.depth
+            high = max(draft, figures.draft_mid) + reach
+            low = min(0.0, draft - reach)
+            text = f"Draft {word} {length_text(draft)}" if show.names else ""
+            yield Ladder(x, forward, low, high, draft, text)
+
+
+def _words(ship: Floating) -> Iterator[Words]:
+    if ship.state == "sunk":
+        yield Words(water_point(ship), "Sinks", "warning")
+    if ship.state == "swamped" and ship.fills_at is not None:
+        yield Words(ship.fills_at, "fills here", "warning")

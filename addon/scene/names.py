@@ -1,0 +1,29 @@
+"""Names that a saved file depends on."""
+
+from enum import StrEnum
+
+PROPERTY = "naval_checks"
+"""The one attribute on bpy.types.Object and on bpy.types.Scene."""
+
+
+class Role(StrEnum):
+    """What an object is to a ship."""
+
+    NONE = "NONE"
+    HULL = "HULL"
+    WEIGHT = "WEIGHT"
+
+
+class Basis(StrEnum):
+    """Where the mass of a weight sits."""
+
+    POINT = "POINT"
+    SKIN = "SKIN"
+    SOLID = "SOLID"
+
+
+class Look(StrEnum):
+    """How ship and water are shown."""
+
+    SHIP_FIXED = "SHIP_FIXED"
+    WATER_LEVEL = "WATER_LEVEL"

@@ -1,0 +1,128 @@
+"""Results of this session, by hull; nothing of them is kept in the file."""
+
+from __future__ import annotations
+
+from collections.abc import Container
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import bpy
+import numpy as np
+from numpy.typing import NDArray
+
+from ..core.findings import Finding
+from ..core.floating import Floating
+
+if TYPE_CHECKING:
+    from .read import ReadHull
+
+
+@dataclass(frozen=True)
+class Entry:
+    """What is known of one hull object.
+
+    `uid` is the session_uid of the hull, `sources` those of all objects that were read.
+    `ship` and `floating` are None when they could not be had, and `message` says why.
+    `stale` means that something changed since.
+    """
+
+    uid: int
+    hull_name: str
+    sources: frozenset[int]
+    signature: bytes
+    ship: ReadHull | None
+    floating: Floating | None
+    message: str | None = None
+    stale: bool = False
+
+    @property
+    def to_world(self) -> NDArray[np.float64]:
+        """Matrix (4, 4) from ship axes (m) to the world (Blender units)."""
+        assert self.ship
+        return self.ship.frame.to_world
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """All that was found, `words` first and `surface` last."""
+        return self.floating.findings if self.floating else self.surface
+
+    @property
+    def words(self) -> tuple[Finding, ...]:
+        """What is wrong with her floating position; points in ship axes."""
+        return self.findings[: len(self.findings) - len(self.surface)]
+
+    @property
+    def surface(self) -> tuple[Finding, ...]:
+        """What is wrong with her surface; elements and points in the mesh that was read."""
+        return self.ship.hull.findings if self.ship else ()
+
+    def places(self, index: int) -> NDArray[np.float64]:
+        """Where the finding of that index is, points (k, 3) of the world."""
+        assert self.ship
+        points = self.findings[index].points
+        if index >= len(self.words):
+            points = points - self.ship.hull.origin
+        return points @ self.to_world[:3, :3].T + self.to_world[:3, 3]
+
+
+_entries: dict[int, Entry] = {}
+
+names: dict[tuple[int, str], tuple[tuple[str, ...], ...]] = {}
+"""Names of the hulls and of the weights last seen in each view layer; cleared by any change."""
+
+
+def entry_for(hull: bpy.types.Object | None) -> Entry | None:
+    """What is known of a hull object."""
+    return _entries.get(hull.session_uid) if hull else None
+
+
+def entries() -> tuple[Entry, ...]:
+    """Hulls with a floating position, to be drawn."""
+    return tuple(entry for entry in _entries.values() if entry.floating)
+
+
+def known() -> tuple[Entry, ...]:
+    """All that is known."""
+    return tuple(_entries.values())
+
+
+def store(entry: Entry) -> None:
+    """Keep what was found out about a hull in place of what was known of it."""
+    _entries[entry.uid] = entry
+    redraw()
+
+
+def mark_stale(source: bpy.types.Object | None = None) -> None:
+    """Say that an object (None: anything) changed since the results that used it."""
+    for entry in known():
+        if source is None or source.session_uid in entry.sources:
+            set_stale(entry, True)
+
+
+def set_stale(entry: Entry, stale: bool) -> None:
+    """Say whether a result is out of date."""
+    if entry.stale != stale:
+        store(replace(entry, stale=stale))
+
+
+def clear(hull: bpy.types.Object | None = None) -> None:
+    """Forget a hull, or all of them."""
+    if hull is None:
+        _entries.clear()
+    else:
+        _entries.pop(hull.session_uid, None)
+    redraw()
+
+
+def keep_only(uids: Container[int]) -> None:
+    """Forget the hulls that are no more."""
+    for uid in [uid for uid in _entries if uid not in uids]:
+        del _entries[uid]
+
+
+def redraw() -> None:
+    """Have every 3D viewport drawn again."""
+    for window in bpy.context.window_manager.windows if bpy.context.window_manager else ():
+        for area in window.screen.areas:
+            if area.type == "VIEW_3D":
+                area.tag_redraw()

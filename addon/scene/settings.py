@@ -1,0 +1,370 @@
+"""What the file keeps: settings of hulls, of weights and of the drawing in the viewport."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import suppress
+from math import pi
+from typing import Any, cast
+
+import bpy
+from bpy.props import (
+    BoolProperty,
+    EnumProperty,
+    FloatProperty,
+    IntProperty,
+    PointerProperty,
+    StringProperty,
+)
+
+from ..core.case import FRESH_WATER, SEA_WATER
+from ..core.findings import BadInputError
+from . import session
+from .axes import AUTO, AXES
+from .names import PROPERTY, Basis, Look, Role
+
+GROUPS = ("structure", "machinery", "outfit", "cargo", "crew", "consumables")
+IRON = 7870.0
+WATERS = {"SEA": SEA_WATER, "FRESH": FRESH_WATER}
+
+DIRECTIONS = (
+    (AUTO, "Guess", "Guess from the shape and from how the object stands in the world"),
+    *((axis, axis, f"The object's own {axis} axis") for axis in AXES),
+)
+
+
+def settings(obj: bpy.types.Object) -> ObjectSettings:
+    """The add-on's settings of an object."""
+    return getattr(obj, PROPERTY)
+
+
+def scene_settings(scene: bpy.types.Scene) -> SceneSettings:
+    """The add-on's settings of a scene."""
+    return getattr(scene, PROPERTY)
+
+
+def unit_scale(scene: bpy.types.Scene) -> float:
+    """Metres in a Blender unit."""
+    units = scene.unit_settings
+    return 1.0 if units.system == "NONE" else units.scale_length
+
+
+def _changed(self: ObjectSettings, context: bpy.types.Context) -> None:
+    session.mark_stale(self.holder)
+    session.redraw()
+
+
+def _changed_sides(self: ObjectSettings, context: bpy.types.Context) -> None:
+    session.names.clear()
+    session.mark_stale()
+    session.redraw()
+
+
+def _mass_changed(self: ObjectSettings, context: bpy.types.Context) -> None:
+    self.show_mass()
+    _changed(self, context)
+
+
+def _water_chosen(self: ObjectSettings, context: bpy.types.Context) -> None:
+    self.water_density = WATERS.get(self.water, self.water_density)
+
+
+def _density_changed(self: ObjectSettings, context: bpy.types.Context) -> None:
+    names = {density: water for water, density in WATERS.items()}
+    water = names.get(self.water_density, "OTHER")
+    if self.water != water:
+        self.water = water
+    _changed(self, context)
+
+
+def _marks_wanted(self: ObjectSettings, context: bpy.types.Context) -> None:
+    if self.use_marks and self.forward_perpendicular == self.aft_perpendicular:
+        from .read import ends  # which itself reads these settings
+
+        with suppress(BadInputError):
+            places = ends(context.evaluated_depsgraph_get(), self.holder)
+            self.aft_perpendicular, self.forward_perpendicular, self.baseline = places
+    _changed(self, context)
+
+
+def _redraw(self: SceneSettings, context: bpy.types.Context) -> None:
+    session.redraw()
+
+
+def suggest_groups(
+    self: bpy.types.bpy_struct, context: bpy.types.Context, text: str
+) -> Iterator[str]:
+    """Groups that contain the text: the usual ones, then those in use."""
+    used = {settings(obj).group for obj in context.view_layer.objects} - {""}
+    yield from (group for group in (*GROUPS, *sorted(used - {*GROUPS})) if text.lower() in group)
+
+
+def _scene_mass_unit() -> float:
+    """Kilograms in the unit in which Blender keeps the masses of a scene with a unit scale."""
+    return unit_scale(bpy.context.scene) ** 3
+
+
+def _mass_in_scene(self: ObjectSettings) -> float:
+    return self.mass / _scene_mass_unit()
+
+
+def _set_mass_in_scene(self: ObjectSettings, mass: float) -> None:
+    self.mass = mass * _scene_mass_unit()
+
+
+def _is_hull(self: ObjectSettings, obj: bpy.types.Object) -> bool:
+    return obj.type == "MESH" and settings(obj).role == Role.HULL
+
+
+class ObjectSettings(bpy.types.PropertyGroup):
+    """What an object is to a ship."""
+
+    role: EnumProperty(
+        name="Role",
+        description="What this object is to a ship",
+        items=(
+            (Role.NONE, "None", "No part of a ship's figures"),
+            (Role.HULL, "Hull", "The surface that keeps the water out"),
+            (
+                Role.WEIGHT,
+                "Weight",
+                "A mass on board. It counts when hidden with the eye, "
+                "not when disabled in viewports or in an excluded collection",
+            ),
+        ),
+        update=_changed_sides,
+    )
+
+    forward: EnumProperty(
+        name="Forward",
+        description="The hull object's own axis that points to the bow. "
+        "Guess: the longest, towards the narrower end",
+        items=DIRECTIONS,
+        update=_changed,
+    )
+    up: EnumProperty(
+        name="Up",
+        description="The hull object's own axis that points from keel to deck. "
+        "Guess: the one nearest to the world's Z",
+        items=DIRECTIONS,
+        update=_changed,
+    )
+    mirror: BoolProperty(
+        name="Half Hull",
+        description="One side is modelled: mirror it about the centreline, the plane through the "
+        "object's origin along forward and up. Not needed with a Mirror modifier",
+        update=_changed,
+    )
+    water: EnumProperty(
+        name="Water",
+        description="What she floats in; sets the density",
+        items=(
+            ("SEA", "Sea Water", f"{SEA_WATER:g} kg/m³"),
+            ("FRESH", "Fresh Water", f"{FRESH_WATER:g} kg/m³"),
+            ("OTHER", "Other", "A density of your own"),
+        ),
+        update=_water_chosen,
+    )
+    water_density: FloatProperty(
+        name="Density",
+        description="Density of the water in kg/m³; the denser, the higher she floats",
+        default=SEA_WATER,
+        min=1.0,
+        soft_min=950.0,
+        soft_max=1100.0,
+        update=_density_changed,
+    )
+    use_marks: BoolProperty(
+        name="Own Marks",
+        description="Set perpendiculars and baseline instead of taking the ends and the lowest "
+        "point of the surface. Drafts are read at these marks",
+        update=_marks_wanted,
+    )
+    aft_perpendicular: FloatProperty(
+        name="Aft Perpendicular",
+        description="Where the draft aft is read: distance forward of the object's origin",
+        unit="LENGTH",
+        update=_changed,
+    )
+    forward_perpendicular: FloatProperty(
+        name="Forward Perpendicular",
+        description="Where the draft forward is read: distance forward of the object's origin",
+        unit="LENGTH",
+        update=_changed,
+    )
+    baseline: FloatProperty(
+        name="Baseline",
+        description="Drafts and heights are measured from here: height above the object's origin",
+        unit="LENGTH",
+        update=_changed,
+    )
+
+    basis: EnumProperty(
+        name="Mass Of",
+        description="Where the mass sits",
+        items=(
+            (Basis.POINT, "Point", "A given mass at the object's origin"),
+            (Basis.SKIN, "Skin", "So many kg/m² over the mesh, modifiers included"),
+            (Basis.SOLID, "Solid", "So many kg/m³ in the closed mesh, modifiers included"),
+        ),
+        update=_changed,
+    )
+    mass: FloatProperty(
+        name="Mass (kg)",
+        description="Mass in kg, whatever the units of the scene",
+        default=100.0,
+        min=0.0,
+        update=_mass_changed,
+    )
+    scene_mass: FloatProperty(
+        name="Mass",
+        description="Mass in the units of the scene",
+        unit="MASS",
+        min=0.0,
+        get=_mass_in_scene,
+        set=_set_mass_in_scene,
+        options={"SKIP_SAVE"},
+    )
+    skin_density: FloatProperty(
+        name="Mass per Area",
+        description="Mass of the skin in kg/m²; steel plate of 1 mm has about 7.85",
+        default=7.85,
+        min=0.0,
+        update=_changed,
+    )
+    solid_density: FloatProperty(
+        name="Density",
+        description="Density of the solid in kg/m³; lead has about 11340, concrete 2400",
+        default=2400.0,
+        min=0.0,
+        update=_changed,
+    )
+    group: StringProperty(
+        name="Group",
+        description="What the weight belongs to, such as machinery; a word of your own will do",
+        search=suggest_groups,
+        search_options={"SUGGESTION"},
+        update=_changed,
+    )
+    hull: PointerProperty(
+        name="Hull",
+        description="The hull that carries this weight; may stay empty in a scene with one hull",
+        type=bpy.types.Object,
+        poll=_is_hull,
+        update=_changed_sides,
+    )
+    size_by_mass: BoolProperty(
+        name="Size by Mass",
+        description="Draw this empty as large as an iron ball of its mass",
+        default=True,
+        update=_mass_changed,
+    )
+
+    @property
+    def holder(self) -> bpy.types.Object:
+        """The object that has these settings."""
+        return cast(bpy.types.Object, self.id_data)
+
+    def show_mass(self) -> None:
+        """Draw an empty as large as an iron ball of its mass, if that is wanted."""
+        obj = self.holder
+        if self.size_by_mass and self.role == Role.WEIGHT and obj.type == "EMPTY" and self.mass > 0:
+            radius = (3 * self.mass / (4 * pi * IRON)) ** (1 / 3)
+            obj.empty_display_size = radius / unit_scale(bpy.context.scene)
+
+
+def _active_index(self: SceneSettings) -> int:
+    objects = bpy.context.view_layer.objects
+    return objects.find(objects.active.name) if objects.active else -1
+
+
+def _make_active(self: SceneSettings, index: int) -> None:
+    objects = bpy.context.view_layer.objects
+    if 0 <= index < len(objects):
+        select_only(objects[index])
+
+
+def select_only(obj: bpy.types.Object) -> None:
+    """Make an object of the view layer the active and the only selected one."""
+    objects = bpy.context.view_layer.objects
+    for other in objects.selected[:]:
+        other.select_set(False)
+    obj.select_set(True)
+    objects.active = obj
+
+
+def _shown(name: str, what: str) -> Any:
+    return BoolProperty(name=name, description=f"Draw {what}", default=True, update=_redraw)
+
+
+class SceneSettings(bpy.types.PropertyGroup):
+    """What is drawn in the viewport."""
+
+    show_overlay: _shown("On Screen", "the floating position in the 3D viewport")
+    show_water: _shown("Water", "the water plane")
+    show_waterline: _shown("Waterline", "the line in which the water meets the hull")
+    show_centre_of_gravity: _shown("Centre of Gravity", "G, the centre of all weights")
+    show_centre_of_buoyancy: _shown(
+        "Centre of Buoyancy", "B, the centre of the water she displaces"
+    )
+    show_metacentre: _shown(
+        "Metacentre", "M, the point about which she swings; she is stable with G below it"
+    )
+    show_centre_of_flotation: _shown(
+        "Centre of Flotation", "F, the centre of the waterplane, about which she trims"
+    )
+    show_draft_marks: _shown("Draft Marks", "the drafts at the perpendiculars")
+    show_names: _shown("Letters", "the letters G, B, M, F and the figures of the drafts")
+    look: EnumProperty(
+        name="Look",
+        description="What stays and what tilts",
+        items=(
+            (Look.SHIP_FIXED, "On the Hull", "The hull stays as modelled and the water tilts"),
+            (
+                Look.WATER_LEVEL,
+                "Twin Afloat",
+                "A drawn twin beside the hull lies as she floats, in level water",
+            ),
+        ),
+        update=_redraw,
+    )
+    twin_distance: FloatProperty(
+        name="Twin Distance",
+        description="Distance of the twin from the hull, in breadths of the hull",
+        default=1.5,
+        min=0.0,
+        soft_max=10.0,
+        update=_redraw,
+    )
+    marker_scale: FloatProperty(
+        name="Marker Size",
+        description="Size of the markers and letters; 1 is the usual size",
+        default=1.0,
+        min=0.1,
+        soft_max=4.0,
+        update=_redraw,
+    )
+    active_weight: IntProperty(
+        name="Active Weight",
+        description="The weight that is active; choosing one selects it",
+        get=_active_index,
+        set=_make_active,
+        options={"SKIP_SAVE"},
+    )
+
+
+_register_classes, _unregister_classes = bpy.utils.register_classes_factory(
+    (ObjectSettings, SceneSettings)
+)
+
+
+def register() -> None:
+    _register_classes()
+    setattr(bpy.types.Object, PROPERTY, PointerProperty(type=ObjectSettings))
+    setattr(bpy.types.Scene, PROPERTY, PointerProperty(type=SceneSettings))
+
+
+def unregister() -> None:
+    delattr(bpy.types.Scene, PROPERTY)
+    delattr(bpy.types.Object, PROPERTY)
+    _unregister_classes()

@@ -1,0 +1,89 @@
+"""Watches the scene, and says which results are out of date. It computes nothing."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import bpy
+from bpy.app.handlers import persistent
+
+from ..core.findings import BadInputError
+from . import session
+from .members import in_some_scene
+from .read import signature
+
+
+@persistent
+def follow(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph | None = None) -> None:
+    """After changes of objects and frames: compare what changed with what was computed from it.
+
+    Undo lists the collections as changed, so a change undone makes its results good again.
+    """
+    session.names.clear()
+    if depsgraph is None or depsgraph.mode == "RENDER" or not session.known():
+        return
+    touched: set[int] = set()
+    structure = False
+    for update in depsgraph.updates:
+        structure |= isinstance(update.id, bpy.types.Collection)
+        if isinstance(update.id, bpy.types.Object):
+            uid = update.id.original.session_uid
+            _follow_name(uid, update.id.name)
+            if update.is_updated_geometry or update.is_updated_transform:
+                touched.add(uid)
+    if structure:
+        _forget_deleted()
+    for entry in session.known():
+        if structure or touched & entry.sources:
+            _compare(entry, depsgraph)
+
+
+@persistent
+def forget(*_: object) -> None:
+    """After another file was loaded."""
+    session.names.clear()
+    session.clear()
+
+
+def _follow_name(uid: int, name: str) -> None:
+    for entry in session.known():
+        if entry.uid == uid and entry.hull_name != name:
+            session.store(replace(entry, hull_name=name))
+
+
+def _forget_deleted() -> None:
+    objects: Any = bpy.data.objects
+    alive = (objects.get(entry.hull_name) for entry in session.known())
+    session.keep_only({hull.session_uid for hull in alive if hull and in_some_scene(hull)})
+
+
+def _compare(entry: session.Entry, depsgraph: bpy.types.Depsgraph) -> None:
+    objects: Any = depsgraph.view_layer.objects
+    hull = objects.get(entry.hull_name)
+    if hull is None or hull.session_uid != entry.uid:
+        return
+    try:
+        stale = signature(depsgraph, hull) != entry.signature
+    except BadInputError:
+        stale = True
+    session.set_stale(entry, stale)
+
+
+HANDLERS = (
+    (bpy.app.handlers.depsgraph_update_post, follow),
+    (bpy.app.handlers.frame_change_post, follow),
+    (bpy.app.handlers.load_post, forget),
+)
+
+
+def register() -> None:
+    for handlers, handler in HANDLERS:
+        handlers.append(handler)
+
+
+def unregister() -> None:
+    for handlers, handler in HANDLERS:
+        if handler in handlers:
+            handlers.remove(handler)
+    session.clear()

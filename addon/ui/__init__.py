@@ -1,0 +1,21 @@
+"""What the user sees and touches in Blender."""
+
+from __future__ import annotations
+
+from ..overlay import draw
+from ..scene import settings, watch
+from . import cli, compute, export, faults, hulls, menus, panels, weights
+
+PARTS = (settings, watch, hulls, weights, compute, faults, export, panels, menus, draw, cli)
+
+
+def register() -> None:
+    """Put the add-on into Blender."""
+    for part in PARTS:
+        part.register()
+
+
+def unregister() -> None:
+    """Take it out again, last things first."""
+    for part in reversed(PARTS):
+        part.unregister()

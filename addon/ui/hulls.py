@@ -1,0 +1,83 @@
+"""Operators that make an object a hull, and take that back."""
+
+from __future__ import annotations
+
+import bpy
+
+from ..scene import session
+from ..scene.members import is_hull
+from ..scene.names import Role
+from ..scene.settings import settings
+from ..scene.survey import survey
+from .names import Ops
+from .wording import Units
+
+
+class NAVAL_CHECKS_OT_mark_hull(bpy.types.Operator):
+    """Make the active mesh a hull: the surface that keeps the water out"""
+
+    bl_idname = Ops.MARK_HULL
+    bl_label = "Mark as Hull"
+    bl_options = {"REGISTER", "UNDO"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        active = context.active_object
+        if active is None or active.type != "MESH":
+            cls.poll_message_set("Select a mesh first: a hull is a mesh")
+            return False
+        if is_hull(active):
+            cls.poll_message_set("This mesh is a hull already")
+            return False
+        return _editable(cls, active)
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        hull = context.active_object
+        settings(hull).role = Role.HULL
+        entry = survey(context.evaluated_depsgraph_get(), hull)
+        if entry.ship is None:
+            self.report({"WARNING"}, entry.message)
+            return {"FINISHED"}
+        built, axes, units = entry.ship.hull, entry.ship.axes, Units.of(context.scene)
+        size = " × ".join(
+            units.length(extent) for extent in (built.length_overall, built.breadth, built.depth)
+        )
+        self.report({"INFO"}, f"{hull.name}: {size}, bow at {axes.forward}, deck at {axes.up}")
+        return {"FINISHED"}
+
+
+class NAVAL_CHECKS_OT_unmark(bpy.types.Operator):
+    """Make the selected objects no hull and no weight; their settings are kept"""
+
+    bl_idname = Ops.UNMARK
+    bl_label = "Unmark"
+    bl_options = {"REGISTER", "UNDO"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if not _marked(context):
+            cls.poll_message_set("Select a hull or a weight first")
+            return False
+        return True
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        for obj in _marked(context):
+            settings(obj).role = Role.NONE
+            session.clear(obj)
+        return {"FINISHED"}
+
+
+def _marked(context: bpy.types.Context) -> list[bpy.types.Object]:
+    chosen = {*context.selected_objects, context.active_object} - {None}
+    return [obj for obj in chosen if settings(obj).role != Role.NONE and obj.is_editable]
+
+
+def _editable(operator: type[bpy.types.Operator], obj: bpy.types.Object) -> bool:
+    if not obj.is_editable:
+        operator.poll_message_set("This object is linked from another file; make it local first")
+    return obj.is_editable
+
+
+register, unregister = bpy.utils.register_classes_factory(
+    (NAVAL_CHECKS_OT_mark_hull, NAVAL_CHECKS_OT_unmark)
+)

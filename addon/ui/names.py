@@ -1,0 +1,21 @@
+"""Identifiers of operators and panels."""
+
+from enum import StrEnum
+
+TAB = "Naval Checks"
+COMMAND = "naval_checks"
+
+
+class Ops(StrEnum):
+    """bl_idname of every operator."""
+
+    MARK_HULL = "naval_checks.mark_hull"
+    UNMARK = "naval_checks.unmark"
+    ADD_WEIGHT = "naval_checks.add_weight"
+    TAG_WEIGHTS = "naval_checks.tag_weights"
+    COMPUTE = "naval_checks.compute"
+    CLEAR = "naval_checks.clear"
+    SELECT_FAULTS = "naval_checks.select_faults"
+    SELECT_OBJECT = "naval_checks.select_object"
+    SWITCH_LOOK = "naval_checks.switch_look"
+    EXPORT_CASE = "naval_checks.export_case"

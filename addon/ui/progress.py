@@ -1,0 +1,39 @@
+"""The cursor that counts while something takes long."""
+
+from __future__ import annotations
+
+from time import perf_counter
+from types import TracebackType
+
+import bpy
+
+PATIENCE = 0.2
+
+
+class Progress:
+    """Counts at the mouse cursor once a job has taken `PATIENCE` seconds, and ends in any case."""
+
+    def __init__(self, context: bpy.types.Context) -> None:
+        self.window_manager = context.window_manager
+        self.begun = perf_counter()
+        self.shown = False
+
+    def __enter__(self) -> Progress:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        if self.shown:
+            self.window_manager.progress_end()
+
+    def tell(self, step: int) -> None:
+        """Show how far the job has come."""
+        if not self.shown and perf_counter() - self.begun > PATIENCE:
+            self.window_manager.progress_begin(0, 9999)
+            self.shown = True
+        if self.shown:
+            self.window_manager.progress_update(step)

@@ -1,0 +1,92 @@
+"""Figures and findings in words, as panels and reports show them."""
+
+from __future__ import annotations
+
+import textwrap
+from dataclasses import dataclass
+from math import degrees, isfinite
+from typing import Any
+
+import bpy
+
+from ..core.floating import UPRIGHT, Floating
+from ..overlay.lengths import Lengths
+
+NOTHING = "–"
+NONE = "none"
+LETTER = 0.53
+"""Mean width of a letter of the interface's font, in font sizes."""
+MARGIN, BUTTON = 72, 34
+"""Pixels of a sidebar, at a scale of 1, that an icon with the borders, and a button, take."""
+
+
+@dataclass(frozen=True)
+class Units:
+    """Writes quantities in the units of a scene."""
+
+    system: str
+    lengths: Lengths
+
+    @classmethod
+    def of(cls, scene: bpy.types.Scene) -> Units:
+        settings = scene.unit_settings
+        system = "METRIC" if settings.system == "NONE" else settings.system
+        return cls(system, Lengths(system, settings.length_unit, fine=True))
+
+    def length(self, metres: float) -> str:
+        return self.lengths(metres) if isfinite(metres) else NOTHING
+
+    def mass(self, kilograms: float) -> str:
+        return bpy.utils.units.to_string(self.system, "MASS", kilograms, precision=4)
+
+    def volume(self, cubic_metres: float) -> str:
+        return bpy.utils.units.to_string(self.system, "VOLUME", cubic_metres, precision=4)
+
+
+def heel(radians: float) -> str:
+    """'3.2° to port'."""
+    if abs(radians) <= UPRIGHT:
+        return NONE
+    return f"{abs(degrees(radians)):.1f}° to {'starboard' if radians > 0 else 'port'}"
+
+
+def trim(metres: float, units: Units) -> str:
+    """'0.12 m by the stern'."""
+    if not isfinite(metres):
+        return NOTHING
+    shown = units.length(abs(metres))
+    if shown == units.length(0.0):
+        return NONE
+    return f"{shown} by the {'stern' if metres > 0 else 'bow'}"
+
+
+def headline(ship: Floating) -> tuple[str, Any]:
+    """How she lies in a few words, and an icon for it."""
+    codes = {finding.code for finding in ship.findings}
+    if ship.state == "sunk":
+        return "Sinks", "CANCEL"
+    if ship.state == "swamped":
+        return "Swamped", "CANCEL"
+    if "capsized" in codes:
+        return "Capsized", "CANCEL"
+    assert ship.rest
+    posture = "with a loll" if "loll" in codes else "with a list" if "list" in codes else "upright"
+    warned = any(finding.severity == "warning" for finding in ship.findings)
+    return f"Afloat, {posture}", "ERROR" if warned else "CHECKMARK"
+
+
+def wrapped(
+    layout: bpy.types.UILayout,
+    context: bpy.types.Context,
+    text: str,
+    icon: Any = "NONE",
+    taken: int = 0,
+) -> None:
+    """The text in as many labels as the region is wide, less the `taken` pixels at a scale of 1."""
+    preferences = context.preferences
+    width = context.region.width / preferences.system.ui_scale - MARGIN - taken
+    letters = max(12, int(width / (LETTER * preferences.ui_styles[0].widget.points)))
+    column = layout.column(align=True)
+    column.scale_y = 0.8
+    for number, line in enumerate(textwrap.wrap(text, letters)):
+        column.label(text=line, icon=icon if number == 0 or icon == "NONE" else "BLANK1")

@@ -1,0 +1,69 @@
+"""Hulls and weights put into the scene."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+import bpy
+
+from addon.files.examples import Example
+from addon.scene import session
+from addon.scene.names import Role
+from addon.scene.settings import settings
+from addon.scene.survey import float_hull
+
+BOX = ((0, 0, 0), (6, 0, 0), (6, 2, 0), (0, 2, 0), (0, 0, 1), (6, 0, 1), (6, 2, 1), (0, 2, 1))
+FACES = ((0, 3, 2, 1), (4, 5, 6, 7), (0, 1, 5, 4), (1, 2, 6, 5), (2, 3, 7, 6), (3, 0, 4, 7))
+"""A box of 6 × 2 × 1 m."""
+
+
+def mesh_object(
+    name: str, vertices: Iterable[Sequence[float]], faces: Iterable[Sequence[int]]
+) -> bpy.types.Object:
+    data = bpy.data.meshes.new(name)
+    data.from_pydata([tuple(map(float, place)) for place in vertices], [], list(faces))
+    obj = bpy.data.objects.new(name, data)
+    bpy.context.scene.collection.objects.link(obj)
+    return obj
+
+
+def hull(name: str = "box", vertices=BOX, faces=FACES) -> bpy.types.Object:
+    """An object marked as hull."""
+    obj = mesh_object(name, vertices, faces)
+    settings(obj).role = Role.HULL
+    return obj
+
+
+def weight(
+    name: str, mass: float, place: Sequence[float], parent: bpy.types.Object | None = None
+) -> bpy.types.Object:
+    """An empty marked as weight, at a place in the world or on its parent."""
+    obj = bpy.data.objects.new(name, None)
+    bpy.context.scene.collection.objects.link(obj)
+    obj.location = place
+    obj.parent = parent
+    settings(obj).role = Role.WEIGHT
+    settings(obj).mass = mass
+    return obj
+
+
+def example(ship: Example, parented: bool = False) -> bpy.types.Object:
+    """An example ship at the origin of the world, her weights beside or under her."""
+    obj = hull(ship.key, ship.hull.vertices, ship.hull.polygons)
+    settings(obj).mirror = ship.half_hull
+    settings(obj).forward, settings(obj).up = "+X", "+Z"
+    for item in ship.weights:
+        weight(item.name, item.mass_kg, item.position_m, obj if parented else None)
+    return obj
+
+
+def floated(obj: bpy.types.Object) -> session.Entry:
+    return float_hull(bpy.context.evaluated_depsgraph_get(), obj)
+
+
+def activate(obj: bpy.types.Object | None) -> None:
+    for other in bpy.context.selected_objects:
+        other.select_set(False)
+    bpy.context.view_layer.objects.active = obj
+    if obj:
+        obj.select_set(True)

@@ -1,0 +1,67 @@
+"""The command line inside Blender gives the figures of the scene and of its export."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import bpy
+import pytest
+import ships
+
+from addon import commands
+from addon.files.examples import half_launch, survey_launch
+from addon.scene.settings import settings
+from addon.ui.cli import answer
+
+APART = ("hull", "iterations", "volume_residual", "arm_residual_m", "stable_positions")
+"""The mesh has another name in a file, and the search may take its own way in the last digits."""
+
+
+@pytest.mark.parametrize("ship", (survey_launch(winch_to_port=True), half_launch()))
+def test_scene_and_export_agree(ship, tmp_path: Path) -> None:
+    hull = ships.example(ship, parented=True)
+    hull.location, hull.rotation_euler, hull.scale = (5, -3, 2), (0.1, 0.2, 2.5), (1.5, 1.5, 1.5)
+    bpy.context.scene.unit_settings.scale_length = 0.9
+    assert answer(["float", "--json", "--output", str(tmp_path / "scene.json")]) == 0
+    assert answer(["export", str(tmp_path / "case")]) == 0
+    case = str(tmp_path / "case" / "case.toml")
+    assert commands.main(["float", case, "--json", "--output", str(tmp_path / "file.json")]) == 0
+    scene, file = (
+        json.loads((tmp_path / f"{name}.json").read_text()) for name in ("scene", "file")
+    )
+    assert scene.keys() == file.keys()
+    for key, value in scene.items():
+        if key not in APART:
+            parts = value if isinstance(value, list) else [value]
+            if all(isinstance(part, float) for part in parts):
+                value = pytest.approx(value, rel=1e-6, abs=1e-9)
+            assert file[key] == value, key
+
+
+def test_names_the_hull_among_several(capsys: pytest.CaptureFixture[str]) -> None:
+    for name in ("first", "second"):
+        hull = ships.hull(name)
+        settings(ships.weight(f"of {name}", 3000, (3, 1, 0.5))).hull = hull
+    ships.weight("lost", 5, (0, 0, 0))
+    assert answer(["float", "--json"]) == 2
+    assert "several hulls (first, second); choose one with --hull" in capsys.readouterr().err
+    assert answer(["float", "--json", "--hull", "third"]) == 2
+    assert "'third' is no hull" in capsys.readouterr().err
+    assert answer(["float", "--json", "--hull", "second"]) == 0
+    told = capsys.readouterr()
+    assert json.loads(told.out)["hull"] == "second"
+    assert told.err == "weight 'lost' belongs to no hull and is not counted; choose its hull\n"
+
+
+@pytest.mark.parametrize("words", (["float"], ["hydrostatics"], ["export", "nowhere"]))
+def test_wants_a_hull(words: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    assert answer(words) == 2
+    assert capsys.readouterr().err.count("\n") == 1
+
+
+def test_needs_no_weights_for_hydrostatics(capsys: pytest.CaptureFixture[str]) -> None:
+    ships.hull()
+    assert answer(["hydrostatics", "--drafts", "0.5", "--json"]) == 0
+    (row,) = json.loads(capsys.readouterr().out)["rows"]
+    assert row["volume_m3"] == pytest.approx(6)

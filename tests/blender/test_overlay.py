@@ -1,0 +1,459 @@
+"""The overlay painted without a window, and its place in the viewport."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Iterator
+from dataclasses import fields, replace
+from types import SimpleNamespace
+
+import bpy
+import numpy as np
+import pytest
+import ships
+
+from addon.core.case import Case
+from addon.core.floating import Floating, float_ship
+from addon.core.hull import build_hull
+from addon.core.weights import Weight
+from addon.overlay import draw
+from addon.overlay.lengths import Lengths
+from addon.overlay.painter import Painter, Scenery, Ship, ship_at, view_nearer
+from addon.overlay.palette import palette_for
+from addon.overlay.project import View
+from addon.overlay.shapes import Show
+from addon.overlay.twin import UNDERBODY
+from addon.scene import session
+from tests import bodies
+
+Array = np.ndarray
+
+WIDTH, HEIGHT = 640, 400
+DARK, LIGHT = (0.2, 0.2, 0.2), (0.95, 0.95, 0.95)
+NOTHING = Show(*[False] * 9)
+
+needs_gpu = pytest.mark.skipif(
+    bpy.app.version < (5, 2), reason="Blender draws without a window from 5.2 on (gpu.init)"
+)
+
+
+@pytest.fixture(scope="module")
+def gpu():
+    import gpu
+
+    gpu.init()
+    return gpu
+
+
+@pytest.fixture
+def offscreen(gpu) -> Iterator:
+    target = gpu.types.GPUOffScreen(WIDTH, HEIGHT)
+    yield target
+    target.free()
+
+
+@pytest.fixture(scope="module")
+def barge() -> Floating:
+    """A box of 10 x 4 x 3 m at 1 m draft, listing to port."""
+    hull = build_hull(bodies.mesh(bodies.box(), "barge"))
+    weight = Weight("all", 41000.0, np.array([5.0, 0.15, 1.0]))
+    return float_ship(Case("barge", hull, (weight,)), seek_others=False)
+
+
+@pytest.fixture(scope="module")
+def wreck() -> Floating:
+    hull = build_hull(bodies.mesh(bodies.box(), "wreck"))
+    weight = Weight("all", 200000.0, np.array([5.0, 0.0, 1.0]))
+    return float_ship(Case("wreck", hull, (weight,)), seek_others=False)
+
+
+def scenery(ship: Ship, show: Show, ground=DARK) -> Scenery:
+    return Scenery((ship,), show, Lengths(), ground)
+
+
+def camera() -> tuple[Array, Array]:
+    """View and projection from over the starboard bow."""
+    eye, target = np.array([18.0, -14.0, 9.0]), np.array([5.0, 0.0, 1.0])
+    back = (eye - target) / np.linalg.norm(eye - target)
+    right = np.cross([0.0, 0.0, 1.0], back)
+    right /= np.linalg.norm(right)
+    view = np.eye(4)
+    view[:3, :3] = [right, np.cross(back, right), back]
+    view[:3, 3] = -view[:3, :3] @ eye
+    focal, near, far = 1.8, 0.1, 100.0
+    projection = np.diag([focal * HEIGHT / WIDTH, focal, (far + near) / (near - far), 0.0])
+    projection[2, 3], projection[3, 2] = 2 * far * near / (near - far), -1.0
+    return view, projection
+
+
+def painted(gpu, offscreen, painter: Painter, scene: Scenery) -> Array:
+    """The scenery over its ground, (HEIGHT, WIDTH, 3) from the bottom, 0 to 1."""
+    from mathutils import Matrix
+
+    view, projection = camera()
+    pixels = np.array([[2 / WIDTH, 0, 0, -1], [0, 2 / HEIGHT, 0, -1], [0, 0, -1, 0], [0, 0, 0, 1]])
+    with offscreen.bind():
+        frame = gpu.state.active_framebuffer_get()
+        frame.clear(color=(*scene.ground, 1.0), depth=1.0)
+        with gpu.matrix.push_pop(), gpu.matrix.push_pop_projection():
+            gpu.matrix.load_matrix(Matrix(view))
+            gpu.matrix.load_projection_matrix(Matrix(projection))
+            painter.world(scene, view, projection)
+            gpu.matrix.load_matrix(Matrix.Identity(4))
+            gpu.matrix.load_projection_matrix(Matrix(pixels))
+            whole = np.zeros(2), np.array([WIDTH, HEIGHT], float)
+            painter.screen(scene, View(projection @ view, WIDTH, HEIGHT), *whole)
+        raw = frame.read_color(0, 0, WIDTH, HEIGHT, 4, 0, "FLOAT")
+    return np.asarray(raw, dtype=float).reshape(HEIGHT, WIDTH, 4)[..., :3]
+
+
+def at(ship: Ship, point: Array) -> tuple[int, int]:
+    """Row and column of a point of the ship."""
+    view, projection = camera()
+    column, row = View(projection @ view, WIDTH, HEIGHT).of(ship.pose).pixels(point)[0]
+    return int(row), int(column)
+
+
+def around(image: Array, place: tuple[int, int], reach: int = 2) -> Array:
+    row, column = place
+    return image[row - reach : row + reach + 1, column - reach : column + reach + 1].reshape(-1, 3)
+
+
+def over(colour: tuple[float, ...], ground: tuple[float, ...]) -> Array:
+    return np.array(colour[:3]) * colour[3] + np.array(ground) * (1 - colour[3])
+
+
+def seen(image: Array, ground: tuple[float, ...]) -> int:
+    """Pixels that differ from the ground, the read-out at the bottom left out."""
+    return int((np.abs(image[40:] - ground).max(axis=2) > 0.02).sum())
+
+
+@needs_gpu
+@pytest.mark.parametrize("ground", [DARK, LIGHT], ids=["dark", "light"])
+def test_water_tints_the_ground(gpu, offscreen, barge, ground) -> None:
+    ship = ship_at(1, "barge", barge, np.eye(4))
+    image = painted(gpu, offscreen, Painter(), scenery(ship, replace(NOTHING, water=True), ground))
+    up, level = barge.rest.attitude.up, barge.rest.attitude.level
+    beside = np.array([5.0, -4.0, 0.0])
+    on_water = beside + (level - beside @ up) * up
+    water = over(palette_for(ground).water, ground)
+    assert around(image, at(ship, on_water)) == pytest.approx(np.tile(water, (25, 1)), abs=0.02)
+    inside = np.array([5.0, 0.0, 0.0])
+    on_waterplane = inside + (level - inside @ up) * up
+    assert around(image, at(ship, on_waterplane)) == pytest.approx(
+        np.tile(ground, (25, 1)), abs=0.02
+    ), "the hull is cut out"
+
+
+@needs_gpu
+@pytest.mark.parametrize("ground", [DARK, LIGHT], ids=["dark", "light"])
+def test_waterline_is_drawn_on_the_hull(gpu, offscreen, barge, ground) -> None:
+    ship = ship_at(1, "barge", barge, np.eye(4))
+    image = painted(
+        gpu, offscreen, Painter(), scenery(ship, replace(NOTHING, waterline=True), ground)
+    )
+    attitude = barge.rest.attitude
+    on_side = np.array([5.0, -2.0, 0.0])
+    on_side[2] = (attitude.level - on_side[:2] @ attitude.up[:2]) / attitude.up[2]
+    line = np.array(palette_for(ground).waterline[:3])
+    distance = np.abs(around(image, at(ship, on_side)) - line).max(axis=1)
+    assert distance.min() < 0.05
+
+
+@needs_gpu
+@pytest.mark.parametrize("ground", [DARK, LIGHT], ids=["dark", "light"])
+@pytest.mark.parametrize(
+    ("field", "kind"),
+    [
+        ("centre_of_gravity", "G"),
+        ("centre_of_buoyancy", "B"),
+        ("metacentre", "M"),
+        ("centre_of_flotation", "F"),
+    ],
+)
+def test_marks_are_painted_in_their_colours(gpu, offscreen, barge, ground, field, kind) -> None:
+    ship = ship_at(1, "barge", barge, np.eye(4))
+    show = replace(NOTHING, **{field: True})
+    image = painted(gpu, offscreen, Painter(), scenery(ship, show, ground))
+    wet = barge.hydrostatics.immersion
+    places = {
+        "G": barge.weight.centre,
+        "B": wet.buoyancy,
+        "M": barge.hydrostatics.metacentre,
+        "F": wet.flotation,
+    }
+    row, column = at(ship, places[kind])
+    palette = palette_for(ground)
+    fill = np.array(palette.marks[kind][:3])
+    near = around(image, (row, column), 6)
+    assert (np.abs(near - fill).max(axis=1) < 0.03).sum() > 20, "the fill"
+    wide = around(image, (row, column), 12)
+    assert (np.abs(wide - palette.rim[:3]).max(axis=1) < 0.1).any(), "a light rim"
+    assert (wide.max(axis=1) < 0.35).any(), "a dark edge"
+    if ground == DARK:
+        assert (around(image, (row, column), 30).min(axis=1) > 0.6).any()
+
+
+@needs_gpu
+def test_words_are_written(gpu, offscreen, barge) -> None:
+    ship = ship_at(1, "barge", barge, np.eye(4))
+    silent = painted(gpu, offscreen, Painter(), scenery(ship, NOTHING))
+    assert (silent[:40].min(axis=2) > 0.7).sum() > 100, "the read-out"
+    marks = replace(NOTHING, draft_marks=True)
+    bare = painted(gpu, offscreen, Painter(), scenery(ship, marks))
+    named = painted(gpu, offscreen, Painter(), scenery(ship, replace(marks, names=True)))
+    assert 0 == seen(silent, DARK) < seen(bare, DARK) < seen(named, DARK)
+
+
+@needs_gpu
+def test_stale_is_painted_dimmer(gpu, offscreen, barge) -> None:
+    fresh, stale = (
+        painted(gpu, offscreen, Painter(), scenery(ship, Show()))
+        for ship in (
+            ship_at(1, "barge", barge, np.eye(4)),
+            ship_at(1, "barge", barge, np.eye(4), stale=True),
+        )
+    )
+    departure = [np.abs(image[40:] - DARK).sum() for image in (fresh, stale)]
+    assert departure[1] < 0.65 * departure[0]
+
+
+@needs_gpu
+def test_sunk_ship_warns(gpu, offscreen, wreck) -> None:
+    ship = ship_at(1, "wreck", wreck, np.eye(4))
+    image = painted(gpu, offscreen, Painter(), scenery(ship, Show()))
+    warning = np.array(palette_for(DARK).warning[:3])
+    near = np.abs(image - warning).max(axis=2) < 0.06
+    assert near[:40].any() and near[40:].any()
+
+
+@needs_gpu
+def test_twin_is_painted_in_two_tones(gpu, offscreen, barge) -> None:
+    twin = ship_at(1, "barge", barge, np.eye(4), twin_distance=0.0)
+    image = painted(gpu, offscreen, Painter(), scenery(twin, NOTHING))
+    side = np.array([5.0, -2.0, 0.0])
+    side[2] = (barge.rest.attitude.level - side @ barge.rest.attitude.up) + 0.0
+    wet, dry = (image[at(twin, side + (0, 0, z))] for z in (-0.5, 1.0))
+    hue = UNDERBODY / UNDERBODY.max()
+    assert wet / wet.max() == pytest.approx(hue, abs=0.05)
+    assert np.abs(dry / dry.max() - hue).max() > 0.1
+    assert seen(image, DARK) > 5000
+
+
+@needs_gpu
+def test_hull_of_the_twin_hides_what_lies_behind(gpu, offscreen, barge) -> None:
+    twin = ship_at(1, "barge", barge, np.eye(4), twin_distance=0.0)
+    alone = painted(gpu, offscreen, Painter(), scenery(twin, NOTHING))
+    afloat = painted(gpu, offscreen, Painter(), scenery(twin, replace(NOTHING, water=True)))
+    up = barge.rest.attitude.up
+    high = at(twin, np.array([9.99, 0.0, 2.0]))
+    assert afloat[high] == pytest.approx(alone[high], abs=0.02)
+    assert seen(afloat, DARK) > seen(alone, DARK)
+    assert up[1] != 0
+
+
+@needs_gpu
+def test_batches_are_made_once_and_follow_what_they_are_made_of(
+    gpu, offscreen, barge, wreck, monkeypatch
+) -> None:
+    from addon.overlay import painter as module
+
+    made = []
+    real = module.drawing
+    monkeypatch.setattr(module, "drawing", lambda *args: made.append(args) or real(*args))
+    painter, show = Painter(), Show()
+    moved = np.eye(4)
+    moved[:3, 3] = [0.0, 2.0, 0.0]
+
+    def count(ship: Ship, show: Show) -> int:
+        made.clear()
+        painted(gpu, offscreen, painter, scenery(ship, show))
+        return len(made)
+
+    assert count(ship_at(1, "barge", barge, np.eye(4)), show) == 1
+    assert count(ship_at(1, "barge", barge, np.eye(4)), show) == 0
+    assert count(ship_at(1, "barge", barge, moved), show) == 0, "posed, not baked"
+    assert count(ship_at(1, "barge", barge, moved), replace(show, names=False)) == 1
+    assert count(ship_at(1, "barge", wreck, moved), show) == 1
+    painter.keep_only({2})
+    assert count(ship_at(1, "barge", wreck, moved), show) == 1
+    painter.forget()
+    assert count(ship_at(1, "barge", wreck, moved), show) == 1
+
+
+@needs_gpu
+def test_ship_moves_with_her_pose(gpu, offscreen, barge) -> None:
+    painter, show = Painter(), replace(NOTHING, water=True)
+    moved = np.eye(4)
+    moved[:3, 3] = [-2.0, 3.0, 0.0]
+    first = painted(gpu, offscreen, painter, scenery(ship_at(1, "b", barge, np.eye(4)), show))
+    second = painted(gpu, offscreen, painter, scenery(ship_at(1, "b", barge, moved), show))
+    assert np.abs(first - second).max() > 0.05
+
+
+@needs_gpu
+def test_one_failing_element_leaves_the_others(gpu, offscreen, barge, monkeypatch, caplog) -> None:
+    from addon.overlay import painter as module
+
+    def fail(*_: object) -> None:
+        raise RuntimeError("broken")
+
+    monkeypatch.setattr(module, "fault_marks", fail)
+    painter, ship = Painter(), ship_at(1, "barge", barge, np.eye(4))
+    with caplog.at_level(logging.ERROR):
+        image = painted(gpu, offscreen, painter, scenery(ship, Show()))
+        painted(gpu, offscreen, painter, scenery(ship, Show()))
+    assert [record.getMessage() for record in caplog.records] == ["barge: faults cannot be drawn"]
+    assert seen(image, DARK) > 1000
+    assert (image[:40].min(axis=2) > 0.7).any()
+
+
+@needs_gpu
+def test_state_of_the_gpu_is_left_as_found(gpu, offscreen, barge) -> None:
+    ship = ship_at(1, "barge", barge, np.eye(4), twin_distance=1.0)
+
+    def state() -> tuple:
+        return (
+            gpu.state.blend_get(),
+            gpu.state.depth_test_get(),
+            gpu.state.depth_mask_get(),
+            gpu.matrix.get_model_view_matrix(),
+            gpu.matrix.get_projection_matrix(),
+        )
+
+    before = state()
+    painted(gpu, offscreen, Painter(), scenery(ship, Show()))
+    assert state() == before
+
+
+def test_lines_stand_off_the_hull_at_the_same_place_on_the_screen() -> None:
+    view, projection = camera()
+    flat = projection.copy()
+    flat[3] = [0.0, 0.0, 0.0, 1.0]
+    points = np.array([[3.0, -2.0, 1.0, 1.0], [8.0, 2.0, 0.0, 1.0]])
+    for lens in (projection, flat):
+        plain, near = (points @ (lens @ eye).T for eye in (view, view_nearer(view, lens)))
+        assert near[:, :2] / near[:, 3:] == pytest.approx(plain[:, :2] / plain[:, 3:])
+        assert (near[:, 2] / near[:, 3] < plain[:, 2] / plain[:, 3]).all()
+
+
+def test_register_and_unregister_can_be_repeated() -> None:
+    hook = draw._forget
+    for _ in range(2):
+        draw.unregister()
+        assert not draw._overlay.handles
+        assert hook not in bpy.app.handlers.load_post
+    for _ in range(2):
+        draw.register()
+        assert len(draw._overlay.handles) == 2
+        assert bpy.app.handlers.load_post.count(hook) == 1
+
+
+def test_loading_a_file_drops_what_was_kept() -> None:
+    draw._overlay.painter._made[1] = None
+    bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
+    assert not draw._overlay.painter._made
+    assert len(draw._overlay.handles) == 2
+
+
+# What a region has to show ---------------------------------------------------------------------
+
+
+@pytest.fixture
+def context() -> SimpleNamespace:
+    """A context in a 3D viewport of the scene, with a box afloat in it."""
+    hull = ships.hull()
+    ships.weight("all", 4000.0, (3.0, 1.0, 0.4))
+    bpy.context.view_layer.update()
+    assert ships.floated(hull).floating
+    areas = (area for screen in bpy.data.screens for area in screen.areas)
+    space = next(area for area in areas if area.type == "VIEW_3D").spaces.active
+    space.overlay.show_overlays = True
+    return SimpleNamespace(
+        scene=bpy.context.scene,
+        space_data=space,
+        region_data=object(),
+        preferences=bpy.context.preferences,
+    )
+
+
+def test_ship_in_sight_is_shown(context) -> None:
+    scene = draw.scenery_of(context)
+    (ship,) = scene.ships
+    assert (ship.name, ship.twin, ship.stale) == ("box", False, False)
+    assert ship.pose is ship.to_world
+    assert scene.show == Show()
+    assert scene.lengths.unit == 1.0
+
+
+def test_nothing_is_shown_when_switched_off(context) -> None:
+    context.scene.naval_checks.show_overlay = False
+    assert draw.scenery_of(context) is None
+    context.scene.naval_checks.show_overlay = True
+    context.space_data.overlay.show_overlays = False
+    assert draw.scenery_of(context) is None
+    context.space_data.overlay.show_overlays = True
+    context.region_data = None
+    assert draw.scenery_of(context) is None
+
+
+def test_switches_of_the_scene_reach_the_drawing(context) -> None:
+    for field in (field.name for field in fields(Show) if field.name != "weights"):
+        setattr(context.scene.naval_checks, f"show_{field}", False)
+        assert draw.scenery_of(context).show == replace(Show(), **{field: False})
+        setattr(context.scene.naval_checks, f"show_{field}", True)
+
+
+def test_hidden_hull_hides_her_water_but_not_her_twin(context) -> None:
+    bpy.data.objects["box"].hide_viewport = True
+    bpy.context.view_layer.update()
+    assert draw.scenery_of(context) is None
+    context.scene.naval_checks.look = "WATER_LEVEL"
+    context.scene.naval_checks.twin_distance = 3.0
+    (ship,) = draw.scenery_of(context).ships
+    assert ship.twin
+    assert ship.pose[1, 3] - ship.to_world[1, 3] == pytest.approx(3.0 * 2.0), "breadths to port"
+
+
+def test_renamed_hull_is_still_shown(context) -> None:
+    bpy.data.objects["box"].name = "barge"
+    assert [ship.name for ship in draw.scenery_of(context).ships] == ["barge"]
+
+
+def test_ship_of_another_scene_is_not_shown(context) -> None:
+    context.scene = bpy.data.scenes.new("elsewhere")
+    assert draw.scenery_of(context) is None
+
+
+def test_changed_ship_is_shown_as_stale(context) -> None:
+    session.mark_stale()
+    assert [ship.stale for ship in draw.scenery_of(context).ships] == [True]
+
+
+def test_ground_is_the_colour_behind_the_scene(context) -> None:
+    shading = context.space_data.shading
+    shading.type, shading.background_type = "SOLID", "VIEWPORT"
+    shading.background_color = (0.25, 0.5, 0.75)
+    assert draw.ground_of(context) == pytest.approx((0.25, 0.5, 0.75))
+    theme = context.preferences.themes[0].view_3d.space.gradients.high_gradient
+    shading.background_type = "THEME"
+    assert draw.ground_of(context) == pytest.approx(tuple(theme))
+
+
+def test_bars_leave_the_rest_of_the_region_free() -> None:
+    def region(kind: str, alignment: str, x: int, y: int, width: int, height: int):
+        return SimpleNamespace(type=kind, alignment=alignment, x=x, y=y, width=width, height=height)
+
+    window = region("WINDOW", "NONE", 100, 50, 1000, 600)
+    area = SimpleNamespace(
+        regions=[
+            window,
+            region("HEADER", "TOP", 100, 620, 1000, 30),
+            region("TOOLS", "LEFT", 100, 50, 60, 600),
+            region("UI", "RIGHT", 900, 50, 200, 600),
+            region("ASSET_SHELF", "BOTTOM", 100, 50, 1000, 80),
+            region("CHANNELS", "LEFT", 0, 0, 1, 1),
+        ]
+    )
+    low, high = draw.free_part(area, window)
+    assert low.tolist() == [60, 80] and high.tolist() == [800, 600]

@@ -1,0 +1,265 @@
+"""Every panel drawn with a layout that writes down what it is told."""
+
+from __future__ import annotations
+
+from types import SimpleNamespace
+from typing import Any
+
+import bpy
+import pytest
+import ships
+
+from addon.core.caution import CAUTION
+from addon.files.examples import survey_launch
+from addon.scene.names import Basis, Look, Role
+from addon.scene.settings import scene_settings, settings
+from addon.ui import panels, wording
+from addon.ui.names import TAB, Ops
+from addon.ui.weights import NAVAL_CHECKS_UL_weights
+
+PANELS = {
+    kind.bl_label: kind
+    for kind in vars(panels).values()
+    if isinstance(kind, type) and issubclass(kind, bpy.types.Panel)
+}
+SCALE = 1.5
+MIDDLE = (3.0, 1.0, 0.5)
+
+
+class Layout:
+    """A layout that keeps labels, properties, operators and lists, its parts' included."""
+
+    def __init__(self, told: list[Any] | None = None) -> None:
+        self.told: list[Any] = [] if told is None else told
+
+    def part(self, *_: Any, **__: Any) -> Layout:
+        return Layout(self.told)
+
+    row = column = box = split = part
+
+    def panel(self, name: str, default_closed: bool = False) -> tuple[Layout, Layout]:
+        return self.part(), self.part()
+
+    def label(self, text: str = "", icon: str = "NONE") -> None:
+        assert icon in ICONS, icon
+        self.told.append(text)
+
+    def prop(self, data: Any, name: str, text: str | None = None, icon: str = "NONE", **_: Any):
+        assert icon in ICONS, icon
+        rna = data.bl_rna.properties[name]
+        assert rna.description or not data.bl_rna.identifier.endswith("Settings")
+        self.told.append(name)
+
+    def operator(self, name: str, text: str | None = None, icon: str = "NONE") -> SimpleNamespace:
+        assert icon in ICONS, icon
+        assert name in set(Ops)
+        self.told.append(name if text is None else (name, text))
+        return SimpleNamespace()
+
+    def template_list(self, kind: str, _: str, data: Any, name: str, *rest: Any, **__: Any) -> None:
+        assert hasattr(bpy.types, kind) and hasattr(data, name)
+        assert hasattr(rest[0], rest[1])
+        self.told.append(kind)
+
+    def separator(self, **_: Any) -> None:
+        pass
+
+
+ICONS = set(bpy.types.UILayout.bl_rna.functions["label"].parameters["icon"].enum_items.keys())
+
+
+def context() -> SimpleNamespace:
+    """The real one, with a sidebar to draw in."""
+    real = bpy.context
+    return SimpleNamespace(
+        view_layer=real.view_layer,
+        scene=real.scene,
+        preferences=SimpleNamespace(
+            system=SimpleNamespace(ui_scale=SCALE),
+            ui_styles=[SimpleNamespace(widget=SimpleNamespace(points=11))],
+        ),
+        evaluated_depsgraph_get=real.evaluated_depsgraph_get,
+        region=SimpleNamespace(width=280 * SCALE),
+    )
+
+
+def drawn(label: str) -> list[Any]:
+    layout = Layout()
+    panel = SimpleNamespace(layout=layout)
+    kind = PANELS[label]
+    for name in vars(kind):
+        if name.startswith("_") and callable(getattr(kind, name)) and name[1] != "_":
+            setattr(panel, name, getattr(kind, name).__get__(panel))
+    if hasattr(kind, "draw_header"):
+        kind.draw_header(panel, context())
+    kind.draw(panel, context())
+    return layout.told
+
+
+def words(label: str) -> str:
+    return " ".join(part if isinstance(part, str) else part[1] for part in drawn(label))
+
+
+def test_one_tab_in_the_order_of_the_work() -> None:
+    assert list(PANELS) == ["Hull", "Weights", "Floating Position", "On Screen"]
+    assert {kind.bl_category for kind in PANELS.values()} == {TAB}
+
+
+@pytest.mark.parametrize("label", PANELS)
+def test_empty_scene(label: str) -> None:
+    drawn(label)
+    assert "No hull yet" in words("Hull")
+    assert Ops.MARK_HULL in drawn("Hull")
+    assert CAUTION.split()[0] in words("Floating Position")
+
+
+@pytest.mark.parametrize("label", PANELS)
+def test_hull_alone(label: str) -> None:
+    ships.hull()
+    drawn(label)
+    assert "Forward: +X, Up: +Z (guessed)" in words("Hull")
+    assert "No weights yet" in words("Weights")
+    assert Ops.COMPUTE in drawn("Floating Position")
+
+
+def test_chosen_axes_are_not_called_guessed() -> None:
+    hull = ships.hull()
+    settings(hull).forward = "-X"
+    assert "Up: +Z (guessed)" in words("Hull")
+    settings(hull).up = "+Z"
+    assert "guessed" not in words("Hull")
+
+
+def test_several_hulls_are_offered() -> None:
+    for name in ("first", "second"):
+        ships.hull(name)
+    ships.activate(None)
+    told = drawn("Hull")
+    assert "Choose a Hull" in told
+    assert (Ops.SELECT_OBJECT, "second") in told
+    ships.activate(bpy.data.objects["second"])
+    assert "second" in drawn("Hull")
+    ballast = ships.weight("ballast", 10, MIDDLE)
+    ships.activate(ballast)
+    assert "ballast belongs to no hull" in words("Weights")
+    settings(ballast).hull = bpy.data.objects["first"]
+    assert "first" in drawn("Hull")
+
+
+@pytest.mark.parametrize("label", PANELS)
+@pytest.mark.parametrize("look", Look)
+def test_ship_afloat(label: str, look: Look) -> None:
+    hull = ships.example(survey_launch(winch_to_port=True))
+    ships.floated(hull)
+    scene_settings(bpy.context.scene).look = look
+    drawn(label)
+    told = words("Floating Position")
+    assert "Afloat, with a list" in told
+    for figure in ("Displacement 13.25 t", "° to port", "by the", "GM", "Reserve Buoyancy"):
+        assert figure in told
+    assert "Total 13.25 t" in words("Weights")
+    assert ("twin_distance" in drawn("On Screen")) == (look == Look.WATER_LEVEL)
+
+
+def test_stale_figures_are_called_so() -> None:
+    hull = ships.hull()
+    ships.weight("all", 3000, MIDDLE)
+    ships.floated(hull)
+    assert "Changed since computed" not in words("Floating Position")
+    bpy.context.scene.unit_settings.scale_length = 0.5
+    assert "Changed since computed" in words("Floating Position")
+    bpy.context.scene.unit_settings.scale_length = 1
+    settings(hull).water = "FRESH"
+    assert "Changed since computed" in words("Floating Position")
+
+
+@pytest.mark.parametrize(
+    ("mass", "place", "headline"),
+    (
+        (3000, MIDDLE, "Afloat, upright"),
+        (3000, (3, 1.4, 0.5), "Afloat, with a list"),
+        (9000, (3, 1, 3), "Capsized"),
+        (13000, MIDDLE, "Sinks"),
+    ),
+)
+def test_state_comes_first(mass: float, place: tuple[float, ...], headline: str) -> None:
+    hull = ships.hull()
+    ships.weight("all", mass, place)
+    ships.floated(hull)
+    told = drawn("Floating Position")
+    assert headline in told
+    if headline != "Sinks":
+        assert told.index(headline) < told.index("Displacement")
+
+
+def test_swamped_hull_and_faults_of_the_surface() -> None:
+    hull = ships.hull("box", ships.BOX, ships.FACES[:1] + ships.FACES[2:])
+    ships.weight("all", 11000, (5, 1, 0.5))
+    ships.floated(hull)
+    assert "Swamped" in drawn("Floating Position")
+    assert (Ops.SELECT_FAULTS, "") in drawn("Hull")
+    assert "open:" in words("Hull")
+
+
+@pytest.mark.parametrize("label", PANELS)
+def test_what_cannot_be_floated(label: str) -> None:
+    hull = ships.hull()
+    ships.weight("engine", 0, MIDDLE)
+    ships.floated(hull)
+    drawn(label)
+    assert "the mass is 0 kg" in words("Floating Position")
+    hull.scale.z = 0
+    ships.floated(hull)
+    drawn(label)
+    assert "flattens" in words("Hull")
+
+
+@pytest.mark.parametrize("basis", Basis)
+def test_settings_of_a_weight(basis: Basis) -> None:
+    ships.hull()
+    crate = ships.mesh_object("crate", ships.BOX, ships.FACES)
+    settings(crate).role, settings(crate).basis = Role.WEIGHT, basis
+    ships.activate(crate)
+    told = drawn("Weights")
+    assert {"basis", "group", "hull"} <= {part for part in told if isinstance(part, str)}
+    assert ("scene_mass" in told) == (basis == Basis.POINT)
+    assert ("Total 100 kg" in words("Weights")) == (basis == Basis.POINT)
+
+
+def test_list_shows_the_weights_of_the_hull_at_hand() -> None:
+    first, second = ships.hull("first"), ships.hull("second")
+    for name, hull in (("a", first), ("b", second), ("c", first)):
+        settings(ships.weight(name, 10, MIDDLE)).hull = hull
+    ships.activate(first)
+    shown = SimpleNamespace(filter_name="", bitflag_filter_item=1, use_filter_sort_alpha=False)
+    view_layer = bpy.context.view_layer
+    flags, _ = NAVAL_CHECKS_UL_weights.filter_items(shown, context(), view_layer, "objects")
+    assert [obj.name for obj, flag in zip(view_layer.objects, flags, strict=True) if flag] == [
+        "a",
+        "c",
+    ]
+    layout = Layout()
+    NAVAL_CHECKS_UL_weights.draw_item(
+        shown, context(), layout, None, bpy.data.objects["a"], 0, None, "", 0, 0
+    )
+    assert layout.told == ["name", "10 kg"]
+
+
+@pytest.mark.parametrize(("width", "lines"), ((200, 5), (280, 3), (800, 1)))
+def test_long_text_is_wrapped(width: int, lines: int) -> None:
+    layout, here = Layout(), context()
+    here.region.width = width * SCALE
+    text = "Tender: GM is 0.120 m (the 2008 IS Code, A 2.2, asks ships of 24 m and more for 0.15 m)"
+    wording.wrapped(layout, here, text, "ERROR")
+    assert " ".join(layout.told) == text
+    assert abs(len(layout.told) - lines) <= 1
+
+
+@pytest.mark.parametrize(
+    ("system", "shown"), (("METRIC", "1.200 m"), ("NONE", "1.200 m"), ("IMPERIAL", "3' 11.24\""))
+)
+def test_lengths_in_scene_units(system: str, shown: str) -> None:
+    bpy.context.scene.unit_settings.system = system
+    units = wording.Units.of(bpy.context.scene)
+    assert units.length(1.2) == shown
+    assert units.length(float("nan")) == wording.NOTHING

@@ -1,0 +1,256 @@
+"""Inside a Blender with a window: a launch is marked, loaded, floated, dragged and looked at.
+
+    blender --factory-startup --enable-event-simulate --python driver.py -- FOLDER
+
+FOLDER holds the package `addon`; the shots and result.json are written there.
+"""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+import traceback
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from shutil import which
+
+import bmesh
+import bpy
+
+FOLDER = Path(sys.argv[sys.argv.index("--") + 1])
+sys.path.insert(0, str(FOLDER))
+
+import addon  # noqa: E402
+from addon.files.examples import survey_launch  # noqa: E402
+from addon.scene import session  # noqa: E402
+from addon.scene.settings import scene_settings, select_only, settings  # noqa: E402
+from addon.ui import panels  # noqa: E402
+from addon.ui.names import TAB  # noqa: E402
+
+checks: dict[str, bool] = {}
+
+
+def shot(name: str) -> Iterator[float]:
+    """A picture of the whole screen at rest, where ImageMagick is at hand."""
+    for _ in range(4):
+        view()[0].tag_redraw()
+        yield 0.3
+    if which("import"):
+        subprocess.run(["import", "-window", "root", FOLDER / f"{name}.png"], check=True)
+
+
+def until(name: str, right: Callable[[], bool]) -> Iterator[float]:
+    """A check that gets ten seconds to come right: Blender draws slowly without a graphics card."""
+    for _ in range(50):
+        if right():
+            break
+        yield 0.2
+    checks[name] = right()
+
+
+def stale() -> bool:
+    return session.entry_for(bpy.data.objects["launch"]).stale
+
+
+def window() -> bpy.types.Window:
+    return bpy.context.window_manager.windows[0]
+
+
+def view() -> tuple[bpy.types.Area, bpy.types.Region, bpy.types.Region]:
+    """The 3D viewport: area, window region and sidebar."""
+    area = max(
+        (area for area in window().screen.areas if area.type == "VIEW_3D"),
+        key=lambda area: area.width,
+    )
+    regions = {region.type: region for region in area.regions}
+    return area, regions["WINDOW"], regions["UI"]
+
+
+def override() -> bpy.types.ContextTempOverride:
+    area, region, _ = view()
+    return bpy.context.temp_override(window=window(), area=area, region=region)
+
+
+def press(key: str, **held: bool) -> None:
+    x, y = middle()
+    window().event_simulate(type=key, value="PRESS", x=x, y=y, **held)
+    window().event_simulate(type=key, value="RELEASE", x=x, y=y, **held)
+
+
+def move(x: int, y: int) -> None:
+    window().event_simulate(type="MOUSEMOVE", value="NOTHING", x=x, y=y)
+
+
+def middle() -> tuple[int, int]:
+    _, region, _ = view()
+    return region.x + region.width // 3, region.y + region.height // 2
+
+
+def launch() -> bpy.types.Object:
+    """The example launch in an empty scene, her hull active."""
+    for obj in bpy.data.objects[:]:
+        bpy.data.objects.remove(obj)
+    ship = survey_launch(winch_to_port=True)
+    for part in (ship.hull, *ship.fittings):
+        mesh = bpy.data.meshes.new("launch" if part is ship.hull else f"{part.name} (model)")
+        mesh.from_pydata(part.vertices.tolist(), [], [list(face) for face in part.polygons])
+        obj = bpy.data.objects.new(mesh.name, mesh)
+        bpy.context.scene.collection.objects.link(obj)
+    hull = bpy.data.objects["launch"]
+    bpy.context.view_layer.objects.active = hull
+    hull.select_set(True)
+    return hull
+
+
+def load(hull: bpy.types.Object) -> None:
+    for item in survey_launch(winch_to_port=True).weights:
+        bpy.context.scene.cursor.location = item.position_m
+        bpy.ops.naval_checks.add_weight(mass=item.mass_kg, group=item.group, weight_name=item.name)
+    select_only(hull)
+
+
+def spoil(hull: bpy.types.Object) -> None:
+    """Turn a face of the hull inwards and tear out another."""
+    body = bmesh.new()
+    body.from_mesh(hull.data)
+    body.faces.ensure_lookup_table()
+    body.faces[10].normal_flip()
+    bmesh.ops.delete(body, geom=[body.faces[40]], context="FACES_ONLY")
+    body.to_mesh(hull.data)
+    body.free()
+    hull.data.update()
+
+
+def open_tab() -> Iterator[float]:
+    """The sidebar at the add-on's tab; its names are known only once it was drawn."""
+    area, _, sidebar = view()
+    area.spaces.active.show_region_ui = True
+    yield 0.5
+    sidebar.active_panel_category = TAB
+    area.tag_redraw()
+    yield 0.5
+
+
+def steps() -> Iterator[float]:
+    """Waits, in seconds, between what a user would do."""
+    panels.NAVAL_CHECKS_PT_on_screen.bl_options = set()
+    addon.register()
+    preferences = bpy.context.preferences
+    yield from open_tab()
+    for obj in bpy.data.objects[:]:
+        bpy.data.objects.remove(obj)
+    yield 0.5
+    yield from shot("1-empty")
+
+    hull = launch()
+    with override():
+        bpy.ops.view3d.view_all()
+        bpy.ops.ed.undo_push(message="launch")
+        bpy.ops.naval_checks.mark_hull()
+    checks["surface looked over"] = session.entry_for(hull).ship is not None
+    yield from shot("2-hull")
+
+    with override():
+        load(hull)
+        bpy.ops.naval_checks.compute()
+        bpy.ops.ed.undo_push(message="loaded")
+    yield 1.5
+    checks["floats with a list"] = "list" in {f.code for f in session.entry_for(hull).words}
+    checks["not stale at rest"] = not stale()
+    yield from shot("3-afloat")
+
+    x, y = middle()
+    move(x, y)
+    press("G")
+    yield 0.2
+    for step in range(1, 6):
+        move(x + 20 * step, y)
+        yield 0.1
+    yield from until("stale while dragged", stale)
+    yield from shot("4-dragged")
+    window().event_simulate(type="LEFTMOUSE", value="PRESS", x=x + 100, y=y)
+    window().event_simulate(type="LEFTMOUSE", value="RELEASE", x=x + 100, y=y)
+    yield 0.5
+    press("Z", ctrl=True)
+    yield from until("good again after undo", lambda: not stale())
+    hull = bpy.data.objects["launch"]
+
+    press("TAB")
+    yield from until("edit mode entered", lambda: hull.mode == "EDIT")
+    checks["edit mode changes nothing"] = not stale()
+    press("TAB")
+    yield 0.5
+
+    bpy.context.view_layer.objects.active = bpy.data.objects["survey winch"]
+    scene_settings(bpy.context.scene).look = "WATER_LEVEL"
+    with override():
+        bpy.ops.view3d.view_all()
+    yield 1.0
+    yield from shot("5-twin")
+    scene_settings(bpy.context.scene).look = "SHIP_FIXED"
+
+    (light,) = (
+        path
+        for folder in bpy.utils.preset_paths("interface_theme")
+        for path in Path(folder).glob("*ight.xml")
+    )
+    bpy.ops.script.execute_preset(
+        filepath=str(light), menu_idname="USERPREF_MT_interface_theme_presets"
+    )
+    yield 1.0
+    yield from shot("6-light")
+    with override():
+        spoil(hull)
+        bpy.ops.naval_checks.compute()
+        codes = [finding.code for finding in session.entry_for(hull).findings]
+        bpy.ops.naval_checks.select_faults(index=codes.index("open-edge"), turn_view=True)
+    checks["faults shown in edit mode"] = hull.mode == "EDIT" and not stale()
+    yield from shot("7-faults")
+    with override():
+        bpy.ops.object.mode_set(mode="OBJECT")
+    settings(bpy.data.objects["crew of four"]).mass = 0
+    settings(hull).use_marks = True
+    bpy.context.view_layer.objects.active = hull
+    preferences.view.ui_scale = 2.0
+    yield 1.0
+    with override():
+        try:
+            bpy.ops.naval_checks.compute()
+        except RuntimeError as error:
+            checks["says what is wrong"] = "crew of four" in str(error)
+    yield 1.0
+    yield from shot("8-twice-the-size")
+    _, _, sidebar = view()
+    for _ in range(40):
+        window().event_simulate(
+            type="WHEELDOWNMOUSE", value="PRESS", x=sidebar.x + 200, y=sidebar.y + 300
+        )
+    yield from shot("9-scrolled")
+    addon.unregister()
+    yield 0.5
+    addon.register()
+    addon.unregister()
+    yield 0.5
+    checks["went out and left a window"] = bool(window())
+
+
+def finish(error: str) -> None:
+    result = {"blender": bpy.app.version_string, "checks": checks, "error": error}
+    (FOLDER / "result.json").write_text(json.dumps(result), encoding="utf-8")
+    bpy.ops.wm.quit_blender()
+
+
+def go() -> float | None:
+    try:
+        return next(user)
+    except StopIteration:
+        finish("")
+    except Exception:
+        finish(traceback.format_exc())
+    return None
+
+
+bpy.context.preferences.view.show_splash = False
+user = steps()
+bpy.app.timers.register(go, first_interval=1.0)
