@@ -1,0 +1,1 @@
+"""Documentation pictures: a ship afloat in level water, with her figures."""

@@ -1,0 +1,103 @@
+"""The documentation picture of a floating ship."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import partial
+
+import bpy
+import numpy as np
+from numpy.typing import NDArray
+
+from ..overlay.lengths import Lengths
+from ..overlay.palette import Colour, Palette, palette_for
+from ..overlay.project import Picture, Style
+from ..overlay.shapes import Show, drawing
+from ..scene.session import Entry
+from ..scene.settings import settings
+from .basin import afloat, basin, moved
+from .camera import Aspect, fitted
+from .canvas import Canvas
+from .letters import Letters
+from .lines import border, list_angle, ship_on, together, waterline
+from .studio import Studio, family
+from .titles import HEIGHT, WIDTH, Wording, title_block, warnings
+
+Array = NDArray[np.float64]
+
+PAPER: Colour = (0.90, 0.915, 0.925, 1.0)
+BLOCK: Colour = (0.985, 0.985, 0.98, 1.0)
+SCALE, MARK_SCALE = 1.65, 1.15  # of lines and words, and of marks, in a picture WIDTH wide
+HALO = 0.08  # of a font size, round letters
+BESIDE, ABOVE, BELOW = 0.155, 0.08, 0.12  # shares of the photograph left free round the ship
+ROUND = 0.05  # and in perspective round her water
+REFLECTED = np.diag([1.0, -1.0, 1.0, 1.0])
+
+
+def documentation(
+    hull: bpy.types.Object, entry: Entry, aspect: Aspect, width: int = 1600, height: int = 900
+) -> Canvas:
+    """A picture of a hull object in level water, as her floating position in `entry` tells.
+
+    It shows what hangs together with the hull by parenthood, and leaves the scene as it is.
+    Raises BadInputError where Cycles is missing.
+    """
+    ship, units = entry.floating, bpy.context.scene.unit_settings
+    assert ship
+    lengths = Lengths.of(units).for_size(ship.case.hull.length_overall)
+    shapes = drawing(ship, Show(), lengths)
+    level, to_ship = afloat(shapes.attitude), np.linalg.inv(entry.to_world)
+    block = round(HEIGHT * width / WIDTH)
+    size = (width, height - block)
+    with Studio(PAPER) as studio:
+        studio.show(family(hull), level @ to_ship)
+        if settings(hull).mirror:
+            studio.show([hull], level @ REFLECTED @ to_ship)
+        box = studio.corners()
+        water = basin(shapes.attitude, shapes.waterline, box, aspect)
+        filled = np.concatenate([box, water.corners]) if aspect.perspective else box
+        camera = fitted(aspect, filled, size, *free_part(aspect, size))
+        line, rim = moved(level, shapes.waterline), water.edges
+        hidden = studio.hides(np.concatenate([line, rim]).mean(axis=1), camera)
+        studio.fill(water)
+        photograph = studio.photograph(camera, *size)
+
+    canvas = Canvas.blank(width, height, BLOCK)
+    upper = Canvas(canvas.pixels[block:])
+    upper.pixels[:] = photograph
+    palette, unit = palette_for(PAPER[:3]), width / WIDTH
+    plain = Style(palette, unit)
+    style = Style(palette, SCALE * unit, MARK_SCALE, lengths.unit, lengths.counted)
+    view = camera.view(*size)
+    with Letters() as letters:
+        mass = partial(bpy.utils.units.to_string, _system(units), "MASS", precision=4)
+        wording = Wording(replace(lengths, fine=True), mass, letters.size)
+        upper.paint(border(view, rim, hidden[len(line) :], style))
+        upper.paint(waterline(view, line, hidden[: len(line)], style))
+        shown = ship_on(view, shapes, aspect, style, letters.size)
+        if aspect.end_on:
+            top = float(box[:, 2].max())
+            shown = together(list_angle(view, shapes.attitude, top, style), shown)
+        _print(upper, shown, letters, palette)
+        _print(upper, Picture((), warnings(ship, size[1], plain)), letters, palette)
+        _print(canvas, title_block(ship, aspect.title, wording, plain), letters, palette)
+    return canvas
+
+
+def free_part(aspect: Aspect, size: tuple[int, int]) -> tuple[Array, Array]:
+    """Corners (2,) in pixels of the part of the photograph that the ship may fill."""
+    pixels = np.array(size, np.float64)
+    if aspect.perspective:
+        return ROUND * pixels, (1 - ROUND) * pixels
+    return pixels * (BESIDE, BELOW), pixels * (1 - BESIDE, 1 - ABOVE)
+
+
+def _print(canvas: Canvas, shown: Picture, letters: Letters, palette: Palette) -> None:
+    canvas.paint(shown.inks)
+    for label in shown.labels:
+        outline = np.round(label.at) + label.size * letters.outline(label.text)
+        canvas.write(outline, label.colour, palette.halo, HALO * label.size)
+
+
+def _system(units: bpy.types.UnitSettings) -> str:
+    return "METRIC" if units.system == "NONE" else units.system

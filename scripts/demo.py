@@ -1,0 +1,331 @@
+"""An invented 12 m survey launch, modelled, floated and documented.
+
+    python3 scripts/demo.py [FOLDER] [--pictures FOLDER]
+
+Writes her Blender file, her case for the command line and pictures of how she floats, upright and
+with her winch swung out to port, and prints her float report. Without Blender the report comes
+from the case alone.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from house import ROOT, apt_line, enter, say
+
+if TYPE_CHECKING:
+    import bpy
+
+    from addon.files.examples import Example
+    from addon.files.obj import PolygonMesh
+    from addon.render.camera import Aspect
+    from addon.scene.session import Entry
+
+FOLDER = "naval-checks-demo"
+BLEND, CASE = "survey launch.blend", "survey launch"
+LAUNCH, LISTING = "Survey launch", "Survey launch, winch to port"
+
+SHARP = 35  # degrees between faces from which an edge is left sharp
+MATERIALS = {  # colour (red, green, blue of light), roughness, metal
+    "topsides": ((0.55, 0.57, 0.56), 0.35, 0.0),
+    "deck": ((0.20, 0.27, 0.27), 0.7, 0.0),
+    "paint": ((0.68, 0.68, 0.65), 0.4, 0.0),
+    "roof": ((0.50, 0.52, 0.53), 0.5, 0.0),
+    "glass": ((0.02, 0.03, 0.04), 0.1, 0.0),
+    "teak": ((0.32, 0.17, 0.07), 0.6, 0.0),
+    "rubber": ((0.03, 0.03, 0.03), 0.7, 0.0),
+    "yellow": ((0.75, 0.42, 0.04), 0.5, 0.0),
+    "steel": ((0.25, 0.28, 0.30), 0.4, 0.6),
+    "bronze": ((0.55, 0.33, 0.12), 0.35, 1.0),
+    "antifouling": ((0.025, 0.06, 0.075), 0.6, 0.0),
+}
+BOOT_TOP = (0.45, 0.06, 0.035)
+BOOT_TOP_FROM, BOOT_TOP_TO, HIGHEST = 0.90, 0.99, 4.0  # metres over the baseline
+MADE_OF = {
+    "bulwark": "paint",
+    "capping": "teak",
+    "rubbing strake": "rubber",
+    "wheelhouse": "paint",
+    "roof": "roof",
+    "trunk cabin": "paint",
+    "windows": "glass",
+    "engine hatch": "roof",
+    "gantry": "yellow",
+    "davit": "yellow",
+    "survey winch": "steel",
+    "mast": "steel",
+    "life raft": "paint",
+    "rudder": "antifouling",
+    "propeller": "bronze",
+}
+
+
+def main() -> int:
+    parser = argparse.ArgumentParser(description=__doc__.split("\n")[0])
+    parser.add_argument(
+        "folder", nargs="?", type=Path, default=Path.cwd() / FOLDER, help=f"default: {FOLDER}"
+    )
+    parser.add_argument("--pictures", type=Path, help="a folder of their own for the pictures")
+    arguments = parser.parse_args()
+    enter("blender")
+    sys.path.insert(0, str(ROOT))
+    from addon.core.findings import BadInputError
+
+    folder = arguments.folder.resolve()
+    pictures = (arguments.pictures or folder).resolve()
+    try:
+        case = write_case(folder / CASE)
+        if blender_loads():
+            pictures.mkdir(parents=True, exist_ok=True)
+            model(folder, pictures)
+        else:
+            say("going on without Blender: the report comes from the case, there are no pictures")
+            print(report(case), end="")
+    except OSError as error:
+        say(f"{error.filename or folder}: {error.strerror or error}")
+        return 2
+    except BadInputError as error:
+        say(str(error))
+        return 2
+    say(f"done: see {folder}" + (f" and {pictures}" if pictures != folder else ""))
+    return 0
+
+
+@contextmanager
+def quiet() -> Iterator[None]:
+    """Keep what Blender says off standard output."""
+    sys.stdout.flush()
+    kept, nowhere = os.dup(1), os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, 1)
+    try:
+        yield
+    finally:
+        sys.stdout.flush()
+        os.dup2(kept, 1)
+        os.close(kept)
+        os.close(nowhere)
+
+
+def blender_loads() -> bool:
+    """Whether Blender's Python module can be used; says what to do about it where not."""
+    try:
+        import bpy  # noqa: F401
+    except ImportError as error:
+        say(f"Blender's Python module does not load: {error}")
+        if line := apt_line():
+            say(f"it lacks system libraries: {line}")
+        return False
+    return True
+
+
+# Without Blender ------------------------------------------------------------------------------
+
+
+def write_case(folder: Path) -> Path:
+    """The launch as a case file, in place of the one of an earlier run."""
+    from addon import commands
+    from addon.files import case_writer
+
+    for name in (case_writer.CASE, case_writer.WEIGHTS, case_writer.HULL):
+        (folder / name).unlink(missing_ok=True)
+    say("writing her case")
+    with quiet():
+        trouble = commands.main(["new", str(folder), "--example", "survey-launch"])
+    if trouble:
+        sys.exit(trouble)
+    return folder / case_writer.CASE
+
+
+def report(case: Path) -> str:
+    """The float report of a case file."""
+    from addon.core.floating import float_ship
+    from addon.files.case_file import read_case
+    from addon.files.results import float_result
+    from addon.report.tables import float_report
+
+    ship = float_ship(read_case(case))
+    return float_report(float_result(ship), ship.case.weights)
+
+
+# With Blender ---------------------------------------------------------------------------------
+
+
+def model(folder: Path, pictures: Path) -> None:
+    """Build, float, report, save and picture the launch in this process."""
+    with quiet():
+        import addon
+        from addon.files.examples import survey_launch
+        from addon.files.results import float_result
+        from addon.render.camera import FROM_AHEAD, FROM_PORT_BOW, FROM_STARBOARD_BOW, PROFILE
+        from addon.report.tables import float_report
+
+        addon.register()
+    try:
+        say("building the launch")
+        entry = floated(survey_launch(), LAUNCH)
+        assert entry.floating
+        weights = entry.floating.case.weights
+        print(float_report(float_result(entry.floating), weights), end="", flush=True)
+        save(folder / BLEND)
+        document(entry, PROFILE, pictures / "profile.png")
+        document(entry, FROM_AHEAD, pictures / "bow.png")
+        document(entry, FROM_STARBOARD_BOW, pictures / "perspective.png")
+        say("building her again, the winch swung out to port")
+        entry = floated(survey_launch(winch_to_port=True), LISTING)
+        document(entry, FROM_AHEAD, pictures / "listing-bow.png")
+        document(entry, FROM_PORT_BOW, pictures / "listing-perspective.png")
+    finally:
+        with quiet():
+            addon.unregister()
+
+
+@quiet()
+def floated(ship: Example, name: str) -> Entry:
+    """An example as the only ship of a new scene, and how she floats, by the add-on."""
+    import bpy
+
+    from addon.scene import session
+
+    hull = build(ship, name)
+    bpy.ops.naval_checks.compute()
+    entry = session.entry_for(hull)
+    assert entry
+    return entry
+
+
+@quiet()
+def document(entry: Entry, aspect: Aspect, path: Path) -> None:
+    """Write a picture of a ship of the scene."""
+    import bpy
+
+    from addon.render.picture import documentation
+    from addon.render.png import png
+
+    say(f"rendering {path}")
+    canvas = documentation(bpy.data.objects[entry.hull_name], entry, aspect)
+    path.write_bytes(png(canvas.pixels))
+
+
+def build(ship: Example, name: str) -> bpy.types.Object:
+    """A new scene with a ship: her hull, her fittings and her weights, each in a collection."""
+    import bpy
+
+    from addon.scene.names import Role
+
+    bpy.ops.wm.read_factory_settings(use_empty=True)
+    whole = collection(name, bpy.context.scene.collection)
+    materials = {material: principled(material, *looks) for material, looks in MATERIALS.items()}
+    paint_boot_top(materials["topsides"])
+
+    hull = surface(name, ship.hull, materials["topsides"])
+    hull.data.materials.append(materials["deck"])
+    for face in hull.data.polygons:
+        face.material_index = int(face.normal.z > 0.8)
+    collection("Hull", whole).objects.link(hull)
+    hull.select_set(True)
+    bpy.context.view_layer.objects.active = hull
+    bpy.ops.naval_checks.mark_hull()
+    marks = hull.naval_checks
+    marks.forward, marks.up, marks.use_marks = "+X", "+Z", True
+    marks.aft_perpendicular, marks.forward_perpendicular = ship.perpendiculars
+
+    board = collection("Weights", whole)
+    for weight in ship.weights:
+        empty = bpy.data.objects.new(weight.name, None)
+        empty.empty_display_type = "SPHERE"
+        empty.location, empty.parent = weight.position_m, hull
+        board.objects.link(empty)
+        tag = empty.naval_checks
+        tag.role, tag.hull, tag.group, tag.mass = Role.WEIGHT, hull, weight.group, weight.mass_kg
+
+    fittings = collection("Fittings", whole)
+    for fitting in ship.fittings:
+        obj = surface(fitting.name.capitalize(), fitting, materials[MADE_OF[fitting.name]])
+        obj.parent = hull
+        fittings.objects.link(obj)
+    return hull
+
+
+def surface(name: str, mesh: PolygonMesh, material: bpy.types.Material) -> bpy.types.Object:
+    """An object of polygons, smooth but for sharp edges."""
+    import bpy
+    import numpy as np
+
+    data = bpy.data.meshes.new(name)
+    data.from_pydata(mesh.vertices.tolist(), [], mesh.polygons)
+    data.materials.append(material)
+    data.polygons.foreach_set("use_smooth", np.ones(len(data.polygons), bool))
+    data.set_sharp_from_angle(angle=np.radians(SHARP))
+    return bpy.data.objects.new(name, data)
+
+
+def collection(name: str, parent: bpy.types.Collection) -> bpy.types.Collection:
+    import bpy
+
+    made = bpy.data.collections.new(name)
+    parent.children.link(made)
+    return made
+
+
+def principled(
+    name: str, colour: tuple[float, float, float], roughness: float, metal: float
+) -> bpy.types.Material:
+    import bpy
+
+    material = bpy.data.materials.new(name)
+    if material.node_tree is None:  # as before Blender 5.0
+        material.use_nodes = True
+    looks = material.node_tree.nodes["Principled BSDF"].inputs
+    looks["Base Color"].default_value = (*colour, 1.0)
+    looks["Roughness"].default_value, looks["Metallic"].default_value = roughness, metal
+    material.diffuse_color = (*colour, 1.0)
+    return material
+
+
+def paint_boot_top(material: bpy.types.Material) -> None:
+    """Antifouling up to the boot-top, the boot-top, and the material's own colour above it."""
+    tree = material.node_tree
+    place = tree.nodes.new("ShaderNodeTexCoord")
+    axes = tree.nodes.new("ShaderNodeSeparateXYZ")
+    height = tree.nodes.new("ShaderNodeMapRange")
+    height.inputs["From Max"].default_value = HIGHEST
+    bands = tree.nodes.new("ShaderNodeValToRGB")
+    bands.color_ramp.interpolation = "CONSTANT"
+    stops = bands.color_ramp.elements
+    topsides = stops.new(BOOT_TOP_TO / HIGHEST)
+    stops[-1].position = 1.0
+    topsides.color = stops[-1].color = (*MATERIALS["topsides"][0], 1.0)
+    stops.new(BOOT_TOP_FROM / HIGHEST).color = (*BOOT_TOP, 1.0)
+    stops[0].color = (*MATERIALS["antifouling"][0], 1.0)
+    tree.links.new(place.outputs["Object"], axes.inputs[0])
+    tree.links.new(axes.outputs["Z"], height.inputs["Value"])
+    tree.links.new(height.outputs["Result"], bands.inputs["Fac"])
+    looks = tree.nodes["Principled BSDF"]
+    tree.links.new(bands.outputs["Color"], looks.inputs["Base Color"])
+
+
+@quiet()
+def save(path: Path) -> None:
+    """Write the scene, seen from the starboard bow in its 3D views."""
+    import bpy
+    from mathutils import Vector
+
+    for screen in bpy.data.screens:
+        for space in (area.spaces.active for area in screen.areas if area.type == "VIEW_3D"):
+            space.shading.color_type = "MATERIAL"
+            view = space.region_3d
+            view.view_location, view.view_distance = (5.8, 0.0, 1.6), 17.0
+            view.view_rotation = Vector((0.62, -0.72, 0.30)).to_track_quat("Z", "Y")
+    bpy.context.preferences.filepaths.save_version = 0
+    say(f"writing {path}")
+    bpy.ops.wm.save_as_mainfile(filepath=str(path), compress=True)
+
+
+if __name__ == "__main__":
+    sys.exit(main())
