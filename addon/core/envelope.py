@@ -468,7 +468,7 @@ def _with_lids(skin: Skin, loops: list[Loop], touch: float) -> Skin:
     for tip, loop in enumerate(loops, len(skin.vertices)):
         away = np.linalg.norm(loop.points - _middle(loop.points), axis=2)
         if away.min() <= touch:
-            tip = loop.ends.flat[away.argmin()]
+            tip = int(loop.ends.flat[away.argmin()])
         fan = loop.ends[(loop.ends != tip).all(axis=1)]
         triangles.append(np.insert(fan[:, ::-1], 2, tip, axis=1))
         reach.append(np.full(len(fan), np.inf if loop.is_crack else touch))

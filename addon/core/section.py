@@ -49,8 +49,8 @@ def loops(segments: Array) -> list[Array]:
     _, node = np.unique(segments.reshape(-1, 3) + 0.0, axis=0, return_inverse=True)
     start, end = node.reshape(-1, 2).T
     leaving: dict[int, list[int]] = {}
-    for index in np.flatnonzero(start != end):
-        leaving.setdefault(int(start[index]), []).append(int(index))
+    for segment in np.flatnonzero(start != end):
+        leaving.setdefault(int(start[segment]), []).append(int(segment))
     outlines = []
     while leaving:
         first = here = next(iter(leaving))

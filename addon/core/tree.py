@@ -204,19 +204,19 @@ class MomentTree:
         area = float(skin[chosen].sum())
 
         cut = np.flatnonzero((count == 1) | (count == 2))
-        corners = corners.take(cut, axis=1).reshape(3, 3, -1)
+        crossed = corners.take(cut, axis=1).reshape(3, 3, -1)
         heights, wet, alone = heights[:, cut], wet[:, cut], count[cut] == 1
         lone = np.where(alone, wet.argmax(axis=0), wet.argmin(axis=0))
         each = np.arange(len(cut))
-        apex, apex_height = corners[:, lone, each], heights[lone, each]
+        apex, apex_height = crossed[:, lone, each], heights[lone, each]
         tip = [apex]
         share = np.where(alone, 1.0, -1.0)
         for step in (1, 2):
             other = (lone + step) % 3
             fraction = apex_height / (apex_height - heights[other, each])
-            tip.append(apex + fraction * (corners[:, other, each] - apex))
+            tip.append(apex + fraction * (crossed[:, other, each] - apex))
             share = share * fraction
-        quadric += _weighted(np.stack(tip, axis=1), share * (up @ area_vectors(corners)))
+        quadric += _weighted(np.stack(tip, axis=1), share * (up @ area_vectors(crossed)))
         return quadric, area + float(share @ skin[cut])
 
 

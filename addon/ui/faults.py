@@ -118,7 +118,7 @@ def turn_view(context: bpy.types.Context, entry: session.Entry, places: Array) -
     view = space.region_3d
     if view.view_perspective == "CAMERA":
         view.view_perspective = "PERSP"
-    view.view_location = Vector((low + high) / 2)
+    view.view_location = Vector(((low + high) / 2).tolist())
     view.view_distance = 1.5 * max(float(np.linalg.norm(high - low)), least)
 
 

@@ -190,6 +190,16 @@ def steps() -> Iterator[float]:
     yield from shot("5-twin")
     scene_settings(bpy.context.scene).look = "SHIP_FIXED"
 
+    ballast = settings(bpy.data.objects["ballast"])
+    ballast.mass += 60_000
+    with override():
+        bpy.ops.naval_checks.compute()
+    checks["sinks when overladen"] = session.entry_for(hull).floating.state == "sunk"
+    yield from shot("6-sunk")
+    ballast.mass -= 60_000
+    with override():
+        bpy.ops.naval_checks.compute()
+
     (light,) = (
         path
         for folder in bpy.utils.preset_paths("interface_theme")
@@ -199,14 +209,14 @@ def steps() -> Iterator[float]:
         filepath=str(light), menu_idname="USERPREF_MT_interface_theme_presets"
     )
     yield 1.0
-    yield from shot("6-light")
+    yield from shot("7-light")
     with override():
         spoil(hull)
         bpy.ops.naval_checks.compute()
         codes = [finding.code for finding in session.entry_for(hull).findings]
         bpy.ops.naval_checks.select_faults(index=codes.index("open-edge"), turn_view=True)
     checks["faults shown in edit mode"] = hull.mode == "EDIT" and not stale()
-    yield from shot("7-faults")
+    yield from shot("8-faults")
     with override():
         bpy.ops.object.mode_set(mode="OBJECT")
     settings(bpy.data.objects["crew of four"]).mass = 0
@@ -220,13 +230,13 @@ def steps() -> Iterator[float]:
         except RuntimeError as error:
             checks["says what is wrong"] = "crew of four" in str(error)
     yield 1.0
-    yield from shot("8-twice-the-size")
+    yield from shot("9-twice-the-size")
     _, _, sidebar = view()
     for _ in range(40):
         window().event_simulate(
             type="WHEELDOWNMOUSE", value="PRESS", x=sidebar.x + 200, y=sidebar.y + 300
         )
-    yield from shot("9-scrolled")
+    yield from shot("10-scrolled")
     addon.unregister()
     yield 0.5
     addon.register()
