@@ -21,6 +21,7 @@ Array = NDArray[np.float64]
 State = Literal["afloat", "swamped", "sunk"]
 
 UPRIGHT = np.radians(0.05)
+NEUTRAL = 1e-5
 LEAST_GM = 0.15
 TRIM_SHARE = 0.01
 ON_END = 80.0
@@ -153,47 +154,11 @@ def _words(ship: Floating) -> Iterator[Finding]:
             f"No rest found in {rest.iterations} steps: buoyancy is {rest.volume_residual:.1e} of "
             f"the weight off and B {rest.arm_residual:.1e} m off G",
         )
-    heel = np.degrees(attitude.heel_rad)
-    level_keel = upright(ship.case)
-    off = ship.weight.centre - level_keel.immersion.buoyancy
-    upright_gm = level_keel.KM - float(ship.weight.centre[2])
-    side = "starboard" if heel > 0 else "port"
-    lopsided = abs(off[1]) > THOUSANDTH * ship.case.hull.breadth
-    trim = np.degrees(attitude.trim_rad)
-    if abs(trim) > ON_END:
-        yield _warning("on-end", f"Stands on her {'stern' if trim > 0 else 'bow'}")
-    elif abs(heel) > 90:
-        yield _warning("capsized", f"Capsized: she rests {abs(heel):.1f} degrees over to {side}")
-    elif abs(attitude.heel_rad) > UPRIGHT:
-        if upright_gm < 0 and not lopsided:
-            yield _warning(
-                "loll",
-                f"Lolls {abs(heel):.1f} degrees to {side}: upright GM is {upright_gm:.2f} m, so "
-                f"weight must come down until G is at least {-upright_gm:.2f} m lower",
-            )
-        else:
-            which = "port" if off[1] > 0 else "starboard"
-            yield _warning(
-                "list",
-                f"Lists {abs(heel):.1f} degrees to {side}: weight is {abs(off[1]):.2f} m off "
-                f"centre to {which}",
-            )
-    if abs(figures.trim) > TRIM_SHARE * ship.case.hull.length_pp:
-        end, where = ("stern", "aft") if figures.trim > 0 else ("bow", "forward")
-        yield _warning(
-            "trim",
-            f"Trims {abs(figures.trim):.2f} m by the {end}: weight is {abs(off[0]):.2f} m "
-            f"{where} of the buoyancy of an even keel",
-        )
-    if not rest.stable:
+    if rest.stiffness[0] <= NEUTRAL * ship.case.hull.breadth:
         yield _warning("neutral", "Has no preferred attitude here: a push turns her and she stays")
-    elif ship.GM < LEAST_GM and abs(heel) <= 90:
-        yield _warning(
-            "tender",
-            f"Tender: GM is {ship.GM:.3f} m (the 2008 IS Code, A 2.2, asks ships of 24 m and "
-            f"more for {LEAST_GM:g} m)",
-        )
-    if figures.freeboard_min < 0 and abs(heel) <= 90:
+    else:
+        yield from _words_of_attitude(ship, rest, figures)
+    if figures.freeboard_min < 0 and abs(attitude.heel_rad) <= np.pi / 2:
         yield _warning(
             "deck-under",
             f"Deck edge {-figures.freeboard_min:.3g} m under water "
@@ -202,9 +167,59 @@ def _words(ship: Floating) -> Iterator[Finding]:
         )
 
 
+def _words_of_attitude(ship: Floating, rest: Rest, figures: Hydrostatics) -> Iterator[Finding]:
+    """What is wrong with the way she stands."""
+    heel, trim = np.degrees([rest.attitude.heel_rad, rest.attitude.trim_rad])
+    level_keel = upright(ship.case)
+    ahead, aside, _ = ship.weight.centre - level_keel.immersion.buoyancy
+    upright_gm = level_keel.KM - float(ship.weight.centre[2])
+    angle, side = f"{abs(heel):.1f} degrees", "starboard" if heel > 0 else "port"
+    lopsided = abs(aside) > THOUSANDTH * ship.case.hull.breadth
+    if abs(trim) > ON_END:
+        yield _warning("on-end", f"Stands on her {'stern' if trim > 0 else 'bow'}")
+    elif abs(heel) > 90:
+        yield _warning("capsized", f"Capsized: she rests {angle} over to {side}")
+    elif abs(rest.attitude.heel_rad) > UPRIGHT:
+        if upright_gm < 0:
+            yield _warning(
+                "loll",
+                f"Lolls {angle} to {side}: upright GM is -{metres(upright_gm)}, so weight must "
+                f"come down until G is at least {metres(upright_gm)} lower",
+            )
+        if upright_gm >= 0 or lopsided:
+            yield _warning(
+                "list",
+                f"Lists {angle} to {side}: weight is {metres(aside)} off centre to "
+                f"{'port' if aside > 0 else 'starboard'}",
+            )
+    if abs(trim) <= ON_END and abs(figures.trim) > TRIM_SHARE * ship.case.hull.length_pp:
+        end, where = ("stern", "aft") if figures.trim > 0 else ("bow", "forward")
+        weight = f": weight is {metres(ahead)} {where} of the buoyancy of an even keel"
+        yield _warning(
+            "trim",
+            f"Trims {metres(figures.trim)} by the {end}"
+            + (weight if ahead * figures.trim < 0 else ", by her shape when heeled"),
+        )
+    if ship.GM < LEAST_GM and abs(heel) <= 90:
+        yield _warning(
+            "tender",
+            f"Tender: GM is {ship.GM:.3f} m (the 2008 IS Code, A 2.2, asks ships of 24 m and "
+            f"more for {LEAST_GM:g} m)",
+        )
+
+
+def metres(length: float) -> str:
+    """'0.10 m', '0.0032 m': a length without its sign, two decimals and two digits at least."""
+    size = abs(length)
+    digits = max(2, 1 - int(np.floor(np.log10(size)))) if size >= 1e-6 else 2
+    return f"{size:.{digits}f} m"
+
+
 def place(point: Array) -> str:
-    """'at x 3.20, 1.10 m to port, z 0.90 m'."""
+    """'at x 3.20 m, 1.10 m to port, z 0.90 m'."""
     side = f"{abs(point[1]):.2f} m to {'port' if point[1] > 0 else 'starboard'}"
+    if abs(point[1]) < 0.005:
+        side = "on the centreline"
     return f"at x {point[0]:.2f} m, {side}, z {point[2]:.2f} m"
 
 

@@ -9,12 +9,14 @@ from numpy.typing import NDArray
 
 from .envelope import Envelope, Mesh, find_envelope
 from .findings import BadInputError, Finding
-from .sides import find_edges
+from .sides import connected, find_edges
 from .tree import MomentTree, build_tree
 
 Array = NDArray[np.float64]
 
-DECK_SLOPE = float(np.cos(np.radians(45.0)))
+DECK_SLOPE = float(np.cos(np.radians(45.01)))  # 45 degrees and room for rounding
+LEDGE = 0.02
+ALONG = np.array([[0.95, 0.05], [0.5, 0.5], [0.05, 0.95]])
 CLEARANCE = 1e-3
 
 
@@ -114,19 +116,34 @@ def build_hull(mesh: Mesh, marks: Marks | None = None) -> Hull:
 
 
 def _deck_edge(envelope: Envelope, vertices: Array, tree: MomentTree) -> Array:
-    """Edges (k, 2, 3) where a face that looks up meets a lower, steeper one, under open sky."""
+    """Edges (k, 2, 3) where a deck, a face that looks up, meets a lower, steeper one, under open
+    sky. A ledge below a deck many times as large, as on a bulb or a skeg, is no deck."""
     triangles = envelope.triangles[: len(envelope.triangles) - envelope.lids]
     corners = vertices[triangles]
     normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     slope = normals[:, 2] / np.maximum(np.linalg.norm(normals, axis=1), np.finfo(float).tiny)
-    deck = slope > DECK_SLOPE
+    is_deck = slope > DECK_SLOPE
     edges = find_edges(triangles)
     paired = edges.count == 2
     first = edges.order[edges.first[paired]] // 3
     second = edges.order[edges.first[paired] + 1] // 3
     ends = vertices[edges.ends[paired]]
-    side = np.where(deck[first], second, first)
+    inside = is_deck[first] & is_deck[second]
+    deck_of = connected(len(triangles), first[inside], second[inside])
+    deck, side = np.where(is_deck[first], [first, second], [second, first])
     lower = corners[side, :, 2].mean(axis=1) < ends[:, :, 2].mean(axis=1)
-    found = ends[(deck[first] != deck[second]) & lower]
+    border = (is_deck[first] != is_deck[second]) & lower
     clearance = CLEARANCE * float(tree.high[2] - tree.low[2])
-    return found[~tree.covered(found.mean(axis=1), clearance)]
+    along = np.einsum("sc,kca->ska", ALONG, ends[border])
+    covered = tree.covered(along.reshape(-1, 3), clearance).reshape(len(ALONG), -1)
+    border[border] = ~covered.all(axis=0)
+    found, owner = ends[border], deck_of[deck[border]]
+    if not len(found):
+        return found
+    extent = np.bincount(deck_of, np.where(is_deck, normals[:, 2] / 2, 0.0))
+    main = owner[extent[owner].argmax()]
+    level = found[owner == main, :, 2].min()
+    top = np.full(len(extent), -np.inf)
+    np.maximum.at(top, owner, found[:, :, 2].max(axis=1))
+    is_ledge = (extent < LEDGE * extent[main]) & (top < level)
+    return found[~is_ledge[owner]]

@@ -2,9 +2,9 @@
 
 Every triangle has a side its normal points to and one behind. Around an edge, sorted by
 angle, neighbouring triangles face each other across a wedge of space, and those two sides
-are joined; a lone triangle at a free edge joins its own two sides. The connected sets of
-sides bound the spaces: the one outside has negative volume, each of the others is a room.
-No orientation of the triangles is presumed.
+are joined; a lone triangle at a free edge joins its own two sides, unless a lid is to end
+there. The connected sets of sides bound the spaces: the one outside has negative volume,
+each of the others is a room. No orientation of the triangles is presumed.
 
 Triangles that lie on each other have no order by angle. They take the one that joins the
 fewest spaces, all other edges being joined before.
@@ -12,9 +12,9 @@ fewest spaces, all other edges being joined before.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections import deque
+from collections.abc import Iterable
 from dataclasses import dataclass
-from heapq import heappop, heappush
 from itertools import chain, islice, permutations, product
 
 import numpy as np
@@ -24,7 +24,6 @@ Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 MOST_ORDERS = 1000
-NEAREST = 4
 
 
 @dataclass(frozen=True)
@@ -62,31 +61,37 @@ def find_edges(triangles: Ints) -> Edges:
     return Edges(ends, first, count, order, start < end)
 
 
-def space_labels(
-    vertices: Array, triangles: Ints, edges: Edges, touch: float = 0.0
-) -> NDArray[np.int64]:
-    """Label of the space that each side faces, shape (m, 2): normal side, back side.
+@dataclass(frozen=True)
+class Joins:
+    """Pairs of sides (k, 2) that face the same space across an edge, unless it is closed by a
+    lid, and the half edge (k,) that leads from the first to it.
 
-    Triangles at an edge lie on each other where they are `touch` (m) or less apart.
+    Side 2 t is that which the normal of triangle t points to, side 2 t + 1 the one behind.
     """
+
+    sides: Ints
+    half: Ints
+
+    def spaces(self, shut: NDArray[np.bool_]) -> Ints:
+        """Number of the space that each side faces, with lids over the joins `shut` (k,)."""
+        return connected(2 * int(self.half.max() // 3 + 1), *self.sides[~shut].T)
+
+
+def find_joins(vertices: Array, triangles: Ints, edges: Edges, touch: float = 0.0) -> Joins:
+    """The joins of the sides of triangles, which at an edge lie on each other where they are
+    `touch` (m) or less apart."""
     order, upon = _around(vertices, triangles, edges, touch)
     following = np.arange(1, len(order) + 1)
     following[edges.first + edges.count - 1] = edges.first
-    side = np.arange(3 * len(triangles)) // 3 * 2
-    leading, trailing = side + ~edges.forward, side + edges.forward
-    doubtful = np.zeros(len(edges.count), bool)
-    doubtful[np.repeat(np.arange(len(edges.count)), edges.count)[upon]] = True
-    sure = np.repeat(~doubtful, edges.count)
-    labels = connected(2 * len(triangles), leading[order[sure]], trailing[order[following[sure]]])
-    if doubtful.any():
-        layers = (
-            _layers(order[start:end].tolist(), upon[start:end].tolist())
-            for start, end in zip(
-                edges.first[doubtful], (edges.first + edges.count)[doubtful], strict=True
-            )
-        )
-        labels = _joined(labels, layers, labels[leading].tolist(), labels[trailing].tolist())
-    return labels.reshape(-1, 2)
+    if upon.any():
+        order = _layered(edges, order, upon, following)
+    return Joins(_sides(edges, order, order[following]), order)
+
+
+def _sides(edges: Edges, halves: Ints, following: Ints) -> Ints:
+    """The sides (k, 2) that face each other between half edges and those that follow them."""
+    ahead = halves // 3 * 2 + ~edges.forward[halves]
+    return np.stack([ahead, following // 3 * 2 + edges.forward[following]], axis=1)
 
 
 def _around(
@@ -132,45 +137,46 @@ def _layers(ring: list[int], upon: list[bool]) -> list[list[int]]:
     return [layer for layer in layers if layer]
 
 
-def _joined(
-    labels: Ints, rings: Iterable[list[list[int]]], leading: list[int], trailing: list[int]
-) -> Ints:
-    """Labels after joining, round each ring, the spaces ahead of and behind its half edges."""
-    root = list(range(int(labels.max()) + 1))
+def _layered(edges: Edges, order: Ints, upon: NDArray[np.bool_], following: Ints) -> Ints:
+    """The order about the edges, where half edges lie on each other that which joins the fewest
+    spaces, the other edges and those before being joined."""
+    owner = np.repeat(np.arange(len(edges.count)), edges.count)
+    doubtful = np.zeros(len(edges.count), bool)
+    doubtful[owner[upon]] = True
+    sure = ~doubtful[owner] & (edges.count > 1)[owner]
+    joined = _sides(edges, order[sure], order[following[sure]])
+    spaces = connected(2 * (len(order) // 3), *joined.T)
+    halves = np.arange(len(order))
+    ahead, behind = spaces[_sides(edges, halves, halves)].T.tolist()
+    root = list(range(int(spaces.max()) + 1))
 
-    def find(label: int) -> int:
-        while root[label] != label:
-            root[label] = root[root[label]]
-            label = root[label]
-        return label
+    def find(space: int) -> int:
+        while root[space] != space:
+            root[space] = root[root[space]]
+            space = root[space]
+        return space
 
-    for layers in rings:
-        best = min(
-            (
-                _merged(
-                    [
-                        (find(leading[a]), find(trailing[b]))
-                        for a, b in zip(ring, turned, strict=True)
-                    ]
-                )
-                for ring, turned in _rings(layers)
-            ),
-            key=lambda spaces: sum(map(len, spaces)) - len(spaces),
+    def merged(ring: list[int]) -> list[set[int]]:
+        pairs = zip(ring, [*ring[1:], ring[0]], strict=True)
+        return _connected_sets((find(ahead[a]), find(behind[b])) for a, b in pairs)
+
+    order = order.copy()
+    for start, size in zip(edges.first[doubtful], edges.count[doubtful], strict=True):
+        around = slice(start, start + size)
+        layers = _layers(order[around].tolist(), upon[around].tolist())
+        rings = islice(product(*map(permutations, layers)), MOST_ORDERS)
+        ring = min(
+            (list(chain(*ring)) for ring in rings),
+            key=lambda ring: sum(len(spaces) - 1 for spaces in merged(ring)),
         )
-        for spaces in best:
-            for label in spaces:
-                root[label] = min(spaces)
-    return np.unique([find(label) for label in range(len(root))], return_inverse=True)[1][labels]
+        order[around] = ring
+        for joined_spaces in merged(ring):
+            for space in joined_spaces:
+                root[space] = min(joined_spaces)
+    return order
 
 
-def _rings(layers: list[list[int]]) -> Iterator[tuple[list[int], list[int]]]:
-    """Every order of half edges round an edge that keeps to its layers, and the next of each."""
-    for order in islice(product(*map(permutations, layers)), MOST_ORDERS):
-        ring = list(chain(*order))
-        yield ring, [*ring[1:], ring[0]]
-
-
-def _merged(pairs: Iterable[tuple[int, int]]) -> list[set[int]]:
+def _connected_sets(pairs: Iterable[tuple[int, int]]) -> list[set[int]]:
     """The connected sets of what the pairs join."""
     sets: list[set[int]] = []
     for pair in pairs:
@@ -180,45 +186,42 @@ def _merged(pairs: Iterable[tuple[int, int]]) -> list[set[int]]:
     return sets
 
 
-def joining(tips: list[int], ends: Ints, spans: Array) -> Ints:
-    """Indices of the edges (k, 2), each of so long a span (k,), on the shortest ways between the
-    tips two and two, those nearest to each other first; one that no way leads to is left over."""
-    beside: dict[int, list[tuple[int, int, float]]] = {}
-    for edge, ((a, b), span) in enumerate(zip(ends.tolist(), spans.tolist(), strict=True)):
-        beside.setdefault(a, []).append((edge, b, span))
-        beside.setdefault(b, []).append((edge, a, span))
-    ways = sorted(way for tip in tips for way in _ways(tip, set(tips), beside))
-    apart = set(tips)
-    joined: set[int] = set()
-    for _, tip, other, edges in ways:
-        if {tip, other} <= apart:
-            apart -= {tip, other}
-            joined ^= set(edges)
-    return np.array(sorted(joined), dtype=np.int64)
+def least_cut(pairs: Ints, widths: Array, source: int, sink: int) -> NDArray[np.bool_]:
+    """Which of the pairs (k, 2) of nodes, so wide (k,), to cut so that no way leads from source
+    to sink, of the least width in all.
 
-
-def _ways(
-    tip: int, tips: set[int], beside: dict[int, list[tuple[int, int, float]]]
-) -> list[tuple[float, int, int, list[int]]]:
-    """Length, ends and edges of the shortest ways from a tip to the nearest others."""
-    found: list[tuple[float, int, int, list[int]]] = []
-    came: dict[int, tuple[int, int]] = {}
-    queue = [(0.0, tip, -1, tip)]
-    while queue and len(found) < NEAREST:
-        length, vertex, edge, before = heappop(queue)
-        if vertex in came:
-            continue
-        came[vertex] = edge, before
-        if vertex in tips and vertex != tip:
-            edges, here = [], vertex
-            while here != tip:
-                edges.append(came[here][0])
-                here = came[here][1]
-            found.append((length, tip, vertex, edges))
-        for edge, other, span in beside.get(vertex, []):
-            if other not in came:
-                heappush(queue, (length + span, other, edge, vertex))
-    return found
+    By augmenting the shortest ways (Edmonds and Karp 1972, J. ACM 19:248).
+    """
+    if source == sink:
+        return np.zeros(len(pairs), bool)
+    room: dict[int, dict[int, float]] = {}
+    for (a, b), width in zip(pairs.tolist(), widths.tolist(), strict=True):
+        if a != b:
+            for here, there in ((a, b), (b, a)):
+                ways = room.setdefault(here, {})
+                ways[there] = ways.get(there, 0.0) + width
+    least = 1e-9 * float(widths.sum())
+    while True:
+        came = {source: source}
+        queue = deque([source])
+        while queue and sink not in came:
+            here = queue.popleft()
+            for there, width in room.get(here, {}).items():
+                if width > least and there not in came:
+                    came[there] = here
+                    queue.append(there)
+        if sink not in came:
+            break
+        way = [sink]
+        while way[-1] != source:
+            way.append(came[way[-1]])
+        steps = list(zip(way[1:], way[:-1], strict=True))
+        width = min(room[here][there] for here, there in steps)
+        for here, there in steps:
+            room[here][there] -= width
+            room[there][here] += width
+    reached = np.array([[a in came, b in came] for a, b in pairs.tolist()]).reshape(-1, 2)
+    return reached[:, 0] != reached[:, 1]
 
 
 def connected(count: int, a: Ints, b: Ints) -> Ints:

@@ -73,7 +73,7 @@ BAD: dict[str, tuple[dict[str, str | bytes], tuple[str, ...]]] = {
     "vertex before the first": ({"hull.obj": HULL + "f -9 2 3\n"}, ("hull.obj", "missing", "8")),
     "flat": ({"hull.obj": PLATE}, ("hull.obj", "flat", "along z", "depth")),
     "encloses nothing": (
-        {"hull.obj": "v 0 0 0\nv 9 0 0\nv 4 3 0\nv 4 -2 1\nv 4 0 5\nf 1 2 3\nf 1 2 4\nf 1 2 5\n"},
+        {"hull.obj": "v 0 0 0\nv 9 0 0\nv 4 3 0\nv 0 -2 1\nv 9 -2 3\nv 4 -5 5\nf 1 2 3\nf 4 5 6\n"},
         ("hull.obj", "encloses nothing", "close it"),
     ),
     "truncated STL": (

@@ -1,0 +1,80 @@
+"""Polygons of any shape cut into triangles."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .triangles import area_vectors, by_axis
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+SLACK = 1e-6
+
+
+def cut_in_triangles(points: Array, polygons: tuple[tuple[int, ...], ...]) -> tuple[Ints, Ints]:
+    """Triangles (m, 3) of polygons over points (n, 3), k - 2 each, and the polygon of each (m,).
+
+    A fan from the first corner, or where that leaves a flat polygon, as it does a concave one,
+    what cutting off its ears gives. Corners that do not exist are left to whoever uses them.
+    """
+    triangles = np.array(
+        [(face[0], face[i], face[i + 1]) for face in polygons for i in range(1, len(face) - 1)],
+        dtype=np.int64,
+    ).reshape(-1, 3)
+    sizes = [max(len(face) - 2, 0) for face in polygons]
+    faces = np.repeat(np.arange(len(polygons)), sizes)
+    starts = np.cumsum([0, *sizes])
+    for face in _folded(points, triangles, faces):
+        corners = np.array(polygons[face])
+        triangles[starts[face] : starts[face + 1]] = corners[_ears(points[corners])]
+    return triangles, faces
+
+
+def _folded(points: Array, triangles: Ints, faces: Ints) -> Ints:
+    """Faces one of whose triangles looks the other way or has next to no area."""
+    none = np.zeros(0, np.int64)
+    if not triangles.size or triangles.min() < 0 or triangles.max() >= len(points):
+        return none
+    if not np.isfinite(points).all():
+        return none
+    vectors = area_vectors(by_axis(points, triangles))
+    whole = np.array([np.bincount(faces, axis)[faces] for axis in vectors])
+    return np.unique(faces[(vectors * whole).sum(axis=0) <= SLACK * (whole**2).sum(axis=0)])
+
+
+def _ears(points: Array) -> Ints:
+    """Triangles (k - 2, 3) that fill a flat polygon (k, 3): its ears, the shortest cut first.
+
+    A polygon without an ear, which crosses itself, is left a fan.
+    """
+    local = points - points.mean(axis=0)
+    normal = np.cross(local, np.roll(local, -1, axis=0)).sum(axis=0)
+    drop = int(np.abs(normal).argmax())
+    flat = np.delete(local, drop, axis=1) * [1.0, 1.0 if (normal[drop] > 0) ^ (drop == 1) else -1.0]
+    slack = SLACK * float(np.linalg.norm(np.ptp(flat, axis=0)))
+    ring, ears = np.arange(len(points)), []
+    while len(ring) > 3:
+        cuts = np.linalg.norm(flat[np.roll(ring, -1)] - flat[np.roll(ring, 1)], axis=1)
+        rolled = (np.roll(ring, 1 - corner) for corner in np.argsort(cuts, kind="stable"))
+        ahead = next((order for order in rolled if _is_ear(flat[order], slack)), None)
+        if ahead is None:
+            break
+        ears.append(ahead[:3])
+        ring = np.delete(ring, np.flatnonzero(ring == ahead[1]))
+    fan = [(ring[0], ring[i], ring[i + 1]) for i in range(1, len(ring) - 1)]
+    return np.array([*ears, *fan])
+
+
+def _is_ear(points: Array, slack: float) -> bool:
+    """Whether the first three of the points (k, 2) round a polygon are a triangle within it."""
+    corners = points[:3]
+    along = np.roll(corners, -1, axis=0) - corners
+    along /= np.maximum(np.linalg.norm(along, axis=1, keepdims=True), np.finfo(float).tiny)
+    away = points[:, None] - corners
+    left = along[:, 0] * away[..., 1] - along[:, 1] * away[..., 0]
+    heights = left[[2, 0, 1], [0, 1, 2]]
+    touched = (left[3:] > -slack).all(axis=1)
+    apart = (np.linalg.norm(away[3:], axis=2) > slack).all(axis=1)
+    return bool(heights.min() > slack and not (touched & apart).any())
