@@ -32,7 +32,7 @@ FONT = "Arial, Helvetica, Liberation Sans, sans-serif"
 TITLE, LABEL, SMALL = 13.0, 10.5, 7.5
 ROW, SAMPLE = 13.0, 29.0
 INK, QUIET, GRID, FILL = "#1a1a1a", "#555555", "#d4d4d4", "#d3e3ef"
-COLOURS = ("#0b4f8a", "#b8480a", "#00735c", "#7d6200", "#3585bb", "#4d4d4d")
+COLOURS = ("#0b4f8a", "#b8480a", "#00735c", "#7d6200", "#2a74a8", "#4d4d4d")
 DASHES = ("7 3", "2 2", "9 2 2 2", "14 3", "4 4 1 4", "9 2 2 2 2 2", "5 1.5")
 
 STYLE = f"""
@@ -199,8 +199,11 @@ def _frame(chart: Chart) -> _Frame:
 
 
 def _span(values: Sequence[float]) -> tuple[float, float]:
+    """The least and the greatest, apart even when all are the same but for rounding."""
     low, high = min(values, default=0.0), max(values, default=1.0)
-    pad = 0.0 if high > low else 0.05 * abs(low) or 0.5
+    size = max(abs(low), abs(high))
+    alike = high - low <= 1e-9 * max(size, 1.0)
+    pad = (0.05 * round(size, 9) or 0.5) if alike else 0.0
     return low - pad, high + pad
 
 
