@@ -75,7 +75,8 @@ def limiting_KG(
 def _limit(case: Case, displacement: float, fixed_trim: bool) -> Limit:
     level_keel = upright(on_even_keel(case, displacement, 0.0))
     draft, KM = level_keel.draft_mid, level_keel.KM
-    height, found, governing = START * KM, None, ()
+    governing: tuple[str, ...] = ()
+    height, found = START * KM, None
     for _ in range(MOST_ROUNDS):
         ship = _particulars(case, displacement, height, fixed_trim)
         found, governing = _highest(case, ship, KM)
