@@ -1,14 +1,25 @@
-"""The whole input: a hull, the water and the weights."""
+"""The whole input: a hull, the water, and what is on board."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
+from .conditions import Condition
 from .findings import BadInputError
 from .hull import Hull
-from .weights import Weight, check_names
+from .load import Load
+from .names import check_names
+from .openings import Opening
+from .rules import OwnRule
+from .service import Service
+from .tanks import Tank
+from .weights import Weight
+
+Array = NDArray[np.float64]
 
 SEA_WATER = 1025.0
 FRESH_WATER = 1000.0
@@ -17,12 +28,23 @@ GRAVITY = 9.80665
 
 @dataclass(frozen=True)
 class Case:
-    """A ship in a condition of loading, in ship axes and SI units."""
+    """A ship in a condition of loading, in ship axes and SI units.
+
+    `windage` holds the triangles (m, 3, 3) above deck that catch the wind beside the hull.
+    `codes` names the codes of criteria to check, all that are known when None.
+    """
 
     title: str
     hull: Hull
     weights: tuple[Weight, ...] = ()
     water_density: float = SEA_WATER
+    tanks: tuple[Tank, ...] = ()
+    openings: tuple[Opening, ...] = ()
+    windage: Array = field(default_factory=lambda: np.zeros((0, 3, 3)))
+    service: Service = Service()
+    codes: tuple[str, ...] | None = None
+    own_rules: tuple[OwnRule, ...] = ()
+    conditions: tuple[Condition, ...] = ()
 
     def __post_init__(self) -> None:
         if not (np.isfinite(self.water_density) and self.water_density > 0):
@@ -30,4 +52,13 @@ class Case:
                 f"water: the density is {self.water_density:g} kg/m3; "
                 f"sea water has {SEA_WATER:g}, fresh water {FRESH_WATER:g}"
             )
-        check_names(self.weights)
+        check_names("weight", self.weights)
+        check_names("tank", self.tanks)
+        check_names("opening", self.openings)
+        check_names("criterion", self.own_rules)
+        check_names("condition", self.conditions)
+
+    @cached_property
+    def load(self) -> Load:
+        """All on board."""
+        return Load(self.weights, self.tanks, self.water_density)

@@ -8,6 +8,8 @@ tau the height of the water above G and V0 = mass / rho. Its minima are the stab
 positions. Newton steps in heel and trim inside a trust region (More and Sorensen 1983, SIAM J.
 Sci. Stat. Comput. 4:553), the water following so that she goes on displacing her weight, lead
 down from the starting attitude: an upright ship with negative GM settles at her angle of loll.
+Liquids on board fall as she turns, so G is theirs at each attitude, and their free surfaces take
+off her stiffness.
 """
 
 from __future__ import annotations
@@ -20,6 +22,8 @@ from numpy.typing import NDArray
 
 from .attitude import Attitude, water_frame
 from .immersion import Immersion
+from .level import level_for_volume
+from .load import Gravity, Hung, fixed
 from .tree import MomentTree
 
 Array = NDArray[np.float64]
@@ -39,13 +43,15 @@ ALIKE = float(np.cos(np.radians(0.5)))
 class Rest:
     """Attitude of least energy reached from a start.
 
-    `stiffness` (2,) holds the least and the greatest GM over all axes in the water plane (m):
-    stable when the first is positive. `volume_residual` is (V - V0) / V0, `arm_residual`
-    the horizontal distance from G to B in m.
+    `gravity` (3,) is G, liquids where they have run to. `stiffness` (2,) holds the least and
+    the greatest GM over all axes in the water plane (m): stable when the first is positive.
+    `volume_residual` is (V - V0) / V0, `arm_residual` the horizontal distance in m from G to B,
+    the part of it that was free to vanish.
     """
 
     attitude: Attitude
     immersion: Immersion
+    gravity: Array
     stiffness: Array
     iterations: int
     volume_residual: float
@@ -58,41 +64,30 @@ class Rest:
         return bool(self.stiffness[0] > 0)
 
 
-def level_for_volume(tree: MomentTree, up: Array, volume: float, tolerance: float = 1e-14) -> float:
-    """Level along `up` below which the body has the given volume (m3), by bracketed Newton."""
-    low, high = tree.span(up)
-    level = low + (high - low) / 2
-    for _ in range(200):
-        wet = tree.below(Attitude(up, level))
-        excess = wet.volume - volume
-        if abs(excess) <= tolerance * volume or high - low <= 1e-15 * tree.size:
-            break
-        low, high = (level, high) if excess < 0 else (low, level)
-        step = level - excess / wet.waterplane_area if wet.waterplane_area > 0 else low
-        level = step if low < step < high else low + (high - low) / 2
-    return level
-
-
 def settle(
     tree: MomentTree,
     volume: float,
-    centre_of_gravity: Array,
-    start: Array | None = None,
+    gravity: Gravity | Array,
+    start: Array | Attitude | None = None,
     tell: Callable[[int], None] | None = None,
+    held: bool = False,
 ) -> Rest:
-    """Rest of a body of weight-equivalent `volume` (m3) less than its own, G at (3,).
+    """Rest of a body of weight-equivalent `volume` (m3) less than its own, G at (3,) or hung.
 
-    `start` is the up direction to begin from (upright when None); `tell` hears each step.
+    `start` is the up direction to begin from (upright when None), or an attitude near her rest;
+    `tell` hears each step. `held` keeps the heel of the start, and only the trim is free.
     """
+    hang = gravity if callable(gravity) else fixed(gravity)
     up = np.array([0.0, 0.0, 1.0]) if start is None else start
+    first = up if isinstance(up, Attitude) else Attitude(up, np.nan)
     length = float(np.cbrt(volume))
-    wet = tree.below(Attitude(up, level_for_volume(tree, up, volume, TOLERANCE)))
-    energy, slope, curve = _energy(wet, volume, length, centre_of_gravity)
+    wet, hung = _afloat(tree, first, volume), hang(first.up)
+    value, slope, curve = energy(wet, volume, length, hung)
     radius = LONGEST_STEP / 2
     steps, careful = 0, False
     while steps < MOST_STEPS and radius > LEAST_STEP:
-        turning, stiffness = _turning(slope, curve)
-        off, falls = np.abs(slope).max(), _falls(np.linalg.eigvalsh(stiffness))
+        turning, stiffness = _turning(slope, curve, held)
+        off, falls = max(abs(slope[0]), np.abs(turning).max()), _falls(stiffness)
         if off <= TOLERANCE and not falls:
             break
         steps += 1
@@ -102,22 +97,24 @@ def settle(
         stride = lowest_in_ball(
             scale * turning, scale * stiffness * scale[:, None], radius, falls and not careful
         )
-        turn = scale * stride
+        turn = np.zeros(2)
+        turn[: len(stride)] = scale * stride
         sink = -(slope[0] + curve[0, 1:] @ turn) / curve[0, 0] if curve[0, 0] > 0 else 0.0
         move = np.array([sink, *turn])
         promised = -(slope @ move + move @ curve @ move / 2)
-        tried = _afloat(tree, _moved(wet.attitude, move, length, centre_of_gravity), volume)
-        there = _energy(tried, volume, length, centre_of_gravity)
-        ratio = (energy - there[0]) / promised if promised > 0 else -1.0
-        drowned_in_rounding = promised < 1e-12 * max(1.0, abs(energy))
-        off_there = np.abs(there[1]).max()
+        tried = _afloat(tree, moved(wet.attitude, move, length, hung.centre), volume)
+        hung_there = hang(tried.attitude.up)
+        there = energy(tried, volume, length, hung_there)
+        ratio = (value - there[0]) / promised if promised > 0 else -1.0
+        drowned_in_rounding = promised < 1e-12 * max(1.0, abs(value))
+        off_there = max(abs(there[1][0]), np.abs(_turning(*there[1:], held)[0]).max())
         better = ratio > 1e-4 or (drowned_in_rounding and off_there < off)
         if ratio < 0.25 and not drowned_in_rounding:
             radius = float(np.linalg.norm(stride)) / 4
         elif ratio > 0.75 and np.linalg.norm(stride) > 0.9 * radius:
             radius = min(2 * radius, LONGEST_STEP)
         if better:
-            wet, (energy, slope, curve) = tried, there
+            wet, hung, (value, slope, curve) = tried, hung_there, there
             careful = False
         elif drowned_in_rounding and careful:
             break
@@ -125,57 +122,69 @@ def settle(
             careful = drowned_in_rounding
         if off <= SETTLED and off_there > off / 2 and not falls:
             break
-    return _rest(wet, volume, centre_of_gravity, steps, SETTLED * tree.size)
+    return _rest(wet, volume, hung, steps, SETTLED * tree.size, held)
 
 
-def _energy(
-    wet: Immersion, volume: float, length: float, gravity: Array
-) -> tuple[float, Array, Array]:
+def hold(tree: MomentTree, volume: float, gravity: Gravity, attitude: Attitude) -> Rest:
+    """The body held in heel and trim, the water at the level that gives it the volume (m3)."""
+    level = level_for_volume(tree, attitude.up, volume, TOLERANCE, attitude.level)
+    wet = tree.below(Attitude(attitude.up, level))
+    return _rest(wet, volume, gravity(attitude.up), 0, np.inf, True)
+
+
+def energy(wet: Immersion, volume: float, length: float, hung: Hung) -> tuple[float, Array, Array]:
     """Energy / (V0 length), its gradient (3,) and Hessian (3, 3) in (tau / length, pitch, heel).
 
     The two angles turn `up` towards the ship's ahead and to-port directions in the water.
     """
+    gravity = hung.centre
     tau = wet.attitude.level - float(wet.attitude.up @ gravity)
-    energy = -volume * tau
+    value = -volume * tau
     slope = np.array([wet.volume - volume, 0.0, 0.0])
     curve = np.zeros((3, 3))
+    curve[1:, 1:] = -hung.slack / length
     if wet.volume > 0:
         arm = wet.frame @ (wet.buoyancy - gravity)
-        energy += wet.volume * (tau - arm[2])
+        value += wet.volume * (tau - arm[2])
         slope[1:] = -wet.volume * arm[:2] / length
-        curve[1:, 1:] = wet.volume * arm[2] * np.eye(2) / length
+        curve[1:, 1:] += wet.volume * arm[2] * np.eye(2) / length
     if wet.waterplane_area > 0:
         centre = wet.frame[:2] @ (wet.flotation - gravity)
         curve[0, 0] = wet.waterplane_area * length
         curve[0, 1:] = curve[1:, 0] = -wet.waterplane_area * centre
         curve[1:, 1:] += (wet.inertia + wet.waterplane_area * np.outer(centre, centre)) / length
-    return energy / (volume * length), slope / volume, curve / volume
+    return value / (volume * length), slope / volume, curve / volume
 
 
 def _afloat(tree: MomentTree, attitude: Attitude, volume: float) -> Immersion:
     """The body below a plane, or below one beside it where no small step puts its volume right."""
-    wet = tree.below(attitude)
-    off = abs(wet.volume - volume) / volume
-    if off > SLACK or (off > TOLERANCE and not wet.waterplane_area > 0):
-        level = level_for_volume(tree, attitude.up, volume, TOLERANCE)
-        wet = tree.below(Attitude(attitude.up, level))
-    return wet
+    level = attitude.level
+    if np.isfinite(level):
+        wet = tree.below(attitude)
+        off = abs(wet.volume - volume) / volume
+        if off <= SLACK and (off <= TOLERANCE or wet.waterplane_area > 0):
+            return wet
+    level = level_for_volume(tree, attitude.up, volume, TOLERANCE, level)
+    return tree.below(Attitude(attitude.up, level))
 
 
-def _turning(slope: Array, curve: Array) -> tuple[Array, Array]:
-    """Gradient (2,) and Hessian (2, 2) in the two angles with the water free to follow."""
+def _turning(slope: Array, curve: Array, held: bool) -> tuple[Array, Array]:
+    """Gradient (k,) and Hessian (k, k) in the two angles, or in the first alone where the heel
+    is held, with the water free to follow."""
+    free = slice(1, 2 if held else 3)
     if not curve[0, 0] > 0:
-        return slope[1:], curve[1:, 1:]
-    follow = curve[1:, 0] / curve[0, 0]
-    return slope[1:] - follow * slope[0], curve[1:, 1:] - np.outer(follow, curve[0, 1:])
+        return slope[free], curve[free, free]
+    follow = curve[free, 0] / curve[0, 0]
+    return slope[free] - follow * slope[0], curve[free, free] - np.outer(follow, curve[0, free])
 
 
-def _falls(values: Array) -> bool:
-    """Whether the least of a matrix's eigenvalues, in order, is negative beyond rounding."""
+def _falls(curve: Array) -> bool:
+    """Whether the least of a matrix's eigenvalues is negative beyond rounding."""
+    values = np.linalg.eigvalsh(curve)
     return bool(values[0] < -ROUNDING * np.abs(values).max())
 
 
-def _moved(attitude: Attitude, move: Array, length: float, gravity: Array) -> Attitude:
+def moved(attitude: Attitude, move: Array, length: float, gravity: Array) -> Attitude:
     """The attitude after a step in (tau / length, pitch, heel), along a great circle."""
     tau = attitude.level - float(attitude.up @ gravity) + move[0] * length
     turn = move[1:] @ water_frame(attitude.up)[:2]
@@ -197,7 +206,7 @@ def lowest_in_ball(slope: Array, curve: Array, radius: float, fall: bool = True)
     values, axes = np.linalg.eigh(curve)
     along = axes.T @ slope
     along[np.abs(along) < TOLERANCE] = 0.0
-    if not fall or not _falls(values):
+    if not fall or not _falls(curve):
         values = np.maximum(np.abs(values), FLAT * np.abs(values).max() or 1.0)
         step = -along / values
         if np.linalg.norm(step) <= radius:
@@ -220,14 +229,17 @@ def lowest_in_ball(slope: Array, curve: Array, radius: float, fall: bool = True)
     return axes @ stepped(high)
 
 
-def _rest(wet: Immersion, volume: float, gravity: Array, steps: int, least_arm: float) -> Rest:
+def _rest(
+    wet: Immersion, volume: float, hung: Hung, steps: int, least_arm: float, held: bool
+) -> Rest:
     """The rest found, settled when volume and plumb line are right to `SETTLED`."""
-    arm = wet.frame @ (wet.buoyancy - gravity)
-    residual, plumb = wet.volume / volume - 1.0, float(np.hypot(arm[0], arm[1]))
+    arm = wet.frame @ (wet.buoyancy - hung.centre)
+    residual, plumb = wet.volume / volume - 1.0, float(np.hypot(arm[0], 0.0 if held else arm[1]))
     return Rest(
         wet.attitude,
         wet,
-        np.linalg.eigvalsh(wet.inertia / wet.volume + arm[2] * np.eye(2)),
+        hung.centre,
+        np.linalg.eigvalsh((wet.inertia - hung.slack) / wet.volume + arm[2] * np.eye(2)),
         steps,
         residual,
         plumb,
@@ -236,7 +248,7 @@ def _rest(wet: Immersion, volume: float, gravity: Array, steps: int, least_arm: 
 
 
 def resting_positions(
-    tree: MomentTree, volume: float, centre_of_gravity: Array, heel_step_deg: int = 30
+    tree: MomentTree, volume: float, gravity: Gravity | Array, heel_step_deg: int = 30
 ) -> tuple[Rest, ...]:
     """Distinct stable positions reached from starts all round in heel and from each end.
 
@@ -247,7 +259,7 @@ def resting_positions(
     starts += [np.array([end, 0.0, 0.0]) for end in (1.0, -1.0)]
     found: list[Rest] = []
     for start in starts:
-        rest = settle(tree, volume, centre_of_gravity, start)
+        rest = settle(tree, volume, gravity, start)
         known = any(rest.attitude.up @ other.attitude.up > ALIKE for other in found)
         if rest.settled and rest.stable and not known:
             found.append(rest)

@@ -11,10 +11,13 @@ from numpy.typing import NDArray
 
 from .attitude import Attitude
 from .case import Case
-from .equilibrium import Rest, level_for_volume, resting_positions, settle
-from .findings import BadInputError, Finding
+from .equilibrium import Rest, resting_positions, settle
+from .findings import Finding
 from .hydrostatics import Hydrostatics, hydrostatics
-from .weights import Weight, combined
+from .level import level_for_volume
+from .load import check_load
+from .openings import Opening, check_openings
+from .weights import Weight
 
 Array = NDArray[np.float64]
 
@@ -34,8 +37,10 @@ class Floating:
 
     `state` is afloat, swamped (an open rim is under water, so she fills) or sunk (her mass
     exceeds all the water she can displace); sunk, `rest` and `hydrostatics` are None.
-    GM and GML are measured at the floating position. `findings` say what is wrong with her
-    in words, those of the hull surface included. `others` are further stable positions.
+    `weight` is all on board, liquids where they lie at rest. GM and GML are measured at the
+    floating position, with liquids taken as solid; `GM_fluid` counts their free surfaces.
+    `findings` say what is wrong with her in words, those of the hull surface included. `others`
+    are further stable positions.
     """
 
     case: Case
@@ -63,9 +68,26 @@ class Floating:
         return self.hydrostatics.KM - self.KG if self.hydrostatics else float("nan")
 
     @property
+    def GM_fluid(self) -> float:
+        """GM less the effect of free surfaces at the floating position (m)."""
+        if not (self.rest and self.hydrostatics):
+            return float("nan")
+        slack = self.case.load.hang(self.rest.attitude.up).slack[1, 1]
+        return self.GM - float(slack) / self.rest.immersion.volume
+
+    @property
     def GML(self) -> float:
         """Longitudinal metacentric height at the floating position (m)."""
         return self.hydrostatics.KML - self.KG if self.hydrostatics else float("nan")
+
+    @property
+    def openings_under(self) -> tuple[Opening, ...]:
+        """Openings under water at rest, those that let it in first."""
+        if not self.rest:
+            return ()
+        attitude = self.rest.attitude
+        under = [each for each in self.case.openings if attitude.heights(each.point) < 0]
+        return tuple(sorted(under, key=lambda opening: opening.weathertight))
 
 
 def float_ship(
@@ -79,23 +101,20 @@ def float_ship(
     With `seek_others` further stable positions are looked for all round. Raises BadInputError
     for a case without weights.
     """
-    if not case.weights:
-        raise BadInputError(
-            f"{case.title}: there are no weights, so nothing says how deep she sits; "
-            "add at least one, such as the hull's own"
-        )
-    hull, weight = case.hull, combined(case.weights)
-    volume = weight.mass / case.water_density
-    reserve = hull.volume - volume
+    hull, load = case.hull, case.load
+    check_load(case.title, load)
+    check_openings(hull, case.openings)
+    reserve = hull.volume - load.volume
     if reserve <= 0:
-        return _sunk(case, weight, reserve)
-    rest = settle(hull.tree, volume, weight.centre, start, tell)
+        return _sunk(case, load.solid, reserve)
+    rest = settle(hull.tree, load.volume, load.hang, start, tell)
+    weight = replace(load.solid, centre=rest.gravity)
     figures = hydrostatics(hull, rest.attitude)
     rim = np.concatenate(hull.rims).reshape(-1, 3) if hull.rims else np.zeros((0, 3))
     heights = rest.attitude.heights(rim)
     fills_at = rim[heights.argmin()] if len(rim) else None
     fills_height = float(heights.min()) if len(rim) else float("nan")
-    others = resting_positions(hull.tree, volume, weight.centre) if seek_others else ()
+    others = resting_positions(hull.tree, load.volume, load.hang) if seek_others else ()
     others = tuple(
         other
         for other in others
@@ -120,8 +139,14 @@ def float_ship(
 def upright(case: Case) -> Hydrostatics:
     """Particulars of the ship held upright on an even keel at her displacement."""
     up = np.array([0.0, 0.0, 1.0])
-    volume = combined(case.weights).mass / case.water_density
-    return hydrostatics(case.hull, Attitude(up, level_for_volume(case.hull.tree, up, volume)))
+    level = level_for_volume(case.hull.tree, up, case.load.volume)
+    return hydrostatics(case.hull, Attitude(up, level))
+
+
+def upright_GM(case: Case) -> float:
+    """GM upright on an even keel, free surfaces counted (m)."""
+    level_keel, load = upright(case), case.load
+    return level_keel.KM - float(load.solid.centre[2]) - load.free_surface_correction
 
 
 def _sunk(case: Case, weight: Weight, reserve: float) -> Floating:
@@ -148,6 +173,14 @@ def _words(ship: Floating) -> Iterator[Finding]:
             f"{place(ship.fills_at)}, and she fills there",
             ship.fills_at,
         )
+    for opening in ship.openings_under:
+        depth = -float(attitude.heights(opening.point))
+        yield _warning(
+            "opening-under",
+            f"Opening '{opening.name}' is {depth:.3g} m under water {place(opening.point)}"
+            + (", shut weathertight" if opening.weathertight else ", and water comes in there"),
+            opening.point,
+        )
     if not rest.settled:
         yield _warning(
             "unsettled",
@@ -170,9 +203,8 @@ def _words(ship: Floating) -> Iterator[Finding]:
 def _words_of_attitude(ship: Floating, rest: Rest, figures: Hydrostatics) -> Iterator[Finding]:
     """What is wrong with the way she stands."""
     heel, trim = np.degrees([rest.attitude.heel_rad, rest.attitude.trim_rad])
-    level_keel = upright(ship.case)
-    ahead, aside, _ = ship.weight.centre - level_keel.immersion.buoyancy
-    upright_gm = level_keel.KM - float(ship.weight.centre[2])
+    ahead, aside, _ = ship.case.load.solid.centre - upright(ship.case).immersion.buoyancy
+    upright_gm = upright_GM(ship.case)
     angle, side = f"{abs(heel):.1f} degrees", "starboard" if heel > 0 else "port"
     lopsided = abs(aside) > THOUSANDTH * ship.case.hull.breadth
     if abs(trim) > ON_END:
@@ -200,10 +232,10 @@ def _words_of_attitude(ship: Floating, rest: Rest, figures: Hydrostatics) -> Ite
             f"Trims {metres(figures.trim)} by the {end}"
             + (weight if ahead * figures.trim < 0 else ", by her shape when heeled"),
         )
-    if ship.GM < LEAST_GM and abs(heel) <= 90:
+    if ship.GM_fluid < LEAST_GM and abs(heel) <= 90:
         yield _warning(
             "tender",
-            f"Tender: GM is {ship.GM:.3f} m (the 2008 IS Code, A 2.2, asks ships of 24 m and "
+            f"Tender: GM is {ship.GM_fluid:.3f} m (the 2008 IS Code, A 2.2, asks ships of 24 m and "
             f"more for {LEAST_GM:g} m)",
         )
 

@@ -51,15 +51,6 @@ def combined(weights: tuple[Weight, ...], name: str = "total") -> Weight:
     return Weight(name, mass, centre, inertia=inertia)
 
 
-def check_names(weights: tuple[Weight, ...]) -> None:
-    """Raises BadInputError when two weights share a name."""
-    seen: set[str] = set()
-    for weight in weights:
-        if weight.name in seen:
-            raise BadInputError(f"weight '{weight.name}' is named twice; rename one of them")
-        seen.add(weight.name)
-
-
 def surface_weight(
     name: str, vertices: Array, triangles: Ints, areal_density: float, group: str = ""
 ) -> Weight:

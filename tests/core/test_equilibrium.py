@@ -11,10 +11,11 @@ from numpy.typing import NDArray
 from addon.core import equilibrium
 from addon.core.attitude import Attitude, up_from_angles
 from addon.core.case import Case
-from addon.core.equilibrium import Rest, level_for_volume, resting_positions, settle
+from addon.core.equilibrium import Rest, resting_positions, settle
 from addon.core.findings import BadInputError
 from addon.core.floating import Floating, float_ship, upright
 from addon.core.hull import Hull, build_hull
+from addon.core.level import level_for_volume
 from addon.core.weights import Weight
 from tests import bodies
 from tests.core.direct import direct_below

@@ -11,11 +11,14 @@ from numpy.typing import NDArray
 from addon.core.attitude import Attitude, up_from_angles, water_frame
 from addon.core.case import Case
 from addon.core.envelope import find_envelope, mirrored
-from addon.core.equilibrium import _energy, _moved, level_for_volume, settle
+from addon.core.equilibrium import energy as skin_energy
+from addon.core.equilibrium import moved, settle
 from addon.core.floating import float_ship
 from addon.core.hull import Marks, build_hull
 from addon.core.hydrostatics import hydrostatics
 from addon.core.immersion import Immersion
+from addon.core.level import level_for_volume
+from addon.core.load import Hung
 from addon.core.tree import MomentTree, build_tree
 from addon.core.weights import Weight
 from tests import bodies
@@ -140,10 +143,10 @@ def test_turning_and_moving_ship_and_weights_together(
     seed: int, angle: float, shift: tuple[float, ...]
 ) -> None:
     body, rotation = ship_hull(seed), yaw(angle)
-    tree, moved = bodies.tree(body), bodies.tree(bodies.moved(body, shift, rotation))
+    tree, elsewhere = bodies.tree(body), bodies.tree(bodies.moved(body, shift, rotation))
     volume, gravity = low_weight(tree, seed)
     here = settle(tree, volume, gravity)
-    there = settle(moved, volume, rotation @ gravity + shift)
+    there = settle(elsewhere, volume, rotation @ gravity + shift)
     assert here.settled and there.settled
     assert there.attitude.up == pytest.approx(rotation @ here.attitude.up, abs=1e-8)
     sunk = there.attitude.level - float(there.attitude.up @ shift)
@@ -415,12 +418,12 @@ def test_slope_and_curve_of_the_energy(seed: int, level: float) -> None:
     length = float(np.cbrt(volume))
     attitude = Attitude(turning(seed)[2], float(turning(seed)[2] @ tree.middle) + level)
     wet = tree.below(attitude)
-    value, slope, curve = _energy(wet, volume, length, gravity)
+    value, slope, curve = skin_energy(wet, volume, length, Hung(gravity, np.zeros((2, 2))))
     unit = volume * length
     assert value == pytest.approx(energy(tree, volume, gravity, attitude) / unit, rel=1e-9)
 
     def at(*move: float) -> float:
-        there = _moved(attitude, np.array(move), length, gravity)
+        there = moved(attitude, np.array(move), length, gravity)
         return energy(tree, volume, gravity, there) / unit
 
     near = 1e-5
@@ -441,13 +444,13 @@ def test_curve_of_the_energy_of_a_box() -> None:
     tree = bodies.tree(bodies.box(10.0, 4.0, 3.0))
     volume, gravity, length = 55.0, np.array([4.7, 0.2, 1.3]), 3.8
     attitude = Attitude.from_draft(1.5, 5.0, 0.1, -0.05)
-    _, _, curve = _energy(tree.below(attitude), volume, length, gravity)
+    _, _, curve = skin_energy(tree.below(attitude), volume, length, Hung(gravity, np.zeros((2, 2))))
 
     far = 1e-3
     steps = np.eye(3) * far
 
     def at(move: Array) -> float:
-        there = _moved(attitude, move, length, gravity)
+        there = moved(attitude, move, length, gravity)
         return energy(tree, volume, gravity, there) / (volume * length)
 
     second = np.array(

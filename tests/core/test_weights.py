@@ -12,7 +12,8 @@ from numpy.typing import NDArray
 
 from addon.core.attitude import up_from_angles, water_frame
 from addon.core.findings import BadInputError
-from addon.core.weights import Weight, check_names, combined, solid_weight, surface_weight
+from addon.core.names import check_names
+from addon.core.weights import Weight, combined, solid_weight, surface_weight
 from tests import bodies
 
 Array = NDArray[np.float64]
@@ -198,8 +199,8 @@ def test_inward_solid_is_refused() -> None:
 
 def test_names() -> None:
     a, b = (Weight(name, 1.0, np.zeros(3)) for name in "ab")
-    check_names((a, b))
+    check_names("weight", (a, b))
     with pytest.raises(BadInputError, match="'a' is named twice"):
-        check_names((a, b, a))
+        check_names("weight", (a, b, a))
     with pytest.raises(BadInputError, match="no weights"):
         combined(())

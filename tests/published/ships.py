@@ -9,10 +9,10 @@ from numpy.typing import ArrayLike, NDArray
 
 from addon.core.attitude import Attitude, up_from_angles
 from addon.core.case import SEA_WATER, Case
-from addon.core.equilibrium import level_for_volume
 from addon.core.floating import Floating, float_ship
 from addon.core.hull import Hull, Marks, build_hull
 from addon.core.hydrostatics import Hydrostatics, hydrostatics
+from addon.core.level import level_for_volume
 from addon.core.weights import Weight
 from tests.bodies import Body, mesh
 

@@ -1,0 +1,73 @@
+"""A ship judged: afloat, her stability, and the criteria she passes or fails."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+
+import numpy as np
+
+from .case import Case
+from .criteria import check_criteria
+from .criterion import Verdict
+from .particulars import Particulars
+from .silhouette import lateral_profile
+from .stability import Side, Stability, stability
+
+
+@dataclass(frozen=True)
+class Assessment:
+    """The stability of a ship with the particulars of her weaker side and the verdicts on it."""
+
+    stability: Stability
+    particulars: Particulars
+    verdicts: tuple[Verdict, ...]
+
+    @property
+    def failed(self) -> tuple[Verdict, ...]:
+        """Criteria that she fails."""
+        return tuple(verdict for verdict in self.verdicts if verdict.outcome == "fails")
+
+
+def assess(
+    case: Case,
+    heels: Iterable[float] | None = None,
+    fixed_trim: bool = False,
+    tell: Callable[[float], None] | None = None,
+) -> Assessment:
+    """Stability of a case and the criteria it asks for. Raises BadInputError as `stability`."""
+    ship = stability(case, heels, fixed_trim, tell)
+    particulars = particulars_of(ship, ship.weaker)
+    return Assessment(ship, particulars, check_criteria(particulars, case.codes, case.own_rules))
+
+
+def particulars_of(ship: Stability, side: Side) -> Particulars:
+    """What criteria ask of a ship, as she heels to one side."""
+    case, rest, figures = ship.case, ship.floating.rest, ship.floating.hydrostatics
+    assert rest and figures
+    hull, upright = case.hull, ship.curve.upright
+    flooding = side.first_flooding
+    skin = np.concatenate([hull.vertices[hull.triangles], case.windage])
+    return Particulars(
+        arms=side.arms,
+        rest_heel=side.rest_heel,
+        vanishing=side.vanishing,
+        flooding=side.flooding,
+        flooding_opening=flooding.opening.name if flooding else "",
+        deck_edge=side.deck_edge,
+        GM=ship.GM,
+        KG=float(upright.rest.gravity[2]),
+        mass=case.load.mass,
+        draft=upright.attitude.draft_at(hull.midship_x),
+        length=hull.length_pp,
+        length_overall=hull.length_overall,
+        LWL=figures.LWL,
+        BWL=figures.BWL,
+        breadth=hull.breadth,
+        Cb=figures.Cb,
+        freeboard=figures.freeboard_min,
+        whole_volume=hull.volume,
+        water_density=case.water_density,
+        profile=lateral_profile(skin, rest.attitude),
+        service=case.service,
+    )

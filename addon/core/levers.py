@@ -1,0 +1,53 @@
+"""Heeling arms: what pushes a ship over, divided by her weight.
+
+A crowd at the rail, a turn and the rudder heel with the cosine of the heel, a wind taken as
+in 46 CFR 171.055 with its square, and the winds of the IS Code whatever the heel.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Lever:
+    """A heeling arm of `upright` metres times the cosine of the heel to a `power` of 0, 1 or 2.
+
+    It turns the ship to starboard where it is positive, and is zero beyond 90 degrees for a
+    power above zero.
+    """
+
+    name: str
+    upright: float
+    power: int = 0
+
+    def arm(self, heel: ArrayLike) -> Array:
+        """Arm (m) at heels (rad) of any shape."""
+        return self.upright * self._cosine(heel) ** self.power
+
+    def slope(self, heel: ArrayLike) -> Array:
+        """Change of the arm with heel (m/rad)."""
+        if self.power == 0:
+            return np.zeros_like(np.asarray(heel, dtype=np.float64))
+        cosine = self._cosine(heel)
+        held = np.where(cosine > 0, cosine, 1.0)
+        slope: Array = -self.upright * self.power * held ** (self.power - 1) * np.sin(heel)
+        return np.where(cosine > 0, slope, 0.0)
+
+    def area(self, heel: ArrayLike) -> Array:
+        """Integral of the arm from upright to heels (m rad)."""
+        heel = np.asarray(heel, dtype=np.float64)
+        if self.power == 0:
+            return self.upright * heel
+        end = np.clip(heel, -np.pi / 2, np.pi / 2)
+        if self.power == 1:
+            return self.upright * np.sin(end)
+        return self.upright * (end / 2 + np.sin(2 * end) / 4)
+
+    def _cosine(self, heel: ArrayLike) -> Array:
+        return np.maximum(np.cos(np.asarray(heel, dtype=np.float64)), 0.0)

@@ -1,0 +1,223 @@
+"""The stability of a ship: her righting arms both ways over, and where water comes in."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .arms import ArmCurve
+from .case import Case
+from .findings import BadInputError, Finding
+from .floating import Floating, float_ship
+from .openings import OPEN_EDGE, Opening
+from .righting import HEELS, RightingCurve, check_heels, heeling_of, righting_curve
+from .roots import find_root
+
+Array = NDArray[np.float64]
+
+SHARP = 1e-9
+NEAR = 1e-6
+
+
+@dataclass(frozen=True)
+class Immersed:
+    """An opening, and the heel (rad, from upright to the side it belongs to) that immerses it."""
+
+    opening: Opening
+    heel: float
+
+
+@dataclass(frozen=True)
+class Side:
+    """What happens as she heels to one side; heels (rad) and arms count positive to that side.
+
+    `sign` is +1 to starboard and -1 to port. `rest_heel` is where she floats, `vanishing` where
+    GZ next falls to zero beyond it, `deck_edge` where the deck edge goes under, `flooding` where
+    the first opening that is not weathertight does; infinite where that does not happen on the
+    curve. `immersed` has every opening that goes under, in order.
+    """
+
+    sign: int
+    arms: ArmCurve
+    rest_heel: float
+    vanishing: float
+    greatest_heel: float
+    greatest_arm: float
+    deck_edge: float
+    immersed: tuple[Immersed, ...]
+
+    @property
+    def name(self) -> str:
+        """'starboard' or 'port'."""
+        return "starboard" if self.sign > 0 else "port"
+
+    @property
+    def range(self) -> float:
+        """Heels (rad) from where she floats to where GZ vanishes."""
+        return min(self.vanishing, float(self.arms.heels[-1])) - self.rest_heel
+
+    @property
+    def first_flooding(self) -> Immersed | None:
+        """The first opening to let water in, if any does."""
+        return next((each for each in self.immersed if not each.opening.weathertight), None)
+
+    @property
+    def flooding(self) -> float:
+        """Heel (rad) at which water first gets in; infinite where it does not."""
+        first = self.first_flooding
+        return first.heel if first else float("inf")
+
+
+@dataclass(frozen=True)
+class Stability:
+    """A ship afloat with her righting arms, free to trim or with the trim fixed."""
+
+    floating: Floating
+    curve: RightingCurve
+    starboard: Side
+    port: Side
+    findings: tuple[Finding, ...]
+
+    @property
+    def case(self) -> Case:
+        """The ship in her condition."""
+        return self.floating.case
+
+    @property
+    def GM(self) -> float:
+        """Initial metacentric height (m): upright, at the trim she has there, free surfaces
+        counted."""
+        return self.curve.upright.GM
+
+    @cached_property
+    def weaker(self) -> Side:
+        """The side with less area under GZ up to 40 degrees or flooding, then the lesser range."""
+
+        def strength(side: Side) -> tuple[float, float]:
+            end = min(np.radians(40.0), side.flooding, float(side.arms.heels[-1]))
+            return round(side.arms.area(0.0, end), 9), round(side.range, 9)
+
+        return min((self.starboard, self.port), key=strength)
+
+
+def stability(
+    case: Case,
+    heels: Iterable[float] | None = None,
+    fixed_trim: bool = False,
+    tell: Callable[[float], None] | None = None,
+) -> Stability:
+    """The stability of a case; `heels` (rad) are points that the curve must have.
+
+    Both sides to 180 degrees are computed whatever is asked for. Raises BadInputError for a
+    case that cannot be floated, and for heels that do not rise.
+    """
+    floating = float_ship(case, seek_others=False)
+    if floating.state == "sunk":
+        raise BadInputError(f"{case.title}: {floating.findings[0].text}")
+    wanted = HEELS if heels is None else np.union1d(HEELS, check_heels(heels))
+    return stability_of(floating, righting_curve(heeling_of(case, fixed_trim), wanted, tell))
+
+
+def stability_of(floating: Floating, curve: RightingCurve) -> Stability:
+    """Both sides of a ship that floats, from her curve of arms over all heels."""
+    sides = [_side(floating, curve, sign) for sign in (1, -1)]
+    said = tuple(_words(curve))
+    return Stability(floating, curve, sides[0], sides[1], (*floating.findings, *said))
+
+
+def _side(floating: Floating, curve: RightingCurve, sign: int) -> Side:
+    arms = curve.arms if sign > 0 else curve.arms.mirrored()
+    assert floating.rest
+    rest, vanishing = ends_of_range(arms, sign * floating.rest.attitude.heel_rad)
+    greatest = arms.greatest(rest, min(vanishing, float(arms.heels[-1])))
+    case = floating.case
+    immersed = [
+        Immersed(Opening(name, _lowest(curve, sign * heel, points), tight), heel)
+        for name, points, tight in _ways_in(case)
+        for heel in [_immersion(curve, sign, rest, points)]
+        if np.isfinite(heel)
+    ]
+    return Side(
+        sign,
+        arms,
+        rest,
+        vanishing,
+        *greatest,
+        _immersion(curve, sign, rest, case.hull.deck_edge.reshape(-1, 3)),
+        tuple(sorted(immersed, key=lambda each: each.heel)),
+    )
+
+
+def ends_of_range(arms: ArmCurve, floats_at: float) -> tuple[float, float]:
+    """Heels (rad) of stable equilibrium and of vanishing stability on the positive side.
+
+    The second is infinite where GZ stays positive to the end of the curve, and the same as the
+    first where it never is; `floats_at` serves where the curve shows no equilibrium.
+    """
+    falling = [each.heel for each in arms.crossings if not each.rising and each.heel > NEAR]
+    vanishing = falling[0] if falling else float("inf")
+    rising = [each.heel for each in arms.crossings if each.rising and each.heel < vanishing]
+    rest = rising[-1] if rising else floats_at
+    end = min(vanishing, float(arms.heels[-1]))
+    if not (rest < end and arms.greatest(max(rest, 0.0), end)[1] > 0):
+        return rest, rest
+    return rest, vanishing
+
+
+def _ways_in(case: Case) -> list[tuple[str, Array, bool]]:
+    """Name, points (k, 3) and weathertightness of all through which water may come."""
+    ways = [(each.name, each.point[None], each.weathertight) for each in case.openings]
+    if case.hull.rims:
+        ways.append((OPEN_EDGE, np.concatenate(case.hull.rims).reshape(-1, 3), False))
+    return ways
+
+
+def _lowest(curve: RightingCurve, heel: float, points: Array) -> Array:
+    """The point (3,) that is lowest over the water at a heel."""
+    lowest: Array = points[curve.at(heel).attitude.heights(points).argmin()]
+    return lowest
+
+
+def _immersion(curve: RightingCurve, sign: int, start: float, points: Array) -> float:
+    """Heel (rad, to the side of `sign`) from `start` on at which the first of points (k, 3) goes
+    under; infinite where none does."""
+    if not len(points):
+        return float("inf")
+
+    def height(heel: float) -> float:
+        return float(curve.at(sign * heel).attitude.heights(points).min())
+
+    before, above = start, height(start)
+    if above <= 0:
+        return start
+    heels = sorted(sign * each.heel for each in curve.held)
+    for heel in (heel for heel in heels if heel > start):
+        there = height(heel)
+        if there <= 0:
+            return find_root(height, before, heel, above, there, SHARP)
+        before, above = heel, there
+    return float("inf")
+
+
+def _words(curve: RightingCurve) -> Iterator[Finding]:
+    """What the user should know of the curve itself."""
+    lost = [each for each in curve.held if not each.settled]
+    if lost:
+        shown = ", ".join(f"{np.degrees(each.heel):.4g}" for each in lost[:5])
+        yield Finding(
+            "warning",
+            "no-trim",
+            f"No trim holds her in balance at {shown} degrees of heel"
+            + (f" and {len(lost) - 5} more" if len(lost) > 5 else ""),
+        )
+    for jump in curve.jumps:
+        yield Finding(
+            "note",
+            "trim-jump",
+            f"At {np.degrees(jump):.4g} degrees of heel her trim gives way and she falls into "
+            "another, so GZ jumps there",
+        )

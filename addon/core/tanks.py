@@ -1,0 +1,110 @@
+"""Tanks: liquids that keep their volume and whose surface stays level.
+
+At every attitude the liquid of a tank is the part of its body below a plane of its own,
+parallel to the water, so its centre runs to the low side as it does on board. Turning the
+ship takes the liquid's density times the second moment of its surface off her stiffness:
+the effect of the free surface, exact at any heel.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .attitude import Attitude
+from .findings import BadInputError
+from .immersion import Immersion
+from .level import level_for_volume
+from .tree import MomentTree
+
+Array = NDArray[np.float64]
+
+UPRIGHT = np.array([0.0, 0.0, 1.0])
+PRESSED = 1 - 1e-9
+
+
+@dataclass(frozen=True)
+class Liquid:
+    """What is in a tank at an attitude.
+
+    Mass (kg), centre (3,) in ship axes, level of its surface along up (m), and the second
+    moments (2, 2) of that surface about its own centre in m4, ahead and across.
+    """
+
+    mass: float
+    centre: Array
+    level: float
+    surface: Array
+
+
+@dataclass(frozen=True)
+class Tank:
+    """A closed body in ship axes, filled to a share `fill` of what it holds.
+
+    `density` is that of the content (kg/m3), `permeability` the share of the body's volume
+    that liquid can take. `group` is the user's own word for what it belongs to.
+    """
+
+    name: str
+    body: MomentTree
+    density: float
+    fill: float = 0.0
+    permeability: float = 1.0
+    group: str = ""
+
+    def __post_init__(self) -> None:
+        if not (np.isfinite(self.density) and self.density > 0):
+            raise BadInputError(
+                f"tank '{self.name}': the density is {self.density:g} kg/m3; give one above zero, "
+                "such as 1000 for fresh water"
+            )
+        if not 0 <= self.fill <= 1:
+            raise BadInputError(
+                f"tank '{self.name}': the fill is {self.fill:g}; give a share from 0 to 1, "
+                "such as 0.5 for half full"
+            )
+        if not 0 < self.permeability <= 1:
+            raise BadInputError(
+                f"tank '{self.name}': the permeability is {self.permeability:g}; give a share "
+                "above 0 and up to 1"
+            )
+
+    @property
+    def capacity(self) -> float:
+        """Volume that liquid can take (m3)."""
+        return self.permeability * self.body.volume
+
+    @property
+    def mass(self) -> float:
+        """Mass of the content (kg)."""
+        return self.density * self.fill * self.capacity
+
+    def filled(self, fill: float) -> Tank:
+        """The tank with another content of the same kind."""
+        return replace(self, fill=fill)
+
+    def liquid(self, up: Array) -> Liquid:
+        """Its content with the world's up direction (3,) in ship axes. Empty tanks have none."""
+        if self.fill >= PRESSED:
+            wet = self._whole
+            return Liquid(self.mass, wet.buoyancy, self.body.span(up)[1], np.zeros((2, 2)))
+        level = level_for_volume(self.body, up, self.fill * self.body.volume)
+        wet = self.body.below(Attitude(up, level))
+        return Liquid(self.mass, wet.buoyancy, level, self.permeability * wet.inertia)
+
+    @cached_property
+    def _whole(self) -> Immersion:
+        return self.body.below(Attitude(UPRIGHT, self.body.high[2] + self.body.size))
+
+
+def free_surface_moment(tank: Tank) -> float:
+    """Upright: density times the second moment of the surface about its own axis ahead (kg m).
+
+    Divided by the displacement it is the classical loss of GM; common practice.
+    """
+    if not tank.fill:
+        return 0.0
+    return tank.density * float(tank.liquid(UPRIGHT).surface[1, 1])
