@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from .attitude import Attitude
 from .case import Case
-from .equilibrium import Rest, resting_positions, settle
+from .equilibrium import SETTLED, Rest, resting_positions, settle
 from .findings import Finding
 from .hydrostatics import Hydrostatics, hydrostatics
 from .level import level_for_volume
@@ -92,11 +92,12 @@ class Floating:
 
 def float_ship(
     case: Case,
-    start: Array | None = None,
+    start: Array | Attitude | None = None,
     seek_others: bool = True,
     tell: Callable[[int], None] | None = None,
 ) -> Floating:
-    """Where the ship comes to rest, from upright or from the up direction `start` (3,).
+    """Where the ship comes to rest, from upright, from the up direction `start` (3,) or from
+    an attitude near her rest.
 
     With `seek_others` further stable positions are looked for all round. Raises BadInputError
     for a case without weights.
@@ -136,17 +137,19 @@ def float_ship(
     return replace(afloat, findings=(*_words(afloat), *hull.findings))
 
 
-def upright(case: Case) -> Hydrostatics:
-    """Particulars of the ship held upright on an even keel at her displacement."""
+def upright(case: Case, near: float | None = None) -> Hydrostatics:
+    """Particulars of the ship held upright on an even keel at her displacement; `near` is a level
+    of the water (m) to begin with."""
     up = np.array([0.0, 0.0, 1.0])
-    level = level_for_volume(case.hull.tree, up, case.load.volume)
+    tree = case.hull.tree
+    level = level_for_volume(tree, up, case.load.volume, SETTLED, near)
     return hydrostatics(case.hull, Attitude(up, level))
 
 
-def upright_GM(case: Case) -> float:
+def upright_GM(case: Case, level_keel: Hydrostatics | None = None) -> float:
     """GM upright on an even keel, free surfaces counted (m)."""
-    level_keel, load = upright(case), case.load
-    return level_keel.KM - float(load.solid.centre[2]) - load.free_surface_correction
+    figures, load = level_keel or upright(case), case.load
+    return figures.KM - float(load.solid.centre[2]) - load.free_surface_correction
 
 
 def _sunk(case: Case, weight: Weight, reserve: float) -> Floating:
@@ -203,8 +206,9 @@ def _words(ship: Floating) -> Iterator[Finding]:
 def _words_of_attitude(ship: Floating, rest: Rest, figures: Hydrostatics) -> Iterator[Finding]:
     """What is wrong with the way she stands."""
     heel, trim = np.degrees([rest.attitude.heel_rad, rest.attitude.trim_rad])
-    ahead, aside, _ = ship.case.load.solid.centre - upright(ship.case).immersion.buoyancy
-    upright_gm = upright_GM(ship.case)
+    level_keel = upright(ship.case, rest.attitude.level)
+    ahead, aside, _ = ship.case.load.solid.centre - level_keel.immersion.buoyancy
+    upright_gm = upright_GM(ship.case, level_keel)
     angle, side = f"{abs(heel):.1f} degrees", "starboard" if heel > 0 else "port"
     lopsided = abs(aside) > THOUSANDTH * ship.case.hull.breadth
     if abs(trim) > ON_END:

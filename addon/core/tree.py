@@ -136,7 +136,7 @@ class MomentTree:
     def span(self, up: Array) -> tuple[float, float]:
         """Lowest and highest level of the surface along `up` (m), exact."""
         heights = [
-            sum(up[axis] * self.corners[axis] for axis in range(3))[:, leaves]
+            np.einsum("a,acbt->cbt", up, self.corners.take(leaves, axis=2))
             for leaves in (self._extreme(-up), self._extreme(up))
         ]
         base = float(up @ self.middle)
