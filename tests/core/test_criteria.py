@@ -957,6 +957,10 @@ def test_own_rules_in_degenerate_cases() -> None:
     assert own(over, measure="heel under moment", moment=1.0, most=1.0).outcome == "fails"
     assert own(over, measure="angle of greatest GZ", least=0.1).outcome == "fails"
     assert own(over, measure="range", least=0.1).attained == 0.0
+    listing = ship(sine(1.0).less(Lever("list", 0.1, 1)))
+    assert own(listing, measure="range", least=0.1).attained == pytest.approx(
+        180 - degrees(atan(0.1)), rel=1e-6
+    )
     early = own(OWN, measure="greatest GZ", start=1.0, least=0.1)
     assert early.outcome == "fails" and "'vent'" in early.reason
     cut = own(OWN, measure="area", start=0.0, end=1.0, least=0.1)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import cos, degrees, inf, radians, sin, tan
+from math import degrees, inf, radians
 
 import numpy as np
 import pytest
@@ -25,7 +25,7 @@ from addon.core.silhouette import LateralProfile
 from tests.bodies import box, horizontal_cylinder, mesh, moved
 
 from .conftest import Check
-from .ships import FOOT, LONG_TON, hull_of, load
+from .ships import hull_of, load
 
 POUND = 0.45359237
 RADIUS = 5.0
@@ -111,9 +111,7 @@ def test_limiting_KG_of_a_log(check: Check) -> None:
     case = log(0.5, "is-code-2.2")
     (limit,) = limiting_KG(case, [case.load.mass])
     assert limit.KG is not None
-    exact = 0.055 / (1 - cos(radians(30)))
     check("depth of G below the axis, m", RADIUS - limit.KG, "0.410526", within=1e-3)
-    check("k of the closed form, m", exact, "0.410526")
 
 
 def box_with_house() -> Assessment:
@@ -222,35 +220,24 @@ def test_weather_of_us_vessels_in_both_units(check: Check) -> None:
     (said,) = us_weather.check(boat, False)
     check("P, t/m2", us_weather.pressure(boat) / 1000, "0.055233")
     check("GM required, m", said.required or 0.0, "0.66459")
-    feet = 0.005 + (20 / FOOT / 14200) ** 2
-    moment = feet * (60 / FOOT**2) * (2.5 / FOOT)
-    exact = FOOT * moment / (50e3 / (1000 * LONG_TON) * tan(radians(14)))
-    check("GM required in feet and long tons, m", exact, "0.66078")
-    check(
-        "GM required, against feet and long tons, m", said.required or 0.0, "0.66078", within=7e-3
-    )
+    check("in feet and long tons, m", said.required or 0.0, "0.66078", within=7e-3)
 
 
 @pytest.mark.parametrize(
-    ("pounds", "side", "printed_weight", "printed", "persons"),
-    [
-        (550, None, "550", "4.12", 4),
-        (547, 545, "547", "4.10", 4),
-        (547, 328, "546", "4.09", 4),
-    ],
+    ("pounds", "side", "weight"), [(550, None, "550"), (547, 545, "547"), (547, 328, "546")]
 )
 def test_persons_capacity_of_outboard_boats(
-    check: Check, pounds: float, side: float | None, printed_weight: str, printed: str, persons: int
+    check: Check, pounds: float, side: float | None, weight: str
 ) -> None:
-    """Persons capacity of an outboard boat that may carry so many pounds beside her motor, and what
-    she stands along one side.
+    """Persons capacity of an outboard boat that may carry so many pounds beside her motor, and
+    stands so many along one side.
 
     Source: 33 CFR 183.41, and the discussion of it in the US Coast Guard's Boatbuilder's Handbook,
     Safe Loading, subpart C, which drops what does not fit in its digits.
     """
-    load_aside = None if side is None else side * POUND
-    mass = us_small_boat.persons_mass(pounds * POUND, 0.0, load_aside)
+    aside = None if side is None else side * POUND
+    mass = us_small_boat.persons_mass(pounds * POUND, 0.0, aside)
     assert mass is not None
-    check("persons capacity, lb", mass / POUND, printed_weight, within=0.7)
-    check("persons before rounding", (mass / POUND + 32) / 141, printed, within=0.01)
-    check("persons", us_small_boat.persons_number(mass), str(persons))
+    told = f"{pounds} lb, along one side {side or 'any'}"
+    check(f"{told}: persons capacity, lb", mass / POUND, weight, within=0.7)
+    check(f"{told}: persons", us_small_boat.persons_number(mass), "4")
