@@ -11,11 +11,13 @@ import numpy as np
 import pytest
 
 from addon.core.arms import ArmCurve
+from addon.core.assessment import assess
 from addon.core.brim import brim_volume
 from addon.core.case import Case
 from addon.core.criteria import (
     CODES,
     check_criteria,
+    check_sides,
     is_code_general,
     is_code_passengers,
     is_code_weather,
@@ -36,6 +38,7 @@ from addon.core.rules import OwnRule
 from addon.core.service import Service
 from addon.core.silhouette import LateralProfile
 from addon.core.stability import ends_of_range
+from addon.core.weights import Weight
 from tests import bodies
 
 TINY = 1e-6
@@ -998,6 +1001,35 @@ def test_all_codes_or_those_named_and_the_users_own() -> None:
     assert check_criteria(small, [], (rule,)) == everything[-1:]
     with pytest.raises(BadInputError, match="did you mean '46-cfr-170.170'"):
         check_criteria(small, ["46-cfr-170-170"])
+
+
+def test_the_other_side_is_named_where_it_does_worse() -> None:
+    """Equal arms, but water comes in at 45 degrees to port alone: only what looks beyond 40 heels
+    her to port."""
+    weaker = windy(0.6, 0.05)
+    other = replace(weaker, flooding=radians(45), flooding_opening="vent")
+    said = check_sides(weaker, other, "port", ["is-code-2.2", "is-code-2.3"])
+    assert [v.clause for v in said if v.reason.endswith("heeled to port")] == ["2.2.2", "2.3.1.4"]
+    assert said[:3] == check_criteria(weaker, ["is-code-2.2"])[:3]
+    assert check_sides(weaker, weaker, "port") == check_criteria(weaker)
+
+
+def test_paragraphs_of_both_sides_are_told() -> None:
+    weaker, other = ship(early(20.0)), ship(sine(1.0))
+    said = check_sides(weaker, other, "port", ["46-cfr-170.173"])
+    assert [v.clause[7:10] for v in said] == ["(c)"] * 5 + ["(b)"] * 6
+
+
+@pytest.mark.parametrize(("y", "side"), [(5.9, "port"), (-5.9, "starboard")])
+def test_an_opening_off_the_centreline_tells_on_its_side(y: float, side: str) -> None:
+    """A box whose arms are the same both ways, with a vent at one side of her house's top."""
+    hull = build_hull(bodies.mesh(bodies.box(60, 12, 7)))
+    vent = Opening("vent", np.array([30.0, y, 9.5]))
+    load = Weight("all", 2952e3, np.array([30.0, 0.0, 4.0]))
+    judged = assess(Case("box", hull, (load,), openings=(vent,), codes=("is-code-2.3",)))
+    flooding = getattr(judged.stability, side).flooding
+    assert 40 < degrees(flooding) < 50
+    assert f"'vent' at {degrees(flooding):.3g} degrees" in judged.verdicts[1].reason
 
 
 @pytest.mark.parametrize("arms", [sine(1.0), sine(-1.0), sine(0.05)])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ..criterion import Verdict
 from ..names import check_known
@@ -95,3 +95,26 @@ def check_criteria(
         check_known("criteria", "code", key, known)
     verdicts = [verdict for key in named for verdict in known[key].check(ship, codes is not None)]
     return (*verdicts, *(verdict for rule in own for verdict in check_own(ship, rule)))
+
+
+def check_sides(
+    weaker: Particulars,
+    other: Particulars,
+    name: str,
+    codes: Iterable[str] | None = None,
+    own: Iterable[OwnRule] = (),
+) -> tuple[Verdict, ...]:
+    """Verdicts on the weaker side, as `check_criteria`, but on the other side where it does worse.
+
+    An opening off the centreline, say, may flood the side that has more area under its curve.
+    Such a verdict says so, by the `name` of that side.
+    """
+    codes, own = None if codes is None else tuple(codes), tuple(own)
+    first, second = (
+        {(each.code, each.clause, each.what, each.sense): each for each in checked}
+        for checked in (check_criteria(ship, codes, own) for ship in (weaker, other))
+    )
+    for key, each in second.items():
+        if key not in first or each.is_worse_than(first[key]):
+            first[key] = replace(each, reason=f"{each.reason}; heeled to {name}")
+    return tuple(first.values())
