@@ -18,6 +18,7 @@ from addon.core.criteria import (
     CODES,
     check_criteria,
     check_sides,
+    heeling_arms,
     is_code_general,
     is_code_passengers,
     is_code_weather,
@@ -1030,6 +1031,22 @@ def test_an_opening_off_the_centreline_tells_on_its_side(y: float, side: str) ->
     flooding = getattr(judged.stability, side).flooding
     assert 40 < degrees(flooding) < 50
     assert f"'vent' at {degrees(flooding):.3g} degrees" in judged.verdicts[1].reason
+
+
+def test_heeling_arms_are_those_she_was_judged_by() -> None:
+    service = passenger(passengers=100, crowd_offset=1.0, speed=4.0)
+    judged = ship(sine(1.0), service=service)
+    rule = OwnRule("hook", "heel under moment", most=0.1, moment=5e3)
+    said = check_criteria(judged, None, (rule,))
+    arms = heeling_arms(judged, said, (rule, OwnRule("stiff", "GM", least=0.3)))
+    assert [each.name for each in arms] == ["steady wind", "gust", "crowd", "turn", "hook"]
+    assert arms[0].upright == pytest.approx(504 * 100 * 5 / (9.81 * MASS))
+    assert arms[2].upright == pytest.approx(7.5e-3) and arms[4].upright == pytest.approx(5e-3)
+    small = replace(judged, length=12.0, length_overall=12.0)
+    assert [each.name for each in heeling_arms(small, check_criteria(small))] == ["crowd", "wind"]
+    calm = replace(judged, profile=LateralProfile(0.0, nan, nan, 120.0, 2.0, 20.0))
+    still = replace(calm, service=Service(kind="passenger"))
+    assert heeling_arms(still, check_criteria(still, [code.key for code in CODES])) == ()
 
 
 @pytest.mark.parametrize("arms", [sine(1.0), sine(-1.0), sine(0.05)])

@@ -35,6 +35,12 @@ def check(ship: Particulars, yardstick: bool) -> tuple[Verdict, ...]:
     return in_scope((_crowding(ship), _turning(ship)), outside, yardstick)
 
 
+def levers(ship: Particulars) -> tuple[Lever, ...]:
+    """The heeling arms she is judged by, as far as they are told."""
+    told = crowd_lever(ship), turn_lever(ship)
+    return tuple(lever for lever in told if lever and lever.upright > 0)
+
+
 def crowd_lever(ship: Particulars) -> Lever | None:
     """All passengers with their middle `crowd_offset` off the centreline; None without that."""
     service = ship.service

@@ -64,6 +64,7 @@ def between(table: Table, at: float) -> float:
 class Rolling:
     """The roll to windward, `angle` (rad), with the factors it is made of.
 
+    B is the hull's breadth, d the draught amidships, and CB is taken on the waterline at rest.
     `period` is the natural period of roll (s), C its coefficient. `outside` says in words where
     the ship lies outside the range in which tables and formulae hold.
     """
@@ -108,6 +109,12 @@ def check(ship: Particulars, yardstick: bool) -> tuple[Verdict, ...]:
     else:
         verdicts = _steady(ship, wind), _energy(ship, wind)
     return in_scope(verdicts, too_short(ship), yardstick)
+
+
+def levers(ship: Particulars) -> tuple[Lever, ...]:
+    """The heeling arms she is judged by: the steady wind and the gust."""
+    wind = severe_wind(ship)
+    return (wind.steady, wind.gust) if wind else ()
 
 
 def severe_wind(ship: Particulars) -> SevereWind | None:
