@@ -435,6 +435,7 @@ def test_flooding_before_the_gust_leaves_no_area_b() -> None:
     said = is_code_weather.check(windy(0.6, 0.05, flooding=radians(6), flooding_opening="v"), False)
     assert said[0].outcome == "passes"
     assert (said[1].outcome, said[1].attained) == ("fails", 0.0)
+    assert "she lies at 7.18 degrees, beyond area b" in said[1].reason
     said = is_code_weather.check(windy(0.6, 0.05, flooding=0.0, flooding_opening="v"), False)
     assert said[0].outcome == "fails" and "where she floats" in said[0].reason
 

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from math import isnan, nan, radians, sqrt
+from math import degrees, isnan, nan, radians, sqrt
 
 import numpy as np
 
@@ -191,6 +191,10 @@ def _energy(ship: Particulars, wind: SevereWind) -> Verdict:
     if isnan(wind.gust_heel):
         return ENERGY.fails(cannot_hold(ship, wind.gust))
     notes = []
+    if wind.end <= wind.gust_heel:
+        notes.append(
+            f"in the gust she lies at {degrees(wind.gust_heel):.3g} degrees, beyond area b"
+        )
     if ship.flooding < LAST_HEEL and wind.end == ship.flooding:
         notes.append(f"{comes_in(ship)}, which ends area b")
     if wind.rolling.outside:
