@@ -92,8 +92,8 @@ def test_limits_of_the_is_code_on_a_log(check: Check, what: str, required: str, 
     """A log afloat has GZ = k sin(heel), k the depth of G below her axis; at k she just keeps
     the limit.
 
-    Source: limits of IMO resolution A.749(18), 3.1.2, and 2008 IS Code, A 2.2; closed form of
-    the cylinder.
+    Source: limits of the 2008 IS Code, A 2.2 (MSC.267(85); text from memory, the figures seen at
+    marinegyaan.com); closed form of the cylinder.
     """
     verdicts = assess(log(k, "is-code-2.2")).verdicts
     found = attained(verdicts, what)
@@ -105,8 +105,8 @@ def test_limits_of_the_is_code_on_a_log(check: Check, what: str, required: str, 
 def test_limiting_KG_of_a_log(check: Check) -> None:
     """The highest G of a log that keeps all of A 2.2 lies 0.055 / (1 - cos 30) m below her axis.
 
-    Source: limits of IMO resolution A.749(18), 3.1.2, and 2008 IS Code, A 2.2; closed form of
-    the cylinder.
+    Source: limits of the 2008 IS Code, A 2.2 (MSC.267(85); text from memory, the figures seen at
+    marinegyaan.com); closed form of the cylinder.
     """
     case = log(0.5, "is-code-2.2")
     (limit,) = limiting_KG(case, [case.load.mass])
@@ -131,8 +131,9 @@ def test_severe_wind_and_rolling_of_a_box(check: Check) -> None:
     """Severe wind and rolling of a box of 60 x 12 x 7 m at 4 m draft with KG 4 m and a house, whose
     curve of arms is wall-sided to the deck edge.
 
-    Source: rule of IMO resolution A.749(18), 3.2, and 2008 IS Code, A 2.3, its tables from memory;
-    worked apart from this code on the arms of the clipped section.
+    Source: 2008 IS Code, A 2.3, by IMO resolution A.749(18), 3.2 (seen at imorules.com up to Z;
+    tables and factors from memory), worked apart from this code on the arms of the clipped
+    section.
     """
     judged = box_with_house()
     wind = is_code_weather.severe_wind(judged.particulars)
@@ -163,8 +164,8 @@ def test_severe_wind_on_a_sine_curve(check: Check) -> None:
     """Severe wind and rolling on GZ = 0.6 sin(heel) m, lw1 = 0.05 m, after a roll of 20 degrees:
     a = lw2 (phi_g - phi_L) - k (cos phi_L - cos phi_g), b likewise from phi_g to 50 degrees.
 
-    Source: rule of IMO resolution A.749(18), 3.2, and 2008 IS Code, A 2.3; closed form of the
-    areas.
+    Source: closed form of the areas of the 2008 IS Code, A 2.3, by IMO resolution A.749(18), 3.2
+    (seen at imorules.com).
     """
     draft, mass = 8 / 2.4, 1e6
     r = (20 / 109) ** 2 / 0.1
@@ -182,8 +183,7 @@ def test_severe_wind_on_a_sine_curve(check: Check) -> None:
 def test_righting_arms_of_a_box_under_the_is_code(check: Check) -> None:
     """Areas and arms of a box of 60 x 12 x 7 m at 4 m draft with KG 4 m.
 
-    Source: limits of IMO resolution A.749(18), 3.1.2, and 2008 IS Code, A 2.2; arms of the clipped
-    section, integrated apart from this code.
+    Source: arms of the clipped section, integrated apart from this code.
     """
     said = is_code_general.check(box_with_house().particulars, False)
     check("area to 30 deg, m rad", said[0].attained or 0.0, "0.164515")
@@ -211,8 +211,8 @@ def test_weather_of_us_vessels_in_both_units(check: Check) -> None:
     """GM for a vessel of 20 m and 50 t with 60 m2 of windage, 2.5 m over the centre of what is
     under water, in exposed waters.
 
-    Source: 46 CFR 170.170, worked in its metric form and in feet and long tons, which differ by
-    0.6 % in print.
+    Source: 46 CFR 170.170 (seen at codes.findlaw.com), worked in its metric form and in feet and
+    long tons, which differ by 0.6 % in print.
     """
     profile = LateralProfile(60.0, 1.5, 10.0, 20.0, 1.0, 10.0)
     figures = {"GM": 1.0, "KG": 2.0, "draft": 1.5, "breadth": 5.0, "Cb": 0.5}
@@ -232,8 +232,8 @@ def test_persons_capacity_of_outboard_boats(
     """Persons capacity of an outboard boat that may carry so many pounds beside her motor, and
     stands so many along one side.
 
-    Source: 33 CFR 183.41, and the discussion of it in the US Coast Guard's Boatbuilder's Handbook,
-    Safe Loading, subpart C, which drops what does not fit in its digits.
+    Source: 33 CFR 183.41 and its discussion in the US Coast Guard's Boatbuilder's Handbook, Safe
+    Loading (seen at www.uscgboating.org), which drops what does not fit in its digits.
     """
     aside = None if side is None else side * POUND
     mass = us_small_boat.persons_mass(pounds * POUND, 0.0, aside)

@@ -1,7 +1,8 @@
 """2008 IS Code (resolution MSC.267(85)), part A, 3.1: passenger ships, crowding and turning.
 
-The limits of 10 degrees and 75 kg for a passenger are those of A.749(18), 3.1.2.6 and 3.5; the
-heeling moment of a turn, 0.200 v0^2 / Lwl x displacement x (KG - d/2), is from memory.
+The limits of 10 degrees were seen at marinegyaan.com; 75 kg for a passenger, 1 m above the deck, at
+imorules.com. The text of the code and the heeling moment of a turn, 0.200 v0^2 / Lwl x displacement
+x (KG - d/2), are from memory.
 """
 
 from __future__ import annotations

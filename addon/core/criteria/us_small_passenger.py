@@ -1,9 +1,10 @@
 """46 CFR 178.330: the simplified stability proof test of small passenger vessels, reckoned.
 
-The heeling moment is the greater of a crowd's, W Bp / 6, and the wind's, P A H. The pressures, the
-share of the freeboard that a flush deck or an open boat may immerse and the limit of 14 degrees are
-from memory. The condition tested, tanks three quarters full and all persons on board with their
-weight 0.76 m or more above the deck, is the user's to give.
+The heeling moment is the greater of a crowd's, W Bp / 6, and the wind's, P A H; they and the share
+of the freeboard with a cockpit were seen in copies of the text. The pressures, the share that a
+flush deck or an open boat may immerse and the limit of 14 degrees are from memory. The condition
+tested, tanks three quarters full and all persons on board with their weight 0.76 m or more above
+the deck, is the user's to give.
 """
 
 from __future__ import annotations
