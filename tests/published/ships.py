@@ -41,7 +41,12 @@ def case_of(
 
 def at_rest(hull: Hull, *weights: Weight, density: float = SEA_WATER) -> Floating:
     """The ship afloat, from upright."""
-    return float_ship(case_of(hull, *weights, density=density), seek_others=False)
+    return at_rest_in(case_of(hull, *weights, density=density))
+
+
+def at_rest_in(case: Case) -> Floating:
+    """The ship of a case afloat, from upright."""
+    return float_ship(case, seek_others=False)
 
 
 def at_draft(hull: Hull, draft: float) -> Hydrostatics:

@@ -114,8 +114,8 @@ def test_wall_sided_formula_past_the_deck_edge(check: Check) -> None:
     box has beyond, by clipping the section.
     """
     ship = reference_box()
-    for heel in (5, 15, 26):
-        check(f"GZ at {heel} deg, m", held(ship, heel).arm, exact=wall_sided(1, 3, heel))
+    for heel in (5.0, 15.0, 26.0):
+        check(f"GZ at {heel:g} deg, m", held(ship, heel).arm, exact=wall_sided(1, 3, heel))
     for heel, printed in ((30, "0.722759"), (39.585, "0.868562"), (75.664, "0.0000")):
         arm = held(ship, heel).arm
         check(f"GZ at {heel} deg, m", arm, printed)
@@ -211,8 +211,8 @@ def test_area_is_that_of_the_arms(check: Check, seed: int, fixed_trim: bool) -> 
     arms = arms_of(case, -40, 60, fixed_trim)
     solved = heeling_of(case, fixed_trim)
     trim = "fixed trim" if fixed_trim else "free to trim"
-    for to in (-40, 20, 40, 60):
-        exact = quadrature(solved, *np.linspace(0, to, 9))
+    for to in (-40, 30, 60):
+        exact = quadrature(solved, *np.linspace(0, to, 5))
         what = f"hull {seed}, {trim}: area to {to} deg, m rad"
         check(what, area_of(arms, 0, to), exact=exact, facets=1e-4)
 
@@ -238,7 +238,7 @@ def test_fixed_and_free_trim(check: Check) -> None:
     assert abs(free.attitude.trim_rad - fixed.attitude.trim_rad) > 1e-3
 
 
-def quadrature(heeling: Heeling, *corners: float, points: int = 16) -> float:
+def quadrature(heeling: Heeling, *corners: float, points: int = 12) -> float:
     """Area under GZ (m rad) by Gauss and Legendre, between each two of `corners` (degrees)."""
     places, shares = np.polynomial.legendre.leggauss(points)
     area = 0.0
