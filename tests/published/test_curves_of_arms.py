@@ -202,6 +202,27 @@ def test_initial_slope(check: Check, seed: int) -> None:
 
 @pytest.mark.parametrize("seed", HULLS)
 @pytest.mark.parametrize("fixed_trim", [False, True], ids=["free", "fixed"])
+def test_slopes_along_the_curve(check: Check, seed: int, fixed_trim: bool) -> None:
+    """Hulls of random lines: the slope of GZ and of the trim at a heel, from her stiffness there.
+
+    Source: closed form, the central difference of arms solved on either side.
+    """
+    heeling = heeling_of(random_hull(seed), fixed_trim)
+    trim, step = "fixed trim" if fixed_trim else "free to trim", 3e-4
+    for heel in (-50, 15, 70):
+        there = heeling.at(radians(heel))
+        before, after = (heeling.at(radians(heel) + each) for each in (-step, step))
+        at = f"hull {seed}, {trim}, {heel} deg: slope of"
+        exact = (after.arm - before.arm) / (2 * step)
+        check(f"{at} GZ, m/rad", there.slope, exact=exact, facets=1e-5)
+        exact = (after.attitude.trim_rad - before.attitude.trim_rad) / (2 * step)
+        if not fixed_trim:
+            check(f"{at} trim", there.trim_slope, exact=exact, facets=1e-4)
+            assert abs(there.trim_slope) > 1e-4
+
+
+@pytest.mark.parametrize("seed", HULLS)
+@pytest.mark.parametrize("fixed_trim", [False, True], ids=["free", "fixed"])
 def test_area_is_that_of_the_arms(check: Check, seed: int, fixed_trim: bool) -> None:
     """Hulls of random lines: the area under the curve is that of arms solved one by one.
 
