@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 from math import atan, cos, degrees, pi, radians, sin, tan
 
@@ -10,6 +11,7 @@ import pytest
 from numpy.typing import NDArray
 
 from addon.core.case import Case
+from addon.core.openings import Opening
 from addon.core.righting import Heeling, heeling_of
 from addon.core.stability import Side, Stability, stability
 from tests.bodies import box, horizontal_cylinder, wedge
@@ -25,6 +27,7 @@ from .ships import (
     hull_of,
     load,
     wall_sided,
+    wall_sided_list_deg,
 )
 
 Array = NDArray[np.float64]
@@ -58,6 +61,54 @@ def test_barge_curve(check: Check) -> None:
         check(f"deck edge {to}, deg", degrees(side.deck_edge), "26.565", degrees(atan(0.5)))
         check(f"GZ at 90 deg {to}, m", float(side.arms.arm(pi / 2)), "-1.00000", 5 - 6)
         check(f"rest {to}, deg", degrees(side.rest_heel), "0", 0)
+
+
+def barge_arm(heel: float, KG: float, off: float) -> float:
+    """GZ (m) of the box barge at 5 m in closed form, G `off` metres to the side she heels to;
+    beyond the deck edge she is wall-sided on her side."""
+    if heel < degrees(atan(0.5)):
+        righted = wall_sided(55 / 6 - KG, 20 / 3, heel)
+    else:
+        righted = -wall_sided(5 / 6 - 5, 5 / 6, 90 - heel) - (KG - 5) * sin(radians(heel))
+    return righted - off * cos(radians(heel))
+
+
+def test_barge_with_a_list(check: Check) -> None:
+    """The same barge with G 0.5 m to starboard: each side has its own arms and openings.
+
+    Source: closed form, the wall-sided formula up to the deck edge and, beyond it, for the barge
+    on her side; an opening goes under at tan(phi) = its height over the water upright, over its
+    distance from the centreline.
+    """
+    openings = (
+        Opening("starboard vent", np.array([40.0, -10.0, 8.0])),
+        Opening("starboard hatch", np.array([60.0, -10.0, 7.0]), weathertight=True),
+        Opening("port vent", np.array([40.0, 10.0, 9.0])),
+    )
+    case = case_of(hull_of(box(100, 20, 10)), load(10250, 50, -0.5, 6))
+    ship = stability(replace(case, openings=openings))
+    assert ship.weaker is ship.starboard
+    fine = np.linspace(1, 89, 88_001)
+    for side, off, vent in ((ship.starboard, 0.5, 0.3), (ship.port, -0.5, 0.4)):
+        to = f"to {side.name}"
+        arms = np.array([barge_arm(heel, 6, off) for heel in fine])
+        lists = wall_sided_list_deg(19 / 6, 20 / 3, off)
+        check(f"rest {to}, deg", degrees(side.rest_heel), exact=lists, facets=1e-5)
+        top = float(fine[arms.argmax()])
+        check(f"greatest GZ {to}, m", side.greatest_arm, exact=arms.max(), facets=1e-5)
+        check(f"its heel {to}, deg", degrees(side.greatest_heel), exact=top, facets=2e-4)
+        beyond = fine > top
+        zero = float(np.interp(0, -arms[beyond], fine[beyond]))
+        check(f"vanishing {to}, deg", degrees(side.vanishing), exact=zero, facets=1e-5)
+        check(f"range {to}, deg", degrees(side.range), exact=zero - lists, facets=1e-5)
+        check(f"flooding {to}, deg", degrees(side.flooding), exact=degrees(atan(vent)))
+        check(f"deck edge {to}, deg", degrees(side.deck_edge), exact=degrees(atan(0.5)))
+        for heel in (5, 20, 60):
+            arm = float(side.arms.arm(radians(heel)))
+            check(f"GZ at {heel} deg {to}, m", arm, exact=barge_arm(heel, 6, off), facets=1e-5)
+    hatch = ship.starboard.immersed[0]
+    check("hatch under, deg", degrees(hatch.heel), exact=degrees(atan(0.2)))
+    assert ship.port.immersed[0].opening.name == "port vent"
 
 
 def test_reference_box_curve(check: Check) -> None:
