@@ -238,7 +238,7 @@ def random_hull(seed: int) -> Case:
 def test_initial_slope(check: Check, seed: int) -> None:
     """Hulls of random lines: GZ sets out at the slope of GM.
 
-    Source: P. Bouguer, Traite du navire (1746), the metacentre, from memory; the slope over
+    Source: P. Bouguer, Traité du navire (1746), the metacentre, from memory; the slope over
     heel is GM times the cosine of her trim.
     """
     heeling = heeling_of(random_hull(seed))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import asin, atan, atan2, cos, degrees, pi, radians, sin, sqrt, tan
 
 import numpy as np
@@ -10,8 +11,10 @@ import pytest
 from addon.core.case import Case
 from addon.core.cross_curves import cross_curves
 from addon.core.hydrostatics import hydrostatics
+from addon.core.limits import limiting_KG
 from addon.core.load import fixed
 from addon.core.righting import Heeling
+from addon.core.rules import OwnRule
 from tests.bodies import (
     box,
     geodesic_sphere,
@@ -331,3 +334,31 @@ def test_cylinder_at_the_code_limit(check: Check) -> None:
     check("area 0-40 deg, m rad", area, exact=arm * (1 - cos(radians(40))), facets=1e-4)
     gz = held(ship, degrees(asin(0.2 / arm))).arm
     check("GZ of 0.2 m at its own angle", gz, "0.2", 0.2, facets=1e-4)
+
+
+@pytest.mark.parametrize("draft", [1, 2, 3])
+def test_limiting_KG_of_a_cylinder(check: Check, draft: float) -> None:
+    """Horizontal cylinder of 2 m radius: the greatest KG at which each limit of the Code holds.
+
+    Source: area limits of the 2008 IS Code, A 2.2.1 (MSC.267(85); text from memory, the figures
+    seen at marinegyaan.com); closed form, R - KG = 0.055/(1 - cos 30) and so on.
+    """
+    ship = round_ship(1.5, draft)
+    bend = [1 - cos(radians(30)), 1 - cos(radians(40))]
+    rules = {
+        "0.410526": OwnRule("to 30", "area", least=0.055, start=0, end=radians(30)),
+        "0.384688": OwnRule("to 40", "area", least=0.09, start=0, end=radians(40)),
+        "0.300057": OwnRule("between", "area", least=0.03, start=radians(30), end=radians(40)),
+        "0.2": OwnRule("arm", "greatest GZ", least=0.2, start=radians(30)),
+        "0.15": OwnRule("GM", "GM", least=0.15),
+    }
+    exact = [0.055 / bend[0], 0.09 / bend[1], 0.03 / (bend[1] - bend[0]), 0.2, 0.15]
+    for (printed, rule), arm in zip(rules.items(), exact, strict=True):
+        case = replace(ship, codes=(), own_rules=(rule,))
+        (limit,) = limiting_KG(case, [ship.load.mass])
+        what = f"R - KG at {draft} m by the limit '{rule.name}', m"
+        check(what, 2 - limit.KG, printed, arm, within=3e-5, facets=1e-4)
+    (limit,) = limiting_KG(replace(ship, codes=("is-code-2.2",)), [ship.load.mass])
+    check(
+        f"greatest KG at {draft} m by the Code, m", limit.KG, "1.589474", 2 - exact[0], 1e-4, 1e-4
+    )
