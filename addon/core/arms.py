@@ -75,22 +75,22 @@ class ArmCurve:
 
     @cached_property
     def crossings(self) -> tuple[Crossing, ...]:
-        """Where the arm goes through zero, in order of heel."""
+        """Where the arm goes through zero, in order of heel; where it stays there for a while, the
+        end of that towards the positive arms."""
         heels, arms = self._pieces
-        side = np.sign(arms)
-        zero = np.flatnonzero((side[1:-1] == 0) & (side[:-2] * side[2:] < 0)) + 1
-        through = np.flatnonzero(side[:-1] * side[1:] < 0)
-        low, high = heels[through], heels[through + 1]
-        rising = side[through] < 0
+        sure = np.flatnonzero(arms)
+        turns = arms[sure[:-1]] * arms[sure[1:]] < 0
+        before, after = sure[:-1][turns], sure[1:][turns]
+        rising = arms[after] > 0
+        touches = after - before > 1
+        low = np.where(touches, heels[np.where(rising, after - 1, before + 1)], heels[before])
+        high = np.where(touches, low, heels[after])
         for _ in range(60):
             middle = (low + high) / 2
-            before = (self.arm(middle) < 0) == rising
-            low, high = np.where(before, middle, low), np.where(before, high, middle)
-        found = [
-            *zip(((low + high) / 2).tolist(), rising.tolist(), strict=True),
-            *((float(heels[at]), bool(side[at + 1] > 0)) for at in zero),
-        ]
-        return tuple(Crossing(*crossing) for crossing in sorted(found))
+            short = (self.arm(middle) < 0) == rising
+            low, high = np.where(short, middle, low), np.where(short, high, middle)
+        middle = (low + high) / 2
+        return tuple(map(Crossing, middle.tolist(), rising.tolist()))
 
     def greatest(self, start: float, end: float) -> tuple[float, float]:
         """Heel (rad) and size (m) of the greatest arm between two heels; NaN without a curve."""
