@@ -240,6 +240,9 @@ def _follow(
         width = abs(there.heel - here.heel)
         slack = abs(_cubic_area(here, there) - _area(here, there)) / width
         torn = _is_torn(here, there)
+        if torn and not _is_torn(here, again := heeling.at(there.heel, here)):
+            ahead[-1] = again
+            continue
         if (slack > tolerance and width > NARROWEST) or (torn and width > JUMP):
             ahead.append(heeling.at((here.heel + there.heel) / 2, here))
             continue
@@ -261,11 +264,23 @@ def _area(start: Held, end: Held, jumps: bool = False) -> float:
     width = end.heel - start.heel
     if jumps:
         return width * (start.arm + end.arm) / 2
-    lost = [each.arm * (1 - np.cos(each.attitude.trim_rad)) for each in (start, end)]
-    return end.height - start.height + width * sum(lost) / 2
+    (a, turn_a), (b, turn_b) = _lost(start), _lost(end)
+    return end.height - start.height + _under_cubic(width, a, b, turn_a, turn_b)
+
+
+def _lost(held: Held) -> tuple[float, float]:
+    """What the cosine of the trim takes off GZ as the slope of the energy (m), and its change with
+    heel."""
+    trim = held.attitude.trim_rad
+    share = 1 - np.cos(trim)
+    return held.arm * share, held.slope * share + held.arm * np.sin(trim) * held.trim_slope
 
 
 def _cubic_area(start: Held, end: Held) -> float:
     """Area under the cubic between two heels (m rad)."""
-    width = end.heel - start.heel
-    return width * ((start.arm + end.arm) / 2 + width * (start.slope - end.slope) / 12)
+    return _under_cubic(end.heel - start.heel, start.arm, end.arm, start.slope, end.slope)
+
+
+def _under_cubic(width: float, start: float, end: float, rise: float, fall: float) -> float:
+    """Integral over a width of the cubic with such values and slopes at its ends."""
+    return width * ((start + end) / 2 + width * (rise - fall) / 12)
