@@ -246,8 +246,8 @@ def test_mirrored() -> None:
 
 
 CLOSED: dict[int, tuple[Callable[[Array], Array], Callable[[float], float]]] = {
-    0: (lambda heel: np.ones_like(heel), lambda heel: heel),
-    1: (lambda heel: np.cos(heel), lambda heel: float(np.sin(heel))),
+    0: (np.ones_like, lambda heel: heel),
+    1: (np.cos, lambda heel: float(np.sin(heel))),
     2: (lambda heel: np.cos(heel) ** 2, lambda heel: heel / 2 + float(np.sin(2 * heel)) / 4),
 }
 

@@ -19,7 +19,6 @@ from addon.core.findings import BadInputError
 from addon.core.hull import Hull, build_hull
 from addon.core.righting import (
     Held,
-    Heeling,
     RightingCurve,
     check_heels,
     heeling_of,

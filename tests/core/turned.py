@@ -15,8 +15,6 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import brentq
 
-from addon.core.hull import Hull
-
 Array = NDArray[np.float64]
 Solid = manifold3d.Manifold
 
