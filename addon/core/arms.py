@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -68,37 +69,39 @@ class ArmCurve:
         """The curve between two heels within it."""
         inside = (self.heels > start) & (self.heels < end)
         heels = np.array([start, *self.heels[inside], end])
-        arms, slopes, areas = self._cubic(heels)
-        for ends, given in ((arms, self.arms), (slopes, self.slopes), (areas, self.areas)):
-            ends[1:-1] = given[inside]
-        return ArmCurve(heels, arms, slopes, areas)
+        given = (self.arms, self.slopes, self.areas)
+        ends = zip(self._cubic(start), self._cubic(end, "left"), strict=True)
+        parts = [
+            np.array([first, *each[inside], last])
+            for each, (first, last) in zip(given, ends, strict=True)
+        ]
+        return ArmCurve(heels, *parts)
 
     @cached_property
     def crossings(self) -> tuple[Crossing, ...]:
-        """Where the arm goes through zero, in order of heel; where it stays there for a while, the
-        end of that towards the positive arms."""
+        """Where the arm goes through zero, in order of heel; where it stays at zero on the way, the
+        end at which it is positive."""
         heels, arms = self._pieces
-        sure = np.flatnonzero(arms)
-        turns = arms[sure[:-1]] * arms[sure[1:]] < 0
-        before, after = sure[:-1][turns], sure[1:][turns]
-        rising = arms[after] > 0
-        touches = after - before > 1
-        low = np.where(touches, heels[np.where(rising, after - 1, before + 1)], heels[before])
-        high = np.where(touches, low, heels[after])
+        sided = np.flatnonzero(arms)
+        through = arms[sided[:-1]] * np.sign(arms[sided[1:]]) < 0
+        start, end = sided[:-1][through], sided[1:][through]
+        rising = arms[end] > 0
+        low, high = heels[start], heels[end]
         for _ in range(60):
             middle = (low + high) / 2
-            short = (self.arm(middle) < 0) == rising
-            low, high = np.where(short, middle, low), np.where(short, high, middle)
-        middle = (low + high) / 2
-        return tuple(map(Crossing, middle.tolist(), rising.tolist()))
+            before = (self.arm(middle) < 0) == rising
+            low, high = np.where(before, middle, low), np.where(before, high, middle)
+        stays = heels[np.where(rising, end - 1, start + 1)]
+        found = np.where(end > start + 1, stays, (low + high) / 2)
+        return tuple(map(Crossing, found.tolist(), rising.tolist()))
 
     def greatest(self, start: float, end: float) -> tuple[float, float]:
         """Heel (rad) and size (m) of the greatest arm between two heels; NaN without a curve."""
-        part = self.clipped(max(start, self.heels[0]), min(end, self.heels[-1]))
-        heels, arms = part._pieces
-        if not np.isfinite(arms).any():
+        start, end = max(start, float(self.heels[0])), min(end, float(self.heels[-1]))
+        if not start <= end:
             return float("nan"), float("nan")
-        at = int(np.nanargmax(arms))
+        heels, arms = self.clipped(start, end)._pieces
+        at = int(arms.argmax())
         return float(heels[at]), float(arms[at])
 
     @cached_property
@@ -118,10 +121,13 @@ class ArmCurve:
         arms = np.concatenate([self.arms, self.arm(heels[len(self.heels) :])])
         return heels[order], arms[order]
 
-    def _cubic(self, heel: ArrayLike) -> tuple[Array, Array, Array]:
-        """Arms, slopes and areas at heels, from the nearest computed one below each."""
+    def _cubic(
+        self, heel: ArrayLike, side: Literal["left", "right"] = "right"
+    ) -> tuple[Array, Array, Array]:
+        """Arms, slopes and areas at heels, after a jump that is just there or, to the left of it,
+        before."""
         heel = np.asarray(heel, dtype=np.float64)
-        at = np.clip(np.searchsorted(self.heels, heel, "right") - 1, 0, len(self.heels) - 2)
+        at = np.clip(np.searchsorted(self.heels, heel, side) - 1, 0, len(self.heels) - 2)
         step = self.heels[at + 1] - self.heels[at]
         wide = np.where(step > 0, step, 1.0)
         t = np.where(step > 0, (heel - self.heels[at]) / wide, 1.0)
