@@ -174,6 +174,7 @@ def _new(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, int
         [Weight(w.name, w.mass_kg, np.array(w.position_m), w.group) for w in ship.weights],
         marks=Marks(*ship.perpendiculars, baseline_z=0.0, centreline_y=0.0),
         mirror=ship.half_hull,
+        outfit=ship.outfit,
     )
     return f"{_written(paths)}next: {args.prog} float {shlex.quote(str(paths[0]))}\n", COMPUTED
 
