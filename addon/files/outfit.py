@@ -10,7 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from itertools import product
 from math import radians
-from typing import Any, cast
+from typing import Any, cast, get_args, get_type_hints
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,7 +21,7 @@ from ..core.criteria import CODES
 from ..core.envelope import Mesh, find_envelope, triangulate
 from ..core.findings import BadInputError
 from ..core.openings import Opening
-from ..core.rules import MEASURES, Measure, OwnRule
+from ..core.rules import ANGLES, MEASURES, Measure, OwnRule
 from ..core.service import Service
 from ..core.tanks import Tank
 from ..core.tree import build_tree
@@ -46,40 +46,22 @@ KEYS: dict[str, tuple[str, ...]] = {
 }
 """Lists of tables, with the keys of each."""
 
-SERVICE = {
-    "kind": "kind",
-    "waters": "waters",
-    "passengers": "passengers",
-    "passenger_mass_kg": "passenger_mass",
-    "passenger_deck_z_m": "passenger_deck_z",
-    "crowd_offset_m": "crowd_offset",
-    "speed_m_s": "speed",
-    "load_line_length_m": "load_line_length",
-    "bilge": "bilge",
-    "bilge_keel_area_m2": "bilge_keel_area",
-    "propulsion": "propulsion",
-    "boat_mass_kg": "boat_mass",
-    "motor_mass_kg": "motor_mass",
+UNITS = {
+    "passenger_mass": "_kg",
+    "passenger_deck_z": "_m",
+    "passenger_deck_breadth": "_m",
+    "crowd_offset": "_m",
+    "speed": "_m_s",
+    "load_line_length": "_m",
+    "bilge_keel_area": "_m2",
+    "cockpit_length": "_m",
+    "boat_mass": "_kg",
+    "motor_mass": "_kg",
+    "side_load": "_kg",
 }
+FACTS = get_type_hints(Service)
+SERVICE = {f"{fact}{UNITS.get(fact, '')}": fact for fact in FACTS}
 """Keys of [service], and the facts that they tell."""
-
-WORDS = {
-    "kind": ("cargo", "passenger", "tug", "sailing", "other"),
-    "waters": ("exposed", "partially protected", "protected"),
-    "bilge": ("round", "sharp"),
-    "propulsion": ("inboard", "outboard", "manual", "sail"),
-}
-"""Facts that are words, and the words that there are."""
-
-IN_DEGREES = (
-    "angle of greatest GZ",
-    "range",
-    "vanishing angle",
-    "downflooding angle",
-    "deck edge angle",
-    "heel under moment",
-)
-"""Measures whose limits are angles."""
 
 ASKED = {
     "GZ": ("at_deg",),
@@ -209,15 +191,21 @@ def _opening(table: Table, name: str) -> Opening:
 def _service(table: Table) -> Service:
     facts: dict[str, Any] = {}
     for key, fact in SERVICE.items():
-        if fact in WORDS:
-            facts[fact] = table.choice(key, WORDS[fact])
-        elif fact == "passengers":
-            facts[fact] = table.whole(key)
-        elif fact == "passenger_deck_z":
-            facts[fact] = table.number(key)
+        words = _words(FACTS[fact])
+        if words:
+            facts[fact] = table.choice(key, words)
         else:
-            facts[fact] = table.number(key, least=0.0)
+            facts[fact] = table.whole(key) if FACTS[fact] is int else table.number(key)
     return Service(**{fact: value for fact, value in facts.items() if value is not None})
+
+
+def _words(hint: Any) -> tuple[str, ...]:
+    """The words among which a fact is one, if it is told in words."""
+    return tuple(
+        word
+        for part in get_args(hint)
+        for word in ([part] if isinstance(part, str) else _words(part))
+    )
 
 
 def _own_rule(table: Table, name: str) -> OwnRule:
@@ -230,7 +218,7 @@ def _own_rule(table: Table, name: str) -> OwnRule:
         if key in table.keys and key not in asked:
             raise BadInputError(f"{where}: {key} does not go with {measure}; leave it out")
     least, most = table.number("at_least"), table.number("at_most")
-    if measure in IN_DEGREES:
+    if measure in ANGLES:
         least, most = _radians(least), _radians(most)
     start, end, at = (_radians(table.number(key)) for key in ("from_deg", "to_deg", "at_deg"))
     return OwnRule(

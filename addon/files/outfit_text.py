@@ -6,15 +6,15 @@ import json
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from itertools import chain
-from math import degrees, inf, nextafter, radians
 from typing import Any
 
 from ..core.conditions import Condition
 from ..core.openings import Opening
-from ..core.rules import OwnRule
+from ..core.rules import ANGLES, OwnRule
 from ..core.service import Service
+from .angles import exact_degrees
 from .obj import PolygonMesh
-from .outfit import IN_DEGREES, SERVICE, Body, Box, Outfit, TankEntry, WindageEntry
+from .outfit import SERVICE, Body, Box, Outfit, TankEntry, WindageEntry
 
 
 def outfit_text(outfit: Outfit) -> str:
@@ -57,13 +57,6 @@ def quoted(text: str) -> str:
     return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
 
 
-def exact_degrees(angle: float) -> float:
-    """Degrees of an angle (rad) that give it back to the last digit, where there are such."""
-    near = degrees(angle)
-    tried = (round(near, 9), near, nextafter(near, -inf), nextafter(near, inf))
-    return next((each for each in tried if radians(each) == angle), near)
-
-
 def _tank(tank: TankEntry) -> dict[str, Any]:
     return {
         "name": tank.name,
@@ -102,7 +95,7 @@ def _facts(service: Service) -> Iterator[str]:
 
 def _own_rule(rule: OwnRule) -> dict[str, Any]:
     def limit(value: float | None) -> float | None:
-        return _degrees(value) if rule.measure in IN_DEGREES else value
+        return _degrees(value) if rule.measure in ANGLES else value
 
     at = rule.measure == "GZ"
     return {
