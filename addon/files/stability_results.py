@@ -16,7 +16,7 @@ from ..core.hull import Hull
 from ..core.levers import Lever
 from ..core.limits import Limit
 from ..core.righting import Held
-from ..core.stability import Side, Stability
+from ..core.stability import Side
 from .angles import exact_degrees
 from .results import PARTICULARS, closing, heading, lost, opening_told, plain, said
 
@@ -52,6 +52,12 @@ SIGNED = (
     *("deck_edge_deg", "downflooding_deg"),
 )
 UNSIGNED = ("range_deg", "downflooding_opening", *AREAS, "area_to_deg")
+
+COMPARED = (
+    *("GZ_max_m", "GZ_max_at_deg", "range_deg", "vanishing_deg"),
+    *("deck_edge_deg", "downflooding_deg"),
+)
+"""Figures of the weaker side by which conditions are compared."""
 
 AS_IT_STANDS = "as it stands"
 """What the case itself is called among its conditions."""
@@ -273,3 +279,51 @@ def _verdict(verdict: Verdict) -> dict[str, Any]:
         "passes": PASSES.get(verdict.outcome),
         "reason": verdict.reason,
     }
+
+
+def stability_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
+    """The curve as rows, one a heel."""
+    columns = {key: result[key] for key in ("heel_deg", *HELD, "area_m_rad")}
+    columns |= {f"{arm['name']} arm_m": arm["arm_m"] for arm in result["heeling_arms"]}
+    return [
+        dict(zip(columns, row, strict=True)) for row in zip(*columns.values(), strict=True)
+    ]
+
+
+def condition_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
+    """Conditions as rows, one each; range and greatest GZ are those of the weaker side."""
+    rows = []
+    for state in result["conditions"]:
+        side = state["sides"].get(state["weaker_side"], {})
+        outcomes = [verdict["passes"] for verdict in state["criteria"]]
+        rows.append(
+            {
+                "condition": state["condition"],
+                "state": state["state"],
+                **state["floating"],
+                "GM_m": state["GM_m"],
+                "weaker_side": state["weaker_side"],
+                **{key: side.get(key) for key in COMPARED},
+                "criteria_passed": outcomes.count(True),
+                "criteria_failed": outcomes.count(False),
+            }
+        )
+    return rows
+
+
+def cross_curve_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
+    """Cross curves as rows, one a displacement, with a column a heel."""
+    names = [f"KN_{heel:g}deg_m" for heel in result["heel_deg"]]
+    return [
+        {
+            "displacement_kg": row["displacement_kg"],
+            "draft_m": row["draft_m"],
+            **dict(zip(names, row["KN_m"], strict=True)),
+        }
+        for row in result["rows"]
+    ]
+
+
+def limit_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
+    """Limits as rows, one a displacement."""
+    return [{**row, "governing": "; ".join(row["governing"])} for row in result["rows"]]
