@@ -47,6 +47,11 @@ HELD: dict[str, Callable[[Held, Hull], Any]] = {
 }
 """Figures of a ship held at a heel."""
 
+HEADING = (
+    *("title", "hull", "length_pp_m", "length_overall_m", "breadth_m", "depth_m"),
+    *("hull_volume_m3", "water_density_kg_m3"),
+)
+
 SIGNED = (
     *("rest_heel_deg", "GZ_max_m", "GZ_max_at_deg", "vanishing_deg"),
     *("deck_edge_deg", "downflooding_deg"),
@@ -120,19 +125,16 @@ def sunk_result(ship: Floating, heels: Iterable[float], fixed_trim: bool = False
 
 
 def conditions_result(
-    case: Case, results: Mapping[str, Mapping[str, Any]], verdicts: Iterable[Verdict] = ()
+    results: Mapping[str, Mapping[str, Any]], verdicts: Iterable[Verdict] = ()
 ) -> dict[str, Any]:
-    """Results of a case in its conditions, by their names, the case as it stands first."""
-    return plain(
-        {
-            **heading(case),
-            "failed": list(
-                dict.fromkeys(code for each in results.values() for code in each["failed"])
-            ),
-            "conditions": [{"condition": name, **result} for name, result in results.items()],
-            **closing(verdicts),
-        }
-    )
+    """Results in several conditions, by the names of these; the first gives the hull's."""
+    first = next(iter(results.values()))
+    return {
+        **{key: first[key] for key in HEADING},
+        "failed": list(dict.fromkeys(code for each in results.values() for code in each["failed"])),
+        "conditions": [{"condition": name, **result} for name, result in results.items()],
+        **closing(verdicts),
+    }
 
 
 def cross_curves_result(
@@ -285,9 +287,7 @@ def stability_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
     """The curve as rows, one a heel."""
     columns = {key: result[key] for key in ("heel_deg", *HELD, "area_m_rad")}
     columns |= {f"{arm['name']} arm_m": arm["arm_m"] for arm in result["heeling_arms"]}
-    return [
-        dict(zip(columns, row, strict=True)) for row in zip(*columns.values(), strict=True)
-    ]
+    return [dict(zip(columns, row, strict=True)) for row in zip(*columns.values(), strict=True)]
 
 
 def condition_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from math import floor, log10
 from textwrap import fill
 from typing import Any
@@ -40,7 +40,7 @@ def cells(values: Sequence[float | None], unit: str, places: int, width: int) ->
     return "".join(f"{cell:>{width}}" for cell in figures(values, unit, places))
 
 
-def sided(result: dict[str, Any], key: str, unit: str, places: int) -> str:
+def sided(result: Mapping[str, Any], key: str, unit: str, places: int) -> str:
     """A figure with its unit, and its side where it has one: '4.20 deg to port'."""
     value = result[key]
     if key not in SIDES:
@@ -50,19 +50,19 @@ def sided(result: dict[str, Any], key: str, unit: str, places: int) -> str:
     return f"{size} {unit}{side}"
 
 
-def decimals(result: dict[str, Any]) -> int:
+def decimals(result: Mapping[str, Any]) -> int:
     """Digits after the point of a length: three, and more for a ship smaller than a metre."""
     return max(3, 3 - floor(log10(result["length_overall_m"])))
 
 
-def head(result: dict[str, Any]) -> list[str]:
+def head(result: Mapping[str, Any]) -> list[str]:
     """The title of a report."""
     title = shortened(result["title"], WIDTH)
     density = result["water_density_kg_m3"]
     return [title, "=" * len(title), f"In water of {density:g} kg/m3.", ""]
 
 
-def said(result: dict[str, Any]) -> Iterator[str]:
+def said(result: Mapping[str, Any]) -> Iterator[str]:
     """Warnings and notes, marked."""
     for mark, texts in (("!", result["warnings"]), ("-", result["notes"])):
         for text in texts:
@@ -75,7 +75,7 @@ def shortened(text: str, width: int) -> str:
     return line if len(line) <= width else f"{line[: width - 3]}..."
 
 
-def foot(result: dict[str, Any]) -> list[str]:
+def foot(result: Mapping[str, Any]) -> list[str]:
     """Which criteria were checked, and what the report is for."""
     return [fill(f"{result['criteria_note']} {result['disclaimer']}", WIDTH)]
 

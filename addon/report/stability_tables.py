@@ -174,10 +174,12 @@ def _key_figures(result: Mapping[str, Any], places: int) -> Iterator[str]:
     yield from ("", f"{f'Heeled, trim {trim}':<38}" + "".join(f"{name:>14}" for name in sides))
     for name, key, unit in KEY_FIGURES:
         values = [side[key] for side in sides.values()]
-        yield f"  {name:<36}{''.join(f'{cell:>14}' for cell in _figures(values, unit, places))} {unit}"
-    ways = [side["downflooding_opening"] for side in sides.values()]
-    if any(ways):
-        yield f"  {'through':<36}" + "".join(f"{shortened(way or '-', 20):>21}" for way in ways)
+        both = "".join(f"{cell:>14}" for cell in _figures(values, unit, places))
+        yield f"  {name:<36}{both} {unit}"
+        ways = [side["downflooding_opening"] for side in sides.values()]
+        if key == "downflooding_deg" and any(ways):
+            by = " and ".join(dict.fromkeys(way for way in ways if way))
+            yield fill(f"by {by}", WIDTH, initial_indent=" " * 4, subsequent_indent=" " * 7)
 
 
 def _criteria(result: Mapping[str, Any], places: int) -> Iterator[str]:
@@ -185,7 +187,8 @@ def _criteria(result: Mapping[str, Any], places: int) -> Iterator[str]:
     verdicts = result["criteria"]
     if any(verdict["passes"] is not None for verdict in verdicts):
         heads = "".join(f"{name:>10}" for name in ("required", "attained", "margin"))
-        yield from ("", f"{f'Criteria, heeled to {result["weaker_side"]}':<43}{heads}")
+        title = f"Criteria, heeled to {result['weaker_side']}"
+        yield from ("", f"{title:<43}{heads}")
     for code, group in groupby(verdicts, key=lambda verdict: verdict["code"]):
         clauses = list(group)
         reasons = {verdict["reason"] for verdict in clauses}
@@ -204,9 +207,7 @@ def _clause(verdict: Mapping[str, Any], places: int) -> Iterator[str]:
     told = _figures([verdict[key] for key in ("required", "attained", "margin")], unit, places)
     yield f"  {mark:<5}{what:<36}" + "".join(f"{cell:>10}" for cell in told) + f" {unit}"
     if verdict["outcome"] != "passes":
-        yield fill(
-            verdict["reason"], WIDTH, initial_indent="       ", subsequent_indent="       "
-        )
+        yield fill(verdict["reason"], WIDTH, initial_indent="       ", subsequent_indent="       ")
 
 
 def _own_limit(result: Mapping[str, Any], places: int) -> Iterator[str]:
