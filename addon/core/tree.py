@@ -95,14 +95,6 @@ class MomentTree:
         """Whole wettable skin (m2)."""
         return float(self.levels[0].skin.sum())
 
-    @property
-    def triangles(self) -> Array:
-        """Corners (m, 3, 3) of the surface as it stands, to the rounding of its middle."""
-        corners = self.corners.reshape(3, 3, -1).transpose(2, 1, 0)
-        spare = (corners == corners[:, :1]).all(axis=(1, 2))
-        found: Array = corners[~spare] + self.middle
-        return found
-
     def span(self, up: Array) -> tuple[float, float]:
         """Lowest and highest level of the surface along `up` (m), exact."""
         heights = [

@@ -24,7 +24,7 @@ from ..core.openings import Opening
 from ..core.rules import ANGLES, MEASURES, Measure, OwnRule
 from ..core.service import Service
 from ..core.tanks import Tank
-from ..core.tree import MomentTree, build_tree
+from ..core.tree import build_tree
 from .complaint import check_words, within
 from .obj import PolygonMesh
 from .table import Point, Table
@@ -294,51 +294,6 @@ def _tank_of(entry: TankEntry, mesh: Mesh) -> Tank:
         entry.permeability,
         entry.group,
     )
-
-
-def outfit_of(case: Case) -> Outfit:
-    """The outfit of a case, its bodies drawn where the hull's mesh stands, or as boxes.
-
-    `fitted` gives the same case back; drawn bodies come through to a rounding of their places.
-    """
-    origin = case.hull.origin
-    windage = WindageEntry("windage", _drawn("windage", case.windage, origin))
-    return Outfit(
-        tuple(
-            TankEntry(
-                tank.name,
-                _box(tank.body) or _drawn(tank.name, tank.body.triangles, origin),
-                tank.density,
-                tank.fill,
-                tank.permeability,
-                tank.group,
-            )
-            for tank in case.tanks
-        ),
-        case.openings,
-        (windage,) if len(case.windage) else (),
-        case.service,
-        case.codes,
-        case.own_rules,
-        case.conditions,
-    )
-
-
-def _box(body: MomentTree) -> Box | None:
-    """The box that a body is, if it is one."""
-    vertices = np.unique(body.triangles.reshape(-1, 3), axis=0)
-    low, high = vertices[0], vertices[-1]
-    corners = np.array(list(product(*zip(low, high, strict=True))))
-    filled = np.isclose(body.volume, (high - low).prod(), rtol=1e-9, atol=0.0)
-    if not (filled and np.array_equal(vertices, corners)):
-        return None
-    return Box(tuple(low.tolist()), tuple(high.tolist()))
-
-
-def _drawn(name: str, triangles: Array, origin: Array) -> PolygonMesh:
-    """Triangles (m, 3, 3) of ship axes as a mesh that stands where the hull's does."""
-    vertices, index = np.unique(triangles.reshape(-1, 3), axis=0, return_inverse=True)
-    return PolygonMesh(name, vertices + origin, tuple(map(tuple, index.reshape(-1, 3).tolist())))
 
 
 def box_mesh(box: Box) -> PolygonMesh:

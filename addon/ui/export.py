@@ -11,7 +11,6 @@ from bpy.props import StringProperty
 from ..core.findings import BadInputError
 from ..files.case_writer import write_case
 from ..files.obj import PolygonMesh
-from ..files.outfit import outfit_of
 from ..scene.members import hull_at_hand
 from ..scene.read import chosen_marks, read_case, turned_mesh
 from ..scene.settings import settings
@@ -36,7 +35,6 @@ def write_scene(
         marks=chosen_marks(depsgraph, hull),
         water_density=reading.case.water_density,
         mirror=settings(hull).mirror,
-        outfit=outfit_of(reading.case),
     )
 
 

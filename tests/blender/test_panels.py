@@ -155,7 +155,7 @@ def test_ship_afloat(label: str, look: Look) -> None:
     drawn(label)
     told = words("Floating Position")
     assert "Afloat, with a list" in told
-    for figure in ("Displacement 12.00 t", "° to port", "by the", "GM", "Reserve Buoyancy"):
+    for figure in ("Displacement 13.25 t", "° to port", "by the", "GM", "Reserve Buoyancy"):
         assert figure in told
     assert "Total 13.25 t" in words("Weights")
     assert ("twin_distance" in drawn("On Screen")) == (look == Look.WATER_LEVEL)

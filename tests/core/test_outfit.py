@@ -11,9 +11,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from addon.core.case import Case
 from addon.core.conditions import Condition
-from addon.core.hull import Marks, build_hull
+from addon.core.hull import Marks
 from addon.core.openings import Opening
 from addon.core.rules import ANGLES, MEASURES, OwnRule
 from addon.core.service import Service
@@ -31,11 +30,9 @@ from addon.files.outfit import (
     WindageEntry,
     box_mesh,
     fitted,
-    outfit_of,
 )
 from addon.files.outfit_text import outfit_text
-from tests.bodies import box, moved, uv_sphere
-from tests.bodies import mesh as meshed
+from tests.bodies import box, moved
 
 HULL = PolygonMesh("hull", *box(10, 4, 3))
 ODD = 0.1 + 0.2
@@ -296,40 +293,6 @@ def test_a_written_case_has_the_same_bodies(tmp_path, origin):
     direct = fitted(case, outfit)
     assert np.array_equal(direct.windage, case.windage)
     assert [tank.mass for tank in direct.tanks] == [tank.mass for tank in case.tanks]
-
-
-@pytest.mark.parametrize("origin", [(0.0, 0.0, 0.0), (3.25, -1.5, 0.75)])
-def test_a_case_gives_its_outfit(origin):
-    """Boxes stay boxes; other bodies are drawn where the hull's mesh stands."""
-    hull = build_hull(meshed(moved(box(10, 4, 3), origin)))
-    keg = PolygonMesh("keg", *moved(uv_sphere(0.4), np.add(origin, (5, 0, 1))))
-    house = PolygonMesh("house", *moved(box(3, 2, 2), np.add(origin, (4, 0, 3))))
-    given = replace(
-        FULL,
-        tanks=(replace(FULL.tanks[0], group="g"), replace(FULL.tanks[1], body=keg, fill=0.3)),
-        windage=(WindageEntry("windage", house),),
-    )
-    case = fitted(Case("Box", hull), given)
-    found = outfit_of(case)
-    assert plain(replace(found, tanks=(), windage=())) == plain(
-        replace(given, tanks=(), windage=())
-    )
-    boxed, drawn = found.tanks
-    assert replace(boxed, body=None) == replace(given.tanks[0], body=None)
-    assert np.array([boxed.body.low, boxed.body.high]) == pytest.approx(
-        np.array([given.tanks[0].body.low, given.tanks[0].body.high]), rel=1e-15
-    )
-    assert drawn.body.vertices == pytest.approx(np.unique(drawn.body.vertices, axis=0))
-    again = fitted(Case("Box", hull), found)
-    assert again.windage == pytest.approx(case.windage, rel=1e-14)
-    up = np.array([0.1, 0.3, 0.95]) / np.linalg.norm([0.1, 0.3, 0.95])
-    for tank, same in zip(case.tanks, again.tanks, strict=True):
-        assert same.mass == pytest.approx(tank.mass, rel=1e-13)
-        assert same.liquid(up).centre == pytest.approx(tank.liquid(up).centre, rel=1e-12)
-
-
-def test_a_bare_case_has_the_usual_outfit():
-    assert outfit_of(Case("Box", build_hull(meshed(box(10, 4, 3))))) == Outfit()
 
 
 def test_a_box_is_closed_and_faces_outward():
