@@ -317,11 +317,11 @@ def test_particulars_of_the_weaker_side() -> None:
     assert figures.arms is ship.port.arms and figures.rest_heel == ship.port.rest_heel > 0
     assert figures.mass == pytest.approx(120 * WATER)
     assert figures.draft == pytest.approx(1.5) and figures.KG == pytest.approx(1.2)
-    assert (figures.length, figures.breadth, figures.whole_volume) == pytest.approx((20, 4, 240))
+    assert (figures.length, figures.breadth, figures.brim_volume) == pytest.approx((20, 4, 160))
     assert figures.end == pytest.approx(np.pi)
     away = particulars_of(ship, ship.starboard)
-    assert away.least_flooding == away.flooding == ship.starboard.flooding > np.radians(90)
-    assert assess(boxed()).particulars.least_flooding == np.pi
+    assert away.flooding == ship.starboard.flooding > np.radians(90)
+    assert assess(boxed()).particulars.flooding == np.inf
 
 
 def test_what_is_said_where_no_trim_holds() -> None:
