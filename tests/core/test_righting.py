@@ -446,7 +446,7 @@ def test_every_heel_asked_for_is_there(heels: list[float]) -> None:
 
 @pytest.mark.parametrize("name", ["wigley", "box", "survey-launch", "catamaran"])
 def test_few_cuts_make_a_curve(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Some four cuts of the hull a heel asked for, corners and all; eight where she loses a hull."""
+    """Some four cuts of her hull a heel asked for, corners and all; more where she loses one."""
     cuts: list[Attitude] = []
     cut = MomentTree.below
 
