@@ -313,7 +313,7 @@ def test_hints_of_the_template_are_good_tables():
     outfit = parsed(live)
     for part in ("tanks", "openings", "windage", "own_rules", "conditions"):
         assert len(getattr(outfit, part)) == 1, part
-    assert outfit.service.kind == "passenger"
+    assert outfit.service.kind == "passenger" and outfit.codes
 
 
 @pytest.mark.parametrize("key", EXAMPLES)
