@@ -16,7 +16,7 @@ from mathutils import Matrix
 from numpy.typing import NDArray
 
 from ..core.floating import Floating
-from .ink import Area, Stroke, triangles
+from .ink import Ink, triangles
 from .lengths import Lengths
 from .palette import Colour, Palette, palette_for
 from .project import Label, Picture, Style, View, lines, picture
@@ -287,7 +287,7 @@ def _draw_line(
     batch.draw(shader)
 
 
-def _paint(inks: Sequence[Area | Stroke]) -> None:
+def _paint(inks: Sequence[Ink]) -> None:
     corners, colours = triangles(inks)
     if len(corners):
         shader = gpu.shader.from_builtin("SMOOTH_COLOR")

@@ -32,6 +32,11 @@ class Palette:
     warning: Colour
     rim: Colour
     edge: Colour
+    panel: Colour
+    grid: Colour
+    curve: Colour
+    area: Colour
+    heeling: Colour
     marks: Mapping[MarkKind, Colour]
 
     def of(self, tone: Tone) -> Colour:
@@ -63,6 +68,11 @@ ON_DARK = Palette(
     warning=(1.00, 0.62, 0.35, 1.0),
     rim=(0.97, 0.97, 0.97, 1.0),
     edge=(0.05, 0.06, 0.08, 0.80),
+    panel=(0.09, 0.10, 0.12, 0.86),
+    grid=(0.80, 0.85, 0.90, 0.16),
+    curve=(0.47, 0.80, 1.00, 1.0),
+    area=(0.30, 0.62, 0.90, 0.26),
+    heeling=(0.95, 0.76, 0.36, 1.0),
     marks=MARKS,
 )
 
@@ -80,6 +90,11 @@ ON_LIGHT = replace(
     plate=(1.0, 1.0, 1.0, 0.68),
     present=(0.00, 0.28, 0.45, 1.0),
     warning=(0.52, 0.12, 0.00, 1.0),
+    panel=(0.97, 0.97, 0.97, 0.90),
+    grid=(0.10, 0.14, 0.18, 0.16),
+    curve=(0.03, 0.33, 0.62, 1.0),
+    area=(0.10, 0.45, 0.75, 0.22),
+    heeling=(0.52, 0.34, 0.00, 1.0),
 )
 
 
@@ -92,7 +107,7 @@ def palette_for(ground: tuple[float, float, float], stale: bool = False) -> Pale
 
 def _dimmed(palette: Palette) -> Palette:
     """Lines and texts fainter; marks, whose layers cover one another, towards grey."""
-    covering = {"marks", "rim"}
+    covering = {"marks", "rim", "panel"}
     faint = {
         role.name: (*colour[:3], DIM * colour[3])
         for role in fields(palette)
@@ -100,7 +115,7 @@ def _dimmed(palette: Palette) -> Palette:
         for colour in [getattr(palette, role.name)]
     }
     marks = {kind: _greyed(colour) for kind, colour in palette.marks.items()}
-    return Palette(**faint, rim=_greyed(palette.rim), marks=marks)
+    return replace(palette, **faint, rim=_greyed(palette.rim), marks=marks)
 
 
 def _greyed(colour: Colour) -> Colour:
