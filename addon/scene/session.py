@@ -10,11 +10,15 @@ import bpy
 import numpy as np
 from numpy.typing import NDArray
 
+from ..core.assessment import Assessment
 from ..core.findings import Finding
 from ..core.floating import Floating
+from ..core.hydrostatics import hydrostatics
+from ..core.righting import Held
 
 if TYPE_CHECKING:
     from .read import ReadHull
+    from .settings import SceneSettings
 
 
 @dataclass(frozen=True)
@@ -23,6 +27,7 @@ class Entry:
 
     `uid` is the session_uid of the hull, `sources` those of all objects that were read.
     `ship` and `floating` are None when they could not be had, and `message` says why.
+    `assessment` is None without a floating position, and for a ship that sinks.
     `stale` means that something changed since.
     """
 
@@ -32,6 +37,7 @@ class Entry:
     signature: bytes
     ship: ReadHull | None
     floating: Floating | None
+    assessment: Assessment | None = None
     message: str | None = None
     stale: bool = False
 
@@ -65,7 +71,16 @@ class Entry:
         return points @ self.to_world[:3, :3].T + self.to_world[:3, 3]
 
 
+@dataclass(frozen=True)
+class Heeled:
+    """A ship held at a heel, and what she is then like afloat."""
+
+    held: Held
+    floating: Floating
+
+
 _entries: dict[int, Entry] = {}
+_heeled: dict[int, tuple[Assessment, Heeled]] = {}
 
 names: dict[tuple[int, str], tuple[tuple[str, ...], ...]] = {}
 """Names of the hulls and of the weights last seen in each view layer; cleared by any change."""
@@ -79,6 +94,36 @@ def entry_for(hull: bpy.types.Object | None) -> Entry | None:
 def entries() -> tuple[Entry, ...]:
     """Hulls with a floating position, to be drawn."""
     return tuple(entry for entry in _entries.values() if entry.floating)
+
+
+def shown(entry: Entry, settings: SceneSettings) -> Floating:
+    """The ship to draw: at rest, or held at the heel to look at. The entry has a floating one."""
+    assert entry.floating
+    heeled = at_look_heel(entry, settings)
+    return heeled.floating if heeled else entry.floating
+
+
+def at_look_heel(entry: Entry, settings: SceneSettings) -> Heeled | None:
+    """The ship held at the heel to look at; None where she is to be seen at rest."""
+    if not (settings.use_look_heel and entry.assessment and entry.floating):
+        return None
+    heel = float(settings.look_heel)
+    assessment, heeled = _heeled.get(entry.uid, (None, None))
+    if assessment is not entry.assessment or heeled.held.heel != heel:
+        heeled = _held_at(entry.floating, entry.assessment, heel)
+        _heeled[entry.uid] = entry.assessment, heeled
+    return heeled
+
+
+def _held_at(floating: Floating, assessment: Assessment, heel: float) -> Heeled:
+    held = assessment.stability.curve.at(heel)
+    afloat = replace(
+        floating,
+        weight=replace(floating.weight, centre=held.rest.gravity),
+        rest=held.rest,
+        hydrostatics=hydrostatics(floating.case.hull, held.attitude),
+    )
+    return Heeled(held, afloat)
 
 
 def known() -> tuple[Entry, ...]:
@@ -107,10 +152,7 @@ def set_stale(entry: Entry, stale: bool) -> None:
 
 def clear(hull: bpy.types.Object | None = None) -> None:
     """Forget a hull, or all of them."""
-    if hull is None:
-        _entries.clear()
-    else:
-        _entries.pop(hull.session_uid, None)
+    keep_only(() if hull is None else _entries.keys() - {hull.session_uid})
     redraw()
 
 
@@ -118,6 +160,7 @@ def keep_only(uids: Container[int]) -> None:
     """Forget the hulls that are no more."""
     for uid in [uid for uid in _entries if uid not in uids]:
         del _entries[uid]
+        _heeled.pop(uid, None)
 
 
 def redraw() -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import suppress
-from math import pi
+from math import pi, radians
 from typing import Any, cast
 
 import bpy
@@ -342,6 +342,22 @@ class SceneSettings(bpy.types.PropertyGroup):
         default=1.0,
         min=0.1,
         soft_max=4.0,
+        update=_redraw,
+    )
+    use_look_heel: BoolProperty(
+        name="Hold at a Heel",
+        description="Draw the ship held at a heel of your choice instead of at rest",
+        update=_redraw,
+    )
+    look_heel: FloatProperty(
+        name="Heel",
+        description="Heel at which she is held, positive to starboard; her displacement stays and "
+        "she trims as she wants",
+        subtype="ANGLE",
+        default=radians(30.0),
+        min=-pi,
+        max=pi,
+        step=100,
         update=_redraw,
     )
     active_weight: IntProperty(

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 import bpy
 
+from ..core.assessment import assess
 from ..core.findings import BadInputError
 from ..core.floating import float_ship
 from . import session
@@ -20,9 +21,9 @@ def survey(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> session.En
 def float_hull(
     depsgraph: bpy.types.Depsgraph,
     hull: bpy.types.Object,
-    tell: Callable[[int], None] | None = None,
+    tell: Callable[[float], None] | None = None,
 ) -> session.Entry:
-    """Find the floating position of a hull; `tell` hears each step of the search."""
+    """Find the floating position and the stability of a hull; `tell` hears each step and heel."""
     return _kept(depsgraph, hull, floated=True, tell=tell)
 
 
@@ -30,16 +31,19 @@ def _kept(
     depsgraph: bpy.types.Depsgraph,
     hull: bpy.types.Object,
     floated: bool,
-    tell: Callable[[int], None] | None = None,
+    tell: Callable[[float], None] | None = None,
 ) -> session.Entry:
     sources = (hull, *counted_weights(depsgraph, hull))
-    ship = floating = message = None
+    ship = floating = assessment = message = None
     digest = b""
     try:
         ship = read_hull(depsgraph, hull)
         digest = signature(depsgraph, hull)
         if floated:
-            floating = float_ship(case_of(depsgraph, hull, ship), tell=tell)
+            case = case_of(depsgraph, hull, ship)
+            floating = float_ship(case, tell=tell)
+            if floating.rest:
+                assessment = assess(case, tell=tell)
     except BadInputError as error:
         message = str(error)
     entry = session.Entry(
@@ -49,6 +53,7 @@ def _kept(
         digest,
         ship,
         floating,
+        assessment,
         message,
     )
     session.store(entry)
