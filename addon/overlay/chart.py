@@ -20,8 +20,9 @@ from ..core.stability import Side, Stability
 from .boxes import Box
 from .ink import Area, Fill, Ink, Stroke, dashes
 from .lengths import Lengths
-from .palette import Colour
+from .palette import Colour, faint
 from .project import CIRCLE, NUMERAL, SLANTS, TEXT, Label, Picture, Style, TextSize
+from .shapes import righting
 
 Array = NDArray[np.float64]
 
@@ -34,7 +35,7 @@ GAP = 4.0
 HEADROOM = 0.14  # of the span of arms, over and under it
 REACHES = (7.0, 16.0, 28.0, 42.0)  # at which words stand off their point, on a leader from the 2nd
 CLOSEST_ARMS = 26.0
-DASH = (6.0, 4.0)
+DASH, DOTS = (6.0, 4.0), (2.0, 3.0)
 DEGREE_STEPS = (5, 10, 15, 20, 30, 45, 60, 90)
 
 AROUND = np.array([(0, 1), (1, 0), (-1, 0), (0, -1), *SLANTS], float)
@@ -42,9 +43,9 @@ AROUND = np.array([(0, 1), (1, 0), (-1, 0), (0, -1), *SLANTS], float)
 ALIKE = 2e-3  # of the greatest arm, by which two sides that are the same may differ
 SHADED_TO = np.radians(40.0)
 PAST = 8.0  # degrees shown beyond vanishing stability, and then to the next ten
+FLATTEST = 1e-4  # least span of arms, in breadths
 TALLEST_GM = 1.5  # greatest arms that GM may be of and still be on the chart
 FINEST = np.radians(0.5)
-BESIDE_JUMP = 1e-6
 
 
 @dataclass(frozen=True)
@@ -143,10 +144,31 @@ class Axes:
 
 
 @dataclass(frozen=True)
-class ChartDrawing:
-    """A chart laid out: its panel, the strip with the title by which it is held, its axes."""
+class Spot:
+    """The panel of a chart in the room it may be moved in."""
 
+    room: Box
     panel: Box
+
+    def place(self, right: float, up: float) -> tuple[float, float]:
+        """The place of the panel moved by pixels: shares of its free way across and up."""
+        across = _share(
+            self.panel.left + right - self.room.left, self.room.width - self.panel.width
+        )
+        return across, _share(
+            self.panel.bottom + up - self.room.bottom, self.room.height - self.panel.height
+        )
+
+
+def _share(part: float, whole: float) -> float:
+    return min(max(part / whole, 0.0), 1.0) if whole > 1.0 else 0.0
+
+
+@dataclass(frozen=True)
+class ChartDrawing:
+    """A chart laid out: its spot, the strip with the title by which it is held, its axes."""
+
+    spot: Spot
     title: Box
     axes: Axes
     picture: Picture
@@ -160,34 +182,23 @@ def chart_room(low: Array, high: Array, rows: int, scale: float) -> Box:
     return room.grown(-MARGIN * scale)
 
 
-def chart_panel(room: Box, place: Sequence[float], size: float, scale: float) -> Box | None:
-    """The panel of a chart of so many usual sizes, at a place in its room.
+def chart_spot(room: Box, place: Sequence[float], size: float, scale: float) -> Spot | None:
+    """The spot of a chart of so many usual sizes, at a place in its room.
 
-    `place` is a share of the free way across and up. None where there is too little room.
+    None where there is too little room.
     """
     width = min(max(LEAST[0], USUAL[0] * size) * scale, room.width)
     height = min(max(LEAST[1], USUAL[1] * size) * scale, room.height)
     if width < LEAST[0] * scale or height < LEAST[1] * scale:
         return None
-    left = room.left + place[0] * (room.width - width)
-    bottom = room.bottom + place[1] * (room.height - height)
-    left, bottom = float(np.round(left)), float(np.round(bottom))
-    return Box(left, bottom, left + width, bottom + height)
+    left = round(room.left + place[0] * (room.width - width))
+    bottom = round(room.bottom + place[1] * (room.height - height))
+    return Spot(room, Box(left, bottom, left + width, bottom + height))
 
 
-def chart_place(room: Box, panel: Box, left: float, bottom: float) -> tuple[float, float]:
-    """The place in its room of a panel whose lower left corner is drawn to a pixel."""
-    ways = (
-        (left - room.left, room.width - panel.width),
-        (bottom - room.bottom, room.height - panel.height),
-    )
-    across, up = (min(max(way / free, 0.0), 1.0) if free > 1.0 else 0.0 for way, free in ways)
-    return across, up
-
-
-def lay_out(chart: Chart, panel: Box, style: Style, text_size: TextSize) -> ChartDrawing:
+def lay_out(chart: Chart, spot: Spot, style: Style, text_size: TextSize) -> ChartDrawing:
     """Lay out a chart on its panel; `text_size` measures a text at a font size."""
-    sketch = _Sketch(chart, panel, style, text_size)
+    sketch = _Sketch(chart, spot.panel, style, text_size)
     sketch.ground()
     sketch.scales()
     for side in chart.sides:
@@ -202,9 +213,8 @@ def lay_out(chart: Chart, panel: Box, style: Style, text_size: TextSize) -> Char
     for side in chart.sides:
         sketch.marks(side)
     sketch.place_notes()
-    return ChartDrawing(
-        panel, sketch.title, sketch.axes, Picture(tuple(sketch.inks), tuple(sketch.labels))
-    )
+    shown = Picture(tuple(sketch.inks), tuple(sketch.labels))
+    return ChartDrawing(spot, sketch.title, sketch.axes, shown)
 
 
 @dataclass(frozen=True)
@@ -219,6 +229,7 @@ class _Note:
 
 LOOKED, GREATEST, FLOODS, VANISHES, EDGE, RESTS, HEELS, INITIAL = range(8)
 OTHER_SIDE = 8
+ANY, FEW = 1 << 30, 9  # points of lines, two pixels apart, that words may hide
 
 
 class _Sketch:
@@ -239,22 +250,29 @@ class _Sketch:
         self.step, self.axes = self._axes()
 
     def _pieces(self) -> Iterator[tuple[Array, Array]]:
-        """Heels and arms of the parts of the curve between its jumps, within the span."""
-        low, high = self.chart.span
-        curve = self.chart.stability.curve
-        breaks = [low, *(jump for jump in curve.jumps if low < jump < high), high]
-        for start, end in pairwise(breaks):
-            start += BESIDE_JUMP if start > low else 0.0
-            end -= BESIDE_JUMP if end < high else 0.0
-            heels = np.linspace(start, end, 2 + int((end - start) / FINEST))
-            yield heels, curve.arms.arm(heels)
+        """Heels and arms of the parts of the curve within the span: it breaks off where it jumps
+        and where no trim holds her."""
+        curve, (low, high) = self.chart.stability.curve, self.chart.span
+        jumps = np.array(curve.jumps)
+        run = 0
+        runs: dict[int, list[float]] = {}
+        for before, here in pairwise((curve.held[0], *curve.held)):
+            torn = ((jumps > before.heel) & (jumps < here.heel)).any()
+            run += bool(torn or not here.settled)
+            if here.settled:
+                runs.setdefault(run, []).append(here.heel)
+        for held in runs.values():
+            start, end = max(held[0], low), min(held[-1], high)
+            if start < end:
+                heels = np.linspace(start, end, 2 + int((end - start) / FINEST))
+                yield heels, curve.arms.arm(heels)
 
     def _axes(self) -> tuple[float, Axes]:
         """The axes, with the spacing of their arms (m): room is left for the numerals."""
-        arms = np.concatenate([arms for _, arms in self.pieces])
-        low, high = float(np.nanmin(arms)), float(np.nanmax(arms))
-        tallest = max(high, -low, 1e-4 * self.chart.stability.case.hull.breadth)
-        ends = [0.0, low, high, *(value for _, value in self._lever_ends())]
+        side = self.chart.sides[0]
+        ends = [0.0, *(side.sign * lever.upright for lever in self.chart.levers)]
+        ends += [float(end) for _, arms in self.pieces for end in (arms.min(), arms.max())]
+        tallest = max(*map(abs, ends), FLATTEST * self.chart.stability.case.hull.breadth)
         if abs(self._tangent_end()) <= TALLEST_GM * tallest:
             ends.append(self._tangent_end())
         low, high = min(ends), max(ends)
@@ -264,20 +282,12 @@ class _Sketch:
         top = self.title.bottom - 0.4 * self.size
         height = max(top - bottom, 1.0)
         step = self.chart.lengths.step((high - low) * CLOSEST_ARMS * self.scale / height)
-        numerals = [self._numeral(arm, step) for arm in _multiples(low, high, step)]
+        numeral = self.chart.lengths.numeral
+        numerals = [numeral(arm, step) for arm in _multiples(low, high, step)]
         widest = max(self.text_size(text, self.size)[0] for text in [*numerals, "GZ"])
         left = self.panel.left + PAD * self.scale + widest + GAP * self.scale
-        right = self.panel.right - (PAD + GAP) * self.scale
+        right = self.panel.right - (self.text_size("180°", self.size)[0] + GAP * self.scale) / 2
         return step, Axes(Box(left, bottom, right, bottom + height), self.chart.span, (low, high))
-
-    def _numeral(self, arm: float, step: float) -> str:
-        return self.chart.lengths.numeral(arm, step)
-
-    def _lever_ends(self) -> Iterator[tuple[float, float]]:
-        """The greatest heeling arms, as they count on the chart."""
-        side = self.chart.sides[0]
-        for lever in self.chart.levers:
-            yield 0.0, side.sign * lever.upright
 
     def _tangent_end(self) -> float:
         """The arm (m) that the tangent to the curve upright has at one radian."""
@@ -322,16 +332,17 @@ class _Sketch:
         upright = [axes.at(np.radians([heel, heel]), np.array(axes.arms)) for heel in heels]
         level = [axes.at(np.array(axes.heels), arm) for arm in arms]
         self._stroke(np.stack([*upright, *level]), 1.0, self.palette.grid)
-        self._stroke(axes.at(np.array(axes.heels), 0.0)[None], 1.2, self.palette.quiet)
-        if axes.heels[0] < 0 < axes.heels[1]:
-            self._stroke(axes.at(0.0, np.array(axes.arms))[None], 1.2, self.palette.quiet)
+        zeros = axes.at(np.array(axes.heels), 0.0), axes.at(0.0, np.array(axes.arms))
+        for zero in zeros:
+            self._stroke(zero[None], 1.2, self.palette.quiet)
+            self._line(zero)
         clear = GAP * self.scale
         for heel in heels:
             at = axes.at(np.radians(heel), axes.arms[0]) - (0.0, clear)
             self._numeral_box(f"{abs(heel):.0f}°", at, np.array([0.0, -1.0]))
         for arm in arms:
             at = axes.at(axes.heels[0], arm) - (clear, 0.0)
-            self._numeral_box(self._numeral(arm, self.step), at, np.array([-1.0, 0.0]))
+            self._numeral_box(self.chart.lengths.numeral(arm, self.step), at, np.array([-1.0, 0.0]))
         self._captions()
 
     def _numeral_box(self, text: str, at: Array, way: Array) -> None:
@@ -386,14 +397,10 @@ class _Sketch:
         ends = self.axes.at(
             np.array([0.0, side.sign * reach]), np.array([start, start + reach * rise])
         )
-        self._stroke(ends[None], 1.2, self.palette.quiet)
+        dotted = dashes(ends, *(self.scale * part for part in DOTS))
+        self._stroke(dotted, 1.4, self.palette.quiet)
         self._line(ends)
-        self._note(
-            INITIAL,
-            ends[1],
-            f"GM {self.chart.lengths(self.chart.stability.GM)}",
-            self.palette.quiet,
-        )
+        self._note(INITIAL, ends[1], "GM", self.palette.quiet)
 
     def lever(self, lever: Lever) -> None:
         """A heeling arm, dashed, with its name."""
@@ -420,7 +427,7 @@ class _Sketch:
         self._line(upright)
         at = self.axes.at(heel, arm)
         self._dot(at, 4.0, self.palette.present)
-        arms = self.chart.lengths(-arm if heel < 0 else arm)
+        arms = self.chart.lengths(righting(heel, arm))
         self._note(LOOKED, at, f"{_angle(abs(heel))}: GZ {arms}", self.palette.present)
 
     def rest(self) -> None:
@@ -447,7 +454,7 @@ class _Sketch:
             if at is not None:
                 tick = at + 5.0 * self.scale * np.array([[0.0, -1.0], [0.0, 1.0]])
                 self._stroke(tick[None], 1.6, self.palette.ink)
-                words = f"deck edge {_angle(side.deck_edge)}"
+                words = f"deck edge {_whole(side.deck_edge)}"
                 self._note(later + EDGE, at, words, self.palette.ink)
         flooding = side.first_flooding
         at = self._on_curve(side, side.flooding) if flooding else None
@@ -456,36 +463,41 @@ class _Sketch:
             self._stroke(np.array([[foot, at]]), 1.4, self.palette.warning)
             self._line(np.array([foot, at]))
             self._dot(at, 3.0, self.palette.warning)
-            words = f"{flooding.opening.name} {_angle(side.flooding)}"
+            words = f"{flooding.opening.name} {_whole(side.flooding)}"
             self._note(later + FLOODS, at, words, self.palette.warning)
         if not side.range > 0:
             return
         if np.isfinite(side.vanishing):
             at = self.axes.at(side.sign * side.vanishing, 0.0)
             self._dot(at, 3.0, self.palette.ink)
-            self._note(later + VANISHES, at, f"vanishes {_angle(side.vanishing)}", self.palette.ink)
+            self._note(later + VANISHES, at, f"vanishes {_whole(side.vanishing)}", self.palette.ink)
         at = self._on_curve(side, side.greatest_heel)
         if at is not None:
             self._dot(at, 3.0, self.palette.curve)
             words = f"greatest {self.chart.lengths(side.greatest_arm)} at "
-            self._note(later + GREATEST, at, words + _angle(side.greatest_heel), self.palette.ink)
+            self._note(later + GREATEST, at, words + _whole(side.greatest_heel), self.palette.ink)
 
     def _on_curve(self, side: Side, heel: float) -> Array | None:
         """The pixel of a heel to a side on the curve, if it is shown."""
-        low, high = self.axes.heels
-        if not low <= side.sign * heel <= high:
+        there = side.sign * heel
+        if not any(heels[0] <= there <= heels[-1] for heels, _ in self.pieces):
             return None
-        return self.axes.at(side.sign * heel, side.sign * float(side.arms.arm(heel)))
+        return self.axes.at(there, side.sign * float(side.arms.arm(heel)))
 
     def place_notes(self) -> None:
-        """Write the words, the most important first, each where it is free: clear of the lines
-        if it can be, and not at all where there is no place."""
+        """Write the words, the most important first, each where it is free and hides least of
+        the lines; not at all where there is no such place."""
         lines = np.concatenate(self.lines)
         for note in sorted(self.notes, key=lambda note: note.rank):
-            free = list(self._free_places(note))
-            clear = (place for place in free if not place[1].holds(lines).any())
-            chosen = next(clear, free[0] if free else None)
-            if chosen is not None:
+            crossed = ANY if note.rank < VANISHES else FEW if note.rank < OTHER_SIDE else 1
+            chosen = None
+            for reach, box in self._free_places(note):
+                here = int(box.holds(lines).sum())
+                if here < crossed:
+                    crossed, chosen = here, (reach, box)
+                if not crossed:
+                    break
+            if chosen:
                 self._write(note, *chosen)
 
     def _free_places(self, note: _Note) -> Iterator[tuple[float, Box]]:
@@ -502,7 +514,7 @@ class _Sketch:
         if reach > REACHES[0]:
             low, high = np.array(box[:2]), np.array(box[2:])
             towards = np.clip(note.at, low, high)
-            self._stroke(np.array([[note.at, towards]]), 1.0, self.palette.quiet)
+            self._stroke(np.array([[note.at, towards]]), 1.0, faint(self.palette.quiet))
         self.taken.append(box)
         text = box.grown(-GAP / 2 * self.scale)
         self._label(note.text, self.size, text.left, text.bottom, note.colour)
@@ -525,7 +537,7 @@ class _Sketch:
         """Take note of where a line runs, so that words keep off it."""
         lengths = np.hypot(*np.diff(points, axis=0).T)
         along = np.concatenate([[0.0], np.cumsum(lengths)])
-        stops = np.arange(0.0, along[-1] + 1.0, 2.0)
+        stops = np.arange(0.0, along[-1] + 1.0, 2.0 * self.scale)
         self.lines.append(
             np.stack([np.interp(stops, along, points[:, axis]) for axis in (0, 1)], axis=1)
         )
@@ -537,6 +549,10 @@ def _shaded_end(side: Side) -> float:
 
 def _angle(heel: float) -> str:
     return f"{np.degrees(heel):.1f}°"
+
+
+def _whole(heel: float) -> str:
+    return f"{np.degrees(heel):.0f}°"
 
 
 def _multiples(low: float, high: float, step: float) -> list[float]:

@@ -51,6 +51,8 @@ MARKS: Mapping[MarkKind, Colour] = {
     "F": (0.60, 0.74, 1.00, 1.0),
     "weight": (0.78, 0.77, 0.74, 1.0),
     "fault": (1.00, 0.36, 0.22, 1.0),
+    "opening": (0.84, 0.90, 0.95, 1.0),
+    "flooding": (0.88, 0.13, 0.08, 1.0),
 }
 
 ON_DARK = Palette(
@@ -103,6 +105,11 @@ def palette_for(ground: tuple[float, float, float], stale: bool = False) -> Pale
     luminance = sum(share * part for share, part in zip(LUMINANCE, ground, strict=True))
     chosen = ON_LIGHT if luminance > MIDDLE_GREY else ON_DARK
     return _dimmed(chosen) if stale else chosen
+
+
+def faint(colour: Colour) -> Colour:
+    """The colour, half as strong."""
+    return (*colour[:3], colour[3] / 2)
 
 
 def _dimmed(palette: Palette) -> Palette:

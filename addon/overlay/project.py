@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from .boxes import Box
 from .ink import Area, Ink, Stroke, mitres
-from .palette import Colour, Palette
+from .palette import Colour, Palette, faint
 from .shapes import Drawing, Ladder, Mark, MarkKind, Measure, Words
 
 Array = NDArray[np.float64]
@@ -19,7 +19,16 @@ TextSize = Callable[[str, float], tuple[float, float]]
 
 TEXT = 12.0  # pixels at a scale of 1, as every length below
 NUMERAL, HEADING = 10.5, 17.0
-RADIUS: Mapping[MarkKind, float] = {"G": 7, "B": 7, "M": 7, "F": 7, "weight": 5, "fault": 4.5}
+RADIUS: Mapping[MarkKind, float] = {
+    "G": 7,
+    "B": 7,
+    "M": 7,
+    "F": 7,
+    "weight": 5,
+    "fault": 4.5,
+    "opening": 5,
+    "flooding": 6,
+}
 RIM, HALO = 1.1, 2.4
 CLEAR = 6.0
 STEPS = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0)
@@ -48,6 +57,16 @@ def _drop() -> Array:
     )
 
 
+ARCH = np.concatenate(
+    [
+        [[-0.75, -0.9], [0.75, -0.9]],
+        np.stack(
+            [0.75 * np.cos(np.pi * (BOW + 1) / 2), 0.2 + 0.75 * np.sin(np.pi * (BOW + 1) / 2)],
+            axis=1,
+        ),
+    ]
+)  # of a doorway
+
 OUTLINES: Mapping[MarkKind, Array] = {
     "G": np.array([[0.0, -1.2], [1.1, 0.75], [-1.1, 0.75]]),
     "B": _drop(),
@@ -60,6 +79,8 @@ OUTLINES: Mapping[MarkKind, Array] = {
     ),
     "weight": np.array([[-0.5, -0.5], [0.5, -0.5], [0.5, 0.5], [-0.5, 0.5]]),
     "fault": np.array([[0.0, -0.8], [0.8, 0.0], [0.0, 0.8], [-0.8, 0.0]]),
+    "opening": ARCH,
+    "flooding": ARCH,
 }
 
 REACHES = {kind: np.abs(outline).max(axis=0) for kind, outline in OUTLINES.items()}
@@ -321,7 +342,7 @@ class _Sketch:
         """Segments over a halo."""
         shown = segments[np.isfinite(segments).all(axis=(1, 2))]
         width *= self.scale
-        self.lines.append(Stroke(shown, width + 2.2 * self.scale, _faint(self.palette.halo)))
+        self.lines.append(Stroke(shown, width + 2.2 * self.scale, faint(self.palette.halo)))
         self.lines.append(Stroke(shown, width, colour))
 
 
@@ -341,7 +362,3 @@ def _spikes(feet: Array, reach: Array) -> Array:
 
 def _areas(outlines: Sequence[Array], colour: Colour) -> tuple[Area, ...]:
     return (Area(np.stack(outlines), colour),) if outlines else ()
-
-
-def _faint(colour: Colour) -> Colour:
-    return (*colour[:3], colour[3] / 2)

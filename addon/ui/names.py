@@ -18,4 +18,6 @@ class Ops(StrEnum):
     SELECT_FAULTS = "naval_checks.select_faults"
     SELECT_OBJECT = "naval_checks.select_object"
     SWITCH_LOOK = "naval_checks.switch_look"
+    MOVE_CHART = "naval_checks.move_chart"
+    SCRUB_HEEL = "naval_checks.scrub_heel"
     EXPORT_CASE = "naval_checks.export_case"

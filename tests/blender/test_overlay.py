@@ -30,7 +30,7 @@ Array = np.ndarray
 
 WIDTH, HEIGHT = 640, 400
 DARK, LIGHT = (0.2, 0.2, 0.2), (0.95, 0.95, 0.95)
-NOTHING = Show(*[False] * 9)
+NOTHING = Show(*[False] * 10)
 
 needs_gpu = pytest.mark.skipif(
     bpy.app.version < (5, 2), reason="Blender draws without a window from 5.2 on (gpu.init)"
@@ -371,6 +371,7 @@ def context() -> SimpleNamespace:
     space.overlay.show_overlays = True
     return SimpleNamespace(
         scene=bpy.context.scene,
+        view_layer=bpy.context.view_layer,
         space_data=space,
         region_data=object(),
         preferences=bpy.context.preferences,

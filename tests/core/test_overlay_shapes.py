@@ -15,6 +15,7 @@ from addon.core.case import Case
 from addon.core.envelope import triangulate
 from addon.core.floating import Floating, float_ship
 from addon.core.hull import Marks, build_hull
+from addon.core.openings import Opening
 from addon.core.section import waterline
 from addon.core.weights import Weight
 from addon.files.examples import Example, catamaran, half_launch, open_dinghy, survey_launch
@@ -224,8 +225,10 @@ def test_measure_runs_from_g_to_m(listing: Floating) -> None:
 @pytest.mark.parametrize("field", [field.name for field in fields(Show)])
 def test_each_switch_takes_out_its_own_shapes(launch: Floating, field: str) -> None:
     default = getattr(Show(), field)
-    before = drawing(launch, Show(), METRES)
-    after = drawing(launch, replace(Show(), **{field: not default}), METRES)
+    vent = Opening("vent", np.array([3.0, 0.0, 2.0]))
+    ship = replace(launch, case=replace(launch.case, openings=(vent,)))
+    before = drawing(ship, Show(), METRES)
+    after = drawing(ship, replace(Show(), **{field: not default}), METRES)
 
     def facts(shapes: Drawing) -> dict[str, object]:
         return {
@@ -237,6 +240,7 @@ def test_each_switch_takes_out_its_own_shapes(launch: Floating, field: str) -> N
             "centre_of_flotation": any(mark.kind == "F" for mark in shapes.marks),
             "draft_marks": len(shapes.ladders),
             "names": sum(bool(mark.letter) for mark in shapes.marks if mark.kind == "B"),
+            "openings": sum(mark.kind == "opening" for mark in shapes.marks),
             "weights": sum(mark.kind == "weight" for mark in shapes.marks),
         }
 
