@@ -63,6 +63,12 @@ class Box(NamedTuple):
         inside: NDArray[np.bool_] = ((points >= low) & (points <= high)).all(axis=-1)
         return inside
 
+    def moved_into(self, other: Box) -> Box:
+        """The box moved no farther than it takes to lie in another that is larger."""
+        right = max(other.left - self.left, 0.0) + min(other.right - self.right, 0.0)
+        up = max(other.bottom - self.bottom, 0.0) + min(other.top - self.top, 0.0)
+        return Box(self.left + right, self.bottom + up, self.right + right, self.top + up)
+
     def grown(self, by: float) -> Box:
         """The box with its sides moved outward."""
         return Box(self.left - by, self.bottom - by, self.right + by, self.top + by)

@@ -28,6 +28,7 @@ Array = NDArray[np.float64]
 
 USUAL = (400.0, 250.0)  # pixels at a scale of 1, as every length below
 LEAST = (190.0, 120.0)
+MOST = 0.6  # of the room, across and up
 MARGIN = 10.0
 ROUND = 4.0
 PAD = 8.0
@@ -187,9 +188,11 @@ def chart_spot(room: Box, place: Sequence[float], size: float, scale: float) -> 
 
     None where there is too little room.
     """
-    width = min(max(LEAST[0], USUAL[0] * size) * scale, room.width)
-    height = min(max(LEAST[1], USUAL[1] * size) * scale, room.height)
-    if width < LEAST[0] * scale or height < LEAST[1] * scale:
+    width, height = (
+        max(least * scale, min(usual * size * scale, MOST * free))
+        for least, usual, free in zip(LEAST, USUAL, (room.width, room.height), strict=True)
+    )
+    if width > room.width or height > room.height:
         return None
     left = round(room.left + place[0] * (room.width - width))
     bottom = round(room.bottom + place[1] * (room.height - height))
@@ -229,11 +232,11 @@ class _Note:
 
 LOOKED, GREATEST, FLOODS, VANISHES, EDGE, RESTS, HEELS, INITIAL = range(8)
 OTHER_SIDE = 8
-ANY, FEW = 1 << 30, 9  # points of lines, two pixels apart, that words may hide
+ANY, FEW = 1 << 30, 9  # points of lines, two pixels apart, that words may hide; a dot is FEW
 
 
 class _Sketch:
-    """A chart in the making. It knows the boxes that are taken and the points of its lines."""
+    """A chart in the making. It knows the boxes of its words and marks and the points of its lines."""
 
     def __init__(self, chart: Chart, panel: Box, style: Style, text_size: TextSize) -> None:
         self.chart, self.panel, self.text_size = chart, panel, text_size
@@ -241,7 +244,8 @@ class _Sketch:
         self.inks: list[Ink] = []
         self.labels: list[Label] = []
         self.notes: list[_Note] = []
-        self.taken: list[Box] = []
+        self.words: list[Box] = []
+        self.dots: list[Box] = []
         self.lines: list[Array] = []
         self.pieces = list(self._pieces())
         self.size = NUMERAL * self.scale
@@ -347,12 +351,9 @@ class _Sketch:
 
     def _numeral_box(self, text: str, at: Array, way: Array) -> None:
         """A numeral, moved as far inside the panel as it takes."""
-        width, height = self.text_size(text, self.size)
-        box = Box.beside((width, height), at, way)
-        inner = self.panel.grown(-GAP * self.scale / 2)
-        left = min(max(box.left, inner.left), inner.right - width)
-        bottom = min(max(box.bottom, inner.bottom), self.title.bottom - height)
-        self._label(text, self.size, left, bottom, self.palette.quiet)
+        inner = self.panel._replace(top=self.title.bottom).grown(-GAP * self.scale / 2)
+        box = Box.beside(self.text_size(text, self.size), at, way).moved_into(inner)
+        self._label(text, self.size, box.left, box.bottom, self.palette.quiet)
 
     def _captions(self) -> None:
         """What the numerals are: the arm and its unit, and the ends of the heels."""
@@ -371,7 +372,7 @@ class _Sketch:
     def _caption(self, text: str, left: float, bottom: float) -> None:
         self._label(text, self.size, left, bottom, self.palette.quiet)
         width, height = self.text_size(text, self.size)
-        self.taken.append(Box(left, bottom, left + width, bottom + height))
+        self.words.append(Box(left, bottom, left + width, bottom + height))
 
     def shade(self, side: Side) -> None:
         """The ground under GZ from where she floats to 40 degrees, or to flooding."""
@@ -440,7 +441,7 @@ class _Sketch:
         reach = 5.0 * self.scale
         outline = at + reach * np.array([[0.0, 0.0], [-0.8, -1.4], [0.8, -1.4]])
         self.inks.append(Area(outline[None], self.palette.ink))
-        self.taken.append(Box(*outline.min(axis=0).tolist(), *outline.max(axis=0).tolist()))
+        self.dots.append(Box(*outline.min(axis=0).tolist(), *outline.max(axis=0).tolist()))
         if abs(heel) > UPRIGHT:
             self._note(
                 RESTS, outline[1:].mean(axis=0), f"floats at {_angle(abs(heel))}", self.palette.ink
@@ -485,17 +486,17 @@ class _Sketch:
         return self.axes.at(there, side.sign * float(side.arms.arm(heel)))
 
     def place_notes(self) -> None:
-        """Write the words, the most important first, each where it is free and hides least of
-        the lines; not at all where there is no such place."""
+        """Write the words, the most important first, each where it is free and hides least; not
+        at all where there is no such place."""
         lines = np.concatenate(self.lines)
         for note in sorted(self.notes, key=lambda note: note.rank):
-            crossed = ANY if note.rank < VANISHES else FEW if note.rank < OTHER_SIDE else 1
+            hidden = ANY if note.rank < VANISHES else FEW if note.rank < OTHER_SIDE else 1
             chosen = None
             for reach, box in self._free_places(note):
-                here = int(box.holds(lines).sum())
-                if here < crossed:
-                    crossed, chosen = here, (reach, box)
-                if not crossed:
+                here = int(box.holds(lines).sum()) + FEW * sum(map(box.meets, self.dots))
+                if here < hidden:
+                    hidden, chosen = here, (reach, box)
+                if not hidden:
                     break
             if chosen:
                 self._write(note, *chosen)
@@ -506,8 +507,8 @@ class _Sketch:
         for reach in REACHES:
             for way in AROUND:
                 box = Box.beside(size, note.at + reach * self.scale * way, way)
-                box = box.grown(GAP / 2 * self.scale)
-                if box.within(self.axes.box) and not any(map(box.meets, self.taken)):
+                box = box.grown(GAP / 2 * self.scale).moved_into(self.axes.box)
+                if box.within(self.axes.box) and not any(map(box.meets, self.words)):
                     yield reach, box
 
     def _write(self, note: _Note, reach: float, box: Box) -> None:
@@ -515,7 +516,7 @@ class _Sketch:
             low, high = np.array(box[:2]), np.array(box[2:])
             towards = np.clip(note.at, low, high)
             self._stroke(np.array([[note.at, towards]]), 1.0, faint(self.palette.quiet))
-        self.taken.append(box)
+        self.words.append(box)
         text = box.grown(-GAP / 2 * self.scale)
         self._label(note.text, self.size, text.left, text.bottom, note.colour)
 
@@ -528,7 +529,7 @@ class _Sketch:
     def _dot(self, at: Array, radius: float, colour: Colour) -> None:
         for reach, tint in ((radius + 1.2, self.palette.panel), (radius, colour)):
             self.inks.append(Area((at + reach * self.scale * CIRCLE)[None], tint))
-        self.taken.append(Box(*at, *at).grown(radius * self.scale))
+        self.dots.append(Box(*at, *at).grown(radius * self.scale))
 
     def _stroke(self, segments: Array, width: float, colour: Colour) -> None:
         self.inks.append(Stroke(segments, width * self.scale, colour))

@@ -90,7 +90,7 @@ class _OnChart(bpy.types.Operator):
 
 
 class NAVAL_CHECKS_OT_move_chart(_OnChart):
-    """Move the chart of righting arms about the viewport"""
+    """Move the chart of righting arms. Drag below its title to hold the ship at a heel"""
 
     bl_idname = Ops.MOVE_CHART
     bl_label = "Move Chart"
@@ -182,6 +182,7 @@ class NAVAL_CHECKS_GGT_chart(bpy.types.GizmoGroup):
             (NAVAL_CHECKS_GT_chart_curve, Ops.SCRUB_HEEL),
         ):
             part = self.gizmos.new(gizmo.bl_idname)
+            part.use_tooltip = gizmo is NAVAL_CHECKS_GT_chart_title
             part.target_set_operator(operator).release_confirm = True
 
 
