@@ -236,7 +236,7 @@ ANY, FEW = 1 << 30, 9  # points of lines, two pixels apart, that words may hide;
 
 
 class _Sketch:
-    """A chart in the making. It knows the boxes of its words and marks and the points of its lines."""
+    """A chart in the making, with the boxes of its words and marks and the points of its lines."""
 
     def __init__(self, chart: Chart, panel: Box, style: Style, text_size: TextSize) -> None:
         self.chart, self.panel, self.text_size = chart, panel, text_size
