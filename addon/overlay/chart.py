@@ -362,7 +362,7 @@ class _Sketch:
         arms = f"GZ ({symbol})" if symbol else "GZ"
         height = self.text_size(arms, self.size)[1]
         self._caption(arms, box.left + clear, box.top - height - clear / 2)
-        if self.chart.one_sided:
+        if self.axes.heels[0] >= 0:
             return
         bottom = box.bottom + clear
         right = box.right - clear - self.text_size("starboard", self.size)[0]
@@ -450,33 +450,30 @@ class _Sketch:
     def marks(self, side: Side) -> None:
         """The deck edge, flooding, vanishing and the greatest arm of a side."""
         later = 0 if side is self.chart.sides[0] else OTHER_SIDE
-        if np.isfinite(side.deck_edge) and side.deck_edge > side.rest_heel:
-            at = self._on_curve(side, side.deck_edge)
-            if at is not None:
-                tick = at + 5.0 * self.scale * np.array([[0.0, -1.0], [0.0, 1.0]])
-                self._stroke(tick[None], 1.6, self.palette.ink)
-                words = f"deck edge {_whole(side.deck_edge)}"
-                self._note(later + EDGE, at, words, self.palette.ink)
-        flooding = side.first_flooding
-        at = self._on_curve(side, side.flooding) if flooding else None
-        if flooding and at is not None:
-            foot = self.axes.at(side.sign * side.flooding, 0.0)
-            self._stroke(np.array([[foot, at]]), 1.4, self.palette.warning)
-            self._line(np.array([foot, at]))
-            self._dot(at, 3.0, self.palette.warning)
-            words = f"{flooding.opening.name} {_whole(side.flooding)}"
-            self._note(later + FLOODS, at, words, self.palette.warning)
+        ink, warning = self.palette.ink, self.palette.warning
+        at = self._on_curve(side, side.deck_edge)
+        if at is not None and side.deck_edge > side.rest_heel:
+            tick = at + 5.0 * self.scale * np.array([[0.0, -1.0], [0.0, 1.0]])
+            self._stroke(tick[None], 1.6, ink)
+            self._note(later + EDGE, at, f"deck edge {_whole(side.deck_edge)}", ink)
+        at, first = self._on_curve(side, side.flooding), side.first_flooding
+        if at is not None and first:
+            rise = np.array([self.axes.at(side.sign * side.flooding, 0.0), at])
+            self._stroke(rise[None], 1.4, warning)
+            self._line(rise)
+            self._dot(at, 3.0, warning)
+            self._note(later + FLOODS, at, f"{first.opening.name} {_whole(first.heel)}", warning)
         if not side.range > 0:
             return
-        if np.isfinite(side.vanishing):
-            at = self.axes.at(side.sign * side.vanishing, 0.0)
-            self._dot(at, 3.0, self.palette.ink)
-            self._note(later + VANISHES, at, f"vanishes {_whole(side.vanishing)}", self.palette.ink)
+        at = self._on_curve(side, side.vanishing)
+        if at is not None:
+            self._dot(at, 3.0, ink)
+            self._note(later + VANISHES, at, f"vanishes {_whole(side.vanishing)}", ink)
         at = self._on_curve(side, side.greatest_heel)
         if at is not None:
             self._dot(at, 3.0, self.palette.curve)
             words = f"greatest {self.chart.lengths(side.greatest_arm)} at "
-            self._note(later + GREATEST, at, words + _whole(side.greatest_heel), self.palette.ink)
+            self._note(later + GREATEST, at, words + _whole(side.greatest_heel), ink)
 
     def _on_curve(self, side: Side, heel: float) -> Array | None:
         """The pixel of a heel to a side on the curve, if it is shown."""

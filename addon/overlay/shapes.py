@@ -127,9 +127,9 @@ class Drawing:
 def drawing(
     ship: Floating, show: Show, length_text: LengthText, arm: float | None = None
 ) -> Drawing:
-    """The shapes of a ship, at rest or held by a righting `arm` (m, starboard heel +).
+    """The shapes of a ship, at rest or held at a heel where her arm is `arm` (m).
 
-    `length_text` writes metres in the user's unit.
+    Drafts are read at rest alone. `length_text` writes metres in the user's unit.
     """
     attitude = attitude_of(ship)
     outline = waterline(ship.case.hull.tree, attitude)
@@ -139,7 +139,7 @@ def drawing(
         outline if show.waterline else outline[:0],
         tuple(_marks(ship, show)),
         tuple(_measures(ship, show, length_text, arm)),
-        tuple(_ladders(ship, show, length_text)),
+        tuple(_ladders(ship, show, length_text) if arm is None else ()),
         tuple(_words(ship)),
     )
 
@@ -194,7 +194,8 @@ def fault_marks(ship: Floating) -> tuple[Mark, ...]:
 def readout(
     ship: Floating, name: str, stale: bool, length_text: LengthText, arm: float | None = None
 ) -> tuple[str, Tone]:
-    """One line that says how she floats, or is held by an `arm`, and whether it is a warning."""
+    """One line that says how she floats, or is held where her arm is `arm` (m), and whether it
+    is a warning."""
     tone: Tone = "warning"
     if arm is not None:
         parts = list(_held_words(ship, arm, length_text))
@@ -228,7 +229,7 @@ def _held_words(ship: Floating, arm: float, length_text: LengthText) -> Iterator
     yield f"held at {angle_words(heel)}"
     yield f"GZ {length_text(righting(heel, arm))}"
     draft = ship.hydrostatics.draft_mid
-    if np.isfinite(draft) and abs(heel) < np.pi / 2:
+    if 0 <= draft <= ship.case.hull.depth:
         yield f"draft {length_text(draft)}"
         yield from _trim_words(ship, length_text)
     flooded = [each.name for each in ship.openings_under if not each.weathertight]
