@@ -5,16 +5,14 @@ from __future__ import annotations
 import argparse
 import shlex
 import sys
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
-from math import atan, cos, floor, isfinite, radians
+from collections.abc import Sequence
+from math import atan, cos, radians
 from pathlib import Path
-from typing import NoReturn, TextIO
+from typing import TextIO
 
 import numpy as np
 
 from .core.attitude import Attitude
-from .core.case import Case
 from .core.findings import BadInputError
 from .core.floating import float_ship
 from .core.hull import Hull, Marks
@@ -26,26 +24,23 @@ from .files.complaint import within
 from .files.disk import write_file
 from .files.examples import EXAMPLES
 from .files.results import csv_text, float_result, hydrostatics_result, json_text
+from .files.stability_results import conditions_result
 from .report.tables import float_report, hydrostatics_report
-
-COMPUTED, FAILED, BAD_INPUT = 0, 1, 2
-MOST_VALUES = 10_000
-
-Tell = Callable[[str], None]
-
-
-@dataclass(frozen=True)
-class Source:
-    """Where the words find their case.
-
-    `load` gives the case that the parsed words ask for, by `args.case` (a file's name) or, in a
-    scene, by `args.hull` (an object's name, or None). A source with `export`, which writes the
-    case into `args.directory` and gives the paths, is a scene.
-    """
-
-    load: Callable[[argparse.Namespace], Case]
-    export: Callable[[argparse.Namespace], Sequence[Path]] | None = None
-
+from .stability_words import add_stability_words
+from .words import (
+    BAD_INPUT,
+    COMPUTED,
+    FAILED,
+    Parser,
+    Source,
+    Tell,
+    choose_condition,
+    loaded,
+    loaded_conditions,
+    number,
+    values,
+    word,
+)
 
 FILES = Source(lambda args: read_case(Path(args.case)))
 
@@ -85,10 +80,11 @@ def build_parser(prog: str, from_scene: bool = False) -> argparse.ArgumentParser
     )
     words = parser.add_subparsers(metavar="WORD", required=True)
 
-    floating = _word(words, "float", "how she floats with her weights", _float, from_scene)
+    floating = word(words, "float", "how she floats with her weights", _float, from_scene)
+    choose_condition(floating)
     floating.add_argument("--json", action="store_true", help="print the result as JSON")
 
-    form = _word(
+    form = word(
         words, "hydrostatics", "what she displaces at given drafts", _hydrostatics, from_scene
     )
     form.add_argument(
@@ -107,6 +103,8 @@ def build_parser(prog: str, from_scene: bool = False) -> argparse.ArgumentParser
     kind.add_argument("--json", action="store_true", help="print the result as JSON")
     kind.add_argument("--csv", action="store_true", help="print the rows as CSV")
 
+    add_stability_words(words, from_scene)
+
     if from_scene:
         export = words.add_parser("export", help="write the case with its mesh and weights")
         export.add_argument("directory", metavar="DIR")
@@ -120,30 +118,16 @@ def build_parser(prog: str, from_scene: bool = False) -> argparse.ArgumentParser
     return parser
 
 
-def _word(
-    words: argparse._SubParsersAction[Parser],
-    name: str,
-    help_text: str,
-    answer: Callable[[argparse.Namespace, Source, Tell], tuple[str, int]],
-    from_scene: bool,
-) -> argparse.ArgumentParser:
-    """A word that asks a question about one case."""
-    word = words.add_parser(name, help=help_text, description=f"Says {help_text}.")
-    if from_scene:
-        word.add_argument("--hull", metavar="NAME", help="the hull object, if there are several")
-    else:
-        word.add_argument("case", metavar="CASE", help="the case file, TOML")
-    word.add_argument("--output", metavar="FILE", help="write to a file instead of printing")
-    word.set_defaults(answer=answer)
-    return word
-
-
 def _float(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, int]:
-    case = _loaded(args, source, tell)
+    states = loaded_conditions(args, source, tell)
+    results = {}
     with within(getattr(args, "case", "")):
-        ship = float_ship(case, tell=lambda step: tell(f"floating, step {step}"))
-    result = float_result(ship)
-    text = json_text(result) if args.json else float_report(result, case.weights)
+        for name, case in states.items():
+            ship = float_ship(case, tell=lambda step: tell(f"floating, step {step}"))
+            results[name] = float_result(ship)
+    result = conditions_result(results) if args.all else next(iter(results.values()))
+    reports = (float_report(results[name], case.weights) for name, case in states.items())
+    text = json_text(result) if args.json else "\n".join(reports)
     return text, FAILED if result["failed"] else COMPUTED
 
 
@@ -152,11 +136,11 @@ def _hydrostatics(args: argparse.Namespace, source: Source, tell: Tell) -> tuple
         raise BadInputError(
             f"--heel is {args.heel:g}; drafts have a meaning only between -90 and 90 degrees"
         )
-    case = _loaded(args, source, tell)
+    case = loaded(args, source, tell)
     drafts = args.drafts or _all_drafts(case.hull)
     rows = []
-    for number, draft in enumerate(drafts, 1):
-        tell(f"draft {number} of {len(drafts)}")
+    for count, draft in enumerate(drafts, 1):
+        tell(f"draft {count} of {len(drafts)}")
         attitude = _attitude(case.hull, draft, args.trim, radians(args.heel))
         rows.append(hydrostatics(case.hull, attitude))
     result = hydrostatics_result(case, rows)
@@ -174,6 +158,7 @@ def _new(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, int
         [Weight(w.name, w.mass_kg, np.array(w.position_m), w.group) for w in ship.weights],
         marks=Marks(*ship.perpendiculars, baseline_z=0.0, centreline_y=0.0),
         mirror=ship.half_hull,
+        outfit=ship.outfit,
     )
     return f"{_written(paths)}next: {args.prog} float {shlex.quote(str(paths[0]))}\n", COMPUTED
 
@@ -182,11 +167,6 @@ def _export(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, 
     assert source.export
     tell("writing the case")
     return _written(source.export(args)), COMPUTED
-
-
-def _loaded(args: argparse.Namespace, source: Source, tell: Tell) -> Case:
-    tell("reading the case")
-    return source.load(args)
 
 
 def _written(paths: Sequence[Path]) -> str:
@@ -205,41 +185,6 @@ def _attitude(hull: Hull, draft: float, trim: float, heel_rad: float) -> Attitud
 def _all_drafts(hull: Hull) -> tuple[float, ...]:
     """Ten drafts from a tenth of her depth to all of it."""
     return tuple(float(hull.tree.low[2] + hull.depth * tenth / 10) for tenth in range(1, 11))
-
-
-def number(text: str) -> float:
-    """A finite number of the command line."""
-    try:
-        value = float(text)
-    except ValueError:
-        value = float("nan")
-    if not isfinite(value):
-        raise argparse.ArgumentTypeError(f"'{text}' is not a number")
-    return value
-
-
-def values(text: str) -> tuple[float, ...]:
-    """Numbers from 'FROM:TO:STEP', both ends included, or from a comma list."""
-    if ":" not in text:
-        return tuple(number(part) for part in text.split(","))
-    parts = [number(part) for part in text.split(":")]
-    if len(parts) != 3 or not parts[2] > 0 or parts[1] < parts[0]:
-        raise argparse.ArgumentTypeError(
-            f"'{text}' should be FROM:TO:STEP with FROM below TO and STEP above zero"
-        )
-    first, last, step = parts
-    count = floor((last - first) / step * (1 + 1e-12) + 1e-9) + 1
-    if count > MOST_VALUES:
-        raise argparse.ArgumentTypeError(f"'{text}' gives {count} values; widen the step")
-    return tuple(round(first + i * step, 12) for i in range(count))
-
-
-class Parser(argparse.ArgumentParser):
-    """A parser that complains in one line."""
-
-    def error(self, message: str) -> NoReturn:
-        """Says what is wrong with the words and ends with code 2."""
-        self.exit(BAD_INPUT, f"{' '.join(message.split())}; see {self.prog} --help\n")
 
 
 class Progress:

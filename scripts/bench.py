@@ -3,8 +3,9 @@
     python3 scripts/bench.py [--sizes 1000,10000,100000,1000000] [--check]
 
 For each size: one evaluation of everything below a heeled plane, VTK's capped clip, manifold3d's
-trim, trimesh's slice and Blender's bisect with fill; then the floating position from upright, the
-tree's build, and the time Blender takes to evaluate and hand over the same mesh. `--check` exits 1
+trim, trimesh's slice and Blender's bisect with fill; then the floating position from upright, a
+free-to-trim curve of righting arms over 37 heels, the tree's build, and the time Blender takes to
+evaluate and hand over the same mesh. `--check` exits 1
 when a floor is not kept.
 """
 
@@ -30,6 +31,8 @@ sys.path.insert(0, str(ROOT))
 
 from addon.core.attitude import Attitude, up_from_angles  # noqa: E402
 from addon.core.equilibrium import settle  # noqa: E402
+from addon.core.load import fixed  # noqa: E402
+from addon.core.righting import Heeling, righting_curve  # noqa: E402
 from addon.core.tree import build_tree  # noqa: E402
 
 try:
@@ -39,12 +42,15 @@ try:
 except ImportError:
     bpy = None
 
+HEELS = np.radians(np.arange(0.0, 181.0, 5.0))
 UP = up_from_angles(np.radians(20.0), np.radians(1.0))
 LEVEL = 0.1
 FLOORS: dict[str, tuple[str, Callable[[float], bool]]] = {
     "VTK clip": ("at least 25 evaluations at the largest size", lambda ratio: ratio >= 25),
     "manifold3d trim": ("at least 100 evaluations there", lambda ratio: ratio >= 100),
     "growth": ("one evaluation grows slower than n^0.6", lambda power: power < 0.6),
+    "curve of 37 heels": ("at most one of Blender's bisects there", lambda ratio: ratio <= 1),
+    "curve at 100 000": ("at most three of Blender's bisects", lambda ratio: ratio <= 3),
     "build": ("at most 4 times Blender's hand-over", lambda ratio: ratio <= 4),
 }
 
@@ -185,6 +191,7 @@ def measure(size: int) -> dict[str, float]:
         "manifold3d trim": manifold_trim(vertices, triangles),
         "trimesh slice": trimesh_slice(vertices, triangles),
         "equilibrium": lambda: settle(tree, volume, gravity),
+        "curve of 37 heels": lambda: righting_curve(Heeling(tree, volume, fixed(gravity)), HEELS),
         "tree build": lambda: build_tree(vertices, triangles),
     }
     if bpy:
@@ -216,6 +223,11 @@ def main() -> int:
         logs = np.log([[row["triangles"], row["evaluation"]] for row in rows])
         figures["growth"] = float(np.polyfit(*logs.T, 1)[0])
     if bpy:
+        curve, bisect = "curve of 37 heels", "Blender bisect"
+        figures[curve] = last[curve] / last[bisect]
+        for row in rows:
+            if round(row["triangles"] / 1e5) == 1:
+                figures["curve at 100 000"] = row[curve] / row[bisect]
         figures["build"] = last["tree build"] / last["Blender hand-over"]
     print()
     kept = True

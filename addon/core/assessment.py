@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from .brim import brim_volume
 from .case import Case
 from .criteria import check_criteria
 from .criterion import Verdict
@@ -66,7 +67,7 @@ def particulars_of(ship: Stability, side: Side) -> Particulars:
         breadth=hull.breadth,
         Cb=figures.Cb,
         freeboard=figures.freeboard_min,
-        whole_volume=hull.volume,
+        brim_volume=brim_volume(case),
         water_density=case.water_density,
         profile=lateral_profile(skin, rest.attitude),
         service=case.service,

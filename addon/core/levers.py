@@ -18,8 +18,8 @@ Array = NDArray[np.float64]
 class Lever:
     """A heeling arm of `upright` metres times the cosine of the heel to a `power` of 0, 1 or 2.
 
-    It turns the ship to starboard where it is positive, and is zero beyond 90 degrees for a
-    power above zero.
+    Where it is positive it turns the ship to starboard, or to port when taken from arms that are
+    mirrored. For a power above zero it is zero beyond 90 degrees.
     """
 
     name: str

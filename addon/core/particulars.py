@@ -4,10 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-
 from .arms import ArmCurve
-from .case import GRAVITY
 from .service import Service
 from .silhouette import LateralProfile
 
@@ -20,8 +17,9 @@ class Particulars:
     vanishes, where the first opening that is not weathertight goes under and where the deck
     edge does; infinite where they do not occur. `GM` is upright with free surfaces counted.
     `mass` is the displacement, `draft` that amidships, `KG` from the baseline, `length` that
-    between perpendiculars, `length_overall` the hull's own, `whole_volume` all that the hull
-    displaces when wholly under. `freeboard` is the least one at rest; NaN without a deck edge.
+    between perpendiculars, `length_overall` the hull's own, `brim_volume` what she displaces,
+    level, when water is about to come aboard. `freeboard` is the least one at rest; NaN without
+    a deck edge.
     """
 
     arms: ArmCurve
@@ -41,22 +39,12 @@ class Particulars:
     breadth: float
     Cb: float
     freeboard: float
-    whole_volume: float
+    brim_volume: float
     water_density: float
     profile: LateralProfile
     service: Service
 
     @property
-    def weight(self) -> float:
-        """Displacement as a force (kN)."""
-        return self.mass * GRAVITY / 1000
-
-    @property
     def end(self) -> float:
         """Last heel of the curve (rad)."""
         return float(self.arms.heels[-1])
-
-    @property
-    def least_flooding(self) -> float:
-        """The flooding angle, or 180 degrees where nothing floods (rad)."""
-        return min(self.flooding, float(np.pi))

@@ -23,7 +23,14 @@ Measure = Literal[
     "heel under moment",
 ]
 MEASURES: tuple[str, ...] = get_args(Measure)
-ANGLES = ("angle of greatest GZ", "range", "vanishing angle", "downflooding angle")
+ANGLES: tuple[str, ...] = (
+    "angle of greatest GZ",
+    "range",
+    "vanishing angle",
+    "downflooding angle",
+    "deck edge angle",
+    "heel under moment",
+)
 
 
 @dataclass(frozen=True)

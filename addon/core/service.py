@@ -3,8 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from math import isfinite
+from typing import Literal, get_args
 
+from .findings import BadInputError
+from .names import check_known
+
+Kind = Literal["cargo", "passenger", "tug", "sailing", "other"]
 Waters = Literal["exposed", "partially protected", "protected"]
 Bilge = Literal["round", "sharp"]
 Propulsion = Literal["inboard", "outboard", "manual", "sail"]
@@ -12,23 +17,66 @@ Propulsion = Literal["inboard", "outboard", "manual", "sail"]
 
 @dataclass(frozen=True)
 class Service:
-    """Facts of use, SI units; None where nobody has told.
+    """Facts of use, SI units; None where nobody has told. Raises BadInputError for one that
+    cannot be.
 
-    `kind` is what she is: cargo, passenger, tug, sailing or other. `crowd_offset` is how far off
-    the centreline passengers can gather (m), `passenger_deck_z` the height of the deck they
-    stand on. `windage_lift` and others are in metres.
+    `passengers` are persons other than crew, zero where nobody has told, each of
+    `passenger_mass`; what a code reckons for one when None. They stand on a deck at height
+    `passenger_deck_z`, which reaches `passenger_deck_breadth` across, and the middle of a crowd
+    can come `crowd_offset` off the centreline. `cockpit_length` is zero for a flush or a well
+    deck, and the boat's own for an open boat. `boat_mass` is that of the bare boat, `motor_mass`
+    that of motor, controls, battery and portable tank, and `side_load` what can be laid along
+    one side before water comes aboard.
     """
 
-    kind: Literal["cargo", "passenger", "tug", "sailing", "other"] = "other"
+    kind: Kind = "other"
     waters: Waters = "exposed"
     passengers: int = 0
-    passenger_mass: float = 75.0
+    passenger_mass: float | None = None
     passenger_deck_z: float | None = None
+    passenger_deck_breadth: float | None = None
     crowd_offset: float | None = None
     speed: float | None = None
     load_line_length: float | None = None
     bilge: Bilge = "round"
     bilge_keel_area: float = 0.0
-    propulsion: Propulsion = "inboard"
+    cockpit_length: float = 0.0
+    propulsion: Propulsion | None = None
     boat_mass: float | None = None
-    motor_mass: float = 0.0
+    motor_mass: float | None = None
+    side_load: float | None = None
+
+    def __post_init__(self) -> None:
+        check_known("service", "kind", self.kind, get_args(Kind))
+        check_known("service", "kind of waters", self.waters, get_args(Waters))
+        check_known("service", "kind of bilge", self.bilge, get_args(Bilge))
+        if self.propulsion is not None:
+            check_known("service", "propulsion", self.propulsion, get_args(Propulsion))
+        if self.passenger_deck_z is not None and not isfinite(self.passenger_deck_z):
+            raise BadInputError(
+                "service: the height of the passengers' deck is not a number; give it in metres "
+                "above the baseline"
+            )
+        for what, value, unit in (
+            ("mass of a passenger", self.passenger_mass, "kg"),
+            ("breadth of the passengers' deck", self.passenger_deck_breadth, "m"),
+            ("load line length", self.load_line_length, "m"),
+            ("mass of the bare boat", self.boat_mass, "kg"),
+        ):
+            if value is not None and not (isfinite(value) and value > 0):
+                raise BadInputError(
+                    f"service: the {what} is {value:g} {unit}; give one above zero, or leave it out"
+                )
+        for what, value, unit in (
+            ("number of passengers", self.passengers, ""),
+            ("offset of a crowd", self.crowd_offset, " m"),
+            ("speed", self.speed, " m/s"),
+            ("area of the bilge keels", self.bilge_keel_area, " m2"),
+            ("length of the cockpit", self.cockpit_length, " m"),
+            ("mass of the motor", self.motor_mass, " kg"),
+            ("load along one side", self.side_load, " kg"),
+        ):
+            if value is not None and not (isfinite(value) and value >= 0):
+                raise BadInputError(
+                    f"service: the {what} is {value:g}{unit}; give zero or more, or leave it out"
+                )

@@ -13,24 +13,29 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ..core.axes import Axes
 from ..core.case import SEA_WATER, Case
+from ..core.conditions import in_condition
 from ..core.envelope import Mesh, find_envelope, mirrored
 from ..core.findings import BadInputError
-from ..core.hull import Hull, Marks, build_hull
+from ..core.hull import Marks, build_hull
 from ..core.weights import Weight, solid_weight, surface_weight
 from .complaint import within
 from .disk import read_text
 from .mesh_file import read_mesh
+from .outfit import KEYS, Outfit, fitted, parse_outfit
 from .table import Table
 from .weight_list import read_weight_list
+
+Array = NDArray[np.float64]
 
 MARKS = ("aft_perpendicular_x_m", "forward_perpendicular_x_m", "baseline_z_m", "centreline_y_m")
 HULL_KEYS = ("mesh", "forward", "up", "metres_per_unit", *MARKS, "mirror")
 AREAL, SOLID = "areal_density_kg_m2", "solid_density_kg_m3"
 WEIGHT_KEYS = ("name", "mass_kg", "position_m", "mesh", AREAL, SOLID, "group")
-CASE_KEYS = ("title", "hull", "water", "weight", "weight_list")
+CASE_KEYS = ("title", "hull", "water", "weight", "weight_list", *KEYS, "service", "criteria")
 
 
 @dataclass(frozen=True)
@@ -64,6 +69,7 @@ class CaseEntry:
     weights: tuple[Weight | MeshWeight, ...]
     weight_list: str | None
     water_density: float
+    outfit: Outfit = Outfit()
 
 
 def read_case(path: Path) -> Case:
@@ -80,14 +86,22 @@ def read_case(path: Path) -> Case:
         mesh = _whole(mesh, entry.hull.marks.centreline_y or 0.0)
     hull = build_hull(mesh, entry.hull.marks)
     listed = read_weight_list(path.parent / entry.weight_list) if entry.weight_list else ()
+
+    def modelled(name: str) -> Mesh:
+        return _as_modelled(path.parent / name, entry.hull)
+
     with within(str(path)):
         weights = tuple(
-            _weigh(weight, path.parent, entry.hull, hull)
+            _weigh(weight, modelled(weight.mesh), hull.origin)
             if isinstance(weight, MeshWeight)
             else weight
             for weight in entry.weights
         )
-        return Case(entry.title, hull, (*weights, *listed), entry.water_density)
+        plain = Case(entry.title, hull, (*weights, *listed), entry.water_density)
+        case = fitted(plain, entry.outfit, modelled)
+        for condition in case.conditions:
+            in_condition(case, condition)
+        return case
 
 
 def parse_case(keys: Mapping[str, Any], title: str = "ship") -> CaseEntry:
@@ -102,6 +116,7 @@ def parse_case(keys: Mapping[str, Any], title: str = "ship") -> CaseEntry:
         tuple(_weight(table, i) for i, table in enumerate(top.tables("weight", WEIGHT_KEYS), 1)),
         top.text("weight_list"),
         SEA_WATER if density is None else density,
+        parse_outfit(top),
     )
 
 
@@ -158,11 +173,8 @@ def _whole(mesh: Mesh, centreline_y: float) -> Mesh:
     return replace(whole, vertices=whole.vertices + aside)
 
 
-def _weigh(weight: MeshWeight, folder: Path, entry: HullEntry, hull: Hull) -> Weight:
+def _weigh(weight: MeshWeight, mesh: Mesh, origin: Array) -> Weight:
     """The weight of a mesh that stands where the hull's mesh does."""
-    mesh = _as_modelled(folder / weight.mesh, entry)
     body = mesh if weight.skin else find_envelope(mesh)
     weigh = surface_weight if weight.skin else solid_weight
-    return weigh(
-        weight.name, body.vertices - hull.origin, body.triangles, weight.density, weight.group
-    )
+    return weigh(weight.name, body.vertices - origin, body.triangles, weight.density, weight.group)

@@ -1,8 +1,7 @@
-"""Cases written out: a commented TOML file with its hull and its weight list beside it."""
+"""Cases written out: a commented TOML file with its meshes and its weight list beside it."""
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable
 from pathlib import Path
 
@@ -12,6 +11,8 @@ from ..core.hull import Marks
 from ..core.weights import Weight
 from .disk import write_new
 from .obj import PolygonMesh, obj_text
+from .outfit import Outfit
+from .outfit_text import filed, outfit_text, quoted
 from .weight_list import weight_list_text
 
 CASE, HULL, WEIGHTS = "case.toml", "hull.obj", "weights.csv"
@@ -52,6 +53,66 @@ density_kg_m3 = {density}  # sea water {sea}, fresh water {fresh}
 # areal_density_kg_m2 = 20.0  # or solid_density_kg_m3 = 650.0
 """
 
+HINTS = {
+    "tank": """\
+# A tank, whose content runs to the low side:
+#
+# [[tank]]
+# name = "fuel"
+# box_m = [[3.0, -0.8, 0.4], [4.0, 0.8, 1.0]]  # two corners; or mesh = "tank.obj"
+# density_kg_m3 = 850.0
+# fill = 0.98  # a share of what it holds
+""",
+    "opening": """\
+# A place where water gets in once it is under:
+#
+# [[opening]]
+# name = "engine vent"
+# position_m = [3.5, 1.2, 2.4]
+# protection = "unprotected"  # or "weathertight", which is shut at sea
+""",
+    "windage": """\
+# A shape above deck that catches the wind beside the hull:
+#
+# [[windage]]
+# name = "wheelhouse"
+# box_m = [[5.0, -1.0, 1.8], [8.0, 1.0, 3.8]]  # or mesh = "wheelhouse.obj"
+""",
+    "service": """\
+# What she is for, which some criteria ask:
+#
+# [service]
+# kind = "passenger"  # cargo, passenger, tug, sailing or other
+# waters = "protected"  # exposed, partially protected or protected
+# passengers = 12
+# passenger_mass_kg = 75.0
+# passenger_deck_z_m = 1.9
+# crowd_offset_m = 1.1  # how far off the centreline they can gather
+# speed_m_s = 5.0
+""",
+    "criterion": """\
+# A criterion of your own, in m, m rad or degrees by its measure:
+#
+# [[criterion]]
+# name = "area up to 30 degrees"
+# measure = "area"
+# at_least = 0.055
+# from_deg = 0
+# to_deg = 30
+""",
+    "condition": """\
+# A way to load her, by what differs from the case as it stands:
+#
+# [[condition]]
+# name = "arrival"
+# fill = {fuel = 0.1}
+# without = ["passengers"]  # weights and tanks; without_groups for whole groups
+# mass_margin = 0.05  # a share of the weights, against surprises
+# rise_margin_m = 0.1  # and metres by which they may come out higher
+""",
+}
+"""Tables that a case may have, explained where it has none."""
+
 
 def write_case(
     directory: Path,
@@ -62,34 +123,38 @@ def write_case(
     marks: Marks | None = None,
     water_density: float = SEA_WATER,
     mirror: bool = False,
+    outfit: Outfit | None = None,
 ) -> tuple[Path, ...]:
     """Writes a case that reads back the same to the last digit; gives the paths, the case first.
 
-    `mesh` is in metres, in the axes and with the marks told. Weights become point masses.
-    Raises BadInputError, with nothing written, where one of the files exists already.
+    `mesh` and the drawn bodies of the outfit are in metres, in the axes and with the marks
+    told. Weights become point masses. Raises BadInputError, with nothing written, where one of
+    the files exists already.
     """
-    files = {
-        CASE: case_text(title, axes or Axes(), marks or Marks(), water_density, mirror),
-        WEIGHTS: weight_list_text(weights),
-        HULL: obj_text(mesh),
-    }
+    outfit, meshes = filed(outfit or Outfit())
+    text = case_text(title, axes or Axes(), marks or Marks(), water_density, mirror, outfit)
+    files = {CASE: text, WEIGHTS: weight_list_text(weights), HULL: obj_text(mesh)}
+    files |= {name: obj_text(body) for name, body in meshes.items()}
     return write_new(directory, files)
 
 
-def case_text(title: str, axes: Axes, marks: Marks, water_density: float, mirror: bool) -> str:
-    """TOML text of a case whose hull and weights lie beside it."""
+def case_text(
+    title: str, axes: Axes, marks: Marks, water_density: float, mirror: bool, outfit: Outfit
+) -> str:
+    """TOML text of a case whose hull, weights and bodies lie beside it."""
     places = {
         "aft_perpendicular_x_m": marks.aft_perpendicular_x,
         "forward_perpendicular_x_m": marks.forward_perpendicular_x,
         "baseline_z_m": marks.baseline_z,
         "centreline_y_m": marks.centreline_y,
     }
-    return TEMPLATE.format(
-        title=_quoted(title),
-        weights=_quoted(WEIGHTS),
-        hull=_quoted(HULL),
-        forward=_quoted(axes.forward),
-        up=_quoted(axes.up),
+    tables = outfit_text(outfit)
+    head = TEMPLATE.format(
+        title=quoted(title),
+        weights=quoted(WEIGHTS),
+        hull=quoted(HULL),
+        forward=quoted(axes.forward),
+        up=quoted(axes.up),
         mirror=str(mirror).lower(),
         marks="\n".join(
             f"# {key} = 0.0" if place is None else f"{key} = {float(place)!r}"
@@ -99,8 +164,5 @@ def case_text(title: str, axes: Axes, marks: Marks, water_density: float, mirror
         sea=f"{SEA_WATER:g}",
         fresh=f"{FRESH_WATER:g}",
     )
-
-
-def _quoted(text: str) -> str:
-    """A TOML string; JSON's escapes are TOML's too, but for the one control it leaves bare."""
-    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
+    hints = [hint for key, hint in HINTS.items() if f"[{key}]" not in tables]
+    return "\n".join(filter(None, [head, tables, *hints]))

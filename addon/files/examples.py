@@ -12,7 +12,11 @@ from types import MappingProxyType
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from ..core.conditions import Condition
+from ..core.openings import Opening
+from ..core.service import Service
 from .obj import PolygonMesh
+from .outfit import Box, Outfit, TankEntry, WindageEntry
 
 Floats = NDArray[np.float64]
 Polygon = Floats  # (k, 3) corners of one face, counter-clockwise seen from outside
@@ -37,7 +41,7 @@ class Example:
 
     `perpendiculars` are the x of the aft and the forward one; `half_hull` means that `hull` is the
     port side only, open along the centreline plane, and wants mirroring. Weights are those of the
-    whole ship.
+    whole ship, but for what her tanks hold: that, openings and the rest are in `outfit`.
     """
 
     key: str
@@ -48,6 +52,7 @@ class Example:
     weights: tuple[ExampleWeight, ...]
     perpendiculars: tuple[float, float]
     half_hull: bool = False
+    outfit: Outfit = Outfit()
 
 
 # Drawing tools --------------------------------------------------------------------------------
@@ -377,8 +382,6 @@ def survey_launch(winch_to_port: bool = False) -> Example:
         ExampleWeight("A-frame", 420.0, (0.30, 0.0, 2.90), "survey gear"),
         ExampleWeight("survey winch", 480.0, winch_at, "survey gear"),
         ExampleWeight("echo-sounder", 180.0, (6.20, 0.0, 0.30), "survey gear"),
-        ExampleWeight("fuel", 950.0, (3.70, 0.0, 0.80), "consumables"),
-        ExampleWeight("fresh water", 300.0, (8.60, 0.0, 0.60), "consumables"),
         ExampleWeight("crew of four", 340.0, (7.10, 0.0, 2.60), "crew"),
     )
     return Example(
@@ -389,6 +392,43 @@ def survey_launch(winch_to_port: bool = False) -> Example:
         fittings=(*_launch_rails(), *_launch_houses(), *_launch_gear(winch_at)),
         weights=weights,
         perpendiculars=(0.0, 11.25),
+        outfit=_launch_outfit(),
+    )
+
+
+def _launch_outfit() -> Outfit:
+    """Tanks, vents, houses in the wind, and the ways she is loaded on a day's survey."""
+    fuel, water = "fuel", "fresh water"
+    house, _, trunk, _ = _launch_houses()
+
+    def filled(share: float) -> dict[str, float]:
+        return {fuel: share, water: share}
+
+    return Outfit(
+        tanks=(
+            TankEntry(
+                fuel, Box((3.0, -0.85, 0.45), (3.9, 0.85, 1.15)), 850.0, 0.98, 0.98, "consumables"
+            ),
+            TankEntry(
+                water, Box((8.2, -0.45, 0.35), (9.0, 0.45, 0.85)), 1000.0, 0.98, 0.98, "consumables"
+            ),
+        ),
+        openings=(
+            Opening("port engine vent", np.array([3.4, 1.35, 2.40])),
+            Opening("starboard engine vent", np.array([3.4, -1.35, 2.40])),
+            Opening("wheelhouse door", np.array([5.70, 0.0, 2.00])),
+            Opening("engine hatch", np.array([4.3, 0.0, 2.06]), weathertight=True),
+            Opening("fore hatch", np.array([9.0, 0.0, 2.74]), weathertight=True),
+        ),
+        windage=(WindageEntry(house.name, house), WindageEntry(trunk.name, trunk)),
+        service=Service(
+            kind="other", waters="partially protected", speed=6.0, load_line_length=11.25
+        ),
+        conditions=(
+            Condition("lightship", filled(0.0), without_groups=("crew",)),
+            Condition("full load departure", filled(0.98)),
+            Condition("arrival with 10 %", filled(0.1)),
+        ),
     )
 
 

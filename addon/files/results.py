@@ -12,12 +12,20 @@ from collections.abc import Callable, Iterable
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
+from ..core.attitude import Attitude
 from ..core.case import Case
-from ..core.caution import CAUTION, UNCHECKED
+from ..core.caution import CAUTION, UNCHECKED, criteria_note
+from ..core.criterion import Verdict
 from ..core.findings import Finding
 from ..core.floating import Floating, upright
 from ..core.hydrostatics import Hydrostatics
+from ..core.openings import Opening
+from ..core.tanks import UPRIGHT, Tank
+from .outfit import PROTECTIONS
+
+Array = NDArray[np.float64]
 
 LOST = ("sunk", "swamped", "capsized", "unsettled")
 """Codes of the findings that mean she does not float as she should."""
@@ -55,24 +63,25 @@ POINTS = ("B_m", "F_m", "M_m", "freeboard_min_at_m")
 
 
 def float_result(ship: Floating) -> dict[str, Any]:
-    """How she floats. GM_fluid_m is GM_m for a ship without tanks; MCT goes by GML."""
+    """How she floats. GM_m and GM_upright_m are with liquids solid, GM_fluid_m counts free
+    surfaces; MCT goes by GML."""
     case, rest, figures = ship.case, ship.rest, ship.hydrostatics
     mass = ship.weight.mass
     return plain(
         {
-            **_heading(case),
+            **heading(case),
             "state": ship.state,
             "floats": ship.state == "afloat",
             "stable": rest is not None and rest.stable,
-            "failed": [finding.code for finding in ship.findings if finding.code in LOST],
-            **_said(ship.findings),
+            "failed": lost(ship),
+            **said(ship.findings),
             "displacement_kg": mass,
             **{name: value(figures) if figures else None for name, value in PARTICULARS.items()},
             "G_m": ship.weight.centre,
             "KG_m": ship.KG,
             "GM_m": ship.GM,
-            "GM_fluid_m": ship.GM,
-            "GM_upright_m": upright(case).KM - ship.weight.centre[2] if figures else None,
+            "GM_fluid_m": ship.GM_fluid,
+            "GM_upright_m": upright(case).KM - case.load.solid.centre[2] if figures else None,
             "GML_m": ship.GML,
             "TPC_t_cm": figures and sinkage(figures, case),
             "MCT_tm_cm": trimming_moment(mass, ship.GML, case),
@@ -80,6 +89,14 @@ def float_result(ship: Floating) -> dict[str, Any]:
             "reserve_volume_m3": ship.reserve_volume,
             "fills_at_m": ship.fills_at,
             "fills_height_m": ship.fills_height,
+            "openings": [
+                {
+                    **opening_told(opening),
+                    "height_m": rest and rest.attitude.heights(opening.point),
+                }
+                for opening in case.openings
+            ],
+            "tanks": [_content(tank, ship) for tank in case.tanks],
             "stable_positions": [
                 {
                     "heel_deg": np.degrees(other.attitude.heel_rad),
@@ -91,20 +108,69 @@ def float_result(ship: Floating) -> dict[str, Any]:
             "iterations": rest and rest.iterations,
             "volume_residual": rest and rest.volume_residual,
             "arm_residual_m": rest and rest.arm_residual,
-            **_closing(),
+            **closing(),
         }
     )
+
+
+def lost(ship: Floating) -> list[str]:
+    """Codes of the findings for which she is lost: an opening under water that lets it in, too."""
+    under = any(not opening.weathertight for opening in ship.openings_under)
+    return [
+        finding.code
+        for finding in ship.findings
+        if finding.code in LOST or (finding.code == "opening-under" and under)
+    ]
+
+
+def _content(tank: Tank, ship: Floating) -> dict[str, Any]:
+    """A tank as the ship lies at rest; upright where she has none.
+
+    `level_m` is the height of the surface above the baseline, along ship z, over the centre of
+    the liquid; `over_water_m` the same above the water outside. The moment of the free surface,
+    over the displacement, is what it takes off GM.
+    """
+    up = ship.rest.attitude.up if ship.rest else UPRIGHT
+    liquid = tank.liquid(up) if tank.mass > 0 else None
+    return {
+        "name": tank.name,
+        "group": tank.group,
+        "density_kg_m3": tank.density,
+        "capacity_m3": tank.capacity,
+        "fill": tank.fill,
+        "mass_kg": tank.mass,
+        "centre_m": liquid and liquid.centre,
+        "level_m": liquid and _sounding(Attitude(up, liquid.level), liquid.centre),
+        "over_water_m": liquid and ship.rest and liquid.level - ship.rest.attitude.level,
+        "free_surface_moment_t_m": tank.density * liquid.surface[1, 1] / 1000 if liquid else 0.0,
+    }
+
+
+def _sounding(surface: Attitude, at: Array) -> float:
+    """Height (m) of a surface above the baseline at a point, along ship z."""
+    if surface.upside_down:
+        return float("nan")
+    return float(at[2] - surface.heights(at) / surface.up[2])
+
+
+def opening_told(opening: Opening) -> dict[str, Any]:
+    """An opening by the keys of a case."""
+    return {
+        "name": opening.name,
+        "position_m": opening.point,
+        "protection": PROTECTIONS[opening.weathertight],
+    }
 
 
 def hydrostatics_result(case: Case, rows: Iterable[Hydrostatics]) -> dict[str, Any]:
     """Hydrostatics at each attitude; with no G known, MCT goes by BML instead of GML."""
     return plain(
         {
-            **_heading(case),
-            **_said(case.hull.findings),
+            **heading(case),
+            **said(case.hull.findings),
             "rows": [_row(case, figures) for figures in rows],
             "MCT_basis": "BML",
-            **_closing(),
+            **closing(),
         }
     )
 
@@ -172,7 +238,7 @@ def _cells(row: dict[str, Any]) -> Iterable[tuple[str, Any]]:
             yield key, value
 
 
-def _heading(case: Case) -> dict[str, Any]:
+def heading(case: Case) -> dict[str, Any]:
     hull = case.hull
     return {
         "title": case.title,
@@ -186,12 +252,19 @@ def _heading(case: Case) -> dict[str, Any]:
     }
 
 
-def _said(findings: tuple[Finding, ...]) -> dict[str, Any]:
+def said(findings: tuple[Finding, ...]) -> dict[str, Any]:
     return {
         f"{severity}s": [finding.text for finding in findings if finding.severity == severity]
         for severity in ("warning", "note")
     }
 
 
-def _closing() -> dict[str, Any]:
-    return {"criteria_checked": [], "criteria_note": UNCHECKED, "disclaimer": CAUTION}
+def closing(verdicts: Iterable[Verdict] = ()) -> dict[str, Any]:
+    """Which criteria were checked and which not, and what results are for."""
+    verdicts = tuple(verdicts)
+    judged = (each.code for each in verdicts if each.outcome in ("passes", "fails"))
+    return {
+        "criteria_checked": list(dict.fromkeys(judged)),
+        "criteria_note": criteria_note(verdicts) if verdicts else UNCHECKED,
+        "disclaimer": CAUTION,
+    }

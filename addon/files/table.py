@@ -21,6 +21,8 @@ KINDS = {
 
 HUGE = 1e100
 
+Point = tuple[float, float, float]
+
 
 @dataclass(frozen=True)
 class Table:
@@ -49,21 +51,65 @@ class Table:
         """True or false."""
         return self._typed(key, bool, "true or false")
 
-    def number(self, key: str) -> float | None:
-        """A finite number."""
+    def number(self, key: str, least: float = -HUGE) -> float | None:
+        """A finite number, `least` or more."""
         value = self.keys.get(key)
-        if value is not None and not _is_number(value):
+        if value is None:
+            return None
+        if not _is_number(value):
             raise self._wrong(key, "a finite number")
-        return None if value is None else float(value)
+        if value < least:
+            raise self._wrong(key, f"{least:g} or more")
+        return float(value)
 
-    def point(self, key: str) -> tuple[float, float, float] | None:
+    def whole(self, key: str) -> int | None:
+        """A whole number, zero or more."""
+        value = self.keys.get(key)
+        if value is not None and not (_is_number(value) and value == int(value) and value >= 0):
+            raise self._wrong(key, "a whole number, 0 or more")
+        return None if value is None else int(value)
+
+    def choice(self, key: str, known: Sequence[str]) -> str | None:
+        """One of the words that are known."""
+        value = self.text(key)
+        if value is not None:
+            check_words(f"{self.path}{key}", [value], known)
+        return value
+
+    def texts(self, key: str) -> tuple[str, ...] | None:
+        """A list of texts."""
+        value = self.keys.get(key)
+        if value is None:
+            return None
+        if not (isinstance(value, list) and all(isinstance(item, str) for item in value)):
+            raise self._wrong(key, 'a list of texts ["...", "..."]')
+        return tuple(value)
+
+    def numbers(self, key: str) -> dict[str, float]:
+        """Finite numbers by any names, none when left out."""
+        value = self._typed(key, dict, "a table of numbers {name = 0.5}") or {}
+        if not all(map(_is_number, value.values())):
+            raise self._wrong(key, "a table of numbers {name = 0.5}")
+        return {name: float(number) for name, number in value.items()}
+
+    def point(self, key: str) -> Point | None:
         """Three finite numbers."""
         value = self.keys.get(key)
         if value is None:
             return None
-        if not (isinstance(value, list) and len(value) == 3 and all(map(_is_number, value))):
+        if not _is_point(value):
             raise self._wrong(key, "three numbers [x, y, z]")
         return float(value[0]), float(value[1]), float(value[2])
+
+    def corners(self, key: str) -> tuple[Point, Point] | None:
+        """Two points."""
+        value = self.keys.get(key)
+        if value is None:
+            return None
+        if not (isinstance(value, list) and len(value) == 2 and all(map(_is_point, value))):
+            raise self._wrong(key, "two corners [[x0, y0, z0], [x1, y1, z1]]")
+        (x0, y0, z0), (x1, y1, z1) = ([float(number) for number in corner] for corner in value)
+        return (x0, y0, z0), (x1, y1, z1)
 
     def table(self, key: str, known: Sequence[str]) -> Table:
         """A table of known keys, empty when left out."""
@@ -97,3 +143,7 @@ class Table:
 
 def _is_number(value: Any) -> bool:
     return isinstance(value, (int, float)) and not isinstance(value, bool) and abs(value) < HUGE
+
+
+def _is_point(value: Any) -> bool:
+    return isinstance(value, list) and len(value) == 3 and all(map(_is_number, value))

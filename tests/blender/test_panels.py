@@ -17,11 +17,7 @@ from addon.ui import panels, wording
 from addon.ui.names import TAB, Ops
 from addon.ui.weights import NAVAL_CHECKS_UL_weights
 
-PANELS = {
-    kind.bl_label: kind
-    for kind in vars(panels).values()
-    if isinstance(kind, type) and issubclass(kind, bpy.types.Panel)
-}
+PANELS = {kind.bl_label: kind for kind in panels.PANELS}
 SCALE = 1.5
 MIDDLE = (3.0, 1.0, 0.5)
 
@@ -101,7 +97,19 @@ def words(label: str) -> str:
 
 
 def test_one_tab_in_the_order_of_the_work() -> None:
-    assert list(PANELS) == ["Hull", "Weights", "Floating Position", "On Screen"]
+    assert list(PANELS) == [
+        "Hull",
+        "Weights",
+        "Tanks",
+        "Openings and Windage",
+        "Floating Position",
+        "Stability",
+        "Criteria",
+        "Service",
+        "What to Check",
+        "Loading Conditions",
+        "On Screen",
+    ]
     assert {kind.bl_category for kind in PANELS.values()} == {TAB}
 
 
@@ -231,7 +239,12 @@ def test_list_shows_the_weights_of_the_hull_at_hand() -> None:
     for name, hull in (("a", first), ("b", second), ("c", first)):
         settings(ships.weight(name, 10, MIDDLE)).hull = hull
     ships.activate(first)
-    shown = SimpleNamespace(filter_name="", bitflag_filter_item=1, use_filter_sort_alpha=False)
+    shown = SimpleNamespace(
+        filter_name="",
+        bitflag_filter_item=1,
+        use_filter_sort_alpha=False,
+        roles=NAVAL_CHECKS_UL_weights.roles,
+    )
     view_layer = bpy.context.view_layer
     flags, _ = NAVAL_CHECKS_UL_weights.filter_items(shown, context(), view_layer, "objects")
     assert [obj.name for obj, flag in zip(view_layer.objects, flags, strict=True) if flag] == [

@@ -119,8 +119,8 @@ BAD: dict[str, tuple[dict[str, str | bytes], tuple[str, ...]]] = {
         ("case.toml", "'metre_per_unit'", "[hull]", "did you mean 'metres_per_unit'"),
     ),
     "unknown table": (
-        {"case.toml": CASE + '[[tank]]\nname = "fuel"\n'},
-        ("case.toml", "unknown key 'tank'", "weight_list"),
+        {"case.toml": CASE + '[[tonk]]\nname = "fuel"\n'},
+        ("case.toml", "unknown key 'tonk'", "did you mean 'tank'"),
     ),
     "unknown key of a weight": (
         {"case.toml": CASE + "mass = 3\n"},

@@ -76,8 +76,14 @@ def both_sides(ship: Example) -> PolygonMesh:
 
 
 def mass_and_G(ship: Example) -> tuple[float, np.ndarray]:
-    mass = np.array([w.mass_kg for w in ship.weights])
-    return mass.sum(), mass @ np.array([w.position_m for w in ship.weights]) / mass.sum()
+    """All on board, the content of box tanks up to its level upright."""
+    aboard = [(w.mass_kg, np.array(w.position_m)) for w in ship.weights]
+    for tank in ship.outfit.tanks:
+        low, high = np.array([tank.body.low, tank.body.high])
+        size = (high - low) * (1, 1, tank.fill)
+        aboard.append((tank.density * tank.permeability * size.prod(), low + size / 2))
+    mass = np.array([each for each, _ in aboard])
+    return mass.sum(), mass @ np.array([place for _, place in aboard]) / mass.sum()
 
 
 def afloat(ship: Example) -> dict[str, float]:

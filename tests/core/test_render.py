@@ -15,6 +15,7 @@ from addon.core.floating import Floating, float_ship
 from addon.core.hull import Marks, build_hull
 from addon.core.weights import Weight
 from addon.files.examples import survey_launch
+from addon.files.outfit import fitted as fitted_out
 from addon.overlay.ink import Stroke
 from addon.overlay.lengths import Lengths
 from addon.overlay.palette import palette_for
@@ -49,7 +50,8 @@ def launch(winch_to_port: bool = False, mass_factor: float = 1.0) -> Floating:
         Weight(w.name, mass_factor * w.mass_kg, np.array(w.position_m), w.group)
         for w in ship.weights
     )
-    return float_ship(Case("Survey launch", hull, weights), seek_others=False)
+    case = fitted_out(Case("Survey launch", hull, weights), ship.outfit)
+    return float_ship(case, seek_others=False)
 
 
 UPRIGHT, LISTING, SUNK = launch(), launch(winch_to_port=True), launch(mass_factor=5.0)
@@ -237,7 +239,7 @@ def test_walls_and_edges_follow_the_border():
 def test_the_block_says_how_she_floats():
     said = dict(particulars(UPRIGHT, WORDING))
     figures = UPRIGHT.hydrostatics
-    assert said["Displacement"] == "13.25 t"
+    assert said["Displacement"] == "13.22 t"
     assert said["Draft aft"] == f"{figures.draft_aft:.3f} m"
     assert said["Trim by the stern"] == f"{figures.trim:.3f} m"
     assert said["List"] == "none"
@@ -249,7 +251,7 @@ def test_the_block_tells_the_side_of_a_list():
 
 
 def test_of_a_ship_that_sinks_nothing_is_said_but_that():
-    assert dict(particulars(SUNK, WORDING)) == {"Displacement": "66.25 t", "State": "sinks"}
+    assert dict(particulars(SUNK, WORDING)) == {"Displacement": "61.22 t", "State": "sinks"}
 
 
 @pytest.mark.parametrize("ship", [UPRIGHT, LISTING, SUNK], ids=["upright", "listing", "sunk"])

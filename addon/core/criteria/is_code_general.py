@@ -1,0 +1,42 @@
+"""2008 IS Code (resolution MSC.267(85)), part A, 2.2: the curve of righting arms of any ship.
+
+The figures are those of A.749(18), 3.1.2; the wording of the 2008 text is from memory. The code
+does not say what becomes of the areas where water comes in before 30 degrees: they end there,
+and the one from 30 degrees on has no case.
+"""
+
+from __future__ import annotations
+
+from math import radians
+
+from ..criterion import Verdict
+from ..particulars import Particulars
+from .clause import Clause
+from .righting import GM_at_least, area_at_least, arm_at_least, peak_at_least
+from .scope import in_scope, too_short
+
+TITLE = "2008 IS Code, part A, 2.2"
+
+AREA_30 = Clause(TITLE, "2.2.1", "Area under GZ to 30 degrees", "m rad")
+AREA_40 = Clause(TITLE, "2.2.1", "Area under GZ to 40 degrees or flooding", "m rad")
+AREA_30_40 = Clause(TITLE, "2.2.1", "Area under GZ from 30 to 40 degrees or flooding", "m rad")
+ARM = Clause(TITLE, "2.2.2", "GZ at 30 degrees or beyond", "m")
+PEAK = Clause(TITLE, "2.2.3", "Angle of the greatest GZ", "deg")
+METACENTRE = Clause(TITLE, "2.2.4", "Initial GM", "m")
+
+
+def check(ship: Particulars, yardstick: bool) -> tuple[Verdict, ...]:
+    """The six limits on areas, arm, angle and GM, for ships of 24 m and more."""
+    thirty, forty = radians(30), radians(40)
+    return in_scope(
+        (
+            area_at_least(AREA_30, ship, 0.0, thirty, 0.055),
+            area_at_least(AREA_40, ship, 0.0, forty, 0.09),
+            area_at_least(AREA_30_40, ship, thirty, forty, 0.03),
+            arm_at_least(ARM, ship, thirty, 0.2),
+            peak_at_least(PEAK, ship, 25.0),
+            GM_at_least(METACENTRE, ship, 0.15),
+        ),
+        too_short(ship),
+        yardstick,
+    )

@@ -1,0 +1,81 @@
+"""2008 IS Code (resolution MSC.267(85)), part A, 3.1: passenger ships, crowding and turning.
+
+The limits of 10 degrees and 75 kg for a passenger are those of A.749(18), 3.1.2.6 and 3.5; the
+heeling moment of a turn, 0.200 v0^2 / Lwl x displacement x (KG - d/2), is from memory.
+"""
+
+from __future__ import annotations
+
+from math import degrees, radians
+
+from ..criterion import Verdict
+from ..levers import Lever
+from ..particulars import Particulars
+from .clause import Clause
+from .righting import heel_at_most
+from .scope import in_scope, too_short
+
+TITLE = "2008 IS Code, part A, 3.1"
+
+CROWD = Clause(TITLE, "3.1.1", "Heel with the passengers crowded to one side", "deg", "at most")
+TURN = Clause(TITLE, "3.1.2", "Heel in a turn", "deg", "at most")
+
+MOST_HEEL = radians(10.0)
+PASSENGER = 75.0  # kg
+STANDING = 1.0  # m, of a passenger's weight above the deck
+TURNING = 0.2
+G = 9.81  # m/s2, as the code has it
+
+
+def check(ship: Particulars, yardstick: bool) -> tuple[Verdict, ...]:
+    """Heel under a crowd and in a turn, for passenger ships of 24 m and more."""
+    outside = too_short(ship)
+    if ship.service.kind != "passenger":
+        outside = "the clause is for passenger ships; kind in [service] says what she is"
+    return in_scope((_crowding(ship), _turning(ship)), outside, yardstick)
+
+
+def crowd_lever(ship: Particulars) -> Lever | None:
+    """All passengers with their middle `crowd_offset` off the centreline; None without that."""
+    service = ship.service
+    if service.crowd_offset is None:
+        return None
+    mass = service.passengers * (service.passenger_mass or PASSENGER)
+    return Lever("crowd", mass * service.crowd_offset / ship.mass, 1)
+
+
+def turn_lever(ship: Particulars) -> Lever | None:
+    """The ship turning at her service speed; None without that."""
+    speed = ship.service.speed
+    if speed is None:
+        return None
+    height = abs(ship.KG - ship.draft / 2)
+    return Lever("turn", TURNING * speed**2 / ship.LWL * height / G, 1)
+
+
+def _crowding(ship: Particulars) -> Verdict:
+    service, limit = ship.service, degrees(MOST_HEEL)
+    if not service.passengers:
+        if service.kind != "passenger":
+            return CROWD.not_applicable("she carries no passengers")
+        return CROWD.not_known("give passengers, the number of persons other than crew", limit)
+    lever = crowd_lever(ship)
+    if lever is None:
+        return CROWD.not_known(
+            "give crowd_offset_m, how far off the centreline the middle of the crowd can come",
+            limit,
+        )
+    deck = service.passenger_deck_z
+    height = "" if deck is None else f", at z {deck + STANDING:.2f} m"
+    note = f"their weight belongs among hers, {STANDING:g} m above the deck they stand on{height}"
+    helps = "carry fewer passengers, keep them nearer the centreline or lower her weights"
+    return heel_at_most(CROWD, ship, lever, MOST_HEEL, helps, note)
+
+
+def _turning(ship: Particulars) -> Verdict:
+    lever = turn_lever(ship)
+    if lever is None:
+        return TURN.not_known(
+            "give speed_m_s, the service speed at which she turns", degrees(MOST_HEEL)
+        )
+    return heel_at_most(TURN, ship, lever, MOST_HEEL, "turn at less speed or lower her weights")

@@ -1,0 +1,193 @@
+"""2008 IS Code (resolution MSC.267(85)), part A, 2.3: severe wind and rolling.
+
+A steady wind heels the ship to phi_0; waves roll her phi_1 to windward of that; there a gust
+meets her. The energy with which wind and sea throw her over, area a, may not exceed what her arms
+take up before she floods, goes over or heels 50 degrees, area b.
+
+The procedure is that of A.749(18), 3.2; the tables X1, X2, k and s, the formulae for r and C, the
+range in which they hold, and the wording of the 2008 text are from memory.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from math import isnan, nan, radians, sqrt
+
+import numpy as np
+
+from ..criterion import Verdict
+from ..levers import Lever
+from ..particulars import Particulars
+from .clause import Clause
+from .measures import NO_WINDAGE, cannot_hold, comes_in, equilibrium, wind_height
+from .righting import heel_at_most
+from .scope import in_scope, too_short
+
+TITLE = "2008 IS Code, part A, 2.3"
+
+STEADY = Clause(TITLE, "2.3.1.2", "Heel under a steady wind", "deg", "at most")
+ENERGY = Clause(TITLE, "2.3.1.4", "Area b against area a, in a gust after a roll", "m rad")
+
+PRESSURE = 504.0  # Pa
+G = 9.81  # m/s2, as the code has it
+GUST = 1.5
+MOST_HEEL = radians(16.0)
+DECK_SHARE = 0.8
+LAST_HEEL = radians(50.0)
+
+Table = tuple[tuple[float, ...], tuple[float, ...]]
+
+# From memory: argument and value; constant beyond both ends.
+X1: Table = (
+    (2.4, 2.5, 2.6, 2.7, 2.8, 2.9, 3.0, 3.1, 3.2, 3.3, 3.4, 3.5),
+    (1.00, 0.98, 0.96, 0.95, 0.93, 0.91, 0.90, 0.88, 0.86, 0.84, 0.82, 0.80),
+)  # by B/d
+X2: Table = ((0.45, 0.50, 0.55, 0.60, 0.65, 0.70), (0.75, 0.82, 0.89, 0.95, 0.97, 1.00))  # by CB
+K: Table = (
+    (0.0, 1.0, 1.5, 2.0, 2.5, 3.0, 3.5, 4.0),
+    (1.00, 0.98, 0.95, 0.88, 0.79, 0.74, 0.72, 0.70),
+)  # by 100 Ak / (Lwl B)
+K_SHARP = 0.7
+S: Table = (
+    (6.0, 7.0, 8.0, 12.0, 14.0, 16.0, 18.0, 20.0),
+    (0.100, 0.098, 0.093, 0.065, 0.053, 0.044, 0.038, 0.035),
+)  # by the period of roll, s
+
+
+def between(table: Table, at: float) -> float:
+    """The value of a table, linear between its points and constant beyond its ends."""
+    return float(np.interp(at, *table))
+
+
+@dataclass(frozen=True)
+class Rolling:
+    """The roll to windward, `angle` (rad), with the factors it is made of.
+
+    `period` is the natural period of roll (s), C its coefficient. `outside` says in words where
+    the ship lies outside the range in which tables and formulae hold.
+    """
+
+    X1: float
+    X2: float
+    k: float
+    r: float
+    s: float
+    C: float
+    period: float
+    angle: float
+    outside: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class SevereWind:
+    """All figures of the criterion: heels in rad, areas in m rad.
+
+    `steady` and `gust` are the heeling arms; `steady_heel` is phi_0. The area a lies between
+    `windward`, which is phi_0 - phi_1, and `gust_heel`, the area b from there to `end`, phi_2.
+    What there is none of is NaN: where she goes over, has no period of roll, or rolls beyond the
+    curve.
+    """
+
+    steady: Lever
+    gust: Lever
+    steady_heel: float
+    rolling: Rolling | None
+    windward: float
+    gust_heel: float
+    end: float
+    a: float
+    b: float
+
+
+def check(ship: Particulars, yardstick: bool) -> tuple[Verdict, ...]:
+    """The steady heel, and area b against area a, for ships of 24 m and more."""
+    wind = severe_wind(ship)
+    if wind is None:
+        verdicts = STEADY.not_applicable(NO_WINDAGE), ENERGY.not_applicable(NO_WINDAGE)
+    else:
+        verdicts = _steady(ship, wind), _energy(ship, wind)
+    return in_scope(verdicts, too_short(ship), yardstick)
+
+
+def severe_wind(ship: Particulars) -> SevereWind | None:
+    """The figures of the criterion; None where nothing stands above the water."""
+    if not ship.profile.area_above > 0:
+        return None
+    arm = PRESSURE * ship.profile.area_above * wind_height(ship) / (G * ship.mass)
+    steady, gust = Lever("steady wind", arm), Lever("gust", GUST * arm)
+    rolling = roll_to_windward(ship)
+    steady_heel, gust_heel = equilibrium(ship, steady), equilibrium(ship, gust)
+    windward = steady_heel - rolling.angle if rolling else nan
+    left = ship.arms.less(gust)
+    falls = [each.heel for each in left.crossings if not each.rising and each.heel > gust_heel]
+    end = min(LAST_HEEL, ship.flooding, *falls[:1])
+    return SevereWind(
+        steady,
+        gust,
+        steady_heel,
+        rolling,
+        windward,
+        gust_heel,
+        end,
+        -left.area(windward, gust_heel),
+        left.area(gust_heel, max(end, gust_heel)),
+    )
+
+
+def roll_to_windward(ship: Particulars) -> Rolling | None:
+    """phi_1 = 109 k X1 X2 sqrt(r s) degrees; None where GM or the draught is not above zero."""
+    if not (ship.GM > 0 and ship.draft > 0):
+        return None
+    breadth, draft = ship.breadth, ship.draft
+    ratio = breadth / draft
+    x1, x2 = between(X1, ratio), between(X2, ship.Cb)
+    keels = 100 * ship.service.bilge_keel_area / (ship.LWL * breadth)
+    k = K_SHARP if ship.service.bilge == "sharp" else between(K, keels)
+    r = max(0.73 + 0.6 * (ship.KG - draft) / draft, 0.0)
+    C = 0.373 + 0.023 * ratio - 0.043 * ship.LWL / 100
+    period = 2 * C * breadth / sqrt(ship.GM)
+    s = between(S, period)
+    angle = radians(109 * k * x1 * x2 * sqrt(r * s))
+    outside = tuple(_outside(ratio, ship.KG / draft - 1, period))
+    return Rolling(x1, x2, k, r, s, C, period, angle, outside)
+
+
+def _outside(ratio: float, height: float, period: float) -> Iterator[str]:
+    if not ratio < 3.5:
+        yield f"B/d is {ratio:.3g}, not below 3.5"
+    if not -0.3 <= height <= 0.5:
+        yield f"KG/d - 1 is {height:.3g}, not between -0.3 and 0.5"
+    if not period < 20:
+        yield f"her period of roll is {period:.3g} s, not below 20 s"
+
+
+def steady_limit(ship: Particulars) -> float:
+    """The heel (rad) that a steady wind may give her: 16 degrees, or 80 % of that which puts the
+    deck edge under."""
+    return min(MOST_HEEL, DECK_SHARE * max(ship.deck_edge, 0.0))
+
+
+def _steady(ship: Particulars, wind: SevereWind) -> Verdict:
+    helps = "take off windage or lower her weights"
+    limit = steady_limit(ship)
+    return heel_at_most(STEADY, ship, wind.steady, limit, helps, deck_tells=True)
+
+
+def _energy(ship: Particulars, wind: SevereWind) -> Verdict:
+    if not ship.draft > 0:
+        return ENERGY.not_known(
+            f"the draught amidships is {ship.draft:.3g} m; put the baseline under her keel"
+        )
+    if wind.rolling is None:
+        return ENERGY.fails(f"GM is {ship.GM:.3g} m, so she has no period of roll")
+    if isnan(wind.gust_heel):
+        return ENERGY.fails(cannot_hold(ship, wind.gust))
+    notes = []
+    if ship.flooding < LAST_HEEL and wind.end == ship.flooding:
+        notes.append(f"{comes_in(ship)}, which ends area b")
+    if wind.rolling.outside:
+        notes.append(f"the tables do not reach her: {', '.join(wind.rolling.outside)}")
+    helps = "take off windage, lower her weights, fit bilge keels or raise her openings"
+    attained = nan if isnan(wind.a) else wind.b
+    return ENERGY.judged(wind.a, attained, helps, "; ".join(notes))

@@ -1,0 +1,109 @@
+"""Figures that criteria take from a ship and her curve of arms.
+
+Arms beyond the flooding angle are not hers any more, so no area and no arm counts there. Areas
+begin upright: what a list takes off them counts against her.
+"""
+
+from __future__ import annotations
+
+from math import atan, degrees, inf, isinf, isnan, nan, pi, tan
+
+from ..levers import Lever
+from ..particulars import Particulars
+
+NO_DECK_EDGE = "no deck edge was found on the hull to tell the freeboard by; model her deck"
+NO_WINDAGE = "nothing of her stands above the water to catch the wind"
+
+
+def area(ship: Particulars, start: float, end: float) -> float:
+    """Area (m rad) under GZ between two heels (rad), no further than flooding; NaN beyond the
+    curve."""
+    end = min(end, ship.flooding)
+    return ship.arms.area(start, end) if start < end else 0.0
+
+
+def cut_short(ship: Particulars, end: float) -> str:
+    """Where an area that reaches to a heel (rad) ends before it, in words; empty where not."""
+    return f"{comes_in(ship)}, and no area counts beyond" if ship.flooding < end else ""
+
+
+def greatest_arm(ship: Particulars, start: float) -> float:
+    """The greatest GZ (m) from a heel (rad) on, no further than flooding and vanishing stability.
+
+    What GZ is at `start` where stability has vanished before; NaN where she floods before, or
+    beyond the curve.
+    """
+    if ship.flooding < start or ship.end < start:
+        return nan
+    return ship.arms.greatest(start, max(start, min(ship.flooding, ship.vanishing)))[1]
+
+
+def greatest_heel(ship: Particulars) -> float:
+    """Heel (rad) of the greatest GZ within the range of stability; NaN without a range."""
+    if not ship.rest_heel < ship.vanishing:
+        return nan
+    return ship.arms.greatest(ship.rest_heel, ship.vanishing)[0]
+
+
+def stability_range(ship: Particulars) -> float:
+    """Heels (rad) from where she floats to where GZ vanishes, or the curve ends."""
+    return min(ship.vanishing, ship.end) - ship.rest_heel
+
+
+def equilibrium(ship: Particulars, lever: Lever) -> float:
+    """Heel (rad) at which she lies under a heeling arm: where GZ first rises through it beyond the
+    heel at rest. NaN where she goes over."""
+    if not ship.rest_heel < ship.vanishing:
+        return nan
+    if lever.upright <= 0:
+        return ship.rest_heel
+    for crossing in ship.arms.less(lever).crossings:
+        if crossing.rising and ship.rest_heel < crossing.heel < ship.vanishing:
+            return crossing.heel
+    return nan
+
+
+def cannot_hold(ship: Particulars, lever: Lever) -> str:
+    """Why she does not lie safely under a heeling arm, in words; empty where she does."""
+    heel = equilibrium(ship, lever)
+    if isnan(heel):
+        return (
+            f"she goes over: GZ never rises to the arm of the {lever.name}, {lever.upright:.3g} m"
+        )
+    if heel > ship.flooding:
+        return f"{comes_in(ship)}, before the {degrees(heel):.3g} degrees at which she would lie"
+    return ""
+
+
+def has_no_deck_edge(ship: Particulars) -> bool:
+    """Whether the hull shows no deck edge that could go under."""
+    return isinf(ship.deck_edge) and isnan(ship.freeboard)
+
+
+def immersing_heel(ship: Particulars, share: float) -> float:
+    """Heel (rad) that puts a share of the freeboard under water, as of a wall-sided ship: its
+    tangent is that share of the tangent of the heel at which the deck edge goes under.
+
+    Infinite where that never does within 90 degrees; NaN without a deck edge. Common practice.
+    """
+    if has_no_deck_edge(ship):
+        return nan
+    if ship.deck_edge >= pi / 2:
+        return inf
+    return atan(share * tan(max(ship.deck_edge, 0.0)))
+
+
+def wind_height(ship: Particulars) -> float:
+    """Height (m) of the middle of what the wind meets over that of what the water meets, or over
+    half the draught where she has no area below; NaN where nothing stands above the water."""
+    profile = ship.profile
+    below = ship.draft / 2 if isnan(profile.centre_below) else profile.centre_below
+    return profile.centre_above + below
+
+
+def comes_in(ship: Particulars) -> str:
+    """Where and when water comes in, in words."""
+    where = f" through '{ship.flooding_opening}'" if ship.flooding_opening else ""
+    if ship.flooding <= ship.rest_heel:
+        return f"water comes in{where} where she floats"
+    return f"water comes in{where} at {degrees(ship.flooding):.3g} degrees"

@@ -1,0 +1,103 @@
+"""Criteria of the user's own, judged as those of the codes are."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import degrees, isnan
+
+from ..criterion import Sense, Verdict
+from ..levers import Lever
+from ..particulars import Particulars
+from ..rules import ANGLES, OwnRule
+from .clause import Clause
+from .measures import (
+    NO_DECK_EDGE,
+    area,
+    cannot_hold,
+    comes_in,
+    cut_short,
+    equilibrium,
+    greatest_arm,
+    greatest_heel,
+    has_no_deck_edge,
+    stability_range,
+)
+from .righting import NO_ARM
+
+TITLE = "own criteria"
+
+
+def check_own(ship: Particulars, rule: OwnRule) -> Iterator[Verdict]:
+    """A verdict for the least and one for the most that a rule allows.
+
+    Its figures become degrees where the measure is an angle.
+    """
+    what = rule.measure[0].upper() + rule.measure[1:]
+    unit = "deg" if rule.measure in ANGLES else "m rad" if rule.measure == "area" else "m"
+    shown = degrees if unit == "deg" else float
+    missing, wrong = _missing(ship, rule), _wrong(ship, rule)
+    limits: tuple[tuple[float | None, Sense], ...]
+    limits = (rule.least, "at least"), (rule.most, "at most")
+    for limit, sense in limits:
+        if limit is None:
+            continue
+        clause = Clause(TITLE, rule.name, what, unit, sense)
+        if missing:
+            yield clause.not_known(missing, shown(limit))
+        elif wrong:
+            yield clause.fails(wrong, shown(limit))
+        else:
+            note = cut_short(ship, rule.end) if rule.end is not None else ""
+            yield clause.judged(shown(limit), shown(measured(ship, rule)), note=note)
+
+
+def measured(ship: Particulars, rule: OwnRule) -> float:
+    """The measure that a rule limits, in SI units; infinite for an angle that never comes."""
+    start = rule.start or 0.0
+    match rule.measure:
+        case "GM":
+            return ship.GM
+        case "GZ":
+            return float(ship.arms.arm(start))
+        case "greatest GZ":
+            return greatest_arm(ship, start)
+        case "angle of greatest GZ":
+            return greatest_heel(ship)
+        case "area":
+            assert rule.end is not None
+            return area(ship, start, rule.end)
+        case "range":
+            return stability_range(ship)
+        case "vanishing angle":
+            return ship.vanishing
+        case "downflooding angle":
+            return ship.flooding
+        case "deck edge angle":
+            return ship.deck_edge
+        case "freeboard":
+            return ship.freeboard
+        case "heel under moment":
+            return equilibrium(ship, _lever(ship, rule))
+
+
+def _lever(ship: Particulars, rule: OwnRule) -> Lever:
+    return Lever("moment", (rule.moment or 0.0) / ship.mass, 1)
+
+
+def _missing(ship: Particulars, rule: OwnRule) -> str:
+    """What the hull must show before a rule can be judged."""
+    lacks = (rule.measure == "freeboard" and isnan(ship.freeboard)) or (
+        rule.measure == "deck edge angle" and has_no_deck_edge(ship)
+    )
+    return NO_DECK_EDGE if lacks else ""
+
+
+def _wrong(ship: Particulars, rule: OwnRule) -> str:
+    """Why she fails where there is nothing to measure."""
+    if rule.measure == "angle of greatest GZ" and isnan(greatest_heel(ship)):
+        return NO_ARM
+    if rule.measure == "greatest GZ" and ship.flooding < (rule.start or 0.0):
+        return f"{comes_in(ship)}, so no arm beyond is hers"
+    if rule.measure == "heel under moment":
+        return cannot_hold(ship, _lever(ship, rule))
+    return ""

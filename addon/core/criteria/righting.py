@@ -1,0 +1,80 @@
+"""Clauses on righting and heeling arms that several codes share, each with its own figures."""
+
+from __future__ import annotations
+
+from math import degrees, isnan
+
+from ..criterion import Verdict
+from ..levers import Lever
+from ..particulars import Particulars
+from .clause import Clause
+from .measures import (
+    NO_DECK_EDGE,
+    area,
+    cannot_hold,
+    comes_in,
+    cut_short,
+    equilibrium,
+    greatest_arm,
+    greatest_heel,
+    has_no_deck_edge,
+)
+
+LOWER = "lower her weights or widen her waterplane"
+FULLER = "lower her weights or give her more freeboard"
+NO_ARM = "she has no righting arm on this side; lower her weights or widen her waterplane"
+
+
+def GM_at_least(clause: Clause, ship: Particulars, least: float) -> Verdict:
+    """Initial GM (m), free surfaces counted."""
+    return clause.judged(least, ship.GM, LOWER)
+
+
+def area_at_least(
+    clause: Clause, ship: Particulars, start: float, end: float, least: float
+) -> Verdict:
+    """Area (m rad) between two heels (rad) or flooding; not a case where she floods before."""
+    if ship.flooding <= start and start > 0:
+        return clause.not_applicable(
+            f"{comes_in(ship)}, so no area beyond {degrees(start):.3g} degrees is hers"
+        )
+    note = cut_short(ship, end)
+    helps = "raise that opening or make it weathertight" if note else FULLER
+    return clause.judged(least, area(ship, start, end), helps, note)
+
+
+def arm_at_least(clause: Clause, ship: Particulars, start: float, least: float) -> Verdict:
+    """GZ (m) at some heel from `start` (rad) on, before she floods."""
+    if ship.flooding < start:
+        return clause.fails(
+            f"{comes_in(ship)}, so no arm beyond is hers; raise that opening", least
+        )
+    return clause.judged(least, greatest_arm(ship, start), FULLER)
+
+
+def peak_at_least(clause: Clause, ship: Particulars, least: float) -> Verdict:
+    """Heel (degrees) of the greatest GZ."""
+    peak = greatest_heel(ship)
+    if isnan(peak):
+        return clause.fails(NO_ARM, least)
+    return clause.judged(least, degrees(peak), FULLER)
+
+
+def heel_at_most(
+    clause: Clause,
+    ship: Particulars,
+    lever: Lever,
+    most: float,
+    helps: str,
+    note: str = "",
+    deck_tells: bool = False,
+) -> Verdict:
+    """Heel under a heeling arm against the most allowed, in rad; with `deck_tells` no more could
+    be allowed, but less if the hull showed a deck edge."""
+    limit, heel = degrees(most), degrees(equilibrium(ship, lever))
+    wrong = cannot_hold(ship, lever)
+    if wrong:
+        return clause.fails(wrong, limit)
+    if deck_tells and has_no_deck_edge(ship) and heel <= limit:
+        return clause.not_known(NO_DECK_EDGE, limit, heel)
+    return clause.judged(limit, heel, helps, note)

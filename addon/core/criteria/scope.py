@@ -1,0 +1,51 @@
+"""Which ships a code speaks of, and what its verdicts are worth for others."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from ..criterion import Verdict
+from ..particulars import Particulars
+
+FOOT = 0.3048
+IS_CODE_LENGTH = 24.0
+
+
+def in_scope(
+    verdicts: Iterable[Verdict], outside: str, yardstick: bool = False
+) -> tuple[Verdict, ...]:
+    """The verdicts for a ship that lies `outside` a code, which says why; empty where she does
+    not.
+
+    They do not apply then, or serve as a yardstick and say so.
+    """
+    if not outside:
+        return tuple(verdicts)
+    if yardstick:
+        return tuple(
+            each
+            if each.outcome == "not applicable"
+            else replace(each, reason=f"{each.reason}; a yardstick only: {outside}")
+            for each in verdicts
+        )
+    return tuple(
+        replace(each, outcome="not applicable", reason=outside, required=None, attained=None)
+        for each in verdicts
+    )
+
+
+def code_length(ship: Particulars) -> tuple[float, str]:
+    """The length (m) by which codes sort ships, and which one it is."""
+    told = ship.service.load_line_length
+    if told is not None:
+        return told, "load line length"
+    return ship.length, "length between perpendiculars"
+
+
+def too_short(ship: Particulars) -> str:
+    """Why a ship lies outside the IS Code, which speaks of 24 m and more; empty where not."""
+    length, which = code_length(ship)
+    if length >= IS_CODE_LENGTH:
+        return ""
+    return f"her {which} is {length:.2f} m, and the code speaks of ships of 24 m and more"

@@ -1,0 +1,137 @@
+"""Limiting KG: how high G may lie over displacement before a criterion fails.
+
+The curve of arms is computed at an assumed KG; at another it is
+
+    GZ' = GZ - (KG' - KG) sin(heel),
+
+and so are slope, area and GM. The highest KG at which all criteria hold is sought so, and the
+curve is computed anew there until the two agree, for a ship that trims as she heels.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from .arms import ArmCurve
+from .assessment import particulars_of
+from .case import Case
+from .criteria import check_criteria
+from .criterion import Verdict
+from .cross_curves import on_even_keel
+from .floating import upright
+from .particulars import Particulars
+from .stability import ends_of_range, stability
+
+TRIES = 32
+CLOSE = 1e-5
+MOST_ROUNDS = 8
+START = 0.75
+POSITIVE_GM = "GM above zero"
+
+
+@dataclass(frozen=True)
+class Limit:
+    """The greatest KG (m) at a displacement (kg), free surfaces counted as a rise of G.
+
+    None where no KG above the baseline will do. `governing` names what fails just above it, or
+    at any height; `KM` and the `draft` on an even keel are in metres.
+    """
+
+    displacement: float
+    draft: float
+    KM: float
+    KG: float | None
+    governing: tuple[str, ...]
+
+    @property
+    def GM(self) -> float | None:
+        """The least GM (m)."""
+        return None if self.KG is None else self.KM - self.KG
+
+
+def limiting_KG(
+    case: Case,
+    displacements: Sequence[float],
+    fixed_trim: bool = False,
+    tell: Callable[[float], None] | None = None,
+) -> tuple[Limit, ...]:
+    """Limits at displacements (kg), by the codes and the own criteria of a case.
+
+    She floats on an even keel with G on the centreline, and GM is never less than zero.
+    Criteria that do not apply, or lack a fact, set no limit. `tell` hears each displacement
+    done. Raises BadInputError for a displacement that she cannot have.
+    """
+    limits = []
+    for displacement in displacements:
+        limits.append(_limit(case, displacement, fixed_trim))
+        if tell:
+            tell(displacement)
+    return tuple(limits)
+
+
+def _limit(case: Case, displacement: float, fixed_trim: bool) -> Limit:
+    level_keel = upright(on_even_keel(case, displacement, 0.0))
+    draft, KM = level_keel.draft_mid, level_keel.KM
+    governing: tuple[str, ...] = ()
+    height, found = START * KM, None
+    for _ in range(MOST_ROUNDS):
+        ship = _particulars(case, displacement, height, fixed_trim)
+        found, governing = _highest(case, ship, KM)
+        if found is None or abs(found - height) <= CLOSE * KM:
+            break
+        height = found
+    return Limit(displacement, draft, KM, found, governing)
+
+
+def _particulars(case: Case, displacement: float, KG: float, fixed_trim: bool) -> Particulars:
+    ship = stability(on_even_keel(case, displacement, KG), fixed_trim=fixed_trim)
+    return particulars_of(ship, ship.weaker)
+
+
+def _highest(case: Case, ship: Particulars, KM: float) -> tuple[float | None, tuple[str, ...]]:
+    """The highest KG (m) at which nothing fails, and what fails above it."""
+
+    def failing(KG: float) -> tuple[str, ...]:
+        if KM <= KG:
+            return (POSITIVE_GM,)
+        verdicts = check_criteria(with_KG(ship, KG), case.codes, case.own_rules)
+        return tuple(map(_named, filter(lambda verdict: verdict.outcome == "fails", verdicts)))
+
+    above, fails = KM, failing(KM)
+    for KG in np.linspace(KM, 0.0, TRIES + 1)[1:].tolist():
+        here = failing(KG)
+        if not here:
+            break
+        above, fails = KG, here
+    else:
+        return None, fails
+    passes = KG
+    while above - passes > CLOSE * KM / 10:
+        middle = (above + passes) / 2
+        here = failing(middle)
+        if here:
+            above, fails = middle, here
+        else:
+            passes = middle
+    return passes, fails
+
+
+def with_KG(ship: Particulars, KG: float) -> Particulars:
+    """The particulars of the ship with G at another height (m), the trim at each heel kept."""
+    rise = KG - ship.KG
+    heels = ship.arms.heels
+    arms = ArmCurve(
+        heels,
+        ship.arms.arms - rise * np.sin(heels),
+        ship.arms.slopes - rise * np.cos(heels),
+        ship.arms.areas - rise * (1 - np.cos(heels)),
+    )
+    rest, vanishing = ends_of_range(arms, ship.rest_heel)
+    return replace(ship, arms=arms, KG=KG, GM=ship.GM - rise, rest_heel=rest, vanishing=vanishing)
+
+
+def _named(verdict: Verdict) -> str:
+    return f"{verdict.code} {verdict.clause}: {verdict.what}"

@@ -1,0 +1,302 @@
+"""What a case says of a ship beside her hull, her weights and the water.
+
+Tanks, openings, windage, service, criteria and conditions of loading, read key by key. Boxes
+and openings are in ship axes; meshes stand where the hull's does.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from itertools import product
+from math import radians
+from typing import Any, cast, get_args, get_type_hints
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..core.case import Case
+from ..core.conditions import Condition
+from ..core.criteria import CODES
+from ..core.envelope import Mesh, find_envelope, triangulate
+from ..core.findings import BadInputError
+from ..core.openings import Opening
+from ..core.rules import ANGLES, MEASURES, Measure, OwnRule
+from ..core.service import Service
+from ..core.tanks import Tank
+from ..core.tree import build_tree
+from .complaint import check_words, within
+from .obj import PolygonMesh
+from .table import Point, Table
+
+Array = NDArray[np.float64]
+
+PROTECTIONS = ("unprotected", "weathertight")
+
+BODY_KEYS = ("mesh", "box_m")
+KEYS: dict[str, tuple[str, ...]] = {
+    "tank": ("name", *BODY_KEYS, "density_kg_m3", "fill", "permeability", "group"),
+    "opening": ("name", "position_m", "protection"),
+    "windage": ("name", *BODY_KEYS),
+    "criterion": (
+        *("name", "measure", "at_least", "at_most"),
+        *("from_deg", "to_deg", "at_deg", "moment_kg_m"),
+    ),
+    "condition": ("name", "fill", "without", "without_groups", "mass_margin", "rise_margin_m"),
+}
+"""Lists of tables, with the keys of each."""
+
+UNITS = {
+    "passenger_mass": "_kg",
+    "passenger_deck_z": "_m",
+    "passenger_deck_breadth": "_m",
+    "crowd_offset": "_m",
+    "speed": "_m_s",
+    "load_line_length": "_m",
+    "bilge_keel_area": "_m2",
+    "cockpit_length": "_m",
+    "boat_mass": "_kg",
+    "motor_mass": "_kg",
+    "side_load": "_kg",
+}
+FACTS = get_type_hints(Service)
+SERVICE = {f"{fact}{UNITS.get(fact, '')}": fact for fact in FACTS}
+"""Keys of [service], and the facts that they tell."""
+
+ASKED = {
+    "GZ": ("at_deg",),
+    "greatest GZ": ("from_deg",),
+    "area": ("from_deg", "to_deg"),
+    "heel under moment": ("moment_kg_m",),
+}
+"""Keys that go with a measure beside its limits."""
+
+
+CORNERS = np.array(list(product((0, 1), repeat=3)))
+FACES = ((0, 1, 3, 2), (4, 6, 7, 5), (0, 4, 5, 1), (2, 3, 7, 6), (0, 2, 6, 4), (1, 5, 7, 3))
+"""Corners of a box, 0 for low and 1 for high along x, y and z, and its faces, outward."""
+
+
+@dataclass(frozen=True)
+class Box:
+    """A box along the ship axes, by two opposite corners (m)."""
+
+    low: Point
+    high: Point
+
+
+Body = str | Box | PolygonMesh
+"""A body by the name of its file, as a box, or as a mesh in metres where the hull's stands."""
+
+
+@dataclass(frozen=True)
+class TankEntry:
+    """What a case says of a tank."""
+
+    name: str
+    body: Body
+    density: float
+    fill: float = 0.0
+    permeability: float = 1.0
+    group: str = ""
+
+
+@dataclass(frozen=True)
+class WindageEntry:
+    """What a case says of a shape above deck that catches the wind."""
+
+    name: str
+    body: Body
+
+
+@dataclass(frozen=True)
+class Outfit:
+    """All that a case says beside hull, weights and water, no mesh opened yet."""
+
+    tanks: tuple[TankEntry, ...] = ()
+    openings: tuple[Opening, ...] = ()
+    windage: tuple[WindageEntry, ...] = ()
+    service: Service = Service()
+    codes: tuple[str, ...] | None = None
+    own_rules: tuple[OwnRule, ...] = ()
+    conditions: tuple[Condition, ...] = ()
+
+
+def parse_outfit(top: Table) -> Outfit:
+    """Outfit from the top table of a case."""
+
+    def each(key: str, read: Callable[[Table, str], Any]) -> tuple[Any, ...]:
+        tables = enumerate(top.tables(key, KEYS[key]), 1)
+        return tuple(read(table, table.text("name") or f"{key} {i}") for i, table in tables)
+
+    codes = top.table("criteria", ("codes",)).texts("codes")
+    check_words("code in criteria.codes", codes or (), [code.key for code in CODES])
+    return Outfit(
+        each("tank", _tank),
+        each("opening", _opening),
+        each("windage", lambda table, name: WindageEntry(name, _body(table, f"windage '{name}'"))),
+        _service(top.table("service", tuple(SERVICE))),
+        codes,
+        each("criterion", _own_rule),
+        each("condition", _condition),
+    )
+
+
+def _tank(table: Table, name: str) -> TankEntry:
+    density = table.number("density_kg_m3")
+    if density is None:
+        raise BadInputError(
+            f"tank '{name}' has no density_kg_m3; give that of its content, such as 1000 for "
+            "fresh water"
+        )
+    permeability = table.number("permeability")
+    return TankEntry(
+        name,
+        _body(table, f"tank '{name}'"),
+        density,
+        table.number("fill") or 0.0,
+        1.0 if permeability is None else permeability,
+        table.text("group") or "",
+    )
+
+
+def _body(table: Table, where: str) -> Body:
+    mesh, corners = table.text("mesh"), table.corners("box_m")
+    if mesh is not None and corners is None:
+        return mesh
+    if corners is None or mesh is not None:
+        raise BadInputError(
+            f"{where} has {'both a mesh and a box_m' if mesh else 'no body'}; give mesh, or "
+            "box_m = [[x0, y0, z0], [x1, y1, z1]] in ship axes"
+        )
+    low, high = np.sort(corners, axis=0).tolist()
+    for axis, start, end in zip("xyz", low, high, strict=True):
+        if start == end:
+            raise BadInputError(
+                f"{where}: box_m has no extent along {axis}, both corners are at {start:g} m; "
+                "give two opposite corners"
+            )
+    return Box(tuple(low), tuple(high))
+
+
+def _opening(table: Table, name: str) -> Opening:
+    place = table.point("position_m")
+    if place is None:
+        raise BadInputError(
+            f"opening '{name}' has no position_m; give [x, y, z] where water first comes in"
+        )
+    return Opening(name, np.array(place), table.choice("protection", PROTECTIONS) == "weathertight")
+
+
+def _service(table: Table) -> Service:
+    facts: dict[str, Any] = {}
+    for key, fact in SERVICE.items():
+        words = _words(FACTS[fact])
+        if words:
+            facts[fact] = table.choice(key, words)
+        else:
+            facts[fact] = table.whole(key) if FACTS[fact] is int else table.number(key)
+    return Service(**{fact: value for fact, value in facts.items() if value is not None})
+
+
+def _words(hint: Any) -> tuple[str, ...]:
+    """The words among which a fact is one, if it is told in words."""
+    return tuple(
+        word
+        for part in get_args(hint)
+        for word in ([part] if isinstance(part, str) else _words(part))
+    )
+
+
+def _own_rule(table: Table, name: str) -> OwnRule:
+    where = f"criterion '{name}'"
+    measure = table.choice("measure", MEASURES)
+    if measure is None:
+        raise BadInputError(f"{where} has no measure; known are {', '.join(MEASURES)}")
+    asked = ASKED.get(measure, ())
+    for key in ("from_deg", "to_deg", "at_deg", "moment_kg_m"):
+        if key in table.keys and key not in asked:
+            raise BadInputError(f"{where}: {key} does not go with {measure}; leave it out")
+    least, most = table.number("at_least"), table.number("at_most")
+    if measure in ANGLES:
+        least, most = _radians(least), _radians(most)
+    start, end, at = (_radians(table.number(key)) for key in ("from_deg", "to_deg", "at_deg"))
+    return OwnRule(
+        name,
+        cast(Measure, measure),
+        least,
+        most,
+        at if measure == "GZ" else start,
+        end,
+        table.number("moment_kg_m"),
+    )
+
+
+def _radians(degrees: float | None) -> float | None:
+    return None if degrees is None else radians(degrees)
+
+
+def _condition(table: Table, name: str) -> Condition:
+    return Condition(
+        name,
+        table.numbers("fill"),
+        table.texts("without") or (),
+        table.texts("without_groups") or (),
+        table.number("mass_margin") or 0.0,
+        table.number("rise_margin_m") or 0.0,
+    )
+
+
+def fitted(case: Case, outfit: Outfit, mesh_of: Callable[[str], Mesh] | None = None) -> Case:
+    """The case with its outfit.
+
+    `mesh_of` gives the mesh of a file in metres, turned, where the hull's mesh stands. Raises
+    BadInputError for a tank whose mesh does not close.
+    """
+
+    def placed(body: Body) -> Mesh:
+        if isinstance(body, str):
+            assert mesh_of
+            mesh = mesh_of(body)
+        else:
+            drawn = box_mesh(body) if isinstance(body, Box) else body
+            mesh = triangulate(drawn.name, drawn.vertices, drawn.polygons)
+        origin = 0.0 if isinstance(body, Box) else case.hull.origin
+        return replace(mesh, vertices=mesh.vertices - origin)
+
+    shapes = [placed(entry.body) for entry in outfit.windage]
+    return replace(
+        case,
+        tanks=tuple(_tank_of(entry, placed(entry.body)) for entry in outfit.tanks),
+        openings=outfit.openings,
+        windage=np.concatenate(
+            [np.zeros((0, 3, 3)), *(shape.vertices[shape.triangles] for shape in shapes)]
+        ),
+        service=outfit.service,
+        codes=outfit.codes,
+        own_rules=outfit.own_rules,
+        conditions=outfit.conditions,
+    )
+
+
+def _tank_of(entry: TankEntry, mesh: Mesh) -> Tank:
+    with within(f"tank '{entry.name}'"):
+        closed = find_envelope(mesh)
+        if closed.lids:
+            raise BadInputError(
+                f"{mesh.name}: the mesh is open, and a tank must close; fill its holes"
+            )
+    return Tank(
+        entry.name,
+        build_tree(closed.vertices, closed.triangles),
+        entry.density,
+        entry.fill,
+        entry.permeability,
+        entry.group,
+    )
+
+
+def box_mesh(box: Box) -> PolygonMesh:
+    """The box as six faces, outward."""
+    ends = np.array([box.low, box.high])
+    return PolygonMesh("box", ends[CORNERS, [0, 1, 2]], FACES)

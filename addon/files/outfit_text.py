@@ -1,0 +1,143 @@
+"""The outfit of a ship as TOML that reads back the same to the last digit."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
+from itertools import chain
+from typing import Any
+
+from ..core.conditions import Condition
+from ..core.openings import Opening
+from ..core.rules import ANGLES, OwnRule
+from ..core.service import Service
+from .angles import exact_degrees
+from .obj import PolygonMesh
+from .outfit import SERVICE, Body, Box, Outfit, TankEntry, WindageEntry
+
+
+def outfit_text(outfit: Outfit) -> str:
+    """Tables of an outfit whose bodies are boxes or in files; nothing of what is left out."""
+    tables = chain(
+        (_table("[[tank]]", _tank(tank)) for tank in outfit.tanks),
+        (_table("[[opening]]", _opening(opening)) for opening in outfit.openings),
+        (_table("[[windage]]", _shape(shape)) for shape in outfit.windage),
+        _facts(outfit.service),
+        [] if outfit.codes is None else [_table("[criteria]", {"codes": list(outfit.codes)})],
+        (_table("[[criterion]]", _own_rule(rule)) for rule in outfit.own_rules),
+        (_table("[[condition]]", _condition(state)) for state in outfit.conditions),
+    )
+    return "\n".join(tables)
+
+
+def filed(outfit: Outfit) -> tuple[Outfit, dict[str, PolygonMesh]]:
+    """The outfit with its drawn bodies by the names of files to be, and those files' meshes."""
+    meshes: dict[str, PolygonMesh] = {}
+
+    def file(body: Body, stem: str) -> Body:
+        if not isinstance(body, PolygonMesh):
+            return body
+        name = f"{stem}.obj"
+        meshes[name] = body
+        return name
+
+    tanks = tuple(
+        replace(tank, body=file(tank.body, f"tank-{i}")) for i, tank in enumerate(outfit.tanks, 1)
+    )
+    windage = tuple(
+        replace(shape, body=file(shape.body, f"windage-{i}"))
+        for i, shape in enumerate(outfit.windage, 1)
+    )
+    return replace(outfit, tanks=tanks, windage=windage), meshes
+
+
+def quoted(text: str) -> str:
+    """A TOML string; JSON's escapes are TOML's too, but for the one control it leaves bare."""
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
+
+
+def _tank(tank: TankEntry) -> dict[str, Any]:
+    return {
+        "name": tank.name,
+        **_body(tank.body),
+        "density_kg_m3": tank.density,
+        "fill": tank.fill,
+        "permeability": None if tank.permeability == 1 else tank.permeability,
+        "group": tank.group or None,
+    }
+
+
+def _shape(shape: WindageEntry) -> dict[str, Any]:
+    return {"name": shape.name, **_body(shape.body)}
+
+
+def _body(body: Body) -> dict[str, Any]:
+    assert not isinstance(body, PolygonMesh)
+    return {"box_m": [body.low, body.high]} if isinstance(body, Box) else {"mesh": body}
+
+
+def _opening(opening: Opening) -> dict[str, Any]:
+    return {
+        "name": opening.name,
+        "position_m": opening.point.tolist(),
+        "protection": "weathertight" if opening.weathertight else "unprotected",
+    }
+
+
+def _facts(service: Service) -> Iterator[str]:
+    usual = Service()
+    told = {key: getattr(service, fact) for key, fact in SERVICE.items()}
+    changed = {key: told[key] for key, fact in SERVICE.items() if told[key] != getattr(usual, fact)}
+    if changed:
+        yield _table("[service]", changed)
+
+
+def _own_rule(rule: OwnRule) -> dict[str, Any]:
+    def limit(value: float | None) -> float | None:
+        return _degrees(value) if rule.measure in ANGLES else value
+
+    at = rule.measure == "GZ"
+    return {
+        "name": rule.name,
+        "measure": rule.measure,
+        "at_least": limit(rule.least),
+        "at_most": limit(rule.most),
+        "at_deg" if at else "from_deg": _degrees(rule.start),
+        "to_deg": _degrees(rule.end),
+        "moment_kg_m": rule.moment,
+    }
+
+
+def _degrees(angle: float | None) -> float | None:
+    return None if angle is None else exact_degrees(angle)
+
+
+def _condition(state: Condition) -> dict[str, Any]:
+    return {
+        "name": state.name,
+        "fill": state.fills or None,
+        "without": list(state.without) or None,
+        "without_groups": list(state.without_groups) or None,
+        "mass_margin": state.mass_margin or None,
+        "rise_margin_m": state.rise_margin or None,
+    }
+
+
+def _table(head: str, values: Mapping[str, Any]) -> str:
+    lines = [f"{key} = {_value(value)}" for key, value in values.items() if value is not None]
+    return "\n".join([head, *lines]) + "\n"
+
+
+def _value(value: Any) -> str:
+    if isinstance(value, str):
+        return quoted(value)
+    if isinstance(value, Mapping):
+        return _joined("{}", (f"{quoted(name)} = {_value(item)}" for name, item in value.items()))
+    if isinstance(value, (list, tuple)):
+        return _joined("[]", map(_value, value))
+    return repr(value) if isinstance(value, int) else repr(float(value))
+
+
+def _joined(brackets: str, items: Iterable[str]) -> str:
+    return f"{brackets[0]}{', '.join(items)}{brackets[1]}"

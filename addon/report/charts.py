@@ -1,0 +1,130 @@
+"""The charts of results, made from results as they stand in JSON; any figure may be None."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from math import degrees
+from typing import Any
+
+from ..core.caution import CAUTION
+from .chart import Band, Chart, Line, Mark, Rule, known
+
+RADIAN = degrees(1.0)
+"""Heel (degrees) at which the tangent to GZ at upright has risen by GM."""
+AREA_TO = 40.0
+"""Heel (degrees) up to which area under GZ is taken: 2008 IS Code, A 2.2.1."""
+
+
+def righting_arm_chart(result: Mapping[str, Any]) -> Chart:
+    """GZ over heel, with heeling arms and the angles that matter.
+
+    Reads `heel_deg` and `GZ_m`, and those that are there of `title`, `criteria_note`, `GZ_max_m`,
+    `GZ_max_at_deg`, `vanishing_deg`, `downflooding_deg`, `downflooding_opening`,
+    `deck_edge_deg`, `GM_m` and `heeling_arms` ({`name`, `arm_m` at the same heels}).
+    Area is shaded to 40 degrees, or to downflooding where that comes first.
+    """
+    heels = result["heel_deg"]
+    GZ = Line("Righting arm GZ", heels, result["GZ_m"])
+    arms = [
+        Line(arm["name"], heels, arm["arm_m"], dashed=True)
+        for arm in result.get("heeling_arms") or ()
+    ]
+    GM = result.get("GM_m")
+    greatest, at = result.get("GZ_max_m"), result.get("GZ_max_at_deg")
+    opening = result.get("downflooding_opening")
+    angles = (
+        ("deck edge", result.get("deck_edge_deg"), ""),
+        ("downflooding", result.get("downflooding_deg"), f", {opening}" if opening else ""),
+        ("vanishing", result.get("vanishing_deg"), ""),
+    )
+    return _chart(
+        result,
+        "righting arm",
+        ("Heel (degrees)", "GZ (m)"),
+        [GZ, *arms, *([_tangent(GM, [GZ, *arms])] if known(GM) else [])],
+        marks=[Mark(at, greatest, f"greatest GZ {greatest:.3f} m at {at:.1f}°")]
+        if known(greatest) and known(at)
+        else [],
+        rules=[Rule(x, f"{what} {x:.1f}°{more}") for what, x, more in angles if known(x)],
+        shaded=_area(GZ, result.get("downflooding_deg")),
+    )
+
+
+def cross_curves_chart(result: Mapping[str, Any]) -> Chart:
+    """KN over displacement, one curve a heel.
+
+    Reads `heel_deg` and `rows` ({`displacement_kg`, `KN_m` at those heels}), and those that are
+    there of `title` and `criteria_note`.
+    """
+    rows = result["rows"]
+    tonnes = [_tonnes(row["displacement_kg"]) for row in rows]
+    lines = [
+        Line(f"{heel:g}°", tonnes, [row["KN_m"][column] for row in rows])
+        for column, heel in enumerate(result["heel_deg"])
+    ]
+    labels = ("Displacement (t)", "KN (m)")
+    return _chart(result, "cross curves of stability", labels, lines, names_at_ends=True)
+
+
+def limits_chart(result: Mapping[str, Any]) -> Chart:
+    """The greatest KG allowed over displacement, and where the ship herself is.
+
+    Reads `rows` ({`displacement_kg`, `KG_max_m`}), and those that are there of `title`,
+    `criteria_note`, `displacement_kg` and `KG_m`.
+    """
+    rows = result["rows"]
+    tonnes = [_tonnes(row["displacement_kg"]) for row in rows]
+    limit = Line("Greatest KG allowed", tonnes, [row["KG_max_m"] for row in rows])
+    own, KG = _tonnes(result.get("displacement_kg")), result.get("KG_m")
+    marks = (
+        [Mark(own, KG, f"this ship: KG {KG:.3f} m at {own:.5g} t")]
+        if known(own) and known(KG)
+        else []
+    )
+    labels = ("Displacement (t)", "KG (m)")
+    return _chart(result, "limits of KG", labels, [limit], marks=marks)
+
+
+def conditions_chart(result: Mapping[str, Any]) -> Chart:
+    """GZ over heel in several conditions of loading.
+
+    Reads `conditions` ({`condition`, `heel_deg`, `GZ_m`}), and those that are there of `title`
+    and `criteria_note`.
+    """
+    lines = [
+        Line(state["condition"], state["heel_deg"], state["GZ_m"], dashed=place > 0)
+        for place, state in enumerate(result["conditions"])
+    ]
+    return _chart(result, "righting arms by condition", ("Heel (degrees)", "GZ (m)"), lines)
+
+
+def _chart(
+    result: Mapping[str, Any], kind: str, labels: tuple[str, str], lines: list[Line], **more: Any
+) -> Chart:
+    """With the ship's name before the kind of chart, and the caution at its foot."""
+    title = result.get("title")
+    footnote = " ".join(filter(None, (result.get("criteria_note"), CAUTION)))
+    title = f"{title}: {kind}" if title else kind.capitalize()
+    return Chart(title, *labels, lines, footnote=footnote, **more)
+
+
+def _tangent(GM: float, arms: list[Line]) -> Line:
+    """From upright to GM at one radian of heel, or to where it leaves the other lines behind."""
+    points = [point for line in arms for piece in line.pieces() for point in piece]
+    tall = 1.3 * max((abs(arm) for _, arm in points), default=0.0) or abs(GM) or 1.0
+    heel = max((heel for heel, _ in points), default=RADIAN)
+    end = min(RADIAN, heel, RADIAN * tall / max(abs(GM), tall))
+    name = f"Initial slope, GM {GM:.3f} m at {RADIAN:.1f}°"
+    return Line(name, [0.0, end], [0.0, GM * end / RADIAN], thin=True)
+
+
+def _area(GZ: Line, downflooding: float | None) -> Band | None:
+    """From upright as far as area counts; None where GZ is not known that far."""
+    end = min(AREA_TO, downflooding) if known(downflooding) else AREA_TO
+    reached = max((heel for piece in GZ.pieces() for heel, _ in piece), default=0.0)
+    reason = "downflooding, " if end < AREA_TO else ""
+    return Band(0.0, end, f"Area to {reason}{end:.4g}°") if 0.0 < end <= reached else None
+
+
+def _tonnes(kilograms: float | None) -> float | None:
+    return kilograms / 1000.0 if known(kilograms) else None

@@ -1,0 +1,121 @@
+"""What the words of the command line have in common."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from math import floor, isfinite
+from pathlib import Path
+from typing import NoReturn
+
+from .core.case import Case
+from .core.conditions import condition_named, in_condition
+from .files.complaint import within
+from .files.stability_results import AS_IT_STANDS
+
+COMPUTED, FAILED, BAD_INPUT = 0, 1, 2
+MOST_VALUES = 10_000
+
+Tell = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class Source:
+    """Where the words find their case.
+
+    `load` gives the case that the parsed words ask for, by `args.case` (a file's name) or, in a
+    scene, by `args.hull` (an object's name, or None). A source with `export`, which writes the
+    case into `args.directory` and gives the paths, is a scene.
+    """
+
+    load: Callable[[argparse.Namespace], Case]
+    export: Callable[[argparse.Namespace], Sequence[Path]] | None = None
+
+
+Answer = Callable[[argparse.Namespace, Source, Tell], tuple[str, int]]
+"""What a word says, and its exit code."""
+
+
+def word(
+    words: argparse._SubParsersAction[Parser],
+    name: str,
+    help_text: str,
+    answer: Answer,
+    from_scene: bool,
+) -> argparse.ArgumentParser:
+    """A word that asks a question about one case."""
+    asked = words.add_parser(name, help=help_text, description=f"Says {help_text}.")
+    if from_scene:
+        asked.add_argument("--hull", metavar="NAME", help="the hull object, if there are several")
+    else:
+        asked.add_argument("case", metavar="CASE", help="the case file, TOML")
+    asked.add_argument("--output", metavar="FILE", help="write to a file instead of printing")
+    asked.set_defaults(answer=answer)
+    return asked
+
+
+def choose_condition(asked: argparse.ArgumentParser) -> None:
+    """Adds the options that say in which condition the ship is taken."""
+    which = asked.add_mutually_exclusive_group()
+    which.add_argument("--condition", metavar="NAME", help="in one of the case's conditions")
+    which.add_argument(
+        "--all", action="store_true", help="as she stands and in each of the case's conditions"
+    )
+
+
+def loaded(args: argparse.Namespace, source: Source, tell: Tell) -> Case:
+    """The case that the words ask for."""
+    tell("reading the case")
+    return source.load(args)
+
+
+def loaded_conditions(args: argparse.Namespace, source: Source, tell: Tell) -> Mapping[str, Case]:
+    """The cases that the words ask for, by the names of their conditions."""
+    case = loaded(args, source, tell)
+    with within(getattr(args, "case", "")):
+        if args.condition is not None:
+            condition = condition_named(case, args.condition)
+            return {condition.name: in_condition(case, condition)}
+        return all_conditions(case) if args.all else {AS_IT_STANDS: case}
+
+
+def all_conditions(case: Case) -> dict[str, Case]:
+    """The case as it stands, and in each of its conditions."""
+    states = {condition.name: in_condition(case, condition) for condition in case.conditions}
+    return {AS_IT_STANDS: case, **states}
+
+
+def number(text: str) -> float:
+    """A finite number of the command line."""
+    try:
+        value = float(text)
+    except ValueError:
+        value = float("nan")
+    if not isfinite(value):
+        raise argparse.ArgumentTypeError(f"'{text}' is not a number")
+    return value
+
+
+def values(text: str) -> tuple[float, ...]:
+    """Numbers from 'FROM:TO:STEP', both ends included, or from a comma list."""
+    if ":" not in text:
+        return tuple(number(part) for part in text.split(","))
+    parts = [number(part) for part in text.split(":")]
+    if len(parts) != 3 or not parts[2] > 0 or parts[1] < parts[0]:
+        raise argparse.ArgumentTypeError(
+            f"'{text}' should be FROM:TO:STEP with FROM below TO and STEP above zero"
+        )
+    first, last, step = parts
+    count = floor((last - first) / step * (1 + 1e-12) + 1e-9) + 1
+    if count > MOST_VALUES:
+        raise argparse.ArgumentTypeError(f"'{text}' gives {count} values; widen the step")
+    return tuple(round(first + i * step, 12) for i in range(count))
+
+
+class Parser(argparse.ArgumentParser):
+    """A parser that complains in one line."""
+
+    def error(self, message: str) -> NoReturn:
+        """Says what is wrong with the words and ends with code 2."""
+        self.exit(BAD_INPUT, f"{' '.join(message.split())}; see {self.prog} --help\n")
