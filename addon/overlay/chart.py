@@ -14,6 +14,10 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from ..core.assessment import Assessment
+from ..core.criteria.clause import Clause
+from ..core.criteria.is_code_passengers import CROWD, TURN, crowd_lever, turn_lever
+from ..core.criteria.is_code_weather import STEADY, severe_wind
 from ..core.floating import UPRIGHT
 from ..core.levers import Lever
 from ..core.stability import Side, Stability
@@ -103,6 +107,25 @@ class Chart:
         reach = [0.0, _rest(self.stability), *(side.sign * _reach(side) for side in self.sides)]
         looked = [self.heel] if self.heel is not None else []
         return min(*reach, *looked), max(*reach, *looked)
+
+
+def heeling_arms(ship: Assessment) -> tuple[Lever, ...]:
+    """Wind, crowd and turn, as far as the IS Code judges her by them."""
+    judged = {
+        (verdict.code, verdict.clause)
+        for verdict in ship.verdicts
+        if verdict.outcome in {"passes", "fails"}
+    }
+    wind = severe_wind(ship.particulars) if _key(STEADY) in judged else None
+    arms = [wind.steady, wind.gust] if wind else []
+    for clause, lever in ((CROWD, crowd_lever), (TURN, turn_lever)):
+        arm = lever(ship.particulars) if _key(clause) in judged else None
+        arms += [arm] if arm else []
+    return tuple(arms)
+
+
+def _key(clause: Clause) -> tuple[str, str]:
+    return clause.code, clause.number
 
 
 def _rest(ship: Stability) -> float:

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from ..scene import session
 from ..scene.members import hull_at_hand
 from ..scene.names import PROPERTY, Look
-from .chart import Chart, ChartDrawing
+from .chart import ChartDrawing
 from .lengths import Lengths
 from .painter import ChartWanted, Painter, Scenery, Ship, ship_at
 from .project import View
@@ -97,12 +97,16 @@ def _chart(context: Any, settings: Any) -> ChartWanted | None:
     entry = session.entry_for(hull_at_hand(context)) if settings.show_chart else None
     if entry is None or entry.assessment is None:
         return None
-    stability = entry.assessment.stability
-    lengths = Lengths.of(context.scene.unit_settings)
-    lengths = lengths.for_size(stability.case.hull.length_overall)
-    heel = settings.look_heel if settings.use_look_heel else None
-    chart = Chart(entry.hull_name, stability, lengths, heel)
-    return ChartWanted(chart, entry.stale, tuple(settings.chart_place), settings.chart_size)
+    size = entry.assessment.stability.case.hull.length_overall
+    return ChartWanted(
+        entry.hull_name,
+        entry.assessment,
+        Lengths.of(context.scene.unit_settings).for_size(size),
+        settings.look_heel if settings.use_look_heel else None,
+        entry.stale,
+        tuple(settings.chart_place),
+        settings.chart_size,
+    )
 
 
 def chart_in(region: Any) -> ChartDrawing | None:

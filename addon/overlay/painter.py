@@ -15,9 +15,10 @@ from gpu_extras.batch import batch_for_shader
 from mathutils import Matrix
 from numpy.typing import NDArray
 
+from ..core.assessment import Assessment
 from ..core.floating import Floating
 from .boxes import Box
-from .chart import Chart, ChartDrawing, chart_room, chart_spot, lay_out
+from .chart import Chart, ChartDrawing, chart_room, chart_spot, heeling_arms, lay_out
 from .ink import Ink, triangles
 from .lengths import Lengths
 from .palette import Colour, Palette, palette_for
@@ -73,12 +74,24 @@ def ship_at(
 
 @dataclass(frozen=True, eq=False)
 class ChartWanted:
-    """A chart to paint at a place in its room and of so many usual sizes."""
+    """The chart of a ship, at a place in its room and of so many usual sizes.
 
-    chart: Chart
-    stale: bool
-    place: tuple[float, float]
-    size: float
+    `heel` (rad) is the one looked at; None where she floats.
+    """
+
+    name: str
+    ship: Assessment
+    lengths: Lengths
+    heel: float | None = None
+    stale: bool = False
+    place: tuple[float, float] = (1.0, 0.0)
+    size: float = 1.0
+
+    @property
+    def chart(self) -> Chart:
+        """What it shows."""
+        arms = heeling_arms(self.ship)
+        return Chart(self.name, self.ship.stability, self.lengths, self.heel, arms)
 
 
 @dataclass(frozen=True, eq=False)
@@ -114,7 +127,7 @@ class Painter:
 
     def __init__(self) -> None:
         self._made: dict[int, _Made] = {}
-        self._charts: dict[tuple[Any, ...], tuple[Chart, ChartDrawing]] = {}
+        self._charts: dict[tuple[Any, ...], tuple[Assessment, ChartDrawing]] = {}
         self._told: set[tuple[str, str]] = set()
 
     def forget(self) -> None:
@@ -183,14 +196,14 @@ class Painter:
         spot = chart_spot(room, wanted.place, wanted.size, scenery.scale) if wanted else None
         if wanted is None or spot is None:
             return None
-        chart, palette = wanted.chart, palette_for(scenery.ground, wanted.stale)
-        shown = (chart.name, chart.lengths, chart.heel, chart.levers)
-        baked = (id(chart.stability), *shown, spot, scenery.ground, wanted.stale, scenery.scale)
+        shown = (id(wanted.ship), wanted.name, wanted.lengths, wanted.heel, wanted.stale)
+        baked = (*shown, spot, scenery.ground, scenery.scale)
         if baked not in self._charts:
             if len(self._charts) >= MOST_CHARTS:
                 self._charts.clear()
-            laid = lay_out(chart, spot, scenery.style(palette), _text_size)
-            self._charts[baked] = chart, laid
+            style = scenery.style(palette_for(scenery.ground, wanted.stale))
+            laid = lay_out(wanted.chart, spot, style, _text_size)
+            self._charts[baked] = wanted.ship, laid
         return self._charts[baked][1]
 
     def _make(self, ship: Ship, scenery: Scenery) -> _Made:

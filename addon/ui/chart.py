@@ -34,7 +34,11 @@ class _OnChart(bpy.types.Operator):
     changes: tuple[str, ...]
     usual: dict[str, Any]
 
-    release_confirm: BoolProperty(options={"HIDDEN", "SKIP_SAVE"})
+    release_confirm: BoolProperty(
+        name="Confirm on Release",
+        description="End when the mouse button is let go",
+        options={"HIDDEN", "SKIP_SAVE"},
+    )
 
     def follow(self, context: bpy.types.Context, event: bpy.types.Event) -> None:
         """Change the settings as the mouse moves."""

@@ -11,6 +11,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from addon.core.assessment import assess
 from addon.core.case import Case
 from addon.core.envelope import triangulate
 from addon.core.hull import Marks, build_hull
@@ -29,6 +30,7 @@ from addon.overlay.chart import (
     Spot,
     chart_room,
     chart_spot,
+    heeling_arms,
     lay_out,
 )
 from addon.overlay.ink import Fill, Stroke, dashes, triangles
@@ -206,7 +208,7 @@ def test_the_more_important_words_stay() -> None:
 @pytest.mark.parametrize(
     ("name", "title"),
     [
-        ("listing", "range 83° to port"),
+        ("listing", f"range {np.degrees(SHIPS['listing'].port.range):.0f}° to port"),
         ("self-righting", "rights from any heel"),
         ("capsized", "no righting arm"),
         ("symmetric", "range 135°"),
@@ -238,22 +240,20 @@ def test_where_she_lists_is_marked_and_said() -> None:
 # Heels and arms --------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(
-    ("name", "low", "high"),
-    [
-        ("symmetric", 0.0, 150.0),
-        ("launch", 0.0, 100.0),
-        ("listing", -100.0, 100.0),
-        ("self-righting", 0.0, 180.0),
-        ("capsized", -180.0, 180.0),
-    ],
-)
-def test_the_sides_that_matter_are_shown(name: str, low: float, high: float) -> None:
-    span = Chart("ship", SHIPS[name], METRES).span
-    if name == "capsized":
-        assert max(map(abs, np.degrees(span))) == pytest.approx(high)
-    else:
-        assert np.degrees(span) == pytest.approx([low, high])
+def test_one_side_is_shown_where_both_are_alike() -> None:
+    vanishing = np.degrees(SHIPS["symmetric"].starboard.vanishing)
+    assert vanishing == pytest.approx(135.0)
+    assert np.degrees(Chart("ship", SHIPS["symmetric"], METRES).span) == pytest.approx([0, 150])
+    assert np.degrees(Chart("ship", SHIPS["self-righting"], METRES).span) == pytest.approx([0, 180])
+
+
+def test_both_sides_are_shown_where_they_differ() -> None:
+    ship = SHIPS["listing"]
+    low, high = np.degrees(Chart("ship", ship, METRES).span)
+    for shown, side in ((-low, ship.port), (high, ship.starboard)):
+        assert 8.0 <= shown - np.degrees(side.vanishing) <= 18.0
+        assert shown % 10.0 == pytest.approx(0.0, abs=1e-9) or shown % 10.0 == pytest.approx(10.0)
+    assert max(map(abs, Chart("ship", SHIPS["capsized"], METRES).span)) == pytest.approx(np.pi)
 
 
 def test_sides_with_different_openings_are_both_shown() -> None:
@@ -442,3 +442,18 @@ def test_fill_is_painted_as_it_is() -> None:
     corners, colours = triangles([Fill(triangle, (1.0, 0.5, 0.0, 0.25))])
     assert corners[:, :2].tolist() == triangle[0].tolist()
     assert colours.tolist() == [[1.0, 0.5, 0.0, 0.25]] * 3
+
+
+# Heeling arms of criteria ----------------------------------------------------------------------
+
+
+def test_heeling_arms_are_those_she_is_judged_by() -> None:
+    """A crowd of 8 of 75 kg, 0.6 m off the centreline: mass times distance over displacement."""
+    case = SHIPS["launch"].case
+    service = replace(case.service, kind="passenger", passengers=8, crowd_offset=0.6)
+    asked = replace(case, service=service, codes=("is-code-2.3", "is-code-3.1"))
+    steady, gust, crowd = heeling_arms(assess(asked))
+    assert (steady.name, gust.name, crowd.name) == ("steady wind", "gust", "crowd")
+    assert gust.upright == pytest.approx(1.5 * steady.upright)  # 2008 IS Code, A 2.3.1.3
+    assert crowd.upright == pytest.approx(8 * 75 * 0.6 / case.load.mass) and crowd.power == 1
+    assert heeling_arms(assess(replace(case, codes=("is-code-2.2",)))) == ()
