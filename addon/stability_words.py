@@ -124,7 +124,8 @@ def _ask_codes(asked: argparse.ArgumentParser) -> None:
         action="extend",
         nargs="+",
         metavar="KEY",
-        help="codes to hold her against, instead of those of the case",
+        help="codes to hold her against, whether they apply to her or not, instead of those of "
+        f"the case: {', '.join(code.key for code in CODES)}",
     )
 
 
@@ -149,6 +150,7 @@ class Judged:
 
 def _stability(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, int]:
     heels = _heels(args)
+    _check_codes(args)
     ships = _judge(loaded_conditions(args, source, tell), heels, args, tell)
     if args.all:
         rows = [
@@ -165,6 +167,7 @@ def _stability(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[st
 
 def _conditions(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, int]:
     heels = _heels(args)
+    _check_codes(args)
     case = loaded(args, source, tell)
     with within(getattr(args, "case", "")):
         states = all_conditions(case)
@@ -186,6 +189,7 @@ def _cross(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, i
 
 
 def _limits(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, int]:
+    _check_codes(args)
     case = _coded(loaded(args, source, tell), args)
     masses = _displacements(args, case)
     said = _telling(tell, "t done", 1e-3)
@@ -268,11 +272,13 @@ def _heels(args: argparse.Namespace) -> tuple[float, ...]:
 
 def _coded(case: Case, args: argparse.Namespace) -> Case:
     """The case, held against the codes that the words name if they name any."""
-    if args.code is None:
-        return case
-    for key in args.code:
+    return case if args.code is None else replace(case, codes=tuple(args.code))
+
+
+def _check_codes(args: argparse.Namespace) -> None:
+    """Raises BadInputError for a code that is not known."""
+    for key in args.code or ():
         check_known("--code", "code", key, [code.key for code in CODES])
-    return replace(case, codes=tuple(args.code))
 
 
 def _displacements(args: argparse.Namespace, case: Case) -> list[float]:

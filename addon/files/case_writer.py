@@ -90,6 +90,12 @@ HINTS = {
 # crowd_offset_m = 1.1  # how far off the centreline they can gather
 # speed_m_s = 5.0
 """,
+    "criteria": """\
+# Published codes to hold her against; left out, those that apply to her:
+#
+# [criteria]
+# codes = ["is-code-2.2", "46-cfr-170.173"]
+""",
     "criterion": """\
 # A criterion of your own, in m, m rad or degrees by its measure:
 #

@@ -422,7 +422,7 @@ def _launch_outfit() -> Outfit:
         ),
         windage=(WindageEntry(house.name, house), WindageEntry(trunk.name, trunk)),
         service=Service(
-            kind="other", waters="partially protected", speed=6.0, load_line_length=11.25
+            waters="partially protected", speed=6.0, load_line_length=11.25, propulsion="inboard"
         ),
         conditions=(
             Condition("lightship", filled(0.0), without_groups=("crew",)),

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 import numpy as np
 
 from ..core.assessment import Assessment
 from ..core.case import Case
+from ..core.criteria import is_code_passengers, is_code_weather
 from ..core.criterion import Verdict
 from ..core.cross_curves import CrossCurve
 from ..core.floating import Floating
@@ -254,12 +255,19 @@ def _side(side: Side) -> dict[str, Any]:
     }
 
 
-def _levers(judged: Assessment) -> Iterable[Lever]:
+def _levers(judged: Assessment) -> Iterator[Lever]:
     """What heels her by the criteria that were checked."""
-    mass = judged.particulars.mass
+    ship = judged.particulars
+    checked = {verdict.code for verdict in judged.verdicts if verdict.outcome in PASSES}
+    found: list[Lever | None] = []
+    if is_code_weather.TITLE in checked and (wind := is_code_weather.severe_wind(ship)):
+        found += [wind.steady, wind.gust]
+    if is_code_passengers.TITLE in checked:
+        found += [is_code_passengers.crowd_lever(ship), is_code_passengers.turn_lever(ship)]
     for rule in judged.stability.case.own_rules:
         if rule.moment is not None:
-            yield Lever(rule.name, rule.moment / mass, 1)
+            found.append(Lever(rule.name, rule.moment / ship.mass, 1))
+    yield from filter(None, found)
 
 
 def _lever(lever: Lever, side: Side, heels: Sequence[float]) -> dict[str, Any]:

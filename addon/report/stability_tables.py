@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby
-from textwrap import fill
+from textwrap import fill, wrap
 from typing import Any
 
 from ..files.stability_results import condition_rows
@@ -87,11 +87,14 @@ def conditions_report(result: Mapping[str, Any]) -> str:
         [name, unit, *figures([row[key] for row in rows], unit, places)]
         for name, key, unit, _ in COMPARISON
     ]
-    names = ["Condition", "", *(shortened(row["condition"], NAME) for row in rows)]
+    names = ["Condition", "", *(shortened(row["condition"], WIDTH) for row in rows)]
     passed = ["pass", "", *(str(row["criteria_passed"]) for row in rows)]
     failed = ["fail", "", *(str(row["criteria_failed"]) for row in rows)]
     widths = [width for *_, width in COMPARISON]
     for name, *told in zip(names, *columns, passed, failed, strict=True):
+        if len(name) > NAME:
+            lines.append(name)
+            name = ""
         lines.append(f"{name:<{NAME}}" + _line(told, [*widths, 5, 5]))
     basis = "GM counts free surfaces; greatest GZ and range are those of the weaker side."
     return page([*lines, "", basis, "", *foot(result)])
@@ -138,10 +141,14 @@ def limits_report(result: Mapping[str, Any]) -> str:
         [name, unit, *figures([row[key] for row in rows], unit, places)]
         for name, key, unit in LIMITS
     ]
-    governing = ["set by", "", *("; ".join(row["governing"]) for row in rows)]
-    room = WIDTH - len(LIMITS) * COLUMN - 2
-    for line, what in zip(_lines(columns), governing, strict=True):
-        lines.append(f"{line}  {shortened(what, room)}")
+    governing = list(dict.fromkeys(name for row in rows for name in row["governing"]))
+    marks = [[str(1 + governing.index(name)) for name in row["governing"]] for row in rows]
+    set_by = ["set by", "", *(", ".join(each) for each in marks)]
+    lines += [f"{line}  {mark}" for line, mark in zip(_lines(columns), set_by, strict=True)]
+    lines.append("")
+    for number, name in enumerate(governing, 1):
+        indent = " " * 4
+        lines.append(fill(f"{number:>2}  {name}", WIDTH, subsequent_indent=indent))
     basis = "Free surfaces count as a rise of G; she floats on an even keel upright."
     return page([*lines, "", basis, "", *foot(result)])
 
@@ -197,17 +204,26 @@ def _criteria(result: Mapping[str, Any], places: int) -> Iterator[str]:
             yield fill(text, WIDTH, initial_indent="  ", subsequent_indent="        ")
             continue
         yield f"  {shortened(code, WIDTH - 2)}"
+        told: set[str] = set()
         for verdict in clauses:
-            yield from _clause(verdict, places)
+            yield from _clause(verdict, places, told)
 
 
-def _clause(verdict: Mapping[str, Any], places: int) -> Iterator[str]:
+def _clause(verdict: Mapping[str, Any], places: int, told: set[str]) -> Iterator[str]:
+    """A line of figures, and what else there is to say that was not told before."""
     unit, mark = verdict["unit"], MARKS[verdict["outcome"]]
-    what = shortened(f"{verdict['clause']} {verdict['what']}".strip(), 36)
-    told = _figures([verdict[key] for key in ("required", "attained", "margin")], unit, places)
-    yield f"  {mark:<5}{what:<36}" + "".join(f"{cell:>10}" for cell in told) + f" {unit}"
-    if verdict["outcome"] != "passes":
-        yield fill(verdict["reason"], WIDTH, initial_indent="       ", subsequent_indent="       ")
+    *above, last = wrap(f"{verdict['clause']} {verdict['what']}", 36)
+    values = _figures([verdict[key] for key in ("required", "attained", "margin")], unit, places)
+    for line in above:
+        yield f"  {mark:<5}{line}"
+        mark = ""
+    yield f"  {mark:<5}{last:<36}" + "".join(f"{cell:>10}" for cell in values) + f" {unit}"
+    reason = verdict["reason"]
+    if verdict["outcome"] == "passes":
+        reason = reason.partition("; ")[2]
+    if reason and reason not in told:
+        yield fill(reason, WIDTH, initial_indent=" " * 7, subsequent_indent=" " * 7)
+        told.add(reason)
 
 
 def _own_limit(result: Mapping[str, Any], places: int) -> Iterator[str]:

@@ -17,7 +17,7 @@ from ..files.complaint import within
 from .axes import Frame
 from .groups import values_of
 from .loading import ConditionSettings
-from .members import muster
+from .members import is_enabled, muster
 from .names import PARTS, Basis, Role
 from .settings import ObjectSettings, settings, unit_scale
 from .surface import digest_object, evaluated, outward, placed, surface, world_matrix
@@ -27,9 +27,9 @@ Parts = dict[Role, list[bpy.types.Object]]
 
 
 def counted(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> Parts:
-    """The parts of a hull that Blender evaluates: hidden ones are, disabled ones are not."""
+    """The parts of a hull that count: those hidden with the eye do, disabled ones do not."""
     found = muster(depsgraph.view_layer).parts_of(hull)
-    there = [part for part in found if part.evaluated_get(depsgraph).is_evaluated]
+    there = [part for part in found if is_enabled(depsgraph.view_layer, part)]
     return {role: [part for part in there if settings(part).role == role] for role in PARTS}
 
 

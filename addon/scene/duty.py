@@ -73,6 +73,13 @@ class ServiceSettings(bpy.types.PropertyGroup):
         unit="LENGTH",
         update=changed,
     )
+    passenger_deck_breadth: FloatProperty(
+        name="Deck Breadth",
+        description=f"How far the passengers' deck reaches from side to side; {UNKNOWN}",
+        unit="LENGTH",
+        min=0.0,
+        update=changed,
+    )
     crowd_offset: FloatProperty(
         name="Crowd Offset",
         description=f"How far off the centreline passengers can gather; {UNKNOWN}",
@@ -110,6 +117,14 @@ class ServiceSettings(bpy.types.PropertyGroup):
         min=0.0,
         update=changed,
     )
+    cockpit_length: FloatProperty(
+        name="Cockpit",
+        description="Length of the cockpit that can fill: 0 for a flush or a well deck, and the "
+        "boat's own for an open boat",
+        unit="LENGTH",
+        min=0.0,
+        update=changed,
+    )
     propulsion: EnumProperty(
         name="Propulsion",
         description="What drives her",
@@ -137,6 +152,14 @@ class ServiceSettings(bpy.types.PropertyGroup):
         update=changed,
     )
 
+    side_load: FloatProperty(
+        name="Load Aside (kg)",
+        description="Mass that can be laid along one side before water comes aboard, in kg, "
+        f"whatever the units of the scene; {UNKNOWN}",
+        min=0.0,
+        update=changed,
+    )
+
     def facts(self, unit: float) -> Service:
         """Facts in SI units, `unit` metres in a Blender unit."""
 
@@ -154,12 +177,15 @@ class ServiceSettings(bpy.types.PropertyGroup):
             passengers=self.passengers,
             passenger_mass=told(self.passenger_mass),
             passenger_deck_z=told(self.passenger_deck_z, unit),
+            passenger_deck_breadth=told(self.passenger_deck_breadth, unit),
             crowd_offset=told(self.crowd_offset, unit),
             speed=told(self.speed, unit),
             load_line_length=told(self.load_line_length, unit),
             bilge_keel_area=self.bilge_keel_area * unit**2,
+            cockpit_length=self.cockpit_length * unit,
             boat_mass=told(self.boat_mass),
             motor_mass=told(self.motor_mass),
+            side_load=told(self.side_load),
         )
 
 

@@ -18,12 +18,12 @@ def changed(group: bpy.types.PropertyGroup, context: bpy.types.Context) -> None:
 
 def values_of(group: bpy.types.PropertyGroup) -> tuple[object, ...]:
     """All that is set in a group, its groups and lists included; objects by name."""
-    return tuple(_value(kind, getattr(group, name)) for name, kind in _fields(group))
+    return tuple(_value(kind, getattr(group, name)) for name, kind in fields(group))
 
 
 def copy_values(source: bpy.types.PropertyGroup, target: bpy.types.PropertyGroup) -> None:
     """Set a group as another of its kind is set."""
-    for name, kind in _fields(source):
+    for name, kind in fields(source):
         value: Any = getattr(source, name)
         if kind == "COLLECTION":
             items = getattr(target, name)
@@ -42,7 +42,8 @@ def free_name(wanted: str, taken: set[str]) -> str:
     return wanted if wanted not in taken else next(name for name in names if name not in taken)
 
 
-def _fields(group: bpy.types.PropertyGroup) -> Iterator[tuple[str, str]]:
+def fields(group: bpy.types.PropertyGroup) -> Iterator[tuple[str, str]]:
+    """Name and type of each setting of a group."""
     for field in group.bl_rna.properties:
         if field.identifier != "rna_type":
             yield field.identifier, field.type

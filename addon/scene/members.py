@@ -85,5 +85,22 @@ def in_some_scene(obj: bpy.types.Object) -> bool:
     return any(obj.name in scene.objects for scene in bpy.data.scenes)
 
 
+def is_enabled(view_layer: bpy.types.ViewLayer, obj: bpy.types.Object) -> bool:
+    """False for an object that is disabled in viewports, by itself or with its collections.
+
+    Whether Blender evaluates it does not tell: it does so too for what a setting points to.
+    """
+    return not obj.hide_viewport and _has(view_layer.layer_collection, obj)
+
+
+def _has(layer: bpy.types.LayerCollection, obj: bpy.types.Object) -> bool:
+    if layer.collection.hide_viewport:
+        return False
+    own: Any = layer.collection.objects
+    return (not layer.exclude and own.get(obj.name) == obj) or any(
+        _has(child, obj) for child in layer.children
+    )
+
+
 def _sorted(objects: Iterable[bpy.types.Object]) -> tuple[bpy.types.Object, ...]:
     return tuple(sorted(objects, key=lambda obj: obj.name))

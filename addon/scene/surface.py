@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..core.findings import BadInputError
+from .members import is_enabled
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -20,7 +21,7 @@ Ints = NDArray[np.int64]
 def evaluated(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object) -> bpy.types.Object:
     """The object as Blender evaluates it. Raises BadInputError for one that is disabled."""
     found = obj.evaluated_get(depsgraph)
-    if not found.is_evaluated:
+    if not (found.is_evaluated and is_enabled(depsgraph.view_layer, obj)):
         raise BadInputError(
             f"{obj.name}: the object is disabled in viewports or its collection is excluded; "
             "enable it (hiding it with the eye does no harm)"

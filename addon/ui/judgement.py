@@ -9,14 +9,13 @@ from typing import Any
 import bpy
 import numpy as np
 
-from ..core.assessment import Assessment
 from ..core.caution import UNCHECKED
-from ..core.criteria import CODES
 from ..core.criterion import Verdict
 from ..core.openings import Opening
 from ..core.stability import Side, Stability
 from ..scene import session
 from ..scene.duty import AREA, FIELD_OF, MOMENT, SPANS, RuleSettings, kind_of
+from ..scene.groups import fields
 from ..scene.loading import ConditionSettings
 from ..scene.members import glance, hull_at_hand
 from ..scene.names import PROPERTY, Role
@@ -125,8 +124,9 @@ class NAVAL_CHECKS_PT_service(SidePanel, bpy.types.Panel):
             return
         facts = settings(hull).service
         column = settings_column(self.layout)
-        for name in facts.__annotations__:
-            column.prop(facts, name)
+        for name, _ in fields(facts):
+            if name != "name":
+                column.prop(facts, name)
 
 
 class NAVAL_CHECKS_PT_checked(SidePanel, bpy.types.Panel):
@@ -175,19 +175,6 @@ class NAVAL_CHECKS_PT_conditions(SidePanel, bpy.types.Panel):
             _condition(layout, context, hull, chosen.condition)
         layout.operator(Ops.COMPARE)
         _comparison(layout, context, hull, chosen)
-
-
-def told_codes(assessment: Assessment | None) -> str:
-    """Which codes were checked and which not."""
-    if assessment is None or not assessment.verdicts:
-        return UNCHECKED
-    answers: dict[str, set[str]] = {code.title: set() for code in CODES}
-    for verdict in assessment.verdicts:
-        answers.setdefault(verdict.code, set()).add(verdict.outcome)
-    checked = [code for code, found in answers.items() if found & {"passes", "fails"}]
-    rest = [code for code in answers if code not in checked]
-    parts = (("Checked", checked), ("Not checked", rest))
-    return " ".join(f"{word}: {'; '.join(codes)}." for word, codes in parts if codes)
 
 
 def sides_differ(ship: Stability) -> bool:

@@ -8,16 +8,16 @@ from math import degrees
 
 import bpy
 
-from ..core.caution import CAUTION
+from ..core.caution import CAUTION, UNCHECKED, criteria_note
 from ..core.findings import BadInputError
 from ..core.floating import Floating
 from ..scene import session
 from ..scene.axes import AUTO
-from ..scene.members import glance, hull_at_hand, is_part
+from ..scene.members import glance, hull_at_hand, is_enabled, is_part
 from ..scene.names import PROPERTY, Basis, Look, Role
 from ..scene.read import guessed_axes
 from ..scene.settings import OTHER, ObjectSettings, scene_settings, settings
-from .judgement import JUDGEMENT, told_codes
+from .judgement import JUDGEMENT
 from .layout import (
     Layout,
     SidePanel,
@@ -31,7 +31,6 @@ from .layout import (
     table,
 )
 from .names import Ops
-from .parts import evaluated
 from .weights import NO_MASS, mass_of
 from .wording import NONE, NOTHING, Units, headline, heel, trim, wrapped
 
@@ -164,7 +163,8 @@ class NAVAL_CHECKS_PT_floating(SidePanel, bpy.types.Panel):
             wrapped(layout, context, "Not computed yet in this condition", "INFO")
         box = layout.box()
         wrapped(box, context, CAUTION)
-        wrapped(box, context, told_codes(entry.assessment if entry else None))
+        judged = entry.assessment if entry else None
+        wrapped(box, context, criteria_note(judged.verdicts) if judged else UNCHECKED)
 
     def _entry(self, context: bpy.types.Context, entry: session.Entry) -> None:
         layout = self.layout
@@ -333,7 +333,9 @@ def _tank(layout: Layout, context: bpy.types.Context, tank: bpy.types.Object) ->
 
 
 def _total(layout: Layout, context: bpy.types.Context, found: Iterable[bpy.types.Object]) -> None:
-    masses = [mass_of(context, weight) for weight in found if evaluated(context, weight)]
+    masses = [
+        mass_of(context, weight) for weight in found if is_enabled(context.view_layer, weight)
+    ]
     known = sum(mass for mass in masses if mass is not None)
     text = Units.of(context.scene).mass(known)
     table(layout, [("Total", f"{text} + {NO_MASS}" if None in masses else text)])

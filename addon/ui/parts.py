@@ -8,7 +8,7 @@ from typing import Any, ClassVar
 import bpy
 from bpy.props import BoolProperty, EnumProperty, FloatProperty, StringProperty
 
-from ..scene.members import glance, hull_at_hand, is_hull
+from ..scene.members import glance, hull_at_hand, is_enabled, is_hull
 from ..scene.names import Role
 from ..scene.settings import CONTENT_ITEMS, select_only, settings
 from .names import Ops
@@ -191,7 +191,7 @@ class NAVAL_CHECKS_UL_tanks(PartsList):
         self, context, layout, data, item, icon, active_data, active_property, index, flt_flag
     ) -> None:
         row = layout.split(factor=0.6)
-        row.active = evaluated(context, item)
+        row.active = is_enabled(context.view_layer, item)
         row.prop(item, "name", text="", emboss=False, icon="MESH_CYLINDER")
         row.prop(settings(item), "fill", text="", slider=True)
 
@@ -206,7 +206,7 @@ class NAVAL_CHECKS_UL_openings(PartsList):
     ) -> None:
         chosen = settings(item)
         row = layout.split(factor=0.6)
-        row.active = evaluated(context, item)
+        row.active = is_enabled(context.view_layer, item)
         kind = "Windage"
         if chosen.role == Role.OPENING:
             kind = "Weathertight" if chosen.weathertight else "Unprotected"
@@ -244,11 +244,6 @@ def tell_owner(
         operator.report({"WARNING"}, f"{told}: no hull yet; choose one under Hull")
     else:
         operator.report({"INFO"}, f"Of {hull.name}: {told}")
-
-
-def evaluated(context: bpy.types.Context, part: bpy.types.Object) -> bool:
-    """False for a part that is disabled and does not count."""
-    return part.evaluated_get(context.evaluated_depsgraph_get()).is_evaluated
 
 
 def unmarked(context: bpy.types.Context, kind: str = "") -> list[bpy.types.Object]:

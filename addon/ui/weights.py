@@ -7,11 +7,11 @@ from bpy.props import EnumProperty, FloatProperty, StringProperty
 from mathutils import Vector
 
 from ..scene import session
-from ..scene.members import glance, hull_at_hand
+from ..scene.members import glance, hull_at_hand, is_enabled
 from ..scene.names import Basis, Role
 from ..scene.settings import settings, suggest_groups
 from .names import Ops
-from .parts import PartsList, evaluated, new_empty, selected_hull, tell_owner, unmarked
+from .parts import PartsList, new_empty, selected_hull, tell_owner, unmarked
 from .wording import Units
 
 NO_MASS = "as modelled"
@@ -104,7 +104,7 @@ class NAVAL_CHECKS_UL_weights(PartsList):
         self, context, layout, data, item, icon, active_data, active_property, index, flt_flag
     ) -> None:
         row = layout.split(factor=0.72)
-        row.active = evaluated(context, item)
+        row.active = is_enabled(context.view_layer, item)
         row.prop(item, "name", text="", emboss=False, icon=WEIGHT_ICONS[settings(item).basis])
         mass = mass_of(context, item)
         right = row.row()

@@ -46,7 +46,9 @@ class Layout:
         assert rna.description or not data.bl_rna.identifier.endswith("Settings")
         self.told.append(name)
 
-    def operator(self, name: str, text: str | None = None, icon: str = "NONE") -> SimpleNamespace:
+    def operator(
+        self, name: str, text: str | None = None, icon: str = "NONE", emboss: bool = True
+    ) -> SimpleNamespace:
         assert icon in ICONS, icon
         assert name in set(Ops)
         self.told.append(name if text is None else (name, text))

@@ -52,6 +52,24 @@ def weight(text: str) -> str:
     return CASE[: CASE.index("name =")] + text
 
 
+TANK = """\
+[[tank]]
+name = "fuel"
+box_m = [[1.0, -1.0, 0.2], [3.0, 1.0, 1.2]]
+density_kg_m3 = 850.0
+fill = 0.5
+"""
+
+
+def tank(old: str = "", new: str = "", after: str = "") -> dict[str, str | bytes]:
+    """The case with a tank, something in it put in place of another, and more after it."""
+    return {"case.toml": CASE + TANK.replace(old, new) + after}
+
+
+def more(text: str) -> dict[str, str | bytes]:
+    return {"case.toml": CASE + text + "\n"}
+
+
 def listed(text: str) -> dict[str, str | bytes]:
     return {"case.toml": 'weight_list = "list.csv"\n' + CASE, "list.csv": text}
 
@@ -215,6 +233,182 @@ BAD: dict[str, tuple[dict[str, str | bytes], tuple[str, ...]]] = {
     "named twice, once in the list": (
         listed(LIST.replace("engine", "all")),
         ("case.toml", "'all'", "twice", "rename"),
+    ),
+    # tanks, openings and windage
+    "tank without a body": (
+        tank("box_m = [[1.0, -1.0, 0.2], [3.0, 1.0, 1.2]]\n"),
+        ("case.toml", "tank 'fuel' has no body", "box_m ="),
+    ),
+    "tank with two bodies": (
+        tank(after='mesh = "hull.obj"\n'),
+        ("case.toml", "tank 'fuel' has both a mesh and a box_m", "give mesh, or"),
+    ),
+    "tank box of one corner": (
+        tank("[[1.0, -1.0, 0.2], [3.0, 1.0, 1.2]]", "[1.0, 1.0, 1.0]"),
+        ("case.toml", "tank 1.box_m", "two corners"),
+    ),
+    "tank box without extent": (
+        tank("1.2]]", "0.2]]"),
+        ("case.toml", "tank 'fuel'", "no extent along z", "0.2 m"),
+    ),
+    "tank density left out": (
+        tank("density_kg_m3 = 850.0\n"),
+        ("case.toml", "tank 'fuel' has no density_kg_m3", "such as 1000"),
+    ),
+    "tank density zero": (tank("850.0", "0"), ("case.toml", "tank 'fuel'", "0 kg/m3", "above")),
+    "tank fill in percent": (
+        tank("fill = 0.5", "fill = 50"),
+        ("case.toml", "tank 'fuel'", "the fill is 50", "from 0 to 1"),
+    ),
+    "tank fill negative": (tank("0.5", "-0.5"), ("case.toml", "the fill is -0.5", "from 0 to 1")),
+    "tank fill as text": (tank("0.5", "'half'"), ("case.toml", "tank 1.fill", "finite number")),
+    "tank permeability": (
+        tank(after="permeability = 0\n"),
+        ("case.toml", "tank 'fuel'", "permeability is 0", "above 0"),
+    ),
+    "tank named twice": (tank(after=TANK), ("case.toml", "tank 'fuel'", "twice", "rename")),
+    "unknown key of a tank": (
+        tank("fill", "filled"),
+        ("case.toml", "'filled'", "[tank 1]", "did you mean 'fill'"),
+    ),
+    "tank mesh missing": (
+        tank("box_m = [[1.0, -1.0, 0.2], [3.0, 1.0, 1.2]]", 'mesh = "fuel.obj"'),
+        ("case.toml", "fuel.obj", "no such file"),
+    ),
+    "tank mesh open": (
+        tank("box_m = [[1.0, -1.0, 0.2], [3.0, 1.0, 1.2]]", 'mesh = "tub.obj"')
+        | {"tub.obj": HULL.rsplit("f ", 1)[0]},
+        ("case.toml", "tank 'fuel'", "tub.obj", "is open", "fill its holes"),
+    ),
+    "tank mesh flat": (
+        tank("box_m = [[1.0, -1.0, 0.2], [3.0, 1.0, 1.2]]", 'mesh = "p.obj"') | {"p.obj": PLATE},
+        ("case.toml", "tank 'fuel'", "p.obj", "flat"),
+    ),
+    "windage without a body": (
+        more('[[windage]]\nname = "house"'),
+        ("case.toml", "windage 'house' has no body", "box_m ="),
+    ),
+    "opening without a place": (
+        more('[[opening]]\nname = "vent"'),
+        ("case.toml", "opening 'vent' has no position_m", "[x, y, z]"),
+    ),
+    "opening inside the hull": (
+        more('[[opening]]\nname = "vent"\nposition_m = [5.0, 0.0, 1.0]'),
+        ("case.toml", "opening 'vent'", "inside the hull", "move it"),
+    ),
+    "opening of another protection": (
+        more('[[opening]]\nposition_m = [5.0, 0.0, 3.5]\nprotection = "watertight"'),
+        ("case.toml", "opening 1.protection", "'watertight'", "did you mean 'weathertight'"),
+    ),
+    "openings of one name": (
+        more(2 * '[[opening]]\nname = "vent"\nposition_m = [5.0, 0.0, 4.0]\n'),
+        ("case.toml", "opening 'vent'", "twice", "rename"),
+    ),
+    # service and criteria
+    "kind of ship": (
+        more('[service]\nkind = "ferry"'),
+        ("case.toml", "service.kind", "'ferry'", "cargo, passenger, tug"),
+    ),
+    "waters": (
+        more('[service]\nwaters = "protectd"'),
+        ("case.toml", "service.waters", "did you mean 'protected'"),
+    ),
+    "half a passenger": (
+        more("[service]\npassengers = 1.5"),
+        ("case.toml", "service.passengers", "whole number"),
+    ),
+    "passengers below none": (
+        more("[service]\npassengers = -1"),
+        ("case.toml", "service.passengers", "0 or more"),
+    ),
+    "speed as text": (
+        more('[service]\nspeed_m_s = "fast"'),
+        ("case.toml", "service.speed_m_s", "number"),
+    ),
+    "unknown fact": (
+        more("[service]\nspeed = 5"),
+        ("case.toml", "'speed'", "[service]", "did you mean 'speed_m_s'"),
+    ),
+    "unknown code": (
+        more('[criteria]\ncodes = ["of our own"]'),
+        ("case.toml", "criteria.codes", "'of our own'"),
+    ),
+    "codes as text": (
+        more('[criteria]\ncodes = "all"'),
+        ("case.toml", "criteria.codes", "list of texts"),
+    ),
+    "criterion without a measure": (
+        more('[[criterion]]\nname = "c"\nat_least = 1'),
+        ("case.toml", "criterion 'c' has no measure", "GM, GZ, greatest GZ"),
+    ),
+    "unknown measure": (
+        more('[[criterion]]\nmeasure = "greatest GM"\nat_least = 1'),
+        ("case.toml", "criterion 1.measure", "'greatest GM'", "did you mean 'greatest GZ'"),
+    ),
+    "criterion without a limit": (
+        more('[[criterion]]\nname = "c"\nmeasure = "GM"'),
+        ("case.toml", "criterion 'c'", "sets no limit", "least or the most"),
+    ),
+    "area without heels": (
+        more('[[criterion]]\nname = "c"\nmeasure = "area"\nat_least = 0.1\nto_deg = 30'),
+        ("case.toml", "criterion 'c'", "an area needs the heels", "0 and 30"),
+    ),
+    "area backwards": (
+        more('[[criterion]]\nmeasure = "area"\nat_least = 0\nfrom_deg = 30\nto_deg = 0'),
+        ("case.toml", "an area needs the heels"),
+    ),
+    "GZ without a heel": (
+        more('[[criterion]]\nmeasure = "GZ"\nat_least = 0.2'),
+        ("case.toml", "GZ needs the heel"),
+    ),
+    "no moment": (
+        more('[[criterion]]\nmeasure = "heel under moment"\nat_most = 10'),
+        ("case.toml", "heel under a moment needs the moment"),
+    ),
+    "a key of another measure": (
+        more('[[criterion]]\nname = "c"\nmeasure = "GM"\nat_least = 1\nat_deg = 30'),
+        ("case.toml", "criterion 'c'", "at_deg does not go with GM", "leave it out"),
+    ),
+    "criteria of one name": (
+        more(2 * '[[criterion]]\nname = "c"\nmeasure = "GM"\nat_least = 0.1\n'),
+        ("case.toml", "criterion 'c'", "twice"),
+    ),
+    # conditions
+    "condition of an unknown tank": (
+        tank(after='[[condition]]\nname = "c"\nfill = {feul = 0.1}\n'),
+        ("case.toml", "condition 'c'", "no tank 'feul'", "did you mean 'fuel'"),
+    ),
+    "condition without an unknown weight": (
+        more('[[condition]]\nname = "c"\nwithout = ["ballast"]'),
+        ("case.toml", "condition 'c'", "no weight or tank 'ballast'", "'all'"),
+    ),
+    "condition without an unknown group": (
+        more('[[condition]]\nname = "c"\nwithout_groups = ["crew"]'),
+        ("case.toml", "condition 'c'", "no group 'crew'", "none"),
+    ),
+    "empty condition": (
+        more('[[condition]]\nname = "c"\nwithout = ["all"]'),
+        ("case.toml", "condition 'c' is empty", "ashore"),
+    ),
+    "fill of a condition": (
+        tank(after='[[condition]]\nname = "c"\nfill = {fuel = 98}\n'),
+        ("case.toml", "condition 'c'", "'fuel' is 98", "from 0 to 1"),
+    ),
+    "fill of a condition as text": (
+        tank(after='[[condition]]\nname = "c"\nfill = {fuel = "full"}\n'),
+        ("case.toml", "condition 1.fill", "a table of numbers"),
+    ),
+    "weights ashore as text": (
+        more('[[condition]]\nname = "c"\nwithout = "all"'),
+        ("case.toml", "condition 1.without", "list of texts"),
+    ),
+    "margin of all": (
+        more('[[condition]]\nname = "c"\nmass_margin = -1'),
+        ("case.toml", "condition 'c'", "margin on mass is -1", "0.05"),
+    ),
+    "conditions of one name": (
+        more(2 * '[[condition]]\nname = "c"\n'),
+        ("case.toml", "condition 'c'", "twice", "rename"),
     ),
     # the weight list
     "list missing": ({"case.toml": 'weight_list = "l.csv"\n' + CASE}, ("l.csv", "no such file")),

@@ -1,0 +1,391 @@
+"""Results of stability: the keys of the contract, and the numbers of the core to the last digit."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from addon.core.assessment import Assessment, assess
+from addon.core.case import Case
+from addon.core.caution import CAUTION, UNCHECKED, criteria_note
+from addon.core.conditions import Condition, in_condition
+from addon.core.criteria import CODES
+from addon.core.criterion import Verdict
+from addon.core.cross_curves import CrossCurve, cross_curves
+from addon.core.floating import float_ship
+from addon.core.hull import build_hull
+from addon.core.limits import Limit
+from addon.core.openings import Opening
+from addon.core.rules import OwnRule
+from addon.core.tanks import Tank, free_surface_moment
+from addon.core.weights import Weight
+from addon.files.results import csv_text, float_result, json_text
+from addon.files.stability_results import (
+    condition_rows,
+    conditions_result,
+    cross_curve_rows,
+    cross_curves_result,
+    limit_rows,
+    limits_result,
+    stability_result,
+    stability_rows,
+    sunk_result,
+)
+from tests.bodies import box, mesh, moved, tree
+
+CONTRACT = """
+    heel_deg GZ_m trim_m draft_mid_m area_m_rad GZ_max_m GZ_max_at_deg vanishing_deg
+    downflooding_deg downflooding_opening deck_edge_deg criteria criteria_checked criteria_note
+    GM_m sides heeling_arms settled volume_residual arm_residual_m disclaimer warnings notes
+""".split()
+HEELS = np.radians([-30.0, -7.0, 0.0, 7.0, 30.0, 61.0, 180.0])
+
+
+def barge(mass: float = 41_000.0, y: float = 0.0, **more) -> Case:
+    """A box 10 x 4 x 3 m that floats at 1 m in sea water, with a slack tank across her."""
+    hull = build_hull(mesh(box(10, 4, 3), "barge"))
+    tank = Tank("fuel", tree(moved(box(2, 3, 1), (4, 0, 0.2))), 850.0, 0.5)
+    weight = Weight("all", mass - tank.mass, np.array([5.0, y, 1.5]))
+    return Case("Barge", hull, (weight,), tanks=(tank,), **more)
+
+
+@pytest.fixture(scope="module")
+def judged() -> Assessment:
+    vents = (
+        Opening("port vent", np.array([5.0, 1.5, 3.4])),
+        Opening("starboard hatch", np.array([5.0, -1.9, 3.05]), weathertight=True),
+    )
+    rules = (
+        OwnRule("stiff", "GM", least=0.1),
+        OwnRule("too stiff", "GM", least=5.0),
+        OwnRule("crowd", "heel under moment", most=0.2, moment=4_000.0),
+    )
+    return assess(barge(y=-0.05, openings=vents, codes=(), own_rules=rules), HEELS)
+
+
+@pytest.fixture(scope="module")
+def result(judged) -> dict:
+    return stability_result(judged, HEELS)
+
+
+# How she floats --------------------------------------------------------------------------------
+
+
+def test_free_surfaces_are_told_tank_by_tank():
+    """A tank 3 m wide and 2 m long: rho l b^3 / 12 = 850 x 2 x 27 / 12 kg m, over 41 t."""
+    told = float_result(float_ship(barge()))
+    (tank,) = told["tanks"]
+    assert tank["free_surface_moment_t_m"] == pytest.approx(0.85 * 2 * 27 / 12)
+    assert told["GM_m"] - told["GM_fluid_m"] == pytest.approx(0.85 * 2 * 27 / 12 / 41)
+    assert (tank["name"], tank["fill"], tank["capacity_m3"]) == ("fuel", 0.5, pytest.approx(6))
+    assert tank["mass_kg"] == pytest.approx(850 * 3)
+    assert tank["level_m"] == pytest.approx(0.7)
+    assert tank["over_water_m"] == pytest.approx(-0.3)
+    assert tank["centre_m"] == pytest.approx([5.0, 0.0, 0.45])
+
+
+def test_what_free_surfaces_take_off_GM_adds_up_at_a_list():
+    case = barge(y=0.1)
+    ship = float_ship(case)
+    told = float_result(ship)
+    (tank,) = told["tanks"]
+    assert abs(told["heel_deg"]) > 3
+    lost = 1000 * tank["free_surface_moment_t_m"] / told["displacement_kg"]
+    assert told["GM_m"] - told["GM_fluid_m"] == pytest.approx(lost, rel=1e-12)
+    assert 1000 * tank["free_surface_moment_t_m"] > free_surface_moment(case.tanks[0])
+    x, y, z = tank["centre_m"]
+    surface = np.array([x, y, tank["level_m"]])
+    assert ship.rest.attitude.heights(surface) == pytest.approx(tank["over_water_m"])
+
+
+def test_an_empty_tank_has_nothing_to_tell():
+    case = barge()
+    dry = replace(case, tanks=(case.tanks[0].filled(0.0),))
+    told = float_result(float_ship(dry))
+    (tank,) = told["tanks"]
+    assert (tank["mass_kg"], tank["free_surface_moment_t_m"]) == (0.0, 0.0)
+    assert tank["centre_m"] is tank["level_m"] is tank["over_water_m"] is None
+    assert told["GM_m"] == told["GM_fluid_m"]
+
+
+def test_openings_stand_over_the_water_at_rest():
+    vent = Opening("vent", np.array([5.0, 1.5, 3.4]), weathertight=True)
+    ship = float_ship(barge(y=0.1, openings=(vent,)))
+    (told,) = float_result(ship)["openings"]
+    assert told == {
+        "name": "vent",
+        "position_m": [5.0, 1.5, 3.4],
+        "protection": "weathertight",
+        "height_m": float(ship.rest.attitude.heights(vent.point)),
+    }
+
+
+@pytest.mark.parametrize("weathertight", [False, True])
+def test_a_ship_with_an_opening_under_water_is_lost_unless_it_is_shut(weathertight):
+    scuttle = Opening("scuttle", np.array([5.0, 2.0, 0.8]), weathertight)
+    told = float_result(float_ship(barge(openings=(scuttle,))))
+    assert told["failed"] == ([] if weathertight else ["opening-under"])
+
+
+def test_a_sunk_ship_has_every_key_of_tanks_and_openings():
+    case = barge(200_000.0, openings=(Opening("vent", np.array([5.0, 1.5, 3.4])),))
+    told = float_result(float_ship(case))
+    assert told["openings"][0]["height_m"] is None
+    assert told["tanks"][0]["over_water_m"] is None
+    assert told["GM_fluid_m"] is None
+    json_text(told)
+
+
+# Righting arms ---------------------------------------------------------------------------------
+
+
+def test_the_result_keeps_the_contract(result):
+    assert set(CONTRACT) <= result.keys()
+    assert json.loads(json_text(result)) == result
+    assert result["disclaimer"] == CAUTION
+
+
+def test_arms_are_those_of_the_core_at_exactly_the_heels_asked_for(judged, result):
+    curve = judged.stability.curve
+    assert result["heel_deg"] == [-30.0, -7.0, 0.0, 7.0, 30.0, 61.0, 180.0]
+    for at, heel in enumerate(HEELS):
+        held = curve.heeling.at(heel, curve.at(heel))
+        assert heel in curve.arms.heels
+        assert result["GZ_m"][at] == curve.at(heel).arm == pytest.approx(held.arm, abs=1e-12)
+        assert result["area_m_rad"][at] == curve.arms.area(0.0, heel)
+        assert result["trim_deg"][at] == np.degrees(curve.at(heel).attitude.trim_rad)
+        assert result["settled"][at] is True
+        assert abs(result["volume_residual"][at]) < 1e-9
+        assert abs(result["arm_residual_m"][at]) < 1e-8
+    assert result["area_m_rad"][2] == 0
+    assert result["draft_mid_m"][-1] is result["trim_m"][-1] is None
+    assert result["trim_m"][2] == pytest.approx(0, abs=1e-9)
+
+
+def test_GM_is_the_slope_of_GZ_upright(judged, result):
+    step = 1e-4
+    at = judged.stability.curve.at
+    slope = (at(step).arm - at(-step).arm) / (2 * step)
+    assert result["GM_m"] == pytest.approx(slope, rel=1e-6)
+
+
+def test_sides_count_positive_to_themselves(judged, result):
+    for name in ("starboard", "port"):
+        side, told = getattr(judged.stability, name), result["sides"][name]
+        assert told["rest_heel_deg"] == np.degrees(side.rest_heel)
+        assert told["vanishing_deg"] == np.degrees(side.vanishing)
+        assert told["range_deg"] == np.degrees(side.range)
+        assert (told["GZ_max_m"], told["GZ_max_at_deg"]) == (
+            side.greatest_arm,
+            np.degrees(side.greatest_heel),
+        )
+        assert told["deck_edge_deg"] == np.degrees(side.deck_edge)
+        assert told["area_to_30_m_rad"] == side.arms.area(0.0, np.radians(30.0))
+        assert [each["name"] for each in told["openings"]] == [
+            each.opening.name for each in side.immersed
+        ]
+    assert result["sides"]["starboard"]["rest_heel_deg"] > 0
+    assert result["sides"]["port"]["rest_heel_deg"] < 0
+    assert result["sides"]["port"]["downflooding_opening"] == "port vent"
+    hatch = result["sides"]["starboard"]["openings"][0]
+    assert (hatch["name"], hatch["protection"]) == ("starboard hatch", "weathertight")
+    assert result["sides"]["starboard"]["downflooding_deg"] > hatch["heel_deg"]
+
+
+def test_the_angles_beside_the_curve_belong_to_it(judged):
+    """They lie on the heels of the curve as it is told: signed, to the side it runs to."""
+    stern = stability_result(judged, HEELS)
+    port = stability_result(judged, -HEELS[::-1])
+    assert (stern["side"], port["side"]) == ("starboard", "port")
+    assert stern["GZ_max_at_deg"] > 0 > port["GZ_max_at_deg"]
+    assert port["GZ_max_m"] == -port["sides"]["port"]["GZ_max_m"] < 0
+    assert port["vanishing_deg"] == -port["sides"]["port"]["vanishing_deg"]
+    assert port["downflooding_opening"] == "port vent"
+    arm = judged.stability.curve.at(np.radians(port["GZ_max_at_deg"])).arm
+    assert arm == pytest.approx(port["GZ_max_m"], abs=1e-4)
+
+
+def test_areas_end_at_flooding():
+    """A vent near the rail floods before 30 degrees, so all areas end there."""
+    ship = assess(barge(openings=(Opening("vent", np.array([5.0, -2.0, 2.0])),), codes=()))
+    told = stability_result(ship, [0.0])["sides"]["starboard"]
+    assert told["downflooding_deg"] == pytest.approx(np.degrees(np.arctan(1 / 2)), abs=1e-6)
+    assert told["area_to_deg"] == told["downflooding_deg"]
+    assert told["area_to_30_m_rad"] == told["area_to_40_m_rad"]
+    assert told["area_30_to_40_m_rad"] == 0
+    whole = ship.stability.starboard.arms.area(0.0, np.radians(told["downflooding_deg"]))
+    assert told["area_to_30_m_rad"] == pytest.approx(whole)
+
+
+def test_what_never_happens_is_null():
+    """A box with G at her bottom rights herself from any heel."""
+    hull = build_hull(mesh(box(10, 4, 3)))
+    case = Case("Box", hull, (Weight("all", 41e3, np.array([5.0, 0.0, 0.05])),), codes=())
+    told = stability_result(assess(case), [0.0, 1.0])
+    assert told["vanishing_deg"] is None and told["downflooding_deg"] is None
+    assert told["downflooding_opening"] is None
+    assert told["range_deg"] == pytest.approx(180)
+    json_text(told)
+
+
+# Criteria --------------------------------------------------------------------------------------
+
+
+def test_criteria_are_told_in_full(judged, result):
+    assert [row["outcome"] for row in result["criteria"]] == ["passes", "fails", "fails"]
+    for row, verdict in zip(result["criteria"], judged.verdicts, strict=True):
+        for key in ("code", "clause", "what", "required", "attained", "margin", "unit", "sense"):
+            assert row[key] == getattr(verdict, key)
+        assert row["passes"] is (verdict.outcome == "passes")
+        assert row["reason"] == verdict.reason
+    assert result["failed"] == result["criteria_checked"] == [judged.verdicts[0].code]
+
+
+@pytest.mark.parametrize("outcome", ["not applicable", "not known"])
+def test_what_is_not_judged_neither_passes_nor_fails(judged, outcome):
+    verdict = Verdict("Code", "1", "Figure", None, None, "m", "at least", outcome, "why")
+    told = stability_result(replace(judged, verdicts=(verdict,)), [0.0])
+    assert told["criteria"][0]["passes"] is None
+    assert (told["failed"], told["criteria_checked"]) == ([], [])
+    assert told["criteria_note"].startswith(UNCHECKED)
+
+
+def test_the_note_says_which_codes_were_checked_and_which_not():
+    def verdict(code, outcome):
+        return Verdict(code, "", "", None, None, "", "at least", outcome, "")
+
+    note = criteria_note(
+        [
+            verdict("A", "passes"),
+            verdict("A", "not known"),
+            verdict("B", "fails"),
+            verdict("B", "not applicable"),
+            verdict("C", "not applicable"),
+            verdict("D", "not applicable"),
+            verdict("D", "not known"),
+            *(verdict(code.title, "not applicable") for code in CODES[1:]),
+        ]
+    )
+    alien = "; ".join(code.title for code in CODES[1:])
+    assert note == (
+        "Criteria checked: A; B. Not known, as facts are missing: part of A; D. "
+        f"Not applicable to her: C; {alien}. Not asked for: {CODES[0].title}."
+    )
+
+
+def test_heeling_arms_lie_on_the_curve(judged, result):
+    """A moment over the displacement, with the cosine of the heel, towards the weaker side."""
+    (arm,) = result["heeling_arms"]
+    sign = 1 if result["weaker_side"] == "starboard" else -1
+    expected = sign * 4_000 / 41_000 * np.maximum(np.cos(HEELS), 0)
+    assert arm["name"] == "crowd" and arm["arm_m"] == pytest.approx(expected, abs=1e-12)
+
+
+def test_wind_and_crowd_show_where_their_codes_were_checked():
+    wanted = ("is-code-2.3", "is-code-3.1")
+    case = barge(codes=wanted)
+    service = replace(case.service, kind="passenger", passengers=20, crowd_offset=1.0, speed=4.0)
+    told = stability_result(assess(replace(case, service=service)), [0.0])
+    names = [arm["name"] for arm in told["heeling_arms"]]
+    assert names == ["steady wind", "gust", "crowd", "turn"]
+    assert told["heeling_arms"][2]["arm_m"] == [pytest.approx(20 * 75 / 41_000)]
+    assert stability_result(assess(barge(codes=())), [0.0])["heeling_arms"] == []
+
+
+# Other results ---------------------------------------------------------------------------------
+
+
+def test_a_ship_that_sinks_has_every_key_and_nulls(result):
+    ship = float_ship(barge(200_000.0), seek_others=False)
+    told = sunk_result(ship, HEELS)
+    assert list(told) == list(result)
+    assert (told["state"], told["failed"]) == ("sunk", ["sunk"])
+    assert told["GZ_m"] == [None] * len(HEELS) and told["GM_m"] is None
+    assert len(told["heel_deg"]) == len(HEELS)
+    assert list(told["floating"]) == list(result["floating"])
+    json_text(told)
+
+
+def test_conditions_stand_side_by_side():
+    case = barge(codes=())
+    light = in_condition(case, Condition("light", {"fuel": 0.0}))
+    results = {
+        name: stability_result(assess(state), HEELS)
+        for name, state in (("as it stands", case), ("light", light))
+    }
+    results["sunk"] = sunk_result(float_ship(barge(200_000.0), seek_others=False), HEELS)
+    whole = conditions_result(results)
+    assert [state["condition"] for state in whole["conditions"]] == list(results)
+    assert whole["conditions"][1]["title"] == "Barge, light"
+    assert whole["failed"] == ["sunk"]
+    here, there, lost = condition_rows(whole)
+    assert here["displacement_kg"] == pytest.approx(41_000)
+    assert there["displacement_kg"] == pytest.approx(41_000 - 850 * 3)
+    assert (here["GM_m"], lost["GM_m"], lost["range_deg"]) == (
+        results["as it stands"]["GM_m"],
+        None,
+        None,
+    )
+    assert here["range_deg"] == results["as it stands"]["sides"][here["weaker_side"]]["range_deg"]
+    assert list(here) == list(there) == list(lost)
+    json_text(whole)
+
+
+def test_cross_curves_are_told_as_computed():
+    case = barge()
+    heels = np.radians([10.0, 30.0])
+    curves = cross_curves(case, [30_000.0, 41_000.0], heels, 1.2)
+    told = cross_curves_result(case, curves, heels, 1.2)
+    assert told["heel_deg"] == [10.0, 30.0] and told["KG_assumed_m"] == 1.2
+    for row, curve in zip(told["rows"], curves, strict=True):
+        assert (row["displacement_kg"], row["draft_m"]) == (curve.displacement, curve.draft)
+        assert row["KN_m"] == curve.KN.tolist()
+    assert cross_curves_result(case, curves, heels)["KG_assumed_m"] == 1.5
+    (first, second) = csv.DictReader(io.StringIO(csv_text(cross_curve_rows(told))))
+    assert list(first) == ["displacement_kg", "draft_m", "KN_10deg_m", "KN_30deg_m"]
+    assert float(second["KN_30deg_m"]) == curves[1].KN[1]
+
+
+def test_a_displacement_without_balance_says_so():
+    curve = CrossCurve(1.0, 0.1, np.array([np.nan]), np.array([False]))
+    (row,) = cross_curves_result(barge(), [curve], [1.0])["rows"]
+    assert (row["KN_m"], row["settled"]) == ([None], [False])
+
+
+@pytest.mark.parametrize(("most", "failed"), [(2.0, []), (1.0, ["KG"]), (None, ["KG"])])
+def test_limits_hold_her_own_G_against_them(most, failed):
+    """Free surfaces count as a rise of G: the classical moment over the displacement."""
+    case = barge()
+    load = case.load
+    limits = [Limit(30_000.0, 0.8, 2.5, 1.75, ("a", "b")), Limit(50_000.0, 1.2, 2.2, None, ("c",))]
+    own = Limit(load.mass, 1.0, 2.3, most, ("a",))
+    told = limits_result(case, limits, own=own)
+    raised = load.solid.centre[2] + 850 * 2 * 27 / 12 / 41_000
+    assert told["KG_m"] == pytest.approx(raised, rel=1e-12)
+    assert told["failed"] == failed
+    assert told["margin_m"] == (None if most is None else pytest.approx(most - raised))
+    first, second = told["rows"]
+    assert (first["KG_max_m"], first["GM_min_m"]) == (1.75, 0.75)
+    assert (second["KG_max_m"], second["GM_min_m"]) == (None, None)
+    rows = list(csv.DictReader(io.StringIO(csv_text(limit_rows(told)))))
+    assert (rows[0]["governing"], rows[1]["KG_max_m"]) == ("a; b", "")
+
+
+def test_limits_of_a_hull_without_weights():
+    told = limits_result(replace(barge(), weights=(), tanks=()), [Limit(3e4, 0.8, 2.5, 1.7, ())])
+    assert told["failed"] == [] and told["KG_m"] is told["margin_m"] is None
+
+
+def test_rows_of_a_curve_have_units_in_their_names(result):
+    text = csv_text(stability_rows(result))
+    rows = list(csv.DictReader(io.StringIO(text)))
+    assert len(rows) == len(HEELS)
+    assert [float(row["GZ_m"]) for row in rows] == result["GZ_m"]
+    assert [float(row["heel_deg"]) for row in rows] == result["heel_deg"]
+    assert [float(row["crowd arm_m"]) for row in rows] == result["heeling_arms"][0]["arm_m"]
+    assert rows[-1]["trim_m"] == ""
