@@ -327,6 +327,8 @@ class _Sketch:
         inset = ROUND * self.scale
         outline = self.panel.grown(-inset).rounded(inset)
         self.inks.append(Area(outline[None], self.palette.panel))
+        border = np.stack([outline, np.roll(outline, -1, axis=0)], axis=1)
+        self._stroke(border, 1.0, self.palette.grid)
         size = TEXT * self.scale
         free = self.panel.width - 2 * PAD * self.scale
         text = self._fitted(self.chart.title, size, free)

@@ -164,6 +164,8 @@ def free_part(area: Any, region: Any) -> tuple[Array, Array]:
             high[0] = min(high[0], other.x - region.x)
         elif other.alignment == "BOTTOM":
             low[1] = max(low[1], other.y + other.height - region.y)
+        elif other.alignment == "TOP":
+            high[1] = min(high[1], other.y - region.y)
     return low, high
 
 

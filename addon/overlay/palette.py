@@ -9,7 +9,7 @@ from .shapes import MarkKind, Tone
 
 Colour = tuple[float, float, float, float]
 
-DIM = 0.45
+DIM, DIM_TEXT = 0.45, 0.65
 LUMINANCE = (0.2126, 0.7152, 0.0722)  # Rec. ITU-R BT.709
 MIDDLE_GREY = 0.40
 
@@ -113,16 +113,16 @@ def faint(colour: Colour) -> Colour:
 
 
 def _dimmed(palette: Palette) -> Palette:
-    """Lines and texts fainter; marks, whose layers cover one another, towards grey."""
-    covering = {"marks", "rim", "panel"}
-    faint = {
-        role.name: (*colour[:3], DIM * colour[3])
+    """Lines fainter, texts a little; marks, whose layers cover one another, towards grey."""
+    covering, texts = {"marks", "rim", "panel"}, {"ink", "quiet", "present", "warning"}
+    dimmed = {
+        role.name: (*colour[:3], (DIM_TEXT if role.name in texts else DIM) * colour[3])
         for role in fields(palette)
         if role.name not in covering
         for colour in [getattr(palette, role.name)]
     }
     marks = {kind: _greyed(colour) for kind, colour in palette.marks.items()}
-    return replace(palette, **faint, rim=_greyed(palette.rim), marks=marks)
+    return replace(palette, **dimmed, rim=_greyed(palette.rim), marks=marks)
 
 
 def _greyed(colour: Colour) -> Colour:

@@ -82,10 +82,11 @@ class _OnChart(bpy.types.Operator):
 
     def cancel(self, context: bpy.types.Context) -> None:
         self._put(context, self.before)
-        context.area.header_text_set(None)
+        self._finished(context)
 
     def _finished(self, context: bpy.types.Context) -> set[str]:
-        context.area.header_text_set(None)
+        if context.area:
+            context.area.header_text_set(None)
         return {"FINISHED"}
 
     def _put(self, context: bpy.types.Context, values: dict[str, Any]) -> None:

@@ -461,7 +461,7 @@ def test_bars_leave_the_rest_of_the_region_free() -> None:
         ]
     )
     low, high = draw.free_part(area, window)
-    assert low.tolist() == [60, 80] and high.tolist() == [800, 600]
+    assert low.tolist() == [60, 80] and high.tolist() == [800, 570]
 
 
 # The chart of righting arms --------------------------------------------------------------------
