@@ -80,7 +80,8 @@ def _preset(choice: str, density: str, known: Mapping[str, float]) -> tuple[Upda
     names = {value: name for name, value in known.items()}
 
     def chosen(self: ObjectSettings, context: bpy.types.Context) -> None:
-        setattr(self, density, known.get(getattr(self, choice), getattr(self, density)))
+        if getattr(self, choice) in known:
+            setattr(self, density, known[getattr(self, choice)])
 
     def density_changed(self: ObjectSettings, context: bpy.types.Context) -> None:
         name = names.get(getattr(self, density), OTHER)

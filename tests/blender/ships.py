@@ -8,6 +8,7 @@ import bpy
 import numpy as np
 
 from addon.files.examples import Example
+from addon.files.outfit import Box, box_mesh
 from addon.scene import session
 from addon.scene.names import Role
 from addon.scene.settings import settings
@@ -86,12 +87,24 @@ def outfitted() -> bpy.types.Object:
 
 
 def example(ship: Example, parented: bool = False) -> bpy.types.Object:
-    """An example ship at the origin of the world, her weights beside or under her."""
+    """An example ship at the origin of the world, her parts beside or under her."""
     obj = hull(ship.key, ship.hull.vertices, ship.hull.polygons)
     settings(obj).mirror = ship.half_hull
     settings(obj).forward, settings(obj).up = "+X", "+Z"
     for item in ship.weights:
         weight(item.name, item.mass_kg, item.position_m, obj if parented else None)
+    for entry, role in (
+        *((tank, Role.TANK) for tank in ship.outfit.tanks),
+        *((shape, Role.WINDAGE) for shape in ship.outfit.windage),
+    ):
+        body = box_mesh(entry.body) if isinstance(entry.body, Box) else entry.body
+        part = mesh_object(entry.name, body.vertices, body.polygons)
+        settings(part).role, part.parent = role, obj if parented else None
+        if role == Role.TANK:
+            settings(part).content_density, settings(part).fill = entry.density, 100 * entry.fill
+            settings(part).permeability = entry.permeability
+    for way in ship.outfit.openings:
+        opening(way.name, way.point, obj if parented else None, way.weathertight)
     return obj
 
 

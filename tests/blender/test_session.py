@@ -280,8 +280,9 @@ def test_water_and_density_agree(hull: bpy.types.Object) -> None:
     assert chosen.water == "SEA"
     chosen.water_density = 1015
     assert chosen.water == "OTHER"
+    chosen.water = "SEA"
     chosen.water = "OTHER"
-    assert chosen.water_density == 1015
+    assert (chosen.water, chosen.water_density) == ("OTHER", 1025)
 
 
 def test_mass_is_shown_in_scene_units(hull: bpy.types.Object) -> None:
