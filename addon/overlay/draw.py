@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from ..scene import session
 from ..scene.members import hull_at_hand
 from ..scene.names import PROPERTY, Look
-from .chart import ChartDrawing
+from .chart_layout import ChartDrawing
 from .lengths import Lengths
 from .painter import ChartWanted, Painter, Scenery, Ship, ship_at
 from .project import View
@@ -93,8 +93,10 @@ def scenery_of(context: Any) -> Scenery | None:
 
 
 def _chart(context: Any, settings: Any) -> ChartWanted | None:
-    """The chart of the hull at hand."""
-    entry = session.entry_for(hull_at_hand(context)) if settings.show_chart else None
+    """The chart of the hull at hand, in one of the four regions of a quad view."""
+    if not settings.show_chart or context.region_data != context.space_data.region_3d:
+        return None
+    entry = session.entry_for(hull_at_hand(context))
     if entry is None or entry.assessment is None:
         return None
     size = entry.assessment.stability.case.hull.length_overall

@@ -71,7 +71,8 @@ class Lengths:
         if self.system == "IMPERIAL":
             return self._feet(metres, 1 + self.fine)
         factor, unit, places = METRIC.get(self.chosen, METRE)
-        return f"{metres * factor:.{places + self.fine}f} {unit}"
+        places += self.fine
+        return f"{round(metres * factor, places) + 0.0:.{places}f} {unit}"
 
     def _feet(self, metres: float, places: int) -> str:
         inches = round(abs(metres) / INCH, places)

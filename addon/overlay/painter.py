@@ -18,7 +18,8 @@ from numpy.typing import NDArray
 from ..core.assessment import Assessment
 from ..core.floating import Floating
 from .boxes import Box
-from .chart import Chart, ChartDrawing, chart_room, chart_spot, heeling_arms, lay_out
+from .chart import Chart, heeling_arms
+from .chart_layout import ChartDrawing, chart_room, chart_spot, lay_out
 from .ink import Ink, triangles
 from .lengths import Lengths
 from .palette import Colour, Palette, palette_for

@@ -9,7 +9,7 @@ import bpy
 from bpy.props import BoolProperty
 
 from ..overlay.boxes import Box
-from ..overlay.chart import ChartDrawing
+from ..overlay.chart_layout import ChartDrawing
 from ..overlay.draw import chart_in
 from ..overlay.shapes import angle_words, righting
 from ..scene import session

@@ -19,7 +19,7 @@ from addon.core.hull import build_hull
 from addon.core.weights import Weight
 from addon.overlay import draw
 from addon.overlay.boxes import Box
-from addon.overlay.chart import Axes, ChartDrawing, Spot, chart_room
+from addon.overlay.chart_layout import Axes, ChartDrawing, Spot, chart_room
 from addon.overlay.lengths import Lengths
 from addon.overlay.painter import ChartWanted, Painter, Scenery, Ship, ship_at, view_nearer
 from addon.overlay.palette import palette_for
@@ -377,7 +377,7 @@ def context() -> SimpleNamespace:
         scene=bpy.context.scene,
         view_layer=bpy.context.view_layer,
         space_data=space,
-        region_data=object(),
+        region_data=space.region_3d,
         preferences=bpy.context.preferences,
     )
 
@@ -563,6 +563,9 @@ def test_chart_is_that_of_the_hull_at_hand(context) -> None:
     session.names.clear()
     assert draw.scenery_of(context).chart is None, "one of two"
     ships.activate(hull)
+    context.region_data = object()
+    assert draw.scenery_of(context).chart is None, "another part of a quad view"
+    context.region_data = context.space_data.region_3d
     context.scene.naval_checks.show_chart = False
     assert draw.scenery_of(context).chart is None
 

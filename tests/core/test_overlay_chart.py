@@ -21,16 +21,15 @@ from addon.core.stability import Stability, stability
 from addon.core.weights import Weight
 from addon.files.examples import survey_launch
 from addon.overlay.boxes import Box
-from addon.overlay.chart import (
+from addon.overlay.chart import Chart, heeling_arms
+from addon.overlay.chart_layout import (
     LEAST,
     MOST,
     USUAL,
-    Chart,
     ChartDrawing,
     Spot,
     chart_room,
     chart_spot,
-    heeling_arms,
     lay_out,
 )
 from addon.overlay.ink import Fill, Stroke, dashes, triangles
@@ -299,6 +298,11 @@ def test_shade_ends_where_she_floods() -> None:
     heels, _ = value(drawing, corners)
     assert heels.max() == pytest.approx(low.starboard.flooding, abs=1e-6)
     assert heels.min() == pytest.approx(-np.radians(40.0), abs=1e-6)
+
+
+def test_nothing_is_shaded_where_no_arm_rights_her() -> None:
+    drawing = laid(SHIPS["capsized"])
+    assert not any(isinstance(ink, Fill) for ink in drawing.picture.inks)
 
 
 def test_tangent_reaches_GM_at_one_radian() -> None:

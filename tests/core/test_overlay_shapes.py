@@ -344,6 +344,7 @@ def test_readout_names_the_loll() -> None:
     ("lengths", "metres", "text"),
     [
         (Lengths(), 0.8447, "0.84 m"),
+        (Lengths(), -1e-9, "0.00 m"),
         (Lengths(fine=True), 0.8447, "0.845 m"),
         (Lengths("METRIC", "ADAPTIVE"), -0.5, "-0.50 m"),
         (Lengths("METRIC", "MILLIMETERS"), 0.8447, "845 mm"),
