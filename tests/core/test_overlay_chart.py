@@ -23,8 +23,10 @@ from addon.files.examples import survey_launch
 from addon.overlay.boxes import Box
 from addon.overlay.chart import Chart, heeling_arms
 from addon.overlay.chart_layout import (
+    GAP,
     LEAST,
     MOST,
+    REACHES,
     USUAL,
     ChartDrawing,
     Spot,
@@ -34,7 +36,7 @@ from addon.overlay.chart_layout import (
 )
 from addon.overlay.ink import Fill, Stroke, dashes, triangles
 from addon.overlay.lengths import FOOT, INCH, Lengths
-from addon.overlay.palette import ON_DARK
+from addon.overlay.palette import ON_DARK, faint
 from addon.overlay.project import TEXT, Label, Style
 from tests import bodies
 
@@ -202,6 +204,16 @@ def test_the_more_important_words_stay() -> None:
     dropped = [text for text in roomy if not text[0].isdigit() and text not in tight]
     assert any(text.startswith("deck edge") for text in dropped)
     assert not any("°: GZ" in text for text in dropped)
+
+
+def test_words_that_stand_off_have_leaders() -> None:
+    drawing = laid(SHIPS["listing"], heel=0.6, levers=LEVERS)
+    leaders = strokes(drawing, faint(ON_DARK.quiet))
+    boxes = [label_box(label).grown(GAP / 2 + 1e-6) for label in drawing.picture.labels]
+    assert leaders
+    for ((start, end),) in leaders:
+        assert np.hypot(*(end - start)) >= REACHES[0]
+        assert any(box.holds(end) and not box.holds(start) for box in boxes)
 
 
 @pytest.mark.parametrize(
