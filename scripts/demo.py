@@ -132,8 +132,9 @@ def write_case(folder: Path) -> Path:
     from addon import commands
     from addon.files import case_writer
 
-    for name in (case_writer.CASE, case_writer.WEIGHTS, case_writer.HULL):
-        (folder / name).unlink(missing_ok=True)
+    written = folder / case_writer.CASE, folder / case_writer.WEIGHTS
+    for path in (*written, *folder.glob("*.obj")):
+        path.unlink(missing_ok=True)
     say("writing her case")
     with quiet():
         trouble = commands.main(["new", str(folder), "--example", "survey-launch"])

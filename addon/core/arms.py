@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -68,37 +69,39 @@ class ArmCurve:
         """The curve between two heels within it."""
         inside = (self.heels > start) & (self.heels < end)
         heels = np.array([start, *self.heels[inside], end])
-        arms, slopes, areas = self._cubic(heels)
-        for ends, given in ((arms, self.arms), (slopes, self.slopes), (areas, self.areas)):
-            ends[1:-1] = given[inside]
-        return ArmCurve(heels, arms, slopes, areas)
+        given = (self.arms, self.slopes, self.areas)
+        ends = zip(self._cubic(start), self._cubic(end, "left"), strict=True)
+        parts = [
+            np.array([first, *each[inside], last])
+            for each, (first, last) in zip(given, ends, strict=True)
+        ]
+        return ArmCurve(heels, *parts)
 
     @cached_property
     def crossings(self) -> tuple[Crossing, ...]:
-        """Where the arm goes through zero, in order of heel."""
+        """Where the arm goes through zero, in order of heel; where it stays at zero on the way, the
+        end at which it is positive."""
         heels, arms = self._pieces
-        side = np.sign(arms)
-        zero = np.flatnonzero((side[1:-1] == 0) & (side[:-2] * side[2:] < 0)) + 1
-        through = np.flatnonzero(side[:-1] * side[1:] < 0)
-        low, high = heels[through], heels[through + 1]
-        rising = side[through] < 0
+        sided = np.flatnonzero(arms)
+        through = arms[sided[:-1]] * np.sign(arms[sided[1:]]) < 0
+        start, end = sided[:-1][through], sided[1:][through]
+        rising = arms[end] > 0
+        low, high = heels[start], heels[end]
         for _ in range(60):
             middle = (low + high) / 2
             before = (self.arm(middle) < 0) == rising
             low, high = np.where(before, middle, low), np.where(before, high, middle)
-        found = [
-            *zip(((low + high) / 2).tolist(), rising.tolist(), strict=True),
-            *((float(heels[at]), bool(side[at + 1] > 0)) for at in zero),
-        ]
-        return tuple(Crossing(*crossing) for crossing in sorted(found))
+        stays = heels[np.where(rising, end - 1, start + 1)]
+        found = np.where(end > start + 1, stays, (low + high) / 2)
+        return tuple(map(Crossing, found.tolist(), rising.tolist()))
 
     def greatest(self, start: float, end: float) -> tuple[float, float]:
         """Heel (rad) and size (m) of the greatest arm between two heels; NaN without a curve."""
-        part = self.clipped(max(start, self.heels[0]), min(end, self.heels[-1]))
-        heels, arms = part._pieces
-        if not np.isfinite(arms).any():
+        start, end = max(start, float(self.heels[0])), min(end, float(self.heels[-1]))
+        if not start <= end:
             return float("nan"), float("nan")
-        at = int(np.nanargmax(arms))
+        heels, arms = self.clipped(start, end)._pieces
+        at = int(arms.argmax())
         return float(heels[at]), float(arms[at])
 
     @cached_property
@@ -118,10 +121,13 @@ class ArmCurve:
         arms = np.concatenate([self.arms, self.arm(heels[len(self.heels) :])])
         return heels[order], arms[order]
 
-    def _cubic(self, heel: ArrayLike) -> tuple[Array, Array, Array]:
-        """Arms, slopes and areas at heels, from the nearest computed one below each."""
+    def _cubic(
+        self, heel: ArrayLike, side: Literal["left", "right"] = "right"
+    ) -> tuple[Array, Array, Array]:
+        """Arms, slopes and areas at heels, after a jump that is just there or, to the left of it,
+        before."""
         heel = np.asarray(heel, dtype=np.float64)
-        at = np.clip(np.searchsorted(self.heels, heel, "right") - 1, 0, len(self.heels) - 2)
+        at = np.clip(np.searchsorted(self.heels, heel, side) - 1, 0, len(self.heels) - 2)
         step = self.heels[at + 1] - self.heels[at]
         wide = np.where(step > 0, step, 1.0)
         t = np.where(step > 0, (heel - self.heels[at]) / wide, 1.0)

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
 from .brim import brim_volume
 from .case import Case
-from .criteria import check_criteria
+from .criteria import check_sides
 from .criterion import Verdict
 from .particulars import Particulars
 from .silhouette import lateral_profile
@@ -18,7 +19,8 @@ from .stability import Side, Stability, stability
 
 @dataclass(frozen=True)
 class Assessment:
-    """The stability of a ship with the particulars of her weaker side and the verdicts on it."""
+    """The stability of a ship, the particulars of her weaker side, and the verdicts, each on the
+    side that does worse."""
 
     stability: Stability
     particulars: Particulars
@@ -38,8 +40,15 @@ def assess(
 ) -> Assessment:
     """Stability of a case and the criteria it asks for. Raises BadInputError as `stability`."""
     ship = stability(case, heels, fixed_trim, tell)
-    particulars = particulars_of(ship, ship.weaker)
-    return Assessment(ship, particulars, check_criteria(particulars, case.codes, case.own_rules))
+    weaker, other = both_sides(ship)
+    verdicts = check_sides(weaker, other, ship.stronger.name, case.codes, case.own_rules)
+    return Assessment(ship, weaker, verdicts)
+
+
+def both_sides(ship: Stability) -> tuple[Particulars, Particulars]:
+    """What criteria ask of a ship, as she heels to her weaker side and to the other."""
+    weaker = particulars_of(ship, ship.weaker)
+    return weaker, replace(weaker, **_of_side(ship.stronger))
 
 
 def particulars_of(ship: Stability, side: Side) -> Particulars:
@@ -47,15 +56,9 @@ def particulars_of(ship: Stability, side: Side) -> Particulars:
     case, rest, figures = ship.case, ship.floating.rest, ship.floating.hydrostatics
     assert rest and figures
     hull, upright = case.hull, ship.curve.upright
-    flooding = side.first_flooding
     skin = np.concatenate([hull.vertices[hull.triangles], case.windage])
     return Particulars(
-        arms=side.arms,
-        rest_heel=side.rest_heel,
-        vanishing=side.vanishing,
-        flooding=side.flooding,
-        flooding_opening=flooding.opening.name if flooding else "",
-        deck_edge=side.deck_edge,
+        **_of_side(side),
         GM=ship.GM,
         KG=float(upright.rest.gravity[2]),
         mass=case.load.mass,
@@ -72,3 +75,16 @@ def particulars_of(ship: Stability, side: Side) -> Particulars:
         profile=lateral_profile(skin, rest.attitude),
         service=case.service,
     )
+
+
+def _of_side(side: Side) -> dict[str, Any]:
+    """The particulars that differ from one side to the other."""
+    flooding = side.first_flooding
+    return {
+        "arms": side.arms,
+        "rest_heel": side.rest_heel,
+        "vanishing": side.vanishing,
+        "flooding": side.flooding,
+        "flooding_opening": flooding.opening.name if flooding else "",
+        "deck_edge": side.deck_edge,
+    }

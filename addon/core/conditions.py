@@ -96,7 +96,8 @@ def _with_margin(weights: tuple[Weight, ...], condition: Condition) -> tuple[Wei
         return tuple(
             replace(weight, mass=weight.mass * (1 + condition.mass_margin)) for weight in raised
         )
-    return (*raised, Weight(MARGIN, condition.mass_margin * whole.mass, whole.centre))
+    name = f"{MARGIN} of {condition.name}"
+    return (*raised, Weight(name, condition.mass_margin * whole.mass, whole.centre))
 
 
 def condition_named(case: Case, name: str) -> Condition:

@@ -8,6 +8,9 @@ from typing import Literal
 Outcome = Literal["passes", "fails", "not applicable", "not known"]
 Sense = Literal["at least", "at most"]
 
+WORST_FIRST: tuple[Outcome, ...] = ("fails", "not known", "passes", "not applicable")
+NEAR = 1e-6
+
 
 @dataclass(frozen=True)
 class Verdict:
@@ -35,3 +38,12 @@ class Verdict:
             return None
         better = self.attained - self.required
         return better if self.sense == "at least" else -better
+
+    def is_worse_than(self, other: Verdict) -> bool:
+        """Whether this says worse of a ship than another verdict on the same requirement, by more
+        than rounding."""
+        if self.outcome != other.outcome:
+            return WORST_FIRST.index(self.outcome) < WORST_FIRST.index(other.outcome)
+        if self.margin is None or other.margin is None:
+            return False
+        return self.margin < other.margin - NEAR * max(1.0, abs(other.margin))

@@ -16,14 +16,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from .arms import ArmCurve
-from .assessment import particulars_of
+from .assessment import both_sides
 from .case import Case
-from .criteria import check_criteria
+from .criteria import check_sides
 from .criterion import Verdict
 from .cross_curves import on_even_keel
 from .floating import upright
 from .particulars import Particulars
-from .stability import ends_of_range, stability
+from .stability import Stability, ends_of_range, stability
 
 TRIES = 32
 CLOSE = 1e-5
@@ -78,26 +78,23 @@ def _limit(case: Case, displacement: float, fixed_trim: bool) -> Limit:
     governing: tuple[str, ...] = ()
     height, found = START * KM, None
     for _ in range(MOST_ROUNDS):
-        ship = _particulars(case, displacement, height, fixed_trim)
-        found, governing = _highest(case, ship, KM)
+        ship = stability(on_even_keel(case, displacement, height), fixed_trim=fixed_trim)
+        found, governing = _highest(ship, KM)
         if found is None or abs(found - height) <= CLOSE * KM:
             break
         height = found
     return Limit(displacement, draft, KM, found, governing)
 
 
-def _particulars(case: Case, displacement: float, KG: float, fixed_trim: bool) -> Particulars:
-    ship = stability(on_even_keel(case, displacement, KG), fixed_trim=fixed_trim)
-    return particulars_of(ship, ship.weaker)
-
-
-def _highest(case: Case, ship: Particulars, KM: float) -> tuple[float | None, tuple[str, ...]]:
+def _highest(ship: Stability, KM: float) -> tuple[float | None, tuple[str, ...]]:
     """The highest KG (m) at which nothing fails, and what fails above it."""
+    case, sides = ship.case, both_sides(ship)
 
     def failing(KG: float) -> tuple[str, ...]:
         if KM <= KG:
             return (POSITIVE_GM,)
-        verdicts = check_criteria(with_KG(ship, KG), case.codes, case.own_rules)
+        weaker, other = (with_KG(side, KG) for side in sides)
+        verdicts = check_sides(weaker, other, ship.stronger.name, case.codes, case.own_rules)
         return tuple(map(_named, filter(lambda verdict: verdict.outcome == "fails", verdicts)))
 
     above, fails = KM, failing(KM)

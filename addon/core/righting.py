@@ -76,15 +76,13 @@ class Heeling:
     def at(self, heel: float, near: Held | None = None) -> Held:
         """The ship held at a heel (rad), sought from one that was held at a heel near it."""
         start = self._start(heel, near)
-        if self.trim is None:
-            rest = settle(self.tree, self.volume, self.gravity, start, held=True)
-        else:
-            rest = hold(self.tree, self.volume, self.gravity, start)
-        return self._held(heel, rest)
+        if self.trim is not None:
+            return self._held(heel, hold(self.tree, self.volume, self.gravity, start))
+        return self._held(heel, settle(self.tree, self.volume, self.gravity, start, held=True))
 
     def _start(self, heel: float, near: Held | None) -> Attitude:
-        """Where to seek: along the curve from `near`, the water following."""
-        if near is None:
+        """Where to seek: along the curve from `near` if that is on one, the water following."""
+        if near is None or not near.settled:
             return Attitude(up_from_angles(heel, self.trim or 0.0), np.nan)
         turn = heel - near.heel
         trim = near.attitude.trim_rad + (near.trim_slope * turn if self.trim is None else 0.0)
@@ -139,7 +137,7 @@ class RightingCurve:
     def arms(self) -> ArmCurve:
         """GZ over heel with the area under it from upright."""
         heels = np.array([each.heel for each in self.held])
-        parts = [_area(*pair, self._jumps(*pair)) for pair in pairwise(self.held)]
+        parts = [_area(*pair, self._breaks(*pair)) for pair in pairwise(self.held)]
         areas = np.concatenate([[0.0], np.cumsum(parts)])
         return ArmCurve(
             heels,
@@ -158,8 +156,9 @@ class RightingCurve:
         near = min(self.held, key=lambda each: abs(each.heel - heel))
         return near if near.heel == heel else self.heeling.at(heel, near)
 
-    def _jumps(self, start: Held, end: Held) -> bool:
-        return any(start.heel <= jump <= end.heel for jump in self.jumps)
+    def _breaks(self, start: Held, end: Held) -> bool:
+        jumps = any(start.heel <= jump <= end.heel for jump in self.jumps)
+        return jumps or not (start.settled and end.settled)
 
 
 def heeling_of(case: Case, fixed_trim: bool = False) -> Heeling:
@@ -238,34 +237,56 @@ def _follow(
     while ahead:
         here, there = chain[-1], ahead[-1]
         width = abs(there.heel - here.heel)
-        slack = abs(_cubic_area(here, there) - _area(here, there)) / width
-        torn = _is_torn(here, there)
-        if (slack > tolerance and width > NARROWEST) or (torn and width > JUMP):
+        parted = _are_parted(here, there)
+        if parted and not _are_parted(here, again := heeling.at(there.heel, here)):
+            ahead[-1] = again
+            continue
+        both, either = here.settled and there.settled, here.settled or there.settled
+        rough = either
+        if both and not parted:
+            rough = abs(_cubic_area(here, there) - _area(here, there)) / width > tolerance
+        if rough and width > (JUMP if both and parted else NARROWEST):
             ahead.append(heeling.at((here.heel + there.heel) / 2, here))
             continue
-        if torn:
+        if both and parted:
             jumps.append((here.heel + there.heel) / 2)
         chain.append(ahead.pop())
 
 
-def _is_torn(here: Held, there: Held) -> bool:
-    """Whether the trims of two heels a quarter degree apart or less do not follow each other."""
+def _are_parted(here: Held, there: Held) -> bool:
+    """Whether the trims of two heels a quarter degree apart or less do not follow each other, or
+    only one of them holds."""
     width = abs(there.heel - here.heel)
+    if width > NARROWEST or not (here.settled and there.settled):
+        return bool(width <= NARROWEST and here.settled != there.settled)
     steepest = max(abs(here.trim_slope), abs(there.trim_slope))
     change = abs(there.attitude.trim_rad - here.attitude.trim_rad)
-    return bool(width <= NARROWEST and change > NARROWEST + 2 * steepest * width)
+    return bool(change > NARROWEST + 2 * steepest * width)
 
 
-def _area(start: Held, end: Held, jumps: bool = False) -> float:
-    """Area under GZ from one heel to the next (m rad)."""
+def _area(start: Held, end: Held, breaks: bool = False) -> float:
+    """Area under GZ from one heel to the next (m rad), or what may stand for it where the curve
+    breaks between them."""
     width = end.heel - start.heel
-    if jumps:
+    if breaks:
         return width * (start.arm + end.arm) / 2
-    lost = [each.arm * (1 - np.cos(each.attitude.trim_rad)) for each in (start, end)]
-    return end.height - start.height + width * sum(lost) / 2
+    (a, turn_a), (b, turn_b) = _lost(start), _lost(end)
+    return end.height - start.height + _under_cubic(width, a, b, turn_a, turn_b)
+
+
+def _lost(held: Held) -> tuple[float, float]:
+    """What the cosine of the trim takes off GZ as the slope of the energy (m), and its change with
+    heel."""
+    trim = held.attitude.trim_rad
+    share = 1 - np.cos(trim)
+    return held.arm * share, held.slope * share + held.arm * np.sin(trim) * held.trim_slope
 
 
 def _cubic_area(start: Held, end: Held) -> float:
     """Area under the cubic between two heels (m rad)."""
-    width = end.heel - start.heel
-    return width * ((start.arm + end.arm) / 2 + width * (start.slope - end.slope) / 12)
+    return _under_cubic(end.heel - start.heel, start.arm, end.arm, start.slope, end.slope)
+
+
+def _under_cubic(width: float, start: float, end: float, rise: float, fall: float) -> float:
+    """Integral over a width of the cubic with such values and slopes at its ends."""
+    return width * ((start + end) / 2 + width * (rise - fall) / 12)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-MOST_STEPS = 100
+MOST_STEPS = 200
+PATIENCE = 3
 
 
 def find_root(
@@ -17,19 +18,30 @@ def find_root(
 ) -> float:
     """A zero between two places where the function has opposite signs, to within `tolerance`.
 
-    Source: the halving false position, Dowell and Jarratt 1971, BIT 11:168 (from memory).
+    It halves the bracket where `PATIENCE` steps have not. Source: the halving false position,
+    Dowell and Jarratt 1971, BIT 11:168 (from memory).
     """
     a, b, fa, fb = low, high, at_low, at_high
+    if fa == 0 or fb == 0:
+        return a if fa == 0 else b
+    width, slow = abs(b - a), 0
     for _ in range(MOST_STEPS):
         c = (a * fb - b * fa) / (fb - fa)
-        if not min(a, b) < c < max(a, b):
+        least = min(tolerance, abs(b - a) / 2) / 2
+        c = min(max(c, min(a, b) + least), max(a, b) - least)
+        if slow >= PATIENCE:
             c = (a + b) / 2
         fc = function(c)
-        if fc == 0 or abs(c - b) <= tolerance:
+        if fc == 0:
             return c
         if (fc > 0) != (fb > 0):
             a, fa = b, fb
         else:
             fa /= 2
         b, fb = c, fc
+        if abs(b - a) <= tolerance:
+            break
+        slow = slow + 1
+        if abs(b - a) <= width / 2:
+            width, slow = abs(b - a), 0
     return b

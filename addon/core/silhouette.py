@@ -89,8 +89,6 @@ def _along(corners: Array, axis: Array) -> Array:
 def _contour(view: Array) -> tuple[Array, Array, Ints]:
     """Feet and heads (2 axes, n) of the contour of triangles (2 axes, 3 corners, m), and the
     change (n,) in layers from its left, which is aft, to its right.
-
-    Level lines are left out: no level line cuts them.
     """
     side = np.roll(view, -1, axis=1) - view
     double = side[0, 0] * side[1, 1] - side[1, 0] * side[0, 1]
@@ -98,7 +96,7 @@ def _contour(view: Array) -> tuple[Array, Array, Ints]:
     turn = np.sign(double) * (np.abs(double) > FLAT * longest)
     name = _named(view)
     step = np.roll(name, -1, axis=0) - name
-    corner, triangle = np.nonzero((side[1] != 0) & (turn != 0))
+    corner, triangle = np.nonzero((step != 0) & (turn != 0))
     step = step[corner, triangle]
     sense = np.sign(step) * turn.astype(np.int64)[triangle]
     key = np.abs(step)
@@ -138,6 +136,8 @@ def _moments(feet: Array, heads: Array, change: Ints) -> Array:
     Other bands are halved until that changes nothing that counts, the worst as far as `CUTS` go.
     """
     limits = _limits(feet, heads)
+    rising = heads[1] > feet[1]
+    feet, heads, change = feet[:, rising], heads[:, rising], change[rising]
     bands = np.stack([limits[:-1], limits[1:]])
     whole, cuts = _banded(feet, heads, change, bands)
     along, height = np.abs([feet, heads]).max(axis=(0, 2))
@@ -167,18 +167,18 @@ def _moments(feet: Array, heads: Array, change: Ints) -> Array:
 def _limits(feet: Array, heads: Array) -> Array:
     """Heights that part the contour into bands: the water's, its corners' and others evenly.
 
-    Of too many corners, those of the longest runs ahead, at which the covered length may jump,
-    and every so manieth of the rest.
+    Of too many corners, those where the contour runs farthest ahead, at which the covered length
+    may jump, and every so manieth of the rest.
     """
-    corners = np.unique([feet[1], heads[1]])
+    corners, place = np.unique([feet[1], heads[1]], return_inverse=True)
     low, high = corners[0], corners[-1]
     first, last = np.searchsorted(corners, [feet[1], heads[1]])
     most = int(np.clip(CUTS * len(corners) / (12 * (last - first).sum()), *BANDS))
     part = most // 4
     if len(corners) > 3 * part:
-        longest = np.argpartition(np.abs(heads[0] - feet[0]), -part)[-part:]
-        nth = np.linspace(0, len(corners) - 1, part).astype(np.intp)
-        corners = np.concatenate([corners[nth], feet[1, longest], heads[1, longest]])
+        run = np.bincount(place.reshape(-1), np.tile(np.abs(heads[0] - feet[0]), 2))
+        nth = np.linspace(0, len(corners) - 1, 2 * part).astype(np.intp)
+        corners = corners[np.concatenate([nth, np.argsort(run)[-part:]])]
     even = np.linspace(low, high, part)
     heights = np.unique(np.concatenate([corners, even, np.clip([0.0], low, high)]))
     return heights[np.diff(heights, prepend=-np.inf) > GRAIN * (high - low)]

@@ -103,6 +103,11 @@ class Stability:
 
         return min((self.starboard, self.port), key=strength)
 
+    @property
+    def stronger(self) -> Side:
+        """The other side."""
+        return self.port if self.weaker is self.starboard else self.starboard
+
 
 def stability(
     case: Case,

@@ -24,6 +24,7 @@ Array = NDArray[np.float64]
 
 UPRIGHT = np.array([0.0, 0.0, 1.0])
 PRESSED = 1 - 1e-9
+DREGS = 1e-9
 
 
 @dataclass(frozen=True)
@@ -87,11 +88,12 @@ class Tank:
         return replace(self, fill=fill)
 
     def liquid(self, up: Array) -> Liquid:
-        """Its content with the world's up direction (3,) in ship axes. Empty tanks have none."""
+        """Its content with the world's up direction (3,) in ship axes; a share of it below `DREGS`
+        lies as that much would."""
         if self.fill >= PRESSED:
             wet = self._whole
             return Liquid(self.mass, wet.buoyancy, self.body.span(up)[1], np.zeros((2, 2)))
-        level = level_for_volume(self.body, up, self.fill * self.body.volume)
+        level = level_for_volume(self.body, up, max(self.fill, DREGS) * self.body.volume)
         wet = self.body.below(Attitude(up, level))
         return Liquid(self.mass, wet.buoyancy, level, self.permeability * wet.inertia)
 

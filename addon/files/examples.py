@@ -517,6 +517,11 @@ def open_dinghy() -> Example:
             ExampleWeight("oars and gear", 14.0, (1.80, 0.0, 0.30), "outfit"),
         ),
         perpendiculars=(0.0, 3.4),
+        outfit=Outfit(
+            service=Service(
+                waters="protected", propulsion="manual", cockpit_length=3.6, boat_mass=74.0
+            )
+        ),
     )
 
 

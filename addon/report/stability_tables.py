@@ -28,9 +28,9 @@ KEY_FIGURES = (
     ("Range of stability", "range_deg", "deg"),
     ("Deck edge under at", "deck_edge_deg", "deg"),
     ("Water comes in at", "downflooding_deg", "deg"),
-    ("Area to 30 deg", "area_to_30_m_rad", "m rad"),
-    ("Area to 40 deg", "area_to_40_m_rad", "m rad"),
-    ("Area from 30 to 40 deg", "area_30_to_40_m_rad", "m rad"),
+    ("Area to 30 deg or flooding", "area_to_30_m_rad", "m rad"),
+    ("Area to 40 deg or flooding", "area_to_40_m_rad", "m rad"),
+    ("Area from 30 to 40 deg or flooding", "area_30_to_40_m_rad", "m rad"),
 )
 
 CURVE = (

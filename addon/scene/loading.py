@@ -40,6 +40,7 @@ class StowageSettings(bpy.types.PropertyGroup):
         name="Fill",
         description="How full the tank is in this condition, in % of what it holds",
         subtype="PERCENTAGE",
+        precision=1,
         min=0.0,
         max=100.0,
         update=_changed,
@@ -74,6 +75,7 @@ class ConditionSettings(bpy.types.PropertyGroup):
         description="So much more of the weights' mass, in %, at their common centre; common "
         "practice in early design",
         subtype="PERCENTAGE",
+        precision=1,
         min=-99.0,
         max=100.0,
         soft_min=0.0,

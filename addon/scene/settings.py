@@ -312,6 +312,7 @@ class ObjectSettings(bpy.types.PropertyGroup):
         name="Fill",
         description="How full the tank is, in % of what it holds",
         subtype="PERCENTAGE",
+        precision=1,
         default=50.0,
         min=0.0,
         max=100.0,

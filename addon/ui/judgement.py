@@ -158,6 +158,7 @@ class NAVAL_CHECKS_PT_conditions(SidePanel, bpy.types.Panel):
     """Ways to load her, and how she compares in them"""
 
     bl_label = "Loading Conditions"
+    bl_options = {"DEFAULT_CLOSED"}
 
     def draw(self, context: bpy.types.Context) -> None:
         layout = self.layout
@@ -192,8 +193,8 @@ def arms(side: Side, units: Units) -> Iterator[tuple[str, str]]:
     yield "Greatest GZ", units.length(side.greatest_arm)
     yield "At Heel", angle(side.greatest_heel)
     yield "Range", angle(side.range)
-    yield "GZ Vanishes At", angle(side.vanishing)
-    yield "Deck Edge Under", angle(side.deck_edge)
+    yield "Vanishes At", angle(side.vanishing)
+    yield "Deck Edge At", angle(side.deck_edge)
     yield "Floods At", angle(side.flooding)
 
 
@@ -268,10 +269,11 @@ def _verdicts(
     for index, verdict in verdicts:
         if verdict.code != code:
             code = verdict.code
-            wrapped(layout, context, code)
+            wrapped(layout, context, f"{code[0].upper()}{code[1:]}")
         word, icon = OUTCOMES[verdict.outcome]
         row = layout.row()
-        wrapped(row.column(), context, f"{word}: {verdict.what}", icon, BUTTON)
+        text = f"{word}: {verdict.clause}, {verdict.what}"
+        wrapped(row.column(), context, text, icon, BUTTON)
         shown = index == active
         sign: Any = "DISCLOSURE_TRI_DOWN" if shown else "DISCLOSURE_TRI_RIGHT"
         row.operator(Ops.EXPLAIN, text="", icon=sign, emboss=False).index = index
@@ -350,7 +352,9 @@ def _condition(
     for group in sorted(used | ashore):
         icon: Any = "CHECKBOX_DEHLT" if group in ashore else "CHECKBOX_HLT"
         text = f"Group {group}" if group in used else f"Group {group} (in no use)"
-        column.operator(Ops.STOW_GROUP, text=text, icon=icon, emboss=False).group = group
+        row = column.row()
+        row.alignment = "LEFT"
+        row.operator(Ops.STOW_GROUP, text=text, icon=icon, emboss=False).group = group
     for obj in aboard:
         entry = condition.stowed(obj)
         gone = bool(entry and entry.ashore)
@@ -358,7 +362,9 @@ def _condition(
         row = column.split(factor=0.55) if tank else column.row()
         row.active = settings(obj).group not in ashore
         icon = "CHECKBOX_DEHLT" if gone else "CHECKBOX_HLT"
-        row.operator(Ops.STOW, text=obj.name, icon=icon, emboss=False).object_name = obj.name
+        left = row.row()
+        left.alignment = "LEFT"
+        left.operator(Ops.STOW, text=obj.name, icon=icon, emboss=False).object_name = obj.name
         if tank and not gone:
             fill = row.row(align=True)
             own = bool(entry and entry.use_fill)
@@ -411,12 +417,10 @@ def _state(context: bpy.types.Context, entry: session.Entry | None) -> tuple[str
     return f"{words.lower()}, {tally(verdicts).lower()}", OUTCOMES[worst(verdicts)][1]
 
 
-def _cells(layout: Layout, texts: Iterable[str]) -> None:
-    row = layout.row(align=True)
+def _cells(layout: Layout, texts: tuple[str, ...]) -> None:
+    grid = layout.grid_flow(row_major=True, columns=len(texts), even_columns=True, align=True)
     for text in texts:
-        cell = row.row()
-        cell.alignment = "RIGHT"
-        cell.label(text=text)
+        grid.label(text=text)
 
 
 JUDGEMENT = (

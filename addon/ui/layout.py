@@ -85,7 +85,7 @@ def table(layout: Layout, rows: Iterable[tuple[str, ...]]) -> None:
     """Rows of a name and one figure or two."""
     column = layout.column(align=True)
     for name, *values in rows:
-        split = column.split(factor=0.5 if len(values) == 1 else 0.36)
+        split = column.split(factor=0.5 if len(values) == 1 else 0.4)
         split.label(text=name)
         for value in values:
             cell = split.row()

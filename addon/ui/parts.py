@@ -61,6 +61,7 @@ class NAVAL_CHECKS_OT_mark_tanks(_Mark):
         name="Fill",
         description="How full the tank is, in % of what it holds",
         subtype="PERCENTAGE",
+        precision=1,
         default=50.0,
         min=0.0,
         max=100.0,

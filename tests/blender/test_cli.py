@@ -72,3 +72,24 @@ def test_needs_no_weights_for_hydrostatics(capsys: pytest.CaptureFixture[str]) -
     assert answer(["hydrostatics", "--drafts", "0.5", "--json"]) == 0
     (row,) = json.loads(capsys.readouterr().out)["rows"]
     assert row["volume_m3"] == pytest.approx(6)
+
+
+def test_stability_in_a_condition_of_the_scene(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    hull = ships.outfitted()
+    bpy.ops.naval_checks.edit_list(which="CONDITIONS", action="ADD")
+    settings(hull).condition.name = "arrival"
+    bpy.ops.naval_checks.stow(object_name="boxes")
+    words = ["--condition", "arrival", "--json"]
+    code = answer(["stability", *words])
+    scene = json.loads(capsys.readouterr().out)
+    assert answer(["export", str(tmp_path)]) == 0
+    capsys.readouterr()
+    assert commands.main(["stability", str(tmp_path / "case.toml"), *words]) == code
+    file = json.loads(capsys.readouterr().out)
+    for key in ("title", "GM_m", "GZ_m", "downflooding_deg", "criteria"):
+        assert near(scene[key]) == file[key], key
+    assert scene["GM_m"] == pytest.approx(ships.floated(hull).assessment.stability.GM)
+    assert answer(["stability", "--condition", "departure"]) == 2
+    assert "there is no condition 'departure'" in capsys.readouterr().err

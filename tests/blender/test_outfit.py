@@ -328,3 +328,30 @@ def test_a_bad_case_raises_no_traceback(hull: bpy.types.Object) -> None:
     with pytest.raises(BadInputError):
         reading(hull)
     assert Ops.COMPUTE and "the mass is 0 kg" in refusal("compute")
+
+
+@pytest.mark.parametrize("by_collection", (True, False))
+def test_a_disabled_part_does_not_count_though_a_setting_points_to_it(
+    hull: bpy.types.Object, by_collection: bool
+) -> None:
+    CALL.edit_list(which="CONDITIONS", action="ADD")
+    CALL.stow(object_name="fuel")
+    fuel = bpy.data.objects["fuel"]
+    fuel.hide_set(True)
+    bpy.context.view_layer.update()
+    assert len(reading(hull).tanks) == 1
+    if by_collection:
+        hold = bpy.data.collections.new("hold")
+        bpy.context.scene.collection.children.link(hold)
+        bpy.context.scene.collection.objects.unlink(fuel)
+        hold.objects.link(fuel)
+        hold.hide_viewport = True
+    else:
+        fuel.hide_viewport = True
+    bpy.context.view_layer.update()
+    assert reading(hull).tanks == ()
+    fuel.hide_viewport, hull.hide_viewport = False, True
+    settings(bpy.data.objects["ship"]).hull = hull
+    bpy.context.view_layer.update()
+    with pytest.raises(BadInputError, match="disabled in viewports"):
+        reading(hull)

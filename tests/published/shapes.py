@@ -28,6 +28,14 @@ def from_plan(plan: Sequence[Sequence[float]], depth: float) -> Body:
     return moved(prism(plan, depth), turn=X_TO_Z)
 
 
+def stadium(depth: float) -> Body:
+    """A pontoon 12 m long and 2 m wide whose ends are half circles, of 720 sides each."""
+    angle = np.linspace(-np.pi / 2, np.pi / 2, 721)
+    fore = np.column_stack([11 + np.cos(angle), np.sin(angle)])
+    after = np.column_stack([1 - np.cos(angle), -np.sin(angle)])
+    return from_plan(np.concatenate([fore, after]), depth)
+
+
 def from_profile(profile: Sequence[Sequence[float]], breadth: float) -> Body:
     """A profile (k, 2) of (x, z), anticlockwise seen from starboard, drawn across the ship."""
     return moved(prism(profile, breadth), (0.0, breadth / 2, 0.0), X_TO_STARBOARD)

@@ -2,21 +2,18 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
-
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
 
-from addon.core.attitude import Attitude, up_from_angles
+from addon.core.arms import ArmCurve
+from addon.core.attitude import Attitude
 from addon.core.case import SEA_WATER, Case
 from addon.core.floating import Floating, float_ship
 from addon.core.hull import Hull, Marks, build_hull
 from addon.core.hydrostatics import Hydrostatics, hydrostatics
-from addon.core.level import level_for_volume
+from addon.core.righting import Held, heeling_of, righting_curve
+from addon.core.tanks import Tank
 from addon.core.weights import Weight
 from tests.bodies import Body, mesh
-
-Array = NDArray[np.float64]
 
 FOOT = 0.3048
 LONG_TON = 1.0160469088
@@ -35,9 +32,21 @@ def load(tonnes: float, x: float, y: float, z: float) -> Weight:
     return Weight(f"{tonnes:g} t at {x:g}, {y:g}, {z:g}", 1000 * tonnes, np.array([x, y, z]))
 
 
+def case_of(
+    hull: Hull, *weights: Weight, density: float = SEA_WATER, tanks: tuple[Tank, ...] = ()
+) -> Case:
+    """The ship with what she carries."""
+    return Case("check", hull, weights, density, tanks)
+
+
 def at_rest(hull: Hull, *weights: Weight, density: float = SEA_WATER) -> Floating:
     """The ship afloat, from upright."""
-    return float_ship(Case("check", hull, weights, density), seek_others=False)
+    return at_rest_in(case_of(hull, *weights, density=density))
+
+
+def at_rest_in(case: Case) -> Floating:
+    """The ship of a case afloat, from upright."""
+    return float_ship(case, seek_others=False)
 
 
 def at_draft(hull: Hull, draft: float) -> Hydrostatics:
@@ -45,29 +54,34 @@ def at_draft(hull: Hull, draft: float) -> Hydrostatics:
     return hydrostatics(hull, Attitude.from_draft(draft, hull.midship_x))
 
 
-def heeled(hull: Hull, volume: float, degrees: float) -> Hydrostatics:
-    """The hull held at a heel (starboard +) on an even keel, with a volume (m3) under water."""
-    up = up_from_angles(float(np.radians(degrees)), 0.0)
-    return hydrostatics(hull, Attitude(up, level_for_volume(hull.tree, up, volume)))
+def held(case: Case, degrees: float, fixed_trim: bool = False) -> Held:
+    """The ship held at a heel (degrees, starboard +)."""
+    return heeling_of(case, fixed_trim).at(float(np.radians(degrees)))
 
 
-def righting_arm(hull: Hull, volume: float, centre: ArrayLike, degrees: float) -> float:
-    """GZ (m) at a heel: how far B lies to starboard of `centre` (3,), level across the water."""
-    wet = heeled(hull, volume, degrees).immersion
-    return float(wet.frame[1] @ (np.asarray(centre) - wet.buoyancy))
+def arms_of(case: Case, low: int, high: int, fixed_trim: bool = False) -> ArmCurve:
+    """Her curve of righting arms over heels in degrees, at every fifth of them."""
+    heels = np.radians(np.union1d(np.arange(low, high, 5), [high]))
+    return righting_curve(heeling_of(case, fixed_trim), heels).arms
 
 
-def area_under_arms(
-    hull: Hull, volume: float, centre: ArrayLike, *degrees: float, points: int = 12
-) -> float:
-    """Area under GZ (m rad) over `degrees`, by Gauss-Legendre between each two of them."""
-    places, shares = np.polynomial.legendre.leggauss(points)
-    area = 0.0
-    for low, high in pairwise(degrees):
-        heels = (low + high) / 2 + (high - low) / 2 * places
-        arms = [righting_arm(hull, volume, centre, heel) for heel in heels]
-        area += float(np.radians(high - low) / 2 * shares @ arms)
-    return area
+def area_of(arms: ArmCurve, low: float, high: float) -> float:
+    """Area under the arms (m rad) from one heel (degrees) to another."""
+    return arms.area(float(np.radians(low)), float(np.radians(high)))
+
+
+def zeros_of(arms: ArmCurve) -> tuple[list[float], list[float]]:
+    """Heels (degrees) at which the arms go through zero: those she rests at, those she leaves."""
+    rising, falling = [], []
+    for each in arms.crossings:
+        (rising if each.rising else falling).append(float(np.degrees(each.heel)))
+    return rising, falling
+
+
+def arms_vanish_at(ship: Floating) -> float:
+    """The heel (degrees) at which a ship that lists rests by her curve of righting arms."""
+    (rests,), _ = zeros_of(arms_of(ship.case, -30, 30))
+    return rests
 
 
 def heel_deg(ship: Floating) -> float:
@@ -81,6 +95,12 @@ def tilt_deg(ship: Floating) -> float:
     assert ship.rest and ship.rest.settled
     up = ship.rest.attitude.up
     return float(np.degrees(np.arctan2(np.hypot(up[0], up[1]), up[2])))
+
+
+def wall_sided(GM: float, BM: float, degrees: float) -> float:
+    """GZ (m) of a wall-sided hull before deck edge or bilge meets the water."""
+    heel = np.radians(degrees)
+    return float((GM + BM / 2 * np.tan(heel) ** 2) * np.sin(heel))
 
 
 def wall_sided_list_deg(GM: float, BM: float, off_centre: float) -> float:

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from math import atan, degrees, pi, radians, tan
 
-import numpy as np
 import pytest
 
 from addon.core.attitude import Attitude
@@ -19,13 +18,15 @@ from addon.core.weights import combined
 from tests.bodies import box, horizontal_cylinder
 
 from .conftest import Check
-from .shapes import from_plan
+from .shapes import stadium
 from .ships import (
     FOOT,
     LONG_TON,
     OLD_SEA_WATER,
+    arms_vanish_at,
     at_rest,
     heel_deg,
+    held,
     hull_of,
     load,
     wall_sided_list_deg,
@@ -48,6 +49,7 @@ def test_list_of_wall_sided_box(check: Check, off_centre: float, listing: str) -
     ship = at_rest(hull_of(box(60, 12, 7)), load(2952, 30, -off_centre, 4))
     exact = wall_sided_list_deg(1, 3, off_centre)
     check(f"list, G {off_centre} m off, deg", heel_deg(ship), listing, exact)
+    check("list by the curve of arms, deg", arms_vanish_at(ship), listing, exact, facets=1e-5)
     assert heel_deg(ship) < degrees(atan(off_centre)) - 0.05  # the small-angle list
 
 
@@ -57,11 +59,7 @@ def test_stadium_pontoon(check: Check) -> None:
     Source: dimensions and question at www.physicsforums.com/showthread.php?t=489209 (seen
     there, without an answer); answers by closed form.
     """
-    angle = np.linspace(-pi / 2, pi / 2, 721)
-    fore = np.column_stack([11 + np.cos(angle), np.sin(angle)])
-    after = np.column_stack([1 - np.cos(angle), -np.sin(angle)])
-    hull = hull_of(from_plan(np.concatenate([fore, after]), 2))
-    ship = at_rest(hull, load(26.8, 6, 0, 0.4), load(1.2, 6, -0.5, 0.4))
+    ship = at_rest(hull_of(stadium(2)), load(26.8, 6, 0, 0.4), load(1.2, 6, -0.5, 0.4))
     level_keel = upright(ship.case)
     area, fine = level_keel.immersion.waterplane_area, {"within": 1e-4, "facets": 1e-5}
     check("waterplane, m2", area, "23.14159", 20 + pi, **fine)
@@ -71,6 +69,7 @@ def test_stadium_pontoon(check: Check) -> None:
     check("GM, m", level_keel.KM - 0.4, "0.463015", within=1e-5)
     exact = wall_sided_list_deg(0.463015, 0.272799, 0.6 / 28)
     check("list, deg", heel_deg(ship), "2.648", exact, facets=1e-4)
+    check("list by the curve of arms, deg", arms_vanish_at(ship), "2.648", exact, facets=1e-4)
     check("list by y/GM, deg", heel_deg(ship), "2.650", within=0.01)
 
 
@@ -93,6 +92,7 @@ def test_list_from_three_loads(check: Check) -> None:
     check("GM, m", 8.7 - ship.weight.centre[2], "1.3535")
     exact = degrees(atan(300 / (8500 * 8.7 - 62445)))
     check("list to starboard, deg", heel_deg(ship), "1.494", exact, facets=1e-4)
+    check("list by the curve of arms, deg", arms_vanish_at(ship), "1.494", exact, facets=1e-4)
 
 
 def test_list_after_weight_moved_down_and_across(check: Check) -> None:
@@ -107,6 +107,7 @@ def test_list_after_weight_moved_down_and_across(check: Check) -> None:
     check("GM, m", 6 - ship.weight.centre[2], "0.16154", GM)
     exact = degrees(atan(250 / 6500 / GM))
     check("list, deg", heel_deg(ship), "13.4", exact, facets=5e-4)
+    check("list by the curve of arms, deg", arms_vanish_at(ship), "13.4", exact, facets=5e-4)
 
 
 def test_sixty_tons_off_centre(check: Check) -> None:
@@ -120,7 +121,9 @@ def test_sixty_tons_off_centre(check: Check) -> None:
     weights = (load(5940 * LONG_TON, x, 0, height), load(60 * LONG_TON, x, 20 * FOOT, height))
     ship = at_rest(hull, *weights, density=OLD_SEA_WATER)
     exact = degrees(atan(0.1))
-    check("list to port, deg", -heel_deg(ship), "5.72", exact, within=0.02, facets=1e-4)
+    close = {"within": 0.02, "facets": 1e-4}
+    check("list to port, deg", -heel_deg(ship), "5.72", exact, **close)
+    check("list by the curve of arms, deg", -arms_vanish_at(ship), "5.72", exact, **close)
 
 
 def test_thirty_tons_on_a_boom(check: Check) -> None:
@@ -133,7 +136,9 @@ def test_thirty_tons_on_a_boom(check: Check) -> None:
     x, height = hull.midship_x, 20.5 * FOOT
     weights = (load(8790 * LONG_TON, x, 0, height), load(30 * LONG_TON, x, -30 * FOOT, height))
     ship = at_rest(hull, *weights, density=OLD_SEA_WATER)
-    check("list, deg", heel_deg(ship), "5.8", degrees(atan(30 * 30 / 8820)), facets=1e-4)
+    exact = degrees(atan(30 * 30 / 8820))
+    check("list, deg", heel_deg(ship), "5.8", exact, facets=1e-4)
+    check("list by the curve of arms, deg", arms_vanish_at(ship), "5.8", exact, facets=1e-4)
 
 
 def test_trim_by_shifting_weight(check: Check) -> None:
@@ -148,9 +153,12 @@ def test_trim_by_shifting_weight(check: Check) -> None:
     check("draft forward, m", figures.draft_forward, "5.358744", 5 + 50 * slope)
     check("draft aft, m", figures.draft_aft, "4.641256", 5 - 50 * slope)
     check("trim by GML, m", -figures.trim, "0.717507", within=5e-5)
-    held = Attitude.from_draft(5, 50, trim_rad=-atan(slope))
-    check("draft forward, held at that trim, m", held.draft_at(100), "5.358744", 5 + 50 * slope)
+    trimmed = Attitude.from_draft(5, 50, trim_rad=-atan(slope))
+    check("draft forward, held at that trim, m", trimmed.draft_at(100), "5.358744", 5 + 50 * slope)
     check("heel, deg", heel_deg(ship), "0", 0)
+    upright_held = held(ship.case, 0)
+    check("trim angle, held upright", -tan(upright_held.attitude.trim_rad), exact=slope)
+    check("GZ held upright, m", upright_held.arm, "0", 0)
 
 
 def test_trim_in_feet_and_tons(check: Check) -> None:
@@ -189,6 +197,8 @@ def test_inclining_experiment(check: Check) -> None:
     exact = tan(radians(wall_sided_list_deg(19 / 6, 20 / 3, 300 / 10250)))
     check("tangent of the heel", slope, "0.00924179", exact)
     check("heel, deg", heel_deg(ship), "0.52950", degrees(atan(exact)))
+    found = arms_vanish_at(ship)
+    check("heel by the curve of arms, deg", found, "0.52950", degrees(atan(exact)), facets=1e-5)
     check("pendulum of 4 m, mm", 4000 * slope, "36.967", 4000 * exact)
     GM = 300 / (10250 * slope)
     check("GM found, m", GM, "3.16695", 300 / (10250 * exact))
@@ -209,4 +219,6 @@ def test_lift_from_a_quay(check: Check) -> None:
     check("G off the centreline, m", -ship.weight.centre[1], "0.067295", 200 / 2972)
     check("draft, m", level_keel.draft_mid, "4.027100", draft)
     check("GM, m", level_keel.KM - ship.weight.centre[2], "0.926067", GM)
-    check("list, deg", heel_deg(ship), "4.1219", wall_sided_list_deg(GM, 12 / draft, 200 / 2972))
+    exact = wall_sided_list_deg(GM, 12 / draft, 200 / 2972)
+    check("list, deg", heel_deg(ship), "4.1219", exact)
+    check("list by the curve of arms, deg", arms_vanish_at(ship), "4.1219", exact, facets=1e-5)

@@ -4,23 +4,42 @@ from __future__ import annotations
 
 from math import atan, cos, degrees, radians, sqrt, tan
 
+import numpy as np
 import pytest
 
 from addon.core.case import FRESH_WATER, Case
 from addon.core.floating import Floating, float_ship, upright
+from addon.core.righting import Heeling, righting_curve
 from addon.core.weights import solid_weight
 from tests.bodies import Body, box, paraboloid, vertical_cylinder
 
 from .conftest import Check
 from .shapes import cone
-from .ships import at_rest, heel_deg, hull_of, load, tilt_deg
+from .ships import (
+    area_of,
+    arms_of,
+    at_rest,
+    case_of,
+    heel_deg,
+    held,
+    hull_of,
+    load,
+    tilt_deg,
+    wall_sided,
+    zeros_of,
+)
 
 
 def homogeneous(body: Body, ratio: float, seek_others: bool = False) -> Floating:
     """The body afloat in fresh water, full of a stuff `ratio` times as dense."""
+    return float_ship(solid(body, ratio), seek_others=seek_others)
+
+
+def solid(body: Body, ratio: float) -> Case:
+    """The body in fresh water, full of a stuff `ratio` times as dense."""
     hull = hull_of(body)
     stuff = solid_weight("stuff", hull.vertices, hull.triangles, ratio * FRESH_WATER)
-    return float_ship(Case("check", hull, (stuff,), FRESH_WATER), seek_others=seek_others)
+    return case_of(hull, stuff, density=FRESH_WATER)
 
 
 def test_angle_of_loll(check: Check) -> None:
@@ -44,6 +63,36 @@ def test_angle_of_loll(check: Check) -> None:
     other_side = min(heels, key=lambda heel: abs(heel + heel_deg(ship)))
     check("loll to the other side, deg", -other_side, "24.5163", heel_deg(ship))
     assert not any(abs(heel) < 1 for heel in heels)
+
+
+def test_arms_at_the_loll(check: Check) -> None:
+    """The same box held over: GZ is negative up to the loll, nought there and rises through it.
+
+    Source: tan(phi) = sqrt(-2 GM / BM), C. B. Barrass and D. R. Derrett, Ship Stability for
+    Masters and Mates, 5th ed., p. 229 (seen at online.flipbuilder.com/ekxp/lzjw, page 241);
+    the case by closed form.
+
+    Her deck edge goes under at 38.66 degrees, so the wall-sided formula is exact up to there.
+    """
+    ship = case_of(hull_of(box(60, 10, 8)), load(2460, 30, 0, 4.3))
+    BM, GM = 100 / 48, 2 + 100 / 48 - 4.3
+    loll = atan(sqrt(-2 * GM / BM))
+    arms = arms_of(ship, -35, 35)
+    rests, falls = zeros_of(arms)
+    check("loll to starboard, deg", rests[1], "24.5163", degrees(loll), within=1e-3, facets=1e-5)
+    check("loll to port, deg", rests[0], "-24.5163", -degrees(loll), within=1e-3, facets=1e-5)
+    check("upright, which she leaves, deg", falls[0], "0", within=1e-6)
+    assert (len(rests), len(falls)) == (2, 1)
+    slope = -2 * GM / cos(loll)
+    there = held(ship, degrees(loll))
+    check("GZ at the loll, m", there.arm, "0.000000", within=1e-9)
+    check("GM at the loll, m", there.GM, "0.476273", slope)
+    check("slope of GZ at the loll, m/rad", there.slope, "0.476273", slope)
+    check("slope of the curve there, m/rad", float(arms.slope(loll)), exact=slope, facets=1e-3)
+    for heel in (5, 15, 30, 38):
+        check(f"GZ at {heel} deg, m", held(ship, heel).arm, exact=wall_sided(GM, BM, heel))
+    low = GM * (1 - cos(loll)) + BM / 2 * (1 / cos(loll) + cos(loll) - 2)
+    check("area to the loll, m rad", area_of(arms, 0, degrees(loll)), exact=low, facets=1e-5)
 
 
 @pytest.mark.parametrize(
@@ -71,26 +120,26 @@ def test_pontoon_with_boiler(
     assert (tilt_deg(ship) < 1e-6) == stable
 
 
-@pytest.mark.parametrize(
-    "ratio, printed",
-    [
-        (0.20, "0"),
-        (0.22, "13.6749"),
-        (0.23, "19.4856"),
-        (0.24, "23.4855"),
-        (0.25, "26.5651"),
-        (0.26, "29.6305"),
-        (0.27, "33.6901"),
-        (0.28, "41.1859"),
-        (0.30, "45"),
-        (0.50, "45"),
-        (0.70, "45"),
-        (0.74, "29.6305"),
-        (0.75, "26.5651"),
-        (0.78, "13.6749"),
-        (0.79, "0"),
-    ],
-)
+SQUARE_LOG = [
+    (0.20, "0"),
+    (0.22, "13.6749"),
+    (0.23, "19.4856"),
+    (0.24, "23.4855"),
+    (0.25, "26.5651"),
+    (0.26, "29.6305"),
+    (0.27, "33.6901"),
+    (0.28, "41.1859"),
+    (0.30, "45"),
+    (0.50, "45"),
+    (0.70, "45"),
+    (0.74, "29.6305"),
+    (0.75, "26.5651"),
+    (0.78, "13.6749"),
+    (0.79, "0"),
+]
+
+
+@pytest.mark.parametrize("ratio, printed", SQUARE_LOG)
 def test_square_log(check: Check, ratio: float, printed: str) -> None:
     """A long log of square section: the angle between its faces and the water by its density.
 
@@ -102,6 +151,49 @@ def test_square_log(check: Check, ratio: float, printed: str) -> None:
     angle = min(heel, 90 - heel)
     check(f"angle at a density ratio of {ratio:g}, deg", angle, printed, log_angle(ratio))
     assert ship.rest.stable
+
+
+@pytest.mark.parametrize("ratio, printed", SQUARE_LOG)
+def test_arms_of_square_log(check: Check, ratio: float, printed: str) -> None:
+    """The same log heeled from flat to her next side: every heel at which her arm is nought.
+
+    Source: leancrew.com/all-this/downloads/symblock.html (the forms seen there, one case
+    worked); angles by closed form.
+
+    Flat and corner down are equilibria at every density; she leaves those at which she does not
+    rest.
+    """
+    angle = log_angle(ratio)
+    rests, falls = zeros_of(arms_of(solid(box(20, 1, 1), ratio), -6, 96))
+    expected_rests, expected_falls = {0: ([0, 90], [45]), 45: ([45], [0, 90])}.get(
+        angle, ([angle, 90 - angle], [0, 45, 90])
+    )
+    at = f"at a density ratio of {ratio:g}, deg"
+    assert len(rests) == len(expected_rests) and len(falls) == len(expected_falls)
+    check(f"rests {at}", min(rests), printed, within=0.01)
+    for found, exact in zip(rests, expected_rests, strict=True):
+        check(f"rests {at}", found, exact=exact, facets=3e-4)
+    for found, exact in zip(falls, expected_falls, strict=True):
+        check(f"leaves {at}", found, exact=exact, facets=6e-5)
+
+
+def test_branches_of_square_log(check: Check) -> None:
+    """The square log at densities close by: where one way of floating gives way to the next.
+
+    Source: closed form, GM = s/2 + 1/12s - 1/2 flat and 4 sqrt(s)/3 - 1/sqrt(2) corner down, up
+    to half the density of the water; s GM is the same for s and 1 - s.
+    """
+    flat = (1 - 1 / sqrt(3)) / 2
+    for ratio in (0.05, flat - 1e-3, flat + 1e-3, 1 - flat - 1e-3, 1 - flat + 1e-3, 0.95):
+        GM = held(solid(box(20, 1, 1), ratio), 0).GM
+        exact = ratio / 2 + 1 / (12 * ratio) - 0.5
+        check(f"GM flat at a density ratio of {ratio:.5f}", GM, exact=exact)
+        assert (GM > 0) == (min(ratio, 1 - ratio) < flat)
+    for ratio in (0.10, 0.27, 9 / 32 - 1e-3, 9 / 32 + 1e-3, 0.40, 0.72, 0.73):
+        corner, least = held(solid(box(20, 1, 1), ratio), 45).GM, min(ratio, 1 - ratio)
+        exact = (4 / 3 * sqrt(least) - sqrt(0.5)) * least / ratio
+        check(f"GM corner down at a density ratio of {ratio:.5f}", corner, exact=exact)
+        assert (corner > 0) == (least > 9 / 32)
 
 
 def log_angle(ratio: float) -> float:
@@ -185,3 +277,31 @@ def test_paraboloid_of_archimedes(check: Check, ratio: float, tilt: str, within:
     x, y, z = ship.hydrostatics.immersion.flotation
     segment = z - ((x - ship.case.hull.midship_x) ** 2 + y**2) / 2
     check(f"axis of the wet segment at {ratio:g}", segment, exact=draft, facets=1e-3)
+
+
+@pytest.mark.parametrize(
+    "ratio, tilt, within",
+    [(0.05, "27.7761", 0.02), (0.08, "17.8467", 0.02), (0.10, "4.3296", 0.1), (0.12, "0", 1e-4)],
+)
+def test_arms_of_archimedes_paraboloid(
+    check: Check, ratio: float, tilt: str, within: float
+) -> None:
+    """The same segment held over: GZ is nought at the angle at which she rests, and upright.
+
+    Source: Archimedes, On Floating Bodies II, propositions 8 to 10, in T. L. Heath, A History of
+    Greek Mathematics, vol. 2 (seen at goobi.tib.eu/viewer/fulltext/1004724942/113); the angle
+    by closed form, tan^2 = 8 (H - T)/3p - 2 with T = H sqrt(s).
+
+    She may lean any way round, so she is held on an even keel.
+    """
+    ship = solid(paraboloid(sqrt(4.4), 2.2, 120, 360), ratio)
+    heeling = Heeling(ship.hull.tree, ship.load.volume, ship.load.hang, trim=0.0)
+    rests, falls = zeros_of(righting_curve(heeling, np.radians(range(-35, 36, 5))).arms)
+    exact = degrees(atan(sqrt(max(0.0, 4 * (2.2 - 2.2 * sqrt(ratio)) / 3 - 2))))
+    at = f"at a density ratio of {ratio:g}, deg"
+    fine = {"within": within, "facets": 1e-2}
+    check(f"rests to starboard {at}", max(rests), tilt, exact, **fine)
+    check(f"rests to port {at}", -min(rests), tilt, exact, **fine)
+    if exact:
+        check(f"leaves {at}", falls[0], "0", within=1e-4)
+    assert (len(rests), len(falls)) == ((2, 1) if exact else (1, 0))

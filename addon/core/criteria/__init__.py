@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ..criterion import Verdict
+from ..levers import Lever
 from ..names import check_known
 from ..particulars import Particulars
 from ..rules import OwnRule
@@ -18,7 +19,7 @@ from . import (
     us_small_passenger,
     us_weather,
 )
-from .own import check_own
+from .own import check_own, lever_of
 
 
 @dataclass(frozen=True)
@@ -26,13 +27,14 @@ class Code:
     """A published code: its key in case files, its title, and the ships it speaks of.
 
     `check` answers every criterion of the code; asked for as a yardstick, for ships outside
-    its scope too.
+    its scope too. `levers` are the heeling arms it judges her by.
     """
 
     key: str
     title: str
     scope: str
     check: Callable[[Particulars, bool], tuple[Verdict, ...]]
+    levers: Callable[[Particulars], tuple[Lever, ...]] = lambda ship: ()
 
 
 CODES = (
@@ -47,12 +49,14 @@ CODES = (
         is_code_weather.TITLE,
         "Severe wind and rolling: cargo and passenger ships of 24 m and more",
         is_code_weather.check,
+        is_code_weather.levers,
     ),
     Code(
         "is-code-3.1",
         is_code_passengers.TITLE,
         "Crowding and turning: passenger ships of 24 m and more",
         is_code_passengers.check,
+        is_code_passengers.levers,
     ),
     Code(
         "46-cfr-170.170",
@@ -71,6 +75,7 @@ CODES = (
         us_small_passenger.TITLE,
         "Crowd and wind: passenger vessels of no more than 65 feet and 150 passengers",
         us_small_passenger.check,
+        us_small_passenger.levers,
     ),
     Code(
         "33-cfr-183",
@@ -95,3 +100,36 @@ def check_criteria(
         check_known("criteria", "code", key, known)
     verdicts = [verdict for key in named for verdict in known[key].check(ship, codes is not None)]
     return (*verdicts, *(verdict for rule in own for verdict in check_own(ship, rule)))
+
+
+def check_sides(
+    weaker: Particulars,
+    other: Particulars,
+    name: str,
+    codes: Iterable[str] | None = None,
+    own: Iterable[OwnRule] = (),
+) -> tuple[Verdict, ...]:
+    """Verdicts on the weaker side, as `check_criteria`, but on the other side where it does worse.
+
+    An opening off the centreline, say, may flood the side that has more area under its curve.
+    Such a verdict says so, by the `name` of that side.
+    """
+    codes, own = None if codes is None else tuple(codes), tuple(own)
+    first, second = (
+        {(each.code, each.clause, each.what, each.sense): each for each in checked}
+        for checked in (check_criteria(ship, codes, own) for ship in (weaker, other))
+    )
+    for key, each in second.items():
+        if key not in first or each.is_worse_than(first[key]):
+            first[key] = replace(each, reason=f"{each.reason}; heeled to {name}")
+    return tuple(first.values())
+
+
+def heeling_arms(
+    ship: Particulars, verdicts: Iterable[Verdict], own: Iterable[OwnRule] = ()
+) -> tuple[Lever, ...]:
+    """The heeling arms, towards the side of `ship`, by which verdicts judged her and those of
+    the user's own criteria."""
+    judged = {each.code for each in verdicts if each.outcome in ("passes", "fails")}
+    published = [lever for code in CODES if code.title in judged for lever in code.levers(ship)]
+    return (*published, *(lever_of(ship, rule) for rule in own if rule.moment))

@@ -1,8 +1,8 @@
 """2008 IS Code (resolution MSC.267(85)), part A, 2.2: the curve of righting arms of any ship.
 
-The figures are those of A.749(18), 3.1.2; the wording of the 2008 text is from memory. The code
-does not say what becomes of the areas where water comes in before 30 degrees: they end there,
-and the one from 30 degrees on has no case.
+The text of the code is from memory; its figures were seen at marinegyaan.com. It does not say what
+becomes of the areas where water comes in before 30 degrees: here they end there, and the one from
+30 degrees on has no case.
 """
 
 from __future__ import annotations

@@ -1,7 +1,8 @@
 """2008 IS Code (resolution MSC.267(85)), part A, 3.1: passenger ships, crowding and turning.
 
-The limits of 10 degrees and 75 kg for a passenger are those of A.749(18), 3.1.2.6 and 3.5; the
-heeling moment of a turn, 0.200 v0^2 / Lwl x displacement x (KG - d/2), is from memory.
+The limits of 10 degrees were seen at marinegyaan.com; 75 kg for a passenger, 1 m above the deck, at
+imorules.com. The text of the code and the heeling moment of a turn, 0.200 v0^2 / Lwl x displacement
+x (KG - d/2), are from memory.
 """
 
 from __future__ import annotations
@@ -33,6 +34,12 @@ def check(ship: Particulars, yardstick: bool) -> tuple[Verdict, ...]:
     if ship.service.kind != "passenger":
         outside = "the clause is for passenger ships; kind in [service] says what she is"
     return in_scope((_crowding(ship), _turning(ship)), outside, yardstick)
+
+
+def levers(ship: Particulars) -> tuple[Lever, ...]:
+    """The heeling arms she is judged by, as far as they are told."""
+    told = crowd_lever(ship), turn_lever(ship)
+    return tuple(lever for lever in told if lever and lever.upright > 0)
 
 
 def crowd_lever(ship: Particulars) -> Lever | None:

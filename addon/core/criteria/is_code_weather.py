@@ -4,15 +4,15 @@ A steady wind heels the ship to phi_0; waves roll her phi_1 to windward of that;
 meets her. The energy with which wind and sea throw her over, area a, may not exceed what her arms
 take up before she floods, goes over or heels 50 degrees, area b.
 
-The procedure is that of A.749(18), 3.2; the tables X1, X2, k and s, the formulae for r and C, the
-range in which they hold, and the wording of the 2008 text are from memory.
+The procedure is that of A.749(18), 3.2, seen at imorules.com up to the height Z; the tables X1, X2,
+k and s, the formulae for r and C, the range in which they hold, and the 2008 text are from memory.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from math import isnan, nan, radians, sqrt
+from math import degrees, isnan, nan, radians, sqrt
 
 import numpy as np
 
@@ -64,6 +64,7 @@ def between(table: Table, at: float) -> float:
 class Rolling:
     """The roll to windward, `angle` (rad), with the factors it is made of.
 
+    B is the hull's breadth, d the draught amidships, and CB is taken on the waterline at rest.
     `period` is the natural period of roll (s), C its coefficient. `outside` says in words where
     the ship lies outside the range in which tables and formulae hold.
     """
@@ -108,6 +109,12 @@ def check(ship: Particulars, yardstick: bool) -> tuple[Verdict, ...]:
     else:
         verdicts = _steady(ship, wind), _energy(ship, wind)
     return in_scope(verdicts, too_short(ship), yardstick)
+
+
+def levers(ship: Particulars) -> tuple[Lever, ...]:
+    """The heeling arms she is judged by: the steady wind and the gust."""
+    wind = severe_wind(ship)
+    return (wind.steady, wind.gust) if wind else ()
 
 
 def severe_wind(ship: Particulars) -> SevereWind | None:
@@ -184,6 +191,10 @@ def _energy(ship: Particulars, wind: SevereWind) -> Verdict:
     if isnan(wind.gust_heel):
         return ENERGY.fails(cannot_hold(ship, wind.gust))
     notes = []
+    if wind.end <= wind.gust_heel:
+        notes.append(
+            f"in the gust she lies at {degrees(wind.gust_heel):.3g} degrees, beyond area b"
+        )
     if ship.flooding < LAST_HEEL and wind.end == ship.flooding:
         notes.append(f"{comes_in(ship)}, which ends area b")
     if wind.rolling.outside:

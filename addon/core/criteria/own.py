@@ -77,11 +77,12 @@ def measured(ship: Particulars, rule: OwnRule) -> float:
         case "freeboard":
             return ship.freeboard
         case "heel under moment":
-            return equilibrium(ship, _lever(ship, rule))
+            return equilibrium(ship, lever_of(ship, rule))
 
 
-def _lever(ship: Particulars, rule: OwnRule) -> Lever:
-    return Lever("moment", (rule.moment or 0.0) / ship.mass, 1)
+def lever_of(ship: Particulars, rule: OwnRule) -> Lever:
+    """The heeling arm of the moment in a rule; of no length in a rule without."""
+    return Lever(rule.name, (rule.moment or 0.0) / ship.mass, 1)
 
 
 def _missing(ship: Particulars, rule: OwnRule) -> str:
@@ -99,5 +100,5 @@ def _wrong(ship: Particulars, rule: OwnRule) -> str:
     if rule.measure == "greatest GZ" and ship.flooding < (rule.start or 0.0):
         return f"{comes_in(ship)}, so no arm beyond is hers"
     if rule.measure == "heel under moment":
-        return cannot_hold(ship, _lever(ship, rule))
+        return cannot_hold(ship, lever_of(ship, rule))
     return ""

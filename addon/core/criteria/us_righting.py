@@ -1,8 +1,9 @@
 """46 CFR 170.173: curve of righting arms of vessels of unusual proportion and form.
 
 Paragraph (b) for every one; where the greatest GZ lies at 30 degrees or less, (c) will do instead.
-The areas are read in metre-degrees, as the metric text prints them. The equation of (c)(5), 3.15 +
-0.057 (30 - Y) metre-degrees with Y the angle of the greatest GZ, is from memory.
+The text was seen at law.lawstack.com, and its areas are taken in metre-degrees as it prints them.
+The equation of (c)(5), 3.15 + 0.057 (30 - Y) metre-degrees with Y the angle of the greatest GZ, is
+from memory.
 """
 
 from __future__ import annotations

@@ -1,9 +1,10 @@
 """46 CFR 178.330: the simplified stability proof test of small passenger vessels, reckoned.
 
-The heeling moment is the greater of a crowd's, W Bp / 6, and the wind's, P A H. The pressures, the
-share of the freeboard that a flush deck or an open boat may immerse and the limit of 14 degrees are
-from memory. The condition tested, tanks three quarters full and all persons on board with their
-weight 0.76 m or more above the deck, is the user's to give.
+The heeling moment is the greater of a crowd's, W Bp / 6, and the wind's, P A H; they and the share
+of the freeboard with a cockpit were seen in copies of the text. The pressures, the share that a
+flush deck or an open boat may immerse and the limit of 14 degrees are from memory. The condition
+tested, tanks three quarters full and all persons on board with their weight 0.76 m or more above
+the deck, is the user's to give.
 """
 
 from __future__ import annotations
@@ -53,38 +54,50 @@ def most_heel(ship: Particulars) -> float:
     return min(MOST_HEEL, inf if isnan(heel) else heel)
 
 
+def levers(ship: Particulars) -> tuple[Lever, ...]:
+    """The heeling arms she is judged by."""
+    return tuple(lever for lever in (crowd_lever(ship), wind_lever(ship)) if lever.upright > 0)
+
+
+def crowd_lever(ship: Particulars) -> Lever:
+    """Mp = W Bp / 6, over the hull's whole breadth unless told."""
+    service = ship.service
+    told = service.passenger_deck_breadth
+    mass = service.passengers * (service.passenger_mass or PASSENGER)
+    return Lever("crowd", mass * (ship.breadth if told is None else told) / 6 / ship.mass, 1)
+
+
+def wind_lever(ship: Particulars) -> Lever:
+    """Mw = P A H, H over the waterline; none where nothing stands above it."""
+    profile = ship.profile
+    moment = profile.area_above * profile.centre_above if profile.area_above > 0 else 0.0
+    return Lever("wind", PRESSURE[ship.service.waters] * moment / ship.mass, 1)
+
+
 def _crowd(ship: Particulars) -> Verdict:
     service = ship.service
     if not service.passengers:
         if service.kind != "passenger":
             return CROWD.not_applicable("she carries no passengers")
         return CROWD.not_known("give passengers, the number of persons other than crew")
-    told = service.passenger_deck_breadth
-    breadth = ship.breadth if told is None else told
-    mass = service.passengers * (service.passenger_mass or PASSENGER)
     note = (
         "reckoned with the hull's whole breadth; give passenger_deck_breadth_m, how far across "
         "passengers can go, if that is less"
-        if told is None
+        if service.passenger_deck_breadth is None
         else ""
     )
     helps = "carry fewer passengers, lower her weights or give her more freeboard"
-    return _heeled(CROWD, ship, mass * breadth / 6, helps, note)
+    return _heeled(CROWD, ship, crowd_lever(ship), helps, note)
 
 
 def _wind(ship: Particulars) -> Verdict:
-    profile, waters = ship.profile, ship.service.waters
-    if not profile.area_above > 0:
+    if not ship.profile.area_above > 0:
         return WIND.not_applicable(NO_WINDAGE)
-    moment = PRESSURE[waters] * profile.area_above * profile.centre_above
     helps = "take off windage, lower her weights or give her more freeboard"
-    return _heeled(WIND, ship, moment, helps, f"in {waters} waters")
+    return _heeled(WIND, ship, wind_lever(ship), helps, f"in {ship.service.waters} waters")
 
 
-def _heeled(clause: Clause, ship: Particulars, moment: float, helps: str, note: str) -> Verdict:
-    """The heel under a moment (kg m)."""
-    name = "crowd" if clause is CROWD else "wind"
-    lever = Lever(name, moment / ship.mass, 1)
+def _heeled(clause: Clause, ship: Particulars, lever: Lever, helps: str, note: str) -> Verdict:
     return heel_at_most(clause, ship, lever, most_heel(ship), helps, note, deck_tells=True)
 
 

@@ -1,4 +1,8 @@
-"""46 CFR 170.170: weather criterion of inspected vessels, GM >= P A H / (W tan T)."""
+"""46 CFR 170.170: weather criterion of inspected vessels, GM >= P A H / (W tan T).
+
+Seen at codes.findlaw.com. H reaches from the middle of the area in the wind to that of the area
+under water.
+"""
 
 from __future__ import annotations
 

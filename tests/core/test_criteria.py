@@ -1,0 +1,1097 @@
+"""Criteria at, just below and just above what they require, on curves reckoned by hand."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from math import atan, cos, degrees, inf, nan, pi, radians, sin, sqrt, tan
+from typing import Any
+
+import numpy as np
+import pytest
+
+from addon.core.arms import ArmCurve
+from addon.core.assessment import assess
+from addon.core.brim import brim_volume
+from addon.core.case import Case
+from addon.core.criteria import (
+    CODES,
+    check_criteria,
+    check_sides,
+    heeling_arms,
+    is_code_general,
+    is_code_passengers,
+    is_code_weather,
+    us_righting,
+    us_small_boat,
+    us_small_passenger,
+    us_weather,
+)
+from addon.core.criteria.measures import equilibrium, immersing_heel
+from addon.core.criteria.own import check_own
+from addon.core.criterion import Verdict
+from addon.core.findings import BadInputError
+from addon.core.hull import build_hull
+from addon.core.levers import Lever
+from addon.core.openings import Opening
+from addon.core.particulars import Particulars
+from addon.core.rules import OwnRule
+from addon.core.service import Service
+from addon.core.silhouette import LateralProfile
+from addon.core.stability import ends_of_range
+from addon.core.weights import Weight
+from tests import bodies
+
+TINY = 1e-6
+AT, BELOW, ABOVE = 1.0, 1 - TINY, 1 + TINY
+MASS = 1000e3
+PROFILE = LateralProfile(100.0, 3.0, 20.0, 120.0, 2.0, 20.0)
+
+
+def sine(k: float, *heels: float, first: float = -180.0, last: float = 180.0) -> ArmCurve:
+    """GZ = k sin(heel), computed at every degree and at other heels (deg)."""
+    at = np.radians(np.union1d(np.arange(first, last + 0.5), heels))
+    return ArmCurve(at, k * np.sin(at), k * np.cos(at), k * (1 - np.cos(at)))
+
+
+def broken(*points: tuple[float, float]) -> ArmCurve:
+    """Straight lines through (deg, m) from upright on, and their mirror image; a heel that is
+    given twice is a jump."""
+    right = [(radians(heel), arm) for heel, arm in points]
+    whole = [(-heel, -arm) for heel, arm in reversed(right)] + right
+    heels, arms, slopes, areas = [], [], [], []
+    area = 0.0
+    for (a, low), (b, high) in zip(whole[:-1], whole[1:], strict=True):
+        slope = (high - low) / (b - a) if b > a else 0.0
+        after = area + (b - a) * (low + high) / 2
+        heels += [a, b]
+        arms += [low, high]
+        slopes += [slope, slope]
+        areas += [area, after]
+        area = after
+    curve = ArmCurve(*map(np.array, (heels, arms, slopes, areas)))
+    return replace(curve, areas=curve.areas - curve.areas[np.abs(curve.heels).argmin()])
+
+
+def steps(*runs: tuple[float, float]) -> ArmCurve:
+    """GZ level at so many metres up to each heel (deg), then nought at 180 degrees."""
+    points, start = [], 0.0
+    for end, arm in runs:
+        points += [(start, arm), (end, arm)]
+        start = end
+    return broken(*points, (180.0, 0.0))
+
+
+def ship(arms: ArmCurve, rest: float = 0.0, **changes: Any) -> Particulars:
+    """A ship of 1000 t, 40 x 8 x 4 m, that floats at `rest`, with a curve of arms."""
+    rest, vanishing = ends_of_range(arms, rest)
+    whole = Particulars(
+        arms=arms,
+        rest_heel=rest,
+        vanishing=vanishing,
+        flooding=inf,
+        flooding_opening="",
+        deck_edge=radians(45.0),
+        GM=1.0,
+        KG=2.5,
+        mass=MASS,
+        draft=2.5,
+        length=40.0,
+        length_overall=42.0,
+        LWL=40.0,
+        BWL=8.0,
+        breadth=8.0,
+        Cb=0.7,
+        freeboard=1.5,
+        brim_volume=1500.0,
+        water_density=1025.0,
+        profile=PROFILE,
+        service=Service(),
+    )
+    return replace(whole, **changes)
+
+
+Check = Callable[[Particulars, bool], tuple[Verdict, ...]]
+
+
+def verdict(check: Check, ship: Particulars, key: str, yardstick: bool = False) -> Verdict:
+    """The one verdict whose clause or subject has a key in it."""
+    found = [v for v in check(ship, yardstick) if key in f"{v.clause} {v.what}"]
+    assert len(found) == 1, found
+    return found[0]
+
+
+def outcome(factor: float, more_is_better: bool = True) -> str:
+    good = factor >= 1 if more_is_better else factor <= 1
+    return "passes" if good else "fails"
+
+
+around = pytest.mark.parametrize("factor", [BELOW, AT, ABOVE])
+
+TO_30, TO_40, FROM_30 = "GZ to 30 degrees", "GZ to 40 degrees", "GZ from 30"
+
+
+# 2008 IS Code, A 2.2
+
+
+@around
+@pytest.mark.parametrize(
+    ("key", "curve", "required"),
+    [
+        (TO_30, lambda f: steps((30, f * 0.055 / (pi / 6)), (180, 1)), 0.055),
+        (
+            TO_40,
+            lambda f: steps((30, f * 0.0575 / (pi / 6)), (40, f * 0.0325 / (pi / 18)), (170, 1)),
+            0.09,
+        ),
+        (FROM_30, lambda f: steps((30, 1), (40, f * 0.03 / (pi / 18)), (180, 1)), 0.03),
+        ("2.2.2", lambda f: broken((0, 0), (20, 1), (30, f * 0.2), (180, 0)), 0.2),
+        ("2.2.3", lambda f: broken((0, 0), (f * 25, 1), (90, 0.5), (180, 0)), 25.0),
+    ],
+)
+def test_general_limits_of_the_curve(
+    key: str, curve: Callable[[float], ArmCurve], required: float, factor: float
+) -> None:
+    """Areas 0.055, 0.09 and 0.03 m rad, 0.20 m and 25 degrees, each the only one in doubt."""
+    said = verdict(is_code_general.check, ship(curve(factor)), key)
+    assert said.required == pytest.approx(required)
+    assert said.attained == pytest.approx(required * factor, rel=1e-9)
+    assert said.outcome == outcome(factor)
+    others = is_code_general.check(ship(curve(factor)), False)
+    if key in (TO_30, TO_40):
+        assert {v.outcome for v in others if v.what != said.what} == {"passes"}
+
+
+@around
+def test_general_GM(factor: float) -> None:
+    said = verdict(is_code_general.check, ship(sine(1.0), GM=factor * 0.15), "2.2.4")
+    assert (said.required, said.outcome, said.unit) == (0.15, outcome(factor), "m")
+
+
+@around
+def test_a_sine_curve_governed_by_its_area(factor: float) -> None:
+    """GZ = k sin p: k of 0.055 / (1 - cos 30) = 0.410526 m keeps all, and less not the first."""
+    k = factor * 0.055 / (1 - cos(radians(30)))
+    said = is_code_general.check(ship(sine(k), GM=k), False)
+    failing = [v.what for v in said if v.outcome == "fails"]
+    assert failing == ([] if factor >= 1 else ["Area under GZ to 30 degrees"])
+    assert said[4].attained == pytest.approx(90.0)
+
+
+def test_a_verdict_says_by_how_much_and_what_helps() -> None:
+    short = verdict(is_code_general.check, ship(sine(1.0), GM=0.1), "2.2.4")
+    assert short.margin == pytest.approx(-0.05)
+    assert short.reason == "0.05 m short; lower her weights or widen her waterplane"
+    spare = verdict(is_code_general.check, ship(sine(1.0), GM=0.45), "2.2.4")
+    assert spare.reason == "0.3 m to spare"
+    assert verdict(is_code_general.check, ship(sine(1.0), GM=0.15), "2.2.4").reason == (
+        "just keeps it"
+    )
+
+
+@pytest.mark.parametrize("flooding", [35.0, 38.5])
+def test_general_areas_end_where_water_comes_in(flooding: float) -> None:
+    end = radians(flooding)
+    wet = ship(sine(1.0), flooding=end, flooding_opening="vent")
+    area = verdict(is_code_general.check, wet, TO_40)
+    assert area.attained == pytest.approx(1 - cos(end), rel=1e-8)
+    assert f"'vent' at {flooding:g} degrees" in area.reason
+    third = verdict(is_code_general.check, wet, FROM_30)
+    assert third.attained == pytest.approx(cos(radians(30)) - cos(end), rel=1e-8)
+    arm = verdict(is_code_general.check, wet, "2.2.2")
+    assert arm.attained == pytest.approx(sin(end), rel=1e-8)
+
+
+@pytest.mark.parametrize("flooding", [25.0, 30.0 - TINY])
+def test_flooding_before_30_degrees_leaves_no_third_area_and_no_arm(flooding: float) -> None:
+    end = radians(flooding)
+    wet = ship(sine(2.0), flooding=end, flooding_opening="hatch")
+    for key in (TO_30, TO_40):
+        said = verdict(is_code_general.check, wet, key)
+        assert said.attained == pytest.approx(2 * (1 - cos(end)), rel=1e-7)
+    third = verdict(is_code_general.check, wet, FROM_30)
+    assert third.outcome == "not applicable" and third.required is None
+    arm = verdict(is_code_general.check, wet, "2.2.2")
+    assert arm.outcome == "fails" and arm.attained is None and "'hatch'" in arm.reason
+
+
+def test_flooding_where_she_floats_fails_all_areas() -> None:
+    wet = ship(sine(2.0), flooding=0.0, flooding_opening="hatch")
+    area = verdict(is_code_general.check, wet, TO_30)
+    assert (area.outcome, area.attained) == ("fails", 0.0)
+    assert "'hatch' where she floats" in area.reason
+
+
+def test_a_list_counts_against_her() -> None:
+    """GZ = sin(p) - 0.1 cos(p) lists her atan 0.1 = 5.7 degrees; areas begin upright."""
+    arms = sine(1.0).less(Lever("list", 0.1, 1))
+    assert ship(arms).rest_heel == pytest.approx(atan(0.1), abs=1e-6)
+    said = verdict(is_code_general.check, ship(arms), TO_30)
+    assert said.attained == pytest.approx(1 - cos(pi / 6) - 0.1 * sin(pi / 6), rel=1e-6)
+
+
+def test_no_righting_arm_at_all() -> None:
+    said = is_code_general.check(ship(sine(-1.0), GM=-1.0), False)
+    assert [v.outcome for v in said] == ["fails"] * 6
+    assert "no righting arm" in said[4].reason and said[4].attained is None
+
+
+def test_stability_that_vanishes_before_30_degrees() -> None:
+    arms = broken((0, 0), (10, 0.3), (20, 0), (30, -0.3), (180, 0))
+    said = is_code_general.check(ship(arms), False)
+    assert said[3].outcome == "fails" and said[3].attained == pytest.approx(-0.3)
+    assert said[0].attained == pytest.approx(radians(1.5))
+
+
+def test_a_curve_that_never_vanishes() -> None:
+    arms = sine(1.0, last=150.0)
+    assert ship(arms).vanishing == inf
+    assert {v.outcome for v in is_code_general.check(ship(arms), False)} == {"passes"}
+
+
+def test_a_curve_that_ends_too_early_is_not_known() -> None:
+    said = is_code_general.check(ship(sine(1.0, last=35.0)), False)
+    assert [v.outcome for v in said] == ["passes", "not known", "not known", *["passes"] * 3]
+    assert "give heels" in said[1].reason
+    said = is_code_general.check(ship(sine(1.0, last=25.0)), False)
+    assert said[3].outcome == "not known"
+
+
+@pytest.mark.parametrize(("length", "applies"), [(24.0 - TINY, False), (24.0, True)])
+@pytest.mark.parametrize("told", [False, True])
+def test_the_is_code_begins_at_24_m(length: float, applies: bool, told: bool) -> None:
+    service = Service(load_line_length=length) if told else Service()
+    short = ship(sine(1.0), length=40.0 - length if told else length, service=service)
+    for check in (is_code_general.check, is_code_weather.check):
+        said = check(short, False)
+        assert all((v.outcome != "not applicable") == applies for v in said)
+        if not applies:
+            which = "load line length" if told else "length between perpendiculars"
+            assert which in said[0].reason and said[0].attained is None
+        judged = check(short, True)
+        assert all(v.outcome in ("passes", "fails") for v in judged)
+        assert all(("yardstick" in v.reason) != applies for v in judged)
+
+
+# Crossings and heel under a heeling arm
+
+
+def test_a_stretch_without_an_arm_counts_to_neither_side() -> None:
+    """GZ is nought from 0 to 5 degrees and from 40 to 50: stable from 5, vanishing at 40."""
+    arms = broken((0, 0), (5, 0), (20, 1), (40, 0), (50, 0), (60, -1), (180, 0))
+    found = [(round(degrees(each.heel), 6), each.rising) for each in arms.crossings]
+    assert found == [(-50.0, False), (5.0, True), (40.0, False)]
+
+
+def test_equilibrium_is_the_first_beyond_the_heel_at_rest() -> None:
+    """sin p = a: asin a rising, not the 180 - asin a that falls."""
+    assert equilibrium(ship(sine(2.0)), Lever("wind", 1.0)) == pytest.approx(pi / 6, rel=1e-6)
+    assert equilibrium(ship(sine(2.0)), Lever("crowd", 0.5, 1)) == pytest.approx(
+        atan(0.25), rel=1e-6
+    )
+    assert np.isnan(equilibrium(ship(sine(2.0)), Lever("wind", 2.0 + TINY)))
+
+
+def test_equilibrium_adds_to_a_list() -> None:
+    listing = ship(sine(1.0).less(Lever("list", 0.1, 1)))
+    assert equilibrium(listing, Lever("crowd", 0.05, 1)) == pytest.approx(atan(0.15), rel=1e-6)
+    assert equilibrium(listing, Lever("crowd", 0.0, 1)) == listing.rest_heel
+    other = ship(sine(1.0).less(Lever("list", -0.1, 1)))
+    assert other.rest_heel < 0
+    assert equilibrium(other, Lever("crowd", 0.05, 1)) == pytest.approx(atan(-0.05), rel=1e-6)
+
+
+def test_no_equilibrium_beyond_the_vanishing_angle() -> None:
+    """GZ comes back beyond 120 degrees, but she has gone over on the way there."""
+    arms = broken((0, 0), (20, 0.2), (40, 0), (80, -0.5), (120, 0), (150, 1), (180, 0))
+    assert np.isnan(equilibrium(ship(arms), Lever("wind", 0.3)))
+    assert np.isnan(equilibrium(ship(sine(-1.0)), Lever("turn", 0.0)))
+
+
+def test_half_the_freeboard_of_a_wall_sided_ship() -> None:
+    """Freeboard 1.5 m, half breadth 4 m: the deck goes under at tan p = 1.5 / 4."""
+    wall = ship(sine(1.0), deck_edge=atan(1.5 / 4))
+    assert immersing_heel(wall, 0.5) == pytest.approx(atan(0.75 / 4))
+    assert immersing_heel(wall, 1.0) == pytest.approx(atan(1.5 / 4))
+    assert immersing_heel(ship(sine(1.0), deck_edge=inf), 0.5) == inf
+    assert np.isnan(immersing_heel(ship(sine(1.0), deck_edge=inf, freeboard=nan), 0.5))
+
+
+# 2008 IS Code, A 2.3
+
+
+@pytest.mark.parametrize(
+    ("table", "at", "value"),
+    [
+        ("X1", 1.0, 1.00), ("X1", 2.4, 1.00), ("X1", 2.45, 0.99), ("X1", 3.0, 0.90),
+        ("X1", 3.05, 0.89), ("X1", 3.5, 0.80), ("X1", 9.0, 0.80),
+        ("X2", 0.2, 0.75), ("X2", 0.45, 0.75), ("X2", 0.525, 0.855), ("X2", 0.6, 0.95),
+        ("X2", 0.7, 1.00), ("X2", 1.0, 1.00),
+        ("K", 0.0, 1.00), ("K", 0.5, 0.99), ("K", 1.5, 0.95), ("K", 2.25, 0.835),
+        ("K", 4.0, 0.70), ("K", 8.0, 0.70),
+        ("S", 3.0, 0.100), ("S", 6.0, 0.100), ("S", 6.5, 0.099), ("S", 8.0, 0.093),
+        ("S", 10.0, 0.079), ("S", 20.0, 0.035), ("S", 30.0, 0.035),
+    ],
+)  # fmt: skip
+def test_weather_tables(table: str, at: float, value: float) -> None:
+    found = is_code_weather.between(getattr(is_code_weather, table), at)
+    assert found == pytest.approx(value, abs=1e-12)
+
+
+def windy(k: float, arm: float, **changes: Any) -> Particulars:
+    """GZ = k sin p in a steady wind of an arm (m), on a ship that rolls 20 degrees to windward.
+
+    B/d 2.4, CB 0.7, no bilge keels and a period below 6 s: X1 = X2 = k = 1, s = 0.1, and
+    r = (20 / 109)^2 / 0.1 by the height of G.
+    """
+    draft = 8.0 / 2.4
+    over = ((20 / 109) ** 2 / 0.1 - 0.73) / 0.6 * draft
+    area = arm * 9.81 * MASS / (504 * 5.0)
+    still = ship(sine(k), draft=draft, KG=draft + over, GM=4.0, Cb=0.7)
+    return replace(still, **{"profile": replace(PROFILE, area_above=area), **changes})
+
+
+def test_roll_to_windward_by_its_factors() -> None:
+    """C = 0.373 + 0.023 x 2.4 - 0.043 x 0.4 = 0.411; T = 2 x 0.411 x 8 / 2 = 3.288 s."""
+    rolling = is_code_weather.roll_to_windward(windy(0.6, 0.05))
+    assert rolling is not None
+    assert rolling.C == pytest.approx(0.411) and rolling.period == pytest.approx(3.288)
+    assert (rolling.X1, rolling.X2, rolling.k, rolling.s) == (1.0, 1.0, 1.0, 0.1)
+    assert degrees(rolling.angle) == pytest.approx(20.0)
+    keels = windy(0.6, 0.05, service=Service(bilge_keel_area=0.02 * 40 * 8))
+    with_keels = is_code_weather.roll_to_windward(keels)
+    assert with_keels is not None and degrees(with_keels.angle) == pytest.approx(0.88 * 20)
+    sharp = is_code_weather.roll_to_windward(windy(0.6, 0.05, service=Service(bilge="sharp")))
+    assert sharp is not None and degrees(sharp.angle) == pytest.approx(0.7 * 20)
+
+
+def closed(k: float, arm: float) -> tuple[float, float, Callable[[float], float]]:
+    """Gust heel, area a, and area b up to a heel, of GZ = k sin p after a roll of 20 degrees."""
+    gust = 1.5 * arm
+    start, meets = np.arcsin(arm / k) - radians(20), float(np.arcsin(gust / k))
+    a = gust * (meets - start) - k * (cos(start) - cos(meets))
+    return meets, float(a), lambda end: k * (cos(meets) - cos(end)) - gust * (end - meets)
+
+
+def test_weather_areas_of_a_sine_curve() -> None:
+    wind = is_code_weather.severe_wind(windy(0.6, 0.05))
+    assert wind is not None
+    meets, a, b = closed(0.6, 0.05)
+    assert wind.steady.upright == pytest.approx(0.05) and wind.gust.upright == pytest.approx(0.075)
+    assert wind.steady.power == wind.gust.power == 0
+    assert wind.gust_heel == pytest.approx(meets, rel=1e-6)
+    assert degrees(wind.end) == pytest.approx(50.0)
+    assert (wind.a, wind.b) == pytest.approx((a, b(radians(50))), rel=1e-6)
+
+
+@around
+def test_area_b_against_area_a(factor: float) -> None:
+    """Flooding where b has just come to equal a."""
+    k, arm = 0.6, 0.05
+    meets, a, b = closed(k, arm)
+    low, high = meets, radians(50)
+    for _ in range(60):
+        low, high = ((low + high) / 2, high) if b((low + high) / 2) < a else (low, (low + high) / 2)
+    flooding = low + (factor - 1) + 2e-8
+    wet = windy(k, arm, flooding=flooding, flooding_opening="vent")
+    said = verdict(is_code_weather.check, wet, "2.3.1.4")
+    assert said.required == pytest.approx(a, rel=1e-6)
+    assert said.attained == pytest.approx(a, rel=1e-4)
+    assert said.outcome == outcome(factor)
+    assert "'vent'" in said.reason and "ends area b" in said.reason
+
+
+def test_area_b_ends_at_the_second_intercept() -> None:
+    """GZ falls from 0.5 m at 20 degrees to nought at 40: it meets the gust again before 40."""
+    arms = broken((0, 0), (20, 0.5), (40, 0.0), (180, -1.0))
+    wind = is_code_weather.severe_wind(windy(0.6, 0.1, arms=arms, vanishing=radians(40)))
+    assert wind is not None
+    assert degrees(wind.gust_heel) == pytest.approx(6.0)
+    assert degrees(wind.end) == pytest.approx(34.0)
+    assert wind.b == pytest.approx(0.35 * radians(28) / 2, rel=1e-6)
+
+
+@around
+@pytest.mark.parametrize(("deck", "limit"), [(45.0, 16.0), (20.0, 16.0), (10.0, 8.0)])
+def test_steady_heel(factor: float, deck: float, limit: float) -> None:
+    heel = radians(factor * limit)
+    arms = sine(1.0, degrees(heel))
+    still = windy(1.0, sin(heel), deck_edge=radians(deck), arms=arms)
+    said = verdict(is_code_weather.check, still, "2.3.1.2")
+    assert said.required == pytest.approx(limit)
+    assert said.attained == pytest.approx(factor * limit, rel=1e-8)
+    assert said.outcome == outcome(factor, False)
+
+
+def test_wind_that_puts_her_over() -> None:
+    over = is_code_weather.check(windy(0.6, 0.61), False)
+    assert [v.outcome for v in over] == ["fails", "fails"]
+    assert "goes over" in over[0].reason and over[0].attained is None
+    gusty = is_code_weather.check(windy(0.6, 0.45, deck_edge=1.5), False)
+    assert "goes over" in gusty[1].reason
+
+
+def test_flooding_before_the_gust_leaves_no_area_b() -> None:
+    said = is_code_weather.check(windy(0.6, 0.05, flooding=radians(6), flooding_opening="v"), False)
+    assert said[0].outcome == "passes"
+    assert (said[1].outcome, said[1].attained) == ("fails", 0.0)
+    assert "she lies at 7.18 degrees, beyond area b" in said[1].reason
+    said = is_code_weather.check(windy(0.6, 0.05, flooding=0.0, flooding_opening="v"), False)
+    assert said[0].outcome == "fails" and "where she floats" in said[0].reason
+
+
+def test_weather_without_a_period_of_roll() -> None:
+    said = verdict(is_code_weather.check, windy(0.6, 0.05, GM=0.0), "2.3.1.4")
+    assert said.outcome == "fails" and "no period of roll" in said.reason
+
+
+def test_weather_without_a_draught_is_not_known() -> None:
+    said = verdict(is_code_weather.check, windy(0.6, 0.05, draft=0.0), "2.3.1.4")
+    assert said.outcome == "not known" and "baseline" in said.reason
+
+
+def test_weather_without_windage_has_no_case() -> None:
+    calm = LateralProfile(0.0, nan, nan, 120.0, 2.0, 20.0)
+    for yardstick in (False, True):
+        said = is_code_weather.check(ship(sine(1.0), profile=calm), yardstick)
+        assert [v.outcome for v in said] == ["not applicable"] * 2
+
+
+def test_weather_without_a_deck_edge() -> None:
+    bare = {"deck_edge": inf, "freeboard": nan}
+    said = verdict(is_code_weather.check, windy(0.6, 0.05, **bare), "2.3.1.2")
+    assert said.outcome == "not known" and "deck edge" in said.reason
+    said = verdict(is_code_weather.check, windy(0.6, 0.2, **bare), "2.3.1.2")
+    assert said.outcome == "fails"
+
+
+def test_weather_on_a_curve_of_one_side_is_not_known() -> None:
+    half = windy(0.6, 0.05, arms=sine(0.6, first=0.0))
+    assert verdict(is_code_weather.check, half, "2.3.1.4").outcome == "not known"
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"breadth": 8.75, "draft": 2.5, "KG": 2.5}, "B/d is 3.5"),
+        ({"KG": 1.51 * 8 / 2.4}, "KG/d - 1 is 0.51"),
+        ({"KG": 0.69 * 8 / 2.4}, "KG/d - 1 is -0.31"),
+        ({"GM": 0.01}, "period of roll is 65.8 s"),
+    ],
+)
+def test_beyond_the_range_of_the_tables(changes: dict[str, float], words: str) -> None:
+    inside = verdict(is_code_weather.check, windy(0.6, 0.05, KG=8 / 2.4), "2.3.1.4")
+    assert "tables" not in inside.reason
+    said = verdict(is_code_weather.check, windy(0.6, 0.05, **changes), "2.3.1.4")
+    assert words in said.reason
+
+
+# 2008 IS Code, A 3.1
+
+
+def passenger(**facts: Any) -> Service:
+    return Service(kind="passenger", **facts)
+
+
+@around
+@pytest.mark.parametrize(("told", "mass"), [(None, 75.0), (60.0, 60.0)])
+def test_crowding(factor: float, told: float | None, mass: float) -> None:
+    """tan p = n m y / (W k): 10 degrees."""
+    heel = radians(factor * 10)
+    offset = tan(heel) * 0.5 * MASS / (100 * mass)
+    service = passenger(passengers=100, passenger_mass=told, crowd_offset=offset)
+    crowded = ship(sine(0.5, degrees(heel)), service=service)
+    said = verdict(is_code_passengers.check, crowded, "3.1.1")
+    assert said.attained == pytest.approx(10 * factor, rel=1e-8)
+    assert (said.required, said.outcome) == (pytest.approx(10), outcome(factor, False))
+    assert "1 m above the deck" in said.reason
+
+
+@around
+def test_turning(factor: float) -> None:
+    """0.2 v^2 / L (KG - d/2) / g = k tan 10."""
+    heel = radians(factor * 10)
+    speed = sqrt(0.5 * tan(heel) * 9.81 * 40 / (0.2 * (2.5 - 1.25)))
+    turning = ship(sine(0.5, degrees(heel)), service=passenger(speed=speed))
+    said = verdict(is_code_passengers.check, turning, "3.1.2")
+    assert said.attained == pytest.approx(10 * factor, rel=1e-8)
+    assert said.outcome == outcome(factor, False)
+
+
+def test_passengers_untold() -> None:
+    said = is_code_passengers.check(ship(sine(0.5), service=passenger()), False)
+    assert [v.outcome for v in said] == ["not known"] * 2
+    assert "give passengers," in said[0].reason and "give speed_m_s," in said[1].reason
+    said = is_code_passengers.check(ship(sine(0.5), service=passenger(passengers=5)), False)
+    assert "give crowd_offset_m," in said[0].reason
+
+
+def test_crowding_is_for_passenger_ships() -> None:
+    cargo = ship(sine(0.5), service=Service(kind="cargo", speed=5.0))
+    said = is_code_passengers.check(cargo, False)
+    assert [v.outcome for v in said] == ["not applicable"] * 2
+    said = is_code_passengers.check(cargo, True)
+    assert [v.outcome for v in said] == ["not applicable", "passes"]
+    assert "yardstick" in said[1].reason
+
+
+def test_a_crowd_puts_her_over_or_under() -> None:
+    service = passenger(passengers=100, crowd_offset=4.0)
+    over = verdict(is_code_passengers.check, ship(sine(-0.5), service=service), "3.1.1")
+    assert over.outcome == "fails" and "goes over" in over.reason
+    wet = ship(sine(0.5), service=service, flooding=radians(2), flooding_opening="port light")
+    said = verdict(is_code_passengers.check, wet, "3.1.1")
+    assert said.outcome == "fails" and "'port light' at 2 degrees" in said.reason
+
+
+def test_the_deck_of_the_passengers_is_named() -> None:
+    service = passenger(passengers=10, crowd_offset=1.0, passenger_deck_z=3.2)
+    said = verdict(is_code_passengers.check, ship(sine(0.5), service=service), "3.1.1")
+    assert "at z 4.20 m" in said.reason
+
+
+# 46 CFR 170.170
+
+
+@around
+@pytest.mark.parametrize(
+    ("waters", "pressure"),
+    [("exposed", 0.055), ("partially protected", 0.036), ("protected", 0.028)],
+)
+def test_us_weather(factor: float, waters: Any, pressure: float) -> None:
+    """P A H / (W tan 14) in tonnes and metres."""
+    least = (pressure + (40 / 1309) ** 2) * 100 * 5 / (1000 * tan(radians(14)))
+    windy = ship(sine(1.0), GM=factor * least, service=Service(waters=waters))
+    said = verdict(us_weather.check, windy, "170.170")
+    assert said.required == pytest.approx(least) and said.outcome == outcome(factor)
+
+
+@pytest.mark.parametrize(
+    ("service", "share"),
+    [(Service(), 0.5), (Service(kind="sailing"), 1.0), (Service(propulsion="sail"), 1.0)],
+)
+def test_us_weather_by_the_freeboard(service: Service, share: float) -> None:
+    low = ship(sine(1.0), deck_edge=radians(10), service=service)
+    said = verdict(us_weather.check, low, "170.170")
+    moment = (0.055 + (40 / 1309) ** 2) * 100 * 5 / 1000
+    assert said.required == pytest.approx(moment / (share * tan(radians(10))))
+
+
+def test_us_weather_without_a_deck_edge_or_with_it_under_water() -> None:
+    bare = {"deck_edge": inf, "freeboard": nan}
+    assert verdict(us_weather.check, ship(sine(1), **bare), "170").outcome == "not known"
+    assert verdict(us_weather.check, ship(sine(1), GM=0.01, **bare), "170").outcome == "fails"
+    said = verdict(us_weather.check, ship(sine(1), deck_edge=0.0), "170")
+    assert said.outcome == "fails" and said.required is None and "deck edge" in said.reason
+    calm = LateralProfile(0.0, nan, nan, 120.0, 2.0, 20.0)
+    said = verdict(us_weather.check, ship(sine(1), profile=calm), "170")
+    assert said.outcome == "not applicable"
+
+
+def test_half_the_draught_stands_for_a_centre_below() -> None:
+    half = ship(sine(1.0), profile=replace(PROFILE, area_below=0.0, centre_below=nan))
+    whole = ship(sine(1.0), profile=replace(PROFILE, centre_below=1.25))
+    assert us_weather.check(half, False) == us_weather.check(whole, False)
+
+
+# 46 CFR 170.173
+
+
+@around
+@pytest.mark.parametrize(
+    ("key", "curve", "required"),
+    [
+        ("(b)(2)", lambda f: broken((0, 0), (28, 1), (30, f * 0.2), (180, 0)), 0.2),
+        ("(b)(4)", lambda f: steps((30, f * radians(3.15) / (pi / 6)), (180, 1)), radians(3.15)),
+        (
+            "(b)(5)",
+            lambda f: steps(
+                (30, f * radians(3.29) / (pi / 6)), (40, f * radians(1.86) / (pi / 18)), (170, 1)
+            ),
+            radians(5.15),
+        ),
+        ("(b)(6)", lambda f: broken(
+            (0, 0.2), (30, 0.2), (30, f * radians(1.72) / (pi / 18)),
+            (40, f * radians(1.72) / (pi / 18)), (40, 1), (180, 0)), radians(1.72)),
+    ],
+)  # fmt: skip
+def test_us_righting_b(
+    key: str, curve: Callable[[float], ArmCurve], required: float, factor: float
+) -> None:
+    verdicts = {v.clause[7:]: v for v in us_righting.common(ship(curve(factor)))}
+    said = verdicts[key]
+    assert said.required == pytest.approx(required) and said.outcome == outcome(factor)
+
+
+@around
+@pytest.mark.parametrize(("key", "required"), [("(b)(1)", 0.15), ("(b)(3)", 25.0)])
+def test_us_righting_b_GM_and_angle(key: str, required: float, factor: float) -> None:
+    peak = factor * required if key == "(b)(3)" else 40.0
+    GM = factor * required if key == "(b)(1)" else 1.0
+    curve = broken((0, 0), (peak, 1), (90, 0.5), (180, 0))
+    verdicts = {v.clause[7:]: v for v in us_righting.common(ship(curve, GM=GM))}
+    assert verdicts[key].outcome == outcome(factor)
+
+
+def early(peak: float, factor: float = 1.0) -> ArmCurve:
+    """Greatest GZ at a heel (deg), with just so much area under it as (c)(5) asks; too little of
+    an arm at 30 degrees for (b)(2)."""
+    area = factor * radians(3.15 + 0.057 * (30 - peak))
+    top = 2 * area / radians(peak)
+    return broken((0, 0), (peak, top), (peak, 0.19), (180, 0.1))
+
+
+@around
+def test_us_righting_c_area_to_the_peak(factor: float) -> None:
+    said = verdict(us_righting.check, ship(early(20.0, factor)), "(c)(5)")
+    assert said.required == pytest.approx(radians(3.15 + 0.57))
+    assert said.attained == pytest.approx(factor * radians(3.72), rel=1e-9)
+    assert said.outcome == outcome(factor)
+    assert "in place of (b)" in said.reason
+
+
+@around
+def test_us_righting_c_limits(factor: float) -> None:
+    said = verdict(us_righting.check, ship(early(factor * 15, 1.1)), "(c)(2)")
+    assert said.outcome == outcome(factor)
+    said = verdict(us_righting.check, ship(early(20), GM=factor * 0.15), "(c)(1)")
+    assert said.outcome == outcome(factor)
+    to_40 = broken((0, 0.5), (1, 0.5), (1, (f := factor) * 0.1), (40, f * 0.1), (180, 0))
+    area = 0.5 * radians(1) + f * 0.1 * radians(39)
+    said = verdict(us_righting.check, ship(to_40), "(c)(3)")
+    assert said.attained == pytest.approx(area) and said.outcome == "fails"
+
+
+@pytest.mark.parametrize(("peak", "paragraph"), [(30.0, "(c)"), (30.0 + TINY, "(b)")])
+def test_us_righting_c_stands_for_b_up_to_30_degrees(peak: float, paragraph: str) -> None:
+    low = ship(broken((0, 0), (peak, 0.19), (60, 0.18), (180, 0)))
+    said = us_righting.check(low, False)
+    assert all(paragraph in v.clause for v in said)
+    good = us_righting.check(ship(steps((28, 2), (180, 1))), False)
+    assert not any("(c)" in v.clause for v in us_righting.check(ship(sine(1.0)), False))
+    assert all("(c)" in v.clause for v in good)
+
+
+@pytest.mark.parametrize(
+    ("changes", "applies"),
+    [
+        ({"length": 100.0 - TINY}, True),
+        ({"length": 100.0}, False),
+        ({"service": Service(load_line_length=100.0)}, False),
+        ({"service": Service(kind="tug")}, False),
+        ({"service": Service(kind="sailing")}, False),
+        ({"service": Service(propulsion="manual")}, False),
+        ({"service": Service(propulsion="outboard")}, True),
+    ],
+)
+def test_us_righting_scope(changes: dict[str, Any], applies: bool) -> None:
+    said = us_righting.check(ship(sine(1.0), **changes), False)
+    assert {v.outcome for v in said} == {"passes" if applies else "not applicable"}
+    said = us_righting.check(ship(sine(1.0), **changes), True)
+    assert {v.outcome for v in said} == {"passes"}
+
+
+def test_us_righting_without_an_arm_stays_with_b() -> None:
+    said = us_righting.check(ship(sine(-1.0), GM=-1.0), False)
+    assert {v.outcome for v in said} == {"fails"} and "(b)" in said[0].clause
+
+
+# 46 CFR 178.330
+
+
+def small(arms: ArmCurve, **changes: Any) -> Particulars:
+    """A passenger boat of 10 t, 12 m long."""
+    changes = {"service": passenger(passengers=20), **changes}
+    return ship(arms, **{"mass": 10e3, "length": 12.0, "length_overall": 12.0, **changes})
+
+
+@around
+@pytest.mark.parametrize(("deck", "limit"), [(45.0, 14.0), (20.0, degrees(atan(tan(pi / 9) / 2)))])
+def test_us_crowd(factor: float, deck: float, limit: float) -> None:
+    """tan p = n m Bp / 6 / (W k)."""
+    heel = radians(factor * limit)
+    breadth = tan(heel) * 0.8 * 10e3 * 6 / (20 * 80)
+    service = passenger(passengers=20, passenger_mass=80.0, passenger_deck_breadth=breadth)
+    boat = small(sine(0.8, degrees(heel)), service=service, deck_edge=radians(deck))
+    said = verdict(us_small_passenger.check, boat, "Mp")
+    assert said.required == pytest.approx(limit)
+    assert said.attained == pytest.approx(factor * limit, rel=1e-8)
+    assert said.outcome == outcome(factor, False)
+
+
+def test_us_crowd_takes_185_lb_and_the_whole_breadth_unless_told() -> None:
+    said = verdict(us_small_passenger.check, small(sine(2.0)), "Mp")
+    assert said.attained == pytest.approx(degrees(atan(20 * 83.9 * 8 / 6 / 10e3 / 2)), rel=1e-6)
+    assert "passenger_deck_breadth_m" in said.reason
+
+
+@around
+@pytest.mark.parametrize(
+    ("waters", "pressure"), [("exposed", 73.3), ("partially protected", 48.8), ("protected", 36.6)]
+)
+def test_us_wind(factor: float, waters: Any, pressure: float) -> None:
+    """tan 14 = P A H / (W k), H above the waterline."""
+    heel = radians(factor * 14)
+    area = tan(heel) * 0.8 * 10e3 / (pressure * 3.0)
+    boat = small(
+        sine(0.8, degrees(heel)),
+        profile=replace(PROFILE, area_above=area),
+        service=passenger(waters=waters),
+    )
+    said = verdict(us_small_passenger.check, boat, "Mw")
+    assert said.attained == pytest.approx(factor * 14, rel=1e-8)
+    assert said.outcome == outcome(factor, False)
+
+
+@pytest.mark.parametrize(
+    ("cockpit", "waters", "share"),
+    [
+        (0.0, "exposed", 0.5),
+        (6.0, "exposed", (24 - 9) / 48),
+        (6.0, "protected", (24 - 6) / 48),
+        (6.0, "partially protected", (24 - 6) / 48),
+        (12.0, "exposed", 0.25),
+        (12.0, "protected", 0.25),
+    ],
+)
+def test_share_of_the_freeboard(cockpit: float, waters: Any, share: float) -> None:
+    boat = small(sine(1.0), service=passenger(cockpit_length=cockpit, waters=waters))
+    assert us_small_passenger.immersed_share(boat) == pytest.approx(share)
+
+
+def test_small_passenger_facts_and_degenerate_cases() -> None:
+    check = us_small_passenger.check
+    said = verdict(check, small(sine(1.0), service=passenger()), "Mp")
+    assert said.outcome == "not known" and "give passengers," in said.reason
+    calm = LateralProfile(0.0, nan, nan, 120.0, 2.0, 20.0)
+    assert verdict(check, small(sine(1.0), profile=calm), "Mw").outcome == "not applicable"
+    bare = small(sine(40.0), deck_edge=inf, freeboard=nan)
+    assert {v.outcome for v in check(bare, False)} == {"not known"}
+    assert {v.outcome for v in check(small(sine(-1.0)), False)} == {"fails"}
+    said = check(small(sine(40.0), service=Service()), True)
+    assert [v.outcome for v in said] == ["not applicable", "passes"]
+
+
+@pytest.mark.parametrize(
+    ("changes", "applies"),
+    [
+        ({"length_overall": 65 * 0.3048}, True),
+        ({"length_overall": 65 * 0.3048 + TINY}, False),
+        ({"service": passenger(passengers=150)}, True),
+        ({"service": passenger(passengers=151)}, False),
+        ({"service": Service(kind="cargo", passengers=5)}, False),
+        ({"service": passenger(passengers=5, propulsion="sail")}, False),
+    ],
+)
+def test_small_passenger_scope(changes: dict[str, Any], applies: bool) -> None:
+    said = us_small_passenger.check(small(sine(1.0), **changes), False)
+    assert all((v.outcome != "not applicable") == applies for v in said)
+    said = us_small_passenger.check(small(sine(1.0), **changes), True)
+    assert all(v.outcome in ("passes", "fails") for v in said)
+
+
+# 33 CFR 183
+
+LB = 0.45359237
+
+
+def boat(mass: float = 400.0, **facts: Any) -> Particulars:
+    """A boat of 300 kg, 4 m long, that displaces 4 m3 of fresh water at the brim."""
+    told = {"propulsion": "outboard", "boat_mass": 300.0, "motor_mass": 50.0, **facts}
+    return ship(sine(0.5), mass=mass, length_overall=4.0, brim_volume=4.0, service=Service(**told))
+
+
+CAPACITY = (4 * 62.4 * LB / 0.3048**3 - 300) / 5
+
+
+@around
+def test_outboard_weight_capacity(factor: float) -> None:
+    said = verdict(us_small_boat.check, boat(300 + factor * CAPACITY), "183.35")
+    assert said.required == pytest.approx(CAPACITY) == pytest.approx(739.64, abs=0.01)
+    assert said.outcome == outcome(factor, False) and "memory" in said.reason
+
+
+def test_weight_told_counts_where_it_is_not_on_board() -> None:
+    light = boat(350.0, passengers=9, passenger_mass=80.0)
+    said = verdict(us_small_boat.check, light, "183.35")
+    assert said.attained == 9 * 80.0 + 50 and said.outcome == "fails"
+
+
+@around
+def test_persons_by_weight(factor: float) -> None:
+    each = factor * (CAPACITY - 50) / 8
+    said = verdict(us_small_boat.check, boat(passengers=8, passenger_mass=each), "183.41(a)")
+    assert said.required == pytest.approx(CAPACITY - 50)
+    assert said.outcome == outcome(factor, False)
+
+
+@pytest.mark.parametrize(("persons", "said"), [(10, "passes"), (11, "passes"), (12, "fails")])
+def test_persons_by_number(persons: int, said: str) -> None:
+    """(689.64 / 0.45359 + 32) / 141 = 11.01."""
+    found = verdict(us_small_boat.check, boat(passengers=persons), "183.41(b)")
+    assert (found.required, found.outcome, found.unit) == (11, said, "")
+
+
+@pytest.mark.parametrize(
+    ("pounds", "persons"), [(1.5 * 141 - 32, 2), (1.5 * 141 - 32 - 0.01, 1), (0.0, 0)]
+)
+def test_half_a_person_rounds_up(pounds: float, persons: int) -> None:
+    assert us_small_boat.persons_number(pounds * LB) == persons
+
+
+@pytest.mark.parametrize(
+    ("left", "side", "mass"),
+    [
+        (550 * LB, None, 550 * LB),
+        (549.9 * LB, None, None),
+        (549.9 * LB, 300 * LB, 500 * LB),
+        (549.9 * LB, 400 * LB, 549.9 * LB),
+    ],
+)
+def test_below_550_lb_the_boat_is_tested(
+    left: float, side: float | None, mass: float | None
+) -> None:
+    found = us_small_boat.persons_mass(left, 0.0, side)
+    assert found == (None if mass is None else pytest.approx(mass))
+    assert us_small_boat.persons_mass(100.0, 110.0, 10.0) == 0.0
+
+
+@pytest.mark.parametrize(
+    ("facts", "key", "gives"),
+    [
+        ({"propulsion": None}, "183.31(a)", "give propulsion,"),
+        ({"boat_mass": None}, "183.35", "give boat_mass_kg,"),
+        ({"propulsion": "manual", "boat_mass": None}, "183.37", "give boat_mass_kg,"),
+        ({"motor_mass": None}, "183.41(b)", "give motor_mass_kg,"),
+        ({"motor_mass": 600.0}, "183.41(a)", "give side_load_kg,"),
+        ({"passengers": 0}, "183.41(b)", "give passengers,"),
+        ({"passengers": 2}, "183.41(a)", "give passenger_mass_kg,"),
+        ({"propulsion": "inboard"}, "183.33", "not held here"),
+        ({"propulsion": "manual"}, "183.37", "by it she may carry 1109 kg"),
+        ({"propulsion": "manual"}, "183.43(b)", "by it she may carry 16 persons"),
+    ],
+)
+def test_small_boat_facts_that_are_missing(facts: dict[str, Any], key: str, gives: str) -> None:
+    said = verdict(us_small_boat.check, boat(**facts), key)
+    assert said.outcome == "not known" and gives in said.reason
+
+
+@pytest.mark.parametrize(
+    ("changes", "applies"),
+    [
+        ({"length_overall": 20 * 0.3048 - TINY}, True),
+        ({"length_overall": 20 * 0.3048}, False),
+        ({"service": Service(kind="tug", propulsion="outboard", boat_mass=1.0)}, False),
+        ({"service": Service(kind="sailing", propulsion="outboard", boat_mass=1.0)}, False),
+    ],
+)
+def test_small_boat_scope(changes: dict[str, Any], applies: bool) -> None:
+    said = us_small_boat.check(replace(boat(), **changes), False)
+    assert all((v.outcome != "not applicable") == applies for v in said)
+    assert us_small_boat.check(replace(boat(), **changes), True)[0].outcome in ("passes", "fails")
+
+
+def test_no_case_for_sailing_boats() -> None:
+    said = us_small_boat.check(boat(propulsion="sail"), True)
+    assert {v.outcome for v in said} == {"not applicable"}
+
+
+def test_the_brim_is_the_lowest_way_in() -> None:
+    hull = build_hull(bodies.mesh(bodies.box(10, 4, 3)))
+    vent = Opening("vent", np.array([5.0, 0.0, 2.0]))
+    assert brim_volume(Case("box", hull)) == pytest.approx(120.0)
+    assert brim_volume(Case("box", hull, openings=(vent,))) == pytest.approx(80.0)
+    tight = replace(vent, weathertight=True)
+    assert brim_volume(Case("box", hull, openings=(tight,))) == pytest.approx(120.0)
+
+
+# The user's own
+
+
+OWN = ship(sine(1.0), flooding=radians(50), flooding_opening="vent")
+
+
+@pytest.mark.parametrize(
+    ("facts", "value", "unit"),
+    [
+        ({"measure": "GM"}, 1.0, "m"),
+        ({"measure": "GZ", "start": pi / 6}, 0.5, "m"),
+        ({"measure": "greatest GZ"}, sin(radians(50)), "m"),
+        ({"measure": "greatest GZ", "start": pi / 6}, sin(radians(50)), "m"),
+        ({"measure": "angle of greatest GZ"}, pi / 2, "deg"),
+        ({"measure": "area", "start": 0.1, "end": 0.5}, cos(0.1) - cos(0.5), "m rad"),
+        ({"measure": "area", "start": 0.0, "end": 1.5}, 1 - cos(radians(50)), "m rad"),
+        ({"measure": "range"}, pi, "deg"),
+        ({"measure": "downflooding angle"}, radians(50), "deg"),
+        ({"measure": "deck edge angle"}, radians(45), "deg"),
+        ({"measure": "freeboard"}, 1.5, "m"),
+        ({"measure": "heel under moment", "moment": 0.2 * MASS}, atan(0.2), "deg"),
+    ],
+)
+@around
+def test_own_rules(facts: dict[str, Any], value: float, unit: str, factor: float) -> None:
+    shown = degrees(value) if unit == "deg" else value
+    bound = value / factor + (2e-7 if factor < 1 else -2e-7)
+    least, most = check_own(OWN, OwnRule("mine", least=bound, most=bound, **facts))
+    assert least.attained == most.attained == pytest.approx(shown, abs=1e-5)
+    assert least.unit == unit and least.clause == "mine"
+    assert {least.outcome, most.outcome} == {"passes", "fails"}
+    assert least.outcome == ("fails" if factor < 1 else "passes")
+
+
+def own(ship: Particulars, **facts: Any) -> Verdict:
+    (said,) = check_own(ship, OwnRule("mine", **facts))
+    return said
+
+
+def test_own_rules_at_their_limits() -> None:
+    assert own(OWN, measure="GM", least=1.0).outcome == "passes"
+    assert own(OWN, measure="GM", most=1.0).outcome == "passes"
+
+
+def test_own_rules_in_degenerate_cases() -> None:
+    calm = ship(sine(1.0, last=150.0), deck_edge=inf, freeboard=nan)
+    never = own(calm, measure="vanishing angle", least=1.0)
+    assert never.outcome == "passes" and never.attained is None and "never" in never.reason
+    assert own(calm, measure="vanishing angle", most=1.0).outcome == "fails"
+    assert own(calm, measure="downflooding angle", least=1.0).outcome == "passes"
+    assert own(calm, measure="deck edge angle", least=0.1).outcome == "not known"
+    assert own(calm, measure="freeboard", least=0.1).outcome == "not known"
+    assert own(calm, measure="GZ", start=3.0, least=0.1).outcome == "not known"
+    over = ship(sine(-1.0))
+    assert own(over, measure="heel under moment", moment=1.0, most=1.0).outcome == "fails"
+    assert own(over, measure="angle of greatest GZ", least=0.1).outcome == "fails"
+    assert own(over, measure="range", least=0.1).attained == 0.0
+    listing = ship(sine(1.0).less(Lever("list", 0.1, 1)))
+    assert own(listing, measure="range", least=0.1).attained == pytest.approx(
+        180 - degrees(atan(0.1)), rel=1e-6
+    )
+    early = own(OWN, measure="greatest GZ", start=1.0, least=0.1)
+    assert early.outcome == "fails" and "'vent'" in early.reason
+    cut = own(OWN, measure="area", start=0.0, end=1.0, least=0.1)
+    assert "'vent' at 50 degrees" in cut.reason
+
+
+# All together
+
+
+def test_the_registry() -> None:
+    assert [code.key for code in CODES] == [
+        "is-code-2.2",
+        "is-code-2.3",
+        "is-code-3.1",
+        "46-cfr-170.170",
+        "46-cfr-170.173",
+        "46-cfr-178.330",
+        "33-cfr-183",
+    ]
+    for code in CODES:
+        said = code.check(ship(sine(1.0)), False)
+        assert said and all(v.code == code.title for v in said)
+
+
+def test_all_codes_or_those_named_and_the_users_own() -> None:
+    small = ship(sine(1.0), length=12.0)
+    rule = OwnRule("mine", "GM", least=2.0)
+    everything = check_criteria(small, None, (rule,))
+    assert [v.code for v in everything if v.code != "own criteria"] == [
+        v.code for code in CODES for v in code.check(small, False)
+    ]
+    assert (everything[-1].clause, everything[-1].outcome) == ("mine", "fails")
+    named = check_criteria(small, ["is-code-2.2"])
+    assert len(named) == 6 and all("yardstick" in v.reason for v in named)
+    assert check_criteria(small, [], (rule,)) == everything[-1:]
+    with pytest.raises(BadInputError, match="did you mean '46-cfr-170.170'"):
+        check_criteria(small, ["46-cfr-170-170"])
+
+
+def test_the_other_side_is_named_where_it_does_worse() -> None:
+    """Equal arms, but water comes in at 45 degrees to port alone: only what looks beyond 40 heels
+    her to port."""
+    weaker = windy(0.6, 0.05)
+    other = replace(weaker, flooding=radians(45), flooding_opening="vent")
+    said = check_sides(weaker, other, "port", ["is-code-2.2", "is-code-2.3"])
+    assert [v.clause for v in said if v.reason.endswith("heeled to port")] == ["2.2.2", "2.3.1.4"]
+    assert said[:3] == check_criteria(weaker, ["is-code-2.2"])[:3]
+    assert check_sides(weaker, weaker, "port") == check_criteria(weaker)
+
+
+def test_paragraphs_of_both_sides_are_told() -> None:
+    weaker, other = ship(early(20.0)), ship(sine(1.0))
+    said = check_sides(weaker, other, "port", ["46-cfr-170.173"])
+    assert [v.clause[7:10] for v in said] == ["(c)"] * 5 + ["(b)"] * 6
+
+
+@pytest.mark.parametrize(("y", "side"), [(5.9, "port"), (-5.9, "starboard")])
+def test_an_opening_off_the_centreline_tells_on_its_side(y: float, side: str) -> None:
+    """A box whose arms are the same both ways, with a vent at one side of her house's top."""
+    hull = build_hull(bodies.mesh(bodies.box(60, 12, 7)))
+    vent = Opening("vent", np.array([30.0, y, 9.5]))
+    load = Weight("all", 2952e3, np.array([30.0, 0.0, 4.0]))
+    judged = assess(Case("box", hull, (load,), openings=(vent,), codes=("is-code-2.3",)))
+    flooding = getattr(judged.stability, side).flooding
+    assert 40 < degrees(flooding) < 50
+    assert f"'vent' at {degrees(flooding):.3g} degrees" in judged.verdicts[1].reason
+
+
+def test_heeling_arms_are_those_she_was_judged_by() -> None:
+    service = passenger(passengers=100, crowd_offset=1.0, speed=4.0)
+    judged = ship(sine(1.0), service=service)
+    rule = OwnRule("hook", "heel under moment", most=0.1, moment=5e3)
+    said = check_criteria(judged, None, (rule,))
+    arms = heeling_arms(judged, said, (rule, OwnRule("stiff", "GM", least=0.3)))
+    assert [each.name for each in arms] == ["steady wind", "gust", "crowd", "turn", "hook"]
+    assert arms[0].upright == pytest.approx(504 * 100 * 5 / (9.81 * MASS))
+    assert arms[2].upright == pytest.approx(7.5e-3) and arms[4].upright == pytest.approx(5e-3)
+    small = replace(judged, length=12.0, length_overall=12.0)
+    assert [each.name for each in heeling_arms(small, check_criteria(small))] == ["crowd", "wind"]
+    calm = replace(judged, profile=LateralProfile(0.0, nan, nan, 120.0, 2.0, 20.0))
+    still = replace(calm, service=Service(kind="passenger"))
+    assert heeling_arms(still, check_criteria(still, [code.key for code in CODES])) == ()
+
+
+@pytest.mark.parametrize("arms", [sine(1.0), sine(-1.0), sine(0.05)])
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {},
+        {"GM": -1.0},
+        {"flooding": 0.0},
+        {"flooding": radians(20)},
+        {"deck_edge": inf, "freeboard": nan},
+        {"profile": LateralProfile(0.0, nan, nan, 0.0, nan, nan)},
+        {"deck_edge": 0.0},
+    ],
+)
+def test_figures_are_finite_and_reasons_one_line(arms: ArmCurve, changes: dict[str, Any]) -> None:
+    service = passenger(passengers=9, crowd_offset=2.0, speed=5.0, passenger_mass=80.0)
+    for said in check_criteria(ship(arms, service=service, **changes), [c.key for c in CODES]):
+        for figure in (said.required, said.attained):
+            assert figure is None or np.isfinite(figure)
+        assert said.reason and "\n" not in said.reason and "nan" not in said.reason
+
+
+@pytest.mark.parametrize(
+    ("facts", "words"),
+    [
+        ({"kind": "passneger"}, "did you mean 'passenger'"),
+        ({"waters": "sheltered"}, "no kind of waters 'sheltered'"),
+        ({"bilge": "hard"}, "no kind of bilge 'hard'"),
+        ({"propulsion": "steam"}, "no propulsion 'steam'"),
+        ({"passengers": -1}, "number of passengers is -1"),
+        ({"passenger_mass": 0.0}, "mass of a passenger is 0 kg"),
+        ({"passenger_deck_z": nan}, "height of the passengers' deck"),
+        ({"passenger_deck_breadth": -2.0}, "breadth of the passengers' deck is -2 m"),
+        ({"crowd_offset": nan}, "offset of a crowd is nan m"),
+        ({"speed": -1.0}, "speed is -1 m/s"),
+        ({"load_line_length": 0.0}, "load line length is 0 m"),
+        ({"bilge_keel_area": inf}, "area of the bilge keels is inf m2"),
+        ({"cockpit_length": -1.0}, "length of the cockpit is -1 m"),
+        ({"boat_mass": -1.0}, "mass of the bare boat is -1 kg"),
+        ({"motor_mass": -1.0}, "mass of the motor is -1 kg"),
+        ({"side_load": -1.0}, "load along one side is -1 kg"),
+    ],
+)
+def test_facts_that_cannot_be(facts: dict[str, Any], words: str) -> None:
+    with pytest.raises(BadInputError, match=words):
+        Service(**facts)

@@ -1,0 +1,243 @@
+"""Criteria of the codes, on ships whose curve of arms has a closed form."""
+
+from __future__ import annotations
+
+from math import degrees, inf, radians
+
+import numpy as np
+import pytest
+
+from addon.core.arms import ArmCurve
+from addon.core.assessment import Assessment, assess
+from addon.core.case import Case
+from addon.core.criteria import (
+    is_code_general,
+    is_code_passengers,
+    is_code_weather,
+    us_small_boat,
+    us_weather,
+)
+from addon.core.criterion import Verdict
+from addon.core.limits import limiting_KG
+from addon.core.particulars import Particulars
+from addon.core.service import Service
+from addon.core.silhouette import LateralProfile
+from tests.bodies import box, horizontal_cylinder, mesh, moved
+
+from .conftest import Check
+from .ships import hull_of, load
+
+POUND = 0.45359237
+RADIUS = 5.0
+SIDES = 180
+FACETS = 2 * (1 - np.sin(2 * np.pi / SIDES) / (2 * np.pi / SIDES))
+
+
+def log(arm: float, *codes: str) -> Case:
+    """A log of 30 m, 5 m in radius and half under water, its G so far (m) below the axis."""
+    hull = hull_of(horizontal_cylinder(RADIUS, 30.0, SIDES))
+    tonnes = 1.025 * hull.volume / 2
+    return Case("log", hull, (load(tonnes, 15, 0, RADIUS - arm),), codes=codes)
+
+
+def attained(verdicts: tuple[Verdict, ...], what: str) -> float:
+    """The figure attained under the clause on a subject."""
+    (found,) = (each.attained for each in verdicts if each.what == what)
+    assert found is not None
+    return found
+
+
+def sine(k: float) -> ArmCurve:
+    """GZ = k sin(heel)."""
+    heels = np.radians(np.arange(-180.0, 180.5))
+    return ArmCurve(heels, k * np.sin(heels), k * np.cos(heels), k * (1 - np.cos(heels)))
+
+
+def ship(
+    arms: ArmCurve, mass: float, length: float, profile: LateralProfile, **figures: float
+) -> Particulars:
+    """A ship with a deck edge that 45 degrees of heel put under, and no openings."""
+    return Particulars(
+        arms=arms,
+        rest_heel=0.0,
+        vanishing=float(np.pi),
+        flooding=inf,
+        flooding_opening="",
+        deck_edge=radians(45.0),
+        mass=mass,
+        length=length,
+        length_overall=length,
+        LWL=length,
+        BWL=figures["breadth"],
+        freeboard=1.0,
+        brim_volume=2 * mass / 1025,
+        water_density=1025.0,
+        profile=profile,
+        service=Service(),
+        **figures,
+    )
+
+
+@pytest.mark.parametrize(
+    ("what", "required", "k"),
+    [
+        ("Area under GZ to 30 degrees", "0.055", 0.410526),
+        ("Area under GZ to 40 degrees or flooding", "0.090", 0.384688),
+        ("Area under GZ from 30 to 40 degrees or flooding", "0.030", 0.300057),
+        ("GZ at 30 degrees or beyond", "0.200", 0.2),
+        ("Initial GM", "0.150", 0.15),
+    ],
+)
+def test_limits_of_the_is_code_on_a_log(check: Check, what: str, required: str, k: float) -> None:
+    """A log afloat has GZ = k sin(heel), k the depth of G below her axis; at k she just keeps
+    the limit.
+
+    Source: limits of the 2008 IS Code, A 2.2 (MSC.267(85); text from memory, the figures seen at
+    marinegyaan.com); closed form of the cylinder.
+    """
+    verdicts = assess(log(k, "is-code-2.2")).verdicts
+    found = attained(verdicts, what)
+    check(f"{what}, k = {k} m", found, required, within=FACETS * RADIUS * float(required) / k)
+    (demand,) = (each.required for each in verdicts if each.what == what)
+    check(f"{what}, required", demand or 0.0, required)
+
+
+def test_limiting_KG_of_a_log(check: Check) -> None:
+    """The highest G of a log that keeps all of A 2.2 lies 0.055 / (1 - cos 30) m below her axis.
+
+    Source: limits of the 2008 IS Code, A 2.2 (MSC.267(85); text from memory, the figures seen at
+    marinegyaan.com); closed form of the cylinder.
+    """
+    case = log(0.5, "is-code-2.2")
+    (limit,) = limiting_KG(case, [case.load.mass])
+    assert limit.KG is not None
+    check("depth of G below the axis, m", RADIUS - limit.KG, "0.410526", within=1e-3)
+
+
+def box_with_house() -> Assessment:
+    """A box of 60 x 12 x 7 m at 4 m draft with KG 4 m, under a house of 20 m x 3 m."""
+    house = mesh(moved(box(20, 8, 3), (20, 0, 7)))
+    case = Case(
+        "box",
+        hull_of(box(60, 12, 7)),
+        (load(2952, 30, 0, 4),),
+        windage=house.vertices[house.triangles],
+        service=Service(kind="passenger", bilge="sharp", speed=6.0),
+    )
+    return assess(case)
+
+
+def test_severe_wind_and_rolling_of_a_box(check: Check) -> None:
+    """Severe wind and rolling of a box of 60 x 12 x 7 m at 4 m draft with KG 4 m and a house, whose
+    curve of arms is wall-sided to the deck edge.
+
+    Source: 2008 IS Code, A 2.3, by IMO resolution A.749(18), 3.2 (seen at imorules.com up to Z;
+    tables and factors from memory), worked apart from this code on the arms of the clipped
+    section.
+    """
+    judged = box_with_house()
+    wind = is_code_weather.severe_wind(judged.particulars)
+    assert wind is not None and wind.rolling is not None
+    rolling, share = wind.rolling, 2e-3
+    check("lateral area above the water, m2", judged.particulars.profile.area_above, "240.00")
+    check("Z, m", judged.particulars.profile.lever, "4.25")
+    check("X1", rolling.X1, "0.90")
+    check("X2", rolling.X2, "1.00")
+    check("k", rolling.k, "0.70")
+    check("r", rolling.r, "0.73")
+    check("C", rolling.C, "0.4162")
+    check("T, s", rolling.period, "9.9888")
+    check("s", rolling.s, "0.0790784")
+    check("phi_1, deg", degrees(rolling.angle), "16.4990")
+    check("lw1, m", wind.steady.upright, "0.0177519")
+    check("lw2, m", wind.gust.upright, "0.0266279")
+    check("phi_0, deg", degrees(wind.steady_heel), "1.01668", within=share * 1.01668)
+    check("heel in the gust, deg", degrees(wind.gust_heel), "1.52423", within=share * 1.52423)
+    check("phi_2, deg", degrees(wind.end), "50.000")
+    check("area a, m rad", wind.a, "0.0458862")
+    check("area b, m rad", wind.b, "0.428931")
+    said = is_code_weather.check(judged.particulars, False)
+    assert [each.outcome for each in said] == ["passes", "passes"]
+
+
+def test_severe_wind_on_a_sine_curve(check: Check) -> None:
+    """Severe wind and rolling on GZ = 0.6 sin(heel) m, lw1 = 0.05 m, after a roll of 20 degrees:
+    a = lw2 (phi_g - phi_L) - k (cos phi_L - cos phi_g), b likewise from phi_g to 50 degrees.
+
+    Source: closed form of the areas of the 2008 IS Code, A 2.3, by IMO resolution A.749(18), 3.2
+    (seen at imorules.com).
+    """
+    draft, mass = 8 / 2.4, 1e6
+    r = (20 / 109) ** 2 / 0.1
+    KG = draft * (1 + (r - 0.73) / 0.6)
+    profile = LateralProfile(0.05 * 9.81 * mass / (504 * 5), 3.0, 20.0, 100.0, 2.0, 20.0)
+    figures = {"GM": 4.0, "KG": KG, "draft": draft, "breadth": 8.0, "Cb": 0.7}
+    wind = is_code_weather.severe_wind(ship(sine(0.6), mass, 40.0, profile, **figures))
+    assert wind is not None
+    check("phi_0, deg", degrees(wind.steady_heel), "4.7802")
+    check("heel in the gust, deg", degrees(wind.gust_heel), "7.1808")
+    check("area a, m rad", wind.a, "0.0456608")
+    check("area b, m rad", wind.b, "0.1535712")
+
+
+def test_righting_arms_of_a_box_under_the_is_code(check: Check) -> None:
+    """Areas and arms of a box of 60 x 12 x 7 m at 4 m draft with KG 4 m.
+
+    Source: arms of the clipped section, integrated apart from this code.
+    """
+    said = is_code_general.check(box_with_house().particulars, False)
+    check("area to 30 deg, m rad", said[0].attained or 0.0, "0.164515")
+    check("area to 40 deg, m rad", said[1].attained or 0.0, "0.307725")
+    check("area from 30 to 40 deg, m rad", said[2].attained or 0.0, "0.143210", within=1e-6)
+    check("greatest GZ, m", said[3].attained or 0.0, "0.868562", within=1e-6)
+    check("at a heel of, deg", said[4].attained or 0.0, "39.585", within=2e-3)
+    check("GM, m", said[5].attained or 0.0, "1.0000")
+
+
+def test_a_box_in_a_turn(check: Check) -> None:
+    """A box of 60 x 12 x 7 m at 4 m draft with KG 4 m, turning at 6 m/s.
+
+    Source: 2008 IS Code, A 3.1.2, its heeling moment from memory; the heel by GM.
+    """
+    judged = box_with_house().particulars
+    lever = is_code_passengers.turn_lever(judged)
+    assert lever is not None
+    check("heeling moment, kN m", lever.upright * judged.mass * 9.81 / 1000, "708.48")
+    turn = attained(is_code_passengers.check(judged, False), "Heel in a turn")
+    check("heel, deg", turn, "1.40")
+
+
+def test_weather_of_us_vessels_in_both_units(check: Check) -> None:
+    """GM for a vessel of 20 m and 50 t with 60 m2 of windage, 2.5 m over the centre of what is
+    under water, in exposed waters.
+
+    Source: 46 CFR 170.170 (seen at codes.findlaw.com), worked in its metric form and in feet and
+    long tons, which differ by 0.6 % in print.
+    """
+    profile = LateralProfile(60.0, 1.5, 10.0, 20.0, 1.0, 10.0)
+    figures = {"GM": 1.0, "KG": 2.0, "draft": 1.5, "breadth": 5.0, "Cb": 0.5}
+    boat = ship(sine(1.0), 50e3, 20.0, profile, **figures)
+    (said,) = us_weather.check(boat, False)
+    check("P, t/m2", us_weather.pressure(boat) / 1000, "0.055233")
+    check("GM required, m", said.required or 0.0, "0.66459")
+    check("in feet and long tons, m", said.required or 0.0, "0.66078", within=7e-3)
+
+
+@pytest.mark.parametrize(
+    ("pounds", "side", "weight"), [(550, None, "550"), (547, 545, "547"), (547, 328, "546")]
+)
+def test_persons_capacity_of_outboard_boats(
+    check: Check, pounds: float, side: float | None, weight: str
+) -> None:
+    """Persons capacity of an outboard boat that may carry so many pounds beside her motor, and
+    stands so many along one side.
+
+    Source: 33 CFR 183.41 and its discussion in the US Coast Guard's Boatbuilder's Handbook, Safe
+    Loading (seen at www.uscgboating.org), which drops what does not fit in its digits.
+    """
+    aside = None if side is None else side * POUND
+    mass = us_small_boat.persons_mass(pounds * POUND, 0.0, aside)
+    assert mass is not None
+    told = f"{pounds} lb, along one side {side or 'any'}"
+    check(f"{told}: persons capacity, lb", mass / POUND, weight, within=0.7)
+    check(f"{told}: persons", us_small_boat.persons_number(mass), "4")
