@@ -15,9 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..core.assessment import Assessment
-from ..core.criteria.clause import Clause
-from ..core.criteria.is_code_passengers import CROWD, TURN, crowd_lever, turn_lever
-from ..core.criteria.is_code_weather import STEADY, severe_wind
+from ..core.criteria import heeling_arms
 from ..core.floating import UPRIGHT
 from ..core.levers import Lever
 from ..core.stability import Side, Stability
@@ -41,6 +39,12 @@ class Chart:
     lengths: Lengths
     heel: float | None = None
     levers: tuple[Lever, ...] = ()
+
+    @classmethod
+    def of(cls, name: str, ship: Assessment, lengths: Lengths, heel: float | None) -> Chart:
+        """The chart of a ship with the heeling arms of the criteria that judged her."""
+        arms = heeling_arms(ship.particulars, ship.verdicts, ship.stability.case.own_rules)
+        return cls(name, ship.stability, lengths, heel, tuple(arm for arm in arms if arm.upright))
 
     @property
     def title(self) -> tuple[str, ...]:
@@ -76,8 +80,7 @@ class Chart:
         ship = self.stability
         if self.one_sided:
             return (ship.starboard,)
-        other = ship.port if ship.weaker is ship.starboard else ship.starboard
-        return ship.weaker, other
+        return ship.weaker, ship.stronger
 
     @cached_property
     def span(self) -> tuple[float, float]:
@@ -108,25 +111,6 @@ class Chart:
             if start < end:
                 heels = np.linspace(start, end, 2 + int((end - start) / FINEST))
                 yield heels, curve.arms.arm(heels)
-
-
-def heeling_arms(ship: Assessment) -> tuple[Lever, ...]:
-    """Wind, crowd and turn, as far as the IS Code judges her by them."""
-    judged = {
-        (verdict.code, verdict.clause)
-        for verdict in ship.verdicts
-        if verdict.outcome in {"passes", "fails"}
-    }
-    wind = severe_wind(ship.particulars) if _key(STEADY) in judged else None
-    arms = [wind.steady, wind.gust] if wind else []
-    for clause, lever in ((CROWD, crowd_lever), (TURN, turn_lever)):
-        arm = lever(ship.particulars) if _key(clause) in judged else None
-        arms += [arm] if arm else []
-    return tuple(arms)
-
-
-def _key(clause: Clause) -> tuple[str, str]:
-    return clause.code, clause.number
 
 
 def rest_heel(ship: Stability) -> float:

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from ..core.assessment import Assessment
 from ..core.floating import Floating
 from .boxes import Box
-from .chart import Chart, heeling_arms
+from .chart import Chart
 from .chart_layout import ChartDrawing, chart_room, chart_spot, lay_out
 from .ink import Ink, triangles
 from .lengths import Lengths
@@ -87,12 +87,6 @@ class ChartWanted:
     stale: bool = False
     place: tuple[float, float] = (1.0, 0.0)
     size: float = 1.0
-
-    @property
-    def chart(self) -> Chart:
-        """What it shows."""
-        arms = heeling_arms(self.ship)
-        return Chart(self.name, self.ship.stability, self.lengths, self.heel, arms)
 
 
 @dataclass(frozen=True, eq=False)
@@ -203,8 +197,8 @@ class Painter:
             if len(self._charts) >= MOST_CHARTS:
                 self._charts.clear()
             style = scenery.style(palette_for(scenery.ground, wanted.stale))
-            laid = lay_out(wanted.chart, spot, style, _text_size)
-            self._charts[baked] = wanted.ship, laid
+            chart = Chart.of(wanted.name, wanted.ship, wanted.lengths, wanted.heel)
+            self._charts[baked] = wanted.ship, lay_out(chart, spot, style, _text_size)
         return self._charts[baked][1]
 
     def _make(self, ship: Ship, scenery: Scenery) -> _Made:

@@ -21,7 +21,7 @@ from addon.core.stability import Stability, stability
 from addon.core.weights import Weight
 from addon.files.examples import survey_launch
 from addon.overlay.boxes import Box
-from addon.overlay.chart import Chart, heeling_arms
+from addon.overlay.chart import Chart
 from addon.overlay.chart_layout import (
     GAP,
     LEAST,
@@ -468,8 +468,8 @@ def test_heeling_arms_are_those_she_is_judged_by() -> None:
     case = SHIPS["launch"].case
     service = replace(case.service, kind="passenger", passengers=8, crowd_offset=0.6)
     asked = replace(case, service=service, codes=("is-code-2.3", "is-code-3.1"))
-    steady, gust, crowd = heeling_arms(assess(asked))
-    assert (steady.name, gust.name, crowd.name) == ("steady wind", "gust", "crowd")
-    assert gust.upright == pytest.approx(1.5 * steady.upright)  # 2008 IS Code, A 2.3.1.3
-    assert crowd.upright == pytest.approx(8 * 75 * 0.6 / case.load.mass) and crowd.power == 1
-    assert heeling_arms(assess(replace(case, codes=("is-code-2.2",)))) == ()
+    levers = {lever.name: lever for lever in Chart.of("ship", assess(asked), METRES, None).levers}
+    assert levers["gust"].upright == pytest.approx(1.5 * levers["steady wind"].upright)
+    assert levers["crowd"].upright == pytest.approx(8 * 75 * 0.6 / case.load.mass)
+    unasked = assess(replace(case, codes=("is-code-2.2",)))
+    assert Chart.of("ship", unasked, METRES, None).levers == ()
