@@ -30,6 +30,7 @@ GAP = 4.0
 HEADROOM = 0.14  # of the span of arms, over and under it
 REACHES = (7.0, 16.0, 28.0, 42.0)  # at which words stand off their point, on a leader from the 2nd
 CLOSEST_ARMS = 26.0
+NAMED = (0.3, 0.75)  # shares of heeling arms between which their names stand
 DASH, DOTS = (6.0, 4.0), (2.0, 3.0)
 DEGREE_STEPS = (5, 10, 15, 20, 30, 45, 60, 90)
 FLATTEST = 1e-4  # least span of arms, in breadths
@@ -123,8 +124,8 @@ def lay_out(chart: Chart, spot: Spot, style: Style, text_size: TextSize) -> Char
     for side in chart.sides:
         sketch.shade(side)
     sketch.tangent()
-    for lever in chart.levers:
-        sketch.lever(lever)
+    for lever, share in zip(chart.levers, np.linspace(*NAMED, len(chart.levers)), strict=True):
+        sketch.lever(lever, float(share))
     sketch.curve()
     if chart.heel is not None:
         sketch.look(chart.heel)
@@ -302,15 +303,16 @@ class _Sketch:
         self._line(ends)
         self._note(INITIAL, ends[1], "GM", self.palette.quiet)
 
-    def lever(self, lever: Lever) -> None:
-        """A heeling arm, dashed, with its name."""
+    def lever(self, lever: Lever, share: float) -> None:
+        """A heeling arm, dashed, with its name at a share of its length."""
         side = self.chart.sides[0]
-        heels = np.linspace(0.0, reach_of(side), 91)
+        end = reach_of(side) if lever.power == 0 else min(reach_of(side), np.pi / 2)
+        heels = np.linspace(0.0, end, 91)
         points = self.axes.at(side.sign * heels, side.sign * lever.arm(heels))
         dashed = dashes(points, *(self.scale * part for part in DASH))
         self._stroke(dashed, 1.4, self.palette.heeling)
         self._line(points)
-        self._note(HEELS, points[60], lever.name, self.palette.heeling)
+        self._note(HEELS, points[round(90 * share)], lever.name, self.palette.heeling)
 
     def curve(self) -> None:
         """GZ, with gaps where it jumps."""
