@@ -95,7 +95,7 @@ class ServiceSettings(bpy.types.PropertyGroup):
         update=changed,
     )
     load_line_length: FloatProperty(
-        name="Load Line Length",
+        name="Load Line",
         description=f"Length in the sense of the load line rules; {UNKNOWN}",
         unit="LENGTH",
         min=0.0,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from math import radians
 from pathlib import Path
 
@@ -25,7 +26,7 @@ from addon.scene import session
 from addon.scene.duty import FIELD_OF
 from addon.scene.names import Role
 from addon.scene.read import read_case
-from addon.scene.settings import settings, unit_scale
+from addon.scene.settings import ObjectSettings, scene_settings, settings, unit_scale
 from addon.ui.names import Ops
 
 CALL = bpy.ops.naval_checks
@@ -355,3 +356,64 @@ def test_a_disabled_part_does_not_count_though_a_setting_points_to_it(
     bpy.context.view_layer.update()
     with pytest.raises(BadInputError, match="disabled in viewports"):
         reading(hull)
+
+
+def test_liquid_runs_to_the_low_side_of_the_ship_that_is_looked_at(
+    hull: bpy.types.Object,
+) -> None:
+    entry, chosen = ships.floated(hull), scene_settings(bpy.context.scene)
+    chosen.use_look_heel, chosen.look_heel = True, radians(15)
+    shown = session.shown(entry, chosen)
+    across = shown.weight.centre[1] - entry.floating.weight.centre[1]
+    assert across < -0.01
+    fuel = shown.case.tanks[0].liquid(shown.rest.attitude.up)
+    assert across == pytest.approx(fuel.mass * fuel.centre[1] / shown.weight.mass, abs=1e-3)
+
+
+def move(name: str) -> None:
+    bpy.data.objects[name].location.z += 0.1
+
+
+def edit(name: str) -> None:
+    mesh = bpy.data.objects[name].data
+    mesh.vertices[0].co.z -= 0.01
+    mesh.update_tag()
+
+
+def of(name: str) -> ObjectSettings:
+    return settings(bpy.data.objects[name])
+
+
+CHANGES: dict[str, Callable[[], object]] = {
+    "opening moved": lambda: move("vent"),
+    "opening shut": lambda: setattr(of("vent"), "weathertight", True),
+    "tank moved": lambda: move("fuel"),
+    "tank edited": lambda: edit("fuel"),
+    "tank filled": lambda: setattr(of("fuel"), "fill", 60),
+    "content": lambda: setattr(of("fuel"), "content", "SEA"),
+    "permeability": lambda: setattr(of("fuel"), "permeability", 0.9),
+    "windage edited": lambda: edit("house"),
+    "windage unmarked": lambda: setattr(of("house"), "role", Role.NONE),
+    "service": lambda: setattr(of("box").service, "passengers", 4),
+    "codes": lambda: setattr(of("box"), "choose_codes", True),
+    "rule added": lambda: CALL.edit_list(which="RULES", action="ADD"),
+    "rule changed": lambda: setattr(of("box").rules[0].least, "length", 0.3),
+}
+
+
+def test_a_change_makes_the_figures_stale_and_undo_good_again(hull: bpy.types.Object) -> None:
+    CALL.edit_list(which="RULES", action="ADD")
+    ships.floated(hull)
+    bpy.ops.ed.undo_push(message="before")
+    for name, change in CHANGES.items():
+        bpy.context.view_layer.update()
+        assert not session.entry_for(bpy.data.objects["box"]).stale, name
+        change()
+        bpy.context.view_layer.update()
+        assert session.entry_for(bpy.data.objects["box"]).stale, name
+        bpy.ops.ed.undo_push(message="after")
+        bpy.ops.ed.undo()
+        assert not session.entry_for(bpy.data.objects["box"]).stale, name
+        bpy.ops.ed.redo()
+        assert session.entry_for(bpy.data.objects["box"]).stale, name
+        bpy.ops.ed.undo()
