@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 import numpy as np
 
 from .brim import brim_volume
 from .case import Case
-from .criteria import check_sides
+from .criteria import check_sides, heeling_arms
 from .criterion import Verdict
+from .levers import Lever
 from .particulars import Particulars
 from .silhouette import lateral_profile
 from .stability import Side, Stability, stability
@@ -30,6 +32,11 @@ class Assessment:
     def failed(self) -> tuple[Verdict, ...]:
         """Criteria that she fails."""
         return tuple(verdict for verdict in self.verdicts if verdict.outcome == "fails")
+
+    @cached_property
+    def heeling_arms(self) -> tuple[Lever, ...]:
+        """The heeling arms by which she was judged, towards her weaker side."""
+        return heeling_arms(self.particulars, self.verdicts, self.stability.case.own_rules)
 
 
 def assess(

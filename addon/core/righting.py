@@ -14,7 +14,7 @@ apart from the cosine of the trim, which is integrated.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
 
@@ -187,7 +187,8 @@ def righting_curve(
     """Righting arms over the heels asked for (rad), upright, and as many more as the curve needs.
 
     It is resolved until the cubics through the points hold the true area to `RESOLVED` of the
-    breadth on average; corners, as where a deck goes under, no finer than a quarter degree.
+    breadth on average; corners, as where a deck goes under, no finer than a quarter degree. Zeros
+    are points of it.
     `tell` hears each heel. Raises BadInputError for heels that do not rise or lie beyond 180
     degrees.
     """
@@ -210,7 +211,20 @@ def righting_curve(
             if tell:
                 tell(heel)
         sides.append(chain)
-    return RightingCurve(heeling, (*sides[0][:0:-1], *sides[1]), tuple(sorted(jumps)))
+    return _with_zeros(RightingCurve(heeling, (*sides[0][:0:-1], *sides[1]), tuple(sorted(jumps))))
+
+
+def _with_zeros(curve: RightingCurve) -> RightingCurve:
+    """The curve with a point where each of its cubics goes through zero, so that it does so where
+    the ship does."""
+    heels = np.array([each.heel for each in curve.held])
+    zeros = [
+        curve.at(crossing.heel)
+        for crossing in curve.arms.crossings
+        if np.abs(heels - crossing.heel).min() > 2 * JUMP
+    ]
+    held = sorted((*curve.held, *zeros), key=lambda each: each.heel)
+    return replace(curve, held=tuple(held))
 
 
 def check_heels(heels: Iterable[float]) -> Array:

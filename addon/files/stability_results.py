@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
 import numpy as np
 
 from ..core.assessment import Assessment
 from ..core.case import Case
-from ..core.criteria import is_code_passengers, is_code_weather
 from ..core.criterion import Verdict
 from ..core.cross_curves import CrossCurve
 from ..core.floating import Floating
@@ -96,7 +95,7 @@ def stability_result(judged: Assessment, heels: Iterable[float]) -> dict[str, An
             **{key: told[key] for key in UNSIGNED},
             "weaker_side": ship.weaker.name,
             "sides": sides,
-            "heeling_arms": [_lever(lever, ship.weaker, heels) for lever in _levers(judged)],
+            "heeling_arms": [_lever(lever, ship.weaker, heels) for lever in judged.heeling_arms],
             "criteria": [_verdict(verdict) for verdict in judged.verdicts],
             **closing(judged.verdicts),
         }
@@ -253,21 +252,6 @@ def _side(side: Side) -> dict[str, Any]:
             for each in side.immersed
         ],
     }
-
-
-def _levers(judged: Assessment) -> Iterator[Lever]:
-    """What heels her by the criteria that were checked."""
-    ship = judged.particulars
-    checked = {verdict.code for verdict in judged.verdicts if verdict.outcome in PASSES}
-    found: list[Lever | None] = []
-    if is_code_weather.TITLE in checked and (wind := is_code_weather.severe_wind(ship)):
-        found += [wind.steady, wind.gust]
-    if is_code_passengers.TITLE in checked:
-        found += [is_code_passengers.crowd_lever(ship), is_code_passengers.turn_lever(ship)]
-    for rule in judged.stability.case.own_rules:
-        if rule.moment is not None:
-            found.append(Lever(rule.name, rule.moment / ship.mass, 1))
-    yield from filter(None, found)
 
 
 def _lever(lever: Lever, side: Side, heels: Sequence[float]) -> dict[str, Any]:
