@@ -5,6 +5,8 @@ from __future__ import annotations
 from hashlib import blake2b
 
 import bpy
+import numpy as np
+from numpy.typing import NDArray
 
 from ..core.conditions import Condition
 from ..core.envelope import Mesh, find_envelope
@@ -22,6 +24,7 @@ from .names import PARTS, Basis, Role
 from .settings import ObjectSettings, settings, unit_scale
 from .surface import digest_object, evaluated, outward, placed, surface, world_matrix
 
+Array = NDArray[np.float64]
 Parts = dict[Role, list[bpy.types.Object]]
 """The parts of a hull by role, each by name."""
 
@@ -73,6 +76,15 @@ def opening_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Fra
     """An empty as an opening in ship axes."""
     place = world_matrix(evaluated(depsgraph, obj))[:3, 3]
     return Opening(obj.name, frame.ship(place), settings(obj).weathertight)
+
+
+def windage_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame) -> Array:
+    """Triangles (m, 3, 3) of a mesh that catches the wind, in ship axes. Raises BadInputError."""
+    body = body_of(depsgraph, obj, frame)
+    if not len(body.triangles):
+        raise BadInputError(f"windage '{obj.name}': the mesh has no faces; model some or unmark it")
+    corners: Array = body.vertices[body.triangles]
+    return corners
 
 
 def body_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame) -> Mesh:

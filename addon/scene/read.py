@@ -13,7 +13,6 @@ from ..core.findings import BadInputError, Finding
 from ..core.hull import Hull, Marks, build_hull
 from ..files.complaint import within
 from .aboard import (
-    body_of,
     condition_of,
     counted,
     lost_groups,
@@ -21,6 +20,7 @@ from .aboard import (
     stray_findings,
     tank_of,
     weight_of,
+    windage_of,
 )
 from .axes import Frame, ObjectAxes, choose_axes, ship_turn
 from .names import Role
@@ -66,7 +66,7 @@ def read_case(
     """
     ship = ship or read_hull(depsgraph, hull)
     unit, chosen, parts = unit_scale(depsgraph.scene), settings(hull), counted(depsgraph, hull)
-    skins = [body_of(depsgraph, part, ship.frame) for part in parts[Role.WINDAGE]]
+    skins = [windage_of(depsgraph, part, ship.frame) for part in parts[Role.WINDAGE]]
     case = Case(
         hull.name,
         ship.hull,
@@ -74,7 +74,7 @@ def read_case(
         chosen.water_density,
         tuple(tank_of(depsgraph, part, ship.frame) for part in parts[Role.TANK]),
         tuple(opening_of(depsgraph, part, ship.frame) for part in parts[Role.OPENING]),
-        np.concatenate([np.zeros((0, 3, 3)), *(skin.vertices[skin.triangles] for skin in skins)]),
+        np.concatenate([np.zeros((0, 3, 3)), *skins]),
         chosen.service.facts(unit),
         chosen.codes.chosen() if chosen.choose_codes else None,
         tuple(rule.rule(unit) for rule in chosen.rules),

@@ -136,6 +136,8 @@ def test_what_cannot_be_a_tank_is_said_in_one_line(hull: bpy.types.Object) -> No
     bpy.context.view_layer.update()
     assert "opening 'vent'" in refusal("compute")
     assert session.entry_for(hull).message.count("\n") == 0
+    bpy.data.objects["house"].data.clear_geometry()
+    assert "windage 'house': the mesh has no faces" in refusal("compute")
 
 
 def test_service_in_scene_units(hull: bpy.types.Object) -> None:
