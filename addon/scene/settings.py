@@ -13,6 +13,7 @@ from bpy.props import (
     CollectionProperty,
     EnumProperty,
     FloatProperty,
+    FloatVectorProperty,
     IntProperty,
     PointerProperty,
     StringProperty,
@@ -424,6 +425,8 @@ class SceneSettings(bpy.types.PropertyGroup):
         "Centre of Flotation", "F, the centre of the waterplane, about which she trims"
     )
     show_draft_marks: _shown("Draft Marks", "the drafts at the perpendiculars")
+    show_openings: _shown("Openings", "the openings, red where water comes in")
+    show_chart: _shown("Righting Arms", "the chart of righting arms of the hull at hand")
     show_names: _shown("Letters", "the letters G, B, M, F and the figures of the drafts")
     look: EnumProperty(
         name="Look",
@@ -452,6 +455,23 @@ class SceneSettings(bpy.types.PropertyGroup):
         default=1.0,
         min=0.1,
         soft_max=4.0,
+        update=_redraw,
+    )
+    chart_place: FloatVectorProperty(
+        name="Chart Place",
+        description="Where the chart lies in the viewport, from left to right and from below",
+        size=2,
+        default=(1.0, 0.0),
+        min=0.0,
+        max=1.0,
+        update=_redraw,
+    )
+    chart_size: FloatProperty(
+        name="Chart Size",
+        description="Size of the chart; 1 is the usual size",
+        default=1.0,
+        min=0.5,
+        max=4.0,
         update=_redraw,
     )
     use_look_heel: BoolProperty(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from ..overlay import draw
 from ..scene import settings, watch
 from . import (
+    chart,
     cli,
     compute,
     export,
@@ -32,6 +33,7 @@ PARTS = (
     panels,
     menus,
     draw,
+    chart,
     cli,
 )
 

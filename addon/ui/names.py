@@ -28,4 +28,6 @@ class Ops(StrEnum):
     STOW_GROUP = "naval_checks.stow_group"
     COMPARE = "naval_checks.compare"
     SWITCH_LOOK = "naval_checks.switch_look"
+    MOVE_CHART = "naval_checks.move_chart"
+    SCRUB_HEEL = "naval_checks.scrub_heel"
     EXPORT_CASE = "naval_checks.export_case"

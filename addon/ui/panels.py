@@ -209,6 +209,8 @@ class NAVAL_CHECKS_PT_on_screen(SidePanel, bpy.types.Panel):
         if chosen.look == Look.WATER_LEVEL:
             column.prop(chosen, "twin_distance")
         column.prop(chosen, "marker_scale")
+        if chosen.show_chart:
+            column.prop(chosen, "chart_size")
         grid = layout.column(align=True)
         for name in SHAPES:
             grid.prop(chosen, name)
@@ -222,7 +224,9 @@ SHAPES = (
     "show_metacentre",
     "show_centre_of_flotation",
     "show_draft_marks",
+    "show_openings",
     "show_names",
+    "show_chart",
 )
 
 
