@@ -13,6 +13,7 @@ from ..core.caution import UNCHECKED
 from ..core.criterion import Verdict
 from ..core.openings import Opening
 from ..core.stability import Side, Stability
+from ..overlay.shapes import righting
 from ..scene import session
 from ..scene.duty import AREA, FIELD_OF, MOMENT, SPANS, RuleSettings, kind_of
 from ..scene.groups import fields
@@ -78,7 +79,7 @@ class NAVAL_CHECKS_PT_stability(SidePanel, bpy.types.Panel):
         column.prop(chosen, "look_heel", slider=True)
         form = heeled.floating.hydrostatics
         rows = [
-            ("GZ", units.length(heeled.held.arm)),
+            ("GZ", units.length(righting(chosen.look_heel, heeled.held.arm))),
             ("Draft Amidships", units.length(form.draft_mid)),
             ("Trim", trim(form.trim, units)),
         ]
