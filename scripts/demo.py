@@ -214,9 +214,10 @@ def document(entry: Entry, aspect: Aspect, path: Path) -> None:
 
 
 def build(ship: Example, name: str) -> bpy.types.Object:
-    """A new scene with a ship: her hull, her fittings and her weights, each in a collection."""
+    """A new scene with a ship: her hull, all her parts and her fittings, each in a collection."""
     import bpy
 
+    from addon.files.outfit import Box, box_mesh
     from addon.scene.names import Role
 
     bpy.ops.wm.read_factory_settings(use_empty=True)
@@ -245,12 +246,60 @@ def build(ship: Example, name: str) -> bpy.types.Object:
         tag = empty.naval_checks
         tag.role, tag.hull, tag.group, tag.mass = Role.WEIGHT, hull, weight.group, weight.mass_kg
 
+    tanks = collection("Tanks", whole)
+    for tank in ship.outfit.tanks:
+        body = box_mesh(tank.body) if isinstance(tank.body, Box) else tank.body
+        obj = surface(tank.name, body, materials["deck"])
+        obj.parent = hull
+        tanks.objects.link(obj)
+        tag = obj.naval_checks
+        tag.role, tag.hull, tag.group = Role.TANK, hull, tank.group
+        tag.content_density, tag.fill = tank.density, 100 * tank.fill
+        tag.permeability = tank.permeability
+
+    ways_in = collection("Openings", whole)
+    for opening in ship.outfit.openings:
+        empty = bpy.data.objects.new(opening.name, None)
+        empty.empty_display_size = 0.2
+        empty.location, empty.parent = opening.point, hull
+        ways_in.objects.link(empty)
+        tag = empty.naval_checks
+        tag.role, tag.hull, tag.weathertight = Role.OPENING, hull, opening.weathertight
+
     fittings = collection("Fittings", whole)
+    windage = {shape.name for shape in ship.outfit.windage}
     for fitting in ship.fittings:
         obj = surface(fitting.name.capitalize(), fitting, materials[MADE_OF[fitting.name]])
         obj.parent = hull
         fittings.objects.link(obj)
+        if fitting.name in windage:
+            obj.naval_checks.role, obj.naval_checks.hull = Role.WINDAGE, hull
+    tell(ship, hull)
     return hull
+
+
+def tell(ship: Example, hull: bpy.types.Object) -> None:
+    """Service and loading conditions of a ship, as settings of her hull."""
+    import bpy
+
+    chosen = hull.naval_checks
+    for fact, value in vars(ship.outfit.service).items():
+        if isinstance(value, str):
+            value = value.upper().replace(" ", "_")
+        if value is not None:
+            setattr(chosen.service, fact, value)
+    for condition in ship.outfit.conditions:
+        kept = chosen.conditions.add()
+        kept.name = condition.name
+        kept.mass_margin = 100 * condition.mass_margin
+        kept.rise_margin = condition.rise_margin
+        for name, fill in condition.fills.items():
+            stowage = kept.stow(bpy.data.objects[name])
+            stowage.use_fill, stowage.fill = True, 100 * fill
+        for name in condition.without:
+            kept.stow(bpy.data.objects[name]).ashore = True
+        for group in condition.without_groups:
+            kept.groups_ashore.add().name = group
 
 
 def surface(name: str, mesh: PolygonMesh, material: bpy.types.Material) -> bpy.types.Object:

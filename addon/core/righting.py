@@ -46,7 +46,7 @@ class Held:
     `arm` is GZ (m), `slope` its change with heel along the curve (m/rad), `height` how far G
     lies above B (m), `GM` the transverse metacentric height there, free surfaces counted (m),
     and `trim_slope` the change of trim with heel. `settled` is false where no trim brings B in
-    line with G.
+    line with G: she goes over her end, and the arm is that of where she comes to rest.
     """
 
     heel: float

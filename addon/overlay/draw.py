@@ -12,9 +12,11 @@ from bpy.app.handlers import persistent
 from numpy.typing import NDArray
 
 from ..scene import session
+from ..scene.members import hull_at_hand
 from ..scene.names import PROPERTY, Look
+from .chart_layout import ChartDrawing
 from .lengths import Lengths
-from .painter import Painter, Scenery, Ship, ship_at
+from .painter import ChartWanted, Painter, Scenery, Ship, ship_at
 from .project import View
 from .shapes import Show
 
@@ -22,10 +24,11 @@ Array = NDArray[np.float64]
 
 
 class Overlay:
-    """A painter hung into the viewports."""
+    """A painter hung into the viewports; `charts` are those on the screen, by their regions."""
 
     def __init__(self) -> None:
         self.painter = Painter()
+        self.charts: dict[int, ChartDrawing | None] = {}
         self.handles: list[Any] = []
 
     def install(self) -> None:
@@ -39,7 +42,12 @@ class Overlay:
         """Draw no more, and drop what was kept."""
         while self.handles:
             bpy.types.SpaceView3D.draw_handler_remove(self.handles.pop(), "WINDOW")
+        self.forget()
+
+    def forget(self) -> None:
+        """Drop what was kept."""
         self.painter.forget()
+        self.charts.clear()
 
     def _world(self) -> None:
         context = bpy.context
@@ -51,12 +59,13 @@ class Overlay:
 
     def _screen(self) -> None:
         context = bpy.context
-        scenery = scenery_of(context)
+        scenery, region = scenery_of(context), context.region
+        self.charts.pop(region.as_pointer(), None)
         if scenery is not None:
-            region = context.region
             camera = _doubles(context.region_data.perspective_matrix)
             view = View(camera, region.width, region.height)
-            self.painter.screen(scenery, view, *free_part(context.area, region))
+            free = free_part(context.area, region)
+            self.charts[region.as_pointer()] = self.painter.screen(scenery, view, *free)
 
 
 def scenery_of(context: Any) -> Scenery | None:
@@ -68,7 +77,7 @@ def scenery_of(context: Any) -> Scenery | None:
     if not (settings.show_overlay and space.overlay.show_overlays):
         return None
     distance = settings.twin_distance if settings.look == Look.WATER_LEVEL else None
-    ships = tuple(_ships(context, distance))
+    ships = tuple(_ships(context, settings, distance))
     if not ships:
         return None
     wanted = [field.name for field in fields(Show) if field.name != "weights"]
@@ -79,18 +88,50 @@ def scenery_of(context: Any) -> Scenery | None:
         ground_of(context),
         context.preferences.system.ui_scale,
         settings.marker_scale,
+        _chart(context, settings),
     )
 
 
-def _ships(context: Any, twin_distance: float | None) -> Iterator[Ship]:
+def _chart(context: Any, settings: Any) -> ChartWanted | None:
+    """The chart of the hull at hand, in one of the four regions of a quad view."""
+    if not settings.show_chart or context.region_data != context.space_data.region_3d:
+        return None
+    entry = session.entry_for(hull_at_hand(context))
+    if entry is None or entry.assessment is None:
+        return None
+    size = entry.assessment.stability.case.hull.length_overall
+    return ChartWanted(
+        entry.hull_name,
+        entry.assessment,
+        Lengths.of(context.scene.unit_settings).for_size(size),
+        settings.look_heel if settings.use_look_heel else None,
+        entry.stale,
+        tuple(settings.chart_place),
+        settings.chart_size,
+    )
+
+
+def chart_in(region: Any) -> ChartDrawing | None:
+    """The chart that is on the screen in a region."""
+    return _overlay.charts.get(region.as_pointer()) if region else None
+
+
+def _ships(context: Any, settings: Any, twin_distance: float | None) -> Iterator[Ship]:
     """Ships whose hull is seen in the region; a twin also stands in for a hidden hull."""
     for entry in session.entries():
         hull = _object(context.scene, entry)
         if hull is None or entry.floating is None:
             continue
         if twin_distance is not None or hull.visible_in_viewport_get(context.space_data):
+            heeled = session.at_look_heel(entry, settings)
             yield ship_at(
-                entry.uid, hull.name, entry.floating, entry.to_world, entry.stale, twin_distance
+                entry.uid,
+                hull.name,
+                heeled.floating if heeled else entry.floating,
+                entry.to_world,
+                entry.stale,
+                twin_distance,
+                heeled.held.arm if heeled else None,
             )
 
 
@@ -125,6 +166,8 @@ def free_part(area: Any, region: Any) -> tuple[Array, Array]:
             high[0] = min(high[0], other.x - region.x)
         elif other.alignment == "BOTTOM":
             low[1] = max(low[1], other.y + other.height - region.y)
+        elif other.alignment == "TOP":
+            high[1] = min(high[1], other.y - region.y)
     return low, high
 
 
@@ -137,7 +180,7 @@ _overlay = Overlay()
 
 @persistent
 def _forget(*_: Any) -> None:
-    _overlay.painter.forget()
+    _overlay.forget()
 
 
 def register() -> None:

@@ -27,12 +27,23 @@ class Area:
 
 
 @dataclass(frozen=True)
+class Fill:
+    """Triangles `corners` (n, 3, 2) that may share edges; their own edges are left hard."""
+
+    corners: Array
+    colour: Colour
+
+
+@dataclass(frozen=True)
 class Stroke:
     """Straight `segments` (k, 2, 2) of a `width` in pixels."""
 
     segments: Array
     width: float
     colour: Colour
+
+
+Ink = Area | Fill | Stroke
 
 
 def mitres(outlines: Array) -> Array:
@@ -51,12 +62,26 @@ def grown(outlines: Array, by: float) -> Array:
     return outlines + by * mitres(outlines)
 
 
-def triangles(inks: Iterable[Area | Stroke]) -> tuple[Floats, Floats]:
+def dashes(line: Array, drawn: float, left: float) -> Array:
+    """Segments (k, 2, 2) of a line through points (n, 2): so many pixels drawn, so many left."""
+    lengths = np.hypot(*np.diff(line, axis=0).T)
+    along = np.concatenate([[0.0], np.cumsum(lengths)])
+    starts = np.arange(0.0, along[-1], drawn + left)
+    cuts = np.stack([starts, np.minimum(starts + drawn, along[-1])])
+    stops = np.unique(np.concatenate([along, *cuts]))
+    points = np.stack([np.interp(stops, along, line[:, axis]) for axis in (0, 1)], axis=1)
+    middles = (stops[:-1] + stops[1:]) / 2
+    inked = middles % (drawn + left) < drawn
+    return np.stack([points[:-1], points[1:]], axis=1)[inked]
+
+
+def triangles(inks: Iterable[Ink]) -> tuple[Floats, Floats]:
     """Corners (n, 3), z = 0, and colours (n, 4) of the inks, in the order of painting."""
     pieces = [(np.zeros((0, 2)), np.zeros((0, 4)))]
     for _, run in groupby(inks, type):
         alike = list(run)
         pieces += [_areas(ink) for ink in alike if isinstance(ink, Area)]
+        pieces += [_fill(ink) for ink in alike if isinstance(ink, Fill)]
         strokes = [ink for ink in alike if isinstance(ink, Stroke)]
         pieces += [_strokes(strokes)] if strokes else []
     corners, colours = (np.concatenate(part) for part in zip(*pieces, strict=True))
@@ -76,6 +101,11 @@ def _areas(area: Area) -> tuple[Array, Array]:
     corner = np.concatenate([fan.ravel(), np.stack(rims, axis=1).ravel()])
     corners = both[:, corner].reshape(-1, 2)
     return corners, _tinted(np.array([area.colour]), np.tile(corner < sides, count))
+
+
+def _fill(fill: Fill) -> tuple[Array, Array]:
+    corners = fill.corners.reshape(-1, 2)
+    return corners, _tinted(np.array([fill.colour]), np.ones(len(corners)))
 
 
 def _strokes(strokes: list[Stroke]) -> tuple[Array, Array]:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from math import floor, log10
 from typing import Any
 
 FOOT, INCH = 0.3048, 0.0254
 METRE = (1.0, "m", 2)
 METRIC = {"MILLIMETERS": (1000.0, "mm", 0), "CENTIMETERS": (100.0, "cm", 1)}  # in a metre, places
+INCHES = (1, 2, 3, 6, 12)  # that feet are parted into
 SMALL_CRAFT = 3.0  # below this length (m) a centimetre is coarse
 
 
@@ -42,15 +44,44 @@ class Lengths:
             return INCH if self.chosen == "INCHES" else FOOT
         return 1.0 / METRIC.get(self.chosen, METRE)[0]
 
+    @property
+    def symbol(self) -> str:
+        """The unit that numerals leave out; empty in feet and inches, which show their own."""
+        return "" if self.system == "IMPERIAL" else METRIC.get(self.chosen, METRE)[1]
+
+    def step(self, least: float) -> float:
+        """The smallest round length (m) that is not below `least` (m)."""
+        if self.system == "IMPERIAL" and self.chosen != "INCHES" and least > INCH:
+            whole = (inches * INCH for inches in INCHES if inches * INCH >= least)
+            return next(whole, FOOT * _round(least / FOOT))
+        return self._numbered * _round(least / self._numbered)
+
+    def numeral(self, metres: float, step: float) -> str:
+        """A length among others that are `step` metres apart: 0.5, 1' 6"."""
+        places = max(0, -floor(log10(step / self._numbered) + 1e-9))
+        if self.system == "IMPERIAL":
+            return self._feet(metres, places)
+        return f"{round(metres / self._numbered, places) + 0.0:.{places}f}"
+
+    @property
+    def _numbered(self) -> float:
+        return INCH if self.system == "IMPERIAL" else self.counted
+
     def __call__(self, metres: float) -> str:
         if self.system == "IMPERIAL":
-            return self._feet(metres)
+            return self._feet(metres, 1 + self.fine)
         factor, unit, places = METRIC.get(self.chosen, METRE)
-        return f"{metres * factor:.{places + self.fine}f} {unit}"
+        places += self.fine
+        return f"{round(metres * factor, places) + 0.0:.{places}f} {unit}"
 
-    def _feet(self, metres: float) -> str:
-        places = 1 + self.fine
+    def _feet(self, metres: float, places: int) -> str:
         inches = round(abs(metres) / INCH, places)
         sign = "-" if metres < 0 and inches > 0 else ""
         feet, rest = divmod(inches, 12.0) if self.chosen != "INCHES" else (0.0, inches)
         return sign + (f"{feet:.0f}' " if feet else "") + f'{rest:.{places}f}"'
+
+
+def _round(least: float) -> float:
+    """The smallest of 1, 2 and 5 times a power of ten that is not below `least`."""
+    power = 10.0 ** floor(log10(least))
+    return next(part * power for part in (1, 2, 5, 10) if part * power >= least * (1 - 1e-9))

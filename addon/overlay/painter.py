@@ -15,8 +15,12 @@ from gpu_extras.batch import batch_for_shader
 from mathutils import Matrix
 from numpy.typing import NDArray
 
+from ..core.assessment import Assessment
 from ..core.floating import Floating
-from .ink import Area, Stroke, triangles
+from .boxes import Box
+from .chart import Chart
+from .chart_layout import ChartDrawing, chart_room, chart_spot, lay_out
+from .ink import Ink, triangles
 from .lengths import Lengths
 from .palette import Colour, Palette, palette_for
 from .project import Label, Picture, Style, View, lines, picture
@@ -29,6 +33,7 @@ FONT = 0
 CAPITAL = 0.72  # height of a capital, in font sizes
 OUTLINE = 6  # blf's shadow level for an outline
 NEARER = 2e-3  # share of the way to the eye by which lines stand off the hull
+MOST_CHARTS = 8
 WATERLINE, CASING, BORDER = 2.0, 4.5, 1.4  # widths in pixels at a scale of 1
 
 log = logging.getLogger(__name__)
@@ -36,7 +41,10 @@ log = logging.getLogger(__name__)
 
 @dataclass(frozen=True, eq=False)
 class Ship:
-    """A ship to paint. `pose` (4, 4) takes her axes to the world: where she lies, or her twin."""
+    """A ship to paint. `pose` (4, 4) takes her axes to the world: where she lies, or her twin.
+
+    `arm` (m) is the GZ of a ship held at a heel; None for one at rest.
+    """
 
     key: int
     name: str
@@ -45,6 +53,7 @@ class Ship:
     pose: Array
     twin: bool
     stale: bool
+    arm: float | None = None
 
 
 def ship_at(
@@ -54,13 +63,30 @@ def ship_at(
     to_world: Array,
     stale: bool = False,
     twin_distance: float | None = None,
+    arm: float | None = None,
 ) -> Ship:
     """A ship where she lies, or as her level twin so many breadths to port (None: no twin)."""
     if twin_distance is None:
-        return Ship(key, name, floating, to_world, to_world, False, stale)
+        return Ship(key, name, floating, to_world, to_world, False, stale, arm)
     to_port = twin_distance * floating.case.hull.breadth
     pose = level_pose(to_world, attitude_of(floating), water_point(floating), to_port)
-    return Ship(key, name, floating, to_world, pose, True, stale)
+    return Ship(key, name, floating, to_world, pose, True, stale, arm)
+
+
+@dataclass(frozen=True, eq=False)
+class ChartWanted:
+    """The chart of a ship, at a place in its room and of so many usual sizes.
+
+    `heel` (rad) is the one looked at; None where she floats.
+    """
+
+    name: str
+    ship: Assessment
+    lengths: Lengths
+    heel: float | None = None
+    stale: bool = False
+    place: tuple[float, float] = (1.0, 0.0)
+    size: float = 1.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -73,6 +99,7 @@ class Scenery:
     ground: tuple[float, float, float]
     scale: float = 1.0
     mark_scale: float = 1.0
+    chart: ChartWanted | None = None
 
     def style(self, palette: Palette) -> Style:
         """How marks and words are laid out."""
@@ -95,11 +122,13 @@ class Painter:
 
     def __init__(self) -> None:
         self._made: dict[int, _Made] = {}
+        self._charts: dict[tuple[Any, ...], tuple[Assessment, ChartDrawing]] = {}
         self._told: set[tuple[str, str]] = set()
 
     def forget(self) -> None:
         """Drop every batch."""
         self._made.clear()
+        self._charts.clear()
         self._told.clear()
 
     def keep_only(self, keys: Container[int]) -> None:
@@ -120,35 +149,64 @@ class Painter:
                     with self._surviving(ship.name, what):
                         paint(ship, scenery, view, near)
 
-    def screen(self, scenery: Scenery, camera: View, low: Array, high: Array) -> None:
-        """Paint marks and words on the region; `low` and `high` (2,) bound its free pixels."""
+    def screen(
+        self, scenery: Scenery, camera: View, low: Array, high: Array
+    ) -> ChartDrawing | None:
+        """Paint marks, words and the chart on the region; returns the chart, if there is one.
+
+        `low` and `high` (2,) bound the free pixels.
+        """
         pictures: list[Picture] = []
         rows: list[tuple[str, Colour]] = []
         for ship in scenery.ships:
             palette = palette_for(scenery.ground, ship.stale)
-            for what, lay_out in (("faults", self._faults), ("marks", self._marks)):
+            for what, lay in (("faults", self._faults), ("marks", self._marks)):
                 with self._surviving(ship.name, what):
-                    pictures.append(lay_out(ship, scenery, camera, scenery.style(palette)))
+                    pictures.append(lay(ship, scenery, camera, scenery.style(palette)))
             with self._surviving(ship.name, "read-out"):
                 lengths = _lengths(ship, scenery)
-                text, tone = readout(ship.floating, ship.name, ship.stale, lengths)
+                text, tone = readout(ship.floating, ship.name, ship.stale, lengths, ship.arm)
                 rows.append((text, palette.of(tone)))
         style = scenery.style(palette_for(scenery.ground))
         with self._surviving("read-out", "layout"):
             pictures.append(lines(rows, low, high, style, _text_size))
+        chart = None
+        with self._surviving("chart", "layout"):
+            chart = self._chart(scenery, chart_room(low, high, len(rows), scenery.scale))
         with _clean_state():
-            with self._surviving("marks", "painting"):
-                _paint([ink for laid in pictures for ink in laid.inks])
-            for label in (label for laid in pictures for label in laid.labels):
-                with self._surviving("label", label.text):
-                    _write(label, style.palette.halo)
+            self._show(pictures, style.palette.halo)
+            self._show([chart.picture] if chart else [], style.palette.halo)
+        return chart
+
+    def _show(self, pictures: Sequence[Picture], halo: Colour) -> None:
+        with self._surviving("marks", "painting"):
+            _paint([ink for laid in pictures for ink in laid.inks])
+        for label in (label for laid in pictures for label in laid.labels):
+            with self._surviving("label", label.text):
+                _write(label, halo)
+
+    def _chart(self, scenery: Scenery, room: Box) -> ChartDrawing | None:
+        """The chart laid out, as long as it stays the same only once."""
+        wanted = scenery.chart
+        spot = chart_spot(room, wanted.place, wanted.size, scenery.scale) if wanted else None
+        if wanted is None or spot is None:
+            return None
+        shown = (id(wanted.ship), wanted.name, wanted.lengths, wanted.heel, wanted.stale)
+        baked = (*shown, spot, scenery.ground, scenery.scale)
+        if baked not in self._charts:
+            if len(self._charts) >= MOST_CHARTS:
+                self._charts.clear()
+            style = scenery.style(palette_for(scenery.ground, wanted.stale))
+            chart = Chart.of(wanted.name, wanted.ship, wanted.lengths, wanted.heel)
+            self._charts[baked] = wanted.ship, lay_out(chart, spot, style, _text_size)
+        return self._charts[baked][1]
 
     def _make(self, ship: Ship, scenery: Scenery) -> _Made:
         lengths = _lengths(ship, scenery)
         show = scenery.show.with_weights(ship.twin)
         made = self._made.get(ship.key)
         if made is None or made.baked[0] is not ship.floating or made.baked[1:] != (show, lengths):
-            shapes = drawing(ship.floating, show, lengths)
+            shapes = drawing(ship.floating, show, lengths, ship.arm)
             made = _Made((ship.floating, show, lengths), shapes)
             self._made[ship.key] = made
         return made
@@ -287,7 +345,7 @@ def _draw_line(
     batch.draw(shader)
 
 
-def _paint(inks: Sequence[Area | Stroke]) -> None:
+def _paint(inks: Sequence[Ink]) -> None:
     corners, colours = triangles(inks)
     if len(corners):
         shader = gpu.shader.from_builtin("SMOOTH_COLOR")

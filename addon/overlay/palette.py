@@ -9,7 +9,7 @@ from .shapes import MarkKind, Tone
 
 Colour = tuple[float, float, float, float]
 
-DIM = 0.45
+DIM, DIM_TEXT = 0.45, 0.65
 LUMINANCE = (0.2126, 0.7152, 0.0722)  # Rec. ITU-R BT.709
 MIDDLE_GREY = 0.40
 
@@ -32,6 +32,11 @@ class Palette:
     warning: Colour
     rim: Colour
     edge: Colour
+    panel: Colour
+    grid: Colour
+    curve: Colour
+    area: Colour
+    heeling: Colour
     marks: Mapping[MarkKind, Colour]
 
     def of(self, tone: Tone) -> Colour:
@@ -46,6 +51,8 @@ MARKS: Mapping[MarkKind, Colour] = {
     "F": (0.60, 0.74, 1.00, 1.0),
     "weight": (0.78, 0.77, 0.74, 1.0),
     "fault": (1.00, 0.36, 0.22, 1.0),
+    "opening": (0.84, 0.90, 0.95, 1.0),
+    "flooding": (0.88, 0.13, 0.08, 1.0),
 }
 
 ON_DARK = Palette(
@@ -63,6 +70,11 @@ ON_DARK = Palette(
     warning=(1.00, 0.62, 0.35, 1.0),
     rim=(0.97, 0.97, 0.97, 1.0),
     edge=(0.05, 0.06, 0.08, 0.80),
+    panel=(0.09, 0.10, 0.12, 0.92),
+    grid=(0.80, 0.85, 0.90, 0.16),
+    curve=(0.47, 0.80, 1.00, 1.0),
+    area=(0.30, 0.62, 0.90, 0.26),
+    heeling=(0.95, 0.76, 0.36, 1.0),
     marks=MARKS,
 )
 
@@ -80,6 +92,11 @@ ON_LIGHT = replace(
     plate=(1.0, 1.0, 1.0, 0.68),
     present=(0.00, 0.28, 0.45, 1.0),
     warning=(0.52, 0.12, 0.00, 1.0),
+    panel=(0.97, 0.97, 0.97, 0.94),
+    grid=(0.10, 0.14, 0.18, 0.16),
+    curve=(0.03, 0.33, 0.62, 1.0),
+    area=(0.10, 0.45, 0.75, 0.22),
+    heeling=(0.52, 0.34, 0.00, 1.0),
 )
 
 
@@ -90,17 +107,22 @@ def palette_for(ground: tuple[float, float, float], stale: bool = False) -> Pale
     return _dimmed(chosen) if stale else chosen
 
 
+def faint(colour: Colour) -> Colour:
+    """The colour, half as strong."""
+    return (*colour[:3], colour[3] / 2)
+
+
 def _dimmed(palette: Palette) -> Palette:
-    """Lines and texts fainter; marks, whose layers cover one another, towards grey."""
-    covering = {"marks", "rim"}
-    faint = {
-        role.name: (*colour[:3], DIM * colour[3])
+    """Lines fainter, texts a little; marks, whose layers cover one another, towards grey."""
+    covering, texts = {"marks", "rim", "panel"}, {"ink", "quiet", "present", "warning"}
+    dimmed = {
+        role.name: (*colour[:3], (DIM_TEXT if role.name in texts else DIM) * colour[3])
         for role in fields(palette)
         if role.name not in covering
         for colour in [getattr(palette, role.name)]
     }
     marks = {kind: _greyed(colour) for kind, colour in palette.marks.items()}
-    return Palette(**faint, rim=_greyed(palette.rim), marks=marks)
+    return replace(palette, **dimmed, rim=_greyed(palette.rim), marks=marks)
 
 
 def _greyed(colour: Colour) -> Colour:

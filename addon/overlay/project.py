@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
-from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from .ink import Area, Stroke, mitres
-from .palette import Colour, Palette
+from .boxes import Box
+from .ink import Area, Ink, Stroke, mitres
+from .palette import Colour, Palette, faint
 from .shapes import Drawing, Ladder, Mark, MarkKind, Measure, Words
 
 Array = NDArray[np.float64]
@@ -19,7 +19,16 @@ TextSize = Callable[[str, float], tuple[float, float]]
 
 TEXT = 12.0  # pixels at a scale of 1, as every length below
 NUMERAL, HEADING = 10.5, 17.0
-RADIUS: Mapping[MarkKind, float] = {"G": 7, "B": 7, "M": 7, "F": 7, "weight": 5, "fault": 4.5}
+RADIUS: Mapping[MarkKind, float] = {
+    "G": 7,
+    "B": 7,
+    "M": 7,
+    "F": 7,
+    "weight": 5,
+    "fault": 4.5,
+    "opening": 5,
+    "flooding": 6,
+}
 RIM, HALO = 1.1, 2.4
 CLEAR = 6.0
 STEPS = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0)
@@ -48,6 +57,16 @@ def _drop() -> Array:
     )
 
 
+ARCH = np.concatenate(
+    [
+        [[-0.75, -0.9], [0.75, -0.9]],
+        np.stack(
+            [0.75 * np.cos(np.pi * (BOW + 1) / 2), 0.2 + 0.75 * np.sin(np.pi * (BOW + 1) / 2)],
+            axis=1,
+        ),
+    ]
+)  # of a doorway
+
 OUTLINES: Mapping[MarkKind, Array] = {
     "G": np.array([[0.0, -1.2], [1.1, 0.75], [-1.1, 0.75]]),
     "B": _drop(),
@@ -60,12 +79,12 @@ OUTLINES: Mapping[MarkKind, Array] = {
     ),
     "weight": np.array([[-0.5, -0.5], [0.5, -0.5], [0.5, 0.5], [-0.5, 0.5]]),
     "fault": np.array([[0.0, -0.8], [0.8, 0.0], [0.0, 0.8], [-0.8, 0.0]]),
+    "opening": ARCH,
+    "flooding": ARCH,
 }
 
 REACHES = {kind: np.abs(outline).max(axis=0) for kind, outline in OUTLINES.items()}
 MITRES = {kind: mitres(outline) for kind, outline in OUTLINES.items()}
-QUARTERS = np.pi + np.pi / 2 * (np.arange(4)[:, None] + np.linspace(0, 1, 6))
-CORNERS = np.stack([np.cos(QUARTERS), np.sin(QUARTERS)], axis=2)  # arcs of a rounded box
 
 
 @dataclass(frozen=True)
@@ -102,7 +121,7 @@ class Label:
 class Picture:
     """Inks in the order of painting, and labels over them."""
 
-    inks: tuple[Area | Stroke, ...]
+    inks: tuple[Ink, ...]
     labels: tuple[Label, ...]
 
 
@@ -148,30 +167,9 @@ def lines(
         width, height = text_size(text, size)
         left = max(low[0] + size, (low[0] + high[0] - width) / 2)
         bottom = low[1] + size * (1.2 + PITCH * row)
-        plates.append(_rounded(_Box(left, bottom, left + width, bottom + height), size / 3))
+        plates.append(Box(left, bottom, left + width, bottom + height).rounded(size / 3))
         labels.append(Label(text, np.array([left, bottom]), size, colour))
     return Picture(_areas(plates, style.palette.plate), tuple(labels))
-
-
-class _Box(NamedTuple):
-    left: float
-    bottom: float
-    right: float
-    top: float
-
-    def meets(self, other: _Box) -> bool:
-        return (
-            self.left < other.right
-            and other.left < self.right
-            and self.bottom < other.top
-            and other.bottom < self.top
-        )
-
-    def nearest(self, point: Array, others: Array) -> bool:
-        """Whether no other point (n, 2) is nearer to the box's middle than `point` (2,)."""
-        middle = np.array([self.left + self.right, self.bottom + self.top]) / 2
-        nearest = float(np.hypot(*(others - middle).T).min())
-        return float(np.hypot(*(point - middle))) <= nearest + 1.0
 
 
 class _Sketch:
@@ -184,7 +182,7 @@ class _Sketch:
         self.plates: list[Array] = []
         self.glyphs: list[Area] = []
         self.labels: list[Label] = []
-        self.taken: list[_Box] = []
+        self.taken: list[Box] = []
 
     def picture(self) -> Picture:
         plates = _areas(self.plates, self.palette.plate)
@@ -211,7 +209,7 @@ class _Sketch:
         if kind == "M":
             self.glyphs.append(Area(at + 0.4 * sizes * CIRCLE, self.palette.edge))
         boxes = np.concatenate([edges.min(axis=1), edges.max(axis=1)], axis=1)
-        self.taken += [_Box(*box) for box in boxes.tolist()]
+        self.taken += [Box(*box) for box in boxes.tolist()]
 
     def letter(self, mark: Mark, at: Array, others: Array) -> None:
         """The mark's letter beside it, or on a leader where `others` (n, 2) crowd or are nearer."""
@@ -327,21 +325,16 @@ class _Sketch:
         ahead = float(away @ square)
         return square if ahead > 0 or (ahead == 0 and ladder.forward) else -square
 
-    def _box(self, text: str, size: float, at: Array, way: Array) -> _Box:
+    def _box(self, text: str, size: float, at: Array, way: Array) -> Box:
         """The box of a text that lies from `at` in the direction `way`."""
-        width, height = self.text_size(text, size)
-        left = float(at[0] + (way[0] - 1.0) / 2 * width)
-        bottom = float(at[1] + (way[1] - 1.0) / 2 * height)
-        return _Box(left, bottom, left + width, bottom + height)
+        return Box.beside(self.text_size(text, size), at, way)
 
-    def _free(self, box: _Box) -> bool:
+    def _free(self, box: Box) -> bool:
         return not any(box.meets(taken) for taken in self.taken)
 
-    def _write(
-        self, text: str, size: float, box: _Box, colour: Colour, plate: bool = False
-    ) -> None:
+    def _write(self, text: str, size: float, box: Box, colour: Colour, plate: bool = False) -> None:
         if plate:
-            self.plates.append(_rounded(box, size / 4))
+            self.plates.append(box.rounded(size / 4))
         self.labels.append(Label(text, np.array([box.left, box.bottom]), size, colour))
         self.taken.append(box)
 
@@ -349,7 +342,7 @@ class _Sketch:
         """Segments over a halo."""
         shown = segments[np.isfinite(segments).all(axis=(1, 2))]
         width *= self.scale
-        self.lines.append(Stroke(shown, width + 2.2 * self.scale, _faint(self.palette.halo)))
+        self.lines.append(Stroke(shown, width + 2.2 * self.scale, faint(self.palette.halo)))
         self.lines.append(Stroke(shown, width, colour))
 
 
@@ -367,16 +360,5 @@ def _spikes(feet: Array, reach: Array) -> Array:
     return np.stack([feet, feet + reach], axis=1)
 
 
-def _rounded(box: _Box, by: float) -> Array:
-    """The outline (k, 2) of a box grown by so many pixels, with round corners."""
-    left, bottom, right, top = box
-    corners = np.array([[left, bottom], [right, bottom], [right, top], [left, top]])
-    return (corners[:, None] + by * CORNERS).reshape(-1, 2)
-
-
 def _areas(outlines: Sequence[Array], colour: Colour) -> tuple[Area, ...]:
     return (Area(np.stack(outlines), colour),) if outlines else ()
-
-
-def _faint(colour: Colour) -> Colour:
-    return (*colour[:3], colour[3] / 2)

@@ -21,11 +21,12 @@ from .sheet import regions
 Array = NDArray[np.float64]
 LengthText = Callable[[float], str]
 
-MarkKind = Literal["G", "B", "M", "F", "weight", "fault"]
+MarkKind = Literal["G", "B", "M", "F", "weight", "fault", "opening", "flooding"]
 Tone = Literal["plain", "warning"]
 
 MARGIN = 1 / 3  # of the waterline's longer side, from her waterline to the sheet's border
 MOST_FAULTS = 300
+UNDER = "under water"
 
 
 @dataclass(frozen=True)
@@ -40,6 +41,7 @@ class Show:
     centre_of_flotation: bool = True
     draft_marks: bool = True
     names: bool = True
+    openings: bool = True
     weights: bool = False
 
     def with_weights(self, weights: bool) -> Show:
@@ -122,8 +124,13 @@ class Drawing:
     words: tuple[Words, ...] = ()
 
 
-def drawing(ship: Floating, show: Show, length_text: LengthText) -> Drawing:
-    """The shapes of a ship; `length_text` writes metres in the user's unit."""
+def drawing(
+    ship: Floating, show: Show, length_text: LengthText, arm: float | None = None
+) -> Drawing:
+    """The shapes of a ship, at rest or held at a heel where her arm is `arm` (m).
+
+    Drafts are read at rest alone. `length_text` writes metres in the user's unit.
+    """
     attitude = attitude_of(ship)
     outline = waterline(ship.case.hull.tree, attitude)
     return Drawing(
@@ -131,8 +138,8 @@ def drawing(ship: Floating, show: Show, length_text: LengthText) -> Drawing:
         water_sheet(ship, outline) if show.water else None,
         outline if show.waterline else outline[:0],
         tuple(_marks(ship, show)),
-        tuple(_measures(ship, show, length_text)),
-        tuple(_ladders(ship, show, length_text)),
+        tuple(_measures(ship, show, length_text, arm)),
+        tuple(_ladders(ship, show, length_text) if arm is None else ()),
         tuple(_words(ship)),
     )
 
@@ -184,10 +191,16 @@ def fault_marks(ship: Floating) -> tuple[Mark, ...]:
     return tuple(Mark("fault", point) for point in thinned)
 
 
-def readout(ship: Floating, name: str, stale: bool, length_text: LengthText) -> tuple[str, Tone]:
-    """One line that says how she floats, and whether it is a warning."""
+def readout(
+    ship: Floating, name: str, stale: bool, length_text: LengthText, arm: float | None = None
+) -> tuple[str, Tone]:
+    """One line that says how she floats, or is held where her arm is `arm` (m), and whether it
+    is a warning."""
     tone: Tone = "warning"
-    if ship.state == "sunk":
+    if arm is not None:
+        parts = list(_held_words(ship, arm, length_text))
+        tone = "warning" if parts[-1].endswith(UNDER) else "plain"
+    elif ship.state == "sunk":
         excess = -ship.reserve_volume * ship.case.water_density / 1000
         parts = [f"sinks, {excess:.3g} t too heavy"]
     elif ship.state == "swamped":
@@ -196,6 +209,32 @@ def readout(ship: Floating, name: str, stale: bool, length_text: LengthText) -> 
         parts = [_heel_words(ship), *_trim_words(ship, length_text), f"GM {length_text(ship.GM)}"]
         tone = "warning" if abs(ship.rest.attitude.heel_rad) > np.pi / 2 else "plain"
     return f"{name}: {' · '.join(parts)}{' (changed since computed)' if stale else ''}", tone
+
+
+def righting(heel: float, arm: float) -> float:
+    """GZ (m) at a heel (rad), positive where it brings her back."""
+    return -arm if heel < 0 else arm
+
+
+def angle_words(heel: float) -> str:
+    """'30.0° to starboard'."""
+    degrees = f"{abs(np.degrees(heel)):.1f}°"
+    return (
+        degrees if abs(heel) <= UPRIGHT else f"{degrees} to {'starboard' if heel > 0 else 'port'}"
+    )
+
+
+def _held_words(ship: Floating, arm: float, length_text: LengthText) -> Iterator[str]:
+    heel = ship.rest.attitude.heel_rad
+    yield f"held at {angle_words(heel)}"
+    yield f"GZ {length_text(righting(heel, arm))}"
+    draft = ship.hydrostatics.draft_mid
+    if 0 <= draft <= ship.case.hull.depth:
+        yield f"draft {length_text(draft)}"
+        yield from _trim_words(ship, length_text)
+    flooded = [each.name for each in ship.openings_under if not each.weathertight]
+    if flooded:
+        yield f"{', '.join(flooded)} {UNDER}"
 
 
 def _heel_words(ship: Floating) -> str:
@@ -224,6 +263,8 @@ def _marks(ship: Floating, show: Show) -> Iterator[Mark]:
         heaviest = max(weight.mass for weight in ship.case.weights)
         for weight in ship.case.weights:
             yield Mark("weight", weight.centre, size=0.7 + 0.6 * sqrt(weight.mass / heaviest))
+    if show.openings:
+        yield from _openings(ship, show)
     centres: list[tuple[MarkKind, bool, Array]] = [
         ("G", show.centre_of_gravity, ship.weight.centre)
     ]
@@ -240,8 +281,28 @@ def _marks(ship: Floating, show: Show) -> Iterator[Mark]:
             yield Mark(kind, centre, kind if show.names else "")
 
 
-def _measures(ship: Floating, show: Show, length_text: LengthText) -> Iterator[Measure]:
-    if ship.hydrostatics and show.centre_of_gravity and show.metacentre:
+def _openings(ship: Floating, show: Show) -> Iterator[Mark]:
+    """Her openings, those with their names that let water in."""
+    flooded = [each for each in ship.openings_under if not each.weathertight]
+    for opening in ship.case.openings:
+        if any(opening is each for each in flooded):
+            yield Mark("flooding", opening.point, opening.name if show.names else "")
+        else:
+            yield Mark("opening", opening.point)
+
+
+def _measures(
+    ship: Floating, show: Show, length_text: LengthText, arm: float | None
+) -> Iterator[Measure]:
+    """GM at rest; held, the arm from G to the vertical through B."""
+    if arm is not None:
+        if show.centre_of_gravity and show.centre_of_buoyancy:
+            gravity, buoyancy = ship.weight.centre, ship.hydrostatics.immersion.buoyancy
+            meets = gravity - arm * water_frame(ship.rest.attitude.up)[1]
+            text = length_text(righting(ship.rest.attitude.heel_rad, arm))
+            yield Measure(buoyancy, meets, "")
+            yield Measure(gravity, meets, f"GZ {text}" if show.names else "")
+    elif ship.hydrostatics and show.centre_of_gravity and show.metacentre:
         gravity = ship.weight.centre
         text = f"GM {length_text(ship.GM)}" if show.names else ""
         yield Measure(gravity, gravity + ship.GM * ship.rest.attitude.up, text)

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 import numpy as np
 from numpy.typing import NDArray
 
-from ..overlay.ink import Area, Stroke, triangles
+from ..overlay.ink import Ink, triangles
 from ..overlay.palette import Colour
 
 Array = NDArray[np.float64]
@@ -27,7 +27,7 @@ class Canvas:
         """A canvas all of one colour."""
         return cls(np.full((height, width, 3), colour[:3], np.float32))
 
-    def paint(self, inks: Iterable[Area | Stroke]) -> None:
+    def paint(self, inks: Iterable[Ink]) -> None:
         """Paint inks one over the other; a stroke's segments do not darken where they meet."""
         for ink in inks:
             corners, colours = (part.astype(np.float64) for part in triangles([ink]))

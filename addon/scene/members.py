@@ -1,14 +1,15 @@
-"""Which objects of a scene are hulls and weights, and which weight belongs to which hull."""
+"""Which objects of a scene are hulls and parts of ships, and which part belongs to which hull."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
 import bpy
 
 from . import session
-from .names import Role
+from .names import PARTS, Role
 from .settings import settings
 
 
@@ -16,37 +17,38 @@ def is_hull(obj: bpy.types.Object | None) -> bool:
     return obj is not None and obj.type == "MESH" and settings(obj).role == Role.HULL
 
 
-def is_weight(obj: bpy.types.Object | None) -> bool:
-    return obj is not None and settings(obj).role == Role.WEIGHT
+def is_part(obj: bpy.types.Object | None, *roles: Role) -> bool:
+    """Whether an object is a part of a ship, in one of the roles if some are given."""
+    return obj is not None and settings(obj).role in (roles or PARTS)
 
 
 @dataclass(frozen=True)
 class Muster:
-    """The hulls and the weights of a view layer, each by name, at one moment."""
+    """The hulls of a view layer and the parts of ships, each by name, at one moment."""
 
     hulls: tuple[bpy.types.Object, ...]
-    weights: tuple[bpy.types.Object, ...]
+    parts: tuple[bpy.types.Object, ...]
 
-    def owner(self, weight: bpy.types.Object) -> bpy.types.Object | None:
-        """The hull that a weight belongs to: the one it names, or the only one there is.
+    def owner(self, part: bpy.types.Object) -> bpy.types.Object | None:
+        """The hull that a part belongs to: the one it names, or the only one there is.
 
         A hull that was deleted, or is no hull any more, counts as not named; one in another
-        scene or in an excluded collection still owns its weights.
+        scene or in an excluded collection still owns its parts.
         """
-        named = settings(weight).hull
+        named = settings(part).hull
         if named is not None and (named in self.hulls or (is_hull(named) and in_some_scene(named))):
             return named
         return self.hulls[0] if len(self.hulls) == 1 else None
 
-    def weights_of(self, hull: bpy.types.Object | None) -> list[bpy.types.Object]:
-        """The weights of a hull; of None, those that belong to no hull."""
-        return [weight for weight in self.weights if self.owner(weight) == hull]
+    def parts_of(self, hull: bpy.types.Object | None, *roles: Role) -> list[bpy.types.Object]:
+        """The parts of a hull, in these roles if some are given; of None, those of no hull."""
+        return [part for part in self.parts if is_part(part, *roles) and self.owner(part) == hull]
 
     def hull_at_hand(self, active: bpy.types.Object | None) -> bpy.types.Object | None:
-        """The active hull, that of the active weight, or the only one."""
+        """The active hull, that of the active part, or the only one."""
         if active in self.hulls:
             return active
-        if is_weight(active):
+        if is_part(active):
             return self.owner(active)
         return self.hulls[0] if len(self.hulls) == 1 else None
 
@@ -55,13 +57,7 @@ def muster(view_layer: bpy.types.ViewLayer) -> Muster:
     """Who is there. To ask for the active object brings Blender's list up to date."""
     objects = view_layer.objects
     _ = objects.active
-    found: dict[str, list[bpy.types.Object]] = {role: [] for role in Role}
-    for obj in objects:
-        found[settings(obj).role].append(obj)
-    hulls, weights = (
-        tuple(sorted(found[role], key=lambda obj: obj.name)) for role in (Role.HULL, Role.WEIGHT)
-    )
-    return Muster(tuple(hull for hull in hulls if hull.type == "MESH"), weights)
+    return Muster(_sorted(filter(is_hull, objects)), _sorted(filter(is_part, objects)))
 
 
 def glance(view_layer: bpy.types.ViewLayer) -> Muster:
@@ -69,12 +65,12 @@ def glance(view_layer: bpy.types.ViewLayer) -> Muster:
     key = (view_layer.id_data.session_uid, view_layer.name)
     if key in session.names:
         objects: Any = view_layer.objects
-        hulls, weights = (tuple(map(objects.get, names)) for names in session.names[key])
-        if None not in (*hulls, *weights):
-            return Muster(hulls, weights)
+        hulls, parts = (tuple(map(objects.get, names)) for names in session.names[key])
+        if None not in (*hulls, *parts):
+            return Muster(hulls, parts)
     found = muster(view_layer)
     session.names[key] = tuple(
-        tuple(obj.name for obj in objs) for objs in (found.hulls, found.weights)
+        tuple(obj.name for obj in objs) for objs in (found.hulls, found.parts)
     )
     return found
 
@@ -87,3 +83,24 @@ def hull_at_hand(context: bpy.types.Context) -> bpy.types.Object | None:
 def in_some_scene(obj: bpy.types.Object) -> bool:
     """False for an object that was deleted but is still named somewhere."""
     return any(obj.name in scene.objects for scene in bpy.data.scenes)
+
+
+def is_enabled(view_layer: bpy.types.ViewLayer, obj: bpy.types.Object) -> bool:
+    """False for an object that is disabled in viewports, by itself or with its collections.
+
+    Whether Blender evaluates it does not tell: it does so too for what a setting points to.
+    """
+    return not obj.hide_viewport and _has(view_layer.layer_collection, obj)
+
+
+def _has(layer: bpy.types.LayerCollection, obj: bpy.types.Object) -> bool:
+    if layer.collection.hide_viewport:
+        return False
+    own: Any = layer.collection.objects
+    return (not layer.exclude and own.get(obj.name) == obj) or any(
+        _has(child, obj) for child in layer.children
+    )
+
+
+def _sorted(objects: Iterable[bpy.types.Object]) -> tuple[bpy.types.Object, ...]:
+    return tuple(sorted(objects, key=lambda obj: obj.name))

@@ -12,6 +12,13 @@ class Role(StrEnum):
     NONE = "NONE"
     HULL = "HULL"
     WEIGHT = "WEIGHT"
+    TANK = "TANK"
+    OPENING = "OPENING"
+    WINDAGE = "WINDAGE"
+
+
+PARTS = (Role.WEIGHT, Role.TANK, Role.OPENING, Role.WINDAGE)
+"""What belongs to a hull."""
 
 
 class Basis(StrEnum):
@@ -20,6 +27,13 @@ class Basis(StrEnum):
     POINT = "POINT"
     SKIN = "SKIN"
     SOLID = "SOLID"
+
+
+class Loading(StrEnum):
+    """How a hull is loaded."""
+
+    AS_MODELLED = "AS_MODELLED"
+    CONDITION = "CONDITION"
 
 
 class Look(StrEnum):

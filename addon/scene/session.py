@@ -10,19 +10,26 @@ import bpy
 import numpy as np
 from numpy.typing import NDArray
 
+from ..core.assessment import Assessment
+from ..core.conditions import Condition
 from ..core.findings import Finding
 from ..core.floating import Floating
+from ..core.hydrostatics import hydrostatics
+from ..core.righting import Held
 
 if TYPE_CHECKING:
     from .read import ReadHull
+    from .settings import SceneSettings
 
 
 @dataclass(frozen=True)
 class Entry:
     """What is known of one hull object.
 
-    `uid` is the session_uid of the hull, `sources` those of all objects that were read.
-    `ship` and `floating` are None when they could not be had, and `message` says why.
+    `uid` is the session_uid of the hull, `sources` those of all objects that were read, and
+    `condition` the one that she is loaded in, None as modelled. `ship` and `floating` are None
+    when they could not be had, and `message` says why. `assessment` is None without a floating
+    position, and for a ship that sinks. `aboard` says what is wrong with what she carries.
     `stale` means that something changed since.
     """
 
@@ -32,8 +39,16 @@ class Entry:
     signature: bytes
     ship: ReadHull | None
     floating: Floating | None
+    assessment: Assessment | None = None
     message: str | None = None
+    condition: Condition | None = None
+    aboard: tuple[Finding, ...] = ()
     stale: bool = False
+
+    @property
+    def loading(self) -> str | None:
+        """Name of the condition that she is loaded in; None as modelled."""
+        return self.condition.name if self.condition else None
 
     @property
     def to_world(self) -> NDArray[np.float64]:
@@ -52,6 +67,14 @@ class Entry:
         return self.findings[: len(self.findings) - len(self.surface)]
 
     @property
+    def said(self) -> tuple[Finding, ...]:
+        """What the user should know of her righting arms."""
+        if self.assessment is None:
+            return ()
+        ship = self.assessment.stability
+        return ship.findings[len(ship.floating.findings) :]
+
+    @property
     def surface(self) -> tuple[Finding, ...]:
         """What is wrong with her surface; elements and points in the mesh that was read."""
         return self.ship.hull.findings if self.ship else ()
@@ -65,20 +88,69 @@ class Entry:
         return points @ self.to_world[:3, :3].T + self.to_world[:3, 3]
 
 
-_entries: dict[int, Entry] = {}
+@dataclass(frozen=True)
+class Heeled:
+    """A ship held at a heel, and what she is then like afloat."""
+
+    held: Held
+    floating: Floating
+
+
+_entries: dict[tuple[int, str | None], Entry] = {}
+"""By hull, and by the name of the condition that she is loaded in."""
+_loadings: dict[int, str | None] = {}
+"""The condition in which each hull is shown."""
+_heeled: dict[int, tuple[Assessment, Heeled]] = {}
 
 names: dict[tuple[int, str], tuple[tuple[str, ...], ...]] = {}
-"""Names of the hulls and of the weights last seen in each view layer; cleared by any change."""
+"""Names of the hulls and of the parts last seen in each view layer; cleared by any change."""
 
 
 def entry_for(hull: bpy.types.Object | None) -> Entry | None:
-    """What is known of a hull object."""
-    return _entries.get(hull.session_uid) if hull else None
+    """What is known of a hull object as she is loaded."""
+    return _entries.get((hull.session_uid, _loadings.get(hull.session_uid))) if hull else None
+
+
+def entry_in(hull: bpy.types.Object, loading: str | None) -> Entry | None:
+    """What is known of a hull object in the condition of that name, as modelled when None."""
+    return _entries.get((hull.session_uid, loading))
 
 
 def entries() -> tuple[Entry, ...]:
-    """Hulls with a floating position, to be drawn."""
-    return tuple(entry for entry in _entries.values() if entry.floating)
+    """Hulls with a floating position as they are loaded, to be drawn."""
+    return tuple(
+        entry for entry in known() if entry.floating and entry.loading == _loadings.get(entry.uid)
+    )
+
+
+def shown(entry: Entry, settings: SceneSettings) -> Floating:
+    """The ship to draw: at rest, or held at the heel to look at. The entry has a floating one."""
+    assert entry.floating
+    heeled = at_look_heel(entry, settings)
+    return heeled.floating if heeled else entry.floating
+
+
+def at_look_heel(entry: Entry, settings: SceneSettings) -> Heeled | None:
+    """The ship held at the heel to look at; None where she is to be seen at rest."""
+    if not (settings.use_look_heel and entry.assessment and entry.floating):
+        return None
+    heel = float(settings.look_heel)
+    assessment, heeled = _heeled.get(entry.uid, (None, None))
+    if assessment is not entry.assessment or heeled.held.heel != heel:
+        heeled = _held_at(entry.floating, entry.assessment, heel)
+        _heeled[entry.uid] = entry.assessment, heeled
+    return heeled
+
+
+def _held_at(floating: Floating, assessment: Assessment, heel: float) -> Heeled:
+    held = assessment.stability.curve.at(heel)
+    afloat = replace(
+        floating,
+        weight=replace(floating.weight, centre=held.rest.gravity),
+        rest=held.rest,
+        hydrostatics=hydrostatics(floating.case.hull, held.attitude),
+    )
+    return Heeled(held, afloat)
 
 
 def known() -> tuple[Entry, ...]:
@@ -86,9 +158,20 @@ def known() -> tuple[Entry, ...]:
     return tuple(_entries.values())
 
 
+def known_of(hull: bpy.types.Object) -> tuple[Entry, ...]:
+    """All that is known of one hull, in every condition."""
+    return tuple(entry for entry in known() if entry.uid == hull.session_uid)
+
+
 def store(entry: Entry) -> None:
     """Keep what was found out about a hull in place of what was known of it."""
-    _entries[entry.uid] = entry
+    _entries[entry.uid, entry.loading] = entry
+    redraw()
+
+
+def show(hull: bpy.types.Object, loading: str | None) -> None:
+    """Show a hull in the condition of that name from now on, as modelled when None."""
+    _loadings[hull.session_uid] = loading
     redraw()
 
 
@@ -107,17 +190,25 @@ def set_stale(entry: Entry, stale: bool) -> None:
 
 def clear(hull: bpy.types.Object | None = None) -> None:
     """Forget a hull, or all of them."""
-    if hull is None:
-        _entries.clear()
-    else:
-        _entries.pop(hull.session_uid, None)
+    uids = {entry.uid for entry in known()}
+    keep_only(() if hull is None else uids - {hull.session_uid})
     redraw()
 
 
 def keep_only(uids: Container[int]) -> None:
     """Forget the hulls that are no more."""
-    for uid in [uid for uid in _entries if uid not in uids]:
-        del _entries[uid]
+    for key in [key for key in _entries if key[0] not in uids]:
+        del _entries[key]
+    for kept in (_loadings, _heeled):
+        for uid in [uid for uid in kept if uid not in uids]:
+            del kept[uid]
+
+
+def keep_loadings(hull: bpy.types.Object, loadings: Container[str | None]) -> None:
+    """Forget a hull in conditions that are no more."""
+    for key in [key for key in _entries if key[0] == hull.session_uid]:
+        if key[1] not in loadings:
+            del _entries[key]
 
 
 def redraw() -> None:

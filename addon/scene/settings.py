@@ -1,17 +1,19 @@
-"""What the file keeps: settings of hulls, of weights and of the drawing in the viewport."""
+"""What the file keeps: settings of hulls, of their parts and of the drawing in the viewport."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import suppress
-from math import pi
+from math import pi, radians
 from typing import Any, cast
 
 import bpy
 from bpy.props import (
     BoolProperty,
+    CollectionProperty,
     EnumProperty,
     FloatProperty,
+    FloatVectorProperty,
     IntProperty,
     PointerProperty,
     StringProperty,
@@ -19,13 +21,26 @@ from bpy.props import (
 
 from ..core.case import FRESH_WATER, SEA_WATER
 from ..core.findings import BadInputError
-from . import session
+from . import duty, loading, session
 from .axes import AUTO, AXES
-from .names import PROPERTY, Basis, Look, Role
+from .groups import changed
+from .names import PROPERTY, Basis, Loading, Look, Role
 
 GROUPS = ("structure", "machinery", "outfit", "cargo", "crew", "consumables")
 IRON = 7870.0
+OTHER = "OTHER"
 WATERS = {"SEA": SEA_WATER, "FRESH": FRESH_WATER}
+CONTENTS = {**WATERS, "DIESEL": 850.0, "PETROL": 740.0, "LUBRICANT": 900.0}
+"""Densities (kg/m3); those of oils are common practice."""
+CONTENT_ITEMS = (
+    ("SEA", "Sea Water", f"{SEA_WATER:g} kg/m³"),
+    ("FRESH", "Fresh Water", f"{FRESH_WATER:g} kg/m³"),
+    ("DIESEL", "Diesel", f"{CONTENTS['DIESEL']:g} kg/m³, common practice"),
+    ("PETROL", "Petrol", f"{CONTENTS['PETROL']:g} kg/m³, common practice"),
+    ("LUBRICANT", "Lubricating Oil", f"{CONTENTS['LUBRICANT']:g} kg/m³, common practice"),
+)
+
+Update = Callable[["ObjectSettings", bpy.types.Context], None]
 
 DIRECTIONS = (
     (AUTO, "Guess", "Guess from the shape and from how the object stands in the world"),
@@ -49,11 +64,6 @@ def unit_scale(scene: bpy.types.Scene) -> float:
     return 1.0 if units.system == "NONE" else units.scale_length
 
 
-def _changed(self: ObjectSettings, context: bpy.types.Context) -> None:
-    session.mark_stale(self.holder)
-    session.redraw()
-
-
 def _changed_sides(self: ObjectSettings, context: bpy.types.Context) -> None:
     session.names.clear()
     session.mark_stale()
@@ -62,19 +72,28 @@ def _changed_sides(self: ObjectSettings, context: bpy.types.Context) -> None:
 
 def _mass_changed(self: ObjectSettings, context: bpy.types.Context) -> None:
     self.show_mass()
-    _changed(self, context)
+    changed(self, context)
 
 
-def _water_chosen(self: ObjectSettings, context: bpy.types.Context) -> None:
-    self.water_density = WATERS.get(self.water, self.water_density)
+def _preset(choice: str, density: str, known: Mapping[str, float]) -> tuple[Update, Update]:
+    """Callbacks that keep a choice of substance and the density of it in step."""
+    names = {value: name for name, value in known.items()}
+
+    def chosen(self: ObjectSettings, context: bpy.types.Context) -> None:
+        if getattr(self, choice) in known:
+            setattr(self, density, known[getattr(self, choice)])
+
+    def density_changed(self: ObjectSettings, context: bpy.types.Context) -> None:
+        name = names.get(getattr(self, density), OTHER)
+        if getattr(self, choice) != name:
+            setattr(self, choice, name)
+        changed(self, context)
+
+    return chosen, density_changed
 
 
-def _density_changed(self: ObjectSettings, context: bpy.types.Context) -> None:
-    names = {density: water for water, density in WATERS.items()}
-    water = names.get(self.water_density, "OTHER")
-    if self.water != water:
-        self.water = water
-    _changed(self, context)
+_water_chosen, _water_changed = _preset("water", "water_density", WATERS)
+_content_chosen, _content_changed = _preset("content", "content_density", CONTENTS)
 
 
 def _marks_wanted(self: ObjectSettings, context: bpy.types.Context) -> None:
@@ -84,7 +103,17 @@ def _marks_wanted(self: ObjectSettings, context: bpy.types.Context) -> None:
         with suppress(BadInputError):
             places = ends(context.evaluated_depsgraph_get(), self.holder)
             self.aft_perpendicular, self.forward_perpendicular, self.baseline = places
-    _changed(self, context)
+    changed(self, context)
+
+
+def _condition_chosen(self: ObjectSettings, context: bpy.types.Context) -> None:
+    self.loading = Loading.CONDITION
+
+
+def _loading_chosen(self: ObjectSettings, context: bpy.types.Context) -> None:
+    from .survey import follow_loading  # which itself reads these settings
+
+    follow_loading(context.evaluated_depsgraph_get(), self.holder)
 
 
 def _redraw(self: SceneSettings, context: bpy.types.Context) -> None:
@@ -131,6 +160,9 @@ class ObjectSettings(bpy.types.PropertyGroup):
                 "A mass on board. It counts when hidden with the eye, "
                 "not when disabled in viewports or in an excluded collection",
             ),
+            (Role.TANK, "Tank", "A closed mesh that holds a liquid, which runs to the low side"),
+            (Role.OPENING, "Opening", "A point at which water gets in once it is under"),
+            (Role.WINDAGE, "Windage", "A mesh above deck that catches the wind beside the hull"),
         ),
         update=_changed_sides,
     )
@@ -140,20 +172,20 @@ class ObjectSettings(bpy.types.PropertyGroup):
         description="The hull object's own axis that points to the bow. "
         "Guess: the longest, towards the narrower end",
         items=DIRECTIONS,
-        update=_changed,
+        update=changed,
     )
     up: EnumProperty(
         name="Up",
         description="The hull object's own axis that points from keel to deck. "
         "Guess: the one nearest to the world's Z",
         items=DIRECTIONS,
-        update=_changed,
+        update=changed,
     )
     mirror: BoolProperty(
         name="Half Hull",
         description="One side is modelled: mirror it about the centreline, the plane through the "
         "object's origin along forward and up. Not needed with a Mirror modifier",
-        update=_changed,
+        update=changed,
     )
     water: EnumProperty(
         name="Water",
@@ -172,7 +204,7 @@ class ObjectSettings(bpy.types.PropertyGroup):
         min=1.0,
         soft_min=950.0,
         soft_max=1100.0,
-        update=_density_changed,
+        update=_water_changed,
     )
     use_marks: BoolProperty(
         name="Own Marks",
@@ -184,19 +216,19 @@ class ObjectSettings(bpy.types.PropertyGroup):
         name="Aft Perpendicular",
         description="Where the draft aft is read: distance forward of the object's origin",
         unit="LENGTH",
-        update=_changed,
+        update=changed,
     )
     forward_perpendicular: FloatProperty(
         name="Forward Perpendicular",
         description="Where the draft forward is read: distance forward of the object's origin",
         unit="LENGTH",
-        update=_changed,
+        update=changed,
     )
     baseline: FloatProperty(
         name="Baseline",
         description="Drafts and heights are measured from here: height above the object's origin",
         unit="LENGTH",
-        update=_changed,
+        update=changed,
     )
 
     basis: EnumProperty(
@@ -207,7 +239,7 @@ class ObjectSettings(bpy.types.PropertyGroup):
             (Basis.SKIN, "Skin", "So many kg/m² over the mesh, modifiers included"),
             (Basis.SOLID, "Solid", "So many kg/m³ in the closed mesh, modifiers included"),
         ),
-        update=_changed,
+        update=changed,
     )
     mass: FloatProperty(
         name="Mass (kg)",
@@ -230,25 +262,25 @@ class ObjectSettings(bpy.types.PropertyGroup):
         description="Mass of the skin in kg/m²; steel plate of 1 mm has about 7.85",
         default=7.85,
         min=0.0,
-        update=_changed,
+        update=changed,
     )
     solid_density: FloatProperty(
         name="Density",
         description="Density of the solid in kg/m³; lead has about 11340, concrete 2400",
         default=2400.0,
         min=0.0,
-        update=_changed,
+        update=changed,
     )
     group: StringProperty(
         name="Group",
-        description="What the weight belongs to, such as machinery; a word of your own will do",
+        description="What it belongs to, such as machinery; a word of your own will do",
         search=suggest_groups,
         search_options={"SUGGESTION"},
-        update=_changed,
+        update=changed,
     )
     hull: PointerProperty(
         name="Hull",
-        description="The hull that carries this weight; may stay empty in a scene with one hull",
+        description="The hull that this belongs to; may stay empty in a scene with one hull",
         type=bpy.types.Object,
         poll=_is_hull,
         update=_changed_sides,
@@ -259,6 +291,85 @@ class ObjectSettings(bpy.types.PropertyGroup):
         default=True,
         update=_mass_changed,
     )
+
+    content: EnumProperty(
+        name="Content",
+        description="What the tank holds; sets the density",
+        items=(*CONTENT_ITEMS, (OTHER, "Other", "A density of your own")),
+        default="FRESH",
+        update=_content_chosen,
+    )
+    content_density: FloatProperty(
+        name="Density",
+        description="Density of the content in kg/m³",
+        default=FRESH_WATER,
+        min=1.0,
+        soft_min=600.0,
+        soft_max=2000.0,
+        update=_content_changed,
+    )
+    fill: FloatProperty(
+        name="Fill",
+        description="How full the tank is, in % of what it holds",
+        subtype="PERCENTAGE",
+        precision=1,
+        default=50.0,
+        min=0.0,
+        max=100.0,
+        update=changed,
+    )
+    permeability: FloatProperty(
+        name="Permeability",
+        description="Share of the tank's volume that liquid can take; frames and pipes take the "
+        "rest",
+        default=1.0,
+        min=0.01,
+        max=1.0,
+        update=changed,
+    )
+    weathertight: BoolProperty(
+        name="Weathertight",
+        description="Shut at sea and tight against it: being under does not count as flooding",
+        update=changed,
+    )
+
+    service: PointerProperty(type=duty.ServiceSettings)
+    choose_codes: BoolProperty(
+        name="Choose Codes",
+        description="Check the codes chosen here, as a yardstick even for ships outside their "
+        "scope, instead of all that speak of such a ship",
+        update=changed,
+    )
+    codes: PointerProperty(type=duty.CodeSettings)
+    rules: CollectionProperty(type=duty.RuleSettings)
+    active_rule: IntProperty(
+        name="Active Criterion", description="The criterion whose settings are shown", options=set()
+    )
+    conditions: CollectionProperty(type=loading.ConditionSettings)
+    active_condition: IntProperty(
+        name="Active Condition",
+        description="The condition that is chosen; choosing one loads her so",
+        options=set(),
+        update=_condition_chosen,
+    )
+    loading: EnumProperty(
+        name="Loaded",
+        description="How she is loaded for the figures and the drawing",
+        items=(
+            (Loading.AS_MODELLED, "As Modelled", "All weights on board, tanks as they are set"),
+            (Loading.CONDITION, "In Condition", "As the chosen loading condition says"),
+        ),
+        options=set(),
+        update=_loading_chosen,
+    )
+
+    @property
+    def condition(self) -> loading.ConditionSettings | None:
+        """The condition that she is loaded in; None as modelled."""
+        chosen = self.loading == Loading.CONDITION
+        if chosen and 0 <= self.active_condition < len(self.conditions):
+            return self.conditions[self.active_condition]
+        return None
 
     @property
     def holder(self) -> bpy.types.Object:
@@ -314,6 +425,8 @@ class SceneSettings(bpy.types.PropertyGroup):
         "Centre of Flotation", "F, the centre of the waterplane, about which she trims"
     )
     show_draft_marks: _shown("Draft Marks", "the drafts at the perpendiculars")
+    show_openings: _shown("Openings", "the openings, red where water comes in")
+    show_chart: _shown("Righting Arms", "the chart of righting arms of the hull at hand")
     show_names: _shown("Letters", "the letters G, B, M, F and the figures of the drafts")
     look: EnumProperty(
         name="Look",
@@ -344,9 +457,47 @@ class SceneSettings(bpy.types.PropertyGroup):
         soft_max=4.0,
         update=_redraw,
     )
-    active_weight: IntProperty(
-        name="Active Weight",
-        description="The weight that is active; choosing one selects it",
+    chart_place: FloatVectorProperty(
+        name="Chart Place",
+        description="Where the chart lies in the viewport, from left to right and from below",
+        size=2,
+        default=(1.0, 0.0),
+        min=0.0,
+        max=1.0,
+        update=_redraw,
+    )
+    chart_size: FloatProperty(
+        name="Chart Size",
+        description="Size of the chart; 1 is the usual size",
+        default=1.0,
+        min=0.5,
+        max=4.0,
+        update=_redraw,
+    )
+    use_look_heel: BoolProperty(
+        name="Hold at a Heel",
+        description="Draw the ship held at a heel of your choice instead of at rest",
+        update=_redraw,
+    )
+    look_heel: FloatProperty(
+        name="Heel",
+        description="Heel at which she is held, positive to starboard; her displacement stays and "
+        "she trims as she wants",
+        subtype="ANGLE",
+        default=radians(30.0),
+        min=-pi,
+        max=pi,
+        step=100,
+        update=_redraw,
+    )
+    active_verdict: IntProperty(
+        name="Active Verdict",
+        description="The criterion whose figures and reason are shown",
+        options={"SKIP_SAVE"},
+    )
+    active_part: IntProperty(
+        name="Active Part",
+        description="The object that is active; choosing one selects it",
         get=_active_index,
         set=_make_active,
         options={"SKIP_SAVE"},
@@ -354,7 +505,7 @@ class SceneSettings(bpy.types.PropertyGroup):
 
 
 _register_classes, _unregister_classes = bpy.utils.register_classes_factory(
-    (ObjectSettings, SceneSettings)
+    (*duty.CLASSES, *loading.CLASSES, ObjectSettings, SceneSettings)
 )
 
 

@@ -1,4 +1,4 @@
-"""A hull object looked over, or floated, and what was found kept for the session."""
+"""A hull object looked over, or judged afloat, and what was found kept for the session."""
 
 from __future__ import annotations
 
@@ -6,40 +6,110 @@ from collections.abc import Callable
 
 import bpy
 
+from ..core.assessment import assess
+from ..core.conditions import Condition, in_condition
 from ..core.findings import BadInputError
 from ..core.floating import float_ship
 from . import session
-from .read import case_of, counted_weights, read_hull, signature
+from .aboard import active_condition, condition_of, counted, lost_groups, signature
+from .read import ReadHull, read_case, read_hull
+from .settings import settings, unit_scale
+
+Tell = Callable[[float], None]
 
 
 def survey(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> session.Entry:
     """Look over the surface of a hull."""
-    return _kept(depsgraph, hull, floated=False)
+    return _shown(depsgraph, hull, floated=False)
 
 
 def float_hull(
-    depsgraph: bpy.types.Depsgraph,
-    hull: bpy.types.Object,
-    tell: Callable[[int], None] | None = None,
+    depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, tell: Tell | None = None
 ) -> session.Entry:
-    """Find the floating position of a hull; `tell` hears each step of the search."""
-    return _kept(depsgraph, hull, floated=True, tell=tell)
+    """Find the floating position and the stability of a hull as she is loaded.
+
+    `tell` hears each step and each heel.
+    """
+    return _shown(depsgraph, hull, floated=True, tell=tell)
 
 
-def _kept(
+def float_in_all(
+    depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, tell: Tell | None = None
+) -> tuple[session.Entry, ...]:
+    """The same as modelled and in every loading condition, where that is not known already."""
+    parts, unit = counted(depsgraph, hull), unit_scale(depsgraph.scene)
+    loadings = (None, *(condition_of(each, parts, unit) for each in settings(hull).conditions))
+    return tuple(_known(depsgraph, hull, each, tell) for each in loadings)
+
+
+def follow_loading(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> None:
+    """Show a hull as she is loaded now, computed if she was before in another condition."""
+    floated = any(entry.floating for entry in session.known_of(hull))
+    recheck(depsgraph, hull)
+    if floated:
+        condition = active_condition(depsgraph, hull, counted(depsgraph, hull))
+        _known(depsgraph, hull, condition)
+
+
+def recheck(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> None:
+    """Compare a hull with what is known of her: say which of it is out of date, and show her as
+    she is loaded now."""
+    chosen, unit, parts = settings(hull), unit_scale(depsgraph.scene), counted(depsgraph, hull)
+    loadings: dict[str | None, Condition | None] = {
+        each.name: condition_of(each, parts, unit) for each in chosen.conditions
+    }
+    loadings[None] = None
+    session.keep_loadings(hull, loadings)
+    session.show(hull, chosen.condition.name if chosen.condition else None)
+    now = _signature(depsgraph, hull)
+    for entry in session.known_of(hull):
+        same = entry.signature == now and entry.condition == loadings[entry.loading]
+        session.set_stale(entry, not (now and same))
+
+
+def _shown(
     depsgraph: bpy.types.Depsgraph,
     hull: bpy.types.Object,
     floated: bool,
-    tell: Callable[[int], None] | None = None,
+    tell: Tell | None = None,
 ) -> session.Entry:
-    sources = (hull, *counted_weights(depsgraph, hull))
-    ship = floating = message = None
-    digest = b""
+    condition = active_condition(depsgraph, hull, counted(depsgraph, hull))
+    entry = _found(depsgraph, hull, condition, floated, tell)
+    session.show(hull, entry.loading)
+    return entry
+
+
+def _known(
+    depsgraph: bpy.types.Depsgraph,
+    hull: bpy.types.Object,
+    condition: Condition | None,
+    tell: Tell | None = None,
+) -> session.Entry:
+    entry = session.entry_in(hull, condition.name if condition else None)
+    if entry and entry.floating and not entry.stale:
+        return entry
+    return _found(depsgraph, hull, condition, True, tell)
+
+
+def _found(
+    depsgraph: bpy.types.Depsgraph,
+    hull: bpy.types.Object,
+    condition: Condition | None,
+    floated: bool,
+    tell: Tell | None,
+) -> session.Entry:
+    parts = counted(depsgraph, hull)
+    sources = (hull, *sum(parts.values(), []))
+    ship = floating = assessment = message = None
+    digest = _signature(depsgraph, hull)
     try:
-        ship = read_hull(depsgraph, hull)
-        digest = signature(depsgraph, hull)
+        ship = _read_before(hull, digest) or read_hull(depsgraph, hull)
         if floated:
-            floating = float_ship(case_of(depsgraph, hull, ship), tell=tell)
+            case = read_case(depsgraph, hull, ship).case
+            case = in_condition(case, condition) if condition else case
+            floating = float_ship(case, tell=tell)
+            if floating.rest:
+                assessment = assess(case, tell=tell)
     except BadInputError as error:
         message = str(error)
     entry = session.Entry(
@@ -49,7 +119,24 @@ def _kept(
         digest,
         ship,
         floating,
+        assessment,
         message,
+        condition,
+        lost_groups(hull, parts),
     )
     session.store(entry)
     return entry
+
+
+def _signature(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> bytes:
+    """The digest of a hull; empty where one cannot be had."""
+    try:
+        return signature(depsgraph, hull)
+    except BadInputError:
+        return b""
+
+
+def _read_before(hull: bpy.types.Object, digest: bytes) -> ReadHull | None:
+    """The hull as it was read for another result from the same scene."""
+    same = (entry.ship for entry in session.known_of(hull) if entry.signature == digest != b"")
+    return next(filter(None, same), None)

@@ -8,10 +8,9 @@ from typing import Any
 import bpy
 from bpy.app.handlers import persistent
 
-from ..core.findings import BadInputError
 from . import session
 from .members import in_some_scene
-from .read import signature
+from .survey import recheck
 
 
 @persistent
@@ -34,9 +33,9 @@ def follow(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph | None = None)
                 touched.add(uid)
     if structure:
         _forget_deleted()
-    for entry in session.known():
-        if structure or touched & entry.sources:
-            _compare(entry, depsgraph)
+    hulls = {entry.uid: entry for entry in session.known() if structure or touched & entry.sources}
+    for entry in hulls.values():
+        _recheck(entry, depsgraph)
 
 
 @persistent
@@ -58,16 +57,11 @@ def _forget_deleted() -> None:
     session.keep_only({hull.session_uid for hull in alive if hull and in_some_scene(hull)})
 
 
-def _compare(entry: session.Entry, depsgraph: bpy.types.Depsgraph) -> None:
+def _recheck(entry: session.Entry, depsgraph: bpy.types.Depsgraph) -> None:
     objects: Any = depsgraph.view_layer.objects
     hull = objects.get(entry.hull_name)
-    if hull is None or hull.session_uid != entry.uid:
-        return
-    try:
-        stale = signature(depsgraph, hull) != entry.signature
-    except BadInputError:
-        stale = True
-    session.set_stale(entry, stale)
+    if hull is not None and hull.session_uid == entry.uid:
+        recheck(depsgraph, hull)
 
 
 HANDLERS = (

@@ -4,9 +4,38 @@ from __future__ import annotations
 
 from ..overlay import draw
 from ..scene import settings, watch
-from . import cli, compute, export, faults, hulls, menus, panels, weights
+from . import (
+    chart,
+    cli,
+    compute,
+    export,
+    faults,
+    hulls,
+    loading,
+    menus,
+    panels,
+    parts,
+    verdicts,
+    weights,
+)
 
-PARTS = (settings, watch, hulls, weights, compute, faults, export, panels, menus, draw, cli)
+PARTS = (
+    settings,
+    watch,
+    hulls,
+    parts,
+    weights,
+    compute,
+    faults,
+    verdicts,
+    loading,
+    export,
+    panels,
+    menus,
+    draw,
+    chart,
+    cli,
+)
 
 
 def register() -> None:

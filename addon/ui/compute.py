@@ -7,9 +7,9 @@ from bpy.props import BoolProperty
 
 from ..overlay.shapes import readout
 from ..scene import session
+from ..scene.aboard import stray_findings
 from ..scene.members import glance, hull_at_hand, muster
 from ..scene.names import Look
-from ..scene.read import stray_findings
 from ..scene.settings import scene_settings
 from ..scene.survey import float_hull
 from .names import Ops

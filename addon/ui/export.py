@@ -4,14 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
+from typing import Any
 
 import bpy
 from bpy.props import StringProperty
 
+from ..core.envelope import Mesh
 from ..core.findings import BadInputError
 from ..files.case_writer import write_case
 from ..files.obj import PolygonMesh
+from ..files.outfit import Outfit, TankEntry, WindageEntry
+from ..scene.aboard import body_of, counted
 from ..scene.members import hull_at_hand
+from ..scene.names import Role
 from ..scene.read import chosen_marks, read_case, turned_mesh
 from ..scene.settings import settings
 from .compute import NO_HULL
@@ -21,25 +26,50 @@ from .names import Ops
 def write_scene(
     depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, directory: Path
 ) -> Sequence[Path]:
-    """Write a hull object and her weights as a case; the paths written. Raises BadInputError.
+    """Write a hull object and all her parts as a case; the paths written. Raises BadInputError.
 
-    The mesh goes out as the triangles that were computed with, in metres and turned.
+    Meshes go out as the triangles that were computed with, in metres and turned.
     """
-    reading = read_case(depsgraph, hull)
-    mesh = turned_mesh(depsgraph, hull).mesh
+    case = read_case(depsgraph, hull).case
+    turned = turned_mesh(depsgraph, hull)
+    parts = counted(depsgraph, hull)
+
+    def body(name: str) -> PolygonMesh:
+        obj: Any = depsgraph.view_layer.objects[name]
+        return _polygons(body_of(depsgraph, obj, turned.frame))
+
+    outfit = Outfit(
+        tuple(
+            TankEntry(
+                tank.name, body(tank.name), tank.density, tank.fill, tank.permeability, tank.group
+            )
+            for tank in case.tanks
+        ),
+        case.openings,
+        tuple(WindageEntry(part.name, body(part.name)) for part in parts[Role.WINDAGE]),
+        case.service,
+        case.codes,
+        case.own_rules,
+        case.conditions,
+    )
     return write_case(
         directory,
-        reading.case.title,
-        PolygonMesh(mesh.name, mesh.vertices, tuple(map(tuple, mesh.triangles.tolist()))),
-        reading.case.weights,
+        case.title,
+        _polygons(turned.mesh),
+        case.weights,
         marks=chosen_marks(depsgraph, hull),
-        water_density=reading.case.water_density,
+        water_density=case.water_density,
         mirror=settings(hull).mirror,
+        outfit=outfit,
     )
 
 
+def _polygons(mesh: Mesh) -> PolygonMesh:
+    return PolygonMesh(mesh.name, mesh.vertices, tuple(map(tuple, mesh.triangles.tolist())))
+
+
 class NAVAL_CHECKS_OT_export_case(bpy.types.Operator):
-    """Write the hull, her weights and the water as files for the command line"""
+    """Write the hull with all her parts, criteria and conditions as files for the command line"""
 
     bl_idname = Ops.EXPORT_CASE
     bl_label = "Export Case"
@@ -47,7 +77,7 @@ class NAVAL_CHECKS_OT_export_case(bpy.types.Operator):
 
     directory: StringProperty(
         name="Folder",
-        description="Folder for case.toml, weights.csv and hull.obj",
+        description="Folder for case.toml, weights.csv, hull.obj and the meshes of her parts",
         subtype="DIR_PATH",
     )
 

@@ -47,7 +47,7 @@ class NAVAL_CHECKS_OT_mark_hull(bpy.types.Operator):
 
 
 class NAVAL_CHECKS_OT_unmark(bpy.types.Operator):
-    """Make the selected objects no hull and no weight; their settings are kept"""
+    """Make the selected objects no hull and no part of a ship; their settings are kept"""
 
     bl_idname = Ops.UNMARK
     bl_label = "Unmark"
@@ -56,7 +56,7 @@ class NAVAL_CHECKS_OT_unmark(bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if not _marked(context):
-            cls.poll_message_set("Select a hull or a weight first")
+            cls.poll_message_set("Select a hull or a part of a ship first")
             return False
         return True
 

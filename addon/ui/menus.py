@@ -9,12 +9,16 @@ from .names import Ops
 
 def _add(self: bpy.types.Menu, context: bpy.types.Context) -> None:
     self.layout.operator(Ops.ADD_WEIGHT, text="Naval Weight", icon="MESH_UVSPHERE")
+    self.layout.operator(Ops.ADD_OPENING, text="Naval Opening", icon="EMPTY_AXIS")
 
 
 def _object_context(self: bpy.types.Menu, context: bpy.types.Context) -> None:
     self.layout.separator()
     self.layout.operator(Ops.MARK_HULL)
     self.layout.operator(Ops.TAG_WEIGHTS)
+    self.layout.operator(Ops.MARK_TANKS)
+    self.layout.operator(Ops.MARK_WINDAGE)
+    self.layout.operator(Ops.MARK_OPENINGS)
     self.layout.operator(Ops.UNMARK)
 
 

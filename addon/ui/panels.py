@@ -1,39 +1,41 @@
-"""The sidebar tab: the hull, her weights, how she floats, what is drawn."""
+"""The sidebar tab: the hull, her parts, how she floats and is judged, what is drawn."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from contextlib import suppress
 from math import degrees
-from typing import Any
 
 import bpy
 
-from ..core.caution import CAUTION
-from ..core.findings import BadInputError, Finding
+from ..core.caution import CAUTION, UNCHECKED, criteria_note
+from ..core.findings import BadInputError
 from ..core.floating import Floating
 from ..scene import session
 from ..scene.axes import AUTO
-from ..scene.members import glance, hull_at_hand, is_weight
-from ..scene.names import PROPERTY, Basis, Look
+from ..scene.members import glance, hull_at_hand, is_enabled, is_part
+from ..scene.names import PROPERTY, Basis, Look, Role
 from ..scene.read import guessed_axes
-from ..scene.settings import ObjectSettings, scene_settings, settings, unit_scale
-from .names import TAB, Ops
-from .weights import NO_MASS, evaluated, mass_of
-from .wording import BUTTON, NONE, NOTHING, Units, headline, heel, trim, wrapped
+from ..scene.settings import OTHER, ObjectSettings, scene_settings, settings
+from .judgement import JUDGEMENT
+from .layout import (
+    Layout,
+    SidePanel,
+    findings,
+    is_stale,
+    part_list,
+    said,
+    select_button,
+    settings_column,
+    strays,
+    table,
+)
+from .names import Ops
+from .weights import NO_MASS, mass_of
+from .wording import NONE, NOTHING, Units, headline, heel, trim, wrapped
 
-Layout = bpy.types.UILayout
 
-ICONS = {"warning": "ERROR", "note": "INFO"}
-
-
-class _SidePanel:
-    bl_space_type = "VIEW_3D"
-    bl_region_type = "UI"
-    bl_category = TAB
-
-
-class NAVAL_CHECKS_PT_hull(_SidePanel, bpy.types.Panel):
+class NAVAL_CHECKS_PT_hull(SidePanel, bpy.types.Panel):
     """Which object is the hull, which way she points, and what is wrong with her surface"""
 
     bl_label = "Hull"
@@ -48,13 +50,9 @@ class NAVAL_CHECKS_PT_hull(_SidePanel, bpy.types.Panel):
         row = layout.row()
         row.label(text=hull.name, icon="OUTLINER_OB_MESH")
         if active != hull:
-            row.operator(
-                Ops.SELECT_OBJECT, text="", icon="RESTRICT_SELECT_OFF"
-            ).object_name = hull.name
+            select_button(row, hull)
         chosen, entry = settings(hull), session.entry_for(hull)
-        column = layout.column()
-        column.use_property_split = True
-        column.use_property_decorate = False
+        column = settings_column(layout)
         _axes(column, context, hull, entry)
         column.prop(chosen, "mirror")
         column.prop(chosen, "water")
@@ -62,14 +60,14 @@ class NAVAL_CHECKS_PT_hull(_SidePanel, bpy.types.Panel):
             column.prop(chosen, "water_density", text="kg/m³")
         _marks(column, chosen)
         if entry and entry.ship:
-            _findings(layout, context, entry.surface, len(entry.words))
+            findings(layout, context, entry.surface, len(entry.words))
         elif entry:
             wrapped(layout, context, entry.message or "", "CANCEL")
-        if active not in (None, hull) and active.type == "MESH" and not is_weight(active):
+        if active not in (None, hull) and active.type == "MESH" and not is_part(active):
             layout.operator(Ops.MARK_HULL, text=f"Mark {active.name} as Hull")
 
 
-class NAVAL_CHECKS_PT_weights(_SidePanel, bpy.types.Panel):
+class NAVAL_CHECKS_PT_weights(SidePanel, bpy.types.Panel):
     """What she carries"""
 
     bl_label = "Weights"
@@ -78,23 +76,10 @@ class NAVAL_CHECKS_PT_weights(_SidePanel, bpy.types.Panel):
         layout = self.layout
         here = glance(context.view_layer)
         hull = here.hull_at_hand(context.view_layer.objects.active)
-        for stray in here.weights_of(None):
-            row = layout.row()
-            wrapped(row.column(), context, f"{stray.name} belongs to no hull", "ERROR", BUTTON)
-            row.operator(
-                Ops.SELECT_OBJECT, text="", icon="RESTRICT_SELECT_OFF"
-            ).object_name = stray.name
-        found = here.weights_of(hull) if hull else []
+        strays(layout, context, here.parts_of(None, Role.WEIGHT))
+        found = here.parts_of(hull, Role.WEIGHT) if hull else []
         if found:
-            layout.template_list(
-                "NAVAL_CHECKS_UL_weights",
-                "",
-                context.view_layer,
-                "objects",
-                scene_settings(context.scene),
-                "active_weight",
-                rows=min(max(len(found), 2), 6),
-            )
+            part_list(layout, context, "NAVAL_CHECKS_UL_weights", len(found))
             _total(layout, context, found)
         elif hull:
             wrapped(layout, context, "No weights yet: add her own first, then what she carries")
@@ -102,11 +87,61 @@ class NAVAL_CHECKS_PT_weights(_SidePanel, bpy.types.Panel):
         row.operator(Ops.ADD_WEIGHT, text="Add", icon="ADD")
         row.operator(Ops.TAG_WEIGHTS, text="Tag Selected")
         active = context.view_layer.objects.active
-        if is_weight(active):
+        if is_part(active, Role.WEIGHT):
             _weight(layout, active)
 
 
-class NAVAL_CHECKS_PT_floating(_SidePanel, bpy.types.Panel):
+class NAVAL_CHECKS_PT_tanks(SidePanel, bpy.types.Panel):
+    """Liquids that she carries"""
+
+    bl_label = "Tanks"
+    bl_options = {"DEFAULT_CLOSED"}
+
+    def draw(self, context: bpy.types.Context) -> None:
+        layout = self.layout
+        here = glance(context.view_layer)
+        active = context.view_layer.objects.active
+        hull = here.hull_at_hand(active)
+        strays(layout, context, here.parts_of(None, Role.TANK))
+        found = here.parts_of(hull, Role.TANK) if hull else []
+        if found:
+            part_list(layout, context, "NAVAL_CHECKS_UL_tanks", len(found))
+        else:
+            wrapped(layout, context, "No tanks: select closed meshes, then mark them")
+        layout.operator(Ops.MARK_TANKS)
+        if is_part(active, Role.TANK):
+            _tank(layout, context, active)
+
+
+class NAVAL_CHECKS_PT_openings(SidePanel, bpy.types.Panel):
+    """Where water gets in, and what catches the wind"""
+
+    bl_label = "Openings and Windage"
+    bl_options = {"DEFAULT_CLOSED"}
+
+    def draw(self, context: bpy.types.Context) -> None:
+        layout = self.layout
+        here = glance(context.view_layer)
+        active = context.view_layer.objects.active
+        hull = here.hull_at_hand(active)
+        strays(layout, context, here.parts_of(None, Role.OPENING, Role.WINDAGE))
+        found = here.parts_of(hull, Role.OPENING, Role.WINDAGE) if hull else []
+        if found:
+            part_list(layout, context, "NAVAL_CHECKS_UL_openings", len(found))
+        else:
+            wrapped(layout, context, "No openings: put the 3D cursor where water gets in and add")
+        row = layout.row(align=True)
+        row.operator(Ops.ADD_OPENING, text="Add", icon="ADD")
+        row.operator(Ops.MARK_OPENINGS, text="Mark Selected")
+        layout.operator(Ops.MARK_WINDAGE)
+        if is_part(active, Role.OPENING, Role.WINDAGE):
+            column = settings_column(layout)
+            if is_part(active, Role.OPENING):
+                column.prop(settings(active), "weathertight")
+            column.prop(settings(active), "hull")
+
+
+class NAVAL_CHECKS_PT_floating(SidePanel, bpy.types.Panel):
     """How she floats"""
 
     bl_label = "Floating Position"
@@ -124,7 +159,12 @@ class NAVAL_CHECKS_PT_floating(_SidePanel, bpy.types.Panel):
         entry = session.entry_for(hull)
         if entry is not None:
             self._entry(context, entry)
-        wrapped(layout.box(), context, CAUTION)
+        elif hull and session.known_of(hull):
+            wrapped(layout, context, "Not computed yet in this condition", "INFO")
+        box = layout.box()
+        wrapped(box, context, CAUTION)
+        judged = entry.assessment if entry else None
+        wrapped(box, context, criteria_note(judged.verdicts) if judged else UNCHECKED)
 
     def _entry(self, context: bpy.types.Context, entry: session.Entry) -> None:
         layout = self.layout
@@ -132,23 +172,26 @@ class NAVAL_CHECKS_PT_floating(_SidePanel, bpy.types.Panel):
             if entry.message and entry.ship:
                 wrapped(layout, context, entry.message, "CANCEL")
             return
-        if entry.stale or entry.ship.frame.unit != unit_scale(context.scene):
+        if is_stale(context, entry):
             row = layout.row()
             row.alert = True
             row.label(text="Changed since computed", icon="FILE_REFRESH")
         words, icon = headline(entry.floating)
         layout.label(text=words, icon=icon)
-        _findings(layout, context, entry.words, 0)
+        if entry.loading:
+            layout.label(text=entry.loading, icon="PRESET")
+        findings(layout, context, entry.words, 0)
+        said(layout, context, entry.aboard)
         units = Units.of(context.scene)
-        _figures(layout, figures(entry.floating, units))
+        table(layout, figures(entry.floating, units))
         if entry.floating.others:
             header, body = layout.panel(f"{PROPERTY}_others", default_closed=True)
             header.label(text="Other Stable Positions")
             if body:
-                _figures(body, others(entry.floating))
+                table(body, others(entry.floating))
 
 
-class NAVAL_CHECKS_PT_on_screen(_SidePanel, bpy.types.Panel):
+class NAVAL_CHECKS_PT_on_screen(SidePanel, bpy.types.Panel):
     """What is drawn in the viewport"""
 
     bl_label = "On Screen"
@@ -162,12 +205,12 @@ class NAVAL_CHECKS_PT_on_screen(_SidePanel, bpy.types.Panel):
         layout = self.layout
         layout.active = chosen.show_overlay
         layout.row().prop(chosen, "look", expand=True)
-        column = layout.column()
-        column.use_property_split = True
-        column.use_property_decorate = False
+        column = settings_column(layout)
         if chosen.look == Look.WATER_LEVEL:
             column.prop(chosen, "twin_distance")
         column.prop(chosen, "marker_scale")
+        if chosen.show_chart:
+            column.prop(chosen, "chart_size")
         grid = layout.column(align=True)
         for name in SHAPES:
             grid.prop(chosen, name)
@@ -181,7 +224,9 @@ SHAPES = (
     "show_metacentre",
     "show_centre_of_flotation",
     "show_draft_marks",
+    "show_openings",
     "show_names",
+    "show_chart",
 )
 
 
@@ -197,6 +242,8 @@ def figures(ship: Floating, units: Units) -> Iterable[tuple[str, str]]:
         yield "Draft Forward", units.length(form.draft_forward)
         yield "Least Freeboard", units.length(form.freeboard_min)
         yield "GM", units.length(ship.GM)
+        if ship.GM_fluid < ship.GM:
+            yield "GM, Free Surfaces", units.length(ship.GM_fluid)
     share = ship.reserve_volume / ship.case.hull.volume
     yield "Reserve Buoyancy", f"{100 * share:.0f} %" if share > 0 else NOTHING
 
@@ -255,9 +302,7 @@ def _marks(layout: Layout, chosen: ObjectSettings) -> None:
 
 def _weight(layout: Layout, weight: bpy.types.Object) -> None:
     chosen = settings(weight)
-    column = layout.column()
-    column.use_property_split = True
-    column.use_property_decorate = False
+    column = settings_column(layout)
     if weight.type != "EMPTY":
         column.prop(chosen, "basis")
     if chosen.basis == Basis.POINT:
@@ -272,42 +317,43 @@ def _weight(layout: Layout, weight: bpy.types.Object) -> None:
         column.prop(chosen, "size_by_mass")
 
 
+def _tank(layout: Layout, context: bpy.types.Context, tank: bpy.types.Object) -> None:
+    chosen = settings(tank)
+    column = settings_column(layout)
+    column.prop(chosen, "content")
+    if chosen.content == OTHER:
+        column.prop(chosen, "content_density", text="kg/m³")
+    column.prop(chosen, "fill", slider=True)
+    column.prop(chosen, "permeability", slider=True)
+    column.prop(chosen, "group")
+    column.prop(chosen, "hull")
+    entry = session.entry_for(glance(context.view_layer).owner(tank))
+    known = entry.floating.case.tanks if entry and entry.floating else ()
+    units = Units.of(context.scene)
+    for found in known:
+        if found.name == tank.name:
+            rows = [("Holds", units.volume(found.capacity)), ("Content", units.mass(found.mass))]
+            table(layout, rows)
+
+
 def _total(layout: Layout, context: bpy.types.Context, found: Iterable[bpy.types.Object]) -> None:
-    masses = [mass_of(context, weight) for weight in found if evaluated(context, weight)]
+    masses = [
+        mass_of(context, weight) for weight in found if is_enabled(context.view_layer, weight)
+    ]
     known = sum(mass for mass in masses if mass is not None)
     text = Units.of(context.scene).mass(known)
-    _figures(layout, [("Total", f"{text} + {NO_MASS}" if None in masses else text)])
+    table(layout, [("Total", f"{text} + {NO_MASS}" if None in masses else text)])
 
 
-def _findings(
-    layout: Layout, context: bpy.types.Context, findings: Iterable[Finding], start: int
-) -> None:
-    """A line each, with a button to the place where there is one; `start` is the first's index."""
-    for index, finding in enumerate(findings, start):
-        row = layout.row()
-        placed = bool(finding.element or len(finding.points))
-        taken = BUTTON if placed else 0
-        wrapped(row.column(), context, finding.text, ICONS[finding.severity], taken)
-        if placed:
-            icon: Any = "RESTRICT_SELECT_OFF" if finding.element else "VIEWZOOM"
-            row.operator(Ops.SELECT_FAULTS, text="", icon=icon).index = index
-
-
-def _figures(layout: Layout, rows: Iterable[tuple[str, str]]) -> None:
-    column = layout.column(align=True)
-    for name, value in rows:
-        split = column.split(factor=0.5)
-        split.label(text=name)
-        right = split.row()
-        right.alignment = "RIGHT"
-        right.label(text=value)
-
-
-register, unregister = bpy.utils.register_classes_factory(
-    (
-        NAVAL_CHECKS_PT_hull,
-        NAVAL_CHECKS_PT_weights,
-        NAVAL_CHECKS_PT_floating,
-        NAVAL_CHECKS_PT_on_screen,
-    )
+PANELS = (
+    NAVAL_CHECKS_PT_hull,
+    NAVAL_CHECKS_PT_weights,
+    NAVAL_CHECKS_PT_tanks,
+    NAVAL_CHECKS_PT_openings,
+    NAVAL_CHECKS_PT_floating,
+    *JUDGEMENT,
+    NAVAL_CHECKS_PT_on_screen,
 )
+"""In the order of the work."""
+
+register, unregister = bpy.utils.register_classes_factory(PANELS)

@@ -17,6 +17,7 @@ class Progress:
         self.window_manager = context.window_manager
         self.begun = perf_counter()
         self.shown = False
+        self.steps = 0
 
     def __enter__(self) -> Progress:
         return self
@@ -30,10 +31,11 @@ class Progress:
         if self.shown:
             self.window_manager.progress_end()
 
-    def tell(self, step: int) -> None:
-        """Show how far the job has come."""
+    def tell(self, _: float) -> None:
+        """Count a step of the job, or a heel that is done."""
+        self.steps += 1
         if not self.shown and perf_counter() - self.begun > PATIENCE:
             self.window_manager.progress_begin(0, 9999)
             self.shown = True
         if self.shown:
-            self.window_manager.progress_update(step)
+            self.window_manager.progress_update(self.steps)

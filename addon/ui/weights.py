@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import bpy
 from bpy.props import EnumProperty, FloatProperty, StringProperty
 from mathutils import Vector
 
 from ..scene import session
-from ..scene.members import glance, hull_at_hand, is_hull
+from ..scene.members import glance, hull_at_hand, is_enabled
 from ..scene.names import Basis, Role
-from ..scene.settings import select_only, settings, suggest_groups
+from ..scene.settings import settings, suggest_groups
 from .names import Ops
+from .parts import PartsList, new_empty, selected_hull, tell_owner, unmarked
 from .wording import Units
 
 NO_MASS = "as modelled"
@@ -65,21 +64,12 @@ class NAVAL_CHECKS_OT_add_weight(_NewWeight, bpy.types.Operator):
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         hull = hull_at_hand(context)
-        weight = bpy.data.objects.new(self.weight_name, None)
-        weight.empty_display_type = "SPHERE"
-        collections = hull.users_collection if hull else ()
-        (collections or (context.collection,))[0].objects.link(weight)
-        weight.location = context.scene.cursor.location
-        if hull:
-            if self.place == "HULL":
-                corners = [Vector(corner) for corner in hull.bound_box]
-                weight.location = hull.matrix_world @ (sum(corners, Vector()) / len(corners))
-            weight.parent = hull
-            weight.matrix_parent_inverse = hull.matrix_world.inverted_safe()
+        weight = new_empty(context, self.weight_name, "SPHERE", hull)
+        if hull and self.place == "HULL":
+            corners = [Vector(corner) for corner in hull.bound_box]
+            weight.location = hull.matrix_world @ (sum(corners, Vector()) / len(corners))
         self.tag(weight, hull)
-        select_only(weight)
-        if hull is None:
-            self.report({"WARNING"}, f"{weight.name} belongs to no hull yet; choose its hull")
+        tell_owner(self, hull, [weight])
         return {"FINISHED"}
 
 
@@ -92,79 +82,34 @@ class NAVAL_CHECKS_OT_tag_weights(_NewWeight, bpy.types.Operator):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        if not _untagged(context):
-            cls.poll_message_set("Select objects that are neither hulls nor weights yet")
+        if not unmarked(context):
+            cls.poll_message_set("Select objects that are neither hulls nor parts of ships yet")
             return False
         return True
 
     def execute(self, context: bpy.types.Context) -> set[str]:
-        hull = _hull_at_hand(context)
-        chosen = _untagged(context)
+        hull, chosen = selected_hull(context), unmarked(context)
         for obj in chosen:
             self.tag(obj, hull)
-        if hull is None:
-            self.report({"WARNING"}, "The new weights belong to no hull yet; choose their hull")
-        else:
-            self.report({"INFO"}, f"Weights of {hull.name}: {', '.join(o.name for o in chosen)}")
+        tell_owner(self, hull, chosen)
         return {"FINISHED"}
 
 
-class NAVAL_CHECKS_OT_select_object(bpy.types.Operator):
-    """Select this object"""
-
-    bl_idname = Ops.SELECT_OBJECT
-    bl_label = "Select Object"
-    bl_options = {"UNDO", "INTERNAL"}
-
-    object_name: StringProperty(name="Object", description="Name of the object to select")
-
-    @classmethod
-    def poll(cls, context: bpy.types.Context) -> bool:
-        if context.mode != "OBJECT":
-            cls.poll_message_set("Selecting an object needs Object Mode")
-            return False
-        return True
-
-    def execute(self, context: bpy.types.Context) -> set[str]:
-        objects: Any = context.view_layer.objects
-        obj = objects.get(self.object_name)
-        if obj is None:
-            self.report({"ERROR"}, f"There is no object '{self.object_name}' in this view layer")
-            return {"CANCELLED"}
-        select_only(obj)
-        return {"FINISHED"}
-
-
-class NAVAL_CHECKS_UL_weights(bpy.types.UIList):
+class NAVAL_CHECKS_UL_weights(PartsList):
     """The weights of the hull at hand, out of all objects of the view layer."""
+
+    roles = (Role.WEIGHT,)
 
     def draw_item(
         self, context, layout, data, item, icon, active_data, active_property, index, flt_flag
     ) -> None:
         row = layout.split(factor=0.72)
-        row.active = evaluated(context, item)
+        row.active = is_enabled(context.view_layer, item)
         row.prop(item, "name", text="", emboss=False, icon=WEIGHT_ICONS[settings(item).basis])
         mass = mass_of(context, item)
         right = row.row()
         right.alignment = "RIGHT"
         right.label(text=NO_MASS if mass is None else Units.of(context.scene).mass(mass))
-
-    def filter_items(self, context, data, property) -> tuple[list[int], list[int]]:
-        objects = getattr(data, property)
-        helper = bpy.types.UI_UL_list
-        flags = (
-            helper.filter_items_by_name(self.filter_name, self.bitflag_filter_item, objects)
-            if self.filter_name
-            else [self.bitflag_filter_item] * len(objects)
-        )
-        found = glance(context.view_layer)
-        hull = found.hull_at_hand(context.view_layer.objects.active)
-        own = {weight.name for weight in found.weights_of(hull)} if hull else ()
-        for index, obj in enumerate(objects):
-            if obj.name not in own:
-                flags[index] &= ~self.bitflag_filter_item
-        order = helper.sort_items_by_name(objects) if self.use_filter_sort_alpha else []
-        return flags, order
 
 
 WEIGHT_ICONS = {
@@ -184,30 +129,10 @@ def mass_of(context: bpy.types.Context, weight: bpy.types.Object) -> float | Non
     return next((found.mass for found in known if found.name == weight.name), None)
 
 
-def evaluated(context: bpy.types.Context, weight: bpy.types.Object) -> bool:
-    """False for a weight that is disabled and does not count."""
-    return weight.evaluated_get(context.evaluated_depsgraph_get()).is_evaluated
-
-
-def _untagged(context: bpy.types.Context) -> list[bpy.types.Object]:
-    return [
-        obj
-        for obj in context.selected_objects
-        if settings(obj).role == Role.NONE and obj.is_editable
-    ]
-
-
-def _hull_at_hand(context: bpy.types.Context) -> bpy.types.Object | None:
-    """The selected hull, or the hull at hand."""
-    selected = [obj for obj in context.selected_objects if is_hull(obj)]
-    return selected[0] if len(selected) == 1 else hull_at_hand(context)
-
-
 register, unregister = bpy.utils.register_classes_factory(
     (
         NAVAL_CHECKS_OT_add_weight,
         NAVAL_CHECKS_OT_tag_weights,
-        NAVAL_CHECKS_OT_select_object,
         NAVAL_CHECKS_UL_weights,
     )
 )

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 import bpy
+import numpy as np
 
 from addon.files.examples import Example
+from addon.files.outfit import Box, box_mesh
 from addon.scene import session
 from addon.scene.names import Role
 from addon.scene.settings import settings
@@ -47,13 +49,62 @@ def weight(
     return obj
 
 
+def opening(
+    name: str, place: Sequence[float], parent: bpy.types.Object | None = None, tight: bool = False
+) -> bpy.types.Object:
+    """An empty marked as opening."""
+    obj = bpy.data.objects.new(name, None)
+    bpy.context.scene.collection.objects.link(obj)
+    obj.location, obj.parent = place, parent
+    settings(obj).role, settings(obj).weathertight = Role.OPENING, tight
+    return obj
+
+
+def block(
+    name: str, low: Sequence[float], high: Sequence[float], role: Role = Role.NONE
+) -> bpy.types.Object:
+    """A box between two corners, marked if a role is given."""
+    size = np.subtract(high, low) / BOX[6]
+    obj = mesh_object(name, np.add(low, np.array(BOX) * size), FACES)
+    settings(obj).role = role
+    return obj
+
+
+def outfitted() -> bpy.types.Object:
+    """The box with weights, a tank half full, two openings and a deckhouse."""
+    obj = hull()
+    settings(obj).forward, settings(obj).up = "+X", "+Z"
+    weight("ship", 3000, (3, 1, 0.4))
+    settings(weight("boxes", 600, (3, 1, 0.8))).group = "cargo"
+    tank = block("fuel", (1, 0.2, 0.1), (3, 1.8, 0.5), Role.TANK)
+    settings(tank).content, settings(tank).fill, settings(tank).group = "DIESEL", 50, "fuel"
+    opening("vent", (3, 1.8, 1.2))
+    opening("hatch", (2, 1, 1.1), tight=True)
+    block("house", (2, 0.4, 1), (4, 1.6, 2), Role.WINDAGE)
+    bpy.context.view_layer.update()
+    activate(obj)
+    return obj
+
+
 def example(ship: Example, parented: bool = False) -> bpy.types.Object:
-    """An example ship at the origin of the world, her weights beside or under her."""
+    """An example ship at the origin of the world, her parts beside or under her."""
     obj = hull(ship.key, ship.hull.vertices, ship.hull.polygons)
     settings(obj).mirror = ship.half_hull
     settings(obj).forward, settings(obj).up = "+X", "+Z"
     for item in ship.weights:
         weight(item.name, item.mass_kg, item.position_m, obj if parented else None)
+    for entry, role in (
+        *((tank, Role.TANK) for tank in ship.outfit.tanks),
+        *((shape, Role.WINDAGE) for shape in ship.outfit.windage),
+    ):
+        body = box_mesh(entry.body) if isinstance(entry.body, Box) else entry.body
+        part = mesh_object(entry.name, body.vertices, body.polygons)
+        settings(part).role, part.parent = role, obj if parented else None
+        if role == Role.TANK:
+            settings(part).content_density, settings(part).fill = entry.density, 100 * entry.fill
+            settings(part).permeability = entry.permeability
+    for way in ship.outfit.openings:
+        opening(way.name, way.point, obj if parented else None, way.weathertight)
     return obj
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import Any
 
 import bpy
 import pytest
@@ -16,6 +17,15 @@ from addon.ui.cli import answer
 
 APART = ("hull", "iterations", "volume_residual", "arm_residual_m", "stable_positions")
 """The mesh has another name in a file, and the search may take its own way in the last digits."""
+
+
+def near(value: Any) -> Any:
+    """The value with its figures, however deep, to be met nearly."""
+    if isinstance(value, dict):
+        return {key: near(item) for key, item in value.items()}
+    if isinstance(value, list):
+        return [near(item) for item in value]
+    return pytest.approx(value, rel=1e-6, abs=1e-9) if isinstance(value, float) else value
 
 
 @pytest.mark.parametrize("ship", (survey_launch(winch_to_port=True), half_launch()))
@@ -33,10 +43,7 @@ def test_scene_and_export_agree(ship, tmp_path: Path) -> None:
     assert scene.keys() == file.keys()
     for key, value in scene.items():
         if key not in APART:
-            parts = value if isinstance(value, list) else [value]
-            if all(isinstance(part, float) for part in parts):
-                value = pytest.approx(value, rel=1e-6, abs=1e-9)
-            assert file[key] == value, key
+            assert file[key] == near(value), key
 
 
 def test_names_the_hull_among_several(capsys: pytest.CaptureFixture[str]) -> None:
@@ -65,3 +72,24 @@ def test_needs_no_weights_for_hydrostatics(capsys: pytest.CaptureFixture[str]) -
     assert answer(["hydrostatics", "--drafts", "0.5", "--json"]) == 0
     (row,) = json.loads(capsys.readouterr().out)["rows"]
     assert row["volume_m3"] == pytest.approx(6)
+
+
+def test_stability_in_a_condition_of_the_scene(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    hull = ships.outfitted()
+    bpy.ops.naval_checks.edit_list(which="CONDITIONS", action="ADD")
+    settings(hull).condition.name = "arrival"
+    bpy.ops.naval_checks.stow(object_name="boxes")
+    words = ["--condition", "arrival", "--json"]
+    code = answer(["stability", *words])
+    scene = json.loads(capsys.readouterr().out)
+    assert answer(["export", str(tmp_path)]) == 0
+    capsys.readouterr()
+    assert commands.main(["stability", str(tmp_path / "case.toml"), *words]) == code
+    file = json.loads(capsys.readouterr().out)
+    for key in ("title", "GM_m", "GZ_m", "downflooding_deg", "criteria"):
+        assert near(scene[key]) == file[key], key
+    assert scene["GM_m"] == pytest.approx(ships.floated(hull).assessment.stability.GM)
+    assert answer(["stability", "--condition", "departure"]) == 2
+    assert "there is no condition 'departure'" in capsys.readouterr().err

@@ -75,7 +75,7 @@ class TestUnmark:
 
     def test_wants_something_marked(self) -> None:
         ships.activate(ships.mesh_object("box", ships.BOX, ships.FACES))
-        assert "Select a hull or a weight first" in refusal("unmark")
+        assert "Select a hull or a part of a ship first" in refusal("unmark")
 
 
 class TestAddWeight:
@@ -204,9 +204,9 @@ class TestSelectObject:
         loaded_box()
         chosen = scene_settings(bpy.context.scene)
         objects = bpy.context.view_layer.objects
-        chosen.active_weight = objects.find("all")
+        chosen.active_part = objects.find("all")
         assert bpy.context.object == bpy.data.objects["all"]
-        assert chosen.active_weight == objects.find("all")
+        assert chosen.active_part == objects.find("all")
 
 
 class TestSelectFaults:

@@ -12,25 +12,29 @@ import numpy as np
 import pytest
 import ships
 
+from addon.core.assessment import Assessment, assess
 from addon.core.case import Case
 from addon.core.floating import Floating, float_ship
 from addon.core.hull import build_hull
 from addon.core.weights import Weight
 from addon.overlay import draw
+from addon.overlay.boxes import Box
+from addon.overlay.chart_layout import Axes, ChartDrawing, Spot, chart_room
 from addon.overlay.lengths import Lengths
-from addon.overlay.painter import Painter, Scenery, Ship, ship_at, view_nearer
+from addon.overlay.painter import ChartWanted, Painter, Scenery, Ship, ship_at, view_nearer
 from addon.overlay.palette import palette_for
 from addon.overlay.project import View
 from addon.overlay.shapes import Show
 from addon.overlay.twin import UNDERBODY
 from addon.scene import session
+from addon.ui import chart as chart_ui
 from tests import bodies
 
 Array = np.ndarray
 
 WIDTH, HEIGHT = 640, 400
 DARK, LIGHT = (0.2, 0.2, 0.2), (0.95, 0.95, 0.95)
-NOTHING = Show(*[False] * 9)
+NOTHING = Show(*[False] * 10)
 
 needs_gpu = pytest.mark.skipif(
     bpy.app.version < (5, 2), reason="Blender draws without a window from 5.2 on (gpu.init)"
@@ -371,8 +375,9 @@ def context() -> SimpleNamespace:
     space.overlay.show_overlays = True
     return SimpleNamespace(
         scene=bpy.context.scene,
+        view_layer=bpy.context.view_layer,
         space_data=space,
-        region_data=object(),
+        region_data=space.region_3d,
         preferences=bpy.context.preferences,
     )
 
@@ -456,4 +461,153 @@ def test_bars_leave_the_rest_of_the_region_free() -> None:
         ]
     )
     low, high = draw.free_part(area, window)
-    assert low.tolist() == [60, 80] and high.tolist() == [800, 600]
+    assert low.tolist() == [60, 80] and high.tolist() == [800, 570]
+
+
+# The chart of righting arms --------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def judged() -> Assessment:
+    """The barge with her righting arms."""
+    hull = build_hull(bodies.mesh(bodies.box(), "barge"))
+    weight = Weight("all", 41000.0, np.array([5.0, 0.15, 1.0]))
+    return assess(Case("barge", hull, (weight,)))
+
+
+def charted(judged: Assessment, ground=DARK, **given) -> Scenery:
+    ship = ship_at(1, "barge", judged.stability.floating, np.eye(4))
+    wanted = ChartWanted("barge", judged, Lengths(), **given)
+    return replace(scenery(ship, NOTHING, ground), chart=wanted)
+
+
+def laid_out(painter: Painter, scene: Scenery, width: float = WIDTH) -> ChartDrawing | None:
+    """The chart on a region, without the picture."""
+    return painter._chart(scene, chart_room(np.zeros(2), np.array([width, HEIGHT]), 1, scene.scale))
+
+
+@needs_gpu
+@pytest.mark.parametrize("ground", [DARK, LIGHT], ids=["dark", "light"])
+def test_chart_is_painted_on_its_panel(gpu, offscreen, judged, ground) -> None:
+    painter, scene = Painter(), charted(judged, ground, heel=0.5)
+    image = painted(gpu, offscreen, painter, scene)
+    chart, palette = laid_out(painter, scene), palette_for(ground)
+    left, bottom, right, top = map(round, chart.spot.panel)
+    panel = image[bottom:top, left:right]
+    outside = image.copy()
+    outside[bottom - 1 : top + 1, left - 1 : right + 1] = ground
+    assert seen(outside, ground) == 0
+    plain = over(palette.panel, ground)
+    assert (np.abs(panel - plain).max(axis=2) < 0.02).mean() > 0.5
+    at_rest = painted(
+        gpu, offscreen, Painter(), replace(scene, chart=replace(scene.chart, heel=None))
+    )
+    (column, low), (_, high) = chart.axes.at(0.5, np.array(chart.axes.arms)).astype(int)
+    changed = np.abs(image - at_rest)[low + 2 : high - 2, column - 1 : column + 2].max(axis=(1, 2))
+    assert (changed > 0.05).mean() > 0.9, "the line at the heel looked at"
+    curve = np.abs(panel - palette.curve[:3]).max(axis=2) < 0.05
+    assert curve.sum() > 200
+
+
+@needs_gpu
+def test_stale_chart_is_dimmer(gpu, offscreen, judged) -> None:
+    fresh, stale = (
+        np.abs(painted(gpu, offscreen, Painter(), charted(judged, stale=stale))[40:] - DARK)
+        for stale in (False, True)
+    )
+    assert (stale > 0.3).sum() < 0.5 * (fresh > 0.3).sum()
+
+
+@needs_gpu
+def test_chart_is_laid_out_anew_only_for_what_changed(gpu, judged, monkeypatch) -> None:
+    from addon.overlay import painter as module
+
+    made = []
+    real = module.lay_out
+    monkeypatch.setattr(module, "lay_out", lambda *args: made.append(args) or real(*args))
+    painter = Painter()
+
+    def count(**given) -> int:
+        made.clear()
+        laid_out(painter, charted(judged, **given))
+        return len(made)
+
+    assert [count(), count()] == [1, 0]
+    assert [count(heel=0.3), count(heel=0.4), count(heel=0.4), count(heel=0.3)] == [1, 1, 0, 0]
+    assert [count(stale=True), count(place=(0.0, 0.0)), count(size=0.8)] == [1, 1, 1]
+    for heel in np.linspace(0.0, 1.0, 40):
+        count(heel=float(heel))
+    assert len(painter._charts) <= module.MOST_CHARTS
+    painter.forget()
+    assert not painter._charts
+
+
+@needs_gpu
+def test_no_chart_in_a_narrow_region(gpu, judged) -> None:
+    assert laid_out(Painter(), charted(judged)) is not None
+    assert laid_out(Painter(), charted(judged), width=150.0) is None
+    assert laid_out(Painter(), replace(charted(judged), chart=None)) is None
+
+
+def test_chart_is_that_of_the_hull_at_hand(context) -> None:
+    hull = bpy.data.objects["box"]
+    ships.activate(hull)
+    chart = draw.scenery_of(context).chart
+    assert (chart.name, chart.heel, chart.stale) == ("box", None, False)
+    assert chart.ship is session.entry_for(hull).assessment
+    assert (chart.place, chart.size) == ((1.0, 0.0), 1.0)
+    other = ships.hull("barge")
+    ships.activate(other)
+    assert draw.scenery_of(context).chart is None, "not floated yet"
+    ships.activate(None)
+    session.names.clear()
+    assert draw.scenery_of(context).chart is None, "one of two"
+    ships.activate(hull)
+    context.region_data = object()
+    assert draw.scenery_of(context).chart is None, "another part of a quad view"
+    context.region_data = context.space_data.region_3d
+    context.scene.naval_checks.show_chart = False
+    assert draw.scenery_of(context).chart is None
+
+
+def test_ship_and_chart_are_at_the_heel_looked_at(context) -> None:
+    ships.activate(bpy.data.objects["box"])
+    context.scene.naval_checks.use_look_heel = True
+    context.scene.naval_checks.look_heel = 0.25
+    scene = draw.scenery_of(context)
+    (ship,) = scene.ships
+    assert scene.chart.heel == pytest.approx(0.25)
+    assert ship.floating.rest.attitude.heel_rad == pytest.approx(0.25)
+    arms = scene.chart.ship.stability.curve.arms
+    assert ship.arm == pytest.approx(float(arms.arm(0.25)), abs=1e-3)
+    context.scene.naval_checks.use_look_heel = False
+    (ship,) = draw.scenery_of(context).ships
+    assert ship.arm is None and ship.floating.rest.attitude.heel_rad != pytest.approx(0.25)
+
+
+def test_chart_takes_the_mouse_where_it_is(judged, monkeypatch) -> None:
+    axes = Axes(Box(40.0, 40.0, 380.0, 200.0), (0.0, 1.5), (0.0, 0.5))
+    panel = Box(10.0, 20.0, 400.0, 240.0)
+    drawing = ChartDrawing(Spot(panel, panel), panel._replace(bottom=215.0), axes, None)
+    region = SimpleNamespace(as_pointer=lambda: 7)
+    context = SimpleNamespace(region=region)
+    title, curve = chart_ui.NAVAL_CHECKS_GT_chart_title, chart_ui.NAVAL_CHECKS_GT_chart_curve
+
+    def hit(at: tuple[float, float]) -> tuple[int, int]:
+        parts = SimpleNamespace(part=title.part), SimpleNamespace(part=curve.part)
+        return tuple(chart_ui._ChartGizmo.test_select(part, context, at) for part in parts)
+
+    assert draw.chart_in(region) is None and hit((50.0, 230.0)) == (-1, -1)
+    assert not chart_ui.NAVAL_CHECKS_GGT_chart.poll(context)
+    monkeypatch.setitem(draw._overlay.charts, 7, drawing)
+    assert draw.chart_in(region) is drawing and draw.chart_in(None) is None
+    assert chart_ui.NAVAL_CHECKS_GGT_chart.poll(context)
+    assert hit((50.0, 230.0)) == (0, -1)
+    assert hit((50.0, 100.0)) == (-1, 0)
+    assert hit((5.0, 100.0)) == (-1, -1)
+
+
+def test_chart_operators_need_a_chart() -> None:
+    for call in (bpy.ops.naval_checks.move_chart, bpy.ops.naval_checks.scrub_heel):
+        with pytest.raises(RuntimeError, match="find the floating position first"):
+            call("INVOKE_DEFAULT")

@@ -9,19 +9,20 @@ import bpy
 import pytest
 import ships
 
-from addon.core.caution import CAUTION
+from addon.core.caution import CAUTION, UNCHECKED
+from addon.core.criteria import CODES
+from addon.core.service import Service
 from addon.files.examples import survey_launch
+from addon.scene.duty import MEASURE_OF, kind_of
+from addon.scene.members import is_part
 from addon.scene.names import Basis, Look, Role
 from addon.scene.settings import scene_settings, settings
-from addon.ui import panels, wording
+from addon.ui import judgement, panels, wording
 from addon.ui.names import TAB, Ops
+from addon.ui.parts import NAVAL_CHECKS_UL_openings, NAVAL_CHECKS_UL_tanks
 from addon.ui.weights import NAVAL_CHECKS_UL_weights
 
-PANELS = {
-    kind.bl_label: kind
-    for kind in vars(panels).values()
-    if isinstance(kind, type) and issubclass(kind, bpy.types.Panel)
-}
+PANELS = {kind.bl_label: kind for kind in panels.PANELS}
 SCALE = 1.5
 MIDDLE = (3.0, 1.0, 0.5)
 
@@ -35,7 +36,7 @@ class Layout:
     def part(self, *_: Any, **__: Any) -> Layout:
         return Layout(self.told)
 
-    row = column = box = split = part
+    row = column = box = split = grid_flow = part
 
     def panel(self, name: str, default_closed: bool = False) -> tuple[Layout, Layout]:
         return self.part(), self.part()
@@ -50,7 +51,9 @@ class Layout:
         assert rna.description or not data.bl_rna.identifier.endswith("Settings")
         self.told.append(name)
 
-    def operator(self, name: str, text: str | None = None, icon: str = "NONE") -> SimpleNamespace:
+    def operator(
+        self, name: str, text: str | None = None, icon: str = "NONE", emboss: bool = True
+    ) -> SimpleNamespace:
         assert icon in ICONS, icon
         assert name in set(Ops)
         self.told.append(name if text is None else (name, text))
@@ -101,7 +104,19 @@ def words(label: str) -> str:
 
 
 def test_one_tab_in_the_order_of_the_work() -> None:
-    assert list(PANELS) == ["Hull", "Weights", "Floating Position", "On Screen"]
+    assert list(PANELS) == [
+        "Hull",
+        "Weights",
+        "Tanks",
+        "Openings and Windage",
+        "Floating Position",
+        "Stability",
+        "Criteria",
+        "Service",
+        "What to Check",
+        "Loading Conditions",
+        "On Screen",
+    ]
     assert {kind.bl_category for kind in PANELS.values()} == {TAB}
 
 
@@ -146,19 +161,19 @@ def test_several_hulls_are_offered() -> None:
     assert "first" in drawn("Hull")
 
 
-@pytest.mark.parametrize("label", PANELS)
-@pytest.mark.parametrize("look", Look)
-def test_ship_afloat(label: str, look: Look) -> None:
+def test_ship_afloat() -> None:
     hull = ships.example(survey_launch(winch_to_port=True))
     ships.floated(hull)
-    scene_settings(bpy.context.scene).look = look
-    drawn(label)
+    for look in Look:
+        scene_settings(bpy.context.scene).look = look
+        for label in PANELS:
+            drawn(label)
+        assert ("twin_distance" in drawn("On Screen")) == (look == Look.WATER_LEVEL)
     told = words("Floating Position")
     assert "Afloat, with a list" in told
-    for figure in ("Displacement 13.25 t", "° to port", "by the", "GM", "Reserve Buoyancy"):
+    for figure in ("Displacement 13.22 t", "° to port", "by the", "GM", "Reserve Buoyancy"):
         assert figure in told
-    assert "Total 13.25 t" in words("Weights")
-    assert ("twin_distance" in drawn("On Screen")) == (look == Look.WATER_LEVEL)
+    assert "Total 12 t" in words("Weights")
 
 
 def test_stale_figures_are_called_so() -> None:
@@ -231,7 +246,12 @@ def test_list_shows_the_weights_of_the_hull_at_hand() -> None:
     for name, hull in (("a", first), ("b", second), ("c", first)):
         settings(ships.weight(name, 10, MIDDLE)).hull = hull
     ships.activate(first)
-    shown = SimpleNamespace(filter_name="", bitflag_filter_item=1, use_filter_sort_alpha=False)
+    shown = SimpleNamespace(
+        filter_name="",
+        bitflag_filter_item=1,
+        use_filter_sort_alpha=False,
+        roles=NAVAL_CHECKS_UL_weights.roles,
+    )
     view_layer = bpy.context.view_layer
     flags, _ = NAVAL_CHECKS_UL_weights.filter_items(shown, context(), view_layer, "objects")
     assert [obj.name for obj, flag in zip(view_layer.objects, flags, strict=True) if flag] == [
@@ -263,3 +283,200 @@ def test_lengths_in_scene_units(system: str, shown: str) -> None:
     units = wording.Units.of(bpy.context.scene)
     assert units.length(1.2) == shown
     assert units.length(float("nan")) == wording.NOTHING
+
+
+@pytest.fixture
+def outfitted() -> bpy.types.Object:
+    return ships.outfitted()
+
+
+def test_next_step_is_told(outfitted: bpy.types.Object) -> None:
+    for label in ("Stability", "Criteria"):
+        assert "Find the floating position first" in words(label)
+    ships.activate(None)
+    settings(outfitted).role = Role.NONE
+    for label in ("Stability", "Criteria", "Service", "What to Check", "Loading Conditions"):
+        assert "Mark a hull first" in words(label)
+
+
+def test_parts_are_listed_with_their_settings(outfitted: bpy.types.Object) -> None:
+    told = drawn("Tanks")
+    assert "NAVAL_CHECKS_UL_tanks" in told and "content" not in told
+    assert "NAVAL_CHECKS_UL_openings" in drawn("Openings and Windage")
+    ships.floated(outfitted)
+    ships.activate(bpy.data.objects["fuel"])
+    told = drawn("Tanks")
+    assert {"content", "fill", "permeability", "group", "hull"} <= {*filter(is_text, told)}
+    assert "content_density" not in told
+    settings(bpy.data.objects["fuel"]).content = "OTHER"
+    assert "content_density" in drawn("Tanks")
+    assert "Holds 1.28 m³ Content 544 kg" in words("Tanks")
+    ships.activate(bpy.data.objects["vent"])
+    assert "weathertight" in drawn("Openings and Windage")
+    ships.activate(bpy.data.objects["house"])
+    told = drawn("Openings and Windage")
+    assert "weathertight" not in told and "hull" in told
+
+
+def is_text(part: Any) -> bool:
+    return isinstance(part, str)
+
+
+def test_stability_of_a_ship_with_two_sides(outfitted: bpy.types.Object) -> None:
+    entry = ships.floated(outfitted)
+    told, ship = words("Stability"), entry.assessment.stability
+    assert "Starboard Port" in told
+    port = judgement.angle(ship.port.flooding)
+    assert f"vent: {port} to port" in told
+    assert ", weathertight" in told
+    assert f"Floats At {judgement.NEVER}" not in told
+    assert f"GM Upright {wording.Units.of(bpy.context.scene).length(ship.GM)}" in told
+    bpy.data.objects["vent"].location.y = 1
+    bpy.context.view_layer.update()
+    ships.floated(outfitted)
+    told = words("Stability")
+    assert "Starboard Port" not in told and "either way" in told
+
+
+def test_without_openings_it_asks_for_them() -> None:
+    hull = ships.hull()
+    ships.weight("all", 3000, MIDDLE)
+    ships.floated(hull)
+    assert "No openings: add those" in words("Stability")
+    assert f"Floods At {judgement.NEVER}" in words("Stability")
+
+
+def test_opening_that_is_under_and_one_that_stays_dry(outfitted: bpy.types.Object) -> None:
+    settings(bpy.data.objects["ship"]).mass = 9000
+    ships.opening("scupper", (3, 2, 0.2))
+    ships.opening("masthead", (3, 1, 40))
+    bpy.context.view_layer.update()
+    ships.floated(outfitted)
+    told = words("Stability")
+    assert "scupper: under at rest" in told
+
+
+def test_heel_to_look_at(outfitted: bpy.types.Object) -> None:
+    entry, chosen = ships.floated(outfitted), scene_settings(bpy.context.scene)
+    assert "look_heel" not in drawn("Stability")
+    chosen.use_look_heel, chosen.look_heel = True, 0.3
+    told, units = words("Stability"), wording.Units.of(bpy.context.scene)
+    arm = entry.assessment.stability.curve.at(chosen.look_heel).arm
+    assert f"look_heel GZ {units.length(arm)} Draft Amidships" in told
+    chosen.look_heel = 2.5
+    assert f"Draft Amidships {wording.NOTHING}" in words("Stability")
+
+
+def test_criteria_with_words_and_reasons(outfitted: bpy.types.Object) -> None:
+    chosen = scene_settings(bpy.context.scene)
+    bpy.ops.naval_checks.edit_list(which="RULES", action="ADD")
+    settings(outfitted).rules[0].least.length = 9.0
+    entry = ships.floated(outfitted)
+    verdicts = entry.assessment.verdicts
+    told = words("Criteria")
+    assert judgement.tally(verdicts) in told and "1 fail" in judgement.tally(verdicts)
+    for verdict in verdicts:
+        word = judgement.OUTCOMES[verdict.outcome][0]
+        assert f"{word}: {verdict.clause}, {verdict.what}" in told
+    index = next(i for i, verdict in enumerate(verdicts) if verdict.outcome == "fails")
+    bpy.ops.naval_checks.explain(index=index)
+    assert chosen.active_verdict == index
+    told = words("Criteria")
+    for part in ("Required, at least 9.000 m", "Attained", "Margin", verdicts[index].reason[:12]):
+        assert part in told
+    bpy.ops.naval_checks.explain(index=index)
+    assert "Required, at least 9.000 m" not in words("Criteria")
+    assert "Criteria checked:" in words("Floating Position")
+    assert "; own criteria. " in words("Floating Position")
+
+
+def test_no_codes_no_verdicts(outfitted: bpy.types.Object) -> None:
+    settings(outfitted).choose_codes = True
+    ships.floated(outfitted)
+    assert UNCHECKED in words("Criteria") and UNCHECKED in words("Floating Position")
+    assert len(drawn("What to Check")) > len(CODES)
+
+
+def test_figures_of_two_sides_fit(outfitted: bpy.types.Object) -> None:
+    """Names have two fifths of a sidebar of the usual width, figures three tenths each."""
+    side = ships.floated(outfitted).assessment.stability.port
+    for system in ("METRIC", "IMPERIAL"):
+        bpy.context.scene.unit_settings.system = system
+        for name, value in judgement.arms(side, wording.Units.of(bpy.context.scene)):
+            letters = (280 - wording.MARGIN) / (wording.LETTER * 11)
+            assert len(name) <= 0.4 * letters and len(value) <= 0.3 * letters, (name, value)
+
+
+def test_service_lists_every_fact(outfitted: bpy.types.Object) -> None:
+    assert {*drawn("Service")} == {*vars(Service())}
+
+
+@pytest.mark.parametrize("kind", MEASURE_OF)
+def test_settings_of_an_own_criterion(outfitted: bpy.types.Object, kind: str) -> None:
+    bpy.ops.naval_checks.edit_list(which="RULES", action="ADD")
+    rule = settings(outfitted).rules[0]
+    rule.kind = kind
+    told = drawn("What to Check")
+    assert kind_of(rule.measure) in told
+    assert ("start" in told) == (rule.measure in ("GZ", "greatest GZ", "area"))
+    assert ("end" in told) == (rule.measure == "area")
+    assert ("moment" in told) == (rule.measure == "heel under moment")
+
+
+def test_conditions_are_drawn_and_compared(outfitted: bpy.types.Object) -> None:
+    assert "None yet" in words("Loading Conditions")
+    bpy.ops.naval_checks.edit_list(which="CONDITIONS", action="ADD")
+    told = drawn("Loading Conditions")
+    assert {"loading", "mass_margin", "rise_margin"} <= {*filter(is_text, told)}
+    for name in ("ship", "boxes", "fuel"):
+        assert (Ops.STOW, name) in told
+    assert (Ops.STOW_GROUP, "Group cargo") in told and "50 %" in told
+    bpy.ops.naval_checks.stow(object_name="fuel", own_fill=True)
+    assert "fill" in drawn("Loading Conditions")
+    bpy.ops.naval_checks.stow_group(group="cargo")
+    settings(bpy.data.objects["boxes"]).group = ""
+    assert (Ops.STOW_GROUP, "Group cargo (in no use)") in drawn("Loading Conditions")
+    assert "Displ." not in drawn("Loading Conditions")
+    bpy.ops.naval_checks.compare()
+    told = words("Loading Conditions")
+    for part in ("Displ. Draft GM GZ max", "As modelled: afloat", "Condition: afloat"):
+        assert part in told
+    assert "Condition" in drawn("Floating Position")
+    settings(bpy.data.objects["ship"]).mass = 50000
+    assert "changed since computed" in words("Loading Conditions")
+    bpy.ops.naval_checks.compare()
+    assert "As modelled: sinks" in words("Loading Conditions")
+    assert "She sinks" in words("Stability")
+    bpy.ops.naval_checks.clear()
+    for label in PANELS:
+        drawn(label)
+
+
+@pytest.mark.parametrize("system", ("METRIC", "IMPERIAL"))
+def test_outfitted_ship_in_any_units(outfitted: bpy.types.Object, system: str) -> None:
+    bpy.context.scene.unit_settings.system = system
+    bpy.ops.naval_checks.edit_list(which="CONDITIONS", action="ADD")
+    bpy.ops.naval_checks.compare()
+    scene_settings(bpy.context.scene).use_look_heel = True
+    for name in ("box", "fuel", "vent", "house", "ship"):
+        ships.activate(bpy.data.objects[name])
+        for label in PANELS:
+            drawn(label)
+    assert ("°" in words("Stability")) and ("' " in words("Stability")) == (system == "IMPERIAL")
+
+
+@pytest.mark.parametrize("kind", (NAVAL_CHECKS_UL_tanks, NAVAL_CHECKS_UL_openings))
+def test_lists_of_parts(outfitted: bpy.types.Object, kind: Any) -> None:
+    for obj in bpy.context.scene.objects:
+        layout = Layout()
+        if is_part(obj, *kind.roles):
+            kind.draw_item(None, context(), layout, None, obj, 0, None, "", 0, 0)
+            assert layout.told[0] == "name" and len(layout.told) == 2
+
+
+def test_show_opening_selects_it(outfitted: bpy.types.Object) -> None:
+    ships.floated(outfitted)
+    bpy.ops.naval_checks.show_opening(opening="vent", place=(3, 0.8, 1.2))
+    assert bpy.context.selected_objects == [bpy.data.objects["vent"]]
+    bpy.ops.naval_checks.show_opening(opening="open edge of the hull", place=(0, 0, 1))
+    assert bpy.context.selected_objects == [bpy.data.objects["vent"]]

@@ -237,9 +237,17 @@ def test_the_demos_file_holds_the_launch_of_her_case(demo: ModuleType, tmp_path:
     assert [c.name for c in bpy.data.collections[demo.LAUNCH].children] == [
         "Hull",
         "Weights",
+        "Tanks",
+        "Openings",
         "Fittings",
     ]
     entry = ships.floated(hull)
+    case, outfit = entry.floating.case, survey_launch().outfit
+    assert [(c.name, c.without_groups, sorted(c.fills)) for c in case.conditions] == [
+        (c.name, c.without_groups, sorted(c.fills)) for c in outfit.conditions
+    ]
+    assert len(case.openings) == len(outfit.openings) and len(case.windage)
+    assert case.service.waters == outfit.service.waters
     assert f"{entry.floating.case.title}\n" in demo.report(demo.write_case(tmp_path / "case"))
     said = [
         line for line in demo.report(tmp_path / "case/case.toml").splitlines() if "Draft" in line

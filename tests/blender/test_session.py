@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from math import radians
 from pathlib import Path
 
 import bpy
@@ -279,8 +280,9 @@ def test_water_and_density_agree(hull: bpy.types.Object) -> None:
     assert chosen.water == "SEA"
     chosen.water_density = 1015
     assert chosen.water == "OTHER"
+    chosen.water = "SEA"
     chosen.water = "OTHER"
-    assert chosen.water_density == 1015
+    assert (chosen.water, chosen.water_density) == ("OTHER", 1025)
 
 
 def test_mass_is_shown_in_scene_units(hull: bpy.types.Object) -> None:
@@ -302,3 +304,29 @@ def test_an_empty_is_as_large_as_its_mass_in_iron() -> None:
     assert engine.empty_display_size == pytest.approx(0.5)
     settings(engine).size_by_mass = True
     assert engine.empty_display_size == pytest.approx(0.0312, abs=1e-3)
+
+
+def test_held_at_a_heel_to_be_looked_at(hull: bpy.types.Object) -> None:
+    entry, chosen = session.entry_for(hull), scene_settings(bpy.context.scene)
+    assert session.shown(entry, chosen) is entry.floating
+    chosen.use_look_heel, chosen.look_heel = True, radians(20)
+    held = session.shown(entry, chosen)
+    assert held.rest.attitude.heel_rad == pytest.approx(radians(20))
+    assert held.hydrostatics.immersion.volume == pytest.approx(entry.floating.rest.immersion.volume)
+    heeled = session.at_look_heel(entry, chosen)
+    assert heeled.floating is held
+    arm = entry.assessment.stability.curve.arms.arm(radians(20))
+    assert heeled.held.arm == pytest.approx(arm, rel=1e-4)
+    chosen.look_heel = radians(-40)
+    assert session.shown(entry, chosen).rest.attitude.heel_rad == pytest.approx(radians(-40))
+    old = session.shown(entry, chosen)
+    settings(named("engine")).mass += 500
+    assert session.shown(ships.floated(hull), chosen).weight.mass == old.weight.mass + 500
+
+
+def test_a_ship_that_sinks_has_no_stability(hull: bpy.types.Object) -> None:
+    settings(named("engine")).mass = 50000
+    entry, chosen = ships.floated(hull), scene_settings(bpy.context.scene)
+    chosen.use_look_heel = True
+    assert entry.floating.state == "sunk" and entry.assessment is None
+    assert session.shown(entry, chosen) is entry.floating

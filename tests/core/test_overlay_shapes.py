@@ -15,6 +15,9 @@ from addon.core.case import Case
 from addon.core.envelope import triangulate
 from addon.core.floating import Floating, float_ship
 from addon.core.hull import Marks, build_hull
+from addon.core.hydrostatics import hydrostatics
+from addon.core.openings import Opening
+from addon.core.righting import heeling_of
 from addon.core.section import waterline
 from addon.core.weights import Weight
 from addon.files.examples import Example, catamaran, half_launch, open_dinghy, survey_launch
@@ -227,8 +230,10 @@ def test_measure_runs_from_g_to_m(listing: Floating) -> None:
 @pytest.mark.parametrize("field", [field.name for field in fields(Show)])
 def test_each_switch_takes_out_its_own_shapes(launch: Floating, field: str) -> None:
     default = getattr(Show(), field)
-    before = drawing(launch, Show(), METRES)
-    after = drawing(launch, replace(Show(), **{field: not default}), METRES)
+    vent = Opening("vent", np.array([3.0, 0.0, 2.0]))
+    ship = replace(launch, case=replace(launch.case, openings=(vent,)))
+    before = drawing(ship, Show(), METRES)
+    after = drawing(ship, replace(Show(), **{field: not default}), METRES)
 
     def facts(shapes: Drawing) -> dict[str, object]:
         return {
@@ -240,6 +245,7 @@ def test_each_switch_takes_out_its_own_shapes(launch: Floating, field: str) -> N
             "centre_of_flotation": any(mark.kind == "F" for mark in shapes.marks),
             "draft_marks": len(shapes.ladders),
             "names": sum(bool(mark.letter) for mark in shapes.marks if mark.kind == "B"),
+            "openings": sum(mark.kind == "opening" for mark in shapes.marks),
             "weights": sum(mark.kind == "weight" for mark in shapes.marks),
         }
 
@@ -338,6 +344,7 @@ def test_readout_names_the_loll() -> None:
     ("lengths", "metres", "text"),
     [
         (Lengths(), 0.8447, "0.84 m"),
+        (Lengths(), -1e-9, "0.00 m"),
         (Lengths(fine=True), 0.8447, "0.845 m"),
         (Lengths("METRIC", "ADAPTIVE"), -0.5, "-0.50 m"),
         (Lengths("METRIC", "MILLIMETERS"), 0.8447, "845 mm"),
@@ -618,7 +625,7 @@ def test_palette_follows_the_ground() -> None:
 def test_stale_is_dimmer() -> None:
     fresh, stale = palette_for((0.2, 0.2, 0.2)), palette_for((0.2, 0.2, 0.2), stale=True)
     for role in ("water", "waterline", "ink", "border", "present"):
-        assert getattr(stale, role)[3] < 0.6 * getattr(fresh, role)[3]
+        assert getattr(stale, role)[3] < 0.7 * getattr(fresh, role)[3]
     for kind, colour in fresh.marks.items():
         assert np.ptp(stale.marks[kind][:3]) < np.ptp(colour[:3])
 
@@ -626,3 +633,75 @@ def test_stale_is_dimmer() -> None:
 def test_attitude_of_a_ship_afloat_is_her_own(launch: Floating) -> None:
     assert attitude_of(launch) is launch.rest.attitude
     assert launch.rest.attitude.heights(water_point(launch)) == pytest.approx(0, abs=1e-9)
+
+
+# A ship held at a heel --------------------------------------------------------------------------
+
+HATCHES = (
+    Opening("hatch", np.array([5.0, -1.9, 3.1])),
+    Opening("vent", np.array([5.0, -1.9, 3.2]), weathertight=True),
+    Opening("skylight", np.array([5.0, 0.0, 3.4])),
+)
+
+
+def held(ship: Floating, degrees: float) -> tuple[Floating, float]:
+    """The ship held at a heel, and her arm."""
+    case = replace(ship.case, openings=HATCHES)
+    at = heeling_of(case).at(np.radians(degrees))
+    weight = replace(ship.weight, centre=at.rest.gravity)
+    figures = hydrostatics(case.hull, at.attitude)
+    afloat = replace(ship, case=case, weight=weight, rest=at.rest, hydrostatics=figures)
+    return afloat, at.arm
+
+
+@pytest.mark.parametrize("degrees", [20.0, -20.0, 75.0, 120.0])
+def test_arm_goes_level_from_G_to_the_vertical_through_B(box: Floating, degrees: float) -> None:
+    ship, arm = held(box, degrees)
+    up, gravity = ship.rest.attitude.up, ship.weight.centre
+    buoyancy = ship.hydrostatics.immersion.buoyancy
+    upright, level = drawing(ship, Show(), METRES, arm).measures
+    assert level.start == pytest.approx(gravity) and upright.start == pytest.approx(buoyancy)
+    assert level.end == pytest.approx(upright.end)
+    assert (level.end - level.start) @ up == pytest.approx(0.0, abs=1e-9)
+    assert np.cross(upright.end - upright.start, up) == pytest.approx(np.zeros(3), abs=1e-6)
+    assert np.linalg.norm(level.end - level.start) == pytest.approx(abs(arm))
+    coming_back = arm * np.sign(degrees)
+    assert level.text == f"GZ {METRES(coming_back)}" and upright.text == ""
+
+
+def test_small_heel_has_the_arm_of_GM(box: Floating) -> None:
+    """GZ = GM sin(heel) for small heels (common practice)."""
+    ship, arm = held(box, 2.0)
+    assert arm == pytest.approx(box.GM * np.sin(np.radians(2.0)), rel=2e-3)
+    assert drawing(ship, Show(), METRES, arm).ladders == ()
+    assert drawing(ship, Show(centre_of_buoyancy=False), METRES, arm).measures == ()
+    assert drawing(ship, Show(names=False), METRES, arm).measures[1].text == ""
+
+
+def test_openings_are_marked_and_those_that_flood_named(box: Floating) -> None:
+    def seen(ship: Floating, show: Show) -> list[tuple[str, str]]:
+        kinds = {"opening", "flooding"}
+        return [(m.kind, m.letter) for m in drawing(ship, show, METRES).marks if m.kind in kinds]
+
+    dry, under = held(box, 10.0)[0], held(box, 75.0)[0]
+    assert seen(dry, Show()) == [("opening", "")] * 3
+    assert seen(under, Show()) == [("flooding", "hatch"), ("opening", ""), ("opening", "")]
+    assert seen(under, Show(names=False))[0] == ("flooding", "")
+    assert seen(under, Show(openings=False)) == []
+
+
+@pytest.mark.parametrize(
+    ("degrees", "words", "tone"),
+    [
+        (20.0, "held at 20.0° to starboard · GZ {gz} · draft 1.00 m · on an even keel", "plain"),
+        (-20.0, "held at 20.0° to port · GZ {gz} · draft 1.00 m · on an even keel", "plain"),
+        (75.0, "held at 75.0° to starboard · GZ {gz} · hatch under water", "warning"),
+    ],
+)
+def test_readout_of_a_ship_held_at_a_heel(
+    box: Floating, degrees: float, words: str, tone: str
+) -> None:
+    ship, arm = held(box, degrees)
+    expected = words.format(gz=METRES(arm * np.sign(degrees)))
+    assert readout(ship, "box", False, METRES, arm) == (f"box: {expected}", tone)
+    assert readout(ship, "box", True, METRES, arm)[0].endswith(" (changed since computed)")

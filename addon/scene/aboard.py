@@ -1,0 +1,191 @@
+"""The parts of a ship read: weights, tanks, openings, windage and loading conditions."""
+
+from __future__ import annotations
+
+from hashlib import blake2b
+
+import bpy
+import numpy as np
+from numpy.typing import NDArray
+
+from ..core.conditions import Condition
+from ..core.envelope import Mesh, find_envelope
+from ..core.findings import BadInputError, Finding
+from ..core.openings import Opening
+from ..core.tanks import Tank
+from ..core.tree import build_tree
+from ..core.weights import Weight, solid_weight, surface_weight
+from ..files.complaint import within
+from .axes import Frame
+from .groups import values_of
+from .loading import ConditionSettings
+from .members import is_enabled, muster
+from .names import PARTS, Basis, Role
+from .settings import ObjectSettings, settings, unit_scale
+from .surface import digest_object, evaluated, outward, placed, surface, world_matrix
+
+Array = NDArray[np.float64]
+Parts = dict[Role, list[bpy.types.Object]]
+"""The parts of a hull by role, each by name."""
+
+
+def counted(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> Parts:
+    """The parts of a hull that count: those hidden with the eye do, disabled ones do not."""
+    found = muster(depsgraph.view_layer).parts_of(hull)
+    there = [part for part in found if is_enabled(depsgraph.view_layer, part)]
+    return {role: [part for part in there if settings(part).role == role] for role in PARTS}
+
+
+def weight_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame) -> Weight:
+    """A tagged object as a weight in ship axes. Raises BadInputError."""
+    chosen = settings(obj)
+    if chosen.basis == Basis.POINT:
+        place = world_matrix(evaluated(depsgraph, obj))[:3, 3]
+        return Weight(obj.name, chosen.mass, frame.ship(place), chosen.group)
+    body = body_of(depsgraph, obj, frame)
+    if chosen.basis == Basis.SKIN:
+        return surface_weight(
+            obj.name, body.vertices, body.triangles, chosen.skin_density, chosen.group
+        )
+    closed = find_envelope(body)
+    return solid_weight(
+        obj.name, closed.vertices, closed.triangles, chosen.solid_density, chosen.group
+    )
+
+
+def tank_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame) -> Tank:
+    """A closed mesh as a tank in ship axes. Raises BadInputError."""
+    chosen = settings(obj)
+    with within(f"tank '{obj.name}'"):
+        closed = find_envelope(body_of(depsgraph, obj, frame))
+    if closed.lids:
+        raise BadInputError(
+            f"tank '{obj.name}': the mesh is open, and a tank must close; fill its holes"
+        )
+    return Tank(
+        obj.name,
+        build_tree(closed.vertices, closed.triangles),
+        chosen.content_density,
+        chosen.fill / 100,
+        chosen.permeability,
+        chosen.group,
+    )
+
+
+def opening_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame) -> Opening:
+    """An empty as an opening in ship axes."""
+    place = world_matrix(evaluated(depsgraph, obj))[:3, 3]
+    return Opening(obj.name, frame.ship(place), settings(obj).weathertight)
+
+
+def windage_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame) -> Array:
+    """Triangles (m, 3, 3) of a mesh that catches the wind, in ship axes. Raises BadInputError."""
+    body = body_of(depsgraph, obj, frame)
+    if not len(body.triangles):
+        raise BadInputError(f"windage '{obj.name}': the mesh has no faces; model some or unmark it")
+    corners: Array = body.vertices[body.triangles]
+    return corners
+
+
+def body_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame) -> Mesh:
+    """The mesh of an object, modifiers included, in the frame's axes. Raises BadInputError."""
+    found = evaluated(depsgraph, obj)
+    matrix = world_matrix(found)
+    points, triangles, faces = surface(found)
+    places = frame.ship(placed(matrix, points))
+    return Mesh(obj.name, places, outward(matrix[:3, :3], triangles), faces)
+
+
+def condition_of(condition: ConditionSettings, parts: Parts, unit: float) -> Condition:
+    """A loading condition, as far as it speaks of parts that are there."""
+    return condition.condition(parts[Role.WEIGHT], parts[Role.TANK], groups_of(parts), unit)
+
+
+def active_condition(
+    depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, parts: Parts
+) -> Condition | None:
+    """The condition that a hull is loaded in; None as modelled."""
+    chosen = settings(hull).condition
+    return condition_of(chosen, parts, unit_scale(depsgraph.scene)) if chosen else None
+
+
+def groups_of(parts: Parts) -> list[str]:
+    """Groups of the weights and tanks, each once."""
+    aboard = (*parts[Role.WEIGHT], *parts[Role.TANK])
+    return sorted({settings(obj).group for obj in aboard} - {""})
+
+
+def lost_groups(hull: bpy.types.Object, parts: Parts) -> tuple[Finding, ...]:
+    """What to say of groups that conditions leave ashore and that nothing belongs to."""
+    known = groups_of(parts)
+    return tuple(
+        Finding(
+            "warning",
+            "lost-group",
+            f"condition '{condition.name}' leaves the group '{group.name}' ashore, and nothing "
+            "belongs to it",
+        )
+        for condition in settings(hull).conditions
+        for group in condition.groups_ashore
+        if group.name not in known
+    )
+
+
+def stray_findings(depsgraph: bpy.types.Depsgraph) -> tuple[Finding, ...]:
+    """What to say of the parts that belong to no hull."""
+    return tuple(
+        Finding(
+            "warning",
+            f"stray-{role}",
+            f"{role} '{part.name}' belongs to no hull and is not counted; choose its hull",
+        )
+        for part in muster(depsgraph.view_layer).parts_of(None)
+        for role in [settings(part).role.lower()]
+    )
+
+
+def signature(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> bytes:
+    """A digest of all that the figures of a hull as modelled are computed from.
+
+    Raises BadInputError for a part without the mesh it should have.
+    """
+    digest = blake2b(digest_size=16)
+    digest.update(repr((unit_scale(depsgraph.scene), *_hull_choices(settings(hull)))).encode())
+    digest_object(digest, depsgraph, hull, geometry=True)
+    for part in sum(counted(depsgraph, hull).values(), []):
+        chosen = settings(part)
+        digest.update(repr((part.name, *_part_choices(chosen))).encode())
+        point = chosen.role == Role.OPENING or (
+            chosen.role == Role.WEIGHT and chosen.basis == Basis.POINT
+        )
+        digest_object(digest, depsgraph, part, geometry=not point)
+    return digest.digest()
+
+
+def _hull_choices(chosen: ObjectSettings) -> tuple[object, ...]:
+    marks = (chosen.aft_perpendicular, chosen.forward_perpendicular, chosen.baseline)
+    return (
+        chosen.forward,
+        chosen.up,
+        chosen.mirror,
+        chosen.water_density,
+        chosen.use_marks and marks,
+        values_of(chosen.service),
+        chosen.choose_codes and values_of(chosen.codes),
+        *map(values_of, chosen.rules),
+    )
+
+
+def _part_choices(chosen: ObjectSettings) -> tuple[object, ...]:
+    return {
+        Role.WEIGHT: (
+            chosen.basis,
+            chosen.mass,
+            chosen.skin_density,
+            chosen.solid_density,
+            chosen.group,
+        ),
+        Role.TANK: (chosen.content_density, chosen.fill, chosen.permeability, chosen.group),
+        Role.OPENING: (chosen.weathertight,),
+        Role.WINDAGE: (),
+    }[chosen.role]

@@ -1,0 +1,132 @@
+"""Loading conditions as the file keeps them: what differs from the ship as modelled."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any, cast
+
+import bpy
+from bpy.props import (
+    BoolProperty,
+    CollectionProperty,
+    FloatProperty,
+    PointerProperty,
+    StringProperty,
+)
+
+from ..core.conditions import Condition
+from .groups import free_name
+
+UNNAMED = "Condition"
+
+
+def _changed(self: bpy.types.PropertyGroup, context: bpy.types.Context) -> None:
+    from .survey import recheck  # which itself reads these settings
+
+    recheck(context.evaluated_depsgraph_get(), cast(bpy.types.Object, self.id_data))
+
+
+class StowageSettings(bpy.types.PropertyGroup):
+    """How one weight or tank is stowed in a condition; it follows the object's name."""
+
+    item: PointerProperty(
+        name="Object", description="The weight or tank spoken of", type=bpy.types.Object
+    )
+    ashore: BoolProperty(name="Ashore", description="Left ashore", update=_changed)
+    use_fill: BoolProperty(
+        name="Own Fill", description="Fill this tank otherwise than as modelled", update=_changed
+    )
+    fill: FloatProperty(
+        name="Fill",
+        description="How full the tank is in this condition, in % of what it holds",
+        subtype="PERCENTAGE",
+        precision=1,
+        min=0.0,
+        max=100.0,
+        update=_changed,
+    )
+
+
+class GroupSettings(bpy.types.PropertyGroup):
+    """A group left ashore in a condition."""
+
+    name: StringProperty(name="Group", description="The group left ashore", update=_changed)
+
+
+def _named(self: ConditionSettings, context: bpy.types.Context) -> None:
+    from .survey import follow_loading
+
+    siblings: Any = self.id_data.path_resolve(self.path_from_id().rpartition("[")[0])
+    taken = {other.name for other in siblings if other != self}
+    if self.name in {*taken, ""}:
+        self.name = free_name(self.name or UNNAMED, taken)
+        return
+    follow_loading(context.evaluated_depsgraph_get(), cast(bpy.types.Object, self.id_data))
+
+
+class ConditionSettings(bpy.types.PropertyGroup):
+    """A way to load the ship."""
+
+    name: StringProperty(name="Name", description="What the condition is called", update=_named)
+    stowage: CollectionProperty(type=StowageSettings)
+    groups_ashore: CollectionProperty(type=GroupSettings)
+    mass_margin: FloatProperty(
+        name="Mass Margin",
+        description="So much more of the weights' mass, in %, at their common centre; common "
+        "practice in early design",
+        subtype="PERCENTAGE",
+        precision=1,
+        min=-99.0,
+        max=100.0,
+        soft_min=0.0,
+        soft_max=20.0,
+        update=_changed,
+    )
+    rise_margin: FloatProperty(
+        name="Rise Margin",
+        description="So much higher all weights may come out; common practice in early design",
+        unit="LENGTH",
+        soft_min=0.0,
+        update=_changed,
+    )
+
+    def stowed(self, obj: bpy.types.Object) -> StowageSettings | None:
+        """How an object is stowed, if the condition says so."""
+        return next((entry for entry in self.stowage if entry.item == obj), None)
+
+    def stow(self, obj: bpy.types.Object) -> StowageSettings:
+        """How an object is stowed, to be changed."""
+        entry = self.stowed(obj)
+        if entry is None:
+            entry = self.stowage.add()
+            entry.item = obj
+        return entry
+
+    def condition(
+        self,
+        weights: Iterable[bpy.types.Object],
+        tanks: Iterable[bpy.types.Object],
+        groups: Iterable[str],
+        unit: float,
+    ) -> Condition:
+        """The condition of the core, `unit` metres in a Blender unit.
+
+        Only what is there counts: weights and tanks that Blender evaluates, groups in use.
+        """
+        tanks = tuple(tanks)
+        entries = {entry.item: entry for entry in self.stowage if entry.item}
+        return Condition(
+            self.name,
+            {
+                tank.name: entries[tank].fill / 100
+                for tank in tanks
+                if tank in entries and entries[tank].use_fill
+            },
+            tuple(obj.name for obj in (*weights, *tanks) if obj in entries and entries[obj].ashore),
+            tuple(group.name for group in self.groups_ashore if group.name in {*groups}),
+            self.mass_margin / 100,
+            self.rise_margin * unit,
+        )
+
+
+CLASSES = (StowageSettings, GroupSettings, ConditionSettings)

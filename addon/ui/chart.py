@@ -1,0 +1,202 @@
+"""The chart of righting arms under the mouse: it is moved by its title, and heels the ship."""
+
+from __future__ import annotations
+
+from math import radians
+from typing import Any
+
+import bpy
+from bpy.props import BoolProperty
+
+from ..overlay.boxes import Box
+from ..overlay.chart_layout import ChartDrawing
+from ..overlay.draw import chart_in
+from ..overlay.shapes import angle_words, righting
+from ..scene import session
+from ..scene.members import hull_at_hand
+from ..scene.settings import scene_settings
+from .names import Ops
+from .wording import Units
+
+NO_CHART = "The chart of righting arms is not on the screen: find the floating position first"
+STEP = radians(5.0)
+MOVES = {"MOUSEMOVE", "INBETWEEN_MOUSEMOVE", "LEFT_CTRL", "RIGHT_CTRL"}
+
+
+class _OnChart(bpy.types.Operator):
+    """An operator under way on the chart until the mouse button or a key ends it.
+
+    `changes` names the settings that it changes, `usual` their values for Backspace.
+    """
+
+    bl_options = {"UNDO_GROUPED", "BLOCKING"}
+
+    changes: tuple[str, ...]
+    usual: dict[str, Any]
+
+    release_confirm: BoolProperty(
+        name="Confirm on Release",
+        description="End when the mouse button is let go",
+        options={"HIDDEN", "SKIP_SAVE"},
+    )
+
+    def follow(self, context: bpy.types.Context, event: bpy.types.Event) -> None:
+        """Change the settings as the mouse moves."""
+        raise NotImplementedError
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if chart_in(context.region) is None:
+            cls.poll_message_set(NO_CHART)
+            return False
+        return True
+
+    def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
+        chosen = scene_settings(context.scene)
+        self.drawing = chart_in(context.region)
+        self.start = event.mouse_region_x, event.mouse_region_y
+        self.before = {
+            name: value[:] if hasattr(value := getattr(chosen, name), "__len__") else value
+            for name in self.changes
+        }
+        context.window_manager.modal_handler_add(self)
+        if self.release_confirm:
+            self.follow(context, event)
+        return {"RUNNING_MODAL"}
+
+    def modal(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
+        if event.type in {"ESC", "RIGHTMOUSE"}:
+            self.cancel(context)
+            return {"CANCELLED"}
+        if event.type == "BACK_SPACE":
+            self._put(context, self.usual)
+            return self._finished(context)
+        last = "RELEASE" if self.release_confirm else "PRESS"
+        if event.type in {"RET", "NUMPAD_ENTER"} or (
+            event.type == "LEFTMOUSE" and event.value == last
+        ):
+            return self._finished(context)
+        if event.type in MOVES:
+            self.follow(context, event)
+        return {"RUNNING_MODAL"}
+
+    def cancel(self, context: bpy.types.Context) -> None:
+        self._put(context, self.before)
+        self._finished(context)
+
+    def _finished(self, context: bpy.types.Context) -> set[str]:
+        if context.area:
+            context.area.header_text_set(None)
+        return {"FINISHED"}
+
+    def _put(self, context: bpy.types.Context, values: dict[str, Any]) -> None:
+        for name, value in values.items():
+            setattr(scene_settings(context.scene), name, value)
+
+
+class NAVAL_CHECKS_OT_move_chart(_OnChart):
+    """Move the chart of righting arms. Drag below its title to hold the ship at a heel"""
+
+    bl_idname = Ops.MOVE_CHART
+    bl_label = "Move Chart"
+
+    changes = ("chart_place",)
+    usual = {"chart_place": (1.0, 0.0)}
+
+    def follow(self, context: bpy.types.Context, event: bpy.types.Event) -> None:
+        right, up = event.mouse_region_x - self.start[0], event.mouse_region_y - self.start[1]
+        self._put(context, {"chart_place": self.drawing.spot.place(right, up)})
+        context.area.header_text_set("Move chart    Esc: restore    Backspace: to its usual place")
+
+
+class NAVAL_CHECKS_OT_scrub_heel(_OnChart):
+    """Hold the ship at the heel under the mouse on the chart of righting arms"""
+
+    bl_idname = Ops.SCRUB_HEEL
+    bl_label = "Scrub Heel"
+
+    changes = ("look_heel", "use_look_heel")
+    usual = {"use_look_heel": False}
+
+    def follow(self, context: bpy.types.Context, event: bpy.types.Event) -> None:
+        heel = self.drawing.axes.heel_at(event.mouse_region_x)
+        if event.ctrl:
+            heel = STEP * round(heel / STEP)
+        self._put(context, {"look_heel": heel, "use_look_heel": True})
+        entry = session.entry_for(hull_at_hand(context))
+        heeled = session.at_look_heel(entry, scene_settings(context.scene)) if entry else None
+        if heeled:
+            arm = Units.of(context.scene).length(righting(heel, heeled.held.arm))
+            context.area.header_text_set(
+                f"Heel {angle_words(heel)}    GZ {arm}    "
+                "Ctrl: steps of 5°    Esc: restore    Backspace: at rest"
+            )
+
+
+class _ChartGizmo(bpy.types.Gizmo):
+    """A part of the chart that takes the mouse. The overlay has drawn it."""
+
+    @staticmethod
+    def part(drawing: ChartDrawing) -> Box:
+        raise NotImplementedError
+
+    def test_select(self, context: bpy.types.Context, location: Any) -> int:
+        drawing = chart_in(context.region)
+        return 0 if drawing and self.part(drawing).holds(location) else -1
+
+    def draw(self, context: bpy.types.Context) -> None:
+        pass
+
+
+class NAVAL_CHECKS_GT_chart_title(_ChartGizmo):
+    """The title of the chart"""
+
+    bl_idname = "NAVAL_CHECKS_GT_chart_title"
+
+    @staticmethod
+    def part(drawing: ChartDrawing) -> Box:
+        return drawing.title
+
+
+class NAVAL_CHECKS_GT_chart_curve(_ChartGizmo):
+    """The chart under its title"""
+
+    bl_idname = "NAVAL_CHECKS_GT_chart_curve"
+
+    @staticmethod
+    def part(drawing: ChartDrawing) -> Box:
+        return drawing.spot.panel._replace(top=drawing.title.bottom)
+
+
+class NAVAL_CHECKS_GGT_chart(bpy.types.GizmoGroup):
+    """Handles of the chart of righting arms"""
+
+    bl_idname = "NAVAL_CHECKS_GGT_chart"
+    bl_label = "Righting Arms"
+    bl_space_type = "VIEW_3D"
+    bl_region_type = "WINDOW"
+    bl_options = {"PERSISTENT"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        return chart_in(context.region) is not None
+
+    def setup(self, context: bpy.types.Context) -> None:
+        for gizmo, operator in (
+            (NAVAL_CHECKS_GT_chart_title, Ops.MOVE_CHART),
+            (NAVAL_CHECKS_GT_chart_curve, Ops.SCRUB_HEEL),
+        ):
+            part = self.gizmos.new(gizmo.bl_idname)
+            part.use_tooltip = gizmo is NAVAL_CHECKS_GT_chart_title
+            part.target_set_operator(operator).release_confirm = True
+
+
+register, unregister = bpy.utils.register_classes_factory(
+    (
+        NAVAL_CHECKS_OT_move_chart,
+        NAVAL_CHECKS_OT_scrub_heel,
+        NAVAL_CHECKS_GT_chart_title,
+        NAVAL_CHECKS_GT_chart_curve,
+        NAVAL_CHECKS_GGT_chart,
+    )
+)

@@ -1,0 +1,118 @@
+"""Rows that panels have in common."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+import bpy
+
+from ..core.findings import Finding
+from ..scene import session
+from ..scene.members import hull_at_hand
+from ..scene.settings import scene_settings, unit_scale
+from .names import TAB, Ops
+from .wording import BUTTON, wrapped
+
+Layout = bpy.types.UILayout
+
+ICONS = {"warning": "ERROR", "note": "INFO"}
+
+
+class SidePanel:
+    """A panel of the add-on's tab in the sidebar."""
+
+    bl_space_type = "VIEW_3D"
+    bl_region_type = "UI"
+    bl_category = TAB
+
+
+def settings_column(layout: Layout) -> Layout:
+    """A column for properties, names to the left."""
+    column = layout.column()
+    column.use_property_split = True
+    column.use_property_decorate = False
+    return column
+
+
+def part_list(layout: Layout, context: bpy.types.Context, kind: str, count: int) -> None:
+    """The list of so many parts of the hull at hand."""
+    layout.template_list(
+        kind,
+        "",
+        context.view_layer,
+        "objects",
+        scene_settings(context.scene),
+        "active_part",
+        rows=min(max(count, 2), 6),
+    )
+
+
+def select_button(layout: Layout, obj: bpy.types.Object) -> None:
+    """A button that selects an object."""
+    layout.operator(Ops.SELECT_OBJECT, text="", icon="RESTRICT_SELECT_OFF").object_name = obj.name
+
+
+def strays(layout: Layout, context: bpy.types.Context, parts: Iterable[bpy.types.Object]) -> None:
+    """A line for each part that belongs to no hull."""
+    for stray in parts:
+        row = layout.row()
+        wrapped(row.column(), context, f"{stray.name} belongs to no hull", "ERROR", BUTTON)
+        select_button(row, stray)
+
+
+def said(layout: Layout, context: bpy.types.Context, texts: Iterable[Finding]) -> None:
+    """A line for each finding that has no place."""
+    for finding in texts:
+        wrapped(layout, context, finding.text, ICONS[finding.severity])
+
+
+def findings(
+    layout: Layout, context: bpy.types.Context, found: Iterable[Finding], start: int
+) -> None:
+    """A line each, with a button to the place where there is one; `start` is the first's index."""
+    for index, finding in enumerate(found, start):
+        row = layout.row()
+        placed = bool(finding.element or len(finding.points))
+        taken = BUTTON if placed else 0
+        wrapped(row.column(), context, finding.text, ICONS[finding.severity], taken)
+        if placed:
+            icon: Any = "RESTRICT_SELECT_OFF" if finding.element else "VIEWZOOM"
+            row.operator(Ops.SELECT_FAULTS, text="", icon=icon).index = index
+
+
+def table(layout: Layout, rows: Iterable[tuple[str, ...]]) -> None:
+    """Rows of a name and one figure or two."""
+    column = layout.column(align=True)
+    for name, *values in rows:
+        split = column.split(factor=0.5 if len(values) == 1 else 0.4)
+        split.label(text=name)
+        for value in values:
+            cell = split.row()
+            cell.alignment = "RIGHT"
+            cell.label(text=value)
+
+
+def is_stale(context: bpy.types.Context, entry: session.Entry) -> bool:
+    """Whether something changed since a result was found, the scene's units included."""
+    unit = entry.ship.frame.unit if entry.ship else unit_scale(context.scene)
+    return entry.stale or unit != unit_scale(context.scene)
+
+
+def judged(layout: Layout, context: bpy.types.Context) -> session.Entry | None:
+    """The result of the hull at hand if her stability is known; else the next step is told."""
+    hull = hull_at_hand(context)
+    entry = session.entry_for(hull)
+    if hull is None:
+        wrapped(layout, context, "Mark a hull first, or select one", "INFO")
+    elif entry is None or entry.floating is None:
+        wrapped(layout, context, "Find the floating position first", "INFO")
+    elif entry.assessment is None:
+        wrapped(layout, context, "She sinks: take weight off first", "CANCEL")
+    else:
+        if is_stale(context, entry):
+            row = layout.row()
+            row.alert = True
+            row.label(text="Changed since computed", icon="FILE_REFRESH")
+        return entry
+    return None

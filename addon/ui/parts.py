@@ -1,0 +1,275 @@
+"""Operators that make objects parts of a ship, and the lists of them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any, ClassVar
+
+import bpy
+from bpy.props import BoolProperty, EnumProperty, FloatProperty, StringProperty
+
+from ..scene.members import glance, hull_at_hand, is_enabled, is_hull
+from ..scene.names import Role
+from ..scene.settings import CONTENT_ITEMS, select_only, settings
+from .names import Ops
+
+
+class _Mark(bpy.types.Operator):
+    """Gives the selected objects of a kind a role."""
+
+    role: ClassVar[Role]
+    kind: ClassVar[str]
+    wanted: ClassVar[str]
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if not unmarked(context, cls.kind):
+            cls.poll_message_set(cls.wanted)
+            return False
+        return True
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        hull, chosen = selected_hull(context), unmarked(context, self.kind)
+        for obj in chosen:
+            settings(obj).role = self.role
+            settings(obj).hull = hull
+            self.prepare(obj)
+        tell_owner(self, hull, chosen)
+        return {"FINISHED"}
+
+    def prepare(self, obj: bpy.types.Object) -> None:
+        """Set what was asked of the object."""
+
+
+class NAVAL_CHECKS_OT_mark_tanks(_Mark):
+    """Make the selected meshes tanks: closed bodies with a liquid that runs to the low side"""
+
+    bl_idname = Ops.MARK_TANKS
+    bl_label = "Mark as Tank"
+    bl_options = {"REGISTER", "UNDO"}
+
+    role, kind = Role.TANK, "MESH"
+    wanted = "Select closed meshes that are neither hulls nor parts of ships yet"
+
+    content: EnumProperty(
+        name="Content",
+        description="What the tank holds; sets the density",
+        items=CONTENT_ITEMS,
+        default="FRESH",
+    )
+    fill: FloatProperty(
+        name="Fill",
+        description="How full the tank is, in % of what it holds",
+        subtype="PERCENTAGE",
+        precision=1,
+        default=50.0,
+        min=0.0,
+        max=100.0,
+    )
+
+    def prepare(self, obj: bpy.types.Object) -> None:
+        settings(obj).content = self.content
+        settings(obj).fill = self.fill
+
+
+class NAVAL_CHECKS_OT_mark_windage(_Mark):
+    """Make the selected meshes windage: what stands above deck and catches the wind"""
+
+    bl_idname = Ops.MARK_WINDAGE
+    bl_label = "Mark as Windage"
+    bl_options = {"REGISTER", "UNDO"}
+
+    role, kind = Role.WINDAGE, "MESH"
+    wanted = "Select meshes that are neither hulls nor parts of ships yet"
+
+
+class NAVAL_CHECKS_OT_mark_openings(_Mark):
+    """Make the selected empties openings: points at which water gets in once they are under"""
+
+    bl_idname = Ops.MARK_OPENINGS
+    bl_label = "Mark as Opening"
+    bl_options = {"REGISTER", "UNDO"}
+
+    role, kind = Role.OPENING, "EMPTY"
+    wanted = "Select empties first, or use Add Opening: an opening is a point"
+
+    weathertight: BoolProperty(
+        name="Weathertight",
+        description="Shut at sea and tight against it: being under does not count as flooding",
+    )
+
+    def prepare(self, obj: bpy.types.Object) -> None:
+        settings(obj).weathertight = self.weathertight
+
+
+class NAVAL_CHECKS_OT_add_opening(bpy.types.Operator):
+    """Add an opening at the 3D cursor: a point at which water gets in once it is under"""
+
+    bl_idname = Ops.ADD_OPENING
+    bl_label = "Add Opening"
+    bl_options = {"REGISTER", "UNDO"}
+
+    opening_name: StringProperty(
+        name="Name", description="What it is, such as engine vent", default="Opening"
+    )
+    weathertight: BoolProperty(
+        name="Weathertight",
+        description="Shut at sea and tight against it: being under does not count as flooding",
+    )
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if context.mode != "OBJECT":
+            cls.poll_message_set("Adding an opening needs Object Mode")
+            return False
+        return True
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        hull = hull_at_hand(context)
+        opening = new_empty(context, self.opening_name, "PLAIN_AXES", hull)
+        opening.empty_display_size = SHARE * max(hull.dimensions[:]) if hull else 1.0
+        chosen = settings(opening)
+        chosen.role, chosen.hull, chosen.weathertight = Role.OPENING, hull, self.weathertight
+        tell_owner(self, hull, [opening])
+        return {"FINISHED"}
+
+
+class NAVAL_CHECKS_OT_select_object(bpy.types.Operator):
+    """Select this object"""
+
+    bl_idname = Ops.SELECT_OBJECT
+    bl_label = "Select Object"
+    bl_options = {"UNDO", "INTERNAL"}
+
+    object_name: StringProperty(name="Object", description="Name of the object to select")
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if context.mode != "OBJECT":
+            cls.poll_message_set("Selecting an object needs Object Mode")
+            return False
+        return True
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        objects: Any = context.view_layer.objects
+        obj = objects.get(self.object_name)
+        if obj is None:
+            self.report({"ERROR"}, f"There is no object '{self.object_name}' in this view layer")
+            return {"CANCELLED"}
+        select_only(obj)
+        return {"FINISHED"}
+
+
+class PartsList(bpy.types.UIList):
+    """The parts of the hull at hand in some roles, out of all objects of the view layer."""
+
+    roles: ClassVar[tuple[Role, ...]]
+
+    def filter_items(self, context, data, property) -> tuple[list[int], list[int]]:
+        objects = getattr(data, property)
+        helper = bpy.types.UI_UL_list
+        flags = (
+            helper.filter_items_by_name(self.filter_name, self.bitflag_filter_item, objects)
+            if self.filter_name
+            else [self.bitflag_filter_item] * len(objects)
+        )
+        found = glance(context.view_layer)
+        hull = found.hull_at_hand(context.view_layer.objects.active)
+        own = {part.name for part in found.parts_of(hull, *self.roles)} if hull else ()
+        for index, obj in enumerate(objects):
+            if obj.name not in own:
+                flags[index] &= ~self.bitflag_filter_item
+        order = helper.sort_items_by_name(objects) if self.use_filter_sort_alpha else []
+        return flags, order
+
+
+class NAVAL_CHECKS_UL_tanks(PartsList):
+    """The tanks of the hull at hand and how full they are."""
+
+    roles = (Role.TANK,)
+
+    def draw_item(
+        self, context, layout, data, item, icon, active_data, active_property, index, flt_flag
+    ) -> None:
+        row = layout.split(factor=0.6)
+        row.active = is_enabled(context.view_layer, item)
+        row.prop(item, "name", text="", emboss=False, icon="MESH_CYLINDER")
+        row.prop(settings(item), "fill", text="", slider=True)
+
+
+class NAVAL_CHECKS_UL_openings(PartsList):
+    """The openings of the hull at hand, and what catches the wind."""
+
+    roles = (Role.OPENING, Role.WINDAGE)
+
+    def draw_item(
+        self, context, layout, data, item, icon, active_data, active_property, index, flt_flag
+    ) -> None:
+        chosen = settings(item)
+        row = layout.split(factor=0.6)
+        row.active = is_enabled(context.view_layer, item)
+        kind = "Windage"
+        if chosen.role == Role.OPENING:
+            kind = "Weathertight" if chosen.weathertight else "Unprotected"
+        row.prop(item, "name", text="", emboss=False, icon=PART_ICONS[chosen.role])
+        row.label(text=kind)
+
+
+PART_ICONS = {Role.OPENING: "EMPTY_AXIS", Role.WINDAGE: "FORCE_WIND"}
+SHARE = 0.02
+"""Size of a new opening's axes in lengths of the hull."""
+
+
+def new_empty(
+    context: bpy.types.Context, name: str, display: Any, hull: bpy.types.Object | None
+) -> bpy.types.Object:
+    """A new empty at the 3D cursor, selected, in the collection of a hull and moving with her."""
+    obj = bpy.data.objects.new(name, None)
+    obj.empty_display_type = display
+    collections = hull.users_collection if hull else ()
+    (collections or (context.collection,))[0].objects.link(obj)
+    obj.location = context.scene.cursor.location
+    if hull:
+        obj.parent = hull
+        obj.matrix_parent_inverse = hull.matrix_world.inverted_safe()
+    select_only(obj)
+    return obj
+
+
+def tell_owner(
+    operator: Any, hull: bpy.types.Object | None, parts: Sequence[bpy.types.Object]
+) -> None:
+    """Report whose the new parts are."""
+    told = ", ".join(part.name for part in parts)
+    if hull is None:
+        operator.report({"WARNING"}, f"{told}: no hull yet; choose one under Hull")
+    else:
+        operator.report({"INFO"}, f"Of {hull.name}: {told}")
+
+
+def unmarked(context: bpy.types.Context, kind: str = "") -> list[bpy.types.Object]:
+    """The selected objects, of one kind if that is given, that have no role yet."""
+    return [
+        obj
+        for obj in context.selected_objects
+        if settings(obj).role == Role.NONE and obj.is_editable and kind in ("", obj.type)
+    ]
+
+
+def selected_hull(context: bpy.types.Context) -> bpy.types.Object | None:
+    """The selected hull, or the hull at hand."""
+    selected = [obj for obj in context.selected_objects if is_hull(obj)]
+    return selected[0] if len(selected) == 1 else hull_at_hand(context)
+
+
+register, unregister = bpy.utils.register_classes_factory(
+    (
+        NAVAL_CHECKS_OT_mark_tanks,
+        NAVAL_CHECKS_OT_mark_windage,
+        NAVAL_CHECKS_OT_mark_openings,
+        NAVAL_CHECKS_OT_add_opening,
+        NAVAL_CHECKS_OT_select_object,
+        NAVAL_CHECKS_UL_tanks,
+        NAVAL_CHECKS_UL_openings,
+    )
+)
