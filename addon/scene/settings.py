@@ -116,6 +116,13 @@ def _loading_chosen(self: ObjectSettings, context: bpy.types.Context) -> None:
     follow_loading(context.evaluated_depsgraph_get(), self.holder)
 
 
+def _live_switched(self: SceneSettings, context: bpy.types.Context) -> None:
+    for entry in session.known():
+        session.set_stale(entry, entry.stale or entry.behind)
+    session.mark_changed(None)
+    session.redraw()
+
+
 def _redraw(self: SceneSettings, context: bpy.types.Context) -> None:
     session.redraw()
 
@@ -411,6 +418,13 @@ def _shown(name: str, what: str) -> Any:
 class SceneSettings(bpy.types.PropertyGroup):
     """What is drawn in the viewport."""
 
+    live: BoolProperty(
+        name="Live",
+        description="Let the figures follow while you model: at once where that is quick, when you "
+        "pause where it takes longer, and never by themselves where it takes seconds",
+        default=True,
+        update=_live_switched,
+    )
     show_overlay: _shown("On Screen", "the floating position in the 3D viewport")
     show_water: _shown("Water", "the water plane")
     show_waterline: _shown("Waterline", "the line in which the water meets the hull")

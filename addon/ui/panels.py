@@ -152,6 +152,7 @@ class NAVAL_CHECKS_PT_floating(SidePanel, bpy.types.Panel):
         row = layout.row(align=True)
         row.scale_y = 1.3
         row.operator(Ops.COMPUTE)
+        row.prop(scene_settings(context.scene), "live", text="", icon="PLAY")
         row.operator(Ops.CLEAR, text="", icon="X")
         if len(here.hulls) > 1:
             layout.operator(Ops.COMPUTE, text="All Hulls").every = True
@@ -176,6 +177,8 @@ class NAVAL_CHECKS_PT_floating(SidePanel, bpy.types.Panel):
             row = layout.row()
             row.alert = True
             row.label(text="Changed since computed", icon="FILE_REFRESH")
+        elif entry.behind:
+            layout.label(text="Stability is of the last settled shape", icon="SORTTIME")
         words, icon = headline(entry.floating)
         layout.label(text=words, icon=icon)
         if entry.loading:
