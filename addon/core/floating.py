@@ -11,9 +11,10 @@ from numpy.typing import NDArray
 
 from .attitude import Attitude
 from .case import Case
-from .equilibrium import SETTLED, Rest, resting_positions, settle
+from .equilibrium import TOLERANCE, Rest, resting_positions, settle
 from .findings import Finding
 from .hydrostatics import Hydrostatics, hydrostatics
+from .immersion import Immersion
 from .level import level_for_volume
 from .load import check_load
 from .openings import Opening, check_openings
@@ -137,19 +138,23 @@ def float_ship(
     return replace(afloat, findings=(*_words(afloat), *hull.findings))
 
 
-def upright(case: Case, near: float | None = None) -> Hydrostatics:
-    """Particulars of the ship held upright on an even keel at her displacement; `near` is a level
-    of the water (m) to begin with."""
-    up = np.array([0.0, 0.0, 1.0])
-    tree = case.hull.tree
-    level = level_for_volume(tree, up, case.load.volume, SETTLED, near)
-    return hydrostatics(case.hull, Attitude(up, level))
+def upright(case: Case) -> Hydrostatics:
+    """Particulars of the ship held upright on an even keel at her displacement."""
+    return hydrostatics(case.hull, held_upright(case).attitude)
 
 
-def upright_GM(case: Case, level_keel: Hydrostatics | None = None) -> float:
+def held_upright(case: Case, near: float | None = None) -> Immersion:
+    """The ship held upright on an even keel; `near` is a level of the water (m) to begin with."""
+    up, tree = np.array([0.0, 0.0, 1.0]), case.hull.tree
+    level = level_for_volume(tree, up, case.load.volume, TOLERANCE, near)
+    return tree.below(Attitude(up, level))
+
+
+def upright_GM(case: Case, wet: Immersion | None = None) -> float:
     """GM upright on an even keel, free surfaces counted (m)."""
-    figures, load = level_keel or upright(case), case.load
-    return figures.KM - float(load.solid.centre[2]) - load.free_surface_correction
+    wet, load = wet or held_upright(case), case.load
+    KM = float(wet.buoyancy[2]) + wet.metacentric_radii()[0]
+    return KM - float(load.solid.centre[2]) - load.free_surface_correction
 
 
 def _sunk(case: Case, weight: Weight, reserve: float) -> Floating:
@@ -206,8 +211,8 @@ def _words(ship: Floating) -> Iterator[Finding]:
 def _words_of_attitude(ship: Floating, rest: Rest, figures: Hydrostatics) -> Iterator[Finding]:
     """What is wrong with the way she stands."""
     heel, trim = np.degrees([rest.attitude.heel_rad, rest.attitude.trim_rad])
-    level_keel = upright(ship.case, rest.attitude.level)
-    ahead, aside, _ = ship.case.load.solid.centre - level_keel.immersion.buoyancy
+    level_keel = held_upright(ship.case, rest.attitude.level)
+    ahead, aside, _ = ship.case.load.solid.centre - level_keel.buoyancy
     upright_gm = upright_GM(ship.case, level_keel)
     angle, side = f"{abs(heel):.1f} degrees", "starboard" if heel > 0 else "port"
     lopsided = abs(aside) > THOUSANDTH * ship.case.hull.breadth

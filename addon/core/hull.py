@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -88,13 +87,15 @@ class Hull:
 class Mould:
     """A hull with the mesh it was built from, to be built again while vertices move.
 
-    `deck_ends` (k, 2) are the vertices of the hull at both ends of the edges of her decks.
+    `deck_ends` (k, 2) are the vertices of the hull at both ends of the edges of her decks, and
+    `whole` whether each triangle of her surface is one of the mesh, and none of those is flat.
     """
 
     mesh: Mesh
     marks: Marks
     envelope: Envelope
     deck_ends: Ints
+    whole: bool
     hull: Hull
 
     def reshaped(self, mesh: Mesh) -> Mould | None:
@@ -110,36 +111,29 @@ class Mould:
             return None
         vertices = mesh.vertices[envelope.given]
         _set_middles(vertices, envelope)
-        changed = (vertices != envelope.vertices).any(axis=1)
+        changed = np.logical_or.reduce((vertices != envelope.vertices).T)
         if changed.mean() > MOST_RESHAPED:
             tree = build_tree(vertices - place, envelope.triangles, envelope.lids)
         else:
             tree = self.hull.tree.reshaped(vertices - place, envelope.triangles, changed)
         rims = tuple(mesh.vertices[ends] for ends in envelope.rim_ends)
         there = replace(envelope, vertices=vertices, rims=rims)
-        return _moulded(mesh, self.marks, there, tree.moved(place), self.deck_ends)
+        kept = replace(mesh, triangles=self.mesh.triangles)
+        return _moulded(kept, self.marks, there, tree.moved(place), self.deck_ends, self.whole)
 
     def _is_alike(self, mesh: Mesh) -> bool:
-        return len(mesh.vertices) == len(self.mesh.vertices) and np.array_equal(
-            mesh.triangles, self.mesh.triangles
+        return len(mesh.vertices) == len(self.mesh.vertices) and (
+            mesh.triangles is self.mesh.triangles
+            or np.array_equal(mesh.triangles, self.mesh.triangles)
         )
 
     def _holds(self, mesh: Mesh) -> bool:
         """Whether what was welded is still together, and no face was cut or left out as flat."""
-        apart = np.subtract(*mesh.vertices[self.envelope.twins.T])
-        return self._whole and bool((np.linalg.norm(apart, axis=1) <= mesh.touch).all())
-
-    @cached_property
-    def _whole(self) -> bool:
-        """Whether each triangle of the surface is one of the mesh, and none of it was flat."""
-        envelope = self.envelope
-        one = np.arange(len(self.mesh.vertices))
-        one[envelope.twins[:, 0]] = envelope.twins[:, 1]
-        faces = envelope.source >= 0
-        here = one[envelope.given[envelope.triangles[faces]]]
-        there = one[self.mesh.triangles[envelope.source[faces]]]
-        flat = is_sliver(self.mesh.vertices, self.mesh.triangles, self.mesh.touch)
-        return bool(not flat.any() and (np.sort(here) == np.sort(there)).all())
+        twins = self.envelope.twins
+        if not (self.whole and len(twins)):
+            return self.whole
+        apart = np.subtract(*mesh.vertices[twins.T])
+        return bool((np.linalg.norm(apart, axis=1) <= mesh.touch).all())
 
 
 def build_hull(mesh: Mesh, marks: Marks | None = None) -> Hull:
@@ -155,14 +149,15 @@ def build_mould(mesh: Mesh, marks: Marks | None = None) -> Mould:
     envelope = find_envelope(mesh)
     tree = build_tree(envelope.vertices, envelope.triangles, envelope.lids)
     deck_ends = _deck_ends(envelope, tree)
-    return _moulded(mesh, marks or Marks(), envelope, tree, deck_ends)
+    whole = _is_whole(mesh, envelope)
+    return _moulded(mesh, marks or Marks(), envelope, tree, deck_ends, whole)
 
 
 def _moulded(
-    mesh: Mesh, marks: Marks, envelope: Envelope, tree: MomentTree, deck_ends: Ints
+    mesh: Mesh, marks: Marks, envelope: Envelope, tree: MomentTree, deck_ends: Ints, whole: bool
 ) -> Mould:
     """A hull put in ship axes, from a tree (m) in the place of its mesh."""
-    low, high = envelope.vertices.min(axis=0), envelope.vertices.max(axis=0)
+    low, high = tree.low, tree.high
     aft = low[0] if marks.aft_perpendicular_x is None else marks.aft_perpendicular_x
     forward = high[0] if marks.forward_perpendicular_x is None else marks.forward_perpendicular_x
     if not forward > aft:
@@ -187,7 +182,18 @@ def _moulded(
         envelope.parts,
         envelope.findings,
     )
-    return Mould(mesh, marks, envelope, deck_ends, hull)
+    return Mould(mesh, marks, envelope, deck_ends, whole, hull)
+
+
+def _is_whole(mesh: Mesh, envelope: Envelope) -> bool:
+    """Whether each triangle of the surface is one of the mesh, and none of it is flat."""
+    one = np.arange(len(mesh.vertices))
+    one[envelope.twins[:, 0]] = envelope.twins[:, 1]
+    faces = envelope.source >= 0
+    here = one[envelope.given[envelope.triangles[faces]]]
+    there = one[mesh.triangles[envelope.source[faces]]]
+    flat = is_sliver(mesh.vertices, mesh.triangles, mesh.touch)
+    return bool(not flat.any() and (np.sort(here) == np.sort(there)).all())
 
 
 def _set_middles(vertices: Array, envelope: Envelope) -> None:

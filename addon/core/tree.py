@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 from .attitude import Attitude
 from .curve import curve_order
 from .immersion import Immersion, immersion
-from .triangles import area_vectors, by_axis, lengths
+from .triangles import along, area_vectors, by_axis, lengths
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -118,8 +118,8 @@ class MomentTree:
 
         `changed` (n,) are those that moved; the cost is that of the leaves that hold them.
         """
-        moved = np.append(changed[triangles].any(axis=1), False)
-        leaves = np.flatnonzero(moved[self.order].any(axis=1))
+        moved = np.append(np.logical_or.reduce(changed[triangles.T]), False)
+        leaves = np.flatnonzero(np.logical_or.reduce(moved[self.order.T]))
         if not leaves.size:
             return self
         corners, skin = self.corners.copy(), self.skin.copy()
@@ -213,8 +213,8 @@ class MomentTree:
             if depth:
                 blocks = (blocks[:, None] * BRANCH + np.arange(BRANCH)).ravel()
                 blocks = blocks[blocks < len(here.skin)]
-            height = here.centre[blocks] @ up - level
-            radius = here.half[blocks] @ reach
+            height = along(up, here.centre[blocks].T) - level
+            radius = along(reach, here.half[blocks].T)
             below = height + radius <= -slack
             wet, blocks = blocks[below], blocks[~below & (height <= radius + slack)]
             yield depth, (wet, blocks)
@@ -222,7 +222,7 @@ class MomentTree:
     def _extreme(self, up: Array) -> Ints:
         """Leaves that may hold the highest point along `up`."""
         leaves = self.levels[-1]
-        height, radius = leaves.centre @ up, leaves.half @ np.abs(up)
+        height, radius = along(up, leaves.centre.T), along(np.abs(up), leaves.half.T)
         return np.flatnonzero(height + radius >= (height - radius).max())
 
     def _open(self, leaves: Ints, up: Array, level: float) -> tuple[Array, float]:
@@ -233,12 +233,12 @@ class MomentTree:
         """
         corners = self.corners.take(leaves, axis=2).reshape(9, -1)
         skin = self.skin[leaves].ravel()
-        heights = (up @ corners.reshape(3, -1)).reshape(3, -1) - level
+        heights = along(up, corners.reshape(3, 3, -1)) - level
         wet = heights <= 0
         count = wet.sum(axis=0, dtype=np.int8)
         chosen = np.flatnonzero(count >= 2)
         whole = corners.take(chosen, axis=1).reshape(3, 3, -1)
-        quadric = _weighted(whole, up @ area_vectors(whole))
+        quadric = _weighted(whole, along(up, area_vectors(whole)))
         area = float(skin[chosen].sum())
 
         cut = np.flatnonzero((count == 1) | (count == 2))
@@ -254,7 +254,7 @@ class MomentTree:
             fraction = apex_height / (apex_height - heights[other, each])
             tip.append(apex + fraction * (crossed[:, other, each] - apex))
             share = share * fraction
-        quadric += _weighted(np.stack(tip, axis=1), share * (up @ area_vectors(crossed)))
+        quadric += _weighted(np.stack(tip, axis=1), share * along(up, area_vectors(crossed)))
         return quadric, area + float(share @ skin[cut])
 
 
@@ -336,9 +336,9 @@ def _weighted(corners: Array, weight: Array) -> Array:
     columns = points.reshape(3, -1)
     result = np.zeros((4, 4))
     result[0, 0] = weight.sum()
-    result[0, 1:] = result[1:, 0] = total @ weight / 3
+    result[0, 1:] = result[1:, 0] = np.einsum("am,m->a", total, weight) / 3
     rows = (points * weight).reshape(3, -1)
-    result[1:, 1:] = [[row @ column / 12 for column in columns] for row in rows]
+    result[1:, 1:] = np.einsum("am,bm->ab", rows, columns) / 12
     return result
 
 
