@@ -168,6 +168,55 @@ def dragged(start: Sequence[float], end: Sequence[float]) -> Iterator[float]:
         yield 0.3
 
 
+def followed() -> Iterator[float]:
+    """A weight dragged with live figures, put back, put there again, in a file saved and loaded."""
+    scene_settings(bpy.context.scene).live = True
+    select_only(bpy.data.objects["engine and gearbox"])
+    with override():
+        bpy.ops.ed.undo_push(message="live")
+    before, seen = heel(), set()
+    x, y = middle()
+    move(x, y)
+    press("G")
+    press("X")
+    press("Y")
+    for step in range(1, 8):
+        move(x + 12 * step, y)
+        yield 0.15
+        seen.add(round(heel(), 6))
+        checks["never out of date while dragged"] = not stale()
+    checks["follows the drag"] = len(seen) > 3
+    yield from shot("4-live")
+    window().event_simulate(type="LEFTMOUSE", value="PRESS", x=x + 84, y=y)
+    window().event_simulate(type="LEFTMOUSE", value="RELEASE", x=x + 84, y=y)
+    yield from until("settles", lambda: not entry().behind)
+    there = heel()
+    press("Z", ctrl=True)
+    yield from until("undo is followed", lambda: abs(heel() - before) < 1e-6 and not stale())
+    press("Z", ctrl=True, shift=True)
+    yield from until("redo is followed", lambda: abs(heel() - there) < 1e-6 and not stale())
+    path = str(FOLDER / "ship.blend")
+    bpy.ops.wm.save_as_mainfile(filepath=path)
+    bpy.ops.wm.open_mainfile(filepath=path)
+    yield 1.0
+    checks["nothing known after loading"] = session.entry_for(bpy.data.objects["launch"]) is None
+    with override():
+        select_only(bpy.data.objects["launch"])
+        bpy.ops.naval_checks.compute()
+    bpy.data.objects["engine and gearbox"].location.y += 0.2
+    yield from until("follows after loading", lambda: abs(heel() - there) > 1e-4 and not stale())
+    yield from until("settles after loading", lambda: not entry().behind)
+    scene_settings(bpy.context.scene).live = False
+
+
+def entry() -> session.Entry:
+    return session.entry_for(bpy.data.objects["launch"])
+
+
+def heel() -> float:
+    return entry().floating.rest.attitude.heel_rad
+
+
 def steps() -> Iterator[float]:
     """Waits, in seconds, between what a user would do."""
     panels.NAVAL_CHECKS_PT_on_screen.bl_options = set()
@@ -178,6 +227,7 @@ def steps() -> Iterator[float]:
         bpy.data.objects.remove(obj)
     yield 0.5
     yield from shot("1-empty")
+    scene_settings(bpy.context.scene).live = False
 
     hull = launch()
     with override():
@@ -219,6 +269,8 @@ def steps() -> Iterator[float]:
     press("TAB")
     yield 0.5
 
+    yield from followed()
+    hull = bpy.data.objects["launch"]
     bpy.context.view_layer.objects.active = bpy.data.objects["survey winch"]
     scene_settings(bpy.context.scene).look = "WATER_LEVEL"
     with override():
@@ -300,4 +352,4 @@ def go() -> float | None:
 
 bpy.context.preferences.view.show_splash = False
 user = steps()
-bpy.app.timers.register(go, first_interval=1.0)
+bpy.app.timers.register(go, first_interval=1.0, persistent=True)
