@@ -20,7 +20,6 @@ from .case import Case
 from .conditions import MARGIN
 from .criteria import check_sides
 from .equilibrium import settle
-from .findings import Finding
 from .floating import LEAST_GM, UPRIGHT, Floating, metres, place, upright, upright_GM
 from .hydrostatics import hydrostatics
 from .limits import with_KG
@@ -119,12 +118,6 @@ def remedies(
         yield from against_little_GM(ship, least_GM)
     if not capsized and ship.hydrostatics.freeboard_min < least_freeboard:
         yield from against_little_freeboard(ship, least_freeboard)
-
-
-def answering(found: tuple[Remedy, ...], finding: Finding) -> tuple[Remedy, ...]:
-    """The remedies for what a finding says is wrong."""
-    cause = ANSWERS.get(finding.code)
-    return tuple(remedy for remedy in found if remedy.against == cause)
 
 
 def against_list(ship: Floating) -> Iterator[Remedy]:

@@ -11,13 +11,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from addon.core.advice import (
+    ANSWERS,
     Remedy,
     add_ballast,
     against_list,
     against_little_freeboard,
     against_little_GM,
     against_trim,
-    answering,
     cures,
     mass_to_take_off,
     remedies,
@@ -129,9 +129,7 @@ def test_a_ship_that_lolls_is_told_that_moving_across_leaves_the_loll() -> None:
     assert upright_GM(ship.case) < 0
     assert first(against_list(ship)).text.endswith("puts G on the centreline; the loll stays")
     assert {remedy.against for remedy in remedies(ship)} >= {"list", "GM"}
-    lolls = next(finding for finding in ship.findings if finding.code == "loll")
-    told = answering(tuple(remedies(ship)), lolls)
-    assert told and {remedy.against for remedy in told} == {"GM"}
+    assert {ANSWERS[finding.code] for finding in ship.findings} >= {"list", "GM"}
 
 
 def test_an_upright_ship_on_an_even_keel_needs_nothing() -> None:
