@@ -2,7 +2,7 @@
 led back to what they measure.
 
 Lengths and beam lie below her keel, clear of the draft marks at her perpendiculars; heights lie
-off her port side. Waterline length, freeboard and air draft stand square to the water.
+off her sides. Waterline length, freeboard and air draft go by the water.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from ..core.section import waterline
 Array = NDArray[np.float64]
 LengthText = Callable[[float], str]
 
-FIRST, TIER = 0.10, 0.10  # from her side or keel to the first line, between lines, of her breadth
+FIRST, TIER = 0.10, 0.14  # from her side or keel to the first line, between lines, of her breadth
 CLEAR = 0.16  # of her depth, by which draft marks may reach below the baseline
 GAP, TIP = 0.3, 0.2  # of the first distance, left free at the ship and added beyond the line
 
@@ -50,18 +50,19 @@ def _of_hull(
     hull = ship.case.hull
     widest = float(hull.vertices[hull.vertices[:, 1].argmax(), 0])
     down, port = np.array([0.0, 0.0, -1.0]), np.array([0.0, 1.0, 0.0])
-    below, beside = _keel(ship, down), float(high[1])
+    below = _reach(ship, down)
     beam = np.array([[widest, low[1], low[2]], [widest, high[1], low[2]]])
     length = np.array([[low[0], 0.0, low[2]], [high[0], 0.0, low[2]]])
     depth = np.array([[hull.midship_x, high[1], low[2]], [hull.midship_x, high[1], high[2]]])
     yield _led(ship, beam, down, below, 0, f"Beam {length_text(hull.breadth)}")
     all_over = f"Length over all {length_text(hull.length_overall)}"
     yield _led(ship, length, down, below, 2, all_over)
-    yield _led(ship, depth, port, beside, 0, f"Depth {length_text(hull.depth)}")
+    yield _led(ship, depth, port, float(high[1]), 0, f"Depth {length_text(hull.depth)}")
 
 
 def _of_water(ship: Floating, attitude: Attitude, length_text: LengthText) -> Iterator[Dimension]:
     hull, figures = ship.case.hull, ship.hydrostatics
+    assert figures
     ahead, across, up = water_frame(attitude.up)
     outline = waterline(hull.tree, attitude).reshape(-1, 3)
     if len(outline):
@@ -69,7 +70,7 @@ def _of_water(ship: Floating, attitude: Attitude, length_text: LengthText) -> It
         middle = (outline.min(axis=0) + outline.max(axis=0)) / 2
         ends = middle + np.outer([along.min(), along.max()] - middle @ ahead, ahead)
         text = f"Waterline length {length_text(float(np.ptp(along)))}"
-        yield _led(ship, ends, -up, _keel(ship, -up), 1, text)
+        yield _led(ship, ends, -up, _reach(ship, -up), 1, text)
     edge = figures.freeboard_min_at
     if np.isfinite(edge).all():
         height = float(attitude.heights(edge))
@@ -81,15 +82,16 @@ def _of_water(ship: Floating, attitude: Attitude, length_text: LengthText) -> It
     top = tops[attitude.heights(tops).argmax()]
     height = float(attitude.heights(top))
     if height > 0:
-        side = float((tops @ across).max())
+        outward = across if top @ across >= figures.immersion.buoyancy @ across else -across
+        side = float((tops @ outward).max())
         ends = np.stack([top - height * up, top])
-        led = _led(ship, ends, across, side, 1, f"Air draft {length_text(height)}")
-        led.leads[1, 0] = top
-        yield led
+        air = _led(ship, ends, outward, side, 1, f"Air draft {length_text(height)}")
+        air.leads[1, 0] = top
+        yield air
 
 
-def _keel(ship: Floating, down: Array) -> float:
-    """How far down she and her draft marks reach."""
+def _reach(ship: Floating, down: Array) -> float:
+    """How far she and her draft marks reach in a direction that leads down."""
     hull = ship.case.hull
     return float((hull.vertices @ down).max()) + CLEAR * hull.depth
 

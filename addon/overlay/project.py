@@ -38,6 +38,7 @@ PITCH = 2.0  # of lines of text, in font sizes
 SHORTEST_LADDER = 20.0
 SHORTEST_MEASURE = 14.0
 SHORTEST_DIMENSION, SLANT = 10.0, 4.0
+SPOTS = (0.5, 0.25, 0.75, 0.1, 0.9)  # along a dimension line, for its words
 
 UPWARD = np.array([0.0, 1.0])
 SLANTS = np.array([(1, 1), (-1, 1), (1, -1), (-1, -1)], float)
@@ -284,10 +285,9 @@ class _Sketch:
             return
         size = TEXT * self.scale
         side = np.array([-span[1], span[0]]) / float(np.hypot(*span))
-        middle = seen[len(seen) // 2]
-        thirds = (middle, seen[len(seen) // 4], seen[3 * len(seen) // 4])
-        places = [(at, np.zeros(2)) for at in thirds]
-        places += [(at + 6.0 * self.scale * way, way) for at in thirds for way in (side, -side)]
+        spots = [seen[int(share * (len(seen) - 1))] for share in SPOTS]
+        places = [(at, np.zeros(2)) for at in spots]
+        places += [(at + 6.0 * self.scale * way, way) for at in spots for way in (side, -side)]
         boxes = (self._box(dimension.text, size, at, way) for at, way in places)
         box = next((box for box in boxes if self._free(box.grown(size / 4))), None)
         if box:
