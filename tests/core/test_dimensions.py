@@ -80,9 +80,10 @@ def test_heights_of_a_listing_box_are_those_over_the_water(y: float) -> None:
     assert np.sign(side) == np.sign(y) and abs(side) > 2.0
 
 
-@pytest.mark.parametrize("y", [0.0, 0.3])
-def test_lines_lie_off_the_ship_and_clear_of_the_draft_marks(y: float) -> None:
-    ship = afloat(y=y)
+@pytest.mark.parametrize(("y", "mass"), [(0.0, 41_000.0), (0.3, 41_000.0), (0.0, 8_200.0)])
+def test_lines_lie_off_the_ship_and_clear_of_the_draft_marks(y: float, mass: float) -> None:
+    """At a draft of 0.2 m draft marks reach below the keel."""
+    ship = afloat(y=y, mass=mass)
     hull = ship.case.hull
     ladders = drawing(ship, Show(), METRES).ladders
     marked = np.concatenate([ladder.at(np.array([ladder.low])) for ladder in ladders])
