@@ -19,7 +19,6 @@ from .arms import ArmCurve
 from .assessment import both_sides
 from .case import Case
 from .criteria import check_sides
-from .criterion import Verdict
 from .cross_curves import on_even_keel
 from .floating import upright
 from .particulars import Particulars
@@ -95,7 +94,7 @@ def _highest(ship: Stability, KM: float) -> tuple[float | None, tuple[str, ...]]
             return (POSITIVE_GM,)
         weaker, other = (with_KG(side, KG) for side in sides)
         verdicts = check_sides(weaker, other, ship.stronger.name, case.codes, case.own_rules)
-        return tuple(map(_named, filter(lambda verdict: verdict.outcome == "fails", verdicts)))
+        return tuple(verdict.name for verdict in verdicts if verdict.outcome == "fails")
 
     above, fails = KM, failing(KM)
     for KG in np.linspace(KM, 0.0, TRIES + 1)[1:].tolist():
@@ -128,7 +127,3 @@ def with_KG(ship: Particulars, KG: float) -> Particulars:
     )
     rest, vanishing = ends_of_range(arms, ship.rest_heel)
     return replace(ship, arms=arms, KG=KG, GM=ship.GM - rise, rest_heel=rest, vanishing=vanishing)
-
-
-def _named(verdict: Verdict) -> str:
-    return f"{verdict.code} {verdict.clause}: {verdict.what}"

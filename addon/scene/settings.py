@@ -411,8 +411,8 @@ def select_only(obj: bpy.types.Object) -> None:
     objects.active = obj
 
 
-def _shown(name: str, what: str) -> Any:
-    return BoolProperty(name=name, description=f"Draw {what}", default=True, update=_redraw)
+def _shown(name: str, what: str, default: bool = True) -> Any:
+    return BoolProperty(name=name, description=f"Draw {what}", default=default, update=_redraw)
 
 
 class SceneSettings(bpy.types.PropertyGroup):
@@ -439,6 +439,9 @@ class SceneSettings(bpy.types.PropertyGroup):
         "Centre of Flotation", "F, the centre of the waterplane, about which she trims"
     )
     show_draft_marks: _shown("Draft Marks", "the drafts at the perpendiculars")
+    show_dimensions: _shown(
+        "Dimensions", "lengths, beam, depth, least freeboard and air draft, measured", default=False
+    )
     show_openings: _shown("Openings", "the openings, red where water comes in")
     show_chart: _shown("Righting Arms", "the chart of righting arms of the hull at hand")
     show_names: _shown("Letters", "the letters G, B, M, F and the figures of the drafts")

@@ -15,6 +15,8 @@ from . import (
     menus,
     panels,
     parts,
+    remedies,
+    symmetry,
     verdicts,
     weights,
 )
@@ -27,6 +29,8 @@ PARTS = (
     weights,
     compute,
     faults,
+    symmetry,
+    remedies,
     verdicts,
     loading,
     export,

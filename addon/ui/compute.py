@@ -6,7 +6,7 @@ import bpy
 from bpy.props import BoolProperty
 
 from ..overlay.shapes import readout
-from ..scene import session
+from ..scene import remedies, session
 from ..scene.aboard import stray_findings
 from ..scene.members import glance, hull_at_hand, muster
 from ..scene.names import Look
@@ -58,6 +58,8 @@ class NAVAL_CHECKS_OT_compute(bpy.types.Operator):
     ) -> bool:
         with Progress(context) as progress:
             entry = float_hull(depsgraph, hull, progress.tell)
+            remedies.find(entry)
+            remedies.find(entry, of_criteria=True)
         if entry.floating is None:
             self.report({"ERROR"}, entry.message)
             return False

@@ -72,7 +72,7 @@ class NAVAL_CHECKS_OT_select_faults(bpy.types.Operator):
         if self.turn_view or not indices:
             turn_view(context, entry, places)
         if indices:
-            _select(context, hull, finding.element, indices)
+            select_elements(context, hull, finding.element, indices)
         kind, text = told(hull, finding, total, len(indices))
         self.report({kind}, text)
         return {"FINISHED"}
@@ -159,7 +159,7 @@ def _elements(body: bmesh.types.BMesh, element: str, near: list[set[int]]) -> It
     ]
 
 
-def _select(
+def select_elements(
     context: bpy.types.Context, hull: bpy.types.Object, element: str, indices: set[int]
 ) -> None:
     """Enter Edit Mode with just these elements selected."""

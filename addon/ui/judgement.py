@@ -23,6 +23,7 @@ from ..scene.names import PROPERTY, Role
 from ..scene.settings import ObjectSettings, scene_settings, settings
 from .layout import Layout, SidePanel, is_stale, judged, said, settings_column, table
 from .names import Ops
+from .remedies import cure_lines
 from .wording import BUTTON, NOTHING, Units, headline, trim, wrapped
 
 NEVER = "never"
@@ -102,13 +103,14 @@ class NAVAL_CHECKS_PT_criteria(SidePanel, bpy.types.Panel):
             return
         layout.label(text=tally(verdicts), icon=OUTCOMES[worst(verdicts)][1])
         told = list(enumerate(verdicts))
-        _verdicts(layout, context, [each for each in told if each[1].outcome != "not applicable"])
+        judged_by = [each for each in told if each[1].outcome != "not applicable"]
+        _verdicts(layout, context, entry, judged_by)
         rest = [each for each in told if each[1].outcome == "not applicable"]
         if rest:
             header, body = layout.panel(f"{PROPERTY}_not_applicable", default_closed=True)
             header.label(text=f"Not Applicable ({len(rest)})")
             if body:
-                _verdicts(body, context, rest)
+                _verdicts(body, context, entry, rest)
 
 
 class NAVAL_CHECKS_PT_service(SidePanel, bpy.types.Panel):
@@ -262,9 +264,13 @@ def figure(value: float | None, unit: str, units: Units) -> str:
 
 
 def _verdicts(
-    layout: Layout, context: bpy.types.Context, verdicts: Iterable[tuple[int, Verdict]]
+    layout: Layout,
+    context: bpy.types.Context,
+    entry: session.Entry,
+    verdicts: Iterable[tuple[int, Verdict]],
 ) -> None:
-    """A line for each criterion under the name of its code; the active one explained."""
+    """A line for each criterion under the name of its code; cures below those that fail, and the
+    active one explained."""
     units, code = Units.of(context.scene), ""
     active = scene_settings(context.scene).active_verdict
     for index, verdict in verdicts:
@@ -280,6 +286,8 @@ def _verdicts(
         row.operator(Ops.EXPLAIN, text="", icon=sign, emboss=False).index = index
         if shown:
             _reason(layout.box(), context, verdict, units)
+        if verdict.outcome == "fails":
+            cure_lines(layout, context, entry, verdict.name)
 
 
 def _reason(layout: Layout, context: bpy.types.Context, verdict: Verdict, units: Units) -> None:

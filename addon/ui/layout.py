@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from typing import Any
 
 import bpy
@@ -68,9 +68,14 @@ def said(layout: Layout, context: bpy.types.Context, texts: Iterable[Finding]) -
 
 
 def findings(
-    layout: Layout, context: bpy.types.Context, found: Iterable[Finding], start: int
+    layout: Layout,
+    context: bpy.types.Context,
+    found: Iterable[Finding],
+    start: int,
+    below: Callable[[Finding], None] | None = None,
 ) -> None:
-    """A line each, with a button to the place where there is one; `start` is the first's index."""
+    """A line each, with a button to the place where there is one, and what `below` adds; `start`
+    is the first's index."""
     for index, finding in enumerate(found, start):
         row = layout.row()
         placed = bool(finding.element or len(finding.points))
@@ -79,6 +84,8 @@ def findings(
         if placed:
             icon: Any = "RESTRICT_SELECT_OFF" if finding.element else "VIEWZOOM"
             row.operator(Ops.SELECT_FAULTS, text="", icon=icon).index = index
+        if below:
+            below(finding)
 
 
 def table(layout: Layout, rows: Iterable[tuple[str, ...]]) -> None:

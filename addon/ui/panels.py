@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from contextlib import suppress
+from functools import partial
 from math import degrees
 
 import bpy
@@ -31,6 +32,8 @@ from .layout import (
     table,
 )
 from .names import Ops
+from .remedies import remedy_lines
+from .symmetry import symmetry_lines
 from .weights import NO_MASS, mass_of
 from .wording import NONE, NOTHING, Units, headline, heel, trim, wrapped
 
@@ -63,6 +66,7 @@ class NAVAL_CHECKS_PT_hull(SidePanel, bpy.types.Panel):
             findings(layout, context, entry.surface, len(entry.words))
         elif entry:
             wrapped(layout, context, entry.message or "", "CANCEL")
+        symmetry_lines(layout, context, hull)
         if active not in (None, hull) and active.type == "MESH" and not is_part(active):
             layout.operator(Ops.MARK_HULL, text=f"Mark {active.name} as Hull")
 
@@ -183,7 +187,7 @@ class NAVAL_CHECKS_PT_floating(SidePanel, bpy.types.Panel):
         layout.label(text=words, icon=icon)
         if entry.loading:
             layout.label(text=entry.loading, icon="PRESET")
-        findings(layout, context, entry.words, 0)
+        findings(layout, context, entry.words, 0, partial(remedy_lines, layout, context, entry))
         said(layout, context, entry.aboard)
         units = Units.of(context.scene)
         table(layout, figures(entry.floating, units))
@@ -227,6 +231,7 @@ SHAPES = (
     "show_metacentre",
     "show_centre_of_flotation",
     "show_draft_marks",
+    "show_dimensions",
     "show_openings",
     "show_names",
     "show_chart",
