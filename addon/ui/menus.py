@@ -9,6 +9,7 @@ from .names import Ops
 
 def _add(self: bpy.types.Menu, context: bpy.types.Context) -> None:
     self.layout.operator(Ops.ADD_WEIGHT, text="Naval Weight", icon="MESH_UVSPHERE")
+    self.layout.operator(Ops.DROP, text="Drop Naval Weights", icon="TRACKER")
     self.layout.operator(Ops.ADD_OPENING, text="Naval Opening", icon="EMPTY_AXIS")
 
 
