@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -13,6 +13,7 @@ from ..core.case import Case
 from ..core.conditions import Condition, in_condition
 from ..core.findings import BadInputError
 from ..core.floating import Floating, float_ship
+from ..core.openings import Opening
 from ..core.weights import Weight
 from .boxes import Box
 from .ink import Area, Ink, Stroke
@@ -23,7 +24,6 @@ from .project import (
     HALO,
     MITRES,
     OUTLINES,
-    PITCH,
     RADIUS,
     RIM,
     TEXT,
@@ -57,6 +57,7 @@ FINER = 10.0  # times slower is the mouse, and closer the grid, for fine work
 STEEPEST = 0.2  # sine of the least angle at which a line of sight meets a plane
 MIRROR = np.array([1.0, -1.0, 1.0])
 STARBOARD, PORT = "starboard", "port"
+CLOSE = 1.6  # pitch of the lines of words, in font sizes
 ASIDE = np.array([22.0, -14.0])  # the words from the point, in pixels at a scale of 1
 RING = np.concatenate([CIRCLE, CIRCLE[:1]])
 
@@ -193,7 +194,10 @@ def named(name: str, spots: Sequence[Array]) -> tuple[str, ...]:
 @dataclass(frozen=True)
 class Prospect:
     """A ship to drop weights on: all on board, the condition that she is loaded in (None: as
-    modelled), and an attitude near her rest if one is known."""
+    modelled), and an attitude near her rest if one is known.
+
+    Openings are left out of the floating position, which they do not change, for the sake of time.
+    """
 
     case: Case
     condition: Condition | None = None
@@ -210,7 +214,7 @@ class Prospect:
     def afloat(self) -> Floating:
         """How she floats. Raises BadInputError with nothing on board."""
         case = in_condition(self.case, self.condition) if self.condition else self.case
-        return float_ship(case, self.near, seek_others=False)
+        return float_ship(replace(case, openings=()), self.near, seek_others=False)
 
     def rested(self) -> Prospect:
         """With the rest found as the one to begin from, as long as something is on board."""
@@ -221,13 +225,22 @@ class Prospect:
         return replace(self, near=rest.attitude if rest else None)
 
 
-def forecast(ship: Floating, lengths: Lengths) -> tuple[tuple[str, ...], Tone]:
-    """List, trim, GM and draft amidships in words, and whether they are a warning."""
+def forecast(
+    ship: Floating, lengths: Lengths, openings: Iterable[Opening] = ()
+) -> tuple[tuple[str, Tone], ...]:
+    """List, trim, GM and draft amidships in words, the openings that let water in, and which of
+    these are warnings."""
     text, tone = readout(ship, "", False, lengths)
     words = text.removeprefix(": ").split(" · ")
     if ship.hydrostatics and np.isfinite(ship.hydrostatics.draft_mid):
         words.append(f"draft {lengths(ship.hydrostatics.draft_mid)}")
-    return tuple(words), tone
+    flooded = [
+        f"{opening.name} under water"
+        for opening in openings
+        if ship.rest and not opening.weathertight and ship.rest.attitude.heights(opening.point) < 0
+    ]
+    told: list[tuple[str, Tone]] = [(word, tone) for word in words]
+    return (*told, *((word, "warning") for word in flooded))
 
 
 def place_words(point: Array, lengths: Lengths) -> str:
@@ -259,14 +272,14 @@ class Ghost:
             return Picture((), ())
         size, scale = TEXT * style.scale, style.scale
         wide = max(text_size(text, size)[0] for text, _ in self.rows)
-        high = size * PITCH * len(self.rows)
+        high = size * CLOSE * len(self.rows)
         box = Box.beside((wide, high), at + ASIDE * scale, np.array([1.0, -1.0]))
         box = box.moved_into(room.grown(-size))
-        inks.append(Area(box.rounded(size / 2)[None], style.palette.plate))
+        inks.append(Area(box.rounded(size / 2)[None], style.palette.panel))
         labels = tuple(
             Label(
                 text,
-                np.array([box.left, box.top - size * (PITCH * number + 1.4)]),
+                np.array([box.left, box.top - size * (CLOSE * number + 1.15)]),
                 size,
                 style.palette.of(tone),
             )

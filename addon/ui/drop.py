@@ -265,10 +265,10 @@ class Dropping:
         if self.entry.kilograms > 0:
             try:
                 loaded = self.prospects[-1].laden(self.entry.kilograms, spots, kind.group)
-                words, tone = forecast(loaded.afloat(), self.lengths)
+                told = forecast(loaded.afloat(), self.lengths, loaded.case.openings)
             except BadInputError as error:
                 return (*rows, *_warned(str(error)))
-            return (*rows, *((word, tone) for word in words))
+            return (*rows, *told)
         return (*rows, *_warned("type a mass above zero"))
 
     def _above_water(self, spots: Sequence[Array]) -> tuple[tuple[str, Tone], ...]:

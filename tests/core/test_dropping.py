@@ -11,6 +11,7 @@ from addon.core.case import Case
 from addon.core.conditions import Condition
 from addon.core.findings import BadInputError
 from addon.core.hull import build_hull
+from addon.core.openings import Opening
 from addon.core.weights import Weight
 from addon.overlay.boxes import Box
 from addon.overlay.dropping import (
@@ -179,12 +180,10 @@ class TestForecast:
     def test_of_a_weight_amidships(self, prospect: Prospect) -> None:
         assert prospect.near is not None
         assert prospect.near.level == pytest.approx(1.0)
-        words, tone = forecast(
-            prospect.laden(20 * WATER, [point(5, 0, 1)]).afloat(), Lengths(fine=True)
-        )
+        told = forecast(prospect.laden(20 * WATER, [point(5, 0, 1)]).afloat(), Lengths(fine=True))
         GM = 1.5 / 2 + 16 / (12 * 1.5) - 1.0
-        assert words == ("upright", "on an even keel", f"GM {GM:.3f} m", "draft 1.500 m")
-        assert tone == "plain"
+        words = ("upright", "on an even keel", f"GM {GM:.3f} m", "draft 1.500 m")
+        assert told == tuple((word, "plain") for word in words)
 
     def test_of_a_pair_is_upright_and_of_one_is_not(self, prospect: Prospect) -> None:
         pair = places(point(5, 1.5, 1), True)
@@ -217,9 +216,21 @@ class TestForecast:
         assert laden.near.level == pytest.approx(1.0)
 
     def test_of_one_weight_too_many(self, prospect: Prospect) -> None:
-        words, tone = forecast(prospect.laden(200 * WATER, [point(5, 0, 1)]).afloat(), Lengths())
-        assert "too heavy" in words[0]
+        ((words, tone),) = forecast(
+            prospect.laden(200 * WATER, [point(5, 0, 1)]).afloat(), Lengths()
+        )
+        assert "too heavy" in words
         assert tone == "warning"
+
+    def test_of_openings_that_let_water_in(self, prospect: Prospect) -> None:
+        ways = [
+            Opening("vent", point(5, 0, 1.4)),
+            Opening("door", point(5, 0, 1.6)),
+            Opening("hatch", point(5, 0, 1.4), weathertight=True),
+        ]
+        afloat = prospect.laden(20 * WATER, [point(5, 0, 1)]).afloat()
+        told = forecast(afloat, Lengths(), ways)
+        assert [word for word, tone in told if tone == "warning"] == ["vent under water"]
 
 
 def test_a_place_in_words() -> None:
