@@ -17,6 +17,7 @@ from . import (
     panels,
     parts,
     verdicts,
+    weight_lists,
     weights,
 )
 
@@ -27,6 +28,7 @@ PARTS = (
     parts,
     weights,
     drop,
+    weight_lists,
     compute,
     faults,
     verdicts,

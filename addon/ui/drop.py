@@ -312,7 +312,8 @@ class Dropping:
         spots, frame = self.spots, self.ship.frame
         made = []
         for name, spot in zip(named(kind.name, spots), spots, strict=True):
-            made.append(new_empty(context, name, kind.display, hull, frame.world(spot).tolist()))
+            place = frame.world(spot).tolist()
+            made.append(new_empty(context, name, kind.display, hull, place, parented=False))
             if self.kind == "OPENING":
                 tag_opening(made[-1], hull)
             else:

@@ -25,11 +25,17 @@ def _object_context(self: bpy.types.Menu, context: bpy.types.Context) -> None:
 
 def _export(self: bpy.types.Menu, context: bpy.types.Context) -> None:
     self.layout.operator(Ops.EXPORT_CASE, text="Naval Case (.toml)")
+    self.layout.operator(Ops.EXPORT_WEIGHTS, text="Naval Weights (.csv)")
+
+
+def _import(self: bpy.types.Menu, context: bpy.types.Context) -> None:
+    self.layout.operator(Ops.IMPORT_WEIGHTS, text="Naval Weights (.csv)")
 
 
 ENTRIES = (
     ("VIEW3D_MT_add", _add),
     ("VIEW3D_MT_object_context_menu", _object_context),
+    ("TOPBAR_MT_file_import", _import),
     ("TOPBAR_MT_file_export", _export),
 )
 

@@ -31,4 +31,6 @@ class Ops(StrEnum):
     SWITCH_LOOK = "naval_checks.switch_look"
     MOVE_CHART = "naval_checks.move_chart"
     SCRUB_HEEL = "naval_checks.scrub_heel"
+    IMPORT_WEIGHTS = "naval_checks.import_weights"
+    EXPORT_WEIGHTS = "naval_checks.export_weights"
     EXPORT_CASE = "naval_checks.export_case"

@@ -224,15 +224,16 @@ def new_empty(
     display: Any,
     hull: bpy.types.Object | None,
     place: Sequence[float] | None = None,
+    parented: bool = True,
 ) -> bpy.types.Object:
-    """A new empty, selected, in the collection of a hull: at the 3D cursor and moving with her,
-    or at a place of the world and by itself."""
+    """A new empty at a place of the world or at the 3D cursor, selected, in the collection of a
+    hull, and `parented` to her, so that it moves with her."""
     obj = bpy.data.objects.new(name, None)
     obj.empty_display_type = display
     collections = hull.users_collection if hull else ()
     (collections or (context.collection,))[0].objects.link(obj)
     obj.location = context.scene.cursor.location if place is None else place
-    if hull and place is None:
+    if hull and parented:
         obj.parent = hull
         obj.matrix_parent_inverse = hull.matrix_world.inverted_safe()
     select_only(obj)

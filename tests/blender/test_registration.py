@@ -25,7 +25,12 @@ HANDLERS = (
     "redo_post",
 )
 
-MENUS = ("VIEW3D_MT_add", "VIEW3D_MT_object_context_menu", "TOPBAR_MT_file_export")
+MENUS = (
+    "VIEW3D_MT_add",
+    "VIEW3D_MT_object_context_menu",
+    "TOPBAR_MT_file_import",
+    "TOPBAR_MT_file_export",
+)
 
 
 def state() -> dict[str, object]:
