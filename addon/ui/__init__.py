@@ -17,6 +17,7 @@ from . import (
     panels,
     parts,
     verdicts,
+    weigh,
     weight_lists,
     weights,
 )
@@ -28,6 +29,7 @@ PARTS = (
     parts,
     weights,
     drop,
+    weigh,
     weight_lists,
     compute,
     faults,

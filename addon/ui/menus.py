@@ -17,6 +17,7 @@ def _object_context(self: bpy.types.Menu, context: bpy.types.Context) -> None:
     self.layout.separator()
     self.layout.operator(Ops.MARK_HULL)
     self.layout.operator(Ops.TAG_WEIGHTS)
+    self.layout.operator(Ops.WEIGH)
     self.layout.operator(Ops.MARK_TANKS)
     self.layout.operator(Ops.MARK_WINDAGE)
     self.layout.operator(Ops.MARK_OPENINGS)

@@ -14,6 +14,7 @@ class Ops(StrEnum):
     ADD_WEIGHT = "naval_checks.add_weight"
     DROP = "naval_checks.drop"
     TAG_WEIGHTS = "naval_checks.tag_weights"
+    WEIGH = "naval_checks.weigh"
     MARK_TANKS = "naval_checks.mark_tanks"
     MARK_WINDAGE = "naval_checks.mark_windage"
     MARK_OPENINGS = "naval_checks.mark_openings"
