@@ -387,8 +387,12 @@ class ObjectSettings(bpy.types.PropertyGroup):
         """Draw an empty as large as an iron ball of its mass, if that is wanted."""
         obj = self.holder
         if self.size_by_mass and self.role == Role.WEIGHT and obj.type == "EMPTY" and self.mass > 0:
-            radius = (3 * self.mass / (4 * pi * IRON)) ** (1 / 3)
-            obj.empty_display_size = radius / unit_scale(bpy.context.scene)
+            obj.empty_display_size = ball_radius(self.mass) / unit_scale(bpy.context.scene)
+
+
+def ball_radius(mass: float) -> float:
+    """Radius (m) of an iron ball of a mass (kg)."""
+    return float((3 * mass / (4 * pi * IRON)) ** (1 / 3))
 
 
 def _active_index(self: SceneSettings) -> int:

@@ -8,6 +8,7 @@ from . import (
     chart,
     cli,
     compute,
+    drop,
     export,
     faults,
     hulls,
@@ -18,6 +19,8 @@ from . import (
     remedies,
     symmetry,
     verdicts,
+    weigh,
+    weight_lists,
     weights,
 )
 
@@ -27,6 +30,9 @@ PARTS = (
     hulls,
     parts,
     weights,
+    drop,
+    weigh,
+    weight_lists,
     compute,
     faults,
     symmetry,

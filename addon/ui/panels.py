@@ -89,7 +89,12 @@ class NAVAL_CHECKS_PT_weights(SidePanel, bpy.types.Panel):
             wrapped(layout, context, "No weights yet: add her own first, then what she carries")
         row = layout.row(align=True)
         row.operator(Ops.ADD_WEIGHT, text="Add", icon="ADD")
+        row.operator(Ops.DROP, text="Drop", icon="TRACKER")
         row.operator(Ops.TAG_WEIGHTS, text="Tag Selected")
+        row = layout.row(align=True)
+        row.operator(Ops.WEIGH)
+        row.operator(Ops.IMPORT_WEIGHTS, text="", icon="IMPORT")
+        row.operator(Ops.EXPORT_WEIGHTS, text="", icon="EXPORT")
         active = context.view_layer.objects.active
         if is_part(active, Role.WEIGHT):
             _weight(layout, active)

@@ -127,9 +127,7 @@ class NAVAL_CHECKS_OT_add_opening(bpy.types.Operator):
     def execute(self, context: bpy.types.Context) -> set[str]:
         hull = hull_at_hand(context)
         opening = new_empty(context, self.opening_name, "PLAIN_AXES", hull)
-        opening.empty_display_size = SHARE * max(hull.dimensions[:]) if hull else 1.0
-        chosen = settings(opening)
-        chosen.role, chosen.hull, chosen.weathertight = Role.OPENING, hull, self.weathertight
+        tag_opening(opening, hull, self.weathertight)
         tell_owner(self, hull, [opening])
         return {"FINISHED"}
 
@@ -221,19 +219,34 @@ SHARE = 0.02
 
 
 def new_empty(
-    context: bpy.types.Context, name: str, display: Any, hull: bpy.types.Object | None
+    context: bpy.types.Context,
+    name: str,
+    display: Any,
+    hull: bpy.types.Object | None,
+    place: Sequence[float] | None = None,
+    parented: bool = True,
 ) -> bpy.types.Object:
-    """A new empty at the 3D cursor, selected, in the collection of a hull and moving with her."""
+    """A new empty at a place of the world or at the 3D cursor, selected, in the collection of a
+    hull, and `parented` to her, so that it moves with her."""
     obj = bpy.data.objects.new(name, None)
     obj.empty_display_type = display
     collections = hull.users_collection if hull else ()
     (collections or (context.collection,))[0].objects.link(obj)
-    obj.location = context.scene.cursor.location
-    if hull:
+    obj.location = context.scene.cursor.location if place is None else place
+    if hull and parented:
         obj.parent = hull
         obj.matrix_parent_inverse = hull.matrix_world.inverted_safe()
     select_only(obj)
     return obj
+
+
+def tag_opening(
+    obj: bpy.types.Object, hull: bpy.types.Object | None, weathertight: bool = False
+) -> None:
+    """Make an empty an opening of a hull, drawn in a size that suits her."""
+    obj.empty_display_size = SHARE * max(hull.dimensions[:]) if hull else 1.0
+    chosen = settings(obj)
+    chosen.role, chosen.hull, chosen.weathertight = Role.OPENING, hull, weathertight
 
 
 def tell_owner(

@@ -29,11 +29,7 @@ class _NewWeight:
     )
 
     def tag(self, obj: bpy.types.Object, hull: bpy.types.Object | None) -> None:
-        chosen = settings(obj)
-        chosen.role = Role.WEIGHT
-        chosen.hull = hull
-        chosen.group = self.group
-        chosen.mass = self.mass
+        tag_weight(obj, hull, self.mass, self.group)
 
 
 class NAVAL_CHECKS_OT_add_weight(_NewWeight, bpy.types.Operator):
@@ -117,6 +113,17 @@ WEIGHT_ICONS = {
     Basis.SKIN: "MOD_SOLIDIFY",
     Basis.SOLID: "MESH_CUBE",
 }
+
+
+def tag_weight(
+    obj: bpy.types.Object, hull: bpy.types.Object | None, mass: float, group: str
+) -> None:
+    """Make an object a weight of a hull, of so many kg."""
+    chosen = settings(obj)
+    chosen.role = Role.WEIGHT
+    chosen.hull = hull
+    chosen.group = group
+    chosen.mass = mass
 
 
 def mass_of(context: bpy.types.Context, weight: bpy.types.Object) -> float | None:

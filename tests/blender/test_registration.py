@@ -16,9 +16,21 @@ from addon.ui import cli
 from addon.ui.names import Ops
 
 ROOT = Path(__file__).parents[2]
-HANDLERS = ("depsgraph_update_post", "frame_change_post", "load_post", "undo_post", "redo_post")
+HANDLERS = (
+    "depsgraph_update_post",
+    "frame_change_post",
+    "load_pre",
+    "load_post",
+    "undo_post",
+    "redo_post",
+)
 
-MENUS = ("VIEW3D_MT_add", "VIEW3D_MT_object_context_menu", "TOPBAR_MT_file_export")
+MENUS = (
+    "VIEW3D_MT_add",
+    "VIEW3D_MT_object_context_menu",
+    "TOPBAR_MT_file_import",
+    "TOPBAR_MT_file_export",
+)
 
 
 def state() -> dict[str, object]:

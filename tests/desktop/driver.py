@@ -154,6 +154,79 @@ def scrubbed() -> Iterator[float]:
     yield 0.3
 
 
+def dropped() -> Iterator[float]:
+    """Weights dropped on deck with typed masses, all undone and done again; then a pair that is
+    taken back, and an end by Esc."""
+    before, (area, region, _) = weights(), view()
+    where = [(0.42, 0.55), (0.5, 0.5), (0.58, 0.45)]
+    spots = [
+        (region.x + int(x * region.width), region.y + int(y * region.height)) for x, y in where
+    ]
+    move(*spots[0])
+    yield 0.3
+    with bpy.context.temp_override(window=window(), area=area, region=region):
+        bpy.ops.naval_checks.drop("INVOKE_DEFAULT")
+    yield 0.3
+    for marks, spot in zip(("250", "80.5", ""), spots, strict=True):
+        move(*spot)
+        yield 0.3
+        for mark in marks:
+            window().event_simulate(
+                type=KEYS[mark], value="PRESS", unicode=mark, x=spot[0], y=spot[1]
+            )
+            window().event_simulate(type=KEYS[mark], value="RELEASE", x=spot[0], y=spot[1])
+            yield 0.1
+        if marks == "80.5":
+            yield from shot("3-drop")
+        click(spot)
+        yield 0.5
+    new = [name for name in weights() if name not in before]
+    checks["three dropped"] = new == ["Weight", "Weight.001", "Weight.002"]
+    masses = [settings(bpy.data.objects[name]).mass for name in new]
+    checks["with the masses typed"] = masses == [250, 80.5, 80.5]
+    tap("X", spots[0])
+    move(spots[0][0] + 30, spots[0][1])
+    yield 0.3
+    yield from shot("3-drop-pair")
+    click((spots[0][0] + 30, spots[0][1]))
+    yield 0.5
+    checks["a pair dropped"] = len(weights()) == len(before) + 5
+    tap("BACK_SPACE", spots[0])
+    yield from until("the pair taken back", lambda: len(weights()) == len(before) + 3)
+    tap("ESC", spots[0])
+    yield 0.5
+    yield from shot("3-dropped")
+    for _ in range(3):
+        tap("Z", spots[0], ctrl=True)
+        yield 0.5
+    yield from until("all undone", lambda: weights() == before)
+    for _ in range(3):
+        tap("Z", spots[0], ctrl=True, shift=True)
+        yield 0.5
+    yield from until("all redone", lambda: len(weights()) == len(before) + 3)
+    for _ in range(3):
+        tap("Z", spots[0], ctrl=True)
+        yield 0.5
+    yield from until("undone for good", lambda: weights() == before)
+
+
+KEYS = {"0": "ZERO", "2": "TWO", "5": "FIVE", "8": "EIGHT", ".": "PERIOD"}
+
+
+def weights() -> list[str]:
+    return sorted(obj.name for obj in bpy.data.objects if settings(obj).role == "WEIGHT")
+
+
+def tap(key: str, at: Sequence[int], **held: bool) -> None:
+    """A key pressed and let go with the mouse at a place of the window."""
+    for value in ("PRESS", "RELEASE"):
+        window().event_simulate(type=key, value=value, x=at[0], y=at[1], **held)
+
+
+def click(at: Sequence[int]) -> None:
+    tap("LEFTMOUSE", at)
+
+
 def dragged(start: Sequence[float], end: Sequence[float]) -> Iterator[float]:
     """The mouse pressed at a place of the window and let go at another."""
     start, end = (tuple(int(pixel) for pixel in place) for place in (start, end))
@@ -247,6 +320,8 @@ def steps() -> Iterator[float]:
     yield from shot("3-afloat")
 
     yield from scrubbed()
+    yield from dropped()
+    hull = bpy.data.objects["launch"]
     x, y = middle()
     move(x, y)
     press("G")
