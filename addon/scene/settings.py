@@ -333,19 +333,31 @@ class ObjectSettings(bpy.types.PropertyGroup):
         update=changed,
     )
 
-    service: PointerProperty(type=duty.ServiceSettings)
+    service: PointerProperty(
+        name="Service",
+        description="What she is for; criteria ask for it",
+        type=duty.ServiceSettings,
+    )
     choose_codes: BoolProperty(
         name="Choose Codes",
         description="Check the codes chosen here, as a yardstick even for ships outside their "
         "scope, instead of all that speak of such a ship",
         update=changed,
     )
-    codes: PointerProperty(type=duty.CodeSettings)
-    rules: CollectionProperty(type=duty.RuleSettings)
+    codes: PointerProperty(
+        name="Codes", description="The codes that are checked", type=duty.CodeSettings
+    )
+    rules: CollectionProperty(
+        name="Own Criteria", description="Criteria of your own", type=duty.RuleSettings
+    )
     active_rule: IntProperty(
         name="Active Criterion", description="The criterion whose settings are shown", options=set()
     )
-    conditions: CollectionProperty(type=loading.ConditionSettings)
+    conditions: CollectionProperty(
+        name="Loading Conditions",
+        description="Ways to load her",
+        type=loading.ConditionSettings,
+    )
     active_condition: IntProperty(
         name="Active Condition",
         description="The condition that is chosen; choosing one loads her so",

@@ -29,7 +29,7 @@ class _OnChart(bpy.types.Operator):
     `changes` names the settings that it changes, `usual` their values for Backspace.
     """
 
-    bl_options = {"UNDO_GROUPED", "BLOCKING"}
+    bl_options = {"UNDO_GROUPED", "BLOCKING", "INTERNAL"}
 
     changes: tuple[str, ...]
     usual: dict[str, Any]

@@ -34,7 +34,7 @@ class NAVAL_CHECKS_OT_select_faults(bpy.types.Operator):
 
     bl_idname = Ops.SELECT_FAULTS
     bl_label = "Show Fault"
-    bl_options = {"REGISTER", "UNDO"}
+    bl_options = {"REGISTER", "UNDO", "INTERNAL"}
 
     index: IntProperty(name="Finding", description="Place of the finding in the list", min=0)
     turn_view: BoolProperty(name="Turn View", description="Turn the view to the place")

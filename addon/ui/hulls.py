@@ -10,6 +10,7 @@ from ..scene.names import Role
 from ..scene.settings import settings
 from ..scene.survey import survey
 from .names import Ops
+from .preferences import preferences
 from .wording import Units
 
 
@@ -30,6 +31,12 @@ class NAVAL_CHECKS_OT_mark_hull(bpy.types.Operator):
             cls.poll_message_set("This mesh is a hull already")
             return False
         return _editable(cls, active)
+
+    def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
+        chosen, usual = settings(context.active_object), preferences(context)
+        if usual and not chosen.is_property_set("water_density"):
+            chosen.water_density = usual.water_density
+        return self.execute(context)
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         hull = context.active_object

@@ -21,7 +21,16 @@ from ..scene.loading import ConditionSettings
 from ..scene.members import glance, hull_at_hand
 from ..scene.names import PROPERTY, Role
 from ..scene.settings import ObjectSettings, scene_settings, settings
-from .layout import Layout, SidePanel, is_stale, judged, said, settings_column, table
+from .layout import (
+    NO_HULL_AT_HAND,
+    Layout,
+    SidePanel,
+    is_stale,
+    judged,
+    said,
+    settings_column,
+    table,
+)
 from .names import Ops
 from .wording import BUTTON, NOTHING, Units, headline, trim, wrapped
 
@@ -121,7 +130,7 @@ class NAVAL_CHECKS_PT_service(SidePanel, bpy.types.Panel):
     def draw(self, context: bpy.types.Context) -> None:
         hull = hull_at_hand(context)
         if hull is None:
-            wrapped(self.layout, context, "Mark a hull first, or select one", "INFO")
+            wrapped(self.layout, context, NO_HULL_AT_HAND, "INFO")
             return
         facts = settings(hull).service
         column = settings_column(self.layout)
@@ -141,7 +150,7 @@ class NAVAL_CHECKS_PT_checked(SidePanel, bpy.types.Panel):
         layout = self.layout
         hull = hull_at_hand(context)
         if hull is None:
-            wrapped(layout, context, "Mark a hull first, or select one", "INFO")
+            wrapped(layout, context, NO_HULL_AT_HAND, "INFO")
             return
         chosen = settings(hull)
         layout.prop(chosen, "choose_codes")
@@ -165,7 +174,7 @@ class NAVAL_CHECKS_PT_conditions(SidePanel, bpy.types.Panel):
         layout = self.layout
         hull = hull_at_hand(context)
         if hull is None:
-            wrapped(layout, context, "Mark a hull first, or select one", "INFO")
+            wrapped(layout, context, NO_HULL_AT_HAND, "INFO")
             return
         chosen = settings(hull)
         if chosen.conditions:

@@ -16,10 +16,21 @@ from .wording import BUTTON, wrapped
 
 Layout = bpy.types.UILayout
 
+NO_HULL_AT_HAND = "Mark a hull first, or select one"
 ICONS = {"warning": "ERROR", "note": "INFO"}
 
 
-class SidePanel:
+class Described:
+    """A panel or menu whose docstring is its tooltip, as Blender does it for operators."""
+
+    def __init_subclass__(cls) -> None:
+        super().__init_subclass__()
+        cls.bl_description = cls.__doc__ or ""
+
+    bl_description: str
+
+
+class SidePanel(Described):
     """A panel of the add-on's tab in the sidebar."""
 
     bl_space_type = "VIEW_3D"
@@ -104,7 +115,7 @@ def judged(layout: Layout, context: bpy.types.Context) -> session.Entry | None:
     hull = hull_at_hand(context)
     entry = session.entry_for(hull)
     if hull is None:
-        wrapped(layout, context, "Mark a hull first, or select one", "INFO")
+        wrapped(layout, context, NO_HULL_AT_HAND, "INFO")
     elif entry is None or entry.floating is None:
         wrapped(layout, context, "Find the floating position first", "INFO")
     elif entry.assessment is None:

@@ -12,6 +12,7 @@ class Ops(StrEnum):
     MARK_HULL = "naval_checks.mark_hull"
     UNMARK = "naval_checks.unmark"
     ADD_WEIGHT = "naval_checks.add_weight"
+    USE_USUAL = "naval_checks.use_usual"
     TAG_WEIGHTS = "naval_checks.tag_weights"
     MARK_TANKS = "naval_checks.mark_tanks"
     MARK_WINDAGE = "naval_checks.mark_windage"

@@ -19,6 +19,7 @@ from ..scene.read import guessed_axes
 from ..scene.settings import OTHER, ObjectSettings, scene_settings, settings
 from .judgement import JUDGEMENT
 from .layout import (
+    NO_HULL_AT_HAND,
     Layout,
     SidePanel,
     findings,
@@ -31,6 +32,7 @@ from .layout import (
     table,
 )
 from .names import Ops
+from .usual import NAVAL_CHECKS_MT_add_usual, NAVAL_CHECKS_MT_set_usual
 from .weights import NO_MASS, mass_of
 from .wording import NONE, NOTHING, Units, headline, heel, trim, wrapped
 
@@ -85,6 +87,7 @@ class NAVAL_CHECKS_PT_weights(SidePanel, bpy.types.Panel):
             wrapped(layout, context, "No weights yet: add her own first, then what she carries")
         row = layout.row(align=True)
         row.operator(Ops.ADD_WEIGHT, text="Add", icon="ADD")
+        row.menu(NAVAL_CHECKS_MT_add_usual.__name__, text="", icon="DOWNARROW_HLT")
         row.operator(Ops.TAG_WEIGHTS, text="Tag Selected")
         active = context.view_layer.objects.active
         if is_part(active, Role.WEIGHT):
@@ -216,6 +219,19 @@ class NAVAL_CHECKS_PT_on_screen(SidePanel, bpy.types.Panel):
             grid.prop(chosen, name)
 
 
+class NAVAL_CHECKS_PT_export(SidePanel, bpy.types.Panel):
+    """Where the ship goes from here"""
+
+    bl_label = "Export"
+    bl_options = {"DEFAULT_CLOSED"}
+
+    def draw(self, context: bpy.types.Context) -> None:
+        layout = self.layout
+        if hull_at_hand(context) is None:
+            wrapped(layout, context, NO_HULL_AT_HAND, "INFO")
+        layout.operator(Ops.EXPORT_CASE, icon="EXPORT")
+
+
 SHAPES = (
     "show_water",
     "show_waterline",
@@ -302,6 +318,7 @@ def _marks(layout: Layout, chosen: ObjectSettings) -> None:
 
 def _weight(layout: Layout, weight: bpy.types.Object) -> None:
     chosen = settings(weight)
+    layout.menu(NAVAL_CHECKS_MT_set_usual.__name__)
     column = settings_column(layout)
     if weight.type != "EMPTY":
         column.prop(chosen, "basis")
@@ -353,6 +370,7 @@ PANELS = (
     NAVAL_CHECKS_PT_floating,
     *JUDGEMENT,
     NAVAL_CHECKS_PT_on_screen,
+    NAVAL_CHECKS_PT_export,
 )
 """In the order of the work."""
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import bpy
 from bpy.props import EnumProperty, FloatProperty, StringProperty
 from mathutils import Vector
@@ -12,12 +14,13 @@ from ..scene.names import Basis, Role
 from ..scene.settings import settings, suggest_groups
 from .names import Ops
 from .parts import PartsList, new_empty, selected_hull, tell_owner, unmarked
+from .preferences import preferences
 from .wording import Units
 
 NO_MASS = "as modelled"
 
 
-class _NewWeight:
+class _NewWeight(bpy.types.Operator):
     """What is asked of a new weight."""
 
     mass: FloatProperty(name="Mass (kg)", description="Mass in kg", default=100.0, min=0.0)
@@ -28,6 +31,12 @@ class _NewWeight:
         search_options={"SUGGESTION"},
     )
 
+    def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> Any:
+        usual = preferences(context)
+        if usual and not self.properties.is_property_set("group"):
+            self.group = usual.group
+        return self.execute(context)
+
     def tag(self, obj: bpy.types.Object, hull: bpy.types.Object | None) -> None:
         chosen = settings(obj)
         chosen.role = Role.WEIGHT
@@ -36,7 +45,7 @@ class _NewWeight:
         chosen.mass = self.mass
 
 
-class NAVAL_CHECKS_OT_add_weight(_NewWeight, bpy.types.Operator):
+class NAVAL_CHECKS_OT_add_weight(_NewWeight):
     """Add a weight: an empty that carries a mass and moves with the hull"""
 
     bl_idname = Ops.ADD_WEIGHT
@@ -73,7 +82,7 @@ class NAVAL_CHECKS_OT_add_weight(_NewWeight, bpy.types.Operator):
         return {"FINISHED"}
 
 
-class NAVAL_CHECKS_OT_tag_weights(_NewWeight, bpy.types.Operator):
+class NAVAL_CHECKS_OT_tag_weights(_NewWeight):
     """Make the selected objects weights of the selected hull, or of the only one"""
 
     bl_idname = Ops.TAG_WEIGHTS

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import textwrap
 from dataclasses import dataclass
-from math import degrees, isfinite
+from math import degrees, floor, isfinite, log10
 from typing import Any
 
 import bpy
@@ -14,6 +14,19 @@ from ..overlay.lengths import Lengths
 
 NOTHING = "–"
 NONE = "none"
+MASS_UNITS = {
+    "METRIC": {"TONNES": "t", "KILOGRAMS": "kg", "GRAMS": "g", "MILLIGRAMS": "mg"},
+    "IMPERIAL": {
+        "TONNES": "tn",
+        "CENTUM_WEIGHTS": "cwt",
+        "STONES": "st",
+        "POUNDS": "lb",
+        "OUNCES": "oz",
+    },
+}
+"""Units of mass that a scene can choose, as Blender abbreviates them."""
+DIGITS = 4
+"""Figures of a mass or a volume that are shown."""
 LETTER = 0.53
 """Mean width of a letter of the interface's font, in font sizes."""
 MARGIN, BUTTON = 72, 34
@@ -26,21 +39,38 @@ class Units:
 
     system: str
     lengths: Lengths
+    mass_unit: str
 
     @classmethod
     def of(cls, scene: bpy.types.Scene) -> Units:
         settings = scene.unit_settings
-        system = "METRIC" if settings.system == "NONE" else settings.system
-        return cls(system, Lengths(system, settings.length_unit, fine=True))
+        plain = settings.system == "NONE"
+        system = "METRIC" if plain else settings.system
+        lengths = Lengths(system, settings.length_unit, fine=True)
+        return cls(system, lengths, "ADAPTIVE" if plain else settings.mass_unit)
 
     def length(self, metres: float) -> str:
         return self.lengths(metres) if isfinite(metres) else NOTHING
 
     def mass(self, kilograms: float) -> str:
-        return bpy.utils.units.to_string(self.system, "MASS", kilograms, precision=4)
+        symbol = MASS_UNITS[self.system].get(self.mass_unit)
+        if symbol is None:
+            return bpy.utils.units.to_string(self.system, "MASS", kilograms, precision=DIGITS)
+        unit = bpy.utils.units.to_value(self.system, "MASS", f"1{symbol}")
+        return f"{_rounded(kilograms / unit)} {symbol}"
 
     def volume(self, cubic_metres: float) -> str:
-        return bpy.utils.units.to_string(self.system, "VOLUME", cubic_metres, precision=4)
+        if self.system == "METRIC":
+            small = cubic_metres < 1.0
+            return f"{_rounded(1e3 * cubic_metres)} L" if small else f"{_rounded(cubic_metres)} m³"
+        return bpy.utils.units.to_string(self.system, "VOLUME", cubic_metres, precision=DIGITS)
+
+
+def _rounded(value: float) -> str:
+    """The value to `DIGITS` figures, all of them before the point kept."""
+    places = max(0, DIGITS - 1 - floor(log10(abs(value)))) if value else 0
+    shown = f"{value:.{places}f}"
+    return shown.rstrip("0").rstrip(".") if places else shown
 
 
 def heel(radians: float) -> str:
