@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import bpy
+from bpy.app.translations import pgettext_rpt as rpt_
 
 from ..scene import session
 from ..scene.members import is_hull
@@ -49,7 +50,9 @@ class NAVAL_CHECKS_OT_mark_hull(bpy.types.Operator):
         size = " × ".join(
             units.length(extent) for extent in (built.length_overall, built.breadth, built.depth)
         )
-        self.report({"INFO"}, f"{hull.name}: {size}, bow at {axes.forward}, deck at {axes.up}")
+        text = rpt_("{hull}: {size}, bow at {bow}, deck at {deck}")
+        told = text.format(hull=hull.name, size=size, bow=axes.forward, deck=axes.up)
+        self.report({"INFO"}, told)
         return {"FINISHED"}
 
 

@@ -24,6 +24,7 @@ class Ops(StrEnum):
     SELECT_OBJECT = "naval_checks.select_object"
     SHOW_OPENING = "naval_checks.show_opening"
     EXPLAIN = "naval_checks.explain"
+    CHOOSE_ITEM = "naval_checks.choose_item"
     EDIT_LIST = "naval_checks.edit_list"
     STOW = "naval_checks.stow"
     STOW_GROUP = "naval_checks.stow_group"

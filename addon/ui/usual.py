@@ -6,7 +6,7 @@ from typing import Any, ClassVar
 
 import bpy
 from bpy.app.translations import pgettext_data as data_
-from bpy.app.translations import pgettext_rpt as rpt_
+from bpy.app.translations import pgettext_iface as iface_
 from bpy.props import BoolProperty, EnumProperty, FloatProperty
 
 from ..scene.members import hull_at_hand, is_part
@@ -29,7 +29,7 @@ class NAVAL_CHECKS_OT_use_usual(bpy.types.Operator):
         name="Kind",
         description="What it is",
         items=[
-            (key, usual.name, f"{usual.mass:g} kg/{usual.per}" if usual.per else f"{usual.mass} kg")
+            (key, usual.name, f"{usual.mass:g} kg{usual.per and '/' + usual.per}")
             for key, usual in USUAL.items()
         ],
     )
@@ -48,10 +48,10 @@ class NAVAL_CHECKS_OT_use_usual(bpy.types.Operator):
     @classmethod
     def description(cls, context: bpy.types.Context, properties: Any) -> str:
         if properties.to_active:
-            return rpt_(
+            return iface_(
                 "Give the active weight this name, group and mass, which is common practice"
             )
-        return rpt_(cls.__doc__ or "")
+        return iface_(cls.__doc__ or "")
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
@@ -89,7 +89,8 @@ class _Menu(Described, bpy.types.Menu):
             if group and usual.group != group:
                 self.layout.separator()
             group = usual.group
-            button = self.layout.operator(Ops.USE_USUAL, text=_called(usual, usual.amount))
+            text = _called(usual, usual.amount)
+            button = self.layout.operator(Ops.USE_USUAL, text=text, translate=False)
             button.kind, button.amount, button.to_active = key, usual.amount, self.to_active
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import bpy
+from bpy.app.translations import pgettext_n as n_
 from bpy.props import EnumProperty, FloatProperty, StringProperty
 from mathutils import Vector
 
@@ -17,7 +18,7 @@ from .parts import PartsList, new_empty, selected_hull, tell_owner, unmarked
 from .preferences import preferences
 from .wording import Units
 
-NO_MASS = "as modelled"
+NO_MASS = n_("as modelled")
 
 
 class _NewWeight(bpy.types.Operator):

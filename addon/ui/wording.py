@@ -8,12 +8,14 @@ from math import degrees, floor, isfinite, log10
 from typing import Any
 
 import bpy
+from bpy.app.translations import pgettext_iface as iface_
+from bpy.app.translations import pgettext_n as n_
 
 from ..core.floating import UPRIGHT, Floating
 from ..overlay.lengths import Lengths
 
 NOTHING = "–"
-NONE = "none"
+NONE = n_("none")
 MASS_UNITS = {
     "METRIC": {"TONNES": "t", "KILOGRAMS": "kg", "GRAMS": "g", "MILLIGRAMS": "mg"},
     "IMPERIAL": {
@@ -25,6 +27,11 @@ MASS_UNITS = {
     },
 }
 """Units of mass that a scene can choose, as Blender abbreviates them."""
+AFLOAT = {
+    "upright": n_("Afloat, upright"),
+    "list": n_("Afloat, with a list"),
+    "loll": n_("Afloat, with a loll"),
+}
 DIGITS = 4
 """Figures of a mass or a volume that are shown."""
 LETTER = 0.53
@@ -76,8 +83,9 @@ def _rounded(value: float) -> str:
 def heel(radians: float) -> str:
     """'3.2° to port'."""
     if abs(radians) <= UPRIGHT:
-        return NONE
-    return f"{abs(degrees(radians)):.1f}° to {'starboard' if radians > 0 else 'port'}"
+        return iface_(NONE)
+    text = iface_("{angle}° to starboard") if radians > 0 else iface_("{angle}° to port")
+    return text.format(angle=f"{abs(degrees(radians)):.1f}")
 
 
 def trim(metres: float, units: Units) -> str:
@@ -86,23 +94,24 @@ def trim(metres: float, units: Units) -> str:
         return NOTHING
     shown = units.length(abs(metres))
     if shown == units.length(0.0):
-        return NONE
-    return f"{shown} by the {'stern' if metres > 0 else 'bow'}"
+        return iface_(NONE)
+    text = iface_("{length} by the stern") if metres > 0 else iface_("{length} by the bow")
+    return text.format(length=shown)
 
 
 def headline(ship: Floating) -> tuple[str, Any]:
     """How she lies in a few words, and an icon for it."""
     codes = {finding.code for finding in ship.findings}
     if ship.state == "sunk":
-        return "Sinks", "CANCEL"
+        return iface_("Sinks"), "CANCEL"
     if ship.state == "swamped":
-        return "Swamped", "CANCEL"
+        return iface_("Swamped"), "CANCEL"
     if "capsized" in codes:
-        return "Capsized", "CANCEL"
+        return iface_("Capsized"), "CANCEL"
     assert ship.rest
-    posture = "with a loll" if "loll" in codes else "with a list" if "list" in codes else "upright"
+    posture = next((code for code in ("loll", "list") if code in codes), "upright")
     warned = any(finding.severity == "warning" for finding in ship.findings)
-    return f"Afloat, {posture}", "ERROR" if warned else "CHECKMARK"
+    return iface_(AFLOAT[posture]), "ERROR" if warned else "CHECKMARK"
 
 
 def wrapped(
@@ -112,11 +121,15 @@ def wrapped(
     icon: Any = "NONE",
     taken: int = 0,
 ) -> None:
-    """The text in as many labels as the region is wide, less the `taken` pixels at a scale of 1."""
+    """The text, translated, in as many labels as the region is wide.
+
+    `taken` pixels at a scale of 1 are left free.
+    """
     preferences = context.preferences
     width = context.region.width / preferences.system.ui_scale - MARGIN - taken
     letters = max(12, int(width / (LETTER * preferences.ui_styles[0].widget.points)))
     column = layout.column(align=True)
     column.scale_y = 0.8
-    for number, line in enumerate(textwrap.wrap(text, letters)):
-        column.label(text=line, icon=icon if number == 0 or icon == "NONE" else "BLANK1")
+    for number, line in enumerate(textwrap.wrap(iface_(text), letters)):
+        shown: Any = icon if number == 0 or icon == "NONE" else "BLANK1"
+        column.label(text=line, icon=shown, translate=False)

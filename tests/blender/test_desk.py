@@ -9,6 +9,7 @@ from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
+import bmesh
 import bpy
 import pytest
 import ships
@@ -19,7 +20,7 @@ from addon.core.case import FRESH_WATER, SEA_WATER
 from addon.scene.names import Basis, Role
 from addon.scene.settings import GROUPS, settings
 from addon.scene.usual import USUAL
-from addon.ui import keys, menus, usual
+from addon.ui import keys, menus, named, usual, view
 from addon.ui.hulls import NAVAL_CHECKS_OT_mark_hull
 from addon.ui.names import Ops
 from addon.ui.weights import NAVAL_CHECKS_OT_add_weight, NAVAL_CHECKS_OT_tag_weights
@@ -226,3 +227,89 @@ def test_menu_offers_every_usual_weight() -> None:
     usual.NAVAL_CHECKS_MT_add_usual.draw(SimpleNamespace(layout=layout, to_active=False), context())
     assert len(layout.told) == len(USUAL)
     assert (Ops.USE_USUAL, "Anchor Chain, 8 mm, 40 m") in layout.told
+
+
+def told_of(text: str) -> list[Any]:
+    layout = Layout()
+    named.problem(layout, context(), text, "CANCEL")
+    return [part for part in layout.told if part[0] in {*Ops}]
+
+
+def test_problems_lead_to_what_they_name() -> None:
+    hull = ships.outfitted()
+    for which in ("CONDITIONS", "RULES"):
+        bpy.ops.naval_checks.edit_list(which=which, action="ADD")
+        bpy.ops.naval_checks.edit_list(which=which, action="ADD")
+    select, choose = [(Ops.SELECT_OBJECT, "")], [(Ops.CHOOSE_ITEM, "")]
+    assert told_of("tank 'fuel': the mesh is open, and a tank must close; fill its holes") == select
+    assert told_of("opening 'vent' at x 1, y 2, z 3 m lies inside the hull") == select
+    assert told_of("As modelled: windage 'house': the mesh has no faces") == select
+    assert told_of("box: the object's scale flattens it") == select
+    assert told_of("condition 'Condition 2' leaves the group 'crew' ashore") == choose
+    assert told_of("criterion 'Criterion': it sets no limit") == choose
+    assert told_of("there are no weights; add at least one") == []
+    assert told_of("tank 'ballast': gone by now") == []
+    bpy.ops.naval_checks.choose_item(which="RULES", item_name="Criterion")
+    assert settings(hull).active_rule == 0
+    bpy.ops.naval_checks.choose_item(which="CONDITIONS", item_name="Condition")
+    assert settings(hull).condition.name == "Condition"
+    with pytest.raises(RuntimeError, match="no criterion of your own 'gone'"):
+        bpy.ops.naval_checks.choose_item(which="RULES", item_name="gone")
+
+
+def real_problem(spoil: str) -> str:
+    """What is said of the outfitted box with something of hers spoilt."""
+    hull = ships.outfitted()
+    if spoil == "tank":
+        mesh = bmesh.new()
+        mesh.from_mesh(bpy.data.objects["fuel"].data)
+        mesh.faces.ensure_lookup_table()
+        bmesh.ops.delete(mesh, geom=[mesh.faces[0]], context="FACES_ONLY")
+        mesh.to_mesh(bpy.data.objects["fuel"].data)
+    elif spoil == "opening":
+        bpy.data.objects["vent"].location = (3, 1, 0.5)
+    elif spoil == "windage":
+        bpy.data.objects["house"].data.clear_geometry()
+    elif spoil == "weight":
+        settings(bpy.data.objects["boxes"]).mass = 0
+    elif spoil == "criterion":
+        bpy.ops.naval_checks.edit_list(which="RULES", action="ADD")
+        settings(hull).rules[0].least.used = False
+    else:
+        bpy.ops.naval_checks.edit_list(which="CONDITIONS", action="ADD")
+        for name in ("ship", "boxes", "fuel"):
+            bpy.ops.naval_checks.stow(object_name=name)
+    bpy.context.view_layer.update()
+    return ships.floated(hull).message or ""
+
+
+@pytest.mark.parametrize(
+    ("spoil", "operator"),
+    (
+        ("tank", Ops.SELECT_OBJECT),
+        ("opening", Ops.SELECT_OBJECT),
+        ("windage", Ops.SELECT_OBJECT),
+        ("weight", Ops.SELECT_OBJECT),
+        ("criterion", Ops.CHOOSE_ITEM),
+        ("condition", Ops.CHOOSE_ITEM),
+    ),
+)
+def test_what_stops_the_figures_can_be_clicked(spoil: str, operator: Ops) -> None:
+    message = real_problem(spoil)
+    assert message
+    assert told_of(message) == [(operator, "")], message
+
+
+def test_view_turns_to_an_object() -> None:
+    hull = ships.hull()
+    hull.location.x = 10
+    vent = ships.opening("vent", (3, 1, 2), hull)
+    bpy.context.view_layer.update()
+    assert view.places_of(vent).tolist() == [[13, 1, 2]]
+    assert view.places_of(hull).max(axis=0).tolist() == [16, 2, 1]
+    region = SimpleNamespace(view_perspective="CAMERA", view_location=None, view_distance=0.0)
+    space = SimpleNamespace(type="VIEW_3D", region_3d=region)
+    at = SimpleNamespace(view_layer=bpy.context.view_layer, space_data=space)
+    view.turn_view(at, view.places_of(vent))
+    assert region.view_perspective == "PERSP" and region.view_location[:] == (13, 1, 2)
+    assert region.view_distance == pytest.approx(1.5 * view.LEAST_VIEW * 6)
