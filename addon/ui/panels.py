@@ -90,8 +90,8 @@ class NAVAL_CHECKS_PT_weights(SidePanel, bpy.types.Panel):
         if found:
             part_list(layout, context, "NAVAL_CHECKS_UL_weights", len(found))
             _total(layout, context, found)
-        elif hull:
-            wrapped(layout, context, NO_WEIGHTS)
+        else:
+            wrapped(layout, context, NO_WEIGHTS if hull else NO_HULL_AT_HAND, "INFO")
         row = layout.row(align=True)
         row.operator(Ops.ADD_WEIGHT, text="Add", icon="ADD")
         row.menu(NAVAL_CHECKS_MT_add_usual.__name__, text="", icon="DOWNARROW_HLT")
@@ -117,7 +117,7 @@ class NAVAL_CHECKS_PT_tanks(SidePanel, bpy.types.Panel):
         if found:
             part_list(layout, context, "NAVAL_CHECKS_UL_tanks", len(found))
         else:
-            wrapped(layout, context, NO_TANKS)
+            wrapped(layout, context, NO_TANKS if hull else NO_HULL_AT_HAND, "INFO")
         layout.operator(Ops.MARK_TANKS)
         if is_part(active, Role.TANK):
             _tank(layout, context, active)
@@ -139,7 +139,7 @@ class NAVAL_CHECKS_PT_openings(SidePanel, bpy.types.Panel):
         if found:
             part_list(layout, context, "NAVAL_CHECKS_UL_openings", len(found))
         else:
-            wrapped(layout, context, NO_OPENINGS)
+            wrapped(layout, context, NO_OPENINGS if hull else NO_HULL_AT_HAND, "INFO")
         row = layout.row(align=True)
         row.operator(Ops.ADD_OPENING, text="Add", icon="ADD")
         row.operator(Ops.MARK_OPENINGS, text="Mark Selected")
@@ -169,7 +169,9 @@ class NAVAL_CHECKS_PT_floating(SidePanel, bpy.types.Panel):
         entry = session.entry_for(hull)
         if entry is not None:
             self._entry(context, entry)
-        elif hull and session.known_of(hull):
+        elif hull is None:
+            wrapped(layout, context, NO_HULL_AT_HAND, "INFO")
+        elif session.known_of(hull):
             wrapped(layout, context, n_("Not computed yet in this condition"), "INFO")
         box = layout.box()
         wrapped(box, context, CAUTION)

@@ -137,6 +137,9 @@ def test_empty_scene(label: str) -> None:
     assert "No hull yet" in words("Hull")
     assert Ops.MARK_HULL in drawn("Hull")
     assert CAUTION.split()[0] in words("Floating Position")
+    for name in PANELS:
+        if name not in ("Hull", "On Screen"):
+            assert "Mark a hull first, or select one" in words(name), name
 
 
 @pytest.mark.parametrize("label", PANELS)
