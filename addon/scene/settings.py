@@ -29,12 +29,16 @@ from .names import PROPERTY, Basis, Loading, Look, Role
 GROUPS = ("structure", "machinery", "outfit", "cargo", "crew", "consumables")
 IRON = 7870.0
 OTHER = "OTHER"
-WATERS = {"SEA": SEA_WATER, "FRESH": FRESH_WATER}
+WATERS = {"SEA": SEA_WATER, "FRESH": FRESH_WATER, "BRACKISH": 1010.0}
 CONTENTS = {**WATERS, "DIESEL": 850.0, "PETROL": 740.0, "LUBRICANT": 900.0}
-"""Densities (kg/m3); those of oils are common practice."""
-CONTENT_ITEMS = (
+"""Densities (kg/m3); those of oils and of brackish water are common practice."""
+WATER_ITEMS = (
     ("SEA", "Sea Water", f"{SEA_WATER:g} kg/m³"),
     ("FRESH", "Fresh Water", f"{FRESH_WATER:g} kg/m³"),
+    ("BRACKISH", "Brackish Water", f"{WATERS['BRACKISH']:g} kg/m³, common practice in estuaries"),
+)
+CONTENT_ITEMS = (
+    *WATER_ITEMS,
     ("DIESEL", "Diesel", f"{CONTENTS['DIESEL']:g} kg/m³, common practice"),
     ("PETROL", "Petrol", f"{CONTENTS['PETROL']:g} kg/m³, common practice"),
     ("LUBRICANT", "Lubricating Oil", f"{CONTENTS['LUBRICANT']:g} kg/m³, common practice"),
@@ -190,11 +194,7 @@ class ObjectSettings(bpy.types.PropertyGroup):
     water: EnumProperty(
         name="Water",
         description="What she floats in; sets the density",
-        items=(
-            ("SEA", "Sea Water", f"{SEA_WATER:g} kg/m³"),
-            ("FRESH", "Fresh Water", f"{FRESH_WATER:g} kg/m³"),
-            ("OTHER", "Other", "A density of your own"),
-        ),
+        items=(*WATER_ITEMS, (OTHER, "Other", "A density of your own")),
         update=_water_chosen,
     )
     water_density: FloatProperty(

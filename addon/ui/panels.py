@@ -64,7 +64,7 @@ class NAVAL_CHECKS_PT_hull(SidePanel, bpy.types.Panel):
         _axes(column, context, hull, entry)
         column.prop(chosen, "mirror")
         column.prop(chosen, "water")
-        if chosen.water == "OTHER":
+        if chosen.water == OTHER:
             column.prop(chosen, "water_density", text="kg/m³")
         _marks(column, chosen)
         if entry and entry.ship:

@@ -18,7 +18,7 @@ from test_panels import Layout, context
 import addon
 from addon.core.case import FRESH_WATER, SEA_WATER
 from addon.scene.names import Basis, Role
-from addon.scene.settings import GROUPS, settings
+from addon.scene.settings import CONTENTS, GROUPS, OTHER, WATERS, settings
 from addon.scene.usual import USUAL
 from addon.ui import keys, menus, named, usual, view
 from addon.ui.hulls import NAVAL_CHECKS_OT_mark_hull
@@ -313,3 +313,21 @@ def test_view_turns_to_an_object() -> None:
     view.turn_view(at, view.places_of(vent))
     assert region.view_perspective == "PERSP" and region.view_location[:] == (13, 1, 2)
     assert region.view_distance == pytest.approx(1.5 * view.LEAST_VIEW * 6)
+
+
+@pytest.mark.parametrize(
+    ("choice", "density", "known"),
+    (("water", "water_density", WATERS), ("content", "content_density", CONTENTS)),
+)
+def test_substances_and_densities_keep_in_step(
+    choice: str, density: str, known: dict[str, float]
+) -> None:
+    chosen = settings(ships.hull())
+    assert {*chosen.bl_rna.properties[choice].enum_items.keys()} == {*known, OTHER}
+    for name, value in known.items():
+        setattr(chosen, choice, name)
+        assert getattr(chosen, density) == value
+        setattr(chosen, density, 1234.0)
+        assert getattr(chosen, choice) == OTHER
+        setattr(chosen, density, value)
+        assert getattr(chosen, choice) == name
