@@ -29,12 +29,16 @@ from .names import PROPERTY, Basis, Loading, Look, Role
 GROUPS = ("structure", "machinery", "outfit", "cargo", "crew", "consumables")
 IRON = 7870.0
 OTHER = "OTHER"
-WATERS = {"SEA": SEA_WATER, "FRESH": FRESH_WATER}
+WATERS = {"SEA": SEA_WATER, "FRESH": FRESH_WATER, "BRACKISH": 1010.0}
 CONTENTS = {**WATERS, "DIESEL": 850.0, "PETROL": 740.0, "LUBRICANT": 900.0}
-"""Densities (kg/m3); those of oils are common practice."""
-CONTENT_ITEMS = (
+"""Densities (kg/m3); those of oils and of brackish water are common practice."""
+WATER_ITEMS = (
     ("SEA", "Sea Water", f"{SEA_WATER:g} kg/m³"),
     ("FRESH", "Fresh Water", f"{FRESH_WATER:g} kg/m³"),
+    ("BRACKISH", "Brackish Water", f"{WATERS['BRACKISH']:g} kg/m³, common practice in estuaries"),
+)
+CONTENT_ITEMS = (
+    *WATER_ITEMS,
     ("DIESEL", "Diesel", f"{CONTENTS['DIESEL']:g} kg/m³, common practice"),
     ("PETROL", "Petrol", f"{CONTENTS['PETROL']:g} kg/m³, common practice"),
     ("LUBRICANT", "Lubricating Oil", f"{CONTENTS['LUBRICANT']:g} kg/m³, common practice"),
@@ -197,11 +201,7 @@ class ObjectSettings(bpy.types.PropertyGroup):
     water: EnumProperty(
         name="Water",
         description="What she floats in; sets the density",
-        items=(
-            ("SEA", "Sea Water", f"{SEA_WATER:g} kg/m³"),
-            ("FRESH", "Fresh Water", f"{FRESH_WATER:g} kg/m³"),
-            ("OTHER", "Other", "A density of your own"),
-        ),
+        items=(*WATER_ITEMS, (OTHER, "Other", "A density of your own")),
         update=_water_chosen,
     )
     water_density: FloatProperty(
@@ -340,19 +340,31 @@ class ObjectSettings(bpy.types.PropertyGroup):
         update=changed,
     )
 
-    service: PointerProperty(type=duty.ServiceSettings)
+    service: PointerProperty(
+        name="Service",
+        description="What she is for; criteria ask for it",
+        type=duty.ServiceSettings,
+    )
     choose_codes: BoolProperty(
         name="Choose Codes",
         description="Check the codes chosen here, as a yardstick even for ships outside their "
         "scope, instead of all that speak of such a ship",
         update=changed,
     )
-    codes: PointerProperty(type=duty.CodeSettings)
-    rules: CollectionProperty(type=duty.RuleSettings)
+    codes: PointerProperty(
+        name="Codes", description="The codes that are checked", type=duty.CodeSettings
+    )
+    rules: CollectionProperty(
+        name="Own Criteria", description="Criteria of your own", type=duty.RuleSettings
+    )
     active_rule: IntProperty(
         name="Active Criterion", description="The criterion whose settings are shown", options=set()
     )
-    conditions: CollectionProperty(type=loading.ConditionSettings)
+    conditions: CollectionProperty(
+        name="Loading Conditions",
+        description="Ways to load her",
+        type=loading.ConditionSettings,
+    )
     active_condition: IntProperty(
         name="Active Condition",
         description="The condition that is chosen; choosing one loads her so",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import bpy
+from bpy.app.translations import pgettext_n as n_
 from bpy.props import BoolProperty
 
 from ..overlay.shapes import readout
@@ -16,8 +17,8 @@ from .names import Ops
 from .progress import Progress
 from .wording import Units
 
-NO_HULL = "Mark a hull first: select its mesh, then Mark as Hull"
-WHICH_HULL = "There are several hulls: select one of them"
+NO_HULL = n_("Mark a hull first: select its mesh, then Mark as Hull")
+WHICH_HULL = n_("There are several hulls: select one of them")
 
 
 class NAVAL_CHECKS_OT_compute(bpy.types.Operator):
