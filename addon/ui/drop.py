@@ -10,6 +10,8 @@ from typing import Any, NamedTuple
 import bpy
 import numpy as np
 from bpy.app.handlers import persistent
+from bpy.app.translations import pgettext_iface as iface_
+from bpy.app.translations import pgettext_n as n_
 from bpy.props import BoolProperty, EnumProperty, FloatProperty
 from bpy_extras import view3d_utils
 from mathutils import Vector
@@ -57,9 +59,9 @@ class Kind(NamedTuple):
 
 
 KINDS = {
-    "WEIGHT": Kind("Weight", "SPHERE", "weight"),
-    "BALLAST": Kind("Ballast", "SPHERE", "weight", "ballast"),
-    "OPENING": Kind("Opening", "PLAIN_AXES", "opening"),
+    "WEIGHT": Kind(n_("Weight"), "SPHERE", "weight"),
+    "BALLAST": Kind(n_("Ballast"), "SPHERE", "weight", "ballast"),
+    "OPENING": Kind(n_("Opening"), "PLAIN_AXES", "opening"),
 }
 REACH = 9.0  # of the centreline, in pixels at a scale of 1
 NARROW = 0.1  # the same, in breadths
@@ -81,7 +83,7 @@ MARKS = {
 }
 VIEWING = ("MIDDLEMOUSE", "WHEEL", "TRACKPAD", "MOUSEROTATE", "MOUSESMARTZOOM", "NDOF", "HOME")
 ENDS = {"RET", "NUMPAD_ENTER", "RIGHTMOUSE", "ESC"}
-KEYS = (
+KEYS = n_(
     "LMB: drop    0–9 . : mass    Tab: what    X: pair    C: centreline    Ctrl: grid    "
     "Shift: fine    Backspace: erase, take back    Enter: end"
 )
@@ -195,7 +197,7 @@ class Dropping:
         viewport = viewport_under(context.window, event.mouse_x, event.mouse_y)
         self.aim = self.aimed(context, viewport, event) if viewport else None
         self.layer.ghost = None
-        text = "Drop: move the mouse over a 3D viewport"
+        text = iface_("Drop: move the mouse over a 3D viewport")
         if viewport and self.aim:
             rows = self.rows()
             self.layer.region = viewport.region.as_pointer()
@@ -254,7 +256,8 @@ class Dropping:
     def rows(self) -> tuple[tuple[str, Tone], ...]:
         """What would be dropped where, and how she would then be."""
         kind, spots = KINDS[self.kind], self.spots
-        what = [kind.name] if self.kind == "OPENING" else [kind.name, str(self.entry)]
+        name = iface_(kind.name)
+        what = [name] if self.kind == "OPENING" else [name, str(self.entry)]
         times = f"{len(spots)} × " if len(spots) > 1 else ""
         where = place_words(spots[0], self.lengths)
         rows: list[tuple[str, Tone]] = [(times + " ".join(what), "plain"), (where, "plain")]
@@ -269,7 +272,7 @@ class Dropping:
             except BadInputError as error:
                 return (*rows, *_warned(str(error)))
             return (*rows, *told)
-        return (*rows, *_warned("type a mass above zero"))
+        return (*rows, *_warned(iface_("type a mass above zero")))
 
     def _above_water(self, spots: Sequence[Array]) -> tuple[tuple[str, Tone], ...]:
         """How high an opening would be as she floats now."""
@@ -278,8 +281,9 @@ class Dropping:
             return ()
         height = float(near.heights(np.stack(spots)).min())
         if height < 0:
-            return _warned(f"{self.lengths(-height)} under the water")
-        return ((f"{self.lengths(height)} above the water", "plain"),)
+            return _warned(iface_("{length} under the water").format(length=self.lengths(-height)))
+        above = iface_("{length} above the water").format(length=self.lengths(height))
+        return ((above, "plain"),)
 
     def press(self, context: Any, event: Any) -> bool:
         """A key or a button pressed; whether that was the end."""
@@ -328,7 +332,8 @@ class Dropping:
             if self.kind != "OPENING":
                 now = now.laden(mass, spots, kind.group).rested()
             self.prospects.append(now)
-        bpy.ops.ed.undo_push(message=f"Drop {kind.name}")
+        step = iface_("Drop {kind}").format(kind=iface_(kind.name))
+        bpy.ops.ed.undo_push(message=step)
 
     def take_back(self) -> None:
         """Undo the last drop."""
@@ -378,7 +383,7 @@ class NAVAL_CHECKS_OT_drop(Dropping, bpy.types.Operator):
             self.report({"ERROR"}, str(error))
             return {"CANCELLED"}
         context.window_manager.modal_handler_add(self)
-        context.workspace.status_text_set(KEYS)
+        context.workspace.status_text_set(iface_(KEYS))
         self.follow(context, event)
         return {"RUNNING_MODAL"}
 

@@ -6,6 +6,7 @@ from typing import Any
 
 import bpy
 import numpy as np
+from bpy.app.translations import pgettext_rpt as rpt_
 from bpy.props import BoolProperty, IntProperty
 from mathutils import Matrix, Vector
 
@@ -62,13 +63,14 @@ class NAVAL_CHECKS_OT_apply_remedy(bpy.types.Operator):
             return {"CANCELLED"}
         frame = entry.ship.frame
         if not move(context, weight, remedy.shift @ frame.turn / frame.unit):
-            self.report(
-                {"ERROR"},
-                f"{weight.name} is held in place by a lock, a constraint, a driver or an animation",
+            text = rpt_(
+                "{weight} is held in place by a lock, a constraint, a driver or an animation"
             )
+            self.report({"ERROR"}, text.format(weight=weight.name))
             return {"CANCELLED"}
         length = Units.of(context.scene).length(float(np.linalg.norm(remedy.shift)))
-        self.report({"INFO"}, f"{weight.name} moved by {length}")
+        text = rpt_("{weight} moved by {length}")
+        self.report({"INFO"}, text.format(weight=weight.name, length=length))
         return {"FINISHED"}
 
 

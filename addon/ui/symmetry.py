@@ -11,12 +11,15 @@ from typing import Any, Literal
 import bmesh
 import bpy
 import numpy as np
+from bpy.app.translations import pgettext_iface as iface_
+from bpy.app.translations import pgettext_n as n_
+from bpy.app.translations import pgettext_rpt as rpt_
 from bpy.props import EnumProperty
 from mathutils import Vector
 from mathutils.bvhtree import BVHTree
 from numpy.typing import NDArray
 
-from ..core.findings import BadInputError, Finding, counted
+from ..core.findings import BadInputError, Finding
 from ..core.symmetry import Symmetry, symmetry
 from ..scene.members import hull_at_hand
 from ..scene.read import TurnedMesh, turned_mesh
@@ -34,7 +37,11 @@ SIDES = (
     ("PORT", "Port", "Starboard becomes the mirror image of port"),
     ("STARBOARD", "Starboard", "Port becomes the mirror image of starboard"),
 )
-HALF = "Half Hull is on: her other side is the mirror image already"
+HALF = n_("Half Hull is on: her other side is the mirror image already")
+MIRRORED = {
+    "PORT": n_("Port kept, starboard made its mirror image: {before} vertices became {after}"),
+    "STARBOARD": n_("Starboard kept, port made its mirror image: {before} vertices became {after}"),
+}
 
 
 @dataclass(frozen=True)
@@ -85,7 +92,7 @@ class NAVAL_CHECKS_OT_select_unlike(bpy.types.Operator):
     def execute(self, context: bpy.types.Context) -> set[str]:
         hull = hull_at_hand(context)
         if not hull.visible_get():
-            self.report({"ERROR"}, f"{hull.name} is hidden; show it first")
+            self.report({"ERROR"}, rpt_("{hull} is hidden; show it first").format(hull=hull.name))
             return {"CANCELLED"}
         try:
             finding = check(context, hull).finding
@@ -135,14 +142,15 @@ class NAVAL_CHECKS_OT_mirror_side(bpy.types.Operator):
         before, after = _mirror(hull, turned, plane, self.keep == "PORT")
         context.view_layer.update()
         found = check(context, hull).symmetry
-        kept, made = ("Port", "starboard") if self.keep == "PORT" else ("Starboard", "port")
-        text = f"{kept} kept, {made} made its mirror image: {before} vertices became {after}"
+        said = [rpt_(MIRRORED[self.keep]).format(before=before, after=after)]
         shared = hull.data.users - 1
         if shared:
-            text += f"; {counted(shared, 'other object')} with the same mesh changed too"
+            one = rpt_("{count} other object with the same mesh changed too")
+            many = rpt_("{count} other objects with the same mesh changed too")
+            said.append((one if shared == 1 else many).format(count=shared))
         if len(found.unlike):
-            text += f". {sentence(context, found)}; modifiers may make what differs"
-        self.report({"WARNING" if len(found.unlike) or shared else "INFO"}, text)
+            said += [sentence(context, found), rpt_("Modifiers may make what differs")]
+        self.report({"INFO" if len(said) == 1 else "WARNING"}, ". ".join(said))
         return {"FINISHED"}
 
 
@@ -152,7 +160,9 @@ def check(context: bpy.types.Context, hull: bpy.types.Object) -> Checked:
     mesh = turned_mesh(depsgraph, hull).mesh
     used = np.unique(mesh.triangles)
     if not len(used):
-        raise BadInputError(f"{hull.name}: the mesh has no faces; model some")
+        raise BadInputError(
+            rpt_("{hull}: the mesh has no faces; model some").format(hull=hull.name)
+        )
     tree = BVHTree.FromPolygons(mesh.vertices.tolist(), mesh.triangles.tolist())
 
     def nearest(points: Array) -> Array:
@@ -170,14 +180,31 @@ def check(context: bpy.types.Context, hull: bpy.types.Object) -> Checked:
 
 def sentence(context: bpy.types.Context, found: Symmetry) -> str:
     """How symmetric she is."""
-    length = Units.of(context.scene).length
-    about = f", about {length(abs(found.plane))} off the object's origin" if found.plane else ""
-    if not len(found.unlike):
-        return f"Symmetric to within {length(found.tolerance)}{about}"
-    vertices = counted(len(found.unlike), "vertex has", "vertices have")
-    return (
-        f"Not symmetric{about}: {vertices} no like on the other side, the worst by "
-        f"{length(found.greatest)}"
+    length, count = Units.of(context.scene).length, len(found.unlike)
+    if found.plane:
+        alike = iface_("Symmetric to within {tolerance}, about {offset} off the object's origin")
+        one = iface_(
+            "Not symmetric, about {offset} off the object's origin: {count} vertex has no like "
+            "on the other side, the worst by {worst}"
+        )
+        many = iface_(
+            "Not symmetric, about {offset} off the object's origin: {count} vertices have no like "
+            "on the other side, the worst by {worst}"
+        )
+    else:
+        alike = iface_("Symmetric to within {tolerance}")
+        one = iface_(
+            "Not symmetric: {count} vertex has no like on the other side, the worst by {worst}"
+        )
+        many = iface_(
+            "Not symmetric: {count} vertices have no like on the other side, the worst by {worst}"
+        )
+    text = alike if not count else one if count == 1 else many
+    return text.format(
+        tolerance=length(found.tolerance),
+        offset=length(abs(found.plane)),
+        count=count,
+        worst=length(found.greatest),
     )
 
 
@@ -190,7 +217,7 @@ def symmetry_lines(layout: Layout, context: bpy.types.Context, hull: bpy.types.O
     if found is None:
         return
     if _digest(context.evaluated_depsgraph_get(), hull) != found.digest:
-        wrapped(layout, context, "Changed since symmetry was checked", "FILE_REFRESH")
+        wrapped(layout, context, n_("Changed since symmetry was checked"), "FILE_REFRESH")
         return
     unlike = bool(len(found.symmetry.unlike))
     row = layout.row()

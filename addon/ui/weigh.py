@@ -6,6 +6,7 @@ from typing import Any
 
 import bpy
 import numpy as np
+from bpy.app.translations import pgettext_rpt as rpt_
 from bpy.props import EnumProperty, FloatProperty, StringProperty
 
 from ..core.findings import BadInputError
@@ -42,10 +43,10 @@ class NAVAL_CHECKS_OT_weigh(bpy.types.Operator):
     )
     material: EnumProperty(
         name="Material",
-        description="What they are made of; sets the density",
+        description="What they are made of; sets the density, which is common practice",
         items=(
             *(
-                (key, material.name, f"{material.density:g} kg/m³, common practice")
+                (key, material.name, f"{material.density:g} kg/m³")
                 for key, material in MATERIALS.items()
             ),
             (OTHER, "Other", "A density of your own"),
@@ -110,8 +111,10 @@ class NAVAL_CHECKS_OT_weigh(bpy.types.Operator):
                 self.report({"WARNING"}, str(error))
         if not masses:
             return {"CANCELLED"}
-        meshes = "1 mesh weighs" if len(masses) == 1 else f"{len(masses)} meshes weigh"
-        self.report({"INFO"}, f"{meshes} {Units.of(context.scene).mass(sum(masses))}")
+        one, many = rpt_("{count} mesh weighs {mass}"), rpt_("{count} meshes weigh {mass}")
+        mass = Units.of(context.scene).mass(sum(masses))
+        text = one if len(masses) == 1 else many
+        self.report({"INFO"}, text.format(count=len(masses), mass=mass))
         return {"FINISHED"}
 
     def _tag(self, obj: bpy.types.Object, hull: bpy.types.Object | None) -> None:

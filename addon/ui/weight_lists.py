@@ -8,6 +8,7 @@ from typing import Any
 
 import bpy
 import numpy as np
+from bpy.app.translations import pgettext_rpt as rpt_
 from bpy.props import EnumProperty, StringProperty
 from bpy_extras.io_utils import ExportHelper, ImportHelper
 from mathutils import Vector
@@ -77,14 +78,14 @@ def changes_by(aboard: Aboard, path: Path, way: Way) -> Changes:
         found = compare(aboard.weights, listed, way, aboard.near, aboard.modelled)
         for weight in found.new:
             if objects.get(weight.name):
-                raise BadInputError(
-                    f"'{weight.name}' is the name of an object that is no weight on board; "
+                text = rpt_(
+                    "'{weight}' is the name of an object that is no weight on board; "
                     "rename the object or the weight"
                 )
+                raise BadInputError(text.format(weight=weight.name))
             if len(weight.name.encode()) > longest:
-                raise BadInputError(
-                    f"'{weight.name}' is too long for Blender; shorten it to {longest} letters"
-                )
+                text = rpt_("'{weight}' is too long for Blender; shorten it to {longest} letters")
+                raise BadInputError(text.format(weight=weight.name, longest=longest))
     return found
 
 
@@ -198,12 +199,12 @@ class NAVAL_CHECKS_OT_import_weights(_OfHull, ImportHelper):
         held = compare(now.weights, asked, Way.UPDATE, now.near).changed
         if held:
             names = ", ".join(weight.name for weight in held)
-            self.report(
-                {"WARNING"}, f"{names}: held elsewhere by a constraint, an animation or a lock"
-            )
+            text = rpt_("{weights}: held elsewhere by a constraint, an animation or a lock")
+            self.report({"WARNING"}, text.format(weights=names))
         if changes.left and self.way != Way.ADD:
             names = ", ".join(weight.name for weight in changes.left)
-            self.report({"WARNING"}, f"{names}: left, as the mesh says what it weighs and where")
+            text = rpt_("{weights}: left, as the mesh says what it weighs and where")
+            self.report({"WARNING"}, text.format(weights=names))
 
 
 class NAVAL_CHECKS_OT_export_weights(_OfHull, ExportHelper):
@@ -216,7 +217,7 @@ class NAVAL_CHECKS_OT_export_weights(_OfHull, ExportHelper):
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
         if not self.filepath:
             name = bpy.path.clean_name(hull_at_hand(context).name)
-            self.filepath = f"{name}-weights{self.filename_ext}"
+            self.filepath = name + "-weights" + self.filename_ext
         return ExportHelper.invoke(self, context, event)
 
     def execute(self, context: bpy.types.Context) -> set[str]:
@@ -227,7 +228,11 @@ class NAVAL_CHECKS_OT_export_weights(_OfHull, ExportHelper):
         except BadInputError as error:
             self.report({"ERROR"}, str(error))
             return {"CANCELLED"}
-        self.report({"INFO"}, f"Wrote {len(aboard.weights)} weights of {hull.name} in {path}")
+        count = len(aboard.weights)
+        one = rpt_("Wrote {count} weight of {hull} in {path}")
+        many = rpt_("Wrote {count} weights of {hull} in {path}")
+        text = one if count == 1 else many
+        self.report({"INFO"}, text.format(count=count, hull=hull.name, path=path))
         return {"FINISHED"}
 
 
