@@ -59,7 +59,10 @@ MIRROR = np.array([1.0, -1.0, 1.0])
 STARBOARD, PORT = "starboard", "port"
 CLOSE = 1.6  # pitch of the lines of words, in font sizes
 ASIDE = np.array([22.0, -14.0])  # the words from the point, in pixels at a scale of 1
-RING = np.concatenate([CIRCLE, CIRCLE[:1]])
+BALL = [
+    np.insert(np.concatenate([CIRCLE, CIRCLE[:1]]), across, 0.0, axis=1) for across in range(3)
+]  # three great circles
+AXES = [np.outer((-1.0, 1.0), along) for along in np.eye(3)]
 
 
 @dataclass(frozen=True)
@@ -291,13 +294,9 @@ class Ghost:
         palette, scale = style.palette, style.scale
         if self.keel is not None:
             yield from _line(view.pixels(self.keel), 1.2 * scale, palette.present, palette.halo)
-        for spot in self.spots:
-            for across in ((0, 1), (1, 2), (2, 0)):
-                ring = np.zeros((len(RING), 3))
-                ring[:, across] = self.radius * RING
-                yield from _line(
-                    view.pixels(spot + ring), 1.4 * scale, palette.present, palette.halo
-                )
+        lines = AXES if self.kind == "opening" else BALL
+        for line in (spot + self.radius * line for spot in self.spots for line in lines):
+            yield from _line(view.pixels(line), 1.4 * scale, palette.present, palette.halo)
         for at in view.pixels(self.spots):
             if np.isfinite(at).all():
                 outline = at + RADIUS[self.kind] * scale * OUTLINES[self.kind]
