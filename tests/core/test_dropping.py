@@ -12,24 +12,14 @@ from addon.core.conditions import Condition
 from addon.core.findings import BadInputError
 from addon.core.hull import build_hull
 from addon.core.openings import Opening
+from addon.core.prospect import Prospect
 from addon.core.weights import Weight
+from addon.overlay.aim import Aim, fine, grid_step, met, named, places
 from addon.overlay.boxes import Box
-from addon.overlay.dropping import (
-    Aim,
-    Ghost,
-    MassEntry,
-    MassUnit,
-    Prospect,
-    fine,
-    forecast,
-    grid_step,
-    met,
-    named,
-    place_words,
-    places,
-)
+from addon.overlay.ghost import Ghost, forecast, place_words
 from addon.overlay.ink import Stroke
 from addon.overlay.lengths import Lengths
+from addon.overlay.mass_entry import MassEntry, MassUnit
 from addon.overlay.palette import ON_DARK
 from addon.overlay.project import Style, View
 
