@@ -1,72 +1,126 @@
-"""The ghost of what is about to be dropped, hung into the 3D viewports for the time."""
+"""What is about to be dropped: how it is drawn, and what is said beside the mouse."""
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 
-import bpy
 import numpy as np
 from numpy.typing import NDArray
 
+from ..core.floating import Floating
+from ..core.openings import Opening
+from .aim import PORT, STARBOARD
 from .boxes import Box
-from .draw import free_part, ground_of
-from .dropping import Ghost
-from .painter import show
-from .palette import palette_for
-from .project import Style, View
+from .ink import Area, Ink, Stroke
+from .lengths import Lengths
+from .palette import Colour, faint
+from .project import (
+    CIRCLE,
+    HALO,
+    MITRES,
+    OUTLINES,
+    RADIUS,
+    RIM,
+    TEXT,
+    Label,
+    Picture,
+    Style,
+    TextSize,
+    View,
+)
+from .shapes import MarkKind, Tone, readout
 
 Array = NDArray[np.float64]
 
+CLOSE = 1.6  # pitch of the lines of words, in font sizes
+ASIDE = np.array([22.0, -14.0])  # the words from the point, in pixels at a scale of 1
+BALL = [
+    np.insert(np.concatenate([CIRCLE, CIRCLE[:1]]), across, 0.0, axis=1) for across in range(3)
+]  # three great circles
+AXES = [np.outer((-1.0, 1.0), along) for along in np.eye(3)]
 
-class GhostLayer:
-    """Draws a ghost in ship axes, which `to_world` (4, 4) places, in one region at a time."""
 
-    def __init__(self, to_world: Array) -> None:
-        self.to_world = to_world
-        self.ghost: Ghost | None = None
-        self.region = 0
-        self._handle: Any = None
+def forecast(
+    ship: Floating, lengths: Lengths, openings: Iterable[Opening] = ()
+) -> tuple[tuple[str, Tone], ...]:
+    """List, trim, GM and draft amidships in words, the openings that let water in, and which of
+    these are warnings."""
+    text, tone = readout(ship, "", False, lengths)
+    words = text.removeprefix(": ").split(" · ")
+    if ship.hydrostatics and np.isfinite(ship.hydrostatics.draft_mid):
+        words.append(f"draft {lengths(ship.hydrostatics.draft_mid)}")
+    flooded = [
+        f"{opening.name} under water"
+        for opening in openings
+        if ship.rest and not opening.weathertight and ship.rest.attitude.heights(opening.point) < 0
+    ]
+    told: list[tuple[str, Tone]] = [(word, tone) for word in words]
+    return (*told, *((word, "warning") for word in flooded))
 
-    @property
-    def installed(self) -> bool:
-        """Whether it hangs there."""
-        return self._handle is not None
 
-    def install(self) -> None:
-        """Draw from now on; once, however often it is called, and no other any more."""
-        uninstall()
-        self._handle = bpy.types.SpaceView3D.draw_handler_add(
-            self._screen, (), "WINDOW", "POST_PIXEL"
+def place_words(point: Array, lengths: Lengths) -> str:
+    """'x 3.20 m, 1.10 m to port, z 0.90 m'."""
+    x, y, z = point
+    aside = f"{lengths(abs(y))} to {PORT if y > 0 else STARBOARD}"
+    if lengths(abs(y)) == lengths(0.0):
+        aside = "on the centreline"
+    return f"x {lengths(x)}, {aside}, z {lengths(z)}"
+
+
+@dataclass(frozen=True)
+class Ghost:
+    """What is about to be dropped: `spots` (k, 3) in ship axes, its radius (m), words about it.
+
+    `keel` (2, 3) is the stretch of the centreline to show, None where it does not matter.
+    """
+
+    kind: MarkKind
+    spots: Array
+    radius: float
+    rows: tuple[tuple[str, Tone], ...]
+    keel: Array | None = None
+
+    def picture(self, view: View, style: Style, room: Box, text_size: TextSize) -> Picture:
+        """Laid out on the pixels of a view of ship axes, the words inside the room."""
+        inks, at = list(self._inks(view, style)), view.pixels(self.spots[:1])[0]
+        if not np.isfinite(at).all():
+            return Picture((), ())
+        size, scale = TEXT * style.scale, style.scale
+        wide = max(text_size(text, size)[0] for text, _ in self.rows)
+        high = size * CLOSE * len(self.rows)
+        box = Box.beside((wide, high), at + ASIDE * scale, np.array([1.0, -1.0]))
+        box = box.moved_into(room.grown(-size))
+        inks.append(Area(box.rounded(size / 2)[None], style.palette.panel))
+        labels = tuple(
+            Label(
+                text,
+                np.array([box.left, box.top - size * (CLOSE * number + 1.15)]),
+                size,
+                style.palette.of(tone),
+            )
+            for number, (text, tone) in enumerate(self.rows)
         )
-        _layers.append(self)
+        return Picture(tuple(inks), labels)
 
-    def uninstall(self) -> None:
-        """Draw no more."""
-        if self.installed:
-            _layers.remove(self)
-            bpy.types.SpaceView3D.draw_handler_remove(self._handle, "WINDOW")
-            self._handle = None
-
-    def _screen(self) -> None:
-        context = bpy.context
-        region, ghost = context.region, self.ghost
-        if ghost is None or region.as_pointer() != self.region:
-            return
-        camera = np.array(context.region_data.perspective_matrix, dtype=np.float64)
-        view = View(camera, region.width, region.height).of(self.to_world)
-        palette = palette_for(ground_of(context))
-        style = Style(palette, context.preferences.system.ui_scale)
-        low, high = free_part(context.area, region)
-        room = Box(float(low[0]), float(low[1]), float(high[0]), float(high[1]))
-        show(lambda text_size: ghost.picture(view, style, room, text_size), palette.halo)
+    def _inks(self, view: View, style: Style) -> Iterator[Ink]:
+        palette, scale = style.palette, style.scale
+        if self.keel is not None:
+            yield from _line(view.pixels(self.keel), 1.2 * scale, palette.present, palette.halo)
+        lines = AXES if self.kind == "opening" else BALL
+        for line in (spot + self.radius * line for spot in self.spots for line in lines):
+            yield from _line(view.pixels(line), 1.4 * scale, palette.present, palette.halo)
+        for at in view.pixels(self.spots):
+            if np.isfinite(at).all():
+                outline = at + RADIUS[self.kind] * scale * OUTLINES[self.kind]
+                yield Area((outline + HALO * scale * MITRES[self.kind])[None], palette.edge)
+                yield Area((outline + RIM * scale * MITRES[self.kind])[None], palette.present)
+                yield Area(outline[None], palette.marks[self.kind])
 
 
-_layers: list[GhostLayer] = []
-
-
-def uninstall() -> bool:
-    """Take down whatever hangs there; whether something did."""
-    hung = bool(_layers)
-    for layer in _layers[:]:
-        layer.uninstall()
-    return hung
+def _line(points: Array, width: float, colour: Colour, halo: Colour) -> Iterator[Stroke]:
+    """A line through points (n, 2) over a halo, as far as they are before the eye."""
+    segments = np.stack([points[:-1], points[1:]], axis=1)
+    shown = segments[np.isfinite(segments).all(axis=(1, 2))]
+    yield Stroke(shown, width + 2.0, faint(halo))
+    yield Stroke(shown, width, colour)

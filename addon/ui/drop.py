@@ -18,22 +18,12 @@ from mathutils import Vector
 from numpy.typing import NDArray
 
 from ..core.findings import BadInputError
-from ..overlay import ghost
-from ..overlay.dropping import (
-    Aim,
-    Ghost,
-    MassEntry,
-    MassUnit,
-    Prospect,
-    fine,
-    forecast,
-    grid_step,
-    met,
-    named,
-    place_words,
-    places,
-)
+from ..core.prospect import Prospect
+from ..overlay import ghost_layer
+from ..overlay.aim import Aim, fine, grid_step, met, named, places
+from ..overlay.ghost import Ghost, forecast, place_words
 from ..overlay.lengths import Lengths
+from ..overlay.mass_entry import MassEntry, MassUnit
 from ..overlay.project import View
 from ..overlay.shapes import MarkKind, Tone
 from ..scene import session
@@ -185,7 +175,7 @@ class Dropping:
         units = context.scene.unit_settings
         self.lengths = Lengths.of(units).for_size(self.ship.hull.length_overall)
         self.entry = MassEntry(MassUnit.of(units.system, units.mass_unit), self.mass)
-        self.layer = ghost.GhostLayer(self.ship.frame.to_world)
+        self.layer = ghost_layer.GhostLayer(self.ship.frame.to_world)
         self.layer.install()
         self.dropped: list[tuple[str, ...]] = []
         self.aim: Aim | None = None
@@ -414,7 +404,7 @@ def _write(context: Any, viewport: Viewport | None, text: str) -> None:
 @persistent
 def tidy(*_: object) -> None:
     """Take down the ghost and the texts of a drop under way."""
-    if not ghost.uninstall():
+    if not ghost_layer.uninstall():
         return
     manager = bpy.context.window_manager
     for window in manager.windows if manager else ():

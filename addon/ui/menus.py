@@ -33,7 +33,10 @@ class NAVAL_CHECKS_MT_object(Described, bpy.types.Menu):
 
 def _add(self: bpy.types.Menu, context: bpy.types.Context) -> None:
     self.layout.operator(Ops.ADD_WEIGHT, text="Naval Weight", icon="MESH_UVSPHERE")
+    before = self.layout.operator_context
+    self.layout.operator_context = "INVOKE_REGION_WIN"  # the menu would ask nothing of the mouse
     self.layout.operator(Ops.DROP, text="Drop Naval Weights", icon="TRACKER")
+    self.layout.operator_context = before
     self.layout.menu(NAVAL_CHECKS_MT_add_usual.__name__, text="Usual Naval Weight", icon="BLANK1")
     self.layout.operator(Ops.ADD_OPENING, text="Naval Opening", icon="EMPTY_AXIS")
 

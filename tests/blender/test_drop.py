@@ -12,11 +12,12 @@ import ships
 from mathutils import Matrix
 
 from addon.core.findings import BadInputError
-from addon.overlay import ghost
+from addon.overlay import ghost_layer
 from addon.scene.names import Role
 from addon.scene.settings import settings
-from addon.ui import drop
+from addon.ui import drop, menus
 from addon.ui.drop import Dropping, Viewport
+from addon.ui.names import Ops
 
 PIXELS = 1000
 SPAN = 10.0  # metres of the world across the picture
@@ -120,7 +121,7 @@ class TestDrop:
         assert weight.users_collection == hull.users_collection
         assert bpy.context.selected_objects == [weight]
         assert hand.event("RET") == {"FINISHED"}
-        assert not ghost.uninstall()
+        assert not ghost_layer.uninstall()
 
     def test_several_in_a_row_by_typed_masses(self, hull: bpy.types.Object) -> None:
         hand = Hand()
@@ -260,7 +261,7 @@ class TestDrop:
         assert hand.event(key) == {"CANCELLED"}
         assert {obj.name for obj in bpy.data.objects} == names
         assert bpy.context.selected_objects == [hull]
-        assert not ghost.uninstall()
+        assert not ghost_layer.uninstall()
 
     def test_lets_the_view_turn(self, hull: bpy.types.Object) -> None:
         hand = Hand()
@@ -278,7 +279,7 @@ class TestDrop:
     def test_ends_with_the_file(self, hull: bpy.types.Object) -> None:
         hand = Hand()
         bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
-        assert not ghost.uninstall()
+        assert not ghost_layer.uninstall()
         assert hand.event("MOUSEMOVE", "NOTHING") == {"CANCELLED"}
 
     def test_the_first_weight_of_all(self, hull: bpy.types.Object) -> None:
@@ -319,6 +320,24 @@ class TestDrop:
         assert place("Weight") == pytest.approx((3.5, 2, 1), abs=1e-5)
 
 
+class Layout:
+    """A menu's layout that keeps how each operator would be called."""
+
+    def __init__(self) -> None:
+        self.operator_context = "EXEC_REGION_WIN"
+        self.called: dict[str, str] = {}
+
+    def operator(self, name: str, **_: object) -> None:
+        self.called[name] = self.operator_context
+
+
+def test_the_menu_hands_it_the_mouse() -> None:
+    layout = Layout()
+    menus._add(SimpleNamespace(layout=layout), bpy.context)
+    assert layout.called[Ops.DROP] == "INVOKE_REGION_WIN"
+    assert layout.called[Ops.ADD_OPENING] == layout.operator_context == "EXEC_REGION_WIN"
+
+
 class TestPoll:
     def test_wants_object_mode_and_a_hull(self) -> None:
         with pytest.raises(RuntimeError, match="Mark a hull first"):
@@ -332,4 +351,4 @@ class TestPoll:
         ships.activate(ships.hull("flat", ships.BOX[:4], ships.FACES[:1]))
         with pytest.raises(BadInputError, match="flat"):
             Hand()
-        assert not ghost.uninstall()
+        assert not ghost_layer.uninstall()

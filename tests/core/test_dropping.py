@@ -12,23 +12,14 @@ from addon.core.conditions import Condition
 from addon.core.findings import BadInputError
 from addon.core.hull import build_hull
 from addon.core.openings import Opening
+from addon.core.prospect import Prospect
 from addon.core.weights import Weight
+from addon.overlay.aim import Aim, fine, grid_step, met, named, places
 from addon.overlay.boxes import Box
-from addon.overlay.dropping import (
-    Aim,
-    Ghost,
-    MassEntry,
-    MassUnit,
-    Prospect,
-    fine,
-    forecast,
-    grid_step,
-    met,
-    named,
-    place_words,
-    places,
-)
+from addon.overlay.ghost import Ghost, forecast, place_words
+from addon.overlay.ink import Stroke
 from addon.overlay.lengths import Lengths
+from addon.overlay.mass_entry import MassEntry, MassUnit
 from addon.overlay.palette import ON_DARK
 from addon.overlay.project import Style, View
 
@@ -263,9 +254,20 @@ class TestGhost:
 
     def test_is_as_large_as_the_ball(self) -> None:
         laid = self.ghost(50, 50, 0).picture(plan(), Style(ON_DARK), self.ROOM, self.size)
-        segments = np.concatenate([ink.segments for ink in laid.inks if hasattr(ink, "segments")])
+        segments = np.concatenate([ink.segments for ink in laid.inks if isinstance(ink, Stroke)])
         assert segments.reshape(-1, 2).min(axis=0) == pytest.approx((490, 490), abs=0.2)
         assert segments.reshape(-1, 2).max(axis=0) == pytest.approx((510, 510), abs=0.2)
+
+    def test_of_an_opening_is_a_cross(self) -> None:
+        rows = (("Opening", "plain"),)
+        ghost = Ghost("opening", np.array([[50.0, 50.0, 0.0]]), 1.0, rows)
+        laid = ghost.picture(plan(), Style(ON_DARK), self.ROOM, self.size)
+        drawn = [ink.segments for ink in laid.inks if isinstance(ink, Stroke)]
+        assert [segments.tolist() for segments in drawn[::2]] == [
+            pytest.approx(np.array([[[490, 500], [510, 500]]])),
+            pytest.approx(np.array([[[500, 490], [500, 510]]])),
+            pytest.approx(np.array([[[500, 500], [500, 500]]])),
+        ]
 
     def test_behind_the_eye_is_nothing(self) -> None:
         behind = np.diag([0.1, 0.1, 0.1, -1.0])
