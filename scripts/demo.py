@@ -2,9 +2,10 @@
 
     python3 scripts/demo.py [FOLDER] [--pictures FOLDER]
 
-Writes her Blender file, her case for the command line and pictures of how she floats, upright and
-with her winch swung out to port, and prints her float report. Without Blender the report comes
-from the case alone.
+Writes her Blender file and her case for the command line, prints how she floats and how stable she
+is, draws charts of her righting arms, conditions and limits, and pictures of how she floats,
+upright, held at a heel, and with her winch swung out to port. Without Blender there is no file and
+no picture, and reports and charts come from the case alone.
 """
 
 from __future__ import annotations
@@ -13,7 +14,8 @@ import argparse
 import os
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
+from math import radians
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -30,6 +32,8 @@ if TYPE_CHECKING:
 FOLDER = "naval-checks-demo"
 BLEND, CASE = "survey launch.blend", "survey launch"
 LAUNCH, LISTING = "Survey launch", "Survey launch, winch to port"
+CHARTS = {"stability": "righting-arm", "conditions": "conditions", "limits": "limits"}
+HELD = 30  # degrees
 
 SHARP = 35  # degrees between faces from which an edge is left sharp
 MATERIALS = {  # colour (red, green, blue of light), roughness, metal
@@ -71,9 +75,9 @@ def main() -> int:
     parser.add_argument(
         "folder", nargs="?", type=Path, default=Path.cwd() / FOLDER, help=f"default: {FOLDER}"
     )
-    parser.add_argument("--pictures", type=Path, help="a folder of their own for the pictures")
+    parser.add_argument("--pictures", type=Path, help="a folder for pictures and charts")
     arguments = parser.parse_args()
-    enter("blender")
+    enter("blender", "bundled")
     sys.path.insert(0, str(ROOT))
     from addon.core.findings import BadInputError
 
@@ -81,12 +85,13 @@ def main() -> int:
     pictures = (arguments.pictures or folder).resolve()
     try:
         case = write_case(folder / CASE)
+        pictures.mkdir(parents=True, exist_ok=True)
         if blender_loads():
-            pictures.mkdir(parents=True, exist_ok=True)
             model(folder, pictures)
         else:
             say("going on without Blender: the report comes from the case, there are no pictures")
             print(report(case), end="")
+        judge(case, pictures)
     except OSError as error:
         say(f"{error.filename or folder}: {error.strerror or error}")
         return 2
@@ -129,7 +134,6 @@ def blender_loads() -> bool:
 
 def write_case(folder: Path) -> Path:
     """The launch as a case file, in place of the one of an earlier run."""
-    from addon import commands
     from addon.files import case_writer
 
     written = folder / case_writer.CASE, folder / case_writer.WEIGHTS
@@ -137,10 +141,17 @@ def write_case(folder: Path) -> Path:
         path.unlink(missing_ok=True)
     say("writing her case")
     with quiet():
-        trouble = commands.main(["new", str(folder), "--example", "survey-launch"])
-    if trouble:
-        sys.exit(trouble)
+        answer("new", folder, "--example", "survey-launch")
     return folder / case_writer.CASE
+
+
+def answer(*words: str | Path) -> None:
+    """Answer one question of the command line; ends the demo where the input is at fault."""
+    from addon import commands
+    from addon.words import BAD_INPUT
+
+    if commands.main([*map(str, words)]) == BAD_INPUT:
+        sys.exit(BAD_INPUT)
 
 
 def report(case: Path) -> str:
@@ -152,6 +163,15 @@ def report(case: Path) -> str:
 
     ship = float_ship(read_case(case))
     return float_report(float_result(ship), ship.case.weights)
+
+
+def judge(case: Path, charts: Path) -> None:
+    """Print how stable the ship of a case is, and draw her charts."""
+    for word, name in CHARTS.items():
+        path = charts / f"{name}.svg"
+        say(f"drawing {path}")
+        with nullcontext() if word == "stability" else quiet():
+            answer(word, case, "--chart", path)
 
 
 # With Blender ---------------------------------------------------------------------------------
@@ -177,6 +197,7 @@ def model(folder: Path, pictures: Path) -> None:
         document(entry, PROFILE, pictures / "profile.png")
         document(entry, FROM_AHEAD, pictures / "bow.png")
         document(entry, FROM_STARBOARD_BOW, pictures / "perspective.png")
+        document(entry, FROM_AHEAD, pictures / "held-bow.png", HELD)
         say("building her again, the winch swung out to port")
         entry = floated(survey_launch(winch_to_port=True), LISTING)
         document(entry, FROM_AHEAD, pictures / "listing-bow.png")
@@ -201,15 +222,21 @@ def floated(ship: Example, name: str) -> Entry:
 
 
 @quiet()
-def document(entry: Entry, aspect: Aspect, path: Path) -> None:
-    """Write a picture of a ship of the scene."""
+def document(entry: Entry, aspect: Aspect, path: Path, heel: float = 0.0) -> None:
+    """Write a picture of a ship of the scene, held at a heel (degrees) unless that is zero."""
     import bpy
 
     from addon.render.picture import documentation
     from addon.render.png import png
+    from addon.scene import session
+    from addon.scene.settings import scene_settings
 
     say(f"rendering {path}")
-    canvas = documentation(bpy.data.objects[entry.hull_name], entry, aspect)
+    chosen = scene_settings(bpy.context.scene)
+    chosen.use_look_heel, chosen.look_heel = bool(heel), radians(heel)
+    heeled = session.at_look_heel(entry, chosen)
+    hull = bpy.data.objects[entry.hull_name]
+    canvas = documentation(hull, entry, aspect, heeled=heeled)
     path.write_bytes(png(canvas.pixels))
 
 

@@ -68,9 +68,11 @@ def waterline(view: View, pieces: Array, hidden: Bools, style: Style) -> list[St
     ]
 
 
-def list_angle(view: View, attitude: Attitude, top: float, style: Style) -> Picture:
-    """Of a ship with a list, `top` metres high over the water: upper parts of her centreline and
-    of the vertical over her keel, with their angle in words."""
+def list_angle(
+    view: View, attitude: Attitude, top: float, style: Style, held: bool = False
+) -> Picture:
+    """Of a ship with a list, or held at a heel, `top` metres high over the water: upper parts of
+    her centreline and of the vertical over her keel, with their angle in words."""
     if abs(attitude.heel_rad) <= UPRIGHT or attitude.upside_down:
         return Picture((), ())
     pose = afloat(attitude)
@@ -82,7 +84,7 @@ def list_angle(view: View, attitude: Attitude, top: float, style: Style) -> Pict
     tips = ends.reshape(2, -1, 2)[:, -1]
     size = TEXT * style.scale
     beside = tips[tips[:, 0].argmax()] + (size, -size / 3)
-    words = " ".join(heel(attitude.heel_rad))
+    words = " ".join(heel(attitude.heel_rad, held))
     label = Label(words, beside, size, style.palette.ink)
     return Picture((Stroke(ends, AXIS * style.scale, style.palette.ink),), (label,))
 

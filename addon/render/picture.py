@@ -13,7 +13,7 @@ from ..overlay.lengths import Lengths
 from ..overlay.palette import Colour, Palette, palette_for
 from ..overlay.project import Picture, Style
 from ..overlay.shapes import Show, drawing
-from ..scene.session import Entry
+from ..scene.session import Entry, Heeled
 from ..scene.settings import settings
 from .basin import afloat, basin, moved
 from .camera import Aspect, fitted
@@ -35,17 +35,26 @@ REFLECTED = np.diag([1.0, -1.0, 1.0, 1.0])
 
 
 def documentation(
-    hull: bpy.types.Object, entry: Entry, aspect: Aspect, width: int = 1600, height: int = 900
+    hull: bpy.types.Object,
+    entry: Entry,
+    aspect: Aspect,
+    width: int = 1600,
+    height: int = 900,
+    heeled: Heeled | None = None,
 ) -> Canvas:
-    """A picture of a hull object in level water, as her floating position in `entry` tells.
+    """A picture of a hull object in level water, as her floating position in `entry` tells, or
+    `heeled`.
 
     It shows what hangs together with the hull by parenthood, and leaves the scene as it is.
     Raises BadInputError where Cycles is missing.
     """
     ship, units = entry.floating, bpy.context.scene.unit_settings
+    arm = None
+    if heeled:
+        ship, arm = heeled.floating, heeled.held.arm
     assert ship
     lengths = Lengths.of(units).for_size(ship.case.hull.length_overall)
-    shapes = drawing(ship, Show(), lengths)
+    shapes = drawing(ship, Show(), lengths, arm)
     level, to_ship = afloat(shapes.attitude), np.linalg.inv(entry.to_world)
     block = round(HEIGHT * width / WIDTH)
     size = (width, height - block)
@@ -77,10 +86,13 @@ def documentation(
         shown = ship_on(view, shapes, aspect, style, letters.size)
         if aspect.end_on:
             top = float(box[:, 2].max())
-            shown = together(list_angle(view, shapes.attitude, top, style), shown)
+            shown = together(
+                list_angle(view, shapes.attitude, top, style, heeled is not None), shown
+            )
         _print(upper, shown, letters, palette)
-        _print(upper, Picture((), warnings(ship, size[1], plain)), letters, palette)
-        _print(canvas, title_block(ship, aspect.title, wording, plain), letters, palette)
+        if heeled is None:
+            _print(upper, Picture((), warnings(ship, size[1], plain)), letters, palette)
+        _print(canvas, title_block(ship, aspect.title, wording, plain, arm), letters, palette)
     return canvas
 
 

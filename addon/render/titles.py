@@ -12,7 +12,7 @@ from ..core.caution import CAUTION
 from ..core.floating import UPRIGHT, Floating
 from ..overlay.ink import Stroke
 from ..overlay.project import Label, Picture, Style, TextSize, View, picture
-from ..overlay.shapes import Drawing, LengthText, Mark, MarkKind, attitude_of
+from ..overlay.shapes import Drawing, LengthText, Mark, MarkKind, attitude_of, righting
 
 MassText = Callable[[float], str]
 
@@ -39,8 +39,13 @@ class Wording:
     size: TextSize
 
 
-def title_block(ship: Floating, aspect_title: str, wording: Wording, style: Style) -> Picture:
-    """The block under a picture; `style` has a scale of 1 for one `WIDTH` pixels wide."""
+def title_block(
+    ship: Floating, aspect_title: str, wording: Wording, style: Style, arm: float | None = None
+) -> Picture:
+    """The block under a picture of a ship at rest, or held at a heel where her arm is `arm` (m).
+
+    `style` has a scale of 1 for a picture `WIDTH` pixels wide.
+    """
     unit, palette = style.scale, style.palette
     labels: list[Label] = []
 
@@ -51,7 +56,7 @@ def title_block(ship: Floating, aspect_title: str, wording: Wording, style: Styl
         colour = palette.quiet if quiet else palette.ink
         labels.append(Label(text, unit * np.array([x, y]), unit * size, colour))
 
-    cells = list(particulars(ship, wording))
+    cells = list(particulars(ship, wording, arm))
     widths = [max(width(name, NAMING), width(value, VALUE)) for name, value in cells]
     free = WIDTH - 2 * EDGE - sum(widths) - GAP * len(cells)
     title = ship.case.title
@@ -100,8 +105,11 @@ def warnings(ship: Floating, top: float, style: Style) -> tuple[Label, ...]:
     )
 
 
-def particulars(ship: Floating, wording: Wording) -> Iterator[tuple[str, str]]:
-    """Names and values, with their units, of what the block says of a ship."""
+def particulars(
+    ship: Floating, wording: Wording, arm: float | None = None
+) -> Iterator[tuple[str, str]]:
+    """Names and values, with their units, of what the block says of a ship: GM at rest, and GZ
+    held at a heel where her arm is `arm` (m)."""
     length = wording.length
     yield "Displacement", wording.mass(ship.weight.mass)
     figures = ship.hydrostatics
@@ -119,18 +127,20 @@ def particulars(ship: Floating, wording: Wording) -> Iterator[tuple[str, str]]:
         trim = length(abs(figures.trim))
         end = "" if trim == length(0.0) else f" by the {'stern' if figures.trim > 0 else 'bow'}"
         yield f"Trim{end}", trim if end else "none"
-    yield heel(ship.rest.attitude.heel_rad)
-    yield "GM", length(ship.GM)
+    angle = ship.rest.attitude.heel_rad
+    yield heel(angle, held=arm is not None)
+    yield ("GM", length(ship.GM)) if arm is None else ("GZ", length(righting(angle, arm)))
     if np.isfinite(figures.freeboard_min):
         yield "Least freeboard", length(figures.freeboard_min)
 
 
-def heel(heel_rad: float) -> tuple[str, str]:
-    """'List to port' and '4.4°'."""
+def heel(heel_rad: float, held: bool = False) -> tuple[str, str]:
+    """'List to port' and '4.4°', or 'Held to port' where something holds her so."""
+    what = "Held" if held else "List"
     if abs(heel_rad) <= UPRIGHT:
-        return "List", "none"
+        return what, "upright" if held else "none"
     side = "starboard" if heel_rad > 0 else "port"
-    return f"List to {side}", f"{abs(np.degrees(heel_rad)):.1f}°"
+    return f"{what} to {side}", f"{abs(np.degrees(heel_rad)):.1f}°"
 
 
 def _flat(width: float) -> View:

@@ -250,6 +250,12 @@ def test_the_block_tells_the_side_of_a_list():
     assert dict(particulars(LISTING, WORDING))["List to port"].endswith("°")
 
 
+def test_of_a_ship_that_is_held_the_block_tells_gz_to_the_side_that_rights_her():
+    said = dict(particulars(LISTING, WORDING, arm=-0.25))
+    assert said["Held to port"].endswith("°") and said["GZ"] == "0.250 m"
+    assert "GM" not in said and "List to port" not in said
+
+
 def test_of_a_ship_that_sinks_nothing_is_said_but_that():
     assert dict(particulars(SUNK, WORDING)) == {"Displacement": "61.22 t", "State": "sinks"}
 
@@ -307,6 +313,8 @@ def test_the_angle_of_the_list_is_drawn_true():
     )
     assert upright[-1, 1, 0] == pytest.approx(upright[0, 0, 0])
     assert [label.text for label in drawn.labels] == ["List to port 4.4°"]
+    held = list_angle(camera.view(*PHOTOGRAPH), attitude, 5.0, PLAIN, held=True)
+    assert [label.text for label in held.labels] == ["Held to port 4.4°"]
     assert together(drawn, drawn).inks == drawn.inks * 2
 
 
