@@ -425,17 +425,17 @@ def _comparison(
         return
     units = Units.of(context.scene)
     box = layout.box()
-    _cells(box, (n_("Displ."), n_("Draft"), n_("GM"), n_("GZ max")))
+    _cells(box, (n_("Draft"), n_("GM"), n_("GZ max")))
     for name, entry in entries:
         column = box.column(align=True)
         words, icon = _state(context, entry)
-        problem(column, context, f"{name}: {words}", icon)
+        mass = entry and entry.floating and units.mass(entry.floating.weight.mass)
+        problem(column, context, ": ".join(filter(None, (name, mass, words))), icon)
         if entry and entry.assessment:
             ship = entry.assessment.stability
             form = ship.floating.hydrostatics
             figures = (form.draft_mid, ship.GM, ship.weaker.greatest_arm)
-            mass = units.mass(ship.floating.weight.mass)
-            _cells(column, (mass, *map(units.length, figures)))
+            _cells(column, tuple(map(units.length, figures)))
 
 
 def _state(context: bpy.types.Context, entry: session.Entry | None) -> tuple[str, Any]:

@@ -481,16 +481,16 @@ def test_conditions_are_drawn_and_compared(outfitted: bpy.types.Object) -> None:
     bpy.ops.naval_checks.stow_group(group="cargo")
     settings(bpy.data.objects["boxes"]).group = ""
     assert (Ops.STOW_GROUP, "Group cargo (in no use)") in drawn("Loading Conditions")
-    assert "Displ." not in drawn("Loading Conditions")
+    assert "GZ max" not in drawn("Loading Conditions")
     bpy.ops.naval_checks.compare()
     told = words("Loading Conditions")
-    for part in ("Displ. Draft GM GZ max", "As modelled: afloat", "Condition: afloat"):
+    for part in ("Draft GM GZ max", "As modelled: 4144 kg: afloat", "Condition: 4144 kg: afloat"):
         assert part in told
     assert "Condition" in drawn("Floating Position")
     settings(bpy.data.objects["ship"]).mass = 50000
     assert "changed since computed" in words("Loading Conditions")
     bpy.ops.naval_checks.compare()
-    assert "As modelled: sinks" in words("Loading Conditions")
+    assert ": sinks" in words("Loading Conditions")
     assert "She sinks" in words("Stability")
     bpy.ops.naval_checks.clear()
     for label in PANELS:
