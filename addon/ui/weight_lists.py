@@ -123,7 +123,12 @@ class _OfHull(bpy.types.Operator):
         name="File", description="The weight list", subtype="FILE_PATH", options={"SKIP_SAVE"}
     )
     filename_ext = ".csv"
-    filter_glob: StringProperty(default="*.csv;*.txt;*.tsv", options={"HIDDEN"})
+    filter_glob: StringProperty(
+        name="Shown Files",
+        description="Which files the selector shows",
+        default="*.csv;*.txt;*.tsv",
+        options={"HIDDEN"},
+    )
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
