@@ -307,7 +307,7 @@ class Dropping:
         made = []
         for name, spot in zip(named(kind.name, spots), spots, strict=True):
             place = frame.world(spot).tolist()
-            made.append(new_empty(context, name, kind.display, hull, place, parented=False))
+            made.append(new_empty(context, name, kind.display, hull, place))
             if self.kind == "OPENING":
                 tag_opening(made[-1], hull)
             else:

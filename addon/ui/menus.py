@@ -27,7 +27,14 @@ class NAVAL_CHECKS_MT_object(Described, bpy.types.Menu):
         ):
             layout.operator(marking)
         layout.separator()
-        for asking in (Ops.COMPUTE, Ops.COMPARE, Ops.SWITCH_LOOK, Ops.CLEAR):
+        for asking in (
+            Ops.COMPUTE,
+            Ops.COMPARE,
+            Ops.CHECK_SYMMETRY,
+            Ops.MIRROR_SIDE,
+            Ops.SWITCH_LOOK,
+            Ops.CLEAR,
+        ):
             layout.operator(asking)
 
 

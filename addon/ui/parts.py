@@ -236,16 +236,15 @@ def new_empty(
     display: Any,
     hull: bpy.types.Object | None,
     place: Sequence[float] | None = None,
-    parented: bool = True,
 ) -> bpy.types.Object:
     """A new empty at a place of the world or at the 3D cursor, selected, in the collection of a
-    hull, and `parented` to her, so that it moves with her."""
+    hull and parented to her, so that it moves with her."""
     obj = bpy.data.objects.new(name, None)
     obj.empty_display_type = display
     collections = hull.users_collection if hull else ()
     (collections or (context.collection,))[0].objects.link(obj)
     obj.location = context.scene.cursor.location if place is None else place
-    if hull and parented:
+    if hull:
         obj.parent = hull
         obj.matrix_parent_inverse = hull.matrix_world.inverted_safe()
     select_only(obj)

@@ -83,7 +83,7 @@ class NAVAL_CHECKS_OT_select_unlike(bpy.types.Operator):
 
     bl_idname = Ops.SELECT_UNLIKE
     bl_label = "Select Unlike Vertices"
-    bl_options = {"REGISTER", "UNDO"}
+    bl_options = {"REGISTER", "UNDO", "INTERNAL"}
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:

@@ -117,7 +117,7 @@ class TestDrop:
         chosen = settings(weight)
         assert place("Weight") == pytest.approx((2.0, 0.4, 1.0), abs=1e-5)
         assert (chosen.role, chosen.mass, chosen.hull) == (Role.WEIGHT, 100, hull)
-        assert weight.parent is None and weight.empty_display_type == "SPHERE"
+        assert weight.parent is hull and weight.empty_display_type == "SPHERE"
         assert weight.users_collection == hull.users_collection
         assert bpy.context.selected_objects == [weight]
         assert hand.event("RET") == {"FINISHED"}
@@ -328,6 +328,9 @@ class Layout:
         self.called: dict[str, str] = {}
 
     def operator(self, name: str, **_: object) -> None:
+        self.called[name] = self.operator_context
+
+    def menu(self, name: str, **_: object) -> None:
         self.called[name] = self.operator_context
 
 

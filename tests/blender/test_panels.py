@@ -30,6 +30,8 @@ MIDDLE = (3.0, 1.0, 0.5)
 class Layout:
     """A layout that keeps labels, properties, operators and lists, its parts' included."""
 
+    operator_context = "EXEC_REGION_WIN"
+
     def __init__(self, told: list[Any] | None = None) -> None:
         self.told: list[Any] = [] if told is None else told
 
