@@ -21,14 +21,14 @@ Array = NDArray[np.float64]
 @dataclass(frozen=True)
 class Prospect:
     """A ship: all on board, the condition that she is loaded in (None: as
-    modelled), and an attitude near her rest if one is known.
+    modelled), and how she floats nearly so if that is known.
 
     Openings are left out of the floating position, which they do not change, for the sake of time.
     """
 
     case: Case
     condition: Condition | None = None
-    near: Attitude | None = None
+    near: Floating | None = None
 
     def laden(self, mass: float, spots: Sequence[Array], group: str = "") -> Prospect:
         """With a mass (kg) more at each of the places (3,) in ship axes."""
@@ -46,7 +46,12 @@ class Prospect:
     def rested(self) -> Prospect:
         """With the rest found as the one to begin from, as long as something is on board."""
         try:
-            rest = self.afloat().rest
+            there = self.afloat()
         except BadInputError:
-            rest = None
-        return replace(self, near=rest.attitude if rest else None)
+            return replace(self, near=None)
+        return replace(self, near=there if there.rest else None)
+
+    @property
+    def water(self) -> Attitude | None:
+        """Where the water lies, if she is known to float."""
+        return self.near.rest.attitude if self.near and self.near.rest else None

@@ -158,8 +158,7 @@ def _float_again(
         if modelled is None:
             return False
         case = in_condition(modelled, entry.condition) if entry.condition else modelled
-        rest = entry.floating.rest
-        floating = float_ship(case, rest.attitude if rest else None, seek_others=False)
+        floating = float_ship(case, entry.floating, seek_others=False)
     except (BadInputError, KeyError):
         return False
     if floating.rest is None:

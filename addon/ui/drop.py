@@ -266,7 +266,7 @@ class Dropping:
 
     def _above_water(self, spots: Sequence[Array]) -> tuple[tuple[str, Tone], ...]:
         """How high an opening would be as she floats now."""
-        near = self.prospects[-1].near
+        near = self.prospects[-1].water
         if near is None:
             return ()
         height = float(near.heights(np.stack(spots)).min())

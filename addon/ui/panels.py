@@ -100,11 +100,11 @@ class NAVAL_CHECKS_PT_weights(SidePanel, bpy.types.Panel):
         row.operator(Ops.ADD_WEIGHT, text="Add", icon="ADD")
         row.menu(NAVAL_CHECKS_MT_add_usual.__name__, text="", icon="DOWNARROW_HLT")
         row.operator(Ops.DROP, text="Drop", icon="TRACKER")
-        row.operator(Ops.TAG_WEIGHTS, text="Tag Selected")
-        row = layout.row(align=True)
-        row.operator(Ops.WEIGH)
         row.operator(Ops.IMPORT_WEIGHTS, text="", icon="IMPORT")
         row.operator(Ops.EXPORT_WEIGHTS, text="", icon="EXPORT")
+        row = layout.row(align=True)
+        row.operator(Ops.TAG_WEIGHTS, text="Tag Selected")
+        row.operator(Ops.WEIGH)
         active = context.view_layer.objects.active
         if is_part(active, Role.WEIGHT):
             _weight(layout, active)

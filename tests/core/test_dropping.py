@@ -169,8 +169,8 @@ class TestForecast:
     """A box of 10 x 4 m sinks 1 m for each 40 m3; KM = T/2 + b2/12T."""
 
     def test_of_a_weight_amidships(self, prospect: Prospect) -> None:
-        assert prospect.near is not None
-        assert prospect.near.level == pytest.approx(1.0)
+        assert prospect.water is not None
+        assert prospect.water.level == pytest.approx(1.0)
         told = forecast(prospect.laden(20 * WATER, [point(5, 0, 1)]).afloat(), Lengths(fine=True))
         GM = 1.5 / 2 + 16 / (12 * 1.5) - 1.0
         words = ("upright", "on an even keel", f"GM {GM:.3f} m", "draft 1.500 m")
@@ -199,12 +199,12 @@ class TestForecast:
 
     def test_of_the_first_weight(self, prospect: Prospect) -> None:
         bare = Prospect(Case("box", prospect.case.hull)).rested()
-        assert bare.near is None
+        assert bare.water is None
         with pytest.raises(BadInputError, match="no weights"):
             bare.afloat()
         laden = bare.laden(40 * WATER, [point(5, 0, 1)]).rested()
-        assert laden.near is not None
-        assert laden.near.level == pytest.approx(1.0)
+        assert laden.water is not None
+        assert laden.water.level == pytest.approx(1.0)
 
     def test_of_one_weight_too_many(self, prospect: Prospect) -> None:
         ((words, tone),) = forecast(
