@@ -17,6 +17,10 @@ from .levers import Lever
 Array = NDArray[np.float64]
 
 
+MOST_STEPS = 60
+SHARP = 1e-12
+
+
 @dataclass(frozen=True)
 class Crossing:
     """A heel (rad) at which an arm is zero; `rising` where it grows with the heel."""
@@ -86,14 +90,24 @@ class ArmCurve:
         through = arms[sided[:-1]] * np.sign(arms[sided[1:]]) < 0
         start, end = sided[:-1][through], sided[1:][through]
         rising = arms[end] > 0
-        low, high = heels[start], heels[end]
-        for _ in range(60):
-            middle = (low + high) / 2
-            before = (self.arm(middle) < 0) == rising
-            low, high = np.where(before, middle, low), np.where(before, high, middle)
         stays = heels[np.where(rising, end - 1, start + 1)]
-        found = np.where(end > start + 1, stays, (low + high) / 2)
+        found = np.where(end > start + 1, stays, self._zeros(heels[start], heels[end], rising))
         return tuple(map(Crossing, found.tolist(), rising.tolist()))
+
+    def _zeros(self, low: Array, high: Array, rising: NDArray[np.bool_]) -> Array:
+        """Zeros (k,) between heels at which the arm has opposite signs, by bracketed Newton."""
+        heel = (low + high) / 2
+        for _ in range(MOST_STEPS):
+            arm, slope, _area = self._cubic(heel)
+            before = (arm < 0) == rising
+            low, high = np.where(before, heel, low), np.where(before, high, heel)
+            there = heel - arm / np.where(slope == 0, np.inf, slope)
+            inside = (low < there) & (there < high)
+            step = np.where(inside, there, (low + high) / 2) - heel
+            heel = heel + step
+            if not (np.abs(step) > SHARP).any():
+                break
+        return heel
 
     def greatest(self, start: float, end: float) -> tuple[float, float]:
         """Heel (rad) and size (m) of the greatest arm between two heels; NaN without a curve."""

@@ -32,6 +32,11 @@ class Verdict:
     reason: str
 
     @property
+    def name(self) -> str:
+        """What tells it from other criteria: code, clause and what is asked."""
+        return f"{self.code} {self.clause}: {self.what}"
+
+    @property
     def margin(self) -> float | None:
         """How much better than required (positive) or worse (negative), in `unit`."""
         if self.required is None or self.attained is None:

@@ -11,10 +11,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from .attitude import Attitude
 from .case import Case
 from .findings import BadInputError
-from .level import level_for_volume
+from .level import immersed_to_volume, level_for_volume
 from .righting import check_heels, heeling_of, righting_curve
 from .weights import Weight
 
@@ -74,8 +73,7 @@ def cross_curves(
 def on_even_keel(case: Case, displacement: float, KG: float) -> Case:
     """The ship with all her mass (kg) at one point, over B of an even keel and KG (m) high."""
     tree, volume = case.hull.tree, check_displacement(case, displacement) / case.water_density
-    level = level_for_volume(tree, UPRIGHT, volume)
-    x = float(tree.below(Attitude(UPRIGHT, level)).buoyancy[0])
+    x = float(immersed_to_volume(tree, UPRIGHT, volume).buoyancy[0])
     mass = Weight("all on board", displacement, np.array([x, 0.0, KG]))
     return replace(case, weights=(mass,), tanks=(), conditions=())
 

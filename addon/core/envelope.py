@@ -55,15 +55,20 @@ class Mesh:
 class Envelope:
     """Closed outward surface. The last `lids` triangles close the open edges.
 
-    `rims` holds the edges (k, 2, 3) round each opening; `source` (m,) is the triangle of the
-    mesh that each one came from (-1 for a lid).
+    `rims` holds the edges (k, 2, 3) round each opening, and `rim_ends` (k, 2) their vertices in
+    the mesh; `source` (m,) is the triangle of the mesh that each one came from (-1 for a lid),
+    `given` (n,) the vertex of the mesh that each vertex is (-1 for the middle of a lid), and
+    `twins` (k, 2) vertices of the mesh that were taken as one with the second of each pair.
     """
 
     vertices: Array
     triangles: Ints
     lids: int
     source: Ints
+    given: Ints
+    twins: Ints
     rims: tuple[Array, ...]
+    rim_ends: tuple[Ints, ...]
     parts: int
     findings: tuple[Finding, ...]
 
@@ -104,24 +109,31 @@ def find_envelope(mesh: Mesh) -> Envelope:
     """The closed surface of a mesh. Raises BadInputError when there is none."""
     check_mesh(mesh)
     findings: list[Finding] = []
-    skin = without_slivers(_weld(mesh, findings), mesh.touch)
+    skin, twins = _weld(mesh, findings)
+    skin = without_slivers(skin, mesh.touch)
     spaces, loose = find_spaces(skin, mesh.touch)
     _tell_loose_edges(skin, loose, findings)
     skin = _outside(mesh, skin, spaces, findings)
     loops = find_loops(skin)
     skin = with_lids(skin, loops, mesh.touch)
     skin = skin.take(_displacing(mesh, skin, findings))
-    rims = _tell_openings(skin, loops, mesh.touch, findings)
+    openings = _tell_openings(skin, loops, mesh.touch, findings)
     vertices, triangles = _in_use(skin.vertices, skin.triangles)
     _seek_crossings(mesh, vertices, triangles, skin.source, findings)
     _warn_of_thin_shell(vertices, triangles, findings)
     order = np.argsort(skin.source < 0, kind="stable")
+    faces = skin.source >= 0
+    given = np.full(len(vertices), -1)
+    given[triangles[faces]] = skin.given[faces]
     return Envelope(
         vertices,
         triangles[order],
-        int((skin.source < 0).sum()),
+        int((~faces).sum()),
         skin.source[order],
-        rims,
+        given,
+        twins,
+        tuple(loop.points for loop in openings),
+        tuple(loop.given for loop in openings),
         len(np.unique(skin.part)),
         tuple(findings),
     )
@@ -146,8 +158,9 @@ def check_mesh(mesh: Mesh) -> None:
         )
 
 
-def _weld(mesh: Mesh, findings: list[Finding]) -> Skin:
-    """Vertices, those that coincide made one; triangles without collapsed and double ones."""
+def _weld(mesh: Mesh, findings: list[Finding]) -> tuple[Skin, Ints]:
+    """Triangles over vertices of which those that coincide are one, without collapsed and double
+    ones; and the vertices (k, 2) that gave way to others."""
     used = np.flatnonzero(np.bincount(mesh.triangles.ravel()))
     merged = np.arange(len(mesh.vertices))
     merged[used] = used[first_alike(mesh.vertices[used], mesh.touch)]
@@ -191,7 +204,8 @@ def _weld(mesh: Mesh, findings: list[Finding]) -> Skin:
     )
     kept = kept[~repeated]
     given, none = mesh.triangles[kept], np.zeros(len(kept), np.int64)
-    return Skin(*_in_use(mesh.vertices, triangles[kept]), given, kept, none)
+    twins = np.stack([double, merged[double]], axis=1)
+    return Skin(*_in_use(mesh.vertices, triangles[kept]), given, kept, none), twins
 
 
 def _distinct(rows: Ints) -> Ints:
@@ -220,8 +234,8 @@ def _tell_loose_edges(skin: Skin, halves: Ints, findings: list[Finding]) -> None
 
 def _tell_openings(
     skin: Skin, loops: list[Loop], touch: float, findings: list[Finding]
-) -> tuple[Array, ...]:
-    """The edges (k, 2, 3) round each opening of the parts there are; cracks are told only."""
+) -> list[Loop]:
+    """The edges round each opening of the parts there are; cracks are told only."""
     loops = [loop for loop in loops if loop.part in skin.part]
     cracks = [loop for loop in loops if loop.is_crack(touch)]
     if cracks:
@@ -262,7 +276,7 @@ def _tell_openings(
                 middles,
             )
         )
-    return tuple(loop.points for loop in openings)
+    return openings
 
 
 def _outside(mesh: Mesh, skin: Skin, spaces: Spaces, findings: list[Finding]) -> Skin:

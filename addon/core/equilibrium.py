@@ -22,7 +22,7 @@ from numpy.typing import NDArray
 
 from .attitude import Attitude, water_frame
 from .immersion import Immersion
-from .level import level_for_volume
+from .level import immersed_to_volume
 from .load import Gravity, Hung, fixed
 from .tree import MomentTree
 
@@ -127,8 +127,7 @@ def settle(
 
 def hold(tree: MomentTree, volume: float, gravity: Gravity, attitude: Attitude) -> Rest:
     """The body held in heel and trim, the water at the level that gives it the volume (m3)."""
-    level = level_for_volume(tree, attitude.up, volume, TOLERANCE, attitude.level)
-    wet = tree.below(Attitude(attitude.up, level))
+    wet = immersed_to_volume(tree, attitude.up, volume, TOLERANCE, attitude.level)
     return _rest(wet, volume, gravity(attitude.up), 0, np.inf, True)
 
 
@@ -164,8 +163,7 @@ def _afloat(tree: MomentTree, attitude: Attitude, volume: float) -> Immersion:
         off = abs(wet.volume - volume) / volume
         if off <= SLACK and (off <= TOLERANCE or wet.waterplane_area > 0):
             return wet
-    level = level_for_volume(tree, attitude.up, volume, TOLERANCE, level)
-    return tree.below(Attitude(attitude.up, level))
+    return immersed_to_volume(tree, attitude.up, volume, TOLERANCE, level)
 
 
 def _turning(slope: Array, curve: Array, held: bool) -> tuple[Array, Array]:

@@ -9,12 +9,12 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from .attitude import Attitude
 from .case import Case
-from .equilibrium import Rest, resting_positions, settle
+from .equilibrium import TOLERANCE, Rest, resting_positions, settle
 from .findings import Finding
 from .hydrostatics import Hydrostatics, hydrostatics
-from .level import level_for_volume
+from .immersion import Immersion
+from .level import immersed_to_volume
 from .load import check_load
 from .openings import Opening, check_openings
 from .weights import Weight
@@ -36,7 +36,8 @@ class Floating:
     """A ship at rest.
 
     `state` is afloat, swamped (an open rim is under water, so she fills) or sunk (her mass
-    exceeds all the water she can displace); sunk, `rest` and `hydrostatics` are None.
+    exceeds all the water she can displace); sunk, `rest` and `hydrostatics` are None, and so is
+    `level_keel`, the ship held upright on an even keel.
     `weight` is all on board, liquids where they lie at rest. GM and GML are measured at the
     floating position, with liquids taken as solid; `GM_fluid` counts their free surfaces.
     `findings` say what is wrong with her in words, those of the hull surface included. `others`
@@ -49,6 +50,7 @@ class Floating:
     reserve_volume: float
     rest: Rest | None
     hydrostatics: Hydrostatics | None
+    level_keel: Immersion | None
     fills_at: Array | None
     fills_height: float
     others: tuple[Rest, ...]
@@ -92,22 +94,26 @@ class Floating:
 
 def float_ship(
     case: Case,
-    start: Array | None = None,
+    start: Array | Floating | None = None,
     seek_others: bool = True,
     tell: Callable[[int], None] | None = None,
 ) -> Floating:
-    """Where the ship comes to rest, from upright or from the up direction `start` (3,).
+    """Where the ship comes to rest, from upright, from the up direction `start` (3,) or from
+    where she floated before a small change, her openings taken as looked at then.
 
     With `seek_others` further stable positions are looked for all round. Raises BadInputError
     for a case without weights.
     """
     hull, load = case.hull, case.load
     check_load(case.title, load)
-    check_openings(hull, case.openings)
+    before, near = (start, None) if isinstance(start, Floating) else (None, start)
+    if before is None:
+        check_openings(hull, case.openings)
     reserve = hull.volume - load.volume
     if reserve <= 0:
         return _sunk(case, load.solid, reserve)
-    rest = settle(hull.tree, load.volume, load.hang, start, tell)
+    beside = before.rest.attitude if before and before.rest else near
+    rest = settle(hull.tree, load.volume, load.hang, beside, tell)
     weight = replace(load.solid, centre=rest.gravity)
     figures = hydrostatics(hull, rest.attitude)
     rim = np.concatenate(hull.rims).reshape(-1, 3) if hull.rims else np.zeros((0, 3))
@@ -128,6 +134,7 @@ def float_ship(
         reserve,
         rest,
         figures,
+        _level_keel(case, rest, before),
         fills_at,
         fills_height,
         others,
@@ -136,17 +143,31 @@ def float_ship(
     return replace(afloat, findings=(*_words(afloat), *hull.findings))
 
 
+def _level_keel(case: Case, rest: Rest, before: Floating | None) -> Immersion:
+    """The ship held upright, as she was before where neither hull nor displacement changed."""
+    if before is None or before.level_keel is None:
+        return held_upright(case, rest.attitude.level)
+    if before.case.hull.tree is case.hull.tree and before.case.load.volume == case.load.volume:
+        return before.level_keel
+    return held_upright(case, before.level_keel.attitude.level)
+
+
 def upright(case: Case) -> Hydrostatics:
     """Particulars of the ship held upright on an even keel at her displacement."""
+    return hydrostatics(case.hull, held_upright(case).attitude)
+
+
+def held_upright(case: Case, near: float | None = None) -> Immersion:
+    """The ship held upright on an even keel; `near` is a level of the water (m) to begin with."""
     up = np.array([0.0, 0.0, 1.0])
-    level = level_for_volume(case.hull.tree, up, case.load.volume)
-    return hydrostatics(case.hull, Attitude(up, level))
+    return immersed_to_volume(case.hull.tree, up, case.load.volume, TOLERANCE, near)
 
 
-def upright_GM(case: Case) -> float:
+def upright_GM(case: Case, wet: Immersion | None = None) -> float:
     """GM upright on an even keel, free surfaces counted (m)."""
-    level_keel, load = upright(case), case.load
-    return level_keel.KM - float(load.solid.centre[2]) - load.free_surface_correction
+    wet, load = wet or held_upright(case), case.load
+    KM = float(wet.buoyancy[2]) + wet.metacentric_radii()[0]
+    return KM - float(load.solid.centre[2]) - load.free_surface_correction
 
 
 def _sunk(case: Case, weight: Weight, reserve: float) -> Floating:
@@ -157,7 +178,7 @@ def _sunk(case: Case, weight: Weight, reserve: float) -> Floating:
         f"Sinks: she weighs {weight.mass / 1000:.4g} t, and wholly under water displaces only "
         f"{most / 1000:.4g} t; take off {(weight.mass - most) / 1000:.3g} t or enlarge the hull",
     )
-    nothing = (None, None, None, float("nan"), ())
+    nothing = (None, None, None, None, float("nan"), ())
     return Floating(case, "sunk", weight, reserve, *nothing, (words, *case.hull.findings))
 
 
@@ -203,8 +224,10 @@ def _words(ship: Floating) -> Iterator[Finding]:
 def _words_of_attitude(ship: Floating, rest: Rest, figures: Hydrostatics) -> Iterator[Finding]:
     """What is wrong with the way she stands."""
     heel, trim = np.degrees([rest.attitude.heel_rad, rest.attitude.trim_rad])
-    ahead, aside, _ = ship.case.load.solid.centre - upright(ship.case).immersion.buoyancy
-    upright_gm = upright_GM(ship.case)
+    level_keel = ship.level_keel
+    assert level_keel
+    ahead, aside, _ = ship.case.load.solid.centre - level_keel.buoyancy
+    upright_gm = upright_GM(ship.case, level_keel)
     angle, side = f"{abs(heel):.1f} degrees", "starboard" if heel > 0 else "port"
     lopsided = abs(aside) > THOUSANDTH * ship.case.hull.breadth
     if abs(trim) > ON_END:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,14 +10,17 @@ from numpy.typing import NDArray
 from .envelope import Envelope, Mesh, find_envelope
 from .findings import BadInputError, Finding
 from .sides import connected, find_edges
+from .skin import is_sliver
 from .tree import MomentTree, build_tree
 
 Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
 
 DECK_SLOPE = float(np.cos(np.radians(45.01)))  # 45 degrees and room for rounding
 LEDGE = 0.02
 ALONG = np.array([[0.95, 0.05], [0.5, 0.5], [0.05, 0.95]])
 CLEARANCE = 1e-3
+MOST_RESHAPED = 0.25
 
 
 @dataclass(frozen=True)
@@ -80,14 +83,81 @@ class Hull:
         return self.length_pp / 2
 
 
+@dataclass(frozen=True)
+class Mould:
+    """A hull with the mesh it was built from, to be built again while vertices move.
+
+    `deck_ends` (k, 2) are the vertices of the hull at both ends of the edges of her decks, and
+    `whole` whether each triangle of her surface is one of the mesh, and none of those is flat.
+    """
+
+    mesh: Mesh
+    marks: Marks
+    envelope: Envelope
+    deck_ends: Ints
+    whole: bool
+    hull: Hull
+
+    def reshaped(self, mesh: Mesh) -> Mould | None:
+        """The mould of the same mesh with vertices elsewhere, at the cost of what moved.
+
+        The surface is not looked over again: its findings, and which of its edges are the deck
+        edge, are those of the mesh first built. None where faces changed, or a vertex parted
+        from one that it was welded to, or a face that had been flat has area: then the hull
+        must be built anew.
+        """
+        envelope, place = self.envelope, self.hull.origin
+        if not (self._is_alike(mesh) and self._holds(mesh)):
+            return None
+        vertices = mesh.vertices[envelope.given]
+        _set_middles(vertices, envelope)
+        changed = np.logical_or.reduce((vertices != envelope.vertices).T)
+        if changed.mean() > MOST_RESHAPED:
+            tree = build_tree(vertices - place, envelope.triangles, envelope.lids)
+        else:
+            tree = self.hull.tree.reshaped(vertices - place, envelope.triangles, changed)
+        rims = tuple(mesh.vertices[ends] for ends in envelope.rim_ends)
+        there = replace(envelope, vertices=vertices, rims=rims)
+        kept = replace(mesh, triangles=self.mesh.triangles)
+        return _moulded(kept, self.marks, there, tree.moved(place), self.deck_ends, self.whole)
+
+    def _is_alike(self, mesh: Mesh) -> bool:
+        return len(mesh.vertices) == len(self.mesh.vertices) and (
+            mesh.triangles is self.mesh.triangles
+            or np.array_equal(mesh.triangles, self.mesh.triangles)
+        )
+
+    def _holds(self, mesh: Mesh) -> bool:
+        """Whether what was welded is still together, and no face was cut or left out as flat."""
+        twins = self.envelope.twins
+        if not (self.whole and len(twins)):
+            return self.whole
+        apart = np.subtract(*mesh.vertices[twins.T])
+        return bool((np.linalg.norm(apart, axis=1) <= mesh.touch).all())
+
+
 def build_hull(mesh: Mesh, marks: Marks | None = None) -> Hull:
     """Hull from a mesh in metres whose x runs forward and z up.
 
     Raises BadInputError for a mesh that encloses nothing and for marks that make no ship.
     """
-    marks = marks or Marks()
+    return build_mould(mesh, marks).hull
+
+
+def build_mould(mesh: Mesh, marks: Marks | None = None) -> Mould:
+    """Hull from a mesh in metres, ready to follow its vertices. Raises as `build_hull`."""
     envelope = find_envelope(mesh)
-    low, high = envelope.vertices.min(axis=0), envelope.vertices.max(axis=0)
+    tree = build_tree(envelope.vertices, envelope.triangles, envelope.lids)
+    deck_ends = _deck_ends(envelope, tree)
+    whole = _is_whole(mesh, envelope)
+    return _moulded(mesh, marks or Marks(), envelope, tree, deck_ends, whole)
+
+
+def _moulded(
+    mesh: Mesh, marks: Marks, envelope: Envelope, tree: MomentTree, deck_ends: Ints, whole: bool
+) -> Mould:
+    """A hull put in ship axes, from a tree (m) in the place of its mesh."""
+    low, high = tree.low, tree.high
     aft = low[0] if marks.aft_perpendicular_x is None else marks.aft_perpendicular_x
     forward = high[0] if marks.forward_perpendicular_x is None else marks.forward_perpendicular_x
     if not forward > aft:
@@ -99,25 +169,48 @@ def build_hull(mesh: Mesh, marks: Marks | None = None) -> Hull:
     base = low[2] if marks.baseline_z is None else marks.baseline_z
     origin = np.array([aft, middle, base])
     vertices = envelope.vertices - origin
-    tree = build_tree(vertices, envelope.triangles, envelope.lids)
     rims = tuple(rim - origin for rim in envelope.rims)
-    return Hull(
+    hull = Hull(
         mesh.name,
         vertices,
         envelope.triangles,
-        tree,
+        tree.moved(-origin),
         origin,
         float(forward - aft),
-        np.concatenate([_deck_edge(envelope, vertices, tree), *rims]),
+        np.concatenate([vertices[deck_ends], *rims]),
         rims,
         envelope.parts,
         envelope.findings,
     )
+    return Mould(mesh, marks, envelope, deck_ends, whole, hull)
 
 
-def _deck_edge(envelope: Envelope, vertices: Array, tree: MomentTree) -> Array:
-    """Edges (k, 2, 3) where a deck, a face that looks up, meets a lower, steeper one, under open
+def _is_whole(mesh: Mesh, envelope: Envelope) -> bool:
+    """Whether each triangle of the surface is one of the mesh, and none of it is flat."""
+    one = np.arange(len(mesh.vertices))
+    one[envelope.twins[:, 0]] = envelope.twins[:, 1]
+    faces = envelope.source >= 0
+    here = one[envelope.given[envelope.triangles[faces]]]
+    there = one[mesh.triangles[envelope.source[faces]]]
+    flat = is_sliver(mesh.vertices, mesh.triangles, mesh.touch)
+    return bool(not flat.any() and (np.sort(here) == np.sort(there)).all())
+
+
+def _set_middles(vertices: Array, envelope: Envelope) -> None:
+    """Puts the middle of each lid where the mean of the edges round it is, by length."""
+    middles = np.flatnonzero(envelope.given < 0)
+    lids = envelope.triangles[len(envelope.triangles) - envelope.lids :]
+    for middle in middles:
+        fan = lids[(lids == middle).any(axis=1)]
+        edges = vertices[fan[fan != middle].reshape(-1, 2)]
+        spans = np.linalg.norm(edges[:, 1] - edges[:, 0], axis=1)
+        vertices[middle] = spans @ edges.mean(axis=1) / spans.sum()
+
+
+def _deck_ends(envelope: Envelope, tree: MomentTree) -> Ints:
+    """Edges (k, 2) where a deck, a face that looks up, meets a lower, steeper one, under open
     sky. A ledge below a deck many times as large, as on a bulb or a skeg, is no deck."""
+    vertices = envelope.vertices
     triangles = envelope.triangles[: len(envelope.triangles) - envelope.lids]
     corners = vertices[triangles]
     normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
@@ -127,7 +220,8 @@ def _deck_edge(envelope: Envelope, vertices: Array, tree: MomentTree) -> Array:
     paired = edges.count == 2
     first = edges.order[edges.first[paired]] // 3
     second = edges.order[edges.first[paired] + 1] // 3
-    ends = vertices[edges.ends[paired]]
+    pairs = edges.ends[paired]
+    ends = vertices[pairs]
     inside = is_deck[first] & is_deck[second]
     deck_of = connected(len(triangles), first[inside], second[inside])
     deck, side = np.where(is_deck[first], [first, second], [second, first])
@@ -137,13 +231,13 @@ def _deck_edge(envelope: Envelope, vertices: Array, tree: MomentTree) -> Array:
     along = np.einsum("sc,kca->ska", ALONG, ends[border])
     covered = tree.covered(along.reshape(-1, 3), clearance).reshape(len(ALONG), -1)
     border[border] = ~covered.all(axis=0)
-    found, owner = ends[border], deck_of[deck[border]]
+    pairs, found, owner = pairs[border], ends[border], deck_of[deck[border]]
     if not len(found):
-        return found
+        return pairs
     extent = np.bincount(deck_of, np.where(is_deck, normals[:, 2] / 2, 0.0))
     main = owner[extent[owner].argmax()]
     level = found[owner == main, :, 2].min()
     top = np.full(len(extent), -np.inf)
     np.maximum.at(top, owner, found[:, :, 2].max(axis=1))
     is_ledge = (extent < LEDGE * extent[main]) & (top < level)
-    return found[~is_ledge[owner]]
+    return pairs[~is_ledge[owner]]

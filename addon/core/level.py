@@ -6,30 +6,39 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .attitude import Attitude
+from .immersion import Immersion
 from .tree import MomentTree
 
 Array = NDArray[np.float64]
 
+MOST_STEPS = 200
 
-def level_for_volume(
+
+def immersed_to_volume(
     tree: MomentTree,
     up: Array,
     volume: float,
     tolerance: float = 1e-14,
     near: float | None = None,
-) -> float:
-    """Level along `up` below which the body has the given volume (m3), by bracketed Newton.
+) -> Immersion:
+    """The part of a body below the level along `up` at which it has the given volume (m3), by
+    bracketed Newton.
 
     `near` is a level (m) to begin with, half way up the body when None.
     """
     low, high = tree.span(up)
     level = low + (high - low) / 2 if near is None or not low < near < high else near
-    for _ in range(200):
+    for _ in range(MOST_STEPS):
         wet = tree.below(Attitude(up, level))
         excess = wet.volume - volume
         if abs(excess) <= tolerance * volume or high - low <= 1e-15 * tree.size:
-            break
+            return wet
         low, high = (level, high) if excess < 0 else (low, level)
         step = level - excess / wet.waterplane_area if wet.waterplane_area > 0 else low
         level = step if low < step < high else low + (high - low) / 2
-    return level
+    return tree.below(Attitude(up, level))
+
+
+def level_for_volume(tree: MomentTree, up: Array, volume: float) -> float:
+    """Level along `up` below which the body has the given volume (m3)."""
+    return immersed_to_volume(tree, up, volume).attitude.level

@@ -19,7 +19,6 @@ from .arms import ArmCurve
 from .assessment import both_sides
 from .case import Case
 from .criteria import check_sides
-from .criterion import Verdict
 from .cross_curves import on_even_keel
 from .floating import upright
 from .particulars import Particulars
@@ -28,6 +27,7 @@ from .stability import Stability, ends_of_range, stability
 TRIES = 32
 CLOSE = 1e-5
 MOST_ROUNDS = 8
+BESIDE = 1e-3
 START = 0.75
 POSITIVE_GM = "GM above zero"
 
@@ -79,15 +79,17 @@ def _limit(case: Case, displacement: float, fixed_trim: bool) -> Limit:
     height, found = START * KM, None
     for _ in range(MOST_ROUNDS):
         ship = stability(on_even_keel(case, displacement, height), fixed_trim=fixed_trim)
-        found, governing = _highest(ship, KM)
+        found, governing = _highest(ship, KM, found)
         if found is None or abs(found - height) <= CLOSE * KM:
             break
         height = found
     return Limit(displacement, draft, KM, found, governing)
 
 
-def _highest(ship: Stability, KM: float) -> tuple[float | None, tuple[str, ...]]:
-    """The highest KG (m) at which nothing fails, and what fails above it."""
+def _highest(
+    ship: Stability, KM: float, near: float | None = None
+) -> tuple[float | None, tuple[str, ...]]:
+    """The highest KG (m) at which nothing fails, sought `near` one first; what fails above it."""
     case, sides = ship.case, both_sides(ship)
 
     def failing(KG: float) -> tuple[str, ...]:
@@ -95,18 +97,21 @@ def _highest(ship: Stability, KM: float) -> tuple[float | None, tuple[str, ...]]
             return (POSITIVE_GM,)
         weaker, other = (with_KG(side, KG) for side in sides)
         verdicts = check_sides(weaker, other, ship.stronger.name, case.codes, case.own_rules)
-        return tuple(map(_named, filter(lambda verdict: verdict.outcome == "fails", verdicts)))
+        return tuple(verdict.name for verdict in verdicts if verdict.outcome == "fails")
 
-    above, fails = KM, failing(KM)
-    for KG in np.linspace(KM, 0.0, TRIES + 1)[1:].tolist():
-        here = failing(KG)
-        if not here:
-            break
-        above, fails = KG, here
+    around = [] if near is None else [near + BESIDE * KM, near - BESIDE * KM]
+    if around and (fails := failing(around[0])) and not failing(around[1]):
+        above, passes = around
     else:
-        return None, fails
-    passes = KG
-    while above - passes > CLOSE * KM / 10:
+        above, fails = KM, failing(KM)
+        for passes in np.linspace(KM, 0.0, TRIES + 1)[1:].tolist():
+            here = failing(passes)
+            if not here:
+                break
+            above, fails = passes, here
+        else:
+            return None, fails
+    while above - passes > CLOSE * KM / 2:
         middle = (above + passes) / 2
         here = failing(middle)
         if here:
@@ -128,7 +133,3 @@ def with_KG(ship: Particulars, KG: float) -> Particulars:
     )
     rest, vanishing = ends_of_range(arms, ship.rest_heel)
     return replace(ship, arms=arms, KG=KG, GM=ship.GM - rise, rest_heel=rest, vanishing=vanishing)
-
-
-def _named(verdict: Verdict) -> str:
-    return f"{verdict.code} {verdict.clause}: {verdict.what}"

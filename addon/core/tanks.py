@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from .attitude import Attitude
 from .findings import BadInputError
 from .immersion import Immersion
-from .level import level_for_volume
+from .level import immersed_to_volume
 from .tree import MomentTree
 
 Array = NDArray[np.float64]
@@ -93,9 +93,9 @@ class Tank:
         if self.fill >= PRESSED:
             wet = self._whole
             return Liquid(self.mass, wet.buoyancy, self.body.span(up)[1], np.zeros((2, 2)))
-        level = level_for_volume(self.body, up, max(self.fill, DREGS) * self.body.volume)
-        wet = self.body.below(Attitude(up, level))
-        return Liquid(self.mass, wet.buoyancy, level, self.permeability * wet.inertia)
+        wet = immersed_to_volume(self.body, up, max(self.fill, DREGS) * self.body.volume)
+        surface = self.permeability * wet.inertia
+        return Liquid(self.mass, wet.buoyancy, wet.attitude.level, surface)
 
     @cached_property
     def _whole(self) -> Immersion:

@@ -13,7 +13,7 @@ The result is exact to rounding and costs about the square root of the triangle 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 from .attitude import Attitude
 from .curve import curve_order
 from .immersion import Immersion, immersion
-from .triangles import area_vectors, by_axis, lengths
+from .triangles import along, area_vectors, by_axis, lengths
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -43,17 +43,28 @@ class Level:
     moments: Array
     skin: Array
 
-    def parents(self) -> Level:
-        """The level above, each of its blocks holding `BRANCH` of these."""
-        first = np.arange(0, len(self.skin), BRANCH)
-        low = np.minimum.reduceat(self.centre - self.half, first)
-        high = np.maximum.reduceat(self.centre + self.half, first)
+    def parents(self, chosen: Ints | None = None) -> Level:
+        """The level above, each of its blocks holding `BRANCH` of these; or some of its blocks."""
+        blocks = np.arange(-(-len(self.skin) // BRANCH)) if chosen is None else chosen
+        ends = np.minimum(np.stack([blocks, blocks + 1], axis=1) * BRANCH, len(self.skin))
+        inside = np.repeat(ends[:, 0], BRANCH).reshape(-1, BRANCH) + np.arange(BRANCH)
+        inside = inside[inside < ends[:, 1:]]
+        first = np.cumsum(np.diff(ends, axis=1)[:, 0]) - np.diff(ends, axis=1)[:, 0]
+        low = np.minimum.reduceat((self.centre - self.half)[inside], first)
+        high = np.maximum.reduceat((self.centre + self.half)[inside], first)
         return Level(
             (low + high) / 2,
             (high - low) / 2,
-            np.add.reduceat(self.moments, first),
-            np.add.reduceat(self.skin, first),
+            np.add.reduceat(self.moments[inside], first),
+            np.add.reduceat(self.skin[inside], first),
         )
+
+    def replaced(self, blocks: Ints, fresh: Level) -> Level:
+        """The level with some blocks (k,) in place of what they were."""
+        changed = Level(self.centre.copy(), self.half.copy(), self.moments.copy(), self.skin.copy())
+        for there, here in zip(vars(changed).values(), vars(fresh).values(), strict=True):
+            there[blocks] = here
+        return changed
 
 
 @dataclass(frozen=True)
@@ -62,13 +73,16 @@ class MomentTree:
 
     `middle` (3,) is the origin of everything stored; `corners` has shape
     (3 axes, 3 corners, leaves, LEAF) and `skin` (leaves, LEAF) the wettable area of each
-    triangle in m2 (zero for lids); `levels` run from the top down to the leaves.
+    triangle in m2 (zero for lids); `levels` run from the top down to the leaves. `order`
+    (leaves, LEAF) is the triangle at each place, -1 for none; the last `lids` are lids.
     """
 
     middle: Array
     corners: Array
     skin: Array
     levels: tuple[Level, ...]
+    order: Ints
+    lids: int
 
     @property
     def low(self) -> Array:
@@ -95,10 +109,34 @@ class MomentTree:
         """Whole wettable skin (m2)."""
         return float(self.levels[0].skin.sum())
 
+    def moved(self, shift: Array) -> MomentTree:
+        """The same surface elsewhere, by a shift (3,) in metres."""
+        return replace(self, middle=self.middle + shift)
+
+    def reshaped(self, vertices: Array, triangles: Ints, changed: NDArray[np.bool_]) -> MomentTree:
+        """The tree of the same triangles (m, 3) with vertices (n, 3) elsewhere.
+
+        `changed` (n,) are those that moved; the cost is that of the leaves that hold them.
+        """
+        moved = np.append(np.logical_or.reduce(changed[triangles.T]), False)
+        leaves = np.flatnonzero(np.logical_or.reduce(moved[self.order.T]))
+        if not leaves.size:
+            return self
+        corners, skin = self.corners.copy(), self.skin.copy()
+        corners[:, :, leaves] = _packed(vertices - self.middle, triangles, self.order[leaves])
+        fresh, skin[leaves] = _leaf_level(
+            corners[:, :, leaves], _wettable(self.order[leaves], len(triangles) - self.lids)
+        )
+        levels = [self.levels[-1].replaced(leaves, fresh)]
+        for above in self.levels[-2::-1]:
+            leaves = np.unique(leaves // BRANCH)
+            levels.insert(0, above.replaced(leaves, levels[0].parents(leaves)))
+        return replace(self, corners=corners, skin=skin, levels=tuple(levels))
+
     def span(self, up: Array) -> tuple[float, float]:
         """Lowest and highest level of the surface along `up` (m), exact."""
         heights = [
-            sum(up[axis] * self.corners[axis] for axis in range(3))[:, leaves]
+            np.einsum("a,acbt->cbt", up, self.corners.take(leaves, axis=2))
             for leaves in (self._extreme(-up), self._extreme(up))
         ]
         base = float(up @ self.middle)
@@ -175,8 +213,8 @@ class MomentTree:
             if depth:
                 blocks = (blocks[:, None] * BRANCH + np.arange(BRANCH)).ravel()
                 blocks = blocks[blocks < len(here.skin)]
-            height = here.centre[blocks] @ up - level
-            radius = here.half[blocks] @ reach
+            height = along(up, here.centre[blocks].T) - level
+            radius = along(reach, here.half[blocks].T)
             below = height + radius <= -slack
             wet, blocks = blocks[below], blocks[~below & (height <= radius + slack)]
             yield depth, (wet, blocks)
@@ -184,7 +222,7 @@ class MomentTree:
     def _extreme(self, up: Array) -> Ints:
         """Leaves that may hold the highest point along `up`."""
         leaves = self.levels[-1]
-        height, radius = leaves.centre @ up, leaves.half @ np.abs(up)
+        height, radius = along(up, leaves.centre.T), along(np.abs(up), leaves.half.T)
         return np.flatnonzero(height + radius >= (height - radius).max())
 
     def _open(self, leaves: Ints, up: Array, level: float) -> tuple[Array, float]:
@@ -195,12 +233,12 @@ class MomentTree:
         """
         corners = self.corners.take(leaves, axis=2).reshape(9, -1)
         skin = self.skin[leaves].ravel()
-        heights = (up @ corners.reshape(3, -1)).reshape(3, -1) - level
+        heights = along(up, corners.reshape(3, 3, -1)) - level
         wet = heights <= 0
         count = wet.sum(axis=0, dtype=np.int8)
         chosen = np.flatnonzero(count >= 2)
         whole = corners.take(chosen, axis=1).reshape(3, 3, -1)
-        quadric = _weighted(whole, up @ area_vectors(whole))
+        quadric = _weighted(whole, along(up, area_vectors(whole)))
         area = float(skin[chosen].sum())
 
         cut = np.flatnonzero((count == 1) | (count == 2))
@@ -216,7 +254,7 @@ class MomentTree:
             fraction = apex_height / (apex_height - heights[other, each])
             tip.append(apex + fraction * (crossed[:, other, each] - apex))
             share = share * fraction
-        quadric += _weighted(np.stack(tip, axis=1), share * (up @ area_vectors(crossed)))
+        quadric += _weighted(np.stack(tip, axis=1), share * along(up, area_vectors(crossed)))
         return quadric, area + float(share @ skin[cut])
 
 
@@ -229,21 +267,39 @@ def build_tree(vertices: Array, triangles: Ints, lids: int = 0) -> MomentTree:
     """
     middle = (vertices.min(axis=0) + vertices.max(axis=0)) / 2
     local = vertices - middle
-    order = curve_order(local[triangles[:, 0]])
     count = -(-len(triangles) // LEAF)
-    spare = count * LEAF - len(triangles)
-    corners = by_axis(local, triangles[np.concatenate([order, np.repeat(order[-1:], spare)])])
-    corners[:, :, len(triangles) :] = corners[:, :1, -1:]
-    moments, area = _leaf_moments(corners)
-    dry = np.concatenate([order >= len(triangles) - lids, np.ones(spare, bool)])
-    area[dry] = 0.0
-    skin = area.reshape(count, LEAF)
-    packed = corners.reshape(3, 3, count, LEAF)
-    low, high = packed.min(axis=(1, 3)).T, packed.max(axis=(1, 3)).T
-    levels = [Level((low + high) / 2, (high - low) / 2, moments, skin.sum(axis=1))]
+    order = np.full(count * LEAF, -1)
+    order[: len(triangles)] = curve_order(local[triangles[:, 0]])
+    order = order.reshape(count, LEAF)
+    packed = _packed(local, triangles, order)
+    leaves, skin = _leaf_level(packed, _wettable(order, len(triangles) - lids))
+    levels = [leaves]
     while len(levels[0].skin) > BRANCH**2:
         levels.insert(0, levels[0].parents())
-    return MomentTree(middle, packed, skin, tuple(levels))
+    return MomentTree(middle, packed, skin, tuple(levels), order, lids)
+
+
+def _packed(local: Array, triangles: Ints, order: Ints) -> Array:
+    """Corners (3 axes, 3 corners, k, LEAF) of triangles by number (k, LEAF), those numbered -1
+    shrunk to a corner of the first of their leaf."""
+    none = order < 0
+    corners = by_axis(local, triangles[np.where(none, order[:, :1], order).ravel()])
+    corners = corners.reshape(3, 3, *order.shape)
+    corners[:, 1:] = np.where(none, corners[:, :1], corners[:, 1:])
+    return corners
+
+
+def _leaf_level(packed: Array, wettable: NDArray[np.bool_]) -> tuple[Level, Array]:
+    """Blocks of corners (3, 3, k, LEAF), and the skin (k, LEAF) of the triangles that have any."""
+    moments, area = _leaf_moments(packed.reshape(3, 3, -1))
+    skin = np.where(wettable, area.reshape(wettable.shape), 0.0)
+    low, high = packed.min(axis=(1, 3)).T, packed.max(axis=(1, 3)).T
+    return Level((low + high) / 2, (high - low) / 2, moments, skin.sum(axis=1)), skin
+
+
+def _wettable(order: Ints, faces: int) -> NDArray[np.bool_]:
+    """Which places hold a triangle that is a face, and no lid."""
+    return (order >= 0) & (order < faces)
 
 
 def _leaf_moments(corners: Array) -> tuple[Array, Array]:
@@ -280,9 +336,9 @@ def _weighted(corners: Array, weight: Array) -> Array:
     columns = points.reshape(3, -1)
     result = np.zeros((4, 4))
     result[0, 0] = weight.sum()
-    result[0, 1:] = result[1:, 0] = total @ weight / 3
+    result[0, 1:] = result[1:, 0] = np.einsum("am,m->a", total, weight) / 3
     rows = (points * weight).reshape(3, -1)
-    result[1:, 1:] = [[row @ column / 12 for column in columns] for row in rows]
+    result[1:, 1:] = np.einsum("am,bm->ab", rows, columns) / 12
     return result
 
 

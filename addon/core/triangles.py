@@ -26,6 +26,14 @@ def lengths(vectors: Array) -> Array:
     return np.sqrt(np.einsum("am,am->m", vectors, vectors))
 
 
+def along(direction: Array, vectors: Array) -> Array:
+    """Components (m, ...) of vectors (3, m, ...) along a direction (3,). Small sums, in which the
+    threads of a matrix product would only wait for each other."""
+    x, y, z = vectors
+    component: Array = direction[0] * x + direction[1] * y + direction[2] * z
+    return component
+
+
 def areas(vertices: Array, triangles: Ints) -> Array:
     """Area of each triangle (m2), shape (m,)."""
     return lengths(area_vectors(by_axis(vertices, triangles)))

@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from ..core.advice import Remedy, remedies
 from ..core.attitude import Attitude
 from ..core.case import Case
 from ..core.caution import CAUTION, UNCHECKED, criteria_note
@@ -75,6 +76,7 @@ def float_result(ship: Floating) -> dict[str, Any]:
             "stable": rest is not None and rest.stable,
             "failed": lost(ship),
             **said(ship.findings),
+            "advice": advised(remedies(ship)),
             "displacement_kg": mass,
             **{name: value(figures) if figures else None for name, value in PARTICULARS.items()},
             "G_m": ship.weight.centre,
@@ -257,6 +259,11 @@ def said(findings: tuple[Finding, ...]) -> dict[str, Any]:
         f"{severity}s": [finding.text for finding in findings if finding.severity == severity]
         for severity in ("warning", "note")
     }
+
+
+def advised(found: Iterable[Remedy]) -> list[str]:
+    """What would put her right, in words."""
+    return [remedy.told for remedy in found]
 
 
 def closing(verdicts: Iterable[Verdict] = ()) -> dict[str, Any]:

@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from ..core.advice import cures, remedies
 from ..core.assessment import Assessment
 from ..core.case import Case
 from ..core.criterion import Verdict
@@ -18,7 +19,7 @@ from ..core.limits import Limit
 from ..core.righting import Held
 from ..core.stability import Side
 from .angles import exact_degrees
-from .results import PARTICULARS, closing, heading, lost, opening_told, plain, said
+from .results import PARTICULARS, advised, closing, heading, lost, opening_told, plain, said
 
 PASSES = {"passes": True, "fails": False}
 
@@ -85,6 +86,7 @@ def stability_result(judged: Assessment, heels: Iterable[float]) -> dict[str, An
         {
             **_opening(ship.floating, [*lost(ship.floating), *failed]),
             **said(ship.findings),
+            "advice": advised([*remedies(ship.floating), *cures(judged)]),
             "fixed_trim": ship.curve.heeling.trim is not None,
             "GM_m": ship.GM,
             "heel_deg": [exact_degrees(heel) for heel in heels],
@@ -109,6 +111,7 @@ def sunk_result(ship: Floating, heels: Iterable[float], fixed_trim: bool = False
         {
             **_opening(ship, lost(ship)),
             **said(ship.findings),
+            "advice": [],
             "fixed_trim": fixed_trim,
             "GM_m": None,
             "heel_deg": [exact_degrees(heel) for heel in heels],

@@ -10,6 +10,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterable
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -68,6 +69,19 @@ def weight_list_text(weights: Iterable[Weight]) -> str:
         figures = [repr(float(figure)) for figure in (weight.mass, *weight.centre)]
         writer.writerow([weight.name, *figures, weight.group])
     return text.getvalue()
+
+
+def in_few_digits(weight: Weight, near: float) -> Weight:
+    """The weight in as few digits as single precision needs for its mass, and its place to
+    within `near` metres."""
+    figures = [_shortest(figure, near) for figure in weight.centre.tolist()]
+    mass = _shortest(weight.mass, float(np.spacing(np.float32(weight.mass))) / 2)
+    return replace(weight, mass=mass, centre=np.array(figures))
+
+
+def _shortest(figure: float, near: float) -> float:
+    rounded = (float(f"{figure:.{digits}g}") for digits in range(1, 18))
+    return next((short for short in (0.0, *rounded) if abs(short - figure) <= near), figure)
 
 
 def _weight(row: dict[str, str], separator: str) -> Weight:

@@ -105,7 +105,7 @@ def _chart(context: Any, settings: Any) -> ChartWanted | None:
         entry.assessment,
         Lengths.of(context.scene.unit_settings).for_size(size),
         settings.look_heel if settings.use_look_heel else None,
-        entry.stale,
+        entry.stale or entry.behind,
         tuple(settings.chart_place),
         settings.chart_size,
     )
@@ -129,7 +129,7 @@ def _ships(context: Any, settings: Any, twin_distance: float | None) -> Iterator
                 hull.name,
                 heeled.floating if heeled else entry.floating,
                 entry.to_world,
-                entry.stale,
+                entry.stale or (heeled is not None and entry.behind),
                 twin_distance,
                 heeled.held.arm if heeled else None,
             )

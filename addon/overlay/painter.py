@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import logging
-from collections.abc import Container, Iterator, Sequence
+from collections.abc import Callable, Container, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Any, Literal
@@ -23,7 +23,7 @@ from .chart_layout import ChartDrawing, chart_room, chart_spot, lay_out
 from .ink import Ink, triangles
 from .lengths import Lengths
 from .palette import Colour, Palette, palette_for
-from .project import Label, Picture, Style, View, lines, picture
+from .project import Label, Picture, Style, TextSize, View, lines, picture
 from .shapes import Drawing, Show, attitude_of, drawing, fault_marks, readout, water_point
 from .twin import level_pose, shaded
 
@@ -280,6 +280,15 @@ class Painter:
             if (whose, what) not in self._told:
                 self._told.add((whose, what))
                 log.exception("%s: %s cannot be drawn", whose, what)
+
+
+def show(lay: Callable[[TextSize], Picture], halo: Colour) -> None:
+    """Paint a picture on the region, laid out by the sizes of its texts."""
+    laid = lay(_text_size)
+    with _clean_state():
+        _paint(laid.inks)
+    for label in laid.labels:
+        _write(label, halo)
 
 
 def view_nearer(view: Array, projection: Array) -> Array:

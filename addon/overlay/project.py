@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .boxes import Box
+from .dimensions import Dimension
 from .ink import Area, Ink, Stroke, mitres
 from .palette import Colour, Palette, faint
 from .shapes import Drawing, Ladder, Mark, MarkKind, Measure, Words
@@ -36,6 +37,8 @@ CLOSEST_NUMERALS, CLOSEST_RUNGS = 17.0, 6.0
 PITCH = 2.0  # of lines of text, in font sizes
 SHORTEST_LADDER = 20.0
 SHORTEST_MEASURE = 14.0
+SHORTEST_DIMENSION, SLANT = 10.0, 4.0
+SPOTS = (0.5, 0.25, 0.75, 0.1, 0.9)  # along a dimension line, for its words
 
 UPWARD = np.array([0.0, 1.0])
 SLANTS = np.array([(1, 1), (-1, 1), (1, -1), (-1, -1)], float)
@@ -143,6 +146,7 @@ def picture(drawing: Drawing, view: View, style: Style, text_size: TextSize) -> 
     for ladder in drawing.ladders:
         sketch.ladder(ladder)
     spans = [sketch.span(measure) for measure in drawing.measures]
+    dimensioned = [(each, sketch.dimension(each)) for each in drawing.dimensions]
     seen = sketch.seen(drawing.marks)
     for kind, group in groupby(seen, lambda mark: mark[0].kind):
         sketch.draw_marks(kind, list(group))
@@ -154,6 +158,8 @@ def picture(drawing: Drawing, view: View, style: Style, text_size: TextSize) -> 
             sketch.letter(mark, at, places)
     for measure, span in zip(drawing.measures, spans, strict=True):
         sketch.value(measure, span)
+    for dimension, ends in dimensioned:
+        sketch.dimension_text(dimension, ends)
     return sketch.picture()
 
 
@@ -253,6 +259,39 @@ class _Sketch:
             if self._free(box):
                 self._write(measure.text, size, box, self.palette.ink, plate=True)
                 return
+
+    def dimension(self, dimension: Dimension) -> Array:
+        """The dimension's line, with strokes across its ends, and its leads; returns its ends
+        (2, 2), NaN where it is seen end on."""
+        points = np.concatenate([[dimension.start, dimension.end], *dimension.leads])
+        ends, *leads = self.view.pixels(points).reshape(-1, 2, 2)
+        span = ends[1] - ends[0]
+        length = float(np.hypot(*span))
+        if not length >= SHORTEST_DIMENSION * self.scale:
+            return np.full((2, 2), np.nan)
+        along = span / length
+        stroke = SLANT * self.scale * (along + np.array([-along[1], along[0]]))
+        self._line(np.stack(leads), 0.8, self.palette.quiet)
+        strokes = [np.stack([end - stroke, end + stroke]) for end in ends]
+        self._line(np.stack([ends, *strokes]), 1.2, self.palette.ink)
+        return ends
+
+    def dimension_text(self, dimension: Dimension, ends: Array) -> None:
+        """The dimension's words on the part of its line in the picture, where there is room."""
+        span = ends[1] - ends[0]
+        along = ends[0] + np.linspace(0, 1, 65)[:, None] * span
+        seen = along[((along > 0) & (along < (self.view.width, self.view.height))).all(axis=1)]
+        if not len(seen):
+            return
+        size = TEXT * self.scale
+        side = np.array([-span[1], span[0]]) / float(np.hypot(*span))
+        spots = [seen[int(share * (len(seen) - 1))] for share in SPOTS]
+        places = [(at, np.zeros(2)) for at in spots]
+        places += [(at + 6.0 * self.scale * way, way) for at in spots for way in (side, -side)]
+        boxes = (self._box(dimension.text, size, at, way) for at, way in places)
+        box = next((box for box in boxes if self._free(box.grown(size / 4))), None)
+        if box:
+            self._write(dimension.text, size, box, self.palette.ink, plate=True)
 
     def words(self, words: Words) -> None:
         """A short text above its point."""

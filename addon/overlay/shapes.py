@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from ..core.attitude import Attitude, water_frame
 from ..core.floating import UPRIGHT, Floating
 from ..core.section import waterline
+from .dimensions import Dimension, dimensions
 from .sheet import regions
 
 Array = NDArray[np.float64]
@@ -43,6 +44,7 @@ class Show:
     names: bool = True
     openings: bool = True
     weights: bool = False
+    dimensions: bool = False
 
     def with_weights(self, weights: bool) -> Show:
         """The same, with or without a mark for every weight."""
@@ -122,6 +124,7 @@ class Drawing:
     measures: tuple[Measure, ...] = ()
     ladders: tuple[Ladder, ...] = ()
     words: tuple[Words, ...] = ()
+    dimensions: tuple[Dimension, ...] = ()
 
 
 def drawing(
@@ -141,6 +144,7 @@ def drawing(
         tuple(_measures(ship, show, length_text, arm)),
         tuple(_ladders(ship, show, length_text) if arm is None else ()),
         tuple(_words(ship)),
+        tuple(dimensions(ship, attitude, length_text)) if show.dimensions else (),
     )
 
 

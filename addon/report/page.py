@@ -69,6 +69,14 @@ def said(result: Mapping[str, Any]) -> Iterator[str]:
             yield fill(text, WIDTH, initial_indent=f"  {mark} ", subsequent_indent="    ")
 
 
+def advised(result: Mapping[str, Any]) -> Iterator[str]:
+    """What would put right what is wrong."""
+    if result["advice"]:
+        yield from ("", "What would put it right")
+    for text in result["advice"]:
+        yield fill(text, WIDTH, initial_indent="  > ", subsequent_indent="    ")
+
+
 def shortened(text: str, width: int) -> str:
     """The text on one line of at most `width` characters."""
     line = " ".join(text.split())

@@ -8,7 +8,7 @@ from textwrap import fill, wrap
 from typing import Any
 
 from ..files.stability_results import condition_rows
-from .page import WIDTH, decimals, figures, foot, head, page, said, shortened, sided
+from .page import WIDTH, advised, decimals, figures, foot, head, page, said, shortened, sided
 from .tables import STATES
 
 MARKS = {"passes": "PASS", "fails": "FAIL", "not applicable": "n.a.", "not known": "?"}
@@ -68,7 +68,8 @@ ABREAST = 6
 def stability_report(result: Mapping[str, Any]) -> str:
     """A result of `stability`, what is wrong first."""
     places = decimals(result)
-    lines = [*head(result), STATES[result["state"]], *_wrong(result), *_notes(result)]
+    wrong = (*_wrong(result), *_notes(result), *advised(result))
+    lines = [*head(result), STATES[result["state"]], *wrong]
     if result["sides"]:
         curve = _table(CURVE, [result[key] for _, key, _ in CURVE], places)
         lines += ["", *_key_figures(result, places), "", *curve]

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from ..core.weights import Weight, combined
-from .page import cells, decimals, figures, foot, head, page, said, shortened, sided
+from .page import advised, cells, decimals, figures, foot, head, page, said, shortened, sided
 
 STATES = {
     "afloat": "She floats.",
@@ -107,7 +107,7 @@ HYDROSTATICS: tuple[tuple[Line, ...], ...] = (
 def float_report(result: dict[str, Any], weights: Sequence[Weight]) -> str:
     """A result of `float` with the weights of her case, what is wrong first."""
     places = decimals(result)
-    lines = [*head(result), STATES[result["state"]], *said(result)]
+    lines = [*head(result), STATES[result["state"]], *said(result), *advised(result)]
     for heading, rows in FLOATING:
         known = [row for row in rows if result[row[1]] is not None]
         if not any(tank["free_surface_moment_t_m"] for tank in result["tanks"]):

@@ -144,14 +144,24 @@ def stray_findings(depsgraph: bpy.types.Depsgraph) -> tuple[Finding, ...]:
     )
 
 
+def shape_signature(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> bytes:
+    """A digest of all that a hull object is read from. Raises BadInputError without a mesh."""
+    digest = blake2b(digest_size=16)
+    chosen = settings(hull)
+    marks = (chosen.aft_perpendicular, chosen.forward_perpendicular, chosen.baseline)
+    choices = (chosen.forward, chosen.up, chosen.mirror, chosen.use_marks and marks)
+    digest.update(repr((unit_scale(depsgraph.scene), *choices)).encode())
+    digest_object(digest, depsgraph, hull, geometry=True)
+    return digest.digest()
+
+
 def signature(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> bytes:
     """A digest of all that the figures of a hull as modelled are computed from.
 
     Raises BadInputError for a part without the mesh it should have.
     """
-    digest = blake2b(digest_size=16)
-    digest.update(repr((unit_scale(depsgraph.scene), *_hull_choices(settings(hull)))).encode())
-    digest_object(digest, depsgraph, hull, geometry=True)
+    digest = blake2b(shape_signature(depsgraph, hull), digest_size=16)
+    digest.update(repr(_duties(settings(hull))).encode())
     for part in sum(counted(depsgraph, hull).values(), []):
         chosen = settings(part)
         digest.update(repr((part.name, *_part_choices(chosen))).encode())
@@ -162,14 +172,9 @@ def signature(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> bytes:
     return digest.digest()
 
 
-def _hull_choices(chosen: ObjectSettings) -> tuple[object, ...]:
-    marks = (chosen.aft_perpendicular, chosen.forward_perpendicular, chosen.baseline)
+def _duties(chosen: ObjectSettings) -> tuple[object, ...]:
     return (
-        chosen.forward,
-        chosen.up,
-        chosen.mirror,
         chosen.water_density,
-        chosen.use_marks and marks,
         values_of(chosen.service),
         chosen.choose_codes and values_of(chosen.codes),
         *map(values_of, chosen.rules),

@@ -39,6 +39,10 @@ class Frame:
         """Points (..., 3) of the world in ship axes (m)."""
         return (world - self.start) @ self.turn.T * self.unit
 
+    def world(self, ship: Array) -> Array:
+        """Points (..., 3) in ship axes (m) in the world."""
+        return ship @ self.turn / self.unit + self.start
+
     def moved(self, by: Array) -> Frame:
         """The frame that starts at the point `by` (3,) of this one."""
         return replace(self, start=self.start + by @ self.turn / self.unit)

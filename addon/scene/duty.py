@@ -239,8 +239,12 @@ class RuleSettings(bpy.types.PropertyGroup):
         ],
         update=changed,
     )
-    least: PointerProperty(type=LimitSettings)
-    most: PointerProperty(type=LimitSettings)
+    least: PointerProperty(
+        name="At Least", description="The least that is allowed", type=LimitSettings
+    )
+    most: PointerProperty(
+        name="At Most", description="The most that is allowed", type=LimitSettings
+    )
     start: FloatProperty(
         name="From",
         description="The heel at which GZ is taken, or from which on",

@@ -68,8 +68,14 @@ class ConditionSettings(bpy.types.PropertyGroup):
     """A way to load the ship."""
 
     name: StringProperty(name="Name", description="What the condition is called", update=_named)
-    stowage: CollectionProperty(type=StowageSettings)
-    groups_ashore: CollectionProperty(type=GroupSettings)
+    stowage: CollectionProperty(
+        name="Stowage",
+        description="Weights and tanks that are not as modelled",
+        type=StowageSettings,
+    )
+    groups_ashore: CollectionProperty(
+        name="Groups Ashore", description="Groups left ashore", type=GroupSettings
+    )
     mass_margin: FloatProperty(
         name="Mass Margin",
         description="So much more of the weights' mass, in %, at their common centre; common "

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Container
+from dataclasses import dataclass, replace
+from typing import Any
 
 import bpy
 import numpy as np
@@ -10,7 +12,7 @@ import numpy as np
 from ..core.case import Case
 from ..core.envelope import Mesh, check_mesh, mirrored
 from ..core.findings import BadInputError, Finding
-from ..core.hull import Hull, Marks, build_hull
+from ..core.hull import Hull, Marks, Mould, build_mould
 from ..files.complaint import within
 from .aboard import (
     condition_of,
@@ -25,7 +27,17 @@ from .aboard import (
 from .axes import Frame, ObjectAxes, choose_axes, ship_turn
 from .names import Role
 from .settings import settings, unit_scale
-from .surface import evaluated, outward, placed, surface, world_matrix
+from .surface import (
+    Array,
+    Layout,
+    evaluated,
+    layout_of,
+    outward,
+    placed,
+    points_alike,
+    surface,
+    world_matrix,
+)
 
 FLAT = 1e-9
 
@@ -41,11 +53,29 @@ class TurnedMesh:
 
 @dataclass(frozen=True)
 class ReadHull:
-    """A hull as read; `frame` places the ship axes in the world, `axes` are those of the object."""
+    """A hull as read; `frame` places the ship axes in the world, `axes` are those of the object.
 
-    hull: Hull
-    frame: Frame
-    axes: ObjectAxes
+    `turned` is her mesh as turned, and `layout` what tells its faces apart from others.
+    """
+
+    mould: Mould
+    turned: TurnedMesh
+    layout: Layout
+
+    @property
+    def hull(self) -> Hull:
+        """The hull in ship axes."""
+        return self.mould.hull
+
+    @property
+    def frame(self) -> Frame:
+        """Where the ship axes lie in the world."""
+        return self.turned.frame.moved(self.hull.origin)
+
+    @property
+    def axes(self) -> ObjectAxes:
+        """The axes of the object that point forward and up."""
+        return self.turned.axes
 
 
 @dataclass(frozen=True)
@@ -86,9 +116,88 @@ def read_case(
 def read_hull(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> ReadHull:
     """The surface of a hull object, modifiers included. Raises BadInputError."""
     turned = turned_mesh(depsgraph, hull)
-    mesh = mirrored(turned.mesh) if settings(hull).mirror else turned.mesh
-    built = build_hull(mesh, chosen_marks(depsgraph, hull))
-    return ReadHull(built, turned.frame.moved(built.origin), turned.axes)
+    mesh = _both_sides(hull, turned)
+    mould = build_mould(mesh, chosen_marks(depsgraph, hull))
+    return ReadHull(mould, turned, layout_of(evaluated(depsgraph, hull)))
+
+
+def follow_hull(
+    depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, ship: ReadHull
+) -> ReadHull | None:
+    """A hull read before with her vertices and her object where they are now.
+
+    Faces keep the triangles that they were first cut in. None where she must be read anew.
+    Raises BadInputError.
+    """
+    found = evaluated(depsgraph, hull)
+    points = points_alike(found, ship.layout)
+    if points is None:
+        return None
+    matrix = _solid_matrix(found)
+    before = ship.turned
+    frame = Frame(ship_turn(before.axes, matrix[:3, :3]), matrix[:3, 3], before.frame.unit)
+    mesh = replace(before.mesh, vertices=frame.ship(placed(matrix, points)))
+    turned = replace(before, mesh=mesh, frame=frame)
+    mould = ship.mould.reshaped(_both_sides(hull, turned))
+    return None if mould is None else replace(ship, mould=mould, turned=turned)
+
+
+def follow_case(
+    depsgraph: bpy.types.Depsgraph,
+    hull: bpy.types.Object,
+    ship: ReadHull,
+    case: Case,
+    touched: Container[str] | None,
+) -> Case | None:
+    """A case read before with the parts of these names (None: all) as they are now.
+
+    None when other parts count now. Raises BadInputError, and KeyError for a part that is no
+    more.
+    """
+    objects: Any = depsgraph.view_layer.objects
+    if touched is None:
+        parts = counted(depsgraph, hull)
+        for role, known in (
+            (Role.WEIGHT, case.weights),
+            (Role.TANK, case.tanks),
+            (Role.OPENING, case.openings),
+        ):
+            if [part.name for part in parts[role]] != [thing.name for thing in known]:
+                return None
+
+    def read(things: tuple[Any, ...], reader: Any) -> tuple[Any, ...]:
+        return tuple(
+            reader(depsgraph, objects[thing.name], ship.frame)
+            if touched is None or thing.name in touched
+            else thing
+            for thing in things
+        )
+
+    return replace(
+        case,
+        hull=ship.hull,
+        weights=read(case.weights, weight_of),
+        tanks=read(case.tanks, tank_of),
+        openings=read(case.openings, opening_of),
+        water_density=settings(hull).water_density,
+    )
+
+
+def _solid_matrix(obj: bpy.types.Object) -> Array:
+    """Matrix (4, 4) of an evaluated object. Raises BadInputError for one that flattens it."""
+    matrix = world_matrix(obj)
+    linear = matrix[:3, :3]
+    lengths = np.linalg.norm(linear, axis=0)
+    if not (np.isfinite(matrix).all() and abs(np.linalg.det(linear)) > FLAT * lengths.prod()):
+        raise BadInputError(
+            f"{obj.name}: the object's scale flattens it; give it a scale above zero along X, Y "
+            "and Z, its parents too"
+        )
+    return matrix
+
+
+def _both_sides(hull: bpy.types.Object, turned: TurnedMesh) -> Mesh:
+    return mirrored(turned.mesh) if settings(hull).mirror else turned.mesh
 
 
 def turned_mesh(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> TurnedMesh:
@@ -98,14 +207,8 @@ def turned_mesh(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> Turne
     """
     found = evaluated(depsgraph, hull)
     chosen = settings(hull)
-    matrix = world_matrix(found)
+    matrix = _solid_matrix(found)
     linear = matrix[:3, :3]
-    lengths = np.linalg.norm(linear, axis=0)
-    if not (np.isfinite(matrix).all() and abs(np.linalg.det(linear)) > FLAT * lengths.prod()):
-        raise BadInputError(
-            f"{hull.name}: the object's scale flattens it; give it a scale above zero along X, Y "
-            "and Z, its parents too"
-        )
     points, triangles, faces = surface(found)
     with within(hull.name):
         axes = choose_axes(points, linear, chosen.forward, chosen.up)

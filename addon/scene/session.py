@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Container
+from collections.abc import Callable, Container
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..core.assessment import Assessment
+from ..core.case import Case
 from ..core.conditions import Condition
 from ..core.findings import Finding
 from ..core.floating import Floating
@@ -26,23 +27,30 @@ if TYPE_CHECKING:
 class Entry:
     """What is known of one hull object.
 
-    `uid` is the session_uid of the hull, `sources` those of all objects that were read, and
-    `condition` the one that she is loaded in, None as modelled. `ship` and `floating` are None
-    when they could not be had, and `message` says why. `assessment` is None without a floating
-    position, and for a ship that sinks. `aboard` says what is wrong with what she carries.
-    `stale` means that something changed since.
+    `uid` is the session_uid of the hull, `sources` those of all objects that were read,
+    `signature` and `shape` digests of all of them and of the hull alone, and `condition` the one
+    that she is loaded in, None as modelled. `ship` and `floating` are None when they could not be
+    had, and `message` says why. `assessment` is None without a floating position, and for a ship
+    that sinks. `modelled` is her case as modelled. `aboard` says what is wrong with what she
+    carries. `reshaped` means that her vertices have moved since her surface was looked over,
+    `behind` that her floating position has followed changes that her stability has not yet,
+    `stale` that something changed since.
     """
 
     uid: int
     hull_name: str
     sources: frozenset[int]
     signature: bytes
+    shape: bytes
     ship: ReadHull | None
     floating: Floating | None
     assessment: Assessment | None = None
     message: str | None = None
     condition: Condition | None = None
+    modelled: Case | None = None
     aboard: tuple[Finding, ...] = ()
+    reshaped: bool = False
+    behind: bool = False
     stale: bool = False
 
     @property
@@ -101,6 +109,9 @@ _entries: dict[tuple[int, str | None], Entry] = {}
 _loadings: dict[int, str | None] = {}
 """The condition in which each hull is shown."""
 _heeled: dict[int, tuple[Assessment, Heeled]] = {}
+
+on_change: Callable[[bpy.types.Object | None], None] | None = None
+"""Hears of each object whose settings changed (None: any)."""
 
 names: dict[tuple[int, str], tuple[tuple[str, ...], ...]] = {}
 """Names of the hulls and of the parts last seen in each view layer; cleared by any change."""
@@ -180,6 +191,13 @@ def mark_stale(source: bpy.types.Object | None = None) -> None:
     for entry in known():
         if source is None or source.session_uid in entry.sources:
             set_stale(entry, True)
+    mark_changed(source)
+
+
+def mark_changed(source: bpy.types.Object | None) -> None:
+    """Tell whoever follows that settings of an object (None: of any) changed."""
+    if on_change:
+        on_change(source)
 
 
 def set_stale(entry: Entry, stale: bool) -> None:

@@ -29,12 +29,16 @@ from .names import PROPERTY, Basis, Loading, Look, Role
 GROUPS = ("structure", "machinery", "outfit", "cargo", "crew", "consumables")
 IRON = 7870.0
 OTHER = "OTHER"
-WATERS = {"SEA": SEA_WATER, "FRESH": FRESH_WATER}
+WATERS = {"SEA": SEA_WATER, "FRESH": FRESH_WATER, "BRACKISH": 1010.0}
 CONTENTS = {**WATERS, "DIESEL": 850.0, "PETROL": 740.0, "LUBRICANT": 900.0}
-"""Densities (kg/m3); those of oils are common practice."""
-CONTENT_ITEMS = (
+"""Densities (kg/m3); those of oils and of brackish water are common practice."""
+WATER_ITEMS = (
     ("SEA", "Sea Water", f"{SEA_WATER:g} kg/m³"),
     ("FRESH", "Fresh Water", f"{FRESH_WATER:g} kg/m³"),
+    ("BRACKISH", "Brackish Water", f"{WATERS['BRACKISH']:g} kg/m³, common practice in estuaries"),
+)
+CONTENT_ITEMS = (
+    *WATER_ITEMS,
     ("DIESEL", "Diesel", f"{CONTENTS['DIESEL']:g} kg/m³, common practice"),
     ("PETROL", "Petrol", f"{CONTENTS['PETROL']:g} kg/m³, common practice"),
     ("LUBRICANT", "Lubricating Oil", f"{CONTENTS['LUBRICANT']:g} kg/m³, common practice"),
@@ -116,6 +120,13 @@ def _loading_chosen(self: ObjectSettings, context: bpy.types.Context) -> None:
     follow_loading(context.evaluated_depsgraph_get(), self.holder)
 
 
+def _live_switched(self: SceneSettings, context: bpy.types.Context) -> None:
+    for entry in session.known():
+        session.set_stale(entry, entry.stale or entry.behind)
+    session.mark_changed(None)
+    session.redraw()
+
+
 def _redraw(self: SceneSettings, context: bpy.types.Context) -> None:
     session.redraw()
 
@@ -190,11 +201,7 @@ class ObjectSettings(bpy.types.PropertyGroup):
     water: EnumProperty(
         name="Water",
         description="What she floats in; sets the density",
-        items=(
-            ("SEA", "Sea Water", f"{SEA_WATER:g} kg/m³"),
-            ("FRESH", "Fresh Water", f"{FRESH_WATER:g} kg/m³"),
-            ("OTHER", "Other", "A density of your own"),
-        ),
+        items=(*WATER_ITEMS, (OTHER, "Other", "A density of your own")),
         update=_water_chosen,
     )
     water_density: FloatProperty(
@@ -333,19 +340,31 @@ class ObjectSettings(bpy.types.PropertyGroup):
         update=changed,
     )
 
-    service: PointerProperty(type=duty.ServiceSettings)
+    service: PointerProperty(
+        name="Service",
+        description="What she is for; criteria ask for it",
+        type=duty.ServiceSettings,
+    )
     choose_codes: BoolProperty(
         name="Choose Codes",
         description="Check the codes chosen here, as a yardstick even for ships outside their "
         "scope, instead of all that speak of such a ship",
         update=changed,
     )
-    codes: PointerProperty(type=duty.CodeSettings)
-    rules: CollectionProperty(type=duty.RuleSettings)
+    codes: PointerProperty(
+        name="Codes", description="The codes that are checked", type=duty.CodeSettings
+    )
+    rules: CollectionProperty(
+        name="Own Criteria", description="Criteria of your own", type=duty.RuleSettings
+    )
     active_rule: IntProperty(
         name="Active Criterion", description="The criterion whose settings are shown", options=set()
     )
-    conditions: CollectionProperty(type=loading.ConditionSettings)
+    conditions: CollectionProperty(
+        name="Loading Conditions",
+        description="Ways to load her",
+        type=loading.ConditionSettings,
+    )
     active_condition: IntProperty(
         name="Active Condition",
         description="The condition that is chosen; choosing one loads her so",
@@ -380,8 +399,12 @@ class ObjectSettings(bpy.types.PropertyGroup):
         """Draw an empty as large as an iron ball of its mass, if that is wanted."""
         obj = self.holder
         if self.size_by_mass and self.role == Role.WEIGHT and obj.type == "EMPTY" and self.mass > 0:
-            radius = (3 * self.mass / (4 * pi * IRON)) ** (1 / 3)
-            obj.empty_display_size = radius / unit_scale(bpy.context.scene)
+            obj.empty_display_size = ball_radius(self.mass) / unit_scale(bpy.context.scene)
+
+
+def ball_radius(mass: float) -> float:
+    """Radius (m) of an iron ball of a mass (kg)."""
+    return float((3 * mass / (4 * pi * IRON)) ** (1 / 3))
 
 
 def _active_index(self: SceneSettings) -> int:
@@ -404,13 +427,20 @@ def select_only(obj: bpy.types.Object) -> None:
     objects.active = obj
 
 
-def _shown(name: str, what: str) -> Any:
-    return BoolProperty(name=name, description=f"Draw {what}", default=True, update=_redraw)
+def _shown(name: str, what: str, default: bool = True) -> Any:
+    return BoolProperty(name=name, description=f"Draw {what}", default=default, update=_redraw)
 
 
 class SceneSettings(bpy.types.PropertyGroup):
     """What is drawn in the viewport."""
 
+    live: BoolProperty(
+        name="Live",
+        description="Let the figures follow while you model: at once where that is quick, when you "
+        "pause where it takes longer, and never by themselves where it takes seconds",
+        default=True,
+        update=_live_switched,
+    )
     show_overlay: _shown("On Screen", "the floating position in the 3D viewport")
     show_water: _shown("Water", "the water plane")
     show_waterline: _shown("Waterline", "the line in which the water meets the hull")
@@ -425,6 +455,9 @@ class SceneSettings(bpy.types.PropertyGroup):
         "Centre of Flotation", "F, the centre of the waterplane, about which she trims"
     )
     show_draft_marks: _shown("Draft Marks", "the drafts at the perpendiculars")
+    show_dimensions: _shown(
+        "Dimensions", "lengths, beam, depth, least freeboard and air draft, measured", default=False
+    )
     show_openings: _shown("Openings", "the openings, red where water comes in")
     show_chart: _shown("Righting Arms", "the chart of righting arms of the hull at hand")
     show_names: _shown("Letters", "the letters G, B, M, F and the figures of the drafts")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from hashlib import blake2b
 from typing import Any
 
@@ -71,6 +72,33 @@ def surface(obj: bpy.types.Object) -> tuple[Array, Ints, Ints]:
         mesh.loop_triangle_polygons.foreach_get("value", faces)
         triangles = _corner_vertices(mesh)[corners].reshape(-1, 3)
     return points, triangles.astype(np.int64), faces.astype(np.int64)
+
+
+@dataclass(frozen=True)
+class Layout:
+    """What tells the faces of a mesh apart from others: their number and the vertex of each of
+    their corners."""
+
+    faces: int
+    vertices: int
+    corners: NDArray[np.int32]
+
+
+def layout_of(obj: bpy.types.Object) -> Layout:
+    """The layout of the mesh of an evaluated object."""
+    with _mesh_of(obj) as mesh:
+        return Layout(len(mesh.polygons), len(mesh.vertices), _corner_vertices(mesh))
+
+
+def points_alike(obj: bpy.types.Object, layout: Layout) -> Array | None:
+    """Local points (n, 3) of an evaluated object with that layout; None where it has another."""
+    with _mesh_of(obj) as mesh:
+        counts = (len(mesh.polygons), len(mesh.vertices), len(mesh.loops))
+        if counts != (layout.faces, layout.vertices, len(layout.corners)):
+            return None
+        if not np.array_equal(_corner_vertices(mesh), layout.corners):
+            return None
+        return _positions(mesh).astype(np.float64)
 
 
 @contextmanager

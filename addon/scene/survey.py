@@ -11,11 +11,19 @@ from ..core.conditions import Condition, in_condition
 from ..core.findings import BadInputError
 from ..core.floating import float_ship
 from . import session
-from .aboard import active_condition, condition_of, counted, lost_groups, signature
+from .aboard import (
+    active_condition,
+    condition_of,
+    counted,
+    lost_groups,
+    shape_signature,
+    signature,
+)
 from .read import ReadHull, read_case, read_hull
 from .settings import settings, unit_scale
 
 Tell = Callable[[float], None]
+Sign = Callable[[bpy.types.Depsgraph, bpy.types.Object], bytes]
 
 
 def survey(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> session.Entry:
@@ -61,10 +69,10 @@ def recheck(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> None:
     loadings[None] = None
     session.keep_loadings(hull, loadings)
     session.show(hull, chosen.condition.name if chosen.condition else None)
-    now = _signature(depsgraph, hull)
+    now = _signed(signature, depsgraph, hull)
     for entry in session.known_of(hull):
         same = entry.signature == now and entry.condition == loadings[entry.loading]
-        session.set_stale(entry, not (now and same))
+        session.set_stale(entry, not (now and same) or entry.behind)
 
 
 def _shown(
@@ -100,13 +108,13 @@ def _found(
 ) -> session.Entry:
     parts = counted(depsgraph, hull)
     sources = (hull, *sum(parts.values(), []))
-    ship = floating = assessment = message = None
-    digest = _signature(depsgraph, hull)
+    ship = modelled = floating = assessment = message = None
+    digest, shape = _signed(signature, depsgraph, hull), _signed(shape_signature, depsgraph, hull)
     try:
-        ship = _read_before(hull, digest) or read_hull(depsgraph, hull)
+        ship = _read_before(hull, shape) or read_hull(depsgraph, hull)
         if floated:
-            case = read_case(depsgraph, hull, ship).case
-            case = in_condition(case, condition) if condition else case
+            modelled = read_case(depsgraph, hull, ship).case
+            case = in_condition(modelled, condition) if condition else modelled
             floating = float_ship(case, tell=tell)
             if floating.rest:
                 assessment = assess(case, tell=tell)
@@ -117,26 +125,32 @@ def _found(
         hull.name,
         frozenset(source.session_uid for source in sources),
         digest,
+        shape,
         ship,
         floating,
         assessment,
         message,
         condition,
+        modelled,
         lost_groups(hull, parts),
     )
     session.store(entry)
     return entry
 
 
-def _signature(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> bytes:
-    """The digest of a hull; empty where one cannot be had."""
+def _signed(sign: Sign, depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> bytes:
+    """A digest of a hull; empty where one cannot be had."""
     try:
-        return signature(depsgraph, hull)
+        return sign(depsgraph, hull)
     except BadInputError:
         return b""
 
 
-def _read_before(hull: bpy.types.Object, digest: bytes) -> ReadHull | None:
-    """The hull as it was read for another result from the same scene."""
-    same = (entry.ship for entry in session.known_of(hull) if entry.signature == digest != b"")
+def _read_before(hull: bpy.types.Object, shape: bytes) -> ReadHull | None:
+    """The hull as it was looked over for another result."""
+    same = (
+        entry.ship
+        for entry in session.known_of(hull)
+        if entry.shape == shape != b"" and not entry.reshaped
+    )
     return next(filter(None, same), None)

@@ -1,4 +1,4 @@
-"""Watches the scene, and says which results are out of date. It computes nothing."""
+"""Watches the scene, and says which results are out of date, or has them follow."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import Any
 import bpy
 from bpy.app.handlers import persistent
 
-from . import session
+from . import live, session
 from .members import in_some_scene
 from .survey import recheck
 
@@ -22,7 +22,7 @@ def follow(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph | None = None)
     session.names.clear()
     if depsgraph is None or depsgraph.mode == "RENDER" or not session.known():
         return
-    touched: set[int] = set()
+    touched: dict[int, str] = {}
     structure = False
     for update in depsgraph.updates:
         structure |= isinstance(update.id, bpy.types.Collection)
@@ -30,12 +30,29 @@ def follow(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph | None = None)
             uid = update.id.original.session_uid
             _follow_name(uid, update.id.name)
             if update.is_updated_geometry or update.is_updated_transform:
-                touched.add(uid)
+                touched[uid] = update.id.name
     if structure:
         _forget_deleted()
-    hulls = {entry.uid: entry for entry in session.known() if structure or touched & entry.sources}
-    for entry in hulls.values():
-        _recheck(entry, depsgraph)
+    if live.is_on(scene):
+        _follow_live(depsgraph, touched, structure)
+        return
+    for uid in {entry.uid for entry in session.known() if structure or _uses(entry, touched)}:
+        _recheck(next(entry for entry in session.known() if entry.uid == uid), depsgraph)
+
+
+def _follow_live(depsgraph: bpy.types.Depsgraph, touched: dict[int, str], structure: bool) -> None:
+    if structure:
+        live.follow_all(depsgraph)
+    elif touched:
+        shown = {(entry.uid, entry.loading) for entry in session.entries()}
+        for entry in session.known():
+            if (entry.uid, entry.loading) not in shown and _uses(entry, touched):
+                session.set_stale(entry, True)
+        live.follow(depsgraph, touched)
+
+
+def _uses(entry: session.Entry, touched: dict[int, str]) -> bool:
+    return bool(touched.keys() & entry.sources)
 
 
 @persistent
@@ -43,6 +60,7 @@ def forget(*_: object) -> None:
     """After another file was loaded."""
     session.names.clear()
     session.clear()
+    live.forget()
 
 
 def _follow_name(uid: int, name: str) -> None:
@@ -72,6 +90,7 @@ HANDLERS = (
 
 
 def register() -> None:
+    live.register()
     for handlers, handler in HANDLERS:
         handlers.append(handler)
 
@@ -80,4 +99,5 @@ def unregister() -> None:
     for handlers, handler in HANDLERS:
         if handler in handlers:
             handlers.remove(handler)
+    live.unregister()
     session.clear()

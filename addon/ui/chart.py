@@ -6,6 +6,8 @@ from math import radians
 from typing import Any
 
 import bpy
+from bpy.app.translations import pgettext_iface as iface_
+from bpy.app.translations import pgettext_n as n_
 from bpy.props import BoolProperty
 
 from ..overlay.boxes import Box
@@ -18,7 +20,7 @@ from ..scene.settings import scene_settings
 from .names import Ops
 from .wording import Units
 
-NO_CHART = "The chart of righting arms is not on the screen: find the floating position first"
+NO_CHART = n_("The chart of righting arms is not on the screen: find the floating position first")
 STEP = radians(5.0)
 MOVES = {"MOUSEMOVE", "INBETWEEN_MOUSEMOVE", "LEFT_CTRL", "RIGHT_CTRL"}
 
@@ -29,7 +31,7 @@ class _OnChart(bpy.types.Operator):
     `changes` names the settings that it changes, `usual` their values for Backspace.
     """
 
-    bl_options = {"UNDO_GROUPED", "BLOCKING"}
+    bl_options = {"UNDO_GROUPED", "BLOCKING", "INTERNAL"}
 
     changes: tuple[str, ...]
     usual: dict[str, Any]
@@ -106,7 +108,9 @@ class NAVAL_CHECKS_OT_move_chart(_OnChart):
     def follow(self, context: bpy.types.Context, event: bpy.types.Event) -> None:
         right, up = event.mouse_region_x - self.start[0], event.mouse_region_y - self.start[1]
         self._put(context, {"chart_place": self.drawing.spot.place(right, up)})
-        context.area.header_text_set("Move chart    Esc: restore    Backspace: to its usual place")
+        context.area.header_text_set(
+            iface_("Move chart    Esc: restore    Backspace: to its usual place")
+        )
 
 
 class NAVAL_CHECKS_OT_scrub_heel(_OnChart):
@@ -127,10 +131,10 @@ class NAVAL_CHECKS_OT_scrub_heel(_OnChart):
         heeled = session.at_look_heel(entry, scene_settings(context.scene)) if entry else None
         if heeled:
             arm = Units.of(context.scene).length(righting(heel, heeled.held.arm))
-            context.area.header_text_set(
-                f"Heel {angle_words(heel)}    GZ {arm}    "
-                "Ctrl: steps of 5°    Esc: restore    Backspace: at rest"
+            text = iface_(
+                "Heel {heel}    GZ {arm}    Ctrl: steps of 5°    Esc: restore    Backspace: at rest"
             )
+            context.area.header_text_set(text.format(heel=angle_words(heel), arm=arm))
 
 
 class _ChartGizmo(bpy.types.Gizmo):

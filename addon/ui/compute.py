@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import bpy
+from bpy.app.translations import pgettext_n as n_
 from bpy.props import BoolProperty
 
 from ..overlay.shapes import readout
-from ..scene import session
+from ..scene import remedies, session
 from ..scene.aboard import stray_findings
 from ..scene.members import glance, hull_at_hand, muster
 from ..scene.names import Look
@@ -16,8 +17,8 @@ from .names import Ops
 from .progress import Progress
 from .wording import Units
 
-NO_HULL = "Mark a hull first: select its mesh, then Mark as Hull"
-WHICH_HULL = "There are several hulls: select one of them"
+NO_HULL = n_("Mark a hull first: select its mesh, then Mark as Hull")
+WHICH_HULL = n_("There are several hulls: select one of them")
 
 
 class NAVAL_CHECKS_OT_compute(bpy.types.Operator):
@@ -58,6 +59,8 @@ class NAVAL_CHECKS_OT_compute(bpy.types.Operator):
     ) -> bool:
         with Progress(context) as progress:
             entry = float_hull(depsgraph, hull, progress.tell)
+            remedies.find(entry)
+            remedies.find(entry, of_criteria=True)
         if entry.floating is None:
             self.report({"ERROR"}, entry.message)
             return False

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import bpy
+from bpy.app.translations import pgettext_rpt as rpt_
 from bpy.props import StringProperty
 
 from ..core.envelope import Mesh
@@ -99,7 +100,9 @@ class NAVAL_CHECKS_OT_export_case(bpy.types.Operator):
         except BadInputError as error:
             self.report({"ERROR"}, str(error))
             return {"CANCELLED"}
-        self.report({"INFO"}, f"Wrote {', '.join(path.name for path in paths)} in {folder}")
+        names = ", ".join(path.name for path in paths)
+        text = rpt_("Wrote {files} in {folder}")
+        self.report({"INFO"}, text.format(files=names, folder=folder))
         return {"FINISHED"}
 
 

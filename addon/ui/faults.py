@@ -8,25 +8,30 @@ from typing import Any, Literal
 import bmesh
 import bpy
 import numpy as np
+from bpy.app.translations import pgettext_iface as iface_
+from bpy.app.translations import pgettext_n as n_
+from bpy.app.translations import pgettext_rpt as rpt_
 from bpy.props import BoolProperty, IntProperty
-from mathutils import Vector
 from mathutils.kdtree import KDTree
 from numpy.typing import NDArray
 
-from ..core.findings import Finding, counted
+from ..core.findings import Finding
 from ..scene import session
 from ..scene.members import hull_at_hand
 from ..scene.settings import select_only
 from .names import Ops
+from .view import turn_view
 
 Array = NDArray[np.float64]
 
 REACH = 1e-6
 """Vertices this near, in sizes of the mesh, are taken as the same."""
-LEAST_VIEW = 0.1
-"""Least extent shown round a place, in lengths of the ship."""
 MODES = ("vertex", "edge", "face")
-PLURALS = {"vertex": "vertices"}
+ELEMENTS = {
+    "vertex": (n_("{count} vertex"), n_("{count} vertices")),
+    "edge": (n_("{count} edge"), n_("{count} edges")),
+    "face": (n_("{count} face"), n_("{count} faces")),
+}
 
 
 class NAVAL_CHECKS_OT_select_faults(bpy.types.Operator):
@@ -34,7 +39,7 @@ class NAVAL_CHECKS_OT_select_faults(bpy.types.Operator):
 
     bl_idname = Ops.SELECT_FAULTS
     bl_label = "Show Fault"
-    bl_options = {"REGISTER", "UNDO"}
+    bl_options = {"REGISTER", "UNDO", "INTERNAL"}
 
     index: IntProperty(name="Finding", description="Place of the finding in the list", min=0)
     turn_view: BoolProperty(name="Turn View", description="Turn the view to the place")
@@ -59,20 +64,20 @@ class NAVAL_CHECKS_OT_select_faults(bpy.types.Operator):
             return {"CANCELLED"}
         finding, places = entry.findings[self.index], entry.places(self.index)
         if not finding.element:
-            turn_view(context, entry, places)
+            turn_view(context, places)
             self.report({"INFO"}, finding.text)
             return {"FINISHED"}
         if entry.stale:
             self.report({"ERROR"}, "The hull changed since; find the floating position again")
             return {"CANCELLED"}
         if not hull.visible_get():
-            self.report({"ERROR"}, f"{hull.name} is hidden; show it first")
+            self.report({"ERROR"}, rpt_("{hull} is hidden; show it first").format(hull=hull.name))
             return {"CANCELLED"}
         total, indices = at_fault(context.evaluated_depsgraph_get(), hull, finding)
         if self.turn_view or not indices:
-            turn_view(context, entry, places)
+            turn_view(context, places)
         if indices:
-            _select(context, hull, finding.element, indices)
+            select_elements(context, hull, finding.element, indices)
         kind, text = told(hull, finding, total, len(indices))
         self.report({kind}, text)
         return {"FINISHED"}
@@ -105,21 +110,6 @@ def at_fault(
     if hull.mode != "EDIT":
         body.free()
     return len(places), found
-
-
-def turn_view(context: bpy.types.Context, entry: session.Entry, places: Array) -> None:
-    """Turn the 3D view at hand to points (k, 3) of the world, and come near."""
-    space: Any = context.space_data
-    if not len(places) or space is None or space.type != "VIEW_3D":
-        return
-    low, high = places.min(axis=0), places.max(axis=0)
-    ship = entry.ship
-    least = LEAST_VIEW * ship.hull.length_overall / ship.frame.unit
-    view = space.region_3d
-    if view.view_perspective == "CAMERA":
-        view.view_perspective = "PERSP"
-    view.view_location = Vector(((low + high) / 2).tolist())
-    view.view_distance = 1.5 * max(float(np.linalg.norm(high - low)), least)
 
 
 def _corner_places(
@@ -159,7 +149,7 @@ def _elements(body: bmesh.types.BMesh, element: str, near: list[set[int]]) -> It
     ]
 
 
-def _select(
+def select_elements(
     context: bpy.types.Context, hull: bpy.types.Object, element: str, indices: set[int]
 ) -> None:
     """Enter Edit Mode with just these elements selected."""
@@ -186,15 +176,25 @@ def told(
     hull: bpy.types.Object, finding: Finding, total: int, found: int
 ) -> tuple[Literal["INFO", "WARNING"], str]:
     """The kind and the text of the report on `found` elements out of `total`."""
-    kind, kinds = finding.element, PLURALS.get(finding.element, f"{finding.element}s")
     makers = ", ".join(modifier.name for modifier in hull.modifiers if modifier.show_viewport)
-    made = f"made by modifiers ({makers})" if makers else "not in the mesh"
+    made = (
+        rpt_("made by modifiers ({names})").format(names=makers)
+        if makers
+        else rpt_("not in the mesh")
+    )
     if not found:
-        return "WARNING", f"{counted(total, kind, kinds)} {made}: nothing to select in the mesh"
-    selected = f"{counted(found, kind, kinds)} selected"
+        text = rpt_("{elements} {made}: nothing to select in the mesh")
+        return "WARNING", text.format(elements=_elements_told(finding.element, total), made=made)
+    selected = _elements_told(finding.element, found)
     if found < total:
-        return "WARNING", f"{selected}; {total - found} more {made}"
-    return "INFO", selected
+        text = rpt_("{elements} selected; {more} more {made}")
+        return "WARNING", text.format(elements=selected, more=total - found, made=made)
+    return "INFO", rpt_("{elements} selected").format(elements=selected)
+
+
+def _elements_told(element: str, count: int) -> str:
+    one, many = ELEMENTS[element]
+    return (iface_(one) if count == 1 else iface_(many)).format(count=count)
 
 
 def _size(body: bmesh.types.BMesh) -> float:

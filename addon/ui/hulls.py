@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import bpy
+from bpy.app.translations import pgettext_rpt as rpt_
 
 from ..scene import session
 from ..scene.members import is_hull
@@ -10,6 +11,7 @@ from ..scene.names import Role
 from ..scene.settings import settings
 from ..scene.survey import survey
 from .names import Ops
+from .preferences import preferences
 from .wording import Units
 
 
@@ -31,6 +33,12 @@ class NAVAL_CHECKS_OT_mark_hull(bpy.types.Operator):
             return False
         return _editable(cls, active)
 
+    def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
+        chosen, usual = settings(context.active_object), preferences(context)
+        if usual and not chosen.is_property_set("water_density"):
+            chosen.water_density = usual.water_density
+        return self.execute(context)
+
     def execute(self, context: bpy.types.Context) -> set[str]:
         hull = context.active_object
         settings(hull).role = Role.HULL
@@ -42,7 +50,9 @@ class NAVAL_CHECKS_OT_mark_hull(bpy.types.Operator):
         size = " × ".join(
             units.length(extent) for extent in (built.length_overall, built.breadth, built.depth)
         )
-        self.report({"INFO"}, f"{hull.name}: {size}, bow at {axes.forward}, deck at {axes.up}")
+        text = rpt_("{hull}: {size}, bow at {bow}, deck at {deck}")
+        told = text.format(hull=hull.name, size=size, bow=axes.forward, deck=axes.up)
+        self.report({"INFO"}, told)
         return {"FINISHED"}
 
 

@@ -8,6 +8,8 @@ from typing import Any
 
 import bpy
 import numpy as np
+from bpy.app.translations import pgettext_iface as iface_
+from bpy.app.translations import pgettext_n as n_
 
 from ..core.caution import UNCHECKED
 from ..core.criterion import Verdict
@@ -21,19 +23,30 @@ from ..scene.loading import ConditionSettings
 from ..scene.members import glance, hull_at_hand
 from ..scene.names import PROPERTY, Role
 from ..scene.settings import ObjectSettings, scene_settings, settings
-from .layout import Layout, SidePanel, is_stale, judged, said, settings_column, table
+from .layout import (
+    NO_HULL_AT_HAND,
+    Layout,
+    SidePanel,
+    is_stale,
+    judged,
+    settings_column,
+    table,
+)
+from .named import problem, said
 from .names import Ops
+from .remedies import cure_lines
 from .wording import BUTTON, NOTHING, Units, headline, trim, wrapped
 
-NEVER = "never"
+NO_WAYS_IN = n_("No openings: add those through which water gets in")
+NEVER = n_("never")
 ALIKE = 1e-3
 """Sides whose figures differ by less, in radians or metres, are shown as one."""
 
 OUTCOMES: dict[str, tuple[str, Any]] = {
-    "fails": ("Fails", "CANCEL"),
-    "not known": ("Not known", "QUESTION"),
-    "passes": ("Passes", "CHECKMARK"),
-    "not applicable": ("Not applicable", "REMOVE"),
+    "fails": (n_("Fails"), "CANCEL"),
+    "not known": (n_("Not known"), "QUESTION"),
+    "passes": (n_("Passes"), "CHECKMARK"),
+    "not applicable": (n_("Not applicable"), "REMOVE"),
 }
 
 
@@ -49,9 +62,9 @@ class NAVAL_CHECKS_PT_stability(SidePanel, bpy.types.Panel):
             return
         ship, units = entry.assessment.stability, Units.of(context.scene)
         said(layout, context, entry.said)
-        table(layout, [("GM Upright", units.length(ship.GM))])
+        table(layout, [(n_("GM Upright"), units.length(ship.GM))])
         if sides_differ(ship):
-            table(layout, [("", "Starboard", "Port")])
+            table(layout, [("", iface_("Starboard"), iface_("Port"))])
             pairs = zip(arms(ship.starboard, units), arms(ship.port, units), strict=True)
             table(layout, [(name, value, other) for (name, value), (_, other) in pairs])
         else:
@@ -59,7 +72,7 @@ class NAVAL_CHECKS_PT_stability(SidePanel, bpy.types.Panel):
         self._look(context, entry, units)
         ways = list(ways_in(ship))
         if not ways:
-            wrapped(layout, context, "No openings: add those through which water gets in", "INFO")
+            wrapped(layout, context, NO_WAYS_IN, "INFO")
             return
         header, body = layout.panel(f"{PROPERTY}_ways_in")
         header.label(text="Openings Under At")
@@ -79,9 +92,9 @@ class NAVAL_CHECKS_PT_stability(SidePanel, bpy.types.Panel):
         column.prop(chosen, "look_heel", slider=True)
         form = heeled.floating.hydrostatics
         rows = [
-            ("GZ", units.length(righting(chosen.look_heel, heeled.held.arm))),
-            ("Draft Amidships", units.length(form.draft_mid)),
-            ("Trim", trim(form.trim, units)),
+            (n_("GZ"), units.length(righting(chosen.look_heel, heeled.held.arm))),
+            (n_("Draft Amidships"), units.length(form.draft_mid)),
+            (n_("Trim"), trim(form.trim, units)),
         ]
         table(column, rows)
 
@@ -102,13 +115,14 @@ class NAVAL_CHECKS_PT_criteria(SidePanel, bpy.types.Panel):
             return
         layout.label(text=tally(verdicts), icon=OUTCOMES[worst(verdicts)][1])
         told = list(enumerate(verdicts))
-        _verdicts(layout, context, [each for each in told if each[1].outcome != "not applicable"])
+        judged_by = [each for each in told if each[1].outcome != "not applicable"]
+        _verdicts(layout, context, entry, judged_by)
         rest = [each for each in told if each[1].outcome == "not applicable"]
         if rest:
             header, body = layout.panel(f"{PROPERTY}_not_applicable", default_closed=True)
-            header.label(text=f"Not Applicable ({len(rest)})")
+            header.label(text=iface_("Not Applicable ({count})").format(count=len(rest)))
             if body:
-                _verdicts(body, context, rest)
+                _verdicts(body, context, entry, rest)
 
 
 class NAVAL_CHECKS_PT_service(SidePanel, bpy.types.Panel):
@@ -121,7 +135,7 @@ class NAVAL_CHECKS_PT_service(SidePanel, bpy.types.Panel):
     def draw(self, context: bpy.types.Context) -> None:
         hull = hull_at_hand(context)
         if hull is None:
-            wrapped(self.layout, context, "Mark a hull first, or select one", "INFO")
+            wrapped(self.layout, context, NO_HULL_AT_HAND, "INFO")
             return
         facts = settings(hull).service
         column = settings_column(self.layout)
@@ -141,7 +155,7 @@ class NAVAL_CHECKS_PT_checked(SidePanel, bpy.types.Panel):
         layout = self.layout
         hull = hull_at_hand(context)
         if hull is None:
-            wrapped(layout, context, "Mark a hull first, or select one", "INFO")
+            wrapped(layout, context, NO_HULL_AT_HAND, "INFO")
             return
         chosen = settings(hull)
         layout.prop(chosen, "choose_codes")
@@ -165,13 +179,13 @@ class NAVAL_CHECKS_PT_conditions(SidePanel, bpy.types.Panel):
         layout = self.layout
         hull = hull_at_hand(context)
         if hull is None:
-            wrapped(layout, context, "Mark a hull first, or select one", "INFO")
+            wrapped(layout, context, NO_HULL_AT_HAND, "INFO")
             return
         chosen = settings(hull)
         if chosen.conditions:
             layout.row().prop(chosen, "loading", expand=True)
         else:
-            wrapped(layout, context, "None yet: she is loaded as modelled", "INFO")
+            wrapped(layout, context, n_("None yet: she is loaded as modelled"), "INFO")
         _list(layout, chosen, "NAVAL_CHECKS_UL_conditions", "CONDITIONS")
         if chosen.condition:
             _condition(layout, context, hull, chosen.condition)
@@ -191,17 +205,17 @@ def sides_differ(ship: Stability) -> bool:
 
 def arms(side: Side, units: Units) -> Iterator[tuple[str, str]]:
     """The figures of a side, name and value."""
-    yield "Greatest GZ", units.length(side.greatest_arm)
-    yield "At Heel", angle(side.greatest_heel)
-    yield "Range", angle(side.range)
-    yield "Vanishes At", angle(side.vanishing)
-    yield "Deck Edge At", angle(side.deck_edge)
-    yield "Floods At", angle(side.flooding)
+    yield n_("Greatest GZ"), units.length(side.greatest_arm)
+    yield n_("At Heel"), angle(side.greatest_heel)
+    yield n_("Range"), angle(side.range)
+    yield n_("Vanishes At"), angle(side.vanishing)
+    yield n_("Deck Edge At"), angle(side.deck_edge)
+    yield n_("Floods At"), angle(side.flooding)
 
 
 def angle(radians: float) -> str:
     """'35.2°', 'never'."""
-    return f"{degrees(radians):.1f}°" if isfinite(radians) else NEVER
+    return f"{degrees(radians):.1f}°" if isfinite(radians) else iface_(NEVER)
 
 
 def ways_in(ship: Stability) -> Iterator[tuple[Opening, str]]:
@@ -217,21 +231,25 @@ def ways_in(ship: Stability) -> Iterator[tuple[Opening, str]]:
     for name, sides in under.items():
         first = min(sides, key=lambda each: each[0], default=None)
         opening = named.get(name) or first[2]
-        tight = ", weathertight" if opening.weathertight else ""
-        yield opening, f"{_goes_under(sides, first)}{tight}"
+        under_at = _goes_under(sides, first)
+        tight = iface_("{under_at}, weathertight").format(under_at=under_at)
+        yield opening, tight if opening.weathertight else under_at
 
 
 def _goes_under(
     sides: list[tuple[float, Side, Opening]], first: tuple[float, Side, Opening] | None
 ) -> str:
     if first is None:
-        return "stays dry"
+        return iface_("stays dry")
     heel, side, _ = first
     if heel <= side.rest_heel:
-        return "under at rest"
+        return iface_("under at rest")
     heels = [each[0] for each in sides]
     both = len(heels) == 2 and abs(heels[0] - heels[1]) < ALIKE
-    return f"{angle(heel)} {'either way' if both else f'to {side.name}'}"
+    if both:
+        return iface_("{angle} either way").format(angle=angle(heel))
+    text = iface_("{angle} to starboard") if side.name == "starboard" else iface_("{angle} to port")
+    return text.format(angle=angle(heel))
 
 
 def worst(verdicts: Iterable[Verdict]) -> str:
@@ -242,10 +260,18 @@ def worst(verdicts: Iterable[Verdict]) -> str:
 
 def tally(verdicts: Iterable[Verdict]) -> str:
     """'1 fails, 2 not known, 5 pass'."""
-    words = {"fails": "fail", "not known": "not known", "passes": "pass"}
+    words = {
+        "fails": iface_("{count} fail"),
+        "not known": iface_("{count} not known"),
+        "passes": iface_("{count} pass"),
+    }
     found = [verdict.outcome for verdict in verdicts]
-    counts = [f"{found.count(outcome)} {words[outcome]}" for outcome in words if outcome in found]
-    return ", ".join(counts) or "None applies"
+    counts = [
+        text.format(count=found.count(outcome))
+        for outcome, text in words.items()
+        if outcome in found
+    ]
+    return ", ".join(counts) or iface_("None applies")
 
 
 def figure(value: float | None, unit: str, units: Units) -> str:
@@ -262,9 +288,13 @@ def figure(value: float | None, unit: str, units: Units) -> str:
 
 
 def _verdicts(
-    layout: Layout, context: bpy.types.Context, verdicts: Iterable[tuple[int, Verdict]]
+    layout: Layout,
+    context: bpy.types.Context,
+    entry: session.Entry,
+    verdicts: Iterable[tuple[int, Verdict]],
 ) -> None:
-    """A line for each criterion under the name of its code; the active one explained."""
+    """A line for each criterion under the name of its code; cures below those that fail, and the
+    active one explained."""
     units, code = Units.of(context.scene), ""
     active = scene_settings(context.scene).active_verdict
     for index, verdict in verdicts:
@@ -273,19 +303,22 @@ def _verdicts(
             wrapped(layout, context, f"{code[0].upper()}{code[1:]}")
         word, icon = OUTCOMES[verdict.outcome]
         row = layout.row()
-        text = f"{word}: {verdict.clause}, {verdict.what}"
+        text = f"{iface_(word)}: {verdict.clause}, {verdict.what}"
         wrapped(row.column(), context, text, icon, BUTTON)
         shown = index == active
         sign: Any = "DISCLOSURE_TRI_DOWN" if shown else "DISCLOSURE_TRI_RIGHT"
         row.operator(Ops.EXPLAIN, text="", icon=sign, emboss=False).index = index
         if shown:
             _reason(layout.box(), context, verdict, units)
+        if verdict.outcome == "fails":
+            cure_lines(layout, context, entry, verdict.name)
 
 
 def _reason(layout: Layout, context: bpy.types.Context, verdict: Verdict, units: Units) -> None:
     if verdict.required is not None:
         values = (verdict.required, verdict.attained, verdict.margin)
-        names = (f"Required, {verdict.sense}", "Attained", "Margin")
+        required = iface_("Required, {sense}").format(sense=iface_(verdict.sense))
+        names = (required, n_("Attained"), n_("Margin"))
         table(
             layout,
             [
@@ -293,7 +326,7 @@ def _reason(layout: Layout, context: bpy.types.Context, verdict: Verdict, units:
                 for name, value in zip(names, values, strict=True)
             ],
         )
-    wrapped(layout, context, f"{verdict.clause}: {verdict.reason}")
+    problem(layout, context, f"{verdict.clause}: {verdict.reason}")
 
 
 def _list(layout: Layout, chosen: ObjectSettings, kind: str, which: str) -> None:
@@ -322,8 +355,7 @@ def _rule(layout: Layout, rule: RuleSettings) -> None:
     for limit, name in ((rule.least, "At Least"), (rule.most, "At Most")):
         column.prop(limit, "used", text=name)
         if limit.used:
-            unit = " (m rad)" if rule.measure == AREA else ""
-            column.prop(limit, kind_of(rule.measure), text=f"Limit{unit}")
+            column.prop(limit, kind_of(rule.measure))
     if rule.measure in SPANS:
         column.prop(rule, "start", text="At" if rule.measure == "GZ" else "From")
     if rule.measure == AREA:
@@ -352,10 +384,12 @@ def _condition(
     used = {settings(obj).group for obj in aboard} - {""}
     for group in sorted(used | ashore):
         icon: Any = "CHECKBOX_DEHLT" if group in ashore else "CHECKBOX_HLT"
-        text = f"Group {group}" if group in used else f"Group {group} (in no use)"
+        text = iface_("Group {group}") if group in used else iface_("Group {group} (in no use)")
+        text = text.format(group=group)
         row = column.row()
         row.alignment = "LEFT"
-        row.operator(Ops.STOW_GROUP, text=text, icon=icon, emboss=False).group = group
+        button = row.operator(Ops.STOW_GROUP, text=text, icon=icon, emboss=False, translate=False)
+        button.group = group
     for obj in aboard:
         entry = condition.stowed(obj)
         gone = bool(entry and entry.ashore)
@@ -365,7 +399,8 @@ def _condition(
         icon = "CHECKBOX_DEHLT" if gone else "CHECKBOX_HLT"
         left = row.row()
         left.alignment = "LEFT"
-        left.operator(Ops.STOW, text=obj.name, icon=icon, emboss=False).object_name = obj.name
+        button = left.operator(Ops.STOW, text=obj.name, icon=icon, emboss=False, translate=False)
+        button.object_name = obj.name
         if tank and not gone:
             fill = row.row(align=True)
             own = bool(entry and entry.use_fill)
@@ -383,32 +418,32 @@ def _comparison(
 ) -> None:
     """A table of the conditions that are known, two lines each."""
     entries = [
-        (name or "As modelled", session.entry_in(hull, name))
+        (name or iface_("As modelled"), session.entry_in(hull, name))
         for name in (None, *(each.name for each in chosen.conditions))
     ]
     if sum(entry is not None for _, entry in entries) < 2:
         return
     units = Units.of(context.scene)
     box = layout.box()
-    _cells(box, ("Displ.", "Draft", "GM", "GZ max"))
+    _cells(box, (n_("Draft"), n_("GM"), n_("GZ max")))
     for name, entry in entries:
         column = box.column(align=True)
         words, icon = _state(context, entry)
-        wrapped(column, context, f"{name}: {words}", icon)
+        mass = entry and entry.floating and units.mass(entry.floating.weight.mass)
+        problem(column, context, ": ".join(filter(None, (name, mass, words))), icon)
         if entry and entry.assessment:
             ship = entry.assessment.stability
             form = ship.floating.hydrostatics
             figures = (form.draft_mid, ship.GM, ship.weaker.greatest_arm)
-            mass = units.mass(ship.floating.weight.mass)
-            _cells(column, (mass, *map(units.length, figures)))
+            _cells(column, tuple(map(units.length, figures)))
 
 
 def _state(context: bpy.types.Context, entry: session.Entry | None) -> tuple[str, Any]:
     """How a ship in a condition is judged, in a few words, and an icon for it."""
     if entry is None:
-        return "not computed", "BLANK1"
+        return iface_("not computed"), "BLANK1"
     if is_stale(context, entry):
-        return "changed since computed", "FILE_REFRESH"
+        return iface_("changed since computed"), "FILE_REFRESH"
     if entry.floating is None:
         return entry.message or "", "CANCEL"
     words, icon = headline(entry.floating)

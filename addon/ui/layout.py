@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from typing import Any
 
 import bpy
+from bpy.app.translations import pgettext_iface as iface_
+from bpy.app.translations import pgettext_n as n_
 
 from ..core.findings import Finding
 from ..scene import session
@@ -16,10 +18,21 @@ from .wording import BUTTON, wrapped
 
 Layout = bpy.types.UILayout
 
+NO_HULL_AT_HAND = n_("Mark a hull first, or select one")
 ICONS = {"warning": "ERROR", "note": "INFO"}
 
 
-class SidePanel:
+class Described:
+    """A panel or menu whose docstring is its tooltip, as Blender does it for operators."""
+
+    def __init_subclass__(cls) -> None:
+        super().__init_subclass__()
+        cls.bl_description = cls.__doc__ or ""
+
+    bl_description: str
+
+
+class SidePanel(Described):
     """A panel of the add-on's tab in the sidebar."""
 
     bl_space_type = "VIEW_3D"
@@ -57,20 +70,20 @@ def strays(layout: Layout, context: bpy.types.Context, parts: Iterable[bpy.types
     """A line for each part that belongs to no hull."""
     for stray in parts:
         row = layout.row()
-        wrapped(row.column(), context, f"{stray.name} belongs to no hull", "ERROR", BUTTON)
+        text = iface_("{part} belongs to no hull").format(part=stray.name)
+        wrapped(row.column(), context, text, "ERROR", BUTTON)
         select_button(row, stray)
 
 
-def said(layout: Layout, context: bpy.types.Context, texts: Iterable[Finding]) -> None:
-    """A line for each finding that has no place."""
-    for finding in texts:
-        wrapped(layout, context, finding.text, ICONS[finding.severity])
-
-
 def findings(
-    layout: Layout, context: bpy.types.Context, found: Iterable[Finding], start: int
+    layout: Layout,
+    context: bpy.types.Context,
+    found: Iterable[Finding],
+    start: int,
+    below: Callable[[Finding], None] | None = None,
 ) -> None:
-    """A line each, with a button to the place where there is one; `start` is the first's index."""
+    """A line each, with a button to the place where there is one, and what `below` adds; `start`
+    is the first's index."""
     for index, finding in enumerate(found, start):
         row = layout.row()
         placed = bool(finding.element or len(finding.points))
@@ -79,6 +92,8 @@ def findings(
         if placed:
             icon: Any = "RESTRICT_SELECT_OFF" if finding.element else "VIEWZOOM"
             row.operator(Ops.SELECT_FAULTS, text="", icon=icon).index = index
+        if below:
+            below(finding)
 
 
 def table(layout: Layout, rows: Iterable[tuple[str, ...]]) -> None:
@@ -104,11 +119,11 @@ def judged(layout: Layout, context: bpy.types.Context) -> session.Entry | None:
     hull = hull_at_hand(context)
     entry = session.entry_for(hull)
     if hull is None:
-        wrapped(layout, context, "Mark a hull first, or select one", "INFO")
+        wrapped(layout, context, NO_HULL_AT_HAND, "INFO")
     elif entry is None or entry.floating is None:
-        wrapped(layout, context, "Find the floating position first", "INFO")
+        wrapped(layout, context, n_("Find the floating position first"), "INFO")
     elif entry.assessment is None:
-        wrapped(layout, context, "She sinks: take weight off first", "CANCEL")
+        wrapped(layout, context, n_("She sinks: take weight off first"), "CANCEL")
     else:
         if is_stale(context, entry):
             row = layout.row()

@@ -5,6 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 import bpy
+from bpy.app.translations import pgettext_iface as iface_
+from bpy.app.translations import pgettext_n as n_
+from bpy.app.translations import pgettext_rpt as rpt_
 from bpy.props import BoolProperty, EnumProperty, StringProperty
 
 from ..scene import session
@@ -16,9 +19,10 @@ from ..scene.settings import ObjectSettings, settings
 from ..scene.survey import float_in_all, recheck
 from .compute import NO_HULL
 from .names import Ops
+from .parts import NO_OBJECT
 from .progress import Progress
 
-NO_CONDITION = "Choose a loading condition first"
+NO_CONDITION = n_("Choose a loading condition first")
 
 
 class _OnHull(bpy.types.Operator):
@@ -47,19 +51,26 @@ class _OnCondition(_OnHull):
 
 
 LISTS = {
-    "CONDITIONS": ("conditions", "active_condition", "loading condition", UNNAMED),
-    "RULES": ("rules", "active_rule", "criterion of your own", "Criterion"),
+    "CONDITIONS": ("conditions", "active_condition", n_("loading condition"), UNNAMED),
+    "RULES": ("rules", "active_rule", n_("criterion of your own"), "Criterion"),
 }
 """Each list with the index of its active item, the kind of its items, and what a new one is
 called."""
 
 ACTIONS = {
-    "ADD": "Add a {}",
-    "COPY": "Copy the chosen {}",
-    "REMOVE": "Remove the chosen {}",
-    "UP": "Move the chosen {} up",
-    "DOWN": "Move the chosen {} down",
+    "ADD": n_("Add a {kind}"),
+    "COPY": n_("Copy the chosen {kind}"),
+    "REMOVE": n_("Remove the chosen {kind}"),
+    "UP": n_("Move the chosen {kind} up"),
+    "DOWN": n_("Move the chosen {kind} down"),
 }
+
+
+WHICH = EnumProperty(
+    name="List",
+    description="The list that is meant",
+    items=[(key, field.capitalize(), kind) for key, (field, _, kind, _) in LISTS.items()],
+)
 
 
 class NAVAL_CHECKS_OT_edit_list(_OnHull):
@@ -69,20 +80,16 @@ class NAVAL_CHECKS_OT_edit_list(_OnHull):
     bl_label = "Edit List"
     bl_options = {"UNDO", "INTERNAL"}
 
-    which: EnumProperty(
-        name="List",
-        description="The list to edit",
-        items=[(key, field.capitalize(), kind) for key, (field, _, kind, _) in LISTS.items()],
-    )
+    which: WHICH
     action: EnumProperty(
         name="Action",
         description="What to do",
-        items=[(key, key.capitalize(), text) for key, text in ACTIONS.items()],
+        items=[(key, key.capitalize(), text.format(kind="item")) for key, text in ACTIONS.items()],
     )
 
     @classmethod
     def description(cls, context: bpy.types.Context, properties: Any) -> str:
-        return ACTIONS[properties.action].format(LISTS[properties.which][2])
+        return iface_(ACTIONS[properties.action]).format(kind=iface_(LISTS[properties.which][2]))
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         hull = hull_at_hand(context)
@@ -90,7 +97,7 @@ class NAVAL_CHECKS_OT_edit_list(_OnHull):
         field, active, kind, unnamed = LISTS[self.which]
         items, index = getattr(chosen, field), getattr(chosen, active)
         if self.action != "ADD" and not 0 <= index < len(items):
-            self.report({"ERROR"}, f"There is no {kind} chosen")
+            self.report({"ERROR"}, rpt_("There is no {kind} chosen").format(kind=iface_(kind)))
             return {"CANCELLED"}
         if self.action in ("ADD", "COPY"):
             taken = {item.name for item in items}
@@ -116,6 +123,28 @@ class NAVAL_CHECKS_OT_edit_list(_OnHull):
         return {"FINISHED"}
 
 
+class NAVAL_CHECKS_OT_choose_item(_OnHull):
+    """Choose the loading condition or the criterion that is spoken of"""
+
+    bl_idname = Ops.CHOOSE_ITEM
+    bl_label = "Choose Item"
+    bl_options = {"UNDO", "INTERNAL"}
+
+    which: WHICH
+    item_name: StringProperty(name="Item", description="Name of the item")
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        chosen = settings(hull_at_hand(context))
+        field, active, kind, _ = LISTS[self.which]
+        index = getattr(chosen, field).find(self.item_name)
+        if index < 0:
+            text = rpt_("There is no {kind} '{name}'")
+            self.report({"ERROR"}, text.format(kind=iface_(kind), name=self.item_name))
+            return {"CANCELLED"}
+        setattr(chosen, active, index)
+        return {"FINISHED"}
+
+
 class NAVAL_CHECKS_OT_stow(_OnCondition):
     """Leave this weight or tank ashore in the chosen condition, or take it on board again"""
 
@@ -132,14 +161,16 @@ class NAVAL_CHECKS_OT_stow(_OnCondition):
     @classmethod
     def description(cls, context: bpy.types.Context, properties: Any) -> str:
         if properties.own_fill:
-            return "Fill this tank otherwise in the chosen condition than as modelled, or not"
-        return cls.__doc__ or ""
+            return iface_(
+                "Fill this tank otherwise in the chosen condition than as modelled, or not"
+            )
+        return iface_(cls.__doc__ or "")
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         objects: Any = context.view_layer.objects
         obj = objects.get(self.object_name)
         if obj is None:
-            self.report({"ERROR"}, f"There is no object '{self.object_name}' in this view layer")
+            self.report({"ERROR"}, rpt_(NO_OBJECT).format(name=self.object_name))
             return {"CANCELLED"}
         entry = settings(hull_at_hand(context)).condition.stow(obj)
         if not self.own_fill:
@@ -224,6 +255,7 @@ class NAVAL_CHECKS_UL_rules(bpy.types.UIList):
 register, unregister = bpy.utils.register_classes_factory(
     (
         NAVAL_CHECKS_OT_edit_list,
+        NAVAL_CHECKS_OT_choose_item,
         NAVAL_CHECKS_OT_stow,
         NAVAL_CHECKS_OT_stow_group,
         NAVAL_CHECKS_OT_compare,

@@ -1,39 +1,78 @@
-"""Entries in Blender's own menus."""
+"""Entries in Blender's own menus, where its search finds them as well."""
 
 from __future__ import annotations
 
 import bpy
 
-from .names import Ops
+from .layout import Described
+from .names import TAB, Ops
+from .usual import NAVAL_CHECKS_MT_add_usual
+
+
+class NAVAL_CHECKS_MT_object(Described, bpy.types.Menu):
+    """What objects are to a ship, and how she floats"""
+
+    bl_label = TAB
+
+    def draw(self, context: bpy.types.Context) -> None:
+        layout = self.layout
+        for marking in (
+            Ops.MARK_HULL,
+            Ops.TAG_WEIGHTS,
+            Ops.WEIGH,
+            Ops.MARK_TANKS,
+            Ops.MARK_OPENINGS,
+            Ops.MARK_WINDAGE,
+            Ops.UNMARK,
+        ):
+            layout.operator(marking)
+        layout.separator()
+        for asking in (
+            Ops.COMPUTE,
+            Ops.COMPARE,
+            Ops.CHECK_SYMMETRY,
+            Ops.MIRROR_SIDE,
+            Ops.SWITCH_LOOK,
+            Ops.CLEAR,
+        ):
+            layout.operator(asking)
 
 
 def _add(self: bpy.types.Menu, context: bpy.types.Context) -> None:
     self.layout.operator(Ops.ADD_WEIGHT, text="Naval Weight", icon="MESH_UVSPHERE")
+    before = self.layout.operator_context
+    self.layout.operator_context = "INVOKE_REGION_WIN"  # the menu would ask nothing of the mouse
+    self.layout.operator(Ops.DROP, text="Drop Naval Weights", icon="TRACKER")
+    self.layout.operator_context = before
+    self.layout.menu(NAVAL_CHECKS_MT_add_usual.__name__, text="Usual Naval Weight", icon="BLANK1")
     self.layout.operator(Ops.ADD_OPENING, text="Naval Opening", icon="EMPTY_AXIS")
 
 
-def _object_context(self: bpy.types.Menu, context: bpy.types.Context) -> None:
+def _object(self: bpy.types.Menu, context: bpy.types.Context) -> None:
     self.layout.separator()
-    self.layout.operator(Ops.MARK_HULL)
-    self.layout.operator(Ops.TAG_WEIGHTS)
-    self.layout.operator(Ops.MARK_TANKS)
-    self.layout.operator(Ops.MARK_WINDAGE)
-    self.layout.operator(Ops.MARK_OPENINGS)
-    self.layout.operator(Ops.UNMARK)
+    self.layout.menu(NAVAL_CHECKS_MT_object.__name__)
 
 
 def _export(self: bpy.types.Menu, context: bpy.types.Context) -> None:
     self.layout.operator(Ops.EXPORT_CASE, text="Naval Case (.toml)")
+    self.layout.operator(Ops.EXPORT_WEIGHTS, text="Naval Weights (.csv)")
+
+
+def _import(self: bpy.types.Menu, context: bpy.types.Context) -> None:
+    self.layout.operator(Ops.IMPORT_WEIGHTS, text="Naval Weights (.csv)")
 
 
 ENTRIES = (
     ("VIEW3D_MT_add", _add),
-    ("VIEW3D_MT_object_context_menu", _object_context),
+    ("VIEW3D_MT_object", _object),
+    ("VIEW3D_MT_object_context_menu", _object),
+    ("TOPBAR_MT_file_import", _import),
     ("TOPBAR_MT_file_export", _export),
 )
 
 
 def register() -> None:
+    bpy.utils.register_class(NAVAL_CHECKS_MT_object)
     for menu, draw in ENTRIES:
         getattr(bpy.types, menu).append(draw)
 
@@ -41,3 +80,4 @@ def register() -> None:
 def unregister() -> None:
     for menu, draw in ENTRIES:
         getattr(bpy.types, menu).remove(draw)
+    bpy.utils.unregister_class(NAVAL_CHECKS_MT_object)

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from contextlib import suppress
+from functools import partial
 from math import degrees
 
 import bpy
+from bpy.app.translations import pgettext_iface as iface_
+from bpy.app.translations import pgettext_n as n_
 
 from ..core.caution import CAUTION, UNCHECKED, criteria_note
 from ..core.findings import BadInputError
-from ..core.floating import Floating
+from ..core.floating import UPRIGHT, Floating
 from ..scene import session
 from ..scene.axes import AUTO
 from ..scene.members import glance, hull_at_hand, is_enabled, is_part
@@ -19,20 +22,28 @@ from ..scene.read import guessed_axes
 from ..scene.settings import OTHER, ObjectSettings, scene_settings, settings
 from .judgement import JUDGEMENT
 from .layout import (
+    NO_HULL_AT_HAND,
     Layout,
     SidePanel,
     findings,
     is_stale,
     part_list,
-    said,
     select_button,
     settings_column,
     strays,
     table,
 )
+from .named import problem, said
 from .names import Ops
-from .weights import NO_MASS, mass_of
-from .wording import NONE, NOTHING, Units, headline, heel, trim, wrapped
+from .remedies import remedy_lines
+from .symmetry import symmetry_lines
+from .usual import NAVAL_CHECKS_MT_add_usual, NAVAL_CHECKS_MT_set_usual
+from .weights import mass_of
+from .wording import NOTHING, Units, headline, heel, trim, wrapped
+
+NO_WEIGHTS = n_("No weights yet: add her own first, then what she carries")
+NO_TANKS = n_("No tanks: select closed meshes, then mark them")
+NO_OPENINGS = n_("No openings: put the 3D cursor where water gets in and add")
 
 
 class NAVAL_CHECKS_PT_hull(SidePanel, bpy.types.Panel):
@@ -48,7 +59,7 @@ class NAVAL_CHECKS_PT_hull(SidePanel, bpy.types.Panel):
             return
         active = context.view_layer.objects.active
         row = layout.row()
-        row.label(text=hull.name, icon="OUTLINER_OB_MESH")
+        row.label(text=hull.name, icon="OUTLINER_OB_MESH", translate=False)
         if active != hull:
             select_button(row, hull)
         chosen, entry = settings(hull), session.entry_for(hull)
@@ -56,15 +67,17 @@ class NAVAL_CHECKS_PT_hull(SidePanel, bpy.types.Panel):
         _axes(column, context, hull, entry)
         column.prop(chosen, "mirror")
         column.prop(chosen, "water")
-        if chosen.water == "OTHER":
+        if chosen.water == OTHER:
             column.prop(chosen, "water_density", text="kg/m³")
         _marks(column, chosen)
         if entry and entry.ship:
             findings(layout, context, entry.surface, len(entry.words))
         elif entry:
-            wrapped(layout, context, entry.message or "", "CANCEL")
+            problem(layout, context, entry.message or "", "CANCEL")
+        symmetry_lines(layout, context, hull)
         if active not in (None, hull) and active.type == "MESH" and not is_part(active):
-            layout.operator(Ops.MARK_HULL, text=f"Mark {active.name} as Hull")
+            text = iface_("Mark {object} as Hull").format(object=active.name)
+            layout.operator(Ops.MARK_HULL, text=text, translate=False)
 
 
 class NAVAL_CHECKS_PT_weights(SidePanel, bpy.types.Panel):
@@ -81,11 +94,17 @@ class NAVAL_CHECKS_PT_weights(SidePanel, bpy.types.Panel):
         if found:
             part_list(layout, context, "NAVAL_CHECKS_UL_weights", len(found))
             _total(layout, context, found)
-        elif hull:
-            wrapped(layout, context, "No weights yet: add her own first, then what she carries")
+        else:
+            wrapped(layout, context, NO_WEIGHTS if hull else NO_HULL_AT_HAND, "INFO")
         row = layout.row(align=True)
         row.operator(Ops.ADD_WEIGHT, text="Add", icon="ADD")
+        row.menu(NAVAL_CHECKS_MT_add_usual.__name__, text="", icon="DOWNARROW_HLT")
+        row.operator(Ops.DROP, text="Drop", icon="TRACKER")
+        row.operator(Ops.IMPORT_WEIGHTS, text="", icon="IMPORT")
+        row.operator(Ops.EXPORT_WEIGHTS, text="", icon="EXPORT")
+        row = layout.row(align=True)
         row.operator(Ops.TAG_WEIGHTS, text="Tag Selected")
+        row.operator(Ops.WEIGH)
         active = context.view_layer.objects.active
         if is_part(active, Role.WEIGHT):
             _weight(layout, active)
@@ -107,7 +126,7 @@ class NAVAL_CHECKS_PT_tanks(SidePanel, bpy.types.Panel):
         if found:
             part_list(layout, context, "NAVAL_CHECKS_UL_tanks", len(found))
         else:
-            wrapped(layout, context, "No tanks: select closed meshes, then mark them")
+            wrapped(layout, context, NO_TANKS if hull else NO_HULL_AT_HAND, "INFO")
         layout.operator(Ops.MARK_TANKS)
         if is_part(active, Role.TANK):
             _tank(layout, context, active)
@@ -129,7 +148,7 @@ class NAVAL_CHECKS_PT_openings(SidePanel, bpy.types.Panel):
         if found:
             part_list(layout, context, "NAVAL_CHECKS_UL_openings", len(found))
         else:
-            wrapped(layout, context, "No openings: put the 3D cursor where water gets in and add")
+            wrapped(layout, context, NO_OPENINGS if hull else NO_HULL_AT_HAND, "INFO")
         row = layout.row(align=True)
         row.operator(Ops.ADD_OPENING, text="Add", icon="ADD")
         row.operator(Ops.MARK_OPENINGS, text="Mark Selected")
@@ -152,6 +171,7 @@ class NAVAL_CHECKS_PT_floating(SidePanel, bpy.types.Panel):
         row = layout.row(align=True)
         row.scale_y = 1.3
         row.operator(Ops.COMPUTE)
+        row.prop(scene_settings(context.scene), "live", text="", icon="PLAY")
         row.operator(Ops.CLEAR, text="", icon="X")
         if len(here.hulls) > 1:
             layout.operator(Ops.COMPUTE, text="All Hulls").every = True
@@ -159,8 +179,10 @@ class NAVAL_CHECKS_PT_floating(SidePanel, bpy.types.Panel):
         entry = session.entry_for(hull)
         if entry is not None:
             self._entry(context, entry)
-        elif hull and session.known_of(hull):
-            wrapped(layout, context, "Not computed yet in this condition", "INFO")
+        elif hull is None:
+            wrapped(layout, context, NO_HULL_AT_HAND, "INFO")
+        elif session.known_of(hull):
+            wrapped(layout, context, n_("Not computed yet in this condition"), "INFO")
         box = layout.box()
         wrapped(box, context, CAUTION)
         judged = entry.assessment if entry else None
@@ -170,17 +192,19 @@ class NAVAL_CHECKS_PT_floating(SidePanel, bpy.types.Panel):
         layout = self.layout
         if entry.floating is None:
             if entry.message and entry.ship:
-                wrapped(layout, context, entry.message, "CANCEL")
+                problem(layout, context, entry.message, "CANCEL")
             return
         if is_stale(context, entry):
             row = layout.row()
             row.alert = True
             row.label(text="Changed since computed", icon="FILE_REFRESH")
+        elif entry.behind:
+            layout.label(text="Stability is of the last settled shape", icon="SORTTIME")
         words, icon = headline(entry.floating)
         layout.label(text=words, icon=icon)
         if entry.loading:
-            layout.label(text=entry.loading, icon="PRESET")
-        findings(layout, context, entry.words, 0)
+            layout.label(text=entry.loading, icon="PRESET", translate=False)
+        findings(layout, context, entry.words, 0, partial(remedy_lines, layout, context, entry))
         said(layout, context, entry.aboard)
         units = Units.of(context.scene)
         table(layout, figures(entry.floating, units))
@@ -216,6 +240,19 @@ class NAVAL_CHECKS_PT_on_screen(SidePanel, bpy.types.Panel):
             grid.prop(chosen, name)
 
 
+class NAVAL_CHECKS_PT_export(SidePanel, bpy.types.Panel):
+    """Where the ship goes from here"""
+
+    bl_label = "Export"
+    bl_options = {"DEFAULT_CLOSED"}
+
+    def draw(self, context: bpy.types.Context) -> None:
+        layout = self.layout
+        if hull_at_hand(context) is None:
+            wrapped(layout, context, NO_HULL_AT_HAND, "INFO")
+        layout.operator(Ops.EXPORT_CASE, icon="EXPORT")
+
+
 SHAPES = (
     "show_water",
     "show_waterline",
@@ -224,6 +261,7 @@ SHAPES = (
     "show_metacentre",
     "show_centre_of_flotation",
     "show_draft_marks",
+    "show_dimensions",
     "show_openings",
     "show_names",
     "show_chart",
@@ -232,30 +270,31 @@ SHAPES = (
 
 def figures(ship: Floating, units: Units) -> Iterable[tuple[str, str]]:
     """The figures of a floating ship, name and value."""
-    yield "Displacement", units.mass(ship.weight.mass)
+    yield n_("Displacement"), units.mass(ship.weight.mass)
     form = ship.hydrostatics
     if form and ship.rest:
-        yield "List", heel(ship.rest.attitude.heel_rad)
-        yield "Trim", trim(form.trim, units)
-        yield "Draft Aft", units.length(form.draft_aft)
-        yield "Draft Amidships", units.length(form.draft_mid)
-        yield "Draft Forward", units.length(form.draft_forward)
-        yield "Least Freeboard", units.length(form.freeboard_min)
-        yield "GM", units.length(ship.GM)
+        yield n_("List"), heel(ship.rest.attitude.heel_rad)
+        yield n_("Trim"), trim(form.trim, units)
+        yield n_("Draft Aft"), units.length(form.draft_aft)
+        yield n_("Draft Amidships"), units.length(form.draft_mid)
+        yield n_("Draft Forward"), units.length(form.draft_forward)
+        yield n_("Least Freeboard"), units.length(form.freeboard_min)
+        yield n_("GM"), units.length(ship.GM)
         if ship.GM_fluid < ship.GM:
-            yield "GM, Free Surfaces", units.length(ship.GM_fluid)
+            yield n_("GM, Free Surfaces"), units.length(ship.GM_fluid)
     share = ship.reserve_volume / ship.case.hull.volume
-    yield "Reserve Buoyancy", f"{100 * share:.0f} %" if share > 0 else NOTHING
+    yield n_("Reserve Buoyancy"), f"{100 * share:.0f} %" if share > 0 else NOTHING
 
 
 def others(ship: Floating) -> Iterable[tuple[str, str]]:
     """Further positions in which she would lie still, list and trim."""
     for rest in ship.others:
         angle = degrees(rest.attitude.trim_rad)
-        end = "stern" if angle > 0 else "bow"
-        trimmed = f"{abs(angle):.1f}° by the {end}" if abs(angle) >= 0.05 else ""
-        listed = heel(rest.attitude.heel_rad)
-        yield "Upright" if listed == NONE else f"List {listed}", trimmed
+        text = iface_("{angle}° by the stern") if angle > 0 else iface_("{angle}° by the bow")
+        trimmed = text.format(angle=f"{abs(angle):.1f}") if abs(angle) >= 0.05 else ""
+        listed = iface_("List {angle}").format(angle=heel(rest.attitude.heel_rad))
+        upright = abs(rest.attitude.heel_rad) <= UPRIGHT
+        yield iface_("Upright") if upright else listed, trimmed
 
 
 def _choose_hull(layout: Layout, context: bpy.types.Context) -> None:
@@ -263,9 +302,10 @@ def _choose_hull(layout: Layout, context: bpy.types.Context) -> None:
     if candidates:
         layout.label(text="Choose a Hull", icon="INFO")
         for hull in candidates:
-            layout.operator(Ops.SELECT_OBJECT, text=hull.name).object_name = hull.name
+            button = layout.operator(Ops.SELECT_OBJECT, text=hull.name, translate=False)
+            button.object_name = hull.name
     else:
-        wrapped(layout, context, "No hull yet: select her mesh, then mark it", "INFO")
+        wrapped(layout, context, n_("No hull yet: select her mesh, then mark it"), "INFO")
     layout.operator(Ops.MARK_HULL)
 
 
@@ -285,11 +325,11 @@ def _axes(
         axes = axes or guessed_axes(context.evaluated_depsgraph_get(), hull)
     if axes:
         guesses = {
-            "Forward": axes.forward_guessed and axes.forward,
-            "Up": axes.up_guessed and axes.up,
+            iface_("Forward"): axes.forward_guessed and axes.forward,
+            iface_("Up"): axes.up_guessed and axes.up,
         }
         told = ", ".join(f"{name}: {axis}" for name, axis in guesses.items() if axis)
-        layout.label(text=f"{told} (guessed)")
+        layout.label(text=iface_("{axes} (guessed)").format(axes=told))
 
 
 def _marks(layout: Layout, chosen: ObjectSettings) -> None:
@@ -302,6 +342,7 @@ def _marks(layout: Layout, chosen: ObjectSettings) -> None:
 
 def _weight(layout: Layout, weight: bpy.types.Object) -> None:
     chosen = settings(weight)
+    layout.menu(NAVAL_CHECKS_MT_set_usual.__name__)
     column = settings_column(layout)
     if weight.type != "EMPTY":
         column.prop(chosen, "basis")
@@ -332,7 +373,10 @@ def _tank(layout: Layout, context: bpy.types.Context, tank: bpy.types.Object) ->
     units = Units.of(context.scene)
     for found in known:
         if found.name == tank.name:
-            rows = [("Holds", units.volume(found.capacity)), ("Content", units.mass(found.mass))]
+            rows = [
+                (n_("Holds"), units.volume(found.capacity)),
+                (n_("Content"), units.mass(found.mass)),
+            ]
             table(layout, rows)
 
 
@@ -342,7 +386,9 @@ def _total(layout: Layout, context: bpy.types.Context, found: Iterable[bpy.types
     ]
     known = sum(mass for mass in masses if mass is not None)
     text = Units.of(context.scene).mass(known)
-    table(layout, [("Total", f"{text} + {NO_MASS}" if None in masses else text)])
+    if None in masses:
+        text = iface_("{mass} + what is as modelled").format(mass=text)
+    table(layout, [(n_("Total"), text)])
 
 
 PANELS = (
@@ -353,6 +399,7 @@ PANELS = (
     NAVAL_CHECKS_PT_floating,
     *JUDGEMENT,
     NAVAL_CHECKS_PT_on_screen,
+    NAVAL_CHECKS_PT_export,
 )
 """In the order of the work."""
 

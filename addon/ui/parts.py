@@ -6,12 +6,17 @@ from collections.abc import Sequence
 from typing import Any, ClassVar
 
 import bpy
+from bpy.app.translations import pgettext_n as n_
+from bpy.app.translations import pgettext_rpt as rpt_
 from bpy.props import BoolProperty, EnumProperty, FloatProperty, StringProperty
 
 from ..scene.members import glance, hull_at_hand, is_enabled, is_hull
 from ..scene.names import Role
 from ..scene.settings import CONTENT_ITEMS, select_only, settings
 from .names import Ops
+from .view import places_of, turn_view
+
+NO_OBJECT = n_("There is no object '{name}' in this view layer")
 
 
 class _Mark(bpy.types.Operator):
@@ -127,21 +132,20 @@ class NAVAL_CHECKS_OT_add_opening(bpy.types.Operator):
     def execute(self, context: bpy.types.Context) -> set[str]:
         hull = hull_at_hand(context)
         opening = new_empty(context, self.opening_name, "PLAIN_AXES", hull)
-        opening.empty_display_size = SHARE * max(hull.dimensions[:]) if hull else 1.0
-        chosen = settings(opening)
-        chosen.role, chosen.hull, chosen.weathertight = Role.OPENING, hull, self.weathertight
+        tag_opening(opening, hull, self.weathertight)
         tell_owner(self, hull, [opening])
         return {"FINISHED"}
 
 
 class NAVAL_CHECKS_OT_select_object(bpy.types.Operator):
-    """Select this object"""
+    """Select this object. With Shift, turn the view to it as well"""
 
     bl_idname = Ops.SELECT_OBJECT
     bl_label = "Select Object"
     bl_options = {"UNDO", "INTERNAL"}
 
     object_name: StringProperty(name="Object", description="Name of the object to select")
+    turn_view: BoolProperty(name="Turn View", description="Turn the view to the object")
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
@@ -150,13 +154,19 @@ class NAVAL_CHECKS_OT_select_object(bpy.types.Operator):
             return False
         return True
 
+    def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
+        self.turn_view = event.shift
+        return self.execute(context)
+
     def execute(self, context: bpy.types.Context) -> set[str]:
         objects: Any = context.view_layer.objects
         obj = objects.get(self.object_name)
         if obj is None:
-            self.report({"ERROR"}, f"There is no object '{self.object_name}' in this view layer")
+            self.report({"ERROR"}, rpt_(NO_OBJECT).format(name=self.object_name))
             return {"CANCELLED"}
         select_only(obj)
+        if self.turn_view:
+            turn_view(context, places_of(obj))
         return {"FINISHED"}
 
 
@@ -208,9 +218,9 @@ class NAVAL_CHECKS_UL_openings(PartsList):
         chosen = settings(item)
         row = layout.split(factor=0.6)
         row.active = is_enabled(context.view_layer, item)
-        kind = "Windage"
+        kind = n_("Windage")
         if chosen.role == Role.OPENING:
-            kind = "Weathertight" if chosen.weathertight else "Unprotected"
+            kind = n_("Weathertight") if chosen.weathertight else n_("Unprotected")
         row.prop(item, "name", text="", emboss=False, icon=PART_ICONS[chosen.role])
         row.label(text=kind)
 
@@ -221,14 +231,19 @@ SHARE = 0.02
 
 
 def new_empty(
-    context: bpy.types.Context, name: str, display: Any, hull: bpy.types.Object | None
+    context: bpy.types.Context,
+    name: str,
+    display: Any,
+    hull: bpy.types.Object | None,
+    place: Sequence[float] | None = None,
 ) -> bpy.types.Object:
-    """A new empty at the 3D cursor, selected, in the collection of a hull and moving with her."""
+    """A new empty at a place of the world or at the 3D cursor, selected, in the collection of a
+    hull and parented to her, so that it moves with her."""
     obj = bpy.data.objects.new(name, None)
     obj.empty_display_type = display
     collections = hull.users_collection if hull else ()
     (collections or (context.collection,))[0].objects.link(obj)
-    obj.location = context.scene.cursor.location
+    obj.location = context.scene.cursor.location if place is None else place
     if hull:
         obj.parent = hull
         obj.matrix_parent_inverse = hull.matrix_world.inverted_safe()
@@ -236,15 +251,25 @@ def new_empty(
     return obj
 
 
+def tag_opening(
+    obj: bpy.types.Object, hull: bpy.types.Object | None, weathertight: bool = False
+) -> None:
+    """Make an empty an opening of a hull, drawn in a size that suits her."""
+    obj.empty_display_size = SHARE * max(hull.dimensions[:]) if hull else 1.0
+    chosen = settings(obj)
+    chosen.role, chosen.hull, chosen.weathertight = Role.OPENING, hull, weathertight
+
+
 def tell_owner(
     operator: Any, hull: bpy.types.Object | None, parts: Sequence[bpy.types.Object]
 ) -> None:
     """Report whose the new parts are."""
-    told = ", ".join(part.name for part in parts)
+    names = ", ".join(part.name for part in parts)
     if hull is None:
-        operator.report({"WARNING"}, f"{told}: no hull yet; choose one under Hull")
+        text = rpt_("{parts}: no hull yet; choose one under Hull")
+        operator.report({"WARNING"}, text.format(parts=names))
     else:
-        operator.report({"INFO"}, f"Of {hull.name}: {told}")
+        operator.report({"INFO"}, rpt_("Of {hull}: {parts}").format(hull=hull.name, parts=names))
 
 
 def unmarked(context: bpy.types.Context, kind: str = "") -> list[bpy.types.Object]:

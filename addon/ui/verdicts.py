@@ -12,8 +12,8 @@ from ..scene import session
 from ..scene.members import hull_at_hand, is_part
 from ..scene.names import Role
 from ..scene.settings import scene_settings, select_only
-from .faults import turn_view
 from .names import Ops
+from .view import turn_view
 
 
 class NAVAL_CHECKS_OT_show_opening(bpy.types.Operator):
@@ -45,7 +45,7 @@ class NAVAL_CHECKS_OT_show_opening(bpy.types.Operator):
             place = np.array(obj.matrix_world.translation, dtype=np.float64)
             if context.mode == "OBJECT":
                 select_only(obj)
-        turn_view(context, entry, place[None])
+        turn_view(context, place[None])
         return {"FINISHED"}
 
 

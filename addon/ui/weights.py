@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import bpy
+from bpy.app.translations import pgettext_n as n_
 from bpy.props import EnumProperty, FloatProperty, StringProperty
 from mathutils import Vector
 
@@ -12,12 +15,13 @@ from ..scene.names import Basis, Role
 from ..scene.settings import settings, suggest_groups
 from .names import Ops
 from .parts import PartsList, new_empty, selected_hull, tell_owner, unmarked
+from .preferences import preferences
 from .wording import Units
 
-NO_MASS = "as modelled"
+NO_MASS = n_("as modelled")
 
 
-class _NewWeight:
+class _NewWeight(bpy.types.Operator):
     """What is asked of a new weight."""
 
     mass: FloatProperty(name="Mass (kg)", description="Mass in kg", default=100.0, min=0.0)
@@ -28,15 +32,17 @@ class _NewWeight:
         search_options={"SUGGESTION"},
     )
 
+    def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> Any:
+        usual = preferences(context)
+        if usual and not self.properties.is_property_set("group"):
+            self.group = usual.group
+        return self.execute(context)
+
     def tag(self, obj: bpy.types.Object, hull: bpy.types.Object | None) -> None:
-        chosen = settings(obj)
-        chosen.role = Role.WEIGHT
-        chosen.hull = hull
-        chosen.group = self.group
-        chosen.mass = self.mass
+        tag_weight(obj, hull, self.mass, self.group)
 
 
-class NAVAL_CHECKS_OT_add_weight(_NewWeight, bpy.types.Operator):
+class NAVAL_CHECKS_OT_add_weight(_NewWeight):
     """Add a weight: an empty that carries a mass and moves with the hull"""
 
     bl_idname = Ops.ADD_WEIGHT
@@ -73,7 +79,7 @@ class NAVAL_CHECKS_OT_add_weight(_NewWeight, bpy.types.Operator):
         return {"FINISHED"}
 
 
-class NAVAL_CHECKS_OT_tag_weights(_NewWeight, bpy.types.Operator):
+class NAVAL_CHECKS_OT_tag_weights(_NewWeight):
     """Make the selected objects weights of the selected hull, or of the only one"""
 
     bl_idname = Ops.TAG_WEIGHTS
@@ -117,6 +123,17 @@ WEIGHT_ICONS = {
     Basis.SKIN: "MOD_SOLIDIFY",
     Basis.SOLID: "MESH_CUBE",
 }
+
+
+def tag_weight(
+    obj: bpy.types.Object, hull: bpy.types.Object | None, mass: float, group: str
+) -> None:
+    """Make an object a weight of a hull, of so many kg."""
+    chosen = settings(obj)
+    chosen.role = Role.WEIGHT
+    chosen.hull = hull
+    chosen.group = group
+    chosen.mass = mass
 
 
 def mass_of(context: bpy.types.Context, weight: bpy.types.Object) -> float | None:

@@ -4,16 +4,36 @@ from __future__ import annotations
 
 import textwrap
 from dataclasses import dataclass
-from math import degrees, isfinite
+from math import degrees, floor, isfinite, log10
 from typing import Any
 
 import bpy
+from bpy.app.translations import pgettext_iface as iface_
+from bpy.app.translations import pgettext_n as n_
 
 from ..core.floating import UPRIGHT, Floating
 from ..overlay.lengths import Lengths
 
 NOTHING = "–"
-NONE = "none"
+NONE = n_("none")
+MASS_UNITS = {
+    "METRIC": {"TONNES": "t", "KILOGRAMS": "kg", "GRAMS": "g", "MILLIGRAMS": "mg"},
+    "IMPERIAL": {
+        "TONNES": "tn",
+        "CENTUM_WEIGHTS": "cwt",
+        "STONES": "st",
+        "POUNDS": "lb",
+        "OUNCES": "oz",
+    },
+}
+"""Units of mass that a scene can choose, as Blender abbreviates them."""
+AFLOAT = {
+    "upright": n_("Afloat, upright"),
+    "list": n_("Afloat, with a list"),
+    "loll": n_("Afloat, with a loll"),
+}
+DIGITS = 4
+"""Figures of a mass or a volume that are shown."""
 LETTER = 0.53
 """Mean width of a letter of the interface's font, in font sizes."""
 MARGIN, BUTTON = 72, 34
@@ -26,28 +46,46 @@ class Units:
 
     system: str
     lengths: Lengths
+    mass_unit: str
 
     @classmethod
     def of(cls, scene: bpy.types.Scene) -> Units:
         settings = scene.unit_settings
-        system = "METRIC" if settings.system == "NONE" else settings.system
-        return cls(system, Lengths(system, settings.length_unit, fine=True))
+        plain = settings.system == "NONE"
+        system = "METRIC" if plain else settings.system
+        lengths = Lengths(system, settings.length_unit, fine=True)
+        return cls(system, lengths, "ADAPTIVE" if plain else settings.mass_unit)
 
     def length(self, metres: float) -> str:
         return self.lengths(metres) if isfinite(metres) else NOTHING
 
     def mass(self, kilograms: float) -> str:
-        return bpy.utils.units.to_string(self.system, "MASS", kilograms, precision=4)
+        symbol = MASS_UNITS[self.system].get(self.mass_unit)
+        if symbol is None:
+            return bpy.utils.units.to_string(self.system, "MASS", kilograms, precision=DIGITS)
+        unit = bpy.utils.units.to_value(self.system, "MASS", f"1{symbol}")
+        return f"{_rounded(kilograms / unit)} {symbol}"
 
     def volume(self, cubic_metres: float) -> str:
-        return bpy.utils.units.to_string(self.system, "VOLUME", cubic_metres, precision=4)
+        if self.system == "METRIC":
+            small = cubic_metres < 1.0
+            return f"{_rounded(1e3 * cubic_metres)} L" if small else f"{_rounded(cubic_metres)} m³"
+        return bpy.utils.units.to_string(self.system, "VOLUME", cubic_metres, precision=DIGITS)
+
+
+def _rounded(value: float) -> str:
+    """The value to `DIGITS` figures, all of them before the point kept."""
+    places = max(0, DIGITS - 1 - floor(log10(abs(value)))) if value else 0
+    shown = f"{value:.{places}f}"
+    return shown.rstrip("0").rstrip(".") if places else shown
 
 
 def heel(radians: float) -> str:
     """'3.2° to port'."""
     if abs(radians) <= UPRIGHT:
-        return NONE
-    return f"{abs(degrees(radians)):.1f}° to {'starboard' if radians > 0 else 'port'}"
+        return iface_(NONE)
+    text = iface_("{angle}° to starboard") if radians > 0 else iface_("{angle}° to port")
+    return text.format(angle=f"{abs(degrees(radians)):.1f}")
 
 
 def trim(metres: float, units: Units) -> str:
@@ -56,23 +94,24 @@ def trim(metres: float, units: Units) -> str:
         return NOTHING
     shown = units.length(abs(metres))
     if shown == units.length(0.0):
-        return NONE
-    return f"{shown} by the {'stern' if metres > 0 else 'bow'}"
+        return iface_(NONE)
+    text = iface_("{length} by the stern") if metres > 0 else iface_("{length} by the bow")
+    return text.format(length=shown)
 
 
 def headline(ship: Floating) -> tuple[str, Any]:
     """How she lies in a few words, and an icon for it."""
     codes = {finding.code for finding in ship.findings}
     if ship.state == "sunk":
-        return "Sinks", "CANCEL"
+        return iface_("Sinks"), "CANCEL"
     if ship.state == "swamped":
-        return "Swamped", "CANCEL"
+        return iface_("Swamped"), "CANCEL"
     if "capsized" in codes:
-        return "Capsized", "CANCEL"
+        return iface_("Capsized"), "CANCEL"
     assert ship.rest
-    posture = "with a loll" if "loll" in codes else "with a list" if "list" in codes else "upright"
+    posture = next((code for code in ("loll", "list") if code in codes), "upright")
     warned = any(finding.severity == "warning" for finding in ship.findings)
-    return f"Afloat, {posture}", "ERROR" if warned else "CHECKMARK"
+    return iface_(AFLOAT[posture]), "ERROR" if warned else "CHECKMARK"
 
 
 def wrapped(
@@ -82,11 +121,15 @@ def wrapped(
     icon: Any = "NONE",
     taken: int = 0,
 ) -> None:
-    """The text in as many labels as the region is wide, less the `taken` pixels at a scale of 1."""
+    """The text, translated, in as many labels as the region is wide.
+
+    `taken` pixels at a scale of 1 are left free.
+    """
     preferences = context.preferences
     width = context.region.width / preferences.system.ui_scale - MARGIN - taken
     letters = max(12, int(width / (LETTER * preferences.ui_styles[0].widget.points)))
     column = layout.column(align=True)
     column.scale_y = 0.8
-    for number, line in enumerate(textwrap.wrap(text, letters)):
-        column.label(text=line, icon=icon if number == 0 or icon == "NONE" else "BLANK1")
+    for number, line in enumerate(textwrap.wrap(iface_(text), letters)):
+        shown: Any = icon if number == 0 or icon == "NONE" else "BLANK1"
+        column.label(text=line, icon=shown, translate=False)

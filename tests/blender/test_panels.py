@@ -30,6 +30,8 @@ MIDDLE = (3.0, 1.0, 0.5)
 class Layout:
     """A layout that keeps labels, properties, operators and lists, its parts' included."""
 
+    operator_context = "EXEC_REGION_WIN"
+
     def __init__(self, told: list[Any] | None = None) -> None:
         self.told: list[Any] = [] if told is None else told
 
@@ -41,7 +43,7 @@ class Layout:
     def panel(self, name: str, default_closed: bool = False) -> tuple[Layout, Layout]:
         return self.part(), self.part()
 
-    def label(self, text: str = "", icon: str = "NONE") -> None:
+    def label(self, text: str = "", icon: str = "NONE", translate: bool = True) -> None:
         assert icon in ICONS, icon
         self.told.append(text)
 
@@ -52,12 +54,22 @@ class Layout:
         self.told.append(name)
 
     def operator(
-        self, name: str, text: str | None = None, icon: str = "NONE", emboss: bool = True
+        self,
+        name: str,
+        text: str | None = None,
+        icon: str = "NONE",
+        emboss: bool = True,
+        translate: bool = True,
     ) -> SimpleNamespace:
         assert icon in ICONS, icon
         assert name in set(Ops)
         self.told.append(name if text is None else (name, text))
         return SimpleNamespace()
+
+    def menu(self, name: str, text: str | None = None, icon: str = "NONE") -> None:
+        assert icon in ICONS, icon
+        assert hasattr(bpy.types, name)
+        self.told.append(name if text is None else (name, text))
 
     def template_list(self, kind: str, _: str, data: Any, name: str, *rest: Any, **__: Any) -> None:
         assert hasattr(bpy.types, kind) and hasattr(data, name)
@@ -116,6 +128,7 @@ def test_one_tab_in_the_order_of_the_work() -> None:
         "What to Check",
         "Loading Conditions",
         "On Screen",
+        "Export",
     ]
     assert {kind.bl_category for kind in PANELS.values()} == {TAB}
 
@@ -126,6 +139,9 @@ def test_empty_scene(label: str) -> None:
     assert "No hull yet" in words("Hull")
     assert Ops.MARK_HULL in drawn("Hull")
     assert CAUTION.split()[0] in words("Floating Position")
+    for name in PANELS:
+        if name not in ("Hull", "On Screen"):
+            assert "Mark a hull first, or select one" in words(name), name
 
 
 @pytest.mark.parametrize("label", PANELS)
@@ -171,9 +187,9 @@ def test_ship_afloat() -> None:
         assert ("twin_distance" in drawn("On Screen")) == (look == Look.WATER_LEVEL)
     told = words("Floating Position")
     assert "Afloat, with a list" in told
-    for figure in ("Displacement 13.22 t", "° to port", "by the", "GM", "Reserve Buoyancy"):
+    for figure in ("Displacement 13220 kg", "° to port", "by the", "GM", "Reserve Buoyancy"):
         assert figure in told
-    assert "Total 12 t" in words("Weights")
+    assert "Total 12000 kg" in words("Weights")
 
 
 def test_stale_figures_are_called_so() -> None:
@@ -283,6 +299,37 @@ def test_lengths_in_scene_units(system: str, shown: str) -> None:
     units = wording.Units.of(bpy.context.scene)
     assert units.length(1.2) == shown
     assert units.length(float("nan")) == wording.NOTHING
+
+
+@pytest.mark.parametrize(
+    ("system", "unit", "shown"),
+    (
+        ("NONE", "", "3 t"),
+        ("METRIC", "ADAPTIVE", "3 t"),
+        ("METRIC", "KILOGRAMS", "3000 kg"),
+        ("METRIC", "TONNES", "3 t"),
+        ("METRIC", "GRAMS", "3000000 g"),
+        ("IMPERIAL", "TONNES", "3.307 tn"),
+        ("IMPERIAL", "STONES", "472.4 st"),
+        ("IMPERIAL", "POUNDS", "6614 lb"),
+        ("IMPERIAL", "OUNCES", "105822 oz"),
+    ),
+)
+def test_masses_in_scene_units(system: str, unit: str, shown: str) -> None:
+    """Pounds of 0.45359237 kg, stones of 14, short tons of 2000 (NIST Handbook 44, appendix C)."""
+    chosen = bpy.context.scene.unit_settings
+    chosen.system = system
+    if unit:
+        chosen.mass_unit = unit
+    assert wording.Units.of(bpy.context.scene).mass(3000.0) == shown
+    assert wording.Units.of(bpy.context.scene).mass(0.0).startswith("0 ")
+
+
+def test_small_tanks_in_litres() -> None:
+    units = wording.Units.of(bpy.context.scene)
+    assert (units.volume(0.0543), units.volume(12.25)) == ("54.3 L", "12.25 m³")
+    bpy.context.scene.unit_settings.system = "IMPERIAL"
+    assert wording.Units.of(bpy.context.scene).volume(0.0543) == "1.918 cu ft"
 
 
 @pytest.fixture
@@ -436,16 +483,16 @@ def test_conditions_are_drawn_and_compared(outfitted: bpy.types.Object) -> None:
     bpy.ops.naval_checks.stow_group(group="cargo")
     settings(bpy.data.objects["boxes"]).group = ""
     assert (Ops.STOW_GROUP, "Group cargo (in no use)") in drawn("Loading Conditions")
-    assert "Displ." not in drawn("Loading Conditions")
+    assert "GZ max" not in drawn("Loading Conditions")
     bpy.ops.naval_checks.compare()
     told = words("Loading Conditions")
-    for part in ("Displ. Draft GM GZ max", "As modelled: afloat", "Condition: afloat"):
+    for part in ("Draft GM GZ max", "As modelled: 4144 kg: afloat", "Condition: 4144 kg: afloat"):
         assert part in told
     assert "Condition" in drawn("Floating Position")
     settings(bpy.data.objects["ship"]).mass = 50000
     assert "changed since computed" in words("Loading Conditions")
     bpy.ops.naval_checks.compare()
-    assert "As modelled: sinks" in words("Loading Conditions")
+    assert ": sinks" in words("Loading Conditions")
     assert "She sinks" in words("Stability")
     bpy.ops.naval_checks.clear()
     for label in PANELS:

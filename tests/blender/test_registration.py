@@ -12,26 +12,35 @@ import pytest
 
 import addon
 from addon.scene.names import PROPERTY
-from addon.ui import cli
+from addon.ui import cli, keys
+from addon.ui.menus import ENTRIES
 from addon.ui.names import Ops
 
 ROOT = Path(__file__).parents[2]
-HANDLERS = ("depsgraph_update_post", "frame_change_post", "load_post", "undo_post", "redo_post")
-
-MENUS = ("VIEW3D_MT_add", "VIEW3D_MT_object_context_menu", "TOPBAR_MT_file_export")
+HANDLERS = (
+    "depsgraph_update_post",
+    "frame_change_post",
+    "load_pre",
+    "load_post",
+    "undo_post",
+    "redo_post",
+)
 
 
 def state() -> dict[str, object]:
     """All that an add-on may leave behind."""
     handlers = {name: len(getattr(bpy.app.handlers, name)) for name in HANDLERS}
     classes = [name for name in dir(bpy.types) if "naval" in name.lower()]
-    menus = {name: len(getattr(getattr(bpy.types, name).draw, "_draw_funcs", ())) for name in MENUS}
+    menus = {
+        name: len(getattr(getattr(bpy.types, name).draw, "_draw_funcs", ())) for name, _ in ENTRIES
+    }
     owners = [hasattr(kind, PROPERTY) for kind in (bpy.types.Object, bpy.types.Scene)]
     return {
         **handlers,
         **menus,
         "classes": classes,
         "owners": owners,
+        "keys": len([*keys.found_in(bpy.context.window_manager.keyconfigs.addon)]),
         "commands": len(cli._commands),
         "operators": dir(bpy.ops.naval_checks),
     }
@@ -48,12 +57,14 @@ def test_all_is_there() -> None:
     found = state()
     assert found["owners"] == [True, True]
     assert found["commands"] == 1
+    assert found["keys"] == len(keys.KEYS)
     assert sorted(found["operators"]) == sorted(name.split(".")[1] for name in Ops)
 
 
 def test_twice_leaves_nothing(unregistered: None) -> None:
     before = state()
     assert before["classes"] == [] and before["owners"] == [False, False]
+    assert before["keys"] == 0
     assert before["commands"] == 0 and before["operators"] == []
     for _ in range(2):
         addon.register()

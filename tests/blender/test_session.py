@@ -249,7 +249,7 @@ def test_loading_a_file_forgets_all(hull: bpy.types.Object, tmp_path: Path) -> N
 
 def test_a_file_keeps_the_settings(hull: bpy.types.Object, tmp_path: Path) -> None:
     chosen = settings(hull)
-    chosen.forward, chosen.up, chosen.mirror, chosen.water_density = "-Y", "+X", True, 1010
+    chosen.forward, chosen.up, chosen.mirror, chosen.water_density = "-Y", "+X", True, 1012
     chosen.use_marks, chosen.baseline = True, 0.25
     ballast = settings(named("engine"))
     ballast.hull, ballast.group, ballast.mass = hull, "ballast", 1250.5
@@ -259,7 +259,7 @@ def test_a_file_keeps_the_settings(hull: bpy.types.Object, tmp_path: Path) -> No
     bpy.ops.wm.open_mainfile(filepath=str(tmp_path / "yard.blend"))
     chosen, ballast = settings(named("box")), settings(named("engine"))
     assert (chosen.role, chosen.forward, chosen.up, chosen.mirror) == (Role.HULL, "-Y", "+X", True)
-    assert (chosen.water, chosen.water_density) == ("OTHER", 1010)
+    assert (chosen.water, chosen.water_density) == ("OTHER", 1012)
     assert (chosen.use_marks, chosen.baseline) == (True, 0.25)
     assert (ballast.role, ballast.hull, ballast.group, ballast.mass) == (
         Role.WEIGHT,

@@ -34,7 +34,7 @@ from tests.bodies import mesh as meshed
 CONTRACT = """
     floats stable displacement_kg volume_m3 draft_aft_m draft_forward_m draft_mid_m trim_m trim_deg
     heel_deg G_m B_m F_m KB_m BM_m BML_m KM_m KG_m GM_m GM_fluid_m GML_m waterplane_area_m2
-    TPC_t_cm MCT_tm_cm LWL_m BWL_m Cb Cp Cm Cwp wetted_surface_m2 freeboard_min_m warnings
+    TPC_t_cm MCT_tm_cm LWL_m BWL_m Cb Cp Cm Cwp wetted_surface_m2 freeboard_min_m warnings advice
 """.split()
 
 

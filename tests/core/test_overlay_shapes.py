@@ -244,6 +244,7 @@ def test_each_switch_takes_out_its_own_shapes(launch: Floating, field: str) -> N
             "metacentre": any(mark.kind == "M" for mark in shapes.marks),
             "centre_of_flotation": any(mark.kind == "F" for mark in shapes.marks),
             "draft_marks": len(shapes.ladders),
+            "dimensions": len(shapes.dimensions),
             "names": sum(bool(mark.letter) for mark in shapes.marks if mark.kind == "B"),
             "openings": sum(mark.kind == "opening" for mark in shapes.marks),
             "weights": sum(mark.kind == "weight" for mark in shapes.marks),

@@ -41,7 +41,7 @@ from tests.bodies import box, mesh, moved, tree
 CONTRACT = """
     heel_deg GZ_m trim_m draft_mid_m area_m_rad GZ_max_m GZ_max_at_deg vanishing_deg
     downflooding_deg downflooding_opening deck_edge_deg criteria criteria_checked criteria_note
-    GM_m sides heeling_arms settled volume_residual arm_residual_m disclaimer warnings notes
+    GM_m sides heeling_arms settled volume_residual arm_residual_m disclaimer warnings advice notes
 """.split()
 HEELS = np.radians([-30.0, -7.0, 0.0, 7.0, 30.0, 61.0, 180.0])
 

@@ -154,6 +154,79 @@ def scrubbed() -> Iterator[float]:
     yield 0.3
 
 
+def dropped() -> Iterator[float]:
+    """Weights dropped on deck with typed masses, all undone and done again; then a pair that is
+    taken back, and an end by Esc."""
+    before, (area, region, _) = weights(), view()
+    where = [(0.42, 0.55), (0.5, 0.5), (0.58, 0.45)]
+    spots = [
+        (region.x + int(x * region.width), region.y + int(y * region.height)) for x, y in where
+    ]
+    move(*spots[0])
+    yield 0.3
+    with bpy.context.temp_override(window=window(), area=area, region=region):
+        bpy.ops.naval_checks.drop("INVOKE_DEFAULT")
+    yield 0.3
+    for marks, spot in zip(("250", "80.5", ""), spots, strict=True):
+        move(*spot)
+        yield 0.3
+        for mark in marks:
+            window().event_simulate(
+                type=KEYS[mark], value="PRESS", unicode=mark, x=spot[0], y=spot[1]
+            )
+            window().event_simulate(type=KEYS[mark], value="RELEASE", x=spot[0], y=spot[1])
+            yield 0.1
+        if marks == "80.5":
+            yield from shot("3-drop")
+        click(spot)
+        yield 0.5
+    new = [name for name in weights() if name not in before]
+    checks["three dropped"] = new == ["Weight", "Weight.001", "Weight.002"]
+    masses = [settings(bpy.data.objects[name]).mass for name in new]
+    checks["with the masses typed"] = masses == [250, 80.5, 80.5]
+    tap("X", spots[0])
+    move(spots[0][0] + 30, spots[0][1])
+    yield 0.3
+    yield from shot("3-drop-pair")
+    click((spots[0][0] + 30, spots[0][1]))
+    yield 0.5
+    checks["a pair dropped"] = len(weights()) == len(before) + 5
+    tap("BACK_SPACE", spots[0])
+    yield from until("the pair taken back", lambda: len(weights()) == len(before) + 3)
+    tap("ESC", spots[0])
+    yield 0.5
+    yield from shot("3-dropped")
+    for _ in range(3):
+        tap("Z", spots[0], ctrl=True)
+        yield 0.5
+    yield from until("all undone", lambda: weights() == before)
+    for _ in range(3):
+        tap("Z", spots[0], ctrl=True, shift=True)
+        yield 0.5
+    yield from until("all redone", lambda: len(weights()) == len(before) + 3)
+    for _ in range(3):
+        tap("Z", spots[0], ctrl=True)
+        yield 0.5
+    yield from until("undone for good", lambda: weights() == before)
+
+
+KEYS = {"0": "ZERO", "2": "TWO", "5": "FIVE", "8": "EIGHT", ".": "PERIOD"}
+
+
+def weights() -> list[str]:
+    return sorted(obj.name for obj in bpy.data.objects if settings(obj).role == "WEIGHT")
+
+
+def tap(key: str, at: Sequence[int], **held: bool) -> None:
+    """A key pressed and let go with the mouse at a place of the window."""
+    for value in ("PRESS", "RELEASE"):
+        window().event_simulate(type=key, value=value, x=at[0], y=at[1], **held)
+
+
+def click(at: Sequence[int]) -> None:
+    tap("LEFTMOUSE", at)
+
+
 def dragged(start: Sequence[float], end: Sequence[float]) -> Iterator[float]:
     """The mouse pressed at a place of the window and let go at another."""
     start, end = (tuple(int(pixel) for pixel in place) for place in (start, end))
@@ -168,6 +241,55 @@ def dragged(start: Sequence[float], end: Sequence[float]) -> Iterator[float]:
         yield 0.3
 
 
+def followed() -> Iterator[float]:
+    """A weight dragged with live figures, put back, put there again, in a file saved and loaded."""
+    scene_settings(bpy.context.scene).live = True
+    select_only(bpy.data.objects["engine and gearbox"])
+    with override():
+        bpy.ops.ed.undo_push(message="live")
+    before, seen = heel(), set()
+    x, y = middle()
+    move(x, y)
+    press("G")
+    press("X")
+    press("Y")
+    for step in range(1, 8):
+        move(x + 12 * step, y)
+        yield 0.15
+        seen.add(round(heel(), 6))
+        checks["never out of date while dragged"] = not stale()
+    checks["follows the drag"] = len(seen) > 3
+    yield from shot("4-live")
+    window().event_simulate(type="LEFTMOUSE", value="PRESS", x=x + 84, y=y)
+    window().event_simulate(type="LEFTMOUSE", value="RELEASE", x=x + 84, y=y)
+    yield from until("settles", lambda: not entry().behind)
+    there = heel()
+    press("Z", ctrl=True)
+    yield from until("undo is followed", lambda: abs(heel() - before) < 1e-6 and not stale())
+    press("Z", ctrl=True, shift=True)
+    yield from until("redo is followed", lambda: abs(heel() - there) < 1e-6 and not stale())
+    path = str(FOLDER / "ship.blend")
+    bpy.ops.wm.save_as_mainfile(filepath=path)
+    bpy.ops.wm.open_mainfile(filepath=path)
+    yield 1.0
+    checks["nothing known after loading"] = session.entry_for(bpy.data.objects["launch"]) is None
+    with override():
+        select_only(bpy.data.objects["launch"])
+        bpy.ops.naval_checks.compute()
+    bpy.data.objects["engine and gearbox"].location.y += 0.2
+    yield from until("follows after loading", lambda: abs(heel() - there) > 1e-4 and not stale())
+    yield from until("settles after loading", lambda: not entry().behind)
+    scene_settings(bpy.context.scene).live = False
+
+
+def entry() -> session.Entry:
+    return session.entry_for(bpy.data.objects["launch"])
+
+
+def heel() -> float:
+    return entry().floating.rest.attitude.heel_rad
+
+
 def steps() -> Iterator[float]:
     """Waits, in seconds, between what a user would do."""
     panels.NAVAL_CHECKS_PT_on_screen.bl_options = set()
@@ -178,6 +300,7 @@ def steps() -> Iterator[float]:
         bpy.data.objects.remove(obj)
     yield 0.5
     yield from shot("1-empty")
+    scene_settings(bpy.context.scene).live = False
 
     hull = launch()
     with override():
@@ -197,6 +320,8 @@ def steps() -> Iterator[float]:
     yield from shot("3-afloat")
 
     yield from scrubbed()
+    yield from dropped()
+    hull = bpy.data.objects["launch"]
     x, y = middle()
     move(x, y)
     press("G")
@@ -219,6 +344,8 @@ def steps() -> Iterator[float]:
     press("TAB")
     yield 0.5
 
+    yield from followed()
+    hull = bpy.data.objects["launch"]
     bpy.context.view_layer.objects.active = bpy.data.objects["survey winch"]
     scene_settings(bpy.context.scene).look = "WATER_LEVEL"
     with override():
@@ -300,4 +427,4 @@ def go() -> float | None:
 
 bpy.context.preferences.view.show_splash = False
 user = steps()
-bpy.app.timers.register(go, first_interval=1.0)
+bpy.app.timers.register(go, first_interval=1.0, persistent=True)

@@ -1,0 +1,380 @@
+"""The smallest change that would put a ship right: what to move or pump, how far and how much.
+
+Every remedy is exact for the ship as she is: moved so, she floats upright, on an even keel, or
+with the GM or the freeboard wanted. Those of criteria keep the trim that she has at each heel.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field, replace
+from functools import partial
+from itertools import permutations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .assessment import Assessment, both_sides
+from .case import Case
+from .conditions import MARGIN
+from .criteria import check_sides
+from .equilibrium import settle
+from .floating import LEAST_GM, UPRIGHT, Floating, metres, place, upright, upright_GM
+from .hydrostatics import hydrostatics
+from .limits import with_KG
+from .load import Hung
+from .roots import find_root
+from .tanks import Tank
+from .weights import Weight
+
+Array = NDArray[np.float64]
+
+BALLAST = "ballast"
+KEEL = 0.05
+NEGLIGIBLE = 1e-3
+MOST_BALLAST = 0.9
+MOST_OFF = 0.95
+STEPS = 24
+CLOSE = 1e-6
+CLOSE_KG = 1e-4
+ALIKE = 1e-9
+
+IMMOVABLE = {"hull", "shell", "structure", "lightship"}
+"""Words in the name of a weight that nobody moves."""
+STRUCTURE = ("structure", "hull")
+"""Words in a group of weights that are moved last."""
+
+WAYS = (("forward", "aft"), ("to port", "to starboard"), ("up", "down"))
+
+ANSWERS = {
+    "list": "list",
+    "trim": "trim",
+    "loll": "GM",
+    "tender": "GM",
+    "swamped": "freeboard",
+    "deck-under": "freeboard",
+}
+"""What is remedied, by the code of the finding that says what is wrong."""
+
+
+@dataclass(frozen=True)
+class Remedy:
+    """A change and what it does.
+
+    `against` is list, trim, GM or freeboard, or the name of a criterion. `weight` is moved by
+    `shift` (3,) m, or is new where there is none of its name; `tanks` are as they would be
+    filled. A remedy may be words alone.
+    """
+
+    against: str
+    text: str
+    weight: Weight | None = None
+    shift: Array = field(default_factory=lambda: np.zeros(3))
+    tanks: tuple[Tank, ...] = ()
+
+    @property
+    def told(self) -> str:
+        """The text where nothing beside it says which criterion it speaks of."""
+        return self.text if self.against in ANSWERS.values() else f"{self.against}: {self.text}"
+
+    @property
+    def moves(self) -> bool:
+        """Whether something that is on board is moved."""
+        return self.weight is not None and bool(self.shift.any())
+
+    def applied(self, case: Case) -> Case:
+        """The case after the change."""
+        case = _with_tanks(case, self.tanks)
+        if self.weight is None:
+            return case
+        if not self.moves:
+            return replace(case, weights=(*case.weights, self.weight))
+        return replace(case, weights=tuple(self._shifted(case.weights)))
+
+    def _shifted(self, weights: tuple[Weight, ...]) -> Iterator[Weight]:
+        """The weights after the move, which the margin at their common centre follows."""
+        assert self.weight
+        real = sum(weight.mass for weight in weights if not _is_margin(weight))
+        for weight in weights:
+            share = self.weight.mass / real if _is_margin(weight) else 0.0
+            share = 1.0 if weight.name == self.weight.name else share
+            yield replace(weight, centre=weight.centre + share * self.shift)
+
+
+def remedies(
+    ship: Floating, least_GM: float = LEAST_GM, least_freeboard: float = 0.0
+) -> Iterator[Remedy]:
+    """Remedies for her list, her trim, too little GM and too little freeboard (m), as needed."""
+    if ship.hydrostatics is None or ship.rest is None:
+        return
+    codes = {finding.code for finding in ship.findings}
+    if "list" in codes:
+        yield from against_list(ship)
+    if "trim" in codes:
+        yield from against_trim(ship)
+    capsized = ship.rest.attitude.up[2] <= 0
+    if not capsized and min(ship.GM_fluid, upright_GM(ship.case)) < least_GM:
+        yield from against_little_GM(ship, least_GM)
+    if not capsized and ship.hydrostatics.freeboard_min < least_freeboard:
+        yield from against_little_freeboard(ship, least_freeboard)
+
+
+def against_list(ship: Floating) -> Iterator[Remedy]:
+    """What to move across, or to pump, so that she floats upright; nothing where weight is on
+    the centreline. A ship that lolls does so still."""
+    aside = _off(ship)[1]
+    if abs(aside) > NEGLIGIBLE * ship.case.hull.breadth:
+        lolls = upright_GM(ship.case) <= 0
+        effect = "puts G on the centreline; the loll stays" if lolls else "takes the list off"
+        yield from _levelled(ship, "list", 1, -aside, effect)
+
+
+def against_trim(ship: Floating) -> Iterator[Remedy]:
+    """What to move along, or to pump, so that she floats on an even keel; nothing where G is
+    over B."""
+    ahead = _off(ship)[0]
+    if abs(ahead) > NEGLIGIBLE * ship.case.hull.length_pp:
+        yield from _levelled(ship, "trim", 0, -ahead, "puts her on an even keel")
+
+
+def against_little_GM(ship: Floating, GM: float) -> Iterator[Remedy]:
+    """Which weight to lower, and which ballast to add, for an upright GM (m); how much lower G
+    must be where neither will do. Nothing where GM suffices."""
+    lacking = GM - upright_GM(ship.case)
+    if lacking <= 0:
+        return
+    effect = f"brings GM to {GM:.2f} m"
+    found = [_moved(ship, "GM", 2, -lacking, effect), add_ballast(ship, GM)]
+    yield from (remedy for remedy in found if remedy)
+    if not any(found):
+        yield Remedy("GM", f"G must be {metres(lacking)} lower for a GM of {GM:.2f} m")
+
+
+def add_ballast(ship: Floating, GM: float) -> Remedy | None:
+    """The least ballast low in her, under B, that gives an upright GM (m); None where GM
+    suffices, or where she would have to be nearly filled with it."""
+    case = ship.case
+    at = upright(case).immersion.buoyancy * np.array([1.0, 0.0, 0.0])
+    at[2] = case.hull.tree.low[2] + KEEL * case.hull.depth
+    name = _free_name(case, BALLAST)
+
+    def gained(mass: float) -> float:
+        weights = (*case.weights, Weight(name, mass, at))
+        return upright_GM(replace(case, weights=weights)) - GM
+
+    lacking = upright_GM(case) - GM
+    if lacking >= 0:
+        return None
+    room = MOST_BALLAST * ship.reserve_volume * case.water_density
+    masses = (room * np.geomspace(1e-4, 1.0, STEPS)).tolist()
+    mass = _first(gained, [0.0, *masses], lacking)
+    if mass is None:
+        return None
+    words = f"{_mass(mass)} of ballast at x {at[0]:.2f} m, {at[2]:.2f} m above the baseline"
+    return Remedy("GM", f"{words}, brings GM to {GM:.2f} m", Weight(name, mass, at))
+
+
+def against_little_freeboard(ship: Floating, freeboard: float) -> Iterator[Remedy]:
+    """How much to take off, where G is and where the freeboard is least, to raise the least
+    freeboard to so many metres; nothing where it suffices, or where that cannot be reached."""
+    figures = ship.hydrostatics
+    if figures is None or not figures.freeboard_min < freeboard:
+        return
+    there = figures.freeboard_min_at.copy()
+    heeled = ship.rest is not None and abs(ship.rest.attitude.heel_rad) > UPRIGHT
+    there[1:] = there[1] if heeled else ship.weight.centre[1], ship.weight.centre[2]
+    at_G, at_low = mass_to_take_off(ship, freeboard), mass_to_take_off(ship, freeboard, there)
+    wanted = f"brings the least freeboard to {freeboard:.2f} m"
+    if at_G is not None:
+        yield Remedy("freeboard", f"Taking {_mass(at_G)} off where G is {wanted}")
+    if at_low is not None and (at_G is None or at_low < at_G * (1 - NEGLIGIBLE)):
+        yield Remedy("freeboard", f"Taking {_mass(at_low)} off {place(there)} {wanted}")
+
+
+def mass_to_take_off(ship: Floating, freeboard: float, at: Array | None = None) -> float | None:
+    """The least mass (kg) to take off at a point (3,), or where G is, to raise the least
+    freeboard to so many metres; zero where it suffices, None where that cannot be reached."""
+    figures, case, rest = ship.hydrostatics, ship.case, ship.rest
+    if figures is None or rest is None or not np.isfinite(figures.freeboard_min):
+        return None
+    whole, up = case.load.mass, rest.attitude.up
+
+    def gained(mass: float) -> float:
+        nonlocal up
+        left = whole - mass
+
+        def hang(up: Array) -> Hung:
+            hung = case.load.hang(up)
+            gone = hung.centre if at is None else at
+            centre = (whole * hung.centre - mass * gone) / left
+            return Hung(centre, hung.slack)
+
+        there = settle(case.hull.tree, left / case.water_density, hang, up).attitude
+        up = there.up
+        return hydrostatics(case.hull, there).freeboard_min - freeboard
+
+    lacking = figures.freeboard_min - freeboard
+    if lacking >= 0:
+        return 0.0
+    masses = (whole * np.linspace(0.0, MOST_OFF, STEPS)).tolist()
+    return _first(gained, masses, lacking)
+
+
+def cures(judged: Assessment) -> Iterator[Remedy]:
+    """For each criterion that she fails and that a lower G cures: how much lower, and, where
+    there is room, by which weight. The trim at each heel is kept as she has it."""
+    ship, floating = judged.stability, judged.stability.floating
+    failed = [verdict.name for verdict in judged.failed]
+    sides, case = both_sides(ship), ship.case
+    if not failed or sides[0].KG <= 0:
+        return
+    known: dict[float, set[str]] = {}
+
+    def passing(drop: float) -> set[str]:
+        if drop not in known:
+            weaker, other = (with_KG(side, side.KG - drop) for side in sides)
+            found = check_sides(weaker, other, ship.stronger.name, case.codes, case.own_rules)
+            known[drop] = {each.name for each in found if each.outcome == "passes"}
+        return known[drop]
+
+    drops = np.linspace(0.0, sides[0].KG, STEPS).tolist()
+    for name in failed:
+        enough = next((drop for drop in drops[1:] if _passes(passing, name, drop)), None)
+        if enough is None:
+            continue
+        drop = _bisected(partial(_passes, passing, name), drops[1], enough)
+        text = f"Passes with G {metres(drop)} lower, at a KG of {sides[0].KG - drop:.2f} m"
+        lowered = _moved(floating, name, 2, -drop, "does that")
+        if lowered:
+            yield replace(lowered, text=f"{text}: {lowered.text[0].lower()}{lowered.text[1:]}")
+        else:
+            yield Remedy(name, text)
+
+
+def _passes(passing: Callable[[float], set[str]], name: str, drop: float) -> bool:
+    return name in passing(drop)
+
+
+def _bisected(holds: Callable[[float], bool], step: float, enough: float) -> float:
+    """The least value at which something holds, as it does at `enough` and not a step before."""
+    fails = enough - step
+    while enough - fails > CLOSE_KG * step:
+        middle = (fails + enough) / 2
+        if holds(middle):
+            enough = middle
+        else:
+            fails = middle
+    return enough
+
+
+def _first(gained: Callable[[float], float], amounts: list[float], start: float) -> float | None:
+    """The least amount at which a function, `start` at the first of them, reaches zero."""
+    before, lacking = amounts[0], start
+    for amount in amounts[1:]:
+        there = gained(amount)
+        if there >= 0:
+            return find_root(gained, before, amount, lacking, there, CLOSE * amount)
+        before, lacking = amount, there
+    return None
+
+
+def _off(ship: Floating) -> Array:
+    """How far G lies ahead and to port of the B of an upright ship on an even keel (3,) m."""
+    off: Array = ship.case.load.solid.centre - upright(ship.case).immersion.buoyancy
+    return off
+
+
+def _levelled(
+    ship: Floating, against: str, axis: int, rise: float, effect: str
+) -> Iterator[Remedy]:
+    """Ways to shift G along an axis by `rise` (m); the moment wanted where there are none."""
+    found = [
+        _moved(ship, against, axis, rise, effect),
+        _pumped(ship, against, axis, rise, effect),
+    ]
+    yield from (remedy for remedy in found if remedy)
+    if not any(found):
+        moment = abs(rise) * ship.weight.mass
+        words = f"{_mass(moment)} moved by 1 m {_way(axis, rise)}, or as much otherwise, {effect}"
+        yield Remedy(against, words)
+
+
+def _moved(ship: Floating, against: str, axis: int, rise: float, effect: str) -> Remedy | None:
+    """One weight moved along an axis so that G moves by `rise` (m), the heaviest with room."""
+    tree, weights = ship.case.hull.tree, ship.case.weights
+    real = [weight for weight in weights if not _is_margin(weight)]
+    extra = sum(weight.mass for weight in weights if _is_margin(weight))
+    share = 1.0 + extra / sum(weight.mass for weight in real) if real else 1.0
+    for weight in sorted(filter(_is_movable, real), key=lambda each: (_is_last(each), -each.mass)):
+        shift = np.zeros(3)
+        shift[axis] = rise * ship.weight.mass / (share * weight.mass)
+        there = weight.centre[axis] + shift[axis]
+        here = weight.centre[axis]
+        if min(tree.low[axis], here) <= there <= max(tree.high[axis], here):
+            text = f"Moving '{weight.name}' {metres(shift[axis])} {_way(axis, rise)} {effect}"
+            return Remedy(against, text, weight, shift)
+    return None
+
+
+def _pumped(ship: Floating, against: str, axis: int, rise: float, effect: str) -> Remedy | None:
+    """The least liquid pumped from one tank to another, of like content, so that G moves along
+    an axis by `rise` (m)."""
+    case = ship.case
+    goal = case.load.solid.centre[axis] + rise
+    found: list[tuple[float, Remedy]] = []
+    for source, sink in permutations(case.tanks, 2):
+        if abs(source.density - sink.density) > ALIKE * source.density:
+            continue
+
+        def pumped(mass: float, source: Tank = source, sink: Tank = sink) -> tuple[Tank, Tank]:
+            return _holding(source, source.mass - mass), _holding(sink, sink.mass + mass)
+
+        def gained(mass: float, pumped: Callable[[float], tuple[Tank, Tank]] = pumped) -> float:
+            load = _with_tanks(case, pumped(mass)).load
+            return float(load.solid.centre[axis] - goal) * (1.0 if rise > 0 else -1.0)
+
+        most = min(source.mass, sink.density * sink.capacity - sink.mass)
+        if most > 0 and gained(most) >= 0:
+            mass = find_root(gained, 0.0, most, -abs(rise), gained(most), CLOSE * most)
+            words = f"Pumping {_mass(mass)} from '{source.name}' to '{sink.name}' {effect}"
+            found.append((mass, Remedy(against, words, tanks=pumped(mass))))
+    return min(found, key=lambda each: each[0])[1] if found else None
+
+
+def _holding(tank: Tank, mass: float) -> Tank:
+    full = tank.density * tank.capacity
+    return tank.filled(min(max(mass / full, 0.0), 1.0))
+
+
+def _with_tanks(case: Case, tanks: tuple[Tank, ...]) -> Case:
+    filled = {tank.name: tank for tank in tanks}
+    return replace(case, tanks=tuple(filled.get(tank.name, tank) for tank in case.tanks))
+
+
+def _is_margin(weight: Weight) -> bool:
+    """Whether a weight is the margin that a loading condition adds to the others."""
+    return weight.name.startswith(f"{MARGIN} of ")
+
+
+def _is_movable(weight: Weight) -> bool:
+    return not IMMOVABLE & set(re.findall("[a-z]+", weight.name.lower()))
+
+
+def _is_last(weight: Weight) -> bool:
+    return any(word in weight.group.lower() for word in STRUCTURE)
+
+
+def _way(axis: int, shift: float) -> str:
+    return WAYS[axis][0] if shift > 0 else WAYS[axis][1]
+
+
+def _mass(kilograms: float) -> str:
+    """'85 kg', '1.25 t'."""
+    return f"{kilograms:.3g} kg" if kilograms < 1000 else f"{kilograms / 1000:.4g} t"
+
+
+def _free_name(case: Case, name: str) -> str:
+    taken = {weight.name for weight in case.weights}
+    numbered = (f"{name} {number}" for number in range(2, len(taken) + 3))
+    return name if name not in taken else next(each for each in numbered if each not in taken)

@@ -1,0 +1,59 @@
+"""Whether a surface is the same to port and to starboard."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+TOLERANCE = 1e-4
+"""Share of the greatest extent by which sides may differ unseen."""
+
+Nearest = Callable[[Array], Array]
+"""How far points (n, 3) lie from a surface (n,)."""
+
+
+@dataclass(frozen=True)
+class Symmetry:
+    """How far the mirror image of each vertex lies off the surface, `distances` (n,) in metres.
+
+    `plane` is the y of the mirror plane (m), `tolerance` how much counts as the same.
+    """
+
+    plane: float
+    distances: Array
+    tolerance: float
+
+    @property
+    def greatest(self) -> float:
+        """The largest distance (m)."""
+        return float(self.distances.max())
+
+    @property
+    def unlike(self) -> Ints:
+        """Vertices whose mirror image is off the surface, the farthest first."""
+        worst = np.argsort(-self.distances, kind="stable")
+        return worst[self.distances[worst] > self.tolerance]
+
+
+def symmetry(points: Array, nearest: Nearest) -> Symmetry:
+    """How symmetric a surface with these vertices (n, 3) is, about y = 0 or, where more of them
+    agree about it, about the middle of its breadth."""
+    extent = np.ptp(points, axis=0)
+    tolerance = TOLERANCE * float(extent.max())
+    middle = float(points[:, 1].min() + extent[1] / 2)
+    about = [
+        Symmetry(plane, nearest(mirror_image(points, plane)), tolerance)
+        for plane in ([0.0, middle] if abs(middle) > tolerance / 2 else [0.0])
+    ]
+    return min(about, key=lambda found: len(found.unlike))
+
+
+def mirror_image(points: Array, plane: float = 0.0) -> Array:
+    """Points (n, 3) port for starboard about the plane y = `plane`."""
+    return points * (1.0, -1.0, 1.0) + (0.0, 2.0 * plane, 0.0)

@@ -1,0 +1,212 @@
+"""Remedies: carried out, each does what it says."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from addon.core.advice import (
+    ANSWERS,
+    Remedy,
+    add_ballast,
+    against_list,
+    against_little_freeboard,
+    against_little_GM,
+    against_trim,
+    cures,
+    mass_to_take_off,
+    remedies,
+)
+from addon.core.assessment import assess
+from addon.core.case import Case
+from addon.core.conditions import Condition, in_condition
+from addon.core.floating import Floating, float_ship, upright_GM
+from addon.core.hull import build_hull
+from addon.core.tanks import Tank
+from addon.core.weights import Weight
+from tests.bodies import box, mesh, moved, tree
+
+HULL = build_hull(mesh(box(20.0, 5.0, 3.0)))
+AMIDSHIPS = (10.0, 0.0, 1.0)
+
+
+def loaded(engine: tuple[float, float, float], mass: float = 20_000.0) -> Case:
+    hull = Weight("hull", 60_000.0, np.array([10.0, 0.0, 1.5]))
+    return Case("barge", HULL, (hull, Weight("engine", mass, np.array(engine))))
+
+
+def tank(name: str, x: float, y: float, fill: float, density: float = 1000.0) -> Tank:
+    body = tree(moved(box(2.0, 1.0, 1.0), (x - 1.0, y, 0.5)))
+    return Tank(name, body, density, fill)
+
+
+def afloat(case: Case) -> Floating:
+    return float_ship(case, seek_others=False)
+
+
+def first(found: Iterable[Remedy]) -> Remedy:
+    return next(iter(found))
+
+
+@given(
+    x=st.floats(4.0, 16.0), y=st.floats(-0.5, 0.5), z=st.floats(0.5, 3.0), mass=st.floats(1e4, 3e4)
+)
+@settings(max_examples=30, deadline=None)
+def test_moved_as_told_she_is_upright_on_an_even_keel(
+    x: float, y: float, z: float, mass: float
+) -> None:
+    case = loaded((x, y, z), mass)
+    for find in (against_list, against_trim):
+        for remedy in find(afloat(case)):
+            case = remedy.applied(case)
+    there = afloat(case).rest
+    assert there
+    assert abs(np.degrees(there.attitude.heel_rad)) < 0.2
+    assert abs(np.degrees(there.attitude.trim_rad)) < 0.2
+
+
+def test_a_list_is_taken_off_by_what_can_be_moved() -> None:
+    """The hull of 60 t would have to go a third as far, but nobody moves a hull."""
+    ship = afloat(loaded((10.0, 1.0, 1.0)))
+    assert [remedy.text for remedy in remedies(ship)] == [
+        "Moving 'engine' 1.00 m to starboard takes the list off"
+    ]
+    assert first(remedies(ship)).shift == pytest.approx([0.0, -1.0, 0.0])
+
+
+def test_structure_is_moved_last() -> None:
+    case = loaded((10.0, 1.0, 1.0))
+    house = Weight("deckhouse", 30_000.0, np.array([10.0, 0.0, 1.0]), "hull structure")
+    with_house = replace(case, weights=(*case.weights, house))
+    remedy = first(against_list(afloat(with_house)))
+    assert remedy.weight and remedy.weight.name == "engine"
+    aside = replace(house, centre=np.array([10.0, 0.5, 1.0]))
+    small = replace(case, weights=(case.weights[0], aside, Weight("lamp", 9.0, np.ones(3))))
+    remedy = first(against_list(afloat(small)))
+    assert remedy.weight and remedy.weight.name == "deckhouse"
+
+
+def test_a_moment_is_named_where_nothing_has_room() -> None:
+    """80 t with G 0.25 m to port are 20 t m."""
+    hull = Weight("hull", 80_000.0, np.array([10.0, 0.25, 1.0]))
+    remedy = first(against_list(afloat(Case("barge", HULL, (hull,)))))
+    assert remedy.text == (
+        "20 t moved by 1 m to starboard, or as much otherwise, takes the list off"
+    )
+    assert remedy.weight is None
+
+
+def test_liquid_is_pumped_across_between_tanks_of_like_content() -> None:
+    case = loaded(AMIDSHIPS)
+    tanks = (tank("port", 10, 2, 0.9), tank("starboard", 10, -2, 0.2))
+    case = replace(case, tanks=(*tanks, tank("oil", 10, -2, 0.2, 850.0)))
+    found = list(against_list(afloat(case)))
+    pumped = found[-1]
+    assert pumped.text.startswith("Pumping ")
+    assert pumped.text.endswith(" from 'port' to 'starboard' takes the list off")
+    there = pumped.applied(case)
+    assert there.load.mass == pytest.approx(case.load.mass)
+    assert there.load.solid.centre[1] == pytest.approx(0.0, abs=1e-6)
+    rest = afloat(there).rest
+    assert rest and abs(np.degrees(rest.attitude.heel_rad)) < 0.01
+
+
+def test_a_condition_s_margin_follows_the_weight_that_is_moved() -> None:
+    case = in_condition(loaded((10.0, 1.0, 1.0)), Condition("trials", mass_margin=0.1))
+    remedy = first(against_list(afloat(case)))
+    assert remedy.shift[1] == pytest.approx(-1.0)
+    assert remedy.applied(case).load.solid.centre[1] == pytest.approx(0.0, abs=1e-12)
+
+
+def test_a_ship_that_lolls_is_told_that_moving_across_leaves_the_loll() -> None:
+    tower = Weight("tower", 30_000.0, np.array([10.0, 0.05, 6.0]))
+    ship = afloat(replace(loaded(AMIDSHIPS), weights=(*loaded(AMIDSHIPS).weights, tower)))
+    assert upright_GM(ship.case) < 0
+    assert first(against_list(ship)).text.endswith("puts G on the centreline; the loll stays")
+    assert {remedy.against for remedy in remedies(ship)} >= {"list", "GM"}
+    assert {ANSWERS[finding.code] for finding in ship.findings} >= {"list", "GM"}
+
+
+def test_an_upright_ship_on_an_even_keel_needs_nothing() -> None:
+    ship = afloat(loaded((10.0, 0.0, 1.0)))
+    assert not [*against_list(ship), *against_trim(ship), *against_little_GM(ship, 0.15)]
+    assert list(remedies(ship)) == []
+    assert mass_to_take_off(ship, 0.1) == 0.0
+
+
+@pytest.mark.parametrize("GM", [1.2, 1.5])
+def test_lowering_and_ballast_reach_the_GM_wanted(GM: float) -> None:
+    ship = afloat(loaded((10.0, 0.0, 3.0)))
+    assert upright_GM(ship.case) < GM
+    found = list(remedies(ship, least_GM=GM))
+    assert [remedy.moves for remedy in found] == [True, False]
+    for remedy in found:
+        assert upright_GM(remedy.applied(ship.case)) == pytest.approx(GM, abs=1e-5)
+
+
+def test_ballast_that_would_sink_her_is_not_advised() -> None:
+    top = Weight("tower", 150_000.0, np.array([10.0, 0.0, 30.0]))
+    ship = afloat(Case("tower", HULL, (top,)))
+    assert add_ballast(ship, 1.0) is None
+    (remedy,) = against_little_GM(ship, 40.0)
+    assert remedy.text.startswith("G must be ") and remedy.weight is None
+
+
+@pytest.mark.parametrize("freeboard", [1.5, 2.5])
+def test_mass_to_take_off_a_wall_sided_hull(freeboard: float) -> None:
+    """A metre of a waterplane of 100 m2 is 102.5 t."""
+    case = loaded((10.0, 0.0, 1.5), 60_000.0)
+    ship = afloat(case)
+    assert ship.hydrostatics
+    lacking = freeboard - ship.hydrostatics.freeboard_min
+    if lacking > 0:
+        assert mass_to_take_off(ship, freeboard) == pytest.approx(102_500.0 * lacking, rel=1e-5)
+    else:
+        assert mass_to_take_off(ship, freeboard) == 0.0
+
+
+def test_less_comes_off_where_the_freeboard_is_least() -> None:
+    ship = afloat(loaded((5.0, 0.0, 1.0)))
+    assert ship.hydrostatics
+    wanted = ship.hydrostatics.freeboard_min + 0.1
+    at_G, at_low = against_little_freeboard(ship, wanted)
+    assert "off where G is" in at_G.text and "off at x 0.00 m" in at_low.text
+    assert [remedy.against for remedy in remedies(ship, least_freeboard=wanted)][-1] == "freeboard"
+    low = np.array([0.0, 0.0, ship.weight.centre[2]])
+    less, more = mass_to_take_off(ship, wanted, low), mass_to_take_off(ship, wanted)
+    assert less and more and less < more
+    whole = ship.case.load.solid
+    left = whole.mass - less
+    centre = (whole.mass * whole.centre - less * low) / left
+    there = afloat(Case("lighter", HULL, (Weight("all", left, centre),)))
+    assert there.hydrostatics
+    assert there.hydrostatics.freeboard_min == pytest.approx(wanted, abs=1e-4)
+
+
+def test_a_failed_criterion_passes_with_G_as_much_lower_as_told() -> None:
+    """GM of a box hull and the arms of a ship with the trim fixed follow KG exactly."""
+    case = replace(loaded((10.0, 0.0, 9.0)), codes=("is-code-2.2",))
+    judged = assess(case, fixed_trim=True)
+    failed = {verdict.name for verdict in judged.failed}
+    found = list(cures(judged))
+    told = {remedy.against for remedy in found}
+    assert told and told <= failed
+    for name in told:
+        moves = [each for each in found if each.against == name and each.moves]
+        for remedy in moves:
+            there = assess(remedy.applied(case), fixed_trim=True)
+            margins = {verdict.name: verdict.margin for verdict in there.verdicts}
+            margin = margins[name]
+            assert margin is not None and -1e-4 < margin < 1e-2
+    assert any(remedy.moves for remedy in found)
+
+
+def test_a_ship_that_passes_needs_no_cure() -> None:
+    case = replace(loaded((10.0, 0.0, 1.0)), codes=("46-cfr-170.170",))
+    judged = assess(case)
+    assert not judged.failed and not list(cures(judged))

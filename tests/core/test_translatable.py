@@ -1,0 +1,105 @@
+"""What the interface says can be translated: whole sentences, with named places for the figures.
+
+Blender's own tools collect the arguments of `iface_`, `rpt_` and `n_`, the `text` of layout calls
+and the messages of reports, where these are literals.
+"""
+
+from __future__ import annotations
+
+import ast
+import re
+import string
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+UI = Path(__file__).parents[2] / "addon" / "ui"
+MODULES = [path for path in sorted(UI.glob("*.py")) if path.name != "cli.py"]
+MARKS = {"data_", "iface_", "n_", "rpt_"}
+SHOWN = {"wrapped": 2, "problem": 2}
+"""Functions of ours that show a text, and which argument it is."""
+WORD = re.compile(r"(?<![\w/])[A-Za-z]{3,}(?![\w/])")
+
+
+def calls(tree: ast.AST, *names: str) -> Iterator[ast.Call]:
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Call):
+            function = node.func
+            name = function.id if isinstance(function, ast.Name) else getattr(function, "attr", "")
+            if name in names:
+                yield node
+
+
+def literals(node: ast.AST) -> Iterator[str]:
+    return (
+        part.value
+        for part in ast.walk(node)
+        if isinstance(part, ast.Constant) and isinstance(part.value, str)
+    )
+
+
+def pieces(tree: ast.AST) -> Iterator[str]:
+    """F-strings that have words of their own between the figures."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.JoinedStr):
+            own = [part for part in node.values if isinstance(part, ast.Constant)]
+            if any(WORD.search(str(part.value)) for part in own):
+                yield ast.unparse(node)
+
+
+def unmarked(tree: ast.AST) -> Iterator[str]:
+    """Sentences shown that the collecting tools would not find."""
+    for call in calls(tree, *SHOWN):
+        function = call.func
+        shown = call.args[SHOWN[function.id]] if isinstance(function, ast.Name) else call
+        if isinstance(shown, ast.Constant) and shown.value:
+            yield ast.unparse(shown)
+
+
+def ill_named(tree: ast.AST) -> Iterator[str]:
+    """Texts whose places have no names, or others than the ones filled in there and then."""
+    for call in calls(tree, *MARKS):
+        for text in literals(call):
+            fields = [name for _, name, _, _ in string.Formatter().parse(text) if name is not None]
+            if not all(map(str.isidentifier, fields)):
+                yield text
+    for call in calls(tree, "format"):
+        source = call.func.value if isinstance(call.func, ast.Attribute) else None
+        if call.args:
+            yield ast.unparse(call)
+        if isinstance(source, ast.Call) and [*calls(source, *MARKS)]:
+            given = {keyword.arg for keyword in call.keywords}
+            for text in literals(source):
+                if given != {name for _, name, _, _ in string.Formatter().parse(text) if name}:
+                    yield ast.unparse(call)
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: path.name)
+def test_sentences_are_whole_and_marked(path: Path) -> None:
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    assert [*pieces(tree)] == []
+    assert [*unmarked(tree)] == []
+    assert [*ill_named(tree)] == []
+
+
+@pytest.mark.parametrize(
+    ("look", "code"),
+    (
+        (pieces, "f'{name} belongs to no hull'"),
+        (unmarked, "wrapped(layout, context, 'No tanks yet', 'INFO')"),
+        (ill_named, "iface_('{} is hidden')"),
+        (ill_named, "rpt_('{hull} is hidden').format(name=1)"),
+        (ill_named, "text.format(1)"),
+    ),
+)
+def test_what_cannot_be_translated_is_found(look, code: str) -> None:
+    assert [*look(ast.parse(code))]
+
+
+def test_many_sentences_are_collected() -> None:
+    found = set()
+    for path in MODULES:
+        for call in calls(ast.parse(path.read_text(encoding="utf-8")), *MARKS):
+            found.update(literals(call))
+    assert len(found) > 100 and "{part} belongs to no hull" in found
