@@ -19,7 +19,7 @@ from .core.cross_curves import check_displacement, cross_curves, on_even_keel
 from .core.floating import float_ship
 from .core.limits import limiting_KG
 from .core.names import check_known
-from .core.righting import check_heels
+from .core.righting import RightingCurve, check_heels
 from .files.complaint import within
 from .files.disk import write_file
 from .files.results import csv_text, json_text
@@ -140,8 +140,8 @@ def _ask_displacements(asked: argparse.ArgumentParser) -> None:
 
 @dataclass(frozen=True)
 class Judged:
-    """A ship judged in one condition: her result, the same with all heels that were computed,
-    for a chart, and the verdicts."""
+    """A ship judged in one condition: her result, the same at more heels for a chart if one is
+    wanted, and the verdicts."""
 
     result: Result
     drawn: Result
@@ -217,14 +217,20 @@ def _judge(
                 continue
             told = _telling(tell, f"degrees, {case.title}", np.degrees(1.0))
             judged = assess(case, heels, args.fixed_trim, told)
-            solved = [each.heel for each in judged.stability.curve.held]
-            all_heels = np.union1d(heels, [h for h in solved if heels[0] < h < heels[-1]])
-            ships[name] = Judged(
-                stability_result(judged, heels),
-                stability_result(judged, all_heels.tolist()),
-                judged.verdicts,
-            )
+            result = drawn = stability_result(judged, heels)
+            if args.chart is not None:
+                drawn = stability_result(judged, _finely(heels, judged.stability.curve))
+            ships[name] = Judged(result, drawn, judged.verdicts)
     return ships
+
+
+def _finely(heels: Sequence[float], curve: RightingCurve) -> list[float]:
+    """The heels asked for, those between them that were computed, and one a degree."""
+    between = [each.heel for each in curve.held if heels[0] < each.heel < heels[-1]]
+    finely: list[float] = np.unique(
+        [*heels, *between, *np.arange(heels[0], heels[-1], np.radians(1.0))]
+    ).tolist()
+    return finely
 
 
 def _compared(
