@@ -5,7 +5,7 @@ the call that tells of it, as long as the last such computation kept to `FRAME`.
 criteria and the look over her surface, and all that takes longer, wait until nothing has changed
 for `QUIET`; meanwhile her figures say of which shape they are. Computations of more than `LONG`
 are left to the user. Nothing is written to the file, and nothing happens while Blender plays,
-renders or has no window.
+renders or has no window; what changed meanwhile is taken up afterwards.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ from time import perf_counter
 from typing import Any
 
 import bpy
+import numpy as np
 
 from ..core.conditions import in_condition
 from ..core.findings import BadInputError
@@ -29,6 +30,8 @@ FRAME = 0.03
 QUIET = 0.25
 LONG = 1.5
 PATIENCE = 4.0
+A_TRIANGLE = 1.2e-5
+"""About how long a hull takes for each of her triangles before that is known (s)."""
 
 in_window = not bpy.app.background
 """Whether there is a user to follow; tests say so where there is no window."""
@@ -53,54 +56,71 @@ class _Pending:
 _pending = _Pending()
 
 
-def is_on(scene: bpy.types.Scene | None) -> bool:
-    """Whether figures follow changes of a scene now."""
-    if not in_window or scene is None or not scene_settings(scene).live:
-        return False
-    screen = bpy.context.screen
-    return not (bpy.app.is_job_running("RENDER") or (screen and screen.is_animation_playing))
+def is_wanted(scene: bpy.types.Scene | None) -> bool:
+    """Whether figures are to follow changes of a scene."""
+    return in_window and scene is not None and scene_settings(scene).live
+
+
+def is_busy() -> bool:
+    """Whether Blender plays or renders."""
+    windows = bpy.context.window_manager.windows
+    return bpy.app.is_job_running("RENDER") or any(
+        window.screen.is_animation_playing for window in windows
+    )
 
 
 def follow(depsgraph: bpy.types.Depsgraph, touched: Mapping[int, str]) -> None:
     """After objects of these session_uids and names changed: float their hulls again."""
-    for entry in session.entries():
-        if touched.keys() & entry.sources:
-            _follow(depsgraph, entry, touched)
-    _wait()
+    using = [entry for entry in session.entries() if touched.keys() & entry.sources]
+    for entry in using:
+        _follow(depsgraph, entry, touched)
+    if using:
+        _wait()
 
 
-def follow_all(depsgraph: bpy.types.Depsgraph) -> None:
-    """After objects came, went or came back: bring what is out of date up to date."""
+def follow_all(depsgraph: bpy.types.Depsgraph, at_once: bool = True) -> None:
+    """After objects came, went or came back, or all may have moved: bring what is out of date up
+    to date, at once or when it is quiet."""
     objects: Any = depsgraph.view_layer.objects
     for entry in session.entries():
         hull = objects.get(entry.hull_name)
         if hull is not None and hull.session_uid == entry.uid:
             recheck(depsgraph, hull)
-    for entry in session.entries():
-        if entry.stale:
+    stale = [entry for entry in session.entries() if entry.stale]
+    for entry in stale:
+        if at_once:
             _follow(depsgraph, entry, None)
-    _wait()
+        _pending.waiting.add(entry.uid)
+    if stale:
+        _wait()
 
 
 def note(source: bpy.types.Object | None) -> None:
     """A setting of an object (None: of any) changed, which Blender does not tell of."""
-    if not is_on(bpy.context.scene):
+    if not is_wanted(bpy.context.scene):
         return
     for entry in session.entries():
         if source is None:
             _pending.noted[entry.uid] = entry.hull_name
         elif source.session_uid in entry.sources:
             _pending.noted[source.session_uid] = source.name
+        else:
+            continue
+        _pending.waiting.add(entry.uid)
+    if _pending.noted:
+        _wait()
     if _pending.noted and not bpy.app.timers.is_registered(_follow_noted):
         bpy.app.timers.register(_follow_noted, first_interval=0.0)
 
 
 def settle() -> None:
     """Compute all that waits, as far as it does not take too long."""
-    waiting, _pending.waiting = _pending.waiting, set()
     context = bpy.context
-    if not (waiting and is_on(context.scene)):
+    if not is_wanted(context.scene):
+        _pending.waiting.clear()
+    if is_busy() or not _pending.waiting:
         return
+    waiting, _pending.waiting = _pending.waiting, set()
     depsgraph = context.evaluated_depsgraph_get()
     objects: Any = context.view_layer.objects
     for entry in session.entries():
@@ -159,7 +179,7 @@ def _float_again(
             return False
         case = in_condition(modelled, entry.condition) if entry.condition else modelled
         floating = float_ship(case, entry.floating, seek_others=False)
-    except (BadInputError, KeyError):
+    except (BadInputError, KeyError, np.linalg.LinAlgError):
         return False
     if floating.rest is None:
         return False
@@ -170,12 +190,15 @@ def _float_again(
 
 
 def _pace(entry: session.Entry) -> Pace:
-    return _pending.paces.setdefault(entry.uid, Pace())
+    if entry.uid not in _pending.paces:
+        triangles = len(entry.ship.hull.triangles) if entry.ship else 0
+        _pending.paces[entry.uid] = Pace(whole=A_TRIANGLE * triangles)
+    return _pending.paces[entry.uid]
 
 
 def _follow_noted() -> None:
     noted, _pending.noted = _pending.noted, {}
-    if is_on(bpy.context.scene):
+    if is_wanted(bpy.context.scene) and not is_busy():
         follow(bpy.context.evaluated_depsgraph_get(), noted)
 
 
@@ -190,7 +213,7 @@ def _settle_when_quiet() -> float | None:
     if left > 0:
         return left
     settle()
-    return None
+    return QUIET if _pending.waiting else None
 
 
 def register() -> None:

@@ -131,7 +131,7 @@ def follow_hull(
     """
     found = evaluated(depsgraph, hull)
     points = points_alike(found, ship.layout)
-    if points is None:
+    if points is None or not np.isfinite(points).all():
         return None
     matrix = _solid_matrix(found)
     before = ship.turned

@@ -33,10 +33,10 @@ def remedies_of(entry: session.Entry, of_criteria: bool = False) -> Found:
     """What would put her floating position right, or cure the criteria she fails.
 
     Empty until it is found, which happens soon after it was first asked for, and for a result
-    that is out of date.
+    that is out of date or still follows.
     """
     result = entry.assessment if of_criteria else entry.floating
-    if result is None or entry.stale:
+    if result is None or entry.stale or entry.behind:
         return ()
     key = (entry.uid, entry.loading, of_criteria)
     known = _known.get(key)
@@ -68,7 +68,7 @@ def find_wanted() -> None:
     while _wanted:
         uid, loading, of_criteria = _wanted.pop()
         entry = entries.get((uid, loading))
-        if entry and not entry.stale:
+        if entry and not (entry.stale or entry.behind):
             find(entry, of_criteria)
     session.redraw()
 

@@ -8,14 +8,14 @@ from typing import Any
 import bpy
 from bpy.app.handlers import persistent
 
-from . import live, session
+from . import live, remedies, session
 from .members import in_some_scene
 from .survey import recheck
 
 
 @persistent
 def follow(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph | None = None) -> None:
-    """After changes of objects and frames: compare what changed with what was computed from it.
+    """After changes of objects: compare what changed with what was computed from it.
 
     Undo lists the collections as changed, so a change undone makes its results good again.
     """
@@ -33,15 +33,27 @@ def follow(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph | None = None)
                 touched[uid] = update.id.name
     if structure:
         _forget_deleted()
-    if live.is_on(scene):
+    if live.is_wanted(scene):
         _follow_live(depsgraph, touched, structure)
         return
     for uid in {entry.uid for entry in session.known() if structure or _uses(entry, touched)}:
         _recheck(next(entry for entry in session.known() if entry.uid == uid), depsgraph)
 
 
+@persistent
+def follow_frame(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph | None = None) -> None:
+    """After another frame: the same, and nothing is computed before it stands still."""
+    if depsgraph is None or not live.is_wanted(scene) or not session.known():
+        follow(scene, depsgraph)
+    elif depsgraph.mode != "RENDER":
+        session.names.clear()
+        live.follow_all(depsgraph, at_once=False)
+
+
 def _follow_live(depsgraph: bpy.types.Depsgraph, touched: dict[int, str], structure: bool) -> None:
-    if structure:
+    if live.is_busy():
+        live.follow_all(depsgraph, at_once=False)
+    elif structure:
         live.follow_all(depsgraph)
     elif touched:
         shown = {(entry.uid, entry.loading) for entry in session.entries()}
@@ -61,6 +73,7 @@ def forget(*_: object) -> None:
     session.names.clear()
     session.clear()
     live.forget()
+    remedies.forget()
 
 
 def _follow_name(uid: int, name: str) -> None:
@@ -84,7 +97,7 @@ def _recheck(entry: session.Entry, depsgraph: bpy.types.Depsgraph) -> None:
 
 HANDLERS = (
     (bpy.app.handlers.depsgraph_update_post, follow),
-    (bpy.app.handlers.frame_change_post, follow),
+    (bpy.app.handlers.frame_change_post, follow_frame),
     (bpy.app.handlers.load_post, forget),
 )
 

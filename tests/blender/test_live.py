@@ -304,3 +304,49 @@ def test_a_hull_that_loses_her_role_is_let_go(hull: bpy.types.Object) -> None:
     update()
     live.settle()
     assert not live._pending.waiting
+
+
+def test_while_blender_plays_nothing_is_computed_and_nothing_lost(
+    hull: bpy.types.Object, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(live, "is_busy", lambda: True)
+    before = entry_of(hull)
+    move_weight()
+    update()
+    live.settle()
+    assert entry_of(hull).stale and entry_of(hull).floating is before.floating
+    monkeypatch.setattr(live, "is_busy", lambda: False)
+    live.settle()
+    assert_up_to_date(hull)
+
+
+def test_a_new_frame_waits_until_it_stands_still(hull: bpy.types.Object) -> None:
+    engine = bpy.data.objects["engine"]
+    engine.keyframe_insert("location", frame=1)
+    engine.location.y += 0.3
+    engine.keyframe_insert("location", frame=10)
+    update()
+    live.settle()
+    before = entry_of(hull)
+    bpy.context.scene.frame_set(2)
+    assert entry_of(hull).floating is before.floating
+    live.settle()
+    assert_up_to_date(hull)
+
+
+def test_large_hulls_are_left_to_the_user(
+    hull: bpy.types.Object, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(live, "A_TRIANGLE", 1.0)
+    before = entry_of(hull)
+    move_weight()
+    update()
+    live.settle()
+    assert entry_of(hull).behind and entry_of(hull).assessment is before.assessment
+
+
+def test_vertices_that_are_no_numbers_only_make_it_stale(hull: bpy.types.Object) -> None:
+    hull.data.vertices[0].co.x = float("nan")
+    hull.data.update_tag()
+    update()
+    assert entry_of(hull).stale
