@@ -268,9 +268,8 @@ def build_tree(vertices: Array, triangles: Ints, lids: int = 0) -> MomentTree:
     middle = (vertices.min(axis=0) + vertices.max(axis=0)) / 2
     local = vertices - middle
     count = -(-len(triangles) // LEAF)
-    order = np.full(count * LEAF, -1)
-    order[: len(triangles)] = curve_order(local[triangles[:, 0]])
-    order = order.reshape(count, LEAF)
+    order: Ints = np.full((count, LEAF), -1)
+    order.flat[: len(triangles)] = curve_order(local[triangles[:, 0]])
     packed = _packed(local, triangles, order)
     leaves, skin = _leaf_level(packed, _wettable(order, len(triangles) - lids))
     levels = [leaves]
