@@ -316,7 +316,7 @@ def _outside(mesh: Mesh, skin: Skin, spaces: Spaces, findings: list[Finding]) ->
         "inward-normals",
         backward,
         ("all {}" if everything else "{}")
-        + " had inward normals and were turned for the computation",
+        + " with inward normals, turned for the computation",
     )
     skin = replace(
         skin,
