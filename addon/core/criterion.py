@@ -46,9 +46,9 @@ class Verdict:
 
     def is_worse_than(self, other: Verdict) -> bool:
         """Whether this says worse of a ship than another verdict on the same requirement, by more
-        than rounding."""
+        than rounding; of two failures, the one with nothing to measure."""
         if self.outcome != other.outcome:
             return WORST_FIRST.index(self.outcome) < WORST_FIRST.index(other.outcome)
         if self.margin is None or other.margin is None:
-            return False
+            return self.outcome == "fails" and other.margin is not None
         return self.margin < other.margin - NEAR * max(1.0, abs(other.margin))

@@ -26,6 +26,7 @@ State = Literal["afloat", "swamped", "sunk"]
 UPRIGHT = np.radians(0.05)
 NEUTRAL = 1e-5
 LEAST_GM = 0.15
+CLOSE_GM = 1e-6  # m
 TRIM_SHARE = 0.01
 ON_END = 80.0
 THOUSANDTH = 1e-3
@@ -255,7 +256,7 @@ def _words_of_attitude(ship: Floating, rest: Rest, figures: Hydrostatics) -> Ite
             f"Trims {metres(figures.trim)} by the {end}"
             + (weight if ahead * figures.trim < 0 else ", by her shape when heeled"),
         )
-    if ship.GM_fluid < LEAST_GM and abs(heel) <= 90:
+    if ship.GM_fluid < LEAST_GM - CLOSE_GM and abs(heel) <= 90:
         yield _warning(
             "tender",
             f"Tender: GM is {ship.GM_fluid:.3f} m (the 2008 IS Code, A 2.2, asks ships of 24 m and "

@@ -33,7 +33,7 @@ from addon.core.criterion import Verdict
 from addon.core.findings import BadInputError
 from addon.core.hull import build_hull
 from addon.core.levers import Lever
-from addon.core.openings import Opening
+from addon.core.openings import OPEN_EDGE, Opening
 from addon.core.particulars import Particulars
 from addon.core.rules import OwnRule
 from addon.core.service import Service
@@ -210,9 +210,39 @@ def test_flooding_before_30_degrees_leaves_no_third_area_and_no_arm(flooding: fl
         said = verdict(is_code_general.check, wet, key)
         assert said.attained == pytest.approx(2 * (1 - cos(end)), rel=1e-7)
     third = verdict(is_code_general.check, wet, FROM_30)
-    assert third.outcome == "not applicable" and third.required is None
+    assert (third.outcome, third.required, third.attained) == ("fails", 0.03, None)
+    assert f"'hatch' at {flooding:.3g} degrees" in third.reason
     arm = verdict(is_code_general.check, wet, "2.2.2")
     assert arm.outcome == "fails" and arm.attained is None and "'hatch'" in arm.reason
+
+
+@around
+def test_the_greatest_arm_is_sought_up_to_flooding(factor: float) -> None:
+    """GZ = sin p still rises at 25 degrees: flooded there, its greatest lies there."""
+    wet = ship(sine(1.0), flooding=factor * radians(25), flooding_opening="hatch")
+    said = verdict(is_code_general.check, wet, "2.2.3")
+    assert said.attained == pytest.approx(factor * 25)
+    assert said.outcome == outcome(factor)
+    assert "'hatch' at 25 degrees, and no arm counts beyond" in said.reason
+    assert (KEEP_OUT in said.reason) == (factor < 1)
+    early = replace(ship(broken((0, 0), (20, 1), (90, 0.5), (180, 0))), flooding=radians(40))
+    said = verdict(is_code_general.check, early, "2.2.3")
+    assert said.attained == pytest.approx(20) and KEEP_OUT not in said.reason
+
+
+KEEP_OUT = "raise that opening, or fit a closing that keeps the sea out"
+
+
+@pytest.mark.parametrize(
+    ("where", "helps"),
+    [("vent", KEEP_OUT), (OPEN_EDGE, "raise the edge or deck her over")],
+)
+@pytest.mark.parametrize("flooding", [0.0, 4.0])
+def test_what_keeps_the_water_out(where: str, helps: str, flooding: float) -> None:
+    wet = ship(sine(1.0), flooding=radians(flooding), flooding_opening=where)
+    said = is_code_general.check(wet, False)
+    assert [v.outcome for v in said] == ["fails"] * 5 + ["passes"]
+    assert all(helps in v.reason for v in said[:5])
 
 
 def test_flooding_where_she_floats_fails_all_areas() -> None:
@@ -790,6 +820,16 @@ def test_small_passenger_scope(changes: dict[str, Any], applies: bool) -> None:
     assert all(v.outcome in ("passes", "fails") for v in said)
 
 
+def test_codes_for_one_hull_say_so() -> None:
+    scopes = {code.key: code.scope for code in CODES}
+    assert all("single-hulled" in scopes[key] for key in ("46-cfr-178.330", "33-cfr-183"))
+    crowd, wind = us_small_passenger.check(
+        small(sine(40.0), service=passenger(passengers=9)), False
+    )
+    for said in (crowd, wind, verdict(us_small_boat.check, boat(), "183.35")):
+        assert "multihulls are not meant" in said.reason
+
+
 # 33 CFR 183
 
 LB = 0.45359237
@@ -918,10 +958,10 @@ OWN = ship(sine(1.0), flooding=radians(50), flooding_opening="vent")
         ({"measure": "GZ", "start": pi / 6}, 0.5, "m"),
         ({"measure": "greatest GZ"}, sin(radians(50)), "m"),
         ({"measure": "greatest GZ", "start": pi / 6}, sin(radians(50)), "m"),
-        ({"measure": "angle of greatest GZ"}, pi / 2, "deg"),
+        ({"measure": "angle of greatest GZ"}, radians(50), "deg"),
         ({"measure": "area", "start": 0.1, "end": 0.5}, cos(0.1) - cos(0.5), "m rad"),
         ({"measure": "area", "start": 0.0, "end": 1.5}, 1 - cos(radians(50)), "m rad"),
-        ({"measure": "range"}, pi, "deg"),
+        ({"measure": "range"}, radians(50), "deg"),
         ({"measure": "downflooding angle"}, radians(50), "deg"),
         ({"measure": "deck edge angle"}, radians(45), "deg"),
         ({"measure": "freeboard"}, 1.5, "m"),
@@ -972,6 +1012,26 @@ def test_own_rules_in_degenerate_cases() -> None:
     assert "'vent' at 50 degrees" in cut.reason
 
 
+def test_own_rules_count_no_arm_beyond_flooding() -> None:
+    for limit in ("least", "most"):
+        beyond = own(OWN, measure="GZ", start=radians(50.1), **{limit: 0.5})
+        assert (beyond.outcome, beyond.attained) == ("fails", None)
+        assert "'vent' at 50 degrees, so no arm beyond is hers" in beyond.reason
+    for measure in ("angle of greatest GZ", "range"):
+        assert (
+            "'vent' at 50 degrees, and no arm counts" in own(OWN, measure=measure, least=0.1).reason
+        )
+    vanishes = own(OWN, measure="vanishing angle", least=0.1)
+    assert vanishes.reason.endswith("she floods first: water comes in through 'vent' at 50 degrees")
+    dry = ship(sine(1.0))
+    for measure in ("angle of greatest GZ", "range", "vanishing angle"):
+        assert "water" not in own(dry, measure=measure, least=0.1).reason
+    wet = ship(sine(1.0), flooding=-0.1, flooding_opening="vent")
+    assert own(wet, measure="range", least=0.1).attained == 0.0
+    peak = own(wet, measure="angle of greatest GZ", least=0.1)
+    assert peak.outcome == "fails" and "'vent' where she floats" in peak.reason
+
+
 # All together
 
 
@@ -1011,9 +1071,42 @@ def test_the_other_side_is_named_where_it_does_worse() -> None:
     weaker = windy(0.6, 0.05)
     other = replace(weaker, flooding=radians(45), flooding_opening="vent")
     said = check_sides(weaker, other, "port", ["is-code-2.2", "is-code-2.3"])
-    assert [v.clause for v in said if v.reason.endswith("heeled to port")] == ["2.2.2", "2.3.1.4"]
+    assert [v.clause for v in said if v.reason.endswith("heeled to port")] == [
+        "2.2.2",
+        "2.2.3",
+        "2.3.1.4",
+    ]
     assert said[:3] == check_criteria(weaker, ["is-code-2.2"])[:3]
     assert check_sides(weaker, weaker, "port") == check_criteria(weaker)
+
+
+@pytest.mark.parametrize("k", [1.0, 0.25])
+@pytest.mark.parametrize("turned", [False, True])
+def test_a_side_that_floods_is_not_hidden(k: float, turned: bool) -> None:
+    """Neither by the other side's pass nor by its failure with a figure."""
+    dry = ship(sine(k))
+    wet = replace(dry, flooding=radians(9), flooding_opening="vent")
+    said = check_sides(*((dry, wet) if turned else (wet, dry)), "port", ["is-code-2.2"])
+    found = verdict(lambda *_: said, dry, FROM_30)
+    assert found.outcome == "fails" and "'vent' at 9 degrees" in found.reason
+    assert found.reason.endswith("heeled to port") == turned
+
+
+def test_a_vent_that_floods_a_box_to_port_fails_her() -> None:
+    """A vent in her side, 0.79 m above the water: atan(0.79 / 5) = 9 degrees."""
+    hull = build_hull(bodies.mesh(bodies.box(30, 10, 6)))
+    vent = Opening("vent", np.array([15.0, 5.0, 3.0 + 5.0 * tan(radians(9))]))
+    load = Weight("all", 30 * 10 * 3 * 1025.0, np.array([15.0, 0.0, 3.0]))
+    judged = assess(Case("box", hull, (load,), openings=(vent,), codes=("is-code-2.2",)))
+    found = verdict(lambda *_: judged.verdicts, judged.particulars, FROM_30)
+    assert found.outcome == "fails" and "'vent' at 9 degrees" in found.reason
+    assert "starboard" not in found.reason
+
+
+@pytest.mark.parametrize(("flooding", "paragraph"), [(30.0, "(b)"), (30.1, "(c)")])
+def test_paragraph_c_needs_her_dry_to_30_degrees(flooding: float, paragraph: str) -> None:
+    wet = ship(early(20.0), flooding=radians(flooding), flooding_opening="vent")
+    assert {v.clause[7:10] for v in us_righting.check(wet, False)} == {paragraph}
 
 
 def test_paragraphs_of_both_sides_are_told() -> None:

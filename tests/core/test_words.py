@@ -45,7 +45,7 @@ def test_a_trim_names_the_end_and_how_far_weight_is_off(x: float, end: str, wher
     }
 
 
-@pytest.mark.parametrize(("GM", "tender"), [(0.149, True), (0.151, False)])
+@pytest.mark.parametrize(("GM", "tender"), [(0.149, True), (0.15 - 1e-7, False), (0.151, False)])
 def test_tender_below_the_least_gm_of_the_is_code(GM: float, tender: bool) -> None:
     """2008 IS Code, A 2.2.4: GM not below 0.15 m. KM of the box is 1/2 + 4/3 m."""
     text = said(afloat(1.0, (5.0, 0.0, 0.5 + 4 / 3 - GM)))

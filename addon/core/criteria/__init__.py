@@ -73,7 +73,7 @@ CODES = (
     Code(
         "46-cfr-178.330",
         us_small_passenger.TITLE,
-        "Crowd and wind: passenger vessels of no more than 65 feet and 150 passengers",
+        "Crowd and wind: single-hulled passenger vessels of up to 65 feet and 150 passengers",
         us_small_passenger.check,
         us_small_passenger.levers,
     ),

@@ -2,7 +2,7 @@
 
 The text of the code is from memory; its figures were seen at marinegyaan.com. It does not say what
 becomes of the areas where water comes in before 30 degrees: here they end there, and the one from
-30 degrees on has no case.
+30 degrees on fails.
 """
 
 from __future__ import annotations

@@ -22,9 +22,10 @@ def area(ship: Particulars, start: float, end: float) -> float:
     return ship.arms.area(start, end) if start < end else 0.0
 
 
-def cut_short(ship: Particulars, end: float) -> str:
-    """Where an area that reaches to a heel (rad) ends before it, in words; empty where not."""
-    return f"{comes_in(ship)}, and no area counts beyond" if ship.flooding < end else ""
+def cut_short(ship: Particulars, end: float, what: str = "area") -> str:
+    """Where an area, or what else reaches to a heel (rad), ends before it, in words; empty where
+    not."""
+    return f"{comes_in(ship)}, and no {what} counts beyond" if ship.flooding < end else ""
 
 
 def greatest_arm(ship: Particulars, start: float) -> float:
@@ -39,15 +40,17 @@ def greatest_arm(ship: Particulars, start: float) -> float:
 
 
 def greatest_heel(ship: Particulars) -> float:
-    """Heel (rad) of the greatest GZ within the range of stability; NaN without a range."""
-    if not ship.rest_heel < ship.vanishing:
+    """Heel (rad) of the greatest GZ within the range of stability, no further than flooding; NaN
+    without a range."""
+    end = min(ship.vanishing, ship.flooding)
+    if not ship.rest_heel < end:
         return nan
-    return ship.arms.greatest(ship.rest_heel, ship.vanishing)[0]
+    return ship.arms.greatest(ship.rest_heel, end)[0]
 
 
 def stability_range(ship: Particulars) -> float:
-    """Heels (rad) from where she floats to where GZ vanishes, or the curve ends."""
-    return min(ship.vanishing, ship.end) - ship.rest_heel
+    """Heels (rad) from where she floats to where she floods, GZ vanishes, or the curve ends."""
+    return max(min(ship.vanishing, ship.end, ship.flooding) - ship.rest_heel, 0.0)
 
 
 def equilibrium(ship: Particulars, lever: Lever) -> float:

@@ -22,7 +22,7 @@ from .measures import (
     has_no_deck_edge,
     stability_range,
 )
-from .righting import NO_ARM
+from .righting import no_arm
 
 TITLE = "own criteria"
 
@@ -47,8 +47,7 @@ def check_own(ship: Particulars, rule: OwnRule) -> Iterator[Verdict]:
         elif wrong:
             yield clause.fails(wrong, shown(limit))
         else:
-            note = cut_short(ship, rule.end) if rule.end is not None else ""
-            yield clause.judged(shown(limit), shown(measured(ship, rule)), note=note)
+            yield clause.judged(shown(limit), shown(measured(ship, rule)), note=_note(ship, rule))
 
 
 def measured(ship: Particulars, rule: OwnRule) -> float:
@@ -93,11 +92,25 @@ def _missing(ship: Particulars, rule: OwnRule) -> str:
     return NO_DECK_EDGE if lacks else ""
 
 
+def _note(ship: Particulars, rule: OwnRule) -> str:
+    """What flooding takes off a measure, in words."""
+    match rule.measure:
+        case "area":
+            assert rule.end is not None
+            return cut_short(ship, rule.end)
+        case "angle of greatest GZ" | "range":
+            return cut_short(ship, min(ship.vanishing, ship.end), "arm")
+        case "vanishing angle" if ship.flooding < ship.vanishing:
+            return f"she floods first: {comes_in(ship)}"
+        case _:
+            return ""
+
+
 def _wrong(ship: Particulars, rule: OwnRule) -> str:
     """Why she fails where there is nothing to measure."""
     if rule.measure == "angle of greatest GZ" and isnan(greatest_heel(ship)):
-        return NO_ARM
-    if rule.measure == "greatest GZ" and ship.flooding < (rule.start or 0.0):
+        return no_arm(ship)
+    if rule.measure in ("GZ", "greatest GZ") and ship.flooding < (rule.start or 0.0):
         return f"{comes_in(ship)}, so no arm beyond is hers"
     if rule.measure == "heel under moment":
         return cannot_hold(ship, lever_of(ship, rule))

@@ -6,6 +6,7 @@ from math import degrees, isnan
 
 from ..criterion import Verdict
 from ..levers import Lever
+from ..openings import OPEN_EDGE
 from ..particulars import Particulars
 from .clause import Clause
 from .measures import (
@@ -25,6 +26,20 @@ FULLER = "lower her weights or give her more freeboard"
 NO_ARM = "she has no righting arm on this side; lower her weights or widen her waterplane"
 
 
+def no_arm(ship: Particulars) -> str:
+    """Why she has no righting arm that counts, and what would mend it, in words."""
+    if ship.rest_heel < ship.vanishing:
+        return f"{comes_in(ship)}, so no arm is hers; {keep_out(ship)}"
+    return NO_ARM
+
+
+def keep_out(ship: Particulars) -> str:
+    """What would keep the water out that floods her, in words."""
+    if ship.flooding_opening == OPEN_EDGE:
+        return "raise the edge or deck her over"
+    return "raise that opening, or fit a closing that keeps the sea out"
+
+
 def GM_at_least(clause: Clause, ship: Particulars, least: float) -> Verdict:
     """Initial GM (m), free surfaces counted."""
     return clause.judged(least, ship.GM, LOWER)
@@ -33,31 +48,33 @@ def GM_at_least(clause: Clause, ship: Particulars, least: float) -> Verdict:
 def area_at_least(
     clause: Clause, ship: Particulars, start: float, end: float, least: float
 ) -> Verdict:
-    """Area (m rad) between two heels (rad) or flooding; not a case where she floods before."""
+    """Area (m rad) between two heels (rad) or flooding; fails where she floods before."""
     if ship.flooding <= start and start > 0:
-        return clause.not_applicable(
-            f"{comes_in(ship)}, so no area beyond {degrees(start):.3g} degrees is hers"
+        return clause.fails(
+            f"{comes_in(ship)}, so no area beyond {degrees(start):.3g} degrees is hers; "
+            f"{keep_out(ship)}",
+            least,
         )
     note = cut_short(ship, end)
-    helps = "raise that opening or make it weathertight" if note else FULLER
+    helps = keep_out(ship) if note else FULLER
     return clause.judged(least, area(ship, start, end), helps, note)
 
 
 def arm_at_least(clause: Clause, ship: Particulars, start: float, least: float) -> Verdict:
     """GZ (m) at some heel from `start` (rad) on, before she floods."""
     if ship.flooding < start:
-        return clause.fails(
-            f"{comes_in(ship)}, so no arm beyond is hers; raise that opening", least
-        )
+        return clause.fails(f"{comes_in(ship)}, so no arm beyond is hers; {keep_out(ship)}", least)
     return clause.judged(least, greatest_arm(ship, start), FULLER)
 
 
 def peak_at_least(clause: Clause, ship: Particulars, least: float) -> Verdict:
-    """Heel (degrees) of the greatest GZ."""
+    """Heel (degrees) of the greatest GZ, before she floods."""
     peak = greatest_heel(ship)
     if isnan(peak):
-        return clause.fails(NO_ARM, least)
-    return clause.judged(least, degrees(peak), FULLER)
+        return clause.fails(no_arm(ship), least)
+    note = cut_short(ship, ship.vanishing, "arm")
+    helps = keep_out(ship) if peak >= ship.flooding else FULLER
+    return clause.judged(least, degrees(peak), helps, note)
 
 
 def heel_at_most(

@@ -10,6 +10,7 @@ from ..particulars import Particulars
 
 FOOT = 0.3048
 IS_CODE_LENGTH = 24.0
+ONE_HULL = "multihulls are not meant"
 
 
 def in_scope(

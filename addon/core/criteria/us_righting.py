@@ -1,6 +1,7 @@
 """46 CFR 170.173: curve of righting arms of vessels of unusual proportion and form.
 
-Paragraph (b) for every one; where the greatest GZ lies at 30 degrees or less, (c) will do instead.
+Paragraph (b) for every one; where the greatest GZ lies at 30 degrees or less, (c) will do instead,
+unless she floods by then: of its area from 30 to 40 degrees she has none.
 The text was seen at law.lawstack.com, and its areas are taken in metre-degrees as it prints them.
 The equation of (c)(5), 3.15 + 0.057 (30 - Y) metre-degrees with Y the angle of the greatest GZ, is
 from memory.
@@ -39,7 +40,7 @@ def check(ship: Particulars, yardstick: bool) -> tuple[Verdict, ...]:
     verdicts = common(ship)
     failing = any(verdict.outcome == "fails" for verdict in verdicts)
     peak = greatest_heel(ship)
-    if failing and peak <= THIRTY + ROUNDING:
+    if failing and peak <= THIRTY + ROUNDING and ship.flooding > THIRTY:
         why = "paragraph (c) in place of (b), the greatest GZ lying at 30 degrees or less"
         verdicts = tuple(
             replace(each, reason=f"{each.reason}; {why}") for each in early_peak(ship, peak)

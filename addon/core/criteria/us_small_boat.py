@@ -10,7 +10,8 @@ self-law.org). That is three tenths of the maximum displacement less the boat's 
 memory and not confirmed, so nothing is judged by it). The rule for inboard boats (183.33, 183.39)
 is not held here.
 
-The maximum displacement is weighed in fresh water, 62.4 lb a cubic foot (from memory).
+Multihulls are not meant (from memory). The maximum displacement is weighed in fresh water, 62.4 lb
+a cubic foot (from memory).
 """
 
 from __future__ import annotations
@@ -20,7 +21,7 @@ from math import floor
 from ..criterion import Verdict
 from ..particulars import Particulars
 from .clause import Clause
-from .scope import FOOT, in_scope
+from .scope import FOOT, ONE_HULL, in_scope
 
 TITLE = "33 CFR 183, subpart C"
 
@@ -93,7 +94,7 @@ def _outboard(ship: Particulars) -> tuple[Verdict, ...]:
         capacity,
         max(ship.mass - service.boat_mass, told),
         "carry less, or give her more freeboard",
-        "the rule is held from memory",
+        f"the rule is held from memory; {ONE_HULL}",
     )
     if service.motor_mass is None:
         return carried, *_not_known((mass, number), GIVE_MOTOR)

@@ -2,7 +2,8 @@
 
 The heeling moment is the greater of a crowd's, W Bp / 6, and the wind's, P A H; they and the share
 of the freeboard with a cockpit were seen in copies of the text. The pressures, the share that a
-flush deck or an open boat may immerse and the limit of 14 degrees are from memory. The condition
+flush deck or an open boat may immerse, the limit of 14 degrees and that multihulls are not meant
+are from memory. The condition
 tested, tanks three quarters full and all persons on board with their weight 0.76 m or more above
 the deck, is the user's to give.
 """
@@ -17,7 +18,7 @@ from ..particulars import Particulars
 from .clause import Clause
 from .measures import NO_WINDAGE, immersing_heel
 from .righting import heel_at_most
-from .scope import FOOT, in_scope
+from .scope import FOOT, ONE_HULL, in_scope
 
 TITLE = "46 CFR 178.330"
 
@@ -98,6 +99,7 @@ def _wind(ship: Particulars) -> Verdict:
 
 
 def _heeled(clause: Clause, ship: Particulars, lever: Lever, helps: str, note: str) -> Verdict:
+    note = f"{note}; {ONE_HULL}" if note else ONE_HULL
     return heel_at_most(clause, ship, lever, most_heel(ship), helps, note, deck_tells=True)
 
 
