@@ -1,7 +1,9 @@
 """The smallest change that would put a ship right: what to move or pump, how far and how much.
 
-Every remedy is exact for the ship as she is: moved so, she floats upright, on an even keel, or
-with the GM or the freeboard wanted. Those of criteria keep the trim that she has at each heel.
+What is exact: moved or pumped so, G lies over the B that she has upright on an even keel, and the
+upright GM, free surfaces counted, or the least freeboard at rest is the one told. Remedies of
+criteria keep the trim that she has at each heel. Whether a weight can lie where it is sent, and
+what else is in the way there, is only known as far as the hull goes.
 """
 
 from __future__ import annotations
@@ -20,13 +22,14 @@ from .case import Case
 from .conditions import MARGIN
 from .criteria import check_sides
 from .equilibrium import settle
-from .floating import LEAST_GM, UPRIGHT, Floating, metres, place, upright, upright_GM
+from .floating import LEAST_GM, Floating, float_ship, held_upright, metres, upright, upright_GM
+from .hull import Hull
 from .hydrostatics import hydrostatics
 from .limits import with_KG
-from .load import Hung
 from .roots import find_root
 from .tanks import Tank
 from .weights import Weight
+from .winding import is_inside
 
 Array = NDArray[np.float64]
 
@@ -35,6 +38,7 @@ KEEL = 0.05
 NEGLIGIBLE = 1e-3
 MOST_BALLAST = 0.9
 MOST_OFF = 0.95
+FREEBOARD_SHARE = 0.05
 STEPS = 24
 CLOSE = 1e-6
 CLOSE_KG = 1e-4
@@ -44,6 +48,8 @@ IMMOVABLE = {"hull", "shell", "structure", "lightship"}
 """Words in the name of a weight that nobody moves."""
 STRUCTURE = ("structure", "hull")
 """Words in a group of weights that are moved last."""
+
+UNSTABLE = "; do not move weight across before GM is positive"
 
 WAYS = (("forward", "aft"), ("to port", "to starboard"), ("up", "down"))
 
@@ -102,58 +108,63 @@ class Remedy:
             yield replace(weight, centre=weight.centre + share * self.shift)
 
 
-def remedies(
-    ship: Floating, least_GM: float = LEAST_GM, least_freeboard: float = 0.0
-) -> Iterator[Remedy]:
-    """Remedies for her list, her trim, too little GM and too little freeboard (m), as needed."""
+def remedies(ship: Floating, least_GM: float = LEAST_GM) -> Iterator[Remedy]:
+    """Remedies for her list, her trim, too little GM (m) and an edge under water, as needed.
+
+    While upright GM is not above zero it alone is put right, and a list or a trim before the
+    freeboard.
+    """
     if ship.hydrostatics is None or ship.rest is None:
         return
     codes = {finding.code for finding in ship.findings}
-    if "list" in codes:
-        yield from against_list(ship)
-    if "trim" in codes:
-        yield from against_trim(ship)
     capsized = ship.rest.attitude.up[2] <= 0
-    if not capsized and min(ship.GM_fluid, upright_GM(ship.case)) < least_GM:
+    GM = upright_GM(ship.case)
+    if not capsized and GM <= 0:
         yield from against_little_GM(ship, least_GM)
-    if not capsized and ship.hydrostatics.freeboard_min < least_freeboard:
-        yield from against_little_freeboard(ship, least_freeboard)
+        return
+    level = [*against_list(ship, least_GM)] if "list" in codes else []
+    level += against_trim(ship, least_GM) if "trim" in codes else []
+    yield from level
+    if not capsized and min(ship.GM_fluid, GM) < least_GM:
+        yield from against_little_GM(ship, least_GM)
+    if not (capsized or level):
+        yield from against_little_freeboard(ship)
 
 
-def against_list(ship: Floating) -> Iterator[Remedy]:
+def against_list(ship: Floating, least_GM: float = LEAST_GM) -> Iterator[Remedy]:
     """What to move across, or to pump, so that she floats upright; nothing where weight is on
-    the centreline. A ship that lolls does so still."""
+    the centreline, or while upright GM is not above zero: she would fall to the other side."""
     aside = _off(ship)[1]
-    if abs(aside) > NEGLIGIBLE * ship.case.hull.breadth:
-        lolls = upright_GM(ship.case) <= 0
-        effect = "puts G on the centreline; the loll stays" if lolls else "takes the list off"
-        yield from _levelled(ship, "list", 1, -aside, effect)
+    if abs(aside) > NEGLIGIBLE * ship.case.hull.breadth and upright_GM(ship.case) > 0:
+        yield from _levelled(ship, "list", 1, -aside, "takes the list off", least_GM)
 
 
-def against_trim(ship: Floating) -> Iterator[Remedy]:
+def against_trim(ship: Floating, least_GM: float = LEAST_GM) -> Iterator[Remedy]:
     """What to move along, or to pump, so that she floats on an even keel; nothing where G is
     over B."""
     ahead = _off(ship)[0]
     if abs(ahead) > NEGLIGIBLE * ship.case.hull.length_pp:
-        yield from _levelled(ship, "trim", 0, -ahead, "puts her on an even keel")
+        yield from _levelled(ship, "trim", 0, -ahead, "puts her on an even keel", least_GM)
 
 
 def against_little_GM(ship: Floating, GM: float) -> Iterator[Remedy]:
     """Which weight to lower, and which ballast to add, for an upright GM (m); how much lower G
     must be where neither will do. Nothing where GM suffices."""
-    lacking = GM - upright_GM(ship.case)
+    present = upright_GM(ship.case)
+    lacking = GM - present
     if lacking <= 0:
         return
-    effect = f"brings GM to {GM:.2f} m"
-    found = [_moved(ship, "GM", 2, -lacking, effect), add_ballast(ship, GM)]
-    yield from (remedy for remedy in found if remedy)
-    if not any(found):
-        yield Remedy("GM", f"G must be {metres(lacking)} lower for a GM of {GM:.2f} m")
+    tried = (_moved(ship, "GM", 2, -lacking, f"brings GM to {GM:.2f} m"), add_ballast(ship, GM))
+    words = f"G must be {metres(lacking)} lower for a GM of {GM:.2f} m"
+    found = [remedy for remedy in tried if remedy] or [Remedy("GM", words)]
+    caution = UNSTABLE if present <= 0 else ""
+    yield from (replace(remedy, text=remedy.text + caution) for remedy in found)
 
 
 def add_ballast(ship: Floating, GM: float) -> Remedy | None:
     """The least ballast low in her, under B, that gives an upright GM (m); None where GM
-    suffices, or where she would have to be nearly filled with it."""
+    suffices, where she would have to be nearly filled with it, or where an opening, an open rim
+    or the deck edge would then be under water."""
     case = ship.case
     at = upright(case).immersion.buoyancy * np.array([1.0, 0.0, 0.0])
     at[2] = case.hull.tree.low[2] + KEEL * case.hull.depth
@@ -171,50 +182,51 @@ def add_ballast(ship: Floating, GM: float) -> Remedy | None:
     mass = _first(gained, [0.0, *masses], lacking)
     if mass is None:
         return None
-    words = f"{_mass(mass)} of ballast at x {at[0]:.2f} m, {at[2]:.2f} m above the baseline"
-    return Remedy("GM", f"{words}, brings GM to {GM:.2f} m", Weight(name, mass, at))
+    words = (
+        f"{_mass(mass)} of ballast at x {at[0]:.2f} m, {at[2]:.2f} m above the baseline, "
+        f"brings GM to {GM:.2f} m"
+    )
+    remedy = Remedy("GM", words, Weight(name, mass, at))
+    there = float_ship(remedy.applied(case), seek_others=False)
+    left = _least_freeboard(there)
+    if there.openings_under or left <= 0:
+        return None
+    if np.isfinite(left):
+        words += f" and leaves a least freeboard of {metres(left)}"
+    return replace(remedy, text=words)
 
 
-def against_little_freeboard(ship: Floating, freeboard: float) -> Iterator[Remedy]:
-    """How much to take off, where G is and where the freeboard is least, to raise the least
-    freeboard to so many metres; nothing where it suffices, or where that cannot be reached."""
-    figures = ship.hydrostatics
-    if figures is None or not figures.freeboard_min < freeboard:
-        return
-    there = figures.freeboard_min_at.copy()
-    heeled = ship.rest is not None and abs(ship.rest.attitude.heel_rad) > UPRIGHT
-    there[1:] = there[1] if heeled else ship.weight.centre[1], ship.weight.centre[2]
-    at_G, at_low = mass_to_take_off(ship, freeboard), mass_to_take_off(ship, freeboard, there)
-    wanted = f"brings the least freeboard to {freeboard:.2f} m"
-    if at_G is not None:
-        yield Remedy("freeboard", f"Taking {_mass(at_G)} off where G is {wanted}")
-    if at_low is not None and (at_G is None or at_low < at_G * (1 - NEGLIGIBLE)):
-        yield Remedy("freeboard", f"Taking {_mass(at_low)} off {place(there)} {wanted}")
+def against_little_freeboard(ship: Floating) -> Iterator[Remedy]:
+    """How much must come off in all, G left where it is, for a least freeboard of a share
+    `FREEBOARD_SHARE` of her depth (our own measure); nothing with the deck edge and the open
+    rims above water, or where it cannot be reached."""
+    wanted = FREEBOARD_SHARE * ship.case.hull.depth
+    mass = mass_to_take_off(ship, wanted) if _least_freeboard(ship) < 0 else None
+    if mass is not None:
+        share = f"{FREEBOARD_SHARE * 100:.0f} % of her depth"
+        yield Remedy(
+            "freeboard",
+            f"{_mass(mass)} must come off in all, with G left where it is, for a least freeboard "
+            f"of {metres(wanted)}, {share}",
+        )
 
 
-def mass_to_take_off(ship: Floating, freeboard: float, at: Array | None = None) -> float | None:
-    """The least mass (kg) to take off at a point (3,), or where G is, to raise the least
-    freeboard to so many metres; zero where it suffices, None where that cannot be reached."""
-    figures, case, rest = ship.hydrostatics, ship.case, ship.rest
-    if figures is None or rest is None or not np.isfinite(figures.freeboard_min):
+def mass_to_take_off(ship: Floating, freeboard: float) -> float | None:
+    """The least mass (kg) to take off, G left where it is, to raise the least freeboard to so
+    many metres; zero where it suffices, None where that cannot be reached."""
+    case, rest = ship.case, ship.rest
+    if rest is None or not np.isfinite(_least_freeboard(ship)):
         return None
     whole, up = case.load.mass, rest.attitude.up
 
     def gained(mass: float) -> float:
         nonlocal up
-        left = whole - mass
-
-        def hang(up: Array) -> Hung:
-            hung = case.load.hang(up)
-            gone = hung.centre if at is None else at
-            centre = (whole * hung.centre - mass * gone) / left
-            return Hung(centre, hung.slack)
-
-        there = settle(case.hull.tree, left / case.water_density, hang, up).attitude
+        volume = (whole - mass) / case.water_density
+        there = settle(case.hull.tree, volume, case.load.hang, up).attitude
         up = there.up
         return hydrostatics(case.hull, there).freeboard_min - freeboard
 
-    lacking = figures.freeboard_min - freeboard
+    lacking = _least_freeboard(ship) - freeboard
     if lacking >= 0:
         return 0.0
     masses = (whole * np.linspace(0.0, MOST_OFF, STEPS)).tolist()
@@ -279,6 +291,12 @@ def _first(gained: Callable[[float], float], amounts: list[float], start: float)
     return None
 
 
+def _least_freeboard(ship: Floating) -> float:
+    """Height of the deck edge or the open rim that is lowest (m), NaN without either."""
+    figures = ship.hydrostatics
+    return figures.freeboard_min if figures else float("nan")
+
+
 def _off(ship: Floating) -> Array:
     """How far G lies ahead and to port of the B of an upright ship on an even keel (3,) m."""
     off: Array = ship.case.load.solid.centre - upright(ship.case).immersion.buoyancy
@@ -286,12 +304,12 @@ def _off(ship: Floating) -> Array:
 
 
 def _levelled(
-    ship: Floating, against: str, axis: int, rise: float, effect: str
+    ship: Floating, against: str, axis: int, rise: float, effect: str, least_GM: float
 ) -> Iterator[Remedy]:
     """Ways to shift G along an axis by `rise` (m); the moment wanted where there are none."""
     found = [
         _moved(ship, against, axis, rise, effect),
-        _pumped(ship, against, axis, rise, effect),
+        _pumped(ship, against, axis, rise, effect, least_GM),
     ]
     yield from (remedy for remedy in found if remedy)
     if not any(found):
@@ -302,26 +320,38 @@ def _levelled(
 
 def _moved(ship: Floating, against: str, axis: int, rise: float, effect: str) -> Remedy | None:
     """One weight moved along an axis so that G moves by `rise` (m), the heaviest with room."""
-    tree, weights = ship.case.hull.tree, ship.case.weights
+    weights = ship.case.weights
     real = [weight for weight in weights if not _is_margin(weight)]
     extra = sum(weight.mass for weight in weights if _is_margin(weight))
     share = 1.0 + extra / sum(weight.mass for weight in real) if real else 1.0
     for weight in sorted(filter(_is_movable, real), key=lambda each: (_is_last(each), -each.mass)):
         shift = np.zeros(3)
         shift[axis] = rise * ship.weight.mass / (share * weight.mass)
-        there = weight.centre[axis] + shift[axis]
-        here = weight.centre[axis]
-        if min(tree.low[axis], here) <= there <= max(tree.high[axis], here):
+        if _has_room(ship.case.hull, weight.centre, shift):
             text = f"Moving '{weight.name}' {metres(shift[axis])} {_way(axis, rise)} {effect}"
             return Remedy(against, text, weight, shift)
     return None
 
 
-def _pumped(ship: Floating, against: str, axis: int, rise: float, effect: str) -> Remedy | None:
+def _has_room(hull: Hull, here: Array, shift: Array) -> bool:
+    """Whether a weight (3,) may be shifted so: from inside the hull to inside; from outside
+    within her length and breadth, and down only into the hull or to above all of it."""
+    there = here + shift
+    was_inside, inside = is_inside(np.array([here, there]), hull.vertices[hull.triangles])
+    if was_inside or inside:
+        return bool(inside)
+    low, high = np.minimum(hull.tree.low, here), np.maximum(hull.tree.high, here)
+    clear = shift[2] == 0 or there[2] >= hull.tree.high[2]
+    return bool(clear and ((low <= there) & (there <= high))[:2].all())
+
+
+def _pumped(
+    ship: Floating, against: str, axis: int, rise: float, effect: str, least_GM: float
+) -> Remedy | None:
     """The least liquid pumped from one tank to another, of like content, so that G moves along
-    an axis by `rise` (m)."""
+    an axis by `rise` (m) and upright GM, half way and after, stays above zero."""
     case = ship.case
-    goal = case.load.solid.centre[axis] + rise
+    goal, wet = case.load.solid.centre[axis] + rise, held_upright(case)
     found: list[tuple[float, Remedy]] = []
     for source, sink in permutations(case.tanks, 2):
         if abs(source.density - sink.density) > ALIKE * source.density:
@@ -338,7 +368,12 @@ def _pumped(ship: Floating, against: str, axis: int, rise: float, effect: str) -
         if most > 0 and gained(most) >= 0:
             mass = find_root(gained, 0.0, most, -abs(rise), gained(most), CLOSE * most)
             words = f"Pumping {_mass(mass)} from '{source.name}' to '{sink.name}' {effect}"
-            found.append((mass, Remedy(against, words, tanks=pumped(mass))))
+            half, whole = (Remedy(against, words, tanks=pumped(m)) for m in (mass / 2, mass))
+            GM = upright_GM(whole.applied(case), wet)
+            if min(GM, upright_GM(half.applied(case), wet)) <= 0:
+                continue
+            told = f"{words}, with a GM of {metres(GM)} then" if GM < least_GM else words
+            found.append((mass, replace(whole, text=told)))
     return min(found, key=lambda each: each[0])[1] if found else None
 
 

@@ -23,7 +23,6 @@ Array = NDArray[np.float64]
 
 SEA_WATER = 1025.0
 FRESH_WATER = 1000.0
-GRAVITY = 9.80665
 
 
 @dataclass(frozen=True)

@@ -24,7 +24,7 @@ def curve_order(points: NDArray[np.float64]) -> NDArray[np.intp]:
     The cells are cubes, 1024 of them along the largest extent, so the curve serves a long
     slender body as well as a round one; points of one cell keep their given order. The
     keys are sorted by two stable passes over 16-bit numbers, which numpy sorts by radix.
-    Source: Morton 1966, A Computer Oriented Geodetic Data Base, IBM (MEMORY).
+    Source: Morton 1966, A Computer Oriented Geodetic Data Base, IBM (from memory).
     """
     if len(points) == 0:
         return np.zeros(0, dtype=np.intp)

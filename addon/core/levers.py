@@ -1,7 +1,7 @@
 """Heeling arms: what pushes a ship over, divided by her weight.
 
 A crowd at the rail, a turn and the rudder heel with the cosine of the heel, a wind taken as
-in 46 CFR 171.055 with its square, and the winds of the IS Code whatever the heel.
+in 46 CFR 171.055 with its square (from memory), and the winds of the IS Code whatever the heel.
 """
 
 from __future__ import annotations

@@ -46,7 +46,7 @@ class LateralProfile:
     def lever(self) -> float:
         """Height of the centre above the water over that below it (m); NaN if one is missing.
 
-        Z of the weather criterion, 2008 IS Code, A 2.3.2 (MEMORY).
+        Z of the weather criterion, 2008 IS Code, A 2.3.2 (from memory).
         """
         return self.centre_above + self.centre_below
 
@@ -116,7 +116,7 @@ def _named(points: Array) -> Ints:
     """A number for each of points (2, ...), the same for equal points alone, by odds of 2^-64.
 
     The mixing of bits is that of Steele, Lea & Flood 2014, Fast Splittable Pseudorandom Number
-    Generators, OOPSLA (MEMORY).
+    Generators, OOPSLA (from memory).
     """
     name = np.zeros(points.shape[1:], dtype=np.uint64)
     for axis in points:

@@ -26,10 +26,11 @@ from addon.core.assessment import assess
 from addon.core.case import Case
 from addon.core.conditions import Condition, in_condition
 from addon.core.floating import Floating, float_ship, upright_GM
-from addon.core.hull import build_hull
+from addon.core.hull import Hull, build_hull
+from addon.core.openings import Opening
 from addon.core.tanks import Tank
 from addon.core.weights import Weight
-from tests.bodies import box, mesh, moved, tree
+from tests.bodies import box, mesh, moved, prism, tree
 
 HULL = build_hull(mesh(box(20.0, 5.0, 3.0)))
 AMIDSHIPS = (10.0, 0.0, 1.0)
@@ -123,13 +124,19 @@ def test_a_condition_s_margin_follows_the_weight_that_is_moved() -> None:
     assert remedy.applied(case).load.solid.centre[1] == pytest.approx(0.0, abs=1e-12)
 
 
-def test_a_ship_that_lolls_is_told_that_moving_across_leaves_the_loll() -> None:
-    tower = Weight("tower", 30_000.0, np.array([10.0, 0.05, 6.0]))
+def test_a_ship_that_lolls_is_told_to_get_her_GM_first() -> None:
+    tower = Weight("tower", 30_000.0, np.array([8.0, 0.05, 6.0]))
     ship = afloat(replace(loaded(AMIDSHIPS), weights=(*loaded(AMIDSHIPS).weights, tower)))
     assert upright_GM(ship.case) < 0
-    assert first(against_list(ship)).text.endswith("puts G on the centreline; the loll stays")
-    assert {remedy.against for remedy in remedies(ship)} >= {"list", "GM"}
-    assert {ANSWERS[finding.code] for finding in ship.findings} >= {"list", "GM"}
+    assert {ANSWERS[finding.code] for finding in ship.findings} >= {"list", "GM", "trim"}
+    found = list(remedies(ship))
+    assert {remedy.against for remedy in found} == {"GM"}
+    words = "do not move weight across before GM is positive"
+    assert all(remedy.text.endswith(words) for remedy in found)
+    assert list(against_list(ship)) == []
+    there = first(found).applied(ship.case)
+    assert upright_GM(there) == pytest.approx(0.15, abs=1e-5)
+    assert "list" in {remedy.against for remedy in remedies(afloat(there))}
 
 
 def test_an_upright_ship_on_an_even_keel_needs_nothing() -> None:
@@ -157,6 +164,83 @@ def test_ballast_that_would_sink_her_is_not_advised() -> None:
     assert remedy.text.startswith("G must be ") and remedy.weight is None
 
 
+def tall(
+    z: float, hull: Hull = HULL, openings: tuple[Opening, ...] = (), y: float = 0.0
+) -> Floating:
+    """120 t with G so high and so far to port, which nobody moves."""
+    return afloat(
+        Case("tall", hull, (Weight("hull", 120_000.0, np.array([10.0, y, z])),), openings=openings)
+    )
+
+
+def test_ballast_tells_the_freeboard_left() -> None:
+    ship = tall(2.6)
+    remedy = add_ballast(ship, 0.3)
+    assert remedy and remedy.weight
+    left = 3.0 - (120_000.0 + remedy.weight.mass) / 102_500.0
+    assert 0 < left < 1.8
+    assert remedy.text.endswith(f" and leaves a least freeboard of {left:.2f} m")
+
+
+def test_ballast_that_puts_an_opening_or_an_edge_under_water_is_not_advised() -> None:
+    remedy = add_ballast(tall(2.6), 0.3)
+    assert remedy and remedy.weight
+    left = 3.0 - (120_000.0 + remedy.weight.mass) / 102_500.0
+    for above, advised in ((0.01, True), (-0.01, False)):
+        vent = Opening("vent", np.array([10.0, 2.5, 3.0 - left + above]))
+        assert (add_ballast(tall(2.6, openings=(vent,)), 0.3) is not None) == advised
+
+
+def test_ballast_is_not_advised_while_a_list_keeps_the_edge_under_water() -> None:
+    top = box(20.0, 5.0, 3.0)
+    lid = [bool((top[0][list(face), 2] > 0).all()) for face in top[1]]
+    opened = top[0], tuple(face for face, is_lid in zip(top[1], lid, strict=True) if not is_lid)
+    for hull in (HULL, build_hull(mesh(opened))):
+        assert add_ballast(tall(2.6, hull, y=0.02), 0.3)
+        assert add_ballast(tall(2.6, hull, y=0.8), 0.3) is None
+
+
+def test_pumping_that_leaves_no_GM_is_not_advised() -> None:
+    """Two tanks, each half the breadth, slack after pumping: the free surfaces of
+    2 x 20 x 2.5^3 / 12 = 52 m4 of fresh water take 0.47 m off GM at 110 t."""
+    wide = [
+        Tank(name, tree(moved(box(20.0, 2.5, 1.0), (0.0, y, 0.0))), 1000.0, fill)
+        for name, y, fill in (("port", 1.25, 1.0), ("starboard", -1.25, 0.0))
+    ]
+    told = {}
+    for z in (1.5, 3.2, 3.7):
+        weights = (Weight("hull", 60_000.0, np.array([10.0, 0.0, z])),)
+        case = Case("pumped", HULL, weights, tanks=tuple(wide))
+        assert upright_GM(case) > 0
+        found = [each for each in against_list(afloat(case)) if each.tanks]
+        told[z] = (
+            found[0].text.partition("list off")[2] if found else None,
+            upright_GM(found[0].applied(case)) if found else None,
+        )
+    assert told[1.5][0] == "" and told[3.7][0] is None
+    text, GM = told[3.2]
+    assert GM and 0 < GM < 0.15 and text == f", with a GM of {GM:.2f} m then"
+
+
+def test_a_weight_in_the_hull_stays_in_it() -> None:
+    """A V of 3 m has half its breadth of 5 m at half its depth: y = 1 at z = 1 is outside."""
+    vee = build_hull(mesh(prism([(0.0, 0.0), (2.5, 3.0), (-2.5, 3.0)], 20.0)))
+    hull = Weight("hull", 40_000.0, np.array([10.0, 0.25, 1.0]))
+    for z, advised in ((1.0, False), (2.0, True), (3.5, True)):
+        box_ = Weight("box", 10_000.0, np.array([10.0, 0.1, z]))
+        remedy = first(against_list(afloat(Case("vee", vee, (hull, box_)))))
+        assert remedy.moves == advised, z
+
+
+def test_a_weight_on_deck_is_lowered_into_the_hull_or_kept_above_it() -> None:
+    above = loaded((10.0, 0.0, 8.0))
+    ship = afloat(above)
+    GM = upright_GM(ship.case)
+    assert [each.moves for each in against_little_GM(ship, GM + 0.5)][0]
+    beside = afloat(loaded((10.0, 3.0, 8.0)))
+    assert not any(each.moves for each in against_little_GM(beside, upright_GM(beside.case) + 1.5))
+
+
 @pytest.mark.parametrize("freeboard", [1.5, 2.5])
 def test_mass_to_take_off_a_wall_sided_hull(freeboard: float) -> None:
     """A metre of a waterplane of 100 m2 is 102.5 t."""
@@ -170,22 +254,35 @@ def test_mass_to_take_off_a_wall_sided_hull(freeboard: float) -> None:
         assert mass_to_take_off(ship, freeboard) == 0.0
 
 
-def test_less_comes_off_where_the_freeboard_is_least() -> None:
-    ship = afloat(loaded((5.0, 0.0, 1.0)))
-    assert ship.hydrostatics
-    wanted = ship.hydrostatics.freeboard_min + 0.1
-    at_G, at_low = against_little_freeboard(ship, wanted)
-    assert "off where G is" in at_G.text and "off at x 0.00 m" in at_low.text
-    assert [remedy.against for remedy in remedies(ship, least_freeboard=wanted)][-1] == "freeboard"
-    low = np.array([0.0, 0.0, ship.weight.centre[2]])
-    less, more = mass_to_take_off(ship, wanted, low), mass_to_take_off(ship, wanted)
-    assert less and more and less < more
-    whole = ship.case.load.solid
-    left = whole.mass - less
-    centre = (whole.mass * whole.centre - less * low) / left
-    there = afloat(Case("lighter", HULL, (Weight("all", left, centre),)))
-    assert there.hydrostatics
-    assert there.hydrostatics.freeboard_min == pytest.approx(wanted, abs=1e-4)
+def test_freeboard_waits_for_the_list() -> None:
+    ship = afloat(loaded((10.0, 0.4, 1.0), 180_000.0))
+    codes = {finding.code for finding in ship.findings}
+    assert "list" in codes and "deck-under" in codes
+    assert list(against_little_freeboard(ship))
+    assert "freeboard" not in {remedy.against for remedy in remedies(ship)}
+
+
+@pytest.mark.parametrize("mass", [20_000.0, 225_000.0])
+def test_no_freeboard_is_advised_with_the_deck_edge_dry(mass: float) -> None:
+    """285 t leave 0.22 m of 3 m."""
+    assert list(against_little_freeboard(afloat(loaded(AMIDSHIPS, mass)))) == []
+
+
+def test_mass_to_come_off_with_the_deck_edge_under() -> None:
+    """A deck with a camber of 0.5 m stays out where the edge of 3 m lies under."""
+    outline = [(-2.5, 0.0), (2.5, 0.0), (2.5, 3.0), (0.0, 3.5), (-2.5, 3.0)]
+    hull = build_hull(mesh(prism(outline, 20.0)))
+    case = Case("barge", hull, (Weight("cargo", 313_000.0, np.array([10.0, 0.0, 0.6])),))
+    ship = afloat(case)
+    assert ship.hydrostatics and ship.hydrostatics.freeboard_min < 0
+    (remedy,) = remedies(ship)
+    off = mass_to_take_off(ship, 0.05 * 3.5)
+    assert off == pytest.approx(313_000.0 - 102_500.0 * (3.0 - 0.175), rel=1e-5)
+    assert remedy.against == "freeboard" and remedy.weight is None
+    assert remedy.text == (
+        "23.44 t must come off in all, with G left where it is, for a least freeboard "
+        "of 0.18 m, 5 % of her depth"
+    )
 
 
 def test_a_failed_criterion_passes_with_G_as_much_lower_as_told() -> None:
