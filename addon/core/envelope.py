@@ -315,8 +315,7 @@ def _outside(mesh: Mesh, skin: Skin, spaces: Spaces, findings: list[Finding]) ->
         findings,
         "inward-normals",
         backward,
-        ("all {}" if everything else "{}")
-        + " with inward normals, turned for the computation",
+        ("all {}" if everything else "{}") + " with inward normals, turned for the computation",
     )
     skin = replace(
         skin,
