@@ -36,6 +36,7 @@ Array = NDArray[np.float64]
 BALLAST = "ballast"
 KEEL = 0.05
 NEGLIGIBLE = 1e-3
+SKIN = 1e-6
 MOST_BALLAST = 0.9
 MOST_OFF = 0.95
 FREEBOARD_SHARE = 0.05
@@ -335,9 +336,13 @@ def _moved(ship: Floating, against: str, axis: int, rise: float, effect: str) ->
 
 def _has_room(hull: Hull, here: Array, shift: Array) -> bool:
     """Whether a weight (3,) may be shifted so: from inside the hull to inside; from outside
-    within her length and breadth, and down only into the hull or to above all of it."""
+    within her length and breadth, and down only into the hull or to above all of it. On her
+    skin it is inside."""
     there = here + shift
-    was_inside, inside = is_inside(np.array([here, there]), hull.vertices[hull.triangles])
+    beside = SKIN * hull.depth * np.array([0.0, 0.0, 1.0])
+    around = np.array([here, there, here - beside, there - beside, here + beside, there + beside])
+    enclosed = is_inside(around, hull.vertices[hull.triangles]).reshape(3, 2)
+    was_inside, inside = enclosed.any(axis=0)
     if was_inside or inside:
         return bool(inside)
     low, high = np.minimum(hull.tree.low, here), np.maximum(hull.tree.high, here)

@@ -71,6 +71,12 @@ def test_moved_as_told_she_is_upright_on_an_even_keel(
     assert abs(np.degrees(there.attitude.trim_rad)) < 0.2
 
 
+@pytest.mark.parametrize("z", [0.0, 2.9, 3.0, 3.0001, 4.0])
+def test_a_weight_on_deck_or_keel_can_be_moved_along_it(z: float) -> None:
+    (remedy,) = against_trim(afloat(loaded((4.0, 0.0, z), 10_000.0)))
+    assert remedy.text == "Moving 'engine' 6.00 m forward puts her on an even keel"
+
+
 def test_a_list_is_taken_off_by_what_can_be_moved() -> None:
     """The hull of 60 t would have to go a third as far, but nobody moves a hull."""
     ship = afloat(loaded((10.0, 1.0, 1.0)))
