@@ -13,6 +13,7 @@ from .brim import brim_volume
 from .case import Case
 from .criteria import check_sides, heeling_arms
 from .criterion import Verdict
+from .floating import Floating
 from .levers import Lever
 from .particulars import Particulars
 from .silhouette import lateral_profile
@@ -44,9 +45,11 @@ def assess(
     heels: Iterable[float] | None = None,
     fixed_trim: bool = False,
     tell: Callable[[float], None] | None = None,
+    floating: Floating | None = None,
 ) -> Assessment:
-    """Stability of a case and the criteria it asks for. Raises BadInputError as `stability`."""
-    ship = stability(case, heels, fixed_trim, tell)
+    """Stability of a case and the criteria it asks for; `floating` is how she floats if that is
+    known. Raises BadInputError as `stability`."""
+    ship = stability(case, heels, fixed_trim, tell, floating)
     weaker, other = both_sides(ship)
     verdicts = check_sides(weaker, other, ship.stronger.name, case.codes, case.own_rules)
     return Assessment(ship, weaker, verdicts)

@@ -114,13 +114,15 @@ def stability(
     heels: Iterable[float] | None = None,
     fixed_trim: bool = False,
     tell: Callable[[float], None] | None = None,
+    floating: Floating | None = None,
 ) -> Stability:
-    """The stability of a case; `heels` (rad) are points that the curve must have.
+    """The stability of a case; `heels` (rad) are points that the curve must have, and `floating`
+    is how she floats if that is known.
 
     Both sides to 180 degrees are computed whatever is asked for. Raises BadInputError for a
     case that cannot be floated, and for heels that do not rise.
     """
-    floating = float_ship(case, seek_others=False)
+    floating = floating or float_ship(case, seek_others=False)
     if floating.state == "sunk":
         raise BadInputError(f"{case.title}: {floating.findings[0].text}")
     wanted = HEELS if heels is None else np.union1d(HEELS, check_heels(heels))

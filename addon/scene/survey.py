@@ -117,7 +117,7 @@ def _found(
             case = in_condition(modelled, condition) if condition else modelled
             floating = float_ship(case, tell=tell)
             if floating.rest:
-                assessment = assess(case, tell=tell)
+                assessment = assess(case, tell=tell, floating=floating)
     except BadInputError as error:
         message = str(error)
     entry = session.Entry(
