@@ -110,6 +110,22 @@ class NAVAL_CHECKS_PT_weights(SidePanel, bpy.types.Panel):
             _weight(layout, active)
 
 
+def _parts(
+    layout: Layout, context: bpy.types.Context, kind: str, none: str, *roles: Role
+) -> bpy.types.Object | None:
+    """List the parts of the hull at hand, or say what to do first; gives the active object."""
+    here = glance(context.view_layer)
+    active = context.view_layer.objects.active
+    hull = here.hull_at_hand(active)
+    strays(layout, context, here.parts_of(None, *roles))
+    found = here.parts_of(hull, *roles) if hull else []
+    if found:
+        part_list(layout, context, kind, len(found))
+    else:
+        wrapped(layout, context, none if hull else NO_HULL_AT_HAND, "INFO")
+    return active
+
+
 class NAVAL_CHECKS_PT_tanks(SidePanel, bpy.types.Panel):
     """Liquids that she carries"""
 
@@ -118,15 +134,7 @@ class NAVAL_CHECKS_PT_tanks(SidePanel, bpy.types.Panel):
 
     def draw(self, context: bpy.types.Context) -> None:
         layout = self.layout
-        here = glance(context.view_layer)
-        active = context.view_layer.objects.active
-        hull = here.hull_at_hand(active)
-        strays(layout, context, here.parts_of(None, Role.TANK))
-        found = here.parts_of(hull, Role.TANK) if hull else []
-        if found:
-            part_list(layout, context, "NAVAL_CHECKS_UL_tanks", len(found))
-        else:
-            wrapped(layout, context, NO_TANKS if hull else NO_HULL_AT_HAND, "INFO")
+        active = _parts(layout, context, "NAVAL_CHECKS_UL_tanks", NO_TANKS, Role.TANK)
         layout.operator(Ops.MARK_TANKS)
         if is_part(active, Role.TANK):
             _tank(layout, context, active)
@@ -139,21 +147,13 @@ class NAVAL_CHECKS_PT_openings(SidePanel, bpy.types.Panel):
     bl_options = {"DEFAULT_CLOSED"}
 
     def draw(self, context: bpy.types.Context) -> None:
-        layout = self.layout
-        here = glance(context.view_layer)
-        active = context.view_layer.objects.active
-        hull = here.hull_at_hand(active)
-        strays(layout, context, here.parts_of(None, Role.OPENING, Role.WINDAGE))
-        found = here.parts_of(hull, Role.OPENING, Role.WINDAGE) if hull else []
-        if found:
-            part_list(layout, context, "NAVAL_CHECKS_UL_openings", len(found))
-        else:
-            wrapped(layout, context, NO_OPENINGS if hull else NO_HULL_AT_HAND, "INFO")
+        layout, roles = self.layout, (Role.OPENING, Role.WINDAGE)
+        active = _parts(layout, context, "NAVAL_CHECKS_UL_openings", NO_OPENINGS, *roles)
         row = layout.row(align=True)
         row.operator(Ops.ADD_OPENING, text="Add", icon="ADD")
         row.operator(Ops.MARK_OPENINGS, text="Mark Selected")
         layout.operator(Ops.MARK_WINDAGE)
-        if is_part(active, Role.OPENING, Role.WINDAGE):
+        if is_part(active, *roles):
             column = settings_column(layout)
             if is_part(active, Role.OPENING):
                 column.prop(settings(active), "weathertight")
