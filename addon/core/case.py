@@ -9,11 +9,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .conditions import Condition
+from .envelope import Mesh
 from .findings import BadInputError
 from .hull import Hull
 from .load import Load
 from .names import check_names
-from .openings import Opening
+from .openings import Door, Opening
+from .room import RoomMark
 from .rules import OwnRule
 from .service import Service
 from .tanks import Tank
@@ -30,7 +32,9 @@ class Case:
     """A ship in a condition of loading, in ship axes and SI units.
 
     `windage` holds the triangles (m, 3, 3) above deck that catch the wind beside the hull.
-    `codes` names the codes of criteria to check, all that are known when None.
+    `codes` names the codes of criteria to check, all that are known when None. `walls` are decks
+    and bulkheads in ship axes, `room_marks` what the user says of rooms, `doors` ways between
+    them, and `flooded` names the rooms open to the sea.
     """
 
     title: str
@@ -44,6 +48,10 @@ class Case:
     codes: tuple[str, ...] | None = None
     own_rules: tuple[OwnRule, ...] = ()
     conditions: tuple[Condition, ...] = ()
+    walls: tuple[Mesh, ...] = ()
+    room_marks: tuple[RoomMark, ...] = ()
+    doors: tuple[Door, ...] = ()
+    flooded: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         if not (np.isfinite(self.water_density) and self.water_density > 0):
@@ -55,6 +63,9 @@ class Case:
         check_names("tank", self.tanks)
         check_names("opening", self.openings)
         check_names("criterion", self.own_rules)
+        check_names("wall", self.walls)
+        check_names("room", self.room_marks)
+        check_names("door", self.doors)
         check_names("condition", self.conditions)
 
     @cached_property

@@ -21,10 +21,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .attitude import Attitude, water_frame
+from .body import Body
 from .immersion import Immersion
 from .level import immersed_to_volume
 from .load import Gravity, Hung, fixed
-from .tree import MomentTree
 
 Array = NDArray[np.float64]
 
@@ -65,7 +65,7 @@ class Rest:
 
 
 def settle(
-    tree: MomentTree,
+    tree: Body,
     volume: float,
     gravity: Gravity | Array,
     start: Array | Attitude | None = None,
@@ -125,7 +125,7 @@ def settle(
     return _rest(wet, volume, hung, steps, SETTLED * tree.size, held)
 
 
-def hold(tree: MomentTree, volume: float, gravity: Gravity, attitude: Attitude) -> Rest:
+def hold(tree: Body, volume: float, gravity: Gravity, attitude: Attitude) -> Rest:
     """The body held in heel and trim, the water at the level that gives it the volume (m3)."""
     wet = immersed_to_volume(tree, attitude.up, volume, TOLERANCE, attitude.level)
     return _rest(wet, volume, gravity(attitude.up), 0, np.inf, True)
@@ -155,7 +155,7 @@ def energy(wet: Immersion, volume: float, length: float, hung: Hung) -> tuple[fl
     return value / (volume * length), slope / volume, curve / volume
 
 
-def _afloat(tree: MomentTree, attitude: Attitude, volume: float) -> Immersion:
+def _afloat(tree: Body, attitude: Attitude, volume: float) -> Immersion:
     """The body below a plane, or below one beside it where no small step puts its volume right."""
     level = attitude.level
     if np.isfinite(level):
@@ -246,7 +246,7 @@ def _rest(
 
 
 def resting_positions(
-    tree: MomentTree, volume: float, gravity: Gravity | Array, heel_step_deg: int = 30
+    tree: Body, volume: float, gravity: Gravity | Array, heel_step_deg: int = 30
 ) -> tuple[Rest, ...]:
     """Distinct stable positions reached from starts all round in heel and from each end.
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from .body import Body
 from .envelope import Envelope, Mesh, find_envelope
 from .findings import BadInputError, Finding
 from .sides import connected, find_edges
@@ -44,16 +45,20 @@ class Hull:
     In ship axes the aft perpendicular is x = 0 and the forward one x = `length_pp`; `origin`
     (3,) is where the ship axes start in the mesh as turned. `deck_edge` (k, 2, 3) holds the
     edges at which the top of the side, or an open rim, meets the deck; `rims` those of openings.
+    The last `lids` triangles close those, and `inner` (n, 3, 3) are the faces of the mesh that
+    are no part of the surface, as inner walls are.
     """
 
     name: str
     vertices: Array
     triangles: NDArray[np.int64]
-    tree: MomentTree
+    tree: Body
     origin: Array
     length_pp: float
     deck_edge: Array
     rims: tuple[Array, ...]
+    lids: int
+    inner: Array
     parts: int
     findings: tuple[Finding, ...]
 
@@ -87,13 +92,15 @@ class Hull:
 class Mould:
     """A hull with the mesh it was built from, to be built again while vertices move.
 
-    `deck_ends` (k, 2) are the vertices of the hull at both ends of the edges of her decks, and
-    `whole` whether each triangle of her surface is one of the mesh, and none of those is flat.
+    `tree` is that of the hull where the mesh is, `deck_ends` (k, 2) are the vertices of the hull
+    at both ends of the edges of her decks, and `whole` whether each triangle of her surface is
+    one of the mesh, and none of those is flat.
     """
 
     mesh: Mesh
     marks: Marks
     envelope: Envelope
+    tree: MomentTree
     deck_ends: Ints
     whole: bool
     hull: Hull
@@ -106,20 +113,20 @@ class Mould:
         from one that it was welded to, or a face that had been flat has area: then the hull
         must be built anew.
         """
-        envelope, place = self.envelope, self.hull.origin
+        envelope = self.envelope
         if not (self._is_alike(mesh) and self._holds(mesh)):
             return None
         vertices = mesh.vertices[envelope.given]
         _set_middles(vertices, envelope)
         changed = np.logical_or.reduce((vertices != envelope.vertices).T)
         if changed.mean() > MOST_RESHAPED:
-            tree = build_tree(vertices - place, envelope.triangles, envelope.lids)
+            tree = build_tree(vertices, envelope.triangles, envelope.lids)
         else:
-            tree = self.hull.tree.reshaped(vertices - place, envelope.triangles, changed)
+            tree = self.tree.reshaped(vertices, envelope.triangles, changed)
         rims = tuple(mesh.vertices[ends] for ends in envelope.rim_ends)
         there = replace(envelope, vertices=vertices, rims=rims)
         kept = replace(mesh, triangles=self.mesh.triangles)
-        return _moulded(kept, self.marks, there, tree.moved(place), self.deck_ends, self.whole)
+        return _moulded(kept, self.marks, there, tree, self.deck_ends, self.whole)
 
     def _is_alike(self, mesh: Mesh) -> bool:
         return len(mesh.vertices) == len(self.mesh.vertices) and (
@@ -179,10 +186,19 @@ def _moulded(
         float(forward - aft),
         np.concatenate([vertices[deck_ends], *rims]),
         rims,
+        envelope.lids,
+        _inner(mesh, envelope) - origin,
         envelope.parts,
         envelope.findings,
     )
-    return Mould(mesh, marks, envelope, deck_ends, whole, hull)
+    return Mould(mesh, marks, envelope, tree, deck_ends, whole, hull)
+
+
+def _inner(mesh: Mesh, envelope: Envelope) -> Array:
+    """Corners (n, 3, 3) of the faces of a mesh that are no part of its envelope."""
+    outer = np.zeros(len(mesh.triangles), bool)
+    outer[envelope.source[envelope.source >= 0]] = True
+    return mesh.vertices[mesh.triangles[~outer]]
 
 
 def _is_whole(mesh: Mesh, envelope: Envelope) -> bool:

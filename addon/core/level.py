@@ -6,8 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .attitude import Attitude
+from .body import Body
 from .immersion import Immersion
-from .tree import MomentTree
 
 Array = NDArray[np.float64]
 
@@ -15,7 +15,7 @@ MOST_STEPS = 200
 
 
 def immersed_to_volume(
-    tree: MomentTree,
+    tree: Body,
     up: Array,
     volume: float,
     tolerance: float = 1e-14,
@@ -39,6 +39,6 @@ def immersed_to_volume(
     return tree.below(Attitude(up, level))
 
 
-def level_for_volume(tree: MomentTree, up: Array, volume: float) -> float:
+def level_for_volume(tree: Body, up: Array, volume: float) -> float:
     """Level along `up` below which the body has the given volume (m3)."""
     return immersed_to_volume(tree, up, volume).attitude.level

@@ -23,11 +23,11 @@ from numpy.typing import NDArray
 
 from .arms import ArmCurve
 from .attitude import Attitude, up_from_angles
+from .body import Body
 from .case import Case
 from .equilibrium import Rest, energy, hold, settle
 from .findings import BadInputError
 from .load import Gravity, check_load
-from .tree import MomentTree
 
 Array = NDArray[np.float64]
 
@@ -68,7 +68,7 @@ class Held:
 class Heeling:
     """A body to be heeled: weight-equivalent `volume` (m3), G hung, `trim` (rad) if it is fixed."""
 
-    tree: MomentTree
+    tree: Body
     volume: float
     gravity: Gravity
     trim: float | None = None

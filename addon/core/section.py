@@ -6,12 +6,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .attitude import Attitude
-from .tree import MomentTree
+from .body import Body
 
 Array = NDArray[np.float64]
 
 
-def cut(tree: MomentTree, normal: Array, level: float) -> Array:
+def cut(tree: Body, normal: Array, level: float) -> Array:
     """Segments (k, 2, 3) in which the plane x . normal = level cuts the surface.
 
     Seen with the normal towards the eye, the inside lies to the left of each segment.
@@ -33,7 +33,7 @@ def cut(tree: MomentTree, normal: Array, level: float) -> Array:
     return segments
 
 
-def waterline(tree: MomentTree, attitude: Attitude) -> Array:
+def waterline(tree: Body, attitude: Attitude) -> Array:
     """Segments (k, 2, 3) of the waterline in ship axes, the hull to their left from above."""
     return cut(tree, attitude.up, attitude.level)
 
@@ -68,7 +68,7 @@ def loops(segments: Array) -> list[Array]:
     return outlines
 
 
-def section_area(tree: MomentTree, x_m: float, attitude: Attitude) -> float:
+def section_area(tree: Body, x_m: float, attitude: Attitude) -> float:
     """Area (m2) below the water of the transverse section at x, shape of the hull as cut there."""
     ahead = np.array([1.0, 0.0, 0.0])
     segments = cut(tree, ahead, x_m)

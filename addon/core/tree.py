@@ -144,6 +144,17 @@ class MomentTree:
 
     def below(self, attitude: Attitude) -> Immersion:
         """The part of the body below the water plane."""
+        quadric, skin = self.flux(attitude)
+        return immersion(quadric, skin, self.middle, attitude, self.least_area)
+
+    @property
+    def least_area(self) -> float:
+        """Area of waterplane (m2) that is rounding."""
+        return ROUNDING * self.area
+
+    def flux(self, attitude: Attitude) -> tuple[Array, float]:
+        """int n_up X X^T (4, 4), X = (1, x - middle), over the surface below the water plane, and
+        the wettable skin of it (m2)."""
         up = attitude.up
         level = attitude.level - float(up @ self.middle)
         moments, skin = np.zeros((3, len(PAIRS))), 0.0
@@ -157,7 +168,16 @@ class MomentTree:
             opened, opened_skin = self._open(crossed, up, level)
             quadric += opened
             skin += opened_skin
-        return immersion(quadric, skin, self.middle, attitude, ROUNDING * self.area)
+        return quadric, skin
+
+    def faces(self) -> Array:
+        """Corners (m, 3, 3) of the triangles, in the order in which they were given."""
+        corners = self.corners.reshape(3, 3, -1).transpose(2, 1, 0) + self.middle
+        order = self.order.ravel()
+        kept = order >= 0
+        faces = np.zeros((int(kept.sum()), 3, 3))
+        faces[order[kept]] = corners[kept]
+        return faces
 
     def crossing(self, up: Array, level: float) -> tuple[Array, Array]:
         """Triangles that the plane x . up = level passes through, and their heights above it.

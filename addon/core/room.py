@@ -1,0 +1,141 @@
+"""Rooms: the spaces that walls part a hull into, and what stands in them.
+
+Permeability is the share of a room that water can take. By use it is that of SOLAS II-1
+regulation 7-3: stores 0.60, accommodation 0.95, machinery 0.85, void spaces 0.95, spaces for
+liquids 0 or 0.95, whichever is the worse, here 0.95.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal, get_args
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .findings import BadInputError, Finding
+from .tree import MomentTree
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+Use = Literal["void", "accommodation", "machinery", "stores", "liquids"]
+
+PERMEABILITY: dict[str, float] = {
+    "void": 0.95,
+    "accommodation": 0.95,
+    "machinery": 0.85,
+    "stores": 0.60,
+    "liquids": 0.95,
+}
+SEA = ""
+"""What stands for the outside where a room's name is asked for."""
+
+
+@dataclass(frozen=True)
+class RoomMark:
+    """What the user says of a room: its name, and where it is.
+
+    `at` (3,) is a point within it, the walls that are there bounding it; or `body` (n, 3, 3) are
+    the triangles of a closed surface, of which what lies in the hull is the room. One of the two
+    is given. `permeability` is that of its use when None.
+    """
+
+    name: str
+    at: Array | None = None
+    body: Array | None = None
+    use: Use = "void"
+    permeability: float | None = None
+
+    def __post_init__(self) -> None:
+        if self.use not in get_args(Use):
+            raise BadInputError(
+                f"room '{self.name}': the use is '{self.use}'; give one of "
+                f"{', '.join(get_args(Use))}"
+            )
+        if not 0 < self.share <= 1:
+            raise BadInputError(
+                f"room '{self.name}': the permeability is {self.share:g}; give a share above 0 "
+                "and up to 1"
+            )
+
+    @property
+    def share(self) -> float:
+        """Share of the room that water can take."""
+        return PERMEABILITY[self.use] if self.permeability is None else self.permeability
+
+
+@dataclass(frozen=True)
+class Room:
+    """A space within the hull, in ship axes.
+
+    `body` is its closed surface, its triangles (n, 3) over `vertices` (m, 3) turned outward.
+    `sealed` is false where it joins the outside through gaps in walls or the hull's open edges.
+    `walls` names the meshes that bound it, the hull's first.
+    """
+
+    name: str
+    body: MomentTree
+    vertices: Array
+    triangles: Ints
+    use: Use = "void"
+    permeability: float = PERMEABILITY["void"]
+    sealed: bool = True
+    walls: tuple[str, ...] = ()
+
+    @property
+    def volume(self) -> float:
+        """Volume within its walls (m3)."""
+        return self.body.volume
+
+    @property
+    def floor(self) -> float:
+        """Height of its lowest point (m)."""
+        return float(self.body.low[2])
+
+    @property
+    def ceiling(self) -> float:
+        """Height of its highest point (m)."""
+        return float(self.body.high[2])
+
+
+@dataclass(frozen=True)
+class Gap:
+    """A place where no wall is between two spaces that walls else part.
+
+    `rooms` names both, `SEA` for the outside. `edges` (k, 2, 3) are the free edges round it, of
+    the mesh `wall`; `area` is what water can pass through (m2) and `lowest` (3,) its lowest point.
+    """
+
+    rooms: tuple[str, str]
+    wall: str
+    edges: Array
+    area: float
+    lowest: Array
+
+
+@dataclass(frozen=True)
+class Leak:
+    """How water gets from outside into a room that should be dry: gaps from the sea inward."""
+
+    room: str
+    path: tuple[Gap, ...]
+
+
+@dataclass(frozen=True)
+class Division:
+    """How a ship is divided: her rooms, those that share a wall, and the gaps between them.
+
+    `solid` is the volume of wall material (m3); rooms and it add up to the hull.
+    """
+
+    rooms: tuple[Room, ...]
+    neighbours: tuple[tuple[str, str], ...] = ()
+    gaps: tuple[Gap, ...] = ()
+    leaks: tuple[Leak, ...] = ()
+    solid: float = 0.0
+    findings: tuple[Finding, ...] = ()
+
+    def room(self, name: str) -> Room | None:
+        """The room of that name."""
+        return next((room for room in self.rooms if room.name == name), None)
