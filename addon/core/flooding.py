@@ -234,7 +234,7 @@ class _Trials:
         """Ways under water that lead on, the deepest first, weathertight openings included."""
         ways = [way for way in self.ways if leads_on(way.rooms, ship.flooded)]
         heights = {id(way): way.height(attitude) for way in ways}
-        under = [way for way in ways if heights[id(way)] < 0]
+        under = [way for way in ways if heights[id(way)] <= 0]
         return sorted(under, key=lambda way: heights[id(way)])
 
     def _spread(self, ship: Case, floating: Floating) -> tuple[Spread, ...]:
