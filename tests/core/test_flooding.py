@@ -171,6 +171,8 @@ def test_damage_adds_up_and_counts_once() -> None:
     assert again.hull.volume == pytest.approx(both.hull.volume, rel=1e-12)
     assert both.hull.volume == pytest.approx(15000.0)
     assert both.title == "barge, 'aft', 'mid' flooded"
+    assert again.title == "barge, 'aft' flooded, 'mid' flooded"
+    assert damaged(both, rooms, ["mid"]) is both
     named = damaged(replace(barge(), flooded=("mid",)), rooms, ["aft"])
     assert set(named.flooded) == {"aft", "mid"}
     assert named.hull.volume == pytest.approx(15000.0)
