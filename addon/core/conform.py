@@ -19,7 +19,8 @@ Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Chosen = NDArray[np.bool_]
 
-MOST_PASSES = 10
+MOST_PASSES = 6
+FINER = 0.1
 LARGE = 8.0
 LEAST = 1e-3
 
@@ -52,8 +53,8 @@ def conform(vertices: Array, triangles: Ints, touch: float) -> Conformed:
     source = np.flatnonzero((corners != np.roll(corners, 1, axis=1)).all(axis=1))
     pieces = Conformed(points[kept], corners[source], source)
     fresh = np.ones(len(source), bool)
-    for _ in range(MOST_PASSES):
-        pieces, fresh = _cut(pieces, fresh, touch)
+    for again in range(MOST_PASSES):
+        pieces, fresh = _cut(pieces, fresh, touch * FINER**again)
         if not fresh.any():
             break
     order = np.argsort(pieces.source, kind="stable")
@@ -126,15 +127,16 @@ def _near(pieces: Conformed, fresh: Chosen, touch: float) -> Ints:
     order = curve_order(corners.mean(axis=1).T)
     reach = np.ptp(corners, axis=1).max(axis=0)
     order = order[np.argsort(reach[order] > LARGE * np.median(reach), kind="stable")]
-    corners, triangles = corners[:, :, order], triangles[order]
+    corners, triangles = corners.take(order, axis=2), triangles[order]
     fresh, source = fresh[order], source[order]
     edges = [corners[:, i] - corners[:, i - 1] for i in range(3)]
     normals = area_vectors(corners)
     slim = np.flatnonzero(fresh & is_sliver(points, triangles, touch))
     found = [np.stack([slim, slim], axis=1)]
-    for i, j in overlapping(corners.min(axis=1) - touch / 2, corners.max(axis=1) + touch / 2):
-        may = (fresh[i] | fresh[j]) & (source[i] != source[j])
-        i, j = i[may], j[may]
+    low, high = corners.min(axis=1) - touch / 2, corners.max(axis=1) + touch / 2
+    for i, j in overlapping(low, high, fresh):
+        other = source[i] != source[j]
+        i, j = i[other], j[other]
         equal = triangles[i][:, :, None] == triangles[j][:, None, :]
         shared = equal.sum(axis=(1, 2))
         lone = shared == 0
