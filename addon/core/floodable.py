@@ -43,7 +43,7 @@ MARGIN_LINE = 0.076
 PERMEABILITY = 0.95
 POINTS = 41
 FIRST = 0.25
-WIDER = 1.03
+WIDER = 1.001
 CLOSE = 1e-6
 
 
@@ -183,11 +183,11 @@ class Trial:
 
         spares = self._spares(planes, least)
         behind, ahead = (0, 1) if way > 0 else (1, 0)
-        length = self._longest(lambda each: min(spares(each)), most, guess)
+        length = self._longest(lambda each: min(spares(each)), most, guess, least)
         level = 2 * way * (float(self.rest.immersion.flotation[0]) - start)
         if length < level < most and spares(length)[behind] < spares(length)[ahead]:
             if spares(level)[behind] >= 0:
-                longer = self._longest(lambda each: spares(each)[ahead], most, level)
+                longer = self._longest(lambda each: spares(each)[ahead], most, level, least)
                 length = longer if spares(longer)[behind] >= 0 else length
         return end if length == most else start + way * length
 
@@ -213,20 +213,27 @@ class Trial:
 
         return spares
 
-    def _longest(self, spare: Callable[[float], float], most: float, guess: float | None) -> float:
-        """The longest flooding (m), up to `most` that has nothing less than none to spare."""
+    def _longest(
+        self, spare: Callable[[float], float], most: float, guess: float | None, least: float = 0.0
+    ) -> float:
+        """The longest flooding (m), up to `most`, that has nothing less than none to spare.
+
+        What is to spare falls ever faster with the length: the chord from no flooding through
+        one tried crosses zero beyond the root, or before it, and mostly near.
+        """
+        dry = self.intact - least
         length = min(most, max(FIRST * most if guess is None else guess, self.close))
         there = spare(length)
-        step = WIDER if there >= 0 else 1 / WIDER
-        before, at_before = length, there
+        step, before, at_before = WIDER, length, there
         while (there >= 0) == (at_before >= 0):
-            if length >= most and step > 1:
+            if there >= 0 and length >= most:
                 return most
-            if length <= self.close and step < 1:
+            if there < 0 and length <= self.close:
                 return 0.0
             before, at_before = length, there
-            step *= step
-            length = min(most, step * length)
+            share = dry / (dry - there) if there < dry else np.inf
+            share = min(max(share, step), 2.0) if there >= 0 else max(min(share, 1 / step), 0.5)
+            length, step = min(most, share * length), step**2
             there = spare(length)
         return find_root(spare, before, length, at_before, there, self.close)
 
