@@ -85,7 +85,7 @@ def test_against_trying_places(x: float) -> None:
     assert advice.survives
     assert advice.margin >= best - CLOSE
     nearest = max(tried, key=tried.__getitem__)
-    assert advice.positions == pytest.approx(nearest, abs=planes[1])
+    assert advice.positions == pytest.approx(nearest, abs=1.5 * planes[1])
 
 
 def test_too_few_and_enough() -> None:
