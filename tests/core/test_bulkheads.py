@@ -88,6 +88,16 @@ def test_against_trying_places(x: float) -> None:
     assert advice.positions == pytest.approx(nearest, abs=1.5 * planes[1])
 
 
+def test_an_end_that_rises_again() -> None:
+    """Flooded about her middle she does not trim, and a shorter length aft of it is worse."""
+    ship = trial(slender(0.34, 50.0))
+    middle, shorter = ship.flooded(27.0, 73.0), ship.flooded(27.0, 70.0)
+    assert ship.worth(shorter) < ship.worth(middle)
+    least = ship.worth(middle) - 1e-3
+    assert ship.reach(27.0, least) == pytest.approx(73.0, abs=0.02)
+    assert ship.reach(73.0, least, way=-1) == pytest.approx(27.0, abs=0.02)
+
+
 def test_too_few_and_enough() -> None:
     case = barge(6.0, KG)
     few = place_bulkheads(case, 2, below_deck=BELOW)
