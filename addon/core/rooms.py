@@ -18,7 +18,7 @@ from .beside import room_at, rooms_beside
 from .case import Case
 from .cells import Cells, bodies_around, find_cells
 from .envelope import WELD
-from .findings import BadInputError, Finding, counted
+from .findings import BadInputError, Finding
 from .leaks import AT_SEA, find_gaps, find_leaks, first_water
 from .lids import Spaces, dangling, ends_of, lidded_spaces
 from .material import find_material
@@ -60,14 +60,14 @@ def find_rooms(case: Case) -> Division:
     shut = np.zeros(len(joins.half), bool)
     cells = find_cells(arrangement, joins, shut, touch)
     around = bodies_around(cells, arrangement, len(parts))
-    _check_walls(case, arrangement, cells, around[:, HULL] > 0)
+    findings: list[Finding] = []
+    _check_walls(case, arrangement, cells, around[:, HULL] > 0, findings)
     free = _free_inside(edges, cells, around[:, HULL] > 0)
     shut = _holes(arrangement, edges, joins, free, touch)
     if shut.any():
         cells = find_cells(arrangement, joins, shut, touch)
         around = bodies_around(cells, arrangement, len(parts))
 
-    findings: list[Finding] = []
     first_tank = WALLS + len(case.walls)
     first_mark = first_tank + len(case.tanks)
     thin = cells.volume <= touch * cells.skin
@@ -92,8 +92,7 @@ def find_rooms(case: Case) -> Division:
     rooms = _rooms(parts, arrangement, cells, room, len(numbers))
     rooms = _told(case, drawn, numbers, rooms)
     order = _in_order(rooms, touch)
-    rank = np.argsort(order)
-    room = np.where(room >= 0, rank[room], room) if len(rooms) else room
+    room = np.append(np.argsort(order), [NOWHERE, SOLID, AT_SEA])[room]
     rooms = _named([rooms[number] for number in order])
     names = [each.name for each in rooms]
     gaps = find_gaps(arrangement, cells, room, names, [part.name for part in parts])
@@ -101,6 +100,7 @@ def find_rooms(case: Case) -> Division:
     leaky = {leak.room for leak in leaks}
     _tell_loose_walls(parts, arrangement, edges, cells, joins.half[shut], free, findings)
     solid = float(cells.volume[room == SOLID].sum())
+    _tell_tanks(case, rooms, findings)
     _tell_sum(case, solid + sum(each.volume for each in rooms), findings)
     return Division(
         tuple(replace(each, sealed=each.name not in leaky) for each in rooms),
@@ -139,20 +139,36 @@ def _from_corners(corners: Array) -> tuple[Array, Ints]:
     return corners.reshape(-1, 3), np.arange(3 * len(corners)).reshape(-1, 3)
 
 
-def _check_walls(case: Case, arrangement: Arrangement, cells: Cells, inside: Chosen) -> None:
-    """Raises BadInputError for a wall of which no face is within the hull, or over an opening."""
+def _check_walls(
+    case: Case, arrangement: Arrangement, cells: Cells, inside: Chosen, findings: list[Finding]
+) -> None:
+    """Walls of which no face is within the hull, or over an opening of hers, with the sea beyond.
+
+    Raises BadInputError for one that does not so much as meet the hull.
+    """
     near = inside.copy()
     for side, other in ((cells.front, cells.back), (cells.back, cells.front)):
         near[side[np.flatnonzero(arrangement.open & inside[other[: len(arrangement.open)]])]] = True
     near[cells.sea] = False
     bounding = near[cells.front] | near[cells.back]
     there = set(arrangement.part[bounding[arrangement.copy]].tolist())
+    hers = np.zeros(len(arrangement.vertices), bool)
+    hers[_corners_of(arrangement, HULL)] = True
     for number, wall in enumerate(case.walls, WALLS):
-        if number not in there:
+        if number in there:
+            continue
+        if not hers[_corners_of(arrangement, number)].any():
             raise BadInputError(
                 f"wall '{wall.name}' lies wholly outside the hull; move it to where it parts "
                 "her, or leave it out"
             )
+        text = f"'{wall.name}' divides nothing: it lies outside the hull, and closes no opening"
+        findings.append(Finding("warning", "open-wall", text))
+
+
+def _corners_of(arrangement: Arrangement, part: int) -> Ints:
+    """Corners (k, 3) of the triangles of a part."""
+    return arrangement.triangles[arrangement.copy[arrangement.part == part]]
 
 
 def _free_inside(edges: Edges, cells: Cells, inside: Chosen) -> Chosen:
@@ -335,16 +351,25 @@ def _tell_loose_walls(
     for number in np.unique(part[half // 3]):
         here = half[part[half // 3] == number]
         points = cells.vertices[ends_of(cells.triangles, here)]
-        ends = counted(len(here), "free edge")
         name = parts[number].name
         if parting[part == number].any():
-            text = f"part of '{name}' divides nothing: it ends in the hull with {ends}"
+            text = f"part of '{name}' divides nothing: it ends in the hull with free edges"
         else:
             text = (
-                f"'{name}' divides nothing: it ends in the hull with {ends}; extend it to the "
+                f"'{name}' divides nothing: it ends in the hull with free edges; extend it to the "
                 "skin, a deck or another wall"
             )
         findings.append(Finding("warning", "open-wall", text, "", points=points.mean(axis=1)))
+
+
+def _tell_tanks(case: Case, rooms: list[Room], findings: list[Finding]) -> None:
+    """Tanks that lie in the hull in part."""
+    within = {room.name: room.volume for room in rooms}
+    for tank in case.tanks:
+        volume, whole = within.get(tank.name, 0.0), tank.body.volume
+        if 0 < volume < (1 - AGREES) * whole:
+            text = f"tank '{tank.name}' sticks out of the hull with {whole - volume:.3g} m3"
+            findings.append(Finding("warning", "tank-sticks-out", text))
 
 
 def _tell_sum(case: Case, total: float, findings: list[Finding]) -> None:
