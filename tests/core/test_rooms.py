@@ -496,6 +496,62 @@ def test_a_wall_with_free_edges_in_the_hull_divides_nothing(wall: Mesh) -> None:
     assert inside[0] < 2 and inside[1] < 1.5
 
 
+def notched(name: str, x: float, y: Bounds, z: Bounds) -> Mesh:
+    """A bulkhead with a doorway up from its lower edge."""
+    (y0, y1), (z0, z1) = y, z
+    outline = [(-9, z0), (y0, z0), (y0, z1), (y1, z1), (y1, z0), (9, z0), (9, 9), (-9, 9)]
+    return triangulate(name, np.array([(x, *point) for point in outline]), (tuple(range(8)),))
+
+
+@pytest.mark.parametrize("below", [0.0, 1.0])
+def test_a_doorway_without_a_sill_is_a_gap(below: float) -> None:
+    """Cut down to a deck, and to the bottom of the hull."""
+    walls = (notched("frame 4", 4, (-0.5, 0.5), (below, below + 1.5)), deck("deck", 1))
+    division = divided(*walls[: 1 + (below > 0)])
+    aft, fore = ("space 1", "space 3") if below else ("space 1", "space 2")
+    (gap,) = division.gaps
+    assert gap.rooms == (aft, fore) and gap.wall == "frame 4"
+    assert gap.area == pytest.approx(1.5) and gap.lowest[2] == below
+    corner = place(*((4, y, z) for y in (-0.5, 0.5) for z in (below, below + 1.5)))
+    assert corner <= ends(gap) and girth(gap) == pytest.approx(5)
+    assert division.room(fore).volume == pytest.approx(24 * (3 - below))  # type: ignore[union-attr]
+    assert not division.findings
+
+
+def test_a_doorway_down_to_the_keel_of_a_vee() -> None:
+    """The lid goes on below the line between the ends of its edges, to the bottom."""
+    hull = build_hull(bodies.mesh(bodies.wedge(10, 4, 3), "vee"))
+    division = divided(notched("frame 4", 4, (-0.5, 0.5), (-1, 2.25)), hull=hull)
+    (gap,) = division.gaps
+    assert gap.area == pytest.approx(1.5 + 0.375) and gap.lowest[2] == pytest.approx(0)
+    assert sorted(sizes(division).values()) == [24.0, 36.0]
+
+
+def test_a_doorway_parts_nothing_where_its_wall_does_not() -> None:
+    """A bulkhead that ends below the deck, and one that is nearly all doorway."""
+    low = notched("frame 4", 4, (-0.5, 0.5), (0, 1.5))
+    low.vertices[:, 2] = np.minimum(low.vertices[:, 2], 2.5)
+    division = divided(low)
+    assert len(division.rooms) == 1 and not division.gaps
+    assert "'frame 4' divides nothing" in told(division)["open-wall"].text
+    wide = divided(notched("frame 4", 4, (-1.9, 1.9), (0, 2.5)))
+    assert len(wide.rooms) == 1 and not wide.gaps
+
+
+def test_a_doorway_and_a_hole_in_one_bulkhead() -> None:
+    walls = (
+        notched("frame 4", 4, (-0.5, 0.5), (1, 2)),
+        holed("below", 4, (-0.5, 0.5), (0.2, 0.8)),
+        deck("deck", 1),
+    )
+    below = walls[1].vertices
+    below[:, 2] = np.minimum(below[:, 2], 1.0)
+    division = divided(*walls)
+    assert len(division.rooms) == 4
+    assert sorted(gap.wall for gap in division.gaps) == ["below", "frame 4"]
+    assert sorted(gap.area for gap in division.gaps) == pytest.approx([0.6, 1.0])
+
+
 def test_a_web_frame_divides_nothing() -> None:
     assert len(divided(holed("web", 4, (-1.8, 1.8), (0.2, 2.8))).rooms) == 1
     assert len(divided(holed("web", 4, (-1.2, 1.2), (0.5, 2.5))).rooms) == 2
