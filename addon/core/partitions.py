@@ -93,6 +93,8 @@ def _holes(whole: _Whole, first_door: int, touch: float) -> tuple[Chosen, Chosen
     shut = np.repeat(whole.free & ~dangling(edges, whole.free), edges.count)
     part = arrangement.first_part()
     doors = np.flatnonzero(arrangement.open & (part >= first_door))
+    if not (shut.any() or doors.size):
+        return shut, np.zeros(len(part), bool)
     walls = np.where(arrangement.open, 0.0, areas(arrangement.vertices, arrangement.triangles))
     while True:
         spaces = lidded_spaces(arrangement.vertices, arrangement.triangles, joins, shut, touch)
