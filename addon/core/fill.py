@@ -92,7 +92,9 @@ def _swept(points: Array, corners: Ints, rim: Ints, lines: Ints) -> tuple[Ints, 
     """
     rim = rim[~np.isin(_directed(rim), _directed(rim[:, [0, 2, 1]]))]
     rim = rim[np.argsort(rim[:, 0], kind="stable")]
-    faces, first, count = np.unique(rim[:, 0], return_index=True, return_counts=True)
+    faces = np.unique(rim[:, 0])
+    first = np.searchsorted(rim[:, 0], faces)
+    count = np.searchsorted(rim[:, 0], faces, side="right") - first
     start = np.searchsorted(lines[:, 0], faces)
     stop = np.searchsorted(lines[:, 0], faces, side="right")
     normals = area_vectors(by_axis(points, corners[faces])).T
