@@ -38,8 +38,8 @@ class Conformed:
 def conform(
     vertices: Array, triangles: Ints, touch: float, whole: Chosen | None = None
 ) -> Conformed:
-    """Triangles (m, 3) over vertices (n, 3) cut wherever they meet each other; but not those that
-    are `whole` (m,), which meet each other in whole edges already.
+    """Triangles (m, 3) over vertices (n, 3) cut wherever they meet each other; those that are
+    `whole` (m,) do so in whole edges already, and are cut where they meet the others.
 
     Vertices, edges and faces `touch` (m) or less apart meet, and what lies upon another moves
     onto it. Triangles no higher than that are left out. Where triangles lie on each other, the
