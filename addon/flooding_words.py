@@ -27,7 +27,7 @@ from .files.flooding_results import (
     ingress_result,
     ingress_rows,
 )
-from .report.charts import floodable_chart, ingress_chart, residual_chart
+from .report.charts import floodable_chart, heel_chart, residual_chart, water_chart
 from .report.flooding_tables import (
     bulkheads_report,
     flood_report,
@@ -112,13 +112,13 @@ def _flood(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, i
         if args.rooms:
             found = flood(case, division, args.rooms, telling(tell, "stages", 1), rooms_beside)
             result = flood_result(found)
-            draw(args, residual_chart, result)
+            draw(args, result, residual_chart)
             return shaped(args, result, flood_report, flood_rows({"rows": [result]}))
         done = telling(tell, "floodings", 1)
         floodings = flood_each(case, division, args.pairs, done, rooms_beside)
         if args.chart is not None:
             drawn = flood(case, division, worst(floodings).opened, None, rooms_beside)
-            draw(args, residual_chart, flood_result(drawn))
+            draw(args, flood_result(drawn), residual_chart)
     result = floods_result(case, floodings)
     return shaped(args, result, floods_report, flood_rows(result))
 
@@ -130,7 +130,7 @@ def _time(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, in
         division = _divided(case, tell)
         run = flood_in_time(case, division, args.room, hole, tell=telling(tell, "s", 1))
     result = ingress_result(run, args.room, hole)
-    draw(args, ingress_chart, result)
+    draw(args, result, water_chart, heel_chart)
     return shaped(args, result, ingress_report, ingress_rows(result))
 
 
@@ -139,7 +139,7 @@ def _long(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, in
     with within(getattr(args, "case", "")):
         curve = floodable_length(case, args.permeability, tell=telling(tell, "% done", 100))
     result = floodable_result(case, curve)
-    draw(args, floodable_chart, result)
+    draw(args, result, floodable_chart)
     return shaped(args, result, floodable_report, floodable_rows(result))
 
 

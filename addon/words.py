@@ -135,11 +135,11 @@ def shaped(
 
 
 def draw(
-    args: argparse.Namespace, chart: Callable[[Mapping[str, Any]], Chart], result: Result
+    args: argparse.Namespace, result: Result, *charts: Callable[[Mapping[str, Any]], Chart]
 ) -> None:
-    """Writes the chart that the words ask for."""
+    """Writes the charts that the words ask for."""
     if args.chart is not None:
-        write_file(Path(args.chart), svg(chart(result)))
+        write_file(Path(args.chart), svg(*(chart(result) for chart in charts)))
 
 
 def telling(tell: Tell, words: str, unit: float) -> Callable[[float], None]:

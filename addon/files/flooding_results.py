@@ -149,7 +149,11 @@ def ingress_result(run: Ingress, room: str, hole: Hole) -> dict[str, Any]:
             "trim_m": [water.draft_at(0.0) - water.draft_at(hull.length_pp) for water in waters],
             "water_m3": run.water.sum(axis=1),
             "rooms": [
-                {"name": name, "water_m3": run.water[:, i], "surface_m": run.surfaces[:, i].tolist()}
+                {
+                    "name": name,
+                    "water_m3": run.water[:, i],
+                    "surface_m": run.surfaces[:, i].tolist(),
+                }
                 for i, name in enumerate(run.rooms)
             ],
             **closing(),
@@ -210,9 +214,7 @@ def transverse_bulkheads(case: Case) -> list[float]:
 def floodable_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
     """The curve as rows, one a place."""
     columns = result["x_m"], result["floodable_length_m"]
-    return [
-        {"x_m": x, "floodable_length_m": length} for x, length in zip(*columns, strict=True)
-    ]
+    return [{"x_m": x, "floodable_length_m": length} for x, length in zip(*columns, strict=True)]
 
 
 def bulkheads_result(case: Case, advice: Advice, count: int, permeability: float) -> dict[str, Any]:

@@ -98,7 +98,7 @@ def float_result(ship: Floating) -> dict[str, Any]:
                 }
                 for opening in case.openings
             ],
-            "tanks": [tank_told(tank, rest and rest.attitude) for tank in case.tanks],
+            "tanks": [tank_told(tank, rest.attitude if rest else None) for tank in case.tanks],
             "stable_positions": [
                 {
                     "heel_deg": np.degrees(other.attitude.heel_rad),

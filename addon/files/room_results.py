@@ -12,56 +12,49 @@ from numpy.typing import NDArray
 from ..core.attitude import Attitude
 from ..core.case import Case
 from ..core.floating import Floating, place
-from ..core.room import SEA, Division, Gap, Leak, Room
+from ..core.room import Division, Gap, Leak, Room
 from ..core.rooms import first_water
 from ..core.soundings import Soundings, heeling_moments
-from ..core.tanks import UPRIGHT, Tank, free_surface_moment
+from ..core.tanks import Tank, free_surface_moment
 from .results import closing, heading, plain, said, tank_told
 
 Array = NDArray[np.float64]
 
-THE_SEA = "the sea"
+THE_SEA, THE_HULL = "the sea", "the hull"
 LIQUID_HEELS = (5.0, 10.0, 20.0, 30.0, 45.0)
 """Heels (degrees) at which what a liquid does is held beside its free surface upright."""
 
 
 def rooms_result(case: Case, division: Division, attitude: Attitude) -> dict[str, Any]:
-    """Rooms and how water gets into those that leak, first at an attitude.
+    """Rooms and how water gets into those that leak.
 
-    `at_m` of a leak is where water would first come in; `wall_volume_m3` is that of wall material.
+    `at_m` of a leak is where water must rise to before it gets in, at an attitude;
+    `wall_volume_m3` is that of wall material.
     """
+    hull = case.hull.name
     leaking = [room.name for room in division.rooms if not room.sealed]
     return plain(
         {
             **heading(case),
             "failed": ["leak"] if leaking else [],
             **said((*division.findings, *case.hull.findings)),
-            "rooms": [_room(room, division) for room in division.rooms],
+            "rooms": [_room(room, division, hull) for room in division.rooms],
             "rooms_volume_m3": sum(room.volume for room in division.rooms),
             "wall_volume_m3": division.solid,
             "neighbours": [list(pair) for pair in division.neighbours],
-            "gaps": [_gap(gap) for gap in division.gaps],
-            "leaks": [
-                {
-                    "room": leak.room,
-                    "at_m": first_water(leak, attitude),
-                    "why": _why(leak),
-                    "path": [_gap(gap) for gap in leak.path],
-                }
-                for leak in division.leaks
-            ],
+            "gaps": [_gap(gap, hull) for gap in division.gaps],
+            "leaks": [_leak(leak, attitude, hull) for leak in division.leaks],
             **closing(),
         }
     )
 
 
-def _room(room: Room, division: Division) -> dict[str, Any]:
-    whole = Attitude(UPRIGHT, room.ceiling + room.body.size)
+def _room(room: Room, division: Division, hull: str) -> dict[str, Any]:
     beside = [pair for pair in division.neighbours if room.name in pair]
     return {
         "name": room.name,
         "volume_m3": room.volume,
-        "centroid_m": room.body.below(whole).buoyancy,
+        "centroid_m": room.centre,
         "floor_m": room.floor,
         "ceiling_m": room.ceiling,
         "aft_m": room.body.low[0],
@@ -69,25 +62,41 @@ def _room(room: Room, division: Division) -> dict[str, Any]:
         "sealed": room.sealed,
         "use": room.use,
         "permeability": room.permeability,
-        "walls": list(room.walls),
+        "walls": [_wall(wall, hull) for wall in room.walls],
         "neighbours": [other for pair in beside for other in pair if other != room.name],
     }
 
 
-def _gap(gap: Gap) -> dict[str, Any]:
+def _wall(name: str, hull: str) -> str:
+    return THE_HULL if name == hull else name
+
+
+def _gap(gap: Gap, hull: str) -> dict[str, Any]:
     return {
         "rooms": [room or THE_SEA for room in gap.rooms],
-        "wall": gap.wall,
+        "wall": _wall(gap.wall, hull),
         "area_m2": gap.area,
         "lowest_m": gap.lowest,
     }
 
 
-def _why(leak: Leak) -> str:
-    """'open to the sea at 'hull', then through a gap of 0.06 m2 in 'bulkhead''."""
+def _leak(leak: Leak, attitude: Attitude, hull: str) -> dict[str, Any]:
+    point, height = first_water(leak, attitude)
+    return {
+        "room": leak.room,
+        "at_m": point,
+        "over_water_m": height,
+        "why": _why(leak, hull),
+        "path": [_gap(gap, hull) for gap in leak.path],
+    }
+
+
+def _why(leak: Leak, hull: str) -> str:
+    """'water gets in through a gap of 5.2 m2 in the hull', and so on inward."""
     ways = [
-        f"a gap of {gap.area:.3g} m2 in '{gap.wall}' {place(gap.lowest)}"
-        + (" to the sea" if SEA in gap.rooms else "")
+        f"a gap of {gap.area:.3g} m2 in "
+        + (THE_HULL if gap.wall == hull else f"'{gap.wall}'")
+        + f" {place(gap.lowest)}"
         for gap in leak.path
     ]
     return f"water gets in through {', then through '.join(ways)}"

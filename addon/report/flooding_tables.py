@@ -58,9 +58,7 @@ def flood_report(result: Mapping[str, Any]) -> str:
 def _fate(result: Mapping[str, Any]) -> Iterator[str]:
     mark = "  " if result["survives"] else "! "
     word = "She survives." if result["survives"] else "She is lost."
-    yield fill(
-        f"{word} {result['why']}.", WIDTH, initial_indent=mark, subsequent_indent="    "
-    )
+    yield fill(f"{word} {result['why']}.", WIDTH, initial_indent=mark, subsequent_indent="    ")
 
 
 def _said_of(spread: Mapping[str, Any]) -> str:
@@ -118,8 +116,8 @@ def ingress_report(result: Mapping[str, Any]) -> str:
     places = decimals(result)
     x, y, z = (f"{value:.2f}" for value in result["hole_m"])
     hole = (
-        f"A hole of {result['hole_area_m2']:g} m2 into '{result['room']}' at x {x}, y {y}, z {z} m, "
-        f"coefficient of discharge {result['discharge']:g}."
+        f"A hole of {result['hole_area_m2']:g} m2 into '{result['room']}' at x {x}, y {y}, "
+        f"z {z} m, coefficient of discharge {result['discharge']:g}."
     )
     lines = [*head(result), fill(hole, WIDTH), *_verdict(result), *said(result), ""]
     lines += [f"{'After':>12}  What happens"]

@@ -63,10 +63,11 @@ def _gaps(result: Mapping[str, Any], places: int) -> Iterator[str]:
         yield from ("", f"{'Gaps':<38}{'area m2':>9}{'lowest x m':>12}{'y m':>9}{'z m':>9}")
     areas = figures([gap["area_m2"] for gap in result["gaps"]], "m2", places)
     for gap, area in zip(result["gaps"], areas, strict=True):
-        name = shortened(f"{gap['wall']}: {' - '.join(gap['rooms'])}", 36)
+        name = shortened(" - ".join(gap["rooms"]), 36)
         x, *rest = gap["lowest_m"]
         lowest = cells([x], "m", places, 12) + cells(rest, "m", places, 9)
         yield f"  {name:<36}{area:>9}{lowest}"
+        yield f"    in {shortened(gap['wall'], WIDTH - 7)}"
 
 
 def tanks_report(result: Mapping[str, Any]) -> str:
