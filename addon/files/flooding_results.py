@@ -20,7 +20,7 @@ from .results import PARTICULARS, closing, float_result, heading, plain, said
 
 Array = NDArray[np.float64]
 
-ARM_HEELS = np.arange(0.0, 61.0, 2.0)
+ARM_HEELS = np.arange(0.0, 91.0, 2.0)
 """Heels (degrees) at which the righting arms that are left are told."""
 AFLOAT = (
     *("draft_aft_m", "draft_mid_m", "draft_forward_m", "trim_m", "trim_deg", "heel_deg"),
@@ -164,7 +164,7 @@ def ingress_result(run: Ingress, room: str, hole: Hole | str) -> dict[str, Any]:
 def _hole(hole: Hole | str, case: Case) -> dict[str, Any]:
     if isinstance(hole, str):
         opening = next(each for each in case.openings if each.name == hole)
-        told = hole, opening.point, opening.area, None
+        told: tuple[Any, ...] = (hole, opening.point, opening.area, None)
     else:
         told = None, hole.point, hole.area, hole.discharge
     return dict(zip(("opening", "hole_m", "hole_area_m2", "discharge"), told, strict=True))
