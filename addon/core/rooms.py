@@ -24,7 +24,7 @@ from .lids import Spaces, dangling, ends_of, lidded_spaces
 from .material import find_material
 from .names import check_names
 from .neighbours import find_neighbours
-from .room import PERMEABILITY, Division, Room, RoomMark
+from .room import Division, Room, RoomMark
 from .sides import Edges, Joins, find_edges, find_joins
 from .tree import build_tree
 from .triangles import areas
@@ -104,7 +104,9 @@ def find_rooms(case: Case) -> Division:
     _tell_sum(case, solid + sum(each.volume for each in rooms), findings)
     return Division(
         tuple(replace(each, sealed=each.name not in leaky) for each in rooms),
-        tuple((names[a], names[b]) for a, b in find_neighbours(arrangement, cells, room, SOLID, touch)),
+        tuple(
+            (names[a], names[b]) for a, b in find_neighbours(arrangement, cells, room, SOLID, touch)
+        ),
         gaps,
         leaks,
         solid,
@@ -205,9 +207,7 @@ def _is_partition(arrangement: Arrangement, spaces: Spaces) -> Chosen:
     return holds & whole[lids.front] & whole[lids.back]
 
 
-def _check_shared(
-    kind: str, names: list[str], within: Chosen, cells: Cells, thin: Chosen
-) -> None:
+def _check_shared(kind: str, names: list[str], within: Chosen, cells: Cells, thin: Chosen) -> None:
     """Raises BadInputError for two of a kind that have space in common."""
     for one, other in combinations(range(len(names)), 2):
         shared = within[:, one] & within[:, other] & ~thin
@@ -250,15 +250,18 @@ def _walls(arrangement: Arrangement, front: Ints, back: Ints) -> Ints:
     sides = np.stack([front, back])[:, arrangement.copy[face]]
     bounded = (sides[0] != sides[1]) & (sides >= 0)
     parts = np.broadcast_to(arrangement.part[face], sides.shape)
-    return np.unique(np.column_stack([sides[bounded], parts[bounded]]), axis=0)
+    count = int(arrangement.part.max()) + 1
+    pairs = np.flatnonzero(np.bincount(sides[bounded] * count + parts[bounded]))
+    return np.stack(np.divmod(pairs, count), axis=1)
 
 
-def _told(
-    case: Case, drawn: tuple[RoomMark, ...], numbers: Ints, rooms: list[Room]
-) -> list[Room]:
+def _told(case: Case, drawn: tuple[RoomMark, ...], numbers: Ints, rooms: list[Room]) -> list[Room]:
     """The rooms with what is said of them: by tanks, by drawn rooms, by marks at points."""
     said = [
-        *(RoomMark(tank.name, use="liquids", permeability=tank.permeability) for tank in case.tanks),
+        *(
+            RoomMark(tank.name, use="liquids", permeability=tank.permeability)
+            for tank in case.tanks
+        ),
         *drawn,
     ]
     marks = {int(place): said[number] for place, number in enumerate(numbers) if number < len(said)}
@@ -309,7 +312,9 @@ def _in_order(rooms: list[Room], touch: float) -> Ints:
 def _named(rooms: list[Room]) -> list[Room]:
     """The rooms with a name for each: 'space 1', 'space 2' where the user gives none."""
     taken = {room.name for room in rooms}
-    free = (name for name in (f"space {n}" for n in range(1, 2 * len(rooms) + 1)) if name not in taken)
+    free = (
+        name for name in (f"space {n}" for n in range(1, 2 * len(rooms) + 1)) if name not in taken
+    )
     return [room if room.name else replace(room, name=next(free)) for room in rooms]
 
 

@@ -147,7 +147,7 @@ def test_rooms_as_text_and_rows(barge, said):
     _, out, _ = said("rooms", barge(), "--csv")
     rows = rows_of(out)
     assert len(rows) == 6 and {"centroid_x_m", "centroid_z_m", "sealed"} <= set(rows[0])
-    assert {row["walls"] for row in rows if row["name"] == "fuel"} == {"fuel; the hull"}
+    assert {row["walls"] for row in rows if row["name"] == "fuel"} == {"the hull; fuel"}
 
 
 def test_rooms_without_any_weight(barge, said):
