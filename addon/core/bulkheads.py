@@ -1,0 +1,165 @@
+"""Where transverse bulkheads do most for a ship with one compartment flooded.
+
+Each compartment between neighbouring bulkheads, from side to side and keel to deck, is flooded
+alone, and an arrangement is worth what its worst compartment is. For a margin asked for, each
+bulkhead in turn from aft stands as far forward as flooding allows: no arrangement of as many
+reaches farther, as long as a longer compartment leaves less margin. The greatest margin at which
+they reach her end is the root of a function of one variable.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from itertools import pairwise
+from operator import itemgetter
+
+from .case import Case
+from .findings import BadInputError, counted
+from .floating import metres
+from .floodable import MARGIN_LINE, PERMEABILITY, Compartment, Trial, trial
+
+MOST = 99
+CLOSE_UNDER = 1e-4
+CLOSE_ABOVE = 1e-5
+
+Lengths = tuple[tuple[float, float], ...]
+Places = tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Advice:
+    """Bulkheads at `positions` (k,) m, and each of the k + 1 compartments flooded alone.
+
+    `margin` is the least of theirs (m), NaN where one sinks her. `enough` is the least number of
+    bulkheads with which she survives any one, None where no number up to 99 is. Where she does
+    not survive, they stand where the worst is least bad. There are fewer than asked for where
+    more would not better the worst.
+    """
+
+    positions: Places
+    compartments: tuple[Compartment, ...]
+    margin: float
+    survives: bool
+    enough: int | None
+    why: str
+
+
+def place_bulkheads(
+    case: Case,
+    count: int,
+    permeability: float = PERMEABILITY,
+    below_deck: float = MARGIN_LINE,
+    clear: Lengths = (),
+    tell: Callable[[int], None] | None = None,
+) -> Advice:
+    """The best places for so many transverse bulkheads, none within the lengths kept `clear`, each
+    from one x to another (m).
+
+    `below_deck` is how far below the deck edge the margin line runs (m); `tell` hears how many
+    arrangements were tried. Raises BadInputError for a count or lengths that make no sense, and
+    as `trial`.
+    """
+    if not 1 <= count <= MOST:
+        raise BadInputError(f"{counted(count, 'bulkhead')} cannot be placed; give 1 to {MOST}")
+    for low, high in clear:
+        if not low < high:
+            raise BadInputError(
+                f"the length to keep clear of bulkheads runs from x = {low:g} m to {high:g} m; "
+                "give its aft end first"
+            )
+    ship = trial(case, permeability, below_deck)
+    tried: list[tuple[float, Places]] = []
+
+    def spare(least: float) -> float:
+        """How much more the foremost compartment is worth than the least that all others are."""
+        near = tried[-1][1] if tried else ()
+        places, last = _places(ship, least, count, clear, near)
+        worth = ship.intact
+        if last < ship.forward:
+            worth = ship.worth(ship.flooded(last, ship.forward))
+        tried.append((min(worth, least), places))
+        if tell:
+            tell(len(tried))
+        return worth - least
+
+    size, survives = ship.whole.size, spare(0.0) >= 0
+    if survives:
+        _highest(spare, 0.0, ship.intact, CLOSE_ABOVE * size)
+    else:
+        _highest(spare, -2 * size, 0.0, CLOSE_UNDER * size)
+    positions = max(tried, key=itemgetter(0))[1]
+    planes = pairwise((ship.aft, *positions, ship.forward))
+    flooded = tuple(ship.flooded(*each) for each in planes)
+    worst = min(flooded, key=ship.worth)
+    places, last = _places(ship, 0.0, MOST, clear, tried[0][1])
+    enough = len(places) if last == ship.forward else None
+    why = _why(worst, survives, enough, clear)
+    return Advice(positions, flooded, worst.margin, survives, enough, why)
+
+
+def _highest(spare: Callable[[float], float], low: float, high: float, tolerance: float) -> None:
+    """Tries values up to the highest that leaves something to spare, which falls as they rise.
+
+    It falls evenly below that value and steeply above, so that value is sought along the line
+    through the last two below it.
+    """
+    below: list[tuple[float, float]] = []
+    step = (low + high) / 2
+    while high - low > tolerance:
+        there = spare(step)
+        if there < 0:
+            high = step
+        else:
+            low = step
+            below.append((step, there))
+            if there <= tolerance:
+                return
+        step = (low + high) / 2
+        if len(below) > 1 and below[-1][1] < below[-2][1]:
+            (first, at_first), (second, at_second) = below[-2:]
+            along = second + at_second * (second - first) / (at_first - at_second)
+            step = along if low < along < high else step
+
+
+def _places(
+    ship: Trial, least: float, most: int, clear: Lengths, near: Places
+) -> tuple[Places, float]:
+    """Bulkheads as far forward as the least worth of each compartment aft of them allows, up to
+    `most`, and where the last compartment begins: at her end where none is left.
+
+    `near` are places where they may be.
+    """
+    places: list[float] = []
+    here, guesses = ship.aft, [b - a for a, b in pairwise((ship.aft, *near))]
+    for index in range(most):
+        guess = guesses[index] if index < len(guesses) else None
+        there = ship.reach(here, least, guess=guess)
+        if there == ship.forward:
+            return tuple(places), there
+        for low, high in sorted(clear, reverse=True):
+            there = low if low < there < high else there
+        if there - here <= ship.close:
+            break
+        places.append(there)
+        here = there
+    return tuple(places), here
+
+
+def _why(worst: Compartment, survives: bool, enough: int | None, clear: Lengths) -> str:
+    """What the advice comes to, in one sentence."""
+    if survives:
+        return (
+            "Survives any one compartment flooded, the margin line at least "
+            f"{metres(worst.margin)} above water"
+        )
+    fate = {"sunk": "sinks", "capsized": "capsizes"}.get(
+        worst.outcome, f"has the margin line {metres(worst.margin)} under water"
+    )
+    cure = f"no number up to {MOST} would do" if enough is None else f"{enough} would do"
+    if clear and enough is None:
+        cure += " with those lengths kept clear"
+    return (
+        f"Does not survive: with x = {worst.aft:.2f} m to {worst.forward:.2f} m flooded she "
+        f"{fate}; {cure}"
+    )
