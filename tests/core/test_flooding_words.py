@@ -173,6 +173,13 @@ def test_keys_of_the_contract(barge, said):
     assert told["residual_side"] == side.name
 
 
+def test_one_flooding_as_a_row(barge, said):
+    _, out, _ = said("flood", barge(), "--rooms", "port,starboard", "--csv")
+    (row,) = rows_of(out)
+    assert row["rooms"] == "port; starboard" and row["survives"] == "True"
+    assert float(row["draft_mid_m"]) == pytest.approx(1.5) and "[" not in "".join(row.values())
+
+
 def test_one_side_lists_to_it(barge, said):
     code, out, _ = said("flood", barge(), "--rooms", "starboard", "--json")
     told = json.loads(out)
