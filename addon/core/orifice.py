@@ -44,25 +44,23 @@ def flow(first: Array, second: Array, push: Array, area: Array, height: Array) -
     times the area (m2) and `height` how far the way reaches up from its sill (m), zero for one
     that lies flat.
     """
-    there = _given(first, second, push, area, height)
-    back = _given(second, first, -push, area, height)
+    own, air = np.array([first, second]), np.array([push, -push])
+    flat = _flat(own, own[::-1], air, area)
+    kinds = zip(flat, _tall(own, own[::-1], air, np.maximum(height, FLAT)), strict=True)
+    rate, by_own, by_other, by_push = (np.where(height < FLAT, *kind) for kind in kinds)
     full = area * np.sqrt(2 * GRAVITY)
     return Flow(
-        full * (there.rate - back.rate),
-        full * (there.by_first - back.by_second),
-        full * (there.by_second - back.by_first),
-        full * (there.by_push + back.by_push),
+        full * (rate[0] - rate[1]),
+        full * (by_own[0] - by_other[1]),
+        full * (by_other[0] - by_own[1]),
+        full * (by_push[0] + by_push[1]),
     )
 
 
-def _given(own: Array, other: Array, push: Array, area: Array, height: Array) -> Flow:
-    """Square roots of the head, meant over the way, with which one side gives to the other."""
-    flat, tall = _flat(own, other, push, area), _tall(own, other, push, np.maximum(height, FLAT))
-    return Flow(*(np.where(height < FLAT, *pair) for pair in zip(flat, tall, strict=True)))
-
-
 def _flat(own: Array, other: Array, push: Array, area: Array) -> tuple[Array, ...]:
-    """Those of a way at one height; air presses all of it once it lies its own breadth deep."""
+    """Square roots of the head with which one side gives to the other, and their slopes over its
+    own level, the other's, and the push, through a way at one height. Air presses all of that once
+    it lies its own breadth deep."""
     breadth = np.sqrt(area)
     awash = (push > 0) & (own < breadth)
     share = np.where(awash, np.maximum(own, 0.0) / breadth, 1.0)
@@ -73,7 +71,7 @@ def _flat(own: Array, other: Array, push: Array, area: Array) -> tuple[Array, ..
 
 
 def _tall(own: Array, other: Array, push: Array, height: Array) -> tuple[Array, ...]:
-    """Those of an upright way, meant over its height."""
+    """The same of an upright way, meant over its height."""
     top = np.clip(own, 0.0, height)
     both = np.minimum(np.clip(other, 0.0, height), top)
     root, slope = _root(own - other + push)

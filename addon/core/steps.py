@@ -41,7 +41,6 @@ SHRINK = 0.25
 CAREFUL = 0.9
 CLOSE = 0.1
 LEAST_STEP = 1e-6
-SETTLED = 1e-7
 FINE = 1e-4
 MOST_POSES = 6
 MOST_TURNS = 60
@@ -195,7 +194,7 @@ class Tide:
         rise, steep, push, press = (np.append(part, 0.0) for part in (rise, steep, push, press))
         first, second = network.sides.T
         over = self.over + self._turning @ (water - self.pose.water) + rise[network.sides.T]
-        found = flow(*over, push[first] - push[second], self._areas, self._sills[1])
+        found = flow(over[0], over[1], push[first] - push[second], self._areas, self._sills[1])
         each, count = np.arange(len(first)), len(network.basins)
         own = np.zeros((len(first), count + 1))
         own[each, first] = found.by_first * steep[first] + found.by_push * press[first]
@@ -273,7 +272,7 @@ class March:
 
     network: Network
     stand: Standing
-    tolerance: float = 1e-6
+    tolerance: float = 1e-7
 
     def begin(self, pose: Pose) -> Moment:
         """The ship at time 0."""
@@ -386,7 +385,10 @@ class March:
         tide = Tide(network, pose, time)
         rates, _ = tide.flows(water)
         again = tide.solve(water, time, water)
-        still = again is not None and (np.abs(again[0] - water) <= SETTLED * network.capacity).all()
+        still = (
+            again is not None
+            and (np.abs(again[0] - water) <= self.tolerance * network.capacity).all()
+        )
         if time == 0:
             still = not (network.balance @ rates).any()
         waits = any(pump.starts > time for pump in network.pumps)
