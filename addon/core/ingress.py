@@ -84,7 +84,7 @@ def flood_in_time(
     pumps: tuple[Pump, ...] = (),
     until: float = DAY,
     held: bool = False,
-    tolerance: float = 1e-7,
+    tolerance: float = 1e-6,
     tell: Callable[[float], None] | None = None,
 ) -> Ingress:
     """How a ship floods through a hole in a room, or one in several, till nothing changes, she is

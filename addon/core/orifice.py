@@ -21,7 +21,7 @@ Array = NDArray[np.float64]
 
 GRAVITY = 9.80665
 DISCHARGE = 0.6
-THIN = 1e-8
+THIN = 1e-7
 FLAT = 1e-6
 
 

@@ -19,7 +19,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from .orifice import GRAVITY, flow
+from .orifice import GRAVITY, THIN, flow
 from .room import SEA
 from .waters import Basin, Pose, Standing
 from .ways import Way
@@ -44,7 +44,9 @@ LEAST_STEP = 1e-6
 FINE = 1e-4
 MOST_POSES = 6
 MOST_TURNS = 60
-SOLVED = 1e-11
+SOLVED = THIN / 10
+CLOSED = 1e-8
+ROUNDING = 1e-15
 LEAST_SHARE = 1e-3
 
 
@@ -232,7 +234,8 @@ class Tide:
         off, slope = unfit(water)
         for _ in range(MOST_TURNS):
             move = np.linalg.solve(slope, -off * scale)
-            small = bool(np.abs(move / scale).max() <= SOLVED)
+            fine = np.maximum(SOLVED / self._rises(water)[1], ROUNDING * scale)
+            small = bool((np.abs(move) <= np.minimum(fine, CLOSED * scale)).all())
             share, before = 1.0, np.linalg.norm(off)
             while True:
                 tried, (off, there) = water + share * move, unfit(water + share * move)
@@ -272,7 +275,7 @@ class March:
 
     network: Network
     stand: Standing
-    tolerance: float = 1e-7
+    tolerance: float = 1e-6
 
     def begin(self, pose: Pose) -> Moment:
         """The ship at time 0."""
@@ -304,13 +307,14 @@ class March:
             yield here
 
     def between(self, here: Moment, there: Moment, time: float) -> Moment:
-        """The ship at a time between a moment and the next, by the parabola of the step."""
+        """The ship at a time between a moment and the next, by the parabola of the step; in the
+        pose of the next where she has none, as while she falls over."""
         span = there.time - here.time
         share = (time - here.time) / span
         early, whole = there.earlier - here.passed, there.passed - here.passed
         bend = (early / TURN - whole) / (TURN - 1)
         passed = here.passed + share * (whole + (share - 1) * bend)
-        return self._moment(time, passed, passed, self._pose(passed, here.pose))
+        return self._moment(time, passed, passed, self._pose(passed, here.pose) or there.pose)
 
     def _stepped(self, here: Moment, pose: Pose, span: float) -> tuple[Moment | None, float]:
         """The moment a span (s) later, None where it must be shorter; and by how much the next

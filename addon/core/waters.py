@@ -27,7 +27,7 @@ from .tanks import UPRIGHT
 Array = NDArray[np.float64]
 
 DREGS = 1e-7
-PIPE = 1e-9
+PIPE = 1e-7
 TOLERANCE = 1e-12
 FLAT = 1e-9
 FARTHEST = 0.1
