@@ -207,7 +207,7 @@ def _between(
         if before <= 0 < after:
             time = _when(march, here, there, watch.measure)
             found.append(Event(time, watch.what, watch.kind))
-    if there.rests:
+    if there.rests and not here.rests:
         found.append(Event(there.time, "Settled: nothing changes any more", "settled"))
     found.sort(key=lambda event: event.time)
     lost = next((event.time for event in found if event.kind == "lost"), None)
@@ -249,7 +249,7 @@ def _ingress(
     wet = (water > least).any(axis=0) | [name in holed for name in network.names]
     surfaces = np.where(water > least, [pose.levels for pose in poses if pose], np.nan)
     dry = {f"Water reaches room '{n}'" for n, w in zip(network.names, wet, strict=True) if not w}
-    last = events[-1] if events else None
+    ends = {event.kind: event.time for event in events}
     return Ingress(
         case,
         tuple(name for name, takes in zip(network.names, wet, strict=True) if takes),
@@ -261,8 +261,8 @@ def _ingress(
         network.ways,
         np.array([moment.passed for moment in moments]),
         tuple(event for event in events if event.what not in dry),
-        last.time if last and last.kind == "settled" else None,
-        last.time if last and last.kind == "lost" else None,
+        ends.get("settled"),
+        ends.get("lost"),
         tuple(of_no_area(case)),
     )
 

@@ -13,7 +13,7 @@ solved anew from the pose that it leads to until both agree.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -41,6 +41,7 @@ SHRINK = 0.25
 CAREFUL = 0.9
 CLOSE = 0.1
 LEAST_STEP = 1e-6
+LAST_STEP = 0.01
 FINE = 1e-4
 MOST_POSES = 6
 MOST_TURNS = 60
@@ -283,9 +284,8 @@ class March:
         return self._moment(0.0, nothing, nothing, pose)
 
     def on(self, here: Moment, until: float) -> Iterator[Moment]:
-        """Moments after `here`, to the one at which she rests, has no pose, or time is up.
-
-        Where no step is short enough, as where she falls over, one goes straight ahead.
+        """Moments after `here`, to one a little after she has come to rest, or has no pose, or
+        time is up. Where no step is short enough, as where she falls over, one goes straight ahead.
         """
         network = self.network
         fastest = np.abs(network.balance @ here.rates / network.capacity).max()
@@ -305,6 +305,8 @@ class March:
                 step = growth * span
             here = there
             yield here
+        if here.pose and here.rests:
+            yield self._rested(here, here.pose)
 
     def between(self, here: Moment, there: Moment, time: float) -> Moment:
         """The ship at a time between a moment and the next, by the parabola of the step; in the
@@ -345,10 +347,16 @@ class March:
         return there, growth
 
     def _pushed(self, here: Moment, span: float) -> Moment:
-        """The moment a very short span (s) later, at the rates of before."""
+        """The moment a span (s) later, at the rates of before."""
         passed = self._spared(here.passed, span * here.rates)
         earlier = here.passed + TURN * (passed - here.passed)
         return self._moment(here.time + span, passed, earlier, self._pose(passed, here.pose))
+
+    def _rested(self, here: Moment, pose: Pose) -> Moment:
+        """A moment later, by a backward difference that takes away what had not yet levelled."""
+        span = LAST_STEP * here.time
+        last = self._stage(here.time, here.water, span, pose)
+        return self._pushed(replace(here, rates=last.rates) if last else here, span)
 
     def _stage(self, time: float, base: Array, stretch: float, pose: Pose) -> Stage | None:
         """Water that is `base` and what flows in `stretch` seconds at the rate it has then."""
