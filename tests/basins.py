@@ -8,12 +8,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from addon.core.attitude import Attitude
+from addon.core.inlets import Way
 from addon.core.room import Room
 from addon.core.roots import find_root
 from addon.core.steps import March, Moment, Network
 from addon.core.tanks import UPRIGHT
 from addon.core.waters import Basin, Held, Pose
-from addon.core.inlets import Way
 from tests.bodies import Body, mesh
 from tests.bodies import tree as tree_of
 

@@ -18,6 +18,7 @@ from .attitude import Attitude
 from .case import Case
 from .findings import BadInputError, Finding
 from .floating import Floating, float_ship
+from .inlets import Hole, Way, hole_of, of_no_area, reachable, ways_in, ways_into
 from .names import check_known
 from .openings import Opening
 from .room import Division
@@ -25,7 +26,6 @@ from .roots import find_root
 from .steps import March, Moment, Network, Pump
 from .triangles import distance
 from .waters import DREGS, Afloat, Basin, Held, Pose, Standing
-from .inlets import Hole, Way, hole_of, of_no_area, reachable, ways_in, ways_into
 
 Array = NDArray[np.float64]
 

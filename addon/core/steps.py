@@ -19,10 +19,10 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from .inlets import Way
 from .orifice import GRAVITY, THIN, flow
 from .room import SEA
 from .waters import Basin, Pose, Standing
-from .inlets import Way
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]

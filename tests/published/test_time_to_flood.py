@@ -8,9 +8,9 @@ import pytest
 from addon.core.envelope import triangulate
 from addon.core.hull import build_hull
 from addon.core.ingress import Ingress, flood_in_time
+from addon.core.inlets import Hole, Way
 from addon.core.orifice import GRAVITY
 from addon.core.room import SEA, Division
-from addon.core.inlets import Hole, Way
 from tests import bodies
 from tests.basins import Ashore, room_of, way
 
