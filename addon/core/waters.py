@@ -36,8 +36,9 @@ FARTHEST = 0.1
 @dataclass(frozen=True)
 class Lying:
     """How the water of a room lies: its level, and the room's lowest and highest points along up
-    (m), its surface less what stands in it (m2), the middle (3,) of that surface, its second
-    moments (2, 2) in m4, and the centre (3,) of the water."""
+    (m); its surface less what stands in it (m2), just below the top where the room is full; the
+    middle (3,) of that surface and its second moments (2, 2) in m4; the centre (3,) of the water.
+    """
 
     level: float
     low: float
@@ -104,15 +105,17 @@ class Basin:
         """How so much water (m3) lies in it, its level sought from one that is near (m)."""
         body, share = self.room.body, self.room.permeability
         low, high = body.span(up)
+        least = DREGS * self.capacity
         if water >= self.capacity:
+            top = immersed_to_volume(body, up, (self.capacity - least) / share, TOLERANCE, high)
+            area = least / (high - top.attitude.level)
             level = high + (water - self.capacity) / self.pipe
-            return Lying(level, low, high, self.pipe, self.centre, np.zeros((2, 2)), self.centre)
+            return Lying(level, low, high, area, self.centre, np.zeros((2, 2)), self.centre)
         if water <= 0:
             area = self.capacity / (high - low)
             return Lying(
                 low + water / area, low, high, area, self.centre, np.zeros((2, 2)), self.centre
             )
-        least = DREGS * self.capacity
         wet = immersed_to_volume(body, up, max(water, least) / share, TOLERANCE, near)
         level, area = wet.attitude.level, max(share * wet.waterplane_area, self.pipe)
         if water < least:
