@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Container
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import bpy
 import numpy as np
@@ -17,10 +17,42 @@ from ..core.findings import Finding
 from ..core.floating import Floating
 from ..core.hydrostatics import hydrostatics
 from ..core.righting import Held
+from ..core.room import Division, Room
 
 if TYPE_CHECKING:
+    from ..core.flooding import Flooded
+    from ..core.ingress import Ingress
     from .read import ReadHull
     from .settings import SceneSettings
+
+
+@dataclass(frozen=True)
+class Divided:
+    """How a hull object is divided, in ship axes; the same however she is loaded.
+
+    `case` is what the rooms were found from, `sources` the session_uids of all objects that were
+    read for it and `signature` a digest of them. `stale` means that some of them changed since.
+    """
+
+    division: Division
+    case: Case
+    sources: frozenset[int]
+    signature: bytes
+    stale: bool = False
+
+
+@dataclass(frozen=True)
+class Damage:
+    """What holes do to a hull as she is loaded: the floodings last asked for, which of them is
+    drawn (None: she is drawn whole), and the flooding in time last asked for.
+
+    `basis` is a digest of all that they were found from.
+    """
+
+    basis: bytes = b""
+    floodings: tuple[Flooded, ...] = ()
+    shown: int | None = None
+    ingress: Ingress | None = None
 
 
 @dataclass(frozen=True)
@@ -57,6 +89,54 @@ class Entry:
     def loading(self) -> str | None:
         """Name of the condition that she is loaded in; None as modelled."""
         return self.condition.name if self.condition else None
+
+    @property
+    def divided(self) -> Divided | None:
+        """How she is divided, and whether that is out of date."""
+        return _divided.get(self.uid)
+
+    @property
+    def division(self) -> Division | None:
+        """Her rooms in ship axes, once they were asked for; also without a floating position."""
+        return self.divided.division if self.divided else None
+
+    @property
+    def damage(self) -> Damage:
+        """What holes do to her as she is loaded here."""
+        return _damages.get((self.uid, self.loading), UNHURT)
+
+    @property
+    def floodings(self) -> tuple[Flooded, ...]:
+        """The floodings last asked for."""
+        return self.damage.floodings
+
+    @property
+    def shown_flooding(self) -> Flooded | None:
+        """The flooding that is drawn in place of her whole; None where she is drawn whole."""
+        shown = self.damage.shown
+        return None if shown is None else self.floodings[shown]
+
+    @property
+    def ingress(self) -> Ingress | None:
+        """The flooding in time last asked for."""
+        return self.damage.ingress
+
+    @property
+    def damage_stale(self) -> bool:
+        """Whether anything changed since the floodings were found."""
+        divided = self.divided
+        changed = divided is None or divided.stale or self.stale or self.behind
+        return changed or self.damage.basis != _basis(self)
+
+    @property
+    def holed(self) -> frozenset[str]:
+        """Names of the rooms that are to be flooded together."""
+        return _holed.get(self.uid, frozenset())
+
+    @property
+    def chosen_room(self) -> Room | None:
+        """The room chosen in the list, to be set off from the others."""
+        return self.division.room(_chosen_rooms.get(self.uid, "")) if self.division else None
 
     @property
     def to_world(self) -> NDArray[np.float64]:
@@ -96,6 +176,9 @@ class Entry:
         return points @ self.to_world[:3, :3].T + self.to_world[:3, 3]
 
 
+UNHURT = Damage()
+
+
 @dataclass(frozen=True)
 class Heeled:
     """A ship held at a heel, and what she is then like afloat."""
@@ -109,9 +192,16 @@ _entries: dict[tuple[int, str | None], Entry] = {}
 _loadings: dict[int, str | None] = {}
 """The condition in which each hull is shown."""
 _heeled: dict[int, tuple[Assessment, Heeled]] = {}
+_divided: dict[int, Divided] = {}
+_holed: dict[int, frozenset[str]] = {}
+_chosen_rooms: dict[int, str] = {}
+_damages: dict[tuple[int, str | None], Damage] = {}
 
 on_change: Callable[[bpy.types.Object | None], None] | None = None
 """Hears of each object whose settings changed (None: any)."""
+
+on_rooms: Callable[[], None] | None = None
+"""Hears when rooms were found or forgotten."""
 
 names: dict[tuple[int, str], tuple[tuple[str, ...], ...]] = {}
 """Names of the hulls and of the parts last seen in each view layer; cleared by any change."""
@@ -180,6 +270,66 @@ def store(entry: Entry) -> None:
     redraw()
 
 
+def divide(hull: bpy.types.Object, divided: Divided) -> None:
+    """Keep how a hull is divided; what was chosen of rooms that are no more is dropped."""
+    uid, known = hull.session_uid, {room.name for room in divided.division.rooms}
+    _divided[uid] = divided
+    _holed[uid] = _holed.get(uid, frozenset()) & known
+    _tell_rooms()
+
+
+def set_divided_stale(uid: int, stale: bool) -> None:
+    """Say whether the rooms of a hull are out of date."""
+    found = _divided.get(uid)
+    if found and found.stale != stale:
+        _divided[uid] = replace(found, stale=stale)
+        redraw()
+
+
+def mark_divided_stale(source: bpy.types.Object | None) -> None:
+    """Say that an object (None: anything) changed since the rooms that it bounds were found."""
+    for uid, found in _divided.items():
+        if source is None or source.session_uid in found.sources:
+            set_divided_stale(uid, True)
+
+
+def set_holed(uid: int, names: frozenset[str]) -> None:
+    """Choose the rooms of a hull that are to be flooded together."""
+    _holed[uid] = names
+    redraw()
+
+
+def choose_room(uid: int, name: str) -> None:
+    """Choose a room of a hull."""
+    _chosen_rooms[uid] = name
+    redraw()
+
+
+def hurt(entry: Entry, **changes: Any) -> None:
+    """Keep what holes do to a hull as she is loaded, fields of `Damage`; of what is known already
+    only what was found from the same ship stays."""
+    basis = _basis(entry)
+    kept = entry.damage if entry.damage.basis == basis else Damage(basis)
+    _damages[entry.uid, entry.loading] = replace(kept, **changes)
+    redraw()
+
+
+def show_flooding(entry: Entry, index: int | None) -> None:
+    """Draw a hull as she is after the flooding of that index; whole when None."""
+    _damages[entry.uid, entry.loading] = replace(entry.damage, shown=index)
+    redraw()
+
+
+def _basis(entry: Entry) -> bytes:
+    return entry.signature + (entry.divided.signature if entry.divided else b"")
+
+
+def _tell_rooms() -> None:
+    if on_rooms:
+        on_rooms()
+    redraw()
+
+
 def show(hull: bpy.types.Object, loading: str | None) -> None:
     """Show a hull in the condition of that name from now on, as modelled when None."""
     _loadings[hull.session_uid] = loading
@@ -217,16 +367,20 @@ def keep_only(uids: Container[int]) -> None:
     """Forget the hulls that are no more."""
     for key in [key for key in _entries if key[0] not in uids]:
         del _entries[key]
-    for kept in (_loadings, _heeled):
+    for key in [key for key in _damages if key[0] not in uids]:
+        del _damages[key]
+    for kept in (_loadings, _heeled, _divided, _holed, _chosen_rooms):
         for uid in [uid for uid in kept if uid not in uids]:
             del kept[uid]
+    _tell_rooms()
 
 
 def keep_loadings(hull: bpy.types.Object, loadings: Container[str | None]) -> None:
     """Forget a hull in conditions that are no more."""
-    for key in [key for key in _entries if key[0] == hull.session_uid]:
-        if key[1] not in loadings:
-            del _entries[key]
+    for kept in (_entries, _damages):
+        for key in [key for key in kept if key[0] == hull.session_uid]:
+            if key[1] not in loadings:
+                del kept[key]
 
 
 def redraw() -> None:
