@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Container
+from collections.abc import Callable, Container, Iterable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
@@ -30,12 +30,11 @@ if TYPE_CHECKING:
 class Divided:
     """How a hull object is divided, in ship axes; the same however she is loaded.
 
-    `case` is what the rooms were found from, `sources` the session_uids of all objects that were
-    read for it and `signature` a digest of them. `stale` means that some of them changed since.
+    `sources` are the session_uids of all objects that the rooms were found from, and `signature`
+    is a digest of them. `stale` means that some of them changed since.
     """
 
     division: Division
-    case: Case
     sources: frozenset[int]
     signature: bytes
     stale: bool = False
@@ -278,6 +277,11 @@ def divide(hull: bpy.types.Object, divided: Divided) -> None:
     _tell_rooms()
 
 
+def divided_of(hull: bpy.types.Object) -> Divided | None:
+    """How a hull is divided, once that was asked for."""
+    return _divided.get(hull.session_uid)
+
+
 def set_divided_stale(uid: int, stale: bool) -> None:
     """Say whether the rooms of a hull are out of date."""
     found = _divided.get(uid)
@@ -286,11 +290,19 @@ def set_divided_stale(uid: int, stale: bool) -> None:
         redraw()
 
 
-def mark_divided_stale(source: bpy.types.Object | None) -> None:
-    """Say that an object (None: anything) changed since the rooms that it bounds were found."""
+def mark_divided_stale(touched: Iterable[int]) -> None:
+    """Say that objects of these session_uids changed since rooms were found from them."""
+    touched = frozenset(touched)
     for uid, found in _divided.items():
-        if source is None or source.session_uid in found.sources:
-            set_divided_stale(uid, True)
+        set_divided_stale(uid, found.stale or not found.sources.isdisjoint(touched))
+
+
+def is_divided(touched: Iterable[int] | None = None) -> bool:
+    """Whether the rooms of any hull are known, and found from objects of these session_uids."""
+    touched = None if touched is None else frozenset(touched)
+    return any(
+        touched is None or not found.sources.isdisjoint(touched) for found in _divided.values()
+    )
 
 
 def set_holed(uid: int, names: frozenset[str]) -> None:

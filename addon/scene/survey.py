@@ -19,6 +19,7 @@ from .aboard import (
     shape_signature,
     signature,
 )
+from .names import AFLOAT
 from .read import ReadHull, read_case, read_hull
 from .settings import settings, unit_scale
 
@@ -107,7 +108,7 @@ def _found(
     tell: Tell | None,
 ) -> session.Entry:
     parts = counted(depsgraph, hull)
-    sources = (hull, *sum(parts.values(), []))
+    sources = (hull, *(part for role in AFLOAT for part in parts[role]))
     ship = modelled = floating = assessment = message = None
     digest, shape = _signed(signature, depsgraph, hull), _signed(shape_signature, depsgraph, hull)
     try:
