@@ -141,7 +141,8 @@ def body_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame)
 
 def condition_of(condition: ConditionSettings, parts: Parts, unit: float) -> Condition:
     """A loading condition, as far as it speaks of parts that are there."""
-    return condition.condition(parts[Role.WEIGHT], parts[Role.TANK], groups_of(parts), unit)
+    aboard = parts[Role.WEIGHT], parts[Role.TANK]
+    return condition.condition(*aboard, groups_of(parts), parts[Role.ROOM], unit)
 
 
 def active_condition(

@@ -12,22 +12,24 @@ from . import session
 from .aboard import counted, shape_signature
 from .groups import values_of
 from .names import WITHIN, Role
-from .read import read_case
+from .read import ReadHull, read_case
 from .settings import settings
 from .surface import digest_object
-from .survey import survey
 
 
-def divided(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> session.Divided:
-    """How a hull is divided, found where that is not known. Raises BadInputError."""
+def divided(
+    depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, ship: ReadHull | None = None
+) -> session.Divided:
+    """How a hull, which may have been read before, is divided; found where that is not known.
+
+    Raises BadInputError.
+    """
     signed = signature(depsgraph, hull)
     known = session.divided_of(hull)
     if known and known.signature == signed:
         session.set_divided_stale(hull.session_uid, False)
         return known
-    entry = session.entry_for(hull) or survey(depsgraph, hull)
-    ship = entry.ship if entry.shape == shape_signature(depsgraph, hull) else None
-    division = find_rooms(read_case(depsgraph, hull, None if entry.reshaped else ship).case)
+    division = find_rooms(read_case(depsgraph, hull, ship).case)
     parts = counted(depsgraph, hull)
     sources = (hull, *(part for role in WITHIN for part in parts[role]))
     found = session.Divided(division, frozenset(each.session_uid for each in sources), signed)

@@ -10,7 +10,8 @@ from ..core.assessment import assess
 from ..core.conditions import Condition, in_condition
 from ..core.findings import BadInputError
 from ..core.floating import float_ship
-from . import session
+from ..core.flooding import damaged
+from . import rooms, session
 from .aboard import (
     active_condition,
     condition_of,
@@ -42,6 +43,17 @@ def float_hull(
     return _shown(depsgraph, hull, floated=True, tell=tell)
 
 
+def afloat(
+    depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, tell: Tell | None = None
+) -> session.Entry:
+    """The same, where that is not known already."""
+    entry = _known(
+        depsgraph, hull, active_condition(depsgraph, hull, counted(depsgraph, hull)), tell
+    )
+    session.show(hull, entry.loading)
+    return entry
+
+
 def float_in_all(
     depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, tell: Tell | None = None
 ) -> tuple[session.Entry, ...]:
@@ -70,8 +82,8 @@ def recheck(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> None:
     loadings[None] = None
     session.keep_loadings(hull, loadings)
     session.show(hull, chosen.condition.name if chosen.condition else None)
-    now = _signed(signature, depsgraph, hull)
     for entry in session.known_of(hull):
+        now = _digest(depsgraph, hull, entry.condition)
         same = entry.signature == now and entry.condition == loadings[entry.loading]
         session.set_stale(entry, not (now and same) or entry.behind)
 
@@ -95,7 +107,7 @@ def _known(
     tell: Tell | None = None,
 ) -> session.Entry:
     entry = session.entry_in(hull, condition.name if condition else None)
-    if entry and entry.floating and not entry.stale:
+    if entry and entry.floating and not (entry.stale or entry.behind):
         return entry
     return _found(depsgraph, hull, condition, True, tell)
 
@@ -108,14 +120,18 @@ def _found(
     tell: Tell | None,
 ) -> session.Entry:
     parts = counted(depsgraph, hull)
-    sources = (hull, *(part for role in AFLOAT for part in parts[role]))
+    sources = {part.session_uid for role in AFLOAT for part in parts[role]} | {hull.session_uid}
     ship = modelled = floating = assessment = message = None
-    digest, shape = _signed(signature, depsgraph, hull), _signed(shape_signature, depsgraph, hull)
+    digest, shape = _digest(depsgraph, hull, condition), _signed(shape_signature, depsgraph, hull)
     try:
         ship = _read_before(hull, shape) or read_hull(depsgraph, hull)
         if floated:
             modelled = read_case(depsgraph, hull, ship).case
             case = in_condition(modelled, condition) if condition else modelled
+            if case.flooded:
+                divided = rooms.divided(depsgraph, hull, ship)
+                sources |= divided.sources
+                case = damaged(case, divided.division, ())
             floating = float_ship(case, tell=tell)
             if floating.rest:
                 assessment = assess(case, tell=tell, floating=floating)
@@ -124,7 +140,7 @@ def _found(
     entry = session.Entry(
         hull.session_uid,
         hull.name,
-        frozenset(source.session_uid for source in sources),
+        frozenset(sources),
         digest,
         shape,
         ship,
@@ -137,6 +153,15 @@ def _found(
     )
     session.store(entry)
     return entry
+
+
+def _digest(
+    depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, condition: Condition | None
+) -> bytes:
+    """A digest of all that her figures in a condition are computed from."""
+    whole = _signed(signature, depsgraph, hull)
+    flooded = condition and condition.flooded
+    return whole + _signed(rooms.signature, depsgraph, hull) if flooded else whole
 
 
 def _signed(sign: Sign, depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> bytes:
