@@ -97,7 +97,7 @@ class Entry:
     @property
     def division(self) -> Division | None:
         """Her rooms in ship axes, once they were asked for; also without a floating position."""
-        return self.divided.division if self.divided else None
+        return division(self.uid)
 
     @property
     def damage(self) -> Damage:
@@ -130,7 +130,7 @@ class Entry:
     @property
     def holed(self) -> frozenset[str]:
         """Names of the rooms that are to be flooded together."""
-        return _holed.get(self.uid, frozenset())
+        return holed(self.uid)
 
     @property
     def chosen_room(self) -> Room | None:
@@ -277,6 +277,16 @@ def divide(hull: bpy.types.Object, divided: Divided) -> None:
     _tell_rooms()
 
 
+def division(uid: int) -> Division | None:
+    """How the hull of a session_uid is divided, once that was asked for."""
+    return _divided[uid].division if uid in _divided else None
+
+
+def divisions() -> tuple[tuple[int, Division], ...]:
+    """All that is known of rooms, by the session_uids of hulls."""
+    return tuple((uid, found.division) for uid, found in _divided.items())
+
+
 def divided_of(hull: bpy.types.Object) -> Divided | None:
     """How a hull is divided, once that was asked for."""
     return _divided.get(hull.session_uid)
@@ -303,6 +313,11 @@ def is_divided(touched: Iterable[int] | None = None) -> bool:
     return any(
         touched is None or not found.sources.isdisjoint(touched) for found in _divided.values()
     )
+
+
+def holed(uid: int) -> frozenset[str]:
+    """Names of the rooms of a hull that are to be flooded together."""
+    return _holed.get(uid, frozenset())
 
 
 def set_holed(uid: int, names: frozenset[str]) -> None:

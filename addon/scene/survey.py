@@ -28,6 +28,14 @@ Tell = Callable[[float], None]
 Sign = Callable[[bpy.types.Depsgraph, bpy.types.Object], bytes]
 
 
+def find_rooms(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> session.Divided:
+    """Find the rooms of a hull, where they are not known. Raises BadInputError."""
+    if session.entry_for(hull) is None:
+        survey(depsgraph, hull)
+    ship = _read_before(hull, _signed(shape_signature, depsgraph, hull))
+    return rooms.divided(depsgraph, hull, ship)
+
+
 def survey(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> session.Entry:
     """Look over the surface of a hull."""
     return _shown(depsgraph, hull, floated=False)
@@ -82,8 +90,11 @@ def recheck(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> None:
     loadings[None] = None
     session.keep_loadings(hull, loadings)
     session.show(hull, chosen.condition.name if chosen.condition else None)
-    for entry in session.known_of(hull):
-        now = _digest(depsgraph, hull, entry.condition)
+    known = session.known_of(hull)
+    wanted = {_is_flooded(entry.condition) for entry in known}
+    digests = {flooded: _digest(depsgraph, hull, flooded) for flooded in wanted}
+    for entry in known:
+        now = digests[_is_flooded(entry.condition)]
         same = entry.signature == now and entry.condition == loadings[entry.loading]
         session.set_stale(entry, not (now and same) or entry.behind)
 
@@ -122,7 +133,8 @@ def _found(
     parts = counted(depsgraph, hull)
     sources = {part.session_uid for role in AFLOAT for part in parts[role]} | {hull.session_uid}
     ship = modelled = floating = assessment = message = None
-    digest, shape = _digest(depsgraph, hull, condition), _signed(shape_signature, depsgraph, hull)
+    digest = _digest(depsgraph, hull, _is_flooded(condition))
+    shape = _signed(shape_signature, depsgraph, hull)
     try:
         ship = _read_before(hull, shape) or read_hull(depsgraph, hull)
         if floated:
@@ -155,13 +167,16 @@ def _found(
     return entry
 
 
-def _digest(
-    depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, condition: Condition | None
-) -> bytes:
-    """A digest of all that her figures in a condition are computed from."""
+def _is_flooded(condition: Condition | None) -> bool:
+    return bool(condition and condition.flooded)
+
+
+def _digest(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, flooded: bool) -> bytes:
+    """A digest of all that her figures are computed from, with rooms flooded or not; empty where
+    it cannot be had."""
     whole = _signed(signature, depsgraph, hull)
-    flooded = condition and condition.flooded
-    return whole + _signed(rooms.signature, depsgraph, hull) if flooded else whole
+    parted = _signed(rooms.signature, depsgraph, hull) if flooded and whole else b""
+    return whole + parted
 
 
 def _signed(sign: Sign, depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> bytes:
