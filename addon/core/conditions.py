@@ -50,6 +50,9 @@ class Condition:
             )
         if not np.isfinite(self.rise_margin):
             raise BadInputError(f"{where}: the margin on G is not a number; give metres")
+        for name in self.flooded:
+            if self.flooded.count(name) > 1:
+                raise BadInputError(f"{where}: the room '{name}' is flooded twice; name it once")
 
 
 def in_condition(case: Case, condition: Condition) -> Case:
@@ -83,7 +86,7 @@ def in_condition(case: Case, condition: Condition) -> Case:
         title=f"{case.title}, {condition.name}",
         weights=_with_margin(weights, condition),
         tanks=filled,
-        flooded=condition.flooded,
+        flooded=tuple(dict.fromkeys((*case.flooded, *condition.flooded))),
     )
 
 
