@@ -74,11 +74,24 @@ class Lengths:
         places += self.fine
         return f"{round(metres * factor, places) + 0.0:.{places}f} {unit}"
 
+    def volume(self, cubic_metres: float) -> str:
+        """A volume to three figures: 12.3 m³, 350 L, 434 ft³."""
+        if self.system == "IMPERIAL":
+            return f"{_figures(cubic_metres / FOOT**3)} ft³"
+        small = cubic_metres < 1.0
+        return f"{_figures(1e3 * cubic_metres)} L" if small else f"{_figures(cubic_metres)} m³"
+
     def _feet(self, metres: float, places: int) -> str:
         inches = round(abs(metres) / INCH, places)
         sign = "-" if metres < 0 and inches > 0 else ""
         feet, rest = divmod(inches, 12.0) if self.chosen != "INCHES" else (0.0, inches)
         return sign + (f"{feet:.0f}' " if feet else "") + f'{rest:.{places}f}"'
+
+
+def _figures(value: float) -> str:
+    """A value to three figures, all of them before the point kept."""
+    places = max(0, 2 - floor(log10(abs(value)) + 1e-12)) if value else 0
+    return f"{value:.{min(places, 3)}f}"
 
 
 def _round(least: float) -> float:

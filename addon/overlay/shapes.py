@@ -24,6 +24,7 @@ LengthText = Callable[[float], str]
 
 MarkKind = Literal["G", "B", "M", "F", "weight", "fault", "opening", "flooding"]
 Tone = Literal["plain", "warning"]
+Tint = int | Literal["flood", "content"]
 
 MARGIN = 1 / 3  # of the waterline's longer side, from her waterline to the sheet's border
 MOST_FAULTS = 300
@@ -43,6 +44,8 @@ class Show:
     draft_marks: bool = True
     names: bool = True
     openings: bool = True
+    rooms: bool = True
+    liquids: bool = True
     weights: bool = False
     dimensions: bool = False
 
@@ -114,6 +117,26 @@ class Words:
 
 
 @dataclass(frozen=True)
+class Tag:
+    """A name at the middle `at` (3,) of what has it, in `texts` from the fullest to the shortest,
+    written where there is room, and in any case when `chosen`."""
+
+    at: Array
+    texts: tuple[str, ...]
+    tone: Tone = "plain"
+    chosen: bool = False
+
+
+@dataclass(frozen=True)
+class Path:
+    """A way through `points` (k, 3) from the first to the last, and the rims (m, 2, 3) of what it
+    leads through."""
+
+    points: Array
+    rims: Array
+
+
+@dataclass(frozen=True)
 class Drawing:
     """All shapes of one ship, in ship axes; `waterline` is (k, 2, 3)."""
 
@@ -125,6 +148,12 @@ class Drawing:
     ladders: tuple[Ladder, ...] = ()
     words: tuple[Words, ...] = ()
     dimensions: tuple[Dimension, ...] = ()
+    tags: tuple[Tag, ...] = ()
+    paths: tuple[Path, ...] = ()
+
+    def with_inner(self, inner: Drawing) -> Drawing:
+        """The same with the names, marks and ways of what is within her."""
+        return replace(self, marks=(*inner.marks, *self.marks), tags=inner.tags, paths=inner.paths)
 
 
 def drawing(
