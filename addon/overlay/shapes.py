@@ -44,8 +44,6 @@ class Show:
     draft_marks: bool = True
     names: bool = True
     openings: bool = True
-    rooms: bool = True
-    liquids: bool = True
     weights: bool = False
     dimensions: bool = False
 
