@@ -6,7 +6,7 @@ import argparse
 import shlex
 import sys
 from collections.abc import Sequence
-from math import atan, cos, radians
+from math import radians
 from pathlib import Path
 from typing import TextIO
 
@@ -23,7 +23,7 @@ from .files.case_writer import write_case
 from .files.complaint import within
 from .files.disk import write_file
 from .files.examples import EXAMPLES
-from .files.results import csv_text, float_result, hydrostatics_result, json_text
+from .files.results import float_result, hydrostatics_result, json_text
 from .files.stability_results import conditions_result
 from .report.tables import float_report, hydrostatics_report
 from .stability_words import add_stability_words
@@ -35,9 +35,12 @@ from .words import (
     Source,
     Tell,
     choose_condition,
+    choose_shape,
     loaded,
     loaded_conditions,
     number,
+    shaped,
+    trim_angle,
     values,
     word,
 )
@@ -82,7 +85,7 @@ def build_parser(prog: str, from_scene: bool = False) -> argparse.ArgumentParser
 
     floating = word(words, "float", "how she floats with her weights", _float, from_scene)
     choose_condition(floating)
-    floating.add_argument("--json", action="store_true", help="print the result as JSON")
+    choose_shape(floating)
 
     form = word(
         words, "hydrostatics", "what she displaces at given drafts", _hydrostatics, from_scene
@@ -99,9 +102,7 @@ def build_parser(prog: str, from_scene: bool = False) -> argparse.ArgumentParser
     form.add_argument(
         "--heel", type=number, default=0.0, metavar="DEG", help="degrees, positive to starboard"
     )
-    kind = form.add_mutually_exclusive_group()
-    kind.add_argument("--json", action="store_true", help="print the result as JSON")
-    kind.add_argument("--csv", action="store_true", help="print the rows as CSV")
+    choose_shape(form, "csv")
 
     add_stability_words(words, from_scene)
 
@@ -144,9 +145,7 @@ def _hydrostatics(args: argparse.Namespace, source: Source, tell: Tell) -> tuple
         attitude = _attitude(case.hull, draft, args.trim, radians(args.heel))
         rows.append(hydrostatics(case.hull, attitude))
     result = hydrostatics_result(case, rows)
-    if args.csv:
-        return csv_text(result["rows"]), COMPUTED
-    return json_text(result) if args.json else hydrostatics_report(result), COMPUTED
+    return shaped(args, result, hydrostatics_report, result["rows"])
 
 
 def _new(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, int]:
@@ -174,11 +173,8 @@ def _written(paths: Sequence[Path]) -> str:
 
 
 def _attitude(hull: Hull, draft: float, trim: float, heel_rad: float) -> Attitude:
-    """The attitude of a draft amidships, a trim between perpendiculars (m) and a heel.
-
-    On the centreline the water rises aft by tan(trim angle) / cos(heel) a metre.
-    """
-    angle = atan(trim * cos(heel_rad) / hull.length_pp)
+    """The attitude of a draft amidships, a trim between perpendiculars (m) and a heel."""
+    angle = trim_angle(hull, trim, heel_rad)
     return Attitude.from_draft(draft, hull.midship_x, heel_rad, angle)
 
 

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import radians
-from pathlib import Path
-from typing import Any
 
 import numpy as np
 
@@ -21,8 +19,6 @@ from .core.limits import limiting_KG
 from .core.names import check_known
 from .core.righting import RightingCurve, check_heels
 from .files.complaint import within
-from .files.disk import write_file
-from .files.results import csv_text, json_text
 from .files.stability_results import (
     condition_rows,
     conditions_result,
@@ -34,7 +30,6 @@ from .files.stability_results import (
     stability_rows,
     sunk_result,
 )
-from .report.chart import Chart, svg
 from .report.charts import (
     conditions_chart,
     cross_curves_chart,
@@ -48,16 +43,19 @@ from .report.stability_tables import (
     stability_report,
 )
 from .words import (
-    COMPUTED,
-    FAILED,
     Parser,
+    Result,
     Source,
     Tell,
     all_conditions,
     choose_condition,
+    choose_shape,
+    draw,
     loaded,
     loaded_conditions,
     number,
+    shaped,
+    telling,
     values,
     word,
 )
@@ -65,8 +63,6 @@ from .words import (
 HEELS = tuple(range(0, 181, 10))
 CROSS_HEELS = tuple(range(10, 91, 10))
 SHARES = np.arange(0.5, 1.51, 0.125)
-
-Result = dict[str, Any]
 
 
 def add_stability_words(words: argparse._SubParsersAction[Parser], from_scene: bool) -> None:
@@ -101,10 +97,7 @@ def add_stability_words(words: argparse._SubParsersAction[Parser], from_scene: b
         asked.add_argument(
             "--fixed-trim", action="store_true", help="hold the trim she has upright"
         )
-        asked.add_argument("--chart", metavar="FILE.svg", help="write a chart too")
-        kind = asked.add_mutually_exclusive_group()
-        kind.add_argument("--json", action="store_true", help="print the result as JSON")
-        kind.add_argument("--csv", action="store_true", help="print the rows as CSV")
+        choose_shape(asked, "csv", "chart")
 
 
 def _ask_heels(asked: argparse.ArgumentParser, usual: str, default: Sequence[float]) -> None:
@@ -161,8 +154,8 @@ def _stability(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[st
         reports = "\n".join(stability_report(ship.result) for ship in ships.values())
         return _compared(args, ships, rows, lambda _: reports)
     (ship,) = ships.values()
-    _draw(args, righting_arm_chart, ship.drawn)
-    return _shaped(args, ship.result, stability_rows(ship.result), stability_report)
+    draw(args, righting_arm_chart, ship.drawn)
+    return shaped(args, ship.result, stability_report, stability_rows(ship.result))
 
 
 def _conditions(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, int]:
@@ -181,26 +174,26 @@ def _cross(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, i
     masses = _displacements(args, case)
     with within(getattr(args, "case", "")):
         curves = cross_curves(
-            case, masses, heels, args.KG, args.fixed_trim, _telling(tell, "t done", 1e-3)
+            case, masses, heels, args.KG, args.fixed_trim, telling(tell, "t done", 1e-3)
         )
     result = cross_curves_result(case, curves, heels, args.KG, args.fixed_trim)
-    _draw(args, cross_curves_chart, result)
-    return _shaped(args, result, cross_curve_rows(result), cross_curves_report)
+    draw(args, cross_curves_chart, result)
+    return shaped(args, result, cross_curves_report, cross_curve_rows(result))
 
 
 def _limits(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, int]:
     _check_codes(args)
     case = _coded(loaded(args, source, tell), args)
     masses = _displacements(args, case)
-    said = _telling(tell, "t done", 1e-3)
+    said = telling(tell, "t done", 1e-3)
     with within(getattr(args, "case", "")):
         limits = limiting_KG(case, masses, args.fixed_trim, said)
         own = limiting_KG(case, [case.load.mass], args.fixed_trim)[0] if _floats(case) else None
         ship = case if own else on_even_keel(case, masses[0], limits[0].KM / 2)
         verdicts = assess(ship, fixed_trim=args.fixed_trim).verdicts
     result = limits_result(case, limits, verdicts, own)
-    _draw(args, limits_chart, result)
-    return _shaped(args, result, limit_rows(result), limits_report)
+    draw(args, limits_chart, result)
+    return shaped(args, result, limits_report, limit_rows(result))
 
 
 def _judge(
@@ -215,7 +208,7 @@ def _judge(
                 sunk = sunk_result(float_ship(case, seek_others=False), heels, args.fixed_trim)
                 ships[name] = Judged(sunk, sunk)
                 continue
-            told = _telling(tell, f"degrees, {case.title}", np.degrees(1.0))
+            told = telling(tell, f"degrees, {case.title}", np.degrees(1.0))
             judged = assess(case, heels, args.fixed_trim, told)
             result = drawn = stability_result(judged, heels)
             if args.chart is not None:
@@ -245,27 +238,8 @@ def _compared(
         conditions_result({name: getattr(ship, kind) for name, ship in ships.items()}, verdicts)
         for kind in ("result", "drawn")
     )
-    _draw(args, conditions_chart, drawn)
-    return _shaped(args, result, condition_rows(result) if rows is None else rows, report)
-
-
-def _shaped(
-    args: argparse.Namespace,
-    result: Result,
-    rows: Iterable[Result],
-    report: Callable[[Result], str],
-) -> tuple[str, int]:
-    """The answer in the shape that the words ask for, and its exit code."""
-    text = json_text(result) if args.json else csv_text(rows) if args.csv else report(result)
-    return text, FAILED if result.get("failed") else COMPUTED
-
-
-def _draw(
-    args: argparse.Namespace, chart: Callable[[Mapping[str, Any]], Chart], result: Result
-) -> None:
-    """Writes the chart that the words ask for."""
-    if args.chart is not None:
-        write_file(Path(args.chart), svg(chart(result)))
+    draw(args, conditions_chart, drawn)
+    return shaped(args, result, report, condition_rows(result) if rows is None else rows)
 
 
 def _heels(args: argparse.Namespace) -> tuple[float, ...]:
@@ -302,8 +276,3 @@ def _displacements(args: argparse.Namespace, case: Case) -> list[float]:
 
 def _floats(case: Case) -> bool:
     return 0 < case.load.volume < case.hull.volume
-
-
-def _telling(tell: Tell, words: str, unit: float) -> Callable[[float], None]:
-    """Tells figures as they are done, in a unit that so many of make one."""
-    return lambda figure: tell(f"{figure * unit:.5g} {words}")

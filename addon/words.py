@@ -3,21 +3,26 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from math import floor, isfinite
+from math import atan, cos, floor, isfinite
 from pathlib import Path
-from typing import NoReturn
+from typing import Any, NoReturn
 
 from .core.case import Case
 from .core.conditions import condition_named, in_condition
+from .core.hull import Hull
 from .files.complaint import within
+from .files.disk import write_file
+from .files.results import csv_text, json_text
 from .files.stability_results import AS_IT_STANDS
+from .report.chart import Chart, svg
 
 COMPUTED, FAILED, BAD_INPUT = 0, 1, 2
 MOST_VALUES = 10_000
 
 Tell = Callable[[str], None]
+Result = dict[str, Any]
 
 
 @dataclass(frozen=True)
@@ -55,13 +60,24 @@ def word(
     return asked
 
 
-def choose_condition(asked: argparse.ArgumentParser) -> None:
-    """Adds the options that say in which condition the ship is taken."""
+def choose_condition(asked: argparse.ArgumentParser, several: bool = True) -> None:
+    """Adds the options that say in which condition the ship is taken, in `several` too."""
     which = asked.add_mutually_exclusive_group()
     which.add_argument("--condition", metavar="NAME", help="in one of the case's conditions")
-    which.add_argument(
-        "--all", action="store_true", help="as she stands and in each of the case's conditions"
-    )
+    if several:
+        which.add_argument(
+            "--all", action="store_true", help="as she stands and in each of the case's conditions"
+        )
+
+
+def choose_shape(asked: argparse.ArgumentParser, *kinds: str) -> None:
+    """Adds the options for the answer's shape, JSON and the `kinds` CSV or a chart beside it."""
+    if "chart" in kinds:
+        asked.add_argument("--chart", metavar="FILE.svg", help="write a chart too")
+    shape = asked.add_mutually_exclusive_group()
+    shape.add_argument("--json", action="store_true", help="print the result as JSON")
+    if "csv" in kinds:
+        shape.add_argument("--csv", action="store_true", help="print the rows as CSV")
 
 
 def loaded(args: argparse.Namespace, source: Source, tell: Tell) -> Case:
@@ -84,6 +100,41 @@ def all_conditions(case: Case) -> dict[str, Case]:
     """The case as it stands, and in each of its conditions."""
     states = {condition.name: in_condition(case, condition) for condition in case.conditions}
     return {AS_IT_STANDS: case, **states}
+
+
+def shaped(
+    args: argparse.Namespace,
+    result: Result,
+    report: Callable[[Result], str],
+    rows: Iterable[Result] = (),
+) -> tuple[str, int]:
+    """The answer in the shape that the words ask for, and its exit code."""
+    if args.json:
+        text = json_text(result)
+    else:
+        text = csv_text(rows) if getattr(args, "csv", False) else report(result)
+    return text, FAILED if result.get("failed") else COMPUTED
+
+
+def draw(
+    args: argparse.Namespace, chart: Callable[[Mapping[str, Any]], Chart], result: Result
+) -> None:
+    """Writes the chart that the words ask for."""
+    if args.chart is not None:
+        write_file(Path(args.chart), svg(chart(result)))
+
+
+def telling(tell: Tell, words: str, unit: float) -> Callable[[float], None]:
+    """Tells figures as they are done, in a unit that so many of make one."""
+    return lambda figure: tell(f"{figure * unit:.5g} {words}")
+
+
+def trim_angle(hull: Hull, trim: float, heel: float) -> float:
+    """The angle (rad) of a trim between perpendiculars (m), at a heel (rad).
+
+    On the centreline the water rises aft by tan(trim angle) / cos(heel) a metre.
+    """
+    return atan(trim * cos(heel) / hull.length_pp)
 
 
 def number(text: str) -> float:

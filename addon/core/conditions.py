@@ -26,7 +26,7 @@ class Condition:
     `fills` sets the fill of tanks by name (0 to 1); `without` names the weights and tanks left
     ashore, `without_groups` whole groups of them. The margins are common practice in early
     design: a share `mass_margin` more of the weights' mass at their common centre, and
-    `rise_margin` metres by which they may come out higher.
+    `rise_margin` metres by which they may come out higher. `flooded` names rooms open to the sea.
     """
 
     name: str
@@ -35,6 +35,7 @@ class Condition:
     without_groups: tuple[str, ...] = ()
     mass_margin: float = 0.0
     rise_margin: float = 0.0
+    flooded: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         where = f"condition '{self.name}'"
@@ -49,6 +50,9 @@ class Condition:
             )
         if not np.isfinite(self.rise_margin):
             raise BadInputError(f"{where}: the margin on G is not a number; give metres")
+        for name in self.flooded:
+            if self.flooded.count(name) > 1:
+                raise BadInputError(f"{where}: the room '{name}' is flooded twice; name it once")
 
 
 def in_condition(case: Case, condition: Condition) -> Case:
@@ -82,6 +86,7 @@ def in_condition(case: Case, condition: Condition) -> Case:
         title=f"{case.title}, {condition.name}",
         weights=_with_margin(weights, condition),
         tanks=filled,
+        flooded=tuple(dict.fromkeys((*case.flooded, *condition.flooded))),
     )
 
 

@@ -77,8 +77,8 @@ class Heeling:
         """The ship held at a heel (rad), sought from one that was held at a heel near it."""
         start = self._start(heel, near)
         if self.trim is not None:
-            return self._held(heel, hold(self.tree, self.volume, self.gravity, start))
-        return self._held(heel, settle(self.tree, self.volume, self.gravity, start, held=True))
+            return self.held_by(heel, hold(self.tree, self.volume, self.gravity, start))
+        return self.held_by(heel, settle(self.tree, self.volume, self.gravity, start, held=True))
 
     def _start(self, heel: float, near: Held | None) -> Attitude:
         """Where to seek: along the curve from `near` if that is on one, the water following."""
@@ -94,7 +94,8 @@ class Heeling:
             over += float((up - near.attitude.up) @ (wet.flotation - gravity))
         return Attitude(up, over + float(up @ gravity))
 
-    def _held(self, heel: float, rest: Rest) -> Held:
+    def held_by(self, heel: float, rest: Rest) -> Held:
+        """The ship held at a heel (rad) by a rest there."""
         wet, attitude = rest.immersion, rest.attitude
         ahead, aside, above = wet.frame @ (rest.gravity - wet.buoyancy)
         length = float(np.cbrt(self.volume))

@@ -16,7 +16,12 @@ def cut(tree: Body, normal: Array, level: float) -> Array:
 
     Seen with the normal towards the eye, the inside lies to the left of each segment.
     """
-    corners, heights = tree.crossing(normal, level)
+    return across(*tree.crossing(normal, level))
+
+
+def across(corners: Array, heights: Array) -> Array:
+    """Segments (k, 2, 3) in which a plane cuts triangles (k, 3, 3), of whose corners each has its
+    height (k, 3) above it: one at least above zero, and one not. They run as those of `cut`."""
     above = heights > 0
     single = above.sum(axis=1) == 1
     lone = np.where(single, above.argmax(axis=1), above.argmin(axis=1))

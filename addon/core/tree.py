@@ -85,6 +85,11 @@ class MomentTree:
     lids: int
 
     @property
+    def _faces(self) -> int:
+        """Number of triangles that are no lids; the lids' numbers follow theirs."""
+        return int(self.order.max(initial=-1)) + 1 - self.lids
+
+    @property
     def low(self) -> Array:
         """Lowest corner of the bounding box, shape (3,)."""
         return self.middle + (self.levels[0].centre - self.levels[0].half).min(axis=0)
@@ -178,6 +183,55 @@ class MomentTree:
         faces = np.zeros((int(kept.sum()), 3, 3))
         faces[order[kept]] = corners[kept]
         return faces
+
+    def leaves_below(self, up: Array, level: float) -> tuple[Ints, Ints]:
+        """Leaves wholly below the plane x . up = level, and those that it may pass through."""
+        leaves, slack = self.levels[-1], ROUNDING * self.size
+        height = along(up, leaves.centre.T) - (level - float(up @ self.middle))
+        radius = along(np.abs(up), leaves.half.T)
+        below = height + radius <= -slack
+        return np.flatnonzero(below), np.flatnonzero(~below & (height <= radius + slack))
+
+    def held(self, leaves: Ints) -> tuple[Array, NDArray[np.bool_]]:
+        """Corners (m, 3, 3) of the triangles of some leaves, and which of them are lids (m,)."""
+        order = self.order[leaves].ravel()
+        kept = order >= 0
+        corners = self.corners.take(leaves, axis=2).reshape(3, 3, -1)[:, :, kept]
+        return corners.transpose(2, 1, 0) + self.middle, order[kept] >= self._faces
+
+    def regrown(self, leaves: Ints, faces: Array, lids: Array) -> MomentTree:
+        """The tree of some of its leaves (k,), with more faces and lids (m, 3, 3)."""
+        corners = np.concatenate([faces, lids]).reshape(-1, 3) - self.middle
+        triangles = np.arange(len(corners)).reshape(-1, 3)
+        added = _leaf_order(corners[::3])
+        packed = _packed(corners, triangles, added)
+        level, skin = _leaf_level(packed, _wettable(added, len(faces)))
+        order = np.concatenate(
+            [
+                _shifted(self.order[leaves], self._faces, 0, len(faces)),
+                _shifted(added, len(faces), self._faces, self._faces + self.lids),
+            ]
+        )
+        present = np.zeros(self._faces + self.lids + len(triangles) + 1, bool)
+        present[order] = True
+        present[-1] = False
+        number = np.cumsum(present) - 1
+        number[-1] = -1
+        here = self.levels[-1]
+        grown = Level(
+            *(
+                np.concatenate([old[leaves], new])
+                for old, new in zip(vars(here).values(), vars(level).values(), strict=True)
+            )
+        )
+        return MomentTree(
+            self.middle,
+            np.concatenate([self.corners.take(leaves, axis=2), packed], axis=2),
+            np.concatenate([self.skin[leaves], skin]),
+            _grown(grown),
+            number[order],
+            int(present[self._faces + len(faces) :].sum()),
+        )
 
     def crossing(self, up: Array, level: float) -> tuple[Array, Array]:
         """Triangles that the plane x . up = level passes through, and their heights above it.
@@ -287,15 +341,31 @@ def build_tree(vertices: Array, triangles: Ints, lids: int = 0) -> MomentTree:
     """
     middle = (vertices.min(axis=0) + vertices.max(axis=0)) / 2
     local = vertices - middle
-    count = -(-len(triangles) // LEAF)
-    order: Ints = np.full((count, LEAF), -1)
-    order.flat[: len(triangles)] = curve_order(local[triangles[:, 0]])
+    order = _leaf_order(local[triangles[:, 0]])
     packed = _packed(local, triangles, order)
     leaves, skin = _leaf_level(packed, _wettable(order, len(triangles) - lids))
+    return MomentTree(middle, packed, skin, _grown(leaves), order, lids)
+
+
+def _grown(leaves: Level) -> tuple[Level, ...]:
+    """The levels above leaves, and theirs."""
     levels = [leaves]
     while len(levels[0].skin) > BRANCH**2:
         levels.insert(0, levels[0].parents())
-    return MomentTree(middle, packed, skin, tuple(levels), order, lids)
+    return tuple(levels)
+
+
+def _leaf_order(points: Array) -> Ints:
+    """Numbers (k, LEAF) of triangles by a point of each (m, 3), neighbours in one leaf; -1 for
+    none."""
+    order: Ints = np.full((-(-len(points) // LEAF), LEAF), -1)
+    order.flat[: len(points)] = curve_order(points)
+    return order
+
+
+def _shifted(order: Ints, faces: int, by: int, lids_by: int) -> Ints:
+    """Numbers of triangles greater by so much, of lids by so much; -1 stays."""
+    return np.where(order < 0, -1, order + np.where(order < faces, by, lids_by))
 
 
 def _packed(local: Array, triangles: Ints, order: Ints) -> Array:

@@ -78,6 +78,31 @@ HINTS = {
 # name = "wheelhouse"
 # box_m = [[5.0, -1.0, 1.8], [8.0, 1.0, 3.8]]  # or mesh = "wheelhouse.obj"
 """,
+    "wall": """\
+# A bulkhead or a deck, which parts her into rooms:
+#
+# [[wall]]
+# name = "collision bulkhead"
+# x_m = 10.0  # a whole plane; y_m for one along her, z_m for a deck, or mesh = "wall.obj"
+""",
+    "room": """\
+# What a room is called, and for what it serves:
+#
+# [[room]]
+# name = "engine room"
+# at_m = [4.0, 0.0, 0.5]  # a point within its walls; or box_m, or mesh
+# use = "machinery"  # void, accommodation, machinery, stores or liquids
+""",
+    "door": """\
+# A way through a wall:
+#
+# [[door]]
+# name = "engine room door"
+# position_m = [5.0, 0.0, 0.9]  # the middle of its sill
+# area_m2 = 1.1
+# height_m = 1.7
+# shut = true  # lets nothing through
+""",
     "service": """\
 # What she is for, which some criteria ask:
 #
@@ -115,6 +140,7 @@ HINTS = {
 # without = ["passengers"]  # weights and tanks; without_groups for whole groups
 # mass_margin = 0.05  # a share of the weights, against surprises
 # rise_margin_m = 0.1  # and metres by which they may come out higher
+# flooded = ["engine room"]  # rooms open to the sea
 """,
 }
 """Tables that a case may have, explained where it has none."""

@@ -13,10 +13,10 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from ..core.conditions import Condition
-from ..core.openings import Opening
+from ..core.openings import Door, Opening
 from ..core.service import Service
 from .obj import PolygonMesh
-from .outfit import Box, Outfit, TankEntry, WindageEntry
+from .outfit import Box, Outfit, Plane, RoomEntry, TankEntry, WallEntry, WindageEntry
 
 Floats = NDArray[np.float64]
 Polygon = Floats  # (k, 3) corners of one face, counter-clockwise seen from outside
@@ -644,6 +644,181 @@ def block_barge() -> Example:
     )
 
 
+# Workboat -------------------------------------------------------------------------------------
+
+# Deck edge, topside, bilge, bottom, keel; stern to stem.
+WORKBOAT_NET = _net(
+    (
+        (0.00, 1.00, 3.20, 7.00, 10.60, 13.10, 14.00),
+        (1.95, 2.08, 2.25, 2.30, 2.05, 1.00, 0.00),
+        (2.30, 2.24, 2.18, 2.22, 2.42, 2.72, 2.86),
+    ),
+    (
+        (0.0816, 1.02, 3.20, 7.00, 10.60, 12.95, 13.84),
+        (1.94, 2.06, 2.24, 2.28, 1.96, 0.82, 0.00),
+        (1.62, 1.56, 1.50, 1.52, 1.66, 1.90, 2.06),
+    ),
+    (
+        (0.1632, 1.04, 3.20, 7.00, 10.60, 12.80, 13.66),
+        (1.88, 2.00, 2.18, 2.22, 1.80, 0.60, 0.00),
+        (0.94, 0.80, 0.56, 0.52, 0.68, 1.00, 1.24),
+    ),
+    (
+        (0.1896, 1.06, 3.20, 7.00, 10.60, 12.60, 13.40),
+        (1.20, 1.26, 1.34, 1.34, 1.00, 0.30, 0.00),
+        (0.72, 0.58, 0.26, 0.20, 0.28, 0.54, 0.80),
+    ),
+    (
+        (0.1992, 1.08, 3.20, 7.00, 10.60, 12.40, 13.10),
+        (0.00,) * 7,
+        (0.64, 0.46, 0.00, 0.00, 0.00, 0.20, 0.50),
+    ),
+)
+HATCH = slice(18, 27)  # the stations of her deck edge between which the hold opens
+HATCH_SHARE, COAMING = 0.4, 0.4
+PIPE_HOLE = (0.9, 0.95), (0.15, 0.1)  # its middle and half its size, across and up
+
+
+def _workboat_hull(hatch_open: bool) -> PolygonMesh:
+    """Shell, transom, deck and the coaming of her hatch, with its cover unless it is open."""
+    side, shell = _sharp_stemmed_side(WORKBOAT_NET, 41)
+    edge = shell[0]
+    rows = np.stack([edge * (1, share, 1) for share in (0.0, HATCH_SHARE, 1.0)])
+    side[-1] = np.concatenate([rows[:2, 0], shell[:, 0]])
+    ahead, behind = slice(HATCH.stop - 1, None), slice(None, HATCH.start + 1)
+    mouth = rows[:2, HATCH]
+    rim = mouth + (0, 0, COAMING)
+    side += _quads(rows[1:]) + _quads(rows[:2, behind]) + _quads(rows[:2, ahead])
+    side += _quads(np.stack([mouth[1], rim[1]], axis=1))
+    side += _quads(np.stack([mouth[:, 0], rim[:, 0]], axis=1))
+    side += _quads(np.stack([mouth[:, -1], rim[:, -1]]))
+    return _weld("hull", _mirrored(side if hatch_open else side + _quads(rim)))
+
+
+WORKBOAT_BULKHEADS = {"after bulkhead": 1.7, "engine room bulkhead": 5.2}
+WORKBOAT_BULKHEADS |= {"hold bulkhead": 9.4, "collision bulkhead": 12.0}
+
+
+def workboat(leaky: bool = False) -> Example:
+    """A 14 m workboat in rooms; a leaky one has a pipe hole through the after bulkhead of her
+    hold, and her hatch stands open."""
+    house = [
+        _house_ring(2.20, 9.45, 11.20, 11.80, 1.15, 0.75),
+        _house_ring(4.30, 9.50, 11.10, 11.65, 1.05, 0.70),
+        _house_ring(4.45, 9.40, 11.20, 11.80, 1.15, 0.75),
+    ]
+    wheelhouse = _weld("wheelhouse", _loft(house))
+    winch = _moved(_winch(), (13.0, 0.0, 3.35))
+    return Example(
+        key="leaky-workboat" if leaky else "workboat",
+        title="Leaky workboat" if leaky else "Workboat",
+        description="A 14 m workboat in six rooms, "
+        + ("her hold open to the sky and to the engine room." if leaky else "all of them sealed."),
+        hull=_workboat_hull(hatch_open=leaky),
+        fittings=(wheelhouse, winch),
+        weights=(
+            ExampleWeight("hull structure", 15800.0, (6.05, 0.0, 1.35), "structure"),
+            ExampleWeight("wheelhouse", 1600.0, (10.50, 0.0, 3.40), "structure"),
+            ExampleWeight("engine and gearbox", 2600.0, (3.60, 0.0, 0.95), "machinery"),
+            ExampleWeight("stern gear", 700.0, (0.90, 0.0, 0.80), "machinery"),
+            ExampleWeight("anchor winch", 400.0, (13.0, 0.0, 3.35), "outfit"),
+            ExampleWeight("deck outfit", 1500.0, (6.20, 0.0, 2.60), "outfit"),
+            ExampleWeight("cabin outfit", 900.0, (10.60, 0.0, 1.30), "outfit"),
+            ExampleWeight("cargo", 11000.0, (6.30, 0.0, 1.40), "cargo"),
+            ExampleWeight("crew of three", 255.0, (10.40, 0.0, 3.00), "crew"),
+        ),
+        perpendiculars=(0.0, 13.5),
+        outfit=_workboat_outfit(wheelhouse, leaky),
+    )
+
+
+def _workboat_outfit(wheelhouse: PolygonMesh, leaky: bool) -> Outfit:
+    """Bulkheads, tank top, rooms, doors, tanks and vents, and how she sails and is holed."""
+    wide, low, high = 3.0, -0.5, 4.0
+    walls = {name: Plane(0, x) for name, x in WORKBOAT_BULKHEADS.items()}
+    aft, forward = walls["engine room bulkhead"].at, walls["hold bulkhead"].at
+    holed = PolygonMesh(
+        "engine room bulkhead",
+        np.array(
+            [
+                (aft, y, z)
+                for at, size in (((0.0, (low + high) / 2), (wide, (high - low) / 2)), PIPE_HOLE)
+                for y, z in np.add(at, np.multiply(size, [(-1, -1), (1, -1), (1, 1), (-1, 1)]))
+            ]
+        ),
+        ((0, 1, 5, 4), (1, 2, 6, 5), (2, 3, 7, 6), (3, 0, 4, 7)),
+    )
+    tank_top = PolygonMesh(
+        "tank top",
+        np.array(
+            [(x, y, 0.6) for x, y in ((aft, -wide), (forward, -wide), (forward, wide), (aft, wide))]
+        ),
+        ((0, 1, 2, 3),),
+    )
+    entries = [
+        WallEntry(name, holed if leaky and name == holed.name else plane)
+        for name, plane in walls.items()
+    ]
+
+    def filled(share: float) -> dict[str, float]:
+        return {"port fuel": share, "starboard fuel": share}
+
+    return Outfit(
+        tanks=tuple(
+            TankEntry(
+                f"{name} fuel",
+                Box((2.2, low, 0.8), (3.8, high, 1.6)),
+                850.0,
+                0.9,
+                0.98,
+                "consumables",
+            )
+            for name, low, high in (("port", 1.1, 1.7), ("starboard", -1.7, -1.1))
+        ),
+        openings=(
+            Opening(
+                "engine room vent", np.array([4.4, 1.5, 3.1]), area=0.12, rooms=("engine room",)
+            ),
+            Opening("cabin door", np.array([9.45, 0.0, 2.75]), False, "door", 1.1, 1.6, ("cabin",)),
+            Opening(
+                "steering gear hatch",
+                np.array([0.8, 0.0, 2.5]),
+                True,
+                "hatch",
+                0.36,
+                0.0,
+                ("steering gear",),
+            ),
+        ),
+        windage=(WindageEntry(wheelhouse.name, wheelhouse),),
+        service=Service(waters="partially protected", speed=5.0, propulsion="inboard"),
+        conditions=(
+            Condition("departure", filled(0.98)),
+            Condition("arrival, light", filled(0.1), without=("cargo",)),
+            Condition("engine room flooded", flooded=("engine room",)),
+        ),
+        walls=(*entries, WallEntry(tank_top.name, tank_top)),
+        rooms=(
+            RoomEntry("steering gear", (1.0, 0.0, 1.2), "machinery"),
+            RoomEntry("engine room", (4.5, 0.0, 1.2), "machinery"),
+            RoomEntry("hold", (7.4, 0.0, 1.2), "stores"),
+            RoomEntry("double bottom", (7.4, 0.0, 0.3), "liquids"),
+            RoomEntry("cabin", (10.6, 0.0, 1.2), "accommodation"),
+            RoomEntry("fore peak", (12.6, 0.0, 1.6)),
+        ),
+        doors=(
+            Door(
+                "hold door", np.array([forward, 0.6, 0.9]), 0.9, 1.3, ("hold", "cabin"), shut=True
+            ),
+        ),
+    )
+
+
+def leaky_workboat() -> Example:
+    """The workboat with a hole in a bulkhead and her hatch open."""
+    return workboat(leaky=True)
+
+
 EXAMPLES: Mapping[str, Callable[[], Example]] = MappingProxyType(
     {
         "survey-launch": survey_launch,
@@ -652,5 +827,7 @@ EXAMPLES: Mapping[str, Callable[[], Example]] = MappingProxyType(
         "pontoon": pontoon,
         "catamaran": catamaran,
         "block-barge": block_barge,
+        "workboat": workboat,
+        "leaky-workboat": leaky_workboat,
     }
 )

@@ -1,7 +1,7 @@
 """What a case says of a ship beside her hull, her weights and the water.
 
-Tanks, openings, windage, service, criteria and conditions of loading, read key by key. Boxes
-and openings are in ship axes; meshes stand where the hull's does.
+Tanks, openings, windage, walls, rooms, doors, service, criteria and conditions of loading, read
+key by key. Boxes, points and planes are in ship axes; meshes stand where the hull's does.
 """
 
 from __future__ import annotations
@@ -18,9 +18,11 @@ from numpy.typing import NDArray
 from ..core.case import Case
 from ..core.conditions import Condition
 from ..core.criteria import CODES
-from ..core.envelope import Mesh, find_envelope, triangulate
+from ..core.envelope import Envelope, Mesh, find_envelope, triangulate
 from ..core.findings import BadInputError
-from ..core.openings import Opening
+from ..core.hull import Hull
+from ..core.openings import Door, Kind, Opening
+from ..core.room import PERMEABILITY, RoomMark, Use
 from ..core.rules import ANGLES, MEASURES, Measure, OwnRule
 from ..core.service import Service
 from ..core.tanks import Tank
@@ -32,17 +34,30 @@ from .table import Point, Table
 Array = NDArray[np.float64]
 
 PROTECTIONS = ("unprotected", "weathertight")
+KINDS = get_args(Kind)
+PLANES = ("x_m", "y_m", "z_m")
+BEYOND = 0.05
+"""Share of the hull's diagonal by which a plane reaches past her bounding box."""
 
 BODY_KEYS = ("mesh", "box_m")
 KEYS: dict[str, tuple[str, ...]] = {
     "tank": ("name", *BODY_KEYS, "density_kg_m3", "fill", "permeability", "group"),
-    "opening": ("name", "position_m", "protection"),
+    "opening": (
+        *("name", "position_m", "protection"),
+        *("kind", "area_m2", "height_m", "rooms"),
+    ),
     "windage": ("name", *BODY_KEYS),
+    "wall": ("name", "mesh", *PLANES),
+    "room": ("name", *BODY_KEYS, "at_m", "use", "permeability"),
+    "door": ("name", "position_m", "area_m2", "height_m", "rooms", "shut"),
     "criterion": (
         *("name", "measure", "at_least", "at_most"),
         *("from_deg", "to_deg", "at_deg", "moment_kg_m"),
     ),
-    "condition": ("name", "fill", "without", "without_groups", "mass_margin", "rise_margin_m"),
+    "condition": (
+        *("name", "fill", "without", "without_groups", "mass_margin", "rise_margin_m"),
+        "flooded",
+    ),
 }
 """Lists of tables, with the keys of each."""
 
@@ -90,6 +105,14 @@ Body = str | Box | PolygonMesh
 
 
 @dataclass(frozen=True)
+class Plane:
+    """A whole plane through the ship: 0 for x, 1 for y or 2 for z, and where along it (m)."""
+
+    axis: int
+    at: float
+
+
+@dataclass(frozen=True)
 class TankEntry:
     """What a case says of a tank."""
 
@@ -110,6 +133,25 @@ class WindageEntry:
 
 
 @dataclass(frozen=True)
+class WallEntry:
+    """What a case says of a wall, a bulkhead or a deck."""
+
+    name: str
+    body: str | PolygonMesh | Plane
+
+
+@dataclass(frozen=True)
+class RoomEntry:
+    """What a case says of a room: a point within it, or a body that it fills as far as that lies
+    in the hull."""
+
+    name: str
+    place: Point | Body
+    use: Use = "void"
+    permeability: float | None = None
+
+
+@dataclass(frozen=True)
 class Outfit:
     """All that a case says beside hull, weights and water, no mesh opened yet."""
 
@@ -120,6 +162,9 @@ class Outfit:
     codes: tuple[str, ...] | None = None
     own_rules: tuple[OwnRule, ...] = ()
     conditions: tuple[Condition, ...] = ()
+    walls: tuple[WallEntry, ...] = ()
+    rooms: tuple[RoomEntry, ...] = ()
+    doors: tuple[Door, ...] = ()
 
 
 def parse_outfit(top: Table) -> Outfit:
@@ -139,6 +184,9 @@ def parse_outfit(top: Table) -> Outfit:
         codes,
         each("criterion", _own_rule),
         each("condition", _condition),
+        each("wall", _wall),
+        each("room", _room),
+        each("door", _door),
     )
 
 
@@ -180,12 +228,81 @@ def _body(table: Table, where: str) -> Body:
 
 
 def _opening(table: Table, name: str) -> Opening:
+    where = f"opening '{name}'"
+    kind = table.choice("kind", KINDS) or Opening.kind
+    area = table.number("area_m2")
+    if area == 0:
+        raise BadInputError(
+            f"{where}: area_m2 is 0; give what water can pass through, or leave it out if it is "
+            "not known"
+        )
+    return Opening(
+        name,
+        _position(table, where, "where water first comes in"),
+        table.choice("protection", PROTECTIONS) == "weathertight",
+        cast(Kind, kind),
+        area or 0.0,
+        table.number("height_m") or 0.0,
+        _rooms(table, where, 1),
+    )
+
+
+def _wall(table: Table, name: str) -> WallEntry:
+    where = f"wall '{name}'"
+    mesh = table.text("mesh")
+    planes = [
+        Plane(axis, at) for axis, key in enumerate(PLANES) if (at := table.number(key)) is not None
+    ]
+    if (mesh is not None) + len(planes) != 1:
+        given = ", ".join(key for key in ("mesh", *PLANES) if key in table.keys)
+        raise BadInputError(
+            f"{where} has {given or 'no body'}; give one of mesh, x_m for a bulkhead, y_m for one "
+            "along the ship and z_m for a deck"
+        )
+    return WallEntry(name, mesh or planes[0])
+
+
+def _room(table: Table, name: str) -> RoomEntry:
+    where = f"room '{name}'"
+    given = [key for key in (*BODY_KEYS, "at_m") if key in table.keys]
+    if len(given) != 1:
+        raise BadInputError(
+            f"{where} has {', '.join(given) or 'no place'}; give one of at_m = [x, y, z], a point "
+            "within it, mesh and box_m"
+        )
+    at = table.point("at_m")
+    return RoomEntry(
+        name,
+        _body(table, where) if at is None else at,
+        cast(Use, table.choice("use", tuple(PERMEABILITY)) or RoomEntry.use),
+        table.number("permeability"),
+    )
+
+
+def _door(table: Table, name: str) -> Door:
+    where = f"door '{name}'"
+    place = _position(table, where, "the middle of its sill")
+    area = table.number("area_m2")
+    if area is None:
+        raise BadInputError(f"{where} has no area_m2; give that of the doorway, such as 1.5")
+    height, rooms = table.number("height_m") or 0.0, _rooms(table, where, 2)
+    return Door(name, place, area, height, rooms, bool(table.flag("shut")))
+
+
+def _position(table: Table, where: str, what: str) -> Array:
     place = table.point("position_m")
     if place is None:
-        raise BadInputError(
-            f"opening '{name}' has no position_m; give [x, y, z] where water first comes in"
-        )
-    return Opening(name, np.array(place), table.choice("protection", PROTECTIONS) == "weathertight")
+        raise BadInputError(f"{where} has no position_m; give [x, y, z], {what}")
+    return np.array(place)
+
+
+def _rooms(table: Table, where: str, most: int) -> tuple[str, ...]:
+    """The rooms that a way leads into, `most` of them or none."""
+    rooms = table.texts("rooms") or ()
+    if len(rooms) not in (0, most) or len(set(rooms)) < len(rooms):
+        wanted = 'the one it leads into, ["A"]' if most == 1 else 'the two it joins, ["A", "B"]'
+        raise BadInputError(f"{where}: rooms names {len(set(rooms))}; name {wanted}")
+    return rooms
 
 
 def _service(table: Table) -> Service:
@@ -244,6 +361,7 @@ def _condition(table: Table, name: str) -> Condition:
         table.texts("without_groups") or (),
         table.number("mass_margin") or 0.0,
         table.number("rise_margin_m") or 0.0,
+        table.texts("flooded") or (),
     )
 
 
@@ -251,7 +369,7 @@ def fitted(case: Case, outfit: Outfit, mesh_of: Callable[[str], Mesh] | None = N
     """The case with its outfit.
 
     `mesh_of` gives the mesh of a file in metres, turned, where the hull's mesh stands. Raises
-    BadInputError for a tank whose mesh does not close.
+    BadInputError for a tank or a room whose mesh does not close.
     """
 
     def placed(body: Body) -> Mesh:
@@ -264,6 +382,19 @@ def fitted(case: Case, outfit: Outfit, mesh_of: Callable[[str], Mesh] | None = N
         origin = 0.0 if isinstance(body, Box) else case.hull.origin
         return replace(mesh, vertices=mesh.vertices - origin)
 
+    def wall(entry: WallEntry) -> Mesh:
+        if isinstance(entry.body, Plane):
+            return _sheet(entry.name, entry.body, case.hull)
+        return replace(placed(entry.body), name=entry.name)
+
+    def mark(entry: RoomEntry) -> RoomMark:
+        if isinstance(entry.place, tuple):
+            where, body = np.array(entry.place), None
+        else:
+            closed = _closed(f"room '{entry.name}'", placed(entry.place))
+            where, body = None, closed.vertices[closed.triangles]
+        return RoomMark(entry.name, where, body, entry.use, entry.permeability)
+
     shapes = [placed(entry.body) for entry in outfit.windage]
     return replace(
         case,
@@ -272,6 +403,9 @@ def fitted(case: Case, outfit: Outfit, mesh_of: Callable[[str], Mesh] | None = N
         windage=np.concatenate(
             [np.zeros((0, 3, 3)), *(shape.vertices[shape.triangles] for shape in shapes)]
         ),
+        walls=tuple(map(wall, outfit.walls)),
+        room_marks=tuple(map(mark, outfit.rooms)),
+        doors=outfit.doors,
         service=outfit.service,
         codes=outfit.codes,
         own_rules=outfit.own_rules,
@@ -280,12 +414,7 @@ def fitted(case: Case, outfit: Outfit, mesh_of: Callable[[str], Mesh] | None = N
 
 
 def _tank_of(entry: TankEntry, mesh: Mesh) -> Tank:
-    with within(f"tank '{entry.name}'"):
-        closed = find_envelope(mesh)
-        if closed.lids:
-            raise BadInputError(
-                f"{mesh.name}: the mesh is open, and a tank must close; fill its holes"
-            )
+    closed = _closed(f"tank '{entry.name}'", mesh)
     return Tank(
         entry.name,
         build_tree(closed.vertices, closed.triangles),
@@ -294,6 +423,30 @@ def _tank_of(entry: TankEntry, mesh: Mesh) -> Tank:
         entry.permeability,
         entry.group,
     )
+
+
+def _closed(what: str, mesh: Mesh) -> Envelope:
+    """The surface of a mesh that must close."""
+    with within(what):
+        closed = find_envelope(mesh)
+        if closed.lids:
+            raise BadInputError(
+                f"{mesh.name}: the mesh is open, and a {what.partition(' ')[0]} must close; fill "
+                "its holes"
+            )
+    return closed
+
+
+def _sheet(name: str, plane: Plane, hull: Hull) -> Mesh:
+    """A plane as a rectangle that reaches past the hull on all sides."""
+    past = BEYOND * hull.tree.size
+    ends = np.array([hull.tree.low - past, hull.tree.high + past])
+    across, up = (axis for axis in range(3) if axis != plane.axis)
+    vertices = np.zeros((4, 3))
+    vertices[:, plane.axis] = plane.at
+    vertices[:, across] = ends[[0, 1, 1, 0], across]
+    vertices[:, up] = ends[[0, 0, 1, 1], up]
+    return triangulate(name, vertices, ((0, 1, 2, 3),))
 
 
 def box_mesh(box: Box) -> PolygonMesh:

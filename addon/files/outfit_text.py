@@ -9,12 +9,24 @@ from itertools import chain
 from typing import Any
 
 from ..core.conditions import Condition
-from ..core.openings import Opening
+from ..core.openings import Door, Opening
 from ..core.rules import ANGLES, OwnRule
 from ..core.service import Service
 from .angles import exact_degrees
 from .obj import PolygonMesh
-from .outfit import SERVICE, Body, Box, Outfit, TankEntry, WindageEntry
+from .outfit import (
+    PLANES,
+    PROTECTIONS,
+    SERVICE,
+    Body,
+    Box,
+    Outfit,
+    Plane,
+    RoomEntry,
+    TankEntry,
+    WallEntry,
+    WindageEntry,
+)
 
 
 def outfit_text(outfit: Outfit) -> str:
@@ -23,6 +35,9 @@ def outfit_text(outfit: Outfit) -> str:
         (_table("[[tank]]", _tank(tank)) for tank in outfit.tanks),
         (_table("[[opening]]", _opening(opening)) for opening in outfit.openings),
         (_table("[[windage]]", _shape(shape)) for shape in outfit.windage),
+        (_table("[[wall]]", _wall(wall)) for wall in outfit.walls),
+        (_table("[[room]]", _room(room)) for room in outfit.rooms),
+        (_table("[[door]]", _door(door)) for door in outfit.doors),
         _facts(outfit.service),
         [] if outfit.codes is None else [_table("[criteria]", {"codes": list(outfit.codes)})],
         (_table("[[criterion]]", _own_rule(rule)) for rule in outfit.own_rules),
@@ -35,21 +50,27 @@ def filed(outfit: Outfit) -> tuple[Outfit, dict[str, PolygonMesh]]:
     """The outfit with its drawn bodies by the names of files to be, and those files' meshes."""
     meshes: dict[str, PolygonMesh] = {}
 
-    def file(body: Body, stem: str) -> Body:
+    def file(body: Any, stem: str) -> Any:
         if not isinstance(body, PolygonMesh):
             return body
         name = f"{stem}.obj"
         meshes[name] = body
         return name
 
-    tanks = tuple(
-        replace(tank, body=file(tank.body, f"tank-{i}")) for i, tank in enumerate(outfit.tanks, 1)
+    def filed_all(entries: Iterable[Any], stem: str, key: str = "body") -> tuple[Any, ...]:
+        return tuple(
+            replace(entry, **{key: file(getattr(entry, key), f"{stem}-{i}")})
+            for i, entry in enumerate(entries, 1)
+        )
+
+    filed_outfit = replace(
+        outfit,
+        tanks=filed_all(outfit.tanks, "tank"),
+        windage=filed_all(outfit.windage, "windage"),
+        walls=filed_all(outfit.walls, "wall"),
+        rooms=filed_all(outfit.rooms, "room", "place"),
     )
-    windage = tuple(
-        replace(shape, body=file(shape.body, f"windage-{i}"))
-        for i, shape in enumerate(outfit.windage, 1)
-    )
-    return replace(outfit, tanks=tanks, windage=windage), meshes
+    return filed_outfit, meshes
 
 
 def quoted(text: str) -> str:
@@ -81,7 +102,39 @@ def _opening(opening: Opening) -> dict[str, Any]:
     return {
         "name": opening.name,
         "position_m": opening.point.tolist(),
-        "protection": "weathertight" if opening.weathertight else "unprotected",
+        "protection": PROTECTIONS[opening.weathertight],
+        "kind": None if opening.kind == Opening.kind else opening.kind,
+        "area_m2": opening.area or None,
+        "height_m": opening.height or None,
+        "rooms": list(opening.rooms) or None,
+    }
+
+
+def _wall(wall: WallEntry) -> dict[str, Any]:
+    assert not isinstance(wall.body, PolygonMesh)
+    if isinstance(wall.body, Plane):
+        return {"name": wall.name, PLANES[wall.body.axis]: wall.body.at}
+    return {"name": wall.name, "mesh": wall.body}
+
+
+def _room(room: RoomEntry) -> dict[str, Any]:
+    place = {"at_m": room.place} if isinstance(room.place, tuple) else _body(room.place)
+    return {
+        "name": room.name,
+        **place,
+        "use": None if room.use == RoomEntry.use else room.use,
+        "permeability": room.permeability,
+    }
+
+
+def _door(door: Door) -> dict[str, Any]:
+    return {
+        "name": door.name,
+        "position_m": door.point.tolist(),
+        "area_m2": door.area,
+        "height_m": door.height or None,
+        "rooms": list(door.rooms) or None,
+        "shut": door.shut or None,
     }
 
 
@@ -121,6 +174,7 @@ def _condition(state: Condition) -> dict[str, Any]:
         "without_groups": list(state.without_groups) or None,
         "mass_margin": state.mass_margin or None,
         "rise_margin_m": state.rise_margin or None,
+        "flooded": list(state.flooded) or None,
     }
 
 
@@ -136,6 +190,8 @@ def _value(value: Any) -> str:
         return _joined("{}", (f"{quoted(name)} = {_value(item)}" for name, item in value.items()))
     if isinstance(value, (list, tuple)):
         return _joined("[]", map(_value, value))
+    if isinstance(value, bool):
+        return str(value).lower()
     return repr(value) if isinstance(value, int) else repr(float(value))
 
 

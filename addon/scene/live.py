@@ -21,6 +21,7 @@ import numpy as np
 from ..core.conditions import in_condition
 from ..core.findings import BadInputError
 from ..core.floating import float_ship
+from ..core.flooding import damaged
 from . import session
 from .read import follow_case, follow_hull
 from .settings import scene_settings
@@ -178,6 +179,10 @@ def _float_again(
         if modelled is None:
             return False
         case = in_condition(modelled, entry.condition) if entry.condition else modelled
+        if case.flooded:
+            if entry.divided is None or entry.divided.stale:
+                return False
+            case = damaged(case, entry.division, ())
         floating = float_ship(case, entry.floating, seek_others=False)
     except (BadInputError, KeyError, np.linalg.LinAlgError):
         return False

@@ -29,15 +29,6 @@ PARTS = (*AFLOAT, Role.WALL, Role.ROOM, Role.DOOR, Role.HOLE)
 """What belongs to a hull."""
 
 
-class Way(StrEnum):
-    """Kinds of openings."""
-
-    VENT = "VENT"
-    HATCH = "HATCH"
-    DOOR = "DOOR"
-    OPEN_TOP = "OPEN_TOP"
-
-
 class Basis(StrEnum):
     """Where the mass of a weight sits."""
 

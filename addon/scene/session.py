@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Container
+from collections.abc import Callable, Container, Iterable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
@@ -30,12 +30,11 @@ if TYPE_CHECKING:
 class Divided:
     """How a hull object is divided, in ship axes; the same however she is loaded.
 
-    `case` is what the rooms were found from, `sources` the session_uids of all objects that were
-    read for it and `signature` a digest of them. `stale` means that some of them changed since.
+    `sources` are the session_uids of all objects that the rooms were found from, and `signature`
+    is a digest of them. `stale` means that some of them changed since.
     """
 
     division: Division
-    case: Case
     sources: frozenset[int]
     signature: bytes
     stale: bool = False
@@ -98,7 +97,7 @@ class Entry:
     @property
     def division(self) -> Division | None:
         """Her rooms in ship axes, once they were asked for; also without a floating position."""
-        return self.divided.division if self.divided else None
+        return division(self.uid)
 
     @property
     def damage(self) -> Damage:
@@ -131,7 +130,7 @@ class Entry:
     @property
     def holed(self) -> frozenset[str]:
         """Names of the rooms that are to be flooded together."""
-        return _holed.get(self.uid, frozenset())
+        return holed(self.uid)
 
     @property
     def chosen_room(self) -> Room | None:
@@ -278,6 +277,21 @@ def divide(hull: bpy.types.Object, divided: Divided) -> None:
     _tell_rooms()
 
 
+def division(uid: int) -> Division | None:
+    """How the hull of a session_uid is divided, once that was asked for."""
+    return _divided[uid].division if uid in _divided else None
+
+
+def divisions() -> tuple[tuple[int, Division], ...]:
+    """All that is known of rooms, by the session_uids of hulls."""
+    return tuple((uid, found.division) for uid, found in _divided.items())
+
+
+def divided_of(hull: bpy.types.Object) -> Divided | None:
+    """How a hull is divided, once that was asked for."""
+    return _divided.get(hull.session_uid)
+
+
 def set_divided_stale(uid: int, stale: bool) -> None:
     """Say whether the rooms of a hull are out of date."""
     found = _divided.get(uid)
@@ -286,11 +300,24 @@ def set_divided_stale(uid: int, stale: bool) -> None:
         redraw()
 
 
-def mark_divided_stale(source: bpy.types.Object | None) -> None:
-    """Say that an object (None: anything) changed since the rooms that it bounds were found."""
+def mark_divided_stale(touched: Iterable[int]) -> None:
+    """Say that objects of these session_uids changed since rooms were found from them."""
+    touched = frozenset(touched)
     for uid, found in _divided.items():
-        if source is None or source.session_uid in found.sources:
-            set_divided_stale(uid, True)
+        set_divided_stale(uid, found.stale or not found.sources.isdisjoint(touched))
+
+
+def is_divided(touched: Iterable[int] | None = None) -> bool:
+    """Whether the rooms of any hull are known, and found from objects of these session_uids."""
+    touched = None if touched is None else frozenset(touched)
+    return any(
+        touched is None or not found.sources.isdisjoint(touched) for found in _divided.values()
+    )
+
+
+def holed(uid: int) -> frozenset[str]:
+    """Names of the rooms of a hull that are to be flooded together."""
+    return _holed.get(uid, frozenset())
 
 
 def set_holed(uid: int, names: frozenset[str]) -> None:

@@ -8,7 +8,7 @@ from typing import Any
 import bpy
 from bpy.app.handlers import persistent
 
-from . import live, remedies, session
+from . import live, remedies, rooms, session
 from .members import in_some_scene
 from .survey import recheck
 
@@ -34,8 +34,13 @@ def follow(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph | None = None)
     if structure:
         _forget_deleted()
     if live.is_wanted(scene):
+        session.mark_divided_stale(touched)
+        if structure and session.is_divided():
+            rooms.recheck(depsgraph)
         _follow_live(depsgraph, touched, structure)
         return
+    if session.is_divided(None if structure else touched):
+        rooms.recheck(depsgraph)
     for uid in {entry.uid for entry in session.known() if structure or _uses(entry, touched)}:
         _recheck(next(entry for entry in session.known() if entry.uid == uid), depsgraph)
 
@@ -47,6 +52,11 @@ def follow_frame(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph | None =
         follow(scene, depsgraph)
     elif depsgraph.mode != "RENDER":
         session.names.clear()
+        session.mark_divided_stale(
+            update.id.original.session_uid
+            for update in depsgraph.updates
+            if isinstance(update.id, bpy.types.Object)
+        )
         live.follow_all(depsgraph, at_once=False)
 
 

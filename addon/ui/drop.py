@@ -29,11 +29,12 @@ from ..overlay.shapes import MarkKind, Tone
 from ..scene import session
 from ..scene.aboard import active_condition, counted
 from ..scene.members import glance, hull_at_hand
+from ..scene.names import Role
 from ..scene.read import read_case, read_hull
 from ..scene.settings import ball_radius
 from .compute import NO_HULL, WHICH_HULL
 from .names import Ops
-from .parts import SHARE, new_empty, tag_opening
+from .parts import SHARE, new_empty, tag_part
 from .weights import tag_weight
 
 Array = NDArray[np.float64]
@@ -309,7 +310,7 @@ class Dropping:
             place = frame.world(spot).tolist()
             made.append(new_empty(context, name, kind.display, hull, place))
             if self.kind == "OPENING":
-                tag_opening(made[-1], hull)
+                tag_part(made[-1], hull, Role.OPENING)
             else:
                 tag_weight(made[-1], hull, mass, kind.group)
         for obj in made:

@@ -300,6 +300,90 @@ BAD: dict[str, tuple[dict[str, str | bytes], tuple[str, ...]]] = {
         more('[[opening]]\nposition_m = [5.0, 0.0, 3.5]\nprotection = "watertight"'),
         ("case.toml", "opening 1.protection", "'watertight'", "did you mean 'weathertight'"),
     ),
+    "opening of no area": (
+        more('[[opening]]\nname = "vent"\nposition_m = [5.0, 0.0, 3.5]\narea_m2 = 0'),
+        ("case.toml", "opening 'vent': area_m2 is 0", "leave it out"),
+    ),
+    "opening of negative height": (
+        more('[[opening]]\nname = "vent"\nposition_m = [5.0, 0.0, 3.5]\nheight_m = -1'),
+        ("case.toml", "opening 'vent': the height is -1", "not negative"),
+    ),
+    "opening of another kind": (
+        more('[[opening]]\nposition_m = [5.0, 0.0, 3.5]\nkind = "hatchway"'),
+        ("case.toml", "opening 1.kind", "'hatchway'", "did you mean 'hatch'"),
+    ),
+    "opening into two rooms": (
+        more('[[opening]]\nposition_m = [5.0, 0.0, 3.5]\nrooms = ["a", "b"]'),
+        ("case.toml", "opening 'opening 1': rooms names 2", "the one it leads into"),
+    ),
+    "wall without a body": (
+        more('[[wall]]\nname = "w"'),
+        ("case.toml", "wall 'w' has no body", "one of mesh, x_m"),
+    ),
+    "wall of two planes": (
+        more('[[wall]]\nname = "w"\nx_m = 2\nz_m = 1'),
+        ("case.toml", "wall 'w' has x_m, z_m", "one of mesh, x_m"),
+    ),
+    "walls of one name": (
+        more(2 * '[[wall]]\nname = "w"\nx_m = 2\n'),
+        ("case.toml", "wall 'w'", "twice", "rename"),
+    ),
+    "wall mesh missing": (
+        more('[[wall]]\nmesh = "wall.obj"'),
+        ("case.toml", "wall.obj", "no such file"),
+    ),
+    "room without a place": (
+        more('[[room]]\nname = "hold"'),
+        ("case.toml", "room 'hold' has no place", "at_m = [x, y, z]"),
+    ),
+    "room with two places": (
+        more('[[room]]\nname = "hold"\nat_m = [5, 0, 1]\nbox_m = [[1, -1, 0], [2, 1, 1]]'),
+        ("case.toml", "room 'hold' has box_m, at_m", "give one of"),
+    ),
+    "room box without extent": (
+        more('[[room]]\nname = "hold"\nbox_m = [[1, -1, 0], [1, 1, 1]]'),
+        ("case.toml", "room 'hold'", "no extent along x"),
+    ),
+    "room mesh open": (
+        more('[[room]]\nname = "hold"\nmesh = "tub.obj"') | {"tub.obj": HULL.rsplit("f ", 1)[0]},
+        ("case.toml", "room 'hold'", "tub.obj", "a room must close", "fill its holes"),
+    ),
+    "room named twice": (
+        more(2 * '[[room]]\nname = "hold"\nat_m = [5, 0, 1]\n'),
+        ("case.toml", "room 'hold'", "twice", "rename"),
+    ),
+    "room of unknown use": (
+        more('[[room]]\nname = "hold"\nat_m = [5, 0, 1]\nuse = "store"'),
+        ("case.toml", "room 1.use", "'store'", "did you mean 'stores'"),
+    ),
+    "room that takes no water": (
+        more('[[room]]\nname = "hold"\nat_m = [5, 0, 1]\npermeability = 0'),
+        ("case.toml", "room 'hold'", "permeability is 0", "above 0"),
+    ),
+    "door without a place": (
+        more('[[door]]\nname = "d"\narea_m2 = 1'),
+        ("case.toml", "door 'd' has no position_m", "middle of its sill"),
+    ),
+    "door without an area": (
+        more('[[door]]\nname = "d"\nposition_m = [5, 0, 1]'),
+        ("case.toml", "door 'd' has no area_m2", "such as 1.5"),
+    ),
+    "door of no area": (
+        more('[[door]]\nname = "d"\nposition_m = [5, 0, 1]\narea_m2 = 0'),
+        ("case.toml", "door 'd': the area is 0", "such as 1.5"),
+    ),
+    "door into one room": (
+        more('[[door]]\nname = "d"\nposition_m = [5, 0, 1]\narea_m2 = 1\nrooms = ["a"]'),
+        ("case.toml", "door 'd': rooms names 1", "the two it joins"),
+    ),
+    "door into the same room": (
+        more('[[door]]\nname = "d"\nposition_m = [5, 0, 1]\narea_m2 = 1\nrooms = ["a", "a"]'),
+        ("case.toml", "door 'd': rooms names 1", "the two it joins"),
+    ),
+    "doors of one name": (
+        more(2 * '[[door]]\nname = "d"\nposition_m = [5, 0, 1]\narea_m2 = 1\n'),
+        ("case.toml", "door 'd'", "twice", "rename"),
+    ),
     "openings of one name": (
         more(2 * '[[opening]]\nname = "vent"\nposition_m = [5.0, 0.0, 4.0]\n'),
         ("case.toml", "opening 'vent'", "twice", "rename"),

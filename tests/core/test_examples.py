@@ -13,7 +13,7 @@ from addon.files.obj import PolygonMesh, obj_text
 
 SHIPS = {key: make() for key, make in EXAMPLES.items()}
 LISTING = survey_launch(winch_to_port=True)
-CLOSED = ["survey-launch", "pontoon", "catamaran", "block-barge"]
+CLOSED = ["survey-launch", "pontoon", "catamaran", "block-barge", "workboat"]
 WATER_KG_M3 = 1025.0
 
 
@@ -203,6 +203,15 @@ def test_launch_is_fair_enough_to_show():
     assert length == pytest.approx(12.0, abs=0.05) and breadth == pytest.approx(3.6, abs=0.15)
 
 
+def test_leaky_workboat_is_the_workboat_with_her_hatch_open():
+    tight, leaky = SHIPS["workboat"], SHIPS["leaky-workboat"]
+    (rim,) = rims(leaky.hull)
+    assert outline(leaky.hull) < outline(tight.hull)
+    x, y, z = leaky.hull.vertices[rim].T
+    assert 5.2 < x.min() and x.max() < 9.4 and abs(y).max() < 1.0 and z.min() > 2.5
+    assert leaky.weights == tight.weights
+
+
 def test_pontoon_and_barge_are_blocks():
     pontoon, barge = SHIPS["pontoon"].hull, SHIPS["block-barge"].hull
     assert pontoon.vertices.shape == (8, 3) and set(map(len, pontoon.polygons)) == {4}
@@ -247,6 +256,7 @@ def test_the_winch_is_all_that_moves():
         ("pontoon", (0.35, 0.45), (2.0, 3.5)),
         ("catamaran", (0.40, 0.55), (8.0, 16.0)),
         ("block-barge", (0.70, 0.95), (0.35, 0.8)),
+        ("workboat", (1.05, 1.25), (0.8, 1.2)),
     ],
 )
 def test_floats_upright_near_level_trim(key, draft, GM):

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from addon.core.conditions import Condition
 from addon.core.hull import Marks
-from addon.core.openings import Opening
+from addon.core.openings import Door, Opening
 from addon.core.rules import ANGLES, MEASURES, OwnRule
 from addon.core.service import Service
 from addon.files.angles import exact_degrees
@@ -26,7 +26,10 @@ from addon.files.outfit import (
     SERVICE,
     Box,
     Outfit,
+    Plane,
+    RoomEntry,
     TankEntry,
+    WallEntry,
     WindageEntry,
     box_mesh,
     fitted,
@@ -43,9 +46,13 @@ def parsed(text: str) -> Outfit:
 
 
 def plain(outfit: Outfit) -> Outfit:
-    """The outfit with openings that compare by their figures."""
-    openings = tuple((each.name, *each.point, each.weathertight) for each in outfit.openings)
-    return replace(outfit, openings=openings)
+    """The outfit with openings and doors that compare by their figures."""
+    ways = (
+        tuple(tuple({**vars(way), "point": tuple(way.point)}.items()) for way in each)
+        for each in (outfit.openings, outfit.doors)
+    )
+    openings, doors = ways
+    return replace(outfit, openings=openings, doors=doors)
 
 
 def rules() -> tuple[OwnRule, ...]:
@@ -75,11 +82,26 @@ FULL = Outfit(
     ),
     openings=(
         Opening("vent", np.array([1 / 3, -ODD, 3.2])),
-        Opening("hatch", np.array([5.0, 0.0, 3.1]), weathertight=True),
+        Opening("hatch", np.array([5.0, 0.0, 3.1]), True, "hatch", ODD, 1 / 7, ("hold",)),
     ),
     windage=(
         WindageEntry("house", Box((4.0, -1.0, 3.0), (6.0, 1.0, 5.0))),
         WindageEntry("mast", "mast.ply"),
+    ),
+    walls=(
+        WallEntry("bulkhead", Plane(0, 10 / 3)),
+        WallEntry("along", Plane(1, -ODD)),
+        WallEntry("deck", Plane(2, 0.0)),
+        WallEntry("tank top", "tank top.stl"),
+    ),
+    rooms=(
+        RoomEntry("hold", (5.0, -ODD, 1.0), "stores", 1 / 3),
+        RoomEntry("cabin", Box((6.0, -1.0, 0.1), (7.0, 1.0, ODD)), "accommodation"),
+        RoomEntry("peak", "peak.obj"),
+    ),
+    doors=(
+        Door("door", np.array([10 / 3, 0.1, 0.7]), 4 / 3, 1.8, ("hold", "cabin"), shut=True),
+        Door("pipe", np.array([5.0, ODD, 0.2]), 0.01),
     ),
     service=Service(
         kind="passenger", waters="protected", passengers=12, crowd_offset=ODD, speed=1 / 3
@@ -88,7 +110,7 @@ FULL = Outfit(
     own_rules=rules(),
     conditions=(
         Condition("light", {'fu"el': 0.0, "water": ODD}),
-        Condition("arrival", {}, ('fu"el',), ("liquids", "crew"), 0.05, -1 / 3),
+        Condition("arrival", {}, ('fu"el',), ("liquids", "crew"), 0.05, -1 / 3, ("hold", "peak")),
     ),
 )
 
@@ -115,6 +137,34 @@ def test_every_key_of_an_outfit():
         [[opening]]
         position_m = [3, -1.5, 3.25]
         protection = "weathertight"
+        kind = "hatch"
+        area_m2 = 0.8
+        height_m = 0.1
+        rooms = ["hold"]
+        [[wall]]
+        name = "bulkhead"
+        x_m = 4
+        [[wall]]
+        z_m = -0.5
+        [[wall]]
+        mesh = "tank top.obj"
+        [[room]]
+        name = "hold"
+        at_m = [6, 0, 1]
+        use = "stores"
+        permeability = 0.7
+        [[room]]
+        box_m = [[4, -1, 0], [2, 1, 1]]
+        [[door]]
+        name = "door"
+        position_m = [4, 0, 0.8]
+        area_m2 = 1.2
+        height_m = 1.8
+        rooms = ["hold", "room 2"]
+        shut = true
+        [[door]]
+        position_m = [4, 1, 0.2]
+        area_m2 = 0.01
         [[windage]]
         name = "house"
         box_m = [[1, -1, 3], [2, 1, 5]]
@@ -157,6 +207,7 @@ def test_every_key_of_an_outfit():
         without_groups = ["crew"]
         mass_margin = 0.05
         rise_margin_m = 0.1
+        flooded = ["hold"]
         """
     )
     fuel, other = outfit.tanks
@@ -165,6 +216,21 @@ def test_every_key_of_an_outfit():
     vent, hatch = outfit.openings
     assert (vent.name, *vent.point, vent.weathertight) == ("vent", 3.0, 1.5, 3.25, False)
     assert (hatch.name, *hatch.point, hatch.weathertight) == ("opening 2", 3.0, -1.5, 3.25, True)
+    assert (vent.kind, vent.area, vent.height, vent.rooms) == ("vent", 0.0, 0.0, ())
+    assert (hatch.kind, hatch.area, hatch.height, hatch.rooms) == ("hatch", 0.8, 0.1, ("hold",))
+    assert outfit.walls == (
+        WallEntry("bulkhead", Plane(0, 4.0)),
+        WallEntry("wall 2", Plane(2, -0.5)),
+        WallEntry("wall 3", "tank top.obj"),
+    )
+    assert outfit.rooms == (
+        RoomEntry("hold", (6.0, 0.0, 1.0), "stores", 0.7),
+        RoomEntry("room 2", Box((2.0, -1.0, 0.0), (4.0, 1.0, 1.0))),
+    )
+    door, pipe = outfit.doors
+    assert (*door.point, door.area, door.height) == (4.0, 0.0, 0.8, 1.2, 1.8)
+    assert (door.name, door.rooms, door.shut) == ("door", ("hold", "room 2"), True)
+    assert (pipe.name, pipe.rooms, pipe.shut) == ("door 2", (), False)
     assert outfit.windage == (
         WindageEntry("house", Box((1.0, -1.0, 3.0), (2.0, 1.0, 5.0))),
         WindageEntry("windage 2", "mast.obj"),
@@ -191,7 +257,7 @@ def test_every_key_of_an_outfit():
         OwnRule("criterion 3", "GZ", least=0.2, start=radians(30)),
     )
     assert outfit.conditions == (
-        Condition("arrival", {"fuel": 0.1}, ("tank 2",), ("crew",), 0.05, 0.1),
+        Condition("arrival", {"fuel": 0.1}, ("tank 2",), ("crew",), 0.05, 0.1, ("hold",)),
     )
 
 
@@ -274,17 +340,23 @@ def test_a_written_case_has_the_same_bodies(tmp_path, origin):
     """Drawn bodies go to files beside the hull's, boxes stay in ship axes."""
     tank = PolygonMesh("tank", *moved(box(2, 2, 1), np.add(origin, (1, 0, 0.5))))
     house = PolygonMesh("house", *moved(box(3, 2, 2), np.add(origin, (4, 0, 3))))
+    outfit_box = Box((1.0, -1.0, 0.5), (3.0, 1.0, 1.5))
+    corners = np.add(origin, [(0, -2, 2), (10, -2, 2), (10, 2, 2), (0, 2, 2)])
+    deck = PolygonMesh("deck", corners, ((0, 1, 2, 3),))
     outfit = Outfit(
         tanks=(
             TankEntry("drawn", tank, 850.0, 1 / 3),
-            TankEntry("box", Box((1.0, -1.0, 0.5), (3.0, 1.0, 1.5)), 850.0, 1 / 3),
+            TankEntry("box", outfit_box, 850.0, 1 / 3),
         ),
         windage=(WindageEntry("house", house),),
+        walls=(WallEntry("deck", deck), WallEntry("bulkhead", Plane(0, 5.0))),
+        rooms=(RoomEntry("drawn", tank), RoomEntry("box", outfit_box), RoomEntry("at", (1, 0, 1))),
     )
     hull = PolygonMesh("hull", HULL.vertices + origin, HULL.polygons)
     marks = Marks(origin[0], origin[0] + 10, origin[2], origin[1])
     paths = write_case(tmp_path / "box", "Box", hull, marks=marks, outfit=outfit)
-    written = ["case.toml", "weights.csv", "hull.obj", "tank-1.obj", "windage-1.obj"]
+    bodies = ["tank-1.obj", "windage-1.obj", "wall-1.obj", "room-1.obj"]
+    written = ["case.toml", "weights.csv", "hull.obj", *bodies]
     assert [path.name for path in paths] == written
     case = read_case(paths[0])
     drawn, boxed = case.tanks
@@ -292,6 +364,18 @@ def test_a_written_case_has_the_same_bodies(tmp_path, origin):
     assert drawn.mass == pytest.approx(boxed.mass, rel=1e-14)
     direct = fitted(case, outfit)
     assert np.array_equal(direct.windage, case.windage)
+    for ours, theirs in zip(case.walls, direct.walls, strict=True):
+        assert ours.name == theirs.name and np.array_equal(ours.triangles, theirs.triangles)
+        assert np.array_equal(ours.vertices, theirs.vertices)
+    deck, bulkhead = case.walls
+    assert deck.vertices.tolist() == [[0, -2, 2], [10, -2, 2], [10, 2, 2], [0, 2, 2]]
+    assert (bulkhead.vertices[:, 0] == 5.0).all()
+    assert (bulkhead.vertices[:, 1:].min(axis=0) < [-2.1, -0.1]).all()
+    assert (bulkhead.vertices[:, 1:].max(axis=0) > [2.1, 3.1]).all()
+    drawn_room, boxed_room, at = case.room_marks
+    assert drawn_room.body is not None and boxed_room.body is not None
+    assert np.array_equal(drawn_room.body.max(axis=(0, 1)), boxed_room.body.max(axis=(0, 1)))
+    assert at.body is None and at.at is not None and at.at.tolist() == [1, 0, 1]
     assert [tank.mass for tank in direct.tanks] == [tank.mass for tank in case.tanks]
 
 
@@ -311,7 +395,8 @@ def test_hints_of_the_template_are_good_tables():
         line.removeprefix("# ") for line in text.splitlines() if "=" in line or "[" in line
     )
     outfit = parsed(live)
-    for part in ("tanks", "openings", "windage", "own_rules", "conditions"):
+    lists = ("tanks", "openings", "windage", "walls", "rooms", "doors", "own_rules", "conditions")
+    for part in lists:
         assert len(getattr(outfit, part)) == 1, part
     assert outfit.service.kind == "passenger" and outfit.codes
 
@@ -333,4 +418,7 @@ def test_examples_come_with_their_outfits(tmp_path, key):
     for part in ("service", "codes", "own_rules", "conditions"):
         assert getattr(entry.outfit, part) == getattr(ship.outfit, part)
     assert plain(entry.outfit).openings == plain(ship.outfit).openings
+    assert plain(entry.outfit).doors == plain(ship.outfit).doors
+    assert [wall.name for wall in entry.outfit.walls] == [wall.name for wall in ship.outfit.walls]
+    assert entry.outfit.rooms == ship.outfit.rooms
     assert text.count("# [[tank]]") == (0 if ship.outfit.tanks else 1)

@@ -17,8 +17,9 @@ from numpy.typing import NDArray
 from addon.core.attitude import up_from_angles
 from addon.core.case import Case
 from addon.core.load import Load
+from addon.core.soundings import heeling_moments, sounding_table
 from addon.core.tanks import Liquid, Tank, free_surface_moment
-from tests.bodies import Body, box, geodesic_sphere, horizontal_cylinder, moved, tree
+from tests.bodies import Body, box, geodesic_sphere, horizontal_cylinder, moved, tree, wedge
 
 from .conftest import Check
 from .shapes import block
@@ -202,6 +203,54 @@ def test_half_full_tank(check: Check, heel: float, dy: str, dz: str, moment: str
     check(f"fore and aft at {heel} deg, m", found[0], "0", 0)
     small = free_surface_moment(tank) / 1000
     check("moment of the free surface upright, t m", small, "437.333", 10 * 8**3 / 12 * 1.025)
+
+
+@pytest.mark.parametrize(
+    "heel, classical, exact",
+    [
+        (5, "38.1161", "38.2620"),
+        (10, "75.9421", "77.1227"),
+        (20, "149.577", "159.4844"),
+        (30, "218.667", "247.6995"),
+        (40, "281.112", "285.0641"),
+        (45, "309.241", "289.9138"),
+        (60, "378.742", "274.1393"),
+    ],
+)
+def test_classical_and_exact_moments(check: Check, heel: int, classical: str, exact: str) -> None:
+    """The same half full tank: its moment upright times the sine, beside what its liquid does.
+
+    Source: closed form of IMO resolution A.749(18), 3.3.7 (from memory), and rho l b^3/12 sin.
+    """
+    tank = tank_of(box(10, 8, 4))
+    said, does = (moments[0] / 1000 for moments in heeling_moments(tank, [radians(heel)]))
+    check(f"classical at {heel} deg, t m", said, classical)
+    check(f"exact at {heel} deg, t m", does, exact)
+
+
+def test_capacity_tables(check: Check) -> None:
+    """A sphere of 1 m radius and a vee of 6 x 3 x 2 m, sounded.
+
+    Source: closed form, a cap of a ball of depth h is pi h^2 (R - h/3), its centre 3/4
+    (2R - h)^2/(3R - h) from the middle; a vee fills by the square of the level. The sphere's mesh
+    has 20 480 triangles.
+    """
+    levels = (0.3, 1.0, 1.6)
+    table = sounding_table(tank_of(geodesic_sphere(1, 32)), levels)
+    for place, level in enumerate(levels):
+        at, fine = f"of the sphere at {level:g} m", {"facets": 4e-3}
+        volume = float(table.volumes[place])
+        check(f"volume {at}, m3", volume, exact=pi * level**2 * (1 - level / 3), **fine)
+        centre = -0.75 * (2 - level) ** 2 / (3 - level)
+        check(f"height of centre {at}, m", table.centres[place][2], exact=centre, **fine)
+        moment = SEA * pi / 4 * (level * (2 - level)) ** 2 / 1000
+        check(f"free surface {at}, t m", table.moments[place] / 1000, exact=moment, **fine)
+    vee = sounding_table(tank_of(wedge(6, 3, 2)), [0.5, 1.5])
+    for place, level in enumerate((0.5, 1.5)):
+        at = f"of the vee at {level:g} m"
+        check(f"volume {at}, m3", vee.volumes[place], exact=18 * (level / 2) ** 2)
+        moment = SEA * 6 * (1.5 * level) ** 3 / 12 / 1000
+        check(f"free surface {at}, t m", vee.moments[place] / 1000, exact=moment)
 
 
 K_HEELS = (5, 10, 15, 20, 30, 40, 45, 50, 60, 70, 75, 80, 90)

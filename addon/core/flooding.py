@@ -1,0 +1,444 @@
+"""Rooms opened to the sea: how the ship floats then, how far the water gets, and what is left.
+
+A room open to the sea carries nothing and weighs nothing more: the ship is her hull less those
+rooms by their permeability (lost buoyancy), free to sink, heel and trim, from where she floated
+intact. At rest, every way that lies under water and leads from the sea or from a flooded room into
+a dry one floods that too: openings that are not weathertight, doors that are not shut, gaps in
+walls. So it goes on until nothing more is under, or she sinks or capsizes. The conservative rule
+is taken throughout: what is under water at rest floods wholly and at once, whatever its area, and
+an opening behind which no room is known loses the ship.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from itertools import count
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .attitude import Attitude
+from .body import Less, LostBuoyancy
+from .case import Case
+from .findings import BadInputError
+from .floating import ON_END, TRIM_SHARE, UPRIGHT, Floating, float_ship, metres, place
+from .names import check_known
+from .openings import Opening
+from .residual import Residual, residual_from, residual_of
+from .room import SEA, Division, Room
+from .silhouette import lateral_profile
+from .stability import Stability, stability
+from .survival import FINAL, arm_enough, heeling_moment, s_factor
+from .tree import MomentTree
+from .ways import Beside, Way, WayKind, leads_on, ways_of
+
+Array = NDArray[np.float64]
+Outcome = Literal["afloat", "sunk", "capsized"]
+
+MARGIN_LINE = 0.076  # m below the deck edge: SOLAS 1974, II-1/2 (from memory)
+
+
+@dataclass(frozen=True)
+class Spread:
+    """How flooding went on: into `room`, by a way whose name or place is `through`."""
+
+    room: str
+    through: str
+    kind: WayKind
+
+    @property
+    def told(self) -> str:
+        """ "door 'aft'", or "gap in 'deck'"."""
+        return self.through if self.kind == "gap" else f"{self.kind} '{self.through}'"
+
+
+@dataclass(frozen=True)
+class Flooded:
+    """A ship with rooms open to the sea, at rest, or lost.
+
+    `case` is the damaged ship, `opened` the rooms holed and `rooms` all open to the sea in the
+    end, by way of `spread`. She is `sunk` where the rest of her cannot carry her, fills over an
+    open edge or through an opening that leads nobody knows where; `capsized` where she comes to
+    rest past 90 degrees of heel, on her end, or without righting arms. She `survives` afloat at
+    a rest that was found, and `why` says in one sentence how it ends, the worst first.
+
+    `water` is what is in the rooms (m3), `margin_line` how far its lowest point, 76 mm below the
+    deck edge, stands above water (m), and `freeboards` holds each opening with its height (m).
+    `residual` are the righting arms left on the side to which she heels; `stability` has all of
+    them where they were asked for.
+    """
+
+    case: Case
+    opened: tuple[str, ...]
+    rooms: tuple[str, ...]
+    spread: tuple[Spread, ...]
+    outcome: Outcome
+    survives: bool
+    why: str
+    floating: Floating
+    stability: Stability | None
+    residual: Residual | None
+    water: float
+    s_factor: float
+    margin_line: float
+    freeboards: tuple[tuple[str, float], ...]
+
+
+def damaged(case: Case, division: Division, names: Iterable[str]) -> Case:
+    """The ship with rooms open to the sea, those included that her case names as flooded.
+
+    A tank that is one of the rooms loses its content. Only those open edges of the hull remain
+    that lead into dry rooms. Raises BadInputError for a room that there is not.
+    """
+    rooms = _rooms(case, division, (*case.flooded, *names))
+    if not rooms:
+        return case
+    tree = case.hull.tree
+    whole, lost = (tree.whole, tree.lost) if isinstance(tree, LostBuoyancy) else (tree, ())
+    assert isinstance(whole, MomentTree)
+    known = {id(each.tree) for each in lost}
+    lost += tuple(Less(r.body, r.permeability) for r in rooms if id(r.body) not in known)
+    flooded = tuple(room.name for room in rooms)
+    said = ", ".join(f"'{name}'" for name in flooded)
+    return replace(
+        case,
+        title=f"{case.title}, {said} flooded",
+        hull=replace(
+            case.hull, tree=LostBuoyancy(whole, lost), rims=_rims(case, division, flooded)
+        ),
+        tanks=tuple(
+            tank.filled(0.0)
+            if any(room.name == tank.name or room.body is tank.body for room in rooms)
+            else tank
+            for tank in case.tanks
+        ),
+        flooded=flooded,
+    )
+
+
+def flood(
+    case: Case,
+    division: Division,
+    names: Iterable[str],
+    tell: Callable[[int], None] | None = None,
+    beside: Beside | None = None,
+    whole_curve: bool = True,
+) -> Flooded:
+    """The ship with rooms open to the sea, and how far the water gets; `tell` hears each stage.
+
+    `beside` finds the rooms of openings and doors that do not name theirs. Without `whole_curve`
+    only so much of the righting arms is computed as the s-factor asks for. Raises BadInputError
+    for rooms that there are not, for a door that joins nobody knows what, and for a case without
+    weights.
+    """
+    return _Trials(case, division, beside).run(tuple(names), tell, whole_curve)
+
+
+def flood_each(
+    case: Case,
+    division: Division,
+    pairs: bool = False,
+    tell: Callable[[int], None] | None = None,
+    beside: Beside | None = None,
+) -> tuple[Flooded, ...]:
+    """Every room that is dry opened to the sea by itself, or every two of them that share a wall.
+
+    Righting arms go as far as the s-factor asks for; `tell` hears how many are done. Raises
+    BadInputError as `flood`, and where there is nothing to open.
+    """
+    dry = [room.name for room in division.rooms if room.name not in case.flooded]
+    singles = [(name,) for name in dry]
+    doubles = [pair for pair in division.neighbours if set(pair) <= set(dry)]
+    chosen: Sequence[tuple[str, ...]] = doubles if pairs else singles
+    if not chosen:
+        what = "two rooms that share a wall" if pairs else "room that is dry"
+        raise BadInputError(
+            f"{case.title}: there is no {what}; add walls that part her hull into rooms"
+        )
+    trials = _Trials(case, division, beside)
+    found = []
+    for names in chosen:
+        found.append(trials.run(names, None, False))
+        if tell:
+            tell(len(found))
+    return tuple(found)
+
+
+def worst(floodings: Iterable[Flooded]) -> Flooded:
+    """The one she survives least: lost before afloat, then by s-factor, righting arm and margin
+    line."""
+
+    def rank(each: Flooded) -> tuple[bool, float, float, float]:
+        arm = each.residual.greatest_arm if each.residual else 0.0
+        line = -np.inf if np.isnan(each.margin_line) else each.margin_line
+        return each.survives, each.s_factor, arm, line
+
+    return min(floodings, key=rank)
+
+
+@dataclass(frozen=True)
+class _Trials:
+    """A ship to be damaged in several ways, with what those share."""
+
+    case: Case
+    division: Division
+    beside: Beside | None
+
+    @cached_property
+    def intact(self) -> Floating:
+        """Where she floats before."""
+        return float_ship(self.case, seek_others=False)
+
+    @cached_property
+    def ways(self) -> tuple[Way, ...]:
+        """What water can go through."""
+        return ways_of(self.case, self.division, self.beside)
+
+    @cached_property
+    def moment(self) -> float:
+        """The heeling moment (kg m) that a passenger ship must bear damaged."""
+        service, rest = self.case.service, self.intact.rest
+        if service.kind != "passenger" or not rest:
+            return 0.0
+        hull = self.case.hull
+        skin = np.concatenate([hull.vertices[hull.triangles], self.case.windage])
+        profile = lateral_profile(skin, rest.attitude)
+        lever = profile.centre_above + rest.attitude.draft_at(hull.midship_x) / 2
+        area = profile.area_above if np.isfinite(lever) else 0.0
+        return heeling_moment(service.passengers, hull.breadth, area, float(np.nan_to_num(lever)))
+
+    def run(
+        self, names: tuple[str, ...], tell: Callable[[int], None] | None, whole_curve: bool
+    ) -> Flooded:
+        """The rooms of these names opened, and all that follows."""
+        ship = damaged(self.case, self.division, names)
+        floating = float_ship(ship, self.intact, seek_others=False)
+        spread: list[Spread] = []
+        opened = ship.flooded
+        for stage in count(1):
+            if tell:
+                tell(stage)
+            more = self._spread(ship, floating)
+            if not more:
+                break
+            spread += more
+            rooms = (*ship.flooded, *(each.room for each in more))
+            ship = damaged(self.case, self.division, rooms)
+            floating = float_ship(ship, floating, seek_others=False)
+        return self._judged(opened, ship, floating, tuple(spread), whole_curve)
+
+    def _under(self, ship: Case, attitude: Attitude) -> list[Way]:
+        """Ways under water that lead on, the deepest first, weathertight openings included."""
+        ways = [way for way in self.ways if leads_on(way.rooms, ship.flooded)]
+        heights = {id(way): way.height(attitude) for way in ways}
+        under = [way for way in ways if heights[id(way)] < 0]
+        return sorted(under, key=lambda way: heights[id(way)])
+
+    def _spread(self, ship: Case, floating: Floating) -> tuple[Spread, ...]:
+        """Rooms into which water goes on from where she rests, each by the deepest way."""
+        if not floating.rest or _turned_over(floating):
+            return ()
+        found: dict[str, Spread] = {}
+        for way in self._under(ship, floating.rest.attitude):
+            if way.tight:
+                continue
+            for room in way.rooms:
+                if room != SEA and room not in ship.flooded:
+                    found.setdefault(room, Spread(room, way.name, way.kind))
+        return tuple(found.values())
+
+    def _judged(
+        self,
+        opened: tuple[str, ...],
+        ship: Case,
+        floating: Floating,
+        spread: tuple[Spread, ...],
+        whole_curve: bool,
+    ) -> Flooded:
+        rest = floating.rest
+        under = self._under(ship, rest.attitude) if rest else []
+        unknown = [way for way in under if not way.tight and not way.inside]
+        arms, residual = None, None
+        outcome: Outcome = "afloat"
+        if _turned_over(floating):
+            outcome = "capsized"
+        elif floating.state != "afloat" or unknown:
+            outcome = "sunk"
+        if rest and (whole_curve or outcome == "afloat"):
+            led = replace(floating, case=self._with_ways(ship))
+            if whole_curve:
+                arms = stability(led.case, floating=led)
+            if outcome == "afloat":
+                residual = self._residual(led, arms)
+                if not residual.range > 0:
+                    outcome = "capsized"
+        survives = bool(outcome == "afloat" and rest and rest.settled)
+        s = 0.0
+        if survives and residual and not under:
+            s = s_factor(residual, ship.service.kind, ship.load.mass, self.moment)
+        rooms = _rooms(ship, self.division, ship.flooded)
+        return Flooded(
+            ship,
+            opened,
+            ship.flooded,
+            spread,
+            outcome,
+            survives,
+            _why(floating, outcome, under, spread),
+            floating,
+            arms,
+            residual,
+            sum(room.permeability * _volume_in(room, floating) for room in rooms),
+            s,
+            margin_line(floating),
+            tuple((o.name, float(rest.attitude.heights(o.point))) for o in ship.openings)
+            if rest
+            else (),
+        )
+
+    def _with_ways(self, ship: Case) -> Case:
+        """The ship with just those ways in that lead on as her openings."""
+        leading = [way for way in self.ways if leads_on(way.rooms, ship.flooded)]
+        names = {way.name for way in leading if way.kind == "opening"}
+        openings = tuple(each for each in ship.openings if each.name in names)
+        doors = tuple(
+            Opening(way.name, way.points[0], kind="door") for way in leading if way.kind == "door"
+        )
+        return replace(ship, openings=openings + doors)
+
+    def _residual(self, floating: Floating, arms: Stability | None) -> Residual:
+        """What is left on the side she heels to, or on the worse side of a ship upright."""
+        assert floating.rest
+        ship = floating.case
+        heel = floating.rest.attitude.heel_rad
+        sides = (1, -1) if abs(heel) <= UPRIGHT else (int(np.sign(heel)),)
+        if arms:
+            found = [residual_of(arms.starboard if sign > 0 else arms.port) for sign in sides]
+        else:
+            arm = arm_enough(ship.load.mass, self.moment)
+            found = [residual_from(floating, sign, FINAL[1], arm) for sign in sides]
+        kind, mass = ship.service.kind, ship.load.mass
+        return min(
+            found,
+            key=lambda each: (s_factor(each, kind, mass, self.moment), each.greatest_arm),
+        )
+
+
+def _rooms(case: Case, division: Division, names: Iterable[str]) -> list[Room]:
+    """The rooms of these names, each once."""
+    known = {room.name: room for room in division.rooms}
+    names = tuple(dict.fromkeys(names))
+    for name in names:
+        check_known(case.title, "room", name, known)
+    return [known[name] for name in names]
+
+
+def _rims(case: Case, division: Division, flooded: Sequence[str]) -> tuple[Array, ...]:
+    """Open edges (k, 2, 3) over which water gets on into dry rooms; those of the hull where the
+    division does not know what they lead into."""
+    known = any(SEA in gap.rooms for gap in division.gaps)
+    leading = (gap.edges for gap in division.gaps if leads_on(gap.rooms, flooded))
+    return (*(() if known else case.hull.rims), *leading)
+
+
+def _turned_over(floating: Floating) -> bool:
+    """Whether she rests past 90 degrees of heel, or on her end."""
+    if not floating.rest:
+        return False
+    attitude = floating.rest.attitude
+    return bool(abs(attitude.heel_rad) > np.pi / 2 or abs(np.degrees(attitude.trim_rad)) > ON_END)
+
+
+def _volume_in(room: Room, floating: Floating) -> float:
+    """The part of a room below the sea (m3), all of it where she is gone."""
+    if not floating.rest:
+        return room.volume
+    return room.body.below(floating.rest.attitude).volume
+
+
+def margin_line(floating: Floating) -> float:
+    """Height above water (m) of the lowest point 76 mm below the deck edge, along ship z."""
+    edge = floating.case.hull.deck_edge.reshape(-1, 3)
+    if not floating.rest or not len(edge):
+        return float("nan")
+    attitude = floating.rest.attitude
+    return float(attitude.heights(edge).min() - MARGIN_LINE * attitude.up[2])
+
+
+def _why(
+    floating: Floating, outcome: Outcome, under: Sequence[Way], spread: Sequence[Spread]
+) -> str:
+    """How it ends, in a sentence that begins with the worst."""
+    if outcome == "sunk":
+        said = _sinks(floating, under)
+    elif outcome == "capsized":
+        said = _capsizes(floating)
+    else:
+        said = _floats(floating, under)
+    ways = [f"'{each.room}' through {each.told}" for each in spread]
+    return said + (f", after water spread to {' and '.join(ways)}" if ways else "")
+
+
+def _sinks(floating: Floating, under: Sequence[Way]) -> str:
+    if not floating.rest:
+        case = floating.case
+        most = max(0.0, case.hull.volume) * case.water_density
+        return (
+            f"Sinks: she weighs {case.load.mass / 1000:.4g} t, and what stays dry of her displaces "
+            f"only {most / 1000:.4g} t"
+        )
+    unknown = [way for way in under if not way.inside]
+    if unknown:
+        depth = metres(unknown[0].height(floating.rest.attitude))
+        return f"Lost: {unknown[0].told} is {depth} under water and no room is known behind it"
+    assert floating.fills_at is not None
+    return (
+        f"Fills over an open edge {metres(floating.fills_height)} under water "
+        f"{place(floating.fills_at)}"
+    )
+
+
+def _capsizes(floating: Floating) -> str:
+    assert floating.rest
+    attitude = floating.rest.attitude
+    if abs(np.degrees(attitude.trim_rad)) > ON_END:
+        return f"Goes down by the {_end(attitude.trim_rad)} and stands on it"
+    if abs(attitude.heel_rad) > np.pi / 2:
+        return f"Capsizes: she comes to rest {_heel(attitude)}"
+    return f"Capsizes: no righting arm is left where she rests, {_heel(attitude)}"
+
+
+def _floats(floating: Floating, under: Sequence[Way]) -> str:
+    rest, figures = floating.rest, floating.hydrostatics
+    assert rest and figures
+    if not rest.settled:
+        return "No rest was found for her"
+    attitude, line = rest.attitude, margin_line(floating)
+    below = [
+        f"weathertight {way.told} {metres(way.height(attitude))} under water"
+        for way in under
+        if way.tight
+    ]
+    if line < 0:
+        below.append(f"her margin line {metres(line)} under water")
+    said = ["Floats" + (f" with {' and '.join(below)}" if below else "")]
+    if abs(attitude.heel_rad) > UPRIGHT:
+        said.append(f"heeled {_heel(attitude)}")
+    if abs(figures.trim) > TRIM_SHARE * floating.case.hull.length_pp:
+        said.append(f"trimmed {metres(figures.trim)} by the {_end(figures.trim)}")
+    if line >= 0:
+        said.append(f"her margin line {metres(line)} above water")
+    return ", ".join(said)
+
+
+def _heel(attitude: Attitude) -> str:
+    """'11.1 degrees to starboard'."""
+    heel = np.degrees(attitude.heel_rad)
+    return f"{abs(heel):.1f} degrees to {'starboard' if heel > 0 else 'port'}"
+
+
+def _end(trim: float) -> str:
+    return "stern" if trim > 0 else "bow"
