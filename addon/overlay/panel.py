@@ -178,9 +178,9 @@ class PanelSketch:
         box = Box.beside(self.text_size(text, self.size), at, way).moved_into(inner)
         self.label(text, self.size, box.left, box.bottom, self.palette.quiet)
 
-    def caption(self, text: str, left: float, bottom: float) -> None:
-        """A quiet text that others keep off."""
-        self.label(text, self.size, left, bottom, self.palette.quiet)
+    def caption(self, text: str, left: float, bottom: float, colour: Colour | None = None) -> None:
+        """A text, quiet unless it has a colour, that others keep off."""
+        self.label(text, self.size, left, bottom, colour or self.palette.quiet)
         width, height = self.text_size(text, self.size)
         self.words.append(Box(left, bottom, left + width, bottom + height))
 
