@@ -70,15 +70,30 @@ class Loop:
 
 
 @dataclass(frozen=True)
+class Fans:
+    """Lids over loops of free edges: triangles (k, 3), over the vertices and then the `middles`
+    of the loops, each turned as the face beyond its edge; the half edge (k,) that each ends at,
+    its loop (k,), and the spaces (k,) before and behind it."""
+
+    middles: Array
+    triangles: Ints
+    half: Ints
+    loop: Ints
+    front: Ints
+    back: Ints
+
+
+@dataclass(frozen=True)
 class Spaces:
     """Number (m,) of the space before and of that behind each triangle; of each space, its
-    volume (m3, negative outside), and whether it is an outside or a room."""
+    volume (m3, negative outside), and whether it is an outside or a room; the lids."""
 
     front: Ints
     back: Ints
     volume: Array
     outer: Chosen
     room: Chosen
+    lids: Fans
 
     @property
     def enclosed(self) -> float:
@@ -91,23 +106,23 @@ def find_spaces(skin: Skin, touch: float) -> tuple[Spaces, Ints]:
     that go round none. Faces `touch` (m) or less apart lie on each other."""
     edges = find_edges(skin.triangles)
     joins = find_joins(skin.vertices, skin.triangles, edges, touch)
-    loose = np.repeat(_dangling(edges), edges.count)
+    loose = np.repeat(dangling(edges, edges.count == 1), edges.count)
     shut = np.repeat(edges.count == 1, edges.count) & ~loose
-    spaces = _spaces(skin, joins, shut, touch)
+    spaces = lidded_spaces(skin.vertices, skin.triangles, joins, shut, touch)
     leaky = (spaces.front == spaces.back) & ~spaces.room[spaces.front]
     if leaky.any():
         own = joins.spaces(np.repeat(edges.count != 2, edges.count)).reshape(-1, 2)
         leaky &= own[:, 0] != own[:, 1]
         held = _held(skin, edges, joins, shut, leaky, touch)
-        there = _spaces(skin, joins, held, touch)
+        there = lidded_spaces(skin.vertices, skin.triangles, joins, held, touch)
         if there.enclosed > spaces.enclosed:
             spaces, shut = there, held
     return spaces, joins.half[loose & ~shut]
 
 
-def _dangling(edges: Edges) -> Chosen:
-    """Which free edges run in no loop of them."""
-    free = edges.count == 1
+def dangling(edges: Edges, free: Chosen) -> Chosen:
+    """Which of the free edges (k,) run in no loop of them."""
+    free = free.copy()
     names, ends = np.unique(edges.ends[free], return_inverse=True)
     ends = ends.reshape(-1, 2)
     looping = np.ones(len(ends), bool)
@@ -142,7 +157,8 @@ def _held(
     after = shut.copy()
     after[may] = tried
     space = joins.spaces(after)
-    holds = _spaces(skin, joins, after, touch).volume > LEAST_HOLD * extent.prod()
+    spaces = lidded_spaces(skin.vertices, skin.triangles, joins, after, touch)
+    holds = spaces.volume > LEAST_HOLD * extent.prod()
     holds = _walled(skin, joins, after & ~shut, leaky, space, holds)
     here, there = holds[space[joins.sides]].T
     return shut | (after & (here != there))
@@ -190,28 +206,29 @@ def _is_fold(skin: Skin, edges: Edges) -> Chosen:
     return bent & (edges.count == 2)
 
 
-def _spaces(skin: Skin, joins: Joins, shut: Chosen, touch: float) -> Spaces:
+def lidded_spaces(
+    vertices: Array, triangles: Ints, joins: Joins, shut: Chosen, touch: float
+) -> Spaces:
     """The spaces that the triangles bound with lids over the joins `shut`.
 
     One thinner than `touch` is neither room nor outside.
     """
     space = joins.spaces(shut)
     halves, sides = joins.half[shut], joins.sides[shut]
-    ends = ends_of(skin.triangles, halves)
+    ends = ends_of(triangles, halves)
     loop = _connected_edges(ends)
-    middles = _fan_middles(skin.vertices[ends], loop)
-    lids = np.column_stack([ends[:, ::-1], len(skin.vertices) + loop])
-    lid_sides = np.where(sides[:, :1] % 2 == 0, sides, sides[:, ::-1])
-    front, back = space[np.concatenate([np.arange(len(space)).reshape(-1, 2), lid_sides])].T
-    triangles = np.concatenate([skin.triangles, lids])
-    tetrahedra = volumes(np.concatenate([skin.vertices, middles]), triangles)
+    middles = _fan_middles(vertices[ends], loop)
+    fans = np.column_stack([ends[:, ::-1], len(vertices) + loop])
+    fan_sides = np.where(sides[:, :1] % 2 == 0, sides, sides[:, ::-1])
+    lids = Fans(middles, fans, halves, loop, *space[fan_sides].T)
+    front, back = space.reshape(-1, 2).T
+    tetrahedra = volumes(np.concatenate([vertices, middles]), np.concatenate([triangles, fans]))
     count = int(space.max()) + 1
     volume: Array = np.zeros(count)
-    volume += np.bincount(back, tetrahedra, count)
-    volume -= np.bincount(front, tetrahedra, count)
-    least = touch * np.bincount(space, np.repeat(areas(skin.vertices, skin.triangles), 2), count)
-    front, back = space.reshape(-1, 2).T
-    return Spaces(front, back, volume, volume < -least, volume > least)
+    volume += np.bincount(np.concatenate([back, lids.back]), tetrahedra, count)
+    volume -= np.bincount(np.concatenate([front, lids.front]), tetrahedra, count)
+    least = touch * np.bincount(space, np.repeat(areas(vertices, triangles), 2), count)
+    return Spaces(front, back, volume, volume < -least, volume > least, lids)
 
 
 def ends_of(corners: Ints, halves: Ints) -> Ints:

@@ -7,13 +7,16 @@ liquids 0 or 0.95, whichever is the worse, here 0.95.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Literal, get_args
 
 import numpy as np
 from numpy.typing import NDArray
 
+from .attitude import Attitude
 from .findings import BadInputError, Finding
+from .tanks import UPRIGHT
 from .tree import MomentTree
 
 Array = NDArray[np.float64]
@@ -88,6 +91,12 @@ class Room:
         """Volume within its walls (m3)."""
         return self.body.volume
 
+    @cached_property
+    def centre(self) -> Array:
+        """Its centre of volume (3,)."""
+        above = Attitude(UPRIGHT, float(self.body.high[2]) + self.body.size)
+        return self.body.below(above).buoyancy
+
     @property
     def floor(self) -> float:
         """Height of its lowest point (m)."""
@@ -126,7 +135,8 @@ class Leak:
 class Division:
     """How a ship is divided: her rooms, those that share a wall, and the gaps between them.
 
-    `solid` is the volume of wall material (m3); rooms and it add up to the hull.
+    `solid` is the volume of wall material (m3); rooms and it add up to the hull. `material`
+    (n, 3, 3) are the triangles that bound it, turned outward.
     """
 
     rooms: tuple[Room, ...]
@@ -135,6 +145,7 @@ class Division:
     leaks: tuple[Leak, ...] = ()
     solid: float = 0.0
     findings: tuple[Finding, ...] = ()
+    material: Array = field(default_factory=lambda: np.zeros((0, 3, 3)))
 
     def room(self, name: str) -> Room | None:
         """The room of that name."""

@@ -1,0 +1,125 @@
+"""Surfaces put together: hull, walls, tanks and drawn rooms as one mesh whose faces meet only at
+their edges, each face there once however many surfaces share it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .conform import conform
+from .lids import lidded_spaces
+from .sides import find_edges, find_joins
+from .skin import first_alike, is_sliver
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Chosen = NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class Part:
+    """A surface that is put in: triangles (m, 3) over vertices (n, 3) m.
+
+    Those that are `closing` (m,) bound bodies, turned outward; the last `lids` triangles are no
+    faces, but close openings.
+    """
+
+    name: str
+    vertices: Array
+    triangles: Ints
+    closing: Chosen
+    lids: int = 0
+
+
+@dataclass(frozen=True)
+class Arrangement:
+    """Distinct triangles (m, 3) over vertices (n, 3), and the copies of them that parts have.
+
+    Copy k is triangle `copy[k]`, belongs to part `part[k]`, is turned the same way (1) or the
+    other (-1) by `turn[k]`, and may be `closing` or a `lid`. `open` (m,) are triangles of which
+    all copies are lids.
+    """
+
+    vertices: Array
+    triangles: Ints
+    copy: Ints
+    part: Ints
+    turn: Ints
+    closing: Chosen
+    lid: Chosen
+    open: Chosen
+
+    def first_part(self) -> Ints:
+        """The first part (m,) that each triangle belongs to, with a face rather than a lid."""
+        rank = self.part + np.where(self.lid, int(self.part.max()) + 1, 0)
+        first = np.full(len(self.triangles), np.iinfo(np.int64).max)
+        np.minimum.at(first, self.copy, rank)
+        return first % (int(self.part.max()) + 1)
+
+
+def closed_part(name: str, vertices: Array, triangles: Ints, lids: int = 0) -> Part:
+    """A part that is one closed outward surface."""
+    return Part(name, vertices, triangles, np.ones(len(triangles), bool), lids)
+
+
+def sheet_part(name: str, vertices: Array, triangles: Ints, touch: float) -> Part:
+    """A part of any surface, closing where the pieces of it enclose something."""
+    used, place = np.unique(triangles, return_inverse=True)
+    points = vertices[used]
+    if not len(points):
+        return Part(name, points, np.zeros((0, 3), np.int64), np.zeros(0, bool))
+    triangles = first_alike(points, touch)[place.reshape(-1, 3)]
+    kept = ~is_sliver(points, triangles, touch)
+    triangles = triangles[kept]
+    triangles = triangles[_distinct(np.sort(triangles, axis=1))[0]]
+    if not len(triangles):
+        return Part(name, points, triangles, np.zeros(0, bool))
+    edges = find_edges(triangles)
+    joins = find_joins(points, triangles, edges, touch)
+    spaces = lidded_spaces(points, triangles, joins, np.zeros(len(joins.half), bool), touch)
+    front, back = spaces.outer[spaces.front], spaces.outer[spaces.back]
+    turned = back & ~front
+    triangles = np.where(turned[:, None], triangles[:, ::-1], triangles)
+    return Part(name, points, triangles, front != back)
+
+
+def arrange(parts: list[Part], touch: float) -> Arrangement:
+    """The parts put together. Points `touch` (m) or less apart are one."""
+    starts = np.cumsum([0, *(len(part.vertices) for part in parts)])
+    vertices = np.concatenate([part.vertices for part in parts])
+    triangles = np.concatenate(
+        [part.triangles + start for part, start in zip(parts, starts, strict=False)]
+    )
+    sizes = [len(part.triangles) for part in parts]
+    owner = np.repeat(np.arange(len(parts)), sizes)
+    closing = np.concatenate([part.closing for part in parts])
+    lid = np.concatenate(
+        [np.arange(size) >= size - part.lids for part, size in zip(parts, sizes, strict=True)]
+    )
+    result = conform(vertices, triangles, touch)
+    ordered = np.sort(result.triangles, axis=1)
+    first, copy = _distinct(ordered)
+    a, b, c = result.triangles.T
+    source = result.source
+    return Arrangement(
+        result.vertices,
+        ordered[first],
+        copy,
+        owner[source],
+        np.where(((b > a) ^ (c > b)) ^ (c > a), 1, -1),
+        closing[source],
+        lid[source],
+        np.bincount(copy, ~lid[source]) == 0,
+    )
+
+
+def _distinct(rows: Ints) -> tuple[Ints, Ints]:
+    """Index of one of each distinct row of (n, 3), and which of them each row is (n,)."""
+    order = np.lexsort(rows.T)
+    fresh = np.ones(len(rows), bool)
+    fresh[1:] = (rows[order[1:]] != rows[order[:-1]]).any(axis=1)
+    which = np.zeros(len(rows), np.int64)
+    which[order] = np.cumsum(fresh) - 1
+    return order[fresh], which

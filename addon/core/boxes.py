@@ -1,0 +1,48 @@
+"""Which boxes overlap, found in a tree of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+BRANCH = 8
+CHUNK = 1 << 12  # pairs of blocks opened at a time, each into at most BRANCH**2 pairs
+
+
+def overlapping(low: Array, high: Array) -> Iterator[tuple[Ints, Ints]]:
+    """Pairs i < j of boxes (3 axes, n) that overlap, each once, a chunk at a time.
+
+    A tree of boxes round `BRANCH` each, best in the order of a curve, is joined with itself from the top down,
+    depth first, so that memory stays bounded however many pairs there are.
+    """
+    levels: list[tuple[Array, Array]] = []
+    while not levels or low.shape[1] > 1:
+        padding = (0, 0), (0, -low.shape[1] % BRANCH)
+        low = np.pad(low, padding, constant_values=np.inf).reshape(3, -1, BRANCH)
+        high = np.pad(high, padding, constant_values=-np.inf).reshape(3, -1, BRANCH)
+        low, high = (np.ascontiguousarray(side.transpose(0, 2, 1)) for side in (low, high))
+        levels.append((low, high))
+        low, high = low.min(axis=1), high.max(axis=1)
+    top = np.arange(low.shape[1])
+    stack = [(len(levels) - 1, top, top)]
+    while stack:
+        depth, i, j = stack.pop()
+        low, high = levels[depth]
+        ours = low.take(i, axis=2)[:, :, None], high.take(i, axis=2)[:, :, None]
+        theirs = low.take(j, axis=2)[:, None], high.take(j, axis=2)[:, None]
+        meet = ((ours[0] < theirs[1]) & (theirs[0] < ours[1])).all(axis=0)
+        child, other, pair = np.nonzero(meet)
+        i, j = i[pair] * BRANCH + child, j[pair] * BRANCH + other
+        once = i <= j if depth else i < j
+        i, j = i[once], j[once]
+        if depth == 0:
+            yield i, j
+            continue
+        for start in range(0, len(i), CHUNK):
+            part = slice(start, start + CHUNK)
+            stack.append((depth - 1, i[part], j[part]))

@@ -1,0 +1,199 @@
+"""Triangles that cross, touch or lie on each other, cut so that they meet in whole edges."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .boxes import overlapping
+from .crossings import unparted
+from .curve import curve_order
+from .fill import cut_faces
+from .skin import Skin, first_alike, without_slivers
+from .triangles import area_vectors, by_axis, lengths
+from .web import find_web, ranges
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Chosen = NDArray[np.bool_]
+
+MOST_PASSES = 10
+
+
+@dataclass(frozen=True)
+class Conformed:
+    """Triangles (k, 3) over vertices (n, 3) that meet in whole edges and vertices alone, or are
+    the same; and which of the triangles given each is a piece of (k,), turned the same way."""
+
+    vertices: Array
+    triangles: Ints
+    source: Ints
+
+
+def conform(vertices: Array, triangles: Ints, touch: float) -> Conformed:
+    """Triangles (m, 3) over vertices (n, 3) cut wherever they meet each other.
+
+    Vertices, edges and faces `touch` (m) or less apart meet, and what lies upon another moves
+    onto it. Triangles no higher than that are left out. Where triangles lie on each other, the
+    pieces of each are over the same vertices.
+    """
+    points = np.asarray(vertices, dtype=np.float64)
+    corners = np.asarray(triangles, dtype=np.int64)
+    if not len(corners):
+        return Conformed(points[:0], corners, np.zeros(0, np.int64))
+    used, corners = np.unique(corners, return_inverse=True)
+    points, corners = points[used], corners.reshape(-1, 3)
+    kept, place = np.unique(first_alike(points, touch), return_inverse=True)
+    pieces = _whole(points[kept], place.reshape(-1)[corners], np.arange(len(corners)), touch)
+    fresh = np.ones(len(pieces.source), bool)
+    for _ in range(MOST_PASSES):
+        pieces, fresh = _cut(pieces, fresh, touch)
+        if not fresh.any():
+            break
+    order = np.argsort(pieces.source, kind="stable")
+    used, corners = np.unique(pieces.triangles[order], return_inverse=True)
+    return Conformed(pieces.vertices[used], corners.reshape(-1, 3), pieces.source[order])
+
+
+def _whole(points: Array, triangles: Ints, source: Ints, touch: float) -> Conformed:
+    """The triangles without those of no height, the others cut at what these held together."""
+    whole = (triangles != np.roll(triangles, 1, axis=1)).all(axis=1)
+    triangles, source = triangles[whole], source[whole]
+    skin = Skin(points, triangles, triangles, source, np.zeros_like(source))
+    skin = without_slivers(skin, touch)
+    return Conformed(points, skin.triangles, skin.source)
+
+
+def _cut(pieces: Conformed, fresh: Chosen, touch: float) -> tuple[Conformed, Chosen]:
+    """The triangles cut where they meet, and which of them are new; only where one of two is
+    fresh can they meet."""
+    points, triangles = pieces.vertices, pieces.triangles
+    pairs = _near(points, triangles, fresh, touch)
+    if not len(pairs):
+        return pieces, np.zeros(len(triangles), bool)
+    faces, pairs = np.unique(pairs, return_inverse=True)
+    web = find_web(points, triangles[faces], pairs.reshape(-1, 2), touch)
+    touched, rim = _rims(triangles, web.borders)
+    inner = np.setdiff1d(faces[web.lines[:, 0]], touched)
+    corners = triangles[inner]
+    plain = [np.stack([inner, corners[:, i], corners[:, (i + 1) % 3]], axis=1) for i in range(3)]
+    rim = np.concatenate([rim, *plain])
+    lines = np.column_stack([faces[web.lines[:, 0]], np.sort(web.lines[:, 1:], axis=1)])
+    touched = np.union1d(touched, inner)
+    if not len(touched):
+        return pieces, np.zeros(len(triangles), bool)
+    cut, owner = cut_faces(web.points, triangles, rim, lines)
+    rest = np.ones(len(triangles), bool)
+    rest[touched] = False
+    after = _whole(
+        web.points,
+        np.concatenate([triangles[rest], cut]),
+        np.concatenate([np.flatnonzero(rest), owner]),
+        touch,
+    )
+    was = np.sort(triangles[after.source], axis=1)
+    new = (np.sort(after.triangles, axis=1) != was).any(axis=1)
+    return Conformed(after.vertices, after.triangles, pieces.source[after.source]), new
+
+
+def _rims(triangles: Ints, borders: Ints) -> tuple[Ints, Ints]:
+    """The triangles with a cut edge, and all edges round them: triangle, start, end (k, 3).
+
+    `borders` (l, 4) has the ends of the cut edges, low first, with those of each part.
+    """
+    base = int(triangles.max()) + 1
+    keys, first, count = np.unique(
+        borders[:, 0] * base + borders[:, 1], return_index=True, return_counts=True
+    )
+    if not len(keys):
+        return np.zeros(0, np.int64), np.zeros((0, 3), np.int64)
+    marked = np.zeros(base, bool)
+    marked[borders[:, :2]] = True
+    near = np.flatnonzero(marked[triangles].sum(axis=1) > 1)
+    start, end = triangles[near].ravel(), np.roll(triangles[near], -1, axis=1).ravel()
+    key = np.minimum(start, end) * base + np.maximum(start, end)
+    at = np.minimum(np.searchsorted(keys, key), len(keys) - 1)
+    split = keys[at] == key
+    touched = split.reshape(-1, 3).any(axis=1)
+    plain = np.repeat(touched, 3) & ~split
+    whole = np.stack([np.repeat(near, 3), start, end], axis=1)[plain]
+    half = np.repeat(np.flatnonzero(split), count[at[split]])
+    part = borders[ranges(first[at[split]], count[at[split]]), 2:]
+    part = np.where((start < end)[half, None], part, part[:, ::-1])
+    return near[touched], np.concatenate([whole, np.column_stack([near[half // 3], part])])
+
+
+def _near(points: Array, triangles: Ints, fresh: Chosen, touch: float) -> Ints:
+    """Pairs (k, 2) of triangles that may meet elsewhere than in the vertices that they share."""
+    corners = by_axis(points - points.mean(axis=0), triangles)
+    order = curve_order(corners.mean(axis=1).T)
+    corners, triangles, fresh = corners[:, :, order], triangles[order], fresh[order]
+    edges = [corners[:, i] - corners[:, i - 1] for i in range(3)]
+    normals = area_vectors(corners)
+    found = [np.zeros((0, 2), np.int64)]
+    for i, j in overlapping(corners.min(axis=1) - touch / 2, corners.max(axis=1) + touch / 2):
+        either = fresh[i] | fresh[j]
+        i, j = i[either], j[either]
+        equal = triangles[i][:, :, None] == triangles[j][:, None, :]
+        shared = equal.sum(axis=(1, 2))
+        lone = shared == 0
+        parts = [_apart(corners, normals, edges, i[lone], j[lone], touch)]
+        for count in (1, 2):
+            some = shared == count
+            parts.append(_hinged(corners, equal[some], i[some], j[some], touch))
+        found.extend(np.stack(part, axis=1) for part in parts)
+    return order[np.concatenate(found)]
+
+
+def _apart(
+    corners: Array, normals: Array, edges: list[Array], i: Ints, j: Ints, touch: float
+) -> tuple[Ints, Ints]:
+    """The pairs of triangles without a shared vertex that no axis parts by more than `touch`."""
+    i, j = unparted(corners, edges, normals, i, j, -touch)
+    for edge in edges:
+        for first in (True, False):
+            face = i if first else j
+            axes = np.cross(normals[:, face], edge[:, face], axis=0)
+            axes /= lengths(axes)
+            ours = np.einsum("ak,ack->ck", axes, corners[:, :, i])
+            theirs = np.einsum("ak,ack->ck", axes, corners[:, :, j])
+            meet = (ours.max(axis=0) > theirs.min(axis=0) - touch) & (
+                theirs.max(axis=0) > ours.min(axis=0) - touch
+            )
+            i, j = i[meet], j[meet]
+    return i, j
+
+
+def _hinged(corners: Array, equal: Chosen, i: Ints, j: Ints, touch: float) -> tuple[Ints, Ints]:
+    """The pairs of triangles that share one vertex or two, `equal` (k, 3, 3), unless their other
+    vertices lie more than `touch` on either side of a plane through it or them."""
+    if not i.size:
+        return i, j
+    ours, theirs = equal.any(axis=2), equal.any(axis=1)
+    here, there = corners[:, :, i].transpose(2, 1, 0), corners[:, :, j].transpose(2, 1, 0)
+    rows = np.arange(len(i))
+    if ours[0].sum() == 2:
+        tip, pivot = ours.argmin(axis=1), here[rows, ours.argmax(axis=1)]
+        along = here[rows, 2 - ours[:, ::-1].argmax(axis=1)] - pivot
+        along /= np.linalg.norm(along, axis=1, keepdims=True)
+        ways = []
+        for corner in (here[rows, tip], there[rows, theirs.argmin(axis=1)]):
+            arm = corner - pivot
+            arm = arm - np.einsum("ij,ij->i", arm, along)[:, None] * along
+            ways.append(arm / np.linalg.norm(arm, axis=1, keepdims=True))
+    else:
+        pivot = here[rows, ours.argmax(axis=1)]
+        ways = []
+        for face, at in ((here, ours), (there, theirs)):
+            arms = face - pivot[:, None]
+            size = np.linalg.norm(arms, axis=2, keepdims=True)
+            ways.append((arms / np.where(at[:, :, None], 1.0, size)).sum(axis=1))
+    axis = ways[0] - ways[1]
+    reach = touch * np.linalg.norm(axis, axis=1)[:, None]
+    over = np.einsum("kca,ka->kc", here - pivot[:, None], axis)
+    under = np.einsum("kca,ka->kc", there - pivot[:, None], axis)
+    parted = ((over > reach) | ours).all(axis=1) & ((under < -reach) | theirs).all(axis=1)
+    parted &= reach[:, 0] > 0
+    return i[~parted], j[~parted]

@@ -1,0 +1,228 @@
+"""A flat face cut along lines into triangles."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from math import atan2
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .triangles import area_vectors, by_axis
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+Front = tuple[list[int], int] | None
+
+MOST_FLIPS = 1000
+LEAST_GAIN = 1e-9
+
+
+def cut_faces(points: Array, triangles: Ints, rim: Ints, lines: Ints) -> tuple[Ints, Ints]:
+    """Pieces (m, 3) of triangles cut at the points of their rims along lines, and which triangle
+    each is a piece of (m,).
+
+    Rows of `rim` (k, 3) are triangle, start and end, the way round; those of `lines` (l, 3)
+    triangle and two points, low first, the same where it is a point alone.
+    """
+    base = len(points)
+    lines = np.unique(lines, axis=0)
+    round_keys = np.unique(_key(rim[:, 0], np.sort(rim[:, 1:], axis=1), base))
+    lines = lines[~np.isin(_key(lines[:, 0], lines[:, 1:], base), round_keys)]
+    rim = rim[np.argsort(rim[:, 0], kind="stable")]
+    faces, first, count = np.unique(rim[:, 0], return_index=True, return_counts=True)
+    start = np.searchsorted(lines[:, 0], faces)
+    stop = np.searchsorted(lines[:, 0], faces, side="right")
+    normals = area_vectors(by_axis(points, triangles[faces])).T
+    pieces, owners = [], []
+    for face, normal, a, n, b, c in zip(faces, normals, first, count, start, stop, strict=True):
+        border, within = rim[a : a + n, 1:], lines[b:c, 1:]
+        names, place = np.unique(np.concatenate([border, within]), return_inverse=True)
+        place = place.reshape(-1, 2)
+        drop = int(np.abs(normal).argmax())
+        keep = [(drop + 1) % 3, (drop + 2) % 3][:: 1 if normal[drop] > 0 else -1]
+        flat = points[np.ix_(names, keep)]
+        within = place[n:][place[n:, 0] != place[n:, 1]]
+        got = names[filled(flat, place[:n], within)]
+        if len(got) != 2 * len(names) - 2 - n:
+            raise ArithmeticError((len(got), len(names), n))
+        pieces.append(got)
+        owners.append(np.full(len(got), face))
+    owner = np.concatenate(owners)
+    return relaxed(points, np.concatenate(pieces), owner, lines), owner
+
+
+def filled(flat: Array, border: Ints, lines: Ints) -> Ints:
+    """Triangles (m, 3), anticlockwise, that fill a border and have the lines as edges.
+
+    The points flat (n, 2) all count; border (k, 2) runs once round anticlockwise, and lines
+    (l, 2) within meet it and each other at points alone. A line across sweeps over the points
+    from left to right, with a front of edges, bent toward it, between each line and the next
+    above: every point is joined to as much of the fronts beside it as it sees.
+    Source: triangles of monotone pieces, Garey, Johnson, Preparata & Tarjan 1978, Inf. Proc.
+    Lett. 7:175 (from memory), here without the pieces.
+    """
+    order = np.lexsort((flat[:, 1], flat[:, 0]))
+    rank = np.argsort(order)
+    sweep = _Sweep(flat[order].tolist())
+    for start, end in rank[border].tolist():
+        sweep.add(min(start, end), max(start, end), start < end)
+    for start, end in rank[lines].tolist():
+        sweep.add(min(start, end), max(start, end), True)
+    for point in range(len(flat)):
+        sweep.reach(point)
+    return order[np.array(sweep.triangles, np.int64).reshape(-1, 3)]
+
+
+class _Sweep:
+    """The lines that cross the sweeping one, upward, and the front above each: its points
+    upward, and which of them was reached last."""
+
+    def __init__(self, places: list[list[float]]) -> None:
+        self.places = places
+        self.ahead: list[list[tuple[int, bool]]] = [[] for _ in places]
+        self.lines: list[tuple[int, int]] = []
+        self.fronts: list[Front] = []
+        self.triangles: list[tuple[int, int, int]] = []
+
+    def add(self, left: int, right: int, inside: bool) -> None:
+        """A line, and whether the face is above it."""
+        self.ahead[left].append((right, inside))
+
+    def reach(self, point: int) -> None:
+        """Moves on to the next point."""
+        x, y = self.places[point]
+        ending = [at for at, (_, right) in enumerate(self.lines) if right == point]
+        if ending:
+            first, last = ending[0], ending[-1] + 1
+            for front in self.fronts[first : last - 1]:
+                self.close(front, point)
+        else:
+            first = last = self.count_below(point)
+        under = self.fronts[first - 1] if first else None
+        over = self.fronts[last - 1] if last else None
+        low, high = self.lower(under, point), self.upper(over, point)
+        if ending:
+            if under is not None:
+                self.close((under[0][under[1] :], 0), point)
+            if over is not None:
+                self.close((over[0][: over[1] + 1], 0), point)
+        out = sorted(
+            self.ahead[point],
+            key=lambda end: atan2(self.places[end[0]][1] - y, self.places[end[0]][0] - x),
+        )
+        fronts: list[Front] = [([point], 0) if inside else None for _, inside in out]
+        if out:
+            fronts[-1] = (high, 0) if out[-1][1] and high else None
+            beneath: Front = (low, len(low) - 1) if low else None
+        else:
+            beneath = (low + high[1:], len(low) - 1) if low and high else None
+        if first:
+            self.fronts[first - 1] = beneath
+        self.lines[first:last] = [(point, right) for right, _ in out]
+        self.fronts[first:last] = fronts
+
+    def count_below(self, point: int) -> int:
+        """How many of the lines are below a point."""
+        low, high = 0, len(self.lines)
+        while low < high:
+            middle = (low + high) // 2
+            if self.turn(*self.lines[middle], point) > 0:
+                low = middle + 1
+            else:
+                high = middle
+        return low
+
+    def turn(self, a: int, b: int, c: int) -> float:
+        """Twice the area of a triangle, positive if anticlockwise."""
+        (ax, ay), (bx, by), (cx, cy) = self.places[a], self.places[b], self.places[c]
+        return (bx - ax) * (cy - ay) - (by - ay) * (cx - ax)
+
+    def lower(self, front: Front, point: int) -> list[int]:
+        """The front that stays below a point."""
+        if front is None:
+            return []
+        kept = front[0][: front[1] + 1]
+        while len(kept) > 1 and self.turn(kept[-2], point, kept[-1]) > 0:
+            self.triangles.append((kept[-2], point, kept.pop()))
+        return [*kept, point]
+
+    def upper(self, front: Front, point: int) -> list[int]:
+        """The front that stays above a point."""
+        if front is None:
+            return []
+        kept = front[0][: front[1] - 1 if front[1] else None : -1]
+        while len(kept) > 1 and self.turn(kept[-1], point, kept[-2]) > 0:
+            self.triangles.append((kept.pop(), point, kept[-1]))
+        return [point, *kept[::-1]]
+
+    def close(self, front: Front, point: int) -> None:
+        """All of a front joined to a point."""
+        if front is not None:
+            self.triangles.extend((a, point, b) for a, b in pairwise(front[0]))
+
+
+def relaxed(points: Array, triangles: Ints, face: Ints, held: Ints) -> Ints:
+    """Triangles (m, 3) of flat faces, numbered (m,), as stout as they can be: edges that two of
+    one face share are flipped, but for those held (k, 3), each a face with two points.
+
+    Source: Lawson 1977, Software for C1 surface interpolation (from memory).
+    """
+    triangles = triangles.copy()
+    base = len(points)
+    fixed = np.unique(_key(held[:, 0], np.sort(held[:, 1:], axis=1), base))
+    active = np.arange(len(triangles))
+    for _ in range(MOST_FLIPS):
+        if not active.size:
+            break
+        here = triangles[active]
+        start, end = here.ravel(), np.roll(here, -1, axis=1).ravel()
+        key = _key(
+            np.repeat(face[active], 3), np.sort(np.stack([start, end], axis=1), axis=1), base
+        )
+        order = np.argsort(key, kind="stable")
+        key = key[order]
+        at = np.flatnonzero(key[1:] == key[:-1])
+        at = at[~np.isin(key[at], fixed)]
+        one, two = order[at], order[at + 1]
+        a, b, c = (here[one // 3, (one % 3 + step) % 3] for step in range(3))
+        d = here[two // 3, (two % 3 + 2) % 3]
+        gain = _gain(points, a, b, c, d)
+        better = gain > LEAST_GAIN
+        one, two, a, b, c, d, gain = (x[better] for x in (one, two, a, b, c, d, gain))
+        if not len(one):
+            break
+        rank = np.argsort(np.argsort(-gain, kind="stable"))
+        best = np.full(len(active), len(rank))
+        np.minimum.at(best, one // 3, rank)
+        np.minimum.at(best, two // 3, rank)
+        go = (best[one // 3] == rank) & (best[two // 3] == rank)
+        one, two, a, b, c, d = (x[go] for x in (one, two, a, b, c, d))
+        triangles[active[one // 3]] = np.stack([a, d, c], axis=1)
+        triangles[active[two // 3]] = np.stack([d, b, c], axis=1)
+        busy = np.unique(face[active[one // 3]])
+        active = active[np.isin(face[active], busy)]
+    return triangles
+
+
+def _gain(points: Array, a: Ints, b: Ints, c: Ints, d: Ints) -> Array:
+    """How far (as a sine) the angles at c and d over the edge a-b are together beyond 180 degrees,
+    where c and d can be joined instead; else nothing."""
+    ca, cb, da, db = (points[p] - points[q] for q in (c, d) for p in (a, b))
+    at_c, at_d = np.cross(ca, cb), np.cross(db, da)
+    sines = np.linalg.norm(at_c, axis=1), np.linalg.norm(at_d, axis=1)
+    cosines = np.einsum("ij,ij->i", ca, cb), np.einsum("ij,ij->i", da, db)
+    sine = sines[0] * cosines[1] + sines[1] * cosines[0]
+    size = np.hypot(sines[0], cosines[0]) * np.hypot(sines[1], cosines[1])
+    up = at_c + at_d
+    dc = points[c] - points[d]
+    fits = np.einsum("ij,ij->i", np.cross(dc, da), up) > 0
+    fits &= np.einsum("ij,ij->i", np.cross(dc, db), up) < 0
+    gain: Array = np.where(fits, -sine / size, 0.0)
+    return gain
+
+
+def _key(face: Ints, ends: Ints, base: int) -> Ints:
+    key: Ints = (face * base + ends[:, 0]) * base + ends[:, 1]
+    return key

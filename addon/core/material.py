@@ -1,0 +1,72 @@
+"""Wall material: what lies within walls that have thickness, and is no room."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .cells import Cells
+from .findings import Finding
+from .hull import Hull
+from .sides import connected
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Chosen = NDArray[np.bool_]
+
+PLATE = 0.1
+SHELL = 0.2
+
+
+def find_material(hull: Hull, cells: Cells, within: Ints, findings: list[Finding]) -> Chosen:
+    """Which cells within the hull are material of walls.
+
+    `within` (cells, parts) is how often each lies in the hull, in what the faces inside the hull
+    close, and in each wall. In an odd number of the closed surfaces of a wall, it is in the wall:
+    so a room with walls all round is not. That is material if it is a plate, 2 V / A no more than
+    `PLATE` of the root of half its area A; else it is a room that the wall is the outline of.
+    Between the skin and surfaces that the same mesh closes within is material if 2 V / A there is
+    no more than `SHELL` of that of what is enclosed. A hull that is a shell without inside is
+    all material.
+    """
+    inside = within[:, 0] > 0
+    if any(finding.code == "thin-shell" for finding in hull.findings):
+        return inside
+    odd = inside[:, None] & (within % 2 == 1)
+    material = np.zeros(len(inside), bool)
+    for number in range(2, within.shape[1]):
+        for plate in _regions(cells, odd[:, number]):
+            edge = plate[cells.front] != plate[cells.back]
+            if cells.thickness(plate) <= PLATE * np.sqrt(cells.area[edge].sum() / 2):
+                material |= plate
+    enclosed = odd[:, 1]
+    if enclosed.any():
+        for shell in _regions(cells, inside & ~enclosed):
+            beyond = _beside(cells, shell) & enclosed
+            if beyond.any() and cells.thickness(shell) <= SHELL * cells.thickness(beyond):
+                material |= shell
+    if material.any():
+        findings.append(
+            Finding(
+                "note",
+                "wall-material",
+                f"{cells.volume[material].sum():.3g} m3 within walls that have thickness, about "
+                f"{cells.thickness(material):.2g} m, is no room",
+            )
+        )
+    return material
+
+
+def _regions(cells: Cells, chosen: Chosen) -> list[Chosen]:
+    """The chosen cells in sets that faces part from each other only."""
+    both = chosen[cells.front] & chosen[cells.back]
+    label = connected(len(chosen), cells.front[both], cells.back[both])
+    return [(label == number) & chosen for number in np.unique(label[chosen])]
+
+
+def _beside(cells: Cells, chosen: Chosen) -> Chosen:
+    """Which cells have a face in common with the chosen ones."""
+    beside = np.zeros(len(chosen), bool)
+    for side, other in ((cells.front, cells.back), (cells.back, cells.front)):
+        beside[side[chosen[other]]] = True
+    return beside & ~chosen

@@ -1,0 +1,57 @@
+"""What a straight line from a point meets first, and what lies nearest to one."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+EDGE = 1e-9
+
+
+def first_hits(points: Array, ways: Array, corners: Array, least: float) -> tuple[Array, Ints]:
+    """Distance (k,) in m to the first of the triangles (m, 3, 3) that a line from each point
+    (k, 3) along its way (k, 3, unit) meets beyond `least`, and which it is; inf and -1 for none.
+
+    Source: Moller & Trumbore 1997, J. Graphics Tools 2:21.
+    """
+    distance, which = np.full(len(points), np.inf), np.full(len(points), -1)
+    if not len(corners):
+        return distance, which
+    a = corners[:, 0]
+    b, c = corners[:, 1] - a, corners[:, 2] - a
+    for number, (point, way) in enumerate(zip(points, ways, strict=True)):
+        side = np.cross(way, c)
+        across = np.einsum("ma,ma->m", b, side)
+        level = np.abs(across) > 0
+        scale = np.where(level, across, 1.0)
+        arm = point - a
+        u = np.einsum("ma,ma->m", arm, side) / scale
+        turned = np.cross(arm, b)
+        v = turned @ way / scale
+        reach = np.einsum("ma,ma->m", c, turned) / scale
+        meets = level & (u >= -EDGE) & (v >= -EDGE) & (u + v <= 1 + EDGE) & (reach > least)
+        if meets.any():
+            reach = np.where(meets, reach, np.inf)
+            which[number] = reach.argmin()
+            distance[number] = reach[which[number]]
+    return distance, which
+
+
+def closest_points(point: Array, corners: Array) -> Array:
+    """The point (m, 3) of each triangle (m, 3, 3) that is nearest to a point (3,)."""
+    start, along = corners, np.roll(corners, -1, axis=1) - corners
+    size = np.maximum(np.einsum("mca,mca->mc", along, along), np.finfo(float).tiny)
+    share = np.clip(np.einsum("mca,mca->mc", point - start, along) / size, 0.0, 1.0)
+    on_edges = start + share[..., None] * along
+    away = np.linalg.norm(on_edges - point, axis=2)
+    nearest: Array = on_edges[np.arange(len(corners)), away.argmin(axis=1)]
+    normal = np.cross(along[:, 0], along[:, 1])
+    square = np.maximum(np.einsum("ma,ma->m", normal, normal), np.finfo(float).tiny)
+    height = np.einsum("ma,ma->m", point - corners[:, 0], normal) / square
+    foot = point - height[:, None] * normal
+    turns = np.einsum("mca,ma->mc", np.cross(along, foot[:, None] - start), normal)
+    over = (turns >= 0).all(axis=1) & (square > np.finfo(float).tiny)
+    return np.where(over[:, None], foot, nearest)
