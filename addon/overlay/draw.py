@@ -14,9 +14,9 @@ from numpy.typing import NDArray
 from ..scene import session
 from ..scene.members import hull_at_hand
 from ..scene.names import PROPERTY, Look
-from .chart_layout import ChartDrawing
 from .lengths import Lengths
 from .painter import ChartWanted, Painter, Scenery, Ship, ship_at
+from .panel import ChartDrawing
 from .project import View
 from .shapes import Show
 

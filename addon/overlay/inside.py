@@ -108,7 +108,8 @@ class InsidePainter:
         gpu.state.depth_test_set("NONE")
         with posed(model_view):
             for number in back_to_front(look.boxes, eye_of(model_view, projection)):
-                chosen = look.cells[number].name == inside.within.chosen
+                cell = look.cells[number]
+                chosen = cell.name == inside.within.chosen and cell.tint != "flood"
                 _paint(look.batches[number], palette, scale, chosen)
             if look.under:
                 draw_line(look.under, "NONE", palette.warning, EDGE * scale)

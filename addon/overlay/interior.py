@@ -18,15 +18,13 @@ from ..core.sides import find_edges
 from ..core.tanks import UPRIGHT
 from ..core.tree import MomentTree
 from .lengths import Lengths
-from .shapes import Drawing, Mark, Path, Tag, Tint, Tone, attitude_of
+from .shapes import Drawing, Levels, Mark, Path, Tag, Tint, Tone, attitude_of
 from .sheet import regions
 from .twin import parted
 
 Array = NDArray[np.float64]
 Floats = NDArray[np.float32]
 Ints = NDArray[np.int64]
-Levels = tuple[tuple[str, float], ...]
-"""Rooms that water has got into, by name, and the level of it in each along up (m)."""
 
 COLOURS = 6
 SHARP = np.cos(np.radians(25.0))

@@ -53,8 +53,8 @@ class Lengths:
         """The smallest round length (m) that is not below `least` (m)."""
         if self.system == "IMPERIAL" and self.chosen != "INCHES" and least > INCH:
             whole = (inches * INCH for inches in INCHES if inches * INCH >= least)
-            return next(whole, FOOT * _round(least / FOOT))
-        return self._numbered * _round(least / self._numbered)
+            return next(whole, FOOT * round_step(least / FOOT))
+        return self._numbered * round_step(least / self._numbered)
 
     def numeral(self, metres: float, step: float) -> str:
         """A length among others that are `step` metres apart: 0.5, 1' 6"."""
@@ -76,10 +76,14 @@ class Lengths:
 
     def volume(self, cubic_metres: float) -> str:
         """A volume to three figures: 12.3 m³, 350 L, 434 ft³."""
+        unit, symbol = self.volume_unit(cubic_metres)
+        return f"{_figures(cubic_metres / unit)} {symbol}"
+
+    def volume_unit(self, cubic_metres: float) -> tuple[float, str]:
+        """The unit (m3) in which a volume is written, and its symbol."""
         if self.system == "IMPERIAL":
-            return f"{_figures(cubic_metres / FOOT**3)} ft³"
-        small = cubic_metres < 1.0
-        return f"{_figures(1e3 * cubic_metres)} L" if small else f"{_figures(cubic_metres)} m³"
+            return FOOT**3, "ft³"
+        return (1e-3, "L") if cubic_metres < 1.0 else (1.0, "m³")
 
     def _feet(self, metres: float, places: int) -> str:
         inches = round(abs(metres) / INCH, places)
@@ -94,7 +98,7 @@ def _figures(value: float) -> str:
     return f"{value:.{min(places, 3)}f}"
 
 
-def _round(least: float) -> float:
+def round_step(least: float) -> float:
     """The smallest of 1, 2 and 5 times a power of ten that is not below `least`."""
     power = 10.0 ** floor(log10(least))
     return next(part * power for part in (1, 2, 5, 10) if part * power >= least * (1 - 1e-9))

@@ -18,10 +18,11 @@ from ..core.floating import Floating
 from .batches import batch, clean_state, draw_line, paint, polyline, posed
 from .boxes import Box
 from .chart import Chart
-from .chart_layout import ChartDrawing, chart_room, chart_spot, lay_out
+from .chart_layout import lay_out
 from .inside import Inside, InsidePainter
 from .lengths import Lengths
 from .palette import Colour, Palette, palette_for
+from .panel import ChartDrawing, chart_room, chart_spot
 from .project import Label, Picture, Style, TextSize, View, lines, picture
 from .shapes import Drawing, Show, attitude_of, drawing, fault_marks, readout, water_point
 from .twin import level_pose, shaded

@@ -39,7 +39,14 @@ SHORTEST_LADDER = 20.0
 SHORTEST_MEASURE = 14.0
 SHORTEST_DIMENSION, SLANT = 10.0, 4.0
 SHORTEST_LEG, ARROW = 18.0, 11.0
-RISES = (0.0, 1.6, -1.6)  # of a name over the middle of what it names, in font sizes
+RISES = (
+    0.0,
+    1.6,
+    -1.6,
+    3.2,
+    -3.2,
+    4.8,
+)  # of a name over its middle, in font sizes
 SPOTS = (0.5, 0.25, 0.75, 0.1, 0.9)  # along a dimension line, for its words
 
 UPWARD = np.array([0.0, 1.0])

@@ -24,6 +24,8 @@ LengthText = Callable[[float], str]
 
 MarkKind = Literal["G", "B", "M", "F", "weight", "fault", "opening", "flooding"]
 Tone = Literal["plain", "warning"]
+Levels = tuple[tuple[str, float], ...]
+"""Rooms that water has got into, by name, and the level of it in each along up (m)."""
 Tint = int | Literal["flood", "content"]
 
 MARGIN = 1 / 3  # of the waterline's longer side, from her waterline to the sheet's border
@@ -44,8 +46,6 @@ class Show:
     draft_marks: bool = True
     names: bool = True
     openings: bool = True
-    rooms: bool = True
-    liquids: bool = True
     weights: bool = False
     dimensions: bool = False
 
@@ -239,7 +239,7 @@ def readout(
     elif ship.state == "swamped":
         parts = [f"swamped, open edge {length_text(-ship.fills_height)} under water"]
     else:
-        parts = [_heel_words(ship), *_trim_words(ship, length_text), f"GM {length_text(ship.GM)}"]
+        parts = [_heel_words(ship), *trim_words(ship, length_text), f"GM {length_text(ship.GM)}"]
         tone = "warning" if abs(ship.rest.attitude.heel_rad) > np.pi / 2 else "plain"
     return f"{name}: {' · '.join(parts)}{' (changed since computed)' if stale else ''}", tone
 
@@ -264,7 +264,7 @@ def _held_words(ship: Floating, arm: float, length_text: LengthText) -> Iterator
     draft = ship.hydrostatics.draft_mid
     if 0 <= draft <= ship.case.hull.depth:
         yield f"draft {length_text(draft)}"
-        yield from _trim_words(ship, length_text)
+        yield from trim_words(ship, length_text)
     flooded = [each.name for each in ship.openings_under if not each.weathertight]
     if flooded:
         yield f"{', '.join(flooded)} {UNDER}"
@@ -281,7 +281,8 @@ def _heel_words(ship: Floating) -> str:
     return f"{'lolls' if lolls else 'lists'} {abs(heel):.1f}° to {side}"
 
 
-def _trim_words(ship: Floating, length_text: LengthText) -> Iterator[str]:
+def trim_words(ship: Floating, length_text: LengthText) -> Iterator[str]:
+    """'trim 0.12 m by the stern'; nothing where there is no trim to speak of."""
     trim = ship.hydrostatics.trim
     if not np.isfinite(trim):
         return

@@ -11,8 +11,8 @@ from bpy.app.translations import pgettext_n as n_
 from bpy.props import BoolProperty
 
 from ..overlay.boxes import Box
-from ..overlay.chart_layout import ChartDrawing
 from ..overlay.draw import chart_in
+from ..overlay.panel import ChartDrawing
 from ..overlay.shapes import angle_words, righting
 from ..scene import session
 from ..scene.members import hull_at_hand
@@ -123,7 +123,7 @@ class NAVAL_CHECKS_OT_scrub_heel(_OnChart):
     usual = {"use_look_heel": False}
 
     def follow(self, context: bpy.types.Context, event: bpy.types.Event) -> None:
-        heel = self.drawing.axes.heel_at(event.mouse_region_x)
+        heel = self.drawing.axes.across_at(event.mouse_region_x)
         if event.ctrl:
             heel = STEP * round(heel / STEP)
         self._put(context, {"look_heel": heel, "use_look_heel": True})

@@ -19,10 +19,10 @@ from addon.core.hull import build_hull
 from addon.core.weights import Weight
 from addon.overlay import draw
 from addon.overlay.boxes import Box
-from addon.overlay.chart_layout import Axes, ChartDrawing, Spot, chart_room
 from addon.overlay.lengths import Lengths
 from addon.overlay.painter import ChartWanted, Painter, Scenery, Ship, ship_at, view_nearer
 from addon.overlay.palette import palette_for
+from addon.overlay.panel import Axes, ChartDrawing, Spot, chart_room
 from addon.overlay.project import View
 from addon.overlay.shapes import Show
 from addon.overlay.twin import UNDERBODY
@@ -502,7 +502,7 @@ def test_chart_is_painted_on_its_panel(gpu, offscreen, judged, ground) -> None:
     at_rest = painted(
         gpu, offscreen, Painter(), replace(scene, chart=replace(scene.chart, heel=None))
     )
-    (column, low), (_, high) = chart.axes.at(0.5, np.array(chart.axes.arms)).astype(int)
+    (column, low), (_, high) = chart.axes.at(0.5, np.array(chart.axes.up)).astype(int)
     changed = np.abs(image - at_rest)[low + 2 : high - 2, column - 1 : column + 2].max(axis=(1, 2))
     assert (changed > 0.05).mean() > 0.9, "the line at the heel looked at"
     curve = np.abs(panel - palette.curve[:3]).max(axis=2) < 0.05
