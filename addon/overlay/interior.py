@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from ..core.attitude import Attitude, water_frame
 from ..core.floating import Floating
 from ..core.immersion import Immersion
+from ..core.leaks import first_water
 from ..core.room import Division, Gap, Leak, Room
 from ..core.section import cut
 from ..core.sides import find_edges
@@ -246,9 +247,7 @@ def inner_drawing(within: Within) -> Drawing:
     chosen = [leak for leak in division.leaks if leak.room == within.chosen]
     leaks = chosen or division.leaks
     paths = tuple(leak_path(leak, division) for leak in leaks)
-    words = "first water" if within.names else ""
-    places = (first_water(leak, attitude) for leak in (leaks if within.floating else ()))
-    marks = tuple(Mark("flooding", place, words) for place in places)
+    marks = tuple(_way_in(leak, within) for leak in leaks) if within.floating else ()
     return Drawing(attitude, marks=marks, tags=tags, paths=paths)
 
 
@@ -270,11 +269,11 @@ def _tags(within: Within) -> Iterator[Tag]:
         yield Tag(centre, (words, " · ".join((room.name, *leaks))), tone, chosen)
 
 
-def first_water(leak: Leak, attitude: Attitude) -> Array:
-    """The lowest point (3,) over the water of the gap by which it would come in."""
-    rim = leak.path[0].edges.reshape(-1, 3)
-    lowest: Array = rim[attitude.heights(rim).argmin()]
-    return lowest
+def _way_in(leak: Leak, within: Within) -> Mark:
+    """The sill that water must rise over before it gets into a room."""
+    place, height = first_water(leak, within.attitude)
+    over = f"{within.length_text(height)} above water" if height > 0 else "under water"
+    return Mark("flooding", place, f"way in, {over}" if within.names else "")
 
 
 def leak_path(leak: Leak, division: Division) -> Path:

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from ..core.assessment import Assessment
 from ..core.floating import Floating
+from ..core.ingress import Ingress
 from .batches import batch, clean_state, draw_line, paint, polyline, posed
 from .boxes import Box
 from .chart import Chart
@@ -22,9 +23,10 @@ from .chart_layout import lay_out
 from .inside import Inside, InsidePainter
 from .lengths import Lengths
 from .palette import Colour, Palette, palette_for
-from .panel import ChartDrawing, chart_room, chart_spot
+from .panel import ChartDrawing, Spot, chart_room, chart_spot
 from .project import Label, Picture, Style, TextSize, View, lines, picture
-from .shapes import Drawing, Show, attitude_of, drawing, fault_marks, readout, water_point
+from .run_chart import RunChart, lay_out_run
+from .shapes import Drawing, Show, Tone, attitude_of, drawing, fault_marks, readout, water_point
 from .twin import level_pose, shaded
 
 Array = NDArray[np.float64]
@@ -43,7 +45,8 @@ log = logging.getLogger(__name__)
 class Ship:
     """A ship to paint. `pose` (4, 4) takes her axes to the world: where she lies, or her twin.
 
-    `arm` (m) is the GZ of a ship held at a heel; None for one at rest.
+    `arm` (m) is the GZ of a ship held at a heel; None for one at rest. One that is `moving` has no
+    centres to be shown. `said` are lines about her; what is usual is said where there are none.
     """
 
     key: int
@@ -54,6 +57,8 @@ class Ship:
     twin: bool
     stale: bool
     arm: float | None = None
+    moving: bool = False
+    said: tuple[tuple[str, Tone], ...] = ()
 
 
 def ship_at(
@@ -75,18 +80,34 @@ def ship_at(
 
 @dataclass(frozen=True, eq=False)
 class ChartWanted:
-    """The chart of a ship, at a place in its room and of so many usual sizes.
+    """A chart of a ship, at a place in its room and of so many usual sizes: of her righting arms,
+    or of the time for a `run`.
 
-    `heel` (rad) is the one looked at; None where she floats.
+    `at` is the heel (rad) or the time (s) looked at; None where she floats.
     """
 
     name: str
-    ship: Assessment
+    ship: Assessment | None
     lengths: Lengths
-    heel: float | None = None
+    at: float | None = None
     stale: bool = False
     place: tuple[float, float] = (1.0, 0.0)
     size: float = 1.0
+    run: Ingress | None = None
+
+    @property
+    def result(self) -> Assessment | Ingress | None:
+        """What it is drawn from."""
+        return self.run or self.ship
+
+    def laid_out(self, spot: Spot, style: Style) -> ChartDrawing:
+        """The chart on its panel."""
+        if self.run:
+            run = RunChart(self.name, self.run, self.at or 0.0, self.lengths)
+            return lay_out_run(run, spot, style, _text_size)
+        assert self.ship
+        chart = Chart.of(self.name, self.ship, self.lengths, self.at)
+        return lay_out(chart, spot, style, _text_size)
 
 
 @dataclass(frozen=True, eq=False)
@@ -128,7 +149,7 @@ class Painter:
     def __init__(self) -> None:
         self._made: dict[int, _Made] = {}
         self._insides = InsidePainter()
-        self._charts: dict[tuple[Any, ...], tuple[Assessment, ChartDrawing]] = {}
+        self._charts: dict[tuple[Any, ...], tuple[object, ChartDrawing]] = {}
         self._told: set[tuple[str, str]] = set()
 
     def forget(self) -> None:
@@ -176,8 +197,8 @@ class Painter:
                     pictures.append(lay(ship, scenery, camera, scenery.style(palette)))
             with self._surviving(ship.name, "read-out"):
                 lengths = _lengths(ship, scenery)
-                text, tone = readout(ship.floating, ship.name, ship.stale, lengths, ship.arm)
-                rows.append((text, palette.of(tone)))
+                usual = readout(ship.floating, ship.name, ship.stale, lengths, ship.arm)
+                rows += [(text, palette.of(tone)) for text, tone in ship.said or (usual,)]
         alone = {inside.key for inside in scenery.insides} - {ship.key for ship in scenery.ships}
         for inside in (each for each in scenery.insides if each.key in alone):
             style = scenery.style(palette_for(scenery.ground, inside.stale))
@@ -208,19 +229,19 @@ class Painter:
         spot = chart_spot(room, wanted.place, wanted.size, scenery.scale) if wanted else None
         if wanted is None or spot is None:
             return None
-        shown = (id(wanted.ship), wanted.name, wanted.lengths, wanted.heel, wanted.stale)
+        shown = (id(wanted.result), wanted.name, wanted.lengths, wanted.at, wanted.stale)
         baked = (*shown, spot, scenery.ground, scenery.scale)
         if baked not in self._charts:
             if len(self._charts) >= MOST_CHARTS:
                 self._charts.clear()
             style = scenery.style(palette_for(scenery.ground, wanted.stale))
-            chart = Chart.of(wanted.name, wanted.ship, wanted.lengths, wanted.heel)
-            self._charts[baked] = wanted.ship, lay_out(chart, spot, style, _text_size)
+            self._charts[baked] = wanted.result, wanted.laid_out(spot, style)
         return self._charts[baked][1]
 
     def _make(self, ship: Ship, scenery: Scenery) -> _Made:
         lengths = _lengths(ship, scenery)
         show = scenery.show.with_weights(ship.twin)
+        show = show.without_centres() if ship.moving else show
         made = self._made.get(ship.key)
         if made is None or made.baked[0] is not ship.floating or made.baked[1:] != (show, lengths):
             shapes = drawing(ship.floating, show, lengths, ship.arm)

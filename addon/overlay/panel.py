@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,6 +16,7 @@ from .palette import Colour, faint
 from .project import CIRCLE, NUMERAL, SLANTS, TEXT, Label, Picture, Style, TextSize
 
 Array = NDArray[np.float64]
+Shows = Literal["heels", "time"]
 
 USUAL = (400.0, 250.0)  # pixels at a scale of 1, as every length below
 LEAST = (190.0, 120.0)
@@ -75,12 +77,16 @@ def _share(part: float, whole: float) -> float:
 
 @dataclass(frozen=True)
 class ChartDrawing:
-    """A chart laid out: its spot, the strip with the title by which it is held, its axes."""
+    """A chart laid out: its spot, the strip with the title by which it is held, its axes.
+
+    `shows` says what lies across: heels, or the time.
+    """
 
     spot: Spot
     title: Box
     axes: Axes
     picture: Picture
+    shows: Shows = "heels"
 
 
 def chart_room(low: Array, high: Array, rows: int, scale: float) -> Box:
@@ -125,6 +131,7 @@ class PanelSketch:
     """
 
     axes: Axes
+    shows: Shows = "heels"
 
     def __init__(self, panel: Box, style: Style, text_size: TextSize) -> None:
         self.panel, self.text_size = panel, text_size
@@ -142,7 +149,7 @@ class PanelSketch:
     def drawing(self, spot: Spot) -> ChartDrawing:
         """The panel as laid out."""
         shown = Picture(tuple(self.inks), tuple(self.labels))
-        return ChartDrawing(spot, self.title, self.axes, shown)
+        return ChartDrawing(spot, self.title, self.axes, shown, self.shows)
 
     def ground(self, title: Sequence[str]) -> None:
         """The panel and its title, the most important part first."""

@@ -54,7 +54,7 @@ class Pace:
         return self.start + time * self.frames
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Moment:
     """How she lies and what is in her at a `time` (s) of a run: the `levels` of the water in rooms
     that have any, and all the `water` (m3)."""

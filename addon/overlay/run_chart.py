@@ -77,6 +77,8 @@ def lay_out_run(chart: RunChart, spot: Spot, style: Style, text_size: TextSize) 
 class _Sketch(PanelSketch):
     """A chart in the making; `heels` are the axes of the heel, on the right."""
 
+    shows = "time"
+
     def __init__(self, chart: RunChart, panel: Box, style: Style, text_size: TextSize) -> None:
         super().__init__(panel, style, text_size)
         self.chart = chart

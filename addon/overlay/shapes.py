@@ -53,6 +53,16 @@ class Show:
         """The same, with or without a mark for every weight."""
         return replace(self, weights=weights)
 
+    def without_centres(self) -> Show:
+        """The same without G, B, M and F."""
+        return replace(
+            self,
+            centre_of_gravity=False,
+            centre_of_buoyancy=False,
+            metacentre=False,
+            centre_of_flotation=False,
+        )
+
 
 @dataclass(frozen=True)
 class Sheet:

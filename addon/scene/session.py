@@ -223,6 +223,16 @@ def entries() -> tuple[Entry, ...]:
     )
 
 
+def shown_entries() -> tuple[Entry, ...]:
+    """Hulls with a floating position, or with rooms, as they are loaded, to be drawn."""
+    return tuple(
+        entry
+        for entry in known()
+        if (entry.floating or (entry.ship and entry.division))
+        and entry.loading == _loadings.get(entry.uid)
+    )
+
+
 def shown(entry: Entry, settings: SceneSettings) -> Floating:
     """The ship to draw: at rest, or held at the heel to look at. The entry has a floating one."""
     assert entry.floating

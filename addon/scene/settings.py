@@ -492,6 +492,8 @@ class SceneSettings(bpy.types.PropertyGroup):
         "Dimensions", "lengths, beam, depth, least freeboard and air draft, measured", default=False
     )
     show_openings: _shown("Openings", "the openings, red where water comes in")
+    show_rooms: _shown("Rooms", "her rooms, seen through, once they were found")
+    show_liquids: _shown("Liquids", "the liquids in tanks, once rooms were found")
     show_chart: _shown("Righting Arms", "the chart of righting arms of the hull at hand")
     show_names: _shown("Letters", "the letters G, B, M, F and the figures of the drafts")
     look: EnumProperty(
@@ -554,6 +556,25 @@ class SceneSettings(bpy.types.PropertyGroup):
         min=-pi,
         max=pi,
         step=100,
+        update=_redraw,
+    )
+    play_flooding: BoolProperty(
+        name="Play Flooding",
+        description="Draw the ship as she floods at the time that the current frame stands for",
+        update=_redraw,
+    )
+    flooding_start: IntProperty(
+        name="Start Frame",
+        description="The frame at which the hole is made",
+        default=1,
+        update=_redraw,
+    )
+    flooding_speed: FloatProperty(
+        name="Speed",
+        description="Seconds of the flooding in a second of playing",
+        default=1.0,
+        min=0.01,
+        soft_max=600.0,
         update=_redraw,
     )
     active_verdict: IntProperty(
