@@ -263,6 +263,8 @@ SHAPES = (
     "show_draft_marks",
     "show_dimensions",
     "show_openings",
+    "show_rooms",
+    "show_liquids",
     "show_names",
     "show_chart",
 )
