@@ -154,7 +154,7 @@ def _stability(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[st
         reports = "\n".join(stability_report(ship.result) for ship in ships.values())
         return _compared(args, ships, rows, lambda _: reports)
     (ship,) = ships.values()
-    draw(args, righting_arm_chart, ship.drawn)
+    draw(args, ship.drawn, righting_arm_chart)
     return shaped(args, ship.result, stability_report, stability_rows(ship.result))
 
 
@@ -177,7 +177,7 @@ def _cross(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, i
             case, masses, heels, args.KG, args.fixed_trim, telling(tell, "t done", 1e-3)
         )
     result = cross_curves_result(case, curves, heels, args.KG, args.fixed_trim)
-    draw(args, cross_curves_chart, result)
+    draw(args, result, cross_curves_chart)
     return shaped(args, result, cross_curves_report, cross_curve_rows(result))
 
 
@@ -192,7 +192,7 @@ def _limits(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, 
         ship = case if own else on_even_keel(case, masses[0], limits[0].KM / 2)
         verdicts = assess(ship, fixed_trim=args.fixed_trim).verdicts
     result = limits_result(case, limits, verdicts, own)
-    draw(args, limits_chart, result)
+    draw(args, result, limits_chart)
     return shaped(args, result, limits_report, limit_rows(result))
 
 
@@ -238,7 +238,7 @@ def _compared(
         conditions_result({name: getattr(ship, kind) for name, ship in ships.items()}, verdicts)
         for kind in ("result", "drawn")
     )
-    draw(args, conditions_chart, drawn)
+    draw(args, drawn, conditions_chart)
     return shaped(args, result, report, condition_rows(result) if rows is None else rows)
 
 

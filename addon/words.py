@@ -10,8 +10,10 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 from .core.case import Case
-from .core.conditions import condition_named, in_condition
+from .core.conditions import Condition, condition_named, in_condition
+from .core.flooding import damaged
 from .core.hull import Hull
+from .core.rooms import find_rooms
 from .files.complaint import within
 from .files.disk import write_file
 from .files.results import csv_text, json_text
@@ -92,14 +94,30 @@ def loaded_conditions(args: argparse.Namespace, source: Source, tell: Tell) -> M
     with within(getattr(args, "case", "")):
         if args.condition is not None:
             condition = condition_named(case, args.condition)
-            return {condition.name: in_condition(case, condition)}
+            return {condition.name: _in_condition(case, condition)}
         return all_conditions(case) if args.all else {AS_IT_STANDS: case}
+
+
+def loaded_condition(args: argparse.Namespace, source: Source, tell: Tell) -> Case:
+    """The case that the words ask for, in the condition that they name if they name one; rooms
+    that it floods are dry yet."""
+    case = loaded(args, source, tell)
+    if args.condition is None:
+        return case
+    with within(getattr(args, "case", "")):
+        return in_condition(case, condition_named(case, args.condition))
 
 
 def all_conditions(case: Case) -> dict[str, Case]:
     """The case as it stands, and in each of its conditions."""
-    states = {condition.name: in_condition(case, condition) for condition in case.conditions}
+    states = {condition.name: _in_condition(case, condition) for condition in case.conditions}
     return {AS_IT_STANDS: case, **states}
+
+
+def _in_condition(case: Case, condition: Condition) -> Case:
+    """The case in a condition, its flooded rooms open to the sea."""
+    state = in_condition(case, condition)
+    return damaged(state, find_rooms(state), ()) if state.flooded else state
 
 
 def shaped(
@@ -117,11 +135,11 @@ def shaped(
 
 
 def draw(
-    args: argparse.Namespace, chart: Callable[[Mapping[str, Any]], Chart], result: Result
+    args: argparse.Namespace, result: Result, *charts: Callable[[Mapping[str, Any]], Chart]
 ) -> None:
-    """Writes the chart that the words ask for."""
+    """Writes the charts that the words ask for."""
     if args.chart is not None:
-        write_file(Path(args.chart), svg(chart(result)))
+        write_file(Path(args.chart), svg(*(chart(result) for chart in charts)))
 
 
 def telling(tell: Tell, words: str, unit: float) -> Callable[[float], None]:

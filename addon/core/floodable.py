@@ -187,9 +187,7 @@ class Trial:
         )
 
 
-def trial(
-    case: Case, permeability: float = PERMEABILITY, below_deck: float = MARGIN_LINE
-) -> Trial:
+def trial(case: Case, permeability: float = PERMEABILITY, below_deck: float = MARGIN_LINE) -> Trial:
     """The ship ready to be flooded, with the margin line so far below her deck edge (m).
 
     Raises BadInputError for a ship without a deck edge, one already flooded, and one whose margin
@@ -197,9 +195,7 @@ def trial(
     """
     hull = case.hull
     if not 0 < permeability <= 1:
-        raise BadInputError(
-            f"permeability is {permeability:g}; give a share above 0 and up to 1"
-        )
+        raise BadInputError(f"permeability is {permeability:g}; give a share above 0 and up to 1")
     if not 0 <= below_deck < hull.depth:
         raise BadInputError(
             f"the margin line is {below_deck:g} m below the deck edge; give a height of 0 m or "

@@ -61,7 +61,7 @@ def sounding_table(
         fills * tank.capacity,
         fills * tank.density * tank.capacity,
         np.where(empty[:, None], np.nan, [part.buoyancy for part in wet]),
-        np.array([tank.density * tank.permeability * part.inertia[1, 1] for part in wet]),
+        np.where(empty, 0.0, [tank.density * tank.permeability * p.inertia[1, 1] for p in wet]),
     )
 
 

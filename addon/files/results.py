@@ -60,7 +60,7 @@ PARTICULARS: dict[str, Callable[[Hydrostatics], Any]] = {
     "freeboard_min_at_m": lambda ship: ship.freeboard_min_at,
 }
 
-POINTS = ("B_m", "F_m", "M_m", "freeboard_min_at_m")
+POINTS = ("B_m", "F_m", "M_m", "freeboard_min_at_m", "centre_m", "centroid_m")
 
 
 def float_result(ship: Floating) -> dict[str, Any]:
@@ -98,7 +98,7 @@ def float_result(ship: Floating) -> dict[str, Any]:
                 }
                 for opening in case.openings
             ],
-            "tanks": [_content(tank, ship) for tank in case.tanks],
+            "tanks": [tank_told(tank, rest.attitude if rest else None) for tank in case.tanks],
             "stable_positions": [
                 {
                     "heel_deg": np.degrees(other.attitude.heel_rad),
@@ -125,14 +125,14 @@ def lost(ship: Floating) -> list[str]:
     ]
 
 
-def _content(tank: Tank, ship: Floating) -> dict[str, Any]:
-    """A tank as the ship lies at rest; upright where she has none.
+def tank_told(tank: Tank, afloat: Attitude | None) -> dict[str, Any]:
+    """A tank as the ship lies afloat; upright where she does not float.
 
     `level_m` is the height of the surface above the baseline, along ship z, over the centre of
     the liquid; `over_water_m` the same above the water outside. The moment of the free surface,
     over the displacement, is what it takes off GM.
     """
-    up = ship.rest.attitude.up if ship.rest else UPRIGHT
+    up = afloat.up if afloat else UPRIGHT
     liquid = tank.liquid(up) if tank.mass > 0 else None
     return {
         "name": tank.name,
@@ -143,7 +143,7 @@ def _content(tank: Tank, ship: Floating) -> dict[str, Any]:
         "mass_kg": tank.mass,
         "centre_m": liquid and liquid.centre,
         "level_m": liquid and _sounding(Attitude(up, liquid.level), liquid.centre),
-        "over_water_m": liquid and ship.rest and liquid.level - ship.rest.attitude.level,
+        "over_water_m": liquid and afloat and liquid.level - afloat.level,
         "free_surface_moment_t_m": tank.density * liquid.surface[1, 1] / 1000 if liquid else 0.0,
     }
 

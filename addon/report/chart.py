@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import cycle, pairwise
 from math import ceil, floor, isfinite, log10
 from textwrap import wrap
@@ -123,8 +123,19 @@ class Chart:
     footnote: str = CAUTION
 
 
-def svg(chart: Chart) -> str:
-    """The chart as SVG, ending in a newline. Raises BadInputError when ziaplot is not there."""
+def svg(*charts: Chart) -> str:
+    """The charts as SVG, one under the other with the footnote of the last, ending in a newline.
+
+    Raises BadInputError when ziaplot is not there.
+    """
+    pages = [_drawn(replace(chart, footnote="")) for chart in charts[:-1]]
+    pages.append(_drawn(charts[-1]))
+    root = pages[0] if len(pages) == 1 else _stacked(pages)
+    return ET.tostring(root, encoding="unicode") + "\n"
+
+
+def _drawn(chart: Chart) -> ET.Element:
+    """One chart on its page."""
     try:
         import ziaplot
     except ImportError:
@@ -143,7 +154,7 @@ def svg(chart: Chart) -> str:
         root = graph.svgxml()
     finally:
         ziaplot.config.text = before
-    return ET.tostring(_page(root, chart), encoding="unicode") + "\n"
+    return _page(root, chart)
 
 
 # What stands where ----------------------------------------------------------------------------
@@ -383,6 +394,26 @@ def _page(root: ET.Element, chart: Chart) -> ET.Element:
     return root
 
 
+def _stacked(pages: Sequence[ET.Element]) -> ET.Element:
+    """Pages one under the other."""
+    heights = [float(page.attrib["viewBox"].split()[3]) for page in pages]
+    whole = sum(heights)
+    look = {"width": f"{WIDTH_MM:.0f}mm", "height": f"{WIDTH_MM * whole / WIDTH:.2f}mm"}
+    root = ET.Element("svg", {**look, "viewBox": f"0 0 {WIDTH:.0f} {whole:.2f}"})
+    if "xmlns" in pages[0].attrib:
+        root.set("xmlns", pages[0].attrib["xmlns"])
+    top = 0.0
+    for number, (page, height) in enumerate(zip(pages, heights, strict=True), 1):
+        for part in page.iter():
+            for key, value in part.attrib.items():
+                if key == "id" or value.startswith("url(#"):
+                    part.set(key, value.replace("zclip", f"page{number}clip"))
+        page.attrib.update(y=f"{top:.2f}", width=f"{WIDTH:.0f}", height=f"{height:.2f}")
+        root.append(page)
+        top += height
+    return root
+
+
 def _legend(chart: Chart) -> Iterator[tuple[_Pen, str, float, int]]:
     """Pen, words, x and row of each line and of the shade."""
     pens = zip(_pens(chart.lines), chart.lines, strict=True)
@@ -435,7 +466,7 @@ def _wrapped(text: str, size: float, most: int) -> list[str]:
     """The text in lines across the page, ending in ... when it needs more than so many."""
     text = _clean(text)
     breadth = _letters(text, size, WIDTH - 2 * EDGE)
-    return wrap(text, breadth, max_lines=most, placeholder="...")
+    return wrap(text, breadth, max_lines=most, placeholder="...") if text else []
 
 
 def _fitted(text: str, size: float, breadth: float) -> str:

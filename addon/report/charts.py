@@ -98,6 +98,73 @@ def conditions_chart(result: Mapping[str, Any]) -> Chart:
     return _chart(result, "righting arms by condition", ("Heel (degrees)", "GZ (m)"), lines)
 
 
+def residual_chart(result: Mapping[str, Any]) -> Chart:
+    """GZ over heel of a ship with rooms open to the sea, and the range that counts.
+
+    Reads `residual_heel_deg` and `residual_GZ_m`, and those that are there of `title`,
+    `criteria_note`, `residual_rest_deg`, `residual_range_deg` and `residual_side`.
+    """
+    GZ = Line("Righting arm left", result["residual_heel_deg"], result["residual_GZ_m"])
+    rest, reach = result.get("residual_rest_deg"), result.get("residual_range_deg")
+    rules, shaded = [], None
+    if known(rest) and known(reach):
+        end = rest + reach
+        rules = [Rule(rest, f"she rests {rest:.1f}°"), Rule(end, f"end of her range {end:.1f}°")]
+        shaded = Band(rest, end, f"Range of {reach:.1f}°") if reach > 0 else None
+    side = result.get("residual_side")
+    heel = f"Heel to {side} (degrees)" if side else "Heel (degrees)"
+    labels = (heel, "GZ (m)")
+    return _chart(result, "righting arm left", labels, [GZ], rules=rules, shaded=shaded)
+
+
+def water_chart(result: Mapping[str, Any]) -> Chart:
+    """Water in each room over time, and when what happens.
+
+    Reads `time_s`, `rooms` ({`name`, `water_m3`}) and `events` ({`time_s`, `what`}), and those
+    that are there of `title` and `criteria_note`.
+    """
+    lines = [
+        Line(room["name"], _minutes(result["time_s"]), room["water_m3"], dashed=place > 0)
+        for place, room in enumerate(result["rooms"])
+    ]
+    return _timed(result, "water coming in", "Water (m3)", lines)
+
+
+def heel_chart(result: Mapping[str, Any]) -> Chart:
+    """Heel over time; see `water_chart`. Reads `heel_deg` too."""
+    heel = Line("Heel", _minutes(result["time_s"]), result["heel_deg"])
+    return _timed(result, "heel as water comes in", "Heel to starboard (degrees)", [heel])
+
+
+def floodable_chart(result: Mapping[str, Any]) -> Chart:
+    """Floodable length over the place of its middle, with a triangle for each compartment.
+
+    A compartment may flood if the point of its triangle, over its middle and as high as it is
+    long, lies under the curve; common practice. Reads `x_m`, `floodable_length_m`, `compartments`
+    ({`aft_m`, `forward_m`}), and those that are there of `title`, `criteria_note` and
+    `permeability`.
+    """
+    share = result.get("permeability")
+    name = f"Floodable length, permeability {share:g}" if known(share) else "Floodable length"
+    lines = [Line(name, result["x_m"], result["floodable_length_m"])]
+    ends = [(each["aft_m"], each["forward_m"]) for each in result["compartments"]]
+    if ends:
+        places = [x for aft, forward in ends for x in (aft, (aft + forward) / 2, forward)]
+        heights = [y for aft, forward in ends for y in (0.0, forward - aft, 0.0)]
+        lines.append(Line("Her compartments", places, heights, thin=True))
+    labels = ("Forward of the aft perpendicular (m)", "Length (m)")
+    return _chart(result, "floodable length", labels, lines)
+
+
+def _timed(result: Mapping[str, Any], kind: str, label: str, lines: list[Line]) -> Chart:
+    rules = [Rule(event["time_s"] / 60, event["what"]) for event in result["events"]]
+    return _chart(result, kind, ("Time (minutes)", label), lines, rules=rules)
+
+
+def _minutes(seconds: list[float]) -> list[float]:
+    return [second / 60 for second in seconds]
+
+
 def _chart(
     result: Mapping[str, Any], kind: str, labels: tuple[str, str], lines: list[Line], **more: Any
 ) -> Chart:

@@ -21,7 +21,7 @@ from ..scene.spaces import USE_ITEMS
 from ..scene.survey import find_rooms
 from .compute import NO_HULL
 from .names import Ops
-from .parts import AddPart, PartsList, new_empty, tag_part, tell_owner
+from .parts import AddPart, PartsList, new_empty, tag_part
 from .progress import Progress
 from .view import turn_view
 

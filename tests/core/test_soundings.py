@@ -31,6 +31,7 @@ def test_box_upright():
     assert np.isnan(table.centres[0]).all()
     middles = np.column_stack([np.full(6, 5.0), np.full(6, 0.5), 0.25 + table.levels[1:] / 2])
     assert table.centres[1:] == pytest.approx(middles, abs=1e-12)
+    assert table.moments[0] == 0
     assert table.moments[1:-1] == pytest.approx(np.full(5, 0.98 * RHO * 4 * 2**3 / 12))
     assert table.fills[-1] == 1.0 and table.volumes[-1] == held.capacity
 

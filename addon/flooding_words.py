@@ -1,0 +1,190 @@
+"""The words of the command line that flood her."""
+
+from __future__ import annotations
+
+import argparse
+import csv
+
+import numpy as np
+
+from .core.bulkheads import place_bulkheads
+from .core.case import Case
+from .core.findings import BadInputError
+from .core.floodable import PERMEABILITY, floodable_length
+from .core.flooding import flood, flood_each, worst
+from .core.ingress import Hole, flood_in_time
+from .core.room import Division
+from .core.rooms import find_rooms, rooms_beside
+from .files.complaint import within
+from .files.flooding_results import (
+    bulkheads_result,
+    compartment_rows,
+    flood_result,
+    flood_rows,
+    floodable_result,
+    floodable_rows,
+    floods_result,
+    ingress_result,
+    ingress_rows,
+)
+from .report.charts import floodable_chart, heel_chart, residual_chart, water_chart
+from .report.flooding_tables import (
+    bulkheads_report,
+    flood_report,
+    floodable_report,
+    floods_report,
+    ingress_report,
+)
+from .words import (
+    Parser,
+    Source,
+    Tell,
+    choose_condition,
+    choose_shape,
+    draw,
+    loaded_condition,
+    number,
+    shaped,
+    telling,
+    word,
+)
+
+
+def add_flooding_words(words: argparse._SubParsersAction[Parser], from_scene: bool) -> None:
+    """The words `flood`, `time-to-flood`, `floodable` and `bulkheads`."""
+    holed = word(words, "flood", "how she floats with rooms open to the sea", _flood, from_scene)
+    which = holed.add_mutually_exclusive_group(required=True)
+    which.add_argument("--rooms", type=names, metavar="A,B", help="these rooms together")
+    which.add_argument("--each", action="store_true", help="each room by itself")
+    which.add_argument("--pairs", action="store_true", help="each two rooms that share a wall")
+    choose_condition(holed, several=False)
+    choose_shape(holed, "csv", "chart")
+
+    timed = word(
+        words, "time-to-flood", "how long there is to act once she is holed", _time, from_scene
+    )
+    timed.add_argument("--room", required=True, metavar="NAME", help="the room that is holed")
+    timed.add_argument(
+        "--hole",
+        type=point,
+        required=True,
+        metavar="X,Y,Z",
+        help="its middle in ship axes, metres; with a negative x as --hole=-1,0,0.5",
+    )
+    timed.add_argument("--area", type=number, required=True, metavar="M2", help="its area")
+    timed.add_argument(
+        "--discharge", type=number, default=Hole.discharge, help="its coefficient of discharge"
+    )
+    choose_condition(timed, several=False)
+    choose_shape(timed, "csv", "chart")
+
+    longest = word(
+        words, "floodable", "how long a part of her may flood, along her length", _long, from_scene
+    )
+    advised = word(words, "bulkheads", "where bulkheads do most for her", _advise, from_scene)
+    advised.add_argument("--count", type=int, required=True, metavar="N", help="how many")
+    advised.add_argument(
+        "--clear",
+        action="extend",
+        nargs="+",
+        type=stretch,
+        default=[],
+        metavar="FROM:TO",
+        help="lengths without any, metres along her",
+    )
+    for asked in (longest, advised):
+        asked.add_argument(
+            "--permeability",
+            type=number,
+            default=PERMEABILITY,
+            metavar="SHARE",
+            help=f"share of her that water can take; {PERMEABILITY:g}",
+        )
+        choose_condition(asked, several=False)
+    choose_shape(longest, "csv", "chart")
+    choose_shape(advised, "csv")
+
+
+def _flood(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, int]:
+    case = loaded_condition(args, source, tell)
+    with within(getattr(args, "case", "")):
+        division = _divided(case, tell)
+        if args.rooms:
+            found = flood(case, division, args.rooms, telling(tell, "stages", 1), rooms_beside)
+            result = flood_result(found)
+            draw(args, result, residual_chart)
+            return shaped(args, result, flood_report, flood_rows({"rows": [result]}))
+        done = telling(tell, "floodings", 1)
+        floodings = flood_each(case, division, args.pairs, done, rooms_beside)
+        if args.chart is not None:
+            drawn = flood(case, division, worst(floodings).opened, None, rooms_beside)
+            draw(args, flood_result(drawn), residual_chart)
+    result = floods_result(case, floodings)
+    return shaped(args, result, floods_report, flood_rows(result))
+
+
+def _time(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, int]:
+    hole = Hole(np.array(args.hole), args.area, args.discharge)
+    case = loaded_condition(args, source, tell)
+    with within(getattr(args, "case", "")):
+        division = _divided(case, tell)
+        run = flood_in_time(case, division, args.room, hole, tell=telling(tell, "s", 1))
+    result = ingress_result(run, args.room, hole)
+    draw(args, result, water_chart, heel_chart)
+    return shaped(args, result, ingress_report, ingress_rows(result))
+
+
+def _long(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, int]:
+    case = loaded_condition(args, source, tell)
+    with within(getattr(args, "case", "")):
+        curve = floodable_length(case, args.permeability, tell=telling(tell, "% done", 100))
+    result = floodable_result(case, curve)
+    draw(args, result, floodable_chart)
+    return shaped(args, result, floodable_report, floodable_rows(result))
+
+
+def _advise(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, int]:
+    case = loaded_condition(args, source, tell)
+    with within(getattr(args, "case", "")):
+        advice = place_bulkheads(
+            case,
+            args.count,
+            args.permeability,
+            clear=tuple(args.clear),
+            tell=telling(tell, "tried", 1),
+        )
+    result = bulkheads_result(case, advice, args.count, args.permeability)
+    return shaped(args, result, bulkheads_report, compartment_rows(result))
+
+
+def _divided(case: Case, tell: Tell) -> Division:
+    tell("finding rooms")
+    division = find_rooms(case)
+    if not division.rooms:
+        raise BadInputError("she has no rooms; give bulkheads or decks as [[wall]]")
+    return division
+
+
+def names(text: str) -> tuple[str, ...]:
+    """Names from a comma list; one that has a comma itself stands in double quotes."""
+    (row,) = csv.reader([text], skipinitialspace=True)
+    found = tuple(name.strip() for name in row if name.strip())
+    if not found:
+        raise argparse.ArgumentTypeError(f"'{text}' names nothing; give names as 'A,B'")
+    return found
+
+
+def point(text: str) -> tuple[float, ...]:
+    """Three numbers, from a comma list."""
+    found = tuple(number(part) for part in text.split(","))
+    if len(found) != 3:
+        raise argparse.ArgumentTypeError(f"'{text}' should be X,Y,Z in metres")
+    return found
+
+
+def stretch(text: str) -> tuple[float, float]:
+    """Two numbers, 'FROM:TO'."""
+    parts = [number(part) for part in text.split(":")]
+    if len(parts) != 2:
+        raise argparse.ArgumentTypeError(f"'{text}' should be FROM:TO in metres")
+    return parts[0], parts[1]

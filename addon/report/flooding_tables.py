@@ -1,0 +1,211 @@
+"""Reports of flooding: one case, many cases, over time, and where bulkheads should be."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from textwrap import fill
+from typing import Any
+
+from .page import WIDTH, cells, decimals, figures, foot, head, page, said, shortened, sided
+
+AFLOAT = (
+    ("Draft aft", "draft_aft_m", "m"),
+    ("Draft amidships", "draft_mid_m", "m"),
+    ("Draft forward", "draft_forward_m", "m"),
+    ("Trim", "trim_m", "m"),
+    ("Heel", "heel_deg", "deg"),
+    ("GM with free surfaces", "GM_fluid_m", "m"),
+    ("Margin line over water", "margin_line_m", "m"),
+    ("Deck edge over water", "freeboard_min_m", "m"),
+    ("Water in her rooms", "flooded_volume_m3", "m3"),
+    ("Greatest righting arm left", "residual_GZ_max_m", "m"),
+    ("over a range of", "residual_range_deg", "deg"),
+    ("with an area of", "residual_area_m_rad", "m rad"),
+    ("s-factor, SOLAS II-1/7-2", "s_factor", ""),
+)
+
+COMPARISON = (
+    ("draft", "draft_mid_m", "m", 8),
+    ("trim", "trim_m", "m", 8),
+    ("heel", "heel_deg", "deg", 8),
+    ("margin", "margin_line_m", "m", 8),
+    ("GZ max", "residual_GZ_max_m", "m", 8),
+    ("range", "residual_range_deg", "deg", 7),
+    ("s", "s_factor", "", 7),
+)
+
+NAME = 18
+SHOWN = 25
+
+
+def flood_report(result: Mapping[str, Any]) -> str:
+    """A result of `flood` with rooms named."""
+    places = decimals(result)
+    rooms = _named(result["rooms"])
+    lines = [*head(result), fill(f"Open to the sea: {rooms}.", WIDTH), *_fate(result)]
+    lines += [_said_of(each) for each in result["spread"]]
+    lines += said({"warnings": result["warnings"], "notes": ()})
+    lines += ["", "With the water in her"]
+    lines += [
+        f"  {name:<36}{sided(result, key, unit, places)}"
+        for name, key, unit in AFLOAT
+        if result[key] is not None
+    ]
+    lines += _freeboards(result, places)
+    return page([*lines, "", *foot(result)])
+
+
+def _fate(result: Mapping[str, Any]) -> Iterator[str]:
+    mark = "  " if result["survives"] else "! "
+    word = "She survives." if result["survives"] else "She is lost."
+    yield fill(f"{word} {result['why']}.", WIDTH, initial_indent=mark, subsequent_indent="    ")
+
+
+def _said_of(spread: Mapping[str, Any]) -> str:
+    text = f"'{spread['room']}' floods through {spread['through']}"
+    return fill(text, WIDTH, initial_indent="  - ", subsequent_indent="    ")
+
+
+def _freeboards(result: Mapping[str, Any], places: int) -> Iterator[str]:
+    """Openings by their height over water, the lowest first."""
+    if result["freeboards"]:
+        yield from ("", f"{'Openings':<38}{'over water m':>14}")
+    for each in sorted(result["freeboards"], key=lambda each: each["height_m"]):
+        height = cells([each["height_m"]], "m", places, 14)
+        yield f"  {shortened(each['opening'], 34):<36}{height}"
+
+
+def floods_report(result: Mapping[str, Any]) -> str:
+    """A result of `flood` of each room or each pair: a table, then what loses her."""
+    places, rows = decimals(result), result["rows"]
+    lines = [*head(result), f"{result['survived']} of {len(rows)} cases survived.", ""]
+    columns = [
+        [name, unit, *figures([row[key] for row in rows], unit, places)]
+        for name, key, unit, _ in COMPARISON
+    ]
+    names = ["Flooded", "", *(_together(row["rooms"]) for row in rows)]
+    fates = ["", "", *("" if row["survives"] else "  lost" for row in rows)]
+    for name, fate, *told in zip(names, fates, *columns, strict=True):
+        if len(name) > NAME:
+            lines.append(shortened(name, WIDTH))
+            name = ""
+        figure = "".join(
+            f"{cell:>{width}}" for cell, (*_, width) in zip(told, COMPARISON, strict=True)
+        )
+        lines.append(f"{name:<{NAME}}{figure}{fate}")
+    lines += ["", f"Worst: {_together(result['worst'])}"]
+    for row in rows:
+        if not row["survives"] or row["spread"]:
+            text = f"{_together(row['rooms'])}: {row['why']}"
+            mark = "  - " if row["survives"] else "  ! "
+            lines.append(fill(text, WIDTH, initial_indent=mark, subsequent_indent="    "))
+    basis = "s is the factor of SOLAS II-1/7-2; margin is the height of the margin line over water."
+    return page([*lines, "", fill(basis, WIDTH), "", *foot(result)])
+
+
+def _named(rooms: Sequence[str]) -> str:
+    return ", ".join(f"'{room}'" for room in rooms)
+
+
+def _together(rooms: Sequence[str]) -> str:
+    return " + ".join(rooms)
+
+
+def ingress_report(result: Mapping[str, Any]) -> str:
+    """A result of `time-to-flood`: how long there is to act, then events and levels."""
+    places = decimals(result)
+    x, y, z = (f"{value:.2f}" for value in result["hole_m"])
+    hole = (
+        f"A hole of {result['hole_area_m2']:g} m2 into '{result['room']}' at x {x}, y {y}, "
+        f"z {z} m, coefficient of discharge {result['discharge']:g}."
+    )
+    lines = [*head(result), fill(hole, WIDTH), *_verdict(result), *said(result), ""]
+    lines += [f"{'After':>12}  What happens"]
+    for event in result["events"]:
+        after, what = clock(event["time_s"]), event["what"]
+        indent = f"{after:>12}  "
+        lines.append(fill(what, WIDTH, initial_indent=indent, subsequent_indent=" " * 14))
+    lines += ["", *_series(result, places)]
+    return page([*lines, "", *foot(result)])
+
+
+def _verdict(result: Mapping[str, Any]) -> Iterator[str]:
+    if result["lost_s"] is not None:
+        yield f"! She is lost after {clock(result['lost_s'])}: so long there is to act."
+    elif result["settled_s"] is not None:
+        yield f"  She settles after {clock(result['settled_s'])} and stays afloat."
+    else:
+        yield "  Water is coming in yet when the reckoning ends."
+
+
+def _series(result: Mapping[str, Any], places: int) -> Iterator[str]:
+    """Some of the times, evenly spread."""
+    count = len(result["time_s"])
+    chosen = sorted({round(i * (count - 1) / (SHOWN - 1)) for i in range(SHOWN)})
+    heads = (
+        ("draft", "draft_mid_m", "m"),
+        ("heel", "heel_deg", "deg"),
+        ("trim", "trim_m", "m"),
+        ("water", "water_m3", "m3"),
+    )
+    columns = [["time", "", *(clock(result["time_s"][i]) for i in chosen)]]
+    columns += [
+        [name, unit, *figures([result[key][i] for i in chosen], unit, places)]
+        for name, key, unit in heads
+    ]
+    for row in zip(*columns, strict=True):
+        yield "".join(f"{cell:>12}" for cell in row)
+
+
+def clock(seconds: float) -> str:
+    """'42.0 s', '12 min 05 s', '2 h 03 min'."""
+    if seconds < 59.95:
+        return f"{seconds:.1f} s"
+    minutes, rest = divmod(round(seconds), 60)
+    if minutes < 60:
+        return f"{minutes} min {rest:02} s"
+    hours, minutes = divmod(round(seconds / 60), 60)
+    return f"{hours} h {minutes:02} min"
+
+
+def floodable_report(result: Mapping[str, Any]) -> str:
+    """A result of `floodable`: her compartments against the curve, then the curve."""
+    places = decimals(result)
+    basis = (
+        f"Flooded over her whole section with a permeability of {result['permeability']:g} until "
+        f"the margin line, {1000 * result['margin_line_below_deck_m']:g} mm below the deck edge, "
+        "is in the water."
+    )
+    lines = [*head(result), fill(basis, WIDTH), *said(result)]
+    if result["compartments"]:
+        titles = ("from x m", "to x m", "long m", "may be m")
+        lines += ["", "Compartments" + "".join(f"{title:>12}" for title in titles)]
+    keys = ("aft_m", "forward_m", "length_m", "floodable_length_m")
+    for each in result["compartments"]:
+        mark = "" if each["survives"] else "  too long"
+        lines.append(" " * 12 + cells([each[key] for key in keys], "m", places, 12) + mark)
+    lines += ["", f"{'middle at x m':>16}{'floodable length m':>22}"]
+    for x, length in zip(result["x_m"], result["floodable_length_m"], strict=True):
+        lines.append(cells([x], "m", places, 16) + cells([length], "m", places, 22))
+    return page([*lines, "", *foot(result)])
+
+
+def bulkheads_report(result: Mapping[str, Any]) -> str:
+    """A result of `bulkheads`: where they go, and each compartment flooded alone."""
+    places = decimals(result)
+    at = figures(result["positions_m"], "m", places)
+    lines = [*head(result), fill(f"Bulkheads at x = {', '.join(at)} m.", WIDTH)]
+    mark = "  " if result["survives"] else "! "
+    lines += [fill(f"{result['why']}.", WIDTH, initial_indent=mark, subsequent_indent="    ")]
+    lines += said(result)
+    titles = ("from x m", "to x m", "long m", "margin m", "aft m", "forward m")
+    lines += ["", "".join(f"{title:>12}" for title in titles)]
+    keys = ("aft_m", "forward_m", "length_m", "margin_m", "draft_aft_m", "draft_forward_m")
+    for each in result["compartments"]:
+        mark = "" if each["outcome"] == "afloat" else f"  {each['outcome']}"
+        lines.append(cells([each[key] for key in keys], "m", places, 12) + mark)
+    basis = (
+        f"Each flooded alone, side to side, with a permeability of {result['permeability']:g}; "
+        "margin is the height of the margin line over water, aft and forward are drafts."
+    )
+    return page([*lines, "", fill(basis, WIDTH), "", *foot(result)])

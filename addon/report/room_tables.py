@@ -1,0 +1,127 @@
+"""Reports of rooms and of tanks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from textwrap import fill
+from typing import Any
+
+from .page import WIDTH, cells, decimals, figures, foot, head, page, said, shortened, sided
+
+SOUNDINGS = (
+    ("level", "level_m", "m"),
+    ("full", "full_%", "%"),
+    ("volume", "volume_m3", "m3"),
+    ("mass", "mass_kg", "kg"),
+    ("x", "x_m", "m"),
+    ("y", "y_m", "m"),
+    ("z", "z_m", "m"),
+    ("free surf", "free_surface_moment_t_m", "t.m"),
+)
+
+
+def rooms_report(result: Mapping[str, Any]) -> str:
+    """A result of `rooms`, what leaks first."""
+    places = decimals(result)
+    leaks = [f"'{leak['room']}' leaks: {leak['why']}" for leak in result["leaks"]]
+    told = {"warnings": [*leaks, *result["warnings"]], "notes": result["notes"]}
+    lines = [*head(result), *said(told)]
+    return page([*lines, *_rooms(result, places), *_gaps(result, places), "", *foot(result)])
+
+
+def _rooms(result: Mapping[str, Any], places: int) -> Iterator[str]:
+    """Rooms from aft to forward, with their sum."""
+    rooms = result["rooms"]
+    yield from ("", f"{'Rooms':<24}{'volume m3':>11}{'x m':>9}{'y m':>9}{'z m':>9}{'perm.':>7}")
+    volumes = figures([*(room["volume_m3"] for room in rooms), *_sums(result)], "m3", places)
+    for room, volume in zip(rooms, volumes, strict=False):
+        state = "" if room["sealed"] else "  leaks"
+        centre = cells(room["centroid_m"], "m", places, 9)
+        name = shortened(room["name"], 22)
+        yield f"  {name:<22}{volume:>11}{centre}{room['permeability']:>7.2f}{state}"
+    for name, volume in zip(("walls", "the hull"), volumes[len(rooms) :], strict=True):
+        yield f"{name:<24}{volume:>11}"
+    for room in rooms:
+        if room["neighbours"]:
+            text = f"'{room['name']}' is next to {_named(room['neighbours'])}"
+            yield from ("",) if room is rooms[0] else ()
+            yield fill(text, WIDTH, initial_indent="  ", subsequent_indent="    ")
+
+
+def _sums(result: Mapping[str, Any]) -> tuple[float, float]:
+    walls = result["wall_volume_m3"]
+    return walls, result["rooms_volume_m3"] + walls
+
+
+def _named(names: list[str]) -> str:
+    return ", ".join(f"'{name}'" for name in names)
+
+
+def _gaps(result: Mapping[str, Any], places: int) -> Iterator[str]:
+    """Gaps in walls."""
+    if result["gaps"]:
+        yield from ("", f"{'Gaps':<38}{'area m2':>9}{'lowest x m':>12}{'y m':>9}{'z m':>9}")
+    areas = figures([gap["area_m2"] for gap in result["gaps"]], "m2", places)
+    for gap, area in zip(result["gaps"], areas, strict=True):
+        name = shortened(" - ".join(gap["rooms"]), 36)
+        x, *rest = gap["lowest_m"]
+        lowest = cells([x], "m", places, 12) + cells(rest, "m", places, 9)
+        yield f"  {name:<36}{area:>9}{lowest}"
+        yield f"    in {shortened(gap['wall'], WIDTH - 7)}"
+
+
+def tanks_report(result: Mapping[str, Any]) -> str:
+    """A result of `tanks`: each tank with its soundings and what its free surface does."""
+    places = decimals(result)
+    held = ", ".join(
+        f"{name} {sided(result, key, unit, places).strip()}"
+        for name, key, unit in (("heel", "heel_deg", "deg"), ("trim", "trim_m", "m"))
+    )
+    lines = [*head(result), f"Levels above each tank's lowest point; {held}."]
+    for tank in result["tanks"]:
+        lines += ["", *_tank(tank, places)]
+    loss, exact = result["GM_loss_classical_m"], result["GM_loss_m"]
+    if loss is not None and exact is not None:
+        text = (
+            f"Together the free surfaces take {loss:.{places}f} m off her GM by their moments "
+            f"upright, and {exact:.{places}f} m where she floats."
+        )
+        lines += ["", fill(text, WIDTH)]
+    return page([*lines, "", *foot(result)])
+
+
+def _tank(tank: Mapping[str, Any], places: int) -> Iterator[str]:
+    yield shortened(tank["name"], WIDTH)
+    full = figures([100 * tank["fill"]], "deg", places)[0]
+    holds, mass = (
+        figures([tank[key]], unit, places)[0]
+        for key, unit in (("capacity_m3", "m3"), ("mass_kg", "kg"))
+    )
+    yield f"  holds {holds} m3, is {full} % full with {mass} kg of {tank['density_kg_m3']:g} kg/m3"
+    rows = [_flat(row) for row in tank["rows"]]
+    columns = [
+        [name, unit, *figures([row[key] for row in rows], "deg" if unit == "%" else unit, places)]
+        for name, key, unit in SOUNDINGS
+    ]
+    for line in zip(*columns, strict=True):
+        yield "".join(f"{cell:>10}" for cell in line)
+    heels = tank["free_surface"]
+    if not heels["moment_upright_t_m"]:
+        return
+    yield from ("", f"  {'heeled to, degrees':<30}" + _columns(heels["heel_deg"], "deg", 0))
+    for name, key in (("by its moment upright, t.m", "classical_t_m"), ("exact, t.m", "exact_t_m")):
+        yield f"  {name:<30}" + _columns(heels[key], "t.m", places)
+
+
+def _columns(values: list[float], unit: str, places: int) -> str:
+    told = [f"{value:g}" for value in values] if unit == "deg" else figures(values, unit, places)
+    return "".join(f"{cell:>9}" for cell in told)
+
+
+def _flat(row: Mapping[str, Any]) -> dict[str, Any]:
+    centre = row["centre_m"] or (None,) * 3
+    return {
+        **row,
+        "full_%": 100 * row["fill"],
+        **dict(zip(("x_m", "y_m", "z_m"), centre, strict=True)),
+    }
