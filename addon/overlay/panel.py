@@ -88,6 +88,11 @@ class ChartDrawing:
     picture: Picture
     shows: Shows = "heels"
 
+    @property
+    def below_title(self) -> Box:
+        """The panel without its title."""
+        return self.spot.panel._replace(top=self.title.bottom)
+
 
 def chart_room(low: Array, high: Array, rows: int, scale: float) -> Box:
     """What the free pixels `low` to `high` (2,) of a region leave the chart over so many rows

@@ -18,7 +18,6 @@ from .shapes import Levels, Tone, angle_words, trim_words
 
 Array = NDArray[np.float64]
 
-PLAYED = 20.0  # seconds in which a run is played unless its speed is chosen
 SPEEDS = (
     0.1,
     0.25,
@@ -65,9 +64,10 @@ class Moment:
     water: float
 
 
-def speed_for(seconds: float) -> float:
-    """The least round number of seconds of a run in one of playing by which it is soon over."""
-    return next((speed for speed in SPEEDS if seconds <= PLAYED * speed), SPEEDS[-1])
+def speed_for(seconds: float, played: float) -> float:
+    """The least round number of seconds of a run in one of playing by which so many of the run are
+    played in so many at most."""
+    return next((speed for speed in SPEEDS if seconds <= played * speed), seconds / played)
 
 
 def moment(run: Ingress, division: Division, time: float) -> Moment:

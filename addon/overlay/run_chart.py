@@ -118,7 +118,7 @@ class _Sketch(PanelSketch):
         level = [axes.at(np.array(axes.across), self.unit * water) for water in waters]
         self.stroke(np.stack([*upright, *level]), 1.0, self.palette.grid)
         self.stroke(axes.at(np.array(axes.across), 0.0)[None], 1.2, self.palette.quiet)
-        for time in times:
+        for time in times[1:]:
             at = axes.at(time, 0.0) - (0.0, clear)
             self.numeral_box(clock(time), at, np.array([0.0, -1.0]))
         for water in waters:
