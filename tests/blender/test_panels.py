@@ -88,6 +88,7 @@ def context() -> SimpleNamespace:
     real = bpy.context
     return SimpleNamespace(
         view_layer=real.view_layer,
+        window_manager=real.window_manager,
         scene=real.scene,
         preferences=SimpleNamespace(
             system=SimpleNamespace(ui_scale=SCALE),
@@ -127,6 +128,8 @@ def test_one_tab_in_the_order_of_the_work() -> None:
         "Service",
         "What to Check",
         "Loading Conditions",
+        "Rooms",
+        "Flooding",
         "On Screen",
         "Export",
     ]
