@@ -440,3 +440,54 @@ def test_undo_takes_a_named_room_back(hull: bpy.types.Object) -> None:
     assert session.divided_of(there["box"]).stale
     ships.activate(there["box"])
     assert names(found(there["box"])) == ["space 1", "hold", "space 2"]
+
+
+def test_time_to_flood(hull: bpy.types.Object) -> None:
+    found(hull)
+    gash = empty("gash", (3, 0, 0.1), Role.HOLE)
+    settings(gash).hole.area = 0.01
+    bpy.context.view_layer.update()
+    ships.activate(hull)
+    CALL.time_to_flood()
+    entry = session.entry_for(hull)
+    run = entry.ingress
+    assert run.rooms == ("hold",) and entry.damage.hole == "gash"
+    assert run.settled > 0 and run.lost is None
+    assert run.water[-1, 0] > 0.1
+    settings(bpy.data.objects["hold"]).inflow.pump = 3600.0
+    CALL.time_to_flood()
+    assert session.entry_for(hull).ingress.water[-1, 0] < run.water[-1, 0] / 2
+    moved(gash, 0.5)
+    gash.location.z = 0.9
+    bpy.context.view_layer.update()
+    before = session.entry_for(hull).ingress
+    assert "above the water" in refusal("time_to_flood")
+    assert session.entry_for(hull).ingress is before
+    CALL.play_flooding()
+    assert bpy.context.scene.naval_checks.play_flooding
+
+
+def test_an_opening_left_open(hull: bpy.types.Object) -> None:
+    found(hull)
+    cock = ships.opening("sea cock", (3, 0, 0.1))
+    bpy.context.view_layer.update()
+    ships.activate(cock)
+    assert "sea cock" in refusal("time_to_flood")
+    settings(cock).opening.area = 0.02
+    CALL.time_to_flood()
+    assert session.entry_for(hull).ingress.rooms == ("hold",)
+
+
+def test_bulkheads_advised_and_placed(hull: bpy.types.Object) -> None:
+    for name in ("aft", "forward", "hold"):
+        bpy.data.objects.remove(bpy.data.objects[name])
+    bpy.context.view_layer.update()
+    CALL.advise_bulkheads(count=2)
+    advice = session.entry_for(hull).damage.advice
+    assert len(advice.positions) == 2
+    CALL.place_bulkheads()
+    walls = [obj for obj in bpy.data.objects if settings(obj).role == Role.WALL]
+    places = sorted(obj.matrix_world.translation.x for obj in walls)
+    assert places == pytest.approx(advice.positions, abs=1e-5)
+    ships.activate(hull)
+    assert len(names(found(hull))) == 3
