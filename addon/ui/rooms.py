@@ -57,7 +57,8 @@ class NAVAL_CHECKS_OT_find_rooms(bpy.types.Operator):
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         try:
-            with Progress(context):
+            with Progress(context) as progress:
+                progress.show()
                 divided = find_rooms(context.evaluated_depsgraph_get(), hull_at_hand(context))
         except BadInputError as error:
             self.report({"ERROR"}, str(error))
@@ -284,7 +285,8 @@ def _found_again(
 ) -> set[str]:
     """Find the rooms once a mark was put or renamed, and choose the one of that name."""
     try:
-        with Progress(context):
+        with Progress(context) as progress:
+            progress.show()
             find_rooms(context.evaluated_depsgraph_get(), hull)
     except BadInputError as error:
         operator.report({"WARNING"}, str(error))
