@@ -132,7 +132,9 @@ def _room(layout: Layout, context: bpy.types.Context, room: Room, units: Units) 
         layout,
         [
             (n_("Volume"), units.volume(room.volume)),
-            (n_("Centre"), f"{x}, {y}, {z}"),
+            (n_("Centre X"), x),
+            (n_("Centre Y"), y),
+            (n_("Centre Z"), z),
             (n_("Floor"), length(room.floor)),
             (n_("Ceiling"), length(room.ceiling)),
             (n_("Use"), iface_(room.use.capitalize())),

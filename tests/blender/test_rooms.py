@@ -189,6 +189,19 @@ def test_live_figures_do_not_wait_for_rooms(
     assert entry.divided.stale and entry.floating is before and not entry.stale
     moved(bpy.data.objects["ship"], 2.5)
     assert session.entry_for(hull).floating is not before
+    moved(bpy.data.objects["aft"], 0.0)
+    assert session.divided_of(hull).stale
+    live.settle()
+    assert not session.divided_of(hull).stale
+    bpy.ops.object.mode_set(mode="EDIT")
+    bpy.ops.object.mode_set(mode="OBJECT")
+    live.settle()
+    assert not session.divided_of(hull).stale
+    bpy.data.objects["aft"].data.vertices[0].co.x += 0.1
+    bpy.data.objects["aft"].data.update()
+    bpy.context.view_layer.update()
+    live.settle()
+    assert session.divided_of(hull).stale
 
 
 def test_naming_in_the_list_puts_a_mark_inside(hull: bpy.types.Object) -> None:
