@@ -17,8 +17,8 @@ CHUNK = 1 << 12  # pairs of blocks opened at a time, each into at most BRANCH**2
 def overlapping(low: Array, high: Array) -> Iterator[tuple[Ints, Ints]]:
     """Pairs i < j of boxes (3 axes, n) that overlap, each once, a chunk at a time.
 
-    A tree of boxes round `BRANCH` each, best in the order of a curve, is joined with itself from the top down,
-    depth first, so that memory stays bounded however many pairs there are.
+    A tree of boxes round `BRANCH` each, best in the order of a curve, is joined with itself from
+    the top down, depth first, so that memory stays bounded however many pairs there are.
     """
     levels: list[tuple[Array, Array]] = []
     while not levels or low.shape[1] > 1:
