@@ -18,13 +18,13 @@ from ..scene import session
 from ..scene.members import hull_at_hand
 from ..scene.names import PROPERTY, Look
 from .inside import Inside
-from .interior import Within
+from .interior import Within, flooded_to
 from .lengths import Lengths
 from .painter import ChartWanted, Painter, Scenery, Ship, ship_at
 from .panel import ChartDrawing
 from .project import View
 from .run import Moment, Pace, lying, moment, run_words
-from .shapes import Levels, Show, Tone, attitude_of, readout
+from .shapes import Levels, Show, Tone, readout
 
 Array = NDArray[np.float64]
 
@@ -152,8 +152,7 @@ def _state(scene: Any, settings: Any, entry: session.Entry, name: str) -> _State
         return _State(name, floating, entry.damage_stale, None, here.levels, run, here)
     flooded = entry.shown_flooding
     if flooded:
-        level = attitude_of(flooded.floating).level
-        levels = tuple((name, level) for name in flooded.rooms)
+        levels = flooded_to(flooded)
         return _State(name, flooded.floating, entry.damage_stale, levels=levels, flooded=flooded)
     heeled = session.at_look_heel(entry, settings)
     if heeled:

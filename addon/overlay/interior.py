@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from ..core.attitude import Attitude, water_frame
 from ..core.floating import Floating
+from ..core.flooding import Flooded
 from ..core.immersion import Immersion
 from ..core.leaks import first_water
 from ..core.room import Division, Gap, Leak, Room
@@ -82,6 +83,12 @@ class Within:
             for part in fields(self)
             if part.name not in {"division", "floating"}
         )
+
+
+def flooded_to(flooded: Flooded) -> Levels:
+    """The water in the rooms of a ship that are open to the sea: as high as the sea."""
+    level = attitude_of(flooded.floating).level
+    return tuple((name, level) for name in flooded.rooms)
 
 
 def tints(division: Division) -> tuple[int, ...]:
