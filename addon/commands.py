@@ -25,6 +25,7 @@ from .files.disk import write_file
 from .files.examples import EXAMPLES
 from .files.results import float_result, hydrostatics_result, json_text
 from .files.stability_results import conditions_result
+from .flooding_words import add_flooding_words
 from .report.tables import float_report, hydrostatics_report
 from .room_words import add_room_words
 from .stability_words import add_stability_words
@@ -107,6 +108,7 @@ def build_parser(prog: str, from_scene: bool = False) -> argparse.ArgumentParser
 
     add_stability_words(words, from_scene)
     add_room_words(words, from_scene)
+    add_flooding_words(words, from_scene)
 
     if from_scene:
         export = words.add_parser("export", help="write the case with its mesh and weights")

@@ -15,6 +15,7 @@ from .core.flooding import flood, flood_each, worst
 from .core.ingress import Hole, flood_in_time
 from .core.room import Division
 from .core.rooms import find_rooms, rooms_beside
+from .core.steps import Pump
 from .files.complaint import within
 from .files.flooding_results import (
     bulkheads_result,
@@ -49,6 +50,8 @@ from .words import (
     word,
 )
 
+HOUR = 3600.0
+
 
 def add_flooding_words(words: argparse._SubParsersAction[Parser], from_scene: bool) -> None:
     """The words `flood`, `time-to-flood`, `floodable` and `bulkheads`."""
@@ -64,16 +67,32 @@ def add_flooding_words(words: argparse._SubParsersAction[Parser], from_scene: bo
         words, "time-to-flood", "how long there is to act once she is holed", _time, from_scene
     )
     timed.add_argument("--room", required=True, metavar="NAME", help="the room that is holed")
-    timed.add_argument(
+    where = timed.add_mutually_exclusive_group(required=True)
+    where.add_argument(
         "--hole",
         type=point,
-        required=True,
         metavar="X,Y,Z",
-        help="its middle in ship axes, metres; with a negative x as --hole=-1,0,0.5",
+        help="where it is, ship axes, metres; with a negative x as --hole=-1,0,0.5",
     )
-    timed.add_argument("--area", type=number, required=True, metavar="M2", help="its area")
+    where.add_argument("--opening", metavar="NAME", help="one of her openings, instead of a hole")
+    timed.add_argument("--area", type=number, metavar="M2", help="of the hole")
     timed.add_argument(
-        "--discharge", type=number, default=Hole.discharge, help="its coefficient of discharge"
+        "--discharge",
+        type=number,
+        default=Hole.discharge,
+        metavar="SHARE",
+        help=f"coefficient of discharge of the hole; {Hole.discharge:g}",
+    )
+    timed.add_argument(
+        "--trapped", type=names, default=(), metavar="A,B", help="rooms that keep their air"
+    )
+    timed.add_argument(
+        "--pump",
+        action="append",
+        nargs=2,
+        default=[],
+        metavar=("ROOM", "M3_H"),
+        help="a pump in a room, and how much it lifts in an hour; one each",
     )
     choose_condition(timed, several=False)
     choose_shape(timed, "csv", "chart")
@@ -124,14 +143,37 @@ def _flood(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, i
 
 
 def _time(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, int]:
-    hole = Hole(np.array(args.hole), args.area, args.discharge)
+    hole, pumps = _hole(args), _pumps(args)
     case = loaded_condition(args, source, tell)
     with within(getattr(args, "case", "")):
         division = _divided(case, tell)
-        run = flood_in_time(case, division, args.room, hole, tell=telling(tell, "s", 1))
+        run = flood_in_time(
+            case, division, args.room, hole, args.trapped, pumps, tell=telling(tell, "s", 1)
+        )
     result = ingress_result(run, args.room, hole)
     draw(args, result, water_chart, heel_chart)
     return shaped(args, result, ingress_report, ingress_rows(result))
+
+
+def _hole(args: argparse.Namespace) -> Hole | str:
+    """The hole that the words tell, or the name of an opening."""
+    if args.opening is not None:
+        return str(args.opening)
+    if args.area is None:
+        raise BadInputError("--hole has no area; give --area in m2, such as --area 0.02")
+    return Hole(np.array(args.hole), args.area, args.discharge)
+
+
+def _pumps(args: argparse.Namespace) -> tuple[Pump, ...]:
+    with within("--pump"):
+        return tuple(Pump(room, _rate(text) / HOUR) for room, text in args.pump)
+
+
+def _rate(text: str) -> float:
+    try:
+        return number(text)
+    except argparse.ArgumentTypeError as error:
+        raise BadInputError(f"{error}; give ROOM and m3 in an hour, such as 20") from None
 
 
 def _long(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, int]:

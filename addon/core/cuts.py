@@ -35,28 +35,43 @@ def part_between(hull: Hull, x0: float, x1: float) -> MomentTree:
             f"{hull.name}: there is nothing of the hull between x = {x0:g} m and x = {x1:g} m; "
             f"it runs from {aft:g} m to {forward:g} m"
         )
-    return part_below(part_below(whole, AHEAD, x1), -AHEAD, -x0)
+    return slab(whole, AHEAD, x0, x1)
 
 
-def part_below(tree: MomentTree, normal: Array, level: float) -> MomentTree:
-    """The part of a closed surface with x . normal <= level, closed in the plane by lids.
+def slab(tree: MomentTree, normal: Array, low: float, high: float) -> MomentTree:
+    """The part of a closed surface with low <= x . normal <= high (m), closed by lids in both
+    planes; either may be infinite.
 
     The leaves of the tree that are wholly there are kept as they are.
     """
-    kept, crossed = tree.leaves_below(normal, level)
-    if len(kept) == len(tree.order):
-        return tree
-    corners, is_lid = tree.held(crossed)
+    planes = ((normal, high), (-normal, -low))
+    (under, through), (over, across_low) = (tree.leaves_below(*plane) for plane in planes)
+    kept = np.intersect1d(under, over, assume_unique=True)
+    crossed = np.union1d(
+        np.intersect1d(through, np.concatenate([over, across_low]), assume_unique=True),
+        np.intersect1d(across_low, under, assume_unique=True),
+    )
+    faces, is_lid = tree.held(crossed)
+    for plane in planes:
+        faces, is_lid = _clipped(faces, is_lid, *plane)
+    return tree.regrown(kept, faces[~is_lid], faces[is_lid])
+
+
+def _clipped(
+    corners: Array, is_lid: NDArray[np.bool_], normal: Array, level: float
+) -> tuple[Array, NDArray[np.bool_]]:
+    """What triangles (k, 3, 3) leave below a plane, with the fan that closes it, and which of
+    them are lids."""
     heights = corners @ normal - level
     below = (heights <= 0).sum(axis=1)
-    through = (below > 0) & (below < 3)
+    whole, through = below == 3, (below > 0) & (below < 3)
     segments = across(corners[through], heights[through])
     pieces, owner = _below(corners[through], heights[through], segments)
-    whole = below == 3
-    faces = np.concatenate([corners[whole], pieces])
-    is_lid = np.concatenate([is_lid[whole], is_lid[through][owner]])
-    lids = np.concatenate([faces[is_lid], _fan(segments)])
-    return tree.regrown(kept, faces[~is_lid], lids)
+    fan = _fan(segments)
+    return (
+        np.concatenate([corners[whole], pieces, fan]),
+        np.concatenate([is_lid[whole], is_lid[through][owner], np.ones(len(fan), bool)]),
+    )
 
 
 def _below(corners: Array, heights: Array, segments: Array) -> tuple[Array, NDArray[np.int64]]:

@@ -18,7 +18,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
 from typing import Literal
 
 import numpy as np
@@ -27,7 +27,7 @@ from numpy.typing import NDArray
 from .attitude import Attitude, up_from_angles
 from .body import Less, LostBuoyancy
 from .case import Case
-from .cuts import AHEAD, part_below, part_between
+from .cuts import part_between
 from .equilibrium import Rest, settle
 from .findings import BadInputError
 from .floating import float_ship
@@ -35,13 +35,15 @@ from .roots import find_root
 from .tree import MomentTree
 
 Array = NDArray[np.float64]
+Planes = Callable[[float], tuple[float, float]]
+"""The x of both planes (m) by the length between them."""
 
 MARGIN_LINE = 0.076
 """How far below the deck edge the margin line runs (m)."""
 PERMEABILITY = 0.95
 POINTS = 41
 FIRST = 0.25
-WIDER = 1.25
+WIDER = 1.03
 CLOSE = 1e-6
 
 
@@ -49,15 +51,16 @@ CLOSE = 1e-6
 class Compartment:
     """The ship with what lies from `aft` to `forward` (m) open to the sea.
 
-    `margin` is the height above water of the lowest point of the margin line (m) at `rest`; sunk,
-    it is NaN and `rest` None. `reserve` is the volume that still carries less what she needs
-    (m3), negative where she sinks. Drafts are as in `Hydrostatics`.
+    `margins` are the heights above water (m) of the lowest points of the margin line in the aft
+    and in the forward half of her, at `rest`; sunk, they are NaN and `rest` None. `reserve` is
+    the volume that still carries less what she needs (m3), negative where she sinks. Drafts are
+    as in `Hydrostatics`.
     """
 
     aft: float
     forward: float
     outcome: Literal["afloat", "sunk", "capsized"]
-    margin: float
+    margins: tuple[float, float]
     reserve: float
     rest: Rest | None
     draft_aft: float
@@ -67,6 +70,11 @@ class Compartment:
     def length(self) -> float:
         """Length flooded (m)."""
         return self.forward - self.aft
+
+    @property
+    def margin(self) -> float:
+        """Height above water of the lowest point of the margin line (m)."""
+        return min(self.margins)
 
 
 @dataclass(frozen=True)
@@ -92,14 +100,14 @@ class FloodableLength:
 class Trial:
     """An intact ship afloat, any length of which can be flooded: see `trial`.
 
-    `margin_line` (k, 3) are the points of it that may be lowest, `start` is her attitude intact
-    and upright.
+    `margin_line` are the points (k, 3) of it that may be lowest, in the aft and in the forward
+    half of her; `start` is her attitude intact and upright.
     """
 
     case: Case
     whole: MomentTree
     permeability: float
-    margin_line: Array
+    margin_line: tuple[Array, Array]
     start: Attitude
 
     @property
@@ -112,22 +120,44 @@ class Trial:
         """Where the hull ends (m)."""
         return float(self.whole.high[0])
 
+    @property
+    def close(self) -> float:
+        """To how near lengths are found (m)."""
+        return CLOSE * (self.forward - self.aft)
+
     @cached_property
     def intact(self) -> float:
         """Least height of the margin line above water with nothing flooded (m)."""
         load = self.case.load
-        return self._margin(settle(self.whole, load.volume, load.hang, self.start).attitude)
+        rest = settle(self.whole, load.volume, load.hang, self.start)
+        return min(self._margins(rest.attitude))
 
-    def flooded(self, aft: float, forward: float) -> Compartment:
-        """What comes of flooding all between two planes (m)."""
-        return self._without(part_between(self.case.hull, aft, forward), aft, forward)
+    def flooded(self, aft: float, forward: float, start: Attitude | None = None) -> Compartment:
+        """What comes of flooding all between two planes (m), from her attitude intact or one
+        that she may be near."""
+        load, nan = self.case.load, float("nan")
+        part = part_between(self.case.hull, aft, forward)
+        body = LostBuoyancy(self.whole, (Less(part, self.permeability),))
+        reserve = body.volume - load.volume
+        if reserve <= 0:
+            return Compartment(aft, forward, "sunk", (nan, nan), reserve, None, nan, nan)
+        rest = settle(body, load.volume, load.hang, start or self.start)
+        attitude = rest.attitude
+        return Compartment(
+            aft,
+            forward,
+            "capsized" if attitude.upside_down else "afloat",
+            self._margins(attitude),
+            reserve,
+            rest,
+            attitude.draft_at(0.0),
+            attitude.draft_at(self.case.hull.length_pp),
+        )
 
     def worth(self, flooded: Compartment) -> float:
         """What ranks floodings: the margin (m); of a ship that sinks less than any margin, and
         the less the more she lacks."""
-        if flooded.rest:
-            return flooded.margin
-        return self.whole.size * (flooded.reserve / self.case.load.volume - 1)
+        return min(self._worths(flooded))
 
     def reach(
         self, start: float, least: float = 0.0, way: int = 1, guess: float | None = None
@@ -135,56 +165,74 @@ class Trial:
         """How far all from the plane x = `start` on may be flooded with no less than the `least`
         worth, forward (`way` 1) or aft (-1): the plane x (m), her end at most.
 
-        `guess` is a length (m) to begin with.
+        `guess` is a length (m) to begin with. The end of the ship that lies ahead goes down as
+        more is flooded there; the other end may rise again.
         """
         end = self.forward if way > 0 else self.aft
         most = way * (end - start)
-        tolerance = CLOSE * (self.forward - self.aft)
-        if most <= tolerance or self.intact <= least:
-            return end if most <= tolerance else start
-        beyond = part_below(self.whole, -way * AHEAD, -way * start)
 
-        def spare(length: float) -> float:
+        def planes(length: float) -> tuple[float, float]:
             other = start + way * length
-            part = part_below(beyond, way * AHEAD, way * other)
-            return self.worth(self._without(part, *sorted((start, other)))) - least
+            return min(start, other), max(start, other)
 
-        length = min(most, guess or FIRST * most)
+        if most <= self.close or self.intact <= least:
+            return end if most <= self.close else start
+        spares = self._spares(planes, least)
+        ahead, behind = (1, 0) if way > 0 else (0, 1)
+        length = self._longest(lambda each: spares(each)[ahead], most, guess)
+        if length > 0 and spares(length)[behind] < 0:
+            length = self._longest(lambda each: min(spares(each)), most, length)
+        return end if length == most else start + way * length
+
+    def about(self, centre: float, guess: float | None = None) -> float:
+        """The longest flooding (m) with its middle at x = `centre` that leaves the margin line
+        dry, within her ends; `guess` is a length (m) to begin with."""
+        spares = self._spares(lambda length: (centre - length / 2, centre + length / 2), 0.0)
+        most = 2 * min(centre - self.aft, self.forward - centre)
+        return self._longest(lambda each: min(spares(each)), most, guess)
+
+    def _spares(self, planes: Planes, least: float) -> Callable[[float], tuple[float, float]]:
+        """By how much each end of her is worth more than the least, by the length flooded."""
+        start = self.start
+
+        @cache
+        def spares(length: float) -> tuple[float, float]:
+            nonlocal start
+            found = self.flooded(*planes(length), start)
+            if found.rest and found.margin >= 0:
+                start = _upright(found.rest.attitude)
+            aft, forward = self._worths(found)
+            return aft - least, forward - least
+
+        return spares
+
+    def _longest(self, spare: Callable[[float], float], most: float, guess: float | None) -> float:
+        """The longest flooding (m), up to `most` that has nothing less than none to spare."""
+        length = min(most, max(FIRST * most if guess is None else guess, self.close))
         there = spare(length)
         step = WIDER if there >= 0 else 1 / WIDER
         before, at_before = length, there
         while (there >= 0) == (at_before >= 0):
-            if step > 1 and length >= most:
-                return end
-            if step < 1 and length <= tolerance:
-                return start
+            if length >= most and step > 1:
+                return most
+            if length <= self.close and step < 1:
+                return 0.0
             before, at_before = length, there
+            step *= step
             length = min(most, step * length)
             there = spare(length)
-        return start + way * find_root(spare, before, length, at_before, there, tolerance)
+        return find_root(spare, before, length, at_before, there, self.close)
 
-    def _margin(self, attitude: Attitude) -> float:
-        return float(attitude.heights(self.margin_line).min())
+    def _worths(self, flooded: Compartment) -> tuple[float, float]:
+        """The worth of the aft and of the forward half of her."""
+        if flooded.rest:
+            return flooded.margins
+        sunk = self.whole.size * (flooded.reserve / self.case.load.volume - 1)
+        return sunk, sunk
 
-    def _without(self, part: MomentTree, aft: float, forward: float) -> Compartment:
-        """What comes of flooding a part of her from one x to another."""
-        load, nan = self.case.load, float("nan")
-        body = LostBuoyancy(self.whole, (Less(part, self.permeability),))
-        reserve = body.volume - load.volume
-        if reserve <= 0:
-            return Compartment(aft, forward, "sunk", nan, reserve, None, nan, nan)
-        rest = settle(body, load.volume, load.hang, self.start)
-        attitude = rest.attitude
-        return Compartment(
-            aft,
-            forward,
-            "capsized" if attitude.upside_down else "afloat",
-            self._margin(attitude),
-            reserve,
-            rest,
-            attitude.draft_at(0.0),
-            attitude.draft_at(self.case.hull.length_pp),
-        )
+    def _margins(self, attitude: Attitude) -> tuple[float, float]:
+        aft, forward = (attitude.heights(half).min(initial=np.inf) for half in self.margin_line)
+        return float(aft), float(forward)
 
 
 def trial(case: Case, permeability: float = PERMEABILITY, below_deck: float = MARGIN_LINE) -> Trial:
@@ -213,9 +261,10 @@ def trial(case: Case, permeability: float = PERMEABILITY, below_deck: float = MA
         raise BadInputError(f"{case.title}: she sinks before anything floods; take weight off")
     attitude = ship.rest.attitude
     edge = np.unique(hull.deck_edge.reshape(-1, 3), axis=0)
-    margin_line = edge - [0.0, 0.0, below_deck]
-    start = Attitude(up_from_angles(0.0, attitude.trim_rad), attitude.level)
-    ready = Trial(case, hull.tree, permeability, margin_line, start)
+    line = edge - [0.0, 0.0, below_deck]
+    ahead = line[:, 0] > (hull.tree.low[0] + hull.tree.high[0]) / 2
+    halves = line[~ahead], line[ahead]
+    ready = Trial(case, hull.tree, permeability, halves, _upright(attitude))
     if ready.intact <= 0:
         raise BadInputError(
             f"{case.title}: the margin line is {-ready.intact:.3g} m under water before anything "
@@ -239,18 +288,33 @@ def floodable_length(
     if points < 4:
         raise BadInputError(f"a curve of floodable length has {points} points; give 4 or more")
     ship = trial(case, permeability, below_deck)
-    last = ship.reach(ship.forward, way=-1)
-    if last <= ship.aft:
-        ends = np.array([[ship.aft, ship.forward]])
-    else:
-        starts = np.linspace(ship.aft, last, points - 2)
-        ends = np.stack([starts, np.full(points - 2, ship.forward)], axis=1)
-        length = None
-        for index, start in enumerate(starts[:-1]):
-            ends[index, 1] = ship.reach(float(start), guess=length)
-            length = float(ends[index, 1] - start)
-            if tell:
-                tell((index + 1) / (points - 2))
-    centres = np.concatenate([[ship.aft], ends.mean(axis=1), [ship.forward]])
-    lengths = np.concatenate([[0.0], ends[:, 1] - ends[:, 0], [0.0]])
-    return FloodableLength(centres, lengths, permeability, below_deck)
+    ends = ship.reach(ship.aft), ship.reach(ship.forward, way=-1)
+    if ends[1] <= ship.aft:
+        middle, whole = (ship.aft + ship.forward) / 2, ship.forward - ship.aft
+        return FloodableLength(
+            np.array([ship.aft, middle, ship.forward]),
+            np.array([0.0, whole, 0.0]),
+            permeability,
+            below_deck,
+        )
+    centres = np.linspace((ship.aft + ends[0]) / 2, (ends[1] + ship.forward) / 2, points - 2)
+    lengths = np.full(points - 2, ends[0] - ship.aft)
+    lengths[-1] = ship.forward - ends[1]
+    for index in range(1, points - 3):
+        ahead = lengths[index - 1]
+        if index > 1:
+            ahead += ahead - lengths[index - 2]
+        lengths[index] = ship.about(float(centres[index]), float(ahead))
+        if tell:
+            tell(index / (points - 4))
+    return FloodableLength(
+        np.concatenate([[ship.aft], centres, [ship.forward]]),
+        np.concatenate([[0.0], lengths, [0.0]]),
+        permeability,
+        below_deck,
+    )
+
+
+def _upright(attitude: Attitude) -> Attitude:
+    """The same trim and level, upright."""
+    return Attitude(up_from_angles(0.0, attitude.trim_rad), attitude.level)

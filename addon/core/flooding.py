@@ -60,10 +60,10 @@ class Flooded:
     """A ship with rooms open to the sea, at rest, or lost.
 
     `case` is the damaged ship, `opened` the rooms holed and `rooms` all open to the sea in the
-    end, by way of `spread`. She is `sunk` where the rest of her cannot carry her, fills over an
-    open edge or through an opening that leads nobody knows where; `capsized` where she comes to
-    rest past 90 degrees of heel, on her end, or without righting arms. She `survives` afloat at
-    a rest that was found, and `why` says in one sentence how it ends, the worst first.
+    end, by way of `spread`. She is `sunk` where the rest of her cannot carry her, where she comes
+    to stand on her end, or fills over an open edge or by an opening that leads nobody knows where;
+    `capsized` where she rests past 90 degrees of heel or without righting arms. She `survives`
+    afloat at a rest that was found, and `why` says in one sentence how it ends, the worst first.
 
     `water` is what is in the rooms (m3), `margin_line` how far its lowest point, 76 mm below the
     deck edge, stands above water (m), and `freeboards` holds each opening with its height (m).
@@ -239,7 +239,7 @@ class _Trials:
 
     def _spread(self, ship: Case, floating: Floating) -> tuple[Spread, ...]:
         """Rooms into which water goes on from where she rests, each by the deepest way."""
-        if not floating.rest or _turned_over(floating):
+        if not floating.rest or _is_on_end(floating) or _turned_over(floating):
             return ()
         found: dict[str, Spread] = {}
         for way in self._under(ship, floating.rest.attitude):
@@ -263,7 +263,9 @@ class _Trials:
         unknown = [way for way in under if not way.tight and not way.inside]
         arms, residual = None, None
         outcome: Outcome = "afloat"
-        if _turned_over(floating):
+        if _is_on_end(floating):
+            outcome = "sunk"
+        elif _turned_over(floating):
             outcome = "capsized"
         elif floating.state != "afloat" or unknown:
             outcome = "sunk"
@@ -344,12 +346,14 @@ def _rims(case: Case, division: Division, flooded: Sequence[str]) -> tuple[Array
     return (*(() if known else case.hull.rims), *leading)
 
 
+def _is_on_end(floating: Floating) -> bool:
+    rest = floating.rest
+    return bool(rest and abs(np.degrees(rest.attitude.trim_rad)) > ON_END)
+
+
 def _turned_over(floating: Floating) -> bool:
-    """Whether she rests past 90 degrees of heel, or on her end."""
-    if not floating.rest:
-        return False
-    attitude = floating.rest.attitude
-    return bool(abs(attitude.heel_rad) > np.pi / 2 or abs(np.degrees(attitude.trim_rad)) > ON_END)
+    rest = floating.rest
+    return bool(rest and abs(rest.attitude.heel_rad) > np.pi / 2)
 
 
 def _volume_in(room: Room, floating: Floating) -> float:
@@ -390,9 +394,12 @@ def _sinks(floating: Floating, under: Sequence[Way]) -> str:
             f"Sinks: she weighs {case.load.mass / 1000:.4g} t, and what stays dry of her displaces "
             f"only {most / 1000:.4g} t"
         )
-    unknown = [way for way in under if not way.inside]
+    attitude = floating.rest.attitude
+    if _is_on_end(floating):
+        return f"Founders by the {_end(attitude.trim_rad)}: she comes to rest standing on it"
+    unknown = [way for way in under if not (way.tight or way.inside)]
     if unknown:
-        depth = metres(unknown[0].height(floating.rest.attitude))
+        depth = metres(unknown[0].height(attitude))
         return f"Lost: {unknown[0].told} is {depth} under water and no room is known behind it"
     assert floating.fills_at is not None
     return (
@@ -404,9 +411,7 @@ def _sinks(floating: Floating, under: Sequence[Way]) -> str:
 def _capsizes(floating: Floating) -> str:
     assert floating.rest
     attitude = floating.rest.attitude
-    if abs(np.degrees(attitude.trim_rad)) > ON_END:
-        return f"Goes down by the {_end(attitude.trim_rad)} and stands on it"
-    if abs(attitude.heel_rad) > np.pi / 2:
+    if _turned_over(floating):
         return f"Capsizes: she comes to rest {_heel(attitude)}"
     return f"Capsizes: no righting arm is left where she rests, {_heel(attitude)}"
 

@@ -25,7 +25,10 @@ def find_neighbours(
     sides = np.sort(np.stack([room[cells.front[walls]], room[cells.back[walls]]], axis=1), axis=1)
     pairs = sides[(sides[:, 0] >= 0) & (sides[:, 0] != sides[:, 1])]
     pairs = np.concatenate([pairs, _through(cells, room, solid, touch)])
-    return [(int(one), int(other)) for one, other in np.unique(pairs, axis=0)]
+    count = int(room.max()) + 1
+    return [
+        divmod(pair, count) for pair in np.flatnonzero(np.bincount(pairs @ [count, 1])).tolist()
+    ]
 
 
 def _through(cells: Cells, room: Ints, solid: int, touch: float) -> Ints:

@@ -9,13 +9,13 @@ from numpy.typing import NDArray
 
 from .arms import ArmCurve
 from .floating import Floating
-from .righting import Held, RightingCurve, heeling_of
+from .righting import Heeling, Held, RightingCurve, follow, heeling_of, resolution
 from .roots import find_root
 from .stability import Side
 
 Array = NDArray[np.float64]
 
-STRIDE = np.radians(4.0)
+STRIDE = np.radians(4.1)
 FARTHEST = np.radians(90.0)
 SHARP = 1e-6
 FAR = float("inf")
@@ -46,10 +46,10 @@ def residual_of(side: Side) -> Residual:
 
 
 def residual_from(floating: Floating, sign: int, reach: float, arm: float) -> Residual:
-    """What is left to the side of `sign`, sought in strides of 4 degrees from where she rests.
+    """What is left to the side of `sign`, sought in strides from where she rests.
 
     It goes no farther than to a range of `reach` (rad) once there has been a righting `arm` (m),
-    and 90 degrees at most; between strides the arms are cubics, of true slope at both ends.
+    and 90 degrees at most. Short of these the curve is resolved as that of an intact ship.
     """
     assert floating.rest
     case = floating.case
@@ -73,16 +73,29 @@ def residual_from(floating: Floating, sign: int, reach: float, arm: float) -> Re
             break
     if len(chain) == 1:
         return Residual(sign, start, 0.0, 0.0, 0.0)
-    curve = RightingCurve(heeling, tuple(chain[::sign]), ())
-    arms = curve.arms if sign > 0 else curve.arms.mirrored()
     before, end = (sign * held.heel for held in chain[-2:])
     heights = above(chain[-2]), above(chain[-1])
+    ends = sign * here.arm <= 0 or heights[1] <= 0
+    curve = _curve(heeling, chain, ends or best < arm or end < start + reach)
+    arms = curve.arms if sign > 0 else curve.arms.mirrored()
     if heights[1] <= 0:
         end = find_root(
             lambda heel: above(curve.at(sign * heel)), before, end, *heights, tolerance=SHARP
         )
     falling = [each.heel for each in arms.crossings if not each.rising and each.heel > start]
     return _within(sign, arms, start, min([end, *falling]))
+
+
+def _curve(heeling: Heeling, chain: list[Held], resolved: bool) -> RightingCurve:
+    """Righting arms through a chain of heels, or through as many as the curve needs."""
+    jumps: list[float] = []
+    if resolved:
+        heels = [held.heel for held in chain[1:]]
+        chain = chain[:1]
+        for heel in heels:
+            follow(heeling, chain, heel, resolution(heeling.tree), jumps)
+    held = sorted(chain, key=lambda each: each.heel)
+    return RightingCurve(heeling, tuple(held), tuple(sorted(jumps)))
 
 
 def _within(sign: int, arms: ArmCurve, start: float, end: float) -> Residual:

@@ -201,18 +201,23 @@ def righting_curve(
         if b - a > WIDEST
     ]
     whole = np.union1d(whole, np.concatenate([np.zeros(0), *gaps]))
-    tolerance = RESOLVED * float(heeling.tree.high[1] - heeling.tree.low[1])
+    tolerance = resolution(heeling.tree)
     upright = heeling.at(0.0)
     sides: list[list[Held]] = []
     jumps: list[float] = []
     for way in (whole[whole < 0][::-1], whole[whole > 0]):
         chain = [upright]
         for heel in way.tolist():
-            _follow(heeling, chain, heel, tolerance, jumps)
+            follow(heeling, chain, heel, tolerance, jumps)
             if tell:
                 tell(heel)
         sides.append(chain)
     return _with_zeros(RightingCurve(heeling, (*sides[0][:0:-1], *sides[1]), tuple(sorted(jumps))))
+
+
+def resolution(tree: Body) -> float:
+    """How near (m) a curve of arms comes to the true one on average."""
+    return RESOLVED * float(tree.high[1] - tree.low[1])
 
 
 def _with_zeros(curve: RightingCurve) -> RightingCurve:
@@ -244,10 +249,11 @@ def check_heels(heels: Iterable[float]) -> Array:
     return found
 
 
-def _follow(
+def follow(
     heeling: Heeling, chain: list[Held], heel: float, tolerance: float, jumps: list[float]
 ) -> None:
-    """Goes on from the end of a chain to a heel, in as many steps as the curve needs."""
+    """Goes on from the end of a chain to a heel (rad), in as many steps as the curve needs to hold
+    the true area to a `tolerance` (m) on average; `jumps` takes the heels at which trims part."""
     ahead = [heeling.at(heel, chain[-1])]
     while ahead:
         here, there = chain[-1], ahead[-1]

@@ -677,6 +677,8 @@ WORKBOAT_NET = _net(
 HATCH = slice(18, 27)  # the stations of her deck edge between which the hold opens
 HATCH_SHARE, COAMING = 0.4, 0.4
 PIPE_HOLE = (0.9, 0.95), (0.15, 0.1)  # its middle and half its size, across and up
+PIPED = ("after bulkhead", "engine room bulkhead")
+BEYOND = 3.0  # half the size of sheets that reach past her skin
 
 
 def _workboat_hull(hatch_open: bool) -> PolygonMesh:
@@ -700,8 +702,8 @@ WORKBOAT_BULKHEADS |= {"hold bulkhead": 9.4, "collision bulkhead": 12.0}
 
 
 def workboat(leaky: bool = False) -> Example:
-    """A 14 m workboat in rooms; a leaky one has a pipe hole through the after bulkhead of her
-    hold, and her hatch stands open."""
+    """A 14 m workboat in rooms; a leaky one has pipe holes through the bulkheads of her engine
+    room, and her hatch stands open."""
     house = [
         _house_ring(2.20, 9.45, 11.20, 11.80, 1.15, 0.75),
         _house_ring(4.30, 9.50, 11.10, 11.65, 1.05, 0.70),
@@ -713,7 +715,7 @@ def workboat(leaky: bool = False) -> Example:
         key="leaky-workboat" if leaky else "workboat",
         title="Leaky workboat" if leaky else "Workboat",
         description="A 14 m workboat in six rooms, "
-        + ("her hold open to the sky and to the engine room." if leaky else "all of them sealed."),
+        + ("three of them joined and open to the sky." if leaky else "all of them sealed."),
         hull=_workboat_hull(hatch_open=leaky),
         fittings=(wheelhouse, winch),
         weights=(
@@ -732,32 +734,23 @@ def workboat(leaky: bool = False) -> Example:
     )
 
 
+def _holed(name: str, x: float) -> PolygonMesh:
+    """A bulkhead at x with a pipe hole in it."""
+    frames = ((0.0, 1.5), (BEYOND, BEYOND)), PIPE_HOLE
+    square = np.array([(-1, -1), (1, -1), (1, 1), (-1, 1)])
+    corners = np.concatenate([middle + square * half for middle, half in frames])
+    around = tuple((i, (i + 1) % 4, (i + 1) % 4 + 4, i + 4) for i in range(4))
+    return PolygonMesh(name, np.column_stack([np.full(8, x), corners]), around)
+
+
 def _workboat_outfit(wheelhouse: PolygonMesh, leaky: bool) -> Outfit:
     """Bulkheads, tank top, rooms, doors, tanks and vents, and how she sails and is holed."""
-    wide, low, high = 3.0, -0.5, 4.0
-    walls = {name: Plane(0, x) for name, x in WORKBOAT_BULKHEADS.items()}
-    aft, forward = walls["engine room bulkhead"].at, walls["hold bulkhead"].at
-    holed = PolygonMesh(
-        "engine room bulkhead",
-        np.array(
-            [
-                (aft, y, z)
-                for at, size in (((0.0, (low + high) / 2), (wide, (high - low) / 2)), PIPE_HOLE)
-                for y, z in np.add(at, np.multiply(size, [(-1, -1), (1, -1), (1, 1), (-1, 1)]))
-            ]
-        ),
-        ((0, 1, 5, 4), (1, 2, 6, 5), (2, 3, 7, 6), (3, 0, 4, 7)),
-    )
-    tank_top = PolygonMesh(
-        "tank top",
-        np.array(
-            [(x, y, 0.6) for x, y in ((aft, -wide), (forward, -wide), (forward, wide), (aft, wide))]
-        ),
-        ((0, 1, 2, 3),),
-    )
-    entries = [
-        WallEntry(name, holed if leaky and name == holed.name else plane)
-        for name, plane in walls.items()
+    aft, forward = (WORKBOAT_BULKHEADS[name] for name in ("engine room bulkhead", "hold bulkhead"))
+    corners = (aft, -BEYOND), (forward, -BEYOND), (forward, BEYOND), (aft, BEYOND)
+    tank_top = PolygonMesh("tank top", np.array([(x, y, 0.6) for x, y in corners]), ((0, 1, 2, 3),))
+    bulkheads = [
+        WallEntry(name, _holed(name, x) if leaky and name in PIPED else Plane(0, x))
+        for name, x in WORKBOAT_BULKHEADS.items()
     ]
 
     def filled(share: float) -> dict[str, float]:
@@ -797,7 +790,7 @@ def _workboat_outfit(wheelhouse: PolygonMesh, leaky: bool) -> Outfit:
             Condition("arrival, light", filled(0.1), without=("cargo",)),
             Condition("engine room flooded", flooded=("engine room",)),
         ),
-        walls=(*entries, WallEntry(tank_top.name, tank_top)),
+        walls=(*bulkheads, WallEntry(tank_top.name, tank_top)),
         rooms=(
             RoomEntry("steering gear", (1.0, 0.0, 1.2), "machinery"),
             RoomEntry("engine room", (4.5, 0.0, 1.2), "machinery"),
@@ -815,7 +808,7 @@ def _workboat_outfit(wheelhouse: PolygonMesh, leaky: bool) -> Outfit:
 
 
 def leaky_workboat() -> Example:
-    """The workboat with a hole in a bulkhead and her hatch open."""
+    """The workboat with holes in two bulkheads and her hatch open."""
     return workboat(leaky=True)
 
 

@@ -20,13 +20,14 @@ from .results import PARTICULARS, closing, float_result, heading, plain, said
 
 Array = NDArray[np.float64]
 
-ARM_HEELS = np.arange(0.0, 61.0, 2.0)
+ARM_HEELS = np.arange(0.0, 91.0, 2.0)
 """Heels (degrees) at which the righting arms that are left are told."""
 AFLOAT = (
     *("draft_aft_m", "draft_mid_m", "draft_forward_m", "trim_m", "trim_deg", "heel_deg"),
     "freeboard_min_m",
 )
-FLAT = 1e-9
+FLAT = 1e-6
+"""Share of a length that is rounding."""
 
 
 def flood_result(flooded: Flooded) -> dict[str, Any]:
@@ -124,19 +125,18 @@ def flood_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
     ]
 
 
-def ingress_result(run: Ingress, room: str, hole: Hole) -> dict[str, Any]:
-    """Water coming in over time: events, attitude and water in each room."""
+def ingress_result(run: Ingress, room: str, hole: Hole | str) -> dict[str, Any]:
+    """Water coming in over time through a hole, or the opening of that name: events, attitude and
+    water in each room. `over_sea_m` is the level of a room's water over that of the sea."""
     waters = [Attitude(up, float(level)) for up, level in zip(run.ups, run.levels, strict=True)]
     hull = run.case.hull
     return plain(
         {
             **heading(run.case),
             "failed": [] if run.lost is None else ["lost"],
-            **said(hull.findings),
+            **said((*run.findings, *hull.findings)),
             "room": room,
-            "hole_m": hole.point,
-            "hole_area_m2": hole.area,
-            "discharge": hole.discharge,
+            **_hole(hole, run.case),
             "events": [
                 {"time_s": event.time, "what": event.what, "kind": event.kind}
                 for event in run.events
@@ -152,13 +152,22 @@ def ingress_result(run: Ingress, room: str, hole: Hole) -> dict[str, Any]:
                 {
                     "name": name,
                     "water_m3": run.water[:, i],
-                    "surface_m": run.surfaces[:, i].tolist(),
+                    "over_sea_m": (run.surfaces[:, i] - run.levels).tolist(),
                 }
                 for i, name in enumerate(run.rooms)
             ],
             **closing(),
         }
     )
+
+
+def _hole(hole: Hole | str, case: Case) -> dict[str, Any]:
+    if isinstance(hole, str):
+        opening = next(each for each in case.openings if each.name == hole)
+        told: tuple[Any, ...] = (hole, opening.point, opening.area, None)
+    else:
+        told = None, hole.point, hole.area, hole.discharge
+    return dict(zip(("opening", "hole_m", "hole_area_m2", "discharge"), told, strict=True))
 
 
 def ingress_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
@@ -179,7 +188,7 @@ def floodable_result(case: Case, curve: FloodableLength) -> dict[str, Any]:
             "forward_m": forward,
             "length_m": forward - aft,
             "floodable_length_m": curve.at((aft + forward) / 2),
-            "survives": bool(forward - aft <= curve.at((aft + forward) / 2)),
+            "survives": bool(forward - aft <= (1 + FLAT) * curve.at((aft + forward) / 2)),
         }
         for aft, forward in pairwise(planes)
         if len(planes) > 2

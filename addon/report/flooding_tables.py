@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator, Mapping, Sequence
 from textwrap import fill
 from typing import Any
@@ -44,7 +45,6 @@ def flood_report(result: Mapping[str, Any]) -> str:
     rooms = _named(result["rooms"])
     lines = [*head(result), fill(f"Open to the sea: {rooms}.", WIDTH), *_fate(result)]
     lines += [_said_of(each) for each in result["spread"]]
-    lines += said({"warnings": result["warnings"], "notes": ()})
     lines += ["", "With the water in her"]
     lines += [
         f"  {name:<36}{sided(result, key, unit, places)}"
@@ -99,7 +99,10 @@ def floods_report(result: Mapping[str, Any]) -> str:
             text = f"{_together(row['rooms'])}: {row['why']}"
             mark = "  - " if row["survives"] else "  ! "
             lines.append(fill(text, WIDTH, initial_indent=mark, subsequent_indent="    "))
-    basis = "s is the factor of SOLAS II-1/7-2; margin is the height of the margin line over water."
+    basis = (
+        "s is the factor of SOLAS II-1/7-2, and GZ and range are sought only as far as it asks for "
+        "them; margin is the height of the margin line over water."
+    )
     return page([*lines, "", fill(basis, WIDTH), "", *foot(result)])
 
 
@@ -114,12 +117,7 @@ def _together(rooms: Sequence[str]) -> str:
 def ingress_report(result: Mapping[str, Any]) -> str:
     """A result of `time-to-flood`: how long there is to act, then events and levels."""
     places = decimals(result)
-    x, y, z = (f"{value:.2f}" for value in result["hole_m"])
-    hole = (
-        f"A hole of {result['hole_area_m2']:g} m2 into '{result['room']}' at x {x}, y {y}, "
-        f"z {z} m, coefficient of discharge {result['discharge']:g}."
-    )
-    lines = [*head(result), fill(hole, WIDTH), *_verdict(result), *said(result), ""]
+    lines = [*head(result), fill(_hole(result), WIDTH), *_verdict(result), *said(result), ""]
     lines += [f"{'After':>12}  What happens"]
     for event in result["events"]:
         after, what = clock(event["time_s"]), event["what"]
@@ -127,6 +125,14 @@ def ingress_report(result: Mapping[str, Any]) -> str:
         lines.append(fill(what, WIDTH, initial_indent=indent, subsequent_indent=" " * 14))
     lines += ["", *_series(result, places)]
     return page([*lines, "", *foot(result)])
+
+
+def _hole(result: Mapping[str, Any]) -> str:
+    x, y, z = (f"{value:.2f}" for value in result["hole_m"])
+    way = f"of {result['hole_area_m2']:g} m2 into '{result['room']}' at x {x}, y {y}, z {z} m"
+    if result["opening"] is not None:
+        return f"Opening '{result['opening']}' {way}."
+    return f"A hole {way}, coefficient of discharge {result['discharge']:g}."
 
 
 def _verdict(result: Mapping[str, Any]) -> Iterator[str]:
@@ -140,8 +146,9 @@ def _verdict(result: Mapping[str, Any]) -> Iterator[str]:
 
 def _series(result: Mapping[str, Any], places: int) -> Iterator[str]:
     """Some of the times, evenly spread."""
-    count = len(result["time_s"])
-    chosen = sorted({round(i * (count - 1) / (SHOWN - 1)) for i in range(SHOWN)})
+    times = result["time_s"]
+    wanted = [times[-1] * i / (SHOWN - 1) for i in range(SHOWN)]
+    chosen = sorted({min(bisect_left(times, time), len(times) - 1) for time in wanted})
     heads = (
         ("draft", "draft_mid_m", "m"),
         ("heel", "heel_deg", "deg"),

@@ -20,6 +20,7 @@ from ..core.righting import Held
 from ..core.room import Division, Room
 
 if TYPE_CHECKING:
+    from ..core.bulkheads import Advice
     from ..core.flooding import Flooded
     from ..core.ingress import Ingress
     from .read import ReadHull
@@ -43,7 +44,8 @@ class Divided:
 @dataclass(frozen=True)
 class Damage:
     """What holes do to a hull as she is loaded: the floodings last asked for, which of them is
-    drawn (None: she is drawn whole), and the flooding in time last asked for.
+    drawn (None: she is drawn whole), the flooding in time last asked for with the name of its
+    `hole`, and the advice on bulkheads.
 
     `basis` is a digest of all that they were found from.
     """
@@ -52,6 +54,8 @@ class Damage:
     floodings: tuple[Flooded, ...] = ()
     shown: int | None = None
     ingress: Ingress | None = None
+    hole: str = ""
+    advice: Advice | None = None
 
 
 @dataclass(frozen=True)

@@ -369,6 +369,9 @@ class ObjectSettings(bpy.types.PropertyGroup):
     door: PointerProperty(
         name="Door", description="The doorway, and whether it is shut", type=spaces.DoorSettings
     )
+    inflow: PointerProperty(
+        name="Inflow", description="How water runs into the room", type=spaces.InflowSettings
+    )
     hole: PointerProperty(
         name="Hole", description="How large the hole is", type=spaces.HoleSettings
     )

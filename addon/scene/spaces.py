@@ -7,12 +7,13 @@ from typing import Any, cast, get_args
 import bpy
 from bpy.props import BoolProperty, EnumProperty, FloatProperty
 
+from ..core.ingress import Hole, Pump
 from ..core.openings import Door, Kind, Opening
 from ..core.room import PERMEABILITY, RoomMark, Use
 from . import session
 from .groups import changed
 
-VOID = "VOID"
+HOUR = 3600.0
 USE_ITEMS = tuple(
     (use.upper(), name, f"{what}: {PERMEABILITY[use]:.2f} of it can take water")
     for use, name, what in (
@@ -147,6 +148,30 @@ class DoorSettings(bpy.types.PropertyGroup):
         return Door(name, point, area * unit**2, self.height * unit, shut=self.shut)
 
 
+class InflowSettings(bpy.types.PropertyGroup):
+    """How water runs into a room, and out of it again."""
+
+    trapped: BoolProperty(
+        name="Keeps Its Air",
+        description="Air cannot leave the room, so that water comes in only as far as it presses "
+        "the air together",
+    )
+    pump: FloatProperty(
+        name="Pump (m³/h)",
+        description="What is pumped out of the room in m³ an hour; 0 for no pump",
+        min=0.0,
+    )
+    delay: FloatProperty(
+        name="Pump Starts After (s)",
+        description="How long after the hole is made the pump starts, in seconds",
+        min=0.0,
+    )
+
+    def pumps(self, room: str) -> tuple[Pump, ...]:
+        """The pump in a room, if there is one."""
+        return (Pump(room, self.pump / HOUR, self.delay),) if self.pump > 0 else ()
+
+
 class HoleSettings(bpy.types.PropertyGroup):
     """A hole in the hull."""
 
@@ -167,5 +192,9 @@ class HoleSettings(bpy.types.PropertyGroup):
         max=1.0,
     )
 
+    def hole(self, point: Any, unit: float) -> Hole:
+        """The hole of the core at a point (3,), `unit` metres in a Blender unit."""
+        return Hole(point, self.area * unit**2, self.discharge)
 
-CLASSES = (RoomSettings, OpeningSettings, DoorSettings, HoleSettings)
+
+CLASSES = (RoomSettings, OpeningSettings, DoorSettings, InflowSettings, HoleSettings)

@@ -32,8 +32,13 @@ def find_rooms(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> sessio
     """Find the rooms of a hull, where they are not known. Raises BadInputError."""
     if session.entry_for(hull) is None:
         survey(depsgraph, hull)
-    ship = _read_before(hull, _signed(shape_signature, depsgraph, hull))
-    return rooms.divided(depsgraph, hull, ship)
+    return rooms.divided(depsgraph, hull, read_known(depsgraph, hull))
+
+
+def read_known(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> ReadHull:
+    """A hull as she is, read where that was not done already. Raises BadInputError."""
+    before = _read_before(hull, _signed(shape_signature, depsgraph, hull))
+    return before or read_hull(depsgraph, hull)
 
 
 def survey(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> session.Entry:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from math import ceil
 from typing import Any
 
 import bpy
@@ -13,14 +14,16 @@ from bpy.props import BoolProperty, IntProperty
 from ..core.findings import BadInputError
 from ..core.flooding import Flooded, worst
 from ..core.ingress import Ingress
+from ..overlay.draw import pace_of
+from ..overlay.run import clock, speed_for
 from ..scene import session
-from ..scene.damage import Ship, flood_all, flood_holed, flood_through, hole_of, ship_of
+from ..scene.damage import flood_all, flood_holed, flood_through
 from ..scene.members import glance, hull_at_hand
 from ..scene.names import Role
+from ..scene.settings import scene_settings
 from .names import Ops
 from .progress import Progress
 from .rooms import OnRooms
-from .wording import duration
 
 Tell = Callable[[float], None]
 
@@ -32,15 +35,14 @@ class _Flooding(OnRooms):
         hull = hull_at_hand(context)
         try:
             with Progress(context) as progress:
-                ship = ship_of(context.evaluated_depsgraph_get(), hull, progress.tell)
-                self.ask(context, ship, progress.tell)
+                self.ask(context, hull, progress.tell)
         except BadInputError as error:
             self.report({"ERROR"}, str(error))
             return {"CANCELLED"}
         self.tell(session.entry_for(hull))
         return {"FINISHED"}
 
-    def ask(self, context: bpy.types.Context, ship: Ship, tell: Tell) -> None:
+    def ask(self, context: bpy.types.Context, hull: bpy.types.Object, tell: Tell) -> None:
         """Have it computed."""
         raise NotImplementedError
 
@@ -65,8 +67,8 @@ class NAVAL_CHECKS_OT_flood(_Flooding):
             return False
         return True
 
-    def ask(self, context: bpy.types.Context, ship: Ship, tell: Tell) -> None:
-        flood_holed(ship, tell)
+    def ask(self, context: bpy.types.Context, hull: bpy.types.Object, tell: Tell) -> None:
+        flood_holed(context.evaluated_depsgraph_get(), hull, tell)
 
     def tell(self, entry: session.Entry) -> None:
         (found,) = entry.floodings
@@ -90,17 +92,15 @@ class NAVAL_CHECKS_OT_flood_each(_Flooding):
             return iface_("Open every two rooms that share a wall to the sea and show the worst")
         return iface_("Open every room by itself to the sea and show the worst")
 
-    def ask(self, context: bpy.types.Context, ship: Ship, tell: Tell) -> None:
-        flood_all(ship, self.pairs, tell)
+    def ask(self, context: bpy.types.Context, hull: bpy.types.Object, tell: Tell) -> None:
+        flood_all(context.evaluated_depsgraph_get(), hull, self.pairs, tell)
 
     def tell(self, entry: session.Entry) -> None:
         found = entry.floodings
         survived = sum(each.survives for each in found)
         text = rpt_("She survives {survived} of {count}; the worst is {rooms}: {why}")
         least = worst(found)
-        told = text.format(
-            survived=survived, count=len(found), rooms=opened(least), why=least.why
-        )
+        told = text.format(survived=survived, count=len(found), rooms=opened(least), why=least.why)
         self.report({"INFO" if survived == len(found) else "WARNING"}, told)
 
 
@@ -139,13 +139,41 @@ class NAVAL_CHECKS_OT_time_to_flood(_Flooding):
             return False
         return True
 
-    def ask(self, context: bpy.types.Context, ship: Ship, tell: Tell) -> None:
-        hole = hole_of(context.evaluated_depsgraph_get(), hole_at_hand(context), ship.entry)
-        flood_through(ship, hole, tell)
+    def ask(self, context: bpy.types.Context, hull: bpy.types.Object, tell: Tell) -> None:
+        depsgraph = context.evaluated_depsgraph_get()
+        flood_through(depsgraph, hull, hole_at_hand(context), tell)
 
     def tell(self, entry: session.Entry) -> None:
         text, lost = outcome(entry.ingress)
         self.report({"WARNING" if lost else "INFO"}, text)
+
+
+class NAVAL_CHECKS_OT_play_flooding(OnRooms):
+    """Play on the timeline how she floods, from its start to its end"""
+
+    bl_idname = Ops.PLAY_FLOODING
+    bl_label = "Play on Timeline"
+    bl_options = {"REGISTER", "UNDO"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        entry = session.entry_for(hull_at_hand(context))
+        if entry is None or entry.ingress is None:
+            cls.poll_message_set("Find the time to flood first")
+            return False
+        return True
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        scene, run = context.scene, session.entry_for(hull_at_hand(context)).ingress
+        chosen, span = scene_settings(scene), float(run.times[-1])
+        chosen.flooding_speed = speed_for(span)
+        scene.frame_start = chosen.flooding_start
+        scene.frame_end = max(ceil(pace_of(scene).frame(span)), chosen.flooding_start + 1)
+        scene.frame_set(chosen.flooding_start)
+        chosen.play_flooding = True
+        if context.screen and not context.screen.is_animation_playing:
+            bpy.ops.screen.animation_play()
+        return {"FINISHED"}
 
 
 def hole_at_hand(context: bpy.types.Context) -> bpy.types.Object | None:
@@ -166,11 +194,11 @@ def opened(flooded: Flooded) -> str:
 def outcome(ingress: Ingress) -> tuple[str, bool]:
     """How a flooding in time ends in a sentence, and whether she is lost."""
     if ingress.lost is not None:
-        return iface_("She is lost after {time}").format(time=duration(ingress.lost)), True
+        return iface_("She is lost after {time}").format(time=clock(ingress.lost)), True
     if ingress.settled is not None:
-        return iface_("She settles after {time}").format(time=duration(ingress.settled)), False
+        return iface_("She settles after {time}").format(time=clock(ingress.settled)), False
     text = iface_("She is still flooding after {time}")
-    return text.format(time=duration(float(ingress.times[-1]))), False
+    return text.format(time=clock(float(ingress.times[-1]))), False
 
 
 register, unregister = bpy.utils.register_classes_factory(
@@ -179,5 +207,6 @@ register, unregister = bpy.utils.register_classes_factory(
         NAVAL_CHECKS_OT_flood_each,
         NAVAL_CHECKS_OT_show_flooding,
         NAVAL_CHECKS_OT_time_to_flood,
+        NAVAL_CHECKS_OT_play_flooding,
     )
 )

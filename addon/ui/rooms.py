@@ -6,6 +6,7 @@ from typing import Any
 
 import bpy
 import numpy as np
+from bpy.app.translations import pgettext_n as n_
 from bpy.app.translations import pgettext_rpt as rpt_
 from bpy.props import BoolProperty, EnumProperty, FloatProperty, StringProperty
 from numpy.typing import NDArray
@@ -135,7 +136,7 @@ class NAVAL_CHECKS_OT_name_room(OnRooms):
         if marks:
             marks[0].name = self.new_name
         else:
-            inside = point_inside(room.vertices[room.triangles])
+            inside = point_inside(room.vertices, room.triangles)
             place = places_in(entry, inside[None])[0]
             mark = new_empty(context, self.new_name, "CUBE", hull, place.tolist())
             tag_part(mark, hull, Role.ROOM)
@@ -253,7 +254,7 @@ class NAVAL_CHECKS_UL_holes(PartsList):
 
 
 PART_ICONS = {Role.WALL: "MESH_PLANE", Role.ROOM: "MESH_CUBE", Role.DOOR: "IMPORT"}
-NO_ROOM = "There is no room '{room}' any more; find the rooms again"
+NO_ROOM = n_("There is no room '{room}' any more; find the rooms again")
 
 
 def named_in(

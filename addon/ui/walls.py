@@ -13,16 +13,15 @@ from bpy.props import EnumProperty, IntProperty
 from mathutils import Matrix
 from numpy.typing import NDArray
 
-from ..core.bulkheads import place_bulkheads
 from ..core.findings import BadInputError
 from ..core.hull import Hull
 from ..scene import session
 from ..scene.axes import Frame
-from ..scene.damage import loaded_case
+from ..scene.damage import advise
 from ..scene.members import hull_at_hand
 from ..scene.names import Role
 from ..scene.settings import select_only, settings
-from ..scene.survey import afloat, read_known
+from ..scene.survey import read_known
 from .compute import NO_HULL
 from .names import Ops
 from .parts import MarkParts, tell_owner
@@ -132,13 +131,11 @@ class NAVAL_CHECKS_OT_advise_bulkheads(_OnHull):
         depsgraph, hull = context.evaluated_depsgraph_get(), hull_at_hand(context)
         try:
             with Progress(context) as progress:
-                entry = afloat(depsgraph, hull, progress.tell)
-                case = loaded_case(depsgraph, hull, entry)
-                advice = place_bulkheads(case, self.count, tell=progress.tell)
+                advise(depsgraph, hull, self.count, progress.tell)
         except BadInputError as error:
             self.report({"ERROR"}, str(error))
             return {"CANCELLED"}
-        session.hurt(entry, advice=advice)
+        advice = session.entry_for(hull).damage.advice
         self.report({"INFO" if advice.survives else "WARNING"}, advice.why)
         return {"FINISHED"}
 

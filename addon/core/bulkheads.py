@@ -1,0 +1,138 @@
+"""Where transverse bulkheads do most for a ship with one compartment flooded.
+
+Each compartment between neighbouring bulkheads, from side to side and keel to deck, is flooded
+alone, and an arrangement is worth what its worst compartment is. For a margin asked for, each
+bulkhead in turn from aft stands as far forward as flooding allows: no arrangement of as many
+reaches farther, as long as a longer compartment leaves less margin. The greatest margin at which
+they reach her end is the root of a function of one variable.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from itertools import pairwise
+from operator import itemgetter
+
+from .case import Case
+from .findings import BadInputError, counted
+from .floating import metres
+from .floodable import CLOSE, MARGIN_LINE, PERMEABILITY, Compartment, Trial, trial
+from .roots import find_root
+
+MOST = 99
+CLOSE_UNDER = 1e-4
+
+Lengths = tuple[tuple[float, float], ...]
+Places = tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Advice:
+    """Bulkheads at `positions` (k,) m, and each of the k + 1 compartments flooded alone.
+
+    `margin` is the least of theirs (m), NaN where one sinks her. `enough` is the least number of
+    bulkheads with which she survives any one, None where no number up to 99 is. Where she does
+    not survive, they stand where the worst is least bad. There are fewer than asked for where
+    more would not better the worst.
+    """
+
+    positions: Places
+    compartments: tuple[Compartment, ...]
+    margin: float
+    survives: bool
+    enough: int | None
+    why: str
+
+
+def place_bulkheads(
+    case: Case,
+    count: int,
+    permeability: float = PERMEABILITY,
+    below_deck: float = MARGIN_LINE,
+    clear: Lengths = (),
+    tell: Callable[[int], None] | None = None,
+) -> Advice:
+    """The best places for so many transverse bulkheads, none within the lengths kept `clear`, each
+    from one x to another (m).
+
+    `below_deck` is how far below the deck edge the margin line runs (m); `tell` hears how many
+    arrangements were tried. Raises BadInputError for a count or lengths that make no sense, and
+    as `trial`.
+    """
+    if not 1 <= count <= MOST:
+        raise BadInputError(f"{counted(count, 'bulkhead')} cannot be placed; give 1 to {MOST}")
+    for low, high in clear:
+        if not low < high:
+            raise BadInputError(
+                f"the length to keep clear of bulkheads runs from x = {low:g} m to {high:g} m; "
+                "give its aft end first"
+            )
+    ship = trial(case, permeability, below_deck)
+    found: list[tuple[float, Places]] = []
+
+    def spare(least: float) -> float:
+        """How much more the foremost compartment is worth than the least that all others are."""
+        places, last = _places(ship, least, count, clear, found[-1][1] if found else ())
+        worth = ship.worth(ship.flooded(last, ship.forward)) if last < ship.forward else ship.intact
+        found.append((min(worth, least), places))
+        if tell:
+            tell(len(found))
+        return min(max(worth - least, -ship.intact), ship.intact)
+
+    dry, size = spare(0.0), ship.whole.size
+    if dry >= 0:
+        find_root(spare, 0.0, ship.intact, dry, spare(ship.intact), CLOSE * size)
+    else:
+        find_root(spare, -2 * size, 0.0, spare(-2 * size), dry, CLOSE_UNDER * size)
+    positions = max(found, key=itemgetter(0))[1]
+    planes = pairwise((ship.aft, *positions, ship.forward))
+    flooded = tuple(ship.flooded(aft, forward) for aft, forward in planes)
+    worst = min(flooded, key=ship.worth)
+    survives = dry >= 0
+    places, last = _places(ship, 0.0, MOST, clear, found[0][1])
+    enough = len(places) if last == ship.forward else None
+    return Advice(positions, flooded, worst.margin, survives, enough, _why(worst, survives, enough, clear))
+
+
+def _places(
+    ship: Trial, least: float, most: int, clear: Lengths, near: Places
+) -> tuple[Places, float]:
+    """Bulkheads as far forward as the least worth of each compartment aft of them allows, up to
+    `most`, and where the last compartment begins: at her end where none is left.
+
+    `near` are places where they may be.
+    """
+    places: list[float] = []
+    here, guesses = ship.aft, [b - a for a, b in pairwise((ship.aft, *near))]
+    for index in range(most):
+        guess = guesses[index] if index < len(guesses) else None
+        there = ship.reach(here, least, guess=guess)
+        if there == ship.forward:
+            return tuple(places), there
+        for low, high in sorted(clear, reverse=True):
+            there = low if low < there < high else there
+        if there - here <= ship.close:
+            break
+        places.append(there)
+        here = there
+    return tuple(places), here
+
+
+def _why(worst: Compartment, survives: bool, enough: int | None, clear: Lengths) -> str:
+    """What the advice comes to, in one sentence."""
+    if survives:
+        return (
+            "Survives any one compartment flooded, the margin line at least "
+            f"{metres(worst.margin)} above water"
+        )
+    fate = {"sunk": "sinks", "capsized": "capsizes"}.get(
+        worst.outcome, f"has the margin line {metres(worst.margin)} under water"
+    )
+    cure = f"no number up to {MOST} would do" if enough is None else f"{enough} would do"
+    if clear and enough is None:
+        cure += " with those lengths kept clear"
+    return (
+        f"Does not survive: with x = {worst.aft:.2f} m to {worst.forward:.2f} m flooded she "
+        f"{fate}; {cure}"
+    )

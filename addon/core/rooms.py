@@ -1,0 +1,361 @@
+"""The rooms of a ship, found from her hull, decks, bulkheads and tanks as they are modelled.
+
+All surfaces are put together as one; the cells between them within the hull are rooms, wall
+material, or tanks. Holes in walls and open edges of the hull part rooms as if they were shut, and
+become the gaps through which water gets from one to the other. See docs/method.md, "Rooms".
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import combinations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .arrangement import Arrangement, Part, arrange, closed_part, sheet_part
+from .beside import room_at, rooms_beside
+from .case import Case
+from .cells import Cells, bodies_around, find_cells
+from .envelope import WELD
+from .findings import BadInputError, Finding, counted
+from .leaks import AT_SEA, find_gaps, find_leaks, first_water
+from .lids import Spaces, dangling, ends_of, lidded_spaces
+from .material import find_material
+from .names import check_names
+from .neighbours import find_neighbours
+from .room import Division, Room, RoomMark
+from .sides import Edges, Joins, find_edges, find_joins
+from .tree import build_tree
+from .triangles import areas
+from .winding import is_inside
+
+__all__ = ["find_rooms", "first_water", "rooms_beside"]
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Chosen = NDArray[np.bool_]
+
+HULL, INNER, WALLS = 0, 1, 2
+SOLID, NOWHERE = -2, -3
+LEAST_CLOSED = 0.5
+LEAST_ROUND = 1.5
+AGREES = 1e-6
+
+
+def find_rooms(case: Case) -> Division:
+    """How a ship is divided by what stands in her.
+
+    Raises BadInputError for a wall or a drawn room wholly outside the hull, for tanks or drawn
+    rooms that share space, and for a room marked where there is none or marked twice.
+    """
+    hull = case.hull
+    drawn = tuple(mark for mark in case.room_marks if mark.body is not None)
+    check_names("room", (*case.tanks, *case.room_marks))
+    touch = WELD * hull.tree.size
+    parts = _parts(case, drawn, touch)
+    arrangement = arrange(parts, touch)
+    edges = find_edges(arrangement.triangles)
+    joins = find_joins(arrangement.vertices, arrangement.triangles, edges)
+    shut = np.zeros(len(joins.half), bool)
+    cells = find_cells(arrangement, joins, shut, touch)
+    around = bodies_around(cells, arrangement, len(parts))
+    _check_walls(case, arrangement, cells, around[:, HULL] > 0)
+    free = _free_inside(edges, cells, around[:, HULL] > 0)
+    shut = _holes(arrangement, edges, joins, free, touch)
+    if shut.any():
+        cells = find_cells(arrangement, joins, shut, touch)
+        around = bodies_around(cells, arrangement, len(parts))
+
+    findings: list[Finding] = []
+    first_tank = WALLS + len(case.walls)
+    first_mark = first_tank + len(case.tanks)
+    thin = cells.volume <= touch * cells.skin
+    inside = around[:, HULL] > 0
+    tanks, marks = around[:, first_tank:first_mark] != 0, around[:, first_mark:] != 0
+    _check_shared("tanks", [tank.name for tank in case.tanks], tanks, cells, thin)
+    _check_shared("rooms", [mark.name for mark in drawn], marks, cells, thin)
+    material = find_material(hull, cells, around[:, :first_tank], findings)
+    owner = np.arange(len(inside)) + len(case.tanks) + len(drawn)
+    for number in range(len(drawn)):
+        owner[marks[:, number]] = len(case.tanks) + number
+    owner[material] = SOLID
+    for number in range(len(case.tanks)):
+        owner[tanks[:, number]] = number
+    owner[inside & thin] = SOLID
+    owner[~inside] = NOWHERE
+    owner[cells.sea] = AT_SEA
+    numbers, room = np.unique(np.append(owner, [NOWHERE, SOLID, AT_SEA]), return_inverse=True)
+    room = room.reshape(-1)[:-3] + NOWHERE
+    numbers = numbers[-NOWHERE:]
+
+    rooms = _rooms(parts, arrangement, cells, room, len(numbers))
+    rooms = _told(case, drawn, numbers, rooms)
+    order = _in_order(rooms, touch)
+    rank = np.argsort(order)
+    room = np.where(room >= 0, rank[room], room) if len(rooms) else room
+    rooms = _named([rooms[number] for number in order])
+    names = [each.name for each in rooms]
+    gaps = find_gaps(arrangement, cells, room, names, [part.name for part in parts])
+    leaks = find_leaks(gaps)
+    leaky = {leak.room for leak in leaks}
+    _tell_loose_walls(parts, arrangement, edges, cells, joins.half[shut], free, findings)
+    solid = float(cells.volume[room == SOLID].sum())
+    _tell_sum(case, solid + sum(each.volume for each in rooms), findings)
+    return Division(
+        tuple(replace(each, sealed=each.name not in leaky) for each in rooms),
+        tuple(
+            (names[a], names[b]) for a, b in find_neighbours(arrangement, cells, room, SOLID, touch)
+        ),
+        gaps,
+        leaks,
+        solid,
+        tuple(findings),
+        cells.faces_round(room == SOLID),
+    )
+
+
+def _parts(case: Case, drawn: tuple[RoomMark, ...], touch: float) -> list[Part]:
+    """What is put together: the hull, faces within it, walls, tanks and drawn rooms."""
+    hull = case.hull
+    return [
+        closed_part(hull.name, hull.vertices, hull.triangles, hull.lids),
+        sheet_part(hull.name, *_from_corners(hull.inner), touch),
+        *(sheet_part(wall.name, wall.vertices, wall.triangles, touch) for wall in case.walls),
+        *(
+            closed_part(tank.name, *_from_corners(tank.body.faces()), tank.body.lids)
+            for tank in case.tanks
+        ),
+        *(
+            closed_part(mark.name, *_from_corners(mark.body))
+            for mark in drawn
+            if mark.body is not None
+        ),
+    ]
+
+
+def _from_corners(corners: Array) -> tuple[Array, Ints]:
+    """Vertices and triangles of corners (n, 3, 3)."""
+    return corners.reshape(-1, 3), np.arange(3 * len(corners)).reshape(-1, 3)
+
+
+def _check_walls(case: Case, arrangement: Arrangement, cells: Cells, inside: Chosen) -> None:
+    """Raises BadInputError for a wall of which no face is within the hull, or over an opening."""
+    near = inside.copy()
+    for side, other in ((cells.front, cells.back), (cells.back, cells.front)):
+        near[side[np.flatnonzero(arrangement.open & inside[other[: len(arrangement.open)]])]] = True
+    near[cells.sea] = False
+    bounding = near[cells.front] | near[cells.back]
+    there = set(arrangement.part[bounding[arrangement.copy]].tolist())
+    for number, wall in enumerate(case.walls, WALLS):
+        if number not in there:
+            raise BadInputError(
+                f"wall '{wall.name}' lies wholly outside the hull; move it to where it parts "
+                "her, or leave it out"
+            )
+
+
+def _free_inside(edges: Edges, cells: Cells, inside: Chosen) -> Chosen:
+    """Which edges belong to a single triangle, within the hull."""
+    free = edges.count == 1
+    free[free] = inside[cells.front[edges.order[edges.first[free]] // 3]]
+    return free
+
+
+def _holes(
+    arrangement: Arrangement, edges: Edges, joins: Joins, free: Chosen, touch: float
+) -> Chosen:
+    """Which joins to shut with lids over holes in walls.
+
+    Free edges in a loop go round a hole if the walls that it is in part rooms when it is shut,
+    and are at least `LEAST_CLOSED` times as large as their holes; what bounds either room must
+    be `LEAST_ROUND` times as large, so that a plate that hangs free is none.
+    """
+    shut = np.repeat(free & ~dangling(edges, free), edges.count)
+    while shut.any():
+        spaces = lidded_spaces(arrangement.vertices, arrangement.triangles, joins, shut, touch)
+        fails = ~_is_partition(arrangement, spaces)
+        failing = np.isin(spaces.lids.loop, spaces.lids.loop[fails])
+        if not failing.any():
+            break
+        shut[np.flatnonzero(shut)[failing]] = False
+    return shut
+
+
+def _is_partition(arrangement: Arrangement, spaces: Spaces) -> Chosen:
+    """Which lids are over holes in what parts two rooms else."""
+    lids, count = spaces.lids, len(spaces.volume)
+    vertices = np.concatenate([arrangement.vertices, lids.middles])
+    walls, holes = areas(vertices, arrangement.triangles), areas(vertices, lids.triangles)
+    between, openings = (
+        np.minimum(each.front, each.back) * count + np.maximum(each.front, each.back)
+        for each in (spaces, lids)
+    )
+    pairs, pair = np.unique(openings, return_inverse=True)
+    pair = pair.reshape(-1)
+    place = np.minimum(np.searchsorted(pairs, between), len(pairs) - 1)
+    same = pairs[place] == between
+    closed = np.bincount(place[same], walls[same], len(pairs))
+    parting = spaces.front != spaces.back
+    holds = lids.front != lids.back
+    holds &= (closed >= LEAST_CLOSED * np.bincount(pair, holes))[pair]
+    skin, hole = np.zeros(count), np.zeros(count)
+    for side in ("front", "back"):
+        skin += np.bincount(getattr(spaces, side)[parting], walls[parting], count)
+        hole += np.bincount(getattr(lids, side), holes, count)
+    whole = skin >= LEAST_ROUND * hole
+    return holds & whole[lids.front] & whole[lids.back]
+
+
+def _check_shared(kind: str, names: list[str], within: Chosen, cells: Cells, thin: Chosen) -> None:
+    """Raises BadInputError for two of a kind that have space in common."""
+    for one, other in combinations(range(len(names)), 2):
+        shared = within[:, one] & within[:, other] & ~thin
+        if shared.any():
+            raise BadInputError(
+                f"{kind} '{names[one]}' and '{names[other]}' share "
+                f"{cells.volume[shared].sum():.3g} m3; draw them side by side"
+            )
+
+
+def _rooms(
+    parts: list[Part], arrangement: Arrangement, cells: Cells, room: Ints, count: int
+) -> list[Room]:
+    """The rooms, by the number of each cell's (k,), without names."""
+    front, back = room[cells.front], room[cells.back]
+    lid = np.ones(len(cells.triangles), bool)
+    lid[: len(arrangement.open)] = arrangement.open
+    outward = np.flatnonzero((front != back) & (back >= 0))
+    inward = np.flatnonzero((front != back) & (front >= 0))
+    number = np.concatenate([outward, inward])
+    owner = np.concatenate([back[outward], front[inward]])
+    faces = np.concatenate([cells.triangles[outward], cells.triangles[inward][:, ::-1]])
+    order = np.lexsort((lid[number], owner))
+    starts = np.searchsorted(owner[order], np.arange(count + 1))
+    walls = _walls(arrangement, front, back)
+    rooms = []
+    for each in range(count):
+        here = order[starts[each] : starts[each + 1]]
+        used, place = np.unique(faces[here], return_inverse=True)
+        vertices, triangles = cells.vertices[used], place.reshape(-1, 3)
+        body = build_tree(vertices, triangles, int(lid[number[here]].sum()))
+        names = dict.fromkeys(parts[part].name for part in walls[walls[:, 0] == each, 1])
+        rooms.append(Room("", body, vertices, triangles, walls=tuple(names)))
+    return rooms
+
+
+def _walls(arrangement: Arrangement, front: Ints, back: Ints) -> Ints:
+    """Pairs (k, 2) of a room and a part that bounds it, by the rooms before and behind."""
+    face = ~arrangement.lid
+    sides = np.stack([front, back])[:, arrangement.copy[face]]
+    bounded = (sides[0] != sides[1]) & (sides >= 0)
+    parts = np.broadcast_to(arrangement.part[face], sides.shape)
+    count = int(arrangement.part.max()) + 1
+    pairs = np.flatnonzero(np.bincount(sides[bounded] * count + parts[bounded]))
+    return np.stack(np.divmod(pairs, count), axis=1)
+
+
+def _told(case: Case, drawn: tuple[RoomMark, ...], numbers: Ints, rooms: list[Room]) -> list[Room]:
+    """The rooms with what is said of them: by tanks, by drawn rooms, by marks at points."""
+    said = [
+        *(
+            RoomMark(tank.name, use="liquids", permeability=tank.permeability)
+            for tank in case.tanks
+        ),
+        *drawn,
+    ]
+    marks = {int(place): said[number] for place, number in enumerate(numbers) if number < len(said)}
+    for number, mark in enumerate(drawn, len(case.tanks)):
+        if number not in numbers:
+            raise BadInputError(
+                f"room '{mark.name}' has no space of its own within the hull; move it to where "
+                "it is to be, or leave it out"
+            )
+    for mark in case.room_marks:
+        if mark.at is None:
+            continue
+        x, y, z = mark.at
+        where = f"room '{mark.name}' is marked at x {x:.2f}, y {y:.2f}, z {z:.2f} m"
+        at = room_at(rooms, mark.at)
+        if at is None:
+            within = is_inside(mark.at[None], case.hull.vertices[case.hull.triangles])[0]
+            raise BadInputError(
+                f"{where}, {'in a wall' if within else 'outside the hull'}; move the mark into "
+                "the room"
+            )
+        if at in marks:
+            raise BadInputError(
+                f"{where}, in room '{marks[at].name}'; a room has one name: leave one of the two "
+                "out"
+            )
+        marks[at] = mark
+    for number, mark in marks.items():
+        rooms[number] = replace(
+            rooms[number], name=mark.name, use=mark.use, permeability=mark.share
+        )
+    return rooms
+
+
+def _in_order(rooms: list[Room], touch: float) -> Ints:
+    """Numbers of the rooms from aft to forward, low to high, starboard to port, by centre."""
+    centres = np.array([room.centre for room in rooms]).reshape(-1, 3)
+    ranks = []
+    for values in centres.T:
+        rising = np.argsort(values, kind="stable")
+        rank = np.zeros(len(values), np.int64)
+        rank[rising[1:]] = np.cumsum(np.diff(values[rising]) > touch)
+        ranks.append(rank)
+    x, y, z = ranks
+    return np.lexsort((y, z, x))
+
+
+def _named(rooms: list[Room]) -> list[Room]:
+    """The rooms with a name for each: 'space 1', 'space 2' where the user gives none."""
+    taken = {room.name for room in rooms}
+    free = (
+        name for name in (f"space {n}" for n in range(1, 2 * len(rooms) + 1)) if name not in taken
+    )
+    return [room if room.name else replace(room, name=next(free)) for room in rooms]
+
+
+def _tell_loose_walls(
+    parts: list[Part],
+    arrangement: Arrangement,
+    edges: Edges,
+    cells: Cells,
+    lidded: Ints,
+    free: Chosen,
+    findings: list[Finding],
+) -> None:
+    """Walls in the hull that end without closing, and so part nothing."""
+    half = edges.order[edges.first[free]]
+    half = half[~np.isin(half, lidded)]
+    part = arrangement.first_part()
+    parting = cells.parting[: len(part)]
+    for number in np.unique(part[half // 3]):
+        here = half[part[half // 3] == number]
+        points = cells.vertices[ends_of(cells.triangles, here)]
+        ends = counted(len(here), "free edge")
+        name = parts[number].name
+        if parting[part == number].any():
+            text = f"part of '{name}' divides nothing: it ends in the hull with {ends}"
+        else:
+            text = (
+                f"'{name}' divides nothing: it ends in the hull with {ends}; extend it to the "
+                "skin, a deck or another wall"
+            )
+        findings.append(Finding("warning", "open-wall", text, "", points=points.mean(axis=1)))
+
+
+def _tell_sum(case: Case, total: float, findings: list[Finding]) -> None:
+    """Rooms that do not add up to the hull, as where parts of her run into each other."""
+    volume = case.hull.volume
+    if abs(total - volume) > AGREES * volume:
+        findings.append(
+            Finding(
+                "warning",
+                "rooms-do-not-add-up",
+                f"the rooms hold {total:.6g} m3 in all, the hull {volume:.6g} m3; look for faces "
+                "that pass through each other",
+            )
+        )

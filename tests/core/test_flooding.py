@@ -1,0 +1,504 @@
+"""Rooms opened to the sea: where she floats, how far the water gets, and whether she survives."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from addon.core.attitude import Attitude
+from addon.core.body import LostBuoyancy
+from addon.core.case import Case
+from addon.core.findings import BadInputError
+from addon.core.floating import float_ship
+from addon.core.flooding import MARGIN_LINE, damaged, flood, flood_each, worst
+from addon.core.hull import build_hull
+from addon.core.openings import Door, Opening
+from addon.core.residual import residual_of
+from addon.core.room import SEA, Division, Room
+from addon.core.roots import find_root
+from addon.core.service import Service
+from addon.core.survival import s_factor
+from addon.core.tanks import Tank
+from addon.core.weights import Weight
+from tests import bodies
+from tests.core.direct import direct_below
+from tests.core.rooms import block, divided, gap, room
+
+WATER = 1025.0
+HULL = build_hull(bodies.mesh(bodies.box(100.0, 20.0, 10.0)))
+
+
+def barge(KG: float = 6.0, draft: float = 5.0, aside: float = 0.0) -> Case:
+    """A box of 100 x 20 x 10 m at a draft."""
+    weight = Weight("ship", 2000.0 * draft * WATER, np.array([50.0, aside, KG]))
+    return Case("barge", HULL, (weight,), WATER)
+
+
+def across(*names: str, walls: tuple[float, ...] = (30.0, 45.0, 55.0, 70.0)) -> list[Room]:
+    """Rooms from side to side and from bottom to deck between walls, from aft."""
+    return [
+        room(name, block((walls[i], walls[i + 1]), (-10.0, 10.0), (0.0, 10.0)))
+        for i, name in enumerate(names)
+    ]
+
+
+def opening(name: str, x: float, z: float, y: float = 10.0, *rooms: str) -> Opening:
+    return Opening(name, np.array([x, y, z]), rooms=rooms)
+
+
+def door(name: str, x: float, z: float, *rooms: str, y: float = 0.0) -> Door:
+    return Door(name, np.array([x, y, z]), 1.5, 2.0, rooms)
+
+
+# Where she floats.
+
+
+@given(
+    flare=st.floats(0.0, 0.6),
+    rise=st.floats(0.0, 0.15),
+    start=st.floats(0.0, 0.75),
+    share=st.floats(0.08, 0.2),
+    permeability=st.floats(0.3, 1.0),
+    side=st.booleans(),
+    aside=st.floats(-0.02, 0.02),
+)
+@settings(max_examples=15, deadline=None)
+def test_lost_buoyancy_and_added_weight_agree(
+    flare: float,
+    rise: float,
+    start: float,
+    share: float,
+    permeability: float,
+    side: bool,
+    aside: float,
+) -> None:
+    """The ship less the room, and the ship whole with as much water in it as stands level with the
+    sea, lie in the same water."""
+    bottom, top, depth, length = 6.0 - 4 * flare, 6.0 + 2 * flare, 6.0, 40.0
+    section = [(0.0, 0.0), (bottom, rise * depth), (top, depth), (-top, depth)]
+    section.append((-bottom, rise * depth))
+    hull = build_hull(bodies.mesh(bodies.prism(section, length)))
+    part = [(0.0, 0.0), (bottom, rise * depth), (top, depth), (0.0, depth)] if side else section
+    body = bodies.moved(bodies.prism(part, share * length), (start * length, 0.0, 0.0))
+    held = hull.tree.below(Attitude(np.array([0.0, 0.0, 1.0]), 3.0)).volume
+    weight = Weight("ship", held * WATER, np.array([length / 2, aside * 12, 2.4]))
+    case = Case("prism", hull, (weight,), WATER)
+    hold = room("hold", body, permeability)
+    found = float_ship(damaged(case, divided(hold), ["hold"]), seek_others=False)
+    assert found.rest and found.rest.settled
+
+    def filled(fill: float) -> Case:
+        tank = Tank("hold", hold.body, WATER, fill, permeability)
+        return replace(case, tanks=(tank,))
+
+    def too_low(fill: float) -> float:
+        ship = filled(fill)
+        rest = float_ship(ship, seek_others=False).rest
+        assert rest
+        up = rest.attitude.up
+        return rest.attitude.level - ship.tanks[0].liquid(up).level
+
+    fill, most = 0.0, 1.0 - 1e-8
+    least, last = too_low(1e-6), too_low(most)
+    fill = most if last > 0 else find_root(too_low, 1e-6, most, least, last, 1e-12)
+    rest = float_ship(filled(fill), seek_others=False).rest
+    assert rest
+    assert rest.attitude.up == pytest.approx(found.rest.attitude.up, abs=1e-7)
+    assert rest.attitude.level == pytest.approx(found.rest.attitude.level, abs=1e-6)
+    water = permeability * hold.body.below(found.rest.attitude).volume
+    assert water == pytest.approx(permeability * fill * hold.volume, abs=1e-6 * hold.volume)
+
+
+def test_heel_and_trim_together() -> None:
+    """A corner of the barge: what is left of her floats her weight with B under G."""
+    hold = room("hold", block((80.0, 100.0), (-10.0, 0.0), (0.0, 10.0)), 0.8)
+    found = flood(barge(5.0), divided(hold), ["hold"])
+    rest = found.floating.rest
+    assert rest and rest.settled and found.survives
+    assert rest.attitude.heel_rad > 0.05 and rest.attitude.trim_rad < -0.01
+    up, level = rest.attitude.up, rest.attitude.level
+    hull = direct_below(HULL.vertices, HULL.triangles, up, level)
+    water = direct_below(hold.vertices, hold.triangles, up, level)
+    volume = hull.volume - 0.8 * water.volume
+    B = (hull.volume * hull.buoyancy - 0.8 * water.volume * water.buoyancy) / volume
+    assert volume == pytest.approx(10000.0, rel=1e-9)
+    arm = np.array([50.0, 0.0, 5.0]) - B
+    assert arm - (arm @ up) * up == pytest.approx(np.zeros(3), abs=1e-7)
+    assert found.water == pytest.approx(0.8 * water.volume, rel=1e-9)
+    assert "to starboard" in found.why and "by the bow" in found.why
+
+
+@pytest.mark.parametrize("aside", [0.0, 0.15])
+def test_port_is_the_mirror_of_starboard(aside: float) -> None:
+    hold = [room("hold", block((55.0, 80.0), (y, y + 10.0), (0.0, 7.0)), 0.9) for y in (-10.0, 0.0)]
+    starboard, port = (
+        flood(barge(5.0, 5.0, sign * aside), divided(each), ["hold"])
+        for each, sign in zip(hold, (1, -1), strict=True)
+    )
+    assert starboard.floating.rest and port.floating.rest
+    there = starboard.floating.rest.attitude
+    assert there.mirrored().up == pytest.approx(port.floating.rest.attitude.up, abs=1e-8)
+    assert starboard.residual and port.residual
+    assert starboard.residual.sign == -port.residual.sign == 1
+    assert starboard.residual.range == pytest.approx(port.residual.range, abs=1e-6)
+    assert starboard.s_factor == pytest.approx(port.s_factor, abs=1e-6)
+    assert starboard.margin_line == pytest.approx(port.margin_line, abs=1e-8)
+
+
+def test_permeability_floods_less() -> None:
+    empty, stores = (
+        flood(barge(), divided(room("hold", block((40, 60), (-10, 10), (0, 10)), share)), ["hold"])
+        for share in (1.0, 0.6)
+    )
+    assert stores.water == pytest.approx(0.6 * 20 * 20 * 500 / 88, rel=1e-9)
+    assert empty.water == pytest.approx(2500.0, rel=1e-9)
+    assert stores.margin_line == pytest.approx(10 - 500 / 88 - MARGIN_LINE, abs=1e-9)
+
+
+def test_damage_adds_up_and_counts_once() -> None:
+    rooms = divided(*across("aft", "mid", "fore"))
+    both = damaged(barge(), rooms, ["aft", "mid"])
+    again = damaged(damaged(barge(), rooms, ["aft"]), rooms, ["mid", "aft", "mid"])
+    assert both.flooded == again.flooded == ("aft", "mid")
+    assert isinstance(again.hull.tree, LostBuoyancy) and len(again.hull.tree.lost) == 2
+    assert again.hull.volume == pytest.approx(both.hull.volume, rel=1e-12)
+    assert both.hull.volume == pytest.approx(15000.0)
+    assert both.title == "barge, 'aft', 'mid' flooded"
+    named = damaged(replace(barge(), flooded=("mid",)), rooms, ["aft"])
+    assert set(named.flooded) == {"aft", "mid"}
+    assert named.hull.volume == pytest.approx(15000.0)
+    whole = barge()
+    assert damaged(whole, rooms, ()) is whole
+
+
+def test_a_flooded_tank_loses_its_content() -> None:
+    """The room that is a tank; one that stands in the room stays, with what is in it."""
+    wing, nested = block((40, 60), (-10, -6), (0, 10)), block((45, 50), (0, 2), (1, 3))
+    tanks = (
+        Tank("wing", bodies.tree(wing), 1000.0, 0.5),
+        Tank("day tank", bodies.tree(nested), 850.0, 0.5),
+    )
+    rest = room("hold", block((40, 60), (-6, 10), (0, 10)))
+    rooms = divided(room("wing", wing), rest)
+    case = replace(barge(), tanks=tanks)
+    hit = damaged(case, rooms, ["wing"])
+    assert [tank.fill for tank in hit.tanks] == [0.0, 0.5]
+    assert case.load.mass - hit.load.mass == pytest.approx(1000.0 * 0.5 * 20 * 4 * 10)
+    same_body = (Tank("oil", rooms.rooms[0].body, 900.0, 0.3),)
+    assert damaged(replace(barge(), tanks=same_body), rooms, ["wing"]).tanks[0].fill == 0.0
+    assert [tank.fill for tank in damaged(case, rooms, ["hold"]).tanks] == [0.5, 0.5]
+    found = flood(case, rooms, ["wing"], whole_curve=False)
+    assert found.floating.rest
+    carried = (10250e3 + 850 * 0.5 * 20) / WATER
+    assert found.floating.rest.immersion.volume == pytest.approx(carried, rel=1e-9)
+
+
+# How far the water gets.
+
+
+def chain(*doors: Door) -> Case:
+    return replace(barge(), doors=doors)
+
+
+ROOMS = divided(*across("aft", "mid", "fore"), neighbours=[("aft", "mid"), ("mid", "fore")])
+
+
+def test_water_spreads_through_doors_under_water() -> None:
+    """From aft through a low door to mid, and no further through a door that stays above."""
+    case = chain(door("low", 45.0, 3.0, "aft", "mid"), door("high", 55.0, 9.9, "mid", "fore"))
+    stages: list[int] = []
+    found = flood(case, ROOMS, ["aft"], stages.append)
+    assert found.opened == ("aft",) and found.rooms == ("aft", "mid")
+    assert [(each.room, each.through, each.kind) for each in found.spread] == [
+        ("mid", "low", "door")
+    ]
+    assert stages == [1, 2]
+    assert found.why.endswith("after water spread to 'mid' through door 'low'")
+    direct = flood(barge(), ROOMS, ["aft", "mid"])
+    assert found.floating.rest and direct.floating.rest
+    assert found.floating.rest.attitude.up == pytest.approx(
+        direct.floating.rest.attitude.up, abs=1e-7
+    )
+    low = replace(case.doors[0], shut=True)
+    shut = flood(replace(case, doors=(low, case.doors[1])), ROOMS, ["aft"])
+    assert shut.rooms == ("aft",) and shut.spread == () and shut.survives
+
+
+def test_water_goes_from_room_to_room_until_she_sinks() -> None:
+    doors = (door("ahead", 45.0, 1.0, "aft", "mid"), door("further", 55.0, 1.0, "mid", "fore"))
+    rooms = divided(*across("aft", "mid", "fore", walls=(15.0, 45.0, 55.0, 85.0)))
+    found = flood(chain(*doors), rooms, ["mid"])
+    assert found.rooms == ("mid", "aft", "fore") and found.outcome == "sunk"
+    assert {each.room for each in found.spread} == {"aft", "fore"} and not found.survives
+    assert found.why.startswith("Sinks: she weighs 1.025e+04 t, and what stays dry of her")
+    assert "'aft' through door 'ahead'" in found.why and "' and '" in found.why
+    assert found.floating.rest is None and found.stability is None and found.residual is None
+    assert found.water == pytest.approx(14000.0)
+    assert found.s_factor == 0.0 and found.freeboards == () and np.isnan(found.margin_line)
+
+
+def test_an_opening_that_goes_under_floods_its_room() -> None:
+    """The vent of mid, 5.7 m up and dry while she is whole, goes under with aft open."""
+    vent = opening("vent", 46.0, 5.7, 10.0, "mid")
+    case = replace(barge(), openings=(vent, opening("hatch", 90.0, 10.0, 0.0, "fore")))
+    assert flood(case, ROOMS, ()).rooms == ()
+    found = flood(case, ROOMS, ["aft"])
+    assert found.rooms == ("aft", "mid")
+    assert (found.spread[0].through, found.spread[0].kind) == ("vent", "opening")
+    heights = dict(found.freeboards)
+    assert found.floating.rest
+    assert heights["vent"] == pytest.approx(found.floating.rest.attitude.heights(vent.point))
+    assert heights["vent"] < 0 < heights["hatch"]
+    high = flood(
+        replace(case, openings=(replace(vent, point=np.array([46, 10, 9.9])),)), ROOMS, ["aft"]
+    )
+    assert high.rooms == ("aft",)
+
+
+def test_a_weathertight_opening_keeps_the_sea_out_and_takes_s_to_nought() -> None:
+    vent = replace(opening("vent", 46.0, 5.7, 10.0, "mid"), weathertight=True)
+    free = flood(barge(), ROOMS, ["aft"])
+    found = flood(replace(barge(), openings=(vent,)), ROOMS, ["aft"])
+    assert free.s_factor > 0 and found.s_factor == 0.0
+    assert found.rooms == ("aft",) and found.survives
+    assert "weathertight opening 'vent'" in found.why.split(",")[0]
+    inside = flood(replace(barge(), openings=(replace(vent, rooms=("aft",)),)), ROOMS, ["aft"])
+    assert inside.s_factor == pytest.approx(free.s_factor)
+
+
+def test_an_opening_into_nobody_knows_what_loses_her() -> None:
+    case = replace(barge(), openings=(opening("vent", 46.0, 5.7),))
+    found = flood(case, ROOMS, ["aft"])
+    assert found.outcome == "sunk" and not found.survives and found.s_factor == 0.0
+    assert found.why.startswith("Lost: opening 'vent' is ") and "no room is known" in found.why
+    told = flood(case, ROOMS, ["aft"], beside=lambda division, point: (SEA, "mid"))
+    assert told.rooms == ("aft", "mid")
+    high = replace(case, openings=(opening("vent", 60.0, 10.0),))
+    assert flood(high, ROOMS, ["mid"]).survives
+
+
+def test_doors_are_found_where_they_stand() -> None:
+    case = chain(door("low", 45.0, 3.0))
+
+    def beside(division: Division, point: np.ndarray) -> tuple[str, str]:
+        assert division is ROOMS and point[0] == 45.0
+        return "aft", "mid"
+
+    assert flood(case, ROOMS, ["mid"], beside=beside).rooms == ("mid", "aft")
+    outside = flood(case, ROOMS, (), beside=lambda division, point: (SEA, "mid"))
+    assert outside.rooms == ("mid",) and outside.opened == ()
+
+
+def test_water_spreads_through_gaps() -> None:
+    """One in the wall between, whose lowest corner goes under as she trims; one from the sea."""
+    corners = (45.0, -1.0, 5.7), (45.0, 1.0, 5.7), (45.0, 0.0, 8.0)
+    rooms = replace(ROOMS, gaps=(gap("aft", "mid", "bulkhead 1", *corners),))
+    found = flood(barge(), rooms, ["aft"])
+    assert found.spread[0].through == "gap in 'bulkhead 1'" and found.spread[0].kind == "gap"
+    assert "to 'mid' through gap in 'bulkhead 1'" in found.why
+    assert flood(barge(), rooms, ()).rooms == ()
+    torn = replace(ROOMS, gaps=(gap(SEA, "fore", "shell", (60, 10, 2), (61, 10, 2), (61, 10, 3)),))
+    assert flood(barge(), torn, ()).rooms == ("fore",)
+
+
+def test_open_edges_lead_where_the_division_says() -> None:
+    """An open tub in two: the rim over the flooded room counts no more, that over the dry one
+    does."""
+    vertices, faces = bodies.box(100.0, 20.0, 10.0)
+    sides = tuple(face for face in faces if vertices[list(face), 2].min() < 10.0)
+    tub = build_hull(bodies.mesh((vertices, sides)))
+    assert len(tub.rims) == 1 and tub.rims[0][:, :, 2].min() == 10.0
+    spaces = [
+        room(name, block(x, (-10, 10), (0, 10)))
+        for name, x in (("aft", (0, 15)), ("fore", (15, 100)))
+    ]
+    top = (
+        gap(SEA, "aft", "tub", (0, -10, 10), (15, -10, 10), (15, 10, 10), (0, 10, 10)),
+        gap(SEA, "fore", "tub", (15, -10, 10), (100, -10, 10), (100, 10, 10), (15, 10, 10)),
+    )
+    case = replace(barge(3.0, 5.0), hull=tub)
+    found = flood(case, divided(*spaces, gaps=top), ["aft"])
+    assert found.floating.rest and found.floating.rest.attitude.heights(np.array([0, 0, 10])) < 0
+    assert found.rooms == ("aft",) and found.outcome == "afloat"
+    without = flood(case, divided(*spaces), ["aft"])
+    assert without.outcome == "sunk" and without.why.startswith("Fills over an open edge")
+    deep = flood(replace(barge(3.0, 6.0), hull=tub), divided(*spaces, gaps=top), ["aft"])
+    assert deep.outcome == "sunk"
+
+
+# Whether she survives.
+
+
+def test_she_sinks() -> None:
+    rooms = divided(*across("hold", walls=(10.0, 70.0)))
+    found = flood(barge(), rooms, ["hold"])
+    assert found.outcome == "sunk" and found.floating.state == "sunk"
+    assert "displaces only 8200 t" in found.why
+
+
+def test_she_capsizes_without_metacentric_height() -> None:
+    """Open amidships upright GM is 6.25 / 2 + 400 / 75 - KG: she lies upright just below that KG
+    and goes over far above it."""
+    rooms = divided(room("hold", block((40, 60), (-10, 10), (0, 10))))
+    KM = 6.25 / 2 + 400 / 75
+    upright = flood(barge(KM - 0.05), rooms, ["hold"])
+    assert upright.survives and upright.floating.GM == pytest.approx(0.05, abs=1e-6)
+    intact = float_ship(barge(9.1), seek_others=False)
+    assert intact.rest and intact.rest.attitude.heel_rad == pytest.approx(0.0, abs=1e-9)
+    found = flood(barge(9.1), rooms, ["hold"])
+    assert found.outcome == "capsized" and not found.survives and found.s_factor == 0.0
+    assert found.why.startswith("Capsizes: she comes to rest ") and found.stability
+    assert flood(barge(9.1), rooms, ["hold"], whole_curve=False).stability is None
+
+
+def test_she_stands_on_her_end() -> None:
+    slim = build_hull(bodies.mesh(bodies.box(100.0, 4.0, 4.0)))
+    case = Case("pole", slim, (Weight("ship", 700 * WATER, np.array([50.0, 0.0, 1.0])),))
+    rooms = divided(room("fore", block((55, 100), (-2, 2), (0, 4))))
+    found = flood(case, rooms, ["fore"])
+    assert found.outcome == "sunk" and found.why.startswith("Founders by the bow")
+
+
+def test_words_of_one_that_floats() -> None:
+    found = flood(barge(), divided(room("hold", block((40, 60), (-10, 10), (0, 10)))), ["hold"])
+    assert found.why == "Floats, her margin line 3.67 m above water"
+    side = flood(barge(), divided(room("hold", block((40, 60), (-10, 0), (0, 10)))), ["hold"])
+    assert (
+        side.why == "Floats, heeled 11.1 degrees to starboard, her margin line 2.26 m above water"
+    )
+    deep = flood(barge(4.0, 8.4), divided(*across("hold", walls=(42.0, 57.9))), ["hold"])
+    assert deep.why.startswith("Floats with her margin line 0.0") and deep.survives
+
+
+@pytest.mark.parametrize("y", [(-10.0, -9.0), (9.0, 10.0)])
+def test_residual_arms_against_the_whole_curve(y: tuple[float, float]) -> None:
+    """Where s is less than 1 both ways of seeking the arms agree; beyond, the quick one stops."""
+    rooms = divided(room("hold", block((45, 55), y, (0, 10))))
+    for KG in (7.3, 7.5, 7.7):
+        whole = flood(barge(KG, 8.5), rooms, ["hold"])
+        quick = flood(barge(KG, 8.5), rooms, ["hold"], whole_curve=False)
+        assert whole.stability and quick.stability is None and quick.residual and whole.residual
+        stability = whole.stability
+        side = stability.starboard if y[0] < 0 else stability.port
+        assert whole.residual == residual_of(side) and whole.residual.sign == side.sign
+        assert 0 < whole.s_factor < 1
+        assert quick.residual.heel == pytest.approx(whole.residual.heel, abs=1e-6)
+        assert quick.residual.range == pytest.approx(whole.residual.range, rel=1e-3)
+        assert quick.residual.greatest_arm == pytest.approx(whole.residual.greatest_arm, abs=5e-5)
+        assert quick.residual.area == pytest.approx(whole.residual.area, rel=1e-3)
+        assert quick.s_factor == pytest.approx(whole.s_factor, rel=2e-4)
+        assert whole.s_factor == s_factor(whole.residual, "other", 1.0)
+    whole = flood(barge(6.0), rooms, ["hold"])
+    quick = flood(barge(6.0), rooms, ["hold"], whole_curve=False)
+    assert quick.s_factor == whole.s_factor == 1.0
+    assert whole.residual and quick.residual
+    assert np.radians(16) < quick.residual.range < whole.residual.range
+
+
+@pytest.mark.parametrize("whole_curve", [True, False])
+def test_water_that_gets_on_ends_the_range(whole_curve: bool) -> None:
+    """A vent of a dry room at the side goes under at an angle known by its place; one of the
+    flooded room does not matter."""
+    rooms = divided(*across("aft", "mid", "fore", walls=(0.0, 40.0, 60.0, 100.0)))
+    vents = (opening("dry", 50.0, 7.5, -10.0, "aft"), opening("wet", 50.0, 7.0, -10.0, "mid"))
+    case = replace(barge(), openings=vents)
+    found = flood(case, rooms, ["mid"], whole_curve=whole_curve)
+    assert found.residual and found.residual.sign == 1
+    assert found.residual.range == pytest.approx(np.arctan(1.25 / 10), abs=1e-6)
+    heel = found.residual.range
+    GZ = (found.floating.GM + 16 / 3 / 2 * 1.0 * np.tan(heel) ** 2) * np.sin(heel)
+    assert found.residual.greatest_arm == pytest.approx(GZ, abs=2e-5)
+    assert found.s_factor < 1
+    through = replace(case, openings=(), doors=(door("d", 40.0, 7.5, "mid", "aft", y=-10.0),))
+    same = flood(through, rooms, ["mid"], whole_curve=whole_curve)
+    assert same.residual and same.residual.range == pytest.approx(heel, abs=1e-6)
+    hole = gap("mid", "aft", "bulkhead", (40, -10, 7.5), (40, -9, 9), (40, -10, 9))
+    torn = flood(barge(), replace(rooms, gaps=(hole,)), ["mid"], whole_curve=whole_curve)
+    assert torn.residual and torn.residual.range == pytest.approx(np.arctan(1.25 / 10), abs=1e-6)
+
+
+def test_a_passenger_ship_answers_for_her_crowd() -> None:
+    rooms = divided(room("hold", block((40, 60), (-10, 10), (0, 10))))
+    crowd = Service(kind="passenger", passengers=40_000)
+    few = flood(replace(barge(8.0), service=replace(crowd, passengers=10)), rooms, ["hold"])
+    many = flood(replace(barge(8.0), service=crowd), rooms, ["hold"])
+    quick = flood(replace(barge(8.0), service=crowd), rooms, ["hold"], whole_curve=False)
+    assert many.residual and 0 < many.s_factor < few.s_factor
+    moment = 75 * 40_000 * 0.45 * 20
+    expected = (many.residual.greatest_arm - 0.04) * 10000 * WATER / moment * few.s_factor
+    assert many.s_factor == pytest.approx(expected, rel=1e-9)
+    assert quick.s_factor == pytest.approx(many.s_factor, rel=2e-4)
+    cargo = flood(replace(barge(8.0), service=replace(crowd, kind="cargo")), rooms, ["hold"])
+    assert cargo.s_factor == pytest.approx(few.s_factor)
+
+
+# Every room.
+
+
+def test_every_room_and_every_pair() -> None:
+    rooms = replace(ROOMS, rooms=(*ROOMS.rooms, *across("bow", walls=(60.0, 100.0))))
+    done: list[int] = []
+    singles = flood_each(barge(), rooms, tell=done.append)
+    assert [each.opened for each in singles] == [("aft",), ("mid",), ("fore",), ("bow",)]
+    assert done == [1, 2, 3, 4]
+    alone = [flood(barge(), rooms, each.opened) for each in singles]
+    for each, other in zip(singles, alone, strict=True):
+        assert each.why == other.why and each.outcome == other.outcome
+        assert each.s_factor == pytest.approx(other.s_factor, rel=2e-4)
+    pairs = flood_each(barge(), rooms, pairs=True)
+    assert [each.opened for each in pairs] == [("aft", "mid"), ("mid", "fore")]
+    assert not singles[3].survives and worst(singles) is singles[3]
+    assert singles[1].margin_line > singles[0].margin_line
+    rest = flood_each(replace(barge(), flooded=("aft",)), rooms, pairs=True)
+    assert [each.opened for each in rest] == [("aft", "mid", "fore")]
+
+
+def test_the_worst_by_s_then_arm_then_margin_line() -> None:
+    base = flood(barge(), ROOMS, ["mid"])
+    assert base.residual
+    lower = replace(base, s_factor=base.s_factor - 0.1, margin_line=9.0)
+    weaker = replace(base, residual=replace(base.residual, greatest_arm=0.01), margin_line=9.0)
+    wetter = replace(base, margin_line=-1.0)
+    lost = replace(base, survives=False, s_factor=1.0, margin_line=9.0)
+    assert worst([base, wetter]) is wetter
+    assert worst([base, wetter, weaker]) is weaker
+    assert worst([lower, base, wetter, weaker]) is lower
+    assert worst([lower, base, lost]) is lost
+
+
+@pytest.mark.parametrize(
+    "case, rooms, names, words",
+    [
+        (barge(), ROOMS, ["afd"], ["barge", "no room 'afd'", "did you mean 'aft'"]),
+        (barge(), Division(()), ["aft"], ["no room 'aft'", "there are none"]),
+        (replace(barge(), flooded=("x",)), ROOMS, [], ["no room 'x'"]),
+        (
+            chain(door("d", 45.0, 3.0)),
+            ROOMS,
+            ["aft"],
+            ["door 'd'", "which rooms it joins is not known"],
+        ),
+        (chain(door("d", 45.0, 3.0, "aft", "md")), ROOMS, ["aft"], ["door 'd'", "mean 'mid'"]),
+        (
+            replace(barge(), openings=(opening("v", 9, 10, 0, "aff"),)),
+            ROOMS,
+            ["aft"],
+            ["opening 'v'", "mean 'aft'"],
+        ),
+    ],
+)
+def test_bad_input(case: Case, rooms: Division, names: list[str], words: list[str]) -> None:
+    with pytest.raises(BadInputError) as caught:
+        flood(case, rooms, names)
+    text = str(caught.value)
+    assert all(word in text for word in words) and "\n" not in text
+
+
+@pytest.mark.parametrize("pairs, words", [(False, "no room that is dry"), (True, "no two rooms")])
+def test_nothing_to_open(pairs: bool, words: str) -> None:
+    with pytest.raises(BadInputError, match=words):
+        flood_each(replace(barge(), flooded=("a",)), divided(*across("a")), pairs)

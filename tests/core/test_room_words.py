@@ -1,0 +1,257 @@
+"""The words `rooms` and `tanks`: answers, shapes, exit codes and what goes wrong."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+
+import numpy as np
+import pytest
+
+from addon.commands import main
+from addon.core.caution import CAUTION, UNCHECKED
+from addon.core.floating import float_ship
+from addon.core.rooms import find_rooms
+from addon.core.soundings import heeling_moments, sounding_table
+from addon.files.case_file import read_case
+from addon.files.obj import PolygonMesh, obj_text
+from tests.bodies import box
+
+CASE = """\
+title = "Barge"
+[hull]
+mesh = "hull.obj"
+[[weight]]
+name = "steel"
+mass_kg = 60000.0
+position_m = [6.0, 0.0, 1.2]
+[[tank]]
+name = "fuel"
+box_m = [[1.0, -1.5, 0.0], [3.0, 1.5, 1.0]]
+density_kg_m3 = 850.0
+fill = 0.5
+permeability = 0.98
+[[tank]]
+name = "water"
+box_m = [[9.0, -0.5, 0.0], [10.0, 0.5, 1.0]]
+density_kg_m3 = 1000.0
+[[wall]]
+name = "bulkhead"
+x_m = 4.0
+[[wall]]
+name = "deck"
+z_m = 2.0
+[[room]]
+name = "engine room"
+at_m = [3.5, 0.0, 0.5]
+use = "machinery"
+[[room]]
+name = "hold"
+at_m = [6.0, 0.0, 0.5]
+use = "stores"
+[[condition]]
+name = "fuelled"
+fill = {fuel = 1.0}
+"""
+BARGE = box(12, 4, 3)
+OPEN = BARGE[0], (BARGE[1][0], *BARGE[1][2:])  # without her top
+
+
+@pytest.fixture
+def barge(tmp_path):
+    """Writes the case of a box 12 x 4 x 3 m, changed as told; gives its path."""
+
+    def write(old: str = "", new: str = "", more: str = "", body=BARGE):
+        (tmp_path / "hull.obj").write_text(obj_text(PolygonMesh("hull", *body)))
+        path = tmp_path / "case.toml"
+        path.write_text(CASE.replace(old, new) + more)
+        return path
+
+    return write
+
+
+@pytest.fixture
+def said(capsys):
+    """Runs words; gives exit code, stdout, stderr."""
+
+    def run(*argv):
+        code = main([str(word) for word in argv])
+        return code, *capsys.readouterr()
+
+    return run
+
+
+def rows_of(text):
+    return list(csv.DictReader(io.StringIO(text)))
+
+
+# Rooms -----------------------------------------------------------------------------------------
+
+
+def test_rooms_in_json(barge, said):
+    """By hand: 4 x 4 x 2 m less the fuel tank, 8 x 4 x 2 m less the water tank, and what lies
+    over the deck on both sides of the bulkhead."""
+    code, out, err = said("rooms", barge(), "--json")
+    told = json.loads(out)
+    assert (code, err) == (0, "")
+    volumes = {room["name"]: room["volume_m3"] for room in told["rooms"]}
+    expected = {
+        "fuel": 6.0,
+        "engine room": 32.0 - 6.0,
+        "hold": 64.0 - 1.0,
+        "water": 1.0,
+        "space 1": 16.0,
+        "space 2": 32.0,
+    }
+    assert volumes == {name: pytest.approx(volume) for name, volume in expected.items()}
+    (hold,) = (room for room in told["rooms"] if room["name"] == "hold")
+    centre = (64 * np.array([8.0, 0.0, 1.0]) - np.array([9.5, 0.0, 0.5])) / 63
+    assert hold["centroid_m"] == pytest.approx(centre)
+    assert (hold["floor_m"], hold["ceiling_m"]) == (0.0, 2.0)
+    assert (hold["aft_m"], hold["forward_m"]) == (4.0, 12.0)
+    assert hold["sealed"] is True and hold["use"] == "stores" and hold["permeability"] == 0.6
+    assert hold["walls"] == ["the hull", "bulkhead", "deck", "water"]
+    assert sorted(hold["neighbours"]) == ["engine room", "space 2", "water"]
+    assert told["rooms_volume_m3"] == pytest.approx(144) and told["wall_volume_m3"] == 0
+    assert ["engine room", "hold"] in [sorted(pair) for pair in told["neighbours"]]
+    assert told["failed"] == told["leaks"] == told["gaps"] == []
+    assert told["disclaimer"] == CAUTION and told["criteria_note"] == UNCHECKED
+
+
+def test_open_rooms_leak(barge, said):
+    """Over her deck she is open to the sky: those two rooms leak, over her rim."""
+    code, out, _ = said("rooms", barge(body=OPEN), "--json")
+    told = json.loads(out)
+    assert (code, told["failed"]) == (1, ["leak"])
+    leaking = {room["name"] for room in told["rooms"] if not room["sealed"]}
+    assert leaking == {leak["room"] for leak in told["leaks"]} == {"space 1", "space 2"}
+    rest = float_ship(read_case(barge(body=OPEN)), seek_others=False).rest
+    assert rest is not None
+    for leak in told["leaks"]:
+        assert leak["at_m"][2] == pytest.approx(3.0)
+        height = float(rest.attitude.heights(np.array(leak["at_m"])))
+        assert leak["over_water_m"] == pytest.approx(height)
+        assert leak["why"].startswith("water gets in through a gap of ")
+        assert "in the hull at x" in leak["why"]
+        assert [gap["wall"] for gap in leak["path"]] == ["the hull"]
+        assert "the sea" in leak["path"][0]["rooms"]
+    _, out, _ = said("rooms", barge(body=OPEN))
+    assert "! 'space 1' leaks: water gets in through" in " ".join(out.split())
+
+
+def test_rooms_as_text_and_rows(barge, said):
+    _, out, _ = said("rooms", barge())
+    assert max(map(len, out.splitlines())) <= 80 and CAUTION.split()[-1] in out
+    assert "the hull" in out and "144.00" in out
+    _, out, _ = said("rooms", barge(), "--csv")
+    rows = rows_of(out)
+    assert len(rows) == 6 and {"centroid_x_m", "centroid_z_m", "sealed"} <= set(rows[0])
+    assert {row["walls"] for row in rows if row["name"] == "fuel"} == {"the hull; fuel"}
+
+
+def test_rooms_without_any_weight(barge, said):
+    """Nothing is on board, so no water lies anywhere; she is as good as dry."""
+    path = barge()
+    text = path.read_text().replace("fill = 0.5", "")
+    path.write_text(text.replace(text[text.index("[[weight]]") : text.index("[[tank]]")], ""))
+    code, out, err = said("rooms", path, "--json")
+    assert (code, err) == (0, "") and len(json.loads(out)["rooms"]) == 6
+
+
+# Tanks -----------------------------------------------------------------------------------------
+
+
+def test_tanks_in_json_are_what_the_core_computes(barge, said):
+    path = barge()
+    code, out, err = said("tanks", path, "--json", "--steps", "4")
+    told = json.loads(out)
+    case = read_case(path)
+    assert (code, err) == (0, "")
+    fuel, water = told["tanks"]
+    table = sounding_table(case.tanks[0], 4)
+    assert [row["level_m"] for row in fuel["rows"]] == [0.0, 0.25, 0.5, 0.75, 1.0]
+    assert [row["mass_kg"] for row in fuel["rows"]] == table.masses.tolist()
+    assert fuel["rows"][0]["centre_m"] is None
+    assert fuel["rows"][2]["centre_m"] == table.centres[2].tolist()
+    moment = 0.98 * 850 * 2 * 3**3 / 12 / 1000
+    assert fuel["rows"][2]["free_surface_moment_t_m"] == pytest.approx(moment)
+    assert fuel["capacity_m3"] == pytest.approx(0.98 * 6) and fuel["fill"] == 0.5
+    surface = fuel["free_surface"]
+    assert surface["moment_upright_t_m"] == pytest.approx(moment)
+    classical, exact = heeling_moments(case.tanks[0], np.radians(surface["heel_deg"]).tolist())
+    assert surface["classical_t_m"] == pytest.approx(classical / 1000)
+    assert surface["exact_t_m"] == pytest.approx(exact / 1000)
+    assert water["mass_kg"] == 0 and water["centre_m"] is None
+    ship = float_ship(case, seek_others=False)
+    assert told["GM_loss_classical_m"] == pytest.approx(1000 * moment / case.load.mass)
+    assert told["GM_loss_m"] == ship.GM - ship.GM_fluid
+
+
+def test_tanks_heeled_and_trimmed(barge, said):
+    path = barge()
+    options = ("--tank", "fuel", "--heel", "10", "--trim", "0.3", "--steps", "5", "--json")
+    _, out, _ = said("tanks", path, *options)
+    told = json.loads(out)
+    (fuel,) = told["tanks"]
+    heel = np.radians(10)
+    trim = np.arctan(0.3 * np.cos(heel) / 12)
+    table = sounding_table(read_case(path).tanks[0], 5, heel, trim)
+    assert [row["volume_m3"] for row in fuel["rows"]] == pytest.approx(table.volumes, rel=1e-12)
+    assert told["heel_deg"] == pytest.approx(10) and told["trim_m"] == 0.3
+
+
+def test_tanks_in_a_condition_as_text_and_rows(barge, said):
+    code, out, _ = said("tanks", barge(), "--condition", "fuelled")
+    assert code == 0 and max(map(len, out.splitlines())) <= 80
+    assert "holds 5.8800 m3, is 100.00 % full with 4998.0 kg of 850 kg/m3" in out
+    _, out, _ = said("tanks", barge(), "--csv", "--steps", "2")
+    rows = rows_of(out)
+    assert [row["tank"] for row in rows] == ["fuel"] * 3 + ["water"] * 3
+    assert rows[0]["centre_x_m"] == "" and float(rows[1]["centre_z_m"]) == pytest.approx(0.25)
+
+
+# Bad input -------------------------------------------------------------------------------------
+
+FLAT = "v 0 0 0\nv 9 0 0\nv 9 3 0\nv 0 3 0\nf 1 2 3 4\n"
+
+
+@pytest.mark.parametrize(
+    "word, change, words",
+    [
+        ("rooms", ("x_m = 4.0", "x_m = 40.0"), ("wall 'bulkhead'", "outside the hull")),
+        (
+            "rooms",
+            ("[[9.0, -0.5, 0.0], [10.0", "[[2.0, -0.5, 0.0], [10.0"),
+            ("tanks 'fuel' and 'water' share 1 m3",),
+        ),
+        ("rooms", ('"hold"', '"engine room"'), ("room 'engine room'", "twice")),
+        ("rooms", ('"hold"', '"fuel"'), ("room 'fuel'", "twice")),
+        ("rooms", ("[6.0, 0.0, 0.5]", "[3.6, 0.0, 0.5]"), ("room 'hold'", "'engine room'")),
+        ("rooms", ("[6.0, 0.0, 0.5]", "[60.0, 0.0, 0.5]"), ("room 'hold'", "outside the hull")),
+        ("tanks --tank feul", ("", ""), ("no tank 'feul'", "did you mean 'fuel'")),
+        ("tanks --steps 0", ("", ""), ("tank 'fuel': 0 steps", "from 1 to")),
+        ("tanks --heel 90", ("", ""), ("--heel is 90", "between -90 and 90")),
+        ("rooms --condition fuel", ("", ""), ("no condition 'fuel'", "did you mean 'fuelled'")),
+    ],
+)
+def test_bad_input_gets_one_line(barge, said, word, change, words):
+    name, *options = word.split()
+    code, out, err = said(name, barge(*change), *options)
+    assert (code, out) == (2, "") and err.count("\n") == 1
+    assert all(each in err for each in words), err
+
+
+def test_a_hull_that_encloses_nothing_has_no_rooms(barge, said, tmp_path):
+    path = barge()
+    (tmp_path / "hull.obj").write_text(FLAT)
+    code, out, err = said("rooms", path)
+    assert (code, out) == (2, "") and err.count("\n") == 1 and "flat" in err
+
+
+def test_no_tanks_to_sound(barge, said):
+    path = barge()
+    text = path.read_text()
+    path.write_text(text[: text.index("[[tank]]")])
+    code, out, err = said("tanks", path)
+    assert (code, out) == (2, "") and "there are no tanks; give them as [[tank]]" in err

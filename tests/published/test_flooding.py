@@ -1,0 +1,299 @@
+"""Rooms opened to the sea by `flood`: the hull whole, the rooms apart, by lost buoyancy."""
+
+from __future__ import annotations
+
+from math import radians
+
+import numpy as np
+import pytest
+
+from addon.core.case import Case
+from addon.core.flooding import Flooded, damaged, flood
+from addon.core.hydrostatics import hydrostatics
+from addon.core.residual import Residual
+from addon.core.room import Division, Room
+from addon.core.survival import heeling_moment, s_factor, s_final, s_intermediate, s_moment
+from addon.core.weights import Weight
+from tests.bodies import Body, box, mesh, tree
+
+from .conftest import Check
+from .shapes import block
+from .ships import FOOT, case_of, hull_of, load
+
+
+def opened(
+    hull: Body, weight: Weight, compartment: Body, permeability: float = 1.0
+) -> tuple[Flooded, Case]:
+    """A hull whose compartment is open to the sea, at rest, and the hull whole."""
+    case = case_of(hull_of(hull), weight)
+    faces = mesh(compartment)
+    room = Room(
+        "hold", tree(compartment), faces.vertices, faces.triangles, permeability=permeability
+    )
+    return flood(case, Division((room,)), ("hold",), whole_curve=False), case
+
+
+def draft(found: Flooded) -> float:
+    """Draft amidships (m)."""
+    assert found.floating.hydrostatics
+    return found.floating.hydrostatics.draft_mid
+
+
+def heel(found: Flooded) -> float:
+    """Heel (degrees), starboard positive."""
+    assert found.floating.rest
+    return float(np.degrees(found.floating.rest.attitude.heel_rad))
+
+
+def across(breadth: float) -> tuple[float, float]:
+    """From side to side."""
+    return -breadth / 2, breadth / 2
+
+
+def test_empty_midships_compartment(check: Check) -> None:
+    """A box of 150 x 24 x 12 m at 5 m, GM 0.9 m: an empty room of 20 m amidships is bilged.
+
+    Source: C. B. Barrass and D. R. Derrett, Ship Stability for Masters and Mates, 5th ed.,
+    p. 206, example 2 (seen at online.flipbuilder.com/ekxp/lzjw, page 218); new GM by closed form.
+    """
+    room = block((65, 85), across(24), (0, 12))
+    found, _ = opened(box(150, 24, 12), load(18450, 75, 0, 11.2), room)
+    deep = 5 * 150 / 130
+    check("sinkage, m", draft(found) - 5, "0.77", 5 * 20 / 130)
+    check("draft, m", draft(found), "5.76923", deep)
+    check("GM, m", found.floating.GM, "0.00462", deep / 2 + 48 / deep - 11.2)
+    check("water in the room, m3", found.water, exact=20 * 24 * deep)
+
+
+def test_small_box(check: Check) -> None:
+    """A box of 40 x 6 m at 2 m, GM 0.6 m: an empty room of 10 m amidships is bilged.
+
+    Source: no. 4 of the worked problems at ja.scribd.com/presentation/199299155 (seen there),
+    and example 22.4 of a textbook's 6th edition as posted at tawhid07.blogspot.com.
+    """
+    room = block((15, 25), across(6), (0, 4))
+    found, _ = opened(box(40, 6, 4), load(492, 20, 0, 1.9), room)
+    check("draft, m", draft(found), "2.66667", 8 / 3)
+    check("GM, m", found.floating.GM, "0.558", 4 / 3 + 36 / 32 - 1.9)
+
+
+def test_room_full_of_timber(check: Check) -> None:
+    """A box of 150 x 20 x 12 m at 5 m: a room of 15 m amidships with timber of relative density
+    0.8 stowed at 1.5 m3/t is bilged; its permeability is 1/6.
+
+    Source: no. 2 of the worked problems at ja.scribd.com/presentation/199299155 (seen there).
+    """
+    share = 1 - (1 / 0.8) / 1.5
+    room = block((67.5, 82.5), across(20), (0, 12))
+    found, _ = opened(box(150, 20, 12), load(15375, 75, 0, 5), room, share)
+    check("draft, m", draft(found), "5.085", 750 / (150 - 15 * share))
+    check("water in the room, m3", found.water, exact=share * 15 * 20 * draft(found))
+
+
+def test_permeable_room(check: Check) -> None:
+    """A box of 100 x 15 m at 5 m: a room of 10 m amidships, permeability 0.25, is bilged.
+
+    Source: example 22.1 as posted at tawhid07.blogspot.com (question seen there), by closed
+    form. The answer posted, 5.138 m, takes the whole room's waterplane away, although only a
+    quarter of it is lost.
+    """
+    room = block((45, 55), across(15), (0, 10))
+    found, _ = opened(box(100, 15, 10), load(7687.5, 50, 0, 5), room, 0.25)
+    check("draft, m", draft(found), "5.1282", 5 + 0.25 * 10 * 5 / 97.5)
+    assert abs(draft(found) - 5.138) > 0.005
+
+
+def test_three_equal_rooms(check: Check) -> None:
+    """A tank of 60 x 15 x 10 ft at 5 ft in three equal rooms: the middle one is bilged.
+
+    Source: Nicholls's Seamanship and Nautical Knowledge, p. 538 (public domain, seen at
+    archive.org, NichollssSeamanshipAndNauticalKnowledge, text 562).
+    """
+    tonnes = 60 * 15 * 5 * FOOT**3 * 1.025
+    room = block((20 * FOOT, 40 * FOOT), across(15 * FOOT), (0, 10 * FOOT))
+    hull = box(60 * FOOT, 15 * FOOT, 10 * FOOT)
+    found, _ = opened(hull, load(tonnes, 30 * FOOT, 0, 4 * FOOT), room)
+    check("draft, ft", draft(found) / FOOT, "7.5", 7.5)
+
+
+BARGE = box(100, 20, 10)
+LADEN = load(10250, 50, 0, 6)
+
+
+def test_barge_amidships(check: Check) -> None:
+    """Box barge of 100 x 20 x 10 m at 5 m, KG 6 m: a room of 20 m amidships is open to the sea.
+
+    Source: closed form, lost buoyancy at constant displacement.
+    """
+    found, _ = opened(BARGE, LADEN, block((40, 60), across(20), (0, 10)))
+    check("draft, m", draft(found), "6.250000", 6.25)
+    check("heel, deg", heel(found), "0", 0)
+    check("GM, m", found.floating.GM, "2.458333", 6.25 / 2 + 400 / 75 - 6)
+    check("water in the room, m3", found.water, "2500", 2500)
+    check("margin line above water, m", found.margin_line, exact=10 - 6.25 - 0.076)
+
+
+def test_barge_amidships_as_added_weight(check: Check) -> None:
+    """The same barge with that water counted as a weight of hers, its surface free: the righting
+    moment of a small heel is the same, on more displacement and less GM.
+
+    Source: closed form, added weight and lost buoyancy.
+    """
+    found, case = opened(BARGE, LADEN, block((40, 60), across(20), (0, 10)))
+    assert found.floating.rest
+    figures = hydrostatics(case.hull, found.floating.rest.attitude)
+    water = found.water
+    whole = 10000 + water
+    KG = (10000 * 6 + water * draft(found) / 2) / whole
+    free = 20 * 20**3 / 12 / whole
+    check("displacement, t", 1.025 * figures.immersion.volume, "12812.5", 12812.5)
+    check("KG, m", KG, "5.425", 5.425)
+    check("loss by the free surface, m", free, "1.066667", 1.0 + 1 / 15)
+    check("GM, m", figures.KM - KG - free, "1.966667", 6.25 / 2 + 400 / 75 - 5.425 - 1 - 1 / 15)
+    check(
+        "righting moment over weight of water, m4",
+        (figures.KM - KG - free) * whole,
+        exact=found.floating.GM * 10000,
+    )
+
+
+def test_barge_below_a_flat(check: Check) -> None:
+    """The same barge: a room of 20 m amidships under a flat 3 m up is open to the sea.
+
+    Source: closed form, lost buoyancy at constant displacement.
+    """
+    found, _ = opened(BARGE, LADEN, block((40, 60), across(20), (0, 3)))
+    KB = (2000 * 5.6 * 2.8 - 1200 * 1.5) / 10000
+    figures = found.floating.hydrostatics
+    assert figures
+    check("draft, m", draft(found), "5.600000", 5.6)
+    check("KB, m", figures.KB, "2.956000", KB)
+    check("BM, m", figures.BM, "6.666667", 20 / 3)
+    check("GM, m", found.floating.GM, "3.622667", KB + 20 / 3 - 6)
+    check("water in the room, m3", found.water, "1200", 1200)
+
+
+def test_barge_above_a_flat(check: Check) -> None:
+    """The same barge: a room of 20 m amidships above a flat 3 m up is open to the sea.
+
+    Source: closed form, lost buoyancy at constant displacement.
+    """
+    found, _ = opened(BARGE, LADEN, block((40, 60), across(20), (3, 10)))
+    KB = (2000 * 3 * 1.5 + 1600 * 2.5 * 4.25) / 10000
+    check("draft, m", draft(found), "5.500000", 5.5)
+    check("KB, m", found.floating.hydrostatics.KB, "2.600000", KB)
+    check("GM, m", found.floating.GM, "1.933333", KB + 80 * 20**3 / 12 / 10000 - 6)
+    check("water in the room, m3", found.water, "1000", 1000)
+
+
+def test_barge_to_starboard(check: Check) -> None:
+    """The same barge: a room of 20 m amidships to starboard of the middle is open to the sea.
+
+    Source: closed form, lost buoyancy at constant displacement.
+    """
+    compartment = block((40, 60), (-10, 0), (0, 10))
+    found, _ = opened(BARGE, LADEN, compartment)
+    attitude = found.floating.rest.attitude
+    check("draft amidships, m", draft(found), "5.664376")
+    check("list to starboard, deg", heel(found), "11.08256")
+    check("trim, m", found.floating.hydrostatics.trim, "0", 0)
+    side = draft(found) + 10 * attitude.up[1] / attitude.up[2]
+    check("draft at the starboard side, m", side, "7.623137")
+    check("water in the room, m3", found.water, "1328.751")
+    middle = tree(compartment).below(attitude).buoyancy
+    check("its middle to starboard, m", -middle[1], "5.24569")
+
+
+def test_barge_forward(check: Check) -> None:
+    """The same barge: the foremost 10 m are open to the sea.
+
+    Source: closed form, lost buoyancy at constant displacement.
+    """
+    compartment = block((90, 100), across(20), (0, 10))
+    found, _ = opened(BARGE, LADEN, compartment)
+    figures = found.floating.hydrostatics
+    check("draft amidships, m", figures.draft_mid, "5.766729")
+    check("trim by the bow, m", -figures.trim, "4.223467")
+    check("draft forward, m", figures.draft_forward, "7.878463")
+    check("draft aft, m", figures.draft_aft, "3.654995")
+    check("water in the room, m3", found.water, "1533.458")
+    middle = tree(compartment).below(found.floating.rest.attitude).buoyancy
+    check("its middle from midships, m", middle[0] - 50, "45.0459")
+
+
+def test_barge_forward_by_hand(check: Check) -> None:
+    """The same barge, the foremost 10 m open: sinkage, and trim by the moment that changes it, with
+    BML in place of GML, as it is reckoned by hand.
+
+    Source: the method of C. B. Barrass and D. R. Derrett, Ship Stability for Masters and Mates
+    (common practice), worked here; small angles, so to 5 %.
+    """
+    found, _ = opened(BARGE, LADEN, block((90, 100), across(20), (0, 10)))
+    figures = found.floating.hydrostatics
+    check("draft forward, m", figures.draft_forward, "7.8189", within=0.05 * 7.8189)
+    check("draft aft, m", figures.draft_aft, "3.7037", within=0.05 * 3.7037)
+
+
+def test_barge_to_starboard_by_hand(check: Check) -> None:
+    """The same barge, the room of 20 m amidships to starboard open: the list by GM and the shift of
+    the middle of her waterplane, as it is reckoned by hand.
+
+    Source: the method of C. B. Barrass and D. R. Derrett, Ship Stability for Masters and Mates
+    (common practice), worked here; small angles, so to 5 %.
+    """
+    found, _ = opened(BARGE, LADEN, block((40, 60), (-10, 0), (0, 10)))
+    check("list to starboard, deg", heel(found), "11.53", within=0.05 * 11.53)
+
+
+def test_s_of_the_final_stage(check: Check) -> None:
+    """A passenger ship heeled 9 degrees, GZ 0.10 m at most, over 10 degrees.
+
+    Source: SOLAS II-1 regulation 7-2.3 (from memory), worked by hand.
+    """
+    K = (6 / 8) ** 0.5
+    arms = (0.10 / 0.12 * 10 / 16) ** 0.25
+    s = s_final(0.10, radians(10), radians(9), "passenger")
+    check("K", s_final(1.0, 1.0, radians(9), "passenger"), "0.866025", K)
+    check("share of the arms", s_final(0.10, radians(10), 0.0, "passenger"), "0.849522", arms)
+    check("s", s, "0.735708", K * arms)
+    left = Residual(1, radians(9), radians(10), 0.10, 0.01)
+    check("s by the residual arms", s_factor(left, "passenger", 5e6), "0.735708", K * arms)
+
+
+def test_s_of_an_intermediate_stage(check: Check) -> None:
+    """GZ 0.03 m at most, over 5 degrees, on the way.
+
+    Source: SOLAS II-1 regulation 7-2.2 (from memory), worked by hand.
+    """
+    s = s_intermediate(0.03, radians(5), radians(12), "passenger")
+    check("s", s, "0.809107", (0.6 * 5 / 7) ** 0.25)
+
+
+def test_s_of_moments(check: Check) -> None:
+    """A passenger ship of 5000 t with 400 passengers, 20 m broad, GZ 0.10 m at most; 1500 m2 of
+    lateral area, 12 m above half the draft.
+
+    Source: SOLAS II-1 regulation 7-2.4 (from memory), worked by hand.
+    """
+    crowd = heeling_moment(400, 20.0, 0.0, 0.0)
+    wind = heeling_moment(0, 20.0, 1500.0, 12.0)
+    check("moment of passengers, t m", crowd / 1000, "270.0", 270.0)
+    check("moment of wind, t m", wind / 1000, "220.27", 120 * 1500 * 12 / 9806)
+    check("the greater, t m", heeling_moment(400, 20.0, 1500.0, 12.0) / 1000, "270.0", 270.0)
+    check("s", s_moment(0.10, 5e6, crowd), "1", 1.0)
+    check("s at GZ 0.08 m", s_moment(0.08, 5e6, crowd), exact=0.04 * 5000 / 270)
+
+
+@pytest.mark.parametrize("permeability", [1.0, 0.85, 0.6])
+def test_a_share_of_the_barge_amidships(check: Check, permeability: float) -> None:
+    """The barge's room of 20 m amidships, of several permeabilities.
+
+    Source: closed form, lost buoyancy at constant displacement.
+    """
+    room = block((40, 60), across(20), (0, 10))
+    found, case = opened(BARGE, LADEN, room, permeability)
+    deep = 500 / (100 - 20 * permeability)
+    check(f"draft at {permeability:g}, m", draft(found), exact=deep)
+    assert damaged(case, Division(()), ()) is case
+    second = (100 - 20 * permeability) * 20**3 / 12
+    check(f"GM at {permeability:g}, m", found.floating.GM, exact=deep / 2 + second / 1e4 - 6)
