@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from math import ceil
 from typing import Any
 
 import bpy
@@ -14,13 +13,11 @@ from bpy.props import BoolProperty, IntProperty
 from ..core.findings import BadInputError
 from ..core.flooding import Flooded, worst
 from ..core.ingress import Ingress
-from ..overlay.draw import pace_of
-from ..overlay.run import clock, speed_for
+from ..overlay.run import clock
 from ..scene import session
 from ..scene.damage import flood_all, flood_holed, flood_through
 from ..scene.members import glance, hull_at_hand
 from ..scene.names import Role
-from ..scene.settings import scene_settings
 from .names import Ops
 from .progress import Progress
 from .rooms import OnRooms
@@ -148,34 +145,6 @@ class NAVAL_CHECKS_OT_time_to_flood(_Flooding):
         self.report({"WARNING" if lost else "INFO"}, text)
 
 
-class NAVAL_CHECKS_OT_play_flooding(OnRooms):
-    """Play on the timeline how she floods, from its start to its end"""
-
-    bl_idname = Ops.PLAY_FLOODING
-    bl_label = "Play on Timeline"
-    bl_options = {"REGISTER", "UNDO"}
-
-    @classmethod
-    def poll(cls, context: bpy.types.Context) -> bool:
-        entry = session.entry_for(hull_at_hand(context))
-        if entry is None or entry.ingress is None:
-            cls.poll_message_set("Find the time to flood first")
-            return False
-        return True
-
-    def execute(self, context: bpy.types.Context) -> set[str]:
-        scene, run = context.scene, session.entry_for(hull_at_hand(context)).ingress
-        chosen, span = scene_settings(scene), float(run.times[-1])
-        chosen.flooding_speed = speed_for(span)
-        scene.frame_start = chosen.flooding_start
-        scene.frame_end = max(ceil(pace_of(scene).frame(span)), chosen.flooding_start + 1)
-        scene.frame_set(chosen.flooding_start)
-        chosen.play_flooding = True
-        if context.screen and not context.screen.is_animation_playing:
-            bpy.ops.screen.animation_play()
-        return {"FINISHED"}
-
-
 def hole_at_hand(context: bpy.types.Context) -> bpy.types.Object | None:
     """The active hole or opening of the hull at hand, or her only hole."""
     here, active = glance(context.view_layer), context.view_layer.objects.active
@@ -207,6 +176,5 @@ register, unregister = bpy.utils.register_classes_factory(
         NAVAL_CHECKS_OT_flood_each,
         NAVAL_CHECKS_OT_show_flooding,
         NAVAL_CHECKS_OT_time_to_flood,
-        NAVAL_CHECKS_OT_play_flooding,
     )
 )

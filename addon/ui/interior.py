@@ -270,8 +270,8 @@ def _run(layout: Layout, context: bpy.types.Context, run: Ingress, hole: str) ->
     row = layout.row(align=True)
     row.operator(Ops.PLAY_FLOODING, icon="PLAY")
     chosen = scene_settings(context.scene)
-    row.prop(chosen, "play_flooding", text="", icon="HIDE_OFF")
     if chosen.play_flooding:
+        row.operator(Ops.STOP_FLOODING, text="", icon="X")
         column = settings_column(layout)
         column.prop(chosen, "flooding_start")
         column.prop(chosen, "flooding_speed")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import cast
+from typing import Any, cast
 
 import bpy
 from bpy.props import BoolProperty, CollectionProperty, IntProperty, PointerProperty, StringProperty
@@ -14,6 +14,9 @@ from ..scene.names import PROPERTY
 from .names import Ops
 from .wording import Units
 
+operators = cast(Any, bpy.ops).naval_checks
+"""Not told of to type checkers."""
+
 
 def _name(self: RoomRow) -> str:
     room = self.found
@@ -23,7 +26,7 @@ def _name(self: RoomRow) -> str:
 def _rename(self: RoomRow, name: str) -> None:
     room = self.found
     if room and name.strip() not in ("", room.name):
-        bpy.ops.naval_checks.name_room("EXEC_DEFAULT", True, room=room.name, new_name=name.strip())
+        operators.name_room("EXEC_DEFAULT", True, room=room.name, new_name=name.strip())
 
 
 def _is_holed(self: RoomRow) -> bool:
@@ -79,7 +82,7 @@ def _choose(self: RoomRoll, index: int) -> None:
         row = self.rooms[index]
         session.choose_room(row.uid, row.name)
         if bpy.context.mode == "OBJECT":
-            bpy.ops.naval_checks.show_room("EXEC_DEFAULT", True, room=row.name)
+            operators.show_room("EXEC_DEFAULT", True, room=row.name)
 
 
 class RoomRoll(bpy.types.PropertyGroup):

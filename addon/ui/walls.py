@@ -125,7 +125,7 @@ class NAVAL_CHECKS_OT_advise_bulkheads(_OnHull):
     )
 
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
-        return context.window_manager.invoke_props_dialog(self)
+        return {*context.window_manager.invoke_props_dialog(self)}
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         depsgraph, hull = context.evaluated_depsgraph_get(), hull_at_hand(context)
