@@ -33,7 +33,7 @@ SHARP = np.cos(np.radians(25.0))
 INSET, THINNEST = 3e-3, 0.05  # from the walls, in diagonals of the hull and in widths of the room
 HATCHED = np.array([1.0, 0.35, 1.0]) / np.linalg.norm([1.0, 0.35, 1.0])
 HATCHES, FEWEST = 14.0, 5.0  # strokes in a breadth of the ship, and least in a room
-REACH = 0.06  # from a gap to where its path begins outside, in diagonals of the hull
+REACH = 0.10  # from a gap to where its path begins outside, in diagonals of the hull
 NO_LINES, NO_FACES = np.zeros((0, 2, 3)), np.zeros((0, 3, 3), np.float32)
 APART = 1e-6  # of the greatest extent, by which boxes side by side may overlap
 

@@ -12,6 +12,7 @@ from ..core.attitude import Attitude
 from ..core.floating import UPRIGHT
 from ..overlay.ink import Stroke
 from ..overlay.interior import Cell
+from ..overlay.palette import faint
 from ..overlay.project import TEXT, Label, Picture, Style, TextSize, View, picture
 from ..overlay.shapes import Drawing
 from .basin import afloat, moved
@@ -80,7 +81,10 @@ def partitions(view: View, pose: Array, cells: Iterable[Cell], style: Style) -> 
     """Outlines and hatching of what is within a ship that `pose` (4, 4) takes her axes to."""
     palette, strokes = style.palette, []
     for cell in cells:
-        for lines, colour in ((cell.hatching, palette.warning), (cell.outline, palette.partition)):
+        for lines, colour in (
+            (cell.hatching, faint(palette.warning)),
+            (cell.outline, palette.partition),
+        ):
             ends = _ends(view, moved(pose, lines))
             strokes.append(Stroke(ends, PARTITION * style.scale, colour))
     return strokes
