@@ -187,7 +187,8 @@ def cells(within: Within, rooms: tuple[Cell, ...]) -> tuple[Cell, ...]:
         shown = [Cell(room.name, room.tint, NO_FACES, room.outline) for room in rooms]
         shown += _waters(within)
     if within.liquids and within.floating:
-        shown += _liquids(within.floating)
+        wet = dict(within.levels)
+        shown += (each for each in _liquids(within.floating) if each.name not in wet)
     return tuple(shown)
 
 
@@ -214,22 +215,20 @@ def back_to_front(boxes: Array, eye: Array) -> list[int]:
     """The order in which bodies in boxes (n, 2, 3) hide one another from an eye (4,): a place and
     1, or a direction towards it and 0.
 
-    Boxes side by side have a plane between them, and the one beyond it goes first. Those that
-    overlap, or go round in a ring, follow how far their middles are off.
+    Of two boxes side by side that on the eye's side of every plane between them is drawn later.
+    Those that overlap, or go round in a ring, follow how far their middles are off.
     """
+    if not len(boxes):
+        return []
     low, high = boxes[:, 0], boxes[:, 1]
-    apart = low[None] - high[:, None]
-    axis = apart.argmax(axis=2)
-    gap, plane = (
-        np.take_along_axis(part, axis[..., None], axis=2)[..., 0]
-        for part in (apart, np.broadcast_to(high[:, None], apart.shape))
-    )
-    beside = gap >= -APART * float(np.ptp(boxes, axis=(0, 1)).max())
-    over = eye[axis] > eye[3] * plane
-    hides = (beside & ~over) | (beside & over).T
+    beside = low[None] - high[:, None] >= -APART * float(np.ptp(boxes, axis=(0, 1)).max())
+    over = eye[:3] > eye[3] * high[:, None]
+    beyond, before = (beside & over).any(axis=2), (beside & ~over).any(axis=2)
+    parted = (beside | beside.transpose(1, 0, 2)).any(axis=2)
+    hides = parted & ~(beyond | before.T)
     middles = boxes.mean(axis=1)
     away = np.linalg.norm(middles - eye[:3], axis=1) if eye[3] else -middles @ eye[:3]
-    return _layered(hides & ~hides.T, away)
+    return _layered(hides, away)
 
 
 def _layered(hides: NDArray[np.bool_], away: Array) -> list[int]:
