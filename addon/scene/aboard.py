@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..core.conditions import Condition
-from ..core.envelope import Envelope, Mesh, find_envelope, mirrored
+from ..core.envelope import Envelope, Mesh, find_envelope, with_twin
 from ..core.findings import BadInputError, Finding
 from ..core.openings import Door, Opening
 from ..core.room import RoomMark
@@ -86,7 +86,7 @@ def wall_of(
     side = body.vertices[body.triangles, 1]
     across = side.min() < -body.touch and side.max() > body.touch
     along = bool((np.abs(side) <= body.touch).all())
-    return mirrored(body) if half and not (across or along) else body
+    return with_twin(body) if half and not (across or along) else body
 
 
 def room_mark_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame) -> RoomMark:
