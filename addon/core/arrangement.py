@@ -58,6 +58,21 @@ class Arrangement:
         np.minimum.at(first, self.copy, rank)
         return first % (int(self.part.max()) + 1)
 
+    def without(self, left_out: Chosen) -> Arrangement:
+        """The same without some of the triangles (m,)."""
+        there = ~left_out
+        kept = there[self.copy]
+        return Arrangement(
+            self.vertices,
+            self.triangles[there],
+            (np.cumsum(there) - 1)[self.copy[kept]],
+            self.part[kept],
+            self.turn[kept],
+            self.closing[kept],
+            self.lid[kept],
+            self.open[there],
+        )
+
 
 def closed_part(name: str, vertices: Array, triangles: Ints, lids: int = 0) -> Part:
     """A part that is one closed outward surface."""

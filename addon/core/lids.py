@@ -173,7 +173,7 @@ def _walled(
     lid = np.flatnonzero(tried & (here != there))
     held = np.where(here, *space[joins.sides].T)[lid]
     ends = ends_of(skin.triangles, joins.half[lid])
-    loop = _connected_edges(ends)
+    loop = connected_edges(ends)
     group = connected(len(holds) + len(lid), held, len(holds) + loop)
     arms = skin.vertices[ends] - _fan_middles(skin.vertices[ends], loop)[loop, None]
     fans = np.linalg.norm(np.cross(arms[:, 0], arms[:, 1]), axis=1) / 2
@@ -216,7 +216,7 @@ def lidded_spaces(
     space = joins.spaces(shut)
     halves, sides = joins.half[shut], joins.sides[shut]
     ends = ends_of(triangles, halves)
-    loop = _connected_edges(ends)
+    loop = connected_edges(ends)
     middles = _fan_middles(vertices[ends], loop)
     fans = np.column_stack([ends[:, ::-1], len(vertices) + loop])
     fan_sides = np.where(sides[:, :1] % 2 == 0, sides, sides[:, ::-1])
@@ -236,7 +236,7 @@ def ends_of(corners: Ints, halves: Ints) -> Ints:
     return np.stack([corners[halves // 3, (halves + step) % 3] for step in (0, 1)], axis=1)
 
 
-def _connected_edges(ends: Ints) -> Ints:
+def connected_edges(ends: Ints) -> Ints:
     """Number (k,) of the connected set that each of the edges (k, 2) belongs to."""
     names, place = np.unique(ends, return_inverse=True)
     place = place.reshape(-1, 2)
@@ -257,7 +257,7 @@ def find_loops(skin: Skin) -> list[Loop]:
     halves = edges.order[order[unmet]]
     ends, given = ends_of(skin.triangles, halves), ends_of(skin.given, halves)
     part = skin.part[halves // 3]
-    label = _connected_edges(ends + (part * len(skin.vertices))[:, None])
+    label = connected_edges(ends + (part * len(skin.vertices))[:, None])
     order = np.argsort(label, kind="stable")
     return [
         Loop(int(part[here[0]]), ends[here], given[here], skin.vertices[ends[here]])

@@ -13,21 +13,20 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
-from .arrangement import Arrangement, Part, arrange, closed_part, sheet_part
+from .arrangement import Arrangement, Part, closed_part, sheet_part
 from .beside import room_at, rooms_beside
 from .case import Case
-from .cells import Cells, bodies_around, find_cells
+from .cells import Cells
 from .envelope import WELD
-from .findings import BadInputError, Finding, counted
+from .findings import BadInputError, Finding
 from .leaks import AT_SEA, find_gaps, find_leaks, first_water
-from .lids import Spaces, dangling, ends_of, lidded_spaces
+from .lids import ends_of
 from .material import find_material
 from .names import check_names
 from .neighbours import find_neighbours
+from .partitions import Partition, part_hull
 from .room import Division, Room, RoomMark
-from .sides import Edges, Joins, find_edges, find_joins
 from .tree import build_tree
-from .triangles import areas
 from .winding import is_inside
 
 __all__ = ["find_rooms", "first_water", "rooms_beside"]
@@ -38,8 +37,6 @@ Chosen = NDArray[np.bool_]
 
 HULL, INNER, WALLS = 0, 1, 2
 SOLID, NOWHERE = -2, -3
-LEAST_CLOSED = 0.5
-LEAST_ROUND = 1.5
 AGREES = 1e-6
 
 
@@ -53,26 +50,16 @@ def find_rooms(case: Case) -> Division:
     drawn = tuple(mark for mark in case.room_marks if mark.body is not None)
     check_names("room", (*case.tanks, *case.room_marks))
     touch = WELD * hull.tree.size
-    parts = _parts(case, drawn, touch)
-    arrangement = arrange(parts, touch)
-    edges = find_edges(arrangement.triangles)
-    joins = find_joins(arrangement.vertices, arrangement.triangles, edges)
-    shut = np.zeros(len(joins.half), bool)
-    cells = find_cells(arrangement, joins, shut, touch)
-    around = bodies_around(cells, arrangement, len(parts))
-    _check_walls(case, arrangement, cells, around[:, HULL] > 0)
-    free = _free_inside(edges, cells, around[:, HULL] > 0)
-    shut = _holes(arrangement, edges, joins, free, touch)
-    if shut.any():
-        cells = find_cells(arrangement, joins, shut, touch)
-        around = bodies_around(cells, arrangement, len(parts))
-
+    parted = part_hull(_parts(case, drawn, touch), touch)
+    arrangement, cells, around = parted.arrangement, parted.cells, parted.around
     findings: list[Finding] = []
+    _check_walls(case, arrangement, cells, around[:, HULL] > 0, findings)
     first_tank = WALLS + len(case.walls)
     first_mark = first_tank + len(case.tanks)
+    first_door = first_mark + len(drawn)
     thin = cells.volume <= touch * cells.skin
     inside = around[:, HULL] > 0
-    tanks, marks = around[:, first_tank:first_mark] != 0, around[:, first_mark:] != 0
+    tanks, marks = around[:, first_tank:first_mark] != 0, around[:, first_mark:first_door] != 0
     _check_shared("tanks", [tank.name for tank in case.tanks], tanks, cells, thin)
     _check_shared("rooms", [mark.name for mark in drawn], marks, cells, thin)
     material = find_material(hull, cells, around[:, :first_tank], findings)
@@ -89,18 +76,18 @@ def find_rooms(case: Case) -> Division:
     room = room.reshape(-1)[:-3] + NOWHERE
     numbers = numbers[-NOWHERE:]
 
-    rooms = _rooms(parts, arrangement, cells, room, len(numbers))
+    rooms = _rooms(parted.parts, arrangement, cells, room, len(numbers))
     rooms = _told(case, drawn, numbers, rooms)
     order = _in_order(rooms, touch)
-    rank = np.argsort(order)
-    room = np.where(room >= 0, rank[room], room) if len(rooms) else room
+    room = np.append(np.argsort(order), [NOWHERE, SOLID, AT_SEA])[room]
     rooms = _named([rooms[number] for number in order])
     names = [each.name for each in rooms]
-    gaps = find_gaps(arrangement, cells, room, names, [part.name for part in parts])
+    gaps = find_gaps(arrangement, cells, room, names, [part.name for part in parted.parts])
     leaks = find_leaks(gaps)
     leaky = {leak.room for leak in leaks}
-    _tell_loose_walls(parts, arrangement, edges, cells, joins.half[shut], free, findings)
+    _tell_loose_walls(parted, findings)
     solid = float(cells.volume[room == SOLID].sum())
+    _tell_tanks(case, rooms, findings)
     _tell_sum(case, solid + sum(each.volume for each in rooms), findings)
     return Division(
         tuple(replace(each, sealed=each.name not in leaky) for each in rooms),
@@ -139,72 +126,36 @@ def _from_corners(corners: Array) -> tuple[Array, Ints]:
     return corners.reshape(-1, 3), np.arange(3 * len(corners)).reshape(-1, 3)
 
 
-def _check_walls(case: Case, arrangement: Arrangement, cells: Cells, inside: Chosen) -> None:
-    """Raises BadInputError for a wall of which no face is within the hull, or over an opening."""
+def _check_walls(
+    case: Case, arrangement: Arrangement, cells: Cells, inside: Chosen, findings: list[Finding]
+) -> None:
+    """Walls of which no face is within the hull, or over an opening of hers, with the sea beyond.
+
+    Raises BadInputError for one that does not so much as meet the hull.
+    """
     near = inside.copy()
     for side, other in ((cells.front, cells.back), (cells.back, cells.front)):
         near[side[np.flatnonzero(arrangement.open & inside[other[: len(arrangement.open)]])]] = True
     near[cells.sea] = False
     bounding = near[cells.front] | near[cells.back]
     there = set(arrangement.part[bounding[arrangement.copy]].tolist())
+    hers = np.zeros(len(arrangement.vertices), bool)
+    hers[_corners_of(arrangement, HULL)] = True
     for number, wall in enumerate(case.walls, WALLS):
-        if number not in there:
+        if number in there:
+            continue
+        if not hers[_corners_of(arrangement, number)].any():
             raise BadInputError(
                 f"wall '{wall.name}' lies wholly outside the hull; move it to where it parts "
                 "her, or leave it out"
             )
+        text = f"'{wall.name}' divides nothing: it lies outside the hull, and closes no opening"
+        findings.append(Finding("warning", "open-wall", text))
 
 
-def _free_inside(edges: Edges, cells: Cells, inside: Chosen) -> Chosen:
-    """Which edges belong to a single triangle, within the hull."""
-    free = edges.count == 1
-    free[free] = inside[cells.front[edges.order[edges.first[free]] // 3]]
-    return free
-
-
-def _holes(
-    arrangement: Arrangement, edges: Edges, joins: Joins, free: Chosen, touch: float
-) -> Chosen:
-    """Which joins to shut with lids over holes in walls.
-
-    Free edges in a loop go round a hole if the walls that it is in part rooms when it is shut,
-    and are at least `LEAST_CLOSED` times as large as their holes; what bounds either room must
-    be `LEAST_ROUND` times as large, so that a plate that hangs free is none.
-    """
-    shut = np.repeat(free & ~dangling(edges, free), edges.count)
-    while shut.any():
-        spaces = lidded_spaces(arrangement.vertices, arrangement.triangles, joins, shut, touch)
-        fails = ~_is_partition(arrangement, spaces)
-        failing = np.isin(spaces.lids.loop, spaces.lids.loop[fails])
-        if not failing.any():
-            break
-        shut[np.flatnonzero(shut)[failing]] = False
-    return shut
-
-
-def _is_partition(arrangement: Arrangement, spaces: Spaces) -> Chosen:
-    """Which lids are over holes in what parts two rooms else."""
-    lids, count = spaces.lids, len(spaces.volume)
-    vertices = np.concatenate([arrangement.vertices, lids.middles])
-    walls, holes = areas(vertices, arrangement.triangles), areas(vertices, lids.triangles)
-    between, openings = (
-        np.minimum(each.front, each.back) * count + np.maximum(each.front, each.back)
-        for each in (spaces, lids)
-    )
-    pairs, pair = np.unique(openings, return_inverse=True)
-    pair = pair.reshape(-1)
-    place = np.minimum(np.searchsorted(pairs, between), len(pairs) - 1)
-    same = pairs[place] == between
-    closed = np.bincount(place[same], walls[same], len(pairs))
-    parting = spaces.front != spaces.back
-    holds = lids.front != lids.back
-    holds &= (closed >= LEAST_CLOSED * np.bincount(pair, holes))[pair]
-    skin, hole = np.zeros(count), np.zeros(count)
-    for side in ("front", "back"):
-        skin += np.bincount(getattr(spaces, side)[parting], walls[parting], count)
-        hole += np.bincount(getattr(lids, side), holes, count)
-    whole = skin >= LEAST_ROUND * hole
-    return holds & whole[lids.front] & whole[lids.back]
+def _corners_of(arrangement: Arrangement, part: int) -> Ints:
+    """Corners (k, 3) of the triangles of a part."""
+    return arrangement.triangles[arrangement.copy[arrangement.part == part]]
 
 
 def _check_shared(kind: str, names: list[str], within: Chosen, cells: Cells, thin: Chosen) -> None:
@@ -318,33 +269,32 @@ def _named(rooms: list[Room]) -> list[Room]:
     return [room if room.name else replace(room, name=next(free)) for room in rooms]
 
 
-def _tell_loose_walls(
-    parts: list[Part],
-    arrangement: Arrangement,
-    edges: Edges,
-    cells: Cells,
-    lidded: Ints,
-    free: Chosen,
-    findings: list[Finding],
-) -> None:
+def _tell_loose_walls(parted: Partition, findings: list[Finding]) -> None:
     """Walls in the hull that end without closing, and so part nothing."""
-    half = edges.order[edges.first[free]]
-    half = half[~np.isin(half, lidded)]
-    part = arrangement.first_part()
+    cells, part = parted.cells, parted.arrangement.first_part()
     parting = cells.parting[: len(part)]
-    for number in np.unique(part[half // 3]):
-        here = half[part[half // 3] == number]
+    for number in np.unique(part[parted.loose // 3]):
+        here = parted.loose[part[parted.loose // 3] == number]
         points = cells.vertices[ends_of(cells.triangles, here)]
-        ends = counted(len(here), "free edge")
-        name = parts[number].name
+        name = parted.parts[number].name
         if parting[part == number].any():
-            text = f"part of '{name}' divides nothing: it ends in the hull with {ends}"
+            text = f"part of '{name}' divides nothing: it ends in the hull with free edges"
         else:
             text = (
-                f"'{name}' divides nothing: it ends in the hull with {ends}; extend it to the "
+                f"'{name}' divides nothing: it ends in the hull with free edges; extend it to the "
                 "skin, a deck or another wall"
             )
         findings.append(Finding("warning", "open-wall", text, "", points=points.mean(axis=1)))
+
+
+def _tell_tanks(case: Case, rooms: list[Room], findings: list[Finding]) -> None:
+    """Tanks that lie in the hull in part."""
+    within = {room.name: room.volume for room in rooms}
+    for tank in case.tanks:
+        volume, whole = within.get(tank.name, 0.0), tank.body.volume
+        if 0 < volume < (1 - AGREES) * whole:
+            text = f"tank '{tank.name}' sticks out of the hull with {whole - volume:.3g} m3"
+            findings.append(Finding("warning", "tank-sticks-out", text))
 
 
 def _tell_sum(case: Case, total: float, findings: list[Finding]) -> None:

@@ -1,0 +1,84 @@
+"""Doorways and hatches that are open at one side: lids over free edges that end on a wall."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .arrangement import Arrangement, Part
+from .lids import connected_edges, dangling, ends_of
+from .polygons import cut_in_triangles
+from .sides import Edges, connected
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Chosen = NDArray[np.bool_]
+
+SILL = 1.0
+
+
+def find_doorways(
+    arrangement: Arrangement, edges: Edges, free: Chosen, parts: list[Part], touch: float
+) -> list[Part]:
+    """Lids over each of the free edges (k,) that run from one place on a wall to another and not
+    straight there: one up to the line between those, and one `SILL` times its height on,
+    for a wall that is not straight."""
+    found = []
+    part = arrangement.first_part()
+    half = edges.order[edges.first[free & dangling(edges, free)]]
+    ends = ends_of(arrangement.triangles, half)
+    label = connected_edges(ends)
+    for number in range(int(label.max(initial=-1)) + 1):
+        here = label == number
+        path = _path(ends[here])
+        if path is None:
+            continue
+        points = arrangement.vertices[path]
+        chord = points[-1] - points[0]
+        normal = np.cross(points[:-1] - points[0], points[1:] - points[0]).sum(axis=0) / 2
+        span = float(np.linalg.norm(chord))
+        length = np.linalg.norm(np.diff(points, axis=0), axis=1).sum()
+        if np.linalg.norm(normal) <= touch * length or span <= touch:
+            continue
+        away = np.cross(chord, normal)
+        away *= -SILL * float(np.linalg.norm(normal)) / span / float(np.linalg.norm(away))
+        name = parts[part[half[here][0] // 3]].name
+        sill = np.array([points[-1], points[0], points[0] + away, points[-1] + away])
+        found += [_lid(name, points), _lid(name, sill)]
+    return found
+
+
+def _lid(name: str, outline: Array) -> Part:
+    """A part that closes an outline (k, 3)."""
+    triangles, _ = cut_in_triangles(outline, (tuple(range(len(outline))),))
+    return Part(name, outline, triangles, np.zeros(len(triangles), bool), len(triangles))
+
+
+def beyond_sills(arrangement: Arrangement, edges: Edges, first: int) -> Chosen:
+    """Which triangles (m,) of the lids of doorways, the parts from `first` on, are beyond the
+    walls that those end on."""
+    part = arrangement.first_part()
+    lids = arrangement.open & (part >= first)
+    pairs = edges.order[np.stack([edges.first, edges.first + 1])[:, edges.count == 2]] // 3
+    joined = pairs[:, lids[pairs].all(axis=0)]
+    label = connected(len(part), *joined)
+    beyond: Chosen = lids & ~np.isin(label, label[lids & ((part - first) % 2 == 0)])
+    return beyond
+
+
+def _path(ends: Ints) -> Ints | None:
+    """The vertices in a row that edges (k, 2) lead along; None if they branch."""
+    names, place = np.unique(ends, return_inverse=True)
+    place = place.reshape(-1, 2)
+    counts = np.bincount(place.ravel())
+    if counts.max() > 2 or (counts == 1).sum() != 2:
+        return None
+    ways: dict[int, list[int]] = {}
+    for one, other in place.tolist():
+        ways.setdefault(one, []).append(other)
+        ways.setdefault(other, []).append(one)
+    row = [int(np.flatnonzero(counts == 1)[0])]
+    while len(row) < len(names):
+        row.append(next(there for there in ways[row[-1]] if there not in row[-2:]))
+    path: Ints = names[row]
+    return path

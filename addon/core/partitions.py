@@ -1,0 +1,144 @@
+"""Walls as they part a hull: what lies between them once the holes in them are shut."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .arrangement import Arrangement, Part, arrange
+from .cells import Cells, bodies_around, find_cells
+from .doorways import beyond_sills, find_doorways
+from .lids import dangling, lidded_spaces
+from .sides import Edges, Joins, find_edges, find_joins
+from .triangles import areas
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Chosen = NDArray[np.bool_]
+
+LEAST_CLOSED = 0.5
+LEAST_ROUND = 1.5
+
+
+@dataclass(frozen=True)
+class Partition:
+    """Parts put together, the doorways in them last; the cells, how often each lies in each part
+    (see `bodies_around`), and the free half edges (k,) in the first part that go round no hole."""
+
+    parts: list[Part]
+    arrangement: Arrangement
+    cells: Cells
+    around: Ints
+    loose: Ints
+
+
+def part_hull(parts: list[Part], touch: float) -> Partition:
+    """The cells that a hull, the first of the parts, is parted in by the others.
+
+    Free edges of walls go round a hole if the walls that it is in part cells when it is shut, and
+    are at least `LEAST_CLOSED` times as large as their holes; what bounds either cell must be
+    `LEAST_ROUND` times as large, so that a plate that hangs free is none.
+    """
+    arrangement, first_door = arrange(parts, touch), len(parts)
+    whole = _Whole.of(arrangement, parts, touch)
+    doors = find_doorways(arrangement, whole.edges, whole.free, parts, touch)
+    if doors:
+        parts = [*parts, *doors]
+        arrangement = arrange(parts, touch)
+        beyond = beyond_sills(arrangement, find_edges(arrangement.triangles), first_door)
+        whole = _Whole.of(arrangement.without(beyond), parts, touch)
+    while True:
+        shut, idle = _holes(whole, first_door, touch)
+        if not idle.any():
+            break
+        whole = _Whole.of(whole.arrangement.without(idle), parts, touch)
+    cells, around = whole.cells, whole.around
+    if shut.any():
+        cells = find_cells(whole.arrangement, whole.joins, shut, touch)
+        around = bodies_around(cells, whole.arrangement, len(parts))
+    half = whole.edges.order[whole.edges.first[whole.free]]
+    loose = half[~np.isin(half, whole.joins.half[shut])]
+    return Partition(parts, whole.arrangement, cells, around, loose)
+
+
+@dataclass(frozen=True)
+class _Whole:
+    """An arrangement before holes are shut, and its free edges (k,) within the hull."""
+
+    arrangement: Arrangement
+    edges: Edges
+    joins: Joins
+    cells: Cells
+    around: Ints
+    free: Chosen
+
+    @classmethod
+    def of(cls, arrangement: Arrangement, parts: list[Part], touch: float) -> _Whole:
+        edges = find_edges(arrangement.triangles)
+        joins = find_joins(arrangement.vertices, arrangement.triangles, edges)
+        cells = find_cells(arrangement, joins, np.zeros(len(joins.half), bool), touch)
+        around = bodies_around(cells, arrangement, len(parts))
+        free = edges.count == 1
+        owner = edges.order[edges.first[free]] // 3
+        free[free] = (around[cells.front[owner], 0] > 0) & ~arrangement.open[owner]
+        return cls(arrangement, edges, joins, cells, around, free)
+
+
+def _holes(whole: _Whole, first_door: int, touch: float) -> tuple[Chosen, Chosen]:
+    """Which joins to shut with lids over holes, and which triangles (m,) are of lids over doorways
+    that part nothing."""
+    arrangement, edges, joins = whole.arrangement, whole.edges, whole.joins
+    shut = np.repeat(whole.free & ~dangling(edges, whole.free), edges.count)
+    part = arrangement.first_part()
+    doors = np.flatnonzero(arrangement.open & (part >= first_door))
+    if not (shut.any() or doors.size):
+        return shut, np.zeros(len(part), bool)
+    walls = np.where(arrangement.open, 0.0, areas(arrangement.vertices, arrangement.triangles))
+    while True:
+        spaces = lidded_spaces(arrangement.vertices, arrangement.triangles, joins, shut, touch)
+        lids = spaces.lids
+        triangles = np.concatenate([arrangement.triangles[doors], lids.triangles])
+        size = areas(np.concatenate([arrangement.vertices, lids.middles]), triangles)
+        front = np.concatenate([spaces.front[doors], lids.front])
+        back = np.concatenate([spaces.back[doors], lids.back])
+        fails = ~_parts_cells(spaces.front, spaces.back, walls, front, back, size)
+        failing = np.isin(lids.loop, lids.loop[fails[len(doors) :]])
+        if not failing.any():
+            break
+        shut[np.flatnonzero(shut)[failing]] = False
+    door = (part - first_door) // 2
+    parting = front[: len(doors)] != back[: len(doors)]
+    fails = fails[: len(doors)]
+    useful = np.setdiff1d(door[doors[parting]], door[doors[parting & fails]])
+    idle = np.zeros(len(part), bool)
+    idle[doors] = ~np.isin(door[doors], useful)
+    return shut, idle
+
+
+def _parts_cells(
+    front: Ints, back: Ints, walls: Array, before: Ints, behind: Ints, holes: Array
+) -> Chosen:
+    """Which holes, of areas (k,) between spaces (k,) and (k,), are in what parts two spaces else:
+    triangles of areas `walls` (m,) between spaces (m,) and (m,)."""
+    count = int(max(front.max(), back.max())) + 1
+    between = np.minimum(front, back) * count + np.maximum(front, back)
+    pairs, pair = np.unique(
+        np.minimum(before, behind) * count + np.maximum(before, behind), return_inverse=True
+    )
+    if not len(pairs):
+        return np.zeros(0, bool)
+    pair = pair.reshape(-1)
+    place = np.minimum(np.searchsorted(pairs, between), len(pairs) - 1)
+    same = pairs[place] == between
+    closed = np.bincount(place[same], walls[same], len(pairs))
+    enough = (closed >= LEAST_CLOSED * np.bincount(pair, holes))[pair]
+    parting = front != back
+    skin, open_skin = np.zeros(count), np.zeros(count)
+    for side, opening in ((front, before), (back, behind)):
+        skin += np.bincount(side[parting], walls[parting], count)
+        open_skin += np.bincount(opening, holes, count)
+    whole = skin >= LEAST_ROUND * open_skin
+    parts: Chosen = (before != behind) & enough & whole[before] & whole[behind]
+    return parts

@@ -1,0 +1,711 @@
+"""The rooms of ships as people model them: what is joined, what sealed, what leaks and where.
+
+Truth is a closed form: hulls are boxes 10 m long, 4 m wide and 3 m deep unless told otherwise.
+Random rooms are compared with manifold3d's, which parts bodies in a way of its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import combinations, product
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from numpy.typing import NDArray
+
+from addon.core.attitude import Attitude
+from addon.core.case import Case
+from addon.core.envelope import Mesh, triangulate
+from addon.core.findings import BadInputError, Finding
+from addon.core.hull import Hull, build_hull
+from addon.core.room import SEA, Division, Gap, Room, RoomMark
+from addon.core.rooms import find_rooms, first_water, rooms_beside
+from addon.core.sides import find_edges
+from addon.core.tanks import Tank
+from tests import bodies
+
+Array = NDArray[np.float64]
+Bounds = Sequence[float]
+
+AGREED = 1e-6
+BEYOND = (-50.0, 50.0)
+
+
+def box_hull() -> Hull:
+    return build_hull(bodies.mesh(bodies.box(), "hull"))
+
+
+def sheet(name: str, axis: int, at: float, u: Bounds = BEYOND, v: Bounds = BEYOND) -> Mesh:
+    """A wall in the plane where a coordinate is `at`, between bounds of the next two."""
+    corners = np.full((4, 3), float(at))
+    corners[:, (axis + 1) % 3] = u[0], u[1], u[1], u[0]
+    corners[:, (axis + 2) % 3] = v[0], v[0], v[1], v[1]
+    return triangulate(name, corners, ((0, 1, 2, 3),))
+
+
+def bulkhead(name: str, x: float, y: Bounds = BEYOND, z: Bounds = BEYOND) -> Mesh:
+    return sheet(name, 0, x, y, z)
+
+
+def deck(name: str, z: float, x: Bounds = BEYOND, y: Bounds = BEYOND) -> Mesh:
+    return sheet(name, 2, z, x, y)
+
+
+def holed(name: str, x: float, y: Bounds, z: Bounds, reach: float = 50.0) -> Mesh:
+    """A bulkhead with a square hole between bounds of y and z."""
+    outer = [(x, sy * reach, sz * reach) for sy, sz in ((-1, -1), (1, -1), (1, 1), (-1, 1))]
+    inner = [(x, y[i], z[j]) for i, j in ((0, 0), (1, 0), (1, 1), (0, 1))]
+    ring = tuple((i, (i + 1) % 4, 4 + (i + 1) % 4, 4 + i) for i in range(4))
+    return triangulate(name, np.array(outer + inner), ring)
+
+
+def block(size: Sequence[float], at: Sequence[float]) -> bodies.Body:
+    """A box of so much length, breadth and depth, its aft lower starboard corner at a point."""
+    x, y, z = at
+    return bodies.moved(bodies.box(*size), (x, y + size[1] / 2, z))
+
+
+def turned_in(body: bodies.Body) -> bodies.Body:
+    return body[0], bodies.reversed_faces(body[1])
+
+
+def open_top(body: bodies.Body) -> bodies.Body:
+    """The body without the faces that lie at its top."""
+    vertices, polygons = body
+    top = vertices[:, 2].max()
+    return vertices, tuple(f for f in polygons if vertices[list(f), 2].min() < top - 1e-9)
+
+
+def corners(body: bodies.Body) -> Array:
+    mesh = bodies.mesh(body)
+    return mesh.vertices[mesh.triangles]
+
+
+def tank(name: str, body: bodies.Body) -> Tank:
+    return Tank(name, bodies.tree(body), 1000.0)
+
+
+def divided(
+    *walls: Mesh,
+    hull: Hull | None = None,
+    tanks: tuple[Tank, ...] = (),
+    marks: tuple[RoomMark, ...] = (),
+) -> Division:
+    """The rooms, found to add up to the hull, each of them with a closed surface."""
+    hull = hull or box_hull()
+    division = find_rooms(Case("trial", hull, tanks=tanks, walls=walls, room_marks=marks))
+    total = division.solid + sum(room.volume for room in division.rooms)
+    assert total == pytest.approx(hull.volume, rel=AGREED)
+    for room in division.rooms:
+        assert is_closed(room)
+    return division
+
+
+def is_closed(room: Room) -> bool:
+    """Whether as many triangles run along each edge one way as the other."""
+    edges = find_edges(room.triangles)
+    ways = np.where(edges.forward[edges.order], 1, -1)
+    return not np.add.reduceat(ways, edges.first).any()
+
+
+def sizes(division: Division) -> dict[str, float]:
+    return {room.name: round(room.volume, 6) for room in division.rooms}
+
+
+def told(division: Division) -> dict[str, Finding]:
+    return {finding.code: finding for finding in division.findings}
+
+
+def place(*points: Sequence[float]) -> set[tuple[float, ...]]:
+    return {tuple(map(float, point)) for point in points}
+
+
+def ends(gap: Gap) -> set[tuple[float, ...]]:
+    """Points at which the edges round a gap meet."""
+    return {tuple(map(float, point)) for point in gap.edges.reshape(-1, 3).round(9) + 0.0}
+
+
+def girth(gap: Gap) -> float:
+    return float(np.linalg.norm(gap.edges[:, 1] - gap.edges[:, 0], axis=1).sum())
+
+
+def test_no_walls_one_room() -> None:
+    division = divided()
+    (room,) = division.rooms
+    assert sizes(division) == {"space 1": 120.0} and room.sealed and room.walls == ("hull",)
+    assert (room.use, room.permeability) == ("void", 0.95)
+    assert (room.floor, room.ceiling) == (0.0, 3.0)
+    np.testing.assert_allclose(room.centre, [5, 0, 1.5], atol=1e-9)
+    assert not (division.gaps or division.leaks or division.neighbours or division.findings)
+
+
+def test_crossing_bulkheads_and_decks() -> None:
+    """Named from aft to forward, then low to high, then starboard to port."""
+    walls = (bulkhead("frame 4", 4), deck("deck", 1), sheet("centre", 1, 0))
+    division = divided(*walls)
+    assert sizes(division) == {
+        **{"space 1": 8.0, "space 2": 8.0, "space 3": 16.0, "space 4": 16.0},
+        **{"space 5": 12.0, "space 6": 12.0, "space 7": 24.0, "space 8": 24.0},
+    }
+    centres = [(x, y, z) for x in (2, 7) for z in (0.5, 2) for y in (-1, 1)]
+    np.testing.assert_allclose([room.centre for room in division.rooms], centres, atol=1e-9)
+    assert all(room.sealed for room in division.rooms)
+    assert all(room.walls == ("hull", "frame 4", "deck", "centre") for room in division.rooms)
+    beside = {frozenset(pair) for pair in division.neighbours}
+    numbers = dict(zip(product((0, 1), repeat=3), (r.name for r in division.rooms), strict=True))
+    assert beside == {
+        frozenset((numbers[one], numbers[other]))
+        for one, other in combinations(numbers, 2)
+        if sum(a != b for a, b in zip(one, other, strict=True)) == 1
+    }
+
+
+def test_double_bottom() -> None:
+    """A tank top from end to end with floors below it that go no higher."""
+    walls = (deck("tank top", 0.5), *(bulkhead(f"floor {x}", x, z=(-1, 0.5)) for x in (3, 6)))
+    division = divided(*walls)
+    assert sizes(division) == {"space 1": 6.0, "space 2": 6.0, "space 3": 100.0, "space 4": 8.0}
+    assert division.rooms[2].walls == ("hull", "tank top")
+    assert {("space 1", "space 3"), ("space 2", "space 3"), ("space 3", "space 4")} <= set(
+        division.neighbours
+    )
+
+
+def thick_tub(wall: float = 0.1) -> Hull:
+    """The skin outside and inside, decked over."""
+    size = (10 - 2 * wall, 4 - 2 * wall, 3 - 2 * wall)
+    inner = turned_in(block(size, (wall, wall - 2, wall)))
+    return build_hull(bodies.mesh(bodies.joined(bodies.box(), inner), "tub"))
+
+
+def test_thick_walled_tub() -> None:
+    division = divided(bulkhead("frame 5", 5), hull=thick_tub())
+    half = 9.8 * 3.8 * 2.8 / 2
+    assert list(sizes(division).values()) == pytest.approx([half, half])
+    assert division.solid == pytest.approx(120 - 2 * half)
+    assert division.neighbours == (("space 1", "space 2"),)
+    assert "wall-material" in told(division)
+
+
+def test_a_shell_half_a_metre_thick_is_a_room_round_a_room() -> None:
+    division = divided(hull=thick_tub(0.5))
+    assert division.solid == 0
+    assert sizes(division) == {"space 1": 66.0, "space 2": 54.0}
+    assert division.neighbours == (("space 1", "space 2"),)
+
+
+def test_an_open_tub_with_thickness_is_all_material() -> None:
+    outer, inner = open_top(bodies.box()), open_top(block((9.8, 3.8, 2.9), (0.1, -1.9, 0.1)))
+    rim = (
+        np.concatenate([outer[0][outer[0][:, 2] > 2.9], inner[0][inner[0][:, 2] > 2.9]]),
+        ((0, 1, 5, 4), (1, 3, 7, 5), (3, 2, 6, 7), (2, 0, 4, 6)),
+    )
+    hull = build_hull(bodies.mesh(bodies.welded(bodies.joined(outer, turned_in(inner), rim))))
+    division = divided(hull=hull)
+    assert hull.lids == 0 and not division.rooms
+    assert division.solid == pytest.approx(120 - 9.8 * 3.8 * 2.9)
+
+
+def test_a_bulkhead_with_thickness_parts_as_a_sheet_does() -> None:
+    thick = bodies.mesh(block((0.2, 6, 6), (4, -3, -1)), "thick")
+    division = divided(thick, deck("deck", 1))
+    assert sizes(division) == {"space 1": 16.0, "space 2": 32.0, "space 3": 23.2, "space 4": 46.4}
+    assert division.solid == pytest.approx(0.2 * 4 * 3)
+    assert set(division.neighbours) == {
+        *(("space 1", "space 2"), ("space 3", "space 4")),
+        *(("space 1", "space 3"), ("space 2", "space 4")),
+    }
+    corner = division.material.reshape(-1, 3)
+    np.testing.assert_allclose(corner.min(axis=0), [4, -2, 0], atol=1e-9)
+    np.testing.assert_allclose(corner.max(axis=0), [4.2, 2, 3], atol=1e-9)
+
+
+def test_a_cabin_with_thick_walls_is_a_room_within_a_room() -> None:
+    """Wall material lies between the two surfaces of its one mesh, not within the inner."""
+    walls = bodies.joined(
+        block((3, 2, 2), (5, -1, 0.5)), turned_in(block((2.8, 1.8, 1.8), (5.1, -0.9, 0.6)))
+    )
+    division = divided(bodies.mesh(walls, "cabin"))
+    inside = 2.8 * 1.8 * 1.8
+    assert list(sizes(division).values()) == pytest.approx([120 - 12, inside])
+    assert division.solid == pytest.approx(12 - inside)
+    assert division.neighbours == (("space 1", "space 2"),)
+
+
+def test_a_closed_wall_without_thickness_is_the_outline_of_a_room() -> None:
+    division = divided(bodies.mesh(block((2, 1, 1), (4, -0.5, 1)), "casing"))
+    assert sizes(division) == {"space 1": 118.0, "space 2": 2.0} and division.solid == 0
+    assert [room.walls for room in division.rooms] == [("hull", "casing"), ("casing",)]
+
+
+def test_box_of_cubes() -> None:
+    """Blocks side by side, each with all its faces: every one is a room."""
+    cubes = bodies.joined(*(block((1, 1, 1), at) for at in product(range(3), (-1, 0), (0, 1))))
+    division = divided(hull=build_hull(bodies.mesh(cubes, "cubes")))
+    assert len(division.rooms) == 12 and set(sizes(division).values()) == {1.0}
+    assert len(division.neighbours) == 2 * 2 * 2 + 3 * 2 + 3 * 2
+    assert all(room.sealed and room.walls == ("cubes",) for room in division.rooms)
+
+
+def test_unequal_blocks() -> None:
+    blocks = bodies.joined(block((2, 2, 2), (0, -1, 0)), block((2, 1, 1), (2, -0.5, 0.5)))
+    division = divided(hull=build_hull(bodies.mesh(blocks, "blocks")))
+    assert sizes(division) == {"space 1": 8.0, "space 2": 2.0}
+    assert division.neighbours == (("space 1", "space 2"),)
+
+
+def test_nested_tank() -> None:
+    """A tank amid a room, and one within a bulkhead's reach, stay whole and keep their names."""
+    fuel = tank("fuel", block((2, 1, 1), (1, -0.5, 1)))
+    water = tank("water", block((2, 1, 1), (4, -0.5, 1)))
+    division = divided(bulkhead("frame 5", 5), tanks=(fuel, water))
+    assert sizes(division) == {"fuel": 2.0, "space 1": 57.0, "water": 2.0, "space 2": 59.0}
+    fuel_room = division.rooms[0]
+    assert (fuel_room.use, fuel_room.permeability) == ("liquids", 1.0)
+    assert set(division.neighbours) == {
+        *(("fuel", "space 1"), ("space 1", "water"), ("space 1", "space 2")),
+        ("water", "space 2"),
+    }
+
+
+def test_a_tank_in_a_tank_like_casing_lies_in_the_innermost() -> None:
+    casing = bodies.mesh(block((4, 2, 2), (3, -1, 0.5)), "casing")
+    division = divided(casing, tanks=(tank("fuel", block((1, 1, 1), (4, -0.5, 1))),))
+    assert sizes(division) == {"space 1": 104.0, "fuel": 1.0, "space 2": 15.0}
+    assert set(division.neighbours) == {("space 1", "space 2"), ("fuel", "space 2")}
+
+
+def test_l_shaped_room() -> None:
+    """A half deck and a bulkhead that stands on its edge."""
+    division = divided(deck("half deck", 1, x=(-1, 4)), bulkhead("step", 4, z=(1, 4)))
+    assert sizes(division) == {"space 1": 32.0, "space 2": 88.0}
+    np.testing.assert_allclose(
+        division.rooms[1].centre,
+        (16 * np.array([2, 0, 0.5]) + 72 * np.array([7, 0, 1.5])) / 88,
+        atol=1e-9,
+    )
+
+
+def test_holed_bulkhead() -> None:
+    division = divided(holed("frame 4", 4, (-0.5, 0.5), (1, 2)))
+    assert sizes(division) == {"space 1": 48.0, "space 2": 72.0}
+    assert division.neighbours == (("space 1", "space 2"),)
+    (gap,) = division.gaps
+    assert gap.rooms == ("space 1", "space 2") and gap.wall == "frame 4"
+    assert ends(gap) == place((4, -0.5, 1), (4, 0.5, 1), (4, 0.5, 2), (4, -0.5, 2))
+    assert gap.area == pytest.approx(1.0) and girth(gap) == pytest.approx(4.0)
+    assert gap.lowest[2] == 1.0
+    assert all(room.sealed for room in division.rooms) and not division.leaks
+
+
+def test_two_holes_in_a_bulkhead_are_two_gaps() -> None:
+    halves = [holed("", 4, (y - 0.5, y + 0.5), (1, 2), 50) for y in (-1, 1)]
+    for half, side in zip(halves, (-1, 1), strict=True):
+        half.vertices[:4, 1] = np.where(half.vertices[:4, 1] * side > 0, side * 50.0, 0.0)
+    both = [(half.vertices, tuple(map(tuple, half.triangles.tolist()))) for half in halves]
+    division = divided(bodies.mesh(bodies.joined(*both), "frame 4"))
+    assert [gap.rooms for gap in division.gaps] == [("space 1", "space 2")] * 2
+    assert sorted(gap.edges[..., 1].mean().round(9) for gap in division.gaps) == [-1.0, 1.0]
+
+
+def missing_face(at: Sequence[float]) -> Hull:
+    """A box of sixteen faces a side, without the one about a point."""
+    vertices, polygons = bodies.box(divisions=4)
+    kept = [f for f in polygons if np.abs(vertices[list(f)].mean(axis=0) - at).max() > 0.01]
+    assert len(kept) == len(polygons) - 1
+    return build_hull(bodies.mesh((vertices, tuple(kept)), "hull"))
+
+
+def test_missing_face() -> None:
+    """The room behind it leaks there, the one behind a tight bulkhead does not."""
+    division = divided(bulkhead("frame 4", 4), hull=missing_face((10, 0.5, 1.875)))
+    assert [room.sealed for room in division.rooms] == [True, False]
+    (leak,) = division.leaks
+    (gap,) = leak.path
+    assert leak.room == "space 2" and gap.rooms == (SEA, "space 2") and gap.wall == "hull"
+    assert ends(gap) == place((10, 0, 1.5), (10, 1, 1.5), (10, 1, 2.25), (10, 0, 2.25))
+    assert gap.area == pytest.approx(0.75) and gap.lowest[2] == 1.5
+
+
+def test_a_leak_runs_through_rooms_by_the_fewest_gaps() -> None:
+    walls = (
+        holed("frame 7", 7, (-0.5, 0.5), (1, 2)),
+        holed("frame 4", 4, (-0.5, 0.5), (2, 2.5)),
+        bulkhead("frame 2", 2),
+    )
+    division = divided(*walls, hull=missing_face((10, 0.5, 1.875)))
+    leaks = {leak.room: leak for leak in division.leaks}
+    assert set(leaks) == {"space 2", "space 3", "space 4"}
+    path = leaks["space 2"].path
+    assert [gap.wall for gap in path] == ["hull", "frame 7", "frame 4"]
+    assert [set(gap.rooms) for gap in path] == [
+        {SEA, "space 4"},
+        {"space 3", "space 4"},
+        {"space 2", "space 3"},
+    ]
+    point, height = first_water(leaks["space 2"], Attitude.from_draft(1.2, 5.0))
+    assert point[[0, 2]].tolist() == [4, 2] and height == pytest.approx(0.8)
+    point, height = first_water(leaks["space 3"], Attitude.from_draft(1.8, 5.0))
+    assert point[[0, 2]].tolist() == [10, 1.5] and height == pytest.approx(-0.3)
+    heeled = Attitude.from_draft(1.0, 5.0, heel_rad=np.radians(20.0))
+    point, height = first_water(leaks["space 4"], heeled)
+    assert point.tolist() == [10, 0, 1.5]
+    assert height == pytest.approx(0.5 * np.cos(np.radians(20.0)))
+
+
+def bathtub() -> Hull:
+    return build_hull(bodies.mesh(open_top(bodies.box()), "tub"))
+
+
+def test_open_bathtub() -> None:
+    """Each room opens to the sea through its part of the rim."""
+    division = divided(bulkhead("frame 4", 4), hull=bathtub())
+    assert [gap.rooms for gap in division.gaps] == [(SEA, "space 1"), (SEA, "space 2")]
+    assert [gap.area for gap in division.gaps] == pytest.approx([16, 24])
+    assert place((0, -2, 3), (0, 2, 3), (4, -2, 3), (4, 2, 3)) <= ends(division.gaps[0])
+    assert girth(division.gaps[1]) == pytest.approx(2 * (6 + 4))
+    assert not any(room.sealed for room in division.rooms)
+
+
+@pytest.mark.parametrize("height", [2.0, 3.0])
+def test_a_deck_seals_the_room_below_it(height: float) -> None:
+    division = divided(deck("deck", height), hull=bathtub())
+    assert division.rooms[0].volume == pytest.approx(40 * height) and division.rooms[0].sealed
+    assert [room.sealed for room in division.rooms[1:]] == [False] * (height < 3)
+
+
+def test_a_deck_over_part_of_the_rim_leaves_the_rest_open() -> None:
+    division = divided(bulkhead("frame 4", 4), deck("deck", 3, x=(-1, 7)), hull=bathtub())
+    assert [room.sealed for room in division.rooms] == [True, False]
+    (gap,) = division.gaps
+    assert gap.area == pytest.approx(12) and gap.edges[..., 0].min() == pytest.approx(7)
+
+
+def crown(ended: bool) -> Mesh:
+    """A deck over the rim, higher in the middle; with the gables at its ends or without."""
+    y = np.linspace(-2, 2, 9)
+    arch = bodies.sheet(
+        lambda u, v: np.stack([u, v, 3 + 0.2 * (1 - (v / 2) ** 2)], axis=-1), np.array([0, 10]), y
+    )
+    gables = [
+        (np.column_stack([np.full(9, x), y, 3 + 0.2 * (1 - (y / 2) ** 2)]), (tuple(range(9)),))
+        for x in (0.0, 10.0)
+    ]
+    return bodies.mesh(bodies.joined(arch, *gables[: 2 * ended]), "crown")
+
+
+def test_a_deck_above_the_rim_seals_the_hull_if_it_closes() -> None:
+    assert divided(crown(True), hull=bathtub()).rooms[0].sealed
+    division = divided(crown(False), hull=bathtub())
+    assert not division.rooms[0].sealed
+    assert "'crown' divides nothing: it lies outside" in told(division)["open-wall"].text
+
+
+def test_t_junctions() -> None:
+    """Walls that end on the middle of others, and a hull with a vertex amid an edge."""
+    walls = (
+        deck("deck", 1),
+        bulkhead("below", 3, z=(-1, 1)),
+        bulkhead("above", 6, z=(1, 4)),
+        sheet("stub", 1, 0.5, (1, 4), (6, 11)),
+    )
+    assert sorted(sizes(divided(*walls)).values()) == [12.0, 12.0, 20.0, 28.0, 48.0]
+    vertices, polygons = bodies.box()
+    split = tuple(np.flatnonzero((vertices[:, 0] == 10) & (vertices[:, 2] == 3)))
+    faces = [f for f in polygons if not set(split) <= set(f) or vertices[list(f), 2].min() < 3]
+    (top,) = [f for f in polygons if vertices[list(f), 2].min() == 3]
+    start = top.index(split[0])
+    around = [top[(start + step) % 4] for step in range(4)]
+    if around[1] not in split:
+        around = [around[-1], *around[:-1]]
+    middle = len(vertices)
+    vertices = np.concatenate([vertices, [[10, 0, 3]]])
+    faces.append((around[0], middle, *around[1:]))
+    hull = build_hull(bodies.mesh((vertices, tuple(faces)), "hull"))
+    assert sorted(sizes(divided(*walls, hull=hull)).values()) == [12.0, 12.0, 20.0, 28.0, 48.0]
+
+
+def test_coplanar_faces() -> None:
+    """Walls on each other and on the skin, a deck in two overlapping parts, tanks flush."""
+    walls = (
+        bulkhead("frame 4", 4),
+        bulkhead("again", 4, z=(-1, 5)),
+        sheet("on the side", 1, 2, (0, 10), (-1, 4)),
+        deck("deck", 1, x=(-1, 7)),
+        deck("deck too", 1, x=(5, 11)),
+    )
+    tanks = (
+        tank("wing", block((2, 1, 0.5), (2, -0.5, 0))),
+        tank("deep", block((1, 4, 1), (4, -2, 0))),
+    )
+    division = divided(*walls, tanks=tanks)
+    assert sizes(division) == {
+        **{"space 1": 15.0, "space 2": 32.0, "wing": 1.0, "deep": 4.0},
+        **{"space 3": 48.0, "space 4": 20.0},
+    }
+    assert ("wing", "deep") in division.neighbours
+    assert {"hull", "frame 4", "again", "deep"} <= set(division.rooms[0].walls)
+    assert not division.findings and all(room.sealed for room in division.rooms)
+
+
+def test_disjoint_hulls() -> None:
+    """A catamaran: what spans the gap between her hulls is no room."""
+    two = bodies.joined(block((10, 1, 2), (0, -2.5, 0)), block((10, 1, 2), (0, 1.5, 0)))
+    hull = build_hull(bodies.mesh(two, "hulls"))
+    division = divided(bulkhead("frame 4", 4), deck("deck", 1), hull=hull)
+    assert list(sizes(division).values()) == [4.0] * 4 + [6.0] * 4
+    assert [room.centre[1].round(9) for room in division.rooms] == [-2, 2] * 4
+    assert all(
+        division.room(one).centre[1] * division.room(other).centre[1] > 0  # type: ignore[union-attr]
+        for one, other in division.neighbours
+    )
+
+
+def soup(mesh: Mesh) -> Mesh:
+    """The mesh with vertices of its own for every triangle."""
+    vertices = mesh.vertices[mesh.triangles].reshape(-1, 3)
+    return Mesh(mesh.name, vertices, np.arange(len(vertices)).reshape(-1, 3), mesh.faces)
+
+
+def test_duplicate_vertices() -> None:
+    hull = build_hull(soup(bodies.mesh(bodies.box(divisions=3), "hull")))
+    wall = soup(holed("frame 4", 4, (-0.5, 0.5), (1, 2)))
+    division = divided(wall, soup(deck("deck", 0.5)), hull=hull)
+    assert sizes(division) == {"space 1": 8.0, "space 2": 40.0, "space 3": 12.0, "space 4": 60.0}
+    (gap,) = division.gaps
+    assert gap.rooms == ("space 2", "space 4") and gap.area == pytest.approx(1.0)
+
+
+@pytest.mark.parametrize(
+    "wall",
+    [
+        bulkhead("stub", 4, z=(-1, 2)),
+        bulkhead("stub", 4, y=(-5, 1.9)),
+        bulkhead("stub", 4, y=(-1, 1), z=(1, 2)),
+    ],
+    ids=["half height", "short of a side", "hung free"],
+)
+def test_a_wall_with_free_edges_in_the_hull_divides_nothing(wall: Mesh) -> None:
+    division = divided(wall)
+    assert sizes(division) == {"space 1": 120.0} and not division.gaps
+    finding = told(division)["open-wall"]
+    assert "'stub' divides nothing" in finding.text and (finding.points[:, 0] == 4).all()
+    inside = np.abs(finding.points[:, 1:] - [0, 1.5]).max(axis=0)
+    assert inside[0] < 2 and inside[1] < 1.5
+
+
+def notched(name: str, x: float, y: Bounds, z: Bounds) -> Mesh:
+    """A bulkhead with a doorway up from its lower edge."""
+    (y0, y1), (z0, z1) = y, z
+    outline = [(-9, z0), (y0, z0), (y0, z1), (y1, z1), (y1, z0), (9, z0), (9, 9), (-9, 9)]
+    return triangulate(name, np.array([(x, *point) for point in outline]), (tuple(range(8)),))
+
+
+@pytest.mark.parametrize("below", [0.0, 1.0])
+def test_a_doorway_without_a_sill_is_a_gap(below: float) -> None:
+    """Cut down to a deck, and to the bottom of the hull."""
+    walls = (notched("frame 4", 4, (-0.5, 0.5), (below, below + 1.5)), deck("deck", 1))
+    division = divided(*walls[: 1 + (below > 0)])
+    aft, fore = ("space 1", "space 3") if below else ("space 1", "space 2")
+    (gap,) = division.gaps
+    assert gap.rooms == (aft, fore) and gap.wall == "frame 4"
+    assert gap.area == pytest.approx(1.5) and gap.lowest[2] == below
+    corner = place(*((4, y, z) for y in (-0.5, 0.5) for z in (below, below + 1.5)))
+    assert corner <= ends(gap) and girth(gap) == pytest.approx(5)
+    assert division.room(fore).volume == pytest.approx(24 * (3 - below))  # type: ignore[union-attr]
+    assert not division.findings
+
+
+def test_a_doorway_down_to_the_keel_of_a_vee() -> None:
+    """The lid goes on below the line between the ends of its edges, to the bottom."""
+    hull = build_hull(bodies.mesh(bodies.wedge(10, 4, 3), "vee"))
+    division = divided(notched("frame 4", 4, (-0.5, 0.5), (-1, 2.25)), hull=hull)
+    (gap,) = division.gaps
+    assert gap.area == pytest.approx(1.5 + 0.375) and gap.lowest[2] == pytest.approx(0)
+    assert sorted(sizes(division).values()) == [24.0, 36.0]
+
+
+def test_a_doorway_parts_nothing_where_its_wall_does_not() -> None:
+    """A bulkhead that ends below the deck, and one that is nearly all doorway."""
+    low = notched("frame 4", 4, (-0.5, 0.5), (0, 1.5))
+    low.vertices[:, 2] = np.minimum(low.vertices[:, 2], 2.5)
+    division = divided(low)
+    assert len(division.rooms) == 1 and not division.gaps
+    assert "'frame 4' divides nothing" in told(division)["open-wall"].text
+    wide = divided(notched("frame 4", 4, (-1.9, 1.9), (0, 2.5)))
+    assert len(wide.rooms) == 1 and not wide.gaps
+
+
+def test_a_doorway_and_a_hole_in_one_bulkhead() -> None:
+    walls = (
+        notched("frame 4", 4, (-0.5, 0.5), (1, 2)),
+        holed("below", 4, (-0.5, 0.5), (0.2, 0.8)),
+        deck("deck", 1),
+    )
+    below = walls[1].vertices
+    below[:, 2] = np.minimum(below[:, 2], 1.0)
+    division = divided(*walls)
+    assert len(division.rooms) == 4
+    assert sorted(gap.wall for gap in division.gaps) == ["below", "frame 4"]
+    assert sorted(gap.area for gap in division.gaps) == pytest.approx([0.6, 1.0])
+
+
+def test_a_web_frame_divides_nothing() -> None:
+    assert len(divided(holed("web", 4, (-1.8, 1.8), (0.2, 2.8))).rooms) == 1
+    assert len(divided(holed("web", 4, (-1.2, 1.2), (0.5, 2.5))).rooms) == 2
+
+
+def test_an_open_bin_is_a_room_with_a_gap() -> None:
+    wall = bodies.mesh(open_top(block((2, 1, 1), (4, -0.5, 1))), "bin")
+    division = divided(wall)
+    assert sizes(division) == {"space 1": 118.0, "space 2": 2.0}
+    assert [(gap.wall, gap.area, gap.lowest[2]) for gap in division.gaps] == [("bin", 2.0, 2.0)]
+
+
+def test_marks_name_rooms() -> None:
+    marks = (
+        RoomMark("engine", at=np.array([2.0, 0, 1]), use="machinery"),
+        RoomMark("locker", body=corners(block((2, 1, 1), (3, -0.5, 1))), permeability=0.5),
+    )
+    division = divided(bulkhead("frame 4", 4), marks=marks)
+    assert sizes(division) == {"engine": 47.0, "locker": 2.0, "space 1": 71.0}
+    engine, locker, rest = division.rooms
+    assert (engine.use, engine.permeability, locker.permeability) == ("machinery", 0.85, 0.5)
+    assert rest.permeability == 0.95
+    assert ("locker", "space 1") in division.neighbours
+
+
+def test_found_names_leave_out_those_that_are_taken() -> None:
+    mark = RoomMark("space 1", at=np.array([9.0, 0, 1]))
+    assert list(sizes(divided(bulkhead("frame 4", 4), marks=(mark,)))) == ["space 2", "space 1"]
+
+
+def test_a_drawn_room_reaches_no_further_than_the_hull() -> None:
+    division = divided(marks=(RoomMark("bow", body=corners(block((4, 6, 6), (8, -3, -1)))),))
+    assert sizes(division) == {"space 1": 96.0, "bow": 24.0}
+
+
+def test_a_tank_that_sticks_out() -> None:
+    division = divided(tanks=(tank("deck tank", block((2, 1, 1), (2, -0.5, 2.5))),))
+    assert sizes(division)["deck tank"] == 1.0
+    assert told(division)["tank-sticks-out"].text.endswith("with 1 m3")
+    above = divided(tanks=(tank("on deck", block((2, 1, 1), (2, -0.5, 4))),))
+    assert sizes(above) == {"space 1": 120.0} and not above.findings
+
+
+def at(name: str, *point: float) -> RoomMark:
+    return RoomMark(name, at=np.array(point))
+
+
+def drawn(name: str, size: Sequence[float], corner: Sequence[float]) -> RoomMark:
+    return RoomMark(name, body=corners(block(size, corner)))
+
+
+@pytest.mark.parametrize(
+    ("walls", "tanks", "marks", "line"),
+    [
+        ((bulkhead("far", 20),), (), (), "wall 'far' lies wholly outside the hull; move it"),
+        (
+            (),
+            (tank("a", block((2, 1, 1), (2, 0, 1))), tank("b", block((2, 1, 1), (3, 0, 1)))),
+            (),
+            "tanks 'a' and 'b' share 1 m3; draw them side by side",
+        ),
+        (
+            (),
+            (),
+            (drawn("a", (2, 1, 1), (2, 0, 1)), drawn("b", (2, 1, 1), (2, 0.5, 1))),
+            "rooms 'a' and 'b' share 1 m3; draw them side by side",
+        ),
+        ((), (), (drawn("a", (2, 1, 1), (12, 0, 1)),), "room 'a' has no space of its own within"),
+        ((), (), (at("a", 20, 0, 1),), "room 'a' is marked at x 20.00, y 0.00, z 1.00 m, outside"),
+        (
+            (bodies.mesh(block((0.2, 6, 6), (4, -3, -1)), "thick"),),
+            (),
+            (at("a", 4.1, 0, 1),),
+            "x 4.10, y 0.00, z 1.00 m, in a wall; move the mark into the room",
+        ),
+        ((), (), (at("a", 1, 0, 1), at("b", 9, 0, 1)), "room 'b' is marked at x 9.00, .* room 'a'"),
+        (
+            (),
+            (tank("a", block((2, 1, 1), (2, 0, 1))),),
+            (at("b", 3, 0.5, 1.5),),
+            "room 'b' is marked at .*, in room 'a'",
+        ),
+        ((), (tank("a", block((2, 1, 1), (2, 0, 1))),), (at("a", 9, 0, 1),), "'a' is named twice"),
+    ],
+    ids=lambda value: value[:20] if isinstance(value, str) else "",
+)
+def test_bad_input(
+    walls: tuple[Mesh, ...], tanks: tuple[Tank, ...], marks: tuple[RoomMark, ...], line: str
+) -> None:
+    with pytest.raises(BadInputError, match=line) as caught:
+        divided(*walls, tanks=tanks, marks=marks)
+    assert "\n" not in str(caught.value)
+
+
+def test_rooms_beside_a_point() -> None:
+    thick = bodies.mesh(block((0.2, 6, 6), (7, -3, -1)), "thick")
+    division = divided(bulkhead("frame 4", 4), deck("deck", 1, x=(-1, 4)), thick)
+    beside = {
+        (4, 0, 2): {"space 2", "space 3"},
+        (4.05, 0, 0.5): {"space 1", "space 3"},
+        (2, 1, 1): {"space 1", "space 2"},
+        (2, 0, 3): {"space 2", SEA},
+        (2, 0, 3.7): {"space 2", SEA},
+        (2, -2, 0.2): {"space 1", SEA},
+        (7.1, 0.3, 1.4): {"space 3", "space 4"},
+        (6.95, 0.3, 1.4): {"space 3", "space 4"},
+        (10, 0, 1): {"space 4", SEA},
+        (12, 0, 1): {"space 4", SEA},
+    }
+    for point, names in beside.items():
+        assert set(rooms_beside(division, np.array(point, dtype=float))) == names, point
+    assert rooms_beside(division, np.array([2.0, 0, 3]))[1] == SEA
+    assert rooms_beside(Division(()), np.zeros(3)) == (SEA, SEA)
+
+
+seeds = st.integers(0, 10**6)
+
+
+def random_planes(rng: np.random.Generator, count: int) -> list[tuple[Array, float]]:
+    normals = rng.normal(size=(count, 3))
+    normals /= np.linalg.norm(normals, axis=1, keepdims=True)
+    return [(normal, float(rng.uniform(-0.4, 0.4))) for normal in normals]
+
+
+def plane_wall(name: str, normal: Array, level: float) -> Mesh:
+    across = np.cross(normal, np.eye(3)[np.abs(normal).argmin()])
+    across /= np.linalg.norm(across)
+    up = np.cross(normal, across)
+    corners = [level * normal + 9 * (a * across + b * up) for a, b in ((-1, -1), (1, -1), (1, 1))]
+    last = level * normal + 9 * (up - across)
+    return triangulate(name, np.array([*corners, last]), ((0, 1, 2, 3),))
+
+
+@given(seed=seeds, count=st.integers(1, 3))
+@settings(max_examples=30, deadline=None)
+def test_random_planes_through_a_random_hull(seed: int, count: int) -> None:
+    """Each room has the volume, the skin and the box that manifold3d's part of the hull has."""
+    manifold3d = pytest.importorskip("manifold3d")
+    rng = np.random.default_rng(seed)
+    mesh = bodies.mesh(bodies.star(seed, 2, 0.3), "star")
+    hull = build_hull(mesh)
+    planes = random_planes(rng, count)
+    walls = [plane_wall(f"plane {i}", *plane) for i, plane in enumerate(planes)]
+    walls = [Mesh(w.name, w.vertices - hull.origin, w.triangles, w.faces) for w in walls]
+    division = divided(*walls, hull=hull)
+    whole = manifold3d.Manifold(
+        manifold3d.Mesh64(np.ascontiguousarray(hull.vertices), hull.triangles.astype(np.uint64))
+    )
+    parts = [whole]
+    for normal, level in planes:
+        level -= float(normal @ hull.origin)
+        parts = [half for part in parts for half in part.split_by_plane(list(normal), level)]
+    parts = [piece for part in parts for piece in part.decompose() if piece.volume() > 0]
+    assert len(parts) == len(division.rooms)
+    there = sorted((p.volume(), p.surface_area(), *p.bounding_box()) for p in parts)
+    here = sorted((r.volume, r.body.area, *r.body.low, *r.body.high) for r in division.rooms)
+    np.testing.assert_allclose(here, there, rtol=1e-5, atol=1e-6)
