@@ -15,7 +15,7 @@ from .stability import Side
 
 Array = NDArray[np.float64]
 
-STRIDE = np.radians(4.1)
+STRIDE = np.radians(8.1)
 FARTHEST = np.radians(90.0)
 SHARP = 1e-6
 FAR = float("inf")

@@ -120,6 +120,15 @@ def test_not_on_board(condition: Condition, words: list[str]) -> None:
     assert all(word in text for word in words)
 
 
+def test_rooms_open_to_the_sea() -> None:
+    """Those of the condition, beside those of the ship, each once."""
+    holed = replace(SHIP, flooded=("forepeak",))
+    assert in_condition(SHIP, Condition("holed", flooded=("hold",))).flooded == ("hold",)
+    both = in_condition(holed, Condition("holed", flooded=("hold", "forepeak")))
+    assert both.flooded == ("forepeak", "hold")
+    assert in_condition(holed, LADEN).flooded == ("forepeak",)
+
+
 def test_liquids_alone_make_a_condition() -> None:
     case = in_condition(
         SHIP,
@@ -137,6 +146,7 @@ def test_liquids_alone_make_a_condition() -> None:
         ({"mass_margin": -1.0}, "margin on mass is -1"),
         ({"mass_margin": float("inf")}, "margin on mass is inf"),
         ({"rise_margin": float("nan")}, "margin on G"),
+        ({"flooded": ("hold", "hold")}, "room 'hold' is flooded twice"),
     ],
 )
 def test_no_condition(settings: dict[str, object], words: str) -> None:
