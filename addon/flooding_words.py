@@ -132,7 +132,7 @@ def _flood(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, i
             found = flood(case, division, args.rooms, telling(tell, "stages", 1), rooms_beside)
             result = flood_result(found)
             draw(args, result, residual_chart)
-            return shaped(args, result, flood_report, flood_rows({"rows": [result]}))
+            return shaped(args, result, flood_report, flood_rows(floods_result(case, [found])))
         done = telling(tell, "floodings", 1)
         floodings = flood_each(case, division, args.pairs, done, rooms_beside)
         if args.chart is not None:

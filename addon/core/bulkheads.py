@@ -17,11 +17,11 @@ from operator import itemgetter
 from .case import Case
 from .findings import BadInputError, counted
 from .floating import metres
-from .floodable import CLOSE, MARGIN_LINE, PERMEABILITY, Compartment, Trial, trial
-from .roots import find_root
+from .floodable import MARGIN_LINE, PERMEABILITY, Compartment, Trial, trial
 
 MOST = 99
 CLOSE_UNDER = 1e-4
+CLOSE_ABOVE = 1e-5
 
 Lengths = tuple[tuple[float, float], ...]
 Places = tuple[float, ...]
@@ -69,30 +69,57 @@ def place_bulkheads(
                 "give its aft end first"
             )
     ship = trial(case, permeability, below_deck)
-    found: list[tuple[float, Places]] = []
+    tried: list[tuple[float, Places]] = []
 
     def spare(least: float) -> float:
         """How much more the foremost compartment is worth than the least that all others are."""
-        places, last = _places(ship, least, count, clear, found[-1][1] if found else ())
-        worth = ship.worth(ship.flooded(last, ship.forward)) if last < ship.forward else ship.intact
-        found.append((min(worth, least), places))
+        near = tried[-1][1] if tried else ()
+        places, last = _places(ship, least, count, clear, near)
+        worth = ship.intact
+        if last < ship.forward:
+            worth = ship.worth(ship.flooded(last, ship.forward))
+        tried.append((min(worth, least), places))
         if tell:
-            tell(len(found))
-        return min(max(worth - least, -ship.intact), ship.intact)
+            tell(len(tried))
+        return worth - least
 
-    dry, size = spare(0.0), ship.whole.size
-    if dry >= 0:
-        find_root(spare, 0.0, ship.intact, dry, spare(ship.intact), CLOSE * size)
+    size, survives = ship.whole.size, spare(0.0) >= 0
+    if survives:
+        _highest(spare, 0.0, ship.intact, CLOSE_ABOVE * size)
     else:
-        find_root(spare, -2 * size, 0.0, spare(-2 * size), dry, CLOSE_UNDER * size)
-    positions = max(found, key=itemgetter(0))[1]
+        _highest(spare, -2 * size, 0.0, CLOSE_UNDER * size)
+    positions = max(tried, key=itemgetter(0))[1]
     planes = pairwise((ship.aft, *positions, ship.forward))
-    flooded = tuple(ship.flooded(aft, forward) for aft, forward in planes)
+    flooded = tuple(ship.flooded(*each) for each in planes)
     worst = min(flooded, key=ship.worth)
-    survives = dry >= 0
-    places, last = _places(ship, 0.0, MOST, clear, found[0][1])
+    places, last = _places(ship, 0.0, MOST, clear, tried[0][1])
     enough = len(places) if last == ship.forward else None
-    return Advice(positions, flooded, worst.margin, survives, enough, _why(worst, survives, enough, clear))
+    why = _why(worst, survives, enough, clear)
+    return Advice(positions, flooded, worst.margin, survives, enough, why)
+
+
+def _highest(spare: Callable[[float], float], low: float, high: float, tolerance: float) -> None:
+    """Tries values up to the highest that leaves something to spare, which falls as they rise.
+
+    It falls evenly below that value and steeply above, so that value is sought along the line
+    through the last two below it.
+    """
+    below: list[tuple[float, float]] = []
+    step = (low + high) / 2
+    while high - low > tolerance:
+        there = spare(step)
+        if there < 0:
+            high = step
+        else:
+            low = step
+            below.append((step, there))
+            if there <= tolerance:
+                return
+        step = (low + high) / 2
+        if len(below) > 1 and below[-1][1] < below[-2][1]:
+            (first, at_first), (second, at_second) = below[-2:]
+            along = second + at_second * (second - first) / (at_first - at_second)
+            step = along if low < along < high else step
 
 
 def _places(

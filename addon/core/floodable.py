@@ -43,7 +43,7 @@ MARGIN_LINE = 0.076
 PERMEABILITY = 0.95
 POINTS = 41
 FIRST = 0.25
-WIDER = 1.03
+WIDER = 1.001
 CLOSE = 1e-6
 
 
@@ -126,11 +126,14 @@ class Trial:
         return CLOSE * (self.forward - self.aft)
 
     @cached_property
+    def rest(self) -> Rest:
+        """Where she floats with nothing flooded."""
+        return settle(self.whole, self.case.load.volume, self.case.load.hang, self.start)
+
+    @cached_property
     def intact(self) -> float:
         """Least height of the margin line above water with nothing flooded (m)."""
-        load = self.case.load
-        rest = settle(self.whole, load.volume, load.hang, self.start)
-        return min(self._margins(rest.attitude))
+        return min(self._margins(self.rest.attitude))
 
     def flooded(self, aft: float, forward: float, start: Attitude | None = None) -> Compartment:
         """What comes of flooding all between two planes (m), from her attitude intact or one
@@ -165,23 +168,27 @@ class Trial:
         """How far all from the plane x = `start` on may be flooded with no less than the `least`
         worth, forward (`way` 1) or aft (-1): the plane x (m), her end at most.
 
-        `guess` is a length (m) to begin with. The end of the ship that lies ahead goes down as
-        more is flooded there; the other end may rise again.
+        `guess` is a length (m) to begin with. She trims towards `start` while little is flooded,
+        and that end may rise again as the flooding nears the other side of her middle: where it
+        is the first to go under, lengths about which she does not trim are looked at too.
         """
         end = self.forward if way > 0 else self.aft
         most = way * (end - start)
+        if most <= self.close or self.intact <= least:
+            return end if most <= self.close else start
 
         def planes(length: float) -> tuple[float, float]:
             other = start + way * length
             return min(start, other), max(start, other)
 
-        if most <= self.close or self.intact <= least:
-            return end if most <= self.close else start
         spares = self._spares(planes, least)
-        ahead, behind = (1, 0) if way > 0 else (0, 1)
-        length = self._longest(lambda each: spares(each)[ahead], most, guess)
-        if length > 0 and spares(length)[behind] < 0:
-            length = self._longest(lambda each: min(spares(each)), most, length)
+        behind, ahead = (0, 1) if way > 0 else (1, 0)
+        length = self._longest(lambda each: min(spares(each)), most, guess, least)
+        level = 2 * way * (float(self.rest.immersion.flotation[0]) - start)
+        if length < level < most and spares(length)[behind] < spares(length)[ahead]:
+            if spares(level)[behind] >= 0:
+                longer = self._longest(lambda each: spares(each)[ahead], most, level, least)
+                length = longer if spares(longer)[behind] >= 0 else length
         return end if length == most else start + way * length
 
     def about(self, centre: float, guess: float | None = None) -> float:
@@ -206,20 +213,27 @@ class Trial:
 
         return spares
 
-    def _longest(self, spare: Callable[[float], float], most: float, guess: float | None) -> float:
-        """The longest flooding (m), up to `most` that has nothing less than none to spare."""
+    def _longest(
+        self, spare: Callable[[float], float], most: float, guess: float | None, least: float = 0.0
+    ) -> float:
+        """The longest flooding (m), up to `most`, that has nothing less than none to spare.
+
+        What is to spare falls ever faster with the length: the chord from no flooding through
+        one tried crosses zero beyond the root, or before it, and mostly near.
+        """
+        dry = self.intact - least
         length = min(most, max(FIRST * most if guess is None else guess, self.close))
         there = spare(length)
-        step = WIDER if there >= 0 else 1 / WIDER
-        before, at_before = length, there
+        step, before, at_before = WIDER, length, there
         while (there >= 0) == (at_before >= 0):
-            if length >= most and step > 1:
+            if there >= 0 and length >= most:
                 return most
-            if length <= self.close and step < 1:
+            if there < 0 and length <= self.close:
                 return 0.0
             before, at_before = length, there
-            step *= step
-            length = min(most, step * length)
+            share = dry / (dry - there) if there < dry else np.inf
+            share = min(max(share, step), 2.0) if there >= 0 else max(min(share, 1 / step), 0.5)
+            length, step = min(most, share * length), step**2
             there = spare(length)
         return find_root(spare, before, length, at_before, there, self.close)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from itertools import pairwise
 from math import degrees, nan
 from typing import Any
@@ -260,6 +260,6 @@ def _compartment(flooded: Compartment) -> dict[str, Any]:
     }
 
 
-def compartment_rows(result: Mapping[str, Any]) -> Iterable[dict[str, Any]]:
+def compartment_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
     """Compartments as rows."""
     return [dict(each) for each in result["compartments"]]

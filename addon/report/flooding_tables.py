@@ -206,11 +206,11 @@ def bulkheads_report(result: Mapping[str, Any]) -> str:
     lines += [fill(f"{result['why']}.", WIDTH, initial_indent=mark, subsequent_indent="    ")]
     lines += said(result)
     titles = ("from x m", "to x m", "long m", "margin m", "aft m", "forward m")
-    lines += ["", "".join(f"{title:>12}" for title in titles)]
+    lines += ["", "".join(f"{title:>11}" for title in titles)]
     keys = ("aft_m", "forward_m", "length_m", "margin_m", "draft_aft_m", "draft_forward_m")
     for each in result["compartments"]:
         mark = "" if each["outcome"] == "afloat" else f"  {each['outcome']}"
-        lines.append(cells([each[key] for key in keys], "m", places, 12) + mark)
+        lines.append(cells([each[key] for key in keys], "m", places, 11) + mark)
     basis = (
         f"Each flooded alone, side to side, with a permeability of {result['permeability']:g}; "
         "margin is the height of the margin line over water, aft and forward are drafts."

@@ -1,0 +1,442 @@
+"""The words that flood her: answers, shapes, exit codes, charts and what goes wrong."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from xml.etree import ElementTree
+
+import numpy as np
+import pytest
+
+from addon.commands import main
+from addon.core.bulkheads import place_bulkheads
+from addon.core.caution import CAUTION, UNCHECKED
+from addon.core.floodable import floodable_length
+from addon.core.flooding import damaged, flood, flood_each, worst
+from addon.core.ingress import Hole, flood_in_time
+from addon.core.rooms import find_rooms, rooms_beside
+from addon.core.steps import Pump
+from addon.files.case_file import read_case
+from addon.files.examples import EXAMPLES
+from addon.files.flooding_results import (
+    compartment_rows,
+    floodable_rows,
+    ingress_rows,
+    transverse_bulkheads,
+)
+from addon.files.obj import PolygonMesh, obj_text
+from addon.report.charts import heel_chart, water_chart
+from addon.report.flooding_tables import bulkheads_report, clock, floodable_report, ingress_report
+from tests.bodies import box
+
+CASE = """\
+title = "Barge"
+[hull]
+mesh = "hull.obj"
+[water]
+density_kg_m3 = 1000.0
+[[weight]]
+name = "steel"
+mass_kg = 36000.0
+position_m = [6.0, 0.0, 1.0]
+[[wall]]
+name = "after bulkhead"
+x_m = 3.0
+[[wall]]
+name = "fore bulkhead"
+x_m = 9.0
+[[wall]]
+name = "centre wall"
+mesh = "wall.obj"
+[[room]]
+name = "aft"
+at_m = [1.0, 0.0, 1.0]
+permeability = 1.0
+[[room]]
+name = "port"
+at_m = [6.0, 1.0, 1.0]
+permeability = 1.0
+[[room]]
+name = "starboard"
+at_m = [6.0, -1.0, 1.0]
+permeability = 1.0
+[[room]]
+name = "fore"
+at_m = [10.0, 0.0, 1.0]
+permeability = 1.0
+[[opening]]
+name = "vent"
+position_m = [1.0, 0.0, 2.0]
+rooms = ["aft"]
+[[door]]
+name = "door"
+position_m = [3.0, 0.5, 0.5]
+area_m2 = 1.0
+rooms = ["aft", "port"]
+shut = true
+[[condition]]
+name = "fore flooded"
+flooded = ["fore"]
+"""
+WALL = "v 3 0 -1\nv 9 0 -1\nv 9 0 3\nv 3 0 3\nf 1 2 3 4\n"
+HOLE = ("--room", "fore", "--hole", "12,0,0.2", "--area", "0.02")
+
+
+@pytest.fixture
+def barge(tmp_path):
+    """Writes the case of a box 12 x 4 x 2 m in four rooms, changed as told; gives its path."""
+
+    def write(old: str = "", new: str = "", more: str = ""):
+        (tmp_path / "hull.obj").write_text(obj_text(PolygonMesh("hull", *box(12, 4, 2))))
+        (tmp_path / "wall.obj").write_text(WALL)
+        path = tmp_path / "case.toml"
+        path.write_text(CASE.replace(old, new) + more)
+        return path
+
+    return write
+
+
+@pytest.fixture
+def said(capsys):
+    """Runs words; gives exit code, stdout, stderr."""
+
+    def run(*argv):
+        code = main([str(word) for word in argv])
+        return code, *capsys.readouterr()
+
+    return run
+
+
+@pytest.fixture
+def workboat(tmp_path, said):
+    """Writes an example; gives its path."""
+
+    def write(key="workboat"):
+        code, _, err = said("new", tmp_path / key, "--example", key)
+        assert (code, err) == (0, "")
+        return tmp_path / key / "case.toml"
+
+    return write
+
+
+def rows_of(text):
+    return list(csv.DictReader(io.StringIO(text)))
+
+
+def words_of(path):
+    return "".join(ElementTree.parse(path).getroot().itertext())
+
+
+# Flood -----------------------------------------------------------------------------------------
+
+
+def test_both_middle_rooms_by_the_closed_form(barge, said):
+    """Lost buoyancy amidships, from side to side: 36 m3 on the 24 m2 that are left."""
+    path = barge()
+    code, out, err = said("flood", path, "--rooms", "port, starboard", "--json")
+    told = json.loads(out)
+    draft = 36 / 24
+    assert (code, err) == (0, "")
+    assert told["rooms"] == told["rooms_flooded"] == ["port", "starboard"]
+    assert told["survives"] is True and told["outcome"] == "afloat" and told["failed"] == []
+    assert told["draft_mid_m"] == pytest.approx(draft)
+    assert told["trim_m"] == pytest.approx(0, abs=1e-9)
+    assert told["flooded_volume_m3"] == pytest.approx(24 * draft)
+    assert told["margin_line_m"] == pytest.approx(2 - 0.076 - draft)
+    KM = draft / 2 + 6 * 4**3 / 12 / 36
+    assert told["GM_m"] == pytest.approx(KM - 1.0)
+    assert told["displacement_kg"] == 36000.0
+    assert told["freeboards"] == [{"opening": "vent", "height_m": pytest.approx(2 - draft)}]
+    assert told["criteria_note"] == UNCHECKED and told["disclaimer"] == CAUTION
+    assert 0 < told["s_factor"] <= 1 and told["spread"] == []
+
+
+def test_keys_of_the_contract(barge, said):
+    """All that `float` gives, and more."""
+    path = barge()
+    _, out, _ = said("float", path, "--json")
+    keys = set(json.loads(out))
+    _, out, _ = said("flood", path, "--rooms", "fore", "--json")
+    told = json.loads(out)
+    more = {"survives", "why", "flooded_volume_m3", "residual_GZ_max_m", "residual_range_deg"}
+    assert keys | more | {"s_factor"} <= set(told)
+    found = flood(read_case(path), find_rooms(read_case(path)), ("fore",), None, rooms_beside)
+    assert found.residual is not None and found.stability is not None
+    assert told["residual_GZ_max_m"] == found.residual.greatest_arm
+    assert told["residual_range_deg"] == np.degrees(found.residual.range)
+    assert told["s_factor"] == found.s_factor and told["why"] == found.why
+    side = found.stability.starboard if found.residual.sign > 0 else found.stability.port
+    heels = np.radians(told["residual_heel_deg"])
+    assert told["residual_GZ_m"] == side.arms.arm(heels).tolist()
+    assert told["residual_side"] == side.name
+
+
+def test_one_flooding_as_a_row(barge, said):
+    _, out, _ = said("flood", barge(), "--rooms", "port,starboard", "--csv")
+    (row,) = rows_of(out)
+    assert row["rooms"] == "port; starboard" and row["survives"] == "True"
+    assert float(row["draft_mid_m"]) == pytest.approx(1.5) and "[" not in "".join(row.values())
+
+
+def test_one_side_lists_to_it(barge, said):
+    code, out, _ = said("flood", barge(), "--rooms", "starboard", "--json")
+    told = json.loads(out)
+    assert told["heel_deg"] > 1 and told["residual_side"] == "starboard"
+    code, out, _ = said("flood", barge(), "--rooms", "port", "--json")
+    assert json.loads(out)["heel_deg"] == pytest.approx(-told["heel_deg"], abs=1e-6)
+
+
+def test_water_spreads_through_an_open_door(barge, said):
+    """Shut, the door holds; open, with its sill under water, the port room floods too."""
+    shut = barge()
+    _, out, _ = said("flood", shut, "--rooms", "aft", "--json")
+    assert json.loads(out)["rooms_flooded"] == ["aft"]
+    code, out, _ = said("flood", barge("shut = true\n"), "--rooms", "aft", "--json")
+    told = json.loads(out)
+    assert told["rooms"] == ["aft"] and set(told["rooms_flooded"]) == {"aft", "port"}
+    assert told["spread"] == [{"room": "port", "through": "door 'door'"}]
+    _, out, _ = said("flood", barge("shut = true\n"), "--rooms", "aft")
+    assert "'port' floods through door 'door'" in out
+
+
+def test_a_ship_that_is_lost_fails(barge, said):
+    code, out, _ = said("flood", barge(), "--rooms", "aft,port,starboard", "--json")
+    told = json.loads(out)
+    assert code == 1 and told["survives"] is False and told["failed"] == ["sunk"]
+    assert told["s_factor"] == 0 and told["draft_mid_m"] is None
+    assert told["residual_GZ_m"] == [] and told["residual_GZ_max_m"] == 0
+    code, out, _ = said("flood", barge(), "--rooms", "aft,port,starboard")
+    assert code == 1 and "! She is lost. Sinks: " in out
+    assert max(map(len, out.splitlines())) <= 80
+
+
+@pytest.mark.parametrize("option, count", [("--each", 4), ("--pairs", 5)])
+def test_every_room_and_every_pair(barge, said, option, count):
+    path = barge()
+    code, out, err = said("flood", path, option, "--json")
+    told = json.loads(out)
+    case = read_case(path)
+    found = flood_each(case, find_rooms(case), option == "--pairs", None, rooms_beside)
+    assert len(told["rows"]) == len(found) == count and err == ""
+    assert code == (0 if all(each.survives for each in found) else 1)
+    for row, each in zip(told["rows"], found, strict=True):
+        assert row["rooms"] == list(each.opened) and row["survives"] == each.survives
+        assert row["s_factor"] == each.s_factor and row["why"] == each.why
+    assert told["worst"] == list(worst(found).opened)
+    assert told["survived"] + told["lost"] == count
+    _, out, _ = said("flood", path, option, "--csv")
+    assert [row["rooms"] for row in rows_of(out)] == ["; ".join(each.opened) for each in found]
+    _, out, _ = said("flood", path, option)
+    assert max(map(len, out.splitlines())) <= 80 and "cases survived" in out
+
+
+def test_a_condition_that_floods_floats_damaged(barge, said):
+    path = barge()
+    case = read_case(path)
+    _, out, _ = said("flood", path, "--rooms", "fore", "--json")
+    flooded = json.loads(out)
+    for word in ("float", "stability"):
+        code, out, _ = said(word, path, "--condition", "fore flooded", "--json")
+        told = json.loads(out)
+        assert told["hull_volume_m3"] == pytest.approx(96 - 24)
+    assert told["floating"]["trim_m"] == pytest.approx(flooded["trim_m"], abs=1e-9)
+    ship = damaged(case, find_rooms(case), ("fore",))
+    assert told["GZ_m"][1] != 0 and ship.hull.volume == pytest.approx(72)
+    _, out, _ = said("flood", path, "--condition", "fore flooded", "--rooms", "aft", "--json")
+    assert set(json.loads(out)["rooms"]) == {"aft", "fore"}
+
+
+# Time to flood ---------------------------------------------------------------------------------
+
+
+def test_time_to_flood_is_what_the_core_computes(barge, said):
+    path = barge()
+    code, out, err = said("time-to-flood", path, *HOLE, "--json")
+    told = json.loads(out)
+    case = read_case(path)
+    hole = Hole(np.array([12.0, 0.0, 0.2]), 0.02)
+    run = flood_in_time(case, find_rooms(case), "fore", hole)
+    assert (code, err) == (0, "")
+    assert told["time_s"] == run.times.tolist() and told["lost_s"] is None
+    assert told["settled_s"] == run.settled and run.settled is not None
+    assert told["water_m3"] == run.water.sum(axis=1).tolist()
+    assert told["events"][-1]["time_s"] == run.settled
+    assert set(told["events"][0]) >= {"time_s", "what"}
+    for key in ("draft_mid_m", "heel_deg", "trim_m", "water_m3"):
+        assert len(told[key]) == len(told["time_s"]), key
+    assert told["trim_m"][-1] < -0.1 and told["room"] == "fore"
+    assert told["hole_area_m2"] == 0.02 and told["discharge"] == 0.6
+    (fore,) = told["rooms"]
+    assert fore["name"] == "fore" and fore["over_sea_m"][0] is None
+    assert fore["over_sea_m"][5] < -0.1
+    assert told["water_m3"][-1] == pytest.approx(24.0, rel=1e-6)
+    text = ingress_report(told)
+    assert max(map(len, text.splitlines())) <= 80 and "She settles after" in text
+    assert "A hole of 0.02 m2 into 'fore' at x 12.00, y 0.00, z 0.20 m" in text
+    rows = ingress_rows(told)
+    assert len(rows) == len(run.times) and rows[-1]["fore water_m3"] == rows[-1]["water_m3"]
+    drawn = water_chart(told), heel_chart(told)
+    assert [chart.lines[0].name for chart in drawn] == ["fore", "Heel"]
+    assert [rule.text for rule in drawn[0].rules] == [each["what"] for each in told["events"]]
+
+
+def test_options_of_time_to_flood(barge, said, tmp_path):
+    path, chart = barge(), tmp_path / "time.svg"
+    more = ("--discharge", "0.5", "--trapped", "fore", "--pump", "fore", "36")
+    _, out, _ = said("time-to-flood", path, *HOLE, *more, "--json", "--chart", chart)
+    told = json.loads(out)
+    case = read_case(path)
+    hole = Hole(np.array([12.0, 0.0, 0.2]), 0.02, 0.5)
+    run = flood_in_time(case, find_rooms(case), "fore", hole, ("fore",), (Pump("fore", 0.01),))
+    assert told["time_s"] == run.times.tolist()
+    pytest.importorskip("ziaplot")
+    written = words_of(chart)
+    assert "water coming in" in written and "heel as water comes in" in written
+    assert written.count("For early design only") == 1
+    clips = [part for part in ElementTree.parse(chart).iter() if part.tag.endswith("clipPath")]
+    assert len({clip.attrib["id"] for clip in clips}) == len(clips) == 2
+
+
+@pytest.mark.parametrize(
+    "seconds, told",
+    [(0.0, "0.0 s"), (59.96, "1 min 00 s"), (125.4, "2 min 05 s"), (3600.0, "1 h 00 min"),
+     (7379.0, "2 h 03 min")],
+)  # fmt: skip
+def test_how_times_are_told(seconds, told):
+    assert clock(seconds) == told
+
+
+# Floodable length and bulkheads ----------------------------------------------------------------
+
+
+def test_floodable_length(barge, said, tmp_path):
+    path, chart = barge(), tmp_path / "length.svg"
+    code, out, err = said("floodable", path, "--permeability", "0.9", "--json", "--chart", chart)
+    told = json.loads(out)
+    case = read_case(path)
+    curve = floodable_length(case, 0.9)
+    assert err == "" and told["permeability"] == 0.9
+    assert told["x_m"] == curve.centres.tolist()
+    assert told["floodable_length_m"] == curve.lengths.tolist()
+    assert transverse_bulkheads(case) == [3.0, 9.0]
+    ends = [(each["aft_m"], each["forward_m"]) for each in told["compartments"]]
+    assert ends == [(0.0, 3.0), (3.0, 9.0), (9.0, 12.0)]
+    middle = told["compartments"][1]
+    allowed = 12 * (1 - (36 / 48) / (2 - 0.076)) / 0.9
+    assert middle["floodable_length_m"] == pytest.approx(allowed, rel=1e-3)
+    assert middle["survives"] is (allowed >= 6)
+    assert code == (0 if all(each["survives"] for each in told["compartments"]) else 1)
+    pytest.importorskip("ziaplot")
+    assert "Her compartments" in words_of(chart)
+    text = floodable_report(told)
+    assert max(map(len, text.splitlines())) <= 80 and "76 mm below the deck edge" in text
+    assert len(floodable_rows(told)) == len(told["x_m"])
+
+
+def test_bulkheads(barge, said):
+    path = barge()
+    code, out, err = said("bulkheads", path, "--count", "1", "--clear", "5:7", "--json")
+    told = json.loads(out)
+    advice = place_bulkheads(read_case(path), 1, clear=((5.0, 7.0),))
+    assert err == "" and told["positions_m"] == list(advice.positions)
+    assert told["survives"] == advice.survives and code == (0 if advice.survives else 1)
+    assert len(told["compartments"]) == len(told["positions_m"]) + 1
+    text = bulkheads_report(told)
+    assert max(map(len, text.splitlines())) <= 80 and "Bulkheads at x = " in text
+    assert {"aft_m", "forward_m", "margin_m"} <= set(compartment_rows(told)[0])
+
+
+# Charts ----------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("which", [("--rooms", "fore"), ("--each",)])
+def test_chart_of_what_is_left(barge, said, tmp_path, which):
+    pytest.importorskip("ziaplot")
+    chart = tmp_path / "left.svg"
+    said("flood", barge(), *which, "--chart", chart)
+    told = words_of(chart)
+    assert "righting arm left" in told and "she rests" in told and CAUTION.split(":")[0] in told
+
+
+# The examples ----------------------------------------------------------------------------------
+
+
+def test_the_workboat_survives_any_room(workboat, said):
+    path = workboat()
+    code, out, _ = said("rooms", path, "--json")
+    told = json.loads(out)
+    marked = [room.name for room in EXAMPLES["workboat"]().outfit.rooms]
+    assert code == 0 and {room["name"] for room in told["rooms"]} == {
+        *marked,
+        "port fuel",
+        "starboard fuel",
+    }
+    code, out, _ = said("flood", path, "--each", "--json")
+    assert code == 0 and json.loads(out)["lost"] == 0
+    code, out, _ = said("flood", path, "--pairs", "--json")
+    (lost,) = (row["rooms"] for row in json.loads(out)["rows"] if not row["survives"])
+    assert code == 1 and set(lost) == {"steering gear", "engine room"}
+
+
+def test_the_leaky_workboat_is_lost_by_her_holes(workboat, said):
+    """Water in her engine room gets on through both bulkheads; and three rooms leak."""
+    path = workboat("leaky-workboat")
+    code, out, _ = said("rooms", path, "--json")
+    told = json.loads(out)
+    leaks = {leak["room"]: len(leak["path"]) for leak in told["leaks"]}
+    assert code == 1 and leaks == {"hold": 1, "engine room": 2, "steering gear": 3}
+    assert [gap["area_m2"] for gap in told["gaps"] if gap["wall"] != "the hull"] == pytest.approx(
+        [0.06, 0.06]
+    )
+    code, out, _ = said("flood", path, "--rooms", "engine room", "--json")
+    told = json.loads(out)
+    assert code == 1 and told["survives"] is False
+    assert set(told["rooms_flooded"]) == {"engine room", "steering gear", "hold"}
+
+
+# Bad input -------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "argv, words",
+    [
+        (["flood", "--rooms", "aftt"], ("no room 'aftt'", "did you mean 'aft'")),
+        (["flood", "--rooms", " , "], ("names nothing",)),
+        (["flood"], ("--rooms --each --pairs",)),
+        (["flood", "--each", "--pairs"], ("not allowed with",)),
+        (["time-to-flood", "--room", "for", *HOLE[2:]], ("no room 'for'", "'fore'")),
+        (
+            ["time-to-flood", *HOLE[:2], "--hole", "12,0,1.5", "--area", "0.02"],
+            ("above the water",),
+        ),
+        (["time-to-flood", *HOLE[:4], "--area", "0"], ("area is 0 m2",)),
+        (["time-to-flood", *HOLE[:4]], ("--hole has no area", "--area 0.02")),
+        (["time-to-flood", *HOLE[:2], "--hole", "12,0", "--area", "1"], ("X,Y,Z",)),
+        (["time-to-flood", *HOLE, "--pump", "fore", "fast"], ("--pump: 'fast' is not a number",)),
+        (["time-to-flood", *HOLE[:2], "--opening", "vant"], ("'vant'", "'vent'")),
+        (["floodable", "--permeability", "0"], ("permeability is 0", "above 0")),
+        (["bulkheads", "--count", "0"], ("0 bulkheads",)),
+        (["bulkheads", "--count", "2", "--clear", "7:5"], ("7 m to 5 m", "aft end first")),
+        (["bulkheads", "--count", "2", "--clear", "7"], ("FROM:TO",)),
+    ],
+)
+def test_bad_words_get_one_line(barge, said, argv, words):
+    word, *options = argv
+    code, out, err = said(word, barge(), *options)
+    assert (code, out) == (2, "") and err.count("\n") == 1
+    assert all(each in err for each in words), err
+
+
+def test_a_condition_that_floods_an_unknown_room(barge, said):
+    path = barge('flooded = ["fore"]', 'flooded = ["for"]')
+    code, out, err = said("float", path, "--condition", "fore flooded")
+    assert (code, out) == (2, "") and err.count("\n") == 1
+    assert "no room 'for'" in err and "'fore'" in err
+
+
+def test_rooms_flooded_twice_in_a_condition(barge, said):
+    path = barge('flooded = ["fore"]', 'flooded = ["fore", "fore"]')
+    code, _, err = said("float", path)
+    assert code == 2 and "'fore' is flooded twice" in err
