@@ -18,13 +18,13 @@ from ..scene import session
 from ..scene.members import hull_at_hand
 from ..scene.names import PROPERTY, Look
 from .inside import Inside
-from .interior import Within
+from .interior import Within, flooded_to
 from .lengths import Lengths
 from .painter import ChartWanted, Painter, Scenery, Ship, ship_at
 from .panel import ChartDrawing
 from .project import View
 from .run import Moment, Pace, lying, moment, run_words
-from .shapes import Levels, Show, Tone, attitude_of, readout
+from .shapes import Levels, Show, Tone, readout
 
 Array = NDArray[np.float64]
 
@@ -131,6 +131,11 @@ class _State:
     moment: Moment | None = None
     flooded: Flooded | None = None
 
+    @property
+    def flooded_words(self) -> str:
+        """Which rooms are open to the sea."""
+        return f"{', '.join(self.flooded.rooms)} flooded" if self.flooded else ""
+
 
 def _seen(
     context: Any, settings: Any, twin_distance: float | None
@@ -152,8 +157,7 @@ def _state(scene: Any, settings: Any, entry: session.Entry, name: str) -> _State
         return _State(name, floating, entry.damage_stale, None, here.levels, run, here)
     flooded = entry.shown_flooding
     if flooded:
-        level = attitude_of(flooded.floating).level
-        levels = tuple((name, level) for name in flooded.rooms)
+        levels = flooded_to(flooded)
         return _State(name, flooded.floating, entry.damage_stale, levels=levels, flooded=flooded)
     heeled = session.at_look_heel(entry, settings)
     if heeled:
@@ -171,7 +175,7 @@ def _ship(
     if state.run and state.moment:
         said = (run_words(name, state.run, state.floating, state.moment, lengths),)
     elif state.flooded:
-        name = f"{name}, {', '.join(state.flooded.rooms)} flooded"
+        name = f"{name}, {state.flooded_words}"
         usual = readout(state.floating, name, state.stale, lengths)
         said = (usual, (state.flooded.why, "plain" if state.flooded.survives else "warning"))
     ship = ship_at(
@@ -219,20 +223,24 @@ def _chart(context: Any, settings: Any) -> ChartWanted | None:
     entry = session.entry_for(hull_at_hand(context))
     if entry is None or entry.floating is None:
         return None
-    run = entry.ingress if settings.play_flooding and entry.division else None
-    if run is None and entry.assessment is None:
-        return None
-    look = settings.look_heel if settings.use_look_heel else None
-    return ChartWanted(
+    lengths = Lengths.of(context.scene.unit_settings)
+    wanted = ChartWanted(
         entry.hull_name,
         entry.assessment,
-        Lengths.of(context.scene.unit_settings).for_size(entry.floating.case.hull.length_overall),
-        pace_of(context.scene).time(context.scene.frame_current_final) if run else look,
-        entry.damage_stale if run else entry.stale or entry.behind,
+        lengths.for_size(entry.floating.case.hull.length_overall),
+        settings.look_heel if settings.use_look_heel else None,
+        entry.stale or entry.behind,
         tuple(settings.chart_place),
         settings.chart_size,
-        run,
     )
+    state = _state(context.scene, settings, entry, entry.hull_name)
+    if state.moment:
+        wanted = replace(wanted, run=state.run, at=state.moment.time, stale=state.stale)
+    elif state.flooded:
+        name = f"{entry.hull_name}, {state.flooded_words}"
+        left = state.flooded.stability
+        wanted = replace(wanted, name=name, ship=None, left=left, stale=state.stale)
+    return wanted if wanted.result else None
 
 
 def chart_in(region: Any) -> ChartDrawing | None:

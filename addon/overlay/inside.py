@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from ..core.hull import Hull
 from .batches import batch, draw_line, polyline, posed
 from .interior import Cell, Within, back_to_front, cells, deck_edge_under, inner_drawing, room_cells
-from .palette import Colour, Palette
+from .palette import Colour, Palette, faint
 from .shapes import Drawing
 from .twin import ghost, lit
 
@@ -108,9 +108,9 @@ class InsidePainter:
         gpu.state.depth_test_set("NONE")
         with posed(model_view):
             for number in back_to_front(look.boxes, eye_of(model_view, projection)):
-                cell = look.cells[number]
-                chosen = cell.name == inside.within.chosen and cell.tint != "flood"
-                _paint(look.batches[number], palette, scale, chosen)
+                chosen = look.cells[number].name == inside.within.chosen
+                dry = not inside.within.levels
+                _paint(look.batches[number], palette, scale, chosen and dry)
             if look.under:
                 draw_line(look.under, "NONE", palette.warning, EDGE * scale)
 
@@ -167,7 +167,7 @@ def _paint(made: _Batches, palette: Palette, scale: float, chosen: bool) -> None
         if hidden == "FRONT":
             gpu.state.face_culling_set("NONE")
             if made.hatching:
-                draw_line(made.hatching, "NONE", palette.warning, HATCH * scale)
+                draw_line(made.hatching, "NONE", faint(palette.warning), HATCH * scale)
             if made.outline:
                 width = CHOSEN if chosen else OUTLINE
                 colour = palette.ink if chosen else palette.partition

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from ..core.attitude import Attitude, water_frame
 from ..core.floating import Floating
+from ..core.flooding import Flooded
 from ..core.immersion import Immersion
 from ..core.leaks import first_water
 from ..core.room import Division, Gap, Leak, Room
@@ -32,7 +33,7 @@ SHARP = np.cos(np.radians(25.0))
 INSET, THINNEST = 3e-3, 0.05  # from the walls, in diagonals of the hull and in widths of the room
 HATCHED = np.array([1.0, 0.35, 1.0]) / np.linalg.norm([1.0, 0.35, 1.0])
 HATCHES, FEWEST = 14.0, 5.0  # strokes in a breadth of the ship, and least in a room
-REACH = 0.06  # from a gap to where its path begins outside, in diagonals of the hull
+REACH = 0.10  # from a gap to where its path begins outside, in diagonals of the hull
 NO_LINES, NO_FACES = np.zeros((0, 2, 3)), np.zeros((0, 3, 3), np.float32)
 APART = 1e-6  # of the greatest extent, by which boxes side by side may overlap
 
@@ -82,6 +83,12 @@ class Within:
             for part in fields(self)
             if part.name not in {"division", "floating"}
         )
+
+
+def flooded_to(flooded: Flooded) -> Levels:
+    """The water in the rooms of a ship that are open to the sea: as high as the sea."""
+    level = attitude_of(flooded.floating).level
+    return tuple((name, level) for name in flooded.rooms)
 
 
 def tints(division: Division) -> tuple[int, ...]:
@@ -180,7 +187,8 @@ def cells(within: Within, rooms: tuple[Cell, ...]) -> tuple[Cell, ...]:
         shown = [Cell(room.name, room.tint, NO_FACES, room.outline) for room in rooms]
         shown += _waters(within)
     if within.liquids and within.floating:
-        shown += _liquids(within.floating)
+        wet = dict(within.levels)
+        shown += (each for each in _liquids(within.floating) if each.name not in wet)
     return tuple(shown)
 
 
@@ -207,22 +215,20 @@ def back_to_front(boxes: Array, eye: Array) -> list[int]:
     """The order in which bodies in boxes (n, 2, 3) hide one another from an eye (4,): a place and
     1, or a direction towards it and 0.
 
-    Boxes side by side have a plane between them, and the one beyond it goes first. Those that
-    overlap, or go round in a ring, follow how far their middles are off.
+    Of two boxes side by side that on the eye's side of every plane between them is drawn later.
+    Those that overlap, or go round in a ring, follow how far their middles are off.
     """
+    if not len(boxes):
+        return []
     low, high = boxes[:, 0], boxes[:, 1]
-    apart = low[None] - high[:, None]
-    axis = apart.argmax(axis=2)
-    gap, plane = (
-        np.take_along_axis(part, axis[..., None], axis=2)[..., 0]
-        for part in (apart, np.broadcast_to(high[:, None], apart.shape))
-    )
-    beside = gap >= -APART * float(np.ptp(boxes, axis=(0, 1)).max())
-    over = eye[axis] > eye[3] * plane
-    hides = (beside & ~over) | (beside & over).T
+    beside = low[None] - high[:, None] >= -APART * float(np.ptp(boxes, axis=(0, 1)).max())
+    over = eye[:3] > eye[3] * high[:, None]
+    beyond, before = (beside & over).any(axis=2), (beside & ~over).any(axis=2)
+    parted = (beside | beside.transpose(1, 0, 2)).any(axis=2)
+    hides = parted & ~(beyond | before.T)
     middles = boxes.mean(axis=1)
     away = np.linalg.norm(middles - eye[:3], axis=1) if eye[3] else -middles @ eye[:3]
-    return _layered(hides & ~hides.T, away)
+    return _layered(hides, away)
 
 
 def _layered(hides: NDArray[np.bool_], away: Array) -> list[int]:

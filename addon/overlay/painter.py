@@ -5,7 +5,7 @@ from __future__ import annotations
 import logging
 from collections.abc import Callable, Container, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import blf
@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from ..core.assessment import Assessment
 from ..core.floating import Floating
 from ..core.ingress import Ingress
+from ..core.stability import Stability
 from .batches import batch, clean_state, draw_line, paint, polyline, posed
 from .boxes import Box
 from .chart import Chart
@@ -81,7 +82,7 @@ def ship_at(
 @dataclass(frozen=True, eq=False)
 class ChartWanted:
     """A chart of a ship, at a place in its room and of so many usual sizes: of her righting arms,
-    or of the time for a `run`.
+    of those `left` to her when she is holed, or of the time for a `run`.
 
     `at` is the heel (rad) or the time (s) looked at; None where she floats.
     """
@@ -94,17 +95,21 @@ class ChartWanted:
     place: tuple[float, float] = (1.0, 0.0)
     size: float = 1.0
     run: Ingress | None = None
+    left: Stability | None = None
 
     @property
-    def result(self) -> Assessment | Ingress | None:
+    def result(self) -> object:
         """What it is drawn from."""
-        return self.run or self.ship
+        return self.run or self.left or self.ship
 
     def laid_out(self, spot: Spot, style: Style) -> ChartDrawing:
         """The chart on its panel."""
         if self.run:
             run = RunChart(self.name, self.run, self.at or 0.0, self.lengths)
             return lay_out_run(run, spot, style, _text_size)
+        if self.left:
+            chart = Chart(self.name, self.left, self.lengths)
+            return replace(lay_out(chart, spot, style, _text_size), shows="arms left")
         assert self.ship
         chart = Chart.of(self.name, self.ship, self.lengths, self.at)
         return lay_out(chart, spot, style, _text_size)
@@ -188,38 +193,53 @@ class Painter:
 
         `low` and `high` (2,) bound the free pixels.
         """
-        pictures: list[Picture] = []
-        rows: list[tuple[str, Colour]] = []
-        for ship in scenery.ships:
-            palette = palette_for(scenery.ground, ship.stale)
-            for what, lay in (("faults", self._faults), ("marks", self._marks)):
-                with self._surviving(ship.name, what):
-                    pictures.append(lay(ship, scenery, camera, scenery.style(palette)))
-            with self._surviving(ship.name, "read-out"):
-                lengths = _lengths(ship, scenery)
-                usual = readout(ship.floating, ship.name, ship.stale, lengths, ship.arm)
-                rows += [(text, palette.of(tone)) for text, tone in ship.said or (usual,)]
-        alone = {inside.key for inside in scenery.insides} - {ship.key for ship in scenery.ships}
-        for inside in (each for each in scenery.insides if each.key in alone):
-            style = scenery.style(palette_for(scenery.ground, inside.stale))
-            with self._surviving(inside.name, "names of rooms"):
-                shapes = self._insides.drawing(inside)
-                pictures.append(picture(shapes, camera.of(inside.pose), style, _text_size))
-        style = scenery.style(palette_for(scenery.ground))
-        with self._surviving("read-out", "layout"):
-            pictures.append(lines(rows, low, high, style, _text_size))
-        chart = None
+        rows = list(self._rows(scenery))
+        style, chart = scenery.style(palette_for(scenery.ground)), None
         with self._surviving("chart", "layout"):
             chart = self._chart(scenery, chart_room(low, high, len(rows), scenery.scale))
+        taken = (chart.spot.panel,) if chart else ()
+        pictures = list(self._pictures(scenery, camera, taken))
+        with self._surviving("read-out", "layout"):
+            pictures.append(lines(rows, low, high, style, _text_size))
         with clean_state():
-            self._show(pictures, style.palette.halo)
+            self._show(pictures, style.palette.halo, taken)
             self._show([chart.picture] if chart else [], style.palette.halo)
         return chart
 
-    def _show(self, pictures: Sequence[Picture], halo: Colour) -> None:
+    def _rows(self, scenery: Scenery) -> Iterator[tuple[str, Colour]]:
+        """The lines of the read-out."""
+        for ship in scenery.ships:
+            palette = palette_for(scenery.ground, ship.stale)
+            with self._surviving(ship.name, "read-out"):
+                lengths = _lengths(ship, scenery)
+                usual = readout(ship.floating, ship.name, ship.stale, lengths, ship.arm)
+                yield from ((text, palette.of(tone)) for text, tone in ship.said or (usual,))
+
+    def _pictures(self, scenery: Scenery, camera: View, taken: Sequence[Box]) -> Iterator[Picture]:
+        """Marks and words of ships and of what is within them, off the boxes that are taken."""
+        for ship in scenery.ships:
+            style = scenery.style(palette_for(scenery.ground, ship.stale))
+            for what, shapes, pose in (
+                ("faults", self._faults, ship.to_world),
+                ("marks", self._marks, ship.pose),
+            ):
+                with self._surviving(ship.name, what):
+                    drawn, view = shapes(ship, scenery), camera.of(pose)
+                    yield picture(drawn, view, style, _text_size, taken)
+        ships = {ship.key for ship in scenery.ships}
+        for inside in (each for each in scenery.insides if each.key not in ships):
+            style = scenery.style(palette_for(scenery.ground, inside.stale))
+            with self._surviving(inside.name, "names of rooms"):
+                drawn, view = self._insides.drawing(inside), camera.of(inside.pose)
+                yield picture(drawn, view, style, _text_size, taken)
+
+    def _show(self, pictures: Sequence[Picture], halo: Colour, under: Sequence[Box] = ()) -> None:
+        """Paint pictures, but for labels that begin under some boxes."""
         with self._surviving("marks", "painting"):
             paint([ink for laid in pictures for ink in laid.inks])
         for label in (label for laid in pictures for label in laid.labels):
+            if any(box.holds(label.at) for box in under):
+                continue
             with self._surviving("label", label.text):
                 _write(label, halo)
 
@@ -249,19 +269,16 @@ class Painter:
             self._made[ship.key] = made
         return made
 
-    def _marks(self, ship: Ship, scenery: Scenery, camera: View, style: Style) -> Picture:
-        shapes = self._make(ship, scenery).drawing
-        inside = scenery.inside(ship)
-        if inside:
-            shapes = shapes.with_inner(self._insides.drawing(inside))
-        return picture(shapes, camera.of(ship.pose), style, _text_size)
+    def _marks(self, ship: Ship, scenery: Scenery) -> Drawing:
+        shapes, inside = self._make(ship, scenery).drawing, scenery.inside(ship)
+        return shapes.with_inner(self._insides.drawing(inside)) if inside else shapes
 
-    def _faults(self, ship: Ship, scenery: Scenery, camera: View, style: Style) -> Picture:
+    def _faults(self, ship: Ship, scenery: Scenery) -> Drawing:
         """Faults are shown on the hull as modelled, wherever her twin may float."""
         made = self._make(ship, scenery)
         if made.faults is None:
             made.faults = Drawing(made.drawing.attitude, marks=fault_marks(ship.floating))
-        return picture(made.faults, camera.of(ship.to_world), style, _text_size)
+        return made.faults
 
     def _twin(self, ship: Ship, scenery: Scenery, view: Array) -> None:
         if not ship.twin:

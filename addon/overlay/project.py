@@ -154,9 +154,13 @@ class Style:
     counted: float = 1.0
 
 
-def picture(drawing: Drawing, view: View, style: Style, text_size: TextSize) -> Picture:
-    """Lay out a drawing; `view` takes its axes, `text_size` measures a text at a font size."""
+def picture(
+    drawing: Drawing, view: View, style: Style, text_size: TextSize, taken: Sequence[Box] = ()
+) -> Picture:
+    """Lay out a drawing; `view` takes its axes, `text_size` measures a text at a font size, and
+    words keep off the boxes that are `taken`."""
     sketch = _Sketch(view, style, text_size)
+    sketch.taken += taken
     for path in drawing.paths:
         sketch.path(path)
     for ladder in drawing.ladders:
@@ -311,14 +315,14 @@ class _Sketch:
             self._write(dimension.text, size, box, self.palette.ink, plate=True)
 
     def path(self, path: Path) -> None:
-        """A way as a line with arrowheads, and the rims that it leads through."""
-        colour = self.palette.warning
+        """The way of the water as a line with arrowheads, and the rims that it leads through."""
+        colour = self.palette.present
         rims = self.view.pixels(path.rims.reshape(-1, 3)).reshape(-1, 2, 2)
-        self._line(rims, 2.6, colour)
+        self._line(rims, 3.0, self.palette.warning)
         points = self.view.pixels(path.points)
         points = points[np.isfinite(points).all(axis=1)]
         legs = np.stack([points[:-1], points[1:]], axis=1)
-        self._line(legs, 2.0, colour)
+        self._line(legs, 2.4, colour)
         for start, end in legs:
             length = float(np.hypot(*(end - start)))
             if length > SHORTEST_LEG * self.scale:

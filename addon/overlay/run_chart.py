@@ -124,7 +124,7 @@ class _Sketch(PanelSketch):
         for water in waters:
             at = axes.at(start, self.unit * water) - (clear, 0.0)
             self.numeral_box(self._figure(water), at, np.array([-1.0, 0.0]))
-        for heel in multiples(0.0, float(np.degrees(self.heels.up[1])), self.turn):
+        for heel in multiples(self.turn, float(np.degrees(self.heels.up[1])), self.turn):
             at = self.heels.at(end, np.radians(heel)) + (clear, 0.0)
             self.numeral_box(f"{heel:.0f}°", at, np.array([1.0, 0.0]))
         bottom = box.top - self.text_size("H", self.size)[1] - clear / 2
