@@ -13,6 +13,7 @@ from ..core.bulkheads import Advice
 from ..core.flooding import Flooded
 from ..core.ingress import Ingress
 from ..core.room import Room
+from ..core.ways import told
 from ..overlay.run import clock
 from ..scene import session
 from ..scene.members import hull_at_hand, is_part
@@ -225,7 +226,7 @@ def _flooded(layout: Layout, context: bpy.types.Context, found: Flooded) -> None
     units = Units.of(context.scene)
     for spread in found.spread:
         text = iface_("Water goes on into {room} through {way}")
-        wrapped(layout, context, text.format(room=spread.room, way=spread.told))
+        wrapped(layout, context, text.format(room=spread.room, way=told(spread.kind, spread.through)))
     rows = [(n_("Water in Rooms"), units.volume(found.water))]
     form, rest = found.floating.hydrostatics, found.floating.rest
     if form and rest:

@@ -17,6 +17,7 @@ from ..core.room import Room
 from ..scene import session
 from ..scene.members import glance, hull_at_hand
 from ..scene.names import Role
+from ..scene.rooms import recheck
 from ..scene.settings import select_only, settings
 from ..scene.spaces import USE_ITEMS
 from ..scene.survey import find_rooms
@@ -125,6 +126,7 @@ class NAVAL_CHECKS_OT_name_room(OnRooms):
         if room is None:
             self.report({"ERROR"}, rpt_(NO_ROOM).format(room=self.room))
             return {"CANCELLED"}
+        recheck(context.evaluated_depsgraph_get())
         if entry.divided.stale:
             self.report({"ERROR"}, "The rooms changed since they were found; find them again")
             return {"CANCELLED"}
