@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field, fields
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,7 +19,7 @@ from ..core.room import Division, Gap, Leak, Room
 from ..core.section import cut
 from ..core.sides import find_edges
 from ..core.tanks import UPRIGHT
-from ..core.tree import MomentTree
+from ..core.tree import MomentTree, build_tree
 from .lengths import Lengths
 from .shapes import Drawing, Levels, Mark, Path, Tag, Tint, Tone, attitude_of
 from .sheet import regions
@@ -54,6 +55,12 @@ class Cell:
         """Its lowest and its highest corner (2, 3)."""
         corners = np.concatenate([self.faces.reshape(-1, 3), self.outline.reshape(-1, 3)])
         return np.stack([corners.min(axis=0), corners.max(axis=0)])
+
+    @cached_property
+    def body(self) -> MomentTree:
+        """Its surface, to be cut."""
+        corners = self.faces.reshape(-1, 3).astype(np.float64)
+        return build_tree(corners, np.arange(len(corners)).reshape(-1, 3))
 
 
 @dataclass(frozen=True, eq=False)
@@ -185,18 +192,17 @@ def cells(within: Within, rooms: tuple[Cell, ...]) -> tuple[Cell, ...]:
     shown = [*rooms]
     if within.levels:
         shown = [Cell(room.name, room.tint, NO_FACES, room.outline) for room in rooms]
-        shown += _waters(within)
+        shown += _waters(within, rooms)
     if within.liquids and within.floating:
         wet = dict(within.levels)
         shown += (each for each in _liquids(within.floating) if each.name not in wet)
     return tuple(shown)
 
 
-def _waters(within: Within) -> Iterator[Cell]:
-    up = within.attitude.up
-    for name, level in within.levels:
-        room = within.division.room(name)
-        water = water_cell(name, "flood", room.body, Attitude(up, level)) if room else None
+def _waters(within: Within, rooms: tuple[Cell, ...]) -> Iterator[Cell]:
+    levels, up = dict(within.levels), within.attitude.up
+    for room in (room for room in rooms if room.name in levels):
+        water = water_cell(room.name, "flood", room.body, Attitude(up, levels[room.name]))
         if water:
             yield water
 
@@ -253,8 +259,9 @@ def inner_drawing(within: Within) -> Drawing:
     chosen = [leak for leak in division.leaks if leak.room == within.chosen]
     leaks = chosen or division.leaks
     paths = tuple(leak_path(leak, division) for leak in leaks)
-    marks = tuple(_way_in(leak, within) for leak in leaks) if within.floating else ()
-    return Drawing(attitude, marks=marks, tags=tags, paths=paths)
+    ways = [_way_in(leak, within) for leak in leaks] if within.floating else []
+    marks = {(*way.at, way.letter): way for way in ways}
+    return Drawing(attitude, marks=tuple(marks.values()), tags=tags, paths=paths)
 
 
 def _tags(within: Within) -> Iterator[Tag]:

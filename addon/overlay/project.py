@@ -332,6 +332,7 @@ class _Sketch:
         foot, side = tip - ARROW * self.scale * along, np.array([-along[1], along[0]])
         across = 0.45 * ARROW * self.scale * side
         outline = np.stack([tip, foot + across, foot - across])[None]
+        self.taken.append(Box(*outline[0].min(axis=0).tolist(), *outline[0].max(axis=0).tolist()))
         self.glyphs.append(Area(grown(outline, RIM * self.scale), self.palette.halo))
         self.glyphs.append(Area(outline, colour))
 

@@ -174,6 +174,8 @@ def test_whole_ships_show_rooms_and_holed_ones_the_water_in_them() -> None:
     holed = cells(Within(division, ship, (("hold", 1.5), ("forepeak", 0.7))), rooms)
     assert [cell.name for cell in holed] == [*(room.name for room in rooms), "hold"]
     assert all(not len(cell.faces) for cell in holed[:-1]) and holed[-1].tint == "flood"
+    dry, wet = rooms[1].box, holed[-1].box
+    assert wet == pytest.approx(np.array([dry[0], [*dry[1, :2], 1.5]]), abs=1e-5), "off the walls"
 
 
 def test_liquids_stand_level_in_tanks_and_only_when_wanted() -> None:
@@ -303,6 +305,11 @@ def test_the_chosen_leak_alone_or_all_of_them() -> None:
     (path,) = inner_drawing(Within(division, ship, chosen="store to port")).paths
     assert len(path.points) == 4
     assert len(inner_drawing(Within(division, ship, chosen="forepeak")).paths) == 2
+
+
+def test_a_way_in_that_rooms_share_is_marked_once() -> None:
+    shapes = inner_drawing(Within(divided.division(leaks=True), divided.barge()))
+    assert len(shapes.paths) == 2 and len(shapes.marks) == 1
 
 
 def test_the_way_in_is_marked_with_its_height_above_water() -> None:
