@@ -225,8 +225,9 @@ def _flooded(layout: Layout, context: bpy.types.Context, found: Flooded) -> None
     """The figures of a flooding."""
     units = Units.of(context.scene)
     for spread in found.spread:
+        way = told(spread.kind, spread.through)
         text = iface_("Water goes on into {room} through {way}")
-        wrapped(layout, context, text.format(room=spread.room, way=told(spread.kind, spread.through)))
+        wrapped(layout, context, text.format(room=spread.room, way=way))
     rows = [(n_("Water in Rooms"), units.volume(found.water))]
     form, rest = found.floating.hydrostatics, found.floating.rest
     if form and rest:
