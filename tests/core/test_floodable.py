@@ -69,9 +69,7 @@ def test_margin_line_height() -> None:
     for aft, forward in ((0.0, 20.0), (10.0, 35.0), (60.0, 80.0)):
         found = ship.flooded(aft, forward)
         assert found.outcome == "afloat"
-        assert found.margins == pytest.approx(
-            margins(5.0, 3.0, 50.0, 0.85, aft, forward), abs=1e-8
-        )
+        assert found.margins == pytest.approx(margins(5.0, 3.0, 50.0, 0.85, aft, forward), abs=1e-8)
         assert ship.worth(found) == found.margin == min(found.margins)
         trim = found.draft_aft - found.draft_forward
         assert (trim > 0) == (aft + forward < LENGTH)
