@@ -36,6 +36,7 @@ from addon.overlay.interior import (
 )
 from addon.overlay.palette import ON_DARK, ROOMS
 from addon.overlay.project import Style, View, picture
+from addon.overlay.shapes import Mark
 from tests import bodies, divided
 
 Array = np.ndarray
@@ -284,7 +285,11 @@ def test_rooms_are_named_where_they_are_with_what_they_hold() -> None:
 
 def test_names_keep_off_what_covers_the_picture_and_one_another() -> None:
     """Seen from above a metre is ten pixels; a chart covers the forward half."""
-    shapes = inner_drawing(Within(divided.division(), divided.barge()))
+    shapes = inner_drawing(Within(divided.division(), divided.barge(), chosen="forepeak"))
+    vents = (
+        Mark("opening", np.array([x, 3.0, 4.0]), name) for x, name in ((3, "aft"), (28, "fore"))
+    )
+    shapes = replace(shapes, marks=tuple(vents))
     above = np.diag([10 / 200, 10 / 100, 0.0, 1.0])
     above[:2, 3] = -0.8, 0.0
     view, style = View(above, 400.0, 200.0), Style(ON_DARK)
@@ -300,10 +305,10 @@ def test_names_keep_off_what_covers_the_picture_and_one_another() -> None:
         }
 
     free = boxes()
-    assert {"engine room", "hold", "forepeak"} <= {*free}
+    assert {"engine room", "hold", "forepeak", "aft", "fore"} <= {*free}
     chart = Box(230.0, 0.0, 400.0, 200.0)
     covered = boxes(chart)
-    assert "forepeak" not in covered and "engine room" in covered
+    assert not {"forepeak", "fore"} & {*covered} and {"engine room", "aft"} <= {*covered}
     assert not any(box.meets(chart) for box in covered.values())
     for a, b in combinations(free.values(), 2):
         assert not a.meets(b)
