@@ -9,33 +9,40 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Chosen = NDArray[np.bool_]
 
 BRANCH = 8
 CHUNK = 1 << 12  # pairs of blocks opened at a time, each into at most BRANCH**2 pairs
 
 
-def overlapping(low: Array, high: Array) -> Iterator[tuple[Ints, Ints]]:
-    """Pairs i < j of boxes (3 axes, n) that overlap, each once, a chunk at a time.
+def overlapping(
+    low: Array, high: Array, sought: Chosen | None = None
+) -> Iterator[tuple[Ints, Ints]]:
+    """Pairs i < j of boxes (3 axes, n) that overlap, each once, a chunk at a time; if some are
+    sought (n,), only pairs of which one is.
 
-    A tree of boxes round `BRANCH` each, best in the order of a curve, is joined with itself from the top down,
-    depth first, so that memory stays bounded however many pairs there are.
+    A tree of boxes round `BRANCH` each, best in the order of a curve, is joined with itself from
+    the top down, depth first, so that memory stays bounded however many pairs there are.
     """
-    levels: list[tuple[Array, Array]] = []
+    some = np.ones(low.shape[1], bool) if sought is None else sought
+    levels: list[tuple[Array, Array, Chosen]] = []
     while not levels or low.shape[1] > 1:
         padding = (0, 0), (0, -low.shape[1] % BRANCH)
         low = np.pad(low, padding, constant_values=np.inf).reshape(3, -1, BRANCH)
         high = np.pad(high, padding, constant_values=-np.inf).reshape(3, -1, BRANCH)
         low, high = (np.ascontiguousarray(side.transpose(0, 2, 1)) for side in (low, high))
-        levels.append((low, high))
-        low, high = low.min(axis=1), high.max(axis=1)
+        some = np.pad(some, padding[1]).reshape(-1, BRANCH).T
+        levels.append((low, high, some))
+        low, high, some = low.min(axis=1), high.max(axis=1), some.any(axis=0)
     top = np.arange(low.shape[1])
     stack = [(len(levels) - 1, top, top)]
     while stack:
         depth, i, j = stack.pop()
-        low, high = levels[depth]
+        low, high, some = levels[depth]
         ours = low.take(i, axis=2)[:, :, None], high.take(i, axis=2)[:, :, None]
         theirs = low.take(j, axis=2)[:, None], high.take(j, axis=2)[:, None]
         meet = ((ours[0] < theirs[1]) & (theirs[0] < ours[1])).all(axis=0)
+        meet &= some.take(i, axis=1)[:, None] | some.take(j, axis=1)
         child, other, pair = np.nonzero(meet)
         i, j = i[pair] * BRANCH + child, j[pair] * BRANCH + other
         once = i <= j if depth else i < j

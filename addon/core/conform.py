@@ -11,7 +11,7 @@ from .boxes import overlapping
 from .crossings import unparted
 from .curve import curve_order
 from .fill import cut_faces
-from .skin import Skin, first_alike, without_slivers
+from .skin import first_alike, is_sliver
 from .triangles import area_vectors, by_axis, lengths
 from .web import find_web, ranges
 
@@ -19,7 +19,10 @@ Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Chosen = NDArray[np.bool_]
 
-MOST_PASSES = 10
+MOST_PASSES = 6
+FINER = 0.1
+LARGE = 8.0
+LEAST = 1e-3
 
 
 @dataclass(frozen=True)
@@ -46,10 +49,12 @@ def conform(vertices: Array, triangles: Ints, touch: float) -> Conformed:
     used, corners = np.unique(corners, return_inverse=True)
     points, corners = points[used], corners.reshape(-1, 3)
     kept, place = np.unique(first_alike(points, touch), return_inverse=True)
-    pieces = _whole(points[kept], place.reshape(-1)[corners], np.arange(len(corners)), touch)
-    fresh = np.ones(len(pieces.source), bool)
-    for _ in range(MOST_PASSES):
-        pieces, fresh = _cut(pieces, fresh, touch)
+    corners = place.reshape(-1)[corners]
+    source = np.flatnonzero((corners != np.roll(corners, 1, axis=1)).all(axis=1))
+    pieces = Conformed(points[kept], corners[source], source)
+    fresh = np.ones(len(source), bool)
+    for again in range(MOST_PASSES):
+        pieces, fresh = _cut(pieces, fresh, touch * FINER**again)
         if not fresh.any():
             break
     order = np.argsort(pieces.source, kind="stable")
@@ -57,20 +62,11 @@ def conform(vertices: Array, triangles: Ints, touch: float) -> Conformed:
     return Conformed(pieces.vertices[used], corners.reshape(-1, 3), pieces.source[order])
 
 
-def _whole(points: Array, triangles: Ints, source: Ints, touch: float) -> Conformed:
-    """The triangles without those of no height, the others cut at what these held together."""
-    whole = (triangles != np.roll(triangles, 1, axis=1)).all(axis=1)
-    triangles, source = triangles[whole], source[whole]
-    skin = Skin(points, triangles, triangles, source, np.zeros_like(source))
-    skin = without_slivers(skin, touch)
-    return Conformed(points, skin.triangles, skin.source)
-
-
 def _cut(pieces: Conformed, fresh: Chosen, touch: float) -> tuple[Conformed, Chosen]:
     """The triangles cut where they meet, and which of them are new; only where one of two is
     fresh can they meet."""
     points, triangles = pieces.vertices, pieces.triangles
-    pairs = _near(points, triangles, fresh, touch)
+    pairs = _near(pieces, fresh, touch)
     if not len(pairs):
         return pieces, np.zeros(len(triangles), bool)
     faces, pairs = np.unique(pairs, return_inverse=True)
@@ -87,15 +83,13 @@ def _cut(pieces: Conformed, fresh: Chosen, touch: float) -> tuple[Conformed, Cho
     cut, owner = cut_faces(web.points, triangles, rim, lines)
     rest = np.ones(len(triangles), bool)
     rest[touched] = False
-    after = _whole(
+    after = Conformed(
         web.points,
         np.concatenate([triangles[rest], cut]),
-        np.concatenate([np.flatnonzero(rest), owner]),
-        touch,
+        np.concatenate([pieces.source[rest], pieces.source[owner]]),
     )
-    was = np.sort(triangles[after.source], axis=1)
-    new = (np.sort(after.triangles, axis=1) != was).any(axis=1)
-    return Conformed(after.vertices, after.triangles, pieces.source[after.source]), new
+    new = (np.sort(cut, axis=1) != np.sort(triangles[owner], axis=1)).any(axis=1)
+    return after, np.concatenate([np.zeros(rest.sum(), bool), new])
 
 
 def _rims(triangles: Ints, borders: Ints) -> tuple[Ints, Ints]:
@@ -125,24 +119,30 @@ def _rims(triangles: Ints, borders: Ints) -> tuple[Ints, Ints]:
     return near[touched], np.concatenate([whole, np.column_stack([near[half // 3], part])])
 
 
-def _near(points: Array, triangles: Ints, fresh: Chosen, touch: float) -> Ints:
-    """Pairs (k, 2) of triangles that may meet elsewhere than in the vertices that they share."""
+def _near(pieces: Conformed, fresh: Chosen, touch: float) -> Ints:
+    """Pairs (k, 2) of triangles that may meet elsewhere than in the vertices that they share,
+    one of them fresh; and each fresh sliver with itself."""
+    points, triangles, source = pieces.vertices, pieces.triangles, pieces.source
     corners = by_axis(points - points.mean(axis=0), triangles)
     order = curve_order(corners.mean(axis=1).T)
-    corners, triangles, fresh = corners[:, :, order], triangles[order], fresh[order]
+    reach = np.ptp(corners, axis=1).max(axis=0)
+    order = order[np.argsort(reach[order] > LARGE * np.median(reach), kind="stable")]
+    corners, triangles = corners.take(order, axis=2), triangles[order]
+    fresh, source = fresh[order], source[order]
     edges = [corners[:, i] - corners[:, i - 1] for i in range(3)]
     normals = area_vectors(corners)
-    found = [np.zeros((0, 2), np.int64)]
-    for i, j in overlapping(corners.min(axis=1) - touch / 2, corners.max(axis=1) + touch / 2):
-        either = fresh[i] | fresh[j]
-        i, j = i[either], j[either]
+    slim = np.flatnonzero(fresh & is_sliver(points, triangles, touch))
+    found = [np.stack([slim, slim], axis=1)]
+    low, high = corners.min(axis=1) - touch / 2, corners.max(axis=1) + touch / 2
+    for i, j in overlapping(low, high, fresh):
+        other = source[i] != source[j]
+        i, j = i[other], j[other]
         equal = triangles[i][:, :, None] == triangles[j][:, None, :]
         shared = equal.sum(axis=(1, 2))
         lone = shared == 0
         parts = [_apart(corners, normals, edges, i[lone], j[lone], touch)]
-        for count in (1, 2):
-            some = shared == count
-            parts.append(_hinged(corners, equal[some], i[some], j[some], touch))
+        some = (shared == 1) | (shared == 2)
+        parts.append(_hinged(corners, normals, equal[some], i[some], j[some], touch))
         found.extend(np.stack(part, axis=1) for part in parts)
     return order[np.concatenate(found)]
 
@@ -166,34 +166,43 @@ def _apart(
     return i, j
 
 
-def _hinged(corners: Array, equal: Chosen, i: Ints, j: Ints, touch: float) -> tuple[Ints, Ints]:
-    """The pairs of triangles that share one vertex or two, `equal` (k, 3, 3), unless their other
-    vertices lie more than `touch` on either side of a plane through it or them."""
+def _hinged(
+    corners: Array, normals: Array, equal: Chosen, i: Ints, j: Ints, touch: float
+) -> tuple[Ints, Ints]:
+    """The pairs of triangles that share one vertex or two, `equal` (k, 3, 3), unless a plane
+    through it or them has one on one side and all else of the other more than `touch` beyond."""
     if not i.size:
         return i, j
     ours, theirs = equal.any(axis=2), equal.any(axis=1)
     here, there = corners[:, :, i].transpose(2, 1, 0), corners[:, :, j].transpose(2, 1, 0)
-    rows = np.arange(len(i))
-    if ours[0].sum() == 2:
-        tip, pivot = ours.argmin(axis=1), here[rows, ours.argmax(axis=1)]
-        along = here[rows, 2 - ours[:, ::-1].argmax(axis=1)] - pivot
-        along /= np.linalg.norm(along, axis=1, keepdims=True)
-        ways = []
-        for corner in (here[rows, tip], there[rows, theirs.argmin(axis=1)]):
-            arm = corner - pivot
-            arm = arm - np.einsum("ij,ij->i", arm, along)[:, None] * along
-            ways.append(arm / np.linalg.norm(arm, axis=1, keepdims=True))
-    else:
-        pivot = here[rows, ours.argmax(axis=1)]
-        ways = []
-        for face, at in ((here, ours), (there, theirs)):
-            arms = face - pivot[:, None]
-            size = np.linalg.norm(arms, axis=2, keepdims=True)
-            ways.append((arms / np.where(at[:, :, None], 1.0, size)).sum(axis=1))
-    axis = ways[0] - ways[1]
-    reach = touch * np.linalg.norm(axis, axis=1)[:, None]
-    over = np.einsum("kca,ka->kc", here - pivot[:, None], axis)
-    under = np.einsum("kca,ka->kc", there - pivot[:, None], axis)
-    parted = ((over > reach) | ours).all(axis=1) & ((under < -reach) | theirs).all(axis=1)
-    parted &= reach[:, 0] > 0
-    return i[~parted], j[~parted]
+    pivot = here[np.arange(len(i)), ours.argmax(axis=1)][:, None]
+    here, there = here - pivot, there - pivot
+    axes = [_way(here, ours) - _way(there, theirs), normals[:, i].T, normals[:, j].T]
+    for face, normal in ((here, axes[1]), (there, axes[2])):
+        axes += [np.cross(normal, face[:, side] - face[:, side - 1]) for side in range(3)]
+    left = np.arange(len(i))
+    for axis in axes:
+        size = touch * np.linalg.norm(axis[left], axis=1)
+        parted = np.zeros(len(left), bool)
+        for one, other, shared in ((here, there, theirs), (there, here, ours)):
+            flank, beyond = (
+                np.einsum("kca,ka->kc", face[left], axis[left]) for face in (one, other)
+            )
+            for sign in (1, -1):
+                past = np.where(shared[left], np.inf, sign * beyond).min(axis=1)
+                parted |= (past > size) & ((sign * flank).max(axis=1) <= LEAST * size)
+        left = left[~parted]
+    return i[left], j[left]
+
+
+def _way(face: Array, shared: Chosen) -> Array:
+    """The way (k, 3) that triangles (k, 3, 3) go from the vertex at the origin, or from their
+    edge there."""
+    size = np.linalg.norm(face, axis=2, keepdims=True)
+    way: Array = (face / np.where(size > 0, size, 1.0) * ~shared[:, :, None]).sum(axis=1)
+    edge = (face * shared[:, :, None]).sum(axis=1)
+    square = np.einsum("ij,ij->i", edge, edge)
+    along = np.einsum("ij,ij->i", way, edge) / np.where(square > 0, square, 1.0)
+    way = way - along[:, None] * edge
+    length = np.linalg.norm(way, axis=1, keepdims=True)
+    return way / np.where(length > 0, length, 1.0)

@@ -12,6 +12,7 @@ from .triangles import area_vectors, by_axis
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Chosen = NDArray[np.bool_]
 
 Front = tuple[list[int], int] | None
 
@@ -26,31 +27,109 @@ def cut_faces(points: Array, triangles: Ints, rim: Ints, lines: Ints) -> tuple[I
     Rows of `rim` (k, 3) are triangle, start and end, the way round; those of `lines` (l, 3)
     triangle and two points, low first, the same where it is a point alone.
     """
+    names, place = np.unique(np.concatenate([rim[:, 1:], lines[:, 1:]]), return_inverse=True)
+    faces, face = np.unique(np.concatenate([rim[:, 0], lines[:, 0]]), return_inverse=True)
+    rows = np.column_stack([face.reshape(-1), place.reshape(-1, 2)])
+    points, corners = points[names], np.searchsorted(names, triangles[faces])
+    rim, lines = rows[: len(rim)], np.unique(rows[len(rim) :], axis=0)
+    lines = lines[~np.isin(_keys(lines), _keys(rim))]
+    plain, owner, simple = _simply_cut(points, corners, rim, lines)
+    rim, lines = rim[~simple[rim[:, 0]]], lines[~simple[lines[:, 0]]]
+    pieces, face = _swept(points, corners, rim, lines)
+    pieces = relaxed(points, pieces, face, lines)
+    return names[np.concatenate([plain, pieces])], faces[np.concatenate([owner, face])]
+
+
+def _simply_cut(points: Array, corners: Ints, rim: Ints, lines: Ints) -> tuple[Ints, Ints, Chosen]:
+    """Pieces (k, 3) of the triangles with a point on each of two edges at most and none within,
+    the triangle of each (k,), and which these are (m,)."""
+    count = len(corners)
+    known = corners[rim[:, 0]]
+    starts = known == rim[:, 1:2]
+    on_edge = starts.any(axis=1) & (known != rim[:, 2:]).all(axis=1)
+    tips = np.full((count, 3), -1)
+    tips[rim[on_edge, 0], starts[on_edge].argmax(axis=1)] = rim[on_edge, 2]
+    cuts = (tips >= 0).sum(axis=1)
+    simple = (np.bincount(rim[:, 0], minlength=count) == 3 + cuts) & (cuts < 3)
+    same = (tips == np.roll(tips, 1, axis=1)) & (tips >= 0)
+    simple &= ~same.any(axis=1)
     base = len(points)
-    lines = np.unique(lines, axis=0)
-    round_keys = np.unique(_key(rim[:, 0], np.sort(rim[:, 1:], axis=1), base))
-    lines = lines[~np.isin(_key(lines[:, 0], lines[:, 1:], base), round_keys)]
+    rims = rim[:, 0] * base + rim[:, 1]
+    for point in lines[:, 1:].T:
+        simple[lines[~np.isin(lines[:, 0] * base + point, rims), 0]] = False
+
+    parts = [(corners[simple & (cuts == 0)], np.flatnonzero(simple & (cuts == 0)))]
+    one = np.flatnonzero(simple & (cuts == 1))
+    a, b, c, tip, _ = _turned(corners, tips, one, tips[one].argmax(axis=1))
+    parts += [(np.stack([a, tip, c], axis=1), one), (np.stack([tip, b, c], axis=1), one)]
+    two = np.flatnonzero(simple & (cuts == 2))
+    a, b, c, tip, other = _turned(corners, tips, two, tips[two].argmin(axis=1) + 2)
+    parts.append((np.stack([a, tip, other], axis=1), two))
+    held = _keys(lines)
+    from_tip, from_other = (
+        np.isin(_keys(np.stack([two, start, end], axis=1)), held)
+        for start, end in ((tip, c), (other, b))
+    )
+    spans = [np.linalg.norm(points[p] - points[q], axis=1) for p, q in ((tip, c), (other, b))]
+    first = from_tip | ((spans[0] <= spans[1]) & ~from_other)
+    parts.append((np.stack([tip, b, np.where(first, c, other)], axis=1), two))
+    parts.append((np.stack([np.where(first, tip, b), c, other], axis=1), two))
+    pieces, owner = (np.concatenate(each) for each in zip(*parts, strict=True))
+    return pieces, owner, simple
+
+
+def _turned(corners: Ints, tips: Ints, face: Ints, first: Ints) -> list[Ints]:
+    """Corners of faces from the first on, and the points on the edges after and before that."""
+    a, b, c = (corners[face, (first + step) % 3] for step in range(3))
+    return [a, b, c, tips[face, first % 3], tips[face, (first + 2) % 3]]
+
+
+def _swept(points: Array, corners: Ints, rim: Ints, lines: Ints) -> tuple[Ints, Ints]:
+    """Pieces (k, 3) of triangles (m, 3) with these rims and lines, and the triangle of each (k,).
+
+    Where a triangle is so small that moving its points has turned parts of it over, no lines are
+    kept.
+    """
+    rim = rim[~np.isin(_directed(rim), _directed(rim[:, [0, 2, 1]]))]
     rim = rim[np.argsort(rim[:, 0], kind="stable")]
-    faces, first, count = np.unique(rim[:, 0], return_index=True, return_counts=True)
+    faces = np.unique(rim[:, 0])
+    first = np.searchsorted(rim[:, 0], faces)
+    count = np.searchsorted(rim[:, 0], faces, side="right") - first
     start = np.searchsorted(lines[:, 0], faces)
     stop = np.searchsorted(lines[:, 0], faces, side="right")
-    normals = area_vectors(by_axis(points, triangles[faces])).T
-    pieces, owners = [], []
-    for face, normal, a, n, b, c in zip(faces, normals, first, count, start, stop, strict=True):
-        border, within = rim[a : a + n, 1:], lines[b:c, 1:]
+    normals = area_vectors(by_axis(points, corners[faces])).T
+    pieces, owners = [np.zeros((0, 3), np.int64)], [np.zeros(0, np.int64)]
+    for row, face in enumerate(faces.tolist()):
+        border = rim[first[row] : first[row] + count[row], 1:]
+        within = lines[start[row] : stop[row], 1:]
         names, place = np.unique(np.concatenate([border, within]), return_inverse=True)
         place = place.reshape(-1, 2)
-        drop = int(np.abs(normal).argmax())
-        keep = [(drop + 1) % 3, (drop + 2) % 3][:: 1 if normal[drop] > 0 else -1]
-        flat = points[np.ix_(names, keep)]
-        within = place[n:][place[n:, 0] != place[n:, 1]]
-        got = names[filled(flat, place[:n], within)]
-        if len(got) != 2 * len(names) - 2 - n:
-            raise ArithmeticError((len(got), len(names), n))
-        pieces.append(got)
-        owners.append(np.full(len(got), face))
-    owner = np.concatenate(owners)
-    return relaxed(points, np.concatenate(pieces), owner, lines), owner
+        drop = int(np.abs(normals[row]).argmax())
+        keep = [(drop + 1) % 3, (drop + 2) % 3][:: 1 if normals[row, drop] > 0 else -1]
+        ends = place[len(border) :]
+        cut = filled(
+            points[np.ix_(names, keep)], place[: len(border)], ends[ends[:, 0] != ends[:, 1]]
+        )
+        pieces.append(names[cut])
+        owners.append(np.full(len(cut), face))
+    cut, owner = np.concatenate(pieces), np.concatenate(owners)
+    wrong = _wrongly_bounded(cut, owner, rim)
+    if wrong.size:
+        good, turned = ~np.isin(owner, wrong), rim[np.isin(rim[:, 0], wrong)]
+        tips = turned[np.searchsorted(turned[:, 0], turned[:, 0]), 1]
+        turned = np.column_stack([turned, tips])[(turned[:, 1:] != tips[:, None]).all(axis=1)]
+        cut = np.concatenate([cut[good], turned[:, 1:]])
+        owner = np.concatenate([owner[good], turned[:, 0]])
+    return cut, owner
+
+
+def _wrongly_bounded(pieces: Ints, face: Ints, rim: Ints) -> Ints:
+    """The faces whose pieces (k, 3), of faces (k,), do not have the rim for their border."""
+    ends = np.stack([pieces, np.roll(pieces, -1, axis=1)], axis=2).reshape(-1, 2)
+    edges = np.concatenate([np.column_stack([np.repeat(face, 3), ends]), rim[:, [0, 2, 1]]])
+    _, key = np.unique(_keys(edges), return_inverse=True)
+    balance = np.bincount(key.reshape(-1), np.sign(edges[:, 2] - edges[:, 1]))
+    return np.unique(edges[balance[key.reshape(-1)] != 0, 0])
 
 
 def filled(flat: Array, border: Ints, lines: Ints) -> Ints:
@@ -170,17 +249,14 @@ def relaxed(points: Array, triangles: Ints, face: Ints, held: Ints) -> Ints:
     Source: Lawson 1977, Software for C1 surface interpolation (from memory).
     """
     triangles = triangles.copy()
-    base = len(points)
-    fixed = np.unique(_key(held[:, 0], np.sort(held[:, 1:], axis=1), base))
+    fixed = np.unique(_keys(held))
     active = np.arange(len(triangles))
     for _ in range(MOST_FLIPS):
         if not active.size:
             break
         here = triangles[active]
-        start, end = here.ravel(), np.roll(here, -1, axis=1).ravel()
-        key = _key(
-            np.repeat(face[active], 3), np.sort(np.stack([start, end], axis=1), axis=1), base
-        )
+        ends = np.stack([here, np.roll(here, -1, axis=1)], axis=2).reshape(-1, 2)
+        key = _keys(np.column_stack([np.repeat(face[active], 3), ends]))
         order = np.argsort(key, kind="stable")
         key = key[order]
         at = np.flatnonzero(key[1:] == key[:-1])
@@ -190,10 +266,9 @@ def relaxed(points: Array, triangles: Ints, face: Ints, held: Ints) -> Ints:
         d = here[two // 3, (two % 3 + 2) % 3]
         gain = _gain(points, a, b, c, d)
         better = gain > LEAST_GAIN
-        one, two, a, b, c, d, gain = (x[better] for x in (one, two, a, b, c, d, gain))
-        if not len(one):
-            break
-        rank = np.argsort(np.argsort(-gain, kind="stable"))
+        one, two, a, b, c, d = (x[better] for x in (one, two, a, b, c, d))
+        gain = gain[better]
+        rank: Ints = np.argsort(np.argsort(-gain, kind="stable")).astype(np.int64)
         best = np.full(len(active), len(rank))
         np.minimum.at(best, one // 3, rank)
         np.minimum.at(best, two // 3, rank)
@@ -223,6 +298,13 @@ def _gain(points: Array, a: Ints, b: Ints, c: Ints, d: Ints) -> Array:
     return gain
 
 
-def _key(face: Ints, ends: Ints, base: int) -> Ints:
-    key: Ints = (face * base + ends[:, 0]) * base + ends[:, 1]
-    return key
+def _directed(rows: Ints) -> Ints:
+    """A number for each row of a face and two points."""
+    face, start, end = rows.T
+    numbers: Ints = (face << 42) + (start << 21) + end
+    return numbers
+
+
+def _keys(rows: Ints) -> Ints:
+    """A number for each row of a face and two points, the same whichever comes first."""
+    return _directed(np.column_stack([rows[:, 0], np.sort(rows[:, 1:], axis=1)]))

@@ -33,7 +33,7 @@ from .silhouette import lateral_profile
 from .stability import Stability, stability
 from .survival import FINAL, arm_enough, heeling_moment, s_factor
 from .tree import MomentTree
-from .ways import Beside, Way, WayKind, leads_on, ways_of
+from .ways import Beside, Way, WayKind, leads_on, told, ways_of
 
 Array = NDArray[np.float64]
 Outcome = Literal["afloat", "sunk", "capsized"]
@@ -48,11 +48,6 @@ class Spread:
     room: str
     through: str
     kind: WayKind
-
-    @property
-    def told(self) -> str:
-        """ "door 'aft'", or "gap in 'deck'"."""
-        return self.through if self.kind == "gap" else f"{self.kind} '{self.through}'"
 
 
 @dataclass(frozen=True)
@@ -94,15 +89,16 @@ def damaged(case: Case, division: Division, names: Iterable[str]) -> Case:
     that lead into dry rooms. Raises BadInputError for a room that there is not.
     """
     rooms = _rooms(case, division, (*case.flooded, *names))
-    if not rooms:
-        return case
     tree = case.hull.tree
     whole, lost = (tree.whole, tree.lost) if isinstance(tree, LostBuoyancy) else (tree, ())
     assert isinstance(whole, MomentTree)
     known = {id(each.tree) for each in lost}
-    lost += tuple(Less(r.body, r.permeability) for r in rooms if id(r.body) not in known)
+    fresh = [room for room in rooms if id(room.body) not in known]
+    if not fresh:
+        return case
+    lost += tuple(Less(room.body, room.permeability) for room in fresh)
     flooded = tuple(room.name for room in rooms)
-    said = ", ".join(f"'{name}'" for name in flooded)
+    said = ", ".join(f"'{room.name}'" for room in fresh)
     return replace(
         case,
         title=f"{case.title}, {said} flooded",
@@ -234,7 +230,7 @@ class _Trials:
         """Ways under water that lead on, the deepest first, weathertight openings included."""
         ways = [way for way in self.ways if leads_on(way.rooms, ship.flooded)]
         heights = {id(way): way.height(attitude) for way in ways}
-        under = [way for way in ways if heights[id(way)] < 0]
+        under = [way for way in ways if heights[id(way)] <= 0]
         return sorted(under, key=lambda way: heights[id(way)])
 
     def _spread(self, ship: Case, floating: Floating) -> tuple[Spread, ...]:
@@ -382,7 +378,7 @@ def _why(
         said = _capsizes(floating)
     else:
         said = _floats(floating, under)
-    ways = [f"'{each.room}' through {each.told}" for each in spread]
+    ways = [f"'{each.room}' through {told(each.kind, each.through)}" for each in spread]
     return said + (f", after water spread to {' and '.join(ways)}" if ways else "")
 
 

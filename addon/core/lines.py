@@ -16,6 +16,7 @@ Ints = NDArray[np.int64]
 
 MOST_ROUNDS = 20
 PARALLEL = 1e-14
+NEAR = 1.5
 
 
 @dataclass(frozen=True)
@@ -31,12 +32,15 @@ class Lines:
         """The lines, some of them cut in two or more at points of theirs."""
         pairs = np.unique(np.stack([line, point], axis=1), axis=0)
         pairs = pairs[(self.ends[pairs[:, 0]] != pairs[:, 1:]).all(axis=1)]
-        if not len(pairs):
-            return self
         line, point = pairs.T
         start, end = self.points[self.ends[line]].transpose(1, 0, 2)
-        along = np.einsum("ij,ij->i", self.points[point] - start, end - start)
+        place = self.points[point]
+        between = np.einsum("ij,ij->i", place - start, end - place) > 0
+        line, point, place, start, end = (x[between] for x in (line, point, place, start, end))
+        along = np.einsum("ij,ij->i", place - start, end - start)
         along /= ((end - start) ** 2).sum(axis=1)
+        if not len(line):
+            return self
         whole = np.ones(len(self.ends), bool)
         whole[line] = False
         cut = np.flatnonzero(~whole)
@@ -123,7 +127,8 @@ def _pair_meetings(
             arm = points[tip] - start
             along = np.einsum("ij,ij->i", arm, way) / square
             away = arm - along[:, None] * way
-            upon = (along > 0) & (along < 1) & (ends[one] != tip[:, None]).all(axis=1)
+            upon = np.einsum("ij,ij->i", arm, end - points[tip]) > 0
+            upon &= (ends[one] != tip[:, None]).all(axis=1)
             upon &= np.einsum("ij,ij->i", away, away) <= touch**2
             line.append(one[upon])
             point.append(tip[upon])
@@ -140,5 +145,12 @@ def _pair_meetings(
     here, there = a + s[:, None] * p, c + t[:, None] * q
     cross = (s > 0) & (s < 1) & (t > 0) & (t < 1)
     cross &= ((here - there) ** 2).sum(axis=1) <= touch**2
-    new = (here + there)[cross] / 2
-    return np.concatenate(line), np.concatenate(point), new, np.stack([i, j], axis=1)[cross]
+    new, i, j = (here + there)[cross] / 2, i[cross], j[cross]
+    tips = np.concatenate([ends[i], ends[j]], axis=1)
+    away = np.linalg.norm(points[tips] - new[:, None], axis=2)
+    nearest = tips[np.arange(len(tips)), away.argmin(axis=1)]
+    old = away.min(axis=1, initial=np.inf) <= NEAR * touch
+    line.extend([i[old], j[old]])
+    point.extend([nearest[old], nearest[old]])
+    pairs = np.stack([i, j], axis=1)[~old]
+    return np.concatenate(line), np.concatenate(point), new[~old], pairs

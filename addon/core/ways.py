@@ -34,8 +34,8 @@ class Way:
 
     @property
     def told(self) -> str:
-        """ "door 'aft'", or "gap in 'deck'"."""
-        return self.name if self.kind == "gap" else f"{self.kind} '{self.name}'"
+        """What it is called in words."""
+        return told(self.kind, self.name)
 
     @property
     def inside(self) -> tuple[str, ...]:
@@ -45,6 +45,11 @@ class Way:
     def height(self, attitude: Attitude) -> float:
         """How far its lowest point stands above water (m)."""
         return float(attitude.heights(self.points).min())
+
+
+def told(kind: WayKind, name: str) -> str:
+    """A way in words: "door 'aft'", "gap in 'deck'"."""
+    return name if kind == "gap" else f"{kind} '{name}'"
 
 
 def leads_on(rooms: Sequence[str], flooded: Sequence[str]) -> bool:

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from addon.core import flooding
 from addon.core.attitude import Attitude
 from addon.core.body import LostBuoyancy
 from addon.core.case import Case
@@ -17,7 +18,7 @@ from addon.core.floating import float_ship
 from addon.core.flooding import MARGIN_LINE, damaged, flood, flood_each, worst
 from addon.core.hull import build_hull
 from addon.core.openings import Door, Opening
-from addon.core.residual import residual_of
+from addon.core.residual import Residual, residual_of
 from addon.core.room import SEA, Division, Room
 from addon.core.roots import find_root
 from addon.core.service import Service
@@ -130,6 +131,8 @@ def test_heel_and_trim_together() -> None:
     assert arm - (arm @ up) * up == pytest.approx(np.zeros(3), abs=1e-7)
     assert found.water == pytest.approx(0.8 * water.volume, rel=1e-9)
     assert "to starboard" in found.why and "by the bow" in found.why
+    corners = np.array([[x, y, 10 - MARGIN_LINE] for x in (0, 100) for y in (-10, 10)])
+    assert found.margin_line == pytest.approx((corners @ up - level).min(), abs=1e-9)
 
 
 @pytest.mark.parametrize("aside", [0.0, 0.15])
@@ -168,6 +171,8 @@ def test_damage_adds_up_and_counts_once() -> None:
     assert again.hull.volume == pytest.approx(both.hull.volume, rel=1e-12)
     assert both.hull.volume == pytest.approx(15000.0)
     assert both.title == "barge, 'aft', 'mid' flooded"
+    assert again.title == "barge, 'aft' flooded, 'mid' flooded"
+    assert damaged(both, rooms, ["mid"]) is both
     named = damaged(replace(barge(), flooded=("mid",)), rooms, ["aft"])
     assert set(named.flooded) == {"aft", "mid"}
     assert named.hull.volume == pytest.approx(15000.0)
@@ -385,6 +390,8 @@ def test_residual_arms_against_the_whole_curve(y: tuple[float, float]) -> None:
         stability = whole.stability
         side = stability.starboard if y[0] < 0 else stability.port
         assert whole.residual == residual_of(side) and whole.residual.sign == side.sign
+        assert whole.residual.heel == pytest.approx(side.rest_heel, abs=1e-9)
+        assert whole.residual.range == pytest.approx(side.vanishing - side.rest_heel, rel=1e-12)
         assert 0 < whole.s_factor < 1
         assert quick.residual.heel == pytest.approx(whole.residual.heel, abs=1e-6)
         assert quick.residual.range == pytest.approx(whole.residual.range, rel=1e-3)
@@ -434,6 +441,29 @@ def test_a_passenger_ship_answers_for_her_crowd() -> None:
     assert quick.s_factor == pytest.approx(many.s_factor, rel=2e-4)
     cargo = flood(replace(barge(8.0), service=replace(crowd, kind="cargo")), rooms, ["hold"])
     assert cargo.s_factor == pytest.approx(few.s_factor)
+
+
+def test_a_passenger_ship_answers_for_the_wind() -> None:
+    """On 1.5 m of side and a sheet of 50 m on deck, 30 m above half the draft."""
+    rooms = divided(room("hold", block((45, 55), (-10, -9), (0, 10))))
+    sheet = np.array([[0.0, 0.0, 10.0], [100.0, 0.0, 10.0], [100.0, 0.0, 60.0], [0.0, 0.0, 60.0]])
+    service = Service(kind="passenger")
+    calm = replace(barge(7.3, 8.5), service=service)
+    windy = replace(calm, windage=sheet[[[0, 1, 2], [0, 2, 3]]])
+    moment = 120 * 5150 * ((150 * 0.75 + 5000 * 26.5) / 5150 + 8.5 / 2) / 9.806
+    found = flood(windy, rooms, ["hold"], whole_curve=False)
+    free = flood(calm, rooms, ["hold"], whole_curve=False)
+    assert found.residual and free.s_factor > found.s_factor
+    spare = (found.residual.greatest_arm - 0.04) * calm.load.mass / moment
+    assert found.s_factor == pytest.approx(spare * free.s_factor, rel=1e-6)
+
+
+def test_she_capsizes_without_righting_arms(monkeypatch: pytest.MonkeyPatch) -> None:
+    none = Residual(1, 0.0, 0.0, 0.0, 0.0)
+    monkeypatch.setattr(flooding, "residual_from", lambda *_: none)
+    found = flood(barge(), ROOMS, ["mid"], whole_curve=False)
+    assert found.outcome == "capsized" and not found.survives and found.s_factor == 0.0
+    assert found.why.startswith("Capsizes: no righting arm is left where she rests")
 
 
 # Every room.

@@ -1,0 +1,67 @@
+"""Cells of a hull with walls against Blender's own exact intersection of faces."""
+
+from __future__ import annotations
+
+import bmesh
+import bpy
+import numpy as np
+import pytest
+import ships
+
+from addon.core.conform import conform
+from addon.core.envelope import WELD
+from addon.core.sides import find_edges, find_joins
+from addon.core.triangles import volumes
+from addon.files.examples import survey_launch
+
+
+def cells(vertices: np.ndarray, triangles: np.ndarray, touch: float) -> np.ndarray:
+    edges = find_edges(triangles)
+    joins = find_joins(vertices, triangles, edges, touch)
+    sides = joins.spaces(np.zeros(len(joins.half), bool)).reshape(-1, 2)
+    tetrahedra, count = volumes(vertices, triangles), int(sides.max()) + 1
+    size = np.bincount(sides[:, 1], tetrahedra, count)
+    size -= np.bincount(sides[:, 0], tetrahedra, count)
+    return np.sort(size[size > 1e-5 * size.max()])
+
+
+def mesh_of(obj: bpy.types.Object) -> tuple[np.ndarray, np.ndarray]:
+    body = bmesh.new()
+    body.from_mesh(obj.data)
+    bmesh.ops.triangulate(body, faces=body.faces[:])
+    vertices = np.array([vertex.co for vertex in body.verts], dtype=np.float64)
+    triangles = np.array([[vertex.index for vertex in face.verts] for face in body.faces])
+    body.free()
+    return vertices, triangles
+
+
+def test_cells_agree_with_the_exact_intersection() -> None:
+    obj = ships.example(survey_launch())
+    ships.activate(obj)
+    body = bmesh.new()
+    body.from_mesh(obj.data)
+    bmesh.ops.holes_fill(body, edges=body.edges[:])
+    places = np.array([vertex.co for vertex in body.verts])
+    (x0, y0, z0), (x1, y1, z1) = places.min(axis=0) - 1, places.max(axis=0) + 1
+    for x in x0 + 1 + np.array([0.21, 0.43, 0.62, 0.81]) * (x1 - x0 - 2):
+        corners = [(x, y0, z0), (x, y1, z0), (x, y1, z1), (x, y0, z1)]
+        body.faces.new([body.verts.new(corner) for corner in corners])
+    z = z0 + 1 + 0.37 * (z1 - z0 - 2)
+    deck = [(x0, y0, z), (x1, y0, z), (x1, y1, z), (x0, y1, z)]
+    body.faces.new([body.verts.new(corner) for corner in deck])
+    bmesh.ops.triangulate(body, faces=body.faces[:])
+    body.to_mesh(obj.data)
+    body.free()
+    vertices, triangles = mesh_of(obj)
+    touch = WELD * float(np.linalg.norm(np.ptp(vertices, axis=0)))
+    done = conform(vertices, triangles, touch)
+    ours = cells(done.vertices, done.triangles, touch)
+
+    bpy.ops.object.mode_set(mode="EDIT")
+    bpy.ops.mesh.select_all(action="SELECT")
+    bpy.ops.mesh.intersect(mode="SELECT", separate_mode="NONE", solver="EXACT")
+    bpy.ops.object.mode_set(mode="OBJECT")
+    again = conform(*mesh_of(obj), touch)
+    theirs = cells(again.vertices, again.triangles, touch)
+    assert len(ours) >= 10
+    assert ours == pytest.approx(theirs, rel=1e-4, abs=1e-5 * float(theirs.max()))
