@@ -296,8 +296,8 @@ def floodable_length(
 ) -> FloodableLength:
     """Floodable length along a ship in `points` places, both her ends among them.
 
-    `below_deck` is how far below the deck edge the margin line runs (m); `tell` hears the share
-    that is done. Raises BadInputError as `trial`.
+    `below_deck` is how far below the deck edge the margin line runs (m); `tell` hears each
+    place that is done (m). Raises BadInputError as `trial`.
     """
     if points < 4:
         raise BadInputError(f"a curve of floodable length has {points} points; give 4 or more")
@@ -320,7 +320,7 @@ def floodable_length(
             ahead += ahead - lengths[index - 2]
         lengths[index] = ship.about(float(centres[index]), float(ahead))
         if tell:
-            tell(index / (points - 4))
+            tell(float(centres[index]))
     return FloodableLength(
         np.concatenate([[ship.aft], centres, [ship.forward]]),
         np.concatenate([[0.0], lengths, [0.0]]),

@@ -1,10 +1,11 @@
-"""Wall material: what lies within walls that have thickness, and is no room."""
+"""What lies in the hull and is no room: material of walls, and what is on deck under her lids."""
 
 from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
 
+from .arrangement import Arrangement
 from .cells import Cells
 from .findings import Finding
 from .hull import Hull
@@ -15,6 +16,7 @@ Ints = NDArray[np.int64]
 Chosen = NDArray[np.bool_]
 
 PLATE = 0.1
+SHALLOW = 0.1
 SHELL = 0.2
 
 
@@ -55,6 +57,32 @@ def find_material(hull: Hull, cells: Cells, within: Ints, findings: list[Finding
             )
         )
     return material
+
+
+def find_on_deck(
+    hull: Hull, arrangement: Arrangement, cells: Cells, inside: Chosen, findings: list[Finding]
+) -> Chosen:
+    """Which cells within the hull lie between walls and her lids alone, no deeper on average than
+    a share `SHALLOW` of her depth: a deck that follows her rim is not where the lid is."""
+    lid = np.flatnonzero(arrangement.open & (arrangement.first_part() == 0))
+    skin = arrangement.copy[(arrangement.part == 0) & ~arrangement.lid]
+    holes = np.arange(len(arrangement.open), len(cells.triangles))
+    other = np.concatenate([skin, holes])
+    bounded, area = np.zeros(len(inside), bool), np.zeros(len(inside))
+    for side in (cells.front, cells.back):
+        bounded[side[other]] = True
+        area += np.bincount(side[lid], cells.area[lid], len(area))
+    on_deck = inside & ~bounded & (area > 0) & (cells.volume <= SHALLOW * hull.depth * area)
+    if on_deck.any():
+        findings.append(
+            Finding(
+                "note",
+                "on-deck",
+                f"{cells.volume[on_deck].sum():.3g} m3 between a deck and the lid over the open "
+                "edge of the hull is no room; make the deck a part of the hull to leave it out",
+            )
+        )
+    return on_deck
 
 
 def _regions(cells: Cells, chosen: Chosen) -> list[Chosen]:

@@ -82,7 +82,7 @@ class _Whole:
         around = bodies_around(cells, arrangement, len(parts))
         free = edges.count == 1
         owner = edges.order[edges.first[free]] // 3
-        free[free] = (around[cells.front[owner], 0] > 0) & ~arrangement.open[owner]
+        free[free] = around[cells.front[owner], 0] > 0
         return cls(arrangement, edges, joins, cells, around, free)
 
 

@@ -17,11 +17,11 @@ from .arrangement import Arrangement, Part, closed_part, sheet_part
 from .beside import room_at, rooms_beside
 from .case import Case
 from .cells import Cells
-from .envelope import WELD
+from .envelope import WELD, Mesh
 from .findings import BadInputError, Finding
 from .leaks import AT_SEA, find_gaps, find_leaks, first_water
 from .lids import ends_of
-from .material import find_material
+from .material import find_material, find_on_deck
 from .names import check_names
 from .neighbours import find_neighbours
 from .partitions import Partition, part_hull
@@ -49,33 +49,14 @@ def find_rooms(case: Case) -> Division:
     hull = case.hull
     drawn = tuple(mark for mark in case.room_marks if mark.body is not None)
     check_names("room", (*case.tanks, *case.room_marks))
+    for wall in case.walls:
+        _check_mesh(wall)
     touch = WELD * hull.tree.size
     parted = part_hull(_parts(case, drawn, touch), touch)
     arrangement, cells, around = parted.arrangement, parted.cells, parted.around
     findings: list[Finding] = []
     _check_walls(case, arrangement, cells, around[:, HULL] > 0, findings)
-    first_tank = WALLS + len(case.walls)
-    first_mark = first_tank + len(case.tanks)
-    first_door = first_mark + len(drawn)
-    thin = cells.volume <= touch * cells.skin
-    inside = around[:, HULL] > 0
-    tanks, marks = around[:, first_tank:first_mark] != 0, around[:, first_mark:first_door] != 0
-    _check_shared("tanks", [tank.name for tank in case.tanks], tanks, cells, thin)
-    _check_shared("rooms", [mark.name for mark in drawn], marks, cells, thin)
-    material = find_material(hull, cells, around[:, :first_tank], findings)
-    owner = np.arange(len(inside)) + len(case.tanks) + len(drawn)
-    for number in range(len(drawn)):
-        owner[marks[:, number]] = len(case.tanks) + number
-    owner[material] = SOLID
-    for number in range(len(case.tanks)):
-        owner[tanks[:, number]] = number
-    owner[inside & thin] = SOLID
-    owner[~inside] = NOWHERE
-    owner[cells.sea] = AT_SEA
-    numbers, room = np.unique(np.append(owner, [NOWHERE, SOLID, AT_SEA]), return_inverse=True)
-    room = room.reshape(-1)[:-3] + NOWHERE
-    numbers = numbers[-NOWHERE:]
-
+    room, numbers = _numbered(case, drawn, parted, touch, findings)
     rooms = _rooms(parted.parts, arrangement, cells, room, len(numbers))
     rooms = _told(case, drawn, numbers, rooms)
     order = _in_order(rooms, touch)
@@ -102,6 +83,17 @@ def find_rooms(case: Case) -> Division:
     )
 
 
+def _check_mesh(wall: Mesh) -> None:
+    """Raises BadInputError for a wall without faces or with unusable numbers."""
+    if not len(wall.triangles):
+        raise BadInputError(f"wall '{wall.name}' has no faces; model them, or leave it out")
+    if not np.isfinite(wall.vertices[wall.triangles]).all():
+        raise BadInputError(
+            f"wall '{wall.name}' has a vertex with a coordinate that is not a number; delete or "
+            "move it"
+        )
+
+
 def _parts(case: Case, drawn: tuple[RoomMark, ...], touch: float) -> list[Part]:
     """What is put together: the hull, faces within it, walls, tanks and drawn rooms."""
     hull = case.hull
@@ -124,6 +116,38 @@ def _parts(case: Case, drawn: tuple[RoomMark, ...], touch: float) -> list[Part]:
 def _from_corners(corners: Array) -> tuple[Array, Ints]:
     """Vertices and triangles of corners (n, 3, 3)."""
     return corners.reshape(-1, 3), np.arange(3 * len(corners)).reshape(-1, 3)
+
+
+def _numbered(
+    case: Case,
+    drawn: tuple[RoomMark, ...],
+    parted: Partition,
+    touch: float,
+    findings: list[Finding],
+) -> tuple[Ints, Ints]:
+    """The room that each cell belongs to, `AT_SEA`, `SOLID`, or outside and shut off, `NOWHERE`;
+    and of each room what it is: a tank, a drawn room, these by number, or else."""
+    cells, around = parted.cells, parted.around
+    first_tank = WALLS + len(case.walls)
+    first_mark = first_tank + len(case.tanks)
+    inside, thin = around[:, HULL] > 0, cells.volume <= touch * cells.skin
+    tanks = around[:, first_tank:first_mark] != 0
+    marks = around[:, first_mark : first_mark + len(drawn)] != 0
+    _check_shared("tanks", [tank.name for tank in case.tanks], tanks, cells, thin)
+    _check_shared("rooms", [mark.name for mark in drawn], marks, cells, thin)
+    solid = find_material(case.hull, cells, around[:, :first_tank], findings)
+    solid |= find_on_deck(case.hull, parted.arrangement, cells, inside & ~solid, findings)
+    owner = np.arange(len(inside)) + len(case.tanks) + len(drawn)
+    for number in range(len(drawn)):
+        owner[marks[:, number]] = len(case.tanks) + number
+    owner[solid] = SOLID
+    for number in range(len(case.tanks)):
+        owner[tanks[:, number]] = number
+    owner[inside & thin] = SOLID
+    owner[~inside] = NOWHERE
+    owner[cells.sea] = AT_SEA
+    numbers, room = np.unique(np.append(owner, [NOWHERE, SOLID, AT_SEA]), return_inverse=True)
+    return room.reshape(-1)[:NOWHERE] + NOWHERE, numbers[-NOWHERE:]
 
 
 def _check_walls(

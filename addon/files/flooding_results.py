@@ -16,6 +16,7 @@ from ..core.case import Case
 from ..core.floodable import Compartment, FloodableLength
 from ..core.flooding import Flooded, worst
 from ..core.ingress import Hole, Ingress
+from ..core.ways import told
 from .results import PARTICULARS, closing, float_result, heading, plain, said
 
 Array = NDArray[np.float64]
@@ -75,7 +76,9 @@ def _flooded(flooded: Flooded) -> dict[str, Any]:
     return {
         "rooms": list(flooded.opened),
         "rooms_flooded": list(flooded.rooms),
-        "spread": [{"room": each.room, "through": each.told} for each in flooded.spread],
+        "spread": [
+            {"room": each.room, "through": told(each.kind, each.through)} for each in flooded.spread
+        ],
         "outcome": flooded.outcome,
         "survives": flooded.survives,
         "why": flooded.why,
@@ -94,8 +97,8 @@ def _flooded(flooded: Flooded) -> dict[str, Any]:
 def _afloat(flooded: Flooded) -> dict[str, Any]:
     """Where she floats, briefly."""
     figures, ship = flooded.floating.hydrostatics, flooded.floating
-    told = {key: PARTICULARS[key](figures) if figures else None for key in AFLOAT}
-    return {"state": ship.state, **told, "GM_m": ship.GM, "GM_fluid_m": ship.GM_fluid}
+    briefly = {key: PARTICULARS[key](figures) if figures else None for key in AFLOAT}
+    return {"state": ship.state, **briefly, "GM_m": ship.GM, "GM_fluid_m": ship.GM_fluid}
 
 
 def _arms(flooded: Flooded) -> dict[str, Any]:
@@ -164,10 +167,10 @@ def ingress_result(run: Ingress, room: str, hole: Hole | str) -> dict[str, Any]:
 def _hole(hole: Hole | str, case: Case) -> dict[str, Any]:
     if isinstance(hole, str):
         opening = next(each for each in case.openings if each.name == hole)
-        told: tuple[Any, ...] = (hole, opening.point, opening.area, None)
+        place: tuple[Any, ...] = (hole, opening.point, opening.area, None)
     else:
-        told = None, hole.point, hole.area, hole.discharge
-    return dict(zip(("opening", "hole_m", "hole_area_m2", "discharge"), told, strict=True))
+        place = None, hole.point, hole.area, hole.discharge
+    return dict(zip(("opening", "hole_m", "hole_area_m2", "discharge"), place, strict=True))
 
 
 def ingress_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:

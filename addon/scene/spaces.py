@@ -7,9 +7,10 @@ from typing import Any, cast, get_args
 import bpy
 from bpy.props import BoolProperty, EnumProperty, FloatProperty
 
-from ..core.ingress import Hole, Pump
+from ..core.inlets import Hole
 from ..core.openings import Door, Kind, Opening
 from ..core.room import PERMEABILITY, RoomMark, Use
+from ..core.steps import Pump
 from . import session
 from .groups import changed
 

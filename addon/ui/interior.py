@@ -13,6 +13,7 @@ from ..core.bulkheads import Advice
 from ..core.flooding import Flooded
 from ..core.ingress import Ingress
 from ..core.room import Room
+from ..core.ways import told
 from ..overlay.run import clock
 from ..scene import session
 from ..scene.members import hull_at_hand, is_part
@@ -132,7 +133,9 @@ def _room(layout: Layout, context: bpy.types.Context, room: Room, units: Units) 
         layout,
         [
             (n_("Volume"), units.volume(room.volume)),
-            (n_("Centre"), f"{x}, {y}, {z}"),
+            (n_("Centre X"), x),
+            (n_("Centre Y"), y),
+            (n_("Centre Z"), z),
             (n_("Floor"), length(room.floor)),
             (n_("Ceiling"), length(room.ceiling)),
             (n_("Use"), iface_(room.use.capitalize())),
@@ -222,8 +225,9 @@ def _flooded(layout: Layout, context: bpy.types.Context, found: Flooded) -> None
     """The figures of a flooding."""
     units = Units.of(context.scene)
     for spread in found.spread:
+        way = told(spread.kind, spread.through)
         text = iface_("Water goes on into {room} through {way}")
-        wrapped(layout, context, text.format(room=spread.room, way=spread.told))
+        wrapped(layout, context, text.format(room=spread.room, way=way))
     rows = [(n_("Water in Rooms"), units.volume(found.water))]
     form, rest = found.floating.hydrostatics, found.floating.rest
     if form and rest:

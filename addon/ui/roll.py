@@ -137,12 +137,20 @@ def roll() -> RoomRoll:
 
 
 def _write() -> None:
+    """Bring the list up to date. Rows stay where they are in memory while as many rooms are known:
+    Blender still holds the one whose name the user has just changed."""
     rows = roll().rooms
-    rows.clear()
-    for uid, division in session.divisions():
-        for number in range(len(division.rooms)):
-            row = rows.add()
-            row.uid, row.number = uid, number
+    wanted = [
+        (uid, number)
+        for uid, division in session.divisions()
+        for number in range(len(division.rooms))
+    ]
+    while len(rows) < len(wanted):
+        rows.add()
+    while len(rows) > len(wanted):
+        rows.remove(len(rows) - 1)
+    for row, (uid, number) in zip(rows, wanted, strict=True):
+        row.uid, row.number = uid, number
 
 
 _register_classes, _unregister_classes = bpy.utils.register_classes_factory(

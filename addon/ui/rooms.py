@@ -17,6 +17,7 @@ from ..core.room import Room
 from ..scene import session
 from ..scene.members import glance, hull_at_hand
 from ..scene.names import Role
+from ..scene.rooms import recheck
 from ..scene.settings import select_only, settings
 from ..scene.spaces import USE_ITEMS
 from ..scene.survey import find_rooms
@@ -57,7 +58,8 @@ class NAVAL_CHECKS_OT_find_rooms(bpy.types.Operator):
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         try:
-            with Progress(context):
+            with Progress(context) as progress:
+                progress.show()
                 divided = find_rooms(context.evaluated_depsgraph_get(), hull_at_hand(context))
         except BadInputError as error:
             self.report({"ERROR"}, str(error))
@@ -124,6 +126,7 @@ class NAVAL_CHECKS_OT_name_room(OnRooms):
         if room is None:
             self.report({"ERROR"}, rpt_(NO_ROOM).format(room=self.room))
             return {"CANCELLED"}
+        recheck(context.evaluated_depsgraph_get())
         if entry.divided.stale:
             self.report({"ERROR"}, "The rooms changed since they were found; find them again")
             return {"CANCELLED"}
@@ -284,7 +287,8 @@ def _found_again(
 ) -> set[str]:
     """Find the rooms once a mark was put or renamed, and choose the one of that name."""
     try:
-        with Progress(context):
+        with Progress(context) as progress:
+            progress.show()
             find_rooms(context.evaluated_depsgraph_get(), hull)
     except BadInputError as error:
         operator.report({"WARNING"}, str(error))

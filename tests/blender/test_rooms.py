@@ -11,7 +11,9 @@ import numpy as np
 import pytest
 import ships
 
+from addon import commands
 from addon.core.room import SEA
+from addon.core.rooms import find_rooms
 from addon.files.case_file import read_case as read_file
 from addon.scene import live, session
 from addon.scene.names import Role
@@ -189,13 +191,28 @@ def test_live_figures_do_not_wait_for_rooms(
     assert entry.divided.stale and entry.floating is before and not entry.stale
     moved(bpy.data.objects["ship"], 2.5)
     assert session.entry_for(hull).floating is not before
+    moved(bpy.data.objects["aft"], 0.0)
+    assert session.divided_of(hull).stale
+    live.settle()
+    assert not session.divided_of(hull).stale
+    bpy.ops.object.mode_set(mode="EDIT")
+    bpy.ops.object.mode_set(mode="OBJECT")
+    live.settle()
+    assert not session.divided_of(hull).stale
+    bpy.data.objects["aft"].data.vertices[0].co.x += 0.1
+    bpy.data.objects["aft"].data.update()
+    bpy.context.view_layer.update()
+    live.settle()
+    assert session.divided_of(hull).stale
 
 
 def test_naming_in_the_list_puts_a_mark_inside(hull: bpy.types.Object) -> None:
     found(hull)
     rows = roll().rooms
     assert [row.name for row in rows] == ["space 1", "hold", "space 2"]
+    where = [row.as_pointer() for row in rows]
     rows[0].name = "after peak"
+    assert [row.as_pointer() for row in roll().rooms] == where
     mark = bpy.data.objects["after peak"]
     assert settings(mark).role == Role.ROOM and mark.parent == hull
     assert np.array(mark.matrix_world.translation) == pytest.approx([1, 1, 0.5])
@@ -247,8 +264,6 @@ def test_results_are_not_in_the_file_and_settings_are(
 
 
 def test_exported_walls_part_the_case_alike(hull: bpy.types.Object, tmp_path: Path) -> None:
-    from addon.core.rooms import find_rooms
-
     door = settings(empty("door", (AFT, 1, 0.1), Role.DOOR)).door
     door.width, door.height = 0.5, 0.6
     settings(ships.opening("vent", (5, 1, 1.2))).opening.area = 0.2
@@ -491,3 +506,40 @@ def test_bulkheads_advised_and_placed(hull: bpy.types.Object) -> None:
     assert places == pytest.approx(advice.positions, abs=1e-5)
     ships.activate(hull)
     assert len(names(found(hull))) == 3
+
+
+def test_a_case_put_into_the_scene_has_the_same_rooms(tmp_path: Path) -> None:
+    assert commands.main(["new", str(tmp_path / "boat"), "--example", "leaky-workboat"]) == 0
+    case = read_file(tmp_path / "boat" / "case.toml")
+    there = find_rooms(case)
+    hull = ships.hull(
+        "workboat", case.hull.vertices, case.hull.triangles[: -case.hull.lids or None]
+    )
+    settings(hull).forward, settings(hull).up = "+X", "+Z"
+    for wall in case.walls:
+        obj = ships.mesh_object(wall.name, wall.vertices, wall.triangles)
+        settings(obj).role = Role.WALL
+    for mark in case.room_marks:
+        settings(empty(mark.name, mark.at, Role.ROOM)).room.use = mark.use.upper()
+    for tank in case.tanks:
+        corners = tank.body.faces()
+        faces = np.arange(3 * len(corners)).reshape(-1, 3)
+        obj = ships.mesh_object(tank.name, corners.reshape(-1, 3), faces)
+        settings(obj).role = Role.TANK
+    bpy.context.view_layer.update()
+    ships.activate(hull)
+    here = found(hull).division
+    assert [room.name for room in here.rooms] == [room.name for room in there.rooms]
+    assert [room.sealed for room in here.rooms] == [room.sealed for room in there.rooms]
+    for one, other in zip(here.rooms, there.rooms, strict=True):
+        assert one.volume == pytest.approx(other.volume, rel=1e-4), one.name
+    assert here.leaks and [leak.room for leak in here.leaks] == [leak.room for leak in there.leaks]
+    for index in range(len(here.leaks)):
+        CALL.show_leak(index=index)
+        selected = [
+            edge.index
+            for obj in bpy.context.objects_in_mode
+            for edge in (obj.update_from_editmode(), obj.data.edges)[1]
+            if edge.select
+        ]
+        assert selected

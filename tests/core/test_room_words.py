@@ -12,7 +12,6 @@ import pytest
 from addon.commands import main
 from addon.core.caution import CAUTION, UNCHECKED
 from addon.core.floating import float_ship
-from addon.core.rooms import find_rooms
 from addon.core.soundings import heeling_moments, sounding_table
 from addon.files.case_file import read_case
 from addon.files.obj import PolygonMesh, obj_text

@@ -403,6 +403,55 @@ def test_a_deck_above_the_rim_seals_the_hull_if_it_closes() -> None:
     assert "'crown' divides nothing: it lies outside" in told(division)["open-wall"].text
 
 
+def sheered(rise: float = 0.2) -> tuple[Hull, Mesh]:
+    """An open hull with a rim that rises to the ends, and the deck that fits it."""
+    x = np.linspace(0, 10, 11)
+    z = 3 + rise * ((x - 5) / 5) ** 2
+    rim = [np.column_stack([x, np.full(11, y), z]) for y in (-2.0, 2.0)]
+    keel = [np.column_stack([x, np.full(11, y), 0 * x]) for y in (-2.0, 2.0)]
+    vertices = np.concatenate([*rim, *keel])
+    rows = {"rs": 0, "rp": 11, "ks": 22, "kp": 33}
+
+    def strip(one: str, other: str) -> list[tuple[int, ...]]:
+        a, b = rows[one], rows[other]
+        return [(a + i, a + i + 1, b + i + 1, b + i) for i in range(10)]
+
+    ends = [(0, 11, 33, 22), (10, 21, 43, 32)]
+    faces = (*strip("rs", "ks"), *strip("ks", "kp"), *strip("kp", "rp"), *ends)
+    hull = build_hull(bodies.mesh((vertices, tuple(faces)), "hull"))
+    return hull, bodies.mesh((vertices, tuple(strip("rs", "rp"))), "deck")
+
+
+def test_a_deck_that_follows_the_rim_seals_the_hull() -> None:
+    """What lies between it and the lid over the rim, which is not bent as it is, is no room."""
+    hull, fitted = sheered()
+    division = divided(fitted, hull=hull)
+    (room,) = division.rooms
+    heights = 3 + 0.2 * ((np.linspace(0, 10, 11) - 5) / 5) ** 2
+    below = 4 * float((heights[1:] + heights[:-1]).sum() / 2)
+    assert room.sealed and not division.gaps and 0 < division.solid
+    assert room.volume == pytest.approx(below)
+    assert "between a deck and the lid" in told(division)["on-deck"].text
+    assert rooms_beside(division, np.array([3.0, 0.3, 3.02])) == ("space 1", SEA)
+
+
+def test_a_hole_in_a_deck_below_the_lid_leaks() -> None:
+    """What lies on the deck is a room then, on the way from the sea into the one below."""
+    hull, fitted = sheered()
+    inner = fitted.vertices[[4, 5, 16, 15]] * [1, 0.5, 1]
+    number = len(fitted.vertices)
+    ring = [(4, 5), (5, 16), (16, 15), (15, 4)]
+    around = [(a, b, number + (i + 1) % 4, number + i) for i, (a, b) in enumerate(ring)]
+    strips = [(i, i + 1, i + 12, i + 11) for i in range(10) if i != 4]
+    vertices = np.concatenate([fitted.vertices, inner + [[0.2, 0, 0], [-0.2, 0, 0]] * 2])
+    vertices[number:, 0] = 4.2, 4.8, 4.8, 4.2
+    vertices[number:, 2] = np.interp(vertices[number:, 0], vertices[:11, 0], vertices[:11, 2])
+    division = divided(bodies.mesh((vertices, (*strips, *around)), "deck"), hull=hull)
+    leaks = {leak.room: leak for leak in division.leaks}
+    assert [gap.wall for gap in leaks["space 1"].path] == ["hull", "deck"]
+    assert not any(room.sealed for room in division.rooms)
+
+
 def test_t_junctions() -> None:
     """Walls that end on the middle of others, and a hull with a vertex amid an edge."""
     walls = (
@@ -635,6 +684,8 @@ def drawn(name: str, size: Sequence[float], corner: Sequence[float]) -> RoomMark
             "room 'b' is marked at .*, in room 'a'",
         ),
         ((), (tank("a", block((2, 1, 1), (2, 0, 1))),), (at("a", 9, 0, 1),), "'a' is named twice"),
+        ((triangulate("none", np.zeros((0, 3)), ()),), (), (), "wall 'none' has no faces"),
+        ((bulkhead("nan", np.nan),), (), (), "wall 'nan' has a vertex with a coordinate that is"),
     ],
     ids=lambda value: value[:20] if isinstance(value, str) else "",
 )

@@ -1,0 +1,342 @@
+"""Flooding in time: how long a ship with a hole has, and how she lies meanwhile.
+
+At each instant she lies as she would at rest with the water that has come in, which is weight on
+board with level surfaces of its own; nothing swings and nothing sloshes. Between rooms and the sea
+it flows by the orifice law (`orifice`), step by step (`steps`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from functools import partial
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .attitude import Attitude
+from .case import Case
+from .findings import BadInputError, Finding
+from .floating import Floating, float_ship
+from .inlets import Hole, Way, hole_of, of_no_area, reachable, ways_in, ways_into
+from .names import check_known
+from .openings import Opening
+from .room import Division
+from .roots import find_root
+from .steps import March, Moment, Network, Pump
+from .triangles import distance
+from .waters import DREGS, Afloat, Basin, Held, Pose, Standing
+
+Array = NDArray[np.float64]
+
+DAY = 86400.0
+MARGIN = 0.076
+HEELS = (15, 30)
+REACH = 0.05
+MOMENT = 1e-7
+
+
+@dataclass(frozen=True)
+class Event:
+    """Something that comes about at a time (s).
+
+    `kind` is "deck-edge", "margin-line", "opening", "heel-15", "heel-30", "full", "spread",
+    "settled" or "lost".
+    """
+
+    time: float
+    what: str
+    kind: str
+
+
+@dataclass(frozen=True)
+class Ingress:
+    """How a ship floods. At `times` (n,) in s she lies with `ups` (n, 3) up and the sea at `levels`
+    (n,) along it; `rooms` (k) have `water` (n, k) m3 in them with its surface at `surfaces` (n, k)
+    along up, NaN where they are dry. `passed` (n, m) is what has gone through each of `ways` (m)
+    from the first of its two spaces to the second (m3).
+
+    `settled` is when nothing changes any more and `lost` when she sinks, capsizes or fills over
+    an open edge (s), None where it does not come to that in the time looked at.
+    """
+
+    case: Case
+    rooms: tuple[str, ...]
+    times: Array
+    ups: Array
+    levels: Array
+    water: Array
+    surfaces: Array
+    ways: tuple[Way, ...]
+    passed: Array
+    events: tuple[Event, ...]
+    settled: float | None
+    lost: float | None
+    findings: tuple[Finding, ...]
+
+
+def flood_in_time(
+    case: Case,
+    division: Division,
+    room: str | tuple[str, ...],
+    hole: Hole | str,
+    trapped: tuple[str, ...] = (),
+    pumps: tuple[Pump, ...] = (),
+    until: float = DAY,
+    held: bool = False,
+    tolerance: float = 1e-6,
+    tell: Callable[[float], None] | None = None,
+) -> Ingress:
+    """How a ship floods through a hole in a room, or one in several, till nothing changes, she is
+    lost or it is `until` (s).
+
+    `hole` may be the name of one of her openings, left open. `trapped` names rooms that keep their
+    air, all others are vented. She is `held` as she floats where she is not to settle. A tank of
+    the name of a room is that room with so much in it, which counts as the water that comes in.
+    No step misses more than a share `tolerance` of a room; `tell` hears each time. Raises
+    BadInputError for names that are not known, a hole away from the room or the skin or out of the
+    water, a pump without a rate, and a ship that does not float.
+    """
+    rooms = (room,) if isinstance(room, str) else room
+    _check(division, rooms, trapped, pumps)
+    opening = _opening(case, hole) if isinstance(hole, str) else None
+    torn = hole_of(opening) if opening else hole
+    assert isinstance(torn, Hole)
+    floating = _afloat(case)
+    ways = ways_into(division, rooms, torn, REACH * case.hull.depth)
+    _check_skin(case, torn)
+    ways += ways_in(case, division, opening.name if opening else "")
+    reached = reachable(ways) | {pump.room for pump in pumps}
+    basins = tuple(Basin(each) for each in division.rooms if each.name in reached)
+    ways = [way for way in ways if reached & set(way.rooms)]
+    network = Network(basins, tuple(ways), _start(case, basins), case.water_density, pumps, trapped)
+    ship = _ship(case, floating, basins, held)
+    pose = ship(network.start, None)
+    if pose is None:
+        raise BadInputError(f"{case.title}: she finds no rest as she is, before any hole")
+    march = March(network, ship, tolerance)
+    here = march.begin(pose)
+    if not here.rates.any():
+        raise BadInputError(_nothing_flows(torn, pose))
+    watches = [*_watches(case, network, rooms)]
+    moments = [here]
+    events = [Event(0.0, each.what, each.kind) for each in watches if each.measure(here) > 0]
+    for there in march.on(here, until):
+        if tell:
+            tell(there.time)
+        known = {event.what for event in events}
+        ahead = [each for each in watches if each.what not in known]
+        found, here = _between(march, here, there, ahead)
+        events += found
+        moments.append(here)
+        if any(event.kind == "lost" for event in found):
+            break
+    return _ingress(case, network, rooms, moments, events)
+
+
+@dataclass(frozen=True)
+class _Watch:
+    """An event that comes about when a measure of the ship becomes positive."""
+
+    kind: str
+    what: str
+    measure: Callable[[Moment], float]
+
+
+def _watches(case: Case, network: Network, holed: tuple[str, ...]) -> Iterator[_Watch]:
+    """All that may come about, the losses last."""
+    edge, rims = case.hull.deck_edge, case.hull.rims
+    if len(edge):
+        yield _Watch("deck-edge", "Deck edge under water", lambda m: _depth(m, edge))
+        line = f"Margin line, {1000 * MARGIN:.0f} mm below the deck edge, under water"
+        yield _Watch("margin-line", line, lambda m: _depth(m, edge) + MARGIN)
+    for opening in case.openings:
+        shut = ", shut weathertight" if opening.weathertight else ""
+        yield _Watch(
+            "opening",
+            f"Opening '{opening.name}' under water{shut}",
+            partial(_depth, points=opening.point),
+        )
+    for angle in HEELS:
+        yield _Watch(f"heel-{angle}", f"Heel of {angle} degrees", partial(_heel_over, angle=angle))
+    for i, name in enumerate(network.names):
+        yield _Watch("full", f"Room '{name}' is full", partial(_excess, network, i))
+        if name not in holed:
+            yield _Watch("spread", f"Water reaches room '{name}'", partial(_spread, network, i))
+    if rims:
+        points = np.concatenate(rims)
+        words = "Swamped: the hull's open edge is under water, and she fills there"
+        yield _Watch("lost", words, lambda m: _depth(m, points))
+    yield _Watch("lost", "Capsizes", lambda m: _heel_over(m, 90))
+
+
+def _depth(moment: Moment, points: Array) -> float:
+    """Depth (m) of the deepest of points (..., 3) under the sea."""
+    return -float(_attitude(moment).heights(points).min())
+
+
+def _heel_over(moment: Moment, angle: float) -> float:
+    return abs(_attitude(moment).heel_rad) - float(np.radians(angle))
+
+
+def _excess(network: Network, room: int, moment: Moment) -> float:
+    return float(moment.water[room] - (1 - DREGS) * network.capacity[room])
+
+
+def _spread(network: Network, room: int, moment: Moment) -> float:
+    """How far the water beside a room stands over the sill of a way into it (m)."""
+    assert moment.pose
+    return float(network.reach(moment.pose)[room])
+
+
+def _attitude(moment: Moment) -> Attitude:
+    assert moment.pose
+    return moment.pose.attitude
+
+
+def _between(
+    march: March, here: Moment, there: Moment, watches: list[_Watch]
+) -> tuple[list[Event], Moment]:
+    """What comes about from one moment to the next, in order, and the last moment of that: the
+    next, or that at which she is lost."""
+    if there.pose is None:
+        return [Event(there.time, _why_lost(march, there), "lost")], there
+    found = []
+    for watch in watches:
+        before, after = watch.measure(here), watch.measure(there)
+        if before <= 0 < after:
+            time = _when(march, here, there, watch.measure)
+            found.append(Event(time, watch.what, watch.kind))
+    if there.rests and not here.rests:
+        found.append(Event(there.time, "Settled: nothing changes any more", "settled"))
+    found.sort(key=lambda event: event.time)
+    lost = next((event.time for event in found if event.kind == "lost"), None)
+    if lost is None:
+        return found, there
+    return [event for event in found if event.time <= lost], march.between(here, there, lost)
+
+
+def _when(march: March, here: Moment, there: Moment, measure: Callable[[Moment], float]) -> float:
+    """The time (s) between two moments at which a measure becomes positive."""
+    return find_root(
+        lambda time: measure(march.between(here, there, time)),
+        here.time,
+        there.time,
+        measure(here),
+        measure(there),
+        MOMENT * (there.time - here.time),
+    )
+
+
+def _why_lost(march: March, last: Moment) -> str:
+    ship = march.stand
+    if isinstance(ship, Afloat) and ship.sinks(last.water):
+        return "Sinks: the water in her weighs more than her buoyancy can carry"
+    return "Lost: she finds no rest any more"
+
+
+def _ingress(
+    case: Case,
+    network: Network,
+    holed: tuple[str, ...],
+    moments: list[Moment],
+    events: list[Event],
+) -> Ingress:
+    """The run as arrays, of the rooms that take water."""
+    poses = [moment.pose or moments[-2].pose for moment in moments]
+    water = np.array([moment.water for moment in moments])
+    least = DREGS * network.capacity
+    wet = (water > least).any(axis=0) | [name in holed for name in network.names]
+    surfaces = np.where(water > least, [pose.levels for pose in poses if pose], np.nan)
+    dry = {f"Water reaches room '{n}'" for n, w in zip(network.names, wet, strict=True) if not w}
+    ends = {event.kind: event.time for event in events}
+    return Ingress(
+        case,
+        tuple(name for name, takes in zip(network.names, wet, strict=True) if takes),
+        np.array([moment.time for moment in moments]),
+        np.array([pose.attitude.up for pose in poses if pose]),
+        np.array([pose.attitude.level for pose in poses if pose]),
+        water[:, wet],
+        surfaces[:, wet],
+        network.ways,
+        np.array([moment.passed for moment in moments]),
+        tuple(event for event in events if event.what not in dry),
+        ends.get("settled"),
+        ends.get("lost"),
+        tuple(of_no_area(case)),
+    )
+
+
+def _ship(case: Case, floating: Floating, basins: tuple[Basin, ...], held: bool) -> Standing:
+    """The ship with what is in the rooms taken off her load."""
+    assert floating.rest
+    attitude = floating.rest.attitude
+    if held:
+        return Held(attitude, basins)
+    names = [basin.room.name for basin in basins]
+    tanks = tuple(tank for tank in case.tanks if tank.name not in names)
+    return Afloat(case.hull.tree, replace(case.load, tanks=tanks), basins, attitude)
+
+
+def _start(case: Case, basins: tuple[Basin, ...]) -> Array:
+    """What is in the rooms (k,) to begin with (m3): that of tanks of their names."""
+    full = {tank.name: tank.fill * tank.capacity for tank in case.tanks}
+    return np.array([min(full.get(each.room.name, 0.0), each.capacity) for each in basins])
+
+
+def _afloat(case: Case) -> Floating:
+    """How she floats before. Raises BadInputError where she does not."""
+    floating = float_ship(case, seek_others=False)
+    if floating.state != "afloat":
+        raise BadInputError(f"{case.title}: {floating.findings[0].text}")
+    return floating
+
+
+def _opening(case: Case, name: str) -> Opening:
+    check_known("hole", "opening", name, [each.name for each in case.openings])
+    return next(each for each in case.openings if each.name == name)
+
+
+def _check(
+    division: Division, rooms: tuple[str, ...], trapped: tuple[str, ...], pumps: tuple[Pump, ...]
+) -> None:
+    """Raises BadInputError for rooms that are not there and pumps that draw nothing."""
+    known = [each.name for each in division.rooms]
+    if not rooms:
+        raise BadInputError("hole: it leads into no room; name one")
+    for whose, names in (("hole", rooms), ("trapped air", trapped)):
+        for name in names:
+            check_known(whose, "room", name, known)
+    for pump in pumps:
+        check_known("pump", "room", pump.room, known)
+        if not (np.isfinite(pump.rate) and pump.rate > 0):
+            raise BadInputError(
+                f"pump in room '{pump.room}': the rate is {pump.rate:g} m3/s; give one above zero, "
+                "such as 0.05"
+            )
+        if not (np.isfinite(pump.starts) and pump.starts >= 0):
+            raise BadInputError(
+                f"pump in room '{pump.room}': it starts after {pump.starts:g} s; give a time that "
+                "is not negative"
+            )
+
+
+def _check_skin(case: Case, hole: Hole) -> None:
+    hull = case.hull
+    away = distance(hole.point, hull.vertices[hull.triangles])
+    if away > REACH * hull.depth:
+        x, y, z = hole.point
+        raise BadInputError(
+            f"hole at x {x:.2f}, y {y:.2f}, z {z:.2f} m is {away:.2f} m from the hull's skin; put "
+            "it where room and skin meet"
+        )
+
+
+def _nothing_flows(hole: Hole, pose: Pose) -> str:
+    height = float(pose.attitude.heights(hole.point))
+    if height > 0:
+        return (
+            f"hole: it is {height:.2f} m above the water in which she floats, so nothing comes in; "
+            "put it lower"
+        )
+    return "hole: nothing flows through it; the room is as full as it gets"

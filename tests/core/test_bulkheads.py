@@ -1,0 +1,132 @@
+"""Places of bulkheads against boxes reckoned by rectangles, and against trying places one by one."""
+
+from __future__ import annotations
+
+from itertools import combinations, pairwise
+
+import numpy as np
+import pytest
+
+from addon.core.bulkheads import place_bulkheads
+from addon.core.case import Case
+from addon.core.findings import BadInputError
+from addon.core.floodable import trial
+from tests.bodies import wigley
+from tests.core.barges import BELOW, LENGTH, barge, margins
+from tests.published.ships import case_of, hull_of, load
+
+DRAFT, KG = 4.0, 3.0
+CLOSE = 2e-5 * LENGTH
+
+
+def slender(draft_share: float = 0.5, x: float = 50.0) -> Case:
+    """A ship of fine ends, with her weight at x."""
+    hull = hull_of(wigley(100.0, 14.0, 5.0, 8.0, divisions=4))
+    return case_of(hull, load(1.025 * hull.volume * draft_share, x, 0.0, 3.0))
+
+
+def margin_of(*planes: float) -> float:
+    """The least margin of the box between planes, each compartment flooded alone."""
+    return min(min(margins(DRAFT, KG, 50.0, 0.95, *each)) for each in pairwise(planes))
+
+
+def even(count: int) -> float:
+    """Where two of `count` bulkheads stand from the ends of the box so that its margin is the
+    same for end and middle compartments, for 2 and for 3 of them, by halving."""
+    low, high = 0.0, LENGTH / 2
+    while high - low > 1e-9:
+        end = (low + high) / 2
+        inner = (end, LENGTH - end) if count == 2 else (end, LENGTH / 2)
+        better = margin_of(0.0, end) > margin_of(*inner)
+        low, high = (end, high) if better else (low, end)
+    return low
+
+
+@pytest.mark.parametrize("count", [2, 3])
+def test_box(count: int) -> None:
+    advice = place_bulkheads(barge(DRAFT, KG), count, below_deck=BELOW)
+    end = even(count)
+    expected = [end, LENGTH - end] if count == 2 else [end, LENGTH / 2, LENGTH - end]
+    assert advice.positions == pytest.approx(expected, abs=10 * CLOSE)
+    assert advice.margin == pytest.approx(margin_of(0.0, *expected, LENGTH), abs=CLOSE)
+    assert [each.margin for each in advice.compartments] == pytest.approx(
+        [advice.margin] * (count + 1), abs=20 * CLOSE
+    )
+    assert advice.survives == (advice.margin >= 0)
+
+
+def test_one_bulkhead_stands_amidships() -> None:
+    """At a light draft a box survives with half of her flooded."""
+    advice = place_bulkheads(barge(1.0, KG), 1, below_deck=BELOW)
+    assert advice.positions == pytest.approx([LENGTH / 2], abs=10 * CLOSE)
+    assert advice.survives and advice.enough == 1
+    assert min(margins(1.0, KG, 50.0, 0.95, 0.0, 50.0)) == pytest.approx(advice.margin, abs=CLOSE)
+
+
+@pytest.mark.parametrize("x", [50.0, 48.5])
+def test_against_trying_places(x: float) -> None:
+    """No two bulkheads on a grid are better, and the best two of it are not far off."""
+    case = slender(0.5, x)
+    ship = trial(case)
+    planes = np.linspace(ship.aft, ship.forward, 26)
+    known = {each: ship.worth(ship.flooded(*each)) for each in combinations(planes, 2)}
+    tried = {
+        inner: min(known[each] for each in pairwise((planes[0], *inner, planes[-1])))
+        for inner in combinations(planes[1:-1], 2)
+    }
+    best = max(tried.values())
+    advice = place_bulkheads(case, 2)
+    assert advice.survives == (advice.margin >= 0)
+    assert advice.margin >= best - CLOSE
+    nearest = max(tried, key=tried.__getitem__)
+    assert advice.positions == pytest.approx(nearest, abs=planes[1])
+
+
+def test_too_few_and_enough() -> None:
+    case = barge(6.0, KG)
+    few = place_bulkheads(case, 2, below_deck=BELOW)
+    assert not few.survives and few.enough is not None and few.enough > 2
+    assert few.why.startswith("Does not survive: with x = ")
+    assert few.why.endswith(f"{few.enough} would do")
+    enough = place_bulkheads(case, few.enough, below_deck=BELOW)
+    assert enough.survives and enough.enough == few.enough
+    assert "Survives any one compartment flooded" in enough.why
+    assert not place_bulkheads(case, few.enough - 1, below_deck=BELOW).survives
+    assert enough.margin > place_bulkheads(case, few.enough, below_deck=BELOW + 0.2).margin
+
+
+def test_lengths_kept_clear() -> None:
+    case = barge(DRAFT, KG)
+    free = place_bulkheads(case, 3, below_deck=BELOW)
+    clear = ((45.0, 58.0), (10.0, 25.0))
+    advice = place_bulkheads(case, 3, below_deck=BELOW, clear=clear)
+    assert not any(low < x < high for x in advice.positions for low, high in clear)
+    assert advice.margin < free.margin
+    places = [x for x in range(0, 101, 5) if not any(low < x < high for low, high in clear)]
+    known = {each: margin_of(*each) for each in combinations(places, 2) if each[1] - each[0] < 40}
+    best = max(
+        min(known.get(each, -np.inf) for each in pairwise((0, *inner, 100)))
+        for inner in combinations(places[1:-1], 3)
+    )
+    assert advice.margin >= best - CLOSE
+    whole = place_bulkheads(case, 3, below_deck=BELOW, clear=((2.0, 98.0),))
+    assert not whole.survives and whole.enough is None and whole.compartments[1].rest is None
+    assert whole.why.endswith("no number up to 99 would do with those lengths kept clear")
+    assert "she sinks" in whole.why and np.isnan(whole.margin)
+
+
+def test_each_arrangement_is_told() -> None:
+    heard: list[int] = []
+    place_bulkheads(barge(DRAFT, KG), 2, below_deck=BELOW, tell=heard.append)
+    assert heard == list(range(1, len(heard) + 1))
+
+
+def test_bad_input() -> None:
+    case = barge(DRAFT, KG)
+    for count, clear, words in (
+        (0, (), "0 bulkheads cannot be placed; give 1 to 99"),
+        (100, (), "100 bulkheads cannot be placed"),
+        (2, ((60.0, 40.0),), "runs from x = 60 m to 40 m; give its aft end first"),
+    ):
+        with pytest.raises(BadInputError, match=words):
+            place_bulkheads(case, count, clear=clear)
