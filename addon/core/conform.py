@@ -127,7 +127,7 @@ def _near(pieces: Conformed, fresh: Chosen, touch: float) -> Ints:
     order = curve_order(corners.mean(axis=1).T)
     reach = np.ptp(corners, axis=1).max(axis=0)
     order = order[np.argsort(reach[order] > LARGE * np.median(reach), kind="stable")]
-    corners, triangles = corners[:, :, order], triangles[order]
+    corners, triangles = corners.take(order, axis=2), triangles[order]
     fresh, source = fresh[order], source[order]
     edges = [corners[:, i] - corners[:, i - 1] for i in range(3)]
     normals = area_vectors(corners)

@@ -51,11 +51,12 @@ def _simply_cut(points: Array, corners: Ints, rim: Ints, lines: Ints) -> tuple[I
     tips[rim[on_edge, 0], starts[on_edge].argmax(axis=1)] = rim[on_edge, 2]
     cuts = (tips >= 0).sum(axis=1)
     simple = (np.bincount(rim[:, 0], minlength=count) == 3 + cuts) & (cuts < 3)
-    ends = np.sort(tips, axis=1)
-    simple &= (cuts < 2) | (ends[:, 1] != ends[:, 2])
+    same = (tips == np.roll(tips, 1, axis=1)) & (tips >= 0)
+    simple &= ~same.any(axis=1)
     base = len(points)
-    inner = ~np.isin(lines[:, :1] * base + lines[:, 1:], rim[:, 0] * base + rim[:, 1])
-    simple[lines[inner.any(axis=1), 0]] = False
+    rims = rim[:, 0] * base + rim[:, 1]
+    for point in lines[:, 1:].T:
+        simple[lines[~np.isin(lines[:, 0] * base + point, rims), 0]] = False
 
     parts = [(corners[simple & (cuts == 0)], np.flatnonzero(simple & (cuts == 0)))]
     one = np.flatnonzero(simple & (cuts == 1))
@@ -91,7 +92,9 @@ def _swept(points: Array, corners: Ints, rim: Ints, lines: Ints) -> tuple[Ints, 
     """
     rim = rim[~np.isin(_directed(rim), _directed(rim[:, [0, 2, 1]]))]
     rim = rim[np.argsort(rim[:, 0], kind="stable")]
-    faces, first, count = np.unique(rim[:, 0], return_index=True, return_counts=True)
+    faces = np.unique(rim[:, 0])
+    first = np.searchsorted(rim[:, 0], faces)
+    count = np.searchsorted(rim[:, 0], faces, side="right") - first
     start = np.searchsorted(lines[:, 0], faces)
     stop = np.searchsorted(lines[:, 0], faces, side="right")
     normals = area_vectors(by_axis(points, corners[faces])).T

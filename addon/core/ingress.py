@@ -247,7 +247,8 @@ def _ingress(
     water = np.array([moment.water for moment in moments])
     least = DREGS * network.capacity
     wet = (water > least).any(axis=0) | [name in holed for name in network.names]
-    surfaces = np.where(water > least, [pose.levels for pose in poses if pose], np.nan)
+    levels = [np.minimum(pose.levels, pose.highs) for pose in poses if pose]
+    surfaces = np.where(water > least, levels, np.nan)
     dry = {f"Water reaches room '{n}'" for n, w in zip(network.names, wet, strict=True) if not w}
     ends = {event.kind: event.time for event in events}
     return Ingress(

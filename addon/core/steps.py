@@ -109,6 +109,11 @@ class Network:
             gains[self.names.index(pump.room), len(each) + i] = -1.0
         return gains[:-1]
 
+    @cached_property
+    def spread(self) -> Array:
+        """The least that must pass each way for each room to gain a share (m + p, k)."""
+        return np.linalg.pinv(self.balance)
+
     def reach(self, pose: Pose) -> Array:
         """How far the water beside each room stands over the sill of a way into it (k,), m."""
         over, reach = Tide(self, pose).over, np.full(len(self.basins) + 1, -np.inf)
@@ -359,7 +364,10 @@ class March:
         return self._pushed(replace(here, rates=last.rates) if last else here, span)
 
     def _stage(self, time: float, base: Array, stretch: float, pose: Pose) -> Stage | None:
-        """Water that is `base` and what flows in `stretch` seconds at the rate it has then."""
+        """Water that is `base` and what flows in `stretch` seconds at the rate it has then.
+
+        Where heads all but vanish flows are mostly rounding, so they are put right by the water.
+        """
         close = CLOSE * np.sqrt(self.tolerance) * self.network.capacity
         water = pose.water
         for _ in range(MOST_POSES):
@@ -369,7 +377,9 @@ class March:
                 return None
             water, slope = solved
             if (np.abs(water - pose.water) <= close).all():
-                return Stage(pose, tide.flows(water)[0], slope)
+                rates, _ = tide.flows(water)
+                missed = (water - base) / stretch - self.network.balance @ rates
+                return Stage(pose, rates + self.network.spread @ missed, slope)
             there = self.stand(water, pose)
             if there is None:
                 return None

@@ -35,12 +35,14 @@ FARTHEST = 0.1
 
 @dataclass(frozen=True)
 class Lying:
-    """How the water of a room lies: its level and the room's lowest point along up (m), its
-    surface less what stands in it (m2), the middle (3,) of that surface, its second moments
-    (2, 2) in m4, and the centre (3,) of the water."""
+    """How the water of a room lies: its level, and the room's lowest and highest points along up
+    (m); its surface less what stands in it (m2), just below the top where the room is full; the
+    middle (3,) of that surface and its second moments (2, 2) in m4; the centre (3,) of the water.
+    """
 
     level: float
     low: float
+    high: float
     area: float
     middle: Array
     surface: Array
@@ -49,8 +51,8 @@ class Lying:
 
 @dataclass(frozen=True)
 class Pose:
-    """A ship with `water` (k,) m3 in her rooms, its levels and the lowest points of the rooms (k,)
-    along up, its surfaces (k,) in m2 and their middles (k, 3).
+    """A ship with `water` (k,) m3 in her rooms, its levels and the lowest and highest points of
+    the rooms (k,) along up, its surfaces (k,) in m2 and their middles (k, 3).
 
     `yielding` (3, 3) is what moves her: (rise of the water over `hinge`, which is fixed in her,
     in lengths of `length`; pitch; heel) by a load of such kinds in m3 and m4.
@@ -60,6 +62,7 @@ class Pose:
     water: Array
     levels: Array
     lows: Array
+    highs: Array
     areas: Array
     middles: Array
     hinge: Array
@@ -102,20 +105,24 @@ class Basin:
         """How so much water (m3) lies in it, its level sought from one that is near (m)."""
         body, share = self.room.body, self.room.permeability
         low, high = body.span(up)
+        least = DREGS * self.capacity
         if water >= self.capacity:
+            top = immersed_to_volume(body, up, (self.capacity - least) / share, TOLERANCE, high)
+            area = least / (high - top.attitude.level)
             level = high + (water - self.capacity) / self.pipe
-            return Lying(level, low, self.pipe, self.centre, np.zeros((2, 2)), self.centre)
+            return Lying(level, low, high, area, self.centre, np.zeros((2, 2)), self.centre)
         if water <= 0:
             area = self.capacity / (high - low)
-            return Lying(low + water / area, low, area, self.centre, np.zeros((2, 2)), self.centre)
-        least = DREGS * self.capacity
+            return Lying(
+                low + water / area, low, high, area, self.centre, np.zeros((2, 2)), self.centre
+            )
         wet = immersed_to_volume(body, up, max(water, least) / share, TOLERANCE, near)
         level, area = wet.attitude.level, max(share * wet.waterplane_area, self.pipe)
         if water < least:
             area = least / (level - low)
             level = low + water / area
         middle = wet.flotation if wet.waterplane_area > 0 else wet.buoyancy
-        return Lying(level, low, area, middle, share * wet.inertia, wet.buoyancy)
+        return Lying(level, low, high, area, middle, share * wet.inertia, wet.buoyancy)
 
 
 @dataclass(frozen=True)
@@ -191,6 +198,7 @@ def _pose(
         water,
         np.array([each.level for each in lying]),
         np.array([each.low for each in lying]),
+        np.array([each.high for each in lying]),
         np.array([each.area for each in lying]),
         np.array([each.middle for each in lying]),
         hinge,

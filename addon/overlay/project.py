@@ -158,9 +158,8 @@ def picture(
     drawing: Drawing, view: View, style: Style, text_size: TextSize, taken: Sequence[Box] = ()
 ) -> Picture:
     """Lay out a drawing; `view` takes its axes, `text_size` measures a text at a font size, and
-    words keep off the boxes that are `taken`."""
-    sketch = _Sketch(view, style, text_size)
-    sketch.taken += taken
+    words keep off the boxes that are `taken`. What lies under those goes without its name."""
+    sketch = _Sketch(view, style, text_size, taken)
     for path in drawing.paths:
         sketch.path(path)
     for ladder in drawing.ladders:
@@ -174,7 +173,7 @@ def picture(
         sketch.words(words)
     places = np.array([at for mark, at in seen if mark.letter])
     for mark, at in seen:
-        if mark.letter:
+        if mark.letter and not sketch.under(at):
             sketch.letter(mark, at, places)
     for measure, span in zip(drawing.measures, spans, strict=True):
         sketch.value(measure, span)
@@ -202,18 +201,24 @@ def lines(
 class _Sketch:
     """A picture in the making. It knows which boxes of the plane are taken."""
 
-    def __init__(self, view: View, style: Style, text_size: TextSize) -> None:
+    def __init__(
+        self, view: View, style: Style, text_size: TextSize, covers: Sequence[Box]
+    ) -> None:
         self.view, self.style, self.text_size = view, style, text_size
         self.palette, self.scale = style.palette, style.scale
         self.lines: list[Stroke] = []
         self.plates: list[Array] = []
         self.glyphs: list[Area] = []
         self.labels: list[Label] = []
-        self.taken: list[Box] = []
+        self.covers, self.taken = covers, [*covers]
 
     def picture(self) -> Picture:
         plates = _areas(self.plates, self.palette.plate)
         return Picture((*self.lines, *plates, *self.glyphs), tuple(self.labels))
+
+    def under(self, at: Array) -> bool:
+        """Whether a pixel lies under what covers the picture."""
+        return any(box.holds(at) for box in self.covers)
 
     def seen(self, marks: Sequence[Mark]) -> list[tuple[Mark, Array]]:
         """The marks in front of the eye, with their pixels."""
@@ -343,7 +348,9 @@ class _Sketch:
         middles = np.reshape([tag.at for tag in tags], (-1, 3))
         places, off = self.view.pixels(middles), self.view.distances(middles)
         ranked = sorted(range(len(tags)), key=lambda n: (not tags[n].chosen, off[n]))
-        for tag, at in ((tags[n], places[n]) for n in ranked if np.isfinite(places[n]).all()):
+        for tag, at in ((tags[n], places[n]) for n in ranked):
+            if not np.isfinite(at).all() or self.under(at):
+                continue
             boxes = [
                 (text, self._box(text, size, at + (0.0, rise * size), np.zeros(2)))
                 for text in tag.texts

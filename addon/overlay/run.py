@@ -134,7 +134,8 @@ def run_words(
     if lost:
         parts.append("lost")
     elif event:
-        parts.append(f"next: {event.what} at {clock(event.time)}")
+        what = event.what[:1].lower() + event.what[1:]
+        parts.append(f"next: {what} at {clock(event.time)}")
     elif run.settled is not None:
         parts.append("settled")
     return f"{name}: {' · '.join(parts)}", "warning" if lost else "plain"

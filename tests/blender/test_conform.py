@@ -49,6 +49,7 @@ def test_cells_agree_with_the_exact_intersection() -> None:
     z = z0 + 1 + 0.37 * (z1 - z0 - 2)
     deck = [(x0, y0, z), (x1, y0, z), (x1, y1, z), (x0, y1, z)]
     body.faces.new([body.verts.new(corner) for corner in deck])
+    bmesh.ops.triangulate(body, faces=body.faces[:])
     body.to_mesh(obj.data)
     body.free()
     vertices, triangles = mesh_of(obj)

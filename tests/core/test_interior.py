@@ -14,6 +14,7 @@ from addon.core.flooding import flood
 from addon.core.room import Division
 from addon.core.tanks import Tank
 from addon.core.triangles import area_vectors, lengths
+from addon.overlay.boxes import Box
 from addon.overlay.interior import (
     COLOURS,
     HATCHES,
@@ -34,6 +35,8 @@ from addon.overlay.interior import (
     water_cell,
 )
 from addon.overlay.palette import ON_DARK, ROOMS
+from addon.overlay.project import Style, View, picture
+from addon.overlay.shapes import Mark
 from tests import bodies, divided
 
 Array = np.ndarray
@@ -278,6 +281,37 @@ def test_rooms_are_named_where_they_are_with_what_they_hold() -> None:
     assert tags["hold"].tone == "warning" and tags["hold"].chosen
     assert tags["forepeak"].texts == ("forepeak · 102 m³", "forepeak")
     assert not inner_drawing(Within(divided.division(), divided.barge(), names=False)).tags
+
+
+def test_names_keep_off_what_covers_the_picture_and_one_another() -> None:
+    """Seen from above a metre is ten pixels; a chart covers the forward half."""
+    shapes = inner_drawing(Within(divided.division(), divided.barge(), chosen="forepeak"))
+    vents = (
+        Mark("opening", np.array([x, 3.0, 4.0]), name) for x, name in ((3, "aft"), (28, "fore"))
+    )
+    shapes = replace(shapes, marks=tuple(vents))
+    above = np.diag([10 / 200, 10 / 100, 0.0, 1.0])
+    above[:2, 3] = -0.8, 0.0
+    view, style = View(above, 400.0, 200.0), Style(ON_DARK)
+
+    def size(text: str, font: float) -> tuple[float, float]:
+        return 0.5 * font * len(text), 0.72 * font
+
+    def boxes(*taken: Box) -> dict[str, Box]:
+        labels = picture(shapes, view, style, size, taken).labels
+        return {
+            label.text.split(" · ")[0]: Box(*label.at, *(label.at + size(label.text, label.size)))
+            for label in labels
+        }
+
+    free = boxes()
+    assert {"engine room", "hold", "forepeak", "aft", "fore"} <= {*free}
+    chart = Box(230.0, 0.0, 400.0, 200.0)
+    covered = boxes(chart)
+    assert not {"forepeak", "fore"} & {*covered} and {"engine room", "aft"} <= {*covered}
+    assert not any(box.meets(chart) for box in covered.values())
+    for a, b in combinations(free.values(), 2):
+        assert not a.meets(b)
 
 
 def test_flooded_rooms_are_named_with_the_water_in_them() -> None:

@@ -1,0 +1,127 @@
+"""What finding rooms and flooding them cost beside one exact boolean of Blender's, in one run.
+
+    python3 scripts/bench_rooms.py [--triangles 200000] [--flooded 100000] [--check]
+
+A ship of 12 bulkheads and 3 decks is divided in rooms; then one of about 40 rooms has every room
+flooded, one at a time, beside Blender's exact difference of the same hull and a box. `--check`
+exits 1 when a floor is not kept.
+"""
+
+from __future__ import annotations
+
+from house import ROOT, enter
+
+enter("test", "blender")
+
+import argparse  # noqa: E402
+import sys  # noqa: E402
+import time  # noqa: E402
+from collections.abc import Callable  # noqa: E402
+from typing import Any  # noqa: E402
+
+import bpy  # noqa: E402
+import numpy as np  # noqa: E402
+
+sys.path.insert(0, str(ROOT))
+
+from addon.core.case import Case  # noqa: E402
+from addon.core.envelope import Mesh, triangulate  # noqa: E402
+from addon.core.flooding import flood_each  # noqa: E402
+from addon.core.hull import build_hull  # noqa: E402
+from addon.core.rooms import find_rooms  # noqa: E402
+from addon.core.weights import Weight  # noqa: E402
+from bench import blender_object, hull_like  # noqa: E402
+
+BULKHEADS, DECKS = 12, 3
+FEW_BULKHEADS, FEW_DECKS = 9, 3
+
+
+def divided(triangles: int, bulkheads: int, decks: int) -> Case:
+    """A ship of about so many triangles with whole transverse bulkheads and whole decks."""
+    vertices, faces = hull_like(triangles)
+    mesh = Mesh("hull", vertices, faces, np.arange(len(faces)))
+    hull = build_hull(mesh)
+    low, high = hull.tree.low - 0.1, hull.tree.high + 0.1
+    walls = [
+        _plane(f"bulkhead {i + 1}", 0, x, low, high)
+        for i, x in enumerate(np.linspace(low[0], high[0], bulkheads + 2)[1:-1])
+    ] + [
+        _plane(f"deck {i + 1}", 2, z, low, high)
+        for i, z in enumerate(np.linspace(low[2], high[2], decks + 2)[1:-1])
+    ]
+    centre = np.array([hull.midship_x, 0.0, 0.4 * hull.depth])
+    ship = Weight("ship", 0.4 * hull.volume * 1025.0, centre)
+    return Case("bench", hull, (ship,), walls=tuple(walls))
+
+
+def _plane(name: str, axis: int, at: float, low: np.ndarray, high: np.ndarray) -> Mesh:
+    """A wall over the whole of a box (3,) to (3,), square to an axis."""
+    corners = np.array([low, low, high, high])
+    across = (axis + 1) % 3
+    corners[1, across], corners[3, across] = high[across], low[across]
+    corners[:, axis] = at
+    return triangulate(name, corners, ((0, 1, 2, 3),))
+
+
+def once(task: Callable[[], Any]) -> tuple[float, Any]:
+    """Seconds that a task takes, and what it gives."""
+    start = time.perf_counter()
+    result = task()
+    return time.perf_counter() - start, result
+
+
+def exact_boolean(case: Case) -> float:
+    """Seconds of Blender's exact difference of the hull and a box across her middle."""
+    hull = blender_object(case.hull.vertices, case.hull.triangles)
+    bpy.ops.mesh.primitive_cube_add(size=1, location=(case.hull.midship_x, 0.0, 0.9))
+    box = bpy.context.object
+    box.scale = (1.0, 10.0, 10.0)
+    cut = hull.modifiers.new("room", "BOOLEAN")
+    cut.object, cut.operation, cut.solver = box, "DIFFERENCE", "EXACT"
+
+    def evaluate() -> int:
+        bpy.context.view_layer.update()
+        graph = bpy.context.evaluated_depsgraph_get()
+        return len(hull.evaluated_get(graph).data.polygons)
+
+    spent, faces = once(evaluate)
+    assert faces != len(case.hull.triangles)
+    return spent
+
+
+def main() -> int:
+    """Measures, prints the ratios; 1 when a checked floor fails."""
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("--triangles", type=int, default=200_000)
+    parser.add_argument("--flooded", type=int, default=100_000)
+    parser.add_argument("--check", action="store_true")
+    asked = parser.parse_args()
+
+    ship = divided(asked.triangles, BULKHEADS, DECKS)
+    finding, division = once(lambda: find_rooms(ship))
+    rooms = sum(room.volume for room in division.rooms) + division.solid
+    boolean = exact_boolean(ship)
+    print(
+        f"{len(ship.hull.triangles)} triangles, {BULKHEADS} bulkheads, {DECKS} decks: "
+        f"{len(division.rooms)} rooms in {finding:.2f} s, {abs(rooms / ship.hull.volume - 1):.1e} "
+        f"of the volume off; one exact boolean {boolean:.2f} s, ratio {finding / boolean:.2f}"
+    )
+    ship = divided(asked.flooded, FEW_BULKHEADS, FEW_DECKS)
+    division = find_rooms(ship)
+    flooding, cases = once(lambda: flood_each(ship, division))
+    boolean = exact_boolean(ship)
+    ratio = flooding / boolean
+    print(
+        f"{len(ship.hull.triangles)} triangles, all {len(cases)} rooms flooded one at a time in "
+        f"{flooding:.2f} s; one exact boolean {boolean:.2f} s"
+    )
+    kept = ratio < 1 and len(cases) >= 40
+    print(
+        f"{'kept' if kept else 'NOT KEPT'}: flooding of {len(cases)} rooms {ratio:.2f}, "
+        "less than one exact boolean"
+    )
+    return 0 if kept or not asked.check else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())

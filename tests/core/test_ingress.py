@@ -1,0 +1,344 @@
+"""Flooding in time: the orifice law, how a ship yields to water, and the run with its events."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from addon.core import steps
+from addon.core.body import Less, LostBuoyancy
+from addon.core.case import Case
+from addon.core.equilibrium import settle
+from addon.core.findings import BadInputError
+from addon.core.floating import float_ship
+from addon.core.hull import build_hull
+from addon.core.ingress import Ingress, Pump, flood_in_time
+from addon.core.openings import Door, Opening
+from addon.core.orifice import GRAVITY, flow
+from addon.core.room import SEA, Division, Gap, Room
+from addon.core.tanks import Tank
+from addon.core.triangles import distance
+from addon.core.waters import Afloat, Basin, Pose
+from addon.core.ways import Hole
+from addon.core.weights import Weight
+from tests import bodies
+from tests.basins import Ashore, room_of, way
+
+Array = NDArray[np.float64]
+
+WATER = 1000.0
+FREE = np.sqrt(2 * GRAVITY)
+
+
+def block(x: tuple[float, float], y: tuple[float, float], z: tuple[float, float]) -> bodies.Body:
+    """The box between two x, two y and two z."""
+    size = (x[1] - x[0], y[1] - y[0], z[1] - z[0])
+    return bodies.moved(bodies.box(*size), (x[0], (y[0] + y[1]) / 2, z[0]))
+
+
+def barge(draft: float = 2.5, KG: float = 2.0, **more: object) -> Case:
+    """A box of 40 x 10 x 5 m in fresh water at a draft, her weight at a height amidships."""
+    hull = build_hull(bodies.mesh(bodies.box(40.0, 10.0, 5.0)))
+    weight = Weight("all", 400.0 * draft * WATER, np.array([20.0, 0.0, KG]))
+    return replace(Case("barge", hull, (weight,), WATER), **more)
+
+
+AFT = room_of("aft", block((10, 20), (-5, 5), (0, 5)), 0.9)
+FORE = room_of("fore", block((20, 30), (-5, 5), (0, 5)), 0.8)
+SIDE = room_of("side", block((10, 30), (0, 5), (0.5, 5)))
+BOTH = Division((AFT, FORE))
+BOTTOM = Hole(np.array([15.0, 0.0, 0.0]), 0.2)
+DOOR = Door("door", np.array([20.0, 0.0, 1.0]), 1.2, 2.0, ("aft", "fore"))
+
+
+def kinds(flooded: Ingress) -> list[str]:
+    """The kinds of her events, in order."""
+    return [event.kind for event in flooded.events]
+
+
+def time_of(flooded: Ingress, kind: str) -> float:
+    """When the first event of a kind comes about."""
+    return next(event.time for event in flooded.events if event.kind == kind)
+
+
+def lost_buoyancy_error(flooded: Ingress, rooms: tuple[Room, ...]) -> float:
+    """How far her end is from that of a ship that has lost the rooms (share of what they hold)."""
+    case = flooded.case
+    lost = tuple(Less(room.body, room.permeability) for room in rooms)
+    rest = settle(LostBuoyancy(case.hull.tree, lost), case.load.volume, case.load.hang)
+    assert rest.settled
+    water = [room.permeability * room.body.below(rest.attitude).volume for room in rooms]
+    off = np.abs(flooded.water[-1] - water) / [room.permeability * room.volume for room in rooms]
+    return float(off.max())
+
+
+def test_flow_is_the_mean_over_the_height() -> None:
+    generator = np.random.default_rng(1)
+    first, second = generator.uniform(-1, 3, (2, 200))
+    push = generator.uniform(-1, 1, 200) * (np.arange(200) % 2)
+    height = generator.uniform(0.5, 2, 200)
+    ours = flow(first, second, push, np.full(200, 0.6), height).rate
+    z = (np.arange(20000) + 0.5) / 20000 * height[:, None]
+    over, other = (np.maximum(level[:, None] - z, 0) for level in (first, second))
+    head = push[:, None] + over - other
+    gives = np.where(head > 0, z <= first[:, None], z <= second[:, None])
+    rate = (gives * np.sign(head) * np.sqrt(np.abs(head))).mean(axis=1)
+    assert ours == pytest.approx(0.6 * FREE * rate, abs=3e-4)
+
+
+@pytest.mark.parametrize("height", [0.0, 1.3])
+def test_slopes_of_flow(height: float) -> None:
+    generator = np.random.default_rng(2)
+    given = generator.uniform(-1, 3, (3, 300)) * [[1], [1], [0.3]]
+    size = np.full(300, 0.4), np.full(300, height)
+    found = flow(*given, *size)
+    for i, slope in enumerate((found.by_first, found.by_second, found.by_push)):
+        step = 1e-6 * np.eye(3)[i][:, None]
+        there, back = flow(*(given + step), *size).rate, flow(*(given - step), *size).rate
+        assert slope == pytest.approx((there - back) / 2e-6, rel=1e-4, abs=1e-4)
+
+
+def test_flow_turns_with_the_sides() -> None:
+    first, second, push = np.random.default_rng(3).uniform(-1, 2, (3, 50))
+    size = np.full(50, 0.4), np.linspace(0, 2, 50)
+    there, back = flow(first, second, push, *size), flow(second, first, -push, *size)
+    assert there.rate == pytest.approx(-back.rate)
+
+
+def test_ship_yields_as_a_pose_says() -> None:
+    hull = build_hull(bodies.mesh(bodies.wigley(40, 8, 3, 5)))
+    case = Case("ship", hull, (Weight("all", 3e5, np.array([20.0, 0.0, 2.0])),), WATER)
+    rest = float_ship(case, seek_others=False).rest
+    assert rest
+    rooms = (AFT, room_of("port", block((22, 30), (0.5, 3), (1, 4))))
+    ship = Afloat(hull.tree, case.load, tuple(map(Basin, rooms)), rest.attitude)
+    water, more = np.array([20.0, 8.0]), np.array([2e-3, 1e-3])
+    pose, there, back = ship(water), ship(water + more), ship(water - more)
+    assert pose and there and back
+    points = np.array([[3.0, 1.0, 0.5], [30.0, -2.0, 2.0]])
+
+    def depth(pose: Pose) -> Array:
+        return -pose.attitude.heights(points)
+
+    move = pose.yielding @ pose.arms(pose.middles).T @ more
+    assert pose.arms(points) @ move == pytest.approx((depth(there) - depth(back)) / 2, rel=1e-5)
+    lean = (pose.arms(points) - pose.arms(pose.middles)) @ move + more / pose.areas
+    over = [p.levels - points @ p.attitude.up for p in (there, back)]
+    assert lean == pytest.approx((over[0] - over[1]) / 2, rel=1e-5)
+
+
+def test_ends_where_lost_buoyancy_does() -> None:
+    flooded = flood_in_time(barge(doors=(DOOR,)), BOTH, "aft", BOTTOM)
+    assert flooded.settled and flooded.lost is None
+    assert kinds(flooded) == ["spread", "settled"]
+    assert lost_buoyancy_error(flooded, (AFT, FORE)) < 1e-6
+
+
+def test_heels_to_where_lost_buoyancy_does() -> None:
+    hole = Hole(np.array([20.0, 5.0, 1.0]), 0.1)
+    flooded = flood_in_time(barge(1.5, 1.5), Division((SIDE,)), "side", hole)
+    assert flooded.settled and flooded.ups[-1, 1] < -0.1
+    assert lost_buoyancy_error(flooded, (SIDE,)) < 1e-6
+
+
+def test_what_leaves_one_space_enters_another() -> None:
+    pump = Pump("fore", 0.05, 100.0)
+    flooded = flood_in_time(barge(doors=(DOOR,)), BOTH, "aft", BOTTOM, pumps=(pump,), until=2000.0)
+    hole, door, lifted = flooded.passed.T
+    assert [way.name for way in flooded.ways] == ["the hole", "door 'door'"]
+    assert lifted[-1] == pytest.approx(0.05 * 1900, rel=0.05)
+    assert flooded.water[:, 0] == pytest.approx(hole - door, rel=1e-12, abs=1e-9)
+    assert flooded.water.sum(axis=1) == pytest.approx(hole - lifted, rel=1e-12, abs=1e-9)
+
+
+def test_door_lets_water_over_its_sill() -> None:
+    """Held at a draft, the room fills to a sill 1 m up in 2 A (sqrt(H) - sqrt(H - 1)) / (Cd a
+    sqrt(2 g))."""
+    case = barge(doors=(DOOR,))
+    flooded = flood_in_time(case, BOTH, "aft", BOTTOM, held=True)
+    time = 2 * 90 * (np.sqrt(2.5) - np.sqrt(1.5)) / (0.12 * FREE)
+    assert time_of(flooded, "spread") == pytest.approx(time, rel=1e-5)
+    assert not flooded.water[flooded.times <= time, 1].any()
+    shut = replace(case, doors=(replace(DOOR, shut=True),))
+    assert flood_in_time(shut, BOTH, "aft", BOTTOM, held=True).rooms == ("aft",)
+
+
+def test_gap_is_a_way() -> None:
+    edges = np.array([[[20.0, -1, 1], [20, 1, 1]], [[20, 1, 2], [20, -1, 2]]])
+    gap = Gap(("aft", "fore"), "bulkhead", edges, 2.0, np.array([20.0, 0.0, 1.0]))
+    flooded = flood_in_time(barge(), replace(BOTH, gaps=(gap,)), "aft", BOTTOM, held=True)
+    assert flooded.rooms == ("aft", "fore")
+    assert flooded.ways[1].height == 1.0
+    assert flooded.water[-1] == pytest.approx([225.0, 200.0], rel=1e-6)
+
+
+def test_shut_in_air_holds_the_water_up() -> None:
+    """Boyle: with H the depth of the floor and D the height of the room, the water stands h high
+    where H - h = (p0 / rho g) h / (D - h)."""
+    flooded = flood_in_time(barge(), BOTH, "aft", BOTTOM, trapped=("aft",), held=True)
+    air = 101325 / (WATER * GRAVITY)
+    both = 2.5 + 5 + air
+    height = (both - np.sqrt(both**2 - 4 * 2.5 * 5)) / 2
+    assert flooded.settled
+    assert flooded.water[-1, 0] == pytest.approx(90 * height, rel=1e-6)
+
+
+def test_pump_keeps_a_level() -> None:
+    """It stands where Cd a sqrt(2 g (H - h)) is what the pump lifts."""
+    flooded = flood_in_time(barge(), BOTH, "aft", BOTTOM, pumps=(Pump("aft", 0.6),), held=True)
+    assert flooded.settled
+    height = 2.5 - (0.6 / 0.12) ** 2 / (2 * GRAVITY)
+    assert flooded.water[-1, 0] == pytest.approx(90 * height, rel=1e-5)
+    rates = np.diff(flooded.passed[-2:], axis=0)[0] / np.diff(flooded.times[-2:])
+    assert rates == pytest.approx([0.6, 0.6], rel=1e-4)
+
+
+def test_full_room_takes_no_more() -> None:
+    low = room_of("low", block((15, 25), (-5, 5), (0, 1)))
+    flooded = flood_in_time(barge(3.0, 1.5), Division((low,)), "low", BOTTOM)
+    assert flooded.settled and kinds(flooded) == ["full", "settled"]
+    assert flooded.water[-1, 0] == pytest.approx(100.0, rel=1e-6)
+    assert flooded.surfaces[-1, 0] == pytest.approx(1.0, abs=1e-6)
+
+
+def test_errors_fall_as_steps_are_halved(monkeypatch: pytest.MonkeyPatch) -> None:
+    trough = room_of("trough", bodies.wedge(5.0, 1.8, 1.2))
+    outlet = way(SEA, "trough", (2.5, 0, 0), 0.002)
+    errors = []
+    for change in (0.04, 0.02, 0.01):
+        monkeypatch.setattr(steps, "MOST_CHANGE", change)
+        ran = Ashore((trough,), (outlet,), (trough.volume,), tolerance=1e-3)
+        time = ran.when(lambda moment: float(moment.water[0] - trough.volume / 8))
+        exact = 2 / 3 * 5 * 1.5 * (1.2**1.5 - (1.2**2 / 8) ** 0.75) / (0.0012 * FREE)
+        errors.append(abs(time - exact))
+    assert errors[0] > 3 * errors[1] > 9 * errors[2] > 0
+
+
+def test_errors_fall_with_the_tolerance() -> None:
+    trough = room_of("trough", bodies.wedge(5.0, 1.8, 1.2))
+    outlet = way(SEA, "trough", (2.5, 0, 0), 0.002)
+    exact = 2 / 3 * 5 * 1.5 * 1.2**1.5 / (0.0012 * FREE)
+    errors = [
+        abs(Ashore((trough,), (outlet,), (trough.volume,), tolerance=tolerance).end - exact)
+        for tolerance in (1e-3, 1e-5, 1e-7)
+    ]
+    assert errors[0] > 2 * errors[1] > 4 * errors[2]
+
+
+def test_capsizes() -> None:
+    hole = Hole(np.array([20.0, 5.0, 1.0]), 0.1)
+    flooded = flood_in_time(barge(2.5, 4.0), Division((SIDE,)), "side", hole)
+    assert flooded.settled is None and flooded.lost == flooded.times[-1]
+    assert flooded.events[-1].what == "Capsizes"
+    assert [kind for kind in kinds(flooded) if "heel" in kind] == ["heel-15", "heel-30"]
+    assert "deck-edge" in kinds(flooded)
+    assert time_of(flooded, "margin-line") < time_of(flooded, "deck-edge")
+
+
+def test_sinks() -> None:
+    most = room_of("most", block((4, 36), (-5, 5), (0, 5)))
+    flooded = flood_in_time(barge(3.0, 1.0), Division((most,)), "most", BOTTOM)
+    assert flooded.lost is not None and flooded.events[-1].what.startswith("Sinks")
+    assert flooded.water[-1, 0] == pytest.approx(800.0, rel=1e-4)
+
+
+def test_opening_that_goes_under_lets_water_in() -> None:
+    vent = Opening("vent", np.array([25.0, 5.0, 2.8]), area=0.05, rooms=("fore",))
+    unsized = Opening("pipe", np.array([25.0, 5.0, 2.7]), rooms=("fore",))
+    shut = Opening("hatch", np.array([25.0, 5.0, 2.6]), True, area=1.0, rooms=("fore",))
+    case = barge(openings=(vent, unsized, shut))
+    flooded = flood_in_time(case, BOTH, "aft", BOTTOM)
+    under = [event.what for event in flooded.events if event.kind == "opening"]
+    assert under == [
+        "Opening 'hatch' under water, shut weathertight",
+        "Opening 'pipe' under water",
+        "Opening 'vent' under water",
+    ]
+    assert flooded.rooms == ("aft", "fore")
+    assert time_of(flooded, "spread") == pytest.approx(
+        [event.time for event in flooded.events if "vent" in event.what][0], rel=1e-4
+    )
+    assert [note.code for note in flooded.findings] == ["no-area"]
+    assert "'pipe'" in flooded.findings[0].text
+
+
+def test_opening_left_open() -> None:
+    case = barge(openings=(Opening("sea cock", BOTTOM.point, True, area=0.2),))
+    flooded = flood_in_time(case, BOTH, "aft", "sea cock", held=True)
+    again = flood_in_time(barge(), BOTH, "aft", BOTTOM, held=True)
+    assert flooded.settled == pytest.approx(again.settled)
+
+
+def test_hole_across_two_rooms() -> None:
+    hole = replace(BOTTOM, point=np.array([20.0, 0.0, 0.0]))
+    flooded = flood_in_time(barge(), BOTH, ("aft", "fore"), hole, held=True)
+    assert flooded.passed[1, 0] == pytest.approx(flooded.passed[1, 1], rel=1e-3)
+    assert flooded.water[-1] == pytest.approx([225.0, 200.0], rel=1e-6)
+
+
+def test_tank_begins_with_what_is_in_it() -> None:
+    tank = Tank("aft", AFT.body, WATER, 0.3, 0.9)
+    flooded = flood_in_time(barge(2.0, tanks=(tank,)), BOTH, "aft", BOTTOM)
+    assert flooded.water[0, 0] == pytest.approx(135.0)
+    bare = replace(flooded, case=barge(2.0))
+    assert lost_buoyancy_error(bare, (AFT,)) < 1e-6
+
+
+def test_rooms_beside_a_door_are_found() -> None:
+    door = replace(DOOR, rooms=())
+    flooded = flood_in_time(barge(doors=(door,)), BOTH, "aft", BOTTOM, held=True, until=50.0)
+    assert flooded.ways[1].rooms in (("aft", "fore"), ("fore", "aft"))
+    assert flooded.settled is None and flooded.times[-1] == 50.0
+
+
+def test_distance_to_triangles() -> None:
+    box = bodies.mesh(bodies.box(2.0, 2.0, 2.0))
+    corners = box.vertices[box.triangles]
+    for point, away in (((1, 0, 3), 1.0), ((1, 0, 1.5), 0.5), ((3, 2, 3), np.sqrt(3))):
+        assert distance(np.array(point, float), corners) == pytest.approx(away)
+
+
+def _flood(room: str = "aft", hole: Hole | str = BOTTOM, **more: object) -> None:
+    case = barge(openings=(Opening("vent", np.array([15.0, 0.0, 5.0])),))
+    flood_in_time(case, BOTH, room, hole, **more)
+
+
+@pytest.mark.parametrize(
+    ("wrong", "words"),
+    [
+        (
+            lambda: _flood(hole=Hole(np.array([15.0, 5.0, 4.0]), 0.1)),
+            "hole: it is 1.50 m above the water in which she floats, so nothing comes in",
+        ),
+        (lambda: _flood("after"), "hole: there is no room 'after'; did you mean 'aft'?"),
+        (
+            lambda: _flood(hole=Hole(np.array([3.0, 0.0, 0.0]), 0.1)),
+            "is 7.00 m from the walls of room 'aft'",
+        ),
+        (
+            lambda: _flood(hole=Hole(np.array([20.0, 0.0, 2.0]), 0.1)),
+            "is 2.00 m from the hull's skin",
+        ),
+        (lambda: Hole(BOTTOM.point, 0.0), "the area is 0 m2; give one above zero"),
+        (lambda: Hole(BOTTOM.point, -1.0), "the area is -1 m2; give one above zero"),
+        (lambda: Hole(BOTTOM.point, 1.0, 1.2), "the coefficient of discharge is 1.2"),
+        (lambda: Hole(BOTTOM.point, 1.0, 0.0), "the coefficient of discharge is 0"),
+        (lambda: Hole(np.full(3, np.nan), 1.0), "its position is not a number"),
+        (lambda: Hole(BOTTOM.point, 1.0, height=-1.0), "the height is -1 m"),
+        (lambda: _flood(hole="vents"), "there is no opening 'vents'; did you mean 'vent'?"),
+        (lambda: _flood(hole="vent"), "opening 'vent' has no area"),
+        (lambda: _flood(trapped=("for",)), "trapped air: there is no room 'for'"),
+        (lambda: _flood(pumps=(Pump("aft", 0.0),)), "the rate is 0 m3/s"),
+        (lambda: _flood(pumps=(Pump("aft", 1.0, -1.0),)), "it starts after -1 s"),
+        (lambda: _flood(pumps=(Pump("f", 1.0),)), "pump: there is no room 'f'"),
+        (lambda: flood_in_time(barge(6.0), BOTH, "aft", BOTTOM), "barge: Sinks"),
+    ],
+)
+def test_bad_input(wrong: Callable[[], object], words: str) -> None:
+    with pytest.raises(BadInputError) as complaint:
+        wrong()
+    assert words in str(complaint.value) and "\n" not in str(complaint.value)
