@@ -34,6 +34,8 @@ BLEND, CASE = "survey launch.blend", "survey launch"
 LAUNCH, LISTING = "Survey launch", "Survey launch, winch to port"
 CHARTS = {"stability": "righting-arm", "conditions": "conditions", "limits": "limits"}
 HELD = 30  # degrees
+WORKBOAT, LEAKY, HOLED = "Workboat", "Leaky workboat", "engine room"
+LEAK = "steering gear"
 
 SHARP = 35  # degrees between faces from which an edge is left sharp
 MATERIALS = {  # colour (red, green, blue of light), roughness, metal
@@ -181,7 +183,7 @@ def model(folder: Path, pictures: Path) -> None:
     """Build, float, report, save and picture the launch in this process."""
     with quiet():
         import addon
-        from addon.files.examples import survey_launch
+        from addon.files.examples import survey_launch, workboat
         from addon.files.results import float_result
         from addon.render.camera import FROM_AHEAD, FROM_PORT_BOW, FROM_STARBOARD_BOW, PROFILE
         from addon.report.tables import float_report
@@ -202,6 +204,12 @@ def model(folder: Path, pictures: Path) -> None:
         entry = floated(survey_launch(winch_to_port=True), LISTING)
         document(entry, FROM_AHEAD, pictures / "listing-bow.png")
         document(entry, FROM_PORT_BOW, pictures / "listing-perspective.png")
+        say("building the workboat, sealed and leaky")
+        entry = floated(workboat(), WORKBOAT)
+        look_into(entry, pictures / "rooms.png")
+        look_into(entry, pictures / "flooded.png", holed=HOLED)
+        entry = floated(workboat(leaky=True), LEAKY)
+        look_into(entry, pictures / "leak.png", chosen=LEAK)
     finally:
         with quiet():
             addon.unregister()
@@ -237,6 +245,31 @@ def document(entry: Entry, aspect: Aspect, path: Path, heel: float = 0.0) -> Non
     heeled = session.at_look_heel(entry, chosen)
     hull = bpy.data.objects[entry.hull_name]
     canvas = documentation(hull, entry, aspect, heeled=heeled)
+    path.write_bytes(png(canvas.pixels))
+
+
+@quiet()
+def look_into(entry: Entry, path: Path, chosen: str = "", holed: str = "") -> None:
+    """Write a picture of the rooms of a ship of the scene, one of them chosen, or open to the
+    sea."""
+    import bpy
+
+    from addon.overlay.interior import Within, flooded_to
+    from addon.render.camera import FROM_STARBOARD_BOW
+    from addon.render.picture import documentation
+    from addon.render.png import png
+    from addon.scene import session
+
+    say(f"rendering {path}")
+    hull = bpy.data.objects[entry.hull_name]
+    bpy.ops.naval_checks.find_rooms()
+    within = Within(entry.division, entry.floating, chosen=chosen)
+    if holed:
+        session.set_holed(entry.uid, frozenset({holed}))
+        bpy.ops.naval_checks.flood()
+        flooded = entry.shown_flooding
+        within = Within(entry.division, flooded.floating, flooded_to(flooded))
+    canvas = documentation(hull, entry, FROM_STARBOARD_BOW, within=within)
     path.write_bytes(png(canvas.pixels))
 
 
@@ -292,7 +325,11 @@ def build(ship: Example, name: str) -> bpy.types.Object:
         ways_in.objects.link(empty)
         tag = empty.naval_checks
         tag.role, tag.hull, tag.weathertight = Role.OPENING, hull, opening.weathertight
+        tag.opening.kind = opening.kind.upper().replace(" ", "_")
+        tag.opening.area, tag.opening.height = opening.area, opening.height
 
+    if ship.outfit.walls:
+        part(ship, hull, collection("Rooms", whole), materials["deck"])
     fittings = collection("Fittings", whole)
     windage = {shape.name for shape in ship.outfit.windage}
     for fitting in ship.fittings:
@@ -303,6 +340,50 @@ def build(ship: Example, name: str) -> bpy.types.Object:
             obj.naval_checks.role, obj.naval_checks.hull = Role.WINDAGE, hull
     tell(ship, hull)
     return hull
+
+
+def part(
+    ship: Example,
+    hull: bpy.types.Object,
+    into: bpy.types.Collection,
+    material: bpy.types.Material,
+) -> None:
+    """Walls, marks of rooms and doors of a ship."""
+    import bpy
+    import numpy as np
+
+    from addon.files.obj import PolygonMesh
+    from addon.files.outfit import Plane
+    from addon.scene.names import Role
+
+    low, high = ship.hull.vertices.min(axis=0), ship.hull.vertices.max(axis=0)
+    for wall in ship.outfit.walls:
+        body = wall.body
+        if isinstance(body, Plane):
+            across, up = (axis for axis in range(3) if axis != body.axis)
+            corners = np.array([low, low, high, high])
+            corners[1, across], corners[3, across] = high[across], low[across]
+            corners[:, body.axis] = body.at
+            body = PolygonMesh(wall.name, corners, ((0, 1, 2, 3),))
+        obj = surface(wall.name, body, material)
+        obj.parent = hull
+        into.objects.link(obj)
+        obj.naval_checks.role, obj.naval_checks.hull = Role.WALL, hull
+    for room in ship.outfit.rooms:
+        empty = bpy.data.objects.new(room.name, None)
+        empty.empty_display_size, empty.empty_display_type = 0.3, "CUBE"
+        empty.location, empty.parent = room.place, hull
+        into.objects.link(empty)
+        tag = empty.naval_checks
+        tag.role, tag.hull, tag.room.use = Role.ROOM, hull, room.use.upper()
+    for door in ship.outfit.doors:
+        empty = bpy.data.objects.new(door.name, None)
+        empty.empty_display_size, empty.empty_display_type = 0.5, "SINGLE_ARROW"
+        empty.location, empty.parent = door.point, hull
+        into.objects.link(empty)
+        tag = empty.naval_checks
+        tag.role, tag.hull, tag.door.shut = Role.DOOR, hull, door.shut
+        tag.door.own_area, tag.door.area, tag.door.height = True, door.area, door.height
 
 
 def tell(ship: Example, hull: bpy.types.Object) -> None:

@@ -85,14 +85,23 @@ def mirrored(mesh: Mesh) -> Mesh:
     Faces that lie in the plane are dropped. Raises BadInputError for a mesh on both sides.
     """
     check_mesh(mesh)
-    vertices = mesh.vertices.copy()
-    side = vertices[:, 1]
-    low, high = side[mesh.triangles].min(), side[mesh.triangles].max()
+    side = mesh.vertices[mesh.triangles, 1]
+    low, high = side.min(), side.max()
     if low < -mesh.touch and high > mesh.touch:
         raise BadInputError(
             f"{mesh.name}: a half hull must lie on one side of the mirror plane, "
             f"but it reaches from y = {low:.4g} to {high:.4g} m"
         )
+    return with_twin(mesh)
+
+
+def with_twin(mesh: Mesh) -> Mesh:
+    """A mesh on one side of the plane y = 0 and its mirror image there, joined in the plane.
+
+    Faces that lie in the plane are dropped.
+    """
+    vertices = mesh.vertices.copy()
+    side = vertices[:, 1]
     side[np.abs(side) <= mesh.touch] = 0.0
     kept = (side[mesh.triangles] != 0.0).any(axis=1)
     triangles, faces = mesh.triangles[kept], mesh.faces[kept]

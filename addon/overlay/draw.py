@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import fields
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, fields, replace
 from typing import Any
 
 import bpy
@@ -11,14 +11,20 @@ import numpy as np
 from bpy.app.handlers import persistent
 from numpy.typing import NDArray
 
+from ..core.floating import Floating
+from ..core.flooding import Flooded
+from ..core.ingress import Ingress
 from ..scene import session
 from ..scene.members import hull_at_hand
 from ..scene.names import PROPERTY, Look
-from .chart_layout import ChartDrawing
+from .inside import Inside
+from .interior import Within, flooded_to
 from .lengths import Lengths
 from .painter import ChartWanted, Painter, Scenery, Ship, ship_at
+from .panel import ChartDrawing
 from .project import View
-from .shapes import Show
+from .run import Moment, Pace, lying, moment, run_words
+from .shapes import Levels, Show, Tone, readout
 
 Array = NDArray[np.float64]
 
@@ -29,6 +35,7 @@ class Overlay:
     def __init__(self) -> None:
         self.painter = Painter()
         self.charts: dict[int, ChartDrawing | None] = {}
+        self._lying: dict[int, tuple[Floating, Ingress, float, Floating]] = {}
         self.handles: list[Any] = []
 
     def install(self) -> None:
@@ -48,11 +55,19 @@ class Overlay:
         """Drop what was kept."""
         self.painter.forget()
         self.charts.clear()
+        self._lying.clear()
+
+    def lying(self, key: int, whole: Floating, run: Ingress, here: Moment) -> Floating:
+        """A ship as she lies at a moment of a run, as long as that stays the same only once."""
+        known = self._lying.get(key)
+        if not (known and known[0] is whole and known[1] is run and known[2] == here.time):
+            known = self._lying[key] = whole, run, here.time, lying(whole, here)
+        return known[3]
 
     def _world(self) -> None:
         context = bpy.context
         scenery = scenery_of(context)
-        self.painter.keep_only({entry.uid for entry in session.entries()})
+        self.painter.keep_only({entry.uid for entry in session.shown_entries()})
         if scenery is not None:
             eye = context.region_data
             self.painter.world(scenery, _doubles(eye.view_matrix), _doubles(eye.window_matrix))
@@ -77,19 +92,128 @@ def scenery_of(context: Any) -> Scenery | None:
     if not (settings.show_overlay and space.overlay.show_overlays):
         return None
     distance = settings.twin_distance if settings.look == Look.WATER_LEVEL else None
-    ships = tuple(_ships(context, settings, distance))
-    if not ships:
+    lengths = Lengths.of(context.scene.unit_settings)
+    seen = tuple(_seen(context, settings, distance))
+    ships = tuple(ship for entry, state in seen if (ship := _ship(entry, state, distance, lengths)))
+    insides = tuple(_insides(settings, seen, ships, lengths))
+    if not (ships or insides):
         return None
     wanted = [field.name for field in fields(Show) if field.name != "weights"]
     return Scenery(
         ships,
         Show(**{name: getattr(settings, f"show_{name}") for name in wanted}),
-        Lengths.of(context.scene.unit_settings),
+        lengths,
         ground_of(context),
         context.preferences.system.ui_scale,
         settings.marker_scale,
         _chart(context, settings),
+        insides,
     )
+
+
+def pace_of(scene: Any) -> Pace:
+    """How a flooding in time lies on the timeline of a scene."""
+    settings, render = getattr(scene, PROPERTY), scene.render
+    frames = render.fps / render.fps_base / settings.flooding_speed
+    return Pace(settings.flooding_start, frames)
+
+
+@dataclass(frozen=True, eq=False)
+class _State:
+    """How a hull is to be drawn: afloat whole, held at a heel, holed, or at a moment of a run."""
+
+    name: str
+    floating: Floating | None
+    stale: bool = False
+    arm: float | None = None
+    levels: Levels = ()
+    run: Ingress | None = None
+    moment: Moment | None = None
+    flooded: Flooded | None = None
+
+    @property
+    def flooded_words(self) -> str:
+        """Which rooms are open to the sea."""
+        return f"{', '.join(self.flooded.rooms)} flooded" if self.flooded else ""
+
+
+def _seen(
+    context: Any, settings: Any, twin_distance: float | None
+) -> Iterator[tuple[session.Entry, _State]]:
+    """Hulls that are seen in the region, and how; a twin also stands in for a hidden hull."""
+    for entry in session.shown_entries():
+        hull = _object(context.scene, entry)
+        if hull is None:
+            continue
+        if twin_distance is not None or hull.visible_in_viewport_get(context.space_data):
+            yield entry, _state(context.scene, settings, entry, hull.name)
+
+
+def _state(scene: Any, settings: Any, entry: session.Entry, name: str) -> _State:
+    run, whole = entry.ingress, entry.floating
+    if settings.play_flooding and run and entry.division and whole and whole.rest:
+        here = moment(run, entry.division, pace_of(scene).time(scene.frame_current_final))
+        floating = _overlay.lying(entry.uid, whole, run, here)
+        return _State(name, floating, entry.damage_stale, None, here.levels, run, here)
+    flooded = entry.shown_flooding
+    if flooded:
+        levels = flooded_to(flooded)
+        return _State(name, flooded.floating, entry.damage_stale, levels=levels, flooded=flooded)
+    heeled = session.at_look_heel(entry, settings)
+    if heeled:
+        return _State(name, heeled.floating, entry.stale or entry.behind, heeled.held.arm)
+    return _State(name, whole, entry.stale)
+
+
+def _ship(
+    entry: session.Entry, state: _State, twin_distance: float | None, lengths: Lengths
+) -> Ship | None:
+    if state.floating is None:
+        return None
+    said: tuple[tuple[str, Tone], ...] = ()
+    name, lengths = state.name, lengths.for_size(state.floating.case.hull.length_overall)
+    if state.run and state.moment:
+        said = (run_words(name, state.run, state.floating, state.moment, lengths),)
+    elif state.flooded:
+        name = f"{name}, {state.flooded_words}"
+        usual = readout(state.floating, name, state.stale, lengths)
+        said = (usual, (state.flooded.why, "plain" if state.flooded.survives else "warning"))
+    ship = ship_at(
+        entry.uid,
+        state.name,
+        state.floating,
+        entry.to_world,
+        state.stale,
+        twin_distance,
+        state.arm,
+    )
+    return replace(ship, moving=state.run is not None, said=said)
+
+
+def _insides(
+    settings: Any,
+    seen: Sequence[tuple[session.Entry, _State]],
+    ships: Sequence[Ship],
+    lengths: Lengths,
+) -> Iterator[Inside]:
+    """What is within hulls whose rooms are known; a flooding shows the water in any case."""
+    poses = {ship.key: ship.pose for ship in ships}
+    for entry, state in seen:
+        if entry.division is None or not (settings.show_rooms or state.levels):
+            continue
+        room, small = entry.chosen_room, entry.ship.hull.length_overall
+        within = Within(
+            entry.division,
+            state.floating,
+            state.levels,
+            room.name if room else "",
+            settings.show_liquids,
+            settings.show_names,
+            lengths.for_size(small),
+        )
+        pose = poses.get(entry.uid, entry.to_world)
+        stale = entry.divided.stale if not state.levels else state.stale
+        yield Inside(entry.uid, state.name, within, pose, stale)
 
 
 def _chart(context: Any, settings: Any) -> ChartWanted | None:
@@ -97,42 +221,31 @@ def _chart(context: Any, settings: Any) -> ChartWanted | None:
     if not settings.show_chart or context.region_data != context.space_data.region_3d:
         return None
     entry = session.entry_for(hull_at_hand(context))
-    if entry is None or entry.assessment is None:
+    if entry is None or entry.floating is None:
         return None
-    size = entry.assessment.stability.case.hull.length_overall
-    return ChartWanted(
+    lengths = Lengths.of(context.scene.unit_settings)
+    wanted = ChartWanted(
         entry.hull_name,
         entry.assessment,
-        Lengths.of(context.scene.unit_settings).for_size(size),
+        lengths.for_size(entry.floating.case.hull.length_overall),
         settings.look_heel if settings.use_look_heel else None,
         entry.stale or entry.behind,
         tuple(settings.chart_place),
         settings.chart_size,
     )
+    state = _state(context.scene, settings, entry, entry.hull_name)
+    if state.moment:
+        wanted = replace(wanted, run=state.run, at=state.moment.time, stale=state.stale)
+    elif state.flooded:
+        name = f"{entry.hull_name}, {state.flooded_words}"
+        left = state.flooded.stability
+        wanted = replace(wanted, name=name, ship=None, left=left, stale=state.stale)
+    return wanted if wanted.result else None
 
 
 def chart_in(region: Any) -> ChartDrawing | None:
     """The chart that is on the screen in a region."""
     return _overlay.charts.get(region.as_pointer()) if region else None
-
-
-def _ships(context: Any, settings: Any, twin_distance: float | None) -> Iterator[Ship]:
-    """Ships whose hull is seen in the region; a twin also stands in for a hidden hull."""
-    for entry in session.entries():
-        hull = _object(context.scene, entry)
-        if hull is None or entry.floating is None:
-            continue
-        if twin_distance is not None or hull.visible_in_viewport_get(context.space_data):
-            heeled = session.at_look_heel(entry, settings)
-            yield ship_at(
-                entry.uid,
-                hull.name,
-                heeled.floating if heeled else entry.floating,
-                entry.to_world,
-                entry.stale or (heeled is not None and entry.behind),
-                twin_distance,
-                heeled.held.arm if heeled else None,
-            )
 
 
 def _object(scene: Any, entry: session.Entry) -> Any:

@@ -53,8 +53,8 @@ class Lengths:
         """The smallest round length (m) that is not below `least` (m)."""
         if self.system == "IMPERIAL" and self.chosen != "INCHES" and least > INCH:
             whole = (inches * INCH for inches in INCHES if inches * INCH >= least)
-            return next(whole, FOOT * _round(least / FOOT))
-        return self._numbered * _round(least / self._numbered)
+            return next(whole, FOOT * round_step(least / FOOT))
+        return self._numbered * round_step(least / self._numbered)
 
     def numeral(self, metres: float, step: float) -> str:
         """A length among others that are `step` metres apart: 0.5, 1' 6"."""
@@ -74,6 +74,17 @@ class Lengths:
         places += self.fine
         return f"{round(metres * factor, places) + 0.0:.{places}f} {unit}"
 
+    def volume(self, cubic_metres: float) -> str:
+        """A volume to three figures: 12.3 m³, 350 L, 434 ft³."""
+        unit, symbol = self.volume_unit(cubic_metres)
+        return f"{_figures(cubic_metres / unit)} {symbol}"
+
+    def volume_unit(self, cubic_metres: float) -> tuple[float, str]:
+        """The unit (m3) in which a volume is written, and its symbol."""
+        if self.system == "IMPERIAL":
+            return FOOT**3, "ft³"
+        return (1e-3, "L") if cubic_metres < 1.0 else (1.0, "m³")
+
     def _feet(self, metres: float, places: int) -> str:
         inches = round(abs(metres) / INCH, places)
         sign = "-" if metres < 0 and inches > 0 else ""
@@ -81,7 +92,13 @@ class Lengths:
         return sign + (f"{feet:.0f}' " if feet else "") + f'{rest:.{places}f}"'
 
 
-def _round(least: float) -> float:
+def _figures(value: float) -> str:
+    """A value to three figures, all of them before the point kept."""
+    places = max(0, 2 - floor(log10(abs(value)) + 1e-12)) if value else 0
+    return f"{value:.{min(places, 3)}f}"
+
+
+def round_step(least: float) -> float:
     """The smallest of 1, 2 and 5 times a power of ten that is not below `least`."""
     power = 10.0 ** floor(log10(least))
     return next(part * power for part in (1, 2, 5, 10) if part * power >= least * (1 - 1e-9))

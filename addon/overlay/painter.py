@@ -5,26 +5,29 @@ from __future__ import annotations
 import logging
 from collections.abc import Callable, Container, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, field
-from typing import Any, Literal
+from dataclasses import dataclass, field, replace
+from typing import Any
 
 import blf
 import gpu
 import numpy as np
-from gpu_extras.batch import batch_for_shader
-from mathutils import Matrix
 from numpy.typing import NDArray
 
 from ..core.assessment import Assessment
 from ..core.floating import Floating
+from ..core.ingress import Ingress
+from ..core.stability import Stability
+from .batches import batch, clean_state, draw_line, paint, polyline, posed
 from .boxes import Box
 from .chart import Chart
-from .chart_layout import ChartDrawing, chart_room, chart_spot, lay_out
-from .ink import Ink, triangles
+from .chart_layout import lay_out
+from .inside import Inside, InsidePainter
 from .lengths import Lengths
 from .palette import Colour, Palette, palette_for
+from .panel import ChartDrawing, Spot, chart_room, chart_spot
 from .project import Label, Picture, Style, TextSize, View, lines, picture
-from .shapes import Drawing, Show, attitude_of, drawing, fault_marks, readout, water_point
+from .run_chart import RunChart, lay_out_run
+from .shapes import Drawing, Show, Tone, attitude_of, drawing, fault_marks, readout, water_point
 from .twin import level_pose, shaded
 
 Array = NDArray[np.float64]
@@ -43,7 +46,8 @@ log = logging.getLogger(__name__)
 class Ship:
     """A ship to paint. `pose` (4, 4) takes her axes to the world: where she lies, or her twin.
 
-    `arm` (m) is the GZ of a ship held at a heel; None for one at rest.
+    `arm` (m) is the GZ of a ship held at a heel; None for one at rest. One that is `moving` has no
+    centres to be shown. `said` are lines about her; what is usual is said where there are none.
     """
 
     key: int
@@ -54,6 +58,8 @@ class Ship:
     twin: bool
     stale: bool
     arm: float | None = None
+    moving: bool = False
+    said: tuple[tuple[str, Tone], ...] = ()
 
 
 def ship_at(
@@ -75,18 +81,38 @@ def ship_at(
 
 @dataclass(frozen=True, eq=False)
 class ChartWanted:
-    """The chart of a ship, at a place in its room and of so many usual sizes.
+    """A chart of a ship, at a place in its room and of so many usual sizes: of her righting arms,
+    of those `left` to her when she is holed, or of the time for a `run`.
 
-    `heel` (rad) is the one looked at; None where she floats.
+    `at` is the heel (rad) or the time (s) looked at; None where she floats.
     """
 
     name: str
-    ship: Assessment
+    ship: Assessment | None
     lengths: Lengths
-    heel: float | None = None
+    at: float | None = None
     stale: bool = False
     place: tuple[float, float] = (1.0, 0.0)
     size: float = 1.0
+    run: Ingress | None = None
+    left: Stability | None = None
+
+    @property
+    def result(self) -> object:
+        """What it is drawn from."""
+        return self.run or self.left or self.ship
+
+    def laid_out(self, spot: Spot, style: Style) -> ChartDrawing:
+        """The chart on its panel."""
+        if self.run:
+            run = RunChart(self.name, self.run, self.at or 0.0, self.lengths)
+            return lay_out_run(run, spot, style, _text_size)
+        if self.left:
+            chart = Chart(self.name, self.left, self.lengths)
+            return replace(lay_out(chart, spot, style, _text_size), shows="arms left")
+        assert self.ship
+        chart = Chart.of(self.name, self.ship, self.lengths, self.at)
+        return lay_out(chart, spot, style, _text_size)
 
 
 @dataclass(frozen=True, eq=False)
@@ -100,6 +126,11 @@ class Scenery:
     scale: float = 1.0
     mark_scale: float = 1.0
     chart: ChartWanted | None = None
+    insides: tuple[Inside, ...] = ()
+
+    def inside(self, ship: Ship) -> Inside | None:
+        """What is shown within a ship."""
+        return next((inside for inside in self.insides if inside.key == ship.key), None)
 
     def style(self, palette: Palette) -> Style:
         """How marks and words are laid out."""
@@ -122,12 +153,14 @@ class Painter:
 
     def __init__(self) -> None:
         self._made: dict[int, _Made] = {}
-        self._charts: dict[tuple[Any, ...], tuple[Assessment, ChartDrawing]] = {}
+        self._insides = InsidePainter()
+        self._charts: dict[tuple[Any, ...], tuple[object, ChartDrawing]] = {}
         self._told: set[tuple[str, str]] = set()
 
     def forget(self) -> None:
         """Drop every batch."""
         self._made.clear()
+        self._insides.forget()
         self._charts.clear()
         self._told.clear()
 
@@ -135,19 +168,23 @@ class Painter:
         """Drop the batches of the ships that are no more."""
         for key in [key for key in self._made if key not in keys]:
             del self._made[key]
+        self._insides.keep_only(keys)
 
     def world(self, scenery: Scenery, view: Array, projection: Array) -> None:
         """Paint what lies in space, into the depth of the scene; matrices (4, 4) of the camera."""
         near = view_nearer(view, projection)
-        with _clean_state():
-            for what, paint in (
-                ("twin", self._twin),
-                ("water", self._water),
-                ("waterline", self._waterline),
-            ):
+        with clean_state():
+            for ship in scenery.ships:
+                with self._surviving(ship.name, "twin"):
+                    self._twin(ship, scenery, view)
+            for inside in scenery.insides:
+                with self._surviving(inside.name, "rooms"):
+                    palette = palette_for(scenery.ground, inside.stale)
+                    self._insides.paint(inside, palette, scenery.scale, view, projection)
+            for what, draw in (("water", self._water), ("waterline", self._waterline)):
                 for ship in scenery.ships:
                     with self._surviving(ship.name, what):
-                        paint(ship, scenery, view, near)
+                        draw(ship, scenery, view, near)
 
     def screen(
         self, scenery: Scenery, camera: View, low: Array, high: Array
@@ -156,32 +193,53 @@ class Painter:
 
         `low` and `high` (2,) bound the free pixels.
         """
-        pictures: list[Picture] = []
-        rows: list[tuple[str, Colour]] = []
-        for ship in scenery.ships:
-            palette = palette_for(scenery.ground, ship.stale)
-            for what, lay in (("faults", self._faults), ("marks", self._marks)):
-                with self._surviving(ship.name, what):
-                    pictures.append(lay(ship, scenery, camera, scenery.style(palette)))
-            with self._surviving(ship.name, "read-out"):
-                lengths = _lengths(ship, scenery)
-                text, tone = readout(ship.floating, ship.name, ship.stale, lengths, ship.arm)
-                rows.append((text, palette.of(tone)))
-        style = scenery.style(palette_for(scenery.ground))
-        with self._surviving("read-out", "layout"):
-            pictures.append(lines(rows, low, high, style, _text_size))
-        chart = None
+        rows = list(self._rows(scenery))
+        style, chart = scenery.style(palette_for(scenery.ground)), None
         with self._surviving("chart", "layout"):
             chart = self._chart(scenery, chart_room(low, high, len(rows), scenery.scale))
-        with _clean_state():
-            self._show(pictures, style.palette.halo)
+        taken = (chart.spot.panel,) if chart else ()
+        pictures = list(self._pictures(scenery, camera, taken))
+        with self._surviving("read-out", "layout"):
+            pictures.append(lines(rows, low, high, style, _text_size))
+        with clean_state():
+            self._show(pictures, style.palette.halo, taken)
             self._show([chart.picture] if chart else [], style.palette.halo)
         return chart
 
-    def _show(self, pictures: Sequence[Picture], halo: Colour) -> None:
+    def _rows(self, scenery: Scenery) -> Iterator[tuple[str, Colour]]:
+        """The lines of the read-out."""
+        for ship in scenery.ships:
+            palette = palette_for(scenery.ground, ship.stale)
+            with self._surviving(ship.name, "read-out"):
+                lengths = _lengths(ship, scenery)
+                usual = readout(ship.floating, ship.name, ship.stale, lengths, ship.arm)
+                yield from ((text, palette.of(tone)) for text, tone in ship.said or (usual,))
+
+    def _pictures(self, scenery: Scenery, camera: View, taken: Sequence[Box]) -> Iterator[Picture]:
+        """Marks and words of ships and of what is within them, off the boxes that are taken."""
+        for ship in scenery.ships:
+            style = scenery.style(palette_for(scenery.ground, ship.stale))
+            for what, shapes, pose in (
+                ("faults", self._faults, ship.to_world),
+                ("marks", self._marks, ship.pose),
+            ):
+                with self._surviving(ship.name, what):
+                    drawn, view = shapes(ship, scenery), camera.of(pose)
+                    yield picture(drawn, view, style, _text_size, taken)
+        ships = {ship.key for ship in scenery.ships}
+        for inside in (each for each in scenery.insides if each.key not in ships):
+            style = scenery.style(palette_for(scenery.ground, inside.stale))
+            with self._surviving(inside.name, "names of rooms"):
+                drawn, view = self._insides.drawing(inside), camera.of(inside.pose)
+                yield picture(drawn, view, style, _text_size, taken)
+
+    def _show(self, pictures: Sequence[Picture], halo: Colour, under: Sequence[Box] = ()) -> None:
+        """Paint pictures, but for labels that begin under some boxes."""
         with self._surviving("marks", "painting"):
-            _paint([ink for laid in pictures for ink in laid.inks])
+            paint([ink for laid in pictures for ink in laid.inks])
         for label in (label for laid in pictures for label in laid.labels):
+            if any(box.holds(label.at) for box in under):
+                continue
             with self._surviving("label", label.text):
                 _write(label, halo)
 
@@ -191,19 +249,19 @@ class Painter:
         spot = chart_spot(room, wanted.place, wanted.size, scenery.scale) if wanted else None
         if wanted is None or spot is None:
             return None
-        shown = (id(wanted.ship), wanted.name, wanted.lengths, wanted.heel, wanted.stale)
+        shown = (id(wanted.result), wanted.name, wanted.lengths, wanted.at, wanted.stale)
         baked = (*shown, spot, scenery.ground, scenery.scale)
         if baked not in self._charts:
             if len(self._charts) >= MOST_CHARTS:
                 self._charts.clear()
             style = scenery.style(palette_for(scenery.ground, wanted.stale))
-            chart = Chart.of(wanted.name, wanted.ship, wanted.lengths, wanted.heel)
-            self._charts[baked] = wanted.ship, lay_out(chart, spot, style, _text_size)
+            self._charts[baked] = wanted.result, wanted.laid_out(spot, style)
         return self._charts[baked][1]
 
     def _make(self, ship: Ship, scenery: Scenery) -> _Made:
         lengths = _lengths(ship, scenery)
         show = scenery.show.with_weights(ship.twin)
+        show = show.without_centres() if ship.moving else show
         made = self._made.get(ship.key)
         if made is None or made.baked[0] is not ship.floating or made.baked[1:] != (show, lengths):
             shapes = drawing(ship.floating, show, lengths, ship.arm)
@@ -211,28 +269,32 @@ class Painter:
             self._made[ship.key] = made
         return made
 
-    def _marks(self, ship: Ship, scenery: Scenery, camera: View, style: Style) -> Picture:
-        return picture(self._make(ship, scenery).drawing, camera.of(ship.pose), style, _text_size)
+    def _marks(self, ship: Ship, scenery: Scenery) -> Drawing:
+        shapes, inside = self._make(ship, scenery).drawing, scenery.inside(ship)
+        return shapes.with_inner(self._insides.drawing(inside)) if inside else shapes
 
-    def _faults(self, ship: Ship, scenery: Scenery, camera: View, style: Style) -> Picture:
+    def _faults(self, ship: Ship, scenery: Scenery) -> Drawing:
         """Faults are shown on the hull as modelled, wherever her twin may float."""
         made = self._make(ship, scenery)
         if made.faults is None:
             made.faults = Drawing(made.drawing.attitude, marks=fault_marks(ship.floating))
-        return picture(made.faults, camera.of(ship.to_world), style, _text_size)
+        return made.faults
 
-    def _twin(self, ship: Ship, scenery: Scenery, view: Array, near: Array) -> None:
+    def _twin(self, ship: Ship, scenery: Scenery, view: Array) -> None:
         if not ship.twin:
             return
         made = self._make(ship, scenery)
         shader = gpu.shader.from_builtin("SMOOTH_COLOR")
+        if scenery.inside(ship):
+            self._insides.ghost(ship.key, ship.floating.case.hull, view @ ship.pose)
+            return
         if "twin" not in made.batches:
             corners, colours = shaded(ship.floating.case.hull, made.drawing.attitude)
-            made.batches["twin"] = _batch(shader, "TRIS", pos=corners, color=colours)
+            made.batches["twin"] = batch(shader, "TRIS", pos=corners, color=colours)
         gpu.state.blend_set("NONE")
         gpu.state.depth_test_set("LESS_EQUAL")
         gpu.state.depth_mask_set(True)
-        with _posed(view @ ship.pose):
+        with posed(view @ ship.pose):
             made.batches["twin"].draw(shader)
 
     def _water(self, ship: Ship, scenery: Scenery, view: Array, near: Array) -> None:
@@ -243,18 +305,18 @@ class Painter:
         palette = palette_for(scenery.ground, ship.stale)
         shader = gpu.shader.from_builtin("UNIFORM_COLOR")
         if "water" not in made.batches:
-            made.batches["water"] = _batch(shader, "TRIS", pos=sheet.triangles)
-            made.batches["border"] = _batch(_polyline(), "LINES", pos=sheet.border)
+            made.batches["water"] = batch(shader, "TRIS", pos=sheet.triangles)
+            made.batches["border"] = batch(polyline(), "LINES", pos=sheet.border)
         gpu.state.blend_set("ALPHA")
         gpu.state.depth_mask_set(False)
         gpu.state.depth_test_set("LESS_EQUAL")
-        with _posed(view @ ship.pose):
+        with posed(view @ ship.pose):
             shader.uniform_float("color", palette.water)
             made.batches["water"].draw(shader)
-        with _posed(near @ ship.pose):
+        with posed(near @ ship.pose):
             border, width = made.batches["border"], BORDER * scenery.scale
-            _draw_line(border, "NONE", palette.border_behind, width)
-            _draw_line(border, "LESS_EQUAL", palette.border, width)
+            draw_line(border, "NONE", palette.border_behind, width)
+            draw_line(border, "LESS_EQUAL", palette.border, width)
 
     def _waterline(self, ship: Ship, scenery: Scenery, view: Array, near: Array) -> None:
         made = self._make(ship, scenery)
@@ -262,14 +324,14 @@ class Painter:
             return
         palette, scale = palette_for(scenery.ground, ship.stale), scenery.scale
         if "waterline" not in made.batches:
-            made.batches["waterline"] = _batch(_polyline(), "LINES", pos=made.drawing.waterline)
+            made.batches["waterline"] = batch(polyline(), "LINES", pos=made.drawing.waterline)
         line = made.batches["waterline"]
         gpu.state.blend_set("ALPHA")
         gpu.state.depth_mask_set(False)
-        with _posed(near @ ship.pose):
-            _draw_line(line, "LESS_EQUAL", palette.waterline_casing, CASING * scale)
-            _draw_line(line, "NONE", palette.waterline_behind, WATERLINE * scale)
-            _draw_line(line, "LESS_EQUAL", palette.waterline, WATERLINE * scale)
+        with posed(near @ ship.pose):
+            draw_line(line, "LESS_EQUAL", palette.waterline_casing, CASING * scale)
+            draw_line(line, "NONE", palette.waterline_behind, WATERLINE * scale)
+            draw_line(line, "LESS_EQUAL", palette.waterline, WATERLINE * scale)
 
     @contextmanager
     def _surviving(self, whose: str, what: str) -> Iterator[None]:
@@ -285,8 +347,8 @@ class Painter:
 def show(lay: Callable[[TextSize], Picture], halo: Colour) -> None:
     """Paint a picture on the region, laid out by the sizes of its texts."""
     laid = lay(_text_size)
-    with _clean_state():
-        _paint(laid.inks)
+    with clean_state():
+        paint(laid.inks)
     for label in laid.labels:
         _write(label, halo)
 
@@ -303,64 +365,6 @@ def view_nearer(view: Array, projection: Array) -> Array:
 
 def _lengths(ship: Ship, scenery: Scenery) -> Lengths:
     return scenery.lengths.for_size(ship.floating.case.hull.length_overall)
-
-
-@contextmanager
-def _clean_state() -> Iterator[None]:
-    depth_test: Any = gpu.state.depth_test_get()
-    depth_mask: Any = gpu.state.depth_mask_get()
-    blend: Any = gpu.state.blend_get()
-    try:
-        yield
-    finally:
-        gpu.state.depth_test_set(depth_test)
-        gpu.state.depth_mask_set(depth_mask)
-        gpu.state.blend_set(blend)
-
-
-@contextmanager
-def _posed(model_view: Array) -> Iterator[None]:
-    gpu.matrix.push()
-    try:
-        gpu.matrix.load_matrix(Matrix(model_view.tolist()))
-        yield
-    finally:
-        gpu.matrix.pop()
-
-
-def _polyline() -> Any:
-    return gpu.shader.from_builtin("POLYLINE_UNIFORM_COLOR")
-
-
-def _batch(shader: Any, kind: Literal["TRIS", "LINES"], **attributes: NDArray[Any]) -> Any:
-    """A batch of attributes (..., 3 or 4): only contiguous single floats are drawn."""
-    content: dict[str, Any] = {
-        name: np.ascontiguousarray(values.reshape(-1, values.shape[-1]), np.float32)
-        for name, values in attributes.items()
-    }
-    return batch_for_shader(shader, kind, content)
-
-
-def _draw_line(
-    batch: Any, test: Literal["NONE", "LESS_EQUAL"], colour: Colour, width: float
-) -> None:
-    """Every uniform is set, for built-in shaders keep what the last user set."""
-    shader = _polyline()
-    gpu.state.depth_test_set(test)
-    shader.uniform_float("viewportSize", gpu.state.viewport_get()[2:])
-    shader.uniform_float("lineWidth", width)
-    shader.uniform_bool("lineSmooth", True)
-    shader.uniform_float("color", colour)
-    batch.draw(shader)
-
-
-def _paint(inks: Sequence[Ink]) -> None:
-    corners, colours = triangles(inks)
-    if len(corners):
-        shader = gpu.shader.from_builtin("SMOOTH_COLOR")
-        gpu.state.blend_set("ALPHA")
-        gpu.state.depth_test_set("NONE")
-        _batch(shader, "TRIS", pos=corners, color=colours).draw(shader)
 
 
 def _text_size(text: str, size: float) -> tuple[float, float]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 
-from .shapes import MarkKind, Tone
+from .shapes import MarkKind, Tint, Tone
 
 Colour = tuple[float, float, float, float]
 
@@ -37,11 +37,21 @@ class Palette:
     curve: Colour
     area: Colour
     heeling: Colour
+    flood: Colour
+    content: Colour
+    rooms: tuple[Colour, ...]
+    partition: Colour
     marks: Mapping[MarkKind, Colour]
 
     def of(self, tone: Tone) -> Colour:
         """The colour of a text."""
         return self.warning if tone == "warning" else self.ink
+
+    def tint(self, tint: Tint) -> Colour:
+        """The colour of a room, by number, or of what fills one."""
+        if tint == "flood":
+            return self.flood
+        return self.content if tint == "content" else self.rooms[tint % len(self.rooms)]
 
 
 MARKS: Mapping[MarkKind, Colour] = {
@@ -54,6 +64,16 @@ MARKS: Mapping[MarkKind, Colour] = {
     "opening": (0.84, 0.90, 0.95, 1.0),
     "flooding": (0.88, 0.13, 0.08, 1.0),
 }
+
+ROOMS: tuple[Colour, ...] = (
+    (0.33, 0.34, 0.66, 0.46),
+    (0.88, 0.80, 0.44, 0.40),
+    (0.38, 0.66, 0.47, 0.42),
+    (0.72, 0.42, 0.14, 0.44),
+    (0.68, 0.70, 0.93, 0.40),
+    (0.58, 0.92, 0.86, 0.36),
+)
+"""Apart by lightness where hue is not seen, and none of them a warning."""
 
 ON_DARK = Palette(
     water=(0.22, 0.58, 0.78, 0.21),
@@ -75,6 +95,10 @@ ON_DARK = Palette(
     curve=(0.47, 0.80, 1.00, 1.0),
     area=(0.30, 0.62, 0.90, 0.26),
     heeling=(0.95, 0.76, 0.36, 1.0),
+    flood=(0.04, 0.46, 0.70, 0.58),
+    content=(0.72, 0.62, 0.36, 0.50),
+    rooms=ROOMS,
+    partition=(0.94, 0.96, 0.98, 0.60),
     marks=MARKS,
 )
 
@@ -97,6 +121,7 @@ ON_LIGHT = replace(
     curve=(0.03, 0.33, 0.62, 1.0),
     area=(0.10, 0.45, 0.75, 0.22),
     heeling=(0.52, 0.34, 0.00, 1.0),
+    partition=(0.08, 0.10, 0.13, 0.55),
 )
 
 
@@ -114,7 +139,7 @@ def faint(colour: Colour) -> Colour:
 
 def _dimmed(palette: Palette) -> Palette:
     """Lines fainter, texts a little; marks, whose layers cover one another, towards grey."""
-    covering, texts = {"marks", "rim", "panel"}, {"ink", "quiet", "present", "warning"}
+    covering, texts = {"marks", "rim", "panel", "rooms"}, {"ink", "quiet", "present", "warning"}
     dimmed = {
         role.name: (*colour[:3], (DIM_TEXT if role.name in texts else DIM) * colour[3])
         for role in fields(palette)
@@ -122,7 +147,8 @@ def _dimmed(palette: Palette) -> Palette:
         for colour in [getattr(palette, role.name)]
     }
     marks = {kind: _greyed(colour) for kind, colour in palette.marks.items()}
-    return replace(palette, **dimmed, rim=_greyed(palette.rim), marks=marks)
+    rooms = tuple(_greyed(colour) for colour in palette.rooms)
+    return replace(palette, **dimmed, rim=_greyed(palette.rim), rooms=rooms, marks=marks)
 
 
 def _greyed(colour: Colour) -> Colour:

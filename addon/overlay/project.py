@@ -11,9 +11,9 @@ from numpy.typing import NDArray
 
 from .boxes import Box
 from .dimensions import Dimension
-from .ink import Area, Ink, Stroke, mitres
+from .ink import Area, Ink, Stroke, grown, mitres
 from .palette import Colour, Palette, faint
-from .shapes import Drawing, Ladder, Mark, MarkKind, Measure, Words
+from .shapes import Drawing, Ladder, Mark, MarkKind, Measure, Path, Tag, Words
 
 Array = NDArray[np.float64]
 TextSize = Callable[[str, float], tuple[float, float]]
@@ -38,6 +38,15 @@ PITCH = 2.0  # of lines of text, in font sizes
 SHORTEST_LADDER = 20.0
 SHORTEST_MEASURE = 14.0
 SHORTEST_DIMENSION, SLANT = 10.0, 4.0
+SHORTEST_LEG, ARROW = 18.0, 11.0
+RISES = (
+    0.0,
+    1.6,
+    -1.6,
+    3.2,
+    -3.2,
+    4.8,
+)  # of a name over its middle, in font sizes
 SPOTS = (0.5, 0.25, 0.75, 0.1, 0.9)  # along a dimension line, for its words
 
 UPWARD = np.array([0.0, 1.0])
@@ -109,6 +118,11 @@ class View:
         depth = np.where(clip[:, 3] > 1e-9, clip[:, 3], np.nan)
         return (clip[:, :2] / depth[:, None] + 1) / 2 * (self.width, self.height)
 
+    def distances(self, points: Array) -> Array:
+        """How far off points (n, 3) are: a measure that grows with the distance."""
+        row = self.matrix[3] if self.matrix[3, :3].any() else self.matrix[2]
+        return points @ row[:3] + row[3]
+
 
 @dataclass(frozen=True)
 class Label:
@@ -140,9 +154,14 @@ class Style:
     counted: float = 1.0
 
 
-def picture(drawing: Drawing, view: View, style: Style, text_size: TextSize) -> Picture:
-    """Lay out a drawing; `view` takes its axes, `text_size` measures a text at a font size."""
-    sketch = _Sketch(view, style, text_size)
+def picture(
+    drawing: Drawing, view: View, style: Style, text_size: TextSize, taken: Sequence[Box] = ()
+) -> Picture:
+    """Lay out a drawing; `view` takes its axes, `text_size` measures a text at a font size, and
+    words keep off the boxes that are `taken`. What lies under those goes without its name."""
+    sketch = _Sketch(view, style, text_size, taken)
+    for path in drawing.paths:
+        sketch.path(path)
     for ladder in drawing.ladders:
         sketch.ladder(ladder)
     spans = [sketch.span(measure) for measure in drawing.measures]
@@ -154,12 +173,13 @@ def picture(drawing: Drawing, view: View, style: Style, text_size: TextSize) -> 
         sketch.words(words)
     places = np.array([at for mark, at in seen if mark.letter])
     for mark, at in seen:
-        if mark.letter:
+        if mark.letter and not sketch.under(at):
             sketch.letter(mark, at, places)
     for measure, span in zip(drawing.measures, spans, strict=True):
         sketch.value(measure, span)
     for dimension, ends in dimensioned:
         sketch.dimension_text(dimension, ends)
+    sketch.tags(drawing.tags)
     return sketch.picture()
 
 
@@ -181,18 +201,24 @@ def lines(
 class _Sketch:
     """A picture in the making. It knows which boxes of the plane are taken."""
 
-    def __init__(self, view: View, style: Style, text_size: TextSize) -> None:
+    def __init__(
+        self, view: View, style: Style, text_size: TextSize, covers: Sequence[Box]
+    ) -> None:
         self.view, self.style, self.text_size = view, style, text_size
         self.palette, self.scale = style.palette, style.scale
         self.lines: list[Stroke] = []
         self.plates: list[Array] = []
         self.glyphs: list[Area] = []
         self.labels: list[Label] = []
-        self.taken: list[Box] = []
+        self.covers, self.taken = covers, [*covers]
 
     def picture(self) -> Picture:
         plates = _areas(self.plates, self.palette.plate)
         return Picture((*self.lines, *plates, *self.glyphs), tuple(self.labels))
+
+    def under(self, at: Array) -> bool:
+        """Whether a pixel lies under what covers the picture."""
+        return any(box.holds(at) for box in self.covers)
 
     def seen(self, marks: Sequence[Mark]) -> list[tuple[Mark, Array]]:
         """The marks in front of the eye, with their pixels."""
@@ -292,6 +318,48 @@ class _Sketch:
         box = next((box for box in boxes if self._free(box.grown(size / 4))), None)
         if box:
             self._write(dimension.text, size, box, self.palette.ink, plate=True)
+
+    def path(self, path: Path) -> None:
+        """The way of the water as a line with arrowheads, and the rims that it leads through."""
+        colour = self.palette.present
+        rims = self.view.pixels(path.rims.reshape(-1, 3)).reshape(-1, 2, 2)
+        self._line(rims, 3.0, self.palette.warning)
+        points = self.view.pixels(path.points)
+        points = points[np.isfinite(points).all(axis=1)]
+        legs = np.stack([points[:-1], points[1:]], axis=1)
+        self._line(legs, 2.4, colour)
+        for start, end in legs:
+            length = float(np.hypot(*(end - start)))
+            if length > SHORTEST_LEG * self.scale:
+                self._arrow((start + 2 * end) / 3, (end - start) / length, colour)
+
+    def _arrow(self, tip: Array, along: Array, colour: Colour) -> None:
+        foot, side = tip - ARROW * self.scale * along, np.array([-along[1], along[0]])
+        across = 0.45 * ARROW * self.scale * side
+        outline = np.stack([tip, foot + across, foot - across])[None]
+        self.taken.append(Box(*outline[0].min(axis=0).tolist(), *outline[0].max(axis=0).tolist()))
+        self.glyphs.append(Area(grown(outline, RIM * self.scale), self.palette.halo))
+        self.glyphs.append(Area(outline, colour))
+
+    def tags(self, tags: Sequence[Tag]) -> None:
+        """Names over the middles of what they name, each as full as there is room: the chosen and
+        then the nearest first."""
+        size = TEXT * self.scale
+        middles = np.reshape([tag.at for tag in tags], (-1, 3))
+        places, off = self.view.pixels(middles), self.view.distances(middles)
+        ranked = sorted(range(len(tags)), key=lambda n: (not tags[n].chosen, off[n]))
+        for tag, at in ((tags[n], places[n]) for n in ranked):
+            if not np.isfinite(at).all() or self.under(at):
+                continue
+            boxes = [
+                (text, self._box(text, size, at + (0.0, rise * size), np.zeros(2)))
+                for text in tag.texts
+                for rise in RISES
+            ]
+            free = (each for each in boxes if self._free(each[1].grown(size / 3)))
+            text, box = next(free, boxes[0] if tag.chosen else ("", None))
+            if box:
+                self._write(text, size, box, self.palette.of(tag.tone), plate=True)
 
     def words(self, words: Words) -> None:
         """A short text above its point."""

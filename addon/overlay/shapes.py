@@ -24,6 +24,9 @@ LengthText = Callable[[float], str]
 
 MarkKind = Literal["G", "B", "M", "F", "weight", "fault", "opening", "flooding"]
 Tone = Literal["plain", "warning"]
+Levels = tuple[tuple[str, float], ...]
+"""Rooms that water has got into, by name, and the level of it in each along up (m)."""
+Tint = int | Literal["flood", "content"]
 
 MARGIN = 1 / 3  # of the waterline's longer side, from her waterline to the sheet's border
 MOST_FAULTS = 300
@@ -49,6 +52,16 @@ class Show:
     def with_weights(self, weights: bool) -> Show:
         """The same, with or without a mark for every weight."""
         return replace(self, weights=weights)
+
+    def without_centres(self) -> Show:
+        """The same without G, B, M and F."""
+        return replace(
+            self,
+            centre_of_gravity=False,
+            centre_of_buoyancy=False,
+            metacentre=False,
+            centre_of_flotation=False,
+        )
 
 
 @dataclass(frozen=True)
@@ -114,6 +127,26 @@ class Words:
 
 
 @dataclass(frozen=True)
+class Tag:
+    """A name at the middle `at` (3,) of what has it, in `texts` from the fullest to the shortest,
+    written where there is room, and in any case when `chosen`."""
+
+    at: Array
+    texts: tuple[str, ...]
+    tone: Tone = "plain"
+    chosen: bool = False
+
+
+@dataclass(frozen=True)
+class Path:
+    """A way through `points` (k, 3) from the first to the last, and the rims (m, 2, 3) of what it
+    leads through."""
+
+    points: Array
+    rims: Array
+
+
+@dataclass(frozen=True)
 class Drawing:
     """All shapes of one ship, in ship axes; `waterline` is (k, 2, 3)."""
 
@@ -125,6 +158,12 @@ class Drawing:
     ladders: tuple[Ladder, ...] = ()
     words: tuple[Words, ...] = ()
     dimensions: tuple[Dimension, ...] = ()
+    tags: tuple[Tag, ...] = ()
+    paths: tuple[Path, ...] = ()
+
+    def with_inner(self, inner: Drawing) -> Drawing:
+        """The same with the names, marks and ways of what is within her."""
+        return replace(self, marks=(*inner.marks, *self.marks), tags=inner.tags, paths=inner.paths)
 
 
 def drawing(
@@ -210,7 +249,7 @@ def readout(
     elif ship.state == "swamped":
         parts = [f"swamped, open edge {length_text(-ship.fills_height)} under water"]
     else:
-        parts = [_heel_words(ship), *_trim_words(ship, length_text), f"GM {length_text(ship.GM)}"]
+        parts = [_heel_words(ship), *trim_words(ship, length_text), f"GM {length_text(ship.GM)}"]
         tone = "warning" if abs(ship.rest.attitude.heel_rad) > np.pi / 2 else "plain"
     return f"{name}: {' · '.join(parts)}{' (changed since computed)' if stale else ''}", tone
 
@@ -235,7 +274,7 @@ def _held_words(ship: Floating, arm: float, length_text: LengthText) -> Iterator
     draft = ship.hydrostatics.draft_mid
     if 0 <= draft <= ship.case.hull.depth:
         yield f"draft {length_text(draft)}"
-        yield from _trim_words(ship, length_text)
+        yield from trim_words(ship, length_text)
     flooded = [each.name for each in ship.openings_under if not each.weathertight]
     if flooded:
         yield f"{', '.join(flooded)} {UNDER}"
@@ -252,7 +291,8 @@ def _heel_words(ship: Floating) -> str:
     return f"{'lolls' if lolls else 'lists'} {abs(heel):.1f}° to {side}"
 
 
-def _trim_words(ship: Floating, length_text: LengthText) -> Iterator[str]:
+def trim_words(ship: Floating, length_text: LengthText) -> Iterator[str]:
+    """'trim 0.12 m by the stern'; nothing where there is no trim to speak of."""
     trim = ship.hydrostatics.trim
     if not np.isfinite(trim):
         return

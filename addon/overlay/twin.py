@@ -19,6 +19,7 @@ LAMPS = (  # direction in the water frame (ahead, port, up) and strength
     (np.array([-0.80, 0.20, -0.57]), 0.16),
 )
 SHADE = 0.38
+SHEER = 0.20  # how much of what lies behind a ship hides that is looked through
 
 
 def level_pose(to_world: Array, attitude: Attitude, pivot: Array, to_port: float) -> Array:
@@ -48,26 +49,37 @@ def shaded(hull: Hull, attitude: Attitude) -> tuple[Floats, Floats]:
     """Corners (3 n, 3) in ship axes and colours (3 n, 4) of her triangles, cut at the water."""
     vertices = hull.vertices.astype(np.float32)
     corners = vertices[hull.triangles]
-    light = _light(corners, attitude)
+    light = lit(corners, attitude.up)
     heights = attitude.heights(hull.vertices).astype(np.float32)[hull.triangles]
-    pieces, source, wet = _cut(corners, heights)
+    pieces, source, wet = parted(corners, heights)
     tone = np.where(wet[:, None], UNDERBODY, TOPSIDES).astype(np.float32)
     colours = np.ones((len(pieces), 3, 4), np.float32)
     colours[:, :, :3] = np.minimum(tone * light[source, None], 1.0)[:, None]
     return pieces.reshape(-1, 3), colours.reshape(-1, 4)
 
 
-def _light(corners: Floats, attitude: Attitude) -> Floats:
-    """Brightness (n,) of triangles (n, 3, 3)."""
+def lit(corners: Floats, up: Array) -> Floats:
+    """Brightness (n,) of triangles (n, 3, 3), with up (3,) as they stand."""
     (ax, ay, az), (bx, by, bz) = ((corners[:, k] - corners[:, 0]).T for k in (1, 2))
     normals = np.stack([ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx], axis=1)
     lengths = np.sqrt(np.einsum("nk,nk->n", normals, normals))
-    lamps = np.array([strength * lamp for lamp, strength in LAMPS]) @ water_frame(attitude.up)
+    lamps = np.array([strength * lamp for lamp, strength in LAMPS]) @ water_frame(up)
     lit = np.maximum(normals @ lamps.T.astype(np.float32), 0.0).sum(axis=1)
     return SHADE + lit / np.maximum(lengths, np.finfo(np.float32).tiny)
 
 
-def _cut(corners: Floats, heights: Floats) -> tuple[Floats, NDArray[np.intp], NDArray[np.bool_]]:
+def ghost(hull: Hull) -> tuple[Floats, Floats]:
+    """Corners (3 n, 3) in ship axes and colours (3 n, 4) of her triangles as one looks through
+    them; the same at every attitude."""
+    corners = hull.vertices.astype(np.float32)[hull.triangles]
+    colours = np.ones((len(corners), 3, 4), np.float32)
+    light = lit(corners, np.array([0.0, 0.0, 1.0]))
+    colours[:, :, :3] = np.minimum(TOPSIDES * light[:, None], 1.0)[:, None]
+    colours[:, :, 3] = SHEER
+    return corners.reshape(-1, 3), colours.reshape(-1, 4)
+
+
+def parted(corners: Floats, heights: Floats) -> tuple[Floats, NDArray[np.intp], NDArray[np.bool_]]:
     """Pieces (k, 3, 3) of triangles on either side of the water, their source and wetness (k,).
 
     `corners` (n, 3, 3) lie at `heights` (n, 3) above it.

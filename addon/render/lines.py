@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 
 import numpy as np
@@ -10,6 +11,8 @@ from numpy.typing import NDArray
 from ..core.attitude import Attitude
 from ..core.floating import UPRIGHT
 from ..overlay.ink import Stroke
+from ..overlay.interior import Cell
+from ..overlay.palette import faint
 from ..overlay.project import TEXT, Label, Picture, Style, TextSize, View, picture
 from ..overlay.shapes import Drawing
 from .basin import afloat, moved
@@ -19,7 +22,13 @@ from .titles import heel
 Array = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
-WATERLINE, CASING, BORDER, AXIS = 2.0, 4.5, 1.0, 1.2  # widths in pixels at a scale of 1
+WATERLINE, CASING, BORDER, AXIS, PARTITION = (
+    2.0,
+    4.5,
+    1.0,
+    1.2,
+    0.8,
+)  # widths in pixels at a scale of 1
 DASH, DASHES = 0.6, 30
 OVER = 1.03  # heights of the ship to which the axes rise
 
@@ -66,6 +75,19 @@ def waterline(view: View, pieces: Array, hidden: Bools, style: Style) -> list[St
         Stroke(ends[~hidden], CASING * style.scale, palette.waterline_casing),
         Stroke(ends[~hidden], WATERLINE * style.scale, palette.waterline),
     ]
+
+
+def partitions(view: View, pose: Array, cells: Iterable[Cell], style: Style) -> list[Stroke]:
+    """Outlines and hatching of what is within a ship that `pose` (4, 4) takes her axes to."""
+    palette, strokes = style.palette, []
+    for cell in cells:
+        for lines, colour in (
+            (cell.hatching, faint(palette.warning)),
+            (cell.outline, palette.partition),
+        ):
+            ends = _ends(view, moved(pose, lines))
+            strokes.append(Stroke(ends, PARTITION * style.scale, colour))
+    return strokes
 
 
 def list_angle(

@@ -14,13 +14,14 @@ from numpy.typing import NDArray
 
 from ..core.findings import BadInputError
 from ..overlay.palette import Colour
+from ..overlay.twin import lit
 from .basin import Basin, moved
 from .camera import Camera
 
 Array = NDArray[np.float64]
 Floats = NDArray[np.float32]
 
-ENGINE, SAMPLES, BOUNCES = "CYCLES", 12, 2
+ENGINE, SAMPLES, BOUNCES, LAYERS = "CYCLES", 12, 2, 128
 DAYLIGHT, SKY = (0.92, 0.96, 1.0, 1.0), 0.6  # colour and strength of the light from all round
 SUNS = (  # direction (right, up, toward the eye), strength, and the angle that each fills (rad)
     ((0.55, 0.75, 0.60), 2.6, 0.35),
@@ -29,6 +30,8 @@ SUNS = (  # direction (right, up, toward the eye), strength, and the angle that 
 SEA = (0.015, 0.29, 0.45, 1.0)
 SURFACE, WALL = 0.32, 0.26  # how much of the light the water's surface and sides swallow
 NEAR, FAR = 0.01, 10.0  # what the camera sees, in its distances
+SHADES = "shades"
+UP = np.array([0.0, 0.0, 1.0])
 CLEAR = 1e-4  # how far a point stands off what it lies on, in the camera's distances
 
 
@@ -90,12 +93,21 @@ class Studio:
     def fill(self, water: Basin) -> None:
         """Put the water in."""
         for polygons, share in ((water.surface, SURFACE), (water.walls, WALL)):
-            corners = polygons.reshape(-1, 3)
-            faces = np.arange(len(corners)).reshape(polygons.shape[:2])
-            mesh = self._keep(bpy.data.meshes.new("water"))
-            mesh.from_pydata(corners.tolist(), [], faces.tolist())
+            mesh = self._mesh(polygons)
             mesh.materials.append(self._tinted(share))
             self._place(mesh, np.eye(4))
+
+    def look_through(self, faces: NDArray[Any], colour: Colour, pose: Array) -> None:
+        """Show a body of triangles (n, 3, 3) as one looks through it: as much of it as its colour
+        covers, lit as in the viewport."""
+        mesh = self._mesh(faces)
+        tone = np.ones((3 * len(faces), 4), np.float32)
+        light = np.repeat(lit(faces.astype(np.float32), UP), 3)[:, None]
+        tone[:, :3] = _linear(np.minimum(np.array(colour[:3]) * light, 1.0))
+        shades: Any = mesh.attributes.new(SHADES, "FLOAT_COLOR", "CORNER")
+        shades.data.foreach_set("color", tone.ravel())
+        mesh.materials.append(self._tinted(colour[3], SHADES))
+        self._place(mesh, pose)
 
     def photograph(self, camera: Camera, width: int, height: int) -> Floats:
         """Pixels (height, width, 3), as on the screen, the lowest row first.
@@ -128,6 +140,7 @@ class Studio:
         scene.view_settings.view_transform = "Standard"
         cycles = scene.cycles
         cycles.samples, cycles.max_bounces = SAMPLES, BOUNCES
+        cycles.transparent_max_bounces = LAYERS
         cycles.use_denoising, cycles.denoising_prefilter = True, "FAST"
         with tempfile.TemporaryDirectory() as folder:
             render.filepath = str(Path(folder, "photograph.png"))
@@ -154,13 +167,24 @@ class Studio:
         layer.update()
         return layer
 
-    def _tinted(self, share: float) -> bpy.types.Material:
-        """Clear, but for a share of the colour of the sea."""
+    def _mesh(self, polygons: NDArray[Any]) -> bpy.types.Mesh:
+        corners = polygons.reshape(-1, 3)
+        faces = np.arange(len(corners)).reshape(polygons.shape[:2])
+        mesh = self._keep(bpy.data.meshes.new("body"))
+        mesh.from_pydata(corners.tolist(), [], faces.tolist())
+        return mesh
+
+    def _tinted(self, share: float, shades: str = "") -> bpy.types.Material:
+        """Clear, but for a share of the colour of the sea, or of an attribute of the mesh."""
         material = self._keep(bpy.data.materials.new("water"))
         nodes, link = _nodes_of(material)
         clear, tint = nodes.new("ShaderNodeBsdfTransparent"), nodes.new("ShaderNodeEmission")
         mix, output = nodes.new("ShaderNodeMixShader"), nodes.new("ShaderNodeOutputMaterial")
         tint.inputs["Color"].default_value, mix.inputs["Fac"].default_value = SEA, share
+        if shades:
+            shade = nodes.new("ShaderNodeAttribute")
+            shade.attribute_name = shades
+            link(shade.outputs["Color"], tint.inputs["Color"])
         link(clear.outputs[0], mix.inputs[1])
         link(tint.outputs[0], mix.inputs[2])
         link(mix.outputs[0], output.inputs["Surface"])
@@ -175,6 +199,11 @@ class Studio:
     def _keep(self, made: Any) -> Any:
         self.made.append(made)
         return made
+
+
+def _linear(screen: Array) -> Array:
+    """Colours as light, from what they are on the screen (sRGB, IEC 61966-2-1)."""
+    return np.where(screen <= 0.04045, screen / 12.92, ((screen + 0.055) / 1.055) ** 2.4)
 
 
 def _nodes_of(block: bpy.types.World | bpy.types.Material) -> tuple[Any, Any]:

@@ -1,4 +1,4 @@
-"""The parts of a ship read: weights, tanks, openings, windage and loading conditions."""
+"""The parts of a ship read: what she carries, what parts and opens her, loading conditions."""
 
 from __future__ import annotations
 
@@ -9,9 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..core.conditions import Condition
-from ..core.envelope import Mesh, find_envelope
+from ..core.envelope import Envelope, Mesh, find_envelope, with_twin
 from ..core.findings import BadInputError, Finding
-from ..core.openings import Opening
+from ..core.openings import Door, Opening
+from ..core.room import RoomMark
 from ..core.tanks import Tank
 from ..core.tree import build_tree
 from ..core.weights import Weight, solid_weight, surface_weight
@@ -20,7 +21,7 @@ from .axes import Frame
 from .groups import values_of
 from .loading import ConditionSettings
 from .members import is_enabled, muster
-from .names import PARTS, Basis, Role
+from .names import AFLOAT, PARTS, Basis, Role
 from .settings import ObjectSettings, settings, unit_scale
 from .surface import digest_object, evaluated, outward, placed, surface, world_matrix
 
@@ -40,8 +41,8 @@ def weight_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Fram
     """A tagged object as a weight in ship axes. Raises BadInputError."""
     chosen = settings(obj)
     if chosen.basis == Basis.POINT:
-        place = world_matrix(evaluated(depsgraph, obj))[:3, 3]
-        return Weight(obj.name, chosen.mass, frame.ship(place), chosen.group)
+        place = place_of(depsgraph, obj, frame)
+        return Weight(obj.name, chosen.mass, place, chosen.group)
     body = body_of(depsgraph, obj, frame)
     if chosen.basis == Basis.SKIN:
         return surface_weight(
@@ -55,13 +56,7 @@ def weight_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Fram
 
 def tank_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame) -> Tank:
     """A closed mesh as a tank in ship axes. Raises BadInputError."""
-    chosen = settings(obj)
-    with within(f"tank '{obj.name}'"):
-        closed = find_envelope(body_of(depsgraph, obj, frame))
-    if closed.lids:
-        raise BadInputError(
-            f"tank '{obj.name}': the mesh is open, and a tank must close; fill its holes"
-        )
+    chosen, closed = settings(obj), _closed(depsgraph, obj, frame, "tank")
     return Tank(
         obj.name,
         build_tree(closed.vertices, closed.triangles),
@@ -74,8 +69,56 @@ def tank_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame)
 
 def opening_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame) -> Opening:
     """An empty as an opening in ship axes."""
-    place = world_matrix(evaluated(depsgraph, obj))[:3, 3]
-    return Opening(obj.name, frame.ship(place), settings(obj).weathertight)
+    chosen, place = settings(obj), place_of(depsgraph, obj, frame)
+    return chosen.opening.opening(obj.name, place, chosen.weathertight, frame.unit)
+
+
+def wall_of(
+    depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame, half: bool
+) -> Mesh:
+    """A deck or a bulkhead in ship axes. Raises BadInputError.
+
+    Where one `half` of the ship is modelled, a wall on one side has its twin on the other.
+    """
+    body = body_of(depsgraph, obj, frame)
+    if not len(body.triangles):
+        raise BadInputError(f"wall '{obj.name}': the mesh has no faces; model some or unmark it")
+    side = body.vertices[body.triangles, 1]
+    across = side.min() < -body.touch and side.max() > body.touch
+    along = bool((np.abs(side) <= body.touch).all())
+    return with_twin(body) if half and not (across or along) else body
+
+
+def room_mark_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame) -> RoomMark:
+    """An empty, or a closed mesh, as what is said of a room in ship axes. Raises BadInputError."""
+    chosen = settings(obj).room
+    if obj.type == "EMPTY":
+        return chosen.mark(obj.name, at=place_of(depsgraph, obj, frame))
+    closed = _closed(depsgraph, obj, frame, "room")
+    return chosen.mark(obj.name, body=closed.vertices[closed.triangles])
+
+
+def door_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame) -> Door:
+    """An empty as a door in ship axes. Raises BadInputError."""
+    return settings(obj).door.door(obj.name, place_of(depsgraph, obj, frame), frame.unit)
+
+
+def place_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame) -> Array:
+    """Where the origin of an object is (3,), in ship axes."""
+    return frame.ship(world_matrix(evaluated(depsgraph, obj))[:3, 3])
+
+
+def _closed(
+    depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame, kind: str
+) -> Envelope:
+    """The closed surface of a mesh in ship axes. Raises BadInputError for an open one."""
+    with within(f"{kind} '{obj.name}'"):
+        closed = find_envelope(body_of(depsgraph, obj, frame))
+    if closed.lids:
+        raise BadInputError(
+            f"{kind} '{obj.name}': the mesh is open, and a {kind} must close; fill its holes"
+        )
+    return closed
 
 
 def windage_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame) -> Array:
@@ -98,7 +141,8 @@ def body_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame)
 
 def condition_of(condition: ConditionSettings, parts: Parts, unit: float) -> Condition:
     """A loading condition, as far as it speaks of parts that are there."""
-    return condition.condition(parts[Role.WEIGHT], parts[Role.TANK], groups_of(parts), unit)
+    aboard = parts[Role.WEIGHT], parts[Role.TANK]
+    return condition.condition(*aboard, groups_of(parts), parts[Role.ROOM], unit)
 
 
 def active_condition(
@@ -162,7 +206,8 @@ def signature(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> bytes:
     """
     digest = blake2b(shape_signature(depsgraph, hull), digest_size=16)
     digest.update(repr(_duties(settings(hull))).encode())
-    for part in sum(counted(depsgraph, hull).values(), []):
+    parts = counted(depsgraph, hull)
+    for part in (part for role in AFLOAT for part in parts[role]):
         chosen = settings(part)
         digest.update(repr((part.name, *_part_choices(chosen))).encode())
         point = chosen.role == Role.OPENING or (
@@ -191,6 +236,6 @@ def _part_choices(chosen: ObjectSettings) -> tuple[object, ...]:
             chosen.group,
         ),
         Role.TANK: (chosen.content_density, chosen.fill, chosen.permeability, chosen.group),
-        Role.OPENING: (chosen.weathertight,),
+        Role.OPENING: (chosen.weathertight, *values_of(chosen.opening)),
         Role.WINDAGE: (),
     }[chosen.role]

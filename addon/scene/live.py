@@ -10,7 +10,7 @@ renders or has no window; what changed meanwhile is taken up afterwards.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from time import perf_counter
 from typing import Any
@@ -21,7 +21,8 @@ import numpy as np
 from ..core.conditions import in_condition
 from ..core.findings import BadInputError
 from ..core.floating import float_ship
-from . import session
+from ..core.flooding import damaged
+from . import rooms, session
 from .read import follow_case, follow_hull
 from .settings import scene_settings
 from .survey import float_hull, recheck
@@ -49,6 +50,7 @@ class Pace:
 class _Pending:
     noted: dict[int, str] = field(default_factory=dict)
     waiting: set[int] = field(default_factory=set)
+    rooms: bool = False
     paces: dict[int, Pace] = field(default_factory=dict)
     changed: float = 0.0
 
@@ -95,6 +97,14 @@ def follow_all(depsgraph: bpy.types.Depsgraph, at_once: bool = True) -> None:
         _wait()
 
 
+def follow_rooms(touched: Iterable[int] | None = None) -> None:
+    """After objects of these session_uids (None: any) changed: look whether rooms found from them
+    are still good, when it is quiet."""
+    if session.is_divided(touched):
+        _pending.rooms = True
+        _wait()
+
+
 def note(source: bpy.types.Object | None) -> None:
     """A setting of an object (None: of any) changed, which Blender does not tell of."""
     if not is_wanted(bpy.context.scene):
@@ -118,10 +128,13 @@ def settle() -> None:
     context = bpy.context
     if not is_wanted(context.scene):
         _pending.waiting.clear()
-    if is_busy() or not _pending.waiting:
+    if is_busy() or not (_pending.waiting or _pending.rooms):
         return
     waiting, _pending.waiting = _pending.waiting, set()
     depsgraph = context.evaluated_depsgraph_get()
+    if _pending.rooms:
+        _pending.rooms = False
+        rooms.recheck(depsgraph)
     objects: Any = context.view_layer.objects
     for entry in session.entries():
         hull = objects.get(entry.hull_name)
@@ -139,6 +152,7 @@ def forget() -> None:
     """Drop all that waits."""
     for kept in (_pending.noted, _pending.waiting, _pending.paces):
         kept.clear()
+    _pending.rooms = False
     for timer in (_follow_noted, _settle_when_quiet):
         if bpy.app.timers.is_registered(timer):
             bpy.app.timers.unregister(timer)
@@ -178,6 +192,10 @@ def _float_again(
         if modelled is None:
             return False
         case = in_condition(modelled, entry.condition) if entry.condition else modelled
+        if case.flooded:
+            if entry.divided is None or entry.divided.stale:
+                return False
+            case = damaged(case, entry.division, ())
         floating = float_ship(case, entry.floating, seek_others=False)
     except (BadInputError, KeyError, np.linalg.LinAlgError):
         return False
@@ -204,7 +222,9 @@ def _follow_noted() -> None:
 
 def _wait() -> None:
     _pending.changed = perf_counter()
-    if _pending.waiting and not bpy.app.timers.is_registered(_settle_when_quiet):
+    if (_pending.waiting or _pending.rooms) and not bpy.app.timers.is_registered(
+        _settle_when_quiet
+    ):
         bpy.app.timers.register(_settle_when_quiet, first_interval=QUIET)
 
 
@@ -213,7 +233,7 @@ def _settle_when_quiet() -> float | None:
     if left > 0:
         return left
     settle()
-    return QUIET if _pending.waiting else None
+    return QUIET if _pending.waiting or _pending.rooms else None
 
 
 def register() -> None:

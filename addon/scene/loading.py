@@ -27,10 +27,10 @@ def _changed(self: bpy.types.PropertyGroup, context: bpy.types.Context) -> None:
 
 
 class StowageSettings(bpy.types.PropertyGroup):
-    """How one weight or tank is stowed in a condition; it follows the object's name."""
+    """How one weight, tank or room is in a condition; it follows the object's name."""
 
     item: PointerProperty(
-        name="Object", description="The weight or tank spoken of", type=bpy.types.Object
+        name="Object", description="The weight, tank or room spoken of", type=bpy.types.Object
     )
     ashore: BoolProperty(name="Ashore", description="Left ashore", update=_changed)
     use_fill: BoolProperty(
@@ -45,6 +45,7 @@ class StowageSettings(bpy.types.PropertyGroup):
         max=100.0,
         update=_changed,
     )
+    flooded: BoolProperty(name="Flooded", description="Open to the sea", update=_changed)
 
 
 class GroupSettings(bpy.types.PropertyGroup):
@@ -70,7 +71,7 @@ class ConditionSettings(bpy.types.PropertyGroup):
     name: StringProperty(name="Name", description="What the condition is called", update=_named)
     stowage: CollectionProperty(
         name="Stowage",
-        description="Weights and tanks that are not as modelled",
+        description="Weights, tanks and rooms that are not as modelled",
         type=StowageSettings,
     )
     groups_ashore: CollectionProperty(
@@ -113,11 +114,12 @@ class ConditionSettings(bpy.types.PropertyGroup):
         weights: Iterable[bpy.types.Object],
         tanks: Iterable[bpy.types.Object],
         groups: Iterable[str],
+        rooms: Iterable[bpy.types.Object],
         unit: float,
     ) -> Condition:
         """The condition of the core, `unit` metres in a Blender unit.
 
-        Only what is there counts: weights and tanks that Blender evaluates, groups in use.
+        Only what is there counts: objects that Blender evaluates, groups in use.
         """
         tanks = tuple(tanks)
         entries = {entry.item: entry for entry in self.stowage if entry.item}
@@ -132,6 +134,7 @@ class ConditionSettings(bpy.types.PropertyGroup):
             tuple(group.name for group in self.groups_ashore if group.name in {*groups}),
             self.mass_margin / 100,
             self.rise_margin * unit,
+            tuple(room.name for room in rooms if room in entries and entries[room].flooded),
         )
 
 

@@ -15,9 +15,17 @@ class Role(StrEnum):
     TANK = "TANK"
     OPENING = "OPENING"
     WINDAGE = "WINDAGE"
+    WALL = "WALL"
+    ROOM = "ROOM"
+    DOOR = "DOOR"
+    HOLE = "HOLE"
 
 
-PARTS = (Role.WEIGHT, Role.TANK, Role.OPENING, Role.WINDAGE)
+AFLOAT = (Role.WEIGHT, Role.TANK, Role.OPENING, Role.WINDAGE)
+"""What her figures afloat are computed from beside the hull."""
+WITHIN = (Role.TANK, Role.WALL, Role.ROOM, Role.DOOR)
+"""What her rooms are found from beside the hull."""
+PARTS = (*AFLOAT, Role.WALL, Role.ROOM, Role.DOOR, Role.HOLE)
 """What belongs to a hull."""
 
 

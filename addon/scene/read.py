@@ -17,10 +17,13 @@ from ..files.complaint import within
 from .aboard import (
     condition_of,
     counted,
+    door_of,
     lost_groups,
     opening_of,
+    room_mark_of,
     stray_findings,
     tank_of,
+    wall_of,
     weight_of,
     windage_of,
 )
@@ -96,19 +99,23 @@ def read_case(
     """
     ship = ship or read_hull(depsgraph, hull)
     unit, chosen, parts = unit_scale(depsgraph.scene), settings(hull), counted(depsgraph, hull)
-    skins = [windage_of(depsgraph, part, ship.frame) for part in parts[Role.WINDAGE]]
+    frame = ship.frame
+    skins = [windage_of(depsgraph, part, frame) for part in parts[Role.WINDAGE]]
     case = Case(
         hull.name,
         ship.hull,
-        tuple(weight_of(depsgraph, part, ship.frame) for part in parts[Role.WEIGHT]),
+        tuple(weight_of(depsgraph, part, frame) for part in parts[Role.WEIGHT]),
         chosen.water_density,
-        tuple(tank_of(depsgraph, part, ship.frame) for part in parts[Role.TANK]),
-        tuple(opening_of(depsgraph, part, ship.frame) for part in parts[Role.OPENING]),
+        tuple(tank_of(depsgraph, part, frame) for part in parts[Role.TANK]),
+        tuple(opening_of(depsgraph, part, frame) for part in parts[Role.OPENING]),
         np.concatenate([np.zeros((0, 3, 3)), *skins]),
         chosen.service.facts(unit),
         chosen.codes.chosen() if chosen.choose_codes else None,
         tuple(rule.rule(unit) for rule in chosen.rules),
         tuple(condition_of(each, parts, unit) for each in chosen.conditions),
+        tuple(wall_of(depsgraph, part, frame, chosen.mirror) for part in parts[Role.WALL]),
+        tuple(room_mark_of(depsgraph, part, frame) for part in parts[Role.ROOM]),
+        tuple(door_of(depsgraph, part, frame) for part in parts[Role.DOOR]),
     )
     return Reading(ship, case, (*lost_groups(hull, parts), *stray_findings(depsgraph)))
 

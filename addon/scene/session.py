@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Container
+from collections.abc import Callable, Container, Iterable
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import bpy
 import numpy as np
@@ -16,10 +16,45 @@ from ..core.conditions import Condition
 from ..core.findings import Finding
 from ..core.floating import Floating
 from ..core.righting import Held
+from ..core.room import Division, Room
 
 if TYPE_CHECKING:
+    from ..core.bulkheads import Advice
+    from ..core.flooding import Flooded
+    from ..core.ingress import Ingress
     from .read import ReadHull
     from .settings import SceneSettings
+
+
+@dataclass(frozen=True)
+class Divided:
+    """How a hull object is divided, in ship axes; the same however she is loaded.
+
+    `sources` are the session_uids of all objects that the rooms were found from, and `signature`
+    is a digest of them. `stale` means that some of them changed since.
+    """
+
+    division: Division
+    sources: frozenset[int]
+    signature: bytes
+    stale: bool = False
+
+
+@dataclass(frozen=True)
+class Damage:
+    """What holes do to a hull as she is loaded: the floodings last asked for, which of them is
+    drawn (None: she is drawn whole), the flooding in time last asked for with the name of its
+    `hole`, and the advice on bulkheads.
+
+    `basis` is a digest of all that they were found from.
+    """
+
+    basis: bytes = b""
+    floodings: tuple[Flooded, ...] = ()
+    shown: int | None = None
+    ingress: Ingress | None = None
+    hole: str = ""
+    advice: Advice | None = None
 
 
 @dataclass(frozen=True)
@@ -56,6 +91,54 @@ class Entry:
     def loading(self) -> str | None:
         """Name of the condition that she is loaded in; None as modelled."""
         return self.condition.name if self.condition else None
+
+    @property
+    def divided(self) -> Divided | None:
+        """How she is divided, and whether that is out of date."""
+        return _divided.get(self.uid)
+
+    @property
+    def division(self) -> Division | None:
+        """Her rooms in ship axes, once they were asked for; also without a floating position."""
+        return division(self.uid)
+
+    @property
+    def damage(self) -> Damage:
+        """What holes do to her as she is loaded here."""
+        return _damages.get((self.uid, self.loading), UNHURT)
+
+    @property
+    def floodings(self) -> tuple[Flooded, ...]:
+        """The floodings last asked for."""
+        return self.damage.floodings
+
+    @property
+    def shown_flooding(self) -> Flooded | None:
+        """The flooding that is drawn in place of her whole; None where she is drawn whole."""
+        shown = self.damage.shown
+        return None if shown is None else self.floodings[shown]
+
+    @property
+    def ingress(self) -> Ingress | None:
+        """The flooding in time last asked for."""
+        return self.damage.ingress
+
+    @property
+    def damage_stale(self) -> bool:
+        """Whether anything changed since the floodings were found."""
+        divided = self.divided
+        changed = divided is None or divided.stale or self.stale or self.behind
+        return changed or self.damage.basis != _basis(self)
+
+    @property
+    def holed(self) -> frozenset[str]:
+        """Names of the rooms that are to be flooded together."""
+        return holed(self.uid)
+
+    @property
+    def chosen_room(self) -> Room | None:
+        """The room chosen in the list, to be set off from the others."""
+        return self.division.room(_chosen_rooms.get(self.uid, "")) if self.division else None
 
     @property
     def to_world(self) -> NDArray[np.float64]:
@@ -95,6 +178,9 @@ class Entry:
         return points @ self.to_world[:3, :3].T + self.to_world[:3, 3]
 
 
+UNHURT = Damage()
+
+
 @dataclass(frozen=True)
 class Heeled:
     """A ship held at a heel, and what she is then like afloat."""
@@ -108,9 +194,16 @@ _entries: dict[tuple[int, str | None], Entry] = {}
 _loadings: dict[int, str | None] = {}
 """The condition in which each hull is shown."""
 _heeled: dict[int, tuple[Assessment, Heeled]] = {}
+_divided: dict[int, Divided] = {}
+_holed: dict[int, frozenset[str]] = {}
+_chosen_rooms: dict[int, str] = {}
+_damages: dict[tuple[int, str | None], Damage] = {}
 
 on_change: Callable[[bpy.types.Object | None], None] | None = None
 """Hears of each object whose settings changed (None: any)."""
+
+on_rooms: Callable[[], None] | None = None
+"""Hears when rooms were found or forgotten."""
 
 names: dict[tuple[int, str], tuple[tuple[str, ...], ...]] = {}
 """Names of the hulls and of the parts last seen in each view layer; cleared by any change."""
@@ -130,6 +223,16 @@ def entries() -> tuple[Entry, ...]:
     """Hulls with a floating position as they are loaded, to be drawn."""
     return tuple(
         entry for entry in known() if entry.floating and entry.loading == _loadings.get(entry.uid)
+    )
+
+
+def shown_entries() -> tuple[Entry, ...]:
+    """Hulls with a floating position, or with rooms, as they are loaded, to be drawn."""
+    return tuple(
+        entry
+        for entry in known()
+        if (entry.floating or (entry.ship and entry.division))
+        and entry.loading == _loadings.get(entry.uid)
     )
 
 
@@ -179,6 +282,94 @@ def store(entry: Entry) -> None:
     redraw()
 
 
+def divide(hull: bpy.types.Object, divided: Divided) -> None:
+    """Keep how a hull is divided; what was chosen of rooms that are no more is dropped."""
+    uid, known = hull.session_uid, {room.name for room in divided.division.rooms}
+    _divided[uid] = divided
+    _holed[uid] = _holed.get(uid, frozenset()) & known
+    _tell_rooms()
+
+
+def division(uid: int) -> Division | None:
+    """How the hull of a session_uid is divided, once that was asked for."""
+    return _divided[uid].division if uid in _divided else None
+
+
+def divisions() -> tuple[tuple[int, Division], ...]:
+    """All that is known of rooms, by the session_uids of hulls."""
+    return tuple((uid, found.division) for uid, found in _divided.items())
+
+
+def divided_of(hull: bpy.types.Object) -> Divided | None:
+    """How a hull is divided, once that was asked for."""
+    return _divided.get(hull.session_uid)
+
+
+def set_divided_stale(uid: int, stale: bool) -> None:
+    """Say whether the rooms of a hull are out of date."""
+    found = _divided.get(uid)
+    if found and found.stale != stale:
+        _divided[uid] = replace(found, stale=stale)
+        redraw()
+
+
+def mark_divided_stale(touched: Iterable[int]) -> None:
+    """Say that objects of these session_uids changed since rooms were found from them."""
+    touched = frozenset(touched)
+    for uid, found in _divided.items():
+        set_divided_stale(uid, found.stale or not found.sources.isdisjoint(touched))
+
+
+def is_divided(touched: Iterable[int] | None = None) -> bool:
+    """Whether the rooms of any hull are known, and found from objects of these session_uids."""
+    touched = None if touched is None else frozenset(touched)
+    return any(
+        touched is None or not found.sources.isdisjoint(touched) for found in _divided.values()
+    )
+
+
+def holed(uid: int) -> frozenset[str]:
+    """Names of the rooms of a hull that are to be flooded together."""
+    return _holed.get(uid, frozenset())
+
+
+def set_holed(uid: int, names: frozenset[str]) -> None:
+    """Choose the rooms of a hull that are to be flooded together."""
+    _holed[uid] = names
+    redraw()
+
+
+def choose_room(uid: int, name: str) -> None:
+    """Choose a room of a hull."""
+    _chosen_rooms[uid] = name
+    redraw()
+
+
+def hurt(entry: Entry, **changes: Any) -> None:
+    """Keep what holes do to a hull as she is loaded, fields of `Damage`; of what is known already
+    only what was found from the same ship stays."""
+    basis = _basis(entry)
+    kept = entry.damage if entry.damage.basis == basis else Damage(basis)
+    _damages[entry.uid, entry.loading] = replace(kept, **changes)
+    redraw()
+
+
+def show_flooding(entry: Entry, index: int | None) -> None:
+    """Draw a hull as she is after the flooding of that index; whole when None."""
+    _damages[entry.uid, entry.loading] = replace(entry.damage, shown=index)
+    redraw()
+
+
+def _basis(entry: Entry) -> bytes:
+    return entry.signature + (entry.divided.signature if entry.divided else b"")
+
+
+def _tell_rooms() -> None:
+    if on_rooms:
+        on_rooms()
+    redraw()
+
+
 def show(hull: bpy.types.Object, loading: str | None) -> None:
     """Show a hull in the condition of that name from now on, as modelled when None."""
     _loadings[hull.session_uid] = loading
@@ -216,16 +407,20 @@ def keep_only(uids: Container[int]) -> None:
     """Forget the hulls that are no more."""
     for key in [key for key in _entries if key[0] not in uids]:
         del _entries[key]
-    for kept in (_loadings, _heeled):
+    for key in [key for key in _damages if key[0] not in uids]:
+        del _damages[key]
+    for kept in (_loadings, _heeled, _divided, _holed, _chosen_rooms):
         for uid in [uid for uid in kept if uid not in uids]:
             del kept[uid]
+    _tell_rooms()
 
 
 def keep_loadings(hull: bpy.types.Object, loadings: Container[str | None]) -> None:
     """Forget a hull in conditions that are no more."""
-    for key in [key for key in _entries if key[0] == hull.session_uid]:
-        if key[1] not in loadings:
-            del _entries[key]
+    for kept in (_entries, _damages):
+        for key in [key for key in kept if key[0] == hull.session_uid]:
+            if key[1] not in loadings:
+                del kept[key]
 
 
 def redraw() -> None:

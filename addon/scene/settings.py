@@ -21,7 +21,7 @@ from bpy.props import (
 
 from ..core.case import FRESH_WATER, SEA_WATER
 from ..core.findings import BadInputError
-from . import duty, loading, session
+from . import duty, loading, session, spaces
 from .axes import AUTO, AXES
 from .groups import changed
 from .names import PROPERTY, Basis, Loading, Look, Role
@@ -69,9 +69,18 @@ def unit_scale(scene: bpy.types.Scene) -> float:
 
 
 def _changed_sides(self: ObjectSettings, context: bpy.types.Context) -> None:
+    from .rooms import recheck  # which itself reads these settings
+
     session.names.clear()
     session.mark_stale()
+    if session.is_divided():
+        recheck(context.evaluated_depsgraph_get())
     session.redraw()
+
+
+def _reshaped(self: ObjectSettings, context: bpy.types.Context) -> None:
+    session.mark_divided_stale([self.holder.session_uid])
+    changed(self, context)
 
 
 def _mass_changed(self: ObjectSettings, context: bpy.types.Context) -> None:
@@ -107,7 +116,7 @@ def _marks_wanted(self: ObjectSettings, context: bpy.types.Context) -> None:
         with suppress(BadInputError):
             places = ends(context.evaluated_depsgraph_get(), self.holder)
             self.aft_perpendicular, self.forward_perpendicular, self.baseline = places
-    changed(self, context)
+    _reshaped(self, context)
 
 
 def _condition_chosen(self: ObjectSettings, context: bpy.types.Context) -> None:
@@ -174,6 +183,14 @@ class ObjectSettings(bpy.types.PropertyGroup):
             (Role.TANK, "Tank", "A closed mesh that holds a liquid, which runs to the low side"),
             (Role.OPENING, "Opening", "A point at which water gets in once it is under"),
             (Role.WINDAGE, "Windage", "A mesh above deck that catches the wind beside the hull"),
+            (Role.WALL, "Deck or Bulkhead", "A mesh that parts the hull into rooms"),
+            (
+                Role.ROOM,
+                "Room",
+                "A point in a room, which it names; or a closed mesh whose inside is a room",
+            ),
+            (Role.DOOR, "Door", "A way from one room to another, at the middle of its sill"),
+            (Role.HOLE, "Hole", "Where the sea gets in, to find how long she stays afloat"),
         ),
         update=_changed_sides,
     )
@@ -183,20 +200,21 @@ class ObjectSettings(bpy.types.PropertyGroup):
         description="The hull object's own axis that points to the bow. "
         "Guess: the longest, towards the narrower end",
         items=DIRECTIONS,
-        update=changed,
+        update=_reshaped,
     )
     up: EnumProperty(
         name="Up",
         description="The hull object's own axis that points from keel to deck. "
         "Guess: the one nearest to the world's Z",
         items=DIRECTIONS,
-        update=changed,
+        update=_reshaped,
     )
     mirror: BoolProperty(
         name="Half Hull",
         description="One side is modelled: mirror it about the centreline, the plane through the "
-        "object's origin along forward and up. Not needed with a Mirror modifier",
-        update=changed,
+        "object's origin along forward and up, and with it the walls that lie on that side alone. "
+        "Not needed with a Mirror modifier",
+        update=_reshaped,
     )
     water: EnumProperty(
         name="Water",
@@ -223,19 +241,19 @@ class ObjectSettings(bpy.types.PropertyGroup):
         name="Aft Perpendicular",
         description="Where the draft aft is read: distance forward of the object's origin",
         unit="LENGTH",
-        update=changed,
+        update=_reshaped,
     )
     forward_perpendicular: FloatProperty(
         name="Forward Perpendicular",
         description="Where the draft forward is read: distance forward of the object's origin",
         unit="LENGTH",
-        update=changed,
+        update=_reshaped,
     )
     baseline: FloatProperty(
         name="Baseline",
         description="Drafts and heights are measured from here: height above the object's origin",
         unit="LENGTH",
-        update=changed,
+        update=_reshaped,
     )
 
     basis: EnumProperty(
@@ -338,6 +356,24 @@ class ObjectSettings(bpy.types.PropertyGroup):
         name="Weathertight",
         description="Shut at sea and tight against it: being under does not count as flooding",
         update=changed,
+    )
+
+    opening: PointerProperty(
+        name="Opening",
+        description="What kind of opening this is, and how large",
+        type=spaces.OpeningSettings,
+    )
+    room: PointerProperty(
+        name="Room", description="What stands in the room", type=spaces.RoomSettings
+    )
+    door: PointerProperty(
+        name="Door", description="The doorway, and whether it is shut", type=spaces.DoorSettings
+    )
+    inflow: PointerProperty(
+        name="Inflow", description="How water runs into the room", type=spaces.InflowSettings
+    )
+    hole: PointerProperty(
+        name="Hole", description="How large the hole is", type=spaces.HoleSettings
     )
 
     service: PointerProperty(
@@ -459,6 +495,8 @@ class SceneSettings(bpy.types.PropertyGroup):
         "Dimensions", "lengths, beam, depth, least freeboard and air draft, measured", default=False
     )
     show_openings: _shown("Openings", "the openings, red where water comes in")
+    show_rooms: _shown("Rooms", "her rooms, seen through, once they were found")
+    show_liquids: _shown("Liquids", "the liquids in tanks, once rooms were found")
     show_chart: _shown("Righting Arms", "the chart of righting arms of the hull at hand")
     show_names: _shown("Letters", "the letters G, B, M, F and the figures of the drafts")
     look: EnumProperty(
@@ -523,6 +561,25 @@ class SceneSettings(bpy.types.PropertyGroup):
         step=100,
         update=_redraw,
     )
+    play_flooding: BoolProperty(
+        name="Play Flooding",
+        description="Draw the ship as she floods at the time that the current frame stands for",
+        update=_redraw,
+    )
+    flooding_start: IntProperty(
+        name="Start Frame",
+        description="The frame at which the hole is made",
+        default=1,
+        update=_redraw,
+    )
+    flooding_speed: FloatProperty(
+        name="Speed",
+        description="Seconds of the flooding in a second of playing",
+        default=1.0,
+        min=0.01,
+        soft_max=600.0,
+        update=_redraw,
+    )
     active_verdict: IntProperty(
         name="Active Verdict",
         description="The criterion whose figures and reason are shown",
@@ -538,7 +595,7 @@ class SceneSettings(bpy.types.PropertyGroup):
 
 
 _register_classes, _unregister_classes = bpy.utils.register_classes_factory(
-    (*duty.CLASSES, *loading.CLASSES, ObjectSettings, SceneSettings)
+    (*duty.CLASSES, *loading.CLASSES, *spaces.CLASSES, ObjectSettings, SceneSettings)
 )
 
 

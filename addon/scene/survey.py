@@ -10,7 +10,8 @@ from ..core.assessment import assess
 from ..core.conditions import Condition, in_condition
 from ..core.findings import BadInputError
 from ..core.floating import float_ship
-from . import session
+from ..core.flooding import damaged
+from . import rooms, session
 from .aboard import (
     active_condition,
     condition_of,
@@ -19,11 +20,25 @@ from .aboard import (
     shape_signature,
     signature,
 )
+from .names import AFLOAT
 from .read import ReadHull, read_case, read_hull
 from .settings import settings, unit_scale
 
 Tell = Callable[[float], None]
 Sign = Callable[[bpy.types.Depsgraph, bpy.types.Object], bytes]
+
+
+def find_rooms(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> session.Divided:
+    """Find the rooms of a hull, where they are not known. Raises BadInputError."""
+    if session.entry_for(hull) is None:
+        survey(depsgraph, hull)
+    return rooms.divided(depsgraph, hull, read_known(depsgraph, hull))
+
+
+def read_known(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> ReadHull:
+    """A hull as she is, read where that was not done already. Raises BadInputError."""
+    before = _read_before(hull, _signed(shape_signature, depsgraph, hull))
+    return before or read_hull(depsgraph, hull)
 
 
 def survey(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> session.Entry:
@@ -39,6 +54,17 @@ def float_hull(
     `tell` hears each step and each heel.
     """
     return _shown(depsgraph, hull, floated=True, tell=tell)
+
+
+def afloat(
+    depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, tell: Tell | None = None
+) -> session.Entry:
+    """The same, where that is not known already."""
+    entry = _known(
+        depsgraph, hull, active_condition(depsgraph, hull, counted(depsgraph, hull)), tell
+    )
+    session.show(hull, entry.loading)
+    return entry
 
 
 def float_in_all(
@@ -69,8 +95,11 @@ def recheck(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> None:
     loadings[None] = None
     session.keep_loadings(hull, loadings)
     session.show(hull, chosen.condition.name if chosen.condition else None)
-    now = _signed(signature, depsgraph, hull)
-    for entry in session.known_of(hull):
+    known = session.known_of(hull)
+    wanted = {_is_flooded(entry.condition) for entry in known}
+    digests = {flooded: _digest(depsgraph, hull, flooded) for flooded in wanted}
+    for entry in known:
+        now = digests[_is_flooded(entry.condition)]
         same = entry.signature == now and entry.condition == loadings[entry.loading]
         session.set_stale(entry, not (now and same) or entry.behind)
 
@@ -94,7 +123,7 @@ def _known(
     tell: Tell | None = None,
 ) -> session.Entry:
     entry = session.entry_in(hull, condition.name if condition else None)
-    if entry and entry.floating and not entry.stale:
+    if entry and entry.floating and not (entry.stale or entry.behind):
         return entry
     return _found(depsgraph, hull, condition, True, tell)
 
@@ -107,14 +136,19 @@ def _found(
     tell: Tell | None,
 ) -> session.Entry:
     parts = counted(depsgraph, hull)
-    sources = (hull, *sum(parts.values(), []))
+    sources = {part.session_uid for role in AFLOAT for part in parts[role]} | {hull.session_uid}
     ship = modelled = floating = assessment = message = None
-    digest, shape = _signed(signature, depsgraph, hull), _signed(shape_signature, depsgraph, hull)
+    digest = _digest(depsgraph, hull, _is_flooded(condition))
+    shape = _signed(shape_signature, depsgraph, hull)
     try:
         ship = _read_before(hull, shape) or read_hull(depsgraph, hull)
         if floated:
             modelled = read_case(depsgraph, hull, ship).case
             case = in_condition(modelled, condition) if condition else modelled
+            if case.flooded:
+                divided = rooms.divided(depsgraph, hull, ship)
+                sources |= divided.sources
+                case = damaged(case, divided.division, ())
             floating = float_ship(case, tell=tell)
             if floating.rest:
                 assessment = assess(case, tell=tell, floating=floating)
@@ -123,7 +157,7 @@ def _found(
     entry = session.Entry(
         hull.session_uid,
         hull.name,
-        frozenset(source.session_uid for source in sources),
+        frozenset(sources),
         digest,
         shape,
         ship,
@@ -136,6 +170,18 @@ def _found(
     )
     session.store(entry)
     return entry
+
+
+def _is_flooded(condition: Condition | None) -> bool:
+    return bool(condition and condition.flooded)
+
+
+def _digest(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, flooded: bool) -> bytes:
+    """A digest of all that her figures are computed from, with rooms flooded or not; empty where
+    it cannot be had."""
+    whole = _signed(signature, depsgraph, hull)
+    parted = _signed(rooms.signature, depsgraph, hull) if flooded and whole else b""
+    return whole + parted
 
 
 def _signed(sign: Sign, depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> bytes:

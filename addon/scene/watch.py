@@ -8,7 +8,7 @@ from typing import Any
 import bpy
 from bpy.app.handlers import persistent
 
-from . import live, remedies, session
+from . import live, remedies, rooms, session
 from .members import in_some_scene
 from .survey import recheck
 
@@ -23,6 +23,7 @@ def follow(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph | None = None)
     if depsgraph is None or depsgraph.mode == "RENDER" or not session.known():
         return
     touched: dict[int, str] = {}
+    moved: set[int] = set()
     structure = False
     for update in depsgraph.updates:
         structure |= isinstance(update.id, bpy.types.Collection)
@@ -31,11 +32,20 @@ def follow(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph | None = None)
             _follow_name(uid, update.id.name)
             if update.is_updated_geometry or update.is_updated_transform:
                 touched[uid] = update.id.name
+            if update.is_updated_transform:
+                moved.add(uid)
     if structure:
         _forget_deleted()
     if live.is_wanted(scene):
+        session.mark_divided_stale(moved)
+        if structure and session.is_divided():
+            rooms.recheck(depsgraph)
+        else:
+            live.follow_rooms(touched)
         _follow_live(depsgraph, touched, structure)
         return
+    if session.is_divided(None if structure else touched):
+        rooms.recheck(depsgraph)
     for uid in {entry.uid for entry in session.known() if structure or _uses(entry, touched)}:
         _recheck(next(entry for entry in session.known() if entry.uid == uid), depsgraph)
 
@@ -47,6 +57,7 @@ def follow_frame(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph | None =
         follow(scene, depsgraph)
     elif depsgraph.mode != "RENDER":
         session.names.clear()
+        live.follow_rooms()
         live.follow_all(depsgraph, at_once=False)
 
 

@@ -11,8 +11,9 @@ from bpy.app.translations import pgettext_n as n_
 from bpy.props import BoolProperty
 
 from ..overlay.boxes import Box
-from ..overlay.chart_layout import ChartDrawing
-from ..overlay.draw import chart_in
+from ..overlay.draw import chart_in, pace_of
+from ..overlay.panel import ChartDrawing
+from ..overlay.run import clock
 from ..overlay.shapes import angle_words, righting
 from ..scene import session
 from ..scene.members import hull_at_hand
@@ -71,7 +72,7 @@ class _OnChart(bpy.types.Operator):
             self.cancel(context)
             return {"CANCELLED"}
         if event.type == "BACK_SPACE":
-            self._put(context, self.usual)
+            self._reset(context)
             return self._finished(context)
         last = "RELEASE" if self.release_confirm else "PRESS"
         if event.type in {"RET", "NUMPAD_ENTER"} or (
@@ -90,6 +91,9 @@ class _OnChart(bpy.types.Operator):
         if context.area:
             context.area.header_text_set(None)
         return {"FINISHED"}
+
+    def _reset(self, context: bpy.types.Context) -> None:
+        self._put(context, self.usual)
 
     def _put(self, context: bpy.types.Context, values: dict[str, Any]) -> None:
         for name, value in values.items():
@@ -123,7 +127,7 @@ class NAVAL_CHECKS_OT_scrub_heel(_OnChart):
     usual = {"use_look_heel": False}
 
     def follow(self, context: bpy.types.Context, event: bpy.types.Event) -> None:
-        heel = self.drawing.axes.heel_at(event.mouse_region_x)
+        heel = self.drawing.axes.across_at(event.mouse_region_x)
         if event.ctrl:
             heel = STEP * round(heel / STEP)
         self._put(context, {"look_heel": heel, "use_look_heel": True})
@@ -137,16 +141,44 @@ class NAVAL_CHECKS_OT_scrub_heel(_OnChart):
             context.area.header_text_set(text.format(heel=angle_words(heel), arm=arm))
 
 
+class NAVAL_CHECKS_OT_scrub_time(_OnChart):
+    """Go to the time under the mouse on the chart of a flooding"""
+
+    bl_idname = Ops.SCRUB_TIME
+    bl_label = "Scrub Time"
+    bl_options = {"BLOCKING", "INTERNAL"}
+
+    changes = ()
+
+    def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
+        self.frame = context.scene.frame_current
+        return super().invoke(context, event)
+
+    def follow(self, context: bpy.types.Context, event: bpy.types.Event) -> None:
+        time = self.drawing.axes.across_at(event.mouse_region_x)
+        context.scene.frame_set(round(pace_of(context.scene).frame(time)))
+        text = iface_("{time} after the hole    Esc: restore    Backspace: to its start")
+        context.area.header_text_set(text.format(time=clock(time)))
+
+    def cancel(self, context: bpy.types.Context) -> None:
+        context.scene.frame_set(self.frame)
+        self._finished(context)
+
+    def _reset(self, context: bpy.types.Context) -> None:
+        context.scene.frame_set(scene_settings(context.scene).flooding_start)
+
+
 class _ChartGizmo(bpy.types.Gizmo):
     """A part of the chart that takes the mouse. The overlay has drawn it."""
 
     @staticmethod
-    def part(drawing: ChartDrawing) -> Box:
+    def part(drawing: ChartDrawing) -> Box | None:
         raise NotImplementedError
 
     def test_select(self, context: bpy.types.Context, location: Any) -> int:
         drawing = chart_in(context.region)
-        return 0 if drawing and self.part(drawing).holds(location) else -1
+        part = self.part(drawing) if drawing else None
+        return 0 if part and part.holds(location) else -1
 
     def draw(self, context: bpy.types.Context) -> None:
         pass
@@ -163,13 +195,23 @@ class NAVAL_CHECKS_GT_chart_title(_ChartGizmo):
 
 
 class NAVAL_CHECKS_GT_chart_curve(_ChartGizmo):
-    """The chart under its title"""
+    """The chart of righting arms under its title"""
 
     bl_idname = "NAVAL_CHECKS_GT_chart_curve"
 
     @staticmethod
-    def part(drawing: ChartDrawing) -> Box:
-        return drawing.spot.panel._replace(top=drawing.title.bottom)
+    def part(drawing: ChartDrawing) -> Box | None:
+        return drawing.below_title if drawing.shows == "heels" else None
+
+
+class NAVAL_CHECKS_GT_chart_time(_ChartGizmo):
+    """The chart of a flooding under its title"""
+
+    bl_idname = "NAVAL_CHECKS_GT_chart_time"
+
+    @staticmethod
+    def part(drawing: ChartDrawing) -> Box | None:
+        return drawing.below_title if drawing.shows == "time" else None
 
 
 class NAVAL_CHECKS_GGT_chart(bpy.types.GizmoGroup):
@@ -189,6 +231,7 @@ class NAVAL_CHECKS_GGT_chart(bpy.types.GizmoGroup):
         for gizmo, operator in (
             (NAVAL_CHECKS_GT_chart_title, Ops.MOVE_CHART),
             (NAVAL_CHECKS_GT_chart_curve, Ops.SCRUB_HEEL),
+            (NAVAL_CHECKS_GT_chart_time, Ops.SCRUB_TIME),
         ):
             part = self.gizmos.new(gizmo.bl_idname)
             part.use_tooltip = gizmo is NAVAL_CHECKS_GT_chart_title
@@ -199,8 +242,10 @@ register, unregister = bpy.utils.register_classes_factory(
     (
         NAVAL_CHECKS_OT_move_chart,
         NAVAL_CHECKS_OT_scrub_heel,
+        NAVAL_CHECKS_OT_scrub_time,
         NAVAL_CHECKS_GT_chart_title,
         NAVAL_CHECKS_GT_chart_curve,
+        NAVAL_CHECKS_GT_chart_time,
         NAVAL_CHECKS_GGT_chart,
     )
 )

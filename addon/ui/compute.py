@@ -71,7 +71,7 @@ class NAVAL_CHECKS_OT_compute(bpy.types.Operator):
 
 
 class NAVAL_CHECKS_OT_clear(bpy.types.Operator):
-    """Forget the floating position of the hull and draw it no more"""
+    """Forget the floating position and the rooms of the hull and draw them no more"""
 
     bl_idname = Ops.CLEAR
     bl_label = "Clear Floating Position"

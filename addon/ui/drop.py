@@ -1,4 +1,4 @@
-"""Drops weights, ballast and openings on board where the mouse is."""
+"""Drops weights, ballast, openings and holes on board where the mouse is."""
 
 from __future__ import annotations
 
@@ -29,29 +29,37 @@ from ..overlay.shapes import MarkKind, Tone
 from ..scene import session
 from ..scene.aboard import active_condition, counted
 from ..scene.members import glance, hull_at_hand
+from ..scene.names import Role
 from ..scene.read import read_case, read_hull
 from ..scene.settings import ball_radius
 from .compute import NO_HULL, WHICH_HULL
 from .names import Ops
-from .parts import SHARE, new_empty, tag_opening
+from .parts import SHARE, new_empty, tag_part
 from .weights import tag_weight
 
 Array = NDArray[np.float64]
 
 
 class Kind(NamedTuple):
-    """What can be dropped: its name, empty, mark and group."""
+    """What can be dropped: its name, empty, mark, role and group."""
 
     name: str
     display: str
     mark: MarkKind
+    role: Role = Role.WEIGHT
     group: str = ""
+
+    @property
+    def heavy(self) -> bool:
+        """Whether it has a mass."""
+        return self.role == Role.WEIGHT
 
 
 KINDS = {
     "WEIGHT": Kind(n_("Weight"), "SPHERE", "weight"),
-    "BALLAST": Kind(n_("Ballast"), "SPHERE", "weight", "ballast"),
-    "OPENING": Kind(n_("Opening"), "PLAIN_AXES", "opening"),
+    "BALLAST": Kind(n_("Ballast"), "SPHERE", "weight", group="ballast"),
+    "OPENING": Kind(n_("Opening"), "PLAIN_AXES", "opening", Role.OPENING),
+    "HOLE": Kind(n_("Hole"), "CIRCLE", "opening", Role.HOLE),
 }
 REACH = 9.0  # of the centreline, in pixels at a scale of 1
 NARROW = 0.1  # the same, in breadths
@@ -149,6 +157,7 @@ class Dropping:
             ("WEIGHT", "Weight", "A mass on board"),
             ("BALLAST", "Ballast", "A mass of the group ballast"),
             ("OPENING", "Opening", "A point at which water gets in once it is under"),
+            ("HOLE", "Hole", "Where the sea gets in, to find how long she stays afloat"),
         ),
     )
     mass: FloatProperty(name="Mass (kg)", description="Mass in kg", default=100.0, min=0.0)
@@ -234,7 +243,7 @@ class Dropping:
     @property
     def radius(self) -> float:
         """Radius (m) in which the thing is drawn."""
-        if self.kind == "OPENING":
+        if not KINDS[self.kind].heavy:
             return SHARE * self.ship.hull.length_overall
         return ball_radius(self.entry.kilograms)
 
@@ -247,13 +256,13 @@ class Dropping:
         """What would be dropped where, and how she would then be."""
         kind, spots = KINDS[self.kind], self.spots
         name = iface_(kind.name)
-        what = [name] if self.kind == "OPENING" else [name, str(self.entry)]
+        what = [name, str(self.entry)] if kind.heavy else [name]
         times = f"{len(spots)} × " if len(spots) > 1 else ""
         where = place_words(spots[0], self.lengths)
         rows: list[tuple[str, Tone]] = [(times + " ".join(what), "plain"), (where, "plain")]
         if self.trouble:
             return (*rows, *_warned(self.trouble))
-        if self.kind == "OPENING":
+        if not kind.heavy:
             return (*rows, *self._above_water(spots))
         if self.entry.kilograms > 0:
             try:
@@ -301,17 +310,17 @@ class Dropping:
         """Put what is aimed on board, as one step of undo."""
         objects: Any = bpy.data.objects
         hull, kind, mass = objects.get(self.hull_name), KINDS[self.kind], self.entry.kilograms
-        if self.aim is None or hull is None or (mass <= 0 and self.kind != "OPENING"):
+        if self.aim is None or hull is None or (mass <= 0 and kind.heavy):
             return
         spots, frame = self.spots, self.ship.frame
         made = []
         for name, spot in zip(named(kind.name, spots), spots, strict=True):
             place = frame.world(spot).tolist()
             made.append(new_empty(context, name, kind.display, hull, place))
-            if self.kind == "OPENING":
-                tag_opening(made[-1], hull)
-            else:
+            if kind.heavy:
                 tag_weight(made[-1], hull, mass, kind.group)
+            else:
+                tag_part(made[-1], hull, kind.role)
         for obj in made:
             obj.select_set(True)
         self.dropped.append(tuple(obj.name for obj in made))
@@ -319,7 +328,7 @@ class Dropping:
         self.mass = self.entry.kept
         if self.prospects:
             now = self.prospects[-1]
-            if self.kind != "OPENING":
+            if kind.heavy:
                 now = now.laden(mass, spots, kind.group).rested()
             self.prospects.append(now)
         step = iface_("Drop {kind}").format(kind=iface_(kind.name))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
 import bpy
 from bpy.app.translations import pgettext_rpt as rpt_
@@ -12,10 +12,12 @@ from bpy.props import StringProperty
 
 from ..core.envelope import Mesh
 from ..core.findings import BadInputError
+from ..core.room import RoomMark
 from ..files.case_writer import write_case
 from ..files.obj import PolygonMesh
-from ..files.outfit import Outfit, TankEntry, WindageEntry
-from ..scene.aboard import body_of, counted
+from ..files.outfit import Outfit, RoomEntry, TankEntry, WallEntry, WindageEntry
+from ..files.table import Point
+from ..scene.aboard import body_of, counted, wall_of
 from ..scene.members import hull_at_hand
 from ..scene.names import Role
 from ..scene.read import chosen_marks, read_case, turned_mesh
@@ -33,11 +35,18 @@ def write_scene(
     """
     case = read_case(depsgraph, hull).case
     turned = turned_mesh(depsgraph, hull)
-    parts = counted(depsgraph, hull)
+    parts, half = counted(depsgraph, hull), settings(hull).mirror
 
     def body(name: str) -> PolygonMesh:
         obj: Any = depsgraph.view_layer.objects[name]
         return _polygons(body_of(depsgraph, obj, turned.frame))
+
+    def wall(part: bpy.types.Object) -> WallEntry:
+        return WallEntry(part.name, _polygons(wall_of(depsgraph, part, turned.frame, half)))
+
+    def room(mark: RoomMark) -> RoomEntry:
+        at = None if mark.at is None else cast(Point, tuple(mark.at.tolist()))
+        return RoomEntry(mark.name, at or body(mark.name), mark.use, mark.permeability)
 
     outfit = Outfit(
         tuple(
@@ -52,6 +61,9 @@ def write_scene(
         case.codes,
         case.own_rules,
         case.conditions,
+        tuple(map(wall, parts[Role.WALL])),
+        tuple(map(room, case.room_marks)),
+        case.doors,
     )
     return write_case(
         directory,
@@ -60,7 +72,7 @@ def write_scene(
         case.weights,
         marks=chosen_marks(depsgraph, hull),
         water_density=case.water_density,
-        mirror=settings(hull).mirror,
+        mirror=half,
         outfit=outfit,
     )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any, Literal
 
 import bmesh
@@ -77,7 +77,7 @@ class NAVAL_CHECKS_OT_select_faults(bpy.types.Operator):
         if self.turn_view or not indices:
             turn_view(context, places)
         if indices:
-            select_elements(context, hull, finding.element, indices)
+            select_elements(context, {hull: indices}, finding.element)
         kind, text = told(hull, finding, total, len(indices))
         self.report({kind}, text)
         return {"FINISHED"}
@@ -150,26 +150,29 @@ def _elements(body: bmesh.types.BMesh, element: str, near: list[set[int]]) -> It
 
 
 def select_elements(
-    context: bpy.types.Context, hull: bpy.types.Object, element: str, indices: set[int]
+    context: bpy.types.Context, chosen: Mapping[bpy.types.Object, set[int]], element: str
 ) -> None:
-    """Enter Edit Mode with just these elements selected."""
-    if hull.mode != "EDIT":
+    """Enter Edit Mode with just these elements of objects selected."""
+    if any(obj.mode != "EDIT" for obj in chosen):
         if context.mode != "OBJECT":
             bpy.ops.object.mode_set(mode="OBJECT")
-        select_only(hull)
+        select_only(next(iter(chosen)))
+        for obj in chosen:
+            obj.select_set(True)
         bpy.ops.object.mode_set(mode="EDIT")
     tools: Any = context.tool_settings
     tools.mesh_select_mode = [mode == element for mode in MODES]
     bpy.ops.mesh.select_all(action="DESELECT")
-    mesh: Any = hull.data
-    body = bmesh.from_edit_mesh(mesh)
-    row: Any = {"vertex": body.verts, "edge": body.edges, "face": body.faces}[element]
-    row.ensure_lookup_table()
-    for index in indices:
-        row[index].hide_set(False)
-        row[index].select_set(True)
-    body.select_flush_mode()
-    bmesh.update_edit_mesh(mesh, loop_triangles=False, destructive=False)
+    for obj, indices in chosen.items():
+        mesh: Any = obj.data
+        body = bmesh.from_edit_mesh(mesh)
+        row: Any = {"vertex": body.verts, "edge": body.edges, "face": body.faces}[element]
+        row.ensure_lookup_table()
+        for index in indices:
+            row[index].hide_set(False)
+            row[index].select_set(True)
+        body.select_flush_mode()
+        bmesh.update_edit_mesh(mesh, loop_triangles=False, destructive=False)
 
 
 def told(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from math import degrees, isfinite
 from typing import Any
 
@@ -27,6 +27,7 @@ from .layout import (
     NO_HULL_AT_HAND,
     Layout,
     SidePanel,
+    cells,
     is_stale,
     judged,
     settings_column,
@@ -376,10 +377,16 @@ def _condition(
     here = glance(context.view_layer)
     header, body = layout.panel(f"{PROPERTY}_stowage")
     header.label(text="On Board")
-    if not body:
-        return
-    column = body.column(align=True)
-    aboard = here.parts_of(hull, Role.WEIGHT, Role.TANK)
+    if body:
+        _aboard(body, here.parts_of(hull, Role.WEIGHT, Role.TANK), condition)
+    _flooded(layout, here.parts_of(hull, Role.ROOM), condition)
+
+
+def _aboard(
+    layout: Layout, aboard: Sequence[bpy.types.Object], condition: ConditionSettings
+) -> None:
+    """Groups, weights and tanks, ticked where they are on board."""
+    column = layout.column(align=True)
     ashore = {group.name for group in condition.groups_ashore}
     used = {settings(obj).group for obj in aboard} - {""}
     for group in sorted(used | ashore):
@@ -413,6 +420,21 @@ def _condition(
             button.object_name, button.own_fill = obj.name, True
 
 
+def _flooded(
+    layout: Layout, rooms: Iterable[bpy.types.Object], condition: ConditionSettings
+) -> None:
+    """Marked rooms, ticked where the condition has them open to the sea."""
+    header, body = layout.panel(f"{PROPERTY}_flooded", default_closed=True)
+    header.label(text="Flooded Rooms")
+    for room in rooms if body else ():
+        entry = condition.stowed(room)
+        icon: Any = "CHECKBOX_HLT" if entry and entry.flooded else "CHECKBOX_DEHLT"
+        row = body.row()
+        row.alignment = "LEFT"
+        button = row.operator(Ops.STOW, text=room.name, icon=icon, emboss=False, translate=False)
+        button.object_name = room.name
+
+
 def _comparison(
     layout: Layout, context: bpy.types.Context, hull: bpy.types.Object, chosen: ObjectSettings
 ) -> None:
@@ -425,7 +447,7 @@ def _comparison(
         return
     units = Units.of(context.scene)
     box = layout.box()
-    _cells(box, (n_("Draft"), n_("GM"), n_("GZ max")))
+    cells(box, (n_("Draft"), n_("GM"), n_("GZ max")))
     for name, entry in entries:
         column = box.column(align=True)
         words, icon = _state(context, entry)
@@ -435,7 +457,7 @@ def _comparison(
             ship = entry.assessment.stability
             form = ship.floating.hydrostatics
             figures = (form.draft_mid, ship.GM, ship.weaker.greatest_arm)
-            _cells(column, tuple(map(units.length, figures)))
+            cells(column, tuple(map(units.length, figures)))
 
 
 def _state(context: bpy.types.Context, entry: session.Entry | None) -> tuple[str, Any]:
@@ -451,12 +473,6 @@ def _state(context: bpy.types.Context, entry: session.Entry | None) -> tuple[str
         return words.lower(), icon
     verdicts = entry.assessment.verdicts
     return f"{words.lower()}, {tally(verdicts).lower()}", OUTCOMES[worst(verdicts)][1]
-
-
-def _cells(layout: Layout, texts: tuple[str, ...]) -> None:
-    grid = layout.grid_flow(row_major=True, columns=len(texts), even_columns=True, align=True)
-    for text in texts:
-        grid.label(text=text)
 
 
 JUDGEMENT = (

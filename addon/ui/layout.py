@@ -11,7 +11,8 @@ from bpy.app.translations import pgettext_n as n_
 
 from ..core.findings import Finding
 from ..scene import session
-from ..scene.members import hull_at_hand
+from ..scene.members import glance, hull_at_hand
+from ..scene.names import Role
 from ..scene.settings import scene_settings, unit_scale
 from .names import TAB, Ops
 from .wording import BUTTON, wrapped
@@ -61,6 +62,22 @@ def part_list(layout: Layout, context: bpy.types.Context, kind: str, count: int)
     )
 
 
+def listed_parts(
+    layout: Layout, context: bpy.types.Context, kind: str, none: str, *roles: Role
+) -> bpy.types.Object | None:
+    """List the parts of the hull at hand, or say what to do first; gives the active object."""
+    here = glance(context.view_layer)
+    active = context.view_layer.objects.active
+    hull = here.hull_at_hand(active)
+    strays(layout, context, here.parts_of(None, *roles))
+    found = here.parts_of(hull, *roles) if hull else []
+    if found:
+        part_list(layout, context, kind, len(found))
+    else:
+        wrapped(layout, context, none if hull else NO_HULL_AT_HAND, "INFO")
+    return active
+
+
 def select_button(layout: Layout, obj: bpy.types.Object) -> None:
     """A button that selects an object."""
     layout.operator(Ops.SELECT_OBJECT, text="", icon="RESTRICT_SELECT_OFF").object_name = obj.name
@@ -106,6 +123,13 @@ def table(layout: Layout, rows: Iterable[tuple[str, ...]]) -> None:
             cell = split.row()
             cell.alignment = "RIGHT"
             cell.label(text=value)
+
+
+def cells(layout: Layout, texts: tuple[str, ...]) -> None:
+    """A row of texts in columns of one width."""
+    grid = layout.grid_flow(row_major=True, columns=len(texts), even_columns=True, align=True)
+    for text in texts:
+        grid.label(text=text)
 
 
 def is_stale(context: bpy.types.Context, entry: session.Entry) -> bool:

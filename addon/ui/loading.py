@@ -14,7 +14,7 @@ from ..scene import session
 from ..scene.groups import copy_values, free_name
 from ..scene.loading import UNNAMED
 from ..scene.members import hull_at_hand
-from ..scene.names import Loading
+from ..scene.names import Loading, Role
 from ..scene.settings import ObjectSettings, settings
 from ..scene.survey import float_in_all, recheck
 from .compute import NO_HULL
@@ -146,13 +146,14 @@ class NAVAL_CHECKS_OT_choose_item(_OnHull):
 
 
 class NAVAL_CHECKS_OT_stow(_OnCondition):
-    """Leave this weight or tank ashore in the chosen condition, or take it on board again"""
+    """Leave this weight or tank ashore in the chosen condition, or take it on board again; flood
+    this room, or not"""
 
     bl_idname = Ops.STOW
     bl_label = "On Board or Ashore"
     bl_options = {"UNDO", "INTERNAL"}
 
-    object_name: StringProperty(name="Object", description="Name of the weight or tank")
+    object_name: StringProperty(name="Object", description="Name of the weight, tank or room")
     own_fill: BoolProperty(
         name="Own Fill",
         description="Switch between a fill of the condition's own and that as modelled",
@@ -173,6 +174,9 @@ class NAVAL_CHECKS_OT_stow(_OnCondition):
             self.report({"ERROR"}, rpt_(NO_OBJECT).format(name=self.object_name))
             return {"CANCELLED"}
         entry = settings(hull_at_hand(context)).condition.stow(obj)
+        if settings(obj).role == Role.ROOM:
+            entry.flooded = not entry.flooded
+            return {"FINISHED"}
         if not self.own_fill:
             entry.ashore = not entry.ashore
             return {"FINISHED"}

@@ -23,6 +23,7 @@ class NAVAL_CHECKS_MT_object(Described, bpy.types.Menu):
             Ops.MARK_TANKS,
             Ops.MARK_OPENINGS,
             Ops.MARK_WINDAGE,
+            Ops.MARK_WALLS,
             Ops.UNMARK,
         ):
             layout.operator(marking)
@@ -30,6 +31,8 @@ class NAVAL_CHECKS_MT_object(Described, bpy.types.Menu):
         for asking in (
             Ops.COMPUTE,
             Ops.COMPARE,
+            Ops.FIND_ROOMS,
+            Ops.FLOOD_EACH,
             Ops.CHECK_SYMMETRY,
             Ops.MIRROR_SIDE,
             Ops.SWITCH_LOOK,
@@ -46,6 +49,10 @@ def _add(self: bpy.types.Menu, context: bpy.types.Context) -> None:
     self.layout.operator_context = before
     self.layout.menu(NAVAL_CHECKS_MT_add_usual.__name__, text="Usual Naval Weight", icon="BLANK1")
     self.layout.operator(Ops.ADD_OPENING, text="Naval Opening", icon="EMPTY_AXIS")
+    self.layout.operator(Ops.ADD_WALL, text="Naval Bulkhead or Deck", icon="MESH_PLANE")
+    self.layout.operator(Ops.MARK_ROOM, text="Naval Room", icon="MESH_CUBE")
+    self.layout.operator(Ops.ADD_DOOR, text="Naval Door", icon="BLANK1")
+    self.layout.operator(Ops.ADD_HOLE, text="Naval Hole", icon="MESH_CIRCLE")
 
 
 def _object(self: bpy.types.Menu, context: bpy.types.Context) -> None:

@@ -14,19 +14,24 @@ from bpy.app.translations import pgettext_n as n_
 from ..core.caution import CAUTION, UNCHECKED, criteria_note
 from ..core.findings import BadInputError
 from ..core.floating import UPRIGHT, Floating
+from ..core.soundings import sounding_table
+from ..core.tanks import Tank
 from ..scene import session
 from ..scene.axes import AUTO
 from ..scene.members import glance, hull_at_hand, is_enabled, is_part
 from ..scene.names import PROPERTY, Basis, Look, Role
 from ..scene.read import guessed_axes
 from ..scene.settings import OTHER, ObjectSettings, scene_settings, settings
+from .interior import INTERIOR
 from .judgement import JUDGEMENT
 from .layout import (
     NO_HULL_AT_HAND,
     Layout,
     SidePanel,
+    cells,
     findings,
     is_stale,
+    listed_parts,
     part_list,
     select_button,
     settings_column,
@@ -110,22 +115,6 @@ class NAVAL_CHECKS_PT_weights(SidePanel, bpy.types.Panel):
             _weight(layout, active)
 
 
-def _parts(
-    layout: Layout, context: bpy.types.Context, kind: str, none: str, *roles: Role
-) -> bpy.types.Object | None:
-    """List the parts of the hull at hand, or say what to do first; gives the active object."""
-    here = glance(context.view_layer)
-    active = context.view_layer.objects.active
-    hull = here.hull_at_hand(active)
-    strays(layout, context, here.parts_of(None, *roles))
-    found = here.parts_of(hull, *roles) if hull else []
-    if found:
-        part_list(layout, context, kind, len(found))
-    else:
-        wrapped(layout, context, none if hull else NO_HULL_AT_HAND, "INFO")
-    return active
-
-
 class NAVAL_CHECKS_PT_tanks(SidePanel, bpy.types.Panel):
     """Liquids that she carries"""
 
@@ -134,7 +123,7 @@ class NAVAL_CHECKS_PT_tanks(SidePanel, bpy.types.Panel):
 
     def draw(self, context: bpy.types.Context) -> None:
         layout = self.layout
-        active = _parts(layout, context, "NAVAL_CHECKS_UL_tanks", NO_TANKS, Role.TANK)
+        active = listed_parts(layout, context, "NAVAL_CHECKS_UL_tanks", NO_TANKS, Role.TANK)
         layout.operator(Ops.MARK_TANKS)
         if is_part(active, Role.TANK):
             _tank(layout, context, active)
@@ -148,7 +137,7 @@ class NAVAL_CHECKS_PT_openings(SidePanel, bpy.types.Panel):
 
     def draw(self, context: bpy.types.Context) -> None:
         layout, roles = self.layout, (Role.OPENING, Role.WINDAGE)
-        active = _parts(layout, context, "NAVAL_CHECKS_UL_openings", NO_OPENINGS, *roles)
+        active = listed_parts(layout, context, "NAVAL_CHECKS_UL_openings", NO_OPENINGS, *roles)
         row = layout.row(align=True)
         row.operator(Ops.ADD_OPENING, text="Add", icon="ADD")
         row.operator(Ops.MARK_OPENINGS, text="Mark Selected")
@@ -157,6 +146,8 @@ class NAVAL_CHECKS_PT_openings(SidePanel, bpy.types.Panel):
             column = settings_column(layout)
             if is_part(active, Role.OPENING):
                 column.prop(settings(active), "weathertight")
+                for name in ("kind", "area", "height"):
+                    column.prop(settings(active).opening, name)
             column.prop(settings(active), "hull")
 
 
@@ -263,6 +254,8 @@ SHAPES = (
     "show_draft_marks",
     "show_dimensions",
     "show_openings",
+    "show_rooms",
+    "show_liquids",
     "show_names",
     "show_chart",
 )
@@ -378,6 +371,22 @@ def _tank(layout: Layout, context: bpy.types.Context, tank: bpy.types.Object) ->
                 (n_("Content"), units.mass(found.mass)),
             ]
             table(layout, rows)
+            header, body = layout.panel(f"{PROPERTY}_soundings", default_closed=True)
+            header.label(text="Soundings")
+            if body:
+                _soundings(body, found, units)
+
+
+def _soundings(layout: Layout, tank: Tank, units: Units) -> None:
+    """The capacity table of a tank upright, from its lowest point up."""
+    found = sounding_table(tank)
+    heads = (n_("Level"), n_("Volume"), n_("Mass"), n_("Free Surface, t·m"))
+    cells(layout, heads)
+    for level, volume, mass, moment in zip(
+        found.levels, found.volumes, found.masses, found.moments, strict=True
+    ):
+        row = (units.length(level), units.volume(volume), units.mass(mass), f"{moment / 1e3:.3g}")
+        cells(layout, row)
 
 
 def _total(layout: Layout, context: bpy.types.Context, found: Iterable[bpy.types.Object]) -> None:
@@ -398,6 +407,7 @@ PANELS = (
     NAVAL_CHECKS_PT_openings,
     NAVAL_CHECKS_PT_floating,
     *JUDGEMENT,
+    *INTERIOR,
     NAVAL_CHECKS_PT_on_screen,
     NAVAL_CHECKS_PT_export,
 )

@@ -19,7 +19,7 @@ from .view import places_of, turn_view
 NO_OBJECT = n_("There is no object '{name}' in this view layer")
 
 
-class _Mark(bpy.types.Operator):
+class MarkParts(bpy.types.Operator):
     """Gives the selected objects of a kind a role."""
 
     role: ClassVar[Role]
@@ -46,7 +46,7 @@ class _Mark(bpy.types.Operator):
         """Set what was asked of the object."""
 
 
-class NAVAL_CHECKS_OT_mark_tanks(_Mark):
+class NAVAL_CHECKS_OT_mark_tanks(MarkParts):
     """Make the selected meshes tanks: closed bodies with a liquid that runs to the low side"""
 
     bl_idname = Ops.MARK_TANKS
@@ -77,7 +77,7 @@ class NAVAL_CHECKS_OT_mark_tanks(_Mark):
         settings(obj).fill = self.fill
 
 
-class NAVAL_CHECKS_OT_mark_windage(_Mark):
+class NAVAL_CHECKS_OT_mark_windage(MarkParts):
     """Make the selected meshes windage: what stands above deck and catches the wind"""
 
     bl_idname = Ops.MARK_WINDAGE
@@ -88,7 +88,7 @@ class NAVAL_CHECKS_OT_mark_windage(_Mark):
     wanted = "Select meshes that are neither hulls nor parts of ships yet"
 
 
-class NAVAL_CHECKS_OT_mark_openings(_Mark):
+class NAVAL_CHECKS_OT_mark_openings(MarkParts):
     """Make the selected empties openings: points at which water gets in once they are under"""
 
     bl_idname = Ops.MARK_OPENINGS
@@ -107,14 +107,42 @@ class NAVAL_CHECKS_OT_mark_openings(_Mark):
         settings(obj).weathertight = self.weathertight
 
 
-class NAVAL_CHECKS_OT_add_opening(bpy.types.Operator):
+class AddPart(bpy.types.Operator):
+    """Adds an empty in a role at the 3D cursor."""
+
+    role: ClassVar[Role]
+    display: ClassVar[Any]
+    part_name: str
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if context.mode != "OBJECT":
+            cls.poll_message_set("Adding a part needs Object Mode")
+            return False
+        return True
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        hull = hull_at_hand(context)
+        part = new_empty(context, self.part_name, self.display, hull)
+        tag_part(part, hull, self.role)
+        self.prepare(part)
+        tell_owner(self, hull, [part])
+        return {"FINISHED"}
+
+    def prepare(self, obj: bpy.types.Object) -> None:
+        """Set what was asked of the object."""
+
+
+class NAVAL_CHECKS_OT_add_opening(AddPart):
     """Add an opening at the 3D cursor: a point at which water gets in once it is under"""
 
     bl_idname = Ops.ADD_OPENING
     bl_label = "Add Opening"
     bl_options = {"REGISTER", "UNDO"}
 
-    opening_name: StringProperty(
+    role, display = Role.OPENING, "PLAIN_AXES"
+
+    part_name: StringProperty(
         name="Name", description="What it is, such as engine vent", default="Opening"
     )
     weathertight: BoolProperty(
@@ -122,19 +150,8 @@ class NAVAL_CHECKS_OT_add_opening(bpy.types.Operator):
         description="Shut at sea and tight against it: being under does not count as flooding",
     )
 
-    @classmethod
-    def poll(cls, context: bpy.types.Context) -> bool:
-        if context.mode != "OBJECT":
-            cls.poll_message_set("Adding an opening needs Object Mode")
-            return False
-        return True
-
-    def execute(self, context: bpy.types.Context) -> set[str]:
-        hull = hull_at_hand(context)
-        opening = new_empty(context, self.opening_name, "PLAIN_AXES", hull)
-        tag_opening(opening, hull, self.weathertight)
-        tell_owner(self, hull, [opening])
-        return {"FINISHED"}
+    def prepare(self, obj: bpy.types.Object) -> None:
+        settings(obj).weathertight = self.weathertight
 
 
 class NAVAL_CHECKS_OT_select_object(bpy.types.Operator):
@@ -227,7 +244,7 @@ class NAVAL_CHECKS_UL_openings(PartsList):
 
 PART_ICONS = {Role.OPENING: "EMPTY_AXIS", Role.WINDAGE: "FORCE_WIND"}
 SHARE = 0.02
-"""Size of a new opening's axes in lengths of the hull."""
+"""Size of a new part's empty in lengths of the hull."""
 
 
 def new_empty(
@@ -251,13 +268,10 @@ def new_empty(
     return obj
 
 
-def tag_opening(
-    obj: bpy.types.Object, hull: bpy.types.Object | None, weathertight: bool = False
-) -> None:
-    """Make an empty an opening of a hull, drawn in a size that suits her."""
+def tag_part(obj: bpy.types.Object, hull: bpy.types.Object | None, role: Role) -> None:
+    """Give an empty a role on a hull, drawn in a size that suits her."""
     obj.empty_display_size = SHARE * max(hull.dimensions[:]) if hull else 1.0
-    chosen = settings(obj)
-    chosen.role, chosen.hull, chosen.weathertight = Role.OPENING, hull, weathertight
+    settings(obj).role, settings(obj).hull = role, hull
 
 
 def tell_owner(

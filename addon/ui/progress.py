@@ -34,8 +34,13 @@ class Progress:
     def tell(self, _: float) -> None:
         """Count a step of the job, or a heel that is done."""
         self.steps += 1
-        if not self.shown and perf_counter() - self.begun > PATIENCE:
-            self.window_manager.progress_begin(0, 9999)
-            self.shown = True
+        if perf_counter() - self.begun > PATIENCE:
+            self.show()
         if self.shown:
             self.window_manager.progress_update(self.steps)
+
+    def show(self) -> None:
+        """Take the cursor at once, for a job that tells of no steps."""
+        if not self.shown:
+            self.window_manager.progress_begin(0, 9999)
+            self.shown = True

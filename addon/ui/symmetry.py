@@ -101,7 +101,7 @@ class NAVAL_CHECKS_OT_select_unlike(bpy.types.Operator):
             return {"CANCELLED"}
         total, indices = at_fault(context.evaluated_depsgraph_get(), hull, finding)
         if indices:
-            select_elements(context, hull, finding.element, indices)
+            select_elements(context, {hull: indices}, finding.element)
         kind, text = told(hull, finding, total, len(indices))
         self.report(
             {kind}, text if total else sentence(context, _checked[hull.session_uid].symmetry)

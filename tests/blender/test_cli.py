@@ -12,6 +12,7 @@ import ships
 
 from addon import commands
 from addon.files.examples import half_launch, survey_launch
+from addon.scene.names import Role
 from addon.scene.settings import settings
 from addon.ui.cli import answer
 
@@ -72,6 +73,16 @@ def test_needs_no_weights_for_hydrostatics(capsys: pytest.CaptureFixture[str]) -
     assert answer(["hydrostatics", "--drafts", "0.5", "--json"]) == 0
     (row,) = json.loads(capsys.readouterr().out)["rows"]
     assert row["volume_m3"] == pytest.approx(6)
+
+
+def test_rooms_of_the_scene(capsys: pytest.CaptureFixture[str]) -> None:
+    ships.hull()
+    wall = ships.mesh_object("aft", ((2, 0, 0), (2, 2, 0), (2, 2, 1), (2, 0, 1)), ((0, 1, 2, 3),))
+    settings(wall).role = Role.WALL
+    bpy.context.view_layer.update()
+    assert answer(["rooms", "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert sorted(room["volume_m3"] for room in told["rooms"]) == pytest.approx([4, 8])
 
 
 def test_stability_in_a_condition_of_the_scene(

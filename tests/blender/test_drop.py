@@ -209,7 +209,7 @@ class TestDrop:
         hand.click(2, 0.4)
         assert place("Weight.002")[2] == pytest.approx(1.0)
 
-    def test_tab_goes_on_to_ballast_and_openings(self, hull: bpy.types.Object) -> None:
+    def test_tab_goes_on_to_ballast_openings_and_holes(self, hull: bpy.types.Object) -> None:
         hand = Hand()
         hand.type("TAB")
         hand.click(2, 0.4)
@@ -221,6 +221,9 @@ class TestDrop:
         hand.event("LEFTMOUSE")
         opening = bpy.data.objects["Opening"]
         assert (settings(opening).role, settings(opening).hull) == (Role.OPENING, hull)
+        hand.type("TAB")
+        hand.click(2, 0.4)
+        assert settings(bpy.data.objects["Hole"]).role == Role.HOLE
         hand.type("TAB")
         assert hand.drop.kind == "WEIGHT"
 

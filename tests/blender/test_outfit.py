@@ -249,7 +249,7 @@ class TestMarking:
         hull.location.x = 4
         bpy.context.view_layer.update()
         bpy.context.scene.cursor.location = (6, 1, 1.5)
-        CALL.add_opening(opening_name="vent")
+        CALL.add_opening(part_name="vent")
         bpy.context.view_layer.update()
         vent = bpy.data.objects["vent"]
         assert settings(vent).hull == vent.parent == hull

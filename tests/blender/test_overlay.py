@@ -19,10 +19,10 @@ from addon.core.hull import build_hull
 from addon.core.weights import Weight
 from addon.overlay import draw
 from addon.overlay.boxes import Box
-from addon.overlay.chart_layout import Axes, ChartDrawing, Spot, chart_room
 from addon.overlay.lengths import Lengths
 from addon.overlay.painter import ChartWanted, Painter, Scenery, Ship, ship_at, view_nearer
 from addon.overlay.palette import palette_for
+from addon.overlay.panel import Axes, ChartDrawing, Spot, chart_room
 from addon.overlay.project import View
 from addon.overlay.shapes import Show
 from addon.overlay.twin import UNDERBODY
@@ -489,7 +489,7 @@ def laid_out(painter: Painter, scene: Scenery, width: float = WIDTH) -> ChartDra
 @needs_gpu
 @pytest.mark.parametrize("ground", [DARK, LIGHT], ids=["dark", "light"])
 def test_chart_is_painted_on_its_panel(gpu, offscreen, judged, ground) -> None:
-    painter, scene = Painter(), charted(judged, ground, heel=0.5)
+    painter, scene = Painter(), charted(judged, ground, at=0.5)
     image = painted(gpu, offscreen, painter, scene)
     chart, palette = laid_out(painter, scene), palette_for(ground)
     left, bottom, right, top = map(round, chart.spot.panel)
@@ -500,9 +500,9 @@ def test_chart_is_painted_on_its_panel(gpu, offscreen, judged, ground) -> None:
     plain = over(palette.panel, ground)
     assert (np.abs(panel - plain).max(axis=2) < 0.02).mean() > 0.5
     at_rest = painted(
-        gpu, offscreen, Painter(), replace(scene, chart=replace(scene.chart, heel=None))
+        gpu, offscreen, Painter(), replace(scene, chart=replace(scene.chart, at=None))
     )
-    (column, low), (_, high) = chart.axes.at(0.5, np.array(chart.axes.arms)).astype(int)
+    (column, low), (_, high) = chart.axes.at(0.5, np.array(chart.axes.up)).astype(int)
     changed = np.abs(image - at_rest)[low + 2 : high - 2, column - 1 : column + 2].max(axis=(1, 2))
     assert (changed > 0.05).mean() > 0.9, "the line at the heel looked at"
     curve = np.abs(panel - palette.curve[:3]).max(axis=2) < 0.05
@@ -533,10 +533,10 @@ def test_chart_is_laid_out_anew_only_for_what_changed(gpu, judged, monkeypatch) 
         return len(made)
 
     assert [count(), count()] == [1, 0]
-    assert [count(heel=0.3), count(heel=0.4), count(heel=0.4), count(heel=0.3)] == [1, 1, 0, 0]
+    assert [count(at=0.3), count(at=0.4), count(at=0.4), count(at=0.3)] == [1, 1, 0, 0]
     assert [count(stale=True), count(place=(0.0, 0.0)), count(size=0.8)] == [1, 1, 1]
     for heel in np.linspace(0.0, 1.0, 40):
-        count(heel=float(heel))
+        count(at=float(heel))
     assert len(painter._charts) <= module.MOST_CHARTS
     painter.forget()
     assert not painter._charts
@@ -553,7 +553,7 @@ def test_chart_is_that_of_the_hull_at_hand(context) -> None:
     hull = bpy.data.objects["box"]
     ships.activate(hull)
     chart = draw.scenery_of(context).chart
-    assert (chart.name, chart.heel, chart.stale) == ("box", None, False)
+    assert (chart.name, chart.at, chart.stale) == ("box", None, False)
     assert chart.ship is session.entry_for(hull).assessment
     assert (chart.place, chart.size) == ((1.0, 0.0), 1.0)
     other = ships.hull("barge")
@@ -576,7 +576,7 @@ def test_ship_and_chart_are_at_the_heel_looked_at(context) -> None:
     context.scene.naval_checks.look_heel = 0.25
     scene = draw.scenery_of(context)
     (ship,) = scene.ships
-    assert scene.chart.heel == pytest.approx(0.25)
+    assert scene.chart.at == pytest.approx(0.25)
     assert ship.floating.rest.attitude.heel_rad == pytest.approx(0.25)
     arms = scene.chart.ship.stability.curve.arms
     assert ship.arm == pytest.approx(float(arms.arm(0.25)), abs=1e-3)

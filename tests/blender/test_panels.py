@@ -88,6 +88,7 @@ def context() -> SimpleNamespace:
     real = bpy.context
     return SimpleNamespace(
         view_layer=real.view_layer,
+        window_manager=real.window_manager,
         scene=real.scene,
         preferences=SimpleNamespace(
             system=SimpleNamespace(ui_scale=SCALE),
@@ -127,6 +128,8 @@ def test_one_tab_in_the_order_of_the_work() -> None:
         "Service",
         "What to Check",
         "Loading Conditions",
+        "Rooms",
+        "Flooding",
         "On Screen",
         "Export",
     ]
@@ -527,3 +530,79 @@ def test_show_opening_selects_it(outfitted: bpy.types.Object) -> None:
     assert bpy.context.selected_objects == [bpy.data.objects["vent"]]
     bpy.ops.naval_checks.show_opening(opening="open edge of the hull", place=(0, 0, 1))
     assert bpy.context.selected_objects == [bpy.data.objects["vent"]]
+
+
+def sealed() -> bpy.types.Object:
+    """The box with a weight, a bulkhead, a marked room and a hole."""
+    hull = ships.hull()
+    settings(hull).forward, settings(hull).up = "+X", "+Z"
+    ships.weight("ship", 3000, (3, 1, 0.3))
+    wall = ships.mesh_object("aft", ((2, 0, 0), (2, 2, 0), (2, 2, 1), (2, 0, 1)), ((0, 1, 2, 3),))
+    settings(wall).role = Role.WALL
+    for name, place, role in (
+        ("hold", (3, 1, 0.5), Role.ROOM),
+        ("gash", (3, 0, 0.1), Role.HOLE),
+        ("way", (2, 1, 0.1), Role.DOOR),
+    ):
+        obj = bpy.data.objects.new(name, None)
+        bpy.context.scene.collection.objects.link(obj)
+        obj.location, settings(obj).role = place, role
+    settings(bpy.data.objects["way"]).door.shut = True
+    bpy.context.view_layer.update()
+    ships.activate(hull)
+    return hull
+
+
+def test_rooms_as_found() -> None:
+    sealed()
+    assert "Rooms not found yet" in words("Rooms")
+    assert "Find the rooms first" in words("Flooding")
+    bpy.ops.naval_checks.find_rooms()
+    told = words("Rooms")
+    assert "NAVAL_CHECKS_UL_rooms" in told and "Rooms not found yet" not in told
+    bpy.ops.naval_checks.show_room(room="hold")
+    told = words("Rooms")
+    assert "hold Volume 8 m³" in told and "Bounded by box, aft" in told
+    bpy.data.objects["aft"].location.x = 0.5
+    bpy.context.view_layer.update()
+    assert "Changed since the rooms were found" in words("Rooms")
+
+
+@pytest.mark.parametrize(
+    ("name", "shown"),
+    (
+        ("hold", ("use", "own_permeability", "trapped", "pump")),
+        ("way", ("shut", "height", "own_area", "width")),
+        ("aft", ("hull",)),
+    ),
+)
+def test_settings_of_what_parts_her(name: str, shown: tuple[str, ...]) -> None:
+    sealed()
+    ships.activate(bpy.data.objects[name])
+    assert {*shown} <= {part for part in drawn("Rooms") if isinstance(part, str)}
+
+
+def test_floodings_in_a_table() -> None:
+    sealed()
+    bpy.ops.naval_checks.find_rooms()
+    assert (Ops.FLOOD, "Flood Ticked Rooms") in drawn("Flooding")
+    bpy.ops.naval_checks.flood_each()
+    told = words("Flooding")
+    assert "Survives 2 of 2" in told or "Survives 1 of 2" in told
+    assert "space 1: " in told and "s-Factor" in told
+    assert (Ops.TIME_TO_FLOOD, "Time to Flood through gash") in drawn("Flooding")
+
+
+def test_soundings_of_a_tank() -> None:
+    ships.floated(ships.outfitted())
+    ships.activate(bpy.data.objects["fuel"])
+    told = words("Tanks")
+    assert "Soundings Level Volume Mass Free Surface, t·m" in told
+    assert "0.200 m 640 L 544 kg 0.58" in told
+
+
+def test_rooms_of_a_condition() -> None:
+    hull = sealed()
+    settings(hull).conditions.add().name = "Holed"
+    settings(hull).active_condition = 0
+    assert (Ops.STOW, "hold") in drawn("Loading Conditions")

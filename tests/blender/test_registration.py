@@ -16,6 +16,7 @@ from addon.ui import cli, keys
 from addon.ui.menus import ENTRIES
 from addon.ui.names import Ops
 
+OWNERS = (bpy.types.Object, bpy.types.Scene, bpy.types.WindowManager)
 ROOT = Path(__file__).parents[2]
 HANDLERS = (
     "depsgraph_update_post",
@@ -34,7 +35,7 @@ def state() -> dict[str, object]:
     menus = {
         name: len(getattr(getattr(bpy.types, name).draw, "_draw_funcs", ())) for name, _ in ENTRIES
     }
-    owners = [hasattr(kind, PROPERTY) for kind in (bpy.types.Object, bpy.types.Scene)]
+    owners = [hasattr(kind, PROPERTY) for kind in OWNERS]
     return {
         **handlers,
         **menus,
@@ -55,7 +56,7 @@ def unregistered() -> Iterator[None]:
 
 def test_all_is_there() -> None:
     found = state()
-    assert found["owners"] == [True, True]
+    assert found["owners"] == [True, True, True]
     assert found["commands"] == 1
     assert found["keys"] == len(keys.KEYS)
     assert sorted(found["operators"]) == sorted(name.split(".")[1] for name in Ops)
@@ -63,7 +64,7 @@ def test_all_is_there() -> None:
 
 def test_twice_leaves_nothing(unregistered: None) -> None:
     before = state()
-    assert before["classes"] == [] and before["owners"] == [False, False]
+    assert before["classes"] == [] and before["owners"] == [False, False, False]
     assert before["keys"] == 0
     assert before["commands"] == 0 and before["operators"] == []
     for _ in range(2):

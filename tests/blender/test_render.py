@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
-from types import ModuleType
+from types import ModuleType, SimpleNamespace
 
 import bpy
 import numpy as np
@@ -13,7 +14,9 @@ import pytest
 import ships
 
 from addon.core.findings import BadInputError
-from addon.files.examples import half_launch, survey_launch
+from addon.core.room import Division
+from addon.files.examples import half_launch, survey_launch, workboat
+from addon.overlay.interior import Within
 from addon.render import studio
 from addon.render.camera import FROM_AHEAD, FROM_STARBOARD_BOW, PROFILE, Aspect, fitted
 from addon.render.letters import CAPITAL, Letters
@@ -22,6 +25,7 @@ from addon.render.png import png
 from addon.render.studio import Studio, family
 from addon.scene import session
 from addon.scene.settings import settings
+from tests import divided
 
 ROOT = Path(__file__).resolve().parents[2]
 SMALL = (400, 225)
@@ -208,6 +212,42 @@ def test_both_sides_of_a_half_hull_are_shown():
     assert ship[200 - 12] and ship[200 + 12]
 
 
+def test_a_ship_is_looked_through_to_her_rooms():
+    """The box in two rooms of unlike colours, each seen through the hull."""
+    obj, entry = box_ship()
+    halves = (
+        divided.room("aft", (0, -1, 0), (3, 1, 1)),
+        divided.room("fore", (3, -1, 0), (6, 1, 1), sealed=False),
+    )
+    within = Within(Division(halves, (("aft", "fore"),)), entry.floating, names=False)
+    before = data_names()
+    canvas = documentation(obj, entry, PROFILE, *SMALL, within=within)
+    assert data_names() == before
+    plain = documentation(obj, entry, PROFILE, *SMALL)
+    row = canvas.pixels[round(0.62 * SMALL[1])]
+    aft, fore = (row[round(share * SMALL[0])] for share in (0.3, 0.7))
+    assert aft[2] - aft[0] > 0.02 and fore[0] - fore[2] > 0.02, "indigo and straw"
+    assert np.abs(canvas.pixels - plain.pixels).max() > 0.2
+
+
+def test_water_in_a_holed_ship_is_pictured():
+    obj, entry = box_ship()
+    lone = divided.room("all", (0, -1, 0), (6, 1, 1))
+    within = Within(Division((lone,)), entry.floating, names=False)
+    empty, holed = (
+        documentation(obj, entry, FROM_STARBOARD_BOW, *SMALL, within=each).pixels
+        for each in (
+            replace(within, levels=(("none", 1.0),)),
+            replace(within, levels=(("all", 0.3),)),
+        )
+    )
+    deeper = documentation(
+        obj, entry, FROM_STARBOARD_BOW, *SMALL, within=replace(within, levels=(("all", 0.8),))
+    ).pixels
+    some, more = (np.abs(each - empty).max(axis=2) > 0.03 for each in (holed, deeper))
+    assert 500 < some.sum() < more.sum()
+
+
 def test_a_picture_is_read_back_by_blender(tmp_path: Path):
     rng = np.random.default_rng(5)
     pixels = rng.random((20, 30, 3)).astype(np.float32)
@@ -257,6 +297,25 @@ def test_the_demos_file_holds_the_launch_of_her_case(demo: ModuleType, tmp_path:
         said, (figures.draft_aft, figures.draft_mid, figures.draft_forward), strict=True
     ):
         assert float(line.split()[-2]) == pytest.approx(draft, abs=6e-4)
+
+
+def test_the_demo_looks_into_the_leaky_workboat(demo: ModuleType, tmp_path: Path, monkeypatch):
+    shown: list[Within] = []
+
+    def seen(*args, within, **given):
+        shown.append(within)
+        return SimpleNamespace(pixels=np.zeros((2, 2, 3), np.float32))
+
+    monkeypatch.setattr("addon.render.picture.documentation", seen)
+    entry = demo.floated(workboat(leaky=True), demo.LEAKY)
+    demo.look_into(entry, tmp_path / "leak.png", chosen=demo.LEAK)
+    demo.look_into(entry, tmp_path / "flooded.png", holed=demo.HOLED)
+    leak, flooded = shown
+    rooms = {room.name: room for room in leak.division.rooms}
+    assert not rooms[demo.LEAK].sealed and rooms["cabin"].sealed
+    (way,) = (each for each in leak.division.leaks if each.room == demo.LEAK)
+    assert len(way.path) == 3, "hatch, and two bulkheads"
+    assert demo.HOLED in dict(flooded.levels) and flooded.floating is not entry.floating
 
 
 def test_the_demo_overwrites_its_case(demo: ModuleType, tmp_path: Path):

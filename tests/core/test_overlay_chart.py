@@ -22,7 +22,11 @@ from addon.core.weights import Weight
 from addon.files.examples import survey_launch
 from addon.overlay.boxes import Box
 from addon.overlay.chart import Chart
-from addon.overlay.chart_layout import (
+from addon.overlay.chart_layout import lay_out
+from addon.overlay.ink import Fill, Stroke, dashes, triangles
+from addon.overlay.lengths import FOOT, INCH, Lengths
+from addon.overlay.palette import ON_DARK, faint
+from addon.overlay.panel import (
     GAP,
     LEAST,
     MOST,
@@ -32,11 +36,7 @@ from addon.overlay.chart_layout import (
     Spot,
     chart_room,
     chart_spot,
-    lay_out,
 )
-from addon.overlay.ink import Fill, Stroke, dashes, triangles
-from addon.overlay.lengths import FOOT, INCH, Lengths
-from addon.overlay.palette import ON_DARK, faint
 from addon.overlay.project import TEXT, Label, Style
 from tests import bodies
 
@@ -128,9 +128,9 @@ def strokes(drawing: ChartDrawing, colour: tuple[float, ...]) -> list[Array]:
 def value(drawing: ChartDrawing, pixels: Array) -> tuple[Array, Array]:
     """Heels (rad) and arms (m) at pixels (..., 2), by the corners of the axes alone."""
     axes = drawing.axes
-    (left, low), (right, high) = axes.at(np.array(axes.heels), np.array(axes.arms))
-    heels = np.interp(pixels[..., 0], [left, right], axes.heels)
-    return heels, np.interp(pixels[..., 1], [low, high], axes.arms)
+    (left, low), (right, high) = axes.at(np.array(axes.across), np.array(axes.up))
+    heels = np.interp(pixels[..., 0], [left, right], axes.across)
+    return heels, np.interp(pixels[..., 1], [low, high], axes.up)
 
 
 def wall_sided(heel: Array) -> Array:
@@ -182,7 +182,7 @@ def test_port_figure_is_positive_where_she_comes_back() -> None:
 def test_all_is_named_where_there_is_room() -> None:
     ship = SHIPS["flooding"]
     drawing = laid(replace(ship, port=replace(ship.starboard, sign=-1)), (1200.0, 700.0))
-    assert drawing.axes.heels[0] == 0.0
+    assert drawing.axes.across[0] == 0.0
     side = ship.starboard
     expected = {
         "ship  ·  GM 0.83 m  ·  range 135°",
@@ -293,7 +293,7 @@ def test_shade_has_the_area_under_the_curve() -> None:
     (shade,) = [ink for ink in drawing.picture.inks if isinstance(ink, Fill)]
     a, b = shade.corners[:, 1] - shade.corners[:, 0], shade.corners[:, 2] - shade.corners[:, 0]
     axes = drawing.axes
-    cell = axes.box.width * axes.box.height / np.ptp(axes.heels) / np.ptp(axes.arms)
+    cell = axes.box.width * axes.box.height / np.ptp(axes.across) / np.ptp(axes.up)
     shaded = np.abs(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]).sum() / 2 / cell
     cosine = np.cos(np.radians(40.0))
     under = (GM - BM / 2) * (1 - cosine) + BM / 2 * (1 / cosine - 1)  # GZ integrated by hand
@@ -360,15 +360,15 @@ def test_look_is_a_line_with_a_dot_on_the_curve() -> None:
     (line,) = strokes(drawing, ON_DARK.present)
     heels, arms = value(drawing, line[0])
     assert heels == pytest.approx([heel, heel])
-    assert arms == pytest.approx(drawing.axes.arms)
+    assert arms == pytest.approx(drawing.axes.up)
     assert not strokes(laid(ship), ON_DARK.present)
 
 
 def test_pixels_tell_heels() -> None:
     axes = laid(SHIPS["listing"]).axes
-    for heel in np.linspace(*axes.heels, 7):
-        assert axes.heel_at(float(axes.at(heel, 0.0)[0])) == pytest.approx(heel)
-    assert axes.heel_at(-1e4) == axes.heels[0] and axes.heel_at(1e4) == axes.heels[1]
+    for heel in np.linspace(*axes.across, 7):
+        assert axes.across_at(float(axes.at(heel, 0.0)[0])) == pytest.approx(heel)
+    assert axes.across_at(-1e4) == axes.across[0] and axes.across_at(1e4) == axes.across[1]
 
 
 @pytest.mark.parametrize(

@@ -1,6 +1,7 @@
-"""Inside a Blender with a window: a launch is marked, loaded, floated, dragged and looked at.
+"""Inside a Blender with a window: a launch is marked, loaded, floated, dragged and looked at; or
+her rooms are found, holed and flooded.
 
-    blender --factory-startup --enable-event-simulate --python driver.py -- FOLDER
+    blender --factory-startup --enable-event-simulate --python driver.py -- FOLDER STORY
 
 FOLDER holds the package `addon`; the shots and result.json are written there.
 """
@@ -17,13 +18,14 @@ from shutil import which
 
 import bmesh
 import bpy
+from mathutils import Vector
 
-FOLDER = Path(sys.argv[sys.argv.index("--") + 1])
+FOLDER, STORY = Path(sys.argv[-2]), sys.argv[-1]
 sys.path.insert(0, str(FOLDER))
 
 import addon  # noqa: E402
 from addon.files.examples import survey_launch  # noqa: E402
-from addon.overlay.draw import chart_in  # noqa: E402
+from addon.overlay.draw import chart_in, pace_of  # noqa: E402
 from addon.scene import session  # noqa: E402
 from addon.scene.settings import scene_settings, select_only, settings  # noqa: E402
 from addon.ui import panels  # noqa: E402
@@ -364,15 +366,7 @@ def steps() -> Iterator[float]:
     with override():
         bpy.ops.naval_checks.compute()
 
-    (light,) = (
-        path
-        for folder in bpy.utils.preset_paths("interface_theme")
-        for path in Path(folder).glob("*ight.xml")
-    )
-    bpy.ops.script.execute_preset(
-        filepath=str(light), menu_idname="USERPREF_MT_interface_theme_presets"
-    )
-    yield 1.0
+    yield from lit_up()
     yield from shot("7-light")
     with override():
         spoil(hull)
@@ -409,6 +403,124 @@ def steps() -> Iterator[float]:
     checks["went out and left a window"] = bool(window())
 
 
+def lit_up() -> Iterator[float]:
+    """The light theme."""
+    (light,) = (
+        path
+        for folder in bpy.utils.preset_paths("interface_theme")
+        for path in Path(folder).glob("*ight.xml")
+    )
+    bpy.ops.script.execute_preset(
+        filepath=str(light), menu_idname="USERPREF_MT_interface_theme_presets"
+    )
+    yield 1.0
+
+
+def looked_at(distance: float = 15.0) -> None:
+    """The view from the port bow, without the sidebar."""
+    area, _, _ = view()
+    area.spaces.active.show_region_ui = False
+    eye = area.spaces.active.region_3d
+    eye.view_location, eye.view_distance = (6.0, 0.0, 1.0), distance
+    eye.view_rotation = Vector((0.55, 0.70, 0.42)).to_track_quat("Z", "Y")
+
+
+def at_cursor(x: float, y: float, z: float) -> None:
+    bpy.context.scene.cursor.location = x, y, z
+
+
+def divided() -> Iterator[float]:
+    """Rooms between bulkheads, a flooding, a flooding in time that is played, and a leak."""
+    addon.register()
+    yield from open_tab()
+    chosen = scene_settings(bpy.context.scene)
+    chosen.live = False
+    hull = launch()
+    with override():
+        bpy.ops.naval_checks.mark_hull()
+        load(hull)
+        for number, x in enumerate((2.9, 6.0, 9.3)):
+            at_cursor(x, 0.0, 0.5)
+            bpy.ops.naval_checks.add_wall(kind="TRANSVERSE")
+            bpy.context.view_layer.objects.active.name = f"bulkhead {number + 1}"
+            select_only(hull)
+        bpy.ops.naval_checks.compute()
+        bpy.ops.naval_checks.find_rooms()
+    rooms = entry().division.rooms
+    checks["four rooms"] = len(rooms) == 4 and all(room.sealed for room in rooms)
+    session.choose_room(hull.session_uid, rooms[1].name)
+    yield from shot("1-rooms-panel")
+    looked_at()
+    yield from shot("1-rooms")
+
+    session.set_holed(hull.session_uid, frozenset({rooms[2].name}))
+    with override():
+        bpy.ops.naval_checks.flood()
+    checks["one flooding drawn"] = entry().shown_flooding is not None
+    yield from shot("2-flooded")
+    chosen.look, chosen.twin_distance = "WATER_LEVEL", 0.0
+    hull.hide_set(True)
+    yield from shot("2-flooded-twin")
+    session.show_flooding(entry(), None)
+    yield from played(hull)
+
+    chosen.look = "SHIP_FIXED"
+    hull.hide_set(False)
+    yield from lit_up()
+    yield from shot("4-rooms-light")
+    with override():
+        tear(hull)
+        bpy.ops.naval_checks.compute()
+        bpy.ops.naval_checks.find_rooms()
+    leaks = entry().division.leaks
+    checks["a leak"] = len(leaks) == 1
+    yield from shot("5-leak")
+    bpy.context.preferences.view.ui_scale = 2.0
+    with override():
+        bpy.ops.naval_checks.show_leak(index=0)
+    yield from shot("5-leak-twice-the-size")
+    addon.unregister()
+
+
+def played(hull: bpy.types.Object) -> Iterator[float]:
+    """A hole, how long she has, and a frame of that in the middle of the timeline."""
+    scene = bpy.context.scene
+    with override():
+        at_cursor(7.5, -0.9, 0.3)
+        bpy.ops.naval_checks.add_hole(part_name="grounding", area=0.01)
+        bpy.ops.naval_checks.time_to_flood()
+        select_only(hull)
+        bpy.ops.naval_checks.play_flooding()
+    run = entry().ingress
+    checks["a marker for every event"] = len(scene.timeline_markers) == len(run.events)
+    for share, name in ((0.15, "3-run"), (0.6, "3-run-later")):
+        scene.frame_set(int(share * scene.frame_end))
+        yield from shot(name)
+    _, region, _ = view()
+    chart = chart_in(region)
+    checks["the chart is that of the time"] = chart.shows == "time"
+    times = [share * float(run.times[-1]) for share in (0.2, 0.4)]
+    yield from dragged(*(chart.axes.at(time, 0.1) + (region.x, region.y) for time in times))
+    there = pace_of(scene).frame(times[-1])
+    yield from until("at the time under the mouse", lambda: abs(scene.frame_current - there) < 4)
+    with override():
+        bpy.ops.naval_checks.stop_flooding()
+    checks["off the timeline"] = not scene.timeline_markers
+    yield 0.3
+
+
+def tear(hull: bpy.types.Object) -> None:
+    """Take out the face of the deck that is farthest forward of midships, and of bulkheads."""
+    body = bmesh.new()
+    body.from_mesh(hull.data)
+    decks = [face for face in body.faces if face.normal.z > 0.9 and face.calc_center_median().z > 1]
+    face = min(decks, key=lambda face: (face.calc_center_median() - Vector((7.6, 0, 1.5))).length)
+    bmesh.ops.delete(body, geom=[face], context="FACES_ONLY")
+    body.to_mesh(hull.data)
+    body.free()
+    hull.data.update()
+
+
 def finish(error: str) -> None:
     result = {"blender": bpy.app.version_string, "checks": checks, "error": error}
     (FOLDER / "result.json").write_text(json.dumps(result), encoding="utf-8")
@@ -426,5 +538,5 @@ def go() -> float | None:
 
 
 bpy.context.preferences.view.show_splash = False
-user = steps()
+user = {"ship": steps, "rooms": divided}[STORY]()
 bpy.app.timers.register(go, first_interval=1.0, persistent=True)

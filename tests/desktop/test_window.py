@@ -26,7 +26,7 @@ Xvfb -displayfd 3 -screen 0 1500x1000x24 -nolisten tcp 3>display 2>xvfb.log & sc
 trap 'kill $screen' EXIT
 for _ in $(seq 100); do [ -s display ] && break; sleep 0.1; done
 DISPLAY=:$(cat display) timeout 240 "$2" --factory-startup --window-geometry 0 0 1500 1000 \
-    --enable-event-simulate --python-exit-code 1 --python driver.py -- "$1" >blender.log 2>&1
+    --enable-event-simulate --python-exit-code 1 --python driver.py -- "$1" "$3" >blender.log 2>&1
 """
 
 
@@ -45,18 +45,19 @@ NOTHING = "no Blender with Xvfb: set BLENDER, or NAVAL_CHECKS_BLENDER_ROOTS"
 
 @pytest.mark.skipif(not FOUND, reason=NOTHING)
 @pytest.mark.parametrize(("root", "blender"), FOUND or [(Path("/"), "")], ids=str)
-def test_in_a_window(root: Path, blender: str) -> None:
+@pytest.mark.parametrize("story", ["ship", "rooms"])
+def test_in_a_window(root: Path, blender: str, story: str) -> None:
     with tempfile.TemporaryDirectory(dir=root / "tmp") as folder:
         shutil.copytree(ADDON, Path(folder, "addon"), ignore=shutil.ignore_patterns("__pycache__"))
         shutil.copy(HERE / "driver.py", folder)
         inside = str(Path("/") / Path(folder).relative_to(root))
         enter = [] if root == Path("/") else ["chroot", str(root)]
-        subprocess.run([*enter, "sh", "-c", SCRIPT, "sh", inside, blender], timeout=PATIENCE)
+        subprocess.run([*enter, "sh", "-c", SCRIPT, "sh", inside, blender, story], timeout=PATIENCE)
         log = Path(folder, "blender.log").read_text(encoding="utf-8", errors="replace")
         if shots := os.environ.get("NAVAL_CHECKS_SHOTS"):
             for picture in Path(folder).glob("*.png"):
                 Path(shots).mkdir(parents=True, exist_ok=True)
-                shutil.copy(picture, Path(shots, f"{root.name or 'own'}-{picture.name}"))
+                shutil.copy(picture, Path(shots, f"{root.name or 'own'}-{story}-{picture.name}"))
         report = Path(folder, "result.json")
         assert report.exists(), log
         result = json.loads(report.read_text(encoding="utf-8"))

@@ -1,0 +1,66 @@
+"""Rooms of hulls: found when the user asks for them, kept for the session, told when stale."""
+
+from __future__ import annotations
+
+from hashlib import blake2b
+
+import bpy
+
+from ..core.findings import BadInputError
+from ..core.rooms import find_rooms
+from . import session
+from .aboard import counted, shape_signature
+from .groups import values_of
+from .names import WITHIN, Role
+from .read import ReadHull, read_case
+from .settings import settings
+from .surface import digest_object
+
+
+def divided(
+    depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, ship: ReadHull | None = None
+) -> session.Divided:
+    """How a hull, which may have been read before, is divided; found where that is not known.
+
+    Raises BadInputError.
+    """
+    signed = signature(depsgraph, hull)
+    known = session.divided_of(hull)
+    if known and known.signature == signed:
+        session.set_divided_stale(hull.session_uid, False)
+        return known
+    division = find_rooms(read_case(depsgraph, hull, ship).case)
+    parts = counted(depsgraph, hull)
+    sources = (hull, *(part for role in WITHIN for part in parts[role]))
+    found = session.Divided(division, frozenset(each.session_uid for each in sources), signed)
+    session.divide(hull, found)
+    return found
+
+
+def recheck(depsgraph: bpy.types.Depsgraph) -> None:
+    """Compare hulls with what their rooms were found from, and say which are out of date."""
+    for hull in depsgraph.view_layer.objects:
+        known = session.divided_of(hull)
+        if known is None:
+            continue
+        try:
+            same = signature(depsgraph, hull) == known.signature
+        except BadInputError:
+            same = False
+        session.set_divided_stale(hull.session_uid, not same)
+
+
+def signature(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> bytes:
+    """A digest of all that the rooms of a hull and the ways between them are found from.
+
+    Raises BadInputError for a part without the mesh it should have.
+    """
+    digest = blake2b(shape_signature(depsgraph, hull), digest_size=16)
+    parts = counted(depsgraph, hull)
+    for role in WITHIN:
+        for part in parts[role]:
+            chosen = settings(part)
+            groups = {Role.ROOM: (chosen.room,), Role.DOOR: (chosen.door,)}.get(role, ())
+            digest.update(repr((part.name, role, *map(values_of, groups))).encode())
+            digest_object(digest, depsgraph, part, geometry=part.type != "EMPTY")
+    return digest.digest()

@@ -1,0 +1,288 @@
+"""Panels on what is inside her: rooms and their leaks, and what becomes of her holed."""
+
+from __future__ import annotations
+
+from math import degrees
+from typing import Any
+
+import bpy
+from bpy.app.translations import pgettext_iface as iface_
+from bpy.app.translations import pgettext_n as n_
+
+from ..core.bulkheads import Advice
+from ..core.flooding import Flooded
+from ..core.ingress import Ingress
+from ..core.room import Room
+from ..core.ways import told
+from ..overlay.run import clock
+from ..scene import session
+from ..scene.members import hull_at_hand, is_part
+from ..scene.names import PROPERTY, Role
+from ..scene.settings import scene_settings, settings
+from .flooding import hole_at_hand, opened, outcome
+from .layout import (
+    NO_HULL_AT_HAND,
+    Layout,
+    SidePanel,
+    listed_parts,
+    settings_column,
+    table,
+)
+from .leaks import entry_point, way_in
+from .named import problem, said
+from .names import Ops
+from .roll import roll
+from .wording import BUTTON, Units, heel, trim, wrapped
+
+NO_ROOMS = n_("Rooms not found yet: add decks and bulkheads, then find the rooms")
+NO_WALLS = n_("No decks or bulkheads: select meshes, then make them so, or add one at the cursor")
+NO_HOLES = n_("No holes: put the 3D cursor on the hull under water and add one")
+NO_FLOODINGS = n_("Tick rooms in the list of rooms and flood them, or flood each")
+
+
+class NAVAL_CHECKS_PT_rooms(SidePanel, bpy.types.Panel):
+    """The spaces into which decks and bulkheads part her, and where they leak"""
+
+    bl_label = "Rooms"
+    bl_options = {"DEFAULT_CLOSED"}
+
+    def draw(self, context: bpy.types.Context) -> None:
+        layout = self.layout
+        hull = hull_at_hand(context)
+        if hull is None:
+            wrapped(layout, context, NO_HULL_AT_HAND, "INFO")
+            return
+        layout.operator(Ops.FIND_ROOMS)
+        entry = session.entry_for(hull)
+        if entry and entry.divided:
+            _rooms(layout, context, entry)
+        else:
+            wrapped(layout, context, NO_ROOMS, "INFO")
+        header, body = layout.panel(f"{PROPERTY}_walls")
+        header.label(text="Decks, Bulkheads, Marks and Doors")
+        if body:
+            _walls(body, context)
+        header, body = layout.panel(f"{PROPERTY}_adviser", default_closed=True)
+        header.label(text="Where to Put Bulkheads")
+        if body:
+            body.operator(Ops.ADVISE_BULKHEADS)
+            if entry and entry.damage.advice:
+                _advice(body, context, entry.damage.advice)
+
+
+class NAVAL_CHECKS_PT_flooding(SidePanel, bpy.types.Panel):
+    """What becomes of her with rooms open to the sea, and how long she has"""
+
+    bl_label = "Flooding"
+    bl_options = {"DEFAULT_CLOSED"}
+
+    def draw(self, context: bpy.types.Context) -> None:
+        layout = self.layout
+        hull = hull_at_hand(context)
+        if hull is None:
+            wrapped(layout, context, NO_HULL_AT_HAND, "INFO")
+            return
+        entry = session.entry_for(hull)
+        if entry is None or entry.division is None:
+            wrapped(layout, context, n_("Find the rooms first"), "INFO")
+            return
+        layout.operator(Ops.FLOOD, text=_flood_text(entry), translate=False)
+        row = layout.row(align=True)
+        row.operator(Ops.FLOOD_EACH, text="Each Room").pairs = False
+        row.operator(Ops.FLOOD_EACH, text="Each Pair").pairs = True
+        if entry.floodings or entry.ingress:
+            _stale(layout, entry.damage_stale, iface_("Changed since flooded"))
+        if entry.floodings:
+            _floodings(layout, context, entry)
+        else:
+            wrapped(layout, context, NO_FLOODINGS, "INFO")
+        header, body = layout.panel(f"{PROPERTY}_ingress")
+        header.label(text="How Long She Has")
+        if body:
+            _ingress(body, context, entry)
+
+
+INTERIOR = (NAVAL_CHECKS_PT_rooms, NAVAL_CHECKS_PT_flooding)
+
+
+def _rooms(layout: Layout, context: bpy.types.Context, entry: session.Entry) -> None:
+    division, units = entry.division, Units.of(context.scene)
+    _stale(layout, entry.divided.stale, iface_("Changed since the rooms were found"))
+    rows = min(max(len(division.rooms), 2), 8)
+    layout.template_list("NAVAL_CHECKS_UL_rooms", "", roll(), "rooms", roll(), "active", rows=rows)
+    figures = [(n_("All Rooms"), units.volume(sum(room.volume for room in division.rooms)))]
+    if division.solid:
+        figures.append((n_("Wall Material"), units.volume(division.solid)))
+    table(layout, figures)
+    said(layout, context, division.findings)
+    for index, leak in enumerate(division.leaks):
+        row = layout.row()
+        text = " ".join(filter(None, (way_in(leak), entry_point(context, entry, leak))))
+        wrapped(row.column(), context, text, "ERROR", BUTTON)
+        row.operator(Ops.SHOW_LEAK, text="", icon="RESTRICT_SELECT_OFF").index = index
+    if entry.chosen_room:
+        _room(layout.box(), context, entry.chosen_room, units)
+
+
+def _room(layout: Layout, context: bpy.types.Context, room: Room, units: Units) -> None:
+    """The figures of the room that is chosen."""
+    layout.label(text=room.name, translate=False)
+    length = units.length
+    x, y, z = (length(value) for value in room.centre)
+    table(
+        layout,
+        [
+            (n_("Volume"), units.volume(room.volume)),
+            (n_("Centre X"), x),
+            (n_("Centre Y"), y),
+            (n_("Centre Z"), z),
+            (n_("Floor"), length(room.floor)),
+            (n_("Ceiling"), length(room.ceiling)),
+            (n_("Use"), iface_(room.use.capitalize())),
+            (n_("Permeability"), f"{room.permeability:.2f}"),
+        ],
+    )
+    text = iface_("Bounded by {walls}").format(walls=", ".join(room.walls))
+    wrapped(layout, context, text)
+
+
+def _walls(layout: Layout, context: bpy.types.Context) -> None:
+    roles = (Role.WALL, Role.ROOM, Role.DOOR)
+    active = listed_parts(layout, context, "NAVAL_CHECKS_UL_walls", NO_WALLS, *roles)
+    layout.operator(Ops.MARK_WALLS)
+    row = layout.row(align=True)
+    row.operator(Ops.ADD_WALL, text="Across", icon="ADD").kind = "TRANSVERSE"
+    row.operator(Ops.ADD_WALL, text="Along", icon="ADD").kind = "LONGITUDINAL"
+    row.operator(Ops.ADD_WALL, text="Deck", icon="ADD").kind = "DECK"
+    row = layout.row(align=True)
+    row.operator(Ops.MARK_ROOM)
+    row.operator(Ops.ADD_DOOR)
+    if not is_part(active, *roles):
+        return
+    chosen, column = settings(active), settings_column(layout)
+    if chosen.role == Role.ROOM:
+        room, inflow = chosen.room, chosen.inflow
+        column.prop(room, "use")
+        column.prop(room, "own_permeability")
+        if room.own_permeability:
+            column.prop(room, "permeability", slider=True)
+        column.prop(inflow, "trapped")
+        column.prop(inflow, "pump")
+        if inflow.pump > 0:
+            column.prop(inflow, "delay")
+    elif chosen.role == Role.DOOR:
+        door = chosen.door
+        column.prop(door, "shut")
+        column.prop(door, "height")
+        column.prop(door, "own_area")
+        column.prop(door, "area" if door.own_area else "width")
+    column.prop(chosen, "hull")
+
+
+def _advice(layout: Layout, context: bpy.types.Context, advice: Advice) -> None:
+    units = Units.of(context.scene)
+    wrapped(layout, context, advice.why, "CHECKMARK" if advice.survives else "ERROR")
+    rows = [
+        (iface_("Bulkhead {number}").format(number=number), f"x {units.length(place)}")
+        for number, place in enumerate(advice.positions, 1)
+    ]
+    table(layout, [*rows, (n_("Least Margin"), units.length(advice.margin))])
+    layout.operator(Ops.PLACE_BULKHEADS)
+
+
+def _flood_text(entry: session.Entry) -> str:
+    names = [room.name for room in entry.division.rooms if room.name in entry.holed]
+    if not names:
+        return iface_("Flood Ticked Rooms")
+    return iface_("Flood {rooms}").format(rooms=", ".join(names))
+
+
+def _floodings(layout: Layout, context: bpy.types.Context, entry: session.Entry) -> None:
+    """A line for each flooding, the figures of the one that is drawn under it."""
+    found = entry.floodings
+    if len(found) > 1:
+        text = iface_("Survives {survived} of {count}")
+        survived = sum(each.survives for each in found)
+        icon: Any = "CHECKMARK" if survived == len(found) else "ERROR"
+        layout.label(text=text.format(survived=survived, count=len(found)), icon=icon)
+    for index, each in enumerate(found):
+        row = layout.row()
+        icon = "CHECKMARK" if each.survives else "CANCEL"
+        word = iface_("survives") if each.survives else iface_("lost")
+        text = f"{opened(each)}: {word}"
+        shown = entry.damage.shown == index
+        column = row.column()
+        wrapped(column, context, text, icon, BUTTON)
+        icon = "HIDE_OFF" if shown else "HIDE_ON"
+        row.operator(Ops.SHOW_FLOODING, text="", icon=icon, emboss=shown).index = index
+        if shown or not each.survives:
+            wrapped(layout, context, each.why)
+        if shown:
+            _flooded(layout.box(), context, each)
+
+
+def _flooded(layout: Layout, context: bpy.types.Context, found: Flooded) -> None:
+    """The figures of a flooding."""
+    units = Units.of(context.scene)
+    for spread in found.spread:
+        way = told(spread.kind, spread.through)
+        text = iface_("Water goes on into {room} through {way}")
+        wrapped(layout, context, text.format(room=spread.room, way=way))
+    rows = [(n_("Water in Rooms"), units.volume(found.water))]
+    form, rest = found.floating.hydrostatics, found.floating.rest
+    if form and rest:
+        rows += [
+            (n_("List"), heel(rest.attitude.heel_rad)),
+            (n_("Trim"), trim(form.trim, units)),
+            (n_("Draft Amidships"), units.length(form.draft_mid)),
+            (n_("Margin Line"), units.length(found.margin_line)),
+        ]
+    if found.residual:
+        rows += [
+            (n_("Greatest GZ"), units.length(found.residual.greatest_arm)),
+            (n_("Range"), f"{degrees(found.residual.range):.1f}°"),
+        ]
+    rows.append((n_("s-Factor"), f"{found.s_factor:.3f}"))
+    table(layout, rows)
+    if found.freeboards:
+        layout.label(text="Openings above Water")
+        table(layout, [(name, units.length(height)) for name, height in found.freeboards])
+
+
+def _ingress(layout: Layout, context: bpy.types.Context, entry: session.Entry) -> None:
+    active = listed_parts(layout, context, "NAVAL_CHECKS_UL_holes", NO_HOLES, Role.HOLE)
+    layout.operator(Ops.ADD_HOLE, icon="ADD")
+    if is_part(active, Role.HOLE):
+        column = settings_column(layout)
+        column.prop(settings(active).hole, "area")
+        column.prop(settings(active).hole, "discharge", slider=True)
+        column.prop(settings(active), "hull")
+    way = hole_at_hand(context)
+    text = iface_("Time to Flood through {hole}").format(hole=way.name) if way else None
+    layout.operator(Ops.TIME_TO_FLOOD, text=text, translate=False)
+    if entry.ingress:
+        _run(layout, context, entry.ingress, entry.damage.hole)
+
+
+def _run(layout: Layout, context: bpy.types.Context, run: Ingress, hole: str) -> None:
+    """How a flooding in time goes, and playing it."""
+    text, lost = outcome(run)
+    problem(layout, context, f"'{hole}': {text}", "CANCEL" if lost else "INFO")
+    said(layout, context, run.findings)
+    for event in run.events:
+        wrapped(layout, context, f"{clock(event.time)}: {event.what}")
+    row = layout.row(align=True)
+    row.operator(Ops.PLAY_FLOODING, icon="PLAY")
+    chosen = scene_settings(context.scene)
+    if chosen.play_flooding:
+        row.operator(Ops.STOP_FLOODING, text="", icon="X")
+        column = settings_column(layout)
+        column.prop(chosen, "flooding_start")
+        column.prop(chosen, "flooding_speed")
+
+
+def _stale(layout: Layout, stale: bool, text: str) -> None:
+    if stale:
+        row = layout.row()
+        row.alert = True
+        row.label(text=text, icon="FILE_REFRESH", translate=False)

@@ -1,0 +1,226 @@
+"""Operators that make decks and bulkheads, and that advise where bulkheads do most."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+import bpy
+import numpy as np
+from bpy.app.translations import pgettext_iface as iface_
+from bpy.app.translations import pgettext_rpt as rpt_
+from bpy.props import EnumProperty, IntProperty
+from mathutils import Matrix
+from numpy.typing import NDArray
+
+from ..core.findings import BadInputError
+from ..core.hull import Hull
+from ..scene import session
+from ..scene.axes import Frame
+from ..scene.damage import advise
+from ..scene.members import hull_at_hand
+from ..scene.names import Role
+from ..scene.settings import select_only, settings
+from ..scene.survey import read_known
+from .compute import NO_HULL
+from .names import Ops
+from .parts import MarkParts, tell_owner
+from .progress import Progress
+from .wording import Units
+
+Array = NDArray[np.float64]
+
+PAST = 0.02
+"""How far a new wall reaches past the hull, in her diagonals."""
+ACROSS = ("x", "y", "z")
+"""The ship's axis that each kind of wall stands across."""
+KINDS = ("TRANSVERSE", "LONGITUDINAL", "DECK")
+
+
+class NAVAL_CHECKS_OT_mark_walls(MarkParts):
+    """Make the selected meshes decks or bulkheads, which part the hull into rooms"""
+
+    bl_idname = Ops.MARK_WALLS
+    bl_label = "Make Deck or Bulkhead"
+    bl_options = {"REGISTER", "UNDO"}
+
+    role, kind = Role.WALL, "MESH"
+    wanted = "Select meshes that are neither hulls nor parts of ships yet"
+
+
+class _OnHull(bpy.types.Operator):
+    """An operator on the hull at hand that changes the scene."""
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if hull_at_hand(context) is None:
+            cls.poll_message_set(NO_HULL)
+            return False
+        if context.mode != "OBJECT":
+            cls.poll_message_set("Adding a part needs Object Mode")
+            return False
+        return True
+
+
+class NAVAL_CHECKS_OT_add_wall(_OnHull):
+    """Add a bulkhead or a deck through the 3D cursor, a plane as large as the hull"""
+
+    bl_idname = Ops.ADD_WALL
+    bl_label = "Add Bulkhead at Cursor"
+    bl_options = {"REGISTER", "UNDO"}
+
+    kind: EnumProperty(
+        name="Kind",
+        description="Which way it parts the hull",
+        items=(
+            ("TRANSVERSE", "Bulkhead Across", "Parts fore from aft"),
+            ("LONGITUDINAL", "Bulkhead Along", "Parts port from starboard"),
+            ("DECK", "Deck", "Parts above from below"),
+        ),
+    )
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        hull = hull_at_hand(context)
+        try:
+            ship = read_known(context.evaluated_depsgraph_get(), hull)
+        except BadInputError as error:
+            self.report({"ERROR"}, str(error))
+            return {"CANCELLED"}
+        axis = KINDS.index(self.kind)
+        cursor = np.array(context.scene.cursor.location, dtype=np.float64)
+        place = float(ship.frame.ship(cursor)[axis])
+        low, high = ship.hull.tree.low[axis], ship.hull.tree.high[axis]
+        if not low < place < high:
+            length = Units.of(context.scene).length
+            text = rpt_(
+                "The 3D cursor is at {axis} {place}, beyond the hull, which reaches from {low} to "
+                "{high}; move it into her"
+            )
+            told = text.format(
+                axis=ACROSS[axis], place=length(place), low=length(low), high=length(high)
+            )
+            self.report({"ERROR"}, told)
+            return {"CANCELLED"}
+        name = iface_("Deck") if self.kind == "DECK" else iface_("Bulkhead")
+        wall = new_wall(name, hull, ship.hull, ship.frame, axis, place)
+        select_only(wall)
+        tell_owner(self, hull, [wall])
+        return {"FINISHED"}
+
+
+class NAVAL_CHECKS_OT_advise_bulkheads(_OnHull):
+    """Find where so many transverse bulkheads leave most with any one compartment flooded"""
+
+    bl_idname = Ops.ADVISE_BULKHEADS
+    bl_label = "Advise Bulkheads"
+    bl_options = {"REGISTER"}
+
+    count: IntProperty(
+        name="Bulkheads",
+        description="How many transverse bulkheads there are to be",
+        default=3,
+        min=1,
+        soft_max=12,
+        max=99,
+    )
+
+    def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
+        return {*context.window_manager.invoke_props_dialog(self)}
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        depsgraph, hull = context.evaluated_depsgraph_get(), hull_at_hand(context)
+        try:
+            with Progress(context) as progress:
+                advise(depsgraph, hull, self.count, progress.tell)
+        except BadInputError as error:
+            self.report({"ERROR"}, str(error))
+            return {"CANCELLED"}
+        advice = session.entry_for(hull).damage.advice
+        self.report({"INFO" if advice.survives else "WARNING"}, advice.why)
+        return {"FINISHED"}
+
+
+class NAVAL_CHECKS_OT_place_bulkheads(_OnHull):
+    """Put the advised bulkheads into the hull"""
+
+    bl_idname = Ops.PLACE_BULKHEADS
+    bl_label = "Place Them"
+    bl_options = {"REGISTER", "UNDO"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if not super().poll(context):
+            return False
+        entry = session.entry_for(hull_at_hand(context))
+        if entry is None or entry.damage.advice is None:
+            cls.poll_message_set("Ask for advice on bulkheads first")
+            return False
+        return True
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        hull = hull_at_hand(context)
+        positions = session.entry_for(hull).damage.advice.positions
+        try:
+            ship = read_known(context.evaluated_depsgraph_get(), hull)
+        except BadInputError as error:
+            self.report({"ERROR"}, str(error))
+            return {"CANCELLED"}
+        walls = [
+            new_wall(
+                iface_("Bulkhead {number}").format(number=number),
+                hull,
+                ship.hull,
+                ship.frame,
+                0,
+                place,
+            )
+            for number, place in enumerate(positions, 1)
+        ]
+        _select(walls)
+        tell_owner(self, hull, walls)
+        return {"FINISHED"}
+
+
+def new_wall(
+    name: str, obj: bpy.types.Object, hull: Hull, frame: Frame, axis: int, place: float
+) -> bpy.types.Object:
+    """A plane across an axis of a ship at a place along it (m), past her hull on all sides.
+
+    It is put in the collection of the hull's object and parented to it.
+    """
+    past = PAST * hull.tree.size
+    middle = (hull.tree.low + hull.tree.high) / 2
+    middle[axis] = place
+    half = (hull.tree.high - hull.tree.low) / 2 + past
+    across, up = (other for other in range(3) if other != axis)
+    corners = np.zeros((4, 3))
+    corners[:, across] = half[across] * np.array([-1, 1, 1, -1])
+    corners[:, up] = half[up] * np.array([-1, -1, 1, 1])
+    mesh = bpy.data.meshes.new(name)
+    mesh.from_pydata((corners / frame.unit).tolist(), [], [(0, 1, 2, 3)])
+    wall = bpy.data.objects.new(name, mesh)
+    obj.users_collection[0].objects.link(wall)
+    wall.parent = obj
+    wall.matrix_parent_inverse = obj.matrix_world.inverted_safe()
+    pose = np.eye(4)
+    pose[:3, :3], pose[:3, 3] = frame.turn.T, frame.world(middle)
+    wall.matrix_basis = Matrix(pose.tolist())
+    settings(wall).role, settings(wall).hull = Role.WALL, obj
+    return wall
+
+
+def _select(objects: Iterable[Any]) -> None:
+    for number, obj in enumerate(objects):
+        if number == 0:
+            select_only(obj)
+        obj.select_set(True)
+
+
+register, unregister = bpy.utils.register_classes_factory(
+    (
+        NAVAL_CHECKS_OT_mark_walls,
+        NAVAL_CHECKS_OT_add_wall,
+        NAVAL_CHECKS_OT_advise_bulkheads,
+        NAVAL_CHECKS_OT_place_bulkheads,
+    )
+)

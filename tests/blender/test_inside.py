@@ -1,0 +1,396 @@
+"""What is within ships, painted without a window, for hulls of the scene, and on the timeline."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from types import SimpleNamespace
+
+import bpy
+import numpy as np
+import pytest
+import ships
+from test_overlay import (
+    DARK,
+    HEIGHT,
+    LIGHT,
+    NOTHING,
+    WIDTH,
+    camera,
+    laid_out,
+    needs_gpu,
+    painted,
+    seen,
+)
+
+from addon.core.flooding import flood
+from addon.core.ingress import Event, Ingress
+from addon.core.stability import stability
+from addon.overlay import draw, inside
+from addon.overlay.inside import Inside, eye_of
+from addon.overlay.interior import Within
+from addon.overlay.lengths import Lengths
+from addon.overlay.painter import ChartWanted, Painter, Scenery, ship_at
+from addon.overlay.palette import palette_for
+from addon.overlay.panel import chart_room
+from addon.overlay.run import Pace
+from addon.scene import session
+from addon.scene.rooms import divided as divide
+from addon.scene.settings import scene_settings
+from addon.ui import chart as chart_ui
+from addon.ui.timeline import MARKER
+from tests import divided
+
+Array = np.ndarray
+SHIFT = np.eye(4)
+SHIFT[:3, 3] = [-8.0, 0.0, 0.0]
+
+
+@pytest.fixture(scope="module")
+def gpu():
+    import gpu
+
+    gpu.init()
+    return gpu
+
+
+@pytest.fixture
+def offscreen(gpu) -> Iterator:
+    target = gpu.types.GPUOffScreen(WIDTH, HEIGHT)
+    yield target
+    target.free()
+
+
+@pytest.fixture(scope="module")
+def barge():
+    return divided.barge()
+
+
+def scenery(*within: Within, ground=DARK, **given) -> Scenery:
+    insides = tuple(Inside(number, f"{number}", each, SHIFT) for number, each in enumerate(within))
+    return Scenery((), NOTHING, Lengths(), ground, insides=insides, **given)
+
+
+def plain(within: Within) -> Within:
+    return replace(within, names=False)
+
+
+# Painting -------------------------------------------------------------------------------------
+
+
+@needs_gpu
+@pytest.mark.parametrize("ground", [DARK, LIGHT], ids=["dark", "light"])
+def test_rooms_have_their_colours(gpu, offscreen, ground) -> None:
+    """Indigo is by a third more blue than red, and two of its walls hide most of the ground."""
+    room = divided.room("lone", (2, -2, 0), (16, 2, 3))
+    within = plain(Within(replace(divided.division(), rooms=(room,), neighbours=())))
+    image = painted(gpu, offscreen, Painter(), scenery(within, ground=ground))
+    shown = image[np.abs(image - ground).max(axis=2) > 0.05]
+    assert len(shown) > 5000
+    assert (shown[:, 2] - shown[:, 0]).mean() > 0.12
+
+
+@needs_gpu
+def test_leaks_and_water_look_different(gpu, offscreen, barge) -> None:
+    dry = plain(Within(divided.division(), barge))
+    images = [
+        painted(gpu, offscreen, Painter(), scenery(each))
+        for each in (
+            dry,
+            plain(Within(divided.division(leaks=True), barge)),
+            replace(dry, levels=(("hold", 2.0),)),
+            replace(dry, chosen="hold"),
+        )
+    ]
+    for number, image in enumerate(images):
+        for other in images[:number]:
+            assert (np.abs(image - other).max(axis=2) > 0.05).sum() > 800
+
+
+@needs_gpu
+def test_water_is_painted_up_to_its_level(gpu, offscreen, barge) -> None:
+    """The farther up the water, the more of the picture is blue."""
+    dry = plain(Within(divided.division(), barge))
+    amounts = []
+    for level in (1.0, 2.0, 3.0):
+        levels = (("hold", level), ("engine room", level))
+        image = painted(gpu, offscreen, Painter(), scenery(replace(dry, levels=levels)))
+        amounts.append(int((image[..., 2] - image[..., 0] > 0.15).sum()))
+    assert 500 < amounts[0] < amounts[1] < amounts[2]
+
+
+@needs_gpu
+def test_names_of_rooms_are_written(gpu, offscreen, barge) -> None:
+    named = Within(divided.division(), barge)
+    quiet, told = (
+        painted(gpu, offscreen, Painter(), scenery(each)) for each in (plain(named), named)
+    )
+    assert (np.abs(quiet - told).max(axis=2) > 0.3).sum() > 200
+
+
+@needs_gpu
+def test_deck_edge_under_water_is_marked(gpu, offscreen) -> None:
+    ship = divided.barge(centre=(15.0, 3.2, 1.5))
+    within = plain(Within(divided.division(), ship, (("hold", -9.0),)))
+    image = painted(gpu, offscreen, Painter(), scenery(within))
+    orange = np.abs(image - palette_for(DARK).warning[:3]).max(axis=2) < 0.1
+    assert orange.sum() > 100
+
+
+@needs_gpu
+def test_the_twin_is_looked_through_when_rooms_are_shown(gpu, offscreen, barge) -> None:
+    ship = replace(ship_at(0, "barge", barge, SHIFT, twin_distance=0.0))
+    within = plain(Within(replace(divided.division(), rooms=(), neighbours=()), barge))
+    whole = Scenery((ship,), NOTHING, Lengths(), DARK)
+    through = replace(whole, insides=(Inside(0, "barge", within, ship.pose),))
+    solid, sheer = (painted(gpu, offscreen, Painter(), each) for each in (whole, through))
+    assert seen(solid, DARK) == pytest.approx(seen(sheer, DARK), rel=0.05)
+    assert np.abs(sheer - DARK).sum() < 0.6 * np.abs(solid - DARK).sum()
+
+
+@needs_gpu
+def test_nothing_is_made_anew_while_nothing_changes(gpu, offscreen, barge, monkeypatch) -> None:
+    made: list[str] = []
+    for name in ("room_cells", "cells", "inner_drawing", "batch"):
+        real = getattr(inside, name)
+
+        def counted(*args, _name=name, _real=real, **given):
+            made.append(_name)
+            return _real(*args, **given)
+
+        monkeypatch.setattr(inside, name, counted)
+    painter, division = Painter(), divided.division()
+
+    def count(**given) -> list[str]:
+        made.clear()
+        painted(gpu, offscreen, painter, scenery(Within(division, barge, **given)))
+        return made.copy()
+
+    assert {"room_cells", "cells", "batch"} <= {*count()}
+    assert count() == []
+    rising = count(levels=(("hold", 1.0),))
+    assert "cells" in rising and "room_cells" not in rising
+    assert count(levels=(("hold", 1.0),)) == []
+    painter.keep_only({7})
+    assert "room_cells" in count()
+    painter.forget()
+    assert "room_cells" in count()
+
+
+@needs_gpu
+def test_state_of_the_gpu_is_left_as_found(gpu, offscreen, barge) -> None:
+    before = gpu.state.blend_get(), gpu.state.depth_test_get(), gpu.state.depth_mask_get()
+    painted(gpu, offscreen, Painter(), scenery(Within(divided.division(True), barge)))
+    after = gpu.state.blend_get(), gpu.state.depth_test_get(), gpu.state.depth_mask_get()
+    assert before == after
+
+
+@needs_gpu
+def test_words_keep_off_the_chart(gpu, offscreen, barge) -> None:
+    run = flooding(barge)
+    shown = scenery(Within(divided.division(), barge), chart=wanted(run))
+    painter = Painter()
+    chart = painter._chart(shown, chart_room(np.zeros(2), np.array([WIDTH, HEIGHT]), 0, 1.0))
+    left, bottom, right, top = map(round, chart.spot.panel)
+    with_names, without = (
+        painted(gpu, offscreen, Painter(), each)[bottom + 1 : top - 1, left + 1 : right - 1]
+        for each in (shown, scenery(plain(shown.insides[0].within), chart=wanted(run)))
+    )
+    assert np.abs(with_names - without).max() < 0.02
+
+
+def test_the_eye_is_where_the_camera_is() -> None:
+    view, projection = camera()
+    assert eye_of(view, projection) == pytest.approx([18.0, -14.0, 9.0, 1.0])
+    assert eye_of(view @ SHIFT, projection) == pytest.approx([26.0, -14.0, 9.0, 1.0])
+    flat = projection.copy()
+    flat[3] = [0.0, 0.0, 0.0, 1.0]
+    back = np.array([13.0, -14.0, 8.0])
+    assert eye_of(view, flat) == pytest.approx([*back / np.linalg.norm(back), 0.0])
+
+
+# Charts ---------------------------------------------------------------------------------------
+
+
+def flooding(ship, rooms: tuple[str, ...] = ("hold",), lost: float | None = None) -> Ingress:
+    """A barge whose first room fills in a hundred seconds."""
+    steps = np.linspace(0.0, 1.0, 5)
+    facts = {
+        "case": ship.case,
+        "rooms": rooms,
+        "times": 100 * steps,
+        "ups": np.tile(ship.rest.attitude.up, (5, 1)),
+        "levels": ship.rest.attitude.level + 0.2 * steps,
+        "water": 0.5 * steps[:, None],
+        "surfaces": ship.rest.attitude.level + 0.2 * steps[:, None],
+        "events": (Event(50.0, "deck edge under", "deck-edge"), Event(100.0, "settled", "settled")),
+        "settled": 100.0,
+        "lost": lost,
+    }
+    return Ingress(**{name: facts.get(name, ()) for name in Ingress.__dataclass_fields__})
+
+
+def wanted(run: Ingress, at: float = 30.0) -> ChartWanted:
+    return ChartWanted("barge", None, Lengths(), at, run=run)
+
+
+@needs_gpu
+def test_charts_of_a_run_and_of_the_arms_left(gpu, barge) -> None:
+    painter, run = Painter(), flooding(barge)
+    shown = scenery(chart=wanted(run))
+    chart = laid_out(painter, shown)
+    assert chart.shows == "time" and laid_out(painter, shown) is chart
+    later = scenery(chart=wanted(run, 40.0))
+    assert laid_out(painter, later) is not chart
+    left = replace(wanted(run), run=None, left=stability(barge.case, floating=barge))
+    assert laid_out(painter, scenery(chart=left)).shows == "arms left"
+
+
+def test_each_chart_takes_the_mouse_in_its_own_way(monkeypatch) -> None:
+    context = SimpleNamespace(region=SimpleNamespace(as_pointer=lambda: 7))
+
+    def hit(gizmo: type, shows: str) -> int:
+        panel = chart_ui.Box(0.0, 0.0, 100.0, 80.0)
+        title = panel._replace(bottom=70.0)
+        spot = draw.ChartDrawing(SimpleNamespace(panel=panel), title, None, None, shows)
+        monkeypatch.setitem(draw._overlay.charts, 7, spot)
+        part = SimpleNamespace(part=gizmo.part)
+        return chart_ui._ChartGizmo.test_select(part, context, (50.0, 30.0))
+
+    heel, time = chart_ui.NAVAL_CHECKS_GT_chart_curve, chart_ui.NAVAL_CHECKS_GT_chart_time
+    assert (hit(heel, "heels"), hit(time, "heels")) == (0, -1)
+    assert (hit(heel, "time"), hit(time, "time")) == (-1, 0)
+    assert (hit(heel, "arms left"), hit(time, "arms left")) == (-1, -1)
+
+
+# Hulls of the scene ---------------------------------------------------------------------------
+
+
+@pytest.fixture
+def context() -> SimpleNamespace:
+    """A context in a 3D viewport of the scene, with a box afloat in it, of two rooms."""
+    hull = ships.hull()
+    ships.weight("all", 4000.0, (3.0, 1.0, 0.4))
+    ships.mesh_object("wall", [(2, -1, -1), (2, 3, -1), (2, 3, 2), (2, -1, 2)], [(0, 1, 2, 3)])
+    bpy.data.objects["wall"].naval_checks.role = "WALL"
+    bpy.context.view_layer.update()
+    entry = ships.floated(hull)
+    divide(bpy.context.evaluated_depsgraph_get(), hull, entry.ship)
+    ships.activate(hull)
+    areas = (area for screen in bpy.data.screens for area in screen.areas)
+    space = next(area for area in areas if area.type == "VIEW_3D").spaces.active
+    space.overlay.show_overlays = True
+    return SimpleNamespace(
+        scene=bpy.context.scene,
+        view_layer=bpy.context.view_layer,
+        space_data=space,
+        region_data=space.region_3d,
+        preferences=bpy.context.preferences,
+    )
+
+
+def box() -> session.Entry:
+    return session.entry_for(bpy.data.objects["box"])
+
+
+def test_rooms_of_the_hull_are_shown_with_the_chosen_one(context) -> None:
+    names = [room.name for room in box().division.rooms]
+    assert len(names) == 2
+    session.choose_room(box().uid, names[1])
+    (shown,) = draw.scenery_of(context).insides
+    assert shown.within.division is box().division and shown.within.floating is box().floating
+    assert (shown.within.chosen, shown.within.levels, shown.stale) == (names[1], (), False)
+    context.scene.naval_checks.show_rooms = False
+    assert not draw.scenery_of(context).insides
+
+
+def test_a_flooding_is_drawn_in_place_of_the_ship_whole(context) -> None:
+    division = box().division
+    found = flood(box().floating.case, division, [division.rooms[0].name])
+    session.hurt(box(), floodings=(found,), shown=0)
+    context.scene.naval_checks.show_rooms = False
+    scene = draw.scenery_of(context)
+    (ship,), (shown,) = scene.ships, scene.insides
+    assert ship.floating is found.floating
+    level = found.floating.rest.attitude.level
+    assert shown.within.levels == ((division.rooms[0].name, level),)
+    assert ship.said[0][0].startswith(f"box, {division.rooms[0].name} flooded: ")
+    assert ship.said[1] == (found.why, "plain")
+    assert scene.chart.left is found.stability and scene.chart.run is None
+    session.show_flooding(box(), None)
+    scene = draw.scenery_of(context)
+    assert scene.ships[0].floating is box().floating and scene.chart.left is None
+
+
+def playing(context) -> tuple[Ingress, Pace]:
+    run = flooding(box().floating, (box().division.rooms[0].name,))
+    session.hurt(box(), ingress=run)
+    assert bpy.ops.naval_checks.play_flooding() == {"FINISHED"}
+    return run, draw.pace_of(context.scene)
+
+
+def test_the_ship_follows_the_frame(context) -> None:
+    run, pace = playing(context)
+    context.scene.frame_set(round(pace.frame(75.0)))
+    scene = draw.scenery_of(context)
+    (ship,), (shown,) = scene.ships, scene.insides
+    time = pace.time(context.scene.frame_current)
+    assert ship.moving and ship.floating.rest.attitude.level == pytest.approx(
+        box().floating.rest.attitude.level + 0.2 * time / 100
+    )
+    assert dict(shown.within.levels)[run.rooms[0]] == pytest.approx(
+        ship.floating.rest.attitude.level
+    )
+    assert "after the hole" in ship.said[0][0]
+    assert scene.chart.run is run and scene.chart.at == pytest.approx(time)
+    assert draw.scenery_of(context).ships[0].floating is ship.floating, "reckoned once"
+    context.scene.frame_set(1)
+    assert draw.scenery_of(context).insides[0].within.levels == ()
+
+
+def test_the_run_fits_the_timeline_with_a_marker_for_each_event(context) -> None:
+    context.scene.timeline_markers.new("mine", frame=3)
+    context.scene.frame_start, context.scene.frame_end = 11, 251
+    run, pace = playing(context)
+    chosen = scene_settings(context.scene)
+    assert (chosen.flooding_start, chosen.flooding_speed) == (11, 10.0)
+    assert pace.frame(100.0) <= context.scene.frame_end
+    marks = {
+        mark.name: mark.frame
+        for mark in context.scene.timeline_markers
+        if mark.name.startswith(MARKER)
+    }
+    assert marks == {
+        "Flooding: deck edge under (0:50)": round(pace.frame(50.0)),
+        "Flooding: settled (1:40)": round(pace.frame(100.0)),
+    }
+    assert bpy.ops.naval_checks.play_flooding() == {"FINISHED"}
+    assert len(context.scene.timeline_markers) == 3, "those of before are gone"
+    assert bpy.ops.naval_checks.stop_flooding() == {"FINISHED"}
+    assert [mark.name for mark in context.scene.timeline_markers] == ["mine"]
+    assert not chosen.play_flooding and not bpy.ops.naval_checks.stop_flooding.poll()
+
+
+def test_markers_are_undone_with_the_operator(context) -> None:
+    session.hurt(box(), ingress=flooding(box().floating, (box().division.rooms[0].name,)))
+    bpy.ops.ed.undo_push(message="before")
+    bpy.ops.naval_checks.play_flooding()
+    bpy.ops.ed.undo_push(message="played")
+    assert len(bpy.context.scene.timeline_markers) == 2
+    bpy.ops.ed.undo()
+    assert not bpy.context.scene.timeline_markers
+    assert not scene_settings(bpy.context.scene).play_flooding
+
+
+def test_without_a_run_the_user_is_told(context) -> None:
+    with pytest.raises(RuntimeError, match="time to flood"):
+        bpy.ops.naval_checks.play_flooding()
+
+
+def test_rooms_are_shown_before_the_ship_was_floated(context) -> None:
+    entry = box()
+    session.store(replace(entry, floating=None, assessment=None, message="no weights"))
+    scene = draw.scenery_of(context)
+    assert not scene.ships and scene.chart is None
+    (shown,) = scene.insides
+    assert shown.within.floating is None

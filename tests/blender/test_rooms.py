@@ -1,0 +1,547 @@
+"""Decks, bulkheads, rooms, doors and holes of the scene, and what is found of them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import bpy
+import numpy as np
+import pytest
+import ships
+
+from addon import commands
+from addon.core.room import SEA
+from addon.core.rooms import find_rooms
+from addon.files.case_file import read_case as read_file
+from addon.scene import live, session
+from addon.scene.names import Role
+from addon.scene.read import read_case
+from addon.scene.settings import settings
+from addon.ui.leaks import free_edges
+from addon.ui.roll import roll
+
+CALL = bpy.ops.naval_checks
+SHEET = ((0, 1, 2, 3),)
+AFT, FORWARD = 2.0, 4.0
+
+
+def across(name: str, x: float, low: float = -0.1, high: float = 1.1) -> bpy.types.Object:
+    """A bulkhead across the box of 6 × 2 × 1 m."""
+    corners = ((x, -0.1, low), (x, 2.1, low), (x, 2.1, high), (x, -0.1, high))
+    obj = ships.mesh_object(name, corners, SHEET)
+    settings(obj).role = Role.WALL
+    return obj
+
+
+def empty(name: str, place: Sequence[float], role: Role) -> bpy.types.Object:
+    obj = bpy.data.objects.new(name, None)
+    bpy.context.scene.collection.objects.link(obj)
+    obj.location = place
+    settings(obj).role = role
+    return obj
+
+
+@pytest.fixture
+def hull() -> bpy.types.Object:
+    """The box with a weight, two bulkheads, and the room amidships named."""
+    obj = ships.hull()
+    settings(obj).forward, settings(obj).up = "+X", "+Z"
+    ships.weight("ship", 3000, (3, 1, 0.3))
+    across("aft", AFT)
+    across("forward", FORWARD)
+    settings(empty("hold", (3, 1, 0.5), Role.ROOM)).room.use = "STORES"
+    bpy.context.view_layer.update()
+    ships.activate(obj)
+    return obj
+
+
+def refusal(operator: str, **words: object) -> str:
+    with pytest.raises(RuntimeError) as caught:
+        getattr(CALL, operator)(**words)
+    return str(caught.value)
+
+
+def found(hull: bpy.types.Object) -> session.Entry:
+    CALL.find_rooms()
+    return session.entry_for(hull)
+
+
+def names(entry: session.Entry) -> list[str]:
+    return [room.name for room in entry.division.rooms]
+
+
+def moved(obj: bpy.types.Object, x: float) -> None:
+    obj.location.x = x
+    bpy.context.view_layer.update()
+
+
+def test_rooms_of_a_hull_with_bulkheads(hull: bpy.types.Object) -> None:
+    entry = found(hull)
+    assert names(entry) == ["space 1", "hold", "space 2"]
+    assert [room.volume for room in entry.division.rooms] == pytest.approx([4, 4, 4], rel=1e-6)
+    assert all(room.sealed for room in entry.division.rooms)
+    hold = entry.division.room("hold")
+    assert (hold.use, hold.permeability) == ("stores", 0.6)
+    assert set(hold.walls) == {"box", "aft", "forward"}
+    assert entry.floating is None and not entry.divided.stale
+
+
+def test_each_part_as_it_is_set(hull: bpy.types.Object) -> None:
+    door = settings(empty("door", (AFT, 1, 0.1), Role.DOOR)).door
+    door.width, door.height, door.shut = 0.5, 0.6, True
+    vent = ships.opening("vent", (5, 1, 1.2))
+    chosen = settings(vent).opening
+    chosen.kind, chosen.area, chosen.height = "OPEN_TOP", 0.2, 0.3
+    settings(bpy.data.objects["hold"]).room.own_permeability = True
+    settings(bpy.data.objects["hold"]).room.permeability = 0.7
+    bpy.context.scene.unit_settings.scale_length = 0.5
+    bpy.context.view_layer.update()
+    case = read_case(bpy.context.evaluated_depsgraph_get(), hull).case
+    assert [wall.name for wall in case.walls] == ["aft", "forward"]
+    assert case.walls[0].vertices[:, 0] == pytest.approx(np.full(4, AFT / 2))
+    (way,) = case.doors
+    assert (way.area, way.height, way.shut) == (
+        pytest.approx(0.5 * 0.6 / 4),
+        pytest.approx(0.3),
+        True,
+    )
+    assert way.point == pytest.approx([1, 0, 0.05])
+    (opening,) = case.openings
+    assert (opening.kind, opening.area, opening.height) == (
+        "open top",
+        pytest.approx(0.05),
+        pytest.approx(0.15),
+    )
+    (mark,) = case.room_marks
+    assert mark.share == pytest.approx(0.7) and mark.at == pytest.approx([1.5, 0, 0.25])
+
+
+def test_walls_of_half_a_hull_have_twins() -> None:
+    half = ships.block("half", (0, 0, 0), (6, 1, 1), Role.HULL)
+    chosen = settings(half)
+    chosen.forward, chosen.up, chosen.mirror = "+X", "+Z", True
+    whole, centre = across("whole", 2), across("side", 4)
+    for vertex in whole.data.vertices:
+        vertex.co.y -= 1
+    for vertex in centre.data.vertices:
+        vertex.co.y = vertex.co.y / 2.2 + 0.1 / 2.2
+    along = ships.mesh_object("along", ((0, 0, 0), (2, 0, 0), (2, 0, 1), (0, 0, 1)), SHEET)
+    settings(along).role = Role.WALL
+    bpy.context.view_layer.update()
+    ships.activate(half)
+    walls = read_case(bpy.context.evaluated_depsgraph_get(), half).case.walls
+    assert {wall.name: len(wall.triangles) for wall in walls} == {"along": 2, "side": 4, "whole": 2}
+    entry = found(half)
+    volumes = [room.volume for room in entry.division.rooms]
+    assert volumes == pytest.approx([2, 2, 4, 4], rel=1e-5)
+
+
+def test_a_parented_wall_with_a_modifier_follows_the_hull(hull: bpy.types.Object) -> None:
+    thick = bpy.data.objects["aft"]
+    thick.modifiers.new("thick", "SOLIDIFY").thickness = 0.1
+    thick.modifiers["thick"].offset = 0
+    for obj in bpy.context.scene.objects:
+        if obj != hull:
+            obj.parent = hull
+    hull.location, hull.rotation_euler, hull.scale = (7, -3, 2), (0.2, 0.1, 2.0), (1, 2, 1)
+    bpy.context.view_layer.update()
+    entry = found(hull)
+    assert entry.division.solid == pytest.approx(2 * 0.1 * 2, rel=1e-4)
+    assert entry.division.room("hold").volume == pytest.approx(2 * (4 - 0.1), rel=1e-4)
+
+
+def test_a_mesh_is_a_room(hull: bpy.types.Object) -> None:
+    ships.block("locker", (0.5, 0.5, 0), (1, 1, 0.5), Role.ROOM)
+    bpy.context.view_layer.update()
+    assert found(hull).division.room("locker").volume == pytest.approx(0.125, rel=1e-5)
+    bpy.data.objects["locker"].data.clear_geometry()
+    bpy.data.objects["locker"].data.from_pydata(ships.BOX, [], ships.FACES[1:])
+    assert "room 'locker': the mesh is open" in refusal("find_rooms")
+
+
+def test_what_moves_makes_rooms_stale_and_undone_makes_them_good(hull: bpy.types.Object) -> None:
+    found(hull)
+    wall, mark = bpy.data.objects["aft"], bpy.data.objects["hold"]
+    for obj in (wall, mark, hull):
+        moved(obj, 0.5)
+        assert session.divided_of(hull).stale, obj.name
+        moved(obj, 0.0 if obj != mark else 3.0)
+        assert not session.divided_of(hull).stale, obj.name
+    moved(bpy.data.objects["ship"], 1.0)
+    assert not session.divided_of(hull).stale
+    settings(mark).room.use = "MACHINERY"
+    assert session.divided_of(hull).stale
+    assert found(hull).division.room("hold").permeability == 0.85
+    settings(wall).role = Role.NONE
+    assert session.divided_of(hull).stale
+    assert len(names(found(hull))) == 2
+
+
+def test_live_figures_do_not_wait_for_rooms(
+    hull: bpy.types.Object, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    ships.floated(hull)
+    before = found(hull).floating
+    monkeypatch.setattr(live, "in_window", True)
+    monkeypatch.setattr(live, "is_busy", lambda: False)
+    moved(bpy.data.objects["aft"], 0.5)
+    entry = session.entry_for(hull)
+    assert entry.divided.stale and entry.floating is before and not entry.stale
+    moved(bpy.data.objects["ship"], 2.5)
+    assert session.entry_for(hull).floating is not before
+    moved(bpy.data.objects["aft"], 0.0)
+    assert session.divided_of(hull).stale
+    live.settle()
+    assert not session.divided_of(hull).stale
+    bpy.ops.object.mode_set(mode="EDIT")
+    bpy.ops.object.mode_set(mode="OBJECT")
+    live.settle()
+    assert not session.divided_of(hull).stale
+    bpy.context.scene.frame_set(5)
+    assert not session.divided_of(hull).stale
+    bpy.data.objects["aft"].data.vertices[0].co.x += 0.1
+    bpy.data.objects["aft"].data.update()
+    bpy.context.view_layer.update()
+    live.settle()
+    assert session.divided_of(hull).stale
+
+
+def test_naming_in_the_list_puts_a_mark_inside(hull: bpy.types.Object) -> None:
+    found(hull)
+    rows = roll().rooms
+    assert [row.name for row in rows] == ["space 1", "hold", "space 2"]
+    where = [row.as_pointer() for row in rows]
+    rows[0].name = "after peak"
+    assert [row.as_pointer() for row in roll().rooms] == where
+    mark = bpy.data.objects["after peak"]
+    assert settings(mark).role == Role.ROOM and mark.parent == hull
+    assert np.array(mark.matrix_world.translation) == pytest.approx([1, 1, 0.5])
+    assert names(session.entry_for(hull)) == ["after peak", "hold", "space 1"]
+    roll().rooms[1].name = "cargo hold"
+    assert "cargo hold" in bpy.data.objects and "hold" not in bpy.data.objects
+    assert names(session.entry_for(hull))[1] == "cargo hold"
+    roll().rooms[2].name = "aft"
+    assert names(session.entry_for(hull))[2] == "space 1"
+
+
+def test_choosing_in_the_list_selects_mark_and_walls(hull: bpy.types.Object) -> None:
+    entry = found(hull)
+    roll().active = 1
+    assert {obj.name for obj in bpy.context.selected_objects} == {"hold", "aft", "forward"}
+    assert session.entry_for(hull).chosen_room is entry.division.room("hold")
+    assert roll().active == 1
+    CALL.show_room(room="space 1")
+    assert [obj.name for obj in bpy.context.selected_objects] == ["aft"]
+    assert roll().active == 0
+    assert "no room 'cellar'" in refusal("show_room", room="cellar")
+
+
+def test_the_list_forgets(hull: bpy.types.Object) -> None:
+    found(hull)
+    assert len(roll().rooms) == 3
+    CALL.clear()
+    assert len(roll().rooms) == 0 and session.divided_of(hull) is None
+    found(hull)
+    bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
+    assert len(roll().rooms) == 0
+
+
+def test_results_are_not_in_the_file_and_settings_are(
+    hull: bpy.types.Object, tmp_path: Path
+) -> None:
+    settings(empty("gash", (3, 0, 0.1), Role.HOLE)).hole.area = 0.25
+    found(hull)
+    path = str(tmp_path / "ship.blend")
+    bpy.ops.wm.save_as_mainfile(filepath=path)
+    bpy.ops.wm.open_mainfile(filepath=path)
+    there = bpy.data.objects
+    assert not session.known() and len(roll().rooms) == 0
+    assert settings(there["aft"]).role == Role.WALL
+    assert settings(there["hold"]).room.use == "STORES"
+    assert settings(there["gash"]).hole.area == 0.25
+    bpy.context.view_layer.objects.active = there["box"]
+    assert names(found(there["box"])) == ["space 1", "hold", "space 2"]
+
+
+def test_exported_walls_part_the_case_alike(hull: bpy.types.Object, tmp_path: Path) -> None:
+    door = settings(empty("door", (AFT, 1, 0.1), Role.DOOR)).door
+    door.width, door.height = 0.5, 0.6
+    settings(ships.opening("vent", (5, 1, 1.2))).opening.area = 0.2
+    bpy.context.view_layer.update()
+    here = found(hull).division
+    CALL.export_case(directory=str(tmp_path))
+    case = read_file(tmp_path / "case.toml")
+    there = find_rooms(case)
+    assert [(room.name, room.use) for room in there.rooms] == [
+        (room.name, room.use) for room in here.rooms
+    ]
+    assert [room.volume for room in there.rooms] == pytest.approx(
+        [room.volume for room in here.rooms], rel=1e-6
+    )
+    assert case.doors[0].area == pytest.approx(0.3) and case.openings[0].area == pytest.approx(0.2)
+
+
+def holed(wall: bpy.types.Object) -> None:
+    """The bulkhead made with a hole of 0.4 × 0.4 m, its sill 0.3 m up."""
+    x = wall.data.vertices[0].co.x
+    outer = [tuple(vertex.co) for vertex in wall.data.vertices]
+    inner = [(x, y, z) for y, z in ((0.8, 0.3), (1.2, 0.3), (1.2, 0.7), (0.8, 0.7))]
+    faces = [(i, (i + 1) % 4, (i + 1) % 4 + 4, i + 4) for i in range(4)]
+    wall.data.clear_geometry()
+    wall.data.from_pydata(outer + inner, [], faces)
+
+
+def open_above(hull: bpy.types.Object) -> None:
+    """The box without the deck abaft the after bulkhead."""
+    mesh = hull.data
+    outer = [(0, 0, 0), (6, 0, 0), (6, 2, 0), (0, 2, 0)]
+    upper = [(0, 0, 1), (AFT, 0, 1), (6, 0, 1), (6, 2, 1), (AFT, 2, 1), (0, 2, 1)]
+    faces = [
+        (0, 3, 2, 1),
+        (0, 1, 6, 5, 4),
+        (1, 2, 7, 6),
+        (2, 3, 9, 8, 7),
+        (3, 0, 4, 9),
+        (5, 6, 7, 8),
+    ]
+    mesh.clear_geometry()
+    mesh.from_pydata(outer + upper, [], faces)
+
+
+def test_a_leak_is_shown_at_its_edges(hull: bpy.types.Object) -> None:
+    wall = bpy.data.objects["aft"]
+    open_above(hull)
+    holed(wall)
+    bpy.context.view_layer.update()
+    ships.floated(hull)
+    entry = found(hull)
+    leaks = {leak.room: leak for leak in entry.division.leaks}
+    assert set(leaks) == {"space 1", "hold"}
+    assert [gap.wall for gap in leaks["hold"].path] == ["box", "aft"]
+    assert leaks["hold"].path[0].rooms == (SEA, "space 1")
+    edges = free_edges(wall, entry, leaks["hold"].path[1:], False)
+    rim = {edge.index for edge in wall.data.edges if all(v >= 4 for v in edge.vertices)}
+    assert edges == rim and len(rim) == 4
+    index = [leak.room for leak in entry.division.leaks].index("hold")
+    CALL.show_leak(index=index)
+    assert hull.mode == wall.mode == "EDIT"
+    bpy.ops.object.mode_set(mode="OBJECT")
+    assert {edge.index for edge in wall.data.edges if edge.select} == rim
+    top = {edge.index for edge in hull.data.edges if edge.select}
+    assert len(top) == 4
+    assert all(hull.data.vertices[v].co.z == 1 for i in top for v in hull.data.edges[i].vertices)
+    moved(wall, 0.1)
+    assert "changed since" in refusal("show_leak", index=index)
+
+
+def test_operators_say_what_they_need(hull: bpy.types.Object) -> None:
+    for operator in ("show_leak", "flood", "flood_each", "time_to_flood", "name_room"):
+        assert "Find the rooms first" in refusal(operator), operator
+    assert "advice on bulkheads first" in refusal("place_bulkheads")
+    found(hull)
+    assert "Tick the rooms" in refusal("flood")
+    assert "Add a hole" in refusal("time_to_flood")
+    bpy.ops.object.mode_set(mode="EDIT")
+    for operator in ("add_wall", "mark_room", "add_door", "add_hole"):
+        assert "needs Object Mode" in refusal(operator), operator
+
+
+def test_bad_walls_are_told_in_one_line(hull: bpy.types.Object) -> None:
+    count = len(bpy.data.objects)
+    moved(bpy.data.objects["aft"], 50)
+    assert "wall 'aft' lies wholly outside the hull" in refusal("find_rooms")
+    bpy.data.objects["aft"].data.clear_geometry()
+    assert "wall 'aft': the mesh has no faces" in refusal("find_rooms")
+    bpy.data.objects["aft"].hide_viewport = True
+    bpy.data.objects["hold"].location.x = 20
+    bpy.context.view_layer.update()
+    assert "outside the hull" in refusal("find_rooms")
+    assert len(bpy.data.objects) == count and session.divided_of(hull) is None
+
+
+@pytest.mark.parametrize(("kind", "axis"), (("TRANSVERSE", 0), ("LONGITUDINAL", 1), ("DECK", 2)))
+def test_a_wall_at_the_cursor(hull: bpy.types.Object, kind: str, axis: int) -> None:
+    for name in ("aft", "forward", "hold"):
+        bpy.data.objects.remove(bpy.data.objects[name])
+    hull.location, hull.rotation_euler = (1, 2, 3), (0, 0, 0.5)
+    bpy.context.view_layer.update()
+    bpy.context.scene.cursor.location = hull.matrix_world @ hull.data.vertices[0].co.lerp(
+        hull.data.vertices[6].co, 0.25
+    )
+    CALL.add_wall(kind=kind)
+    wall = bpy.context.view_layer.objects.active
+    assert settings(wall).role == Role.WALL and wall.parent == hull
+    assert sorted(room.volume for room in found(hull).division.rooms) == pytest.approx(
+        [3, 9], rel=1e-5
+    )
+    count = len(bpy.data.objects)
+    bpy.context.scene.cursor.location = (99, 99, 99)
+    assert "beyond the hull" in refusal("add_wall", kind=kind)
+    assert len(bpy.data.objects) == count
+
+
+def test_marking_meshes_and_adding_parts(hull: bpy.types.Object) -> None:
+    plain = ships.mesh_object("plate", ((5, -1, -1), (5, 3, -1), (5, 3, 2), (5, -1, 2)), SHEET)
+    ships.activate(plain)
+    CALL.mark_walls()
+    assert settings(plain).role == Role.WALL and settings(plain).hull == hull
+    bpy.context.scene.cursor.location = (5.5, 1, 0.5)
+    CALL.mark_room(part_name="forepeak", use="LIQUIDS")
+    CALL.add_door(part_name="door", width=0.6, height=0.7)
+    CALL.add_hole(part_name="gash", area=0.02)
+    there = bpy.data.objects
+    assert settings(there["forepeak"]).room.use == "LIQUIDS"
+    assert settings(there["door"]).door.width == pytest.approx(0.6)
+    assert settings(there["gash"]).hole.area == pytest.approx(0.02)
+    ships.activate(hull)
+    assert names(found(hull)) == ["space 1", "hold", "space 2", "forepeak"]
+
+
+def test_flooding_rooms(hull: bpy.types.Object) -> None:
+    entry = found(hull)
+    roll().rooms[0].holed = True
+    assert session.entry_for(hull).holed == {"space 1"}
+    CALL.flood()
+    entry = session.entry_for(hull)
+    (flooded,) = entry.floodings
+    assert flooded.opened == ("space 1",) and entry.shown_flooding is flooded
+    assert flooded.floating.hydrostatics.trim > 0.05
+    assert entry.floating.hydrostatics.trim == pytest.approx(0, abs=1e-3)
+    assert not entry.damage_stale
+    CALL.show_flooding(index=0)
+    assert session.entry_for(hull).shown_flooding is None
+    moved(bpy.data.objects["ship"], 3.2)
+    assert session.entry_for(hull).damage_stale
+    CALL.flood_each()
+    entry = session.entry_for(hull)
+    assert [each.opened for each in entry.floodings] == [("space 1",), ("hold",), ("space 2",)]
+    assert entry.shown_flooding in entry.floodings
+    CALL.flood_each(pairs=True)
+    entry = session.entry_for(hull)
+    assert [each.opened for each in entry.floodings] == [("space 1", "hold"), ("hold", "space 2")]
+    assert "out of date" in refusal("show_flooding", index=7)
+
+
+def test_a_condition_with_a_room_flooded(hull: bpy.types.Object) -> None:
+    chosen = settings(hull)
+    chosen.conditions.add().name = "Holed"
+    chosen.active_condition = 0
+    CALL.stow(object_name="hold")
+    assert chosen.conditions[0].stowed(bpy.data.objects["hold"]).flooded
+    entry = ships.floated(hull)
+    assert entry.condition.flooded == ("hold",)
+    form = entry.floating.hydrostatics
+    intact = 3000 / 1025 / 12
+    lost = 3000 / 1025 / (12 - 0.6 * 4)
+    assert form.draft_mid == pytest.approx(lost, rel=1e-4) and lost > intact
+    moved(bpy.data.objects["aft"], 0.5)
+    assert session.entry_for(hull).stale
+    moved(bpy.data.objects["aft"], 0)
+    assert not session.entry_for(hull).stale
+    bpy.data.objects["hold"].name = "store"
+    assert ships.floated(hull).condition.flooded == ("store",)
+
+
+def test_undo_takes_a_named_room_back(hull: bpy.types.Object) -> None:
+    bpy.context.preferences.edit.use_global_undo = True
+    bpy.ops.ed.undo_push(message="start")
+    found(hull)
+    roll().rooms[0].name = "peak"
+    assert "peak" in bpy.data.objects
+    bpy.ops.ed.undo()
+    assert "peak" not in bpy.data.objects
+    there: Any = bpy.data.objects
+    assert settings(there["aft"]).role == Role.WALL
+    assert session.divided_of(there["box"]).stale
+    ships.activate(there["box"])
+    assert names(found(there["box"])) == ["space 1", "hold", "space 2"]
+
+
+def test_time_to_flood(hull: bpy.types.Object) -> None:
+    found(hull)
+    gash = empty("gash", (3, 0, 0.1), Role.HOLE)
+    settings(gash).hole.area = 0.01
+    bpy.context.view_layer.update()
+    ships.activate(hull)
+    CALL.time_to_flood()
+    entry = session.entry_for(hull)
+    run = entry.ingress
+    assert run.rooms == ("hold",) and entry.damage.hole == "gash"
+    assert run.settled > 0 and run.lost is None
+    assert run.water[-1, 0] > 0.1
+    settings(bpy.data.objects["hold"]).inflow.pump = 3600.0
+    CALL.time_to_flood()
+    assert session.entry_for(hull).ingress.water[-1, 0] < run.water[-1, 0] / 2
+    moved(gash, 0.5)
+    gash.location.z = 0.9
+    bpy.context.view_layer.update()
+    before = session.entry_for(hull).ingress
+    assert "above the water" in refusal("time_to_flood")
+    assert session.entry_for(hull).ingress is before
+    CALL.play_flooding()
+    assert bpy.context.scene.naval_checks.play_flooding
+
+
+def test_an_opening_left_open(hull: bpy.types.Object) -> None:
+    found(hull)
+    cock = ships.opening("sea cock", (3, 0, 0.1))
+    bpy.context.view_layer.update()
+    ships.activate(cock)
+    assert "sea cock" in refusal("time_to_flood")
+    settings(cock).opening.area = 0.02
+    CALL.time_to_flood()
+    assert session.entry_for(hull).ingress.rooms == ("hold",)
+
+
+def test_bulkheads_advised_and_placed(hull: bpy.types.Object) -> None:
+    for name in ("aft", "forward", "hold"):
+        bpy.data.objects.remove(bpy.data.objects[name])
+    bpy.context.view_layer.update()
+    CALL.advise_bulkheads(count=2)
+    advice = session.entry_for(hull).damage.advice
+    assert len(advice.positions) == 2
+    CALL.place_bulkheads()
+    walls = [obj for obj in bpy.data.objects if settings(obj).role == Role.WALL]
+    places = sorted(obj.matrix_world.translation.x for obj in walls)
+    assert places == pytest.approx(advice.positions, abs=1e-5)
+    ships.activate(hull)
+    assert len(names(found(hull))) == 3
+
+
+def test_a_case_put_into_the_scene_has_the_same_rooms(tmp_path: Path) -> None:
+    assert commands.main(["new", str(tmp_path / "boat"), "--example", "leaky-workboat"]) == 0
+    case = read_file(tmp_path / "boat" / "case.toml")
+    there = find_rooms(case)
+    hull = ships.hull(
+        "workboat", case.hull.vertices, case.hull.triangles[: -case.hull.lids or None]
+    )
+    settings(hull).forward, settings(hull).up = "+X", "+Z"
+    for wall in case.walls:
+        obj = ships.mesh_object(wall.name, wall.vertices, wall.triangles)
+        settings(obj).role = Role.WALL
+    for mark in case.room_marks:
+        settings(empty(mark.name, mark.at, Role.ROOM)).room.use = mark.use.upper()
+    for tank in case.tanks:
+        corners = tank.body.faces()
+        faces = np.arange(3 * len(corners)).reshape(-1, 3)
+        obj = ships.mesh_object(tank.name, corners.reshape(-1, 3), faces)
+        settings(obj).role = Role.TANK
+    bpy.context.view_layer.update()
+    ships.activate(hull)
+    here = found(hull).division
+    assert [room.name for room in here.rooms] == [room.name for room in there.rooms]
+    assert [room.sealed for room in here.rooms] == [room.sealed for room in there.rooms]
+    for one, other in zip(here.rooms, there.rooms, strict=True):
+        assert one.volume == pytest.approx(other.volume, rel=1e-4), one.name
+    assert here.leaks and [leak.room for leak in here.leaks] == [leak.room for leak in there.leaks]
+    for index in range(len(here.leaks)):
+        CALL.show_leak(index=index)
+        selected = [
+            edge.index
+            for obj in bpy.context.objects_in_mode
+            for edge in (obj.update_from_editmode(), obj.data.edges)[1]
+            if edge.select
+        ]
+        assert selected

@@ -1,0 +1,79 @@
+"""A barge divided into rooms, as the finder of rooms would have it, without looking for them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from addon.core.case import Case
+from addon.core.envelope import Mesh
+from addon.core.floating import Floating, float_ship
+from addon.core.hull import build_hull
+from addon.core.room import SEA, Division, Gap, Leak, Room
+from addon.core.tree import build_tree
+from addon.core.weights import Weight
+from tests import bodies
+
+LENGTH, BREADTH, DEPTH = 30.0, 8.0, 4.0
+BOTTOM = 0.8
+BOXES = {  # lowest and highest corner
+    "engine room": ((0, -4, BOTTOM), (8, 4, DEPTH)),
+    "hold": ((8, -4, BOTTOM), (20, 4, DEPTH)),
+    "store to port": ((20, 0, BOTTOM), (26, 4, DEPTH)),
+    "store to starboard": ((20, -4, BOTTOM), (26, 0, DEPTH)),
+    "forepeak": ((26, -4, BOTTOM), (30, 4, DEPTH)),
+    "double bottom": ((0, -4, 0), (30, 4, BOTTOM)),
+}
+NEIGHBOURS = (
+    ("engine room", "hold"),
+    ("hold", "store to port"),
+    ("hold", "store to starboard"),
+    ("store to port", "store to starboard"),
+    ("store to port", "forepeak"),
+    ("store to starboard", "forepeak"),
+    *((name, "double bottom") for name in list(BOXES)[:-1]),
+)
+
+
+def room(
+    name: str, low: Sequence[float], high: Sequence[float], sealed: bool = True, **facts
+) -> Room:
+    """A room that is a box between two corners."""
+    size = np.subtract(high, low)
+    middle = (0.0, (low[1] + high[1]) / 2, 0.0)
+    box = bodies.moved(bodies.box(*size), (low[0], middle[1], low[2]))
+    mesh: Mesh = bodies.mesh(box, name)
+    tree = build_tree(mesh.vertices, mesh.triangles)
+    return Room(name, tree, mesh.vertices, mesh.triangles, sealed=sealed, **facts)
+
+
+def gap(rooms: tuple[str, str], wall: str, corners: Sequence[Sequence[float]]) -> Gap:
+    """A flat gap with these corners (k, 3)."""
+    points = np.array(corners, float)
+    edges = np.stack([points, np.roll(points, -1, axis=0)], axis=1)
+    return Gap(rooms, wall, edges, 1.0, points[points[:, 2].argmin()])
+
+
+HATCH = gap((SEA, "hold"), "deck", [(12, -1, 4), (15, -1, 4), (15, 1, 4), (12, 1, 4)])
+DOORWAY = gap(
+    ("hold", "store to port"), "bulkhead", [(20, 1, 0.9), (20, 2, 0.9), (20, 2, 2.9), (20, 1, 2.9)]
+)
+
+
+def division(leaks: bool = False) -> Division:
+    """The barge's rooms: six, of which two leak if that is asked for."""
+    open_to_sea = {"hold", "store to port"} if leaks else set()
+    rooms = tuple(
+        room(name, *corners, sealed=name not in open_to_sea) for name, corners in BOXES.items()
+    )
+    ways = (Leak("hold", (HATCH,)), Leak("store to port", (HATCH, DOORWAY))) if leaks else ()
+    gaps = (HATCH, DOORWAY) if leaks else ()
+    return Division(rooms, NEIGHBOURS, gaps, ways)
+
+
+def barge(mass: float = 400e3, centre: Sequence[float] = (15.0, 0.0, 1.5)) -> Floating:
+    """The barge afloat, at 1.63 m draft unless she is heavier."""
+    hull = build_hull(bodies.mesh(bodies.box(LENGTH, BREADTH, DEPTH), "barge"))
+    weight = Weight("all", mass, np.array(centre))
+    return float_ship(Case("barge", hull, (weight,)), seek_others=False)
