@@ -20,10 +20,11 @@ from .findings import BadInputError, Finding
 from .floating import Floating, float_ship
 from .inlets import Hole, Way, hole_of, of_no_area, reachable, ways_in, ways_into
 from .names import check_known
+from .network import Network, Pump
 from .openings import Opening
 from .room import Division
 from .roots import find_root
-from .steps import March, Moment, Network, Pump
+from .steps import March, Moment
 from .triangles import distance
 from .waters import DREGS, Afloat, Basin, Held, Pose, Standing
 
