@@ -261,7 +261,7 @@ class _Sketch:
         if ring > 1:
             leader = at + np.array([[0.8], [ring - 0.2]]) * reach * way
             self._line(leader[None], 1.0, self.palette.quiet)
-        self._write(mark.letter, size, box, self.palette.ink)
+        self._write(mark.letter, size, box, self.palette.ink, plate=mark.kind == "flooding")
 
     def span(self, measure: Measure) -> Array:
         """The measure's line; returns its ends (2, 2)."""
