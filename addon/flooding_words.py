@@ -201,10 +201,7 @@ def _advise(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, 
 
 def _divided(case: Case, tell: Tell) -> Division:
     tell("finding rooms")
-    division = find_rooms(case)
-    if not division.rooms:
-        raise BadInputError("she has no rooms; give bulkheads or decks as [[wall]]")
-    return division
+    return find_rooms(case)
 
 
 def names(text: str) -> tuple[str, ...]:

@@ -70,7 +70,7 @@ def _tanks(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, i
     case = loaded_condition(args, source, tell)
     with within(getattr(args, "case", "")):
         if not case.tanks:
-            raise BadInputError("there are no tanks; give them as [[tank]]")
+            raise BadInputError("there are no tanks to sound; give her one")
         if args.tank is not None:
             check_known("--tank", "tank", args.tank, [tank.name for tank in case.tanks])
         heel = radians(args.heel)

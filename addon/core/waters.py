@@ -29,6 +29,7 @@ Array = NDArray[np.float64]
 DREGS = 1e-7
 PIPE = 1e-7
 TOLERANCE = 1e-12
+ROUNDING = 1e-14
 FLAT = 1e-9
 FARTHEST = 0.1
 
@@ -111,7 +112,7 @@ class Basin:
             area = least / (high - top.attitude.level)
             level = high + (water - self.capacity) / self.pipe
             return Lying(level, low, high, area, self.centre, np.zeros((2, 2)), self.centre)
-        if water <= 0:
+        if water <= ROUNDING * self.capacity:
             area = self.capacity / (high - low)
             return Lying(
                 low + water / area, low, high, area, self.centre, np.zeros((2, 2)), self.centre

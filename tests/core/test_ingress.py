@@ -162,7 +162,7 @@ def test_door_lets_water_over_its_sill() -> None:
     flooded = flood_in_time(case, BOTH, "aft", BOTTOM, held=True)
     time = 2 * 90 * (np.sqrt(2.5) - np.sqrt(1.5)) / (0.12 * FREE)
     assert time_of(flooded, "spread") == pytest.approx(time, rel=1e-5)
-    assert not flooded.water[flooded.times <= time, 1].any()
+    assert np.abs(flooded.water[flooded.times <= time, 1]).max() < 1e-12
     shut = replace(case, doors=(replace(DOOR, shut=True),))
     assert flood_in_time(shut, BOTH, "aft", BOTTOM, held=True).rooms == ("aft",)
 
