@@ -199,6 +199,8 @@ def test_live_figures_do_not_wait_for_rooms(
     bpy.ops.object.mode_set(mode="OBJECT")
     live.settle()
     assert not session.divided_of(hull).stale
+    bpy.context.scene.frame_set(5)
+    assert not session.divided_of(hull).stale
     bpy.data.objects["aft"].data.vertices[0].co.x += 0.1
     bpy.data.objects["aft"].data.update()
     bpy.context.view_layer.update()
