@@ -13,9 +13,9 @@ from .core.findings import BadInputError
 from .core.floodable import PERMEABILITY, floodable_length
 from .core.flooding import flood, flood_each, worst
 from .core.ingress import Hole, flood_in_time
+from .core.network import Pump
 from .core.room import Division
 from .core.rooms import find_rooms, rooms_beside
-from .core.steps import Pump
 from .files.complaint import within
 from .files.flooding_results import (
     bulkheads_result,

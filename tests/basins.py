@@ -9,9 +9,10 @@ from numpy.typing import NDArray
 
 from addon.core.attitude import Attitude
 from addon.core.inlets import Way
+from addon.core.network import Network
 from addon.core.room import Room
 from addon.core.roots import find_root
-from addon.core.steps import March, Moment, Network
+from addon.core.steps import March, Moment
 from addon.core.tanks import UPRIGHT
 from addon.core.waters import Basin, Held, Pose
 from tests.bodies import Body, mesh

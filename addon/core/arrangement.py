@@ -23,7 +23,7 @@ class Part:
     """A surface that is put in: triangles (m, 3) over vertices (n, 3) m.
 
     Those that are `closing` (m,) bound bodies, turned outward; the last `lids` triangles are no
-    faces, but close openings.
+    faces, but close openings. What is `whole` meets itself in whole edges alone.
     """
 
     name: str
@@ -31,6 +31,7 @@ class Part:
     triangles: Ints
     closing: Chosen
     lids: int = 0
+    whole: bool = False
 
 
 @dataclass(frozen=True)
@@ -74,9 +75,11 @@ class Arrangement:
         )
 
 
-def closed_part(name: str, vertices: Array, triangles: Ints, lids: int = 0) -> Part:
+def closed_part(
+    name: str, vertices: Array, triangles: Ints, lids: int = 0, whole: bool = False
+) -> Part:
     """A part that is one closed outward surface."""
-    return Part(name, vertices, triangles, np.ones(len(triangles), bool), lids)
+    return Part(name, vertices, triangles, np.ones(len(triangles), bool), lids, whole)
 
 
 def sheet_part(name: str, vertices: Array, triangles: Ints, touch: float) -> Part:
@@ -113,7 +116,7 @@ def arrange(parts: list[Part], touch: float) -> Arrangement:
     lid = np.concatenate(
         [np.arange(size) >= size - part.lids for part, size in zip(parts, sizes, strict=True)]
     )
-    result = conform(vertices, triangles, touch)
+    result = conform(vertices, triangles, touch, np.repeat([part.whole for part in parts], sizes))
     ordered = np.sort(result.triangles, axis=1)
     first, copy = _distinct(ordered)
     a, b, c = result.triangles.T

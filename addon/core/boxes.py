@@ -18,22 +18,22 @@ CHUNK = 1 << 12  # pairs of blocks opened at a time, each into at most BRANCH**2
 def overlapping(
     low: Array, high: Array, sought: Chosen | None = None
 ) -> Iterator[tuple[Ints, Ints]]:
-    """Pairs i < j of boxes (3 axes, n) that overlap, each once, a chunk at a time; if some are
-    sought (n,), only pairs of which one is.
+    """Pairs i < j of boxes (3 axes, n) that overlap, each once, a chunk at a time; of those that
+    have one, or the other, of every kind that is `sought` (kinds, n), if any is.
 
     A tree of boxes round `BRANCH` each, best in the order of a curve, is joined with itself from
     the top down, depth first, so that memory stays bounded however many pairs there are.
     """
-    some = np.ones(low.shape[1], bool) if sought is None else sought
+    some = np.ones((1, low.shape[1]), bool) if sought is None else sought
     levels: list[tuple[Array, Array, Chosen]] = []
     while not levels or low.shape[1] > 1:
         padding = (0, 0), (0, -low.shape[1] % BRANCH)
         low = np.pad(low, padding, constant_values=np.inf).reshape(3, -1, BRANCH)
         high = np.pad(high, padding, constant_values=-np.inf).reshape(3, -1, BRANCH)
         low, high = (np.ascontiguousarray(side.transpose(0, 2, 1)) for side in (low, high))
-        some = np.pad(some, padding[1]).reshape(-1, BRANCH).T
+        some = np.pad(some, padding).reshape(len(some), -1, BRANCH).transpose(0, 2, 1)
         levels.append((low, high, some))
-        low, high, some = low.min(axis=1), high.max(axis=1), some.any(axis=0)
+        low, high, some = low.min(axis=1), high.max(axis=1), some.any(axis=1)
     top = np.arange(low.shape[1])
     stack = [(len(levels) - 1, top, top)]
     while stack:
@@ -42,7 +42,7 @@ def overlapping(
         ours = low.take(i, axis=2)[:, :, None], high.take(i, axis=2)[:, :, None]
         theirs = low.take(j, axis=2)[:, None], high.take(j, axis=2)[:, None]
         meet = ((ours[0] < theirs[1]) & (theirs[0] < ours[1])).all(axis=0)
-        meet &= some.take(i, axis=1)[:, None] | some.take(j, axis=1)
+        meet &= (some.take(i, axis=2)[:, :, None] | some.take(j, axis=2)[:, None]).all(axis=0)
         child, other, pair = np.nonzero(meet)
         i, j = i[pair] * BRANCH + child, j[pair] * BRANCH + other
         once = i <= j if depth else i < j

@@ -10,9 +10,8 @@ they reach her end is the root of a function of one variable.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
-from operator import itemgetter
 
 from .case import Case
 from .findings import BadInputError, counted
@@ -20,8 +19,8 @@ from .floating import metres
 from .floodable import MARGIN_LINE, PERMEABILITY, Compartment, Trial, trial
 
 MOST = 99
-CLOSE_UNDER = 1e-4
-CLOSE_ABOVE = 1e-5
+CLOSE = 1e-5
+CLOSE_SHARE = 1e-4
 
 Lengths = tuple[tuple[float, float], ...]
 Places = tuple[float, ...]
@@ -33,14 +32,15 @@ class Advice:
 
     `margin` is the least of theirs (m), NaN where one sinks her. `enough` is the least number of
     bulkheads with which she survives any one, None where no number up to 99 is. Where she does
-    not survive, they stand where the worst is least bad. There are fewer than asked for where
-    more would not better the worst.
+    not survive, they stand where she would with the greatest `permeability`, which else is the
+    one asked for. There are fewer than asked for where more would not better the worst.
     """
 
     positions: Places
     compartments: tuple[Compartment, ...]
     margin: float
     survives: bool
+    permeability: float
     enough: int | None
     why: str
 
@@ -69,33 +69,36 @@ def place_bulkheads(
                 "give its aft end first"
             )
     ship = trial(case, permeability, below_deck)
-    tried: list[tuple[float, Places]] = []
+    best: dict[float, Places] = {}
+    tried: list[Places] = []
 
-    def spare(least: float) -> float:
+    def spare(ship: Trial, least: float, at: float) -> float:
         """How much more the foremost compartment is worth than the least that all others are."""
-        near = tried[-1][1] if tried else ()
-        places, last = _places(ship, least, count, clear, near)
+        places, last = _places(ship, least, count, clear, tried[-1] if tried else ())
         worth = ship.intact
         if last < ship.forward:
             worth = ship.worth(ship.flooded(last, ship.forward))
-        tried.append((min(worth, least), places))
+        tried.append(places)
+        if worth >= least:
+            best[at] = places
         if tell:
             tell(len(tried))
         return worth - least
 
-    size, survives = ship.whole.size, spare(0.0) >= 0
+    survives, share = spare(ship, 0.0, 0.0) >= 0, permeability
+    places, last = _places(ship, 0.0, MOST, clear, tried[0])
+    enough = len(places) if last == ship.forward else None
     if survives:
-        _highest(spare, 0.0, ship.intact, CLOSE_ABOVE * size)
+        _highest(lambda m: spare(ship, m, m), 0.0, ship.intact, CLOSE * ship.whole.size)
     else:
-        _highest(spare, -2 * size, 0.0, CLOSE_UNDER * size)
-    positions = max(tried, key=itemgetter(0))[1]
+        _highest(lambda mu: spare(replace(ship, permeability=mu), 0.0, mu), 0.0, share, CLOSE_SHARE)
+        share = max(best, default=0.0)
+    positions = best[max(best)] if best else ()
     planes = pairwise((ship.aft, *positions, ship.forward))
     flooded = tuple(ship.flooded(*each) for each in planes)
     worst = min(flooded, key=ship.worth)
-    places, last = _places(ship, 0.0, MOST, clear, tried[0][1])
-    enough = len(places) if last == ship.forward else None
-    why = _why(worst, survives, enough, clear)
-    return Advice(positions, flooded, worst.margin, survives, enough, why)
+    why = _why(worst, survives, enough, share, clear)
+    return Advice(positions, flooded, worst.margin, survives, share, enough, why)
 
 
 def _highest(spare: Callable[[float], float], low: float, high: float, tolerance: float) -> None:
@@ -146,7 +149,9 @@ def _places(
     return tuple(places), here
 
 
-def _why(worst: Compartment, survives: bool, enough: int | None, clear: Lengths) -> str:
+def _why(
+    worst: Compartment, survives: bool, enough: int | None, share: float, clear: Lengths
+) -> str:
     """What the advice comes to, in one sentence."""
     if survives:
         return (
@@ -161,5 +166,5 @@ def _why(worst: Compartment, survives: bool, enough: int | None, clear: Lengths)
         cure += " with those lengths kept clear"
     return (
         f"Does not survive: with x = {worst.aft:.2f} m to {worst.forward:.2f} m flooded she "
-        f"{fate}; {cure}"
+        f"{fate}; {cure}, or these with a permeability of {share:.2f} at most"
     )

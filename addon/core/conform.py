@@ -35,8 +35,11 @@ class Conformed:
     source: Ints
 
 
-def conform(vertices: Array, triangles: Ints, touch: float) -> Conformed:
-    """Triangles (m, 3) over vertices (n, 3) cut wherever they meet each other.
+def conform(
+    vertices: Array, triangles: Ints, touch: float, whole: Chosen | None = None
+) -> Conformed:
+    """Triangles (m, 3) over vertices (n, 3) cut wherever they meet each other; those that are
+    `whole` (m,) do so in whole edges already, and are cut where they meet the others.
 
     Vertices, edges and faces `touch` (m) or less apart meet, and what lies upon another moves
     onto it. Triangles no higher than that are left out. Where triangles lie on each other, the
@@ -53,8 +56,9 @@ def conform(vertices: Array, triangles: Ints, touch: float) -> Conformed:
     source = np.flatnonzero((corners != np.roll(corners, 1, axis=1)).all(axis=1))
     pieces = Conformed(points[kept], corners[source], source)
     fresh = np.ones(len(source), bool)
+    known = np.zeros(len(triangles), bool) if whole is None else whole
     for again in range(MOST_PASSES):
-        pieces, fresh = _cut(pieces, fresh, touch * FINER**again)
+        pieces, fresh = _cut(pieces, fresh, known, touch * FINER**again)
         if not fresh.any():
             break
     order = np.argsort(pieces.source, kind="stable")
@@ -62,11 +66,11 @@ def conform(vertices: Array, triangles: Ints, touch: float) -> Conformed:
     return Conformed(pieces.vertices[used], corners.reshape(-1, 3), pieces.source[order])
 
 
-def _cut(pieces: Conformed, fresh: Chosen, touch: float) -> tuple[Conformed, Chosen]:
+def _cut(pieces: Conformed, fresh: Chosen, whole: Chosen, touch: float) -> tuple[Conformed, Chosen]:
     """The triangles cut where they meet, and which of them are new; only where one of two is
-    fresh can they meet."""
+    fresh, and one of them not piece of what is whole, can they meet."""
     points, triangles = pieces.vertices, pieces.triangles
-    pairs = _near(pieces, fresh, touch)
+    pairs = _near(pieces, np.stack([fresh, ~whole[pieces.source]]), touch)
     if not len(pairs):
         return pieces, np.zeros(len(triangles), bool)
     faces, pairs = np.unique(pairs, return_inverse=True)
@@ -119,22 +123,22 @@ def _rims(triangles: Ints, borders: Ints) -> tuple[Ints, Ints]:
     return near[touched], np.concatenate([whole, np.column_stack([near[half // 3], part])])
 
 
-def _near(pieces: Conformed, fresh: Chosen, touch: float) -> Ints:
-    """Pairs (k, 2) of triangles that may meet elsewhere than in the vertices that they share,
-    one of them fresh; and each fresh sliver with itself."""
+def _near(pieces: Conformed, sought: Chosen, touch: float) -> Ints:
+    """Pairs (k, 2) of triangles that may meet elsewhere than in the vertices that they share, of
+    both kinds sought (2, m); and each sliver of both with itself."""
     points, triangles, source = pieces.vertices, pieces.triangles, pieces.source
     corners = by_axis(points - points.mean(axis=0), triangles)
     order = curve_order(corners.mean(axis=1).T)
     reach = np.ptp(corners, axis=1).max(axis=0)
     order = order[np.argsort(reach[order] > LARGE * np.median(reach), kind="stable")]
     corners, triangles = corners.take(order, axis=2), triangles[order]
-    fresh, source = fresh[order], source[order]
+    sought, source = sought[:, order], source[order]
     edges = [corners[:, i] - corners[:, i - 1] for i in range(3)]
     normals = area_vectors(corners)
-    slim = np.flatnonzero(fresh & is_sliver(points, triangles, touch))
+    slim = np.flatnonzero(sought.all(axis=0) & is_sliver(points, triangles, touch))
     found = [np.stack([slim, slim], axis=1)]
     low, high = corners.min(axis=1) - touch / 2, corners.max(axis=1) + touch / 2
-    for i, j in overlapping(low, high, fresh):
+    for i, j in overlapping(low, high, sought):
         other = source[i] != source[j]
         i, j = i[other], j[other]
         equal = triangles[i][:, :, None] == triangles[j][:, None, :]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Literal
 
 import numpy as np
@@ -38,11 +39,10 @@ class Floating:
 
     `state` is afloat, swamped (an open rim is under water, so she fills) or sunk (her mass
     exceeds all the water she can displace); sunk, `rest` and `hydrostatics` are None, and so is
-    `level_keel`, the ship held upright on an even keel.
-    `weight` is all on board, liquids where they lie at rest. GM and GML are measured at the
-    floating position, with liquids taken as solid; `GM_fluid` counts their free surfaces.
-    `findings` say what is wrong with her in words, those of the hull surface included. `others`
-    are further stable positions.
+    `level_keel`. `weight` is all on board, liquids where they lie at rest. GM and GML are measured
+    at the floating position, with liquids taken as solid; `GM_fluid` counts their free surfaces.
+    `upright` is how she is held on an even keel if that is known, or a level (m) near the one
+    there. `others` are further stable positions, and `said` are findings known before.
     """
 
     case: Case
@@ -50,12 +50,32 @@ class Floating:
     weight: Weight
     reserve_volume: float
     rest: Rest | None
-    hydrostatics: Hydrostatics | None
-    level_keel: Immersion | None
+    upright: Immersion | float
     fills_at: Array | None
     fills_height: float
     others: tuple[Rest, ...]
-    findings: tuple[Finding, ...]
+    said: tuple[Finding, ...] | None = None
+
+    @cached_property
+    def hydrostatics(self) -> Hydrostatics | None:
+        """Particulars at the floating position."""
+        return hydrostatics(self.case.hull, self.rest.attitude) if self.rest else None
+
+    @cached_property
+    def level_keel(self) -> Immersion | None:
+        """The ship held upright on an even keel."""
+        if not self.rest:
+            return None
+        if isinstance(self.upright, Immersion):
+            return self.upright
+        return held_upright(self.case, self.upright)
+
+    @cached_property
+    def findings(self) -> tuple[Finding, ...]:
+        """What is wrong with her in words, the gravest first, that of the hull surface included."""
+        if self.said is not None:
+            return self.said
+        return (*(_words(self) if self.rest else _sunk_words(self)), *self.case.hull.findings)
 
     @property
     def KG(self) -> float:
@@ -112,11 +132,10 @@ def float_ship(
         check_openings(hull, case.openings)
     reserve = hull.volume - load.volume
     if reserve <= 0:
-        return _sunk(case, load.solid, reserve)
+        return Floating(case, "sunk", load.solid, reserve, None, np.nan, None, np.nan, ())
     beside = before.rest.attitude if before and before.rest else near
     rest = settle(hull.tree, load.volume, load.hang, beside, tell)
     weight = replace(load.solid, centre=rest.gravity)
-    figures = hydrostatics(hull, rest.attitude)
     rim = np.concatenate(hull.rims).reshape(-1, 3) if hull.rims else np.zeros((0, 3))
     heights = rest.attitude.heights(rim)
     fills_at = rim[heights.argmin()] if len(rim) else None
@@ -128,29 +147,28 @@ def float_ship(
         if other.attitude.up @ rest.attitude.up < 1 - THOUSANDTH
         and (other.attitude.heights(rim) > 0).all()
     )
-    afloat = Floating(
+    return Floating(
         case,
         "swamped" if fills_height < 0 else "afloat",
         weight,
         reserve,
         rest,
-        figures,
-        _level_keel(case, rest, before),
+        _upright_near(case, rest, before),
         fills_at,
         fills_height,
         others,
-        (),
     )
-    return replace(afloat, findings=(*_words(afloat), *hull.findings))
 
 
-def _level_keel(case: Case, rest: Rest, before: Floating | None) -> Immersion:
-    """The ship held upright, as she was before where neither hull nor displacement changed."""
-    if before is None or before.level_keel is None:
-        return held_upright(case, rest.attitude.level)
+def _upright_near(case: Case, rest: Rest, before: Floating | None) -> Immersion | float:
+    """The ship held upright, as she was before where neither hull nor displacement changed; else
+    a level near the one there."""
+    if before is None:
+        return rest.attitude.level
     if before.case.hull.tree is case.hull.tree and before.case.load.volume == case.load.volume:
-        return before.level_keel
-    return held_upright(case, before.level_keel.attitude.level)
+        return before.level_keel or rest.attitude.level
+    known = before.upright
+    return known.attitude.level if isinstance(known, Immersion) else known
 
 
 def upright(case: Case) -> Hydrostatics:
@@ -171,16 +189,14 @@ def upright_GM(case: Case, wet: Immersion | None = None) -> float:
     return KM - float(load.solid.centre[2]) - load.free_surface_correction
 
 
-def _sunk(case: Case, weight: Weight, reserve: float) -> Floating:
-    most = case.hull.volume * case.water_density
-    words = Finding(
-        "warning",
+def _sunk_words(ship: Floating) -> Iterator[Finding]:
+    """That she sinks, and by how much."""
+    mass, most = ship.weight.mass, ship.case.hull.volume * ship.case.water_density
+    yield _warning(
         "sunk",
-        f"Sinks: she weighs {weight.mass / 1000:.4g} t, and wholly under water displaces only "
-        f"{most / 1000:.4g} t; take off {(weight.mass - most) / 1000:.3g} t or enlarge the hull",
+        f"Sinks: she weighs {mass / 1000:.4g} t, and wholly under water displaces only "
+        f"{most / 1000:.4g} t; take off {(mass - most) / 1000:.3g} t or enlarge the hull",
     )
-    nothing = (None, None, None, None, float("nan"), ())
-    return Floating(case, "sunk", weight, reserve, *nothing, (words, *case.hull.findings))
 
 
 def _words(ship: Floating) -> Iterator[Finding]:

@@ -27,7 +27,7 @@ from .findings import BadInputError
 from .floating import ON_END, TRIM_SHARE, UPRIGHT, Floating, float_ship, metres, place
 from .names import check_known
 from .openings import Opening
-from .residual import Residual, residual_from, residual_of
+from .residual import Residual, hangs_even, is_even, residual_from, residual_of
 from .room import SEA, Division, Room
 from .silhouette import lateral_profile
 from .stability import Stability, stability
@@ -206,6 +206,13 @@ class _Trials:
         area = profile.area_above if np.isfinite(lever) else 0.0
         return heeling_moment(service.passengers, hull.breadth, area, float(np.nan_to_num(lever)))
 
+    @cached_property
+    def even_hull(self) -> bool:
+        """Whether the two sides of her hull are alike."""
+        tree, rest = self.case.hull.tree, self.intact.rest
+        whole = tree.whole if isinstance(tree, LostBuoyancy) else tree
+        return bool(rest and is_even(whole, rest.attitude))
+
     def run(
         self, names: tuple[str, ...], tell: Callable[[int], None] | None, whole_curve: bool
     ) -> Flooded:
@@ -312,7 +319,9 @@ class _Trials:
         assert floating.rest
         ship = floating.case
         heel = floating.rest.attitude.heel_rad
-        sides = (1, -1) if abs(heel) <= UPRIGHT else (int(np.sign(heel)),)
+        sides: tuple[int, ...] = (int(np.sign(heel)) or 1,)
+        if abs(heel) <= UPRIGHT and not self._is_even(floating):
+            sides = (1, -1)
         if arms:
             found = [residual_of(arms.starboard if sign > 0 else arms.port) for sign in sides]
         else:
@@ -322,6 +331,17 @@ class _Trials:
         return min(
             found,
             key=lambda each: (s_factor(each, kind, mass, self.moment), each.greatest_arm),
+        )
+
+    def _is_even(self, floating: Floating) -> bool:
+        """Whether the arms of a damaged ship that rests upright are the same to both sides."""
+        assert floating.rest
+        attitude, tree = floating.rest.attitude, floating.case.hull.tree
+        rooms = tree.lost if isinstance(tree, LostBuoyancy) else ()
+        return (
+            self.even_hull
+            and all(is_even(each.tree, attitude) for each in rooms)
+            and hangs_even(floating.case, attitude)
         )
 
 
@@ -413,11 +433,12 @@ def _capsizes(floating: Floating) -> str:
 
 
 def _floats(floating: Floating, under: Sequence[Way]) -> str:
-    rest, figures = floating.rest, floating.hydrostatics
-    assert rest and figures
+    rest, length = floating.rest, floating.case.hull.length_pp
+    assert rest
     if not rest.settled:
         return "No rest was found for her"
     attitude, line = rest.attitude, margin_line(floating)
+    trim = attitude.draft_at(0.0) - attitude.draft_at(length)
     below = [
         f"weathertight {way.told} {metres(way.height(attitude))} under water"
         for way in under
@@ -428,8 +449,8 @@ def _floats(floating: Floating, under: Sequence[Way]) -> str:
     said = ["Floats" + (f" with {' and '.join(below)}" if below else "")]
     if abs(attitude.heel_rad) > UPRIGHT:
         said.append(f"heeled {_heel(attitude)}")
-    if abs(figures.trim) > TRIM_SHARE * floating.case.hull.length_pp:
-        said.append(f"trimmed {metres(figures.trim)} by the {_end(figures.trim)}")
+    if abs(trim) > TRIM_SHARE * length:
+        said.append(f"trimmed {metres(trim)} by the {_end(trim)}")
     if line >= 0:
         said.append(f"her margin line {metres(line)} above water")
     return ", ".join(said)

@@ -20,10 +20,11 @@ from .findings import BadInputError, Finding
 from .floating import Floating, float_ship
 from .inlets import Hole, Way, hole_of, of_no_area, reachable, ways_in, ways_into
 from .names import check_known
+from .network import Network, Pump
 from .openings import Opening
 from .room import Division
 from .roots import find_root
-from .steps import March, Moment, Network, Pump
+from .steps import March, Moment
 from .triangles import distance
 from .waters import DREGS, Afloat, Basin, Held, Pose, Standing
 
@@ -91,14 +92,15 @@ def flood_in_time(
     lost or it is `until` (s).
 
     `hole` may be the name of one of her openings, left open. `trapped` names rooms that keep their
-    air, all others are vented. She is `held` as she floats where she is not to settle. A tank of
+    air, all others are vented; those that the case has as flooded, and its hull has lost, are one
+    with the sea. She is `held` as she floats where she is not to settle. A tank of
     the name of a room is that room with so much in it, which counts as the water that comes in.
     No step misses more than a share `tolerance` of a room; `tell` hears each time. Raises
     BadInputError for names that are not known, a hole away from the room or the skin or out of the
     water, a pump without a rate, and a ship that does not float.
     """
     rooms = (room,) if isinstance(room, str) else room
-    _check(division, rooms, trapped, pumps)
+    _check(case, division, rooms, trapped, pumps)
     opening = _opening(case, hole) if isinstance(hole, str) else None
     torn = hole_of(opening) if opening else hole
     assert isinstance(torn, Hole)
@@ -106,9 +108,10 @@ def flood_in_time(
     ways = ways_into(division, rooms, torn, REACH * case.hull.depth)
     _check_skin(case, torn)
     ways += ways_in(case, division, opening.name if opening else "")
+    ways = [way.where_open(case.flooded) for way in ways]
     reached = reachable(ways) | {pump.room for pump in pumps}
     basins = tuple(Basin(each) for each in division.rooms if each.name in reached)
-    ways = [way for way in ways if reached & set(way.rooms)]
+    ways = [way for way in ways if way.rooms[0] != way.rooms[1] and reached & set(way.rooms)]
     network = Network(basins, tuple(ways), _start(case, basins), case.water_density, pumps, trapped)
     ship = _ship(case, floating, basins, held)
     pose = ship(network.start, None)
@@ -299,15 +302,24 @@ def _opening(case: Case, name: str) -> Opening:
 
 
 def _check(
-    division: Division, rooms: tuple[str, ...], trapped: tuple[str, ...], pumps: tuple[Pump, ...]
+    case: Case,
+    division: Division,
+    rooms: tuple[str, ...],
+    trapped: tuple[str, ...],
+    pumps: tuple[Pump, ...],
 ) -> None:
-    """Raises BadInputError for rooms that are not there and pumps that draw nothing."""
+    """Raises BadInputError for rooms that are not there or open already, and idle pumps."""
     known = [each.name for each in division.rooms]
     if not rooms:
         raise BadInputError("hole: it leads into no room; name one")
     for whose, names in (("hole", rooms), ("trapped air", trapped)):
         for name in names:
             check_known(whose, "room", name, known)
+    for name in rooms:
+        if name in case.flooded:
+            raise BadInputError(
+                f"hole: room '{name}' is flooded already, and as high in as out; name a dry one"
+            )
     for pump in pumps:
         check_known("pump", "room", pump.room, known)
         if not (np.isfinite(pump.rate) and pump.rate > 0):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -63,6 +63,11 @@ class Way:
     point: Array
     area: float
     height: float = 0.0
+
+    def where_open(self, flooded: tuple[str, ...]) -> Way:
+        """The way where rooms that have flooded are one with the sea."""
+        first, second = (SEA if name in flooded else name for name in self.rooms)
+        return replace(self, rooms=(first, second))
 
 
 def ways_into(division: Division, rooms: tuple[str, ...], hole: Hole, reach: float) -> list[Way]:

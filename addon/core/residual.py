@@ -8,6 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .arms import ArmCurve
+from .attitude import Attitude, up_from_angles
+from .body import Body
+from .case import Case
 from .floating import Floating
 from .righting import Heeling, Held, RightingCurve, follow, heeling_of, resolution
 from .roots import find_root
@@ -20,6 +23,9 @@ FARTHEST = np.radians(90.0)
 SHARP = 1e-6
 FAR = float("inf")
 NOWHERE: Array = np.zeros((0, 3))
+MIRROR = np.array([1.0, -1.0, 1.0])
+PROBES = ((0.13, 0.011), (0.37, -0.017))  # heel and trim (rad) that no model has a reason to favour
+ALIKE = 1e-7
 
 
 @dataclass(frozen=True)
@@ -45,6 +51,42 @@ def residual_of(side: Side) -> Residual:
     return _within(side.sign, side.arms, side.rest_heel, end)
 
 
+def is_even(body: Body, attitude: Attitude) -> bool:
+    """Whether two sides of a body are alike, by what planes near an attitude cut off it, heeled to
+    either side."""
+    middle = (body.low + body.high) / 2
+    for heel, trim in PROBES:
+        up = up_from_angles(attitude.heel_rad + heel, attitude.trim_rad + trim)
+        level = attitude.level + float((up - attitude.up) @ middle)
+        one, other = (body.below(Attitude(each, level)) for each in (up, up * MIRROR))
+        off = one.volume * one.buoyancy - other.volume * other.buoyancy * MIRROR
+        if abs(one.volume - other.volume) > ALIKE * body.volume:
+            return False
+        if one.volume > 0 and not np.abs(off).max() <= ALIKE * body.volume * body.size:
+            return False
+    return True
+
+
+def hangs_even(case: Case, attitude: Attitude) -> bool:
+    """Whether what is on board, and where water gets in, is alike on both sides, as `is_even`."""
+    ways = np.concatenate([NOWHERE, *_ways_in(case)])
+    apart = np.abs(ways[:, None] - ways * MIRROR).max(axis=2)
+    if len(ways) and apart.min(axis=1).max() > ALIKE * case.hull.length_pp:
+        return False
+    for heel, trim in PROBES:
+        up = up_from_angles(attitude.heel_rad + heel, attitude.trim_rad + trim)
+        one, other = (case.load.hang(each).centre for each in (up, up * MIRROR))
+        if not np.abs(one - other * MIRROR).max() <= ALIKE * case.hull.breadth:
+            return False
+    return True
+
+
+def _ways_in(case: Case) -> list[Array]:
+    """Points (k, 3) of all ways by which water gets on, weathertight openings apart."""
+    ways = [each.point[None] for each in case.openings if not each.weathertight]
+    return [*ways, *(rim.reshape(-1, 3) for rim in case.hull.rims)]
+
+
 def residual_from(floating: Floating, sign: int, reach: float, arm: float) -> Residual:
     """What is left to the side of `sign`, sought in strides from where she rests.
 
@@ -54,8 +96,7 @@ def residual_from(floating: Floating, sign: int, reach: float, arm: float) -> Re
     assert floating.rest
     case = floating.case
     heeling = heeling_of(case)
-    ways = [each.point[None] for each in case.openings if not each.weathertight]
-    points = np.concatenate([NOWHERE, *ways, *(rim.reshape(-1, 3) for rim in case.hull.rims)])
+    points = np.concatenate([NOWHERE, *_ways_in(case)])
 
     def above(held: Held) -> float:
         """How far the lowest way in stands above water (m)."""

@@ -112,8 +112,9 @@ class Room:
 class Gap:
     """A place where no wall is between two spaces that walls else part.
 
-    `rooms` names both, `SEA` for the outside. `edges` (k, 2, 3) are the free edges round it, of
-    the mesh `wall`; `area` is what water can pass through (m2) and `lowest` (3,) its lowest point.
+    `rooms` names both, `SEA` for the outside. `edges` (k, 2, 3) are those round it, free edges of
+    the mesh `wall` and where it meets others; `area` is what water can pass through (m2) and
+    `lowest` (3,) the lowest point of the edges.
     """
 
     rooms: tuple[str, str]

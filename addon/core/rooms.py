@@ -19,6 +19,7 @@ from .case import Case
 from .cells import Cells
 from .envelope import WELD, Mesh
 from .findings import BadInputError, Finding
+from .hull import Hull
 from .leaks import AT_SEA, find_gaps, find_leaks, first_water
 from .lids import ends_of
 from .material import find_material, find_on_deck
@@ -98,7 +99,7 @@ def _parts(case: Case, drawn: tuple[RoomMark, ...], touch: float) -> list[Part]:
     """What is put together: the hull, faces within it, walls, tanks and drawn rooms."""
     hull = case.hull
     return [
-        closed_part(hull.name, hull.vertices, hull.triangles, hull.lids),
+        closed_part(hull.name, hull.vertices, hull.triangles, hull.lids, _is_whole(hull)),
         sheet_part(hull.name, *_from_corners(hull.inner), touch),
         *(sheet_part(wall.name, wall.vertices, wall.triangles, touch) for wall in case.walls),
         *(
@@ -111,6 +112,11 @@ def _parts(case: Case, drawn: tuple[RoomMark, ...], touch: float) -> list[Part]:
             if mark.body is not None
         ),
     ]
+
+
+def _is_whole(hull: Hull) -> bool:
+    """Whether the surface of a hull neither crosses itself nor is of parts that may touch."""
+    return hull.parts == 1 and not any(each.code == "crossing-faces" for each in hull.findings)
 
 
 def _from_corners(corners: Array) -> tuple[Array, Ints]:

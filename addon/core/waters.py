@@ -158,21 +158,22 @@ class Afloat:
         if self.sinks(water):
             return None
         volume = self.load.volume + float(water.sum())
-        middles = [basin.centre for basin in self.basins] if near is None else list(near.middles)
+        middles = [basin.centre for basin in self.basins] if near is None else [*near.middles]
         wet = [i for i, basin in enumerate(self.basins) if water[i] > DREGS * basin.capacity]
+        found: dict[int, Lying] = {}
 
-        def lying(i: int, up: Array) -> Lying:
-            found = self.basins[i].lie(up, water[i], float(up @ middles[i]))
-            middles[i] = found.middle
-            return found
+        def lie(i: int, up: Array) -> Lying:
+            found[i] = self.basins[i].lie(up, water[i], float(up @ middles[i]))
+            middles[i] = found[i].middle
+            return found[i]
 
         def hang(up: Array) -> Hung:
             hung = self.load.hang(up)
             moment, slack = self.load.volume * hung.centre, hung.slack.copy()
             for i in wet:
-                each = lying(i, up)
-                moment += water[i] * each.centre
-                slack += each.surface
+                lying = lie(i, up)
+                moment += water[i] * lying.centre
+                slack += lying.surface
             return Hung(moment / volume, slack)
 
         start = self.start if near is None else _followed(near, water)
@@ -182,8 +183,8 @@ class Afloat:
         length = float(np.cbrt(volume))
         up = rest.attitude.up
         curve = energy(rest.immersion, volume, length, hang(up))[2] * volume * length
-        found = [lying(i, up) for i in range(len(self.basins))]
-        return _pose(rest.attitude, water, found, rest.gravity, length, _inverse(curve))
+        lying = [found[i] if i in wet else lie(i, up) for i in range(len(self.basins))]
+        return _pose(rest.attitude, water, lying, rest.gravity, length, _inverse(curve))
 
 
 def _pose(

@@ -10,7 +10,6 @@ from numpy.typing import NDArray
 
 from ..core.attitude import Attitude
 from ..core.floating import UPRIGHT, Floating
-from ..core.hydrostatics import hydrostatics
 from ..core.ingress import Event, Ingress
 from ..core.room import Division
 from .lengths import Lengths
@@ -109,7 +108,6 @@ def lying(ship: Floating, here: Moment) -> Floating:
     return replace(
         ship,
         rest=replace(ship.rest, attitude=here.attitude),
-        hydrostatics=hydrostatics(ship.case.hull, here.attitude),
     )
 
 

@@ -15,7 +15,6 @@ from ..core.case import Case
 from ..core.conditions import Condition
 from ..core.findings import Finding
 from ..core.floating import Floating
-from ..core.hydrostatics import hydrostatics
 from ..core.righting import Held
 from ..core.room import Division, Room
 
@@ -262,7 +261,7 @@ def _held_at(floating: Floating, assessment: Assessment, heel: float) -> Heeled:
         floating,
         weight=replace(floating.weight, centre=held.rest.gravity),
         rest=held.rest,
-        hydrostatics=hydrostatics(floating.case.hull, held.attitude),
+        said=floating.findings,
     )
     return Heeled(held, afloat)
 

@@ -8,9 +8,9 @@ import bpy
 from bpy.props import BoolProperty, EnumProperty, FloatProperty
 
 from ..core.inlets import Hole
+from ..core.network import Pump
 from ..core.openings import Door, Kind, Opening
 from ..core.room import PERMEABILITY, RoomMark, Use
-from ..core.steps import Pump
 from . import session
 from .groups import changed
 

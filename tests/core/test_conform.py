@@ -191,3 +191,21 @@ def test_what_touches_nothing_stays_as_it_is() -> None:
     done = conform(points, triangles, TOUCH)
     np.testing.assert_array_equal(done.vertices[done.triangles], points[triangles])
     assert not len(conform(points, triangles[:0], TOUCH).triangles)
+
+
+@pytest.mark.parametrize("offset", [0.0, 3e-7, 1e-3, 0.1])
+def test_what_is_whole_is_cut_by_others_alone(offset: float) -> None:
+    ball = trimesh.creation.icosphere(3)
+    body = np.array(ball.vertices), np.array(ball.faces)
+    points, triangles = stack(body, across(offset), across(-0.4, 0), across(0.3, 1))
+    touch = touch_of(points)
+    whole = np.arange(len(triangles)) < len(ball.faces)
+    done = conform(points, triangles, touch, whole)
+    assert_meeting_in_edges(done, touch)
+    np.testing.assert_allclose(cells(done), cells(conform(points, triangles, touch)), atol=1e-9)
+
+
+def test_what_is_called_whole_is_not_looked_at() -> None:
+    points, triangles = stack(box(), box((0, 0, 0), (2, 2, 2)))
+    done = conform(points, triangles, touch_of(points), np.ones(len(triangles), bool))
+    assert len(done.triangles) == len(triangles)

@@ -16,8 +16,8 @@ from addon.core.caution import CAUTION, UNCHECKED
 from addon.core.floodable import floodable_length
 from addon.core.flooding import damaged, flood, flood_each, worst
 from addon.core.ingress import Hole, flood_in_time
+from addon.core.network import Pump
 from addon.core.rooms import find_rooms, rooms_beside
-from addon.core.steps import Pump
 from addon.files.case_file import read_case
 from addon.files.examples import EXAMPLES
 from addon.files.flooding_results import (

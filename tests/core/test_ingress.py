@@ -17,13 +17,13 @@ from addon.core.findings import BadInputError
 from addon.core.floating import float_ship
 from addon.core.hull import build_hull
 from addon.core.ingress import Ingress, Pump, flood_in_time
+from addon.core.inlets import Hole
 from addon.core.openings import Door, Opening
 from addon.core.orifice import GRAVITY, flow
 from addon.core.room import SEA, Division, Gap, Room
 from addon.core.tanks import Tank
 from addon.core.triangles import distance
 from addon.core.waters import Afloat, Basin, Pose
-from addon.core.ways import Hole
 from addon.core.weights import Weight
 from tests import bodies
 from tests.basins import Ashore, room_of, way
@@ -286,6 +286,22 @@ def test_tank_begins_with_what_is_in_it() -> None:
     assert flooded.water[0, 0] == pytest.approx(135.0)
     bare = replace(flooded, case=barge(2.0))
     assert lost_buoyancy_error(bare, (AFT,)) < 1e-6
+
+
+def test_flooded_room_is_one_with_the_sea() -> None:
+    case = barge(doors=(DOOR,), flooded=("aft",))
+    tree = LostBuoyancy(case.hull.tree, (Less(AFT.body, AFT.permeability),))
+    hull = replace(case.hull, tree=tree)
+    hole = replace(BOTTOM, point=np.array([25.0, 0.0, 0.0]))
+    flooded = flood_in_time(replace(case, hull=hull), BOTH, "fore", hole)
+    assert [way.rooms for way in flooded.ways] == [(SEA, "fore"), (SEA, "fore")]
+    assert flooded.rooms == ("fore",) and flooded.passed[-1].all()
+    both = LostBuoyancy(tree.whole, (*tree.lost, Less(FORE.body, FORE.permeability)))
+    rest = settle(both, case.load.volume, case.load.hang)
+    water = FORE.permeability * FORE.body.below(rest.attitude).volume
+    assert flooded.water[-1, 0] == pytest.approx(water, rel=1e-6)
+    with pytest.raises(BadInputError, match="room 'aft' is flooded already"):
+        flood_in_time(replace(case, hull=hull), BOTH, "aft", BOTTOM)
 
 
 def test_rooms_beside_a_door_are_found() -> None:

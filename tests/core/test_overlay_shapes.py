@@ -15,7 +15,6 @@ from addon.core.case import Case
 from addon.core.envelope import triangulate
 from addon.core.floating import Floating, float_ship
 from addon.core.hull import Marks, build_hull
-from addon.core.hydrostatics import hydrostatics
 from addon.core.openings import Opening
 from addon.core.righting import heeling_of
 from addon.core.section import waterline
@@ -650,8 +649,7 @@ def held(ship: Floating, degrees: float) -> tuple[Floating, float]:
     case = replace(ship.case, openings=HATCHES)
     at = heeling_of(case).at(np.radians(degrees))
     weight = replace(ship.weight, centre=at.rest.gravity)
-    figures = hydrostatics(case.hull, at.attitude)
-    afloat = replace(ship, case=case, weight=weight, rest=at.rest, hydrostatics=figures)
+    afloat = replace(ship, case=case, weight=weight, rest=at.rest, said=ship.findings)
     return afloat, at.arm
 
 

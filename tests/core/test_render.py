@@ -279,7 +279,7 @@ def test_the_gravest_warnings_stand_in_the_corner():
     assert " ".join(row.text for row in rows).startswith("Lists 4.4 degrees to port")
     assert all(row.at[1] < 700 for row in rows)
     note = Finding("note", "x", "not worth a picture")
-    assert not warnings(replace(UPRIGHT, findings=(note,)), 700.0, PLAIN)
+    assert not warnings(replace(UPRIGHT, said=(note,)), 700.0, PLAIN)
 
 
 def test_end_on_only_the_near_draft_marks_are_shown_and_to_the_left():

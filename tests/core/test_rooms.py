@@ -17,13 +17,14 @@ from numpy.typing import NDArray
 
 from addon.core.attitude import Attitude
 from addon.core.case import Case
-from addon.core.envelope import Mesh, triangulate
+from addon.core.envelope import Mesh, find_envelope, triangulate
 from addon.core.findings import BadInputError, Finding
 from addon.core.hull import Hull, build_hull
 from addon.core.room import SEA, Division, Gap, Room, RoomMark
 from addon.core.rooms import find_rooms, first_water, rooms_beside
 from addon.core.sides import find_edges
 from addon.core.tanks import Tank
+from addon.core.tree import build_tree
 from tests import bodies
 
 Array = NDArray[np.float64]
@@ -308,6 +309,26 @@ def test_two_holes_in_a_bulkhead_are_two_gaps() -> None:
     division = divided(bodies.mesh(bodies.joined(*both), "frame 4"))
     assert [gap.rooms for gap in division.gaps] == [("space 1", "space 2")] * 2
     assert sorted(gap.edges[..., 1].mean().round(9) for gap in division.gaps) == [-1.0, 1.0]
+
+
+def test_a_holed_bulkhead_that_is_part_of_the_hull_mesh() -> None:
+    frame = holed("frame", 4, (-0.5, 0.5), (1, 2))
+    frame.vertices[:4] = [(4, y, z) for y, z in ((-2, 0), (2, 0), (2, 3), (-2, 3))]
+    faces = tuple(tuple(corners) for corners in frame.triangles.tolist())
+    hull = build_hull(bodies.mesh(bodies.joined(bodies.box(), (frame.vertices, faces)), "hull"))
+    division = divided(hull=hull)
+    assert sizes(division) == {"space 1": 48.0, "space 2": 72.0}
+    assert [(gap.wall, gap.area) for gap in division.gaps] == [("hull", pytest.approx(1.0))]
+
+
+def test_a_tank_without_a_top_has_a_gap_there() -> None:
+    envelope = find_envelope(bodies.mesh(open_top(block((2, 1, 1), (5, -0.5, 1))), "well"))
+    body = build_tree(envelope.vertices, envelope.triangles, envelope.lids)
+    division = divided(tanks=(Tank("well", body, 1000.0),))
+    assert sizes(division) == {"space 1": 118.0, "well": 2.0}
+    (gap,) = division.gaps
+    assert (set(gap.rooms), gap.wall, gap.area) == ({"space 1", "well"}, "well", 2.0)
+    assert gap.lowest[2] == 2.0 and division.neighbours == (("space 1", "well"),)
 
 
 def missing_face(at: Sequence[float]) -> Hull:
