@@ -23,8 +23,12 @@ from addon.report.chart import COLOURS, FILL, INK, QUIET, WIDTH, Band, Chart, Li
 from addon.report.charts import (
     conditions_chart,
     cross_curves_chart,
+    floodable_chart,
+    heel_chart,
     limits_chart,
+    residual_chart,
     righting_arm_chart,
+    water_chart,
 )
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -219,6 +223,53 @@ def test_conditions_differ_in_their_dashes() -> None:
     legend = [path.get("stroke-dasharray", "") for path in drawn if "clip-path" not in path.attrib]
     assert curves == legend and curves[0] == "" and len(set(curves)) == 4
     assert set(names) <= set(picture.words)
+
+
+def test_what_is_left_is_shaded_over_the_range_that_counts() -> None:
+    left = {"residual_heel_deg": HEELS, "residual_GZ_m": ARMS, "residual_side": "port"}
+    chart = residual_chart({**left, "residual_rest_deg": 7.0, "residual_range_deg": 35.0})
+    (shade,) = Picture(chart).curves(FILL)
+    assert near(np.array([shade[:, 0].min(), shade[:, 0].max()]), [7.0, 42.0])
+    assert [rule.x for rule in chart.rules] == [7.0, 42.0]
+    assert chart.x_label == "Heel to port (degrees)"
+    lost = residual_chart({"residual_heel_deg": [], "residual_GZ_m": []})
+    assert lost.shaded is None and not lost.rules and lost.x_label == "Heel (degrees)"
+    assert "nothing could be found" in ET.tostring(ET.fromstring(svg(lost)), "unicode")
+
+
+def test_compartments_are_triangles_as_high_as_they_are_long() -> None:
+    ends = [{"aft_m": 0.0, "forward_m": 3.0}, {"aft_m": 3.0, "forward_m": 10.0}]
+    curve = {"x_m": [0.0, 4.0, 10.0], "floodable_length_m": [0.0, 6.0, 0.0]}
+    picture = Picture(floodable_chart({**curve, "permeability": 0.9, "compartments": ends}))
+    (length,) = picture.curves(COLOURS[0])
+    assert near(length, [(0, 0), (4, 6), (10, 0)])
+    (triangles,) = (run for run in picture.curves(QUIET) if len(run) > 2)
+    assert near(triangles, [(0, 0), (1.5, 3), (3, 0), (3, 0), (6.5, 7), (10, 0)])
+    alone = floodable_chart({**curve, "compartments": []})
+    assert [line.name for line in alone.lines] == ["Floodable length"]
+
+
+def test_charts_over_time_stand_one_under_the_other() -> None:
+    run = {
+        "time_s": [0.0, 60.0, 120.0],
+        "heel_deg": [0.0, 2.0, 3.0],
+        "rooms": [
+            {"name": "hold", "water_m3": [0.0, 3.0, 5.0]},
+            {"name": "peak", "water_m3": [0.0, 0.0, 1.0]},
+        ],
+        "events": [{"time_s": 90.0, "what": "Water reaches room 'peak'"}],
+    }
+    water, heel = water_chart(run), heel_chart(run)
+    hold, peak = (run for colour in COLOURS[:2] for run in Picture(water).curves(colour))
+    assert near(hold, [(0, 0), (1, 3), (2, 5)]) and near(peak, [(0, 0), (1, 0), (2, 1)])
+    assert [rule.x for rule in water.rules] == [rule.x for rule in heel.rules] == [1.5]
+    root = ET.fromstring(svg(water, heel))
+    tops = [float(page.get("y", "")) for page in root.findall(f"{SVG}svg")]
+    heights = [float(page.get("height", "")) for page in root.findall(f"{SVG}svg")]
+    assert tops == pytest.approx([0.0, heights[0]], abs=0.01)
+    clips = [clip.get("id") for clip in root.iter(f"{SVG}clipPath")]
+    used = {part.get("clip-path") for part in root.iter() if part.get("clip-path")}
+    assert used == {f"url(#{clip})" for clip in clips} and len(set(clips)) == 2
 
 
 # Words ----------------------------------------------------------------------------------------

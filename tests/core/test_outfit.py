@@ -11,8 +11,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from addon.core.case import Case
 from addon.core.conditions import Condition
-from addon.core.hull import Marks
+from addon.core.hull import Marks, build_hull
 from addon.core.openings import Door, Opening
 from addon.core.rules import ANGLES, MEASURES, OwnRule
 from addon.core.service import Service
@@ -35,7 +36,7 @@ from addon.files.outfit import (
     fitted,
 )
 from addon.files.outfit_text import outfit_text
-from tests.bodies import box, moved
+from tests.bodies import box, mesh, moved
 
 HULL = PolygonMesh("hull", *box(10, 4, 3))
 ODD = 0.1 + 0.2
@@ -377,6 +378,20 @@ def test_a_written_case_has_the_same_bodies(tmp_path, origin):
     assert np.array_equal(drawn_room.body.max(axis=(0, 1)), boxed_room.body.max(axis=(0, 1)))
     assert at.body is None and at.at is not None and at.at.tolist() == [1, 0, 1]
     assert [tank.mass for tank in direct.tanks] == [tank.mass for tank in case.tanks]
+
+
+@pytest.mark.parametrize("axis", range(3))
+def test_a_plane_reaches_past_the_hull_on_all_sides(axis):
+    hull = build_hull(mesh(moved(box(10, 4, 3), (2.0, 1.0, -0.5))))
+    plane = Outfit(walls=(WallEntry("wall", Plane(axis, 0.7)),))
+    (wall,) = fitted(Case("ship", hull), plane).walls
+    assert wall.name == "wall" and (wall.vertices[:, axis] == 0.7).all()
+    others = [other for other in range(3) if other != axis]
+    assert (wall.vertices[:, others].min(axis=0) < hull.tree.low[others] - 0.1).all()
+    assert (wall.vertices[:, others].max(axis=0) > hull.tree.high[others] + 0.1).all()
+    a, b, c = wall.vertices[wall.triangles].transpose(1, 0, 2)
+    area = np.linalg.norm(np.cross(b - a, c - a), axis=1).sum() / 2
+    assert area == pytest.approx(np.prod(np.ptp(wall.vertices[:, others], axis=0)))
 
 
 def test_a_box_is_closed_and_faces_outward():
