@@ -126,7 +126,7 @@ class _State:
     floating: Floating | None
     stale: bool = False
     arm: float | None = None
-    levels: Levels = ()
+    levels: Levels | None = None
     run: Ingress | None = None
     moment: Moment | None = None
     flooded: Flooded | None = None
@@ -199,7 +199,7 @@ def _insides(
     """What is within hulls whose rooms are known; a flooding shows the water in any case."""
     poses = {ship.key: ship.pose for ship in ships}
     for entry, state in seen:
-        if entry.division is None or not (settings.show_rooms or state.levels):
+        if entry.division is None or not (settings.show_rooms or state.levels is not None):
             continue
         room, small = entry.chosen_room, entry.ship.hull.length_overall
         within = Within(
@@ -212,7 +212,7 @@ def _insides(
             lengths.for_size(small),
         )
         pose = poses.get(entry.uid, entry.to_world)
-        stale = entry.divided.stale if not state.levels else state.stale
+        stale = entry.divided.stale if state.levels is None else state.stale
         yield Inside(entry.uid, state.name, within, pose, stale)
 
 

@@ -109,8 +109,8 @@ class InsidePainter:
         with posed(model_view):
             for number in back_to_front(look.boxes, eye_of(model_view, projection)):
                 chosen = look.cells[number].name == inside.within.chosen
-                dry = not inside.within.levels
-                _paint(look.batches[number], palette, scale, chosen and dry)
+                whole = inside.within.levels is None
+                _paint(look.batches[number], palette, scale, chosen and whole)
             if look.under:
                 draw_line(look.under, "NONE", palette.warning, EDGE * scale)
 
@@ -135,7 +135,8 @@ def _looked(within: Within, before: _Look | None) -> _Look:
     rooms = before.rooms if kept else room_cells(within.division)
     shown = cells(within, rooms)
     boxes = np.array([cell.box for cell in shown]).reshape(-1, 2, 3)
-    under = deck_edge_under(within.floating) if within.floating and within.levels else None
+    holed = within.levels is not None
+    under = deck_edge_under(within.floating) if within.floating and holed else None
     line = batch(polyline(), "LINES", pos=under) if under is not None and len(under) else None
     return _Look(within, rooms, shown, boxes, inner_drawing(within), line)
 

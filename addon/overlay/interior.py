@@ -31,7 +31,7 @@ Ints = NDArray[np.int64]
 
 COLOURS = 6
 SHARP = np.cos(np.radians(25.0))
-INSET, THINNEST = 3e-3, 0.05  # from the walls, in diagonals of the hull and in widths of the room
+INSET, THINNEST = 3e-3, 0.1  # from the walls, in diagonals of the hull and in widths of the room
 HATCHED = np.array([1.0, 0.35, 1.0]) / np.linalg.norm([1.0, 0.35, 1.0])
 HATCHES, FEWEST = 14.0, 5.0  # strokes in a breadth of the ship, and least in a room
 REACH = 0.10  # from a gap to where its path begins outside, in diagonals of the hull
@@ -65,13 +65,16 @@ class Cell:
 
 @dataclass(frozen=True, eq=False)
 class Within:
-    """What is to be shown within a ship: the rooms of a `division`, the one `chosen`, the `levels`
-    of the water in those that it has got into, and if wanted the `liquids` in her tanks and
-    `names`. `floating` is how she lies, None where that is not known."""
+    """What is to be shown within a ship: the rooms of a `division`, the one `chosen`, and if wanted
+    the `liquids` in her tanks and `names`.
+
+    `floating` is how she lies, None where that is not known. Of a holed ship `levels` are those of
+    the water in the rooms that it has got into; None of one that is whole.
+    """
 
     division: Division
     floating: Floating | None = None
-    levels: Levels = ()
+    levels: Levels | None = None
     chosen: str = ""
     liquids: bool = True
     names: bool = True
@@ -132,7 +135,8 @@ def room_cells(division: Division) -> tuple[Cell, ...]:
 
 
 def _room_cell(room: Room, tint: int, by: float, spacing: float) -> Cell:
-    within = inset(room.vertices, room.triangles, min(by, THINNEST * float(np.cbrt(room.volume))))
+    width = 2 * room.volume / room.body.area
+    within = inset(room.vertices, room.triangles, min(by, THINNEST * width))
     hatching = NO_LINES if room.sealed else hatches(room.body, spacing)
     outline = within[sharp_edges(room.vertices, room.triangles)]
     return Cell(room.name, tint, within[room.triangles].astype(np.float32), outline, hatching)
@@ -190,17 +194,17 @@ def cells(within: Within, rooms: tuple[Cell, ...]) -> tuple[Cell, ...]:
     """What is seen through in a ship of these `rooms`: all of them while she is whole, else their
     outlines and the water in them; and the liquids in her tanks where they are wanted."""
     shown = [*rooms]
-    if within.levels:
-        shown = [Cell(room.name, room.tint, NO_FACES, room.outline) for room in rooms]
-        shown += _waters(within, rooms)
+    if within.levels is not None:
+        lined = (room for room in rooms if len(room.outline))
+        shown = [Cell(room.name, room.tint, NO_FACES, room.outline) for room in lined]
+        shown += _waters(rooms, dict(within.levels), within.attitude.up)
     if within.liquids and within.floating:
-        wet = dict(within.levels)
+        wet = dict(within.levels or ())
         shown += (each for each in _liquids(within.floating) if each.name not in wet)
     return tuple(shown)
 
 
-def _waters(within: Within, rooms: tuple[Cell, ...]) -> Iterator[Cell]:
-    levels, up = dict(within.levels), within.attitude.up
+def _waters(rooms: tuple[Cell, ...], levels: dict[str, float], up: Array) -> Iterator[Cell]:
     for room in (room for room in rooms if room.name in levels):
         water = water_cell(room.name, "flood", room.body, Attitude(up, levels[room.name]))
         if water:
@@ -254,7 +258,7 @@ def inner_drawing(within: Within) -> Drawing:
     leak: into the one chosen, or into all of them."""
     division, attitude = within.division, within.attitude
     tags = tuple(_tags(within)) if within.names else ()
-    if within.levels:
+    if within.levels is not None:
         return Drawing(attitude, tags=tags)
     chosen = [leak for leak in division.leaks if leak.room == within.chosen]
     leaks = chosen or division.leaks
@@ -265,20 +269,20 @@ def inner_drawing(within: Within) -> Drawing:
 
 
 def _tags(within: Within) -> Iterator[Tag]:
-    wet = dict(within.levels)
+    holed, wet = within.levels is not None, dict(within.levels or ())
     for room in within.division.rooms:
         chosen = room.name == within.chosen
-        if wet and room.name not in wet:
+        if holed and room.name not in wet:
             continue
         centre, volume = _whole(room).buoyancy, room.volume
-        if wet:
+        if holed:
             water = room.body.below(Attitude(within.attitude.up, wet[room.name]))
             if not water.volume > 0:
                 continue
             centre, volume = water.buoyancy, room.permeability * water.volume
-        leaks = () if room.sealed else ("leaks",)
+        leaks = () if room.sealed or holed else ("leaks",)
         words = " · ".join((room.name, within.length_text.volume(volume), *leaks))
-        tone: Tone = "plain" if room.sealed or wet else "warning"
+        tone: Tone = "plain" if room.sealed or holed else "warning"
         yield Tag(centre, (words, " · ".join((room.name, *leaks))), tone, chosen)
 
 

@@ -39,14 +39,8 @@ SHORTEST_LADDER = 20.0
 SHORTEST_MEASURE = 14.0
 SHORTEST_DIMENSION, SLANT = 10.0, 4.0
 SHORTEST_LEG, ARROW = 18.0, 11.0
-RISES = (
-    0.0,
-    1.6,
-    -1.6,
-    3.2,
-    -3.2,
-    4.8,
-)  # of a name over its middle, in font sizes
+RISES = (0.0, 1.6, -1.6, 3.2, -3.2, 4.8)  # of a name over its middle, in font sizes
+FAR_RISES = (-4.8, 6.4, -6.4, 8.0, -8.0)  # of one that has to be written
 SPOTS = (0.5, 0.25, 0.75, 0.1, 0.9)  # along a dimension line, for its words
 
 UPWARD = np.array([0.0, 1.0])
@@ -261,7 +255,7 @@ class _Sketch:
         if ring > 1:
             leader = at + np.array([[0.8], [ring - 0.2]]) * reach * way
             self._line(leader[None], 1.0, self.palette.quiet)
-        self._write(mark.letter, size, box, self.palette.ink)
+        self._write(mark.letter, size, box, self.palette.ink, plate=mark.kind == "flooding")
 
     def span(self, measure: Measure) -> Array:
         """The measure's line; returns its ends (2, 2)."""
@@ -354,7 +348,7 @@ class _Sketch:
             boxes = [
                 (text, self._box(text, size, at + (0.0, rise * size), np.zeros(2)))
                 for text in tag.texts
-                for rise in RISES
+                for rise in (RISES + FAR_RISES if tag.chosen else RISES)
             ]
             free = (each for each in boxes if self._free(each[1].grown(size / 3)))
             text, box = next(free, boxes[0] if tag.chosen else ("", None))

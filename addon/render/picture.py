@@ -109,7 +109,7 @@ def documentation(
                 list_angle(view, shapes.attitude, top, style, heeled is not None), shown
             )
         _print(upper, shown, letters, palette)
-        if heeled is None and not (within and within.levels):
+        if heeled is None and not (within and within.levels is not None):
             _print(upper, Picture((), warnings(ship, size[1], plain)), letters, palette)
         _print(canvas, title_block(ship, aspect.title, wording, plain, arm), letters, palette)
     return canvas

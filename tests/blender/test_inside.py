@@ -299,7 +299,7 @@ def test_rooms_of_the_hull_are_shown_with_the_chosen_one(context) -> None:
     session.choose_room(box().uid, names[1])
     (shown,) = draw.scenery_of(context).insides
     assert shown.within.division is box().division and shown.within.floating is box().floating
-    assert (shown.within.chosen, shown.within.levels, shown.stale) == (names[1], (), False)
+    assert (shown.within.chosen, shown.within.levels, shown.stale) == (names[1], None, False)
     context.scene.naval_checks.show_rooms = False
     assert not draw.scenery_of(context).insides
 

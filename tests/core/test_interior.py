@@ -11,14 +11,16 @@ import pytest
 
 from addon.core.attitude import Attitude, up_from_angles
 from addon.core.flooding import flood
-from addon.core.room import Division
+from addon.core.room import Division, Room
 from addon.core.tanks import Tank
+from addon.core.tree import build_tree
 from addon.core.triangles import area_vectors, lengths
 from addon.overlay.boxes import Box
 from addon.overlay.interior import (
     COLOURS,
     HATCHES,
     INSET,
+    THINNEST,
     Cell,
     Within,
     back_to_front,
@@ -115,10 +117,11 @@ def test_room_colours_are_apart_without_hue_and_no_warning() -> None:
 
 def test_rooms_stand_off_their_walls_by_the_inset() -> None:
     division = divided.division()
-    by = INSET * np.linalg.norm([divided.LENGTH, divided.BREADTH, divided.DEPTH])
+    most = INSET * np.linalg.norm([divided.LENGTH, divided.BREADTH, divided.DEPTH])
     for room, cell in zip(division.rooms, room_cells(division), strict=True):
-        low, high = cell.box
-        step = by / np.sqrt(3)
+        (a, b, c), (low, high) = room.body.high - room.body.low, cell.box
+        width = a * b * c / (a * b + b * c + c * a)
+        step = min(most, THINNEST * width) / np.sqrt(3)
         assert low == pytest.approx(room.body.low + step, abs=1e-5)
         assert high == pytest.approx(room.body.high - step, abs=1e-5)
         assert len(cell.outline) == 12, "the edges of a box, no diagonals"
@@ -179,6 +182,31 @@ def test_whole_ships_show_rooms_and_holed_ones_the_water_in_them() -> None:
     assert all(not len(cell.faces) for cell in holed[:-1]) and holed[-1].tint == "flood"
     dry, wet = rooms[1].box, holed[-1].box
     assert wet == pytest.approx(np.array([dry[0], [*dry[1, :2], 1.5]]), abs=1e-5), "off the walls"
+
+
+def test_a_holed_ship_that_is_still_dry_shows_outlines_alone() -> None:
+    ship, division = divided.barge(), divided.division(leaks=True)
+    within = Within(division, ship, ())
+    shown = cells(within, room_cells(division))
+    assert len(shown) == 6 and not any(len(cell.faces) for cell in shown)
+    shapes = inner_drawing(within)
+    assert not (shapes.tags or shapes.paths or shapes.marks)
+
+
+def test_a_round_room_has_no_outline_but_water() -> None:
+    ball = bodies.mesh(bodies.geodesic_sphere(divisions=6), "ball")
+    room = Room("ball", build_tree(ball.vertices, ball.triangles), ball.vertices, ball.triangles)
+    division = Division((room,))
+    rooms = room_cells(division)
+    assert cells(Within(division, levels=()), rooms) == ()
+    (water,) = cells(Within(division, levels=(("ball", 0.0),)), rooms)
+    assert volume(water.faces) == pytest.approx(room.volume / 2, rel=0.05)
+
+
+def test_a_flat_room_is_not_turned_inside_out() -> None:
+    flat = divided.room("flat", (0, -4, 0), (30, 4, 0.05))
+    (cell,) = room_cells(Division((flat,)))
+    assert 0.7 * flat.volume < volume(cell.faces) < flat.volume
 
 
 def test_liquids_stand_level_in_tanks_and_only_when_wanted() -> None:

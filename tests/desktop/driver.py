@@ -24,7 +24,8 @@ FOLDER, STORY = Path(sys.argv[-2]), sys.argv[-1]
 sys.path.insert(0, str(FOLDER))
 
 import addon  # noqa: E402
-from addon.files.examples import survey_launch  # noqa: E402
+from addon.files.examples import Example, survey_launch, workboat  # noqa: E402
+from addon.files.obj import PolygonMesh  # noqa: E402
 from addon.overlay.draw import chart_in, pace_of  # noqa: E402
 from addon.scene import session  # noqa: E402
 from addon.scene.settings import scene_settings, select_only, settings  # noqa: E402
@@ -90,24 +91,31 @@ def middle() -> tuple[int, int]:
     return region.x + region.width // 3, region.y + region.height // 2
 
 
-def launch() -> bpy.types.Object:
-    """The example launch in an empty scene, her hull active."""
+LAUNCH = survey_launch(winch_to_port=True)
+
+
+def launch(ship: Example = LAUNCH, name: str = "launch") -> bpy.types.Object:
+    """An example in an empty scene, her hull active."""
     for obj in bpy.data.objects[:]:
         bpy.data.objects.remove(obj)
-    ship = survey_launch(winch_to_port=True)
     for part in (ship.hull, *ship.fittings):
-        mesh = bpy.data.meshes.new("launch" if part is ship.hull else f"{part.name} (model)")
-        mesh.from_pydata(part.vertices.tolist(), [], [list(face) for face in part.polygons])
-        obj = bpy.data.objects.new(mesh.name, mesh)
-        bpy.context.scene.collection.objects.link(obj)
-    hull = bpy.data.objects["launch"]
+        put(part, name if part is ship.hull else f"{part.name} (model)")
+    hull = bpy.data.objects[name]
     bpy.context.view_layer.objects.active = hull
     hull.select_set(True)
     return hull
 
 
-def load(hull: bpy.types.Object) -> None:
-    for item in survey_launch(winch_to_port=True).weights:
+def put(body: PolygonMesh, name: str) -> bpy.types.Object:
+    mesh = bpy.data.meshes.new(name)
+    mesh.from_pydata(body.vertices.tolist(), [], [list(face) for face in body.polygons])
+    obj = bpy.data.objects.new(name, mesh)
+    bpy.context.scene.collection.objects.link(obj)
+    return obj
+
+
+def load(hull: bpy.types.Object, ship: Example = LAUNCH) -> None:
+    for item in ship.weights:
         bpy.context.scene.cursor.location = item.position_m
         bpy.ops.naval_checks.add_weight(mass=item.mass_kg, group=item.group, weight_name=item.name)
     select_only(hull)
@@ -284,8 +292,8 @@ def followed() -> Iterator[float]:
     scene_settings(bpy.context.scene).live = False
 
 
-def entry() -> session.Entry:
-    return session.entry_for(bpy.data.objects["launch"])
+def entry(name: str = "launch") -> session.Entry:
+    return session.entry_for(bpy.data.objects[name])
 
 
 def heel() -> float:
@@ -416,84 +424,114 @@ def lit_up() -> Iterator[float]:
     yield 1.0
 
 
-def looked_at(distance: float = 15.0) -> None:
-    """The view from the port bow, without the sidebar."""
+def looked_at(distance: float) -> None:
+    """The view from the starboard bow, without the sidebar."""
     area, _, _ = view()
     area.spaces.active.show_region_ui = False
     eye = area.spaces.active.region_3d
-    eye.view_location, eye.view_distance = (6.0, 0.0, 1.0), distance
-    eye.view_rotation = Vector((0.55, 0.70, 0.42)).to_track_quat("Z", "Y")
+    eye.view_location, eye.view_distance = (7.0, 0.0, 0.6), distance
+    eye.view_rotation = Vector((0.50, -0.72, 0.50)).to_track_quat("Z", "Y")
 
 
 def at_cursor(x: float, y: float, z: float) -> None:
     bpy.context.scene.cursor.location = x, y, z
 
 
+def build_workboat(leaky: bool) -> bpy.types.Object:
+    """The example workboat afloat in her rooms, which have their names."""
+    ship = workboat(leaky)
+    hull = launch(ship, "workboat")
+    bpy.ops.naval_checks.mark_hull()
+    load(hull, ship)
+    for wall in ship.outfit.walls:
+        if isinstance(wall.body, PolygonMesh):
+            settings(put(wall.body, wall.name)).role = "WALL"
+        else:
+            at_cursor(wall.body.at, 0.0, 1.0)
+            bpy.ops.naval_checks.add_wall(kind="TRANSVERSE")
+            bpy.context.view_layer.objects.active.name = wall.name
+        select_only(hull)
+    for room in ship.outfit.rooms:
+        at_cursor(*room.place)
+        bpy.ops.naval_checks.mark_room(part_name=room.name, use=room.use.upper())
+        select_only(hull)
+    bpy.ops.naval_checks.compute()
+    bpy.ops.naval_checks.find_rooms()
+    show_parts(False)
+    return hull
+
+
+def show_parts(shown: bool) -> None:
+    """Walls and marks in sight or not; they count in either case."""
+    for obj in bpy.data.objects:
+        if settings(obj).role in {"WALL", "ROOM", "WEIGHT"}:
+            obj.hide_set(not shown)
+
+
+def boat() -> session.Entry:
+    return entry("workboat")
+
+
 def divided() -> Iterator[float]:
-    """Rooms between bulkheads, a flooding, a flooding in time that is played, and a leak."""
+    """Rooms of the workboat, a flooding, a flooding in time that is played, and a leak."""
     addon.register()
     yield from open_tab()
     chosen = scene_settings(bpy.context.scene)
     chosen.live = False
-    hull = launch()
     with override():
-        bpy.ops.naval_checks.mark_hull()
-        load(hull)
-        for number, x in enumerate((2.9, 6.0, 9.3)):
-            at_cursor(x, 0.0, 0.5)
-            bpy.ops.naval_checks.add_wall(kind="TRANSVERSE")
-            bpy.context.view_layer.objects.active.name = f"bulkhead {number + 1}"
-            select_only(hull)
-        bpy.ops.naval_checks.compute()
-        bpy.ops.naval_checks.find_rooms()
-    rooms = entry().division.rooms
-    checks["four rooms"] = len(rooms) == 4 and all(room.sealed for room in rooms)
-    session.choose_room(hull.session_uid, rooms[1].name)
+        hull = build_workboat(leaky=False)
+    rooms = boat().division.rooms
+    checks["six rooms, all sealed"] = len(rooms) == 6 and all(room.sealed for room in rooms)
+    checks["rooms have names"] = {"engine room", "hold"} <= {room.name for room in rooms}
+    session.choose_room(hull.session_uid, "hold")
     yield from shot("1-rooms-panel")
-    looked_at()
+    looked_at(16.0)
     yield from shot("1-rooms")
 
-    session.set_holed(hull.session_uid, frozenset({rooms[2].name}))
+    session.set_holed(hull.session_uid, frozenset({"engine room"}))
     with override():
         bpy.ops.naval_checks.flood()
-    checks["one flooding drawn"] = entry().shown_flooding is not None
+    checks["one flooding drawn"] = boat().shown_flooding is not None
     yield from shot("2-flooded")
     chosen.look, chosen.twin_distance = "WATER_LEVEL", 0.0
     hull.hide_set(True)
     yield from shot("2-flooded-twin")
-    session.show_flooding(entry(), None)
+    session.show_flooding(boat(), None)
     yield from played(hull)
 
     chosen.look = "SHIP_FIXED"
-    hull.hide_set(False)
+    with override():
+        hull = build_workboat(leaky=True)
+    session.choose_room(hull.session_uid, "steering gear")
+    leaks = {leak.room: leak.path for leak in boat().division.leaks}
+    checks["leaks through the hatch and two bulkheads"] = len(leaks["steering gear"]) == 3
+    yield from shot("4-leak")
     yield from lit_up()
-    yield from shot("4-rooms-light")
-    with override():
-        tear(hull)
-        bpy.ops.naval_checks.compute()
-        bpy.ops.naval_checks.find_rooms()
-    leaks = entry().division.leaks
-    checks["a leak"] = len(leaks) == 1
-    yield from shot("5-leak")
+    yield from shot("4-leak-light")
     bpy.context.preferences.view.ui_scale = 2.0
+    looked_at(11.0)
+    yield from shot("4-leak-twice-the-size")
+    show_parts(True)
     with override():
-        bpy.ops.naval_checks.show_leak(index=0)
-    yield from shot("5-leak-twice-the-size")
+        index = [leak.room for leak in boat().division.leaks].index("steering gear")
+        bpy.ops.naval_checks.show_leak(index=index)
+    checks["edges of the leak selected"] = bpy.context.mode == "EDIT_MESH"
+    yield from shot("5-leak-shown")
     addon.unregister()
 
 
 def played(hull: bpy.types.Object) -> Iterator[float]:
-    """A hole, how long she has, and a frame of that in the middle of the timeline."""
+    """A hole, how long she has, and frames of that on the timeline; the chart goes to a time."""
     scene = bpy.context.scene
     with override():
-        at_cursor(7.5, -0.9, 0.3)
-        bpy.ops.naval_checks.add_hole(part_name="grounding", area=0.01)
+        at_cursor(4.0, -1.75, 0.7)
+        bpy.ops.naval_checks.add_hole(part_name="grounding", area=0.02)
         bpy.ops.naval_checks.time_to_flood()
         select_only(hull)
         bpy.ops.naval_checks.play_flooding()
-    run = entry().ingress
+    run = boat().ingress
     checks["a marker for every event"] = len(scene.timeline_markers) == len(run.events)
-    for share, name in ((0.15, "3-run"), (0.6, "3-run-later")):
+    for share, name in ((0.2, "3-run"), (0.7, "3-run-later")):
         scene.frame_set(int(share * scene.frame_end))
         yield from shot(name)
     _, region, _ = view()
@@ -507,18 +545,6 @@ def played(hull: bpy.types.Object) -> Iterator[float]:
         bpy.ops.naval_checks.stop_flooding()
     checks["off the timeline"] = not scene.timeline_markers
     yield 0.3
-
-
-def tear(hull: bpy.types.Object) -> None:
-    """Take out the face of the deck that is farthest forward of midships, and of bulkheads."""
-    body = bmesh.new()
-    body.from_mesh(hull.data)
-    decks = [face for face in body.faces if face.normal.z > 0.9 and face.calc_center_median().z > 1]
-    face = min(decks, key=lambda face: (face.calc_center_median() - Vector((7.6, 0, 1.5))).length)
-    bmesh.ops.delete(body, geom=[face], context="FACES_ONLY")
-    body.to_mesh(hull.data)
-    body.free()
-    hull.data.update()
 
 
 def finish(error: str) -> None:
