@@ -21,6 +21,7 @@ from bpy.props import (
 
 from ..core.case import FRESH_WATER, SEA_WATER
 from ..core.findings import BadInputError
+from ..core.floodable import PERMEABILITY
 from . import duty, loading, session, spaces
 from .axes import AUTO, AXES
 from .groups import changed
@@ -560,6 +561,22 @@ class SceneSettings(bpy.types.PropertyGroup):
         max=pi,
         step=100,
         update=_redraw,
+    )
+    bulkheads: IntProperty(
+        name="Bulkheads",
+        description="How many transverse bulkheads to advise on",
+        default=3,
+        min=1,
+        soft_max=12,
+        max=99,
+    )
+    compartment_permeability: FloatProperty(
+        name="Permeability",
+        description="Share of a flooded length of the ship that water can take, from side to side "
+        "and from keel to deck, for the advice on bulkheads and the floodable length",
+        default=PERMEABILITY,
+        min=0.01,
+        max=1.0,
     )
     play_flooding: BoolProperty(
         name="Play Flooding",

@@ -15,7 +15,7 @@ from ..scene.members import glance, hull_at_hand
 from ..scene.names import Role
 from ..scene.settings import scene_settings, unit_scale
 from .names import TAB, Ops
-from .wording import BUTTON, wrapped
+from .wording import BUTTON, Units, wrapped
 
 Layout = bpy.types.UILayout
 
@@ -105,7 +105,8 @@ def findings(
         row = layout.row()
         placed = bool(finding.element or len(finding.points))
         taken = BUTTON if placed else 0
-        wrapped(row.column(), context, finding.text, ICONS[finding.severity], taken)
+        text = Units.of(context.scene).said(finding.text)
+        wrapped(row.column(), context, text, ICONS[finding.severity], taken)
         if placed:
             icon: Any = "RESTRICT_SELECT_OFF" if finding.element else "VIEWZOOM"
             row.operator(Ops.SELECT_FAULTS, text="", icon=icon).index = index

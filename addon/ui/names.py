@@ -37,6 +37,7 @@ class Ops(StrEnum):
     STOP_FLOODING = "naval_checks.stop_flooding"
     ADVISE_BULKHEADS = "naval_checks.advise_bulkheads"
     PLACE_BULKHEADS = "naval_checks.place_bulkheads"
+    FIND_FLOODABLE = "naval_checks.find_floodable"
     COMPUTE = "naval_checks.compute"
     CLEAR = "naval_checks.clear"
     SELECT_FAULTS = "naval_checks.select_faults"

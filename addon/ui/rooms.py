@@ -15,13 +15,15 @@ from ..core.findings import BadInputError
 from ..core.inside import point_inside
 from ..core.room import Room
 from ..scene import session
+from ..scene.job import Job, Tell
 from ..scene.members import glance, hull_at_hand
 from ..scene.names import Role
 from ..scene.rooms import recheck
 from ..scene.settings import select_only, settings
 from ..scene.spaces import USE_ITEMS
-from ..scene.survey import find_rooms
+from ..scene.survey import finding_rooms
 from .compute import NO_HULL
+from .lengthy import Lengthy
 from .names import Ops
 from .parts import AddPart, PartsList, new_empty, tag_part
 from .progress import Progress
@@ -42,7 +44,7 @@ class OnRooms(bpy.types.Operator):
         return True
 
 
-class NAVAL_CHECKS_OT_find_rooms(bpy.types.Operator):
+class NAVAL_CHECKS_OT_find_rooms(Lengthy, bpy.types.Operator):
     """Find the rooms into which decks and bulkheads part the hull, and where they leak"""
 
     bl_idname = Ops.FIND_ROOMS
@@ -56,21 +58,17 @@ class NAVAL_CHECKS_OT_find_rooms(bpy.types.Operator):
             return False
         return True
 
-    def execute(self, context: bpy.types.Context) -> set[str]:
-        try:
-            with Progress(context) as progress:
-                progress.show()
-                divided = find_rooms(context.evaluated_depsgraph_get(), hull_at_hand(context))
-        except BadInputError as error:
-            self.report({"ERROR"}, str(error))
-            return {"CANCELLED"}
-        rooms, leaks = len(divided.division.rooms), len(divided.division.leaks)
+    def job(self, context: bpy.types.Context, tell: Tell) -> Job[session.Divided]:
+        return finding_rooms(context.evaluated_depsgraph_get(), hull_at_hand(context))
+
+    def told(self, context: bpy.types.Context) -> None:
+        division = session.entry_for(hull_at_hand(context)).division
+        rooms, leaks = len(division.rooms), len(division.leaks)
         if leaks:
             text = rpt_("Rooms found: {rooms}, of which {leaks} let water in")
             self.report({"WARNING"}, text.format(rooms=rooms, leaks=leaks))
         else:
             self.report({"INFO"}, rpt_("Rooms found: {rooms}").format(rooms=rooms))
-        return {"FINISHED"}
 
 
 class NAVAL_CHECKS_OT_show_room(OnRooms):
@@ -256,7 +254,7 @@ class NAVAL_CHECKS_UL_holes(PartsList):
         row.prop(settings(item).hole, "area", text="")
 
 
-PART_ICONS = {Role.WALL: "MESH_PLANE", Role.ROOM: "MESH_CUBE", Role.DOOR: "IMPORT"}
+PART_ICONS = {Role.WALL: "MESH_GRID", Role.ROOM: "MESH_CUBE", Role.DOOR: "IMPORT"}
 NO_ROOM = n_("There is no room '{room}' any more; find the rooms again")
 
 
@@ -288,8 +286,7 @@ def _found_again(
     """Find the rooms once a mark was put or renamed, and choose the one of that name."""
     try:
         with Progress(context) as progress:
-            progress.show()
-            find_rooms(context.evaluated_depsgraph_get(), hull)
+            finding_rooms(context.evaluated_depsgraph_get(), hull).run(progress.tell)
     except BadInputError as error:
         operator.report({"WARNING"}, str(error))
     session.choose_room(hull.session_uid, name)

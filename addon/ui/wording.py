@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from dataclasses import dataclass
 from math import degrees, floor, isfinite, log10
@@ -12,7 +13,7 @@ from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_n as n_
 
 from ..core.floating import UPRIGHT, Floating
-from ..overlay.lengths import Lengths
+from ..overlay.lengths import METRE, Lengths
 
 NOTHING = "–"
 NONE = n_("none")
@@ -32,6 +33,12 @@ AFLOAT = {
     "list": n_("Afloat, with a list"),
     "loll": n_("Afloat, with a loll"),
 }
+FIGURE = r"(-?\d[\d.]*(?:e-\d+)?)"
+PLACE = re.compile(rf"x {FIGURE}, y {FIGURE}, z {FIGURE} m\b")
+METRES = re.compile(rf"{FIGURE} m(?![\w/])")
+TONNES = re.compile(rf"{FIGURE} t(?!\w)")
+CUBIC_METRES = re.compile(rf"{FIGURE} m3(?!/)")
+"""Quantities as sentences of the core have them."""
 DIGITS = 4
 """Figures of a mass or a volume that are shown."""
 LETTER = 0.53
@@ -65,6 +72,15 @@ class Units:
             return bpy.utils.units.to_string(self.system, "MASS", kilograms, precision=DIGITS)
         unit = bpy.utils.units.to_value(self.system, "MASS", f"1{symbol}")
         return f"{_rounded(kilograms / unit)} {symbol}"
+
+    def said(self, text: str) -> str:
+        """A sentence of the core, which speaks of metres and tonnes, in the units of the scene."""
+        if self.lengths.symbol == METRE[1]:
+            return text
+        text = PLACE.sub(r"x \1 m, y \2 m, z \3 m", text)
+        text = METRES.sub(lambda found: self.length(float(found[1])), text)
+        text = TONNES.sub(lambda found: self.mass(1e3 * float(found[1])), text)
+        return CUBIC_METRES.sub(lambda found: self.volume(float(found[1])), text)
 
     def volume(self, cubic_metres: float) -> str:
         if self.system == "METRIC":
