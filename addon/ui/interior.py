@@ -42,6 +42,9 @@ NO_WALLS = n_("No decks or bulkheads: select meshes, then make them so, or add o
 NO_HOLES = n_("No holes: put the 3D cursor on the hull under water and add one")
 NO_FLOODINGS = n_("Tick rooms in the list of rooms and flood them, or flood each")
 
+SHORT = 24
+"""Letters that fit on a button."""
+
 
 class NAVAL_CHECKS_PT_rooms(SidePanel, bpy.types.Panel):
     """The spaces into which decks and bulkheads part her, and where they leak"""
@@ -86,6 +89,7 @@ class NAVAL_CHECKS_PT_flooding(SidePanel, bpy.types.Panel):
         entry = session.entry_for(hull)
         if entry is None or entry.division is None:
             wrapped(layout, context, n_("Find the rooms first"), "INFO")
+            layout.operator(Ops.FIND_ROOMS)
             return
         layout.operator(Ops.FLOOD, text=_flood_text(entry), translate=False)
         row = layout.row(align=True)
@@ -198,7 +202,7 @@ def _adviser(layout: Layout, context: bpy.types.Context, entry: session.Entry | 
 
 def _floodable(layout: Layout, units: Units, found: FloodableLength) -> None:
     """The floodable length at the quarters of her length, and that of compartments at her ends."""
-    cells(layout, (n_("Middle at"), n_("May Flood")))
+    cells(layout, (n_("Middle at"), n_("Floodable")))
     aft, forward = found.centres[0], found.centres[-1]
     quarters = (aft + share * (forward - aft) for share in (0.25, 0.5, 0.75))
     middles = sorted({*found.centres[[1, -2]].tolist(), *quarters, shortest(found)[0]})
@@ -219,10 +223,11 @@ def _advice(layout: Layout, context: bpy.types.Context, advice: Advice) -> None:
 
 
 def _flood_text(entry: session.Entry) -> str:
-    names = [room.name for room in entry.division.rooms if room.name in entry.holed]
-    if not names:
+    """The button names what it floods where that fits."""
+    names = ", ".join(room.name for room in entry.division.rooms if room.name in entry.holed)
+    if not 0 < len(names) <= SHORT:
         return iface_("Flood Ticked Rooms")
-    return iface_("Flood {rooms}").format(rooms=", ".join(names))
+    return iface_("Flood {rooms}").format(rooms=names)
 
 
 def _floodings(layout: Layout, context: bpy.types.Context, entry: session.Entry) -> None:

@@ -115,10 +115,11 @@ def findings(
 
 
 def table(layout: Layout, rows: Iterable[tuple[str, ...]]) -> None:
-    """Rows of a name and one figure or two."""
+    """Rows of a name and one figure or two; a long one takes from the room of a short name."""
     column = layout.column(align=True)
     for name, *values in rows:
-        split = column.split(factor=0.5 if len(values) == 1 else 0.4)
+        needed = len(name) / (len(name) + len(values[0]))
+        split = column.split(factor=min(max(needed, 0.3), 0.5) if len(values) == 1 else 0.4)
         split.label(text=name)
         for value in values:
             cell = split.row()

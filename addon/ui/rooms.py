@@ -28,6 +28,7 @@ from .names import Ops
 from .parts import AddPart, PartsList, new_empty, tag_part
 from .progress import Progress
 from .view import turn_view
+from .wording import Units
 
 Array = NDArray[np.float64]
 
@@ -223,6 +224,22 @@ class NAVAL_CHECKS_OT_add_hole(AddPart):
     def prepare(self, obj: bpy.types.Object) -> None:
         settings(obj).hole.area = self.area
 
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        entry = session.entry_for(hull_at_hand(context))
+        rest = entry.floating.rest if entry and entry.floating and not entry.stale else None
+        done = super().execute(context)
+        if rest:
+            cursor = np.array(context.scene.cursor.location, dtype=np.float64)
+            height = float(rest.attitude.heights(entry.ship.frame.ship(cursor)[None])[0])
+            length = Units.of(context.scene).length(abs(height))
+            if height < 0:
+                text = rpt_("The hole is {length} under the water")
+                self.report({"INFO"}, text.format(length=length))
+            else:
+                text = rpt_("The hole is {length} above the water: nothing comes in; put it lower")
+                self.report({"WARNING"}, text.format(length=length))
+        return done
+
 
 class NAVAL_CHECKS_UL_walls(PartsList):
     """Decks, bulkheads, marks of rooms and doors of the hull at hand."""
@@ -249,7 +266,7 @@ class NAVAL_CHECKS_UL_holes(PartsList):
     def draw_item(
         self, context, layout, data, item, icon, active_data, active_property, index, flt_flag
     ) -> None:
-        row = layout.split(factor=0.6)
+        row = layout.split(factor=0.5)
         row.prop(item, "name", text="", emboss=False, icon="MESH_CIRCLE")
         row.prop(settings(item).hole, "area", text="")
 

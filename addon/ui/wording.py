@@ -13,7 +13,7 @@ from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_n as n_
 
 from ..core.floating import UPRIGHT, Floating
-from ..overlay.lengths import METRE, Lengths
+from ..overlay.lengths import FOOT, METRE, Lengths
 
 NOTHING = "–"
 NONE = n_("none")
@@ -73,6 +73,13 @@ class Units:
         unit = bpy.utils.units.to_value(self.system, "MASS", f"1{symbol}")
         return f"{_rounded(kilograms / unit)} {symbol}"
 
+    @property
+    def moment_unit(self) -> tuple[float, str]:
+        """The moment (kg m) in which those of liquids are told, and its symbol."""
+        if self.system == "METRIC":
+            return 1e3, "t·m"
+        return bpy.utils.units.to_value(self.system, "MASS", "1tn") * FOOT, "tn·ft"
+
     def said(self, text: str) -> str:
         """A sentence of the core, which speaks of metres and tonnes, in the units of the scene."""
         if self.lengths.symbol == METRE[1]:
@@ -86,7 +93,7 @@ class Units:
         if self.system == "METRIC":
             small = cubic_metres < 1.0
             return f"{_rounded(1e3 * cubic_metres)} L" if small else f"{_rounded(cubic_metres)} m³"
-        return bpy.utils.units.to_string(self.system, "VOLUME", cubic_metres, precision=DIGITS)
+        return f"{_rounded(cubic_metres / FOOT**3)} ft³"
 
 
 def _rounded(value: float) -> str:
