@@ -54,6 +54,7 @@ NOT_XML = re.compile("[^\t\n\r -\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 def known(value: float | None) -> TypeGuard[float]:
     """Whether a figure is there and finite."""
     return value is not None and isfinite(value)
+ROUNDING = 1e-9
 
 
 @dataclass(frozen=True)
@@ -202,7 +203,9 @@ def _frame(chart: Chart) -> _Frame:
     if chart.names_at_ends:
         beside = EDGE + max((_length(line.name) for line in chart.lines), default=0.0)
         right += (right - left) * _share(beside, FRAME[0])
-    flags = _flags([rule for rule in chart.rules if left <= rule.x <= right], left, right)
+    slack = ROUNDING * (right - left)
+    shown = [rule for rule in chart.rules if left - slack <= rule.x <= right + slack]
+    flags = _flags(shown, left, right)
     rows = 1 + max((flag.row for flag in flags), default=-1) + bool(chart.marks)
     return _Frame(
         left, right, low, high + (high - low) * _share(EDGE + rows * ROW, FRAME[1]), flags
