@@ -48,13 +48,13 @@ STYLE = f"""
 """
 BASELINES = {"middle": 0.35, "hanging": 0.75}
 """How far the baseline is below the place given for a text, in sizes of its letters."""
+ROUNDING = 1e-9
 NOT_XML = re.compile("[^\t\n\r -\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
 def known(value: float | None) -> TypeGuard[float]:
     """Whether a figure is there and finite."""
     return value is not None and isfinite(value)
-ROUNDING = 1e-9
 
 
 @dataclass(frozen=True)
