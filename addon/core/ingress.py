@@ -158,7 +158,7 @@ def _watches(case: Case, network: Network, holed: tuple[str, ...]) -> Iterator[_
         yield _Watch(
             "opening",
             f"Opening '{opening.name}' under water{shut}",
-            partial(_depth, points=opening.point),
+            partial(_depth, points=opening.points),
         )
     for angle in HEELS:
         yield _Watch(f"heel-{angle}", f"Heel of {angle} degrees", partial(_heel_over, angle=angle))

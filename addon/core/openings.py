@@ -1,8 +1,11 @@
-"""Openings through which water gets in when the ship heels far enough, and doors within her."""
+"""Openings through which water gets in when the ship heels far enough, and doors within her.
+
+Either is told by a point and figures, or by a surface across the way through.
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 import numpy as np
@@ -10,6 +13,7 @@ from numpy.typing import NDArray
 
 from .findings import BadInputError
 from .hull import Hull
+from .triangles import area_vectors, lengths
 from .winding import is_inside
 
 Array = NDArray[np.float64]
@@ -18,6 +22,11 @@ Kind = Literal["vent", "hatch", "door", "open top"]
 
 OPEN_EDGE = "open edge of the hull"
 WALL = 0.01
+LEVEL = 1e-3
+"""Share of the extent of a surface within which heights are one."""
+BENT = 0.8
+"""Least share of the area of a surface that is seen square to it, 1 for a flat one."""
+NOWHERE = np.zeros((0, 3))
 
 
 @dataclass(frozen=True)
@@ -27,7 +36,8 @@ class Opening:
     A weathertight one keeps the sea out while it is shut, and does not count as flooding.
     `area` (m2) is what water can pass through, zero where it is not known; `height` (m) how far
     it reaches up from the point, zero for one that lies flat. `rooms` names what it leads into,
-    found from its place where there are none.
+    found from its place where there are none. Water comes in at the lowest of `corners` (k, 3)
+    where these are told, and at the point where not.
     """
 
     name: str
@@ -37,9 +47,15 @@ class Opening:
     area: float = 0.0
     height: float = 0.0
     rooms: tuple[str, ...] = ()
+    corners: Array = field(default_factory=NOWHERE.copy)
 
     def __post_init__(self) -> None:
         _check_way("opening", self.name, self.point, self.area, self.height)
+
+    @property
+    def points(self) -> Array:
+        """Points (k, 3) at the lowest of which water comes in."""
+        return self.corners if len(self.corners) else self.point[None]
 
 
 @dataclass(frozen=True)
@@ -76,6 +92,74 @@ def _check_way(kind: str, name: str, point: Array, area: float, height: float) -
             raise BadInputError(
                 f"{kind} '{name}': the {what} is {value:g}; give one that is not negative"
             )
+
+
+@dataclass(frozen=True)
+class Passage:
+    """What a surface tells of the way through it, in ship axes.
+
+    `corners` (k, 3) are its vertices, `sill` (3,) the middle of the lowest ones, `area` (m2) what
+    water can pass through, `height` (m) how far it reaches up, zero for one that lies flat.
+    """
+
+    corners: Array
+    sill: Array
+    area: float
+    height: float
+
+    def opening(
+        self, name: str, weathertight: bool, kind: Kind, rooms: tuple[str, ...] = ()
+    ) -> Opening:
+        """The opening there, into which water comes at its lowest corner."""
+        size = self.area, self.height
+        return Opening(name, self.sill, weathertight, kind, *size, rooms, self.corners)
+
+    def door(self, name: str, rooms: tuple[str, ...], shut: bool) -> Door:
+        """The door there. Raises BadInputError for one of no area."""
+        return Door(name, self.sill, self.area, self.height, rooms, shut)
+
+
+def passage(
+    what: str, triangles: Array, area: float | None = None, height: float | None = None
+) -> Passage:
+    """The way through a surface of triangles (n, 3, 3), whichever way they face.
+
+    A flat surface across the way is wanted, and its area is that of the way. A closed body, such
+    as a leaf with thickness, counts half the area seen along the direction that most of it
+    faces, and its thickness is no part of the height. An own `area` or `height` goes before that
+    found. Raises BadInputError for a surface without area, and for one too bent to tell it.
+    """
+    corners, edges = np.unique(triangles.reshape(-1, 3), axis=0, return_inverse=True)
+    vectors = area_vectors(np.moveaxis(triangles, (0, 1, 2), (2, 1, 0)))
+    parts = lengths(vectors)
+    if not (np.isfinite(corners).all() and parts.sum() > 0):
+        raise BadInputError(
+            f"{what}: its mesh has no area; model a flat surface across the way through"
+        )
+    faced = vectors[:, parts > 0]
+    normal = np.linalg.eigh(faced / parts[parts > 0] @ faced.T)[1][:, -1]
+    seen = float(np.abs(normal @ vectors).sum())
+    closed = _is_closed(edges.reshape(-1, 3))
+    if area is None and not closed and seen < BENT * parts.sum():
+        raise BadInputError(
+            f"{what}: its mesh is bent, so its area is not that of the way through; model a flat "
+            "surface across it, or give an own area"
+        )
+    level = LEVEL * float(np.linalg.norm(np.ptp(corners, axis=0)))
+    upright = float(np.ptp(corners[:, 2]) - abs(normal[2]) * np.ptp(corners @ normal))
+    lowest = corners[corners[:, 2] <= corners[:, 2].min() + level]
+    return Passage(
+        corners,
+        (lowest.min(axis=0) + lowest.max(axis=0)) / 2,
+        (seen / 2 if closed else float(parts.sum())) if area is None else area,
+        (upright if upright > level else 0.0) if height is None else height,
+    )
+
+
+def _is_closed(triangles: NDArray[np.int64]) -> bool:
+    """Whether triangles (n, 3) have no free edges."""
+    edges = np.sort(np.stack([triangles, np.roll(triangles, -1, axis=1)], axis=-1).reshape(-1, 2))
+    return bool((np.unique(edges, axis=0, return_counts=True)[1] > 1).all())
 
 
 def check_openings(hull: Hull, openings: tuple[Opening, ...]) -> None:

@@ -69,7 +69,7 @@ def ways_of(case: Case, division: Division, beside: Beside | None = None) -> tup
         Way(
             "opening",
             each.name,
-            each.point[None],
+            each.points,
             (SEA, *_rooms_at(each, "opening", division, beside)),
             each.weathertight,
         )
