@@ -114,7 +114,7 @@ class Passage:
         size = self.area, self.height
         return Opening(name, self.sill, weathertight, kind, *size, rooms, self.corners)
 
-    def door(self, name: str, rooms: tuple[str, ...], shut: bool) -> Door:
+    def door(self, name: str, rooms: tuple[str, ...] = (), shut: bool = False) -> Door:
         """The door there. Raises BadInputError for one of no area."""
         return Door(name, self.sill, self.area, self.height, rooms, shut)
 
@@ -132,7 +132,8 @@ def passage(
     corners, edges = np.unique(triangles.reshape(-1, 3), axis=0, return_inverse=True)
     vectors = area_vectors(np.moveaxis(triangles, (0, 1, 2), (2, 1, 0)))
     parts = lengths(vectors)
-    if not (np.isfinite(corners).all() and parts.sum() > 0):
+    level = LEVEL * float(np.linalg.norm(np.ptp(corners, axis=0))) if len(corners) else 0.0
+    if not parts.sum() > level**2:
         raise BadInputError(
             f"{what}: its mesh has no area; model a flat surface across the way through"
         )
@@ -145,7 +146,6 @@ def passage(
             f"{what}: its mesh is bent, so its area is not that of the way through; model a flat "
             "surface across it, or give an own area"
         )
-    level = LEVEL * float(np.linalg.norm(np.ptp(corners, axis=0)))
     upright = float(np.ptp(corners[:, 2]) - abs(normal[2]) * np.ptp(corners @ normal))
     lowest = corners[corners[:, 2] <= corners[:, 2].min() + level]
     return Passage(

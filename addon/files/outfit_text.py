@@ -70,8 +70,8 @@ def filed(outfit: Outfit) -> tuple[Outfit, dict[str, PolygonMesh]]:
     filed_outfit = replace(
         outfit,
         tanks=filed_all(outfit.tanks, "tank"),
-        windage=filed_all(outfit.windage, "windage"),
         openings=filed_all(outfit.openings, "opening"),
+        windage=filed_all(outfit.windage, "windage"),
         walls=filed_all(outfit.walls, "wall"),
         rooms=filed_all(outfit.rooms, "room", "place"),
         doors=filed_all(outfit.doors, "door"),
