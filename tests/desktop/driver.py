@@ -16,6 +16,7 @@ import traceback
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from shutil import which
+from threading import enumerate as threads
 
 import bmesh
 import bpy
@@ -31,6 +32,7 @@ from addon.overlay.draw import chart_in, pace_of  # noqa: E402
 from addon.scene import damage, session  # noqa: E402
 from addon.scene.settings import scene_settings, select_only, settings  # noqa: E402
 from addon.ui import panels  # noqa: E402
+from addon.ui.lengthy import Worker  # noqa: E402
 from addon.ui.names import TAB  # noqa: E402
 
 checks: dict[str, bool] = {}
@@ -524,7 +526,7 @@ def listed() -> Iterator[float]:
     yield from clicked(below(ROOMS))
 
 
-ROOMS, HEADER, LIST, HOLED, LENS = 232, 28, 290, 66, 115
+ROOMS, HEADER, LIST, HOLED, LENS = 232, 28, 290, 66, 138
 """Pixels at a scale of 1: the header of the panel of rooms and its list below the top of the
 sidebar with the panels above shut, and buttons beside the name of a room."""
 
@@ -545,10 +547,10 @@ def stopped() -> Iterator[float]:
     yield from until("goes on in a thread", lambda: len(heard) > 20)
     yield from shot("2-stopping")
     tap("ESC", middle())
-    yield 0.5
-    count = len(heard)
-    yield 0.5
-    checks["ended by Esc"] = len(heard) == count and boat().floodings is before
+    yield from until(
+        "ended by Esc", lambda: not any(isinstance(each, Worker) for each in threads())
+    )
+    checks["what was known stays"] = boat().floodings is before
     damage.flood_each = known
 
 
