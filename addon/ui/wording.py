@@ -13,7 +13,7 @@ from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_n as n_
 
 from ..core.floating import UPRIGHT, Floating
-from ..overlay.lengths import FOOT, METRE, Lengths
+from ..overlay.lengths import FIGURE, FOOT, Lengths
 
 NOTHING = "–"
 NONE = n_("none")
@@ -33,9 +33,6 @@ AFLOAT = {
     "list": n_("Afloat, with a list"),
     "loll": n_("Afloat, with a loll"),
 }
-FIGURE = r"(-?\d[\d.]*(?:e-\d+)?)"
-PLACE = re.compile(rf"x {FIGURE}, y {FIGURE}, z {FIGURE} m\b")
-METRES = re.compile(rf"{FIGURE} m(?![\w/])")
 TONNES = re.compile(rf"{FIGURE} t(?!\w)")
 CUBIC_METRES = re.compile(rf"{FIGURE} m3(?!/)")
 """Quantities as sentences of the core have them."""
@@ -82,10 +79,9 @@ class Units:
 
     def said(self, text: str) -> str:
         """A sentence of the core, which speaks of metres and tonnes, in the units of the scene."""
-        if self.lengths.symbol == METRE[1]:
+        if self.lengths.in_metres:
             return text
-        text = PLACE.sub(r"x \1 m, y \2 m, z \3 m", text)
-        text = METRES.sub(lambda found: self.length(float(found[1])), text)
+        text = self.lengths.said(text)
         text = TONNES.sub(lambda found: self.mass(1e3 * float(found[1])), text)
         return CUBIC_METRES.sub(lambda found: self.volume(float(found[1])), text)
 
