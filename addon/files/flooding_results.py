@@ -49,7 +49,11 @@ def flood_result(flooded: Flooded) -> dict[str, Any]:
 
 
 def floods_result(case: Case, floodings: Sequence[Flooded]) -> dict[str, Any]:
-    """Several floodings, one a row; `worst` has the rooms of the one she survives least."""
+    """Several floodings, one a row; `worst` has the rooms of the one she survives least.
+
+    Where `residual_whole` is false the arms were sought no farther than the s-factor asks: their
+    range, the greatest and the area are at least so great.
+    """
     failed = [code for flooded in floodings for code in _failed(flooded)]
     return plain(
         {
@@ -86,6 +90,7 @@ def _flooded(flooded: Flooded) -> dict[str, Any]:
         "residual_GZ_max_m": left.greatest_arm if left else 0.0,
         "residual_range_deg": degrees(left.range) if left else 0.0,
         "residual_area_m_rad": left.area if left else 0.0,
+        "residual_whole": left.whole if left else True,
         "s_factor": flooded.s_factor,
         "margin_line_m": flooded.margin_line,
         "freeboards": [
