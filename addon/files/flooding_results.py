@@ -188,17 +188,17 @@ def ingress_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
 
 def floodable_result(case: Case, curve: FloodableLength) -> dict[str, Any]:
     """Floodable length over the place of its middle, and the compartments that her transverse
-    bulkheads make held against it."""
+    bulkheads make held against it; those at her ends against the longest that end there."""
     planes = [case.hull.tree.low[0], *transverse_bulkheads(case), case.hull.tree.high[0]]
     compartments = [
         {
             "aft_m": aft,
             "forward_m": forward,
             "length_m": forward - aft,
-            "floodable_length_m": curve.at((aft + forward) / 2),
-            "survives": bool(forward - aft <= (1 + FLAT) * curve.at((aft + forward) / 2)),
+            "floodable_length_m": allowed,
+            "survives": bool(forward - aft <= (1 + FLAT) * allowed),
         }
-        for aft, forward in pairwise(planes)
+        for (aft, forward), allowed in zip(pairwise(planes), _allowed(curve, planes), strict=True)
         if len(planes) > 2
     ]
     long = any(not each["survives"] for each in compartments)
@@ -215,6 +215,12 @@ def floodable_result(case: Case, curve: FloodableLength) -> dict[str, Any]:
             **closing(),
         }
     )
+
+
+def _allowed(curve: FloodableLength, planes: Sequence[float]) -> list[float]:
+    """How long each compartment between planes may be (m)."""
+    inner = [curve.at((aft + forward) / 2) for aft, forward in pairwise(planes[1:-1])]
+    return [float(curve.lengths[1]), *inner, float(curve.lengths[-2])][: len(planes) - 1]
 
 
 def transverse_bulkheads(case: Case) -> list[float]:

@@ -337,7 +337,9 @@ def test_floodable_length(barge, said, tmp_path):
     assert transverse_bulkheads(case) == [3.0, 9.0]
     ends = [(each["aft_m"], each["forward_m"]) for each in told["compartments"]]
     assert ends == [(0.0, 3.0), (3.0, 9.0), (9.0, 12.0)]
-    middle = told["compartments"][1]
+    aft, middle, forward = told["compartments"]
+    assert aft["floodable_length_m"] == curve.lengths[1] == pytest.approx(2 * curve.centres[1])
+    assert forward["floodable_length_m"] == curve.lengths[-2]
     allowed = 12 * (1 - (36 / 48) / (2 - 0.076)) / 0.9
     assert middle["floodable_length_m"] == pytest.approx(allowed, rel=1e-3)
     assert middle["survives"] is (allowed >= 6)
