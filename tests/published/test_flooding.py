@@ -246,12 +246,13 @@ def test_barge_to_starboard_by_hand(check: Check) -> None:
 
 
 def test_permeability_by_use(check: Check) -> None:
-    """The share of a room that water can take, by its use; of liquids the worse of 0 and 0.95.
+    """The share of a room that water can take, by its use; the worst of what liquids and dry cargo
+    may have.
 
-    Source: SOLAS II-1 regulation 7-3.1 (from memory).
+    Source: SOLAS II-1 regulations 7-3.1 and 7-3.2 (from memory).
     """
     shares = {"stores": "0.60", "accommodation": "0.95", "machinery": "0.85", "void": "0.95"}
-    for use, share in (shares | {"liquids": "0.95"}).items():
+    for use, share in (shares | {"liquids": "0.95", "cargo": "0.95"}).items():
         check(use, PERMEABILITY[use], share)
 
 
