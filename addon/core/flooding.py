@@ -38,6 +38,7 @@ from .ways import Beside, Way, WayKind, leads_on, told, ways_of
 Array = NDArray[np.float64]
 Outcome = Literal["afloat", "sunk", "capsized"]
 
+BOTTOM_UP = np.radians(179.5)
 MARGIN_LINE = 0.076  # m below the deck edge: SOLAS 1974, II-1/2 (from memory)
 
 
@@ -127,8 +128,8 @@ def flood(
 
     `beside` finds the rooms of openings and doors that do not name theirs. Without `whole_curve`
     only so much of the righting arms is computed as the s-factor asks for. Raises BadInputError
-    for rooms that there are not, for a door that joins nobody knows what, and for a case without
-    weights.
+    for rooms that there are not, for a door that joins nobody knows what, for a case without
+    weights, and for a ship that sinks or capsizes with every room dry.
     """
     return _Trials(case, division, beside).run(tuple(names), tell, whole_curve)
 
@@ -150,9 +151,9 @@ def flood_each(
     doubles = [pair for pair in division.neighbours if set(pair) <= set(dry)]
     chosen: Sequence[tuple[str, ...]] = doubles if pairs else singles
     if not chosen:
-        what = "two rooms that share a wall" if pairs else "room that is dry"
+        what = "two rooms that share a wall" if pairs else "rooms that are dry"
         raise BadInputError(
-            f"{case.title}: there is no {what}; add walls that part her hull into rooms"
+            f"{case.title}: there are no {what}; add walls that part her hull into rooms"
         )
     trials = _Trials(case, division, beside)
     found = []
@@ -164,13 +165,13 @@ def flood_each(
 
 
 def worst(floodings: Iterable[Flooded]) -> Flooded:
-    """The one she survives least: lost before afloat, then by s-factor, righting arm and margin
-    line."""
+    """The one she survives least: lost before afloat, then by s-factor, margin line and righting
+    arm, which may be known only as far as the s-factor asks for."""
 
     def rank(each: Flooded) -> tuple[bool, float, float, float]:
         arm = each.residual.greatest_arm if each.residual else 0.0
         line = -np.inf if np.isnan(each.margin_line) else each.margin_line
-        return each.survives, each.s_factor, arm, line
+        return each.survives, each.s_factor, line, arm
 
     return min(floodings, key=rank)
 
@@ -185,8 +186,17 @@ class _Trials:
 
     @cached_property
     def intact(self) -> Floating:
-        """Where she floats before."""
-        return float_ship(self.case, seek_others=False)
+        """Where she floats before. Raises BadInputError where she is lost by herself."""
+        floating = float_ship(self.case, seek_others=False)
+        if floating.state == "sunk":
+            raise BadInputError(
+                f"{self.case.title}: she sinks before anything floods; take weight off"
+            )
+        if _turned_over(floating):
+            raise BadInputError(
+                f"{self.case.title}: she capsizes before anything floods; lower her weights"
+            )
+        return floating
 
     @cached_property
     def ways(self) -> tuple[Way, ...]:
@@ -380,10 +390,13 @@ def _volume_in(room: Room, floating: Floating) -> float:
 
 
 def margin_line(floating: Floating) -> float:
-    """Height above water (m) of the lowest point 76 mm below the deck edge, along ship z."""
+    """Height above water (m) of the lowest point 76 mm below the deck edge, along ship z; nan
+    where she has sunk, turned over or stands on her end."""
     edge = floating.case.hull.deck_edge.reshape(-1, 3)
-    if not floating.rest or not len(edge):
+    gone = not floating.rest or _turned_over(floating) or _is_on_end(floating)
+    if gone or not len(edge):
         return float("nan")
+    assert floating.rest
     attitude = floating.rest.attitude
     return float(attitude.heights(edge).min() - MARGIN_LINE * attitude.up[2])
 
@@ -427,6 +440,8 @@ def _sinks(floating: Floating, under: Sequence[Way]) -> str:
 def _capsizes(floating: Floating) -> str:
     assert floating.rest
     attitude = floating.rest.attitude
+    if abs(attitude.heel_rad) > BOTTOM_UP:
+        return "Capsizes: she comes to rest bottom up"
     if _turned_over(floating):
         return f"Capsizes: she comes to rest {_heel(attitude)}"
     return f"Capsizes: no righting arm is left where she rests, {_heel(attitude)}"
