@@ -6,11 +6,13 @@ Either is told by a point and figures, or by a surface across the way through.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from math import radians
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
+from .attitude import up_from_angles
 from .findings import BadInputError
 from .hull import Hull
 from .triangles import area_vectors, lengths
@@ -27,6 +29,14 @@ LEVEL = 1e-3
 BENT = 0.8
 """Least share of the area of a surface that is seen square to it, 1 for a flat one."""
 NOWHERE = np.zeros((0, 3))
+UPS = np.array(
+    [
+        up_from_angles(radians(heel + 2.5), radians(trim))
+        for heel in range(-180, 180, 5)
+        for trim in (-10, -1, 1, 10)
+    ]
+)
+"""The world's up where the lowest corner of a surface is one to keep; no edge lies level there."""
 
 
 @dataclass(frozen=True)
@@ -98,7 +108,7 @@ def _check_way(kind: str, name: str, point: Array, area: float, height: float) -
 class Passage:
     """What a surface tells of the way through it, in ship axes.
 
-    `corners` (k, 3) are its vertices, `sill` (3,) the middle of the lowest ones, `area` (m2) what
+    `corners` (k, 3) are the vertices that come lowest as she heels and trims, `sill` (3,) the middle of the lowest ones, `area` (m2) what
     water can pass through, `height` (m) how far it reaches up, zero for one that lies flat.
     """
 
@@ -149,7 +159,7 @@ def passage(
     upright = float(np.ptp(corners[:, 2]) - abs(normal[2]) * np.ptp(corners @ normal))
     lowest = corners[corners[:, 2] <= corners[:, 2].min() + level]
     return Passage(
-        corners,
+        corners[np.unique((UPS @ corners.T).argmin(axis=1))],
         (lowest.min(axis=0) + lowest.max(axis=0)) / 2,
         (seen / 2 if closed else float(parts.sum())) if area is None else area,
         (upright if upright > level else 0.0) if height is None else height,

@@ -99,6 +99,17 @@ def test_a_leaf_counts_one_of_its_faces():
     assert leaning.height == pytest.approx(0.9 * sin(radians(30)))
 
 
+def test_a_fine_mesh_keeps_the_corners_that_come_lowest():
+    """Those of a square cut in 800 triangles, with all that lies between them left out."""
+    x, y = np.meshgrid(np.linspace(4, 6, 21), np.linspace(-1, 1, 21))
+    grid = np.stack([x, y, np.full_like(x, 3.0)], axis=-1)
+    a, b, c, d = grid[:-1, :-1], grid[:-1, 1:], grid[1:, 1:], grid[1:, :-1]
+    halves = [np.stack(each, axis=2).reshape(-1, 3, 3) for each in ((a, b, c), (a, c, d))]
+    found = passage("opening 'h'", np.concatenate(halves))
+    assert sorted(found.corners.tolist()) == [[x, y, 3] for x in (4, 6) for y in (-1, 1)]
+    assert found.area == pytest.approx(4)
+
+
 def test_own_figures_go_before_those_found():
     found = passage("door 'd'", doorway(), 1.1, 1.7)
     assert (found.area, found.height) == (1.1, 1.7)
