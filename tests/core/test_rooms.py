@@ -169,8 +169,8 @@ def test_a_hull_of_cubes_has_neighbours() -> None:
     cubes = [block((1, 1, 1), at) for at in places]
     vertices = np.concatenate([cube[0] for cube in cubes])
     faces = tuple(
-        tuple(corner + 8 * number for corner in face)
-        for number, cube in enumerate(cubes)
+        tuple(8 * number + face[(corner + sum(at)) % 4] for corner in range(4))
+        for number, (at, cube) in enumerate(zip(places, cubes, strict=True))
         for face in cube[1]
     )
     division = divided(hull=build_hull(bodies.mesh((vertices, faces))))
