@@ -33,12 +33,10 @@ from .silhouette import lateral_profile
 from .stability import Stability, stability
 from .survival import FINAL, arm_enough, heeling_moment, s_factor
 from .tree import MomentTree
-from .ways import Beside, Way, WayKind, leads_on, told, ways_of
+from .ways import Way, WayKind, leads_on, told, ways_of
 
 Array = NDArray[np.float64]
 Outcome = Literal["afloat", "sunk", "capsized"]
-
-MARGIN_LINE = 0.076  # m below the deck edge: SOLAS 1974, II-1/2 (from memory)
 
 
 @dataclass(frozen=True)
@@ -56,9 +54,9 @@ class Flooded:
 
     `case` is the damaged ship, `opened` the rooms holed and `rooms` all open to the sea in the
     end, by way of `spread`. She is `sunk` where the rest of her cannot carry her, where she comes
-    to stand on her end, or fills over an open edge or by an opening that leads nobody knows where;
-    `capsized` where she rests past 90 degrees of heel or without righting arms. She `survives`
-    afloat at a rest that was found, and `why` says in one sentence how it ends, the worst first.
+    to stand on her end, or fills over an open edge; `capsized` where she rests past 90 degrees of
+    heel or without righting arms. She `survives` afloat at a rest that was found, and `why` says
+    in one sentence how it ends, the worst first.
 
     `water` is what is in the rooms (m3), `margin_line` how far its lowest point, 76 mm below the
     deck edge, stands above water (m), and `freeboards` holds each opening with its height (m).
@@ -120,17 +118,15 @@ def flood(
     division: Division,
     names: Iterable[str],
     tell: Callable[[int], None] | None = None,
-    beside: Beside | None = None,
     whole_curve: bool = True,
 ) -> Flooded:
     """The ship with rooms open to the sea, and how far the water gets; `tell` hears each stage.
 
-    `beside` finds the rooms of openings and doors that do not name theirs. Without `whole_curve`
-    only so much of the righting arms is computed as the s-factor asks for. Raises BadInputError
-    for rooms that there are not, for a door that joins nobody knows what, and for a case without
-    weights.
+    Without `whole_curve` only so much of the righting arms is computed as the s-factor asks for.
+    Raises BadInputError for rooms that there are not, for a door that joins no two, and for a case
+    without weights.
     """
-    return _Trials(case, division, beside).run(tuple(names), tell, whole_curve)
+    return _Trials(case, division).run(tuple(names), tell, whole_curve)
 
 
 def flood_each(
@@ -138,7 +134,6 @@ def flood_each(
     division: Division,
     pairs: bool = False,
     tell: Callable[[int], None] | None = None,
-    beside: Beside | None = None,
 ) -> tuple[Flooded, ...]:
     """Every room that is dry opened to the sea by itself, or every two of them that share a wall.
 
@@ -150,11 +145,9 @@ def flood_each(
     doubles = [pair for pair in division.neighbours if set(pair) <= set(dry)]
     chosen: Sequence[tuple[str, ...]] = doubles if pairs else singles
     if not chosen:
-        what = "two rooms that share a wall" if pairs else "room that is dry"
-        raise BadInputError(
-            f"{case.title}: there is no {what}; add walls that part her hull into rooms"
-        )
-    trials = _Trials(case, division, beside)
+        what = "are no two dry rooms that share a wall" if pairs else "is no room that is dry"
+        raise BadInputError(f"{case.title}: there {what}; add walls that part her hull into rooms")
+    trials = _Trials(case, division)
     found = []
     for names in chosen:
         found.append(trials.run(names, None, False))
@@ -181,7 +174,6 @@ class _Trials:
 
     case: Case
     division: Division
-    beside: Beside | None
 
     @cached_property
     def intact(self) -> Floating:
@@ -191,7 +183,7 @@ class _Trials:
     @cached_property
     def ways(self) -> tuple[Way, ...]:
         """What water can go through."""
-        return ways_of(self.case, self.division, self.beside)
+        return ways_of(self.case, self.division)
 
     @cached_property
     def moment(self) -> float:
@@ -236,7 +228,7 @@ class _Trials:
     def _under(self, ship: Case, attitude: Attitude) -> list[Way]:
         """Ways under water that lead on, the deepest first, weathertight openings included."""
         ways = [way for way in self.ways if leads_on(way.rooms, ship.flooded)]
-        heights = {id(way): way.height(attitude) for way in ways}
+        heights = {id(way): way.clear(attitude) for way in ways}
         under = [way for way in ways if heights[id(way)] <= 0]
         return sorted(under, key=lambda way: heights[id(way)])
 
@@ -263,14 +255,13 @@ class _Trials:
     ) -> Flooded:
         rest = floating.rest
         under = self._under(ship, rest.attitude) if rest else []
-        unknown = [way for way in under if not way.tight and not way.inside]
         arms, residual = None, None
         outcome: Outcome = "afloat"
         if _is_on_end(floating):
             outcome = "sunk"
         elif _turned_over(floating):
             outcome = "capsized"
-        elif floating.state != "afloat" or unknown:
+        elif floating.state != "afloat":
             outcome = "sunk"
         if rest and (whole_curve or outcome == "afloat"):
             led = replace(floating, case=self._with_ways(ship))
@@ -310,7 +301,7 @@ class _Trials:
         names = {way.name for way in leading if way.kind == "opening"}
         openings = tuple(each for each in ship.openings if each.name in names)
         doors = tuple(
-            Opening(way.name, way.points[0], kind="door") for way in leading if way.kind == "door"
+            Opening(way.name, way.sill, kind="door") for way in leading if way.kind == "door"
         )
         return replace(ship, openings=openings + doors)
 
@@ -357,9 +348,8 @@ def _rooms(case: Case, division: Division, names: Iterable[str]) -> list[Room]:
 def _rims(case: Case, division: Division, flooded: Sequence[str]) -> tuple[Array, ...]:
     """Open edges (k, 2, 3) over which water gets on into dry rooms; those of the hull where the
     division does not know what they lead into."""
-    known = any(SEA in gap.rooms for gap in division.gaps)
     leading = (gap.edges for gap in division.gaps if leads_on(gap.rooms, flooded))
-    return (*(() if known else case.hull.rims), *leading)
+    return (*(() if division.knows_rims else case.hull.rims), *leading)
 
 
 def _is_on_end(floating: Floating) -> bool:
@@ -381,11 +371,10 @@ def _volume_in(room: Room, floating: Floating) -> float:
 
 def margin_line(floating: Floating) -> float:
     """Height above water (m) of the lowest point 76 mm below the deck edge, along ship z."""
-    edge = floating.case.hull.deck_edge.reshape(-1, 3)
-    if not floating.rest or not len(edge):
+    line = floating.case.hull.margin_line
+    if not floating.rest or not len(line):
         return float("nan")
-    attitude = floating.rest.attitude
-    return float(attitude.heights(edge).min() - MARGIN_LINE * attitude.up[2])
+    return float(floating.rest.attitude.heights(line).min())
 
 
 def _why(
@@ -393,7 +382,7 @@ def _why(
 ) -> str:
     """How it ends, in a sentence that begins with the worst."""
     if outcome == "sunk":
-        said = _sinks(floating, under)
+        said = _sinks(floating)
     elif outcome == "capsized":
         said = _capsizes(floating)
     else:
@@ -402,7 +391,7 @@ def _why(
     return said + (f", after water spread to {' and '.join(ways)}" if ways else "")
 
 
-def _sinks(floating: Floating, under: Sequence[Way]) -> str:
+def _sinks(floating: Floating) -> str:
     if not floating.rest:
         case = floating.case
         most = max(0.0, case.hull.volume) * case.water_density
@@ -413,10 +402,6 @@ def _sinks(floating: Floating, under: Sequence[Way]) -> str:
     attitude = floating.rest.attitude
     if _is_on_end(floating):
         return f"Founders by the {_end(attitude.trim_rad)}: she comes to rest standing on it"
-    unknown = [way for way in under if not (way.tight or way.inside)]
-    if unknown:
-        depth = metres(unknown[0].height(attitude))
-        return f"Lost: {unknown[0].told} is {depth} under water and no room is known behind it"
     assert floating.fills_at is not None
     return (
         f"Fills over an open edge {metres(floating.fills_height)} under water "
@@ -440,7 +425,7 @@ def _floats(floating: Floating, under: Sequence[Way]) -> str:
     attitude, line = rest.attitude, margin_line(floating)
     trim = attitude.draft_at(0.0) - attitude.draft_at(length)
     below = [
-        f"weathertight {way.told} {metres(way.height(attitude))} under water"
+        f"weathertight {way.told} {metres(way.clear(attitude))} under water"
         for way in under
         if way.tight
     ]
