@@ -206,7 +206,11 @@ class Tide:
 
     def solve(self, base: Array, stretch: float, guess: Array) -> tuple[Array, Array] | None:
         """Water (k,) that is `base` and what flows in `stretch` seconds at the rate it has then;
-        and the slope of what does not fit (k, k). None where none is found."""
+        and the slope of what does not fit (k, k). None where none is found.
+
+        In a full room the least of what its pipe holds is rounding, and so what flows by it: where
+        that is all that is left, no share of a step does better.
+        """
         network, scale = self.network, self.network.capacity
 
         def unfit(water: Array) -> tuple[Array, Array]:
@@ -223,13 +227,14 @@ class Tide:
             small = bool((np.abs(move) <= np.minimum(fine, CLOSED * scale)).all())
             share, before = 1.0, np.linalg.norm(off)
             while True:
-                tried, (off, there) = water + share * move, unfit(water + share * move)
-                if small or np.linalg.norm(off) <= (1 - share / 4) * before:
+                tried = water + share * move
+                tried_off, there = unfit(tried)
+                if small or np.linalg.norm(tried_off) <= (1 - share / 4) * before:
                     break
                 share /= 2
                 if share < LEAST_SHARE:
-                    return None
-            water, slope = tried, there
+                    return (water, slope) if (np.abs(move) <= CLOSED * scale).all() else None
+            water, off, slope = tried, tried_off, there
             if small:
                 return water, slope
         return None
