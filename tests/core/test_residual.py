@@ -34,7 +34,7 @@ def weight(y: float) -> Weight:
 
 
 def vent(y: float, weathertight: bool = False) -> Opening:
-    return Opening(f"at {y}", np.array([30.0, y, 10.0]), weathertight)
+    return Opening(f"at {y}", np.array([30.0, y, 8.0]), weathertight)
 
 
 def tank(y: tuple[float, float], fill: float = 0.5) -> Tank:
