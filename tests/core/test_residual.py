@@ -113,7 +113,7 @@ def sides_of(
 
 
 def test_one_side_of_an_even_ship_is_as_good_as_both(monkeypatch: pytest.MonkeyPatch) -> None:
-    case = ship(tanks=(tank((-3, 3)),), openings=(vent(9.0), vent(-9.0)))
+    case = ship(tanks=(tank((-3, 3)),), openings=(vent(10.0), vent(-10.0)))
     one, looked = sides_of(case, monkeypatch)
     assert looked == [1]
     again, looked = sides_of(case, monkeypatch, both=True)
@@ -124,5 +124,5 @@ def test_one_side_of_an_even_ship_is_as_good_as_both(monkeypatch: pytest.MonkeyP
 
 def test_the_worse_side_of_a_ship_that_is_not(monkeypatch: pytest.MonkeyPatch) -> None:
     """Upright, with a vent low to port."""
-    found, looked = sides_of(ship(openings=(vent(9.0),)), monkeypatch)
+    found, looked = sides_of(ship(openings=(vent(10.0),)), monkeypatch)
     assert looked == [1, -1] and found.sign == -1
