@@ -282,9 +282,10 @@ def test_an_opening_leads_to_where_it_stands() -> None:
         case = replace(barge(), openings=(Opening("vent", np.array(place)),))
         found = flood(case, ROOMS, ["aft"])
         assert found.rooms == ("aft", "mid") and found.spread[0].through == "vent"
-    pipe = Opening("pipe", np.array([54.0, 3.0, 10.8]))
-    (way,) = ways_of(replace(barge(), openings=(pipe,)), ROOMS)
-    assert way.rooms == (SEA, "mid")
+    for name, x in (("aft", 40.0), ("mid", 54.0), ("fore", 56.0)):
+        pipe = Opening("pipe", np.array([x, 3.0, 10.8]))
+        (way,) = ways_of(replace(barge(), openings=(pipe,)), ROOMS)
+        assert way.rooms == (SEA, name)
 
 
 def test_doors_are_found_where_they_stand() -> None:

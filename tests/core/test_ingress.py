@@ -209,6 +209,21 @@ def test_full_room_takes_no_more() -> None:
     assert flooded.surfaces[-1, 0] == pytest.approx(1.0, abs=1e-6)
 
 
+@pytest.mark.parametrize(
+    ("x", "z", "at"), [((15, 25), (1, 5), (20, 1)), ((25, 35), (0, 5), (25, 0.2))]
+)
+def test_full_room_feeds_another(
+    x: tuple[float, float], z: tuple[float, float], at: tuple[float, float]
+) -> None:
+    """Through a small hatch or a low door, till both are as high as the sea."""
+    low = room_of("low", block((15, 25), (-5, 5), (0, 1)))
+    other = room_of("other", block(x, (-5, 5), z))
+    door = Door("door", np.array([at[0], 0.0, at[1]]), 0.02, 0.0, ("low", "other"))
+    flooded = flood_in_time(barge(3.0, 1.5, doors=(door,)), Division((low, other)), "low", BOTTOM)
+    assert flooded.settled and time_of(flooded, "full") < flooded.settled / 10
+    assert lost_buoyancy_error(flooded, (low, other)) < 1e-6
+
+
 def test_errors_fall_as_steps_are_halved(monkeypatch: pytest.MonkeyPatch) -> None:
     trough = room_of("trough", bodies.wedge(5.0, 1.8, 1.2))
     outlet = way(SEA, "trough", (2.5, 0, 0), 0.002)
@@ -243,13 +258,15 @@ def test_capsizes() -> None:
     assert time_of(flooded, "margin-line") < time_of(flooded, "deck-edge")
 
 
-def test_what_comes_about_as_she_falls_over_is_in_order() -> None:
-    """With a little water the free surface leaves her no stability: the least comes first."""
-    flooded = flood_in_time(barge(3.5, 4.2), BOTH, "aft", BOTTOM)
+@pytest.mark.parametrize(("draft", "KG"), [(4.4, 2.8), (4.0, 3.0), (4.4, 3.2)])
+def test_what_comes_about_as_she_falls_over_is_in_order(draft: float, KG: float) -> None:
+    """From less than 15 degrees of heel she goes right over."""
+    hole = Hole(np.array([20.0, 5.0, 1.0]), 0.1)
+    flooded = flood_in_time(barge(draft, KG), Division((SIDE,)), "side", hole)
     times = [event.time for event in flooded.events]
     assert times == sorted(times)
-    assert kinds(flooded) == ["heel-15", "margin-line", "deck-edge", "heel-30", "lost"]
-    assert time_of(flooded, "heel-30") == pytest.approx(flooded.lost, rel=1e-6)
+    assert kinds(flooded) == ["margin-line", "deck-edge", "heel-15", "heel-30", "lost"]
+    assert time_of(flooded, "heel-15") == time_of(flooded, "heel-30") == flooded.lost
 
 
 def test_open_edges_let_water_in_where_the_division_says() -> None:
