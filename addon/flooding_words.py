@@ -207,10 +207,10 @@ def _divided(case: Case, tell: Tell) -> Division:
 
 def names(text: str) -> tuple[str, ...]:
     """Names from a comma list; one that has a comma itself stands in double quotes."""
-    (row,) = csv.reader([text], skipinitialspace=True)
-    found = tuple(name.strip() for name in row if name.strip())
-    if not found:
-        raise argparse.ArgumentTypeError(f"'{text}' names nothing; give names as 'A,B'")
+    row = next(csv.reader([text], skipinitialspace=True), [])
+    found = tuple(name.strip() for name in row)
+    if not found or "" in found:
+        raise argparse.ArgumentTypeError(f"'{text}' has a name missing; give names as 'A,B'")
     return found
 
 

@@ -33,10 +33,12 @@ from .silhouette import lateral_profile
 from .stability import Stability, stability
 from .survival import FINAL, arm_enough, heeling_moment, s_factor
 from .tree import MomentTree
-from .ways import Way, WayKind, leads_on, told, ways_of
+from .ways import Way, WayKind, leads_on, told, ways_of, with_rooms_named
 
 Array = NDArray[np.float64]
 Outcome = Literal["afloat", "sunk", "capsized"]
+
+BOTTOM_UP = np.radians(179.5)
 
 
 @dataclass(frozen=True)
@@ -84,7 +86,8 @@ def damaged(case: Case, division: Division, names: Iterable[str]) -> Case:
     """The ship with rooms open to the sea, those included that her case names as flooded.
 
     A tank that is one of the rooms loses its content. Only those open edges of the hull remain
-    that lead into dry rooms. Raises BadInputError for a room that there is not.
+    that lead into dry rooms, and openings name the rooms that they lead into. Raises BadInputError
+    for a room that there is not.
     """
     rooms = _rooms(case, division, (*case.flooded, *names))
     tree = case.hull.tree
@@ -98,7 +101,7 @@ def damaged(case: Case, division: Division, names: Iterable[str]) -> Case:
     flooded = tuple(room.name for room in rooms)
     said = ", ".join(f"'{room.name}'" for room in fresh)
     return replace(
-        case,
+        with_rooms_named(case, division),
         title=f"{case.title}, {said} flooded",
         hull=replace(
             case.hull, tree=LostBuoyancy(whole, lost), rims=_rims(case, division, flooded)
@@ -123,10 +126,10 @@ def flood(
     """The ship with rooms open to the sea, and how far the water gets; `tell` hears each stage.
 
     Without `whole_curve` only so much of the righting arms is computed as the s-factor asks for.
-    Raises BadInputError for rooms that there are not, for a door that joins no two, and for a case
-    without weights.
+    Raises BadInputError for rooms that there are not, for a door that joins no two, for a case
+    without weights, and for a ship that sinks or capsizes with every room dry.
     """
-    return _Trials(case, division).run(tuple(names), tell, whole_curve)
+    return _Trials(with_rooms_named(case, division), division).run(tuple(names), tell, whole_curve)
 
 
 def flood_each(
@@ -145,9 +148,11 @@ def flood_each(
     doubles = [pair for pair in division.neighbours if set(pair) <= set(dry)]
     chosen: Sequence[tuple[str, ...]] = doubles if pairs else singles
     if not chosen:
-        what = "are no two dry rooms that share a wall" if pairs else "is no room that is dry"
-        raise BadInputError(f"{case.title}: there {what}; add walls that part her hull into rooms")
-    trials = _Trials(case, division)
+        what = "two dry rooms that share a wall" if pairs else "rooms that are dry"
+        raise BadInputError(
+            f"{case.title}: there are no {what}; add walls that part her hull into rooms"
+        )
+    trials = _Trials(with_rooms_named(case, division), division)
     found = []
     for names in chosen:
         found.append(trials.run(names, None, False))
@@ -157,13 +162,13 @@ def flood_each(
 
 
 def worst(floodings: Iterable[Flooded]) -> Flooded:
-    """The one she survives least: lost before afloat, then by s-factor, righting arm and margin
-    line."""
+    """The one she survives least: lost before afloat, then by s-factor, margin line and righting
+    arm, which may be known only as far as the s-factor asks for."""
 
     def rank(each: Flooded) -> tuple[bool, float, float, float]:
         arm = each.residual.greatest_arm if each.residual else 0.0
         line = -np.inf if np.isnan(each.margin_line) else each.margin_line
-        return each.survives, each.s_factor, arm, line
+        return each.survives, each.s_factor, line, arm
 
     return min(floodings, key=rank)
 
@@ -177,8 +182,17 @@ class _Trials:
 
     @cached_property
     def intact(self) -> Floating:
-        """Where she floats before."""
-        return float_ship(self.case, seek_others=False)
+        """Where she floats before. Raises BadInputError where she is lost by herself."""
+        floating = float_ship(self.case, seek_others=False)
+        if floating.state == "sunk":
+            raise BadInputError(
+                f"{self.case.title}: she sinks before anything floods; take weight off"
+            )
+        if _turned_over(floating):
+            raise BadInputError(
+                f"{self.case.title}: she capsizes before anything floods; lower her weights"
+            )
+        return floating
 
     @cached_property
     def ways(self) -> tuple[Way, ...]:
@@ -370,10 +384,13 @@ def _volume_in(room: Room, floating: Floating) -> float:
 
 
 def margin_line(floating: Floating) -> float:
-    """Height above water (m) of the lowest point 76 mm below the deck edge, along ship z."""
+    """Height above water (m) of the lowest point 76 mm below the deck edge, along ship z; nan
+    where she has sunk, turned over or stands on her end."""
     line = floating.case.hull.margin_line
-    if not floating.rest or not len(line):
+    gone = not floating.rest or _turned_over(floating) or _is_on_end(floating)
+    if gone or not len(line):
         return float("nan")
+    assert floating.rest
     return float(floating.rest.attitude.heights(line).min())
 
 
@@ -412,6 +429,8 @@ def _sinks(floating: Floating) -> str:
 def _capsizes(floating: Floating) -> str:
     assert floating.rest
     attitude = floating.rest.attitude
+    if abs(attitude.heel_rad) > BOTTOM_UP:
+        return "Capsizes: she comes to rest bottom up"
     if _turned_over(floating):
         return f"Capsizes: she comes to rest {_heel(attitude)}"
     return f"Capsizes: no righting arm is left where she rests, {_heel(attitude)}"

@@ -200,11 +200,10 @@ class March:
         tide = Tide(network, pose, time)
         rates, _ = tide.flows(water)
         again = tide.solve(water, time, water)
-        still = (
-            again is not None
-            and (np.abs(again[0] - water) <= self.tolerance * network.capacity).all()
+        still = again is not None and bool(
+            (np.abs(again[0] - water) <= self.tolerance * network.capacity).all()
         )
         if time == 0:
             still = not (network.balance @ rates).any()
         waits = any(pump.starts > time for pump in network.pumps)
-        return Moment(time, passed, water, pose, rates, earlier, bool(still and not waits))
+        return Moment(time, passed, water, pose, rates, earlier, still and not waits)

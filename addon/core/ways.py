@@ -156,6 +156,12 @@ def opening_into(division: Division, rooms: tuple[str, ...], opening: Opening) -
     return ways
 
 
+def with_rooms_named(case: Case, division: Division) -> Case:
+    """The case with openings that all name the rooms that they lead into."""
+    openings = tuple(replace(each, rooms=_behind(each, division)) for each in case.openings)
+    return replace(case, openings=openings)
+
+
 def of_no_area(case: Case) -> Iterator[Finding]:
     """Openings through which no water is counted, as nobody said how large they are."""
     for opening in case.openings:
@@ -180,14 +186,20 @@ def reachable(ways: Iterable[Way]) -> set[str]:
 
 
 def _opening(opening: Opening, division: Division) -> Iterator[Way]:
-    """An opening into each of its rooms, or the one that it is nearest to."""
+    """An opening into each of its rooms."""
     what = f"opening '{opening.name}'"
-    rooms = opening.rooms or rooms_beside(division, opening.point)[:1]
-    area = DISCHARGE * opening.area / len(rooms)
+    rooms = _behind(opening, division)
+    area = DISCHARGE * opening.area / max(len(rooms), 1)
     for name in rooms:
         _check_room(what, name, division)
         points, shut = opening.point[None], opening.weathertight
         yield Way("opening", opening.name, (SEA, name), points, area, opening.height, shut)
+
+
+def _behind(opening: Opening, division: Division) -> tuple[str, ...]:
+    """The rooms that an opening names, or the one that it is nearest to."""
+    found = opening.rooms or rooms_beside(division, opening.point)[:1]
+    return tuple(name for name in found if name != SEA)
 
 
 def _door(door: Door, division: Division) -> Way:

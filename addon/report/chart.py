@@ -48,6 +48,7 @@ STYLE = f"""
 """
 BASELINES = {"middle": 0.35, "hanging": 0.75}
 """How far the baseline is below the place given for a text, in sizes of its letters."""
+ROUNDING = 1e-9
 NOT_XML = re.compile("[^\t\n\r -\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
@@ -202,7 +203,9 @@ def _frame(chart: Chart) -> _Frame:
     if chart.names_at_ends:
         beside = EDGE + max((_length(line.name) for line in chart.lines), default=0.0)
         right += (right - left) * _share(beside, FRAME[0])
-    flags = _flags([rule for rule in chart.rules if left <= rule.x <= right], left, right)
+    slack = ROUNDING * (right - left)
+    shown = [rule for rule in chart.rules if left - slack <= rule.x <= right + slack]
+    flags = _flags(shown, left, right)
     rows = 1 + max((flag.row for flag in flags), default=-1) + bool(chart.marks)
     return _Frame(
         left, right, low, high + (high - low) * _share(EDGE + rows * ROW, FRAME[1]), flags

@@ -21,7 +21,8 @@ USE_ITEMS = tuple(
         ("void", "Void", "Nothing stands in it"),
         ("accommodation", "Accommodation", "Cabins and saloons"),
         ("machinery", "Machinery", "Engines and pumps"),
-        ("stores", "Stores", "Stores and cargo"),
+        ("stores", "Stores", "Stores"),
+        ("cargo", "Cargo", "Cargo of any kind; full of dry goods it takes less water"),
         ("liquids", "Liquids", "Water, oil or fuel"),
     )
 )

@@ -288,6 +288,14 @@ def test_an_opening_leads_to_where_it_stands() -> None:
         assert way.rooms == (SEA, name)
 
 
+def test_a_damaged_ship_has_no_ways_into_what_is_flooded() -> None:
+    vents = tuple(Opening(name, np.array([x, 10, 8.0])) for name, x in (("m", 50), ("f", 60)))
+    assert barge().ways_in == () and replace(barge(), openings=vents).ways_in == vents
+    hit = damaged(replace(barge(), openings=vents), ROOMS, ["mid"])
+    assert [each.rooms for each in hit.openings] == [("mid",), ("fore",)]
+    assert [each.name for each in hit.ways_in] == ["f"]
+
+
 def test_doors_are_found_where_they_stand() -> None:
     """The sill of one is nearer to a deck than its wall; one in the side is open to the sea."""
     assert flood(chain(door("low", 45.0, 3.0)), ROOMS, ["mid"]).rooms == ("mid", "aft")
@@ -350,6 +358,13 @@ def test_she_sinks() -> None:
     assert "displaces only 8200 t" in found.why
 
 
+def test_she_is_lost_before_anything_floods() -> None:
+    with pytest.raises(BadInputError, match="sinks before anything floods; take weight off"):
+        flood(barge(draft=10.5), ROOMS, ["mid"])
+    with pytest.raises(BadInputError, match="capsizes before anything floods; lower her weights"):
+        flood_each(barge(KG=14.0), ROOMS)
+
+
 def test_she_capsizes_without_metacentric_height() -> None:
     """Open amidships upright GM is 6.25 / 2 + 400 / 75 - KG: she lies upright just below that KG
     and goes over far above it."""
@@ -361,7 +376,8 @@ def test_she_capsizes_without_metacentric_height() -> None:
     assert intact.rest and intact.rest.attitude.heel_rad == pytest.approx(0.0, abs=1e-9)
     found = flood(barge(9.1), rooms, ["hold"])
     assert found.outcome == "capsized" and not found.survives and found.s_factor == 0.0
-    assert found.why.startswith("Capsizes: she comes to rest ") and found.stability
+    assert found.why == "Capsizes: she comes to rest bottom up" and found.stability
+    assert np.isnan(found.margin_line)
     assert flood(barge(9.1), rooms, ["hold"], whole_curve=False).stability is None
 
 
@@ -484,6 +500,10 @@ def test_every_room_and_every_pair() -> None:
     for each, other in zip(singles, alone, strict=True):
         assert each.why == other.why and each.outcome == other.outcome
         assert each.s_factor == pytest.approx(other.s_factor, rel=2e-4)
+        if each.residual and other.residual:
+            assert other.residual.whole
+            assert each.residual.whole is (each.s_factor < 1)
+            assert each.residual.greatest_arm <= other.residual.greatest_arm * (1 + 1e-3)
     pairs = flood_each(barge(), rooms, pairs=True)
     assert [each.opened for each in pairs] == [("aft", "mid"), ("mid", "fore")]
     assert not singles[3].survives and worst(singles) is singles[3]
@@ -492,15 +512,15 @@ def test_every_room_and_every_pair() -> None:
     assert [each.opened for each in rest] == [("aft", "mid", "fore")]
 
 
-def test_the_worst_by_s_then_arm_then_margin_line() -> None:
+def test_the_worst_by_s_then_margin_line_then_arm() -> None:
     base = flood(barge(), ROOMS, ["mid"])
     assert base.residual
     lower = replace(base, s_factor=base.s_factor - 0.1, margin_line=9.0)
-    weaker = replace(base, residual=replace(base.residual, greatest_arm=0.01), margin_line=9.0)
+    weaker = replace(base, residual=replace(base.residual, greatest_arm=0.01))
     wetter = replace(base, margin_line=-1.0)
     lost = replace(base, survives=False, s_factor=1.0, margin_line=9.0)
-    assert worst([base, wetter]) is wetter
-    assert worst([base, wetter, weaker]) is weaker
+    assert worst([base, weaker]) is weaker
+    assert worst([base, weaker, wetter]) is wetter
     assert worst([lower, base, wetter, weaker]) is lower
     assert worst([lower, base, lost]) is lost
 
@@ -534,7 +554,8 @@ def test_bad_input(case: Case, rooms: Division, names: list[str], words: list[st
 
 
 @pytest.mark.parametrize(
-    "pairs, words", [(False, "no room that is dry"), (True, "there are no two dry rooms")]
+    "pairs, words",
+    [(False, "are no rooms that are dry"), (True, "are no two dry rooms that share")],
 )
 def test_nothing_to_open(pairs: bool, words: str) -> None:
     with pytest.raises(BadInputError, match=words):

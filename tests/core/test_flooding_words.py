@@ -231,6 +231,8 @@ def test_every_room_and_every_pair(barge, said, option, count):
     assert [row["rooms"] for row in rows_of(out)] == ["; ".join(each.opened) for each in found]
     _, out, _ = said("flood", path, option)
     assert max(map(len, out.splitlines())) <= 80 and "cases survived" in out
+    short = [row for row in told["rows"] if not row["residual_whole"]]
+    assert out.count("+ ") >= len(short) and ("16.20+" in out) is bool(short)
 
 
 def test_a_condition_that_floods_floats_damaged(barge, said):
@@ -247,6 +249,18 @@ def test_a_condition_that_floods_floats_damaged(barge, said):
     assert told["GZ_m"][1] != 0 and ship.hull.volume == pytest.approx(72)
     _, out, _ = said("flood", path, "--condition", "fore flooded", "--rooms", "aft", "--json")
     assert set(json.loads(out)["rooms"]) == {"aft", "fore"}
+
+
+def test_criteria_of_a_damaged_ship_are_a_yardstick(barge, said):
+    """And her vent leads into a room that is flooded already, so no water comes in there."""
+    path = barge('flooded = ["fore"]', 'flooded = ["aft"]')
+    _, out, _ = said("stability", path, "--condition", "fore flooded", "--json")
+    told = json.loads(out)
+    assert any("'aft' open to the sea: the criteria are those" in note for note in told["notes"])
+    assert told["downflooding_deg"] is None and told["downflooding_opening"] is None
+    _, out, _ = said("stability", path, "--json")
+    told = json.loads(out)
+    assert told["downflooding_opening"] == "vent" and "yardstick" not in " ".join(told["notes"])
 
 
 # Time to flood ---------------------------------------------------------------------------------
@@ -343,7 +357,9 @@ def test_floodable_length(barge, said, tmp_path):
     assert transverse_bulkheads(case) == [3.0, 9.0]
     ends = [(each["aft_m"], each["forward_m"]) for each in told["compartments"]]
     assert ends == [(0.0, 3.0), (3.0, 9.0), (9.0, 12.0)]
-    middle = told["compartments"][1]
+    aft, middle, forward = told["compartments"]
+    assert aft["floodable_length_m"] == curve.lengths[1] == pytest.approx(2 * curve.centres[1])
+    assert forward["floodable_length_m"] == curve.lengths[-2]
     allowed = 12 * (1 - (36 / 48) / (2 - 0.076)) / 0.9
     assert middle["floodable_length_m"] == pytest.approx(allowed, rel=1e-3)
     assert middle["survives"] is (allowed >= 6)
@@ -396,8 +412,8 @@ def test_the_workboat_survives_any_room(workboat, said):
     code, out, _ = said("flood", path, "--each", "--json")
     assert code == 0 and json.loads(out)["lost"] == 0
     code, out, _ = said("flood", path, "--pairs", "--json")
-    (lost,) = (row["rooms"] for row in json.loads(out)["rows"] if not row["survives"])
-    assert code == 1 and set(lost) == {"steering gear", "engine room"}
+    lost = [set(row["rooms"]) for row in json.loads(out)["rows"] if not row["survives"]]
+    assert code == 1 and lost == [{"steering gear", "engine room"}, {"hold", "cabin"}]
 
 
 def test_the_leaky_workboat_is_lost_by_her_holes(workboat, said):
@@ -423,7 +439,9 @@ def test_the_leaky_workboat_is_lost_by_her_holes(workboat, said):
     "argv, words",
     [
         (["flood", "--rooms", "aftt"], ("no room 'aftt'", "did you mean 'aft'")),
-        (["flood", "--rooms", " , "], ("names nothing",)),
+        (["flood", "--rooms", " , "], ("a name missing",)),
+        (["flood", "--rooms", "aft,,fore"], ("'aft,,fore' has a name missing",)),
+        (["flood", "--rooms", ""], ("a name missing",)),
         (["flood"], ("--rooms --each --pairs",)),
         (["flood", "--each", "--pairs"], ("not allowed with",)),
         (["time-to-flood", "--room", "for", *HOLE[2:]], ("no room 'for'", "'fore'")),

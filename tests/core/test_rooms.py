@@ -7,6 +7,7 @@ Random rooms are compared with manifold3d's, which parts bodies in a way of its 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import combinations, product
 
 import numpy as np
@@ -694,6 +695,7 @@ def drawn(name: str, size: Sequence[float], corner: Sequence[float]) -> RoomMark
     ("walls", "tanks", "marks", "line"),
     [
         ((bulkhead("far", 20),), (), (), "wall 'far' lies wholly outside the hull; move it"),
+        ((replace(bulkhead("thread", 5), triangles=np.array([[0, 1, 1]])),), (), (), "no area"),
         (
             (),
             (tank("a", block((2, 1, 1), (2, 0, 1))), tank("b", block((2, 1, 1), (3, 0, 1)))),
