@@ -5,8 +5,7 @@ rooms by their permeability (lost buoyancy), free to sink, heel and trim, from w
 intact. At rest, every way that lies under water and leads from the sea or from a flooded room into
 a dry one floods that too: openings that are not weathertight, doors that are not shut, gaps in
 walls. So it goes on until nothing more is under, or she sinks or capsizes. The conservative rule
-is taken throughout: what is under water at rest floods wholly and at once, whatever its area, and
-an opening behind which no room is known loses the ship.
+is taken throughout: what is under water at rest floods wholly and at once, whatever its area.
 """
 
 from __future__ import annotations
