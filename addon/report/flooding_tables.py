@@ -89,7 +89,7 @@ def floods_report(result: Mapping[str, Any]) -> str:
     columns = [
         [name, unit, *map(_at_least, figures([row[key] for row in rows], unit, places), rows)]
         if key in SOUGHT
-        else [name, unit, *figures([row[key] for row in rows], unit, places)]
+        else [name, unit, *figures([_lying(row, key) for row in rows], unit, places)]
         for name, key, unit, _ in COMPARISON
     ]
     names = ["Flooded", "", *(_together(row["rooms"]) for row in rows)]
@@ -112,6 +112,12 @@ def floods_report(result: Mapping[str, Any]) -> str:
     if not all(row["residual_whole"] for row in rows):
         basis += " Figures with a + are at least so great: s asks for no more."
     return page([*lines, "", fill(f"{basis} {SCALE}", WIDTH), "", *foot(result)])
+
+
+def _lying(row: Mapping[str, Any], key: str) -> float | None:
+    """A figure of how she lies; a heel of one that has turned over is none."""
+    value: float | None = row[key]
+    return value if key != "heel_deg" or row["outcome"] == "afloat" else None
 
 
 def _at_least(figure: str, row: Mapping[str, Any]) -> str:
