@@ -43,7 +43,7 @@ def flood_holed(
     names = [room.name for room in ship.division.rooms if room.name in ship.entry.holed]
     if not names:
         raise BadInputError("no room is holed; tick the rooms that are open to the sea")
-    found = flood(ship.case, ship.division, names, tell, rooms_beside)
+    found = flood(ship.case, ship.division, names, tell)
     session.hurt(ship.entry, floodings=(found,), shown=0)
 
 
@@ -58,7 +58,7 @@ def flood_all(
     Raises BadInputError.
     """
     ship = _ship(depsgraph, hull, tell)
-    found = flood_each(ship.case, ship.division, pairs, tell, rooms_beside)
+    found = flood_each(ship.case, ship.division, pairs, tell)
     least = worst(found)
     shown = next(index for index, each in enumerate(found) if each is least)
     session.hurt(ship.entry, floodings=found, shown=shown)
