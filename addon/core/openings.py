@@ -46,8 +46,8 @@ class Opening:
     A weathertight one keeps the sea out while it is shut, and does not count as flooding.
     `area` (m2) is what water can pass through, zero where it is not known; `height` (m) how far
     it reaches up from the point, zero for one that lies flat. `rooms` names what it leads into,
-    found from its place where there are none. Water comes in at the lowest of `corners` (k, 3)
-    where these are told, and at the point where not.
+    found from its place where there are none. As she heels water comes in at the lowest of point
+    and `corners` (k, 3).
     """
 
     name: str
@@ -64,8 +64,8 @@ class Opening:
 
     @property
     def points(self) -> Array:
-        """Points (k, 3) at the lowest of which water comes in."""
-        return self.corners if len(self.corners) else self.point[None]
+        """Points (k, 3) at the lowest of which water comes in, its own the first."""
+        return np.concatenate([self.point[None], self.corners])
 
 
 @dataclass(frozen=True)
@@ -108,8 +108,9 @@ def _check_way(kind: str, name: str, point: Array, area: float, height: float) -
 class Passage:
     """What a surface tells of the way through it, in ship axes.
 
-    `corners` (k, 3) are the vertices that come lowest as she heels and trims, `sill` (3,) the middle of the lowest ones, `area` (m2) what
-    water can pass through, `height` (m) how far it reaches up, zero for one that lies flat.
+    `corners` (k, 3) are the vertices that come lowest as she heels and trims, `sill` (3,) the
+    middle of those lowest upright, `area` (m2) what water can pass through, `height` (m) how far
+    it reaches up, zero for one that lies flat.
     """
 
     corners: Array

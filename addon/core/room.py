@@ -150,6 +150,11 @@ class Division:
     findings: tuple[Finding, ...] = ()
     material: Array = field(default_factory=lambda: np.zeros((0, 3, 3)))
 
+    @property
+    def knows_rims(self) -> bool:
+        """Whether it says what open edges of the hull lead into."""
+        return any(SEA in gap.rooms for gap in self.gaps)
+
     def room(self, name: str) -> Room | None:
         """The room of that name."""
         return next((room for room in self.rooms if room.name == name), None)

@@ -15,8 +15,8 @@ from ..core.bulkheads import Advice
 from ..core.case import Case
 from ..core.floodable import Compartment, FloodableLength
 from ..core.flooding import Flooded, worst
-from ..core.ingress import Hole, Ingress
-from ..core.ways import told
+from ..core.ingress import Ingress
+from ..core.ways import Hole, told
 from .results import PARTICULARS, closing, float_result, heading, plain, said
 
 Array = NDArray[np.float64]

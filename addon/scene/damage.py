@@ -15,9 +15,9 @@ from ..core.findings import BadInputError
 from ..core.floodable import floodable_length
 from ..core.flooding import flood, flood_each, worst
 from ..core.ingress import flood_in_time
-from ..core.inlets import Hole
 from ..core.room import SEA, Division
 from ..core.rooms import rooms_beside
+from ..core.ways import Hole
 from . import session
 from .aboard import counted, opening_of, place_of
 from .job import Job, Tell
@@ -64,7 +64,7 @@ def flood_holed(
         names = [room.name for room in division.rooms if room.name in holed]
         if not names:
             raise BadInputError("no room is holed; tick the rooms that are open to the sea")
-        found = flood(ship.case, division, names, tell, rooms_beside)
+        found = flood(ship.case, division, names, tell)
         return {"floodings": (found,), "shown": 0}
 
     return ship.damaging(find)
@@ -83,7 +83,7 @@ def flood_all(
     ship = _ship(depsgraph, hull, tell)
 
     def find(division: Division, tell: Tell | None) -> dict[str, Any]:
-        found = flood_each(ship.case, division, pairs, tell, rooms_beside)
+        found = flood_each(ship.case, division, pairs, tell)
         least = worst(found)
         shown = next(index for index, each in enumerate(found) if each is least)
         return {"floodings": found, "shown": shown}

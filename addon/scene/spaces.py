@@ -7,10 +7,10 @@ from typing import Any, cast, get_args
 import bpy
 from bpy.props import BoolProperty, EnumProperty, FloatProperty
 
-from ..core.inlets import Hole
 from ..core.network import Pump
 from ..core.openings import Door, Kind, Opening
 from ..core.room import PERMEABILITY, RoomMark, Use
+from ..core.ways import Hole
 from . import session
 from .groups import changed
 

@@ -15,9 +15,10 @@ from addon.core.bulkheads import place_bulkheads
 from addon.core.caution import CAUTION, UNCHECKED
 from addon.core.floodable import floodable_length
 from addon.core.flooding import damaged, flood, flood_each, worst
-from addon.core.ingress import Hole, flood_in_time
+from addon.core.ingress import flood_in_time
 from addon.core.network import Pump
-from addon.core.rooms import find_rooms, rooms_beside
+from addon.core.rooms import find_rooms
+from addon.core.ways import Hole
 from addon.files.case_file import read_case
 from addon.files.examples import EXAMPLES
 from addon.files.flooding_results import (
@@ -162,7 +163,7 @@ def test_keys_of_the_contract(barge, said):
     told = json.loads(out)
     more = {"survives", "why", "flooded_volume_m3", "residual_GZ_max_m", "residual_range_deg"}
     assert keys | more | {"s_factor"} <= set(told)
-    found = flood(read_case(path), find_rooms(read_case(path)), ("fore",), None, rooms_beside)
+    found = flood(read_case(path), find_rooms(read_case(path)), ("fore",))
     assert found.residual is not None and found.stability is not None
     assert told["residual_GZ_max_m"] == found.residual.greatest_arm
     assert told["residual_range_deg"] == np.degrees(found.residual.range)
@@ -218,7 +219,7 @@ def test_every_room_and_every_pair(barge, said, option, count):
     code, out, err = said("flood", path, option, "--json")
     told = json.loads(out)
     case = read_case(path)
-    found = flood_each(case, find_rooms(case), option == "--pairs", None, rooms_beside)
+    found = flood_each(case, find_rooms(case), option == "--pairs")
     assert len(told["rows"]) == len(found) == count and err == ""
     assert code == (0 if all(each.survives for each in found) else 1)
     for row, each in zip(told["rows"], found, strict=True):
@@ -294,6 +295,25 @@ def test_time_to_flood_is_what_the_core_computes(barge, said):
     drawn = water_chart(told), heel_chart(told)
     assert [chart.lines[0].name for chart in drawn] == ["fore", "Heel"]
     assert [rule.text for rule in drawn[0].rules] == [each["what"] for each in told["events"]]
+
+
+def test_time_to_flood_of_a_ship_already_flooded(barge, said):
+    """She begins damaged, and ends as with both rooms open to the sea."""
+    path = barge()
+    flooded = ("--condition", "fore flooded")
+    holed = ("--room", "aft", "--hole", "2.5,0,0", "--area", "0.02")
+    _, out, err = said("time-to-flood", path, *flooded, *holed, "--json")
+    told = json.loads(out)
+    _, out, _ = said("float", path, *flooded, "--json")
+    before = json.loads(out)
+    _, out, _ = said("flood", path, "--rooms", "aft,fore", "--json")
+    after = json.loads(out)
+    assert err == "" and told["settled_s"] and [room["name"] for room in told["rooms"]] == ["aft"]
+    for key in ("draft_mid_m", "heel_deg", "trim_m"):
+        assert told[key][0] == pytest.approx(before[key], abs=1e-6), key
+        assert told[key][-1] == pytest.approx(after[key], abs=1e-6), key
+    code, out, err = said("time-to-flood", path, *flooded, *HOLE)
+    assert code == 2 and "room 'fore' is flooded already" in err
 
 
 def test_options_of_time_to_flood(barge, said, tmp_path):

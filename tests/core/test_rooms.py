@@ -177,6 +177,23 @@ def test_crossing_bulkheads_and_decks() -> None:
     }
 
 
+def test_a_hull_of_cubes_has_neighbours() -> None:
+    """Each face between two cubes is there twice, cut along either diagonal."""
+    places = list(product(range(2), repeat=3))
+    cubes = [block((1, 1, 1), at) for at in places]
+    vertices = np.concatenate([cube[0] for cube in cubes])
+    faces = tuple(
+        tuple(8 * number + face[(corner + sum(at)) % 4] for corner in range(4))
+        for number, (at, cube) in enumerate(zip(places, cubes, strict=True))
+        for face in cube[1]
+    )
+    division = divided(hull=build_hull(bodies.mesh((vertices, faces))))
+    assert len(division.rooms) == 8 and division.solid == pytest.approx(0)
+    centres = {room.name: room.centre for room in division.rooms}
+    away = [np.linalg.norm(centres[one] - centres[other]) for one, other in division.neighbours]
+    np.testing.assert_allclose(away, np.ones(12))
+
+
 def test_double_bottom() -> None:
     """A tank top from end to end with floors below it that go no higher."""
     walls = (deck("tank top", 0.5), *(bulkhead(f"floor {x}", x, z=(-1, 0.5)) for x in (3, 6)))
