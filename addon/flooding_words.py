@@ -12,10 +12,11 @@ from .core.case import Case
 from .core.findings import BadInputError
 from .core.floodable import PERMEABILITY, floodable_length
 from .core.flooding import flood, flood_each, worst
-from .core.ingress import Hole, flood_in_time
+from .core.ingress import flood_in_time
 from .core.network import Pump
 from .core.room import Division
-from .core.rooms import find_rooms, rooms_beside
+from .core.rooms import find_rooms
+from .core.ways import Hole
 from .files.complaint import within
 from .files.flooding_results import (
     bulkheads_result,
@@ -129,14 +130,14 @@ def _flood(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, i
     with within(getattr(args, "case", "")):
         division = _divided(case, tell)
         if args.rooms:
-            found = flood(case, division, args.rooms, telling(tell, "stages", 1), rooms_beside)
+            found = flood(case, division, args.rooms, telling(tell, "stages", 1))
             result = flood_result(found)
             draw(args, result, residual_chart)
             return shaped(args, result, flood_report, flood_rows(floods_result(case, [found])))
         done = telling(tell, "floodings", 1)
-        floodings = flood_each(case, division, args.pairs, done, rooms_beside)
+        floodings = flood_each(case, division, args.pairs, done)
         if args.chart is not None:
-            drawn = flood(case, division, worst(floodings).opened, None, rooms_beside)
+            drawn = flood(case, division, worst(floodings).opened)
             draw(args, flood_result(drawn), residual_chart)
     result = floods_result(case, floodings)
     return shaped(args, result, floods_report, flood_rows(result))
@@ -206,10 +207,10 @@ def _divided(case: Case, tell: Tell) -> Division:
 
 def names(text: str) -> tuple[str, ...]:
     """Names from a comma list; one that has a comma itself stands in double quotes."""
-    (row,) = csv.reader([text], skipinitialspace=True)
-    found = tuple(name.strip() for name in row if name.strip())
-    if not found:
-        raise argparse.ArgumentTypeError(f"'{text}' names nothing; give names as 'A,B'")
+    row = next(csv.reader([text], skipinitialspace=True), [])
+    found = tuple(name.strip() for name in row)
+    if not found or "" in found:
+        raise argparse.ArgumentTypeError(f"'{text}' has a name missing; give names as 'A,B'")
     return found
 
 

@@ -8,13 +8,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from addon.core.attitude import Attitude
-from addon.core.inlets import Way
 from addon.core.network import Network
 from addon.core.room import Room
 from addon.core.roots import find_root
 from addon.core.steps import March, Moment
 from addon.core.tanks import UPRIGHT
 from addon.core.waters import Basin, Held, Pose
+from addon.core.ways import Way
 from tests.bodies import Body, mesh
 from tests.bodies import tree as tree_of
 
@@ -31,7 +31,7 @@ def room_of(name: str, body: Body, permeability: float = 1.0) -> Room:
 
 def way(first: str, second: str, point: tuple[float, float, float], area: float) -> Way:
     """A sharp-edged flat hole, its area times 0.6."""
-    return Way("hole", (first, second), np.array(point), 0.6 * area)
+    return Way("hole", "the hole", (first, second), np.array([point], float), 0.6 * area)
 
 
 class Ashore:

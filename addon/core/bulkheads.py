@@ -16,7 +16,8 @@ from itertools import pairwise
 from .case import Case
 from .findings import BadInputError, counted
 from .floating import metres
-from .floodable import MARGIN_LINE, PERMEABILITY, Compartment, Trial, trial
+from .floodable import PERMEABILITY, Compartment, Trial, trial
+from .hull import MARGIN_LINE
 
 MOST = 99
 CLOSE = 1e-5

@@ -68,6 +68,13 @@ class Case:
         check_names("door", self.doors)
         check_names("condition", self.conditions)
 
+    @property
+    def ways_in(self) -> tuple[Opening, ...]:
+        """Openings but those that lead into rooms that are flooded already."""
+        return tuple(
+            each for each in self.openings if not (each.rooms and {*each.rooms} <= {*self.flooded})
+        )
+
     @cached_property
     def load(self) -> Load:
         """All on board."""

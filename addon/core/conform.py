@@ -186,7 +186,7 @@ def _hinged(
     corners: Array, normals: Array, equal: Chosen, i: Ints, j: Ints, touch: float
 ) -> tuple[Ints, Ints]:
     """The pairs of triangles that share one vertex or two, `equal` (k, 3, 3), unless a plane
-    through it or them has one on one side and all else of the other more than `touch` beyond."""
+    through it or both has one on one side and all else of the other more than `touch` beyond."""
     if not i.size:
         return i, j
     ours, theirs = equal.any(axis=2), equal.any(axis=1)
@@ -205,8 +205,9 @@ def _hinged(
                 np.einsum("kca,ka->kc", face[left], axis[left]) for face in (one, other)
             )
             for sign in (1, -1):
-                past = np.where(shared[left], np.inf, sign * beyond).min(axis=1)
-                parted |= (past > size) & ((sign * flank).max(axis=1) <= LEAST * size)
+                least = np.where(shared[left], -LEAST * size[:, None], size[:, None])
+                past = (sign * beyond > least).all(axis=1)
+                parted |= past & ((sign * flank).max(axis=1) <= LEAST * size)
         left = left[~parted]
     return i[left], j[left]
 

@@ -163,7 +163,7 @@ def check_mesh(mesh: Mesh) -> None:
         axis = "xyz"[int(extent.argmin())]
         raise BadInputError(
             f"{mesh.name}: the mesh is flat, with no extent along {axis}; "
-            "a hull needs length, breadth and depth"
+            "model a body with length, breadth and depth"
         )
 
 

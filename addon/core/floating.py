@@ -105,11 +105,11 @@ class Floating:
 
     @property
     def openings_under(self) -> tuple[Opening, ...]:
-        """Openings under water at rest, those that let it in first."""
+        """Openings into rooms still dry that are under water, those that let it in first."""
         if not self.rest:
             return ()
         attitude = self.rest.attitude
-        under = [each for each in self.case.openings if attitude.heights(each.point) < 0]
+        under = [each for each in self.case.ways_in if attitude.heights(each.point) < 0]
         return tuple(sorted(under, key=lambda opening: opening.weathertight))
 
 

@@ -1,9 +1,8 @@
 """Floodable length: how long a part of the ship may lie open to the sea over her whole section.
 
-She may settle until the margin line is in the water: 76 mm (3 inches) below the deck edge, as in
-the SOLAS conventions up to 1974 and still in common practice (from memory). The part carries no
-more, but for the share of it that cannot flood: lost buoyancy, with her weights as they were. She
-is free to sink, trim and heel, so that one who loses her stability loses her margin as well.
+She may settle until the margin line is in the water. The part carries no more, but for the share
+of it that cannot flood: lost buoyancy, with her weights as they were. She is free to sink, trim and
+heel, so that one who loses her stability loses her margin as well.
 
 On a box of length L and draft d, with the margin line at a height D and G level with B amidships,
 a length l with its middle c from amidships and permeability mu brings that line to the water where
@@ -31,6 +30,7 @@ from .cuts import part_between
 from .equilibrium import Rest, settle
 from .findings import BadInputError
 from .floating import float_ship
+from .hull import MARGIN_LINE
 from .roots import find_root
 from .tree import MomentTree
 
@@ -38,8 +38,6 @@ Array = NDArray[np.float64]
 Planes = Callable[[float], tuple[float, float]]
 """The x of both planes (m) by the length between them."""
 
-MARGIN_LINE = 0.076
-"""How far below the deck edge the margin line runs (m)."""
 PERMEABILITY = 0.95
 POINTS = 41
 FIRST = 0.25

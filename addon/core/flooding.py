@@ -5,8 +5,7 @@ rooms by their permeability (lost buoyancy), free to sink, heel and trim, from w
 intact. At rest, every way that lies under water and leads from the sea or from a flooded room into
 a dry one floods that too: openings that are not weathertight, doors that are not shut, gaps in
 walls. So it goes on until nothing more is under, or she sinks or capsizes. The conservative rule
-is taken throughout: what is under water at rest floods wholly and at once, whatever its area, and
-an opening behind which no room is known loses the ship.
+is taken throughout: what is under water at rest floods wholly and at once, whatever its area.
 """
 
 from __future__ import annotations
@@ -33,12 +32,12 @@ from .silhouette import lateral_profile
 from .stability import Stability, stability
 from .survival import FINAL, arm_enough, heeling_moment, s_factor
 from .tree import MomentTree
-from .ways import Beside, Way, WayKind, leads_on, told, ways_of
+from .ways import Way, WayKind, leads_on, told, ways_of, with_rooms_named
 
 Array = NDArray[np.float64]
 Outcome = Literal["afloat", "sunk", "capsized"]
 
-MARGIN_LINE = 0.076  # m below the deck edge: SOLAS 1974, II-1/2 (from memory)
+BOTTOM_UP = np.radians(179.5)
 
 
 @dataclass(frozen=True)
@@ -56,9 +55,9 @@ class Flooded:
 
     `case` is the damaged ship, `opened` the rooms holed and `rooms` all open to the sea in the
     end, by way of `spread`. She is `sunk` where the rest of her cannot carry her, where she comes
-    to stand on her end, or fills over an open edge or by an opening that leads nobody knows where;
-    `capsized` where she rests past 90 degrees of heel or without righting arms. She `survives`
-    afloat at a rest that was found, and `why` says in one sentence how it ends, the worst first.
+    to stand on her end, or fills over an open edge; `capsized` where she rests past 90 degrees of
+    heel or without righting arms. She `survives` afloat at a rest that was found, and `why` says
+    in one sentence how it ends, the worst first.
 
     `water` is what is in the rooms (m3), `margin_line` how far its lowest point, 76 mm below the
     deck edge, stands above water (m), and `freeboards` holds each opening with its height (m).
@@ -86,7 +85,8 @@ def damaged(case: Case, division: Division, names: Iterable[str]) -> Case:
     """The ship with rooms open to the sea, those included that her case names as flooded.
 
     A tank that is one of the rooms loses its content. Only those open edges of the hull remain
-    that lead into dry rooms. Raises BadInputError for a room that there is not.
+    that lead into dry rooms, and openings name the rooms that they lead into. Raises BadInputError
+    for a room that there is not.
     """
     rooms = _rooms(case, division, (*case.flooded, *names))
     tree = case.hull.tree
@@ -100,7 +100,7 @@ def damaged(case: Case, division: Division, names: Iterable[str]) -> Case:
     flooded = tuple(room.name for room in rooms)
     said = ", ".join(f"'{room.name}'" for room in fresh)
     return replace(
-        case,
+        with_rooms_named(case, division),
         title=f"{case.title}, {said} flooded",
         hull=replace(
             case.hull, tree=LostBuoyancy(whole, lost), rims=_rims(case, division, flooded)
@@ -120,17 +120,15 @@ def flood(
     division: Division,
     names: Iterable[str],
     tell: Callable[[int], None] | None = None,
-    beside: Beside | None = None,
     whole_curve: bool = True,
 ) -> Flooded:
     """The ship with rooms open to the sea, and how far the water gets; `tell` hears each stage.
 
-    `beside` finds the rooms of openings and doors that do not name theirs. Without `whole_curve`
-    only so much of the righting arms is computed as the s-factor asks for. Raises BadInputError
-    for rooms that there are not, for a door that joins nobody knows what, and for a case without
-    weights.
+    Without `whole_curve` only so much of the righting arms is computed as the s-factor asks for.
+    Raises BadInputError for rooms that there are not, for a door that joins no two, for a case
+    without weights, and for a ship that sinks or capsizes with every room dry.
     """
-    return _Trials(case, division, beside).run(tuple(names), tell, whole_curve)
+    return _Trials(with_rooms_named(case, division), division).run(tuple(names), tell, whole_curve)
 
 
 def flood_each(
@@ -138,7 +136,6 @@ def flood_each(
     division: Division,
     pairs: bool = False,
     tell: Callable[[int], None] | None = None,
-    beside: Beside | None = None,
 ) -> tuple[Flooded, ...]:
     """Every room that is dry opened to the sea by itself, or every two of them that share a wall.
 
@@ -150,11 +147,11 @@ def flood_each(
     doubles = [pair for pair in division.neighbours if set(pair) <= set(dry)]
     chosen: Sequence[tuple[str, ...]] = doubles if pairs else singles
     if not chosen:
-        what = "two rooms that share a wall" if pairs else "room that is dry"
+        what = "two dry rooms that share a wall" if pairs else "rooms that are dry"
         raise BadInputError(
-            f"{case.title}: there is no {what}; add walls that part her hull into rooms"
+            f"{case.title}: there are no {what}; add walls that part her hull into rooms"
         )
-    trials = _Trials(case, division, beside)
+    trials = _Trials(with_rooms_named(case, division), division)
     found = []
     for names in chosen:
         found.append(trials.run(names, None, False))
@@ -164,13 +161,13 @@ def flood_each(
 
 
 def worst(floodings: Iterable[Flooded]) -> Flooded:
-    """The one she survives least: lost before afloat, then by s-factor, righting arm and margin
-    line."""
+    """The one she survives least: lost before afloat, then by s-factor, margin line and righting
+    arm, which may be known only as far as the s-factor asks for."""
 
     def rank(each: Flooded) -> tuple[bool, float, float, float]:
         arm = each.residual.greatest_arm if each.residual else 0.0
         line = -np.inf if np.isnan(each.margin_line) else each.margin_line
-        return each.survives, each.s_factor, arm, line
+        return each.survives, each.s_factor, line, arm
 
     return min(floodings, key=rank)
 
@@ -181,17 +178,25 @@ class _Trials:
 
     case: Case
     division: Division
-    beside: Beside | None
 
     @cached_property
     def intact(self) -> Floating:
-        """Where she floats before."""
-        return float_ship(self.case, seek_others=False)
+        """Where she floats before. Raises BadInputError where she is lost by herself."""
+        floating = float_ship(self.case, seek_others=False)
+        if floating.state == "sunk":
+            raise BadInputError(
+                f"{self.case.title}: she sinks before anything floods; take weight off"
+            )
+        if _turned_over(floating):
+            raise BadInputError(
+                f"{self.case.title}: she capsizes before anything floods; lower her weights"
+            )
+        return floating
 
     @cached_property
     def ways(self) -> tuple[Way, ...]:
         """What water can go through."""
-        return ways_of(self.case, self.division, self.beside)
+        return ways_of(self.case, self.division)
 
     @cached_property
     def moment(self) -> float:
@@ -236,7 +241,7 @@ class _Trials:
     def _under(self, ship: Case, attitude: Attitude) -> list[Way]:
         """Ways under water that lead on, the deepest first, weathertight openings included."""
         ways = [way for way in self.ways if leads_on(way.rooms, ship.flooded)]
-        heights = {id(way): way.height(attitude) for way in ways}
+        heights = {id(way): way.clear(attitude) for way in ways}
         under = [way for way in ways if heights[id(way)] <= 0]
         return sorted(under, key=lambda way: heights[id(way)])
 
@@ -263,14 +268,13 @@ class _Trials:
     ) -> Flooded:
         rest = floating.rest
         under = self._under(ship, rest.attitude) if rest else []
-        unknown = [way for way in under if not way.tight and not way.inside]
         arms, residual = None, None
         outcome: Outcome = "afloat"
         if _is_on_end(floating):
             outcome = "sunk"
         elif _turned_over(floating):
             outcome = "capsized"
-        elif floating.state != "afloat" or unknown:
+        elif floating.state != "afloat":
             outcome = "sunk"
         if rest and (whole_curve or outcome == "afloat"):
             led = replace(floating, case=self._with_ways(ship))
@@ -310,7 +314,7 @@ class _Trials:
         names = {way.name for way in leading if way.kind == "opening"}
         openings = tuple(each for each in ship.openings if each.name in names)
         doors = tuple(
-            Opening(way.name, way.points[0], kind="door") for way in leading if way.kind == "door"
+            Opening(way.name, way.sill, kind="door") for way in leading if way.kind == "door"
         )
         return replace(ship, openings=openings + doors)
 
@@ -357,9 +361,8 @@ def _rooms(case: Case, division: Division, names: Iterable[str]) -> list[Room]:
 def _rims(case: Case, division: Division, flooded: Sequence[str]) -> tuple[Array, ...]:
     """Open edges (k, 2, 3) over which water gets on into dry rooms; those of the hull where the
     division does not know what they lead into."""
-    known = any(SEA in gap.rooms for gap in division.gaps)
     leading = (gap.edges for gap in division.gaps if leads_on(gap.rooms, flooded))
-    return (*(() if known else case.hull.rims), *leading)
+    return (*(() if division.knows_rims else case.hull.rims), *leading)
 
 
 def _is_on_end(floating: Floating) -> bool:
@@ -380,12 +383,14 @@ def _volume_in(room: Room, floating: Floating) -> float:
 
 
 def margin_line(floating: Floating) -> float:
-    """Height above water (m) of the lowest point 76 mm below the deck edge, along ship z."""
-    edge = floating.case.hull.deck_edge.reshape(-1, 3)
-    if not floating.rest or not len(edge):
+    """Height above water (m) of the lowest point 76 mm below the deck edge, along ship z; nan
+    where she has sunk, turned over or stands on her end."""
+    line = floating.case.hull.margin_line
+    gone = not floating.rest or _turned_over(floating) or _is_on_end(floating)
+    if gone or not len(line):
         return float("nan")
-    attitude = floating.rest.attitude
-    return float(attitude.heights(edge).min() - MARGIN_LINE * attitude.up[2])
+    assert floating.rest
+    return float(floating.rest.attitude.heights(line).min())
 
 
 def _why(
@@ -393,7 +398,7 @@ def _why(
 ) -> str:
     """How it ends, in a sentence that begins with the worst."""
     if outcome == "sunk":
-        said = _sinks(floating, under)
+        said = _sinks(floating)
     elif outcome == "capsized":
         said = _capsizes(floating)
     else:
@@ -402,7 +407,7 @@ def _why(
     return said + (f", after water spread to {' and '.join(ways)}" if ways else "")
 
 
-def _sinks(floating: Floating, under: Sequence[Way]) -> str:
+def _sinks(floating: Floating) -> str:
     if not floating.rest:
         case = floating.case
         most = max(0.0, case.hull.volume) * case.water_density
@@ -413,10 +418,6 @@ def _sinks(floating: Floating, under: Sequence[Way]) -> str:
     attitude = floating.rest.attitude
     if _is_on_end(floating):
         return f"Founders by the {_end(attitude.trim_rad)}: she comes to rest standing on it"
-    unknown = [way for way in under if not (way.tight or way.inside)]
-    if unknown:
-        depth = metres(unknown[0].height(attitude))
-        return f"Lost: {unknown[0].told} is {depth} under water and no room is known behind it"
     assert floating.fills_at is not None
     return (
         f"Fills over an open edge {metres(floating.fills_height)} under water "
@@ -427,6 +428,8 @@ def _sinks(floating: Floating, under: Sequence[Way]) -> str:
 def _capsizes(floating: Floating) -> str:
     assert floating.rest
     attitude = floating.rest.attitude
+    if abs(attitude.heel_rad) > BOTTOM_UP:
+        return "Capsizes: she comes to rest bottom up"
     if _turned_over(floating):
         return f"Capsizes: she comes to rest {_heel(attitude)}"
     return f"Capsizes: no righting arm is left where she rests, {_heel(attitude)}"
@@ -440,7 +443,7 @@ def _floats(floating: Floating, under: Sequence[Way]) -> str:
     attitude, line = rest.attitude, margin_line(floating)
     trim = attitude.draft_at(0.0) - attitude.draft_at(length)
     below = [
-        f"weathertight {way.told} {metres(way.height(attitude))} under water"
+        f"weathertight {way.told} {metres(way.clear(attitude))} under water"
         for way in under
         if way.tight
     ]

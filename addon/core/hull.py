@@ -22,6 +22,9 @@ LEDGE = 0.02
 ALONG = np.array([[0.95, 0.05], [0.5, 0.5], [0.05, 0.95]])
 CLEARANCE = 1e-3
 MOST_RESHAPED = 0.25
+MARGIN_LINE = 0.076
+"""How far below the deck edge the margin line runs (m): 3 inches, as in the SOLAS conventions up to
+1974 and still in common practice (from memory)."""
 
 
 @dataclass(frozen=True)
@@ -61,6 +64,12 @@ class Hull:
     inner: Array
     parts: int
     findings: tuple[Finding, ...]
+
+    @property
+    def margin_line(self) -> Array:
+        """The points (n, 3) of the deck edge, `MARGIN_LINE` below it."""
+        line: Array = self.deck_edge.reshape(-1, 3) - [0.0, 0.0, MARGIN_LINE]
+        return line
 
     @property
     def volume(self) -> float:

@@ -7,6 +7,7 @@ it flows by the orifice law (`orifice`), step by step (`steps`).
 
 from __future__ import annotations
 
+from bisect import insort
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import partial
@@ -18,23 +19,23 @@ from .attitude import Attitude
 from .case import Case
 from .findings import BadInputError, Finding
 from .floating import Floating, float_ship
-from .inlets import Hole, Way, hole_of, of_no_area, reachable, ways_in, ways_into
+from .flooding import damaged
+from .hull import MARGIN_LINE
 from .names import check_known
 from .network import Network, Pump
-from .openings import Opening
-from .room import Division
+from .room import SEA, Division
 from .roots import find_root
 from .steps import March, Moment
 from .triangles import distance
 from .waters import DREGS, Afloat, Basin, Held, Pose, Standing
+from .ways import Hole, Way, hole_into, of_no_area, opening_into, reachable, ways_of
 
 Array = NDArray[np.float64]
 
 DAY = 86400.0
-MARGIN = 0.076
 HEELS = (15, 30)
 REACH = 0.05
-MOMENT = 1e-7
+MOMENT = 1e-5
 
 
 @dataclass(frozen=True)
@@ -58,7 +59,8 @@ class Ingress:
     from the first of its two spaces to the second (m3).
 
     `settled` is when nothing changes any more and `lost` when she sinks, capsizes or fills over
-    an open edge (s), None where it does not come to that in the time looked at.
+    an open edge behind which no room is known (s), None where it does not come to that in the time
+    looked at.
     """
 
     case: Case
@@ -92,23 +94,18 @@ def flood_in_time(
     lost or it is `until` (s).
 
     `hole` may be the name of one of her openings, left open. `trapped` names rooms that keep their
-    air, all others are vented; those that the case has as flooded, and its hull has lost, are one
-    with the sea. She is `held` as she floats where she is not to settle. A tank of
-    the name of a room is that room with so much in it, which counts as the water that comes in.
-    No step misses more than a share `tolerance` of a room; `tell` hears each time. Raises
-    BadInputError for names that are not known, a hole away from the room or the skin or out of the
-    water, a pump without a rate, and a ship that does not float.
+    air, all others are vented; those that the case has as flooded are one with the sea. She is
+    `held` as she floats where she is not to settle. A tank of the name of a room is that room with
+    so much in it, which counts as the water that comes in. No step misses more than a share
+    `tolerance` of a room; `tell` hears each time. Raises BadInputError for names that are not
+    known, a hole away from the room or the skin or out of the water, a pump without a rate, and a
+    ship that does not float.
     """
     rooms = (room,) if isinstance(room, str) else room
     _check(case, division, rooms, trapped, pumps)
-    opening = _opening(case, hole) if isinstance(hole, str) else None
-    torn = hole_of(opening) if opening else hole
-    assert isinstance(torn, Hole)
+    case = damaged(case, division, ())
+    ways = [way.where_open(case.flooded) for way in _ways(case, division, rooms, hole)]
     floating = _afloat(case)
-    ways = ways_into(division, rooms, torn, REACH * case.hull.depth)
-    _check_skin(case, torn)
-    ways += ways_in(case, division, opening.name if opening else "")
-    ways = [way.where_open(case.flooded) for way in ways]
     reached = reachable(ways) | {pump.room for pump in pumps}
     basins = tuple(Basin(each) for each in division.rooms if each.name in reached)
     ways = [way for way in ways if way.rooms[0] != way.rooms[1] and reached & set(way.rooms)]
@@ -120,8 +117,9 @@ def flood_in_time(
     march = March(network, ship, tolerance)
     here = march.begin(pose)
     if not here.rates.any():
-        raise BadInputError(_nothing_flows(torn, pose))
-    watches = [*_watches(case, network, rooms)]
+        raise BadInputError(_nothing_flows(ways[0], pose))
+    rims = () if division.knows_rims else case.hull.rims
+    watches = [*_watches(case, network, rooms, rims)]
     moments = [here]
     events = [Event(0.0, each.what, each.kind) for each in watches if each.measure(here) > 0]
     for there in march.on(here, until):
@@ -146,13 +144,16 @@ class _Watch:
     measure: Callable[[Moment], float]
 
 
-def _watches(case: Case, network: Network, holed: tuple[str, ...]) -> Iterator[_Watch]:
-    """All that may come about, the losses last."""
-    edge, rims = case.hull.deck_edge, case.hull.rims
+def _watches(
+    case: Case, network: Network, holed: tuple[str, ...], rims: tuple[Array, ...]
+) -> Iterator[_Watch]:
+    """All that may come about, what leads to other things first; over open edges `rims` (k, 2, 3)
+    she fills nobody knows where."""
+    edge = case.hull.deck_edge
     if len(edge):
-        yield _Watch("deck-edge", "Deck edge under water", lambda m: _depth(m, edge))
-        line = f"Margin line, {1000 * MARGIN:.0f} mm below the deck edge, under water"
-        yield _Watch("margin-line", line, lambda m: _depth(m, edge) + MARGIN)
+        line = f"Margin line, {1000 * MARGIN_LINE:.0f} mm below the deck edge, under water"
+        yield _Watch("margin-line", line, partial(_depth, points=case.hull.margin_line))
+        yield _Watch("deck-edge", "Deck edge under water", partial(_depth, points=edge))
     for opening in case.openings:
         shut = ", shut weathertight" if opening.weathertight else ""
         yield _Watch(
@@ -160,6 +161,11 @@ def _watches(case: Case, network: Network, holed: tuple[str, ...]) -> Iterator[_
             f"Opening '{opening.name}' under water{shut}",
             partial(_depth, points=opening.point),
         )
+    for way in network.ways:
+        if way.kind == "gap" and SEA in way.rooms:
+            room = next(name for name in way.rooms if name != SEA)
+            words = f"Open edge of room '{room}' under water"
+            yield _Watch("opening", words, partial(_depth, points=way.points))
     for angle in HEELS:
         yield _Watch(f"heel-{angle}", f"Heel of {angle} degrees", partial(_heel_over, angle=angle))
     for i, name in enumerate(network.names):
@@ -169,7 +175,7 @@ def _watches(case: Case, network: Network, holed: tuple[str, ...]) -> Iterator[_
     if rims:
         points = np.concatenate(rims)
         words = "Swamped: the hull's open edge is under water, and she fills there"
-        yield _Watch("lost", words, lambda m: _depth(m, points))
+        yield _Watch("lost", words, partial(_depth, points=points))
     yield _Watch("lost", "Capsizes", lambda m: _heel_over(m, 90))
 
 
@@ -204,12 +210,12 @@ def _between(
     next, or that at which she is lost."""
     if there.pose is None:
         return [Event(there.time, _why_lost(march, there), "lost")], there
-    found = []
-    for watch in watches:
-        before, after = watch.measure(here), watch.measure(there)
-        if before <= 0 < after:
-            time = _when(march, here, there, watch.measure)
-            found.append(Event(time, watch.what, watch.kind))
+    seen = [here, there]
+    found = [
+        Event(_when(march, seen, watch.measure), watch.what, watch.kind)
+        for watch in watches
+        if watch.measure(here) <= 0 < watch.measure(there)
+    ]
     if there.rests and not here.rests:
         found.append(Event(there.time, "Settled: nothing changes any more", "settled"))
     found.sort(key=lambda event: event.time)
@@ -219,16 +225,24 @@ def _between(
     return [event for event in found if event.time <= lost], march.between(here, there, lost)
 
 
-def _when(march: March, here: Moment, there: Moment, measure: Callable[[Moment], float]) -> float:
-    """The time (s) between two moments at which a measure becomes positive."""
-    return find_root(
-        lambda time: measure(march.between(here, there, time)),
-        here.time,
-        there.time,
-        measure(here),
-        measure(there),
-        MOMENT * (there.time - here.time),
-    )
+def _when(march: March, seen: list[Moment], measure: Callable[[Moment], float]) -> float:
+    """The time (s) at which a measure becomes positive, within a step of which some moments have
+    been `seen`, in order: those looked at are put among them, so that what comes about at one
+    moment, as where she falls over, does so at one time."""
+    here, there = seen[0], seen[-1]
+    values = [measure(moment) for moment in seen]
+    after = next(i for i, value in enumerate(values) if value > 0)
+    low, high = seen[after - 1].time, seen[after].time
+    close = MOMENT * (there.time - here.time)
+    if high - low <= close:
+        return high
+
+    def value(time: float) -> float:
+        moment = march.between(here, there, time)
+        insort(seen, moment, key=lambda each: each.time)
+        return measure(moment)
+
+    return find_root(value, low, high, values[after - 1], values[after], close)
 
 
 def _why_lost(march: March, last: Moment) -> str:
@@ -296,9 +310,23 @@ def _afloat(case: Case) -> Floating:
     return floating
 
 
-def _opening(case: Case, name: str) -> Opening:
-    check_known("hole", "opening", name, [each.name for each in case.openings])
-    return next(each for each in case.openings if each.name == name)
+def _ways(
+    case: Case, division: Division, rooms: tuple[str, ...], hole: Hole | str
+) -> tuple[Way, ...]:
+    """What water goes through: first the hole, or the opening that is left open; then all else
+    that is not shut and has an area."""
+    if isinstance(hole, Hole):
+        torn = hole_into(division, rooms, hole, REACH * case.hull.depth)
+        _check_skin(case, hole)
+    else:
+        check_known("hole", "opening", hole, [each.name for each in case.openings])
+        opening = next(each for each in case.openings if each.name == hole)
+        torn = opening_into(division, rooms, opening)
+    return torn + tuple(
+        way
+        for way in ways_of(case, division)
+        if not way.tight and way.area > 0 and (way.kind, way.name) != ("opening", hole)
+    )
 
 
 def _check(
@@ -345,11 +373,11 @@ def _check_skin(case: Case, hole: Hole) -> None:
         )
 
 
-def _nothing_flows(hole: Hole, pose: Pose) -> str:
-    height = float(pose.attitude.heights(hole.point))
+def _nothing_flows(hole: Way, pose: Pose) -> str:
+    height = hole.clear(pose.attitude)
     if height > 0:
         return (
-            f"hole: it is {height:.2f} m above the water in which she floats, so nothing comes in; "
-            "put it lower"
+            f"{hole.told}: it is {height:.2f} m above the water in which she floats, so nothing "
+            "comes in; put it lower"
         )
-    return "hole: nothing flows through it; the room is as full as it gets"
+    return f"{hole.told}: nothing flows through it; the room is as full as it gets"

@@ -12,10 +12,10 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from .inlets import Way
 from .orifice import GRAVITY, THIN, flow
 from .room import SEA
 from .waters import Basin, Pose
+from .ways import Way
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -134,7 +134,7 @@ class Tide:
         """Lowest heights (m,) of the ways along up, at no floor's lower, and how far they reach."""
         ways, up = self.network.ways, self.pose.attitude.up
         rise = np.array([way.height for way in ways]) * up[2]
-        foot = np.array([way.point for way in ways]) @ up + np.minimum(rise, 0.0)
+        foot = np.array([way.sill for way in ways]) @ up + np.minimum(rise, 0.0)
         floors = np.append(self.pose.lows, -np.inf)[self.network.sides].max(axis=1)
         sill = np.maximum(foot, floors)
         return sill, np.maximum(foot + np.abs(rise) - sill, 0.0)
@@ -150,7 +150,7 @@ class Tide:
     def _turning(self) -> Array:
         """Change of those levels with the water in each room by her motion (2, m, k)."""
         pose = self.pose
-        points = np.array([way.point for way in self.network.ways])
+        points = np.array([way.sill for way in self.network.ways])
         middles = pose.arms(pose.middles)
         own = np.concatenate([middles, np.zeros((1, 3))])[self.network.sides.T]
         turning: Array = (pose.arms(points) - own) @ (pose.yielding @ middles.T)
@@ -206,7 +206,11 @@ class Tide:
 
     def solve(self, base: Array, stretch: float, guess: Array) -> tuple[Array, Array] | None:
         """Water (k,) that is `base` and what flows in `stretch` seconds at the rate it has then;
-        and the slope of what does not fit (k, k). None where none is found."""
+        and the slope of what does not fit (k, k). None where none is found.
+
+        In a full room the least of what its pipe holds is rounding, and so what flows by it: where
+        that is all that is left, no share of a step does better.
+        """
         network, scale = self.network, self.network.capacity
 
         def unfit(water: Array) -> tuple[Array, Array]:
@@ -223,13 +227,14 @@ class Tide:
             small = bool((np.abs(move) <= np.minimum(fine, CLOSED * scale)).all())
             share, before = 1.0, np.linalg.norm(off)
             while True:
-                tried, (off, there) = water + share * move, unfit(water + share * move)
-                if small or np.linalg.norm(off) <= (1 - share / 4) * before:
+                tried = water + share * move
+                tried_off, there = unfit(tried)
+                if small or np.linalg.norm(tried_off) <= (1 - share / 4) * before:
                     break
                 share /= 2
                 if share < LEAST_SHARE:
-                    return None
-            water, slope = tried, there
+                    return (water, slope) if (np.abs(move) <= CLOSED * scale).all() else None
+            water, off, slope = tried, tried_off, there
             if small:
                 return water, slope
         return None

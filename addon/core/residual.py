@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,7 +35,7 @@ class Residual:
     `sign` is +1 to starboard and -1 to port; heels count positive to that side. From `heel`,
     where she rests, the arms are positive over `range` (rad), to the lesser of where they vanish
     and where water gets on into rooms that are dry; `greatest_arm` (m) and `area` (m rad) are those
-    within it.
+    within it. Not `whole` where they were sought no farther: then all three are at least so great.
     """
 
     sign: int
@@ -43,6 +43,7 @@ class Residual:
     range: float
     greatest_arm: float
     area: float
+    whole: bool = True
 
 
 def residual_of(side: Side) -> Residual:
@@ -83,7 +84,7 @@ def hangs_even(case: Case, attitude: Attitude) -> bool:
 
 def _ways_in(case: Case) -> list[Array]:
     """Points (k, 3) of all ways by which water gets on, weathertight openings apart."""
-    ways = [each.point[None] for each in case.openings if not each.weathertight]
+    ways = [each.point[None] for each in case.ways_in if not each.weathertight]
     return [*ways, *(rim.reshape(-1, 3) for rim in case.hull.rims)]
 
 
@@ -117,14 +118,15 @@ def residual_from(floating: Floating, sign: int, reach: float, arm: float) -> Re
     before, end = (sign * held.heel for held in chain[-2:])
     heights = above(chain[-2]), above(chain[-1])
     ends = sign * here.arm <= 0 or heights[1] <= 0
-    curve = _curve(heeling, chain, ends or best < arm or end < start + reach)
+    whole = bool(ends or best < arm or end < start + reach)
+    curve = _curve(heeling, chain, whole)
     arms = curve.arms if sign > 0 else curve.arms.mirrored()
     if heights[1] <= 0:
         end = find_root(
             lambda heel: above(curve.at(sign * heel)), before, end, *heights, tolerance=SHARP
         )
     falling = [each.heel for each in arms.crossings if not each.rising and each.heel > start]
-    return _within(sign, arms, start, min([end, *falling]))
+    return replace(_within(sign, arms, start, min([end, *falling])), whole=whole)
 
 
 def _curve(heeling: Heeling, chain: list[Held], resolved: bool) -> RightingCurve:

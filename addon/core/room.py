@@ -2,7 +2,8 @@
 
 Permeability is the share of a room that water can take. By use it is that of SOLAS II-1
 regulation 7-3: stores 0.60, accommodation 0.95, machinery 0.85, void spaces 0.95, spaces for
-liquids 0 or 0.95, whichever is the worse, here 0.95.
+liquids 0 or 0.95, whichever is the worse, here 0.95. Dry cargo has 0.70, 0.80 and 0.95 from the
+deepest draught to the light one (7-3.2, from memory); here the worst of them at any draught.
 """
 
 from __future__ import annotations
@@ -22,13 +23,14 @@ from .tree import MomentTree
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-Use = Literal["void", "accommodation", "machinery", "stores", "liquids"]
+Use = Literal["void", "accommodation", "machinery", "stores", "cargo", "liquids"]
 
 PERMEABILITY: dict[str, float] = {
     "void": 0.95,
     "accommodation": 0.95,
     "machinery": 0.85,
     "stores": 0.60,
+    "cargo": 0.95,
     "liquids": 0.95,
 }
 SEA = ""
@@ -147,6 +149,11 @@ class Division:
     solid: float = 0.0
     findings: tuple[Finding, ...] = ()
     material: Array = field(default_factory=lambda: np.zeros((0, 3, 3)))
+
+    @property
+    def knows_rims(self) -> bool:
+        """Whether it says what open edges of the hull lead into."""
+        return any(SEA in gap.rooms for gap in self.gaps)
 
     def room(self, name: str) -> Room | None:
         """The room of that name."""

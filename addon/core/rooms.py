@@ -165,7 +165,7 @@ def _check_walls(
 ) -> None:
     """Walls of which no face is within the hull, or over an opening of hers, with the sea beyond.
 
-    Raises BadInputError for one that does not so much as meet the hull.
+    Raises BadInputError for one without area, or that does not so much as meet the hull.
     """
     near = inside.copy()
     for side, other in ((cells.front, cells.back), (cells.back, cells.front)):
@@ -178,7 +178,10 @@ def _check_walls(
     for number, wall in enumerate(case.walls, WALLS):
         if number in there:
             continue
-        if not hers[_corners_of(arrangement, number)].any():
+        corners = _corners_of(arrangement, number)
+        if not len(corners):
+            raise BadInputError(f"wall '{wall.name}' has no area; model its faces, or leave it out")
+        if not hers[corners].any():
             raise BadInputError(
                 f"wall '{wall.name}' lies wholly outside the hull; move it to where it parts "
                 "her, or leave it out"

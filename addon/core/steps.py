@@ -103,7 +103,7 @@ class March:
             here = there
             yield here
         if here.pose and here.rests:
-            yield self._rested(here, here.pose)
+            yield from self._rested(here, here.pose)
 
     def between(self, here: Moment, there: Moment, time: float) -> Moment:
         """The ship at a time between a moment and the next, by the parabola of the step; in the
@@ -149,11 +149,12 @@ class March:
         earlier = here.passed + TURN * (passed - here.passed)
         return self._moment(here.time + span, passed, earlier, self._pose(passed, here.pose))
 
-    def _rested(self, here: Moment, pose: Pose) -> Moment:
+    def _rested(self, here: Moment, pose: Pose) -> Iterator[Moment]:
         """A moment later, by a backward difference that takes away what had not yet levelled."""
         span = LAST_STEP * here.time
         last = self._stage(here.time, here.water, span, pose)
-        return self._pushed(replace(here, rates=last.rates) if last else here, span)
+        if last:
+            yield self._pushed(replace(here, rates=last.rates), span)
 
     def _stage(self, time: float, base: Array, stretch: float, pose: Pose) -> Stage | None:
         """Water that is `base` and what flows in `stretch` seconds at the rate it has then.

@@ -93,9 +93,20 @@ class Tank:
         if self.fill >= PRESSED:
             wet = self._whole
             return Liquid(self.mass, wet.buoyancy, self.body.span(up)[1], np.zeros((2, 2)))
-        wet = immersed_to_volume(self.body, up, max(self.fill, DREGS) * self.body.volume)
+        wet = self._wet(up, float(up @ self._middle))
         surface = self.permeability * wet.inertia
         return Liquid(self.mass, wet.buoyancy, wet.attitude.level, surface)
+
+    def _wet(self, up: Array, near: float | None = None) -> Immersion:
+        """What the content wets, its level sought from one that is near (m)."""
+        return immersed_to_volume(
+            self.body, up, max(self.fill, DREGS) * self.body.volume, near=near
+        )
+
+    @cached_property
+    def _middle(self) -> Array:
+        """The middle (3,) of its surface upright, near which that passes at other angles."""
+        return self._wet(UPRIGHT).flotation
 
     @cached_property
     def _whole(self) -> Immersion:

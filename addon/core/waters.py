@@ -27,6 +27,7 @@ from .tanks import UPRIGHT
 Array = NDArray[np.float64]
 
 DREGS = 1e-7
+TOP = 0.01
 PIPE = 1e-7
 TOLERANCE = 1e-12
 ROUNDING = 1e-14
@@ -37,7 +38,7 @@ FARTHEST = 0.1
 @dataclass(frozen=True)
 class Lying:
     """How the water of a room lies: its level, and the room's lowest and highest points along up
-    (m); its surface less what stands in it (m2), just below the top where the room is full; the
+    (m); its surface less what stands in it (m2), meant over the top of a room that is full; the
     middle (3,) of that surface and its second moments (2, 2) in m4; the centre (3,) of the water.
     """
 
@@ -108,8 +109,9 @@ class Basin:
         low, high = body.span(up)
         least = DREGS * self.capacity
         if water >= self.capacity:
-            top = immersed_to_volume(body, up, (self.capacity - least) / share, TOLERANCE, high)
-            area = least / (high - top.attitude.level)
+            depth = TOP * (high - low)
+            below = body.below(Attitude(up, high - depth)).volume
+            area = max(share * (body.volume - below) / depth, self.pipe)
             level = high + (water - self.capacity) / self.pipe
             return Lying(level, low, high, area, self.centre, np.zeros((2, 2)), self.centre)
         if water <= ROUNDING * self.capacity:
@@ -158,23 +160,27 @@ class Afloat:
         if self.sinks(water):
             return None
         volume = self.load.volume + float(water.sum())
-        middles = [basin.centre for basin in self.basins] if near is None else [*near.middles]
+        middles = [basin.centre for basin in self.basins]
+        if near is not None:
+            rises = (water - near.water) / near.areas
+            middles = [*(near.middles + rises[:, None] * near.attitude.up)]
         wet = [i for i, basin in enumerate(self.basins) if water[i] > DREGS * basin.capacity]
-        found: dict[int, Lying] = {}
+        hangs: dict[bytes, tuple[Hung, dict[int, Lying]]] = {}
 
         def lie(i: int, up: Array) -> Lying:
-            found[i] = self.basins[i].lie(up, water[i], float(up @ middles[i]))
-            middles[i] = found[i].middle
-            return found[i]
+            lying = self.basins[i].lie(up, water[i], float(up @ middles[i]))
+            middles[i] = lying.middle
+            return lying
 
         def hang(up: Array) -> Hung:
-            hung = self.load.hang(up)
-            moment, slack = self.load.volume * hung.centre, hung.slack.copy()
-            for i in wet:
-                lying = lie(i, up)
-                moment += water[i] * lying.centre
-                slack += lying.surface
-            return Hung(moment / volume, slack)
+            if up.tobytes() not in hangs:
+                hung, found = self.load.hang(up), {i: lie(i, up) for i in wet}
+                moment, slack = self.load.volume * hung.centre, hung.slack.copy()
+                for i, lying in found.items():
+                    moment += water[i] * lying.centre
+                    slack += lying.surface
+                hangs[up.tobytes()] = Hung(moment / volume, slack), found
+            return hangs[up.tobytes()][0]
 
         start = self.start if near is None else _followed(near, water)
         rest = settle(self.tree, volume, hang, start)
@@ -183,7 +189,8 @@ class Afloat:
         length = float(np.cbrt(volume))
         up = rest.attitude.up
         curve = energy(rest.immersion, volume, length, hang(up))[2] * volume * length
-        lying = [found[i] if i in wet else lie(i, up) for i in range(len(self.basins))]
+        found = hangs[up.tobytes()][1]
+        lying = [found.get(i) or lie(i, up) for i in range(len(self.basins))]
         return _pose(rest.attitude, water, lying, rest.gravity, length, _inverse(curve))
 
 

@@ -2,34 +2,74 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from .attitude import Attitude
+from .beside import rooms_beside
 from .case import Case
-from .findings import BadInputError
+from .findings import BadInputError, Finding
 from .names import check_known
 from .openings import Door, Opening
-from .room import SEA, Division
+from .orifice import DISCHARGE
+from .room import SEA, Division, Gap
+from .triangles import distance
 
 Array = NDArray[np.float64]
-WayKind = Literal["opening", "door", "gap"]
-Beside = Callable[[Division, Array], Sequence[str]]
-"""Names of the spaces at a point (3,) of ship axes, `SEA` for the outside."""
+WayKind = Literal["hole", "opening", "door", "gap"]
+
+
+@dataclass(frozen=True)
+class Hole:
+    """A hole in the skin of a ship; `point` (3,) of ship axes is its lowest point.
+
+    Its area (m2), its coefficient of discharge, and how far it reaches up (m), zero for one that
+    lies flat or is small beside its depth.
+    """
+
+    point: Array
+    area: float
+    discharge: float = DISCHARGE
+    height: float = 0.0
+
+    def __post_init__(self) -> None:
+        if not np.isfinite(self.point).all():
+            raise BadInputError("hole: its position is not a number; give x, y, z in metres")
+        if not (np.isfinite(self.area) and self.area > 0):
+            raise BadInputError(
+                f"hole: the area is {self.area:g} m2; give one above zero, such as 0.05"
+            )
+        if not 0 < self.discharge <= 1:
+            raise BadInputError(
+                f"hole: the coefficient of discharge is {self.discharge:g}; give one above 0 and "
+                f"up to 1, such as {DISCHARGE:g} for a sharp edge"
+            )
+        if not (np.isfinite(self.height) and self.height >= 0):
+            raise BadInputError(
+                f"hole: the height is {self.height:g} m; give one that is not negative"
+            )
 
 
 @dataclass(frozen=True)
 class Way:
-    """What water can go through once one of `points` (k, 3) is under, between rooms or the sea."""
+    """A way from one space to another, `SEA` for the outside, for water that stands over one of
+    its `points` (k, 3).
+
+    The first of them is its sill, from which it reaches up the ship by `height` (m); `area` is
+    its coefficient of discharge times its area (m2), zero where that is not known. One that is
+    weathertight is `tight`.
+    """
 
     kind: WayKind
     name: str
+    rooms: tuple[str, str]
     points: Array
-    rooms: tuple[str, ...]
+    area: float = 0.0
+    height: float = 0.0
     tight: bool = False
 
     @property
@@ -38,72 +78,158 @@ class Way:
         return told(self.kind, self.name)
 
     @property
-    def inside(self) -> tuple[str, ...]:
-        """The rooms without the sea; none where it is not known what the way leads into."""
-        return tuple(room for room in self.rooms if room != SEA)
+    def sill(self) -> Array:
+        """The place (3,) of its sill."""
+        sill: Array = self.points[0]
+        return sill
 
-    def height(self, attitude: Attitude) -> float:
+    def clear(self, attitude: Attitude) -> float:
         """How far its lowest point stands above water (m)."""
         return float(attitude.heights(self.points).min())
+
+    def where_open(self, flooded: Sequence[str]) -> Way:
+        """The way where rooms that have flooded are one with the sea."""
+        first, second = (SEA if name in flooded else name for name in self.rooms)
+        return replace(self, rooms=(first, second))
 
 
 def told(kind: WayKind, name: str) -> str:
     """A way in words: "door 'aft'", "gap in 'deck'"."""
-    return name if kind == "gap" else f"{kind} '{name}'"
+    return f"{kind} '{name}'" if kind in ("opening", "door") else name
 
 
-def leads_on(rooms: Sequence[str], flooded: Sequence[str]) -> bool:
-    """Whether water comes to a way between such rooms, and goes on into one of them that is dry or
-    that is not known."""
-    wet = [room == SEA or room in flooded for room in rooms]
-    return any(wet) and (not all(wet) or set(rooms) == {SEA})
+def leads_on(rooms: Iterable[str], flooded: Sequence[str]) -> bool:
+    """Whether water comes to a way between such rooms, and goes on into one of them."""
+    return len({room == SEA or room in flooded for room in rooms}) > 1
 
 
-def ways_of(case: Case, division: Division, beside: Beside | None = None) -> tuple[Way, ...]:
+def ways_of(case: Case, division: Division) -> tuple[Way, ...]:
     """Openings, doors that are not shut, and gaps in walls.
 
-    `beside` finds the rooms of openings and doors that do not name theirs. Raises BadInputError
-    for a room that there is not, and for a door that joins nobody knows what.
+    Those that do not name their rooms lead to where they stand, by `rooms_beside`. Raises
+    BadInputError for a room that there is not, and for a door that joins no two rooms.
     """
-    openings = [
-        Way(
-            "opening",
-            each.name,
-            each.point[None],
-            (SEA, *_rooms_at(each, "opening", division, beside)),
-            each.weathertight,
-        )
-        for each in case.openings
-    ]
-    doors = []
-    for door in case.doors:
-        if door.shut:
-            continue
-        rooms = _rooms_at(door, "door", division, beside)
-        if not rooms:
+    return (
+        *(way for each in case.openings for way in _opening(each, division)),
+        *(_door(each, division) for each in case.doors if not each.shut),
+        *(_gap(each) for each in division.gaps),
+    )
+
+
+def hole_into(
+    division: Division, rooms: tuple[str, ...], hole: Hole, reach: float
+) -> tuple[Way, ...]:
+    """A hole, a like share of it in each room. Raises BadInputError for a room that there is not,
+    and for a hole farther than `reach` (m) from its walls."""
+    for name in rooms:
+        _check_room("hole", name, division)
+        room = division.room(name)
+        assert room
+        away = distance(hole.point, room.vertices[room.triangles])
+        if away > reach:
             raise BadInputError(
-                f"door '{door.name}': which rooms it joins is not known; name the two"
+                f"hole at {_place(hole.point)} is {away:.2f} m from the walls of room '{name}'; "
+                "put it where room and hull's skin meet"
             )
-        outside = () if len(rooms) > 1 else (SEA,)
-        doors.append(Way("door", door.name, door.point[None], (*outside, *rooms)))
-    gaps = [
-        Way(
-            "gap",
-            f"gap in '{gap.wall}'",
-            np.concatenate([gap.lowest[None], gap.edges.reshape(-1, 3)]),
-            gap.rooms,
+    area = hole.discharge * hole.area / len(rooms)
+    return tuple(
+        Way("hole", "the hole", (SEA, name), hole.point[None], area, hole.height) for name in rooms
+    )
+
+
+def opening_into(division: Division, rooms: tuple[str, ...], opening: Opening) -> tuple[Way, ...]:
+    """An opening left open. Raises BadInputError for one without an area, and for rooms that it
+    does not lead into."""
+    if not opening.area > 0:
+        raise BadInputError(
+            f"opening '{opening.name}' has no area, so nothing says how fast water comes in; give "
+            "its area in m2"
         )
-        for gap in division.gaps
-    ]
-    return (*openings, *doors, *gaps)
+    ways = tuple(_opening(opening, division))
+    behind = [way.rooms[1] for way in ways]
+    for name in rooms:
+        if name not in behind:
+            raise BadInputError(
+                f"opening '{opening.name}' leads into room '{behind[0]}', not '{name}'; give that "
+                "room, or say which it leads into"
+            )
+    return ways
 
 
-def _rooms_at(
-    way: Opening | Door, kind: str, division: Division, beside: Beside | None
-) -> tuple[str, ...]:
-    """The rooms that an opening or a door leads into, named or found."""
-    rooms = way.rooms or (tuple(beside(division, way.point)) if beside else ())
-    inside = tuple(room for room in rooms if room != SEA)
-    for room in inside:
-        check_known(f"{kind} '{way.name}'", "room", room, [each.name for each in division.rooms])
-    return inside
+def with_rooms_named(case: Case, division: Division) -> Case:
+    """The case with openings that all name the rooms that they lead into."""
+    openings = tuple(replace(each, rooms=_behind(each, division)) for each in case.openings)
+    return replace(case, openings=openings)
+
+
+def of_no_area(case: Case) -> Iterator[Finding]:
+    """Openings through which no water is counted, as nobody said how large they are."""
+    for opening in case.openings:
+        if not (opening.weathertight or opening.area > 0):
+            yield Finding(
+                "note",
+                "no-area",
+                f"Opening '{opening.name}' has no area, so no water is counted through it; give "
+                "its area in m2",
+                points=opening.point[None],
+            )
+
+
+def reachable(ways: Iterable[Way]) -> set[str]:
+    """Names of the rooms that water can get into from the sea."""
+    ways, found = tuple(ways), {SEA}
+    while True:
+        more = {name for way in ways if found & set(way.rooms) for name in way.rooms} - found
+        if not more:
+            return found - {SEA}
+        found |= more
+
+
+def _opening(opening: Opening, division: Division) -> Iterator[Way]:
+    """An opening into each of its rooms."""
+    what = f"opening '{opening.name}'"
+    rooms = _behind(opening, division)
+    area = DISCHARGE * opening.area / max(len(rooms), 1)
+    for name in rooms:
+        _check_room(what, name, division)
+        points, shut = opening.point[None], opening.weathertight
+        yield Way("opening", opening.name, (SEA, name), points, area, opening.height, shut)
+
+
+def _behind(opening: Opening, division: Division) -> tuple[str, ...]:
+    """The rooms that an opening names, or the one that it is nearest to."""
+    found = opening.rooms or rooms_beside(division, opening.point)[:1]
+    return tuple(name for name in found if name != SEA)
+
+
+def _door(door: Door, division: Division) -> Way:
+    """A door between its two rooms, or those on both sides of the wall that it is nearest to."""
+    what = f"door '{door.name}'"
+    for name in door.rooms:
+        _check_room(what, name, division)
+    middle = door.point + [0.0, 0.0, door.height / 2]
+    first, second = rooms_beside(division, middle) if len(door.rooms) != 2 else door.rooms
+    if first == second:
+        raise BadInputError(
+            f"{what} at {_place(door.point)} joins no two rooms; put it in a wall between two, or "
+            "name them"
+        )
+    return Way(
+        "door", door.name, (first, second), door.point[None], DISCHARGE * door.area, door.height
+    )
+
+
+def _gap(gap: Gap) -> Way:
+    """A gap in a wall, as high as its edges reach."""
+    points = np.concatenate([gap.lowest[None], gap.edges.reshape(-1, 3)])
+    height = float(np.ptp(points[:, 2]))
+    return Way("gap", f"gap in '{gap.wall}'", gap.rooms, points, DISCHARGE * gap.area, height)
+
+
+def _check_room(whose: str, name: str, division: Division) -> None:
+    check_known(whose, "room", name, [room.name for room in division.rooms])
+
+
+def _place(point: Array) -> str:
+    x, y, z = point
+    return f"x {x:.2f}, y {y:.2f}, z {z:.2f} m"

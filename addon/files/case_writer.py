@@ -91,7 +91,7 @@ HINTS = {
 # [[room]]
 # name = "engine room"
 # at_m = [4.0, 0.0, 0.5]  # a point within its walls; or box_m, or mesh
-# use = "machinery"  # void, accommodation, machinery, stores or liquids
+# use = "machinery"  # void, accommodation, machinery, stores, cargo or liquids
 """,
     "door": """\
 # A way through a wall:

@@ -794,7 +794,7 @@ def _workboat_outfit(wheelhouse: PolygonMesh, leaky: bool) -> Outfit:
         rooms=(
             RoomEntry("steering gear", (1.0, 0.0, 1.2), "machinery"),
             RoomEntry("engine room", (4.5, 0.0, 1.2), "machinery"),
-            RoomEntry("hold", (7.4, 0.0, 1.2), "stores"),
+            RoomEntry("hold", (7.4, 0.0, 1.2), "cargo"),
             RoomEntry("double bottom", (7.4, 0.0, 0.3), "liquids"),
             RoomEntry("cabin", (10.6, 0.0, 1.2), "accommodation"),
             RoomEntry("fore peak", (12.6, 0.0, 1.6)),

@@ -15,8 +15,8 @@ from ..core.bulkheads import Advice
 from ..core.case import Case
 from ..core.floodable import Compartment, FloodableLength
 from ..core.flooding import Flooded, worst
-from ..core.ingress import Hole, Ingress
-from ..core.ways import told
+from ..core.ingress import Ingress
+from ..core.ways import Hole, told
 from .results import PARTICULARS, closing, float_result, heading, plain, said
 
 Array = NDArray[np.float64]
@@ -49,7 +49,11 @@ def flood_result(flooded: Flooded) -> dict[str, Any]:
 
 
 def floods_result(case: Case, floodings: Sequence[Flooded]) -> dict[str, Any]:
-    """Several floodings, one a row; `worst` has the rooms of the one she survives least."""
+    """Several floodings, one a row; `worst` has the rooms of the one she survives least.
+
+    Where `residual_whole` is false the arms were sought no farther than the s-factor asks: their
+    range, the greatest and the area are at least so great.
+    """
     failed = [code for flooded in floodings for code in _failed(flooded)]
     return plain(
         {
@@ -86,6 +90,7 @@ def _flooded(flooded: Flooded) -> dict[str, Any]:
         "residual_GZ_max_m": left.greatest_arm if left else 0.0,
         "residual_range_deg": degrees(left.range) if left else 0.0,
         "residual_area_m_rad": left.area if left else 0.0,
+        "residual_whole": left.whole if left else True,
         "s_factor": flooded.s_factor,
         "margin_line_m": flooded.margin_line,
         "freeboards": [
@@ -183,17 +188,17 @@ def ingress_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
 
 def floodable_result(case: Case, curve: FloodableLength) -> dict[str, Any]:
     """Floodable length over the place of its middle, and the compartments that her transverse
-    bulkheads make held against it."""
+    bulkheads make held against it; those at her ends against the longest that end there."""
     planes = [case.hull.tree.low[0], *transverse_bulkheads(case), case.hull.tree.high[0]]
     compartments = [
         {
             "aft_m": aft,
             "forward_m": forward,
             "length_m": forward - aft,
-            "floodable_length_m": curve.at((aft + forward) / 2),
-            "survives": bool(forward - aft <= (1 + FLAT) * curve.at((aft + forward) / 2)),
+            "floodable_length_m": allowed,
+            "survives": bool(forward - aft <= (1 + FLAT) * allowed),
         }
-        for aft, forward in pairwise(planes)
+        for (aft, forward), allowed in zip(pairwise(planes), _allowed(curve, planes), strict=True)
         if len(planes) > 2
     ]
     long = any(not each["survives"] for each in compartments)
@@ -210,6 +215,12 @@ def floodable_result(case: Case, curve: FloodableLength) -> dict[str, Any]:
             **closing(),
         }
     )
+
+
+def _allowed(curve: FloodableLength, planes: Sequence[float]) -> list[float]:
+    """How long each compartment between planes may be (m)."""
+    inner = [curve.at((aft + forward) / 2) for aft, forward in pairwise(planes[1:-1])]
+    return [float(curve.lengths[1]), *inner, float(curve.lengths[-2])][: len(planes) - 1]
 
 
 def transverse_bulkheads(case: Case) -> list[float]:

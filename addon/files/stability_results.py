@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -12,6 +12,7 @@ from ..core.assessment import Assessment
 from ..core.case import Case
 from ..core.criterion import Verdict
 from ..core.cross_curves import CrossCurve
+from ..core.findings import Finding
 from ..core.floating import Floating
 from ..core.hull import Hull
 from ..core.levers import Lever
@@ -85,7 +86,7 @@ def stability_result(judged: Assessment, heels: Iterable[float]) -> dict[str, An
     return plain(
         {
             **_opening(ship.floating, [*lost(ship.floating), *failed]),
-            **said(ship.findings),
+            **said((*ship.findings, *_yardstick(judged))),
             "advice": advised([*remedies(ship.floating), *cures(judged)]),
             "fixed_trim": ship.curve.heeling.trim is not None,
             "GM_m": ship.GM,
@@ -102,6 +103,19 @@ def stability_result(judged: Assessment, heels: Iterable[float]) -> dict[str, An
             **closing(judged.verdicts),
         }
     )
+
+
+def _yardstick(judged: Assessment) -> Iterator[Finding]:
+    """A word on criteria that a damaged ship was held against."""
+    rooms = judged.stability.case.flooded
+    if rooms and judged.verdicts:
+        named = ", ".join(f"'{room}'" for room in rooms)
+        yield Finding(
+            "note",
+            "damaged",
+            f"She is damaged, {named} open to the sea: the criteria are those of an intact ship, "
+            "and only a yardstick here",
+        )
 
 
 def sunk_result(ship: Floating, heels: Iterable[float], fixed_trim: bool = False) -> dict[str, Any]:

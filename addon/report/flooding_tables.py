@@ -31,8 +31,15 @@ COMPARISON = (
     ("heel", "heel_deg", "deg", 8),
     ("margin", "margin_line_m", "m", 8),
     ("GZ max", "residual_GZ_max_m", "m", 8),
-    ("range", "residual_range_deg", "deg", 7),
+    ("range", "residual_range_deg", "deg", 8),
     ("s", "s_factor", "", 7),
+)
+
+SOUGHT = ("residual_GZ_max_m", "residual_range_deg")
+
+SCALE = (
+    "s is the factor of SOLAS II-1/7-2, from 0, lost, to 1; the regulation speaks of passenger "
+    "ships, and of cargo ships of 80 m and more."
 )
 
 NAME = 18
@@ -52,7 +59,7 @@ def flood_report(result: Mapping[str, Any]) -> str:
         if result[key] is not None
     ]
     lines += _freeboards(result, places)
-    return page([*lines, "", *foot(result)])
+    return page([*lines, "", fill(SCALE, WIDTH), "", *foot(result)])
 
 
 def _fate(result: Mapping[str, Any]) -> Iterator[str]:
@@ -80,7 +87,9 @@ def floods_report(result: Mapping[str, Any]) -> str:
     places, rows = decimals(result), result["rows"]
     lines = [*head(result), f"{result['survived']} of {len(rows)} cases survived.", ""]
     columns = [
-        [name, unit, *figures([row[key] for row in rows], unit, places)]
+        [name, unit, *map(_at_least, figures([row[key] for row in rows], unit, places), rows)]
+        if key in SOUGHT
+        else [name, unit, *figures([_lying(row, key) for row in rows], unit, places)]
         for name, key, unit, _ in COMPARISON
     ]
     names = ["Flooded", "", *(_together(row["rooms"]) for row in rows)]
@@ -99,11 +108,20 @@ def floods_report(result: Mapping[str, Any]) -> str:
             text = f"{_together(row['rooms'])}: {row['why']}"
             mark = "  - " if row["survives"] else "  ! "
             lines.append(fill(text, WIDTH, initial_indent=mark, subsequent_indent="    "))
-    basis = (
-        "s is the factor of SOLAS II-1/7-2, and GZ and range are sought only as far as it asks for "
-        "them; margin is the height of the margin line over water."
-    )
-    return page([*lines, "", fill(basis, WIDTH), "", *foot(result)])
+    basis = "Margin is the height of the margin line over water."
+    if not all(row["residual_whole"] for row in rows):
+        basis += " Figures with a + are at least so great: s asks for no more."
+    return page([*lines, "", fill(f"{basis} {SCALE}", WIDTH), "", *foot(result)])
+
+
+def _lying(row: Mapping[str, Any], key: str) -> float | None:
+    """A figure of how she lies; a heel of one that has turned over is none."""
+    value: float | None = row[key]
+    return value if key != "heel_deg" or row["outcome"] == "afloat" else None
+
+
+def _at_least(figure: str, row: Mapping[str, Any]) -> str:
+    return f"{figure} " if row["residual_whole"] else f"{figure}+"
 
 
 def _named(rooms: Sequence[str]) -> str:
@@ -118,7 +136,8 @@ def ingress_report(result: Mapping[str, Any]) -> str:
     """A result of `time-to-flood`: how long there is to act, then events and levels."""
     places = decimals(result)
     lines = [*head(result), fill(_hole(result), WIDTH), *_verdict(result), *said(result), ""]
-    lines += [f"{'After':>12}  What happens"]
+    if result["events"]:
+        lines += [f"{'After':>12}  What happens"]
     for event in result["events"]:
         after, what = clock(event["time_s"]), event["what"]
         indent = f"{after:>12}  "
@@ -141,7 +160,8 @@ def _verdict(result: Mapping[str, Any]) -> Iterator[str]:
     elif result["settled_s"] is not None:
         yield f"  She settles after {clock(result['settled_s'])} and stays afloat."
     else:
-        yield "  Water is coming in yet when the reckoning ends."
+        end = clock(result["time_s"][-1])
+        yield f"  Water is coming in yet when the reckoning ends, after {end}."
 
 
 def _series(result: Mapping[str, Any], places: int) -> Iterator[str]:

@@ -26,13 +26,14 @@ def rooms_report(result: Mapping[str, Any]) -> str:
     leaks = [f"'{leak['room']}' leaks: {leak['why']}" for leak in result["leaks"]]
     told = {"warnings": [*leaks, *result["warnings"]], "notes": result["notes"]}
     lines = [*head(result), *said(told)]
+    lines += [""] if lines[-1] else []
     return page([*lines, *_rooms(result, places), *_gaps(result, places), "", *foot(result)])
 
 
 def _rooms(result: Mapping[str, Any], places: int) -> Iterator[str]:
     """Rooms from aft to forward, with their sum."""
     rooms = result["rooms"]
-    yield from ("", f"{'Rooms':<24}{'volume m3':>11}{'x m':>9}{'y m':>9}{'z m':>9}{'perm.':>7}")
+    yield (f"{'Rooms':<24}{'volume m3':>11}{'x m':>9}{'y m':>9}{'z m':>9}{'perm.':>7}")
     volumes = figures([*(room["volume_m3"] for room in rooms), *_sums(result)], "m3", places)
     for room, volume in zip(rooms, volumes, strict=False):
         state = "" if room["sealed"] else "  leaks"
@@ -108,14 +109,16 @@ def _tank(tank: Mapping[str, Any], places: int) -> Iterator[str]:
     heels = tank["free_surface"]
     if not heels["moment_upright_t_m"]:
         return
-    yield from ("", f"  {'heeled to, degrees':<30}" + _columns(heels["heel_deg"], "deg", 0))
-    for name, key in (("by its moment upright, t.m", "classical_t_m"), ("exact, t.m", "exact_t_m")):
-        yield f"  {name:<30}" + _columns(heels[key], "t.m", places)
-
-
-def _columns(values: list[float], unit: str, places: int) -> str:
-    told = [f"{value:g}" for value in values] if unit == "deg" else figures(values, unit, places)
-    return "".join(f"{cell:>9}" for cell in told)
+    angles, classical, exact = (heels[key] for key in ("heel_deg", "classical_t_m", "exact_t_m"))
+    moments = figures([*classical, *exact], "t.m", places)
+    lines = (
+        ("heeled to, degrees", [f"{angle:g}" for angle in angles]),
+        ("by its moment upright, t.m", moments[: len(angles)]),
+        ("exact, t.m", moments[len(angles) :]),
+    )
+    yield ""
+    for name, told in lines:
+        yield f"  {name:<26}" + "".join(f" {cell:>9}" for cell in told)
 
 
 def _flat(row: Mapping[str, Any]) -> dict[str, Any]:

@@ -63,7 +63,7 @@ def flood_holed(
         names = [room.name for room in division.rooms if room.name in holed]
         if not names:
             raise BadInputError("no room is holed; tick the rooms that are open to the sea")
-        found = flood(ship.case, division, names, tell, rooms_beside)
+        found = flood(ship.case, division, names, tell)
         return {"floodings": (found,), "shown": 0}
 
     return ship.damaging(find)
@@ -82,7 +82,7 @@ def flood_all(
     ship = _ship(depsgraph, hull, tell)
 
     def find(division: Division, tell: Tell | None) -> dict[str, Any]:
-        found = flood_each(ship.case, division, pairs, tell, rooms_beside)
+        found = flood_each(ship.case, division, pairs, tell)
         least = worst(found)
         shown = next(index for index, each in enumerate(found) if each is least)
         return {"floodings": found, "shown": shown}

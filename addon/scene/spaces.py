@@ -7,10 +7,10 @@ from typing import Any, cast, get_args
 import bpy
 from bpy.props import BoolProperty, EnumProperty, FloatProperty
 
-from ..core.inlets import Hole
 from ..core.network import Pump
 from ..core.openings import Door, Kind, Opening
 from ..core.room import PERMEABILITY, RoomMark, Use
+from ..core.ways import Hole
 from . import session
 from .groups import changed
 
@@ -21,7 +21,8 @@ USE_ITEMS = tuple(
         ("void", "Void", "Nothing stands in it"),
         ("accommodation", "Accommodation", "Cabins and saloons"),
         ("machinery", "Machinery", "Engines and pumps"),
-        ("stores", "Stores", "Stores and cargo"),
+        ("stores", "Stores", "Stores"),
+        ("cargo", "Cargo", "Cargo of any kind; full of dry goods it takes less water"),
         ("liquids", "Liquids", "Water, oil or fuel"),
     )
 )

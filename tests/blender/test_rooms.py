@@ -87,7 +87,7 @@ def test_rooms_of_a_hull_with_bulkheads(hull: bpy.types.Object) -> None:
     assert [room.volume for room in entry.division.rooms] == pytest.approx([4, 4, 4], rel=1e-6)
     assert all(room.sealed for room in entry.division.rooms)
     hold = entry.division.room("hold")
-    assert (hold.use, hold.permeability) == ("stores", 0.6)
+    assert (hold.use, hold.permeability) == ("stores", 0.60)
     assert set(hold.walls) == {"box", "aft", "forward"}
     assert entry.floating is None and not entry.divided.stale
 

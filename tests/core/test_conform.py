@@ -113,7 +113,17 @@ def test_a_box_of_cubes() -> None:
     ]
     done = conformed(*cubes)
     np.testing.assert_allclose(cells(done), np.ones(8), rtol=1e-12)
-    assert len(done.vertices) == 27 and len(done.triangles) >= 96
+    assert len(done.vertices) == 27 + 12 and len(done.triangles) >= 96
+
+
+@pytest.mark.parametrize("skew", [0.0, 0.4])
+def test_the_same_quad_cut_along_both_diagonals(skew: float) -> None:
+    corners = np.array([[0, 0, 0], [2, 0, 0], [2 + skew, 1, 0], [0, 1, 0.0]])
+    quad = np.array([[0, 1, 2], [0, 2, 3], [1, 3, 0], [1, 2, 3]])
+    done = conformed((corners, quad))
+    assert len(done.vertices) == 5
+    ways, count = np.unique(np.sort(done.triangles, axis=1), axis=0, return_counts=True)
+    assert len(ways) == 4 and (count == 2).all()
 
 
 def test_faces_that_overlap_lie_over_the_same_vertices() -> None:

@@ -15,8 +15,8 @@ from addon.core.body import LostBuoyancy
 from addon.core.case import Case
 from addon.core.findings import BadInputError
 from addon.core.floating import float_ship
-from addon.core.flooding import MARGIN_LINE, damaged, flood, flood_each, worst
-from addon.core.hull import build_hull
+from addon.core.flooding import damaged, flood, flood_each, worst
+from addon.core.hull import MARGIN_LINE, build_hull
 from addon.core.openings import Door, Opening
 from addon.core.residual import Residual, residual_of
 from addon.core.room import SEA, Division, Room
@@ -24,6 +24,7 @@ from addon.core.roots import find_root
 from addon.core.service import Service
 from addon.core.survival import s_factor
 from addon.core.tanks import Tank
+from addon.core.ways import ways_of
 from addon.core.weights import Weight
 from tests import bodies
 from tests.core.direct import direct_below
@@ -275,26 +276,38 @@ def test_a_weathertight_opening_keeps_the_sea_out_and_takes_s_to_nought() -> Non
     assert inside.s_factor == pytest.approx(free.s_factor)
 
 
-def test_an_opening_into_nobody_knows_what_loses_her() -> None:
-    case = replace(barge(), openings=(opening("vent", 46.0, 5.7),))
-    found = flood(case, ROOMS, ["aft"])
-    assert found.outcome == "sunk" and not found.survives and found.s_factor == 0.0
-    assert found.why.startswith("Lost: opening 'vent' is ") and "no room is known" in found.why
-    told = flood(case, ROOMS, ["aft"], beside=lambda division, point: (SEA, "mid"))
-    assert told.rooms == ("aft", "mid")
-    high = replace(case, openings=(opening("vent", 60.0, 10.0),))
-    assert flood(high, ROOMS, ["mid"]).survives
+def test_an_opening_leads_to_where_it_stands() -> None:
+    """A vent at the side of mid; a pipe on deck, into the room straight below."""
+    for place in ((46.0, 10.0, 5.7), (46.0, -10.3, 5.5)):
+        case = replace(barge(), openings=(Opening("vent", np.array(place)),))
+        found = flood(case, ROOMS, ["aft"])
+        assert found.rooms == ("aft", "mid") and found.spread[0].through == "vent"
+    for name, x in (("aft", 40.0), ("mid", 54.0), ("fore", 56.0)):
+        pipe = Opening("pipe", np.array([x, 3.0, 10.8]))
+        (way,) = ways_of(replace(barge(), openings=(pipe,)), ROOMS)
+        assert way.rooms == (SEA, name)
+
+
+def test_a_damaged_ship_has_no_ways_into_what_is_flooded() -> None:
+    vents = tuple(Opening(name, np.array([x, 10, 8.0])) for name, x in (("m", 50), ("f", 60)))
+    assert barge().ways_in == () and replace(barge(), openings=vents).ways_in == vents
+    hit = damaged(replace(barge(), openings=vents), ROOMS, ["mid"])
+    assert [each.rooms for each in hit.openings] == [("mid",), ("fore",)]
+    assert [each.name for each in hit.ways_in] == ["f"]
 
 
 def test_doors_are_found_where_they_stand() -> None:
-    case = chain(door("low", 45.0, 3.0))
-
-    def beside(division: Division, point: np.ndarray) -> tuple[str, str]:
-        assert division is ROOMS and point[0] == 45.0
-        return "aft", "mid"
-
-    assert flood(case, ROOMS, ["mid"], beside=beside).rooms == ("mid", "aft")
-    outside = flood(case, ROOMS, (), beside=lambda division, point: (SEA, "mid"))
+    """The sill of one is nearer to a deck than its wall; one in the side is open to the sea."""
+    assert flood(chain(door("low", 45.0, 3.0)), ROOMS, ["mid"]).rooms == ("mid", "aft")
+    low = [
+        room("low", block((30, 45), (-10, 10), (0, 3))),
+        room("high", block((30, 45), (-10, 10), (3, 10))),
+    ]
+    decked = divided(*low, *ROOMS.rooms[1:])
+    near = door("near", 44.9, 3.05)
+    (way,) = ways_of(chain(near), decked)
+    assert set(way.rooms) == {"high", "mid"}
+    outside = flood(chain(door("side", 50.0, 3.0, y=10.0)), ROOMS, ())
     assert outside.rooms == ("mid",) and outside.opened == ()
 
 
@@ -345,6 +358,13 @@ def test_she_sinks() -> None:
     assert "displaces only 8200 t" in found.why
 
 
+def test_she_is_lost_before_anything_floods() -> None:
+    with pytest.raises(BadInputError, match="sinks before anything floods; take weight off"):
+        flood(barge(draft=10.5), ROOMS, ["mid"])
+    with pytest.raises(BadInputError, match="capsizes before anything floods; lower her weights"):
+        flood_each(barge(KG=14.0), ROOMS)
+
+
 def test_she_capsizes_without_metacentric_height() -> None:
     """Open amidships upright GM is 6.25 / 2 + 400 / 75 - KG: she lies upright just below that KG
     and goes over far above it."""
@@ -356,7 +376,8 @@ def test_she_capsizes_without_metacentric_height() -> None:
     assert intact.rest and intact.rest.attitude.heel_rad == pytest.approx(0.0, abs=1e-9)
     found = flood(barge(9.1), rooms, ["hold"])
     assert found.outcome == "capsized" and not found.survives and found.s_factor == 0.0
-    assert found.why.startswith("Capsizes: she comes to rest ") and found.stability
+    assert found.why == "Capsizes: she comes to rest bottom up" and found.stability
+    assert np.isnan(found.margin_line)
     assert flood(barge(9.1), rooms, ["hold"], whole_curve=False).stability is None
 
 
@@ -479,6 +500,10 @@ def test_every_room_and_every_pair() -> None:
     for each, other in zip(singles, alone, strict=True):
         assert each.why == other.why and each.outcome == other.outcome
         assert each.s_factor == pytest.approx(other.s_factor, rel=2e-4)
+        if each.residual and other.residual:
+            assert other.residual.whole
+            assert each.residual.whole is (each.s_factor < 1)
+            assert each.residual.greatest_arm <= other.residual.greatest_arm * (1 + 1e-3)
     pairs = flood_each(barge(), rooms, pairs=True)
     assert [each.opened for each in pairs] == [("aft", "mid"), ("mid", "fore")]
     assert not singles[3].survives and worst(singles) is singles[3]
@@ -487,15 +512,15 @@ def test_every_room_and_every_pair() -> None:
     assert [each.opened for each in rest] == [("aft", "mid", "fore")]
 
 
-def test_the_worst_by_s_then_arm_then_margin_line() -> None:
+def test_the_worst_by_s_then_margin_line_then_arm() -> None:
     base = flood(barge(), ROOMS, ["mid"])
     assert base.residual
     lower = replace(base, s_factor=base.s_factor - 0.1, margin_line=9.0)
-    weaker = replace(base, residual=replace(base.residual, greatest_arm=0.01), margin_line=9.0)
+    weaker = replace(base, residual=replace(base.residual, greatest_arm=0.01))
     wetter = replace(base, margin_line=-1.0)
     lost = replace(base, survives=False, s_factor=1.0, margin_line=9.0)
-    assert worst([base, wetter]) is wetter
-    assert worst([base, wetter, weaker]) is weaker
+    assert worst([base, weaker]) is weaker
+    assert worst([base, weaker, wetter]) is wetter
     assert worst([lower, base, wetter, weaker]) is lower
     assert worst([lower, base, lost]) is lost
 
@@ -508,9 +533,9 @@ def test_the_worst_by_s_then_arm_then_margin_line() -> None:
         (replace(barge(), flooded=("x",)), ROOMS, [], ["no room 'x'"]),
         (
             chain(door("d", 45.0, 3.0)),
-            ROOMS,
-            ["aft"],
-            ["door 'd'", "which rooms it joins is not known"],
+            Division(()),
+            [],
+            ["door 'd' at x 45.00, y 0.00, z 3.00 m joins no two rooms"],
         ),
         (chain(door("d", 45.0, 3.0, "aft", "md")), ROOMS, ["aft"], ["door 'd'", "mean 'mid'"]),
         (
@@ -528,7 +553,10 @@ def test_bad_input(case: Case, rooms: Division, names: list[str], words: list[st
     assert all(word in text for word in words) and "\n" not in text
 
 
-@pytest.mark.parametrize("pairs, words", [(False, "no room that is dry"), (True, "no two rooms")])
+@pytest.mark.parametrize(
+    "pairs, words",
+    [(False, "are no rooms that are dry"), (True, "are no two dry rooms that share")],
+)
 def test_nothing_to_open(pairs: bool, words: str) -> None:
     with pytest.raises(BadInputError, match=words):
         flood_each(replace(barge(), flooded=("a",)), divided(*across("a")), pairs)

@@ -15,9 +15,10 @@ from addon.core.bulkheads import place_bulkheads
 from addon.core.caution import CAUTION, UNCHECKED
 from addon.core.floodable import floodable_length
 from addon.core.flooding import damaged, flood, flood_each, worst
-from addon.core.ingress import Hole, flood_in_time
+from addon.core.ingress import flood_in_time
 from addon.core.network import Pump
-from addon.core.rooms import find_rooms, rooms_beside
+from addon.core.rooms import find_rooms
+from addon.core.ways import Hole
 from addon.files.case_file import read_case
 from addon.files.examples import EXAMPLES
 from addon.files.flooding_results import (
@@ -162,7 +163,7 @@ def test_keys_of_the_contract(barge, said):
     told = json.loads(out)
     more = {"survives", "why", "flooded_volume_m3", "residual_GZ_max_m", "residual_range_deg"}
     assert keys | more | {"s_factor"} <= set(told)
-    found = flood(read_case(path), find_rooms(read_case(path)), ("fore",), None, rooms_beside)
+    found = flood(read_case(path), find_rooms(read_case(path)), ("fore",))
     assert found.residual is not None and found.stability is not None
     assert told["residual_GZ_max_m"] == found.residual.greatest_arm
     assert told["residual_range_deg"] == np.degrees(found.residual.range)
@@ -218,7 +219,7 @@ def test_every_room_and_every_pair(barge, said, option, count):
     code, out, err = said("flood", path, option, "--json")
     told = json.loads(out)
     case = read_case(path)
-    found = flood_each(case, find_rooms(case), option == "--pairs", None, rooms_beside)
+    found = flood_each(case, find_rooms(case), option == "--pairs")
     assert len(told["rows"]) == len(found) == count and err == ""
     assert code == (0 if all(each.survives for each in found) else 1)
     for row, each in zip(told["rows"], found, strict=True):
@@ -230,6 +231,8 @@ def test_every_room_and_every_pair(barge, said, option, count):
     assert [row["rooms"] for row in rows_of(out)] == ["; ".join(each.opened) for each in found]
     _, out, _ = said("flood", path, option)
     assert max(map(len, out.splitlines())) <= 80 and "cases survived" in out
+    short = [row for row in told["rows"] if not row["residual_whole"]]
+    assert out.count("+ ") >= len(short) and ("16.20+" in out) is bool(short)
 
 
 def test_a_condition_that_floods_floats_damaged(barge, said):
@@ -246,6 +249,18 @@ def test_a_condition_that_floods_floats_damaged(barge, said):
     assert told["GZ_m"][1] != 0 and ship.hull.volume == pytest.approx(72)
     _, out, _ = said("flood", path, "--condition", "fore flooded", "--rooms", "aft", "--json")
     assert set(json.loads(out)["rooms"]) == {"aft", "fore"}
+
+
+def test_criteria_of_a_damaged_ship_are_a_yardstick(barge, said):
+    """And her vent leads into a room that is flooded already, so no water comes in there."""
+    path = barge('flooded = ["fore"]', 'flooded = ["aft"]')
+    _, out, _ = said("stability", path, "--condition", "fore flooded", "--json")
+    told = json.loads(out)
+    assert any("'aft' open to the sea: the criteria are those" in note for note in told["notes"])
+    assert told["downflooding_deg"] is None and told["downflooding_opening"] is None
+    _, out, _ = said("stability", path, "--json")
+    told = json.loads(out)
+    assert told["downflooding_opening"] == "vent" and "yardstick" not in " ".join(told["notes"])
 
 
 # Time to flood ---------------------------------------------------------------------------------
@@ -280,6 +295,25 @@ def test_time_to_flood_is_what_the_core_computes(barge, said):
     drawn = water_chart(told), heel_chart(told)
     assert [chart.lines[0].name for chart in drawn] == ["fore", "Heel"]
     assert [rule.text for rule in drawn[0].rules] == [each["what"] for each in told["events"]]
+
+
+def test_time_to_flood_of_a_ship_already_flooded(barge, said):
+    """She begins damaged, and ends as with both rooms open to the sea."""
+    path = barge()
+    flooded = ("--condition", "fore flooded")
+    holed = ("--room", "aft", "--hole", "2.5,0,0", "--area", "0.02")
+    _, out, err = said("time-to-flood", path, *flooded, *holed, "--json")
+    told = json.loads(out)
+    _, out, _ = said("float", path, *flooded, "--json")
+    before = json.loads(out)
+    _, out, _ = said("flood", path, "--rooms", "aft,fore", "--json")
+    after = json.loads(out)
+    assert err == "" and told["settled_s"] and [room["name"] for room in told["rooms"]] == ["aft"]
+    for key in ("draft_mid_m", "heel_deg", "trim_m"):
+        assert told[key][0] == pytest.approx(before[key], abs=1e-6), key
+        assert told[key][-1] == pytest.approx(after[key], abs=1e-6), key
+    code, out, err = said("time-to-flood", path, *flooded, *HOLE)
+    assert code == 2 and "room 'fore' is flooded already" in err
 
 
 def test_options_of_time_to_flood(barge, said, tmp_path):
@@ -323,7 +357,9 @@ def test_floodable_length(barge, said, tmp_path):
     assert transverse_bulkheads(case) == [3.0, 9.0]
     ends = [(each["aft_m"], each["forward_m"]) for each in told["compartments"]]
     assert ends == [(0.0, 3.0), (3.0, 9.0), (9.0, 12.0)]
-    middle = told["compartments"][1]
+    aft, middle, forward = told["compartments"]
+    assert aft["floodable_length_m"] == curve.lengths[1] == pytest.approx(2 * curve.centres[1])
+    assert forward["floodable_length_m"] == curve.lengths[-2]
     allowed = 12 * (1 - (36 / 48) / (2 - 0.076)) / 0.9
     assert middle["floodable_length_m"] == pytest.approx(allowed, rel=1e-3)
     assert middle["survives"] is (allowed >= 6)
@@ -376,8 +412,8 @@ def test_the_workboat_survives_any_room(workboat, said):
     code, out, _ = said("flood", path, "--each", "--json")
     assert code == 0 and json.loads(out)["lost"] == 0
     code, out, _ = said("flood", path, "--pairs", "--json")
-    (lost,) = (row["rooms"] for row in json.loads(out)["rows"] if not row["survives"])
-    assert code == 1 and set(lost) == {"steering gear", "engine room"}
+    lost = [set(row["rooms"]) for row in json.loads(out)["rows"] if not row["survives"]]
+    assert code == 1 and lost == [{"steering gear", "engine room"}, {"hold", "cabin"}]
 
 
 def test_the_leaky_workboat_is_lost_by_her_holes(workboat, said):
@@ -403,7 +439,9 @@ def test_the_leaky_workboat_is_lost_by_her_holes(workboat, said):
     "argv, words",
     [
         (["flood", "--rooms", "aftt"], ("no room 'aftt'", "did you mean 'aft'")),
-        (["flood", "--rooms", " , "], ("names nothing",)),
+        (["flood", "--rooms", " , "], ("a name missing",)),
+        (["flood", "--rooms", "aft,,fore"], ("'aft,,fore' has a name missing",)),
+        (["flood", "--rooms", ""], ("a name missing",)),
         (["flood"], ("--rooms --each --pairs",)),
         (["flood", "--each", "--pairs"], ("not allowed with",)),
         (["time-to-flood", "--room", "for", *HOLE[2:]], ("no room 'for'", "'fore'")),

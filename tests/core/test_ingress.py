@@ -9,22 +9,26 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from addon.commands import main
 from addon.core import steps
 from addon.core.body import Less, LostBuoyancy
 from addon.core.case import Case
 from addon.core.equilibrium import settle
 from addon.core.findings import BadInputError
 from addon.core.floating import float_ship
+from addon.core.flooding import flood
 from addon.core.hull import build_hull
 from addon.core.ingress import Ingress, Pump, flood_in_time
-from addon.core.inlets import Hole
 from addon.core.openings import Door, Opening
 from addon.core.orifice import GRAVITY, flow
 from addon.core.room import SEA, Division, Gap, Room
+from addon.core.rooms import find_rooms
 from addon.core.tanks import Tank
 from addon.core.triangles import distance
 from addon.core.waters import Afloat, Basin, Pose
+from addon.core.ways import Hole
 from addon.core.weights import Weight
+from addon.files.case_file import read_case
 from tests import bodies
 from tests.basins import Ashore, room_of, way
 
@@ -149,7 +153,7 @@ def test_what_leaves_one_space_enters_another() -> None:
     pump = Pump("fore", 0.05, 100.0)
     flooded = flood_in_time(barge(doors=(DOOR,)), BOTH, "aft", BOTTOM, pumps=(pump,), until=2000.0)
     hole, door, lifted = flooded.passed.T
-    assert [way.name for way in flooded.ways] == ["the hole", "door 'door'"]
+    assert [way.told for way in flooded.ways] == ["the hole", "door 'door'"]
     assert lifted[-1] == pytest.approx(0.05 * 1900, rel=0.05)
     assert flooded.water[:, 0] == pytest.approx(hole - door, rel=1e-12, abs=1e-9)
     assert flooded.water.sum(axis=1) == pytest.approx(hole - lifted, rel=1e-12, abs=1e-9)
@@ -205,6 +209,21 @@ def test_full_room_takes_no_more() -> None:
     assert flooded.surfaces[-1, 0] == pytest.approx(1.0, abs=1e-6)
 
 
+@pytest.mark.parametrize(
+    ("x", "z", "at"), [((15, 25), (1, 5), (20, 1)), ((25, 35), (0, 5), (25, 0.2))]
+)
+def test_full_room_feeds_another(
+    x: tuple[float, float], z: tuple[float, float], at: tuple[float, float]
+) -> None:
+    """Through a small hatch or a low door, till both are as high as the sea."""
+    low = room_of("low", block((15, 25), (-5, 5), (0, 1)))
+    other = room_of("other", block(x, (-5, 5), z))
+    door = Door("door", np.array([at[0], 0.0, at[1]]), 0.02, 0.0, ("low", "other"))
+    flooded = flood_in_time(barge(3.0, 1.5, doors=(door,)), Division((low, other)), "low", BOTTOM)
+    assert flooded.settled and time_of(flooded, "full") < flooded.settled / 10
+    assert lost_buoyancy_error(flooded, (low, other)) < 1e-6
+
+
 def test_errors_fall_as_steps_are_halved(monkeypatch: pytest.MonkeyPatch) -> None:
     trough = room_of("trough", bodies.wedge(5.0, 1.8, 1.2))
     outlet = way(SEA, "trough", (2.5, 0, 0), 0.002)
@@ -239,6 +258,63 @@ def test_capsizes() -> None:
     assert time_of(flooded, "margin-line") < time_of(flooded, "deck-edge")
 
 
+@pytest.mark.parametrize(("draft", "KG"), [(4.4, 2.8), (4.0, 3.0), (4.4, 3.2)])
+def test_what_comes_about_as_she_falls_over_is_in_order(draft: float, KG: float) -> None:
+    """From less than 15 degrees of heel she goes right over."""
+    hole = Hole(np.array([20.0, 5.0, 1.0]), 0.1)
+    flooded = flood_in_time(barge(draft, KG), Division((SIDE,)), "side", hole)
+    times = [event.time for event in flooded.events]
+    assert times == sorted(times)
+    assert kinds(flooded) == ["margin-line", "deck-edge", "heel-15", "heel-30", "lost"]
+    assert time_of(flooded, "heel-15") == time_of(flooded, "heel-30") == flooded.lost
+
+
+def test_open_edges_let_water_in_where_the_division_says() -> None:
+    """An open tub in two floods aft till that rim is under, and stays afloat on the other part, as
+    by lost buoyancy."""
+    vertices, faces = bodies.box(40.0, 10.0, 5.0)
+    sides = tuple(face for face in faces if vertices[list(face), 2].min() < 5.0)
+    hull = build_hull(bodies.mesh((vertices, sides)))
+    wall = bodies.mesh(
+        (np.array([[4, -6, -1], [4, 6, -1], [4, 6, 6], [4, -6, 6.0]]), ((0, 1, 2, 3),))
+    )
+    case = replace(barge(3.3), hull=hull, walls=(wall,))
+    division = find_rooms(case)
+    hole = Hole(np.array([2.0, 0.0, 0.0]), 0.2)
+    flooded = flood_in_time(case, division, "space 1", hole)
+    assert kinds(flooded)[-2:] == ["opening", "settled"] and flooded.lost is None
+    assert flooded.events[-2].what == "Open edge of room 'space 1' under water"
+    found = flood(case, division, ["space 1"], whole_curve=False)
+    assert found.floating.rest and found.survives
+    assert flooded.rooms == found.rooms == ("space 1",)
+    assert flooded.ups[-1] == pytest.approx(found.floating.rest.attitude.up, abs=1e-7)
+    assert flooded.water[-1, 0] == pytest.approx(found.water, rel=1e-6)
+
+
+@pytest.fixture(scope="module")
+def workboat(tmp_path_factory: pytest.TempPathFactory) -> tuple[Case, Division]:
+    """The example, with her rooms."""
+    folder = tmp_path_factory.mktemp("workboat") / "boat"
+    assert main(["new", str(folder), "--example", "workboat"]) == 0
+    case = read_case(folder / "case.toml")
+    return case, find_rooms(case)
+
+
+@pytest.mark.parametrize("already", [(), ("fore peak",)])
+def test_workboat_ends_where_she_floats_flooded(
+    workboat: tuple[Case, Division], already: tuple[str, ...]
+) -> None:
+    case, division = replace(workboat[0], flooded=already), workboat[1]
+    hole = Hole(np.array([4.0, 2.18, 1.0]), 0.05)
+    flooded = flood_in_time(case, division, "engine room", hole)
+    found = flood(case, division, ["engine room"], whole_curve=False)
+    assert found.floating.rest and flooded.settled
+    assert flooded.case.flooded == already and flooded.rooms == ("engine room",)
+    attitude = found.floating.rest.attitude
+    assert flooded.ups[-1] == pytest.approx(attitude.up, abs=1e-6)
+    assert flooded.levels[-1] == pytest.approx(attitude.level, abs=1e-6)
+
+
 def test_sinks() -> None:
     most = room_of("most", block((4, 36), (-5, 5), (0, 5)))
     flooded = flood_in_time(barge(3.0, 1.0), Division((most,)), "most", BOTTOM)
@@ -271,6 +347,17 @@ def test_opening_left_open() -> None:
     flooded = flood_in_time(case, BOTH, "aft", "sea cock", held=True)
     again = flood_in_time(barge(), BOTH, "aft", BOTTOM, held=True)
     assert flooded.settled == pytest.approx(again.settled)
+
+
+def test_opening_left_open_leads_where_it_says() -> None:
+    """A pipe that goes down into the room from far outside its walls."""
+    pipe = Opening("suction", np.array([15.0, 0.0, -1.5]), area=0.1, rooms=("fore",))
+    named = flood_in_time(barge(openings=(pipe,)), BOTH, "fore", "suction", held=True)
+    assert named.rooms == ("fore",) and len(named.ways) == 1
+    found = replace(pipe, rooms=())
+    assert flood_in_time(barge(openings=(found,)), BOTH, "aft", "suction", held=True).settled
+    with pytest.raises(BadInputError, match="leads into room 'aft', not 'fore'; give that room"):
+        flood_in_time(barge(openings=(found,)), BOTH, "fore", "suction")
 
 
 def test_hole_across_two_rooms() -> None:
@@ -328,7 +415,7 @@ def _flood(room: str = "aft", hole: Hole | str = BOTTOM, **more: object) -> None
     [
         (
             lambda: _flood(hole=Hole(np.array([15.0, 5.0, 4.0]), 0.1)),
-            "hole: it is 1.50 m above the water in which she floats, so nothing comes in",
+            "the hole: it is 1.50 m above the water in which she floats, so nothing comes in",
         ),
         (lambda: _flood("after"), "hole: there is no room 'after'; did you mean 'aft'?"),
         (

@@ -15,6 +15,7 @@ from addon.core.floating import float_ship
 from addon.core.soundings import heeling_moments, sounding_table
 from addon.files.case_file import read_case
 from addon.files.obj import PolygonMesh, obj_text
+from addon.files.room_results import LIQUID_HEELS
 from tests.bodies import box
 
 CASE = """\
@@ -208,6 +209,14 @@ def test_tanks_in_a_condition_as_text_and_rows(barge, said):
     rows = rows_of(out)
     assert [row["tank"] for row in rows] == ["fuel"] * 3 + ["water"] * 3
     assert rows[0]["centre_x_m"] == "" and float(rows[1]["centre_z_m"]) == pytest.approx(0.25)
+
+
+def test_moments_of_small_tanks_stand_apart(said, tmp_path):
+    said("new", tmp_path, "--example", "survey-launch")
+    _, out, _ = said("tanks", tmp_path / "case.toml")
+    for start in ("  by its moment upright, t.m", "  exact, t.m"):
+        told = [line.removeprefix(start) for line in out.splitlines() if line.startswith(start)]
+        assert [len(line.split()) for line in told] == [len(LIQUID_HEELS)] * 2
 
 
 # Bad input -------------------------------------------------------------------------------------

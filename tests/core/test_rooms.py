@@ -7,6 +7,7 @@ Random rooms are compared with manifold3d's, which parts bodies in a way of its 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import combinations, product
 
 import numpy as np
@@ -174,6 +175,23 @@ def test_crossing_bulkheads_and_decks() -> None:
         for one, other in combinations(numbers, 2)
         if sum(a != b for a, b in zip(one, other, strict=True)) == 1
     }
+
+
+def test_a_hull_of_cubes_has_neighbours() -> None:
+    """Each face between two cubes is there twice, cut along either diagonal."""
+    places = list(product(range(2), repeat=3))
+    cubes = [block((1, 1, 1), at) for at in places]
+    vertices = np.concatenate([cube[0] for cube in cubes])
+    faces = tuple(
+        tuple(8 * number + face[(corner + sum(at)) % 4] for corner in range(4))
+        for number, (at, cube) in enumerate(zip(places, cubes, strict=True))
+        for face in cube[1]
+    )
+    division = divided(hull=build_hull(bodies.mesh((vertices, faces))))
+    assert len(division.rooms) == 8 and division.solid == pytest.approx(0)
+    centres = {room.name: room.centre for room in division.rooms}
+    away = [np.linalg.norm(centres[one] - centres[other]) for one, other in division.neighbours]
+    np.testing.assert_allclose(away, np.ones(12))
 
 
 def test_double_bottom() -> None:
@@ -690,6 +708,7 @@ def drawn(name: str, size: Sequence[float], corner: Sequence[float]) -> RoomMark
     ("walls", "tanks", "marks", "line"),
     [
         ((bulkhead("far", 20),), (), (), "wall 'far' lies wholly outside the hull; move it"),
+        ((replace(bulkhead("thread", 5), triangles=np.array([[0, 1, 1]])),), (), (), "no area"),
         (
             (),
             (tank("a", block((2, 1, 1), (2, 0, 1))), tank("b", block((2, 1, 1), (3, 0, 1)))),

@@ -11,7 +11,7 @@ from addon.core.case import Case
 from addon.core.flooding import Flooded, damaged, flood
 from addon.core.hydrostatics import hydrostatics
 from addon.core.residual import Residual
-from addon.core.room import Division, Room
+from addon.core.room import PERMEABILITY, Division, Room
 from addon.core.survival import heeling_moment, s_factor, s_final, s_intermediate, s_moment
 from addon.core.weights import Weight
 from tests.bodies import Body, box, mesh, tree
@@ -243,6 +243,17 @@ def test_barge_to_starboard_by_hand(check: Check) -> None:
     """
     found, _ = opened(BARGE, LADEN, block((40, 60), (-10, 0), (0, 10)))
     check("list to starboard, deg", heel(found), "11.53", within=0.05 * 11.53)
+
+
+def test_permeability_by_use(check: Check) -> None:
+    """The share of a room that water can take, by its use; the worst of what liquids and dry cargo
+    may have.
+
+    Source: SOLAS II-1 regulations 7-3.1 and 7-3.2 (from memory).
+    """
+    shares = {"stores": "0.60", "accommodation": "0.95", "machinery": "0.85", "void": "0.95"}
+    for use, share in (shares | {"liquids": "0.95", "cargo": "0.95"}).items():
+        check(use, PERMEABILITY[use], share)
 
 
 def test_s_of_the_final_stage(check: Check) -> None:

@@ -8,9 +8,9 @@ import pytest
 from addon.core.envelope import triangulate
 from addon.core.hull import build_hull
 from addon.core.ingress import Ingress, flood_in_time
-from addon.core.inlets import Hole, Way
 from addon.core.orifice import GRAVITY
 from addon.core.room import SEA, Division
+from addon.core.ways import Hole, Way
 from tests import bodies
 from tests.basins import Ashore, room_of, way
 
@@ -31,7 +31,7 @@ def test_tank_draws_down(check: Check) -> None:
     """
     tank = room_of("tank", bodies.vertical_cylinder(2 * FOOT, 7 * FOOT, 720))
     area = tank.volume / (7 * FOOT)
-    outlet = Way("outlet", (SEA, "tank"), np.zeros(3), 5 * INCH**2)
+    outlet = Way("hole", "outlet", (SEA, "tank"), np.zeros((1, 3)), 5 * INCH**2)
     ran = Ashore((tank,), (outlet,), (6 * FOOT * area,))
     time = ran.when(lambda moment: float(moment.water[0] - 2 * FOOT * area))
     drawn = 2 * area * (np.sqrt(6 * FOOT) - np.sqrt(2 * FOOT)) / (5 * INCH**2 * FREE)
@@ -76,7 +76,7 @@ def test_sphere_draws_down(check: Check) -> None:
     ball = room_of("ball", bodies.moved(bodies.uv_sphere(1.5, 160, 80), (0, 0, 1.5)))
     start = np.pi * 2.75**2 * (1.5 - 2.75 / 3) * ball.volume / (4 / 3 * np.pi * 1.5**3)
     area = 0.55 * np.pi * 0.015**2
-    outlet = Way("outlet", (SEA, "ball"), np.zeros(3), area)
+    outlet = Way("hole", "outlet", (SEA, "ball"), np.zeros((1, 3)), area)
     ran = Ashore((ball,), (outlet,), (float(start),))
     time = np.pi / (area * FREE) * (2 * 3 * 2.75**1.5 / 3 - 2 * 2.75**2.5 / 5)
     check("time, s", ran.end, "7487.7", time, within=8, facets=1e-3)
