@@ -193,8 +193,9 @@ def _hinged(
                 np.einsum("kca,ka->kc", face[left], axis[left]) for face in (one, other)
             )
             for sign in (1, -1):
-                past = np.where(shared[left], np.inf, sign * beyond).min(axis=1)
-                parted |= (past > size) & ((sign * flank).max(axis=1) <= LEAST * size)
+                least = np.where(shared[left], -LEAST, 1.0) * size[:, None]
+                past = (sign * beyond > least).all(axis=1)
+                parted |= past & ((sign * flank).max(axis=1) <= LEAST * size)
         left = left[~parted]
     return i[left], j[left]
 
