@@ -15,8 +15,7 @@ Ints = NDArray[np.int64]
 Chosen = NDArray[np.bool_]
 
 BASE = 1 << 32
-COPLANAR = 1e-9
-WIDE = 10.0
+WIDE = 2.0
 
 
 @dataclass(frozen=True)
@@ -173,19 +172,17 @@ def _in_common(
     key = many[pair] * BASE + point
     both = on[np.minimum(np.searchsorted(on, key), len(on) - 1)] == key
     pair, point = pair[both], point[both]
-    normals = area_vectors(by_axis(points, corners))
+    shapes = by_axis(points, corners)
+    normals = area_vectors(shapes)
     normals /= lengths(normals)
-    normals = normals[:, pairs[:, 0]], normals[:, pairs[:, 1]]
-    way = np.cross(*normals, axis=0)
-    size = lengths(way)
-    way /= np.where(size > 0, size, 1.0)
+    one, other = pairs.T
+    way = np.cross(normals[:, one], normals[:, other], axis=0)
+    slant = lengths(way)
+    way /= np.where(slant > 0, slant, 1.0)
+    across = np.cross(normals[:, one], way, axis=0)
+    spans = [np.ptp(np.einsum("ak,ack->ck", across, shapes[:, :, face]), axis=0) for face in pairs.T]
+    alike = (slant * np.minimum(*spans) <= WIDE * touch) & (np.bincount(pair, minlength=len(pairs)) > 2)
     place = points[point].T
-    across = np.einsum("ak,ak->k", place, np.cross(normals[0], way, axis=0)[:, pair])
-    low, high = np.full(len(pairs), np.inf), np.full(len(pairs), -np.inf)
-    np.minimum.at(low, pair, across)
-    np.maximum.at(high, pair, across)
-    alike = (high - low > WIDE * touch) | (size <= COPLANAR)
-    alike &= np.bincount(pair, minlength=len(pairs)) > 2
     along = np.einsum("ak,ak->k", place, way[:, pair])
     order = np.lexsort((along, pair))[~alike[np.sort(pair)]]
     pair, point = pair[order], point[order]
