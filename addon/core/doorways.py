@@ -1,5 +1,5 @@
-"""Doorways and hatches that are open at one side, and bulkheads of an open hull that end at her
-rim: lids over free edges that end on a wall."""
+"""Doorways and hatches that are open at one side, holes that another wall passes through, and
+bulkheads of an open hull that end at her rim: lids over their free edges."""
 
 from __future__ import annotations
 
@@ -24,20 +24,24 @@ def find_doorways(
     """Lids over each of the free edges (k,) that run from one place on a wall to another and not
     straight there: one up to the line between those, and one `SILL` times its height on,
     for a wall that is not straight. Over those that run from rim to rim of an open hull there is
-    one on to the lid over her, and none."""
+    one on to the lid over her; and over those round a hole that another part passes through, one."""
     found = []
-    rim = _rim(arrangement)
+    rim, mixed = _rim(arrangement), _mixed(arrangement)
     part = arrangement.first_part()
-    half = edges.order[edges.first[free & dangling(edges, free)]]
+    half = edges.order[edges.first[free]]
     ends = ends_of(arrangement.triangles, half)
-    label = connected_edges(ends)
-    for number in range(int(label.max(initial=-1)) + 1):
+    label = 2 * connected_edges(ends) + dangling(edges, free)[free]
+    for number in np.unique(label):
         here = label == number
         path = _path(ends[here])
         if path is None:
             continue
         name = parts[part[half[here][0] // 3]].name
         points = arrangement.vertices[path]
+        if number % 2 == 0:
+            if mixed[path].any():
+                found += [_lid(name, points), _lid(name, points[:0])]
+            continue
         if rim[path[[0, -1]]].all():
             away = _onward(points, arrangement.vertices[arrangement.triangles[half[here] // 3]])
             sheet = np.concatenate([points, points[[-1, 0]] + away])
@@ -64,6 +68,17 @@ def _rim(arrangement: Arrangement) -> Chosen:
         on[row, arrangement.triangles[arrangement.copy[chosen]]] = True
     rim: Chosen = on.all(axis=0)
     return rim
+
+
+def _mixed(arrangement: Arrangement) -> Chosen:
+    """Which vertices (n,) faces of several parts have."""
+    low = np.full(len(arrangement.vertices), len(arrangement.part))
+    high = np.full(len(arrangement.vertices), -1)
+    corners = arrangement.triangles[arrangement.copy].T
+    for corner in corners:
+        np.minimum.at(low, corner, arrangement.part)
+        np.maximum.at(high, corner, arrangement.part)
+    return high > low
 
 
 def _onward(points: Array, faces: Array) -> Array:
@@ -97,17 +112,17 @@ def beyond_sills(arrangement: Arrangement, edges: Edges, first: int) -> Chosen:
 
 
 def _path(ends: Ints) -> Ints | None:
-    """The vertices in a row that edges (k, 2) lead along; None if they branch."""
+    """The vertices in a row that edges (k, 2) lead along, or round; None if they branch."""
     names, place = np.unique(ends, return_inverse=True)
     place = place.reshape(-1, 2)
     counts = np.bincount(place.ravel())
-    if counts.max() > 2 or (counts == 1).sum() != 2:
+    if counts.max() > 2 or (counts == 1).sum() > 2:
         return None
     ways: dict[int, list[int]] = {}
     for one, other in place.tolist():
         ways.setdefault(one, []).append(other)
         ways.setdefault(other, []).append(one)
-    row = [int(np.flatnonzero(counts == 1)[0])]
+    row = [int(counts.argmin())]
     while len(row) < len(names):
         row.append(next(there for there in ways[row[-1]] if there not in row[-2:]))
     path: Ints = names[row]
