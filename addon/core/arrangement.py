@@ -143,7 +143,9 @@ def _groups(parts: list[Part]) -> list[Ints]:
         if part.whole:
             a, b, c = part.triangles.T
             joined = np.concatenate([a, a]), np.concatenate([b, c])
-            group = count + np.unique(connected(len(part.vertices), *joined)[a], return_inverse=True)[1]
+            group = (
+                count + np.unique(connected(len(part.vertices), *joined)[a], return_inverse=True)[1]
+            )
             count = int(group.max()) + 1
         groups.append(group)
     return groups

@@ -44,9 +44,7 @@ class _Given:
     group: Ints
 
 
-def conform(
-    vertices: Array, triangles: Ints, touch: float, group: Ints | None = None
-) -> Conformed:
+def conform(vertices: Array, triangles: Ints, touch: float, group: Ints | None = None) -> Conformed:
     """Triangles (m, 3) over vertices (n, 3) cut wherever they meet each other; those of one
     `group` (m,), a number from 0 on, do so in whole edges already, and are cut where they meet
     the others.
@@ -76,9 +74,7 @@ def conform(
     return Conformed(pieces.vertices[used], corners.reshape(-1, 3), pieces.source[order])
 
 
-def _cut(
-    pieces: Conformed, fresh: Chosen, given: _Given, touch: float
-) -> tuple[Conformed, Chosen]:
+def _cut(pieces: Conformed, fresh: Chosen, given: _Given, touch: float) -> tuple[Conformed, Chosen]:
     """The triangles cut where they meet, and which of them are fresh: may meet others elsewhere
     than the triangle given that they are a piece of did, or lie on others. Only where one of two
     is fresh, and not both are of one group, are they looked at."""
@@ -87,7 +83,8 @@ def _cut(
     if not len(pairs):
         return pieces, np.zeros(len(triangles), bool)
     faces, pairs = np.unique(pairs, return_inverse=True)
-    web = find_web(points, triangles[faces], pairs.reshape(-1, 2), group[faces] >= 0, touch)
+    largest = np.bincount(group[faces][group[faces] >= 0], minlength=1).argmax()
+    web = find_web(points, triangles[faces], pairs.reshape(-1, 2), group[faces] == largest, touch)
     touched, rim = _rims(triangles, web.borders)
     inner = np.setdiff1d(faces[web.lines[:, 0]], touched)
     corners = triangles[inner]

@@ -24,7 +24,8 @@ def find_doorways(
     """Lids over each of the free edges (k,) that run from one place on a wall to another and not
     straight there: one up to the line between those, and one `SILL` times its height on,
     for a wall that is not straight. Over those that run from rim to rim of an open hull there is
-    one on to the lid over her; and over those round a hole that another part passes through, one."""
+    one on to the lid over her; and one over those round a hole that another part passes through.
+    """
     found = []
     rim, mixed = _rim(arrangement), _mixed(arrangement)
     part = arrangement.first_part()

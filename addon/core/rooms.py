@@ -115,8 +115,9 @@ def _parts(case: Case, drawn: tuple[RoomMark, ...], touch: float) -> list[Part]:
 
 
 def _is_whole(hull: Hull) -> bool:
-    """Whether the surface of a hull neither crosses itself nor is of parts that may touch."""
-    return hull.parts == 1 and not any(each.code == "crossing-faces" for each in hull.findings)
+    """Whether no part of a hull is known to cross itself."""
+    crossing = {"crossing-faces", "overlapping-parts"}
+    return crossing.isdisjoint(finding.code for finding in hull.findings)
 
 
 def _from_corners(corners: Array) -> tuple[Array, Ints]:

@@ -180,8 +180,12 @@ def _in_common(
     slant = lengths(way)
     way /= np.where(slant > 0, slant, 1.0)
     across = np.cross(normals[:, one], way, axis=0)
-    spans = [np.ptp(np.einsum("ak,ack->ck", across, shapes[:, :, face]), axis=0) for face in pairs.T]
-    alike = (slant * np.minimum(*spans) <= WIDE * touch) & (np.bincount(pair, minlength=len(pairs)) > 2)
+    spans = [
+        np.ptp(np.einsum("ak,ack->ck", across, shapes[:, :, face]), axis=0) for face in pairs.T
+    ]
+    alike = (slant * np.minimum(*spans) <= WIDE * touch) & (
+        np.bincount(pair, minlength=len(pairs)) > 2
+    )
     place = points[point].T
     along = np.einsum("ak,ak->k", place, way[:, pair])
     order = np.lexsort((along, pair))[~alike[np.sort(pair)]]

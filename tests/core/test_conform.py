@@ -128,6 +128,39 @@ def test_faces_that_overlap_lie_over_the_same_vertices() -> None:
     assert area.sum() == pytest.approx(1.4 * 1.3, rel=1e-9)
 
 
+@pytest.mark.parametrize("first", range(4))
+def test_rectangles_cut_along_either_diagonal_are_the_same_in_the_end(first: int) -> None:
+    points, _ = sheet((0, 0, 0), (3, 0, 0), (0, 1, 0))
+    halves = [np.roll(np.arange(4), -turn)[[[0, 1, 2], [0, 2, 3]]] for turn in (first, first + 1)]
+    done = conformed((points, halves[0]), (points, halves[1][:, ::-1]))
+    own = np.sort(done.triangles, axis=1)
+    assert {tuple(row) for row in own[done.source < 2]} == {
+        tuple(row) for row in own[done.source >= 2]
+    }
+
+
+@given(seed=seeds, single=st.booleans())
+@settings(max_examples=25, deadline=None)
+def test_where_three_rectangles_lie_on_each_other_their_pieces_are_the_same(
+    seed: int, single: bool
+) -> None:
+    rng = np.random.default_rng(seed)
+    turn = np.linalg.qr(rng.normal(size=(3, 3)))[0]
+    sides = np.sort(rng.integers(0, 9, (3, 2, 2)) + [0, 1], axis=2)
+    parts = []
+    for (x0, x1), (y0, y1) in sides:
+        points, faces = sheet((x0, y0, 0), (x1 - x0, 0, 0), (0, y1 - y0, 0))
+        points = points @ turn.T
+        order = np.roll(np.arange(4), rng.integers(4))[:: rng.choice([-1, 1])]
+        parts.append((points.astype(np.float32).astype(float) if single else points, order[faces]))
+    done = conformed(*parts)
+    covered = np.zeros((10, 10), bool)
+    for (x0, x1), (y0, y1) in sides:
+        covered[x0:x1, y0:y1] = True
+    distinct = np.unique(np.sort(done.triangles, axis=1), axis=0)
+    assert areas(done.vertices, distinct).sum() == pytest.approx(covered.sum(), rel=1e-5)
+
+
 def test_pieces_are_turned_as_their_source() -> None:
     points, triangles = stack(box(), across(0.3))
     done = conform(points, triangles, TOUCH)
@@ -206,7 +239,9 @@ def test_what_is_whole_is_cut_by_others_alone(offset: float) -> None:
     np.testing.assert_allclose(cells(done), cells(conform(points, triangles, touch)), atol=1e-9)
 
 
-def test_what_is_called_whole_is_not_looked_at() -> None:
+def test_what_is_of_one_group_is_not_looked_at() -> None:
     points, triangles = stack(box(), box((0, 0, 0), (2, 2, 2)))
-    done = conform(points, triangles, touch_of(points), np.zeros(len(triangles), int))
-    assert len(done.triangles) == len(triangles)
+    one = np.zeros(len(triangles), int)
+    assert len(conform(points, triangles, touch_of(points), one).triangles) == len(triangles)
+    two = np.arange(len(triangles)) // 12
+    assert len(conform(points, triangles, touch_of(points), two).triangles) > len(triangles)
