@@ -82,9 +82,11 @@ def _cut(pieces: Conformed, fresh: Chosen, given: _Given, touch: float) -> tuple
     pairs = _near(pieces, fresh, group, touch)
     if not len(pairs):
         return pieces, np.zeros(len(triangles), bool)
+    slim = pairs[pairs[:, 0] == pairs[:, 1], 0]
     faces, pairs = np.unique(pairs, return_inverse=True)
-    largest = np.bincount(group[faces][group[faces] >= 0], minlength=1).argmax()
-    web = find_web(points, triangles[faces], pairs.reshape(-1, 2), group[faces] == largest, touch)
+    group = np.where(np.isin(faces, slim), -1, group[faces])
+    whole = group == np.bincount(group[group >= 0], minlength=1).argmax()
+    web = find_web(points, triangles[faces], pairs.reshape(-1, 2), whole, touch)
     touched, rim = _rims(triangles, web.borders)
     inner = np.setdiff1d(faces[web.lines[:, 0]], touched)
     corners = triangles[inner]
@@ -159,7 +161,7 @@ def _rims(triangles: Ints, borders: Ints) -> tuple[Ints, Ints]:
 
 def _near(pieces: Conformed, fresh: Chosen, group: Ints, touch: float) -> Ints:
     """Pairs (k, 2) of triangles that may meet elsewhere than in the vertices that they share, one
-    of them fresh, and not both of one group; and each fresh sliver of no group with itself."""
+    of them fresh, and not both of one group; and each fresh sliver with itself."""
     points, triangles, source = pieces.vertices, pieces.triangles, pieces.source
     corners = by_axis(points - points.mean(axis=0), triangles)
     order = curve_order(corners.mean(axis=1).T)
@@ -170,7 +172,7 @@ def _near(pieces: Conformed, fresh: Chosen, group: Ints, touch: float) -> Ints:
     many = np.flatnonzero(np.bincount(group[group >= 0]) >= MANY)
     edges = [corners[:, i] - corners[:, i - 1] for i in range(3)]
     normals = area_vectors(corners)
-    slim = np.flatnonzero(fresh & (group < 0) & is_sliver(points, triangles, touch))
+    slim = np.flatnonzero(fresh & is_sliver(points, triangles, touch))
     found = [np.stack([slim, slim], axis=1)]
     low, high = corners.min(axis=1) - touch / 2, corners.max(axis=1) + touch / 2
     for i, j in overlapping(low, high, np.stack([fresh, *(group != each for each in many)])):
