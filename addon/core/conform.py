@@ -108,13 +108,13 @@ def _cut(pieces: Conformed, fresh: Chosen, given: _Given, touch: float) -> tuple
         np.concatenate([pieces.source[rest], source]),
     )
     new = (np.sort(cut, axis=1) != np.sort(triangles[owner], axis=1)).any(axis=1)
-    new[new] = under[owner[new]] | _strays(
+    new[new] = under[owner[new]] | strays(
         web.points, cut[new], given.triangles[source[new]], LEAST * touch
     )
     return after, np.concatenate([np.zeros(rest.sum(), bool), new])
 
 
-def _strays(points: Array, pieces: Ints, triangles: Ints, reach: float) -> Chosen:
+def strays(points: Array, pieces: Ints, triangles: Ints, reach: float) -> Chosen:
     """Which pieces (k, 3) go more than `reach` beyond the triangles (k, 3) they are of, or are
     so flat that they may."""
     corners = by_axis(points, triangles)

@@ -28,6 +28,7 @@ from .neighbours import find_neighbours
 from .partitions import Partition, part_hull
 from .room import Division, Room, RoomMark
 from .tree import build_tree
+from .triangles import areas
 from .winding import is_inside
 
 __all__ = ["find_rooms", "first_water", "rooms_beside"]
@@ -70,7 +71,7 @@ def find_rooms(case: Case) -> Division:
     _tell_loose_walls(parted, findings)
     solid = float(cells.volume[room == SOLID].sum())
     _tell_tanks(case, rooms, findings)
-    _tell_sum(case, solid + sum(each.volume for each in rooms), findings)
+    _tell_sum(case, solid + sum(each.volume for each in rooms), touch, findings)
     return Division(
         tuple(replace(each, sealed=each.name not in leaky) for each in rooms),
         tuple(
@@ -328,15 +329,16 @@ def _tell_tanks(case: Case, rooms: list[Room], findings: list[Finding]) -> None:
             findings.append(Finding("warning", "tank-sticks-out", text))
 
 
-def _tell_sum(case: Case, total: float, findings: list[Finding]) -> None:
-    """Rooms that do not add up to the hull, as where parts of her run into each other."""
-    volume = case.hull.volume
-    if abs(total - volume) > AGREES * volume:
+def _tell_sum(case: Case, total: float, touch: float, findings: list[Finding]) -> None:
+    """Rooms that do not add up to the hull but for what her skin may move by, as where parts of
+    her run into each other."""
+    volume, skin = case.hull.volume, areas(case.hull.vertices, case.hull.triangles).sum()
+    if abs(total - volume) > AGREES * volume + touch * skin:
         findings.append(
             Finding(
                 "warning",
                 "rooms-do-not-add-up",
                 f"the rooms hold {total:.6g} m3 in all, the hull {volume:.6g} m3; look for faces "
-                "that pass through each other",
+                "that pass through each other, or end a hair's breadth from one another",
             )
         )

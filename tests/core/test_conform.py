@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from addon.core.conform import Conformed, conform
+from addon.core.conform import Conformed, conform, strays
 from addon.core.crossings import crossing_faces
 from addon.core.sides import find_edges, find_joins
 from addon.core.triangles import areas, volumes
@@ -159,6 +159,16 @@ def test_where_three_rectangles_lie_on_each_other_their_pieces_are_the_same(
         covered[x0:x1, y0:y1] = True
     distinct = np.unique(np.sort(done.triangles, axis=1), axis=0)
     assert areas(done.vertices, distinct).sum() == pytest.approx(covered.sum(), rel=1e-5)
+
+
+def test_which_pieces_stray_from_the_triangle_they_are_of() -> None:
+    whole = np.array([[0, 0, 0], [4, 0, 0], [0, 4, 0]])
+    within, above, beyond, flat = [1, 1, 0], [1, 1, 2e-3], [2, -2e-3, 0], [1.5, 5e-4, 0]
+    points = np.array([*whole, within, above, beyond, flat], float)
+    pieces = np.array([[0, 1, tip] for tip in (3, 4, 5, 6)])
+    pieces[2] = [5, 1, 2]
+    got = strays(points, pieces, np.tile([0, 1, 2], (4, 1)), 1e-6)
+    np.testing.assert_array_equal(got, [False, True, True, True])
 
 
 def test_pieces_are_turned_as_their_source() -> None:
