@@ -607,6 +607,14 @@ def test_disjoint_hulls() -> None:
     )
 
 
+def test_parts_that_run_into_each_other_do_not_add_up() -> None:
+    hull = build_hull(bodies.mesh(bodies.joined(bodies.box(), block((4, 2, 2), (8, -1, 0.5)))))
+    assert hull.volume == pytest.approx(136)
+    division = find_rooms(Case("trial", hull, walls=(bulkhead("frame 3", 3),)))
+    assert sum(room.volume for room in division.rooms) == pytest.approx(128)
+    assert "128 m3 in all, the hull 136 m3" in told(division)["rooms-do-not-add-up"].text
+
+
 def soup(mesh: Mesh) -> Mesh:
     """The mesh with vertices of its own for every triangle."""
     vertices = mesh.vertices[mesh.triangles].reshape(-1, 3)
