@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from .conform import conform
 from .lids import lidded_spaces
-from .sides import find_edges, find_joins
+from .sides import connected, find_edges, find_joins
 from .skin import first_alike, is_sliver
 
 Array = NDArray[np.float64]
@@ -24,7 +24,8 @@ class Part:
     """A surface that is put in: triangles (m, 3) over vertices (n, 3) m.
 
     Those that are `closing` (m,) bound bodies, turned outward; the last `lids` triangles are no
-    faces, but close openings. What is `whole` meets itself in whole edges alone.
+    faces, but close openings. Each connected set of what is `whole` meets itself in whole edges
+    alone.
     """
 
     name: str
@@ -120,8 +121,7 @@ def arrange(
     lid = np.concatenate(
         [np.arange(size) >= size - part.lids for part, size in zip(parts, sizes, strict=True)]
     )
-    whole = np.repeat([part.whole for part in parts], sizes)
-    result = conform(vertices, triangles, touch, whole, tell)
+    result = conform(vertices, triangles, touch, np.concatenate(_groups(parts)), tell)
     ordered = np.sort(result.triangles, axis=1)
     first, copy = _distinct(ordered)
     a, b, c = result.triangles.T
@@ -136,6 +136,23 @@ def arrange(
         lid[source],
         np.bincount(copy, ~lid[source]) == 0,
     )
+
+
+def _groups(parts: list[Part]) -> list[Ints]:
+    """Of each part the number (m,) of the connected set that each triangle is in, counted
+    through all parts that are whole, else -1."""
+    groups, count = [], 0
+    for part in parts:
+        group = np.full(len(part.triangles), -1)
+        if part.whole:
+            a, b, c = part.triangles.T
+            joined = np.concatenate([a, a]), np.concatenate([b, c])
+            group = (
+                count + np.unique(connected(len(part.vertices), *joined)[a], return_inverse=True)[1]
+            )
+            count = int(group.max()) + 1
+        groups.append(group)
+    return groups
 
 
 def _distinct(rows: Ints) -> tuple[Ints, Ints]:

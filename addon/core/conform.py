@@ -25,6 +25,7 @@ MOST_PASSES = 6
 FINER = 0.1
 LARGE = 8.0
 LEAST = 1e-3
+MANY = 100
 
 
 @dataclass(frozen=True)
@@ -37,15 +38,24 @@ class Conformed:
     source: Ints
 
 
+@dataclass(frozen=True)
+class _Given:
+    """The triangles (m, 3) before they are cut, and the group (m,) of each, -1 for none."""
+
+    triangles: Ints
+    group: Ints
+
+
 def conform(
     vertices: Array,
     triangles: Ints,
     touch: float,
-    whole: Chosen | None = None,
+    group: Ints | None = None,
     tell: Tell | None = None,
 ) -> Conformed:
-    """Triangles (m, 3) over vertices (n, 3) cut wherever they meet each other; those that are
-    `whole` (m,) do so in whole edges already, and are cut where they meet the others.
+    """Triangles (m, 3) over vertices (n, 3) cut wherever they meet each other; those of one
+    `group` (m,), a number from 0 on, do so in whole edges already, and are cut where they meet
+    the others.
 
     Vertices, edges and faces `touch` (m) or less apart meet, and what lies upon another moves
     onto it. Triangles no higher than that are left out. Where triangles lie on each other, the
@@ -62,9 +72,9 @@ def conform(
     source = np.flatnonzero((corners != np.roll(corners, 1, axis=1)).all(axis=1))
     pieces = Conformed(points[kept], corners[source], source)
     fresh = np.ones(len(source), bool)
-    known = np.zeros(len(triangles), bool) if whole is None else whole
+    given = _Given(corners, np.full(len(corners), -1) if group is None else group)
     for again in range(MOST_PASSES):
-        pieces, fresh = _cut(pieces, fresh, known, touch * FINER**again, tell)
+        pieces, fresh = _cut(pieces, fresh, given, touch * FINER**again, tell)
         if not fresh.any():
             break
     order = np.argsort(pieces.source, kind="stable")
@@ -73,16 +83,20 @@ def conform(
 
 
 def _cut(
-    pieces: Conformed, fresh: Chosen, whole: Chosen, touch: float, tell: Tell | None
+    pieces: Conformed, fresh: Chosen, given: _Given, touch: float, tell: Tell | None
 ) -> tuple[Conformed, Chosen]:
-    """The triangles cut where they meet, and which of them are new; only where one of two is
-    fresh, and one of them not piece of what is whole, can they meet."""
-    points, triangles = pieces.vertices, pieces.triangles
-    pairs = _near(pieces, np.stack([fresh, ~whole[pieces.source]]), touch, tell)
+    """The triangles cut where they meet, and which of them are fresh: may meet others elsewhere
+    than the triangle given that they are a piece of did, or lie on others. Only where one of two
+    is fresh, and not both are of one group, are they looked at."""
+    points, triangles, group = pieces.vertices, pieces.triangles, given.group[pieces.source]
+    pairs = _near(pieces, fresh, group, touch, tell)
     if not len(pairs):
         return pieces, np.zeros(len(triangles), bool)
+    slim = pairs[pairs[:, 0] == pairs[:, 1], 0]
     faces, pairs = np.unique(pairs, return_inverse=True)
-    web = find_web(points, triangles[faces], pairs.reshape(-1, 2), touch)
+    group = np.where(np.isin(faces, slim), -1, group[faces])
+    whole = group == np.bincount(group[group >= 0], minlength=1).argmax()
+    web = find_web(points, triangles[faces], pairs.reshape(-1, 2), whole, touch)
     if tell:
         tell(len(triangles))
     touched, rim = _rims(triangles, web.borders)
@@ -94,16 +108,40 @@ def _cut(
     touched = np.union1d(touched, inner)
     if not len(touched):
         return pieces, np.zeros(len(triangles), bool)
-    cut, owner = cut_faces(web.points, triangles, rim, lines)
+    under = np.zeros(len(triangles), bool)
+    under[faces[web.under]] = True
+    cut, owner = cut_faces(web.points, triangles, rim, lines, under)
     rest = np.ones(len(triangles), bool)
     rest[touched] = False
+    source = pieces.source[owner]
     after = Conformed(
         web.points,
         np.concatenate([triangles[rest], cut]),
-        np.concatenate([pieces.source[rest], pieces.source[owner]]),
+        np.concatenate([pieces.source[rest], source]),
     )
     new = (np.sort(cut, axis=1) != np.sort(triangles[owner], axis=1)).any(axis=1)
+    new[new] = under[owner[new]] | strays(
+        web.points, cut[new], given.triangles[source[new]], LEAST * touch
+    )
     return after, np.concatenate([np.zeros(rest.sum(), bool), new])
+
+
+def strays(points: Array, pieces: Ints, triangles: Ints, reach: float) -> Chosen:
+    """Which pieces (k, 3) go more than `reach` beyond the triangles (k, 3) they are of, or are
+    so flat that they may."""
+    corners = by_axis(points, triangles)
+    sides = np.roll(corners, -1, axis=1) - corners
+    normals = area_vectors(corners)
+    within = ~is_sliver(points, pieces, reach / LEAST)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        normals /= lengths(normals)
+        inward = np.cross(normals[:, None], sides, axis=0)
+        inward /= np.sqrt(np.einsum("ack,ack->ck", sides, sides))
+    for tip in pieces.T:
+        arms = points[tip].T[:, None] - corners
+        within &= np.abs(np.einsum("ak,ak->k", arms[:, 0], normals)) <= reach
+        within &= (np.einsum("ack,ack->ck", arms, inward) >= -reach).all(axis=0)
+    return ~within
 
 
 def _rims(triangles: Ints, borders: Ints) -> tuple[Ints, Ints]:
@@ -133,23 +171,26 @@ def _rims(triangles: Ints, borders: Ints) -> tuple[Ints, Ints]:
     return near[touched], np.concatenate([whole, np.column_stack([near[half // 3], part])])
 
 
-def _near(pieces: Conformed, sought: Chosen, touch: float, tell: Tell | None) -> Ints:
-    """Pairs (k, 2) of triangles that may meet elsewhere than in the vertices that they share, of
-    both kinds sought (2, m); and each sliver of both with itself."""
+def _near(pieces: Conformed, fresh: Chosen, group: Ints, touch: float, tell: Tell | None) -> Ints:
+    """Pairs (k, 2) of triangles that may meet elsewhere than in the vertices that they share, one
+    of them fresh, and not both of one group; and each fresh sliver with itself."""
     points, triangles, source = pieces.vertices, pieces.triangles, pieces.source
     corners = by_axis(points - points.mean(axis=0), triangles)
     order = curve_order(corners.mean(axis=1).T)
     reach = np.ptp(corners, axis=1).max(axis=0)
     order = order[np.argsort(reach[order] > LARGE * np.median(reach), kind="stable")]
     corners, triangles = corners.take(order, axis=2), triangles[order]
-    sought, source = sought[:, order], source[order]
+    fresh, group, source = fresh[order], group[order], source[order]
+    many = np.flatnonzero(np.bincount(group[group >= 0]) >= MANY)
     edges = [corners[:, i] - corners[:, i - 1] for i in range(3)]
     normals = area_vectors(corners)
-    slim = np.flatnonzero(sought.all(axis=0) & is_sliver(points, triangles, touch))
+    slim = np.flatnonzero(fresh & is_sliver(points, triangles, touch))
     found = [np.stack([slim, slim], axis=1)]
     low, high = corners.min(axis=1) - touch / 2, corners.max(axis=1) + touch / 2
-    for i, j in overlapping(low, high, sought):
-        other = source[i] != source[j]
+    for i, j in overlapping(low, high, np.stack([fresh, *(group != each for each in many)])):
+        if tell:
+            tell(len(triangles))
+        other = (source[i] != source[j]) & ((group[i] != group[j]) | (group[i] < 0))
         i, j = i[other], j[other]
         equal = triangles[i][:, :, None] == triangles[j][:, None, :]
         shared = equal.sum(axis=(1, 2))
@@ -158,8 +199,6 @@ def _near(pieces: Conformed, sought: Chosen, touch: float, tell: Tell | None) ->
         some = (shared == 1) | (shared == 2)
         parts.append(_hinged(corners, normals, equal[some], i[some], j[some], touch))
         found.extend(np.stack(part, axis=1) for part in parts)
-        if tell:
-            tell(len(triangles))
     return order[np.concatenate(found)]
 
 
@@ -186,7 +225,7 @@ def _hinged(
     corners: Array, normals: Array, equal: Chosen, i: Ints, j: Ints, touch: float
 ) -> tuple[Ints, Ints]:
     """The pairs of triangles that share one vertex or two, `equal` (k, 3, 3), unless a plane
-    through it or both has one on one side and all else of the other more than `touch` beyond."""
+    through it or them has one on one side and all else of the other more than `touch` beyond."""
     if not i.size:
         return i, j
     ours, theirs = equal.any(axis=2), equal.any(axis=1)
@@ -205,7 +244,7 @@ def _hinged(
                 np.einsum("kca,ka->kc", face[left], axis[left]) for face in (one, other)
             )
             for sign in (1, -1):
-                least = np.where(shared[left], -LEAST * size[:, None], size[:, None])
+                least = np.where(shared[left], -LEAST, 1.0) * size[:, None]
                 past = (sign * beyond > least).all(axis=1)
                 parted |= past & ((sign * flank).max(axis=1) <= LEAST * size)
         left = left[~parted]

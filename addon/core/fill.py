@@ -18,11 +18,15 @@ Front = tuple[list[int], int] | None
 
 MOST_FLIPS = 1000
 LEAST_GAIN = 1e-9
+CHOICE = np.array([1.0, 0.99, 0.98])  # of the axis to look along, alike for faces that are alike
 
 
-def cut_faces(points: Array, triangles: Ints, rim: Ints, lines: Ints) -> tuple[Ints, Ints]:
+def cut_faces(
+    points: Array, triangles: Ints, rim: Ints, lines: Ints, alike: Chosen
+) -> tuple[Ints, Ints]:
     """Pieces (m, 3) of triangles cut at the points of their rims along lines, and which triangle
-    each is a piece of (m,).
+    each is a piece of (m,). Where the same lines enclose parts of several triangles that are
+    `alike`, as they lie on each other, their pieces there are the same, but for rounding.
 
     Rows of `rim` (k, 3) are triangle, start and end, the way round; those of `lines` (l, 3)
     triangle and two points, low first, the same where it is a point alone.
@@ -33,16 +37,18 @@ def cut_faces(points: Array, triangles: Ints, rim: Ints, lines: Ints) -> tuple[I
     points, corners = points[names], np.searchsorted(names, triangles[faces])
     rim, lines = rows[: len(rim)], np.unique(rows[len(rim) :], axis=0)
     lines = lines[~np.isin(_keys(lines), _keys(rim))]
-    plain, owner, simple = _simply_cut(points, corners, rim, lines)
+    plain, owner, simple = _simply_cut(points, corners, rim, lines, alike[faces])
     rim, lines = rim[~simple[rim[:, 0]]], lines[~simple[lines[:, 0]]]
     pieces, face = _swept(points, corners, rim, lines)
     pieces = relaxed(points, pieces, face, lines)
     return names[np.concatenate([plain, pieces])], faces[np.concatenate([owner, face])]
 
 
-def _simply_cut(points: Array, corners: Ints, rim: Ints, lines: Ints) -> tuple[Ints, Ints, Chosen]:
+def _simply_cut(
+    points: Array, corners: Ints, rim: Ints, lines: Ints, alike: Chosen
+) -> tuple[Ints, Ints, Chosen]:
     """Pieces (k, 3) of the triangles with a point on each of two edges at most and none within,
-    the triangle of each (k,), and which these are (m,)."""
+    the triangle of each (k,), and which these are (m,); but one edge if they are alike."""
     count = len(corners)
     known = corners[rim[:, 0]]
     starts = known == rim[:, 1:2]
@@ -50,7 +56,7 @@ def _simply_cut(points: Array, corners: Ints, rim: Ints, lines: Ints) -> tuple[I
     tips = np.full((count, 3), -1)
     tips[rim[on_edge, 0], starts[on_edge].argmax(axis=1)] = rim[on_edge, 2]
     cuts = (tips >= 0).sum(axis=1)
-    simple = (np.bincount(rim[:, 0], minlength=count) == 3 + cuts) & (cuts < 3)
+    simple = (np.bincount(rim[:, 0], minlength=count) == 3 + cuts) & (cuts < 3 - alike)
     same = (tips == np.roll(tips, 1, axis=1)) & (tips >= 0)
     simple &= ~same.any(axis=1)
     base = len(points)
@@ -104,13 +110,16 @@ def _swept(points: Array, corners: Ints, rim: Ints, lines: Ints) -> tuple[Ints, 
         within = lines[start[row] : stop[row], 1:]
         names, place = np.unique(np.concatenate([border, within]), return_inverse=True)
         place = place.reshape(-1, 2)
-        drop = int(np.abs(normals[row]).argmax())
-        keep = [(drop + 1) % 3, (drop + 2) % 3][:: 1 if normals[row, drop] > 0 else -1]
+        drop = int((np.abs(normals[row]) * CHOICE).argmax())
+        keep = [(drop + 1) % 3, (drop + 2) % 3]
+        way = 1 if normals[row, drop] > 0 else -1
         ends = place[len(border) :]
         cut = filled(
-            points[np.ix_(names, keep)], place[: len(border)], ends[ends[:, 0] != ends[:, 1]]
+            points[np.ix_(names, keep)],
+            place[: len(border), ::way],
+            ends[ends[:, 0] != ends[:, 1]],
         )
-        pieces.append(names[cut])
+        pieces.append(names[cut[:, ::way]])
         owners.append(np.full(len(cut), face))
     cut, owner = np.concatenate(pieces), np.concatenate(owners)
     wrong = _wrongly_bounded(cut, owner, rim)

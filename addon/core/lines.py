@@ -13,6 +13,7 @@ from .skin import first_alike
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Chosen = NDArray[np.bool_]
 
 MOST_ROUNDS = 20
 PARALLEL = 1e-14
@@ -28,8 +29,9 @@ class Lines:
     ends: Ints
     owner: Ints
 
-    def cut(self, line: Ints, point: Ints) -> Lines:
-        """The lines, some of them cut in two or more at points of theirs."""
+    def cut(self, line: Ints, point: Ints) -> tuple[Lines, int]:
+        """The lines, some of them cut in two or more at points of theirs, and how many are not:
+        these come first."""
         pairs = np.unique(np.stack([line, point], axis=1), axis=0)
         pairs = pairs[(self.ends[pairs[:, 0]] != pairs[:, 1:]).all(axis=1)]
         line, point = pairs.T
@@ -40,7 +42,7 @@ class Lines:
         along = np.einsum("ij,ij->i", place - start, end - start)
         along /= ((end - start) ** 2).sum(axis=1)
         if not len(line):
-            return self
+            return self, len(self.ends)
         whole = np.ones(len(self.ends), bool)
         whole[line] = False
         cut = np.flatnonzero(~whole)
@@ -51,11 +53,12 @@ class Lines:
         line, point = line[order], point[order]
         runs = line[1:] == line[:-1]
         parts = np.stack([point[:-1][runs], point[1:][runs]], axis=1)
-        return Lines(
+        after = Lines(
             self.points,
             np.concatenate([self.ends[whole], parts]),
             np.concatenate([self.owner[whole], self.owner[line[:-1][runs]]]),
         )
+        return after, int(whole.sum())
 
 
 def with_points(points: Array, new: Array, touch: float) -> tuple[Array, Ints]:
@@ -74,33 +77,36 @@ def with_points(points: Array, new: Array, touch: float) -> tuple[Array, Ints]:
     return np.concatenate([points, new[fresh - len(near)]]), at
 
 
-def cut_where_they_meet(points: Array, ends: Ints, touch: float) -> Lines:
-    """Lines between points (n, 3), with these ends (k, 2), cut so that they meet in ends alone.
+def cut_where_they_meet(points: Array, ends: Ints, fresh: Chosen, touch: float) -> Lines:
+    """Lines between points (n, 3), with these ends (k, 2), cut so that they meet in ends alone;
+    those that are not `fresh` (k,) meet only those that are.
 
     A line is cut at every end of another within `touch` of it, and two that pass each other
     within `touch` at a new point, or at an old one if that is within `touch` of it.
     """
     lines = Lines(points, ends, np.arange(len(ends)))
     for _ in range(MOST_ROUNDS):
-        line, point, new, pairs = _meetings(lines, touch)
+        line, point, new, pairs = _meetings(lines, fresh, touch)
         whole, at = with_points(lines.points, new, touch)
-        lines = Lines(whole, lines.ends, lines.owner)
-        after = lines.cut(np.concatenate([line, *pairs.T]), np.concatenate([point, at, at]))
-        if after is lines:
+        lines, known = Lines(whole, lines.ends, lines.owner).cut(
+            np.concatenate([line, *pairs.T]), np.concatenate([point, at, at])
+        )
+        fresh = np.arange(len(lines.ends)) >= known
+        if not fresh.any():
             break
-        lines = after
     return lines
 
 
-def _meetings(lines: Lines, touch: float) -> tuple[Ints, Ints, Array, Ints]:
+def _meetings(lines: Lines, fresh: Chosen, touch: float) -> tuple[Ints, Ints, Array, Ints]:
     """Lines (k,) and an end of another (k,) within `touch` of each; new points (n, 3) and the two
-    lines (n, 2) that pass each other there."""
+    lines (n, 2) that pass each other there; one of the two is fresh."""
     found: list[tuple[Ints, Ints, Array, Ints]] = []
     points, ends = lines.points, lines.ends
     places = points[ends]
     order = curve_order(places.mean(axis=1))
     places = places[order].transpose(2, 1, 0)
-    for i, j in overlapping(places.min(axis=1) - touch / 2, places.max(axis=1) + touch / 2):
+    low, high = places.min(axis=1) - touch / 2, places.max(axis=1) + touch / 2
+    for i, j in overlapping(low, high, fresh[None, order]):
         i, j = order[i], order[j]
         equal = ends[i][:, :, None] == ends[j][:, None, :]
         i, j = (each[equal.sum(axis=(1, 2)) < 2] for each in (i, j))

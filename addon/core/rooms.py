@@ -29,6 +29,7 @@ from .neighbours import find_neighbours
 from .partitions import Partition, part_hull
 from .room import Division, Room, RoomMark
 from .tree import build_tree
+from .triangles import areas
 from .winding import is_inside
 
 __all__ = ["find_rooms", "first_water", "rooms_beside"]
@@ -74,7 +75,7 @@ def find_rooms(case: Case, tell: Callable[[float], None] | None = None) -> Divis
     _tell_loose_walls(parted, findings)
     solid = float(cells.volume[room == SOLID].sum())
     _tell_tanks(case, rooms, findings)
-    _tell_sum(case, solid + sum(each.volume for each in rooms), findings)
+    _tell_sum(case, solid + sum(each.volume for each in rooms), touch, findings)
     return Division(
         tuple(replace(each, sealed=each.name not in leaky) for each in rooms),
         tuple(
@@ -119,8 +120,9 @@ def _parts(case: Case, drawn: tuple[RoomMark, ...], touch: float) -> list[Part]:
 
 
 def _is_whole(hull: Hull) -> bool:
-    """Whether the surface of a hull neither crosses itself nor is of parts that may touch."""
-    return hull.parts == 1 and not any(each.code == "crossing-faces" for each in hull.findings)
+    """Whether no part of a hull is known to cross itself."""
+    crossing = {"crossing-faces", "overlapping-parts"}
+    return crossing.isdisjoint(finding.code for finding in hull.findings)
 
 
 def _from_corners(corners: Array) -> tuple[Array, Ints]:
@@ -334,15 +336,16 @@ def _tell_tanks(case: Case, rooms: list[Room], findings: list[Finding]) -> None:
             findings.append(Finding("warning", "tank-sticks-out", text))
 
 
-def _tell_sum(case: Case, total: float, findings: list[Finding]) -> None:
-    """Rooms that do not add up to the hull, as where parts of her run into each other."""
-    volume = case.hull.volume
-    if abs(total - volume) > AGREES * volume:
+def _tell_sum(case: Case, total: float, touch: float, findings: list[Finding]) -> None:
+    """Rooms that do not add up to the hull but for what her skin may move by, as where parts of
+    her run into each other."""
+    volume, skin = case.hull.volume, areas(case.hull.vertices, case.hull.triangles).sum()
+    if abs(total - volume) > AGREES * volume + touch * skin:
         findings.append(
             Finding(
                 "warning",
                 "rooms-do-not-add-up",
                 f"the rooms hold {total:.6g} m3 in all, the hull {volume:.6g} m3; look for faces "
-                "that pass through each other",
+                "that pass through each other, or end a hair's breadth from one another",
             )
         )

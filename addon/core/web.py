@@ -15,18 +15,19 @@ Ints = NDArray[np.int64]
 Chosen = NDArray[np.bool_]
 
 BASE = 1 << 32
-COPLANAR = 1e-9
+WIDE = 2.0
 
 
 @dataclass(frozen=True)
 class Web:
     """Points (n, 3), the old ones first; the parts of each cut edge: its ends, low first, and
-    those of the part (k, 4); and lines on faces: the face and two points (l, 3), the same twice
-    where only a point touches."""
+    those of the part (k, 4); lines on faces: the face and two points (l, 3), the same twice
+    where only a point touches; and the faces (j,) that others lie on."""
 
     points: Array
     borders: Ints
     lines: Ints
+    under: Ints
 
 
 @dataclass(frozen=True)
@@ -60,24 +61,28 @@ def ranges(first: Ints, count: Ints) -> Ints:
     return numbers
 
 
-def find_web(points: Array, corners: Ints, pairs: Ints, touch: float) -> Web:
-    """Where the pairs (k, 2) of triangles (m, 3) meet, `touch` (m) or less apart."""
+def find_web(points: Array, corners: Ints, pairs: Ints, whole: Chosen, touch: float) -> Web:
+    """Where the pairs (k, 2) of triangles (m, 3) meet, `touch` (m) or less apart. Edges of those
+    that are `whole` (m,) do not meet each other."""
     faces = _Faces.of(corners)
-    edges = cut_where_they_meet(points, faces.edges, touch)
+    loose = np.zeros(len(faces.edges), bool)
+    loose[faces.sides[~whole]] = True
+    edges = cut_where_they_meet(points, faces.edges, loose, touch)
     beside = _beside(faces, pairs)
-    edges, inner = _pierced(faces, edges, beside, touch)
+    edges, known, inner = _pierced(faces, edges, beside, touch)
     face, row = faces.about(edges.owner)
     on = np.unique(np.concatenate([*(face * BASE + edges.ends[row].T), inner]))
     part, other = _parts_beside(edges, beside)
     upon = np.isin(other * BASE + edges.ends[part].T, on).all(axis=0)
     shared = np.column_stack([other[upon], edges.ends[part[upon]]])
     alone = np.stack(divmod(inner, BASE), axis=1)[:, [0, 1, 1]]
-    found = np.concatenate([_in_common(edges.points, corners, pairs, on), shared, alone])
+    common, under = _in_common(edges.points, corners, pairs, on, touch)
+    found = np.concatenate([common, shared, alone])
     ends = np.sort(found[:, 1:], axis=1)
     key, line = np.unique(ends[:, 0] * BASE + ends[:, 1], return_inverse=True)
     line = line.reshape(-1)
-    whole = np.concatenate([edges.ends, np.stack(divmod(key, BASE), axis=1)])
-    lines = cut_where_they_meet(edges.points, whole, touch)
+    ends = np.concatenate([edges.ends, np.stack(divmod(key, BASE), axis=1)])
+    lines = cut_where_they_meet(edges.points, ends, np.arange(len(ends)) >= known, touch)
     border = lines.owner < len(edges.ends)
     owner = edges.owner[lines.owner[border]]
     cut = np.bincount(owner, minlength=len(faces.edges))[owner] > 1
@@ -88,7 +93,8 @@ def find_web(points: Array, corners: Ints, pairs: Ints, touch: float) -> Web:
     count = np.bincount(lines.owner[~border] - len(edges.ends), minlength=len(key))
     first = np.cumsum(count) - count
     parts = inner_ends[order[ranges(first[line], count[line])]]
-    return Web(lines.points, borders, np.column_stack([np.repeat(found[:, 0], count[line]), parts]))
+    inner = np.column_stack([np.repeat(found[:, 0], count[line]), parts])
+    return Web(lines.points, borders, inner, under)
 
 
 def _beside(faces: _Faces, pairs: Ints) -> Ints:
@@ -109,8 +115,9 @@ def _parts_beside(edges: Lines, beside: Ints) -> tuple[Ints, Ints]:
     return order[ranges(first[edge], count[edge])], np.repeat(face, count[edge])
 
 
-def _pierced(faces: _Faces, edges: Lines, beside: Ints, touch: float) -> tuple[Lines, Ints]:
-    """The edges cut where they pierce faces, and the points within faces: face * BASE + point."""
+def _pierced(faces: _Faces, edges: Lines, beside: Ints, touch: float) -> tuple[Lines, int, Ints]:
+    """The edges cut where they pierce faces, how many are not, these first, and the points within
+    faces: face * BASE + point."""
     part, face = _parts_beside(edges, beside)
     bounded, row = faces.about(edges.owner)
     rim = np.unique(bounded * BASE + edges.ends[row].T)
@@ -136,9 +143,9 @@ def _pierced(faces: _Faces, edges: Lines, beside: Ints, touch: float) -> tuple[L
     new = start + (end - start) * (low / (low - high))[:, None]
     inside = _within(corners, normals, face, new.T)
     points, place = with_points(edges.points, new[inside], touch)
-    edges = Lines(points, edges.ends, edges.owner).cut(part[inside], place)
+    edges, known = Lines(points, edges.ends, edges.owner).cut(part[inside], place)
     pierced = face[inside] * BASE + place
-    return edges, np.unique(np.concatenate([touching, pierced]))
+    return edges, known, np.unique(np.concatenate([touching, pierced]))
 
 
 def _within(corners: Array, normals: Array, face: Ints, points: Array) -> Chosen:
@@ -151,9 +158,11 @@ def _within(corners: Array, normals: Array, face: Ints, points: Array) -> Chosen
     return inside
 
 
-def _in_common(points: Array, corners: Ints, pairs: Ints, on: Ints) -> Ints:
+def _in_common(
+    points: Array, corners: Ints, pairs: Ints, on: Ints, touch: float
+) -> tuple[Ints, Ints]:
     """Lines on faces (k, 3) between the points `on` them, face * BASE + point in order, that two
-    faces of a pair have in common, unless they lie on each other."""
+    faces of a pair have in common, unless they lie on each other; and the faces (j,) that do."""
     first = np.searchsorted(on, np.arange(len(corners) + 1) * BASE)
     count = np.diff(first)
     swap = count[pairs[:, 0]] > count[pairs[:, 1]]
@@ -163,16 +172,26 @@ def _in_common(points: Array, corners: Ints, pairs: Ints, on: Ints) -> Ints:
     key = many[pair] * BASE + point
     both = on[np.minimum(np.searchsorted(on, key), len(on) - 1)] == key
     pair, point = pair[both], point[both]
-    normals = area_vectors(by_axis(points, corners))
+    shapes = by_axis(points, corners)
+    normals = area_vectors(shapes)
     normals /= lengths(normals)
-    way = np.cross(normals[:, pairs[:, 0]], normals[:, pairs[:, 1]], axis=0)
-    size = np.bincount(pair, minlength=len(pairs))
-    good = ((lengths(way) > COPLANAR) | (size == 2))[pair]
-    pair, point = pair[good], point[good]
-    along = np.einsum("ka,ak->k", points[point], way[:, pair])
-    order = np.lexsort((along, pair))
+    one, other = pairs.T
+    way = np.cross(normals[:, one], normals[:, other], axis=0)
+    slant = lengths(way)
+    way /= np.where(slant > 0, slant, 1.0)
+    across = np.cross(normals[:, one], way, axis=0)
+    spans = [
+        np.ptp(np.einsum("ak,ack->ck", across, shapes[:, :, face]), axis=0) for face in pairs.T
+    ]
+    alike = (slant * np.minimum(*spans) <= WIDE * touch) & (
+        np.bincount(pair, minlength=len(pairs)) > 2
+    )
+    place = points[point].T
+    along = np.einsum("ak,ak->k", place, way[:, pair])
+    order = np.lexsort((along, pair))[~alike[np.sort(pair)]]
     pair, point = pair[order], point[order]
     next_one = np.flatnonzero(pair[1:] == pair[:-1])
     ends = np.stack([point[next_one], point[next_one + 1]], axis=1)
     owner = pairs[pair[next_one]]
-    return np.concatenate([np.column_stack([owner[:, side], ends]) for side in range(2)])
+    lines = np.concatenate([np.column_stack([owner[:, side], ends]) for side in range(2)])
+    return lines, np.unique(pairs[alike])

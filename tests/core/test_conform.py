@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from addon.core.conform import Conformed, conform
+from addon.core.conform import Conformed, conform, strays
 from addon.core.crossings import crossing_faces
 from addon.core.sides import find_edges, find_joins
 from addon.core.triangles import areas, volumes
@@ -113,7 +113,8 @@ def test_a_box_of_cubes() -> None:
     ]
     done = conformed(*cubes)
     np.testing.assert_allclose(cells(done), np.ones(8), rtol=1e-12)
-    assert len(done.vertices) == 27 + 12 and len(done.triangles) >= 96
+    diagonals_that_cross = 12
+    assert len(done.vertices) == 27 + diagonals_that_cross
 
 
 @pytest.mark.parametrize("skew", [0.0, 0.4])
@@ -135,6 +136,49 @@ def test_faces_that_overlap_lie_over_the_same_vertices() -> None:
     }
     area = areas(done.vertices, np.array(sorted(shared)))
     assert area.sum() == pytest.approx(1.4 * 1.3, rel=1e-9)
+
+
+@pytest.mark.parametrize("first", range(4))
+def test_rectangles_cut_along_either_diagonal_are_the_same_in_the_end(first: int) -> None:
+    points, _ = sheet((0, 0, 0), (3, 0, 0), (0, 1, 0))
+    halves = [np.roll(np.arange(4), -turn)[[[0, 1, 2], [0, 2, 3]]] for turn in (first, first + 1)]
+    done = conformed((points, halves[0]), (points, halves[1][:, ::-1]))
+    own = np.sort(done.triangles, axis=1)
+    assert {tuple(row) for row in own[done.source < 2]} == {
+        tuple(row) for row in own[done.source >= 2]
+    }
+
+
+@given(seed=seeds, single=st.booleans())
+@settings(max_examples=25, deadline=None)
+def test_where_three_rectangles_lie_on_each_other_their_pieces_are_the_same(
+    seed: int, single: bool
+) -> None:
+    rng = np.random.default_rng(seed)
+    turn = np.linalg.qr(rng.normal(size=(3, 3)))[0]
+    sides = np.cumsum(np.stack([rng.integers(0, 6, (3, 2)), rng.integers(1, 5, (3, 2))], 2), axis=2)
+    parts = []
+    for (x0, x1), (y0, y1) in sides:
+        points, faces = sheet((x0, y0, 0), (x1 - x0, 0, 0), (0, y1 - y0, 0))
+        points = points @ turn.T
+        order = np.roll(np.arange(4), rng.integers(4))[:: rng.choice([-1, 1])]
+        parts.append((points.astype(np.float32).astype(float) if single else points, order[faces]))
+    done = conformed(*parts)
+    covered = np.zeros((10, 10), bool)
+    for (x0, x1), (y0, y1) in sides:
+        covered[x0:x1, y0:y1] = True
+    distinct = np.unique(np.sort(done.triangles, axis=1), axis=0)
+    assert areas(done.vertices, distinct).sum() == pytest.approx(covered.sum(), rel=1e-5)
+
+
+def test_which_pieces_stray_from_the_triangle_they_are_of() -> None:
+    whole = np.array([[0, 0, 0], [4, 0, 0], [0, 4, 0]])
+    within, above, beyond, flat = [1, 1, 0], [1, 1, 2e-3], [2, -2e-3, 0], [1.5, 5e-4, 0]
+    points = np.array([*whole, within, above, beyond, flat], float)
+    pieces = np.array([[0, 1, tip] for tip in (3, 4, 5, 6)])
+    pieces[2] = [5, 1, 2]
+    got = strays(points, pieces, np.tile([0, 1, 2], (4, 1)), 1e-6)
+    np.testing.assert_array_equal(got, [False, True, True, True])
 
 
 def test_pieces_are_turned_as_their_source() -> None:
@@ -209,13 +253,15 @@ def test_what_is_whole_is_cut_by_others_alone(offset: float) -> None:
     body = np.array(ball.vertices), np.array(ball.faces)
     points, triangles = stack(body, across(offset), across(-0.4, 0), across(0.3, 1))
     touch = touch_of(points)
-    whole = np.arange(len(triangles)) < len(ball.faces)
-    done = conform(points, triangles, touch, whole)
+    group = np.where(np.arange(len(triangles)) < len(ball.faces), 0, -1)
+    done = conform(points, triangles, touch, group)
     assert_meeting_in_edges(done, touch)
     np.testing.assert_allclose(cells(done), cells(conform(points, triangles, touch)), atol=1e-9)
 
 
-def test_what_is_called_whole_is_not_looked_at() -> None:
+def test_what_is_of_one_group_is_not_looked_at() -> None:
     points, triangles = stack(box(), box((0, 0, 0), (2, 2, 2)))
-    done = conform(points, triangles, touch_of(points), np.ones(len(triangles), bool))
-    assert len(done.triangles) == len(triangles)
+    one = np.zeros(len(triangles), int)
+    assert len(conform(points, triangles, touch_of(points), one).triangles) == len(triangles)
+    two = np.arange(len(triangles)) // 12
+    assert len(conform(points, triangles, touch_of(points), two).triangles) > len(triangles)

@@ -29,6 +29,7 @@ from addon.core.tree import build_tree
 from tests import bodies
 
 Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
 Bounds = Sequence[float]
 
 AGREED = 1e-6
@@ -332,6 +333,22 @@ def test_holed_bulkhead() -> None:
     assert all(room.sealed for room in division.rooms) and not division.leaks
 
 
+@pytest.mark.parametrize("tilt", [0.0, 0.2])
+def test_a_wall_through_a_manhole_leaves_a_gap_on_either_side(tilt: float) -> None:
+    middle = sheet("middle", 1, 0)
+    across = Mesh(
+        "middle",
+        middle.vertices + tilt * middle.vertices[:, 2:] * [0, 1, 0],
+        middle.triangles,
+        middle.faces,
+    )
+    division = divided(holed("frame 4", 4, (-0.3, 0.5), (1, 2)), across)
+    assert len(division.rooms) == 4 and not told(division)
+    areas = sorted(gap.area for gap in division.gaps)
+    assert areas == pytest.approx(sorted([0.3 + 1.5 * tilt, 0.5 - 1.5 * tilt]))
+    assert all(gap.wall == "frame 4" for gap in division.gaps)
+
+
 def test_two_holes_in_a_bulkhead_are_two_gaps() -> None:
     halves = [holed("", 4, (y - 0.5, y + 0.5), (1, 2), 50) for y in (-1, 1)]
     for half, side in zip(halves, (-1, 1), strict=True):
@@ -487,6 +504,22 @@ def test_a_deck_that_follows_the_rim_seals_the_hull() -> None:
     assert rooms_beside(division, np.array([3.0, 0.3, 3.02])) == ("space 1", SEA)
 
 
+def test_bulkheads_up_to_the_rim_part_an_open_hull() -> None:
+    """They end below the lid, a fan from the middle of a rim that rises to the ends."""
+    hull, _ = sheered()
+    walls = []
+    for x in (2, 5, 6):
+        top = 3 + 0.2 * ((x - 5) / 5) ** 2
+        walls.append(bulkhead(f"frame {x}", x, (-2, 2), (0, top)))
+    division = divided(*walls, hull=hull)
+    assert len(division.rooms) == 4 and not told(division)
+    over = {gap.wall: gap for gap in division.gaps if SEA not in gap.rooms}
+    assert set(over) == {wall.name for wall in walls}
+    assert over["frame 5"].lowest[2] == pytest.approx(3)
+    assert 0 < over["frame 5"].area < 4 * 0.2
+    assert {leak.room for leak in division.leaks} == {room.name for room in division.rooms}
+
+
 def test_a_hole_in_a_deck_below_the_lid_leaks() -> None:
     """What lies on the deck is a room then, on the way from the sea into the one below."""
     hull, fitted = sheered()
@@ -528,6 +561,47 @@ def test_t_junctions() -> None:
     assert sorted(sizes(divided(*walls, hull=hull)).values()) == [12.0, 12.0, 20.0, 28.0, 48.0]
 
 
+@pytest.mark.parametrize("heel", [0.0, 0.07])
+@pytest.mark.parametrize("seed", range(4))
+def test_walls_made_of_the_vertices_of_the_hull(seed: int, heel: float) -> None:
+    """Frames, stringer decks and the deck itself once more, as copies of her vertices filled with
+    faces, in single precision: the rooms are those of the grid."""
+    rng = np.random.default_rng(seed)
+    u, v = np.linspace(0, 1, 7), np.linspace(0, 1, 5)
+    half = 2 * (1 - u[:, None] ** 3) * np.sin(np.pi / 2 * v) + 0 * u[:, None]
+    rise = 2 * v**1.5 + 0.4 * v * (u[:, None] - 0.4) ** 2
+    port = np.stack(np.broadcast_arrays(12 * u[:, None], half, rise), axis=-1)
+    side = np.arange(35).reshape(7, 5)
+    other = side + 35
+    points = np.concatenate([port, port * [1, -1, 1]]).reshape(-1, 3)
+    cos, sin = np.cos(heel), np.sin(heel)
+    points = points @ np.array([[1, 0, 0], [0, cos, -sin], [0, sin, cos]]).T + rng.normal(size=3)
+    points = points.astype(np.float32).astype(float)
+
+    def strips(*rows: tuple[Ints, Ints]) -> list[tuple[int, ...]]:
+        quads = [
+            np.roll([a[i], a[i + 1], b[i + 1], b[i]], rng.integers(4))
+            for a, b in rows
+            for i in range(len(a) - 1)
+        ]
+        return [tuple(map(int, quad)) for quad in quads]
+
+    def frame(i: int) -> tuple[int, ...]:
+        return tuple(map(int, [*side[i, ::-1], *other[i, 1:]]))
+
+    shell = [strips((side[:, j + 1], side[:, j]), (other[:, j], other[:, j + 1])) for j in range(4)]
+    deck = strips((other[:, -1], side[:, -1]))
+    hull = build_hull(triangulate("hull", points, (*sum(shell, []), *deck, frame(0))))
+    walls = {f"frame {i}": [frame(i)] for i in (2, 4)}
+    walls |= {f"deck {j}": strips((side[:, j], other[:, j])) for j in (1, 3, 4)}
+    division = divided(
+        *(triangulate(name, points - hull.origin, tuple(faces)) for name, faces in walls.items()),
+        hull=hull,
+    )
+    assert len(division.rooms) == 9 and division.solid == 0
+    assert not (division.gaps or division.findings)
+
+
 def test_coplanar_faces() -> None:
     """Walls on each other and on the skin, a deck in two overlapping parts, tanks flush."""
     walls = (
@@ -562,6 +636,14 @@ def test_disjoint_hulls() -> None:
         division.room(one).centre[1] * division.room(other).centre[1] > 0  # type: ignore[union-attr]
         for one, other in division.neighbours
     )
+
+
+def test_parts_that_run_into_each_other_do_not_add_up() -> None:
+    hull = build_hull(bodies.mesh(bodies.joined(bodies.box(), block((4, 2, 2), (8, -1, 0.5)))))
+    assert hull.volume == pytest.approx(136)
+    division = find_rooms(Case("trial", hull, walls=(bulkhead("frame 3", 3),)))
+    assert sum(room.volume for room in division.rooms) == pytest.approx(128)
+    assert "128 m3 in all, the hull 136 m3" in told(division)["rooms-do-not-add-up"].text
 
 
 def soup(mesh: Mesh) -> Mesh:
