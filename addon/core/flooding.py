@@ -115,6 +115,16 @@ def damaged(case: Case, division: Division, names: Iterable[str]) -> Case:
     )
 
 
+def float_before(case: Case) -> Floating:
+    """Where she floats before anything floods. Raises BadInputError where she is lost then."""
+    floating = float_ship(case, seek_others=False)
+    if floating.state == "sunk":
+        raise BadInputError(f"{case.title}: she sinks before anything floods; take weight off")
+    if _turned_over(floating):
+        raise BadInputError(f"{case.title}: she capsizes before anything floods; lower her weights")
+    return floating
+
+
 def flood(
     case: Case,
     division: Division,
@@ -181,17 +191,8 @@ class _Trials:
 
     @cached_property
     def intact(self) -> Floating:
-        """Where she floats before. Raises BadInputError where she is lost by herself."""
-        floating = float_ship(self.case, seek_others=False)
-        if floating.state == "sunk":
-            raise BadInputError(
-                f"{self.case.title}: she sinks before anything floods; take weight off"
-            )
-        if _turned_over(floating):
-            raise BadInputError(
-                f"{self.case.title}: she capsizes before anything floods; lower her weights"
-            )
-        return floating
+        """Where she floats before. Raises BadInputError as `float_before`."""
+        return float_before(self.case)
 
     @cached_property
     def ways(self) -> tuple[Way, ...]:

@@ -544,6 +544,18 @@ def test_the_worst_by_s_then_margin_line_then_arm() -> None:
             ["aft"],
             ["opening 'v'", "mean 'aft'"],
         ),
+        (
+            chain(replace(door("d", 45.0, 3.0, "aft", "md"), shut=True)),
+            ROOMS,
+            ["aft"],
+            ["door 'd'", "mean 'mid'"],
+        ),
+        (
+            chain(door("d", 45.0, 3.0, "aft", "fore")),
+            ROOMS,
+            ["aft"],
+            ["door 'd': rooms 'aft' and 'fore' share no wall; name two that do"],
+        ),
     ],
 )
 def test_bad_input(case: Case, rooms: Division, names: list[str], words: list[str]) -> None:

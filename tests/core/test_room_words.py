@@ -237,6 +237,15 @@ FLAT = "v 0 0 0\nv 9 0 0\nv 9 3 0\nv 0 3 0\nf 1 2 3 4\n"
         ("rooms", ('"hold"', '"fuel"'), ("room 'fuel'", "twice")),
         ("rooms", ("[6.0, 0.0, 0.5]", "[3.6, 0.0, 0.5]"), ("room 'hold'", "'engine room'")),
         ("rooms", ("[6.0, 0.0, 0.5]", "[60.0, 0.0, 0.5]"), ("room 'hold'", "outside the hull")),
+        (
+            "rooms",
+            (
+                "[[condition]]",
+                '[[door]]\nname = "d"\nposition_m = [4.0, 0.0, 0.5]\narea_m2 = 1.0\n'
+                'rooms = ["hold", "engin room"]\nshut = true\n[[condition]]',
+            ),
+            ("door 'd': there is no room 'engin room'", "did you mean 'engine room'"),
+        ),
         ("tanks --tank feul", ("", ""), ("no tank 'feul'", "did you mean 'fuel'")),
         ("tanks --steps 0", ("", ""), ("tank 'fuel': 0 steps", "from 1 to")),
         ("tanks --heel 90", ("", ""), ("--heel is 90", "between -90 and 90")),
