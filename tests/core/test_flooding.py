@@ -389,6 +389,15 @@ def test_she_stands_on_her_end() -> None:
     assert found.outcome == "sunk" and found.why.startswith("Founders by the bow")
 
 
+@pytest.mark.parametrize(("x", "end"), [((0, 30), "stern"), ((70, 100), "bow")])
+def test_she_goes_over_her_end(x: tuple[float, float], end: str) -> None:
+    """G lies 15 m from the middle of what bears her, and with GML about 55 m the deck of that end
+    is under long before B is below G."""
+    found = flood(barge(6.0), divided(room("end", block(x, (-10, 10), (0, 10)))), ["end"])
+    assert found.outcome == "sunk" and not found.survives and np.isnan(found.margin_line)
+    assert found.why.startswith(f"Founders by the {end}: even held from heeling")
+
+
 def test_words_of_one_that_floats() -> None:
     found = flood(barge(), divided(room("hold", block((40, 60), (-10, 10), (0, 10)))), ["hold"])
     assert found.why == "Floats, her margin line 3.67 m above water"
