@@ -30,17 +30,12 @@ from addon.core.weights import Weight
 from addon.files.case_file import read_case
 from tests import bodies
 from tests.basins import Ashore, room_of, way
+from tests.core.rooms import block
 
 Array = NDArray[np.float64]
 
 WATER = 1000.0
 FREE = np.sqrt(2 * GRAVITY)
-
-
-def block(x: tuple[float, float], y: tuple[float, float], z: tuple[float, float]) -> bodies.Body:
-    """The box between two x, two y and two z."""
-    size = (x[1] - x[0], y[1] - y[0], z[1] - z[0])
-    return bodies.moved(bodies.box(*size), (x[0], (y[0] + y[1]) / 2, z[0]))
 
 
 def barge(draft: float = 2.5, KG: float = 2.0, **more: object) -> Case:

@@ -2,21 +2,18 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import json
 
 import numpy as np
 import pytest
 
-from addon.commands import main
 from addon.core.caution import CAUTION, UNCHECKED
 from addon.core.floating import float_ship
 from addon.core.soundings import heeling_moments, sounding_table
 from addon.files.case_file import read_case
-from addon.files.obj import PolygonMesh, obj_text
 from addon.files.room_results import LIQUID_HEELS
 from tests.bodies import box
+from tests.core.papers import put_case, rows_of
 
 CASE = """\
 title = "Barge"
@@ -63,27 +60,9 @@ def barge(tmp_path):
     """Writes the case of a box 12 x 4 x 3 m, changed as told; gives its path."""
 
     def write(old: str = "", new: str = "", more: str = "", body=BARGE):
-        (tmp_path / "hull.obj").write_text(obj_text(PolygonMesh("hull", *body)))
-        path = tmp_path / "case.toml"
-        path.write_text(CASE.replace(old, new) + more)
-        return path
+        return put_case(tmp_path, CASE.replace(old, new) + more, body)
 
     return write
-
-
-@pytest.fixture
-def said(capsys):
-    """Runs words; gives exit code, stdout, stderr."""
-
-    def run(*argv):
-        code = main([str(word) for word in argv])
-        return code, *capsys.readouterr()
-
-    return run
-
-
-def rows_of(text):
-    return list(csv.DictReader(io.StringIO(text)))
 
 
 # Rooms -----------------------------------------------------------------------------------------
