@@ -436,7 +436,10 @@ def _sinks(floating: Floating, over_end: float) -> str:
     if _is_on_end(floating):
         return f"Founders by the {_end(attitude.trim_rad)}: she comes to rest standing on it"
     if over_end:
-        return f"Founders by the {_end(over_end)}: even held from heeling she trims on without rest"
+        return (
+            f"Founders by the {_end(over_end)}: even held from heeling she finds no rest in trim, "
+            "and goes over it"
+        )
     assert floating.fills_at is not None
     return (
         f"Fills over an open edge {metres(floating.fills_height)} under water "

@@ -319,6 +319,9 @@ def test_water_spreads_through_gaps() -> None:
     assert found.spread[0].through == "gap in 'bulkhead 1'" and found.spread[0].kind == "gap"
     assert "to 'mid' through gap in 'bulkhead 1'" in found.why
     assert flood(barge(), rooms, ()).rooms == ()
+    far = replace(ROOMS, gaps=(gap("aft", "fore", "trunk", *corners),))
+    joined = chain(door("d", 45.0, 9.9, "aft", "fore"))
+    assert flood(joined, far, ()).rooms == ()
     torn = replace(ROOMS, gaps=(gap(SEA, "fore", "shell", (60, 10, 2), (61, 10, 2), (61, 10, 3)),))
     assert flood(barge(), torn, ()).rooms == ("fore",)
 
