@@ -3,6 +3,7 @@ their edges, each face there once however many surfaces share it."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -103,8 +104,11 @@ def sheet_part(name: str, vertices: Array, triangles: Ints, touch: float) -> Par
     return Part(name, points, triangles, front != back)
 
 
-def arrange(parts: list[Part], touch: float) -> Arrangement:
-    """The parts put together. Points `touch` (m) or less apart are one."""
+def arrange(
+    parts: list[Part], touch: float, tell: Callable[[float], None] | None = None
+) -> Arrangement:
+    """The parts put together. Points `touch` (m) or less apart are one. `tell` hears as in
+    `conform`."""
     starts = np.cumsum([0, *(len(part.vertices) for part in parts)])
     vertices = np.concatenate([part.vertices for part in parts])
     triangles = np.concatenate(
@@ -116,7 +120,8 @@ def arrange(parts: list[Part], touch: float) -> Arrangement:
     lid = np.concatenate(
         [np.arange(size) >= size - part.lids for part, size in zip(parts, sizes, strict=True)]
     )
-    result = conform(vertices, triangles, touch, np.repeat([part.whole for part in parts], sizes))
+    whole = np.repeat([part.whole for part in parts], sizes)
+    result = conform(vertices, triangles, touch, whole, tell)
     ordered = np.sort(result.triangles, axis=1)
     first, copy = _distinct(ordered)
     a, b, c = result.triangles.T

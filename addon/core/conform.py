@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,6 +19,7 @@ from .web import find_web, ranges
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Chosen = NDArray[np.bool_]
+Tell = Callable[[float], None]
 
 MOST_PASSES = 6
 FINER = 0.1
@@ -36,14 +38,18 @@ class Conformed:
 
 
 def conform(
-    vertices: Array, triangles: Ints, touch: float, whole: Chosen | None = None
+    vertices: Array,
+    triangles: Ints,
+    touch: float,
+    whole: Chosen | None = None,
+    tell: Tell | None = None,
 ) -> Conformed:
     """Triangles (m, 3) over vertices (n, 3) cut wherever they meet each other; those that are
     `whole` (m,) do so in whole edges already, and are cut where they meet the others.
 
     Vertices, edges and faces `touch` (m) or less apart meet, and what lies upon another moves
     onto it. Triangles no higher than that are left out. Where triangles lie on each other, the
-    pieces of each are over the same vertices.
+    pieces of each are over the same vertices. `tell` hears at each step how many there are.
     """
     points = np.asarray(vertices, dtype=np.float64)
     corners = np.asarray(triangles, dtype=np.int64)
@@ -58,7 +64,7 @@ def conform(
     fresh = np.ones(len(source), bool)
     known = np.zeros(len(triangles), bool) if whole is None else whole
     for again in range(MOST_PASSES):
-        pieces, fresh = _cut(pieces, fresh, known, touch * FINER**again)
+        pieces, fresh = _cut(pieces, fresh, known, touch * FINER**again, tell)
         if not fresh.any():
             break
     order = np.argsort(pieces.source, kind="stable")
@@ -66,15 +72,19 @@ def conform(
     return Conformed(pieces.vertices[used], corners.reshape(-1, 3), pieces.source[order])
 
 
-def _cut(pieces: Conformed, fresh: Chosen, whole: Chosen, touch: float) -> tuple[Conformed, Chosen]:
+def _cut(
+    pieces: Conformed, fresh: Chosen, whole: Chosen, touch: float, tell: Tell | None
+) -> tuple[Conformed, Chosen]:
     """The triangles cut where they meet, and which of them are new; only where one of two is
     fresh, and one of them not piece of what is whole, can they meet."""
     points, triangles = pieces.vertices, pieces.triangles
-    pairs = _near(pieces, np.stack([fresh, ~whole[pieces.source]]), touch)
+    pairs = _near(pieces, np.stack([fresh, ~whole[pieces.source]]), touch, tell)
     if not len(pairs):
         return pieces, np.zeros(len(triangles), bool)
     faces, pairs = np.unique(pairs, return_inverse=True)
     web = find_web(points, triangles[faces], pairs.reshape(-1, 2), touch)
+    if tell:
+        tell(len(triangles))
     touched, rim = _rims(triangles, web.borders)
     inner = np.setdiff1d(faces[web.lines[:, 0]], touched)
     corners = triangles[inner]
@@ -123,7 +133,7 @@ def _rims(triangles: Ints, borders: Ints) -> tuple[Ints, Ints]:
     return near[touched], np.concatenate([whole, np.column_stack([near[half // 3], part])])
 
 
-def _near(pieces: Conformed, sought: Chosen, touch: float) -> Ints:
+def _near(pieces: Conformed, sought: Chosen, touch: float, tell: Tell | None) -> Ints:
     """Pairs (k, 2) of triangles that may meet elsewhere than in the vertices that they share, of
     both kinds sought (2, m); and each sliver of both with itself."""
     points, triangles, source = pieces.vertices, pieces.triangles, pieces.source
@@ -148,6 +158,8 @@ def _near(pieces: Conformed, sought: Chosen, touch: float) -> Ints:
         some = (shared == 1) | (shared == 2)
         parts.append(_hinged(corners, normals, equal[some], i[some], j[some], touch))
         found.extend(np.stack(part, axis=1) for part in parts)
+        if tell:
+            tell(len(triangles))
     return order[np.concatenate(found)]
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -34,19 +35,22 @@ class Partition:
     loose: Ints
 
 
-def part_hull(parts: list[Part], touch: float) -> Partition:
+def part_hull(
+    parts: list[Part], touch: float, tell: Callable[[float], None] | None = None
+) -> Partition:
     """The cells that a hull, the first of the parts, is parted in by the others.
 
     Free edges of walls go round a hole if the walls that it is in part cells when it is shut, and
     are at least `LEAST_CLOSED` times as large as their holes; what bounds either cell must be
-    `LEAST_ROUND` times as large, so that a plate that hangs free is none.
+    `LEAST_ROUND` times as large, so that a plate that hangs free is none. `tell` hears as in
+    `conform`.
     """
-    arrangement, first_door = arrange(parts, touch), len(parts)
+    arrangement, first_door = arrange(parts, touch, tell), len(parts)
     whole = _Whole.of(arrangement, parts, touch)
     doors = find_doorways(arrangement, whole.edges, whole.free, parts, touch)
     if doors:
         parts = [*parts, *doors]
-        arrangement = arrange(parts, touch)
+        arrangement = arrange(parts, touch, tell)
         beyond = beyond_sills(arrangement, find_edges(arrangement.triangles), first_door)
         whole = _Whole.of(arrangement.without(beyond), parts, touch)
     while True:

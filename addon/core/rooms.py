@@ -7,6 +7,7 @@ become the gaps through which water gets from one to the other. See docs/method.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from itertools import combinations
 
@@ -41,11 +42,12 @@ SOLID, NOWHERE = -2, -3
 AGREES = 1e-6
 
 
-def find_rooms(case: Case) -> Division:
+def find_rooms(case: Case, tell: Callable[[float], None] | None = None) -> Division:
     """How a ship is divided by what stands in her.
 
-    Raises BadInputError for a wall or a drawn room wholly outside the hull, for tanks or drawn
-    rooms that share space, and for a room marked where there is none or marked twice.
+    `tell` hears at each step how many triangles there are. Raises BadInputError for a wall or a
+    drawn room wholly outside the hull, for tanks or drawn rooms that share space, and for a room
+    marked where there is none or marked twice.
     """
     hull = case.hull
     drawn = tuple(mark for mark in case.room_marks if mark.body is not None)
@@ -53,10 +55,12 @@ def find_rooms(case: Case) -> Division:
     for wall in case.walls:
         _check_mesh(wall)
     touch = WELD * hull.tree.size
-    parted = part_hull(_parts(case, drawn, touch), touch)
+    parted = part_hull(_parts(case, drawn, touch), touch, tell)
     arrangement, cells, around = parted.arrangement, parted.cells, parted.around
     findings: list[Finding] = []
     _check_walls(case, arrangement, cells, around[:, HULL] > 0, findings)
+    if tell:
+        tell(len(cells.triangles))
     room, numbers = _numbered(case, drawn, parted, touch, findings)
     rooms = _rooms(parted.parts, arrangement, cells, room, len(numbers))
     rooms = _told(case, drawn, numbers, rooms)

@@ -177,7 +177,8 @@ def _ship(
     elif state.flooded:
         name = f"{name}, {state.flooded_words}"
         usual = readout(state.floating, name, state.stale, lengths)
-        said = (usual, (state.flooded.why, "plain" if state.flooded.survives else "warning"))
+        why = lengths.said(state.flooded.why)
+        said = (usual, (why, "plain" if state.flooded.survives else "warning"))
     ship = ship_at(
         entry.uid,
         state.name,

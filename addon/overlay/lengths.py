@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, replace
 from math import floor, log10
 from typing import Any
@@ -10,6 +11,9 @@ FOOT, INCH = 0.3048, 0.0254
 METRE = (1.0, "m", 2)
 METRIC = {"MILLIMETERS": (1000.0, "mm", 0), "CENTIMETERS": (100.0, "cm", 1)}  # in a metre, places
 INCHES = (1, 2, 3, 6, 12)  # that feet are parted into
+FIGURE = r"(-?\d[\d.]*(?:e-\d+)?)"
+PLACE = re.compile(rf"x {FIGURE}, y {FIGURE}, z {FIGURE} m\b")
+IN_METRES = re.compile(rf"{FIGURE} m(?![\w/])")
 SMALL_CRAFT = 3.0  # below this length (m) a centimetre is coarse
 
 
@@ -73,6 +77,18 @@ class Lengths:
         factor, unit, places = METRIC.get(self.chosen, METRE)
         places += self.fine
         return f"{round(metres * factor, places) + 0.0:.{places}f} {unit}"
+
+    @property
+    def in_metres(self) -> bool:
+        """Whether lengths are written in metres."""
+        return self.symbol == METRE[1]
+
+    def said(self, text: str) -> str:
+        """A sentence of the core, which speaks of metres, with its lengths in the unit chosen."""
+        if self.in_metres:
+            return text
+        text = PLACE.sub(r"x \1 m, y \2 m, z \3 m", text)
+        return IN_METRES.sub(lambda found: self(float(found[1])), text)
 
     def volume(self, cubic_metres: float) -> str:
         """A volume to three figures: 12.3 m³, 350 L, 434 ft³."""

@@ -25,7 +25,7 @@ from .inside import Inside, InsidePainter
 from .lengths import Lengths
 from .palette import Colour, Palette, palette_for
 from .panel import ChartDrawing, Spot, chart_room, chart_spot
-from .project import Label, Picture, Style, TextSize, View, lines, picture
+from .project import Label, Picture, Style, TextSize, View, folded, lines, picture
 from .run_chart import RunChart, lay_out_run
 from .shapes import Drawing, Show, Tone, attitude_of, drawing, fault_marks, readout, water_point
 from .twin import level_pose, shaded
@@ -193,8 +193,8 @@ class Painter:
 
         `low` and `high` (2,) bound the free pixels.
         """
-        rows = list(self._rows(scenery))
         style, chart = scenery.style(palette_for(scenery.ground)), None
+        rows = list(folded(self._rows(scenery), high[0] - low[0], style, _text_size))
         with self._surviving("chart", "layout"):
             chart = self._chart(scenery, chart_room(low, high, len(rows), scenery.scale))
         taken = (chart.spot.panel,) if chart else ()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
@@ -175,6 +175,22 @@ def picture(
         sketch.dimension_text(dimension, ends)
     sketch.tags(drawing.tags)
     return sketch.picture()
+
+
+def folded(
+    rows: Iterable[tuple[str, Colour]], width: float, style: Style, text_size: TextSize
+) -> Iterator[tuple[str, Colour]]:
+    """Lines of text broken between words to fit a width in pixels."""
+    size = TEXT * style.scale
+    for text, colour in rows:
+        line = ""
+        for word in text.split():
+            longer = f"{line} {word}".lstrip()
+            if line and text_size(longer, size)[0] > width - 2 * size:
+                yield line, colour
+                longer = word
+            line = longer
+        yield line, colour
 
 
 def lines(

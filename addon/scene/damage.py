@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
 import bpy
 
@@ -11,40 +12,62 @@ from ..core.bulkheads import place_bulkheads
 from ..core.case import Case
 from ..core.conditions import in_condition
 from ..core.findings import BadInputError
+from ..core.floodable import floodable_length
 from ..core.flooding import flood, flood_each, worst
 from ..core.ingress import flood_in_time
 from ..core.room import SEA, Division
 from ..core.rooms import rooms_beside
+from ..core.ways import Hole
 from . import session
-from .aboard import counted, place_of
+from .aboard import counted, opening_of, place_of
+from .job import Job, Tell
 from .names import Role
 from .read import read_case
-from .rooms import divided
+from .rooms import dividing
 from .settings import settings
 from .survey import afloat
 
-Tell = Callable[[float], None]
+Find = Callable[[Division, Tell | None], dict[str, Any]]
 
 
 @dataclass(frozen=True)
 class _Ship:
-    """A hull of the scene afloat as she is loaded, with her rooms."""
+    """A hull of the scene afloat as she is loaded, and what finds her rooms."""
 
     entry: session.Entry
     case: Case
-    division: Division
+    rooms: Job[session.Divided]
+
+    def damaging(self, find: Find) -> Job[tuple[session.Divided, dict[str, Any]]]:
+        """Find fields of `Damage` once her rooms are known."""
+
+        def work(tell: Tell | None) -> tuple[session.Divided, dict[str, Any]]:
+            divided = self.rooms.work(tell)
+            return divided, find(divided.division, tell)
+
+        def keep(found: tuple[session.Divided, dict[str, Any]]) -> None:
+            divided, changes = found
+            self.rooms.keep(divided)
+            session.hurt(self.entry, **changes)
+
+        return Job(work, keep)
 
 
 def flood_holed(
     depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, tell: Tell | None = None
-) -> None:
-    """Open the rooms that are chosen to the sea. Raises BadInputError."""
+) -> Job[Any]:
+    """Open the rooms that are chosen to the sea. Raises BadInputError, as does the job."""
     ship = _ship(depsgraph, hull, tell)
-    names = [room.name for room in ship.division.rooms if room.name in ship.entry.holed]
-    if not names:
-        raise BadInputError("no room is holed; tick the rooms that are open to the sea")
-    found = flood(ship.case, ship.division, names, tell)
-    session.hurt(ship.entry, floodings=(found,), shown=0)
+    holed = ship.entry.holed
+
+    def find(division: Division, tell: Tell | None) -> dict[str, Any]:
+        names = [room.name for room in division.rooms if room.name in holed]
+        if not names:
+            raise BadInputError("no room is holed; tick the rooms that are open to the sea")
+        found = flood(ship.case, division, names, tell)
+        return {"floodings": (found,), "shown": 0}
+
+    return ship.damaging(find)
 
 
 def flood_all(
@@ -52,16 +75,20 @@ def flood_all(
     hull: bpy.types.Object,
     pairs: bool,
     tell: Tell | None = None,
-) -> None:
+) -> Job[Any]:
     """Open every room, or every two neighbours, to the sea, and draw the worst.
 
-    Raises BadInputError.
+    Raises BadInputError, as does the job.
     """
     ship = _ship(depsgraph, hull, tell)
-    found = flood_each(ship.case, ship.division, pairs, tell)
-    least = worst(found)
-    shown = next(index for index, each in enumerate(found) if each is least)
-    session.hurt(ship.entry, floodings=found, shown=shown)
+
+    def find(division: Division, tell: Tell | None) -> dict[str, Any]:
+        found = flood_each(ship.case, division, pairs, tell)
+        least = worst(found)
+        shown = next(index for index, each in enumerate(found) if each is least)
+        return {"floodings": found, "shown": shown}
+
+    return ship.damaging(find)
 
 
 def flood_through(
@@ -69,44 +96,72 @@ def flood_through(
     hull: bpy.types.Object,
     way: bpy.types.Object,
     tell: Tell | None = None,
-) -> None:
+) -> Job[Any]:
     """Let the sea in through a hole, or an opening left open, and see how long she has.
 
-    Marked rooms keep their air and are pumped as their marks say. Raises BadInputError.
+    Marked rooms keep their air and are pumped as their marks say. Raises BadInputError, as does
+    the job.
     """
     ship = _ship(depsgraph, hull, tell)
     frame, chosen = ship.entry.ship.frame, settings(way)
-    point = place_of(depsgraph, way, frame)
-    inside = [name for name in rooms_beside(ship.division, point) if name != SEA]
     marks = {mark.name: settings(mark).inflow for mark in counted(depsgraph, hull)[Role.ROOM]}
-    run = flood_in_time(
-        ship.case,
-        ship.division,
-        tuple(inside[:1]),
-        way.name if chosen.role == Role.OPENING else chosen.hole.hole(point, frame.unit),
-        tuple(name for name, inflow in marks.items() if inflow.trapped),
-        tuple(pump for name, inflow in marks.items() for pump in inflow.pumps(name)),
-        tell=tell,
-    )
-    session.hurt(ship.entry, ingress=run, hole=way.name)
+    name = way.name
+    hole: str | Hole
+    if chosen.role == Role.OPENING:
+        hole, point = name, opening_of(depsgraph, way, frame).point
+    else:
+        point = place_of(depsgraph, way, frame)
+        hole = chosen.hole.hole(point, frame.unit)
+    trapped = tuple(name for name, inflow in marks.items() if inflow.trapped)
+    pumps = tuple(pump for name, inflow in marks.items() for pump in inflow.pumps(name))
+
+    def find(division: Division, tell: Tell | None) -> dict[str, Any]:
+        inside = tuple(name for name in rooms_beside(division, point) if name != SEA)
+        run = flood_in_time(ship.case, division, inside[:1], hole, trapped, pumps, tell=tell)
+        return {"ingress": run, "hole": name}
+
+    return ship.damaging(find)
 
 
 def advise(
-    depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, count: int, tell: Tell | None = None
-) -> None:
-    """Find where so many transverse bulkheads do most for her. Raises BadInputError."""
+    depsgraph: bpy.types.Depsgraph,
+    hull: bpy.types.Object,
+    count: int,
+    permeability: float,
+    tell: Tell | None = None,
+) -> Job[Any]:
+    """Find where so many transverse bulkheads do most for her. Raises BadInputError, as does the
+    job."""
     entry = _afloat(depsgraph, hull, tell)
     case = _loaded(depsgraph, hull, entry)
-    session.hurt(entry, advice=place_bulkheads(case, count, tell=tell))
+    return Job(
+        lambda tell: place_bulkheads(case, count, permeability, tell=tell),
+        lambda found: session.hurt(entry, advice=found),
+    )
+
+
+def find_floodable(
+    depsgraph: bpy.types.Depsgraph,
+    hull: bpy.types.Object,
+    permeability: float,
+    tell: Tell | None = None,
+) -> Job[Any]:
+    """Find how much of her length may flood, along the ship. Raises BadInputError, as does the
+    job."""
+    entry = _afloat(depsgraph, hull, tell)
+    case = _loaded(depsgraph, hull, entry)
+    return Job(
+        lambda tell: floodable_length(case, permeability, tell=tell),
+        lambda found: session.hurt(entry, floodable=found),
+    )
 
 
 def _ship(
     depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, tell: Tell | None = None
 ) -> _Ship:
-    """The hull floated, and her rooms found, where that is not known. Raises BadInputError."""
+    """The hull floated where that is not known. Raises BadInputError."""
     entry = _afloat(depsgraph, hull, tell)
-    division = divided(depsgraph, hull, entry.ship).division
-    return _Ship(entry, _loaded(depsgraph, hull, entry), division)
+    return _Ship(entry, _loaded(depsgraph, hull, entry), dividing(depsgraph, hull, entry.ship))
 
 
 def _afloat(

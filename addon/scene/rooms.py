@@ -11,30 +11,33 @@ from ..core.rooms import find_rooms
 from . import session
 from .aboard import counted, shape_signature
 from .groups import values_of
+from .job import Job
 from .names import WITHIN, Role
 from .read import ReadHull, read_case
 from .settings import settings
 from .surface import digest_object
 
 
-def divided(
+def dividing(
     depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, ship: ReadHull | None = None
-) -> session.Divided:
+) -> Job[session.Divided]:
     """How a hull, which may have been read before, is divided; found where that is not known.
 
-    Raises BadInputError.
+    Raises BadInputError, as does the job.
     """
-    signed = signature(depsgraph, hull)
+    uid, signed = hull.session_uid, signature(depsgraph, hull)
     known = session.divided_of(hull)
     if known and known.signature == signed:
-        session.set_divided_stale(hull.session_uid, False)
-        return known
-    division = find_rooms(read_case(depsgraph, hull, ship).case)
+        same = known
+        return Job(lambda _: same, lambda _: session.set_divided_stale(uid, False))
+    case = read_case(depsgraph, hull, ship).case
     parts = counted(depsgraph, hull)
-    sources = (hull, *(part for role in WITHIN for part in parts[role]))
-    found = session.Divided(division, frozenset(each.session_uid for each in sources), signed)
-    session.divide(hull, found)
-    return found
+    within = (hull, *(part for role in WITHIN for part in parts[role]))
+    sources = frozenset(each.session_uid for each in within)
+    return Job(
+        lambda tell: session.Divided(find_rooms(case, tell), sources, signed),
+        lambda found: session.divide(uid, found),
+    )
 
 
 def recheck(depsgraph: bpy.types.Depsgraph) -> None:

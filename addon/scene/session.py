@@ -20,6 +20,7 @@ from ..core.room import Division, Room
 
 if TYPE_CHECKING:
     from ..core.bulkheads import Advice
+    from ..core.floodable import FloodableLength
     from ..core.flooding import Flooded
     from ..core.ingress import Ingress
     from .read import ReadHull
@@ -44,7 +45,7 @@ class Divided:
 class Damage:
     """What holes do to a hull as she is loaded: the floodings last asked for, which of them is
     drawn (None: she is drawn whole), the flooding in time last asked for with the name of its
-    `hole`, and the advice on bulkheads.
+    `hole`, the advice on bulkheads and the floodable length.
 
     `basis` is a digest of all that they were found from.
     """
@@ -55,6 +56,7 @@ class Damage:
     ingress: Ingress | None = None
     hole: str = ""
     advice: Advice | None = None
+    floodable: FloodableLength | None = None
 
 
 @dataclass(frozen=True)
@@ -129,6 +131,12 @@ class Entry:
         divided = self.divided
         changed = divided is None or divided.stale or self.stale or self.behind
         return changed or self.damage.basis != _basis(self)
+
+    @property
+    def advice_stale(self) -> bool:
+        """Whether anything changed since bulkheads were advised; her rooms do not matter there."""
+        changed = self.stale or self.behind
+        return changed or not self.damage.basis.startswith(self.signature)
 
     @property
     def holed(self) -> frozenset[str]:
@@ -282,9 +290,9 @@ def store(entry: Entry) -> None:
     redraw()
 
 
-def divide(hull: bpy.types.Object, divided: Divided) -> None:
+def divide(uid: int, divided: Divided) -> None:
     """Keep how a hull is divided; what was chosen of rooms that are no more is dropped."""
-    uid, known = hull.session_uid, {room.name for room in divided.division.rooms}
+    known = {room.name for room in divided.division.rooms}
     _divided[uid] = divided
     _holed[uid] = _holed.get(uid, frozenset()) & known
     _tell_rooms()

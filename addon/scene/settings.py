@@ -21,6 +21,7 @@ from bpy.props import (
 
 from ..core.case import FRESH_WATER, SEA_WATER
 from ..core.findings import BadInputError
+from ..core.floodable import PERMEABILITY
 from . import duty, loading, session, spaces
 from .axes import AUTO, AXES
 from .groups import changed
@@ -181,7 +182,11 @@ class ObjectSettings(bpy.types.PropertyGroup):
                 "not when disabled in viewports or in an excluded collection",
             ),
             (Role.TANK, "Tank", "A closed mesh that holds a liquid, which runs to the low side"),
-            (Role.OPENING, "Opening", "A point at which water gets in once it is under"),
+            (
+                Role.OPENING,
+                "Opening",
+                "A point, or a surface across the way in, at which water gets in once it is under",
+            ),
             (Role.WINDAGE, "Windage", "A mesh above deck that catches the wind beside the hull"),
             (Role.WALL, "Deck or Bulkhead", "A mesh that parts the hull into rooms"),
             (
@@ -189,7 +194,11 @@ class ObjectSettings(bpy.types.PropertyGroup):
                 "Room",
                 "A point in a room, which it names; or a closed mesh whose inside is a room",
             ),
-            (Role.DOOR, "Door", "A way from one room to another, at the middle of its sill"),
+            (
+                Role.DOOR,
+                "Door",
+                "A way from one room to another: the middle of its sill, or a surface across it",
+            ),
             (Role.HOLE, "Hole", "Where the sea gets in, to find how long she stays afloat"),
         ),
         update=_changed_sides,
@@ -560,6 +569,22 @@ class SceneSettings(bpy.types.PropertyGroup):
         max=pi,
         step=100,
         update=_redraw,
+    )
+    bulkheads: IntProperty(
+        name="Bulkheads",
+        description="How many transverse bulkheads to advise on",
+        default=3,
+        min=1,
+        soft_max=12,
+        max=99,
+    )
+    compartment_permeability: FloatProperty(
+        name="Permeability",
+        description="Share of a flooded length of the ship that water can take, from side to side "
+        "and from keel to deck, for the advice on bulkheads and the floodable length",
+        default=PERMEABILITY,
+        min=0.01,
+        max=1.0,
     )
     play_flooding: BoolProperty(
         name="Play Flooding",

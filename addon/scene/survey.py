@@ -20,19 +20,19 @@ from .aboard import (
     shape_signature,
     signature,
 )
+from .job import Job, Tell
 from .names import AFLOAT
 from .read import ReadHull, read_case, read_hull
 from .settings import settings, unit_scale
 
-Tell = Callable[[float], None]
 Sign = Callable[[bpy.types.Depsgraph, bpy.types.Object], bytes]
 
 
-def find_rooms(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> session.Divided:
-    """Find the rooms of a hull, where they are not known. Raises BadInputError."""
+def finding_rooms(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> Job[session.Divided]:
+    """Find the rooms of a hull, where they are not known. Raises BadInputError, as does the job."""
     if session.entry_for(hull) is None:
         survey(depsgraph, hull)
-    return rooms.divided(depsgraph, hull, read_known(depsgraph, hull))
+    return rooms.dividing(depsgraph, hull, read_known(depsgraph, hull))
 
 
 def read_known(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> ReadHull:
@@ -146,7 +146,7 @@ def _found(
             modelled = read_case(depsgraph, hull, ship).case
             case = in_condition(modelled, condition) if condition else modelled
             if case.flooded:
-                divided = rooms.divided(depsgraph, hull, ship)
+                divided = rooms.dividing(depsgraph, hull, ship).run(tell)
                 sources |= divided.sources
                 case = damaged(case, divided.division, ())
             floating = float_ship(case, tell=tell)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Any
 
 import bpy
@@ -10,45 +9,21 @@ from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_rpt as rpt_
 from bpy.props import BoolProperty, IntProperty
 
-from ..core.findings import BadInputError
 from ..core.flooding import Flooded, worst
 from ..core.ingress import Ingress
 from ..overlay.run import clock
 from ..scene import session
 from ..scene.damage import flood_all, flood_holed, flood_through
+from ..scene.job import Job, Tell
 from ..scene.members import glance, hull_at_hand
 from ..scene.names import Role
+from .lengthy import Lengthy
 from .names import Ops
-from .progress import Progress
 from .rooms import OnRooms
-
-Tell = Callable[[float], None]
-
-
-class _Flooding(OnRooms):
-    """Asks what becomes of the hull at hand, and tells it."""
-
-    def execute(self, context: bpy.types.Context) -> set[str]:
-        hull = hull_at_hand(context)
-        try:
-            with Progress(context) as progress:
-                self.ask(context, hull, progress.tell)
-        except BadInputError as error:
-            self.report({"ERROR"}, str(error))
-            return {"CANCELLED"}
-        self.tell(session.entry_for(hull))
-        return {"FINISHED"}
-
-    def ask(self, context: bpy.types.Context, hull: bpy.types.Object, tell: Tell) -> None:
-        """Have it computed."""
-        raise NotImplementedError
-
-    def tell(self, entry: session.Entry) -> None:
-        """Report it in a sentence."""
-        raise NotImplementedError
+from .wording import Units
 
 
-class NAVAL_CHECKS_OT_flood(_Flooding):
+class NAVAL_CHECKS_OT_flood(Lengthy, OnRooms):
     """Open the ticked rooms to the sea and see how she floats, until the water goes no further"""
 
     bl_idname = Ops.FLOOD
@@ -64,15 +39,16 @@ class NAVAL_CHECKS_OT_flood(_Flooding):
             return False
         return True
 
-    def ask(self, context: bpy.types.Context, hull: bpy.types.Object, tell: Tell) -> None:
-        flood_holed(context.evaluated_depsgraph_get(), hull, tell)
+    def job(self, context: bpy.types.Context, tell: Tell) -> Job[Any]:
+        return flood_holed(context.evaluated_depsgraph_get(), hull_at_hand(context), tell)
 
-    def tell(self, entry: session.Entry) -> None:
-        (found,) = entry.floodings
-        self.report({"INFO" if found.survives else "WARNING"}, found.why)
+    def told(self, context: bpy.types.Context) -> None:
+        (found,) = session.entry_for(hull_at_hand(context)).floodings
+        why = Units.of(context.scene).said(found.why)
+        self.report({"INFO" if found.survives else "WARNING"}, why)
 
 
-class NAVAL_CHECKS_OT_flood_each(_Flooding):
+class NAVAL_CHECKS_OT_flood_each(Lengthy, OnRooms):
     """Open every room by itself, or every two neighbours, to the sea and show the worst"""
 
     bl_idname = Ops.FLOOD_EACH
@@ -89,15 +65,17 @@ class NAVAL_CHECKS_OT_flood_each(_Flooding):
             return iface_("Open every two rooms that share a wall to the sea and show the worst")
         return iface_("Open every room by itself to the sea and show the worst")
 
-    def ask(self, context: bpy.types.Context, hull: bpy.types.Object, tell: Tell) -> None:
-        flood_all(context.evaluated_depsgraph_get(), hull, self.pairs, tell)
+    def job(self, context: bpy.types.Context, tell: Tell) -> Job[Any]:
+        hull = hull_at_hand(context)
+        return flood_all(context.evaluated_depsgraph_get(), hull, self.pairs, tell)
 
-    def tell(self, entry: session.Entry) -> None:
-        found = entry.floodings
+    def told(self, context: bpy.types.Context) -> None:
+        found = session.entry_for(hull_at_hand(context)).floodings
         survived = sum(each.survives for each in found)
         text = rpt_("She survives {survived} of {count}; the worst is {rooms}: {why}")
         least = worst(found)
         told = text.format(survived=survived, count=len(found), rooms=opened(least), why=least.why)
+        told = Units.of(context.scene).said(told)
         self.report({"INFO" if survived == len(found) else "WARNING"}, told)
 
 
@@ -120,7 +98,7 @@ class NAVAL_CHECKS_OT_show_flooding(OnRooms):
         return {"FINISHED"}
 
 
-class NAVAL_CHECKS_OT_time_to_flood(_Flooding):
+class NAVAL_CHECKS_OT_time_to_flood(Lengthy, OnRooms):
     """Let the sea in through the hole and see how long she has, step by step"""
 
     bl_idname = Ops.TIME_TO_FLOOD
@@ -136,12 +114,12 @@ class NAVAL_CHECKS_OT_time_to_flood(_Flooding):
             return False
         return True
 
-    def ask(self, context: bpy.types.Context, hull: bpy.types.Object, tell: Tell) -> None:
-        depsgraph = context.evaluated_depsgraph_get()
-        flood_through(depsgraph, hull, hole_at_hand(context), tell)
+    def job(self, context: bpy.types.Context, tell: Tell) -> Job[Any]:
+        depsgraph, hull = context.evaluated_depsgraph_get(), hull_at_hand(context)
+        return flood_through(depsgraph, hull, hole_at_hand(context), tell)
 
-    def tell(self, entry: session.Entry) -> None:
-        text, lost = outcome(entry.ingress)
+    def told(self, context: bpy.types.Context) -> None:
+        text, lost = outcome(session.entry_for(hull_at_hand(context)).ingress)
         self.report({"WARNING" if lost else "INFO"}, text)
 
 

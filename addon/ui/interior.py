@@ -10,6 +10,7 @@ from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_n as n_
 
 from ..core.bulkheads import Advice
+from ..core.floodable import FloodableLength
 from ..core.flooding import Flooded
 from ..core.ingress import Ingress
 from ..core.room import Room
@@ -24,7 +25,9 @@ from .layout import (
     NO_HULL_AT_HAND,
     Layout,
     SidePanel,
+    cells,
     listed_parts,
+    passage_lines,
     settings_column,
     table,
 )
@@ -32,12 +35,16 @@ from .leaks import entry_point, way_in
 from .named import problem, said
 from .names import Ops
 from .roll import roll
+from .walls import shortest
 from .wording import BUTTON, Units, heel, trim, wrapped
 
 NO_ROOMS = n_("Rooms not found yet: add decks and bulkheads, then find the rooms")
 NO_WALLS = n_("No decks or bulkheads: select meshes, then make them so, or add one at the cursor")
 NO_HOLES = n_("No holes: put the 3D cursor on the hull under water and add one")
 NO_FLOODINGS = n_("Tick rooms in the list of rooms and flood them, or flood each")
+
+SHORT = 24
+"""Letters that fit on a button."""
 
 
 class NAVAL_CHECKS_PT_rooms(SidePanel, bpy.types.Panel):
@@ -65,9 +72,7 @@ class NAVAL_CHECKS_PT_rooms(SidePanel, bpy.types.Panel):
         header, body = layout.panel(f"{PROPERTY}_adviser", default_closed=True)
         header.label(text="Where to Put Bulkheads")
         if body:
-            body.operator(Ops.ADVISE_BULKHEADS)
-            if entry and entry.damage.advice:
-                _advice(body, context, entry.damage.advice)
+            _adviser(body, context, entry)
 
 
 class NAVAL_CHECKS_PT_flooding(SidePanel, bpy.types.Panel):
@@ -85,6 +90,7 @@ class NAVAL_CHECKS_PT_flooding(SidePanel, bpy.types.Panel):
         entry = session.entry_for(hull)
         if entry is None or entry.division is None:
             wrapped(layout, context, n_("Find the rooms first"), "INFO")
+            layout.operator(Ops.FIND_ROOMS)
             return
         layout.operator(Ops.FLOOD, text=_flood_text(entry), translate=False)
         row = layout.row(align=True)
@@ -156,7 +162,9 @@ def _walls(layout: Layout, context: bpy.types.Context) -> None:
     row.operator(Ops.ADD_WALL, text="Deck", icon="ADD").kind = "DECK"
     row = layout.row(align=True)
     row.operator(Ops.MARK_ROOM)
+    row = layout.row(align=True)
     row.operator(Ops.ADD_DOOR)
+    row.operator(Ops.MARK_DOORS)
     if not is_part(active, *roles):
         return
     chosen, column = settings(active), settings_column(layout)
@@ -173,15 +181,45 @@ def _walls(layout: Layout, context: bpy.types.Context) -> None:
     elif chosen.role == Role.DOOR:
         door = chosen.door
         column.prop(door, "shut")
-        column.prop(door, "height")
-        column.prop(door, "own_area")
-        column.prop(door, "area" if door.own_area else "width")
+        if active.type == "EMPTY":
+            column.prop(door, "height")
+            column.prop(door, "own_area")
+            column.prop(door, "area" if door.own_area else "width")
+        else:
+            passage_lines(column, context, active, door)
     column.prop(chosen, "hull")
+
+
+def _adviser(layout: Layout, context: bpy.types.Context, entry: session.Entry | None) -> None:
+    chosen, column = scene_settings(context.scene), settings_column(layout)
+    column.prop(chosen, "bulkheads")
+    column.prop(chosen, "compartment_permeability", slider=True)
+    layout.operator(Ops.ADVISE_BULKHEADS).count = chosen.bulkheads
+    advice = entry.damage.advice if entry else None
+    if advice:
+        _stale(layout, entry.advice_stale, iface_("Changed since advised"))
+        _advice(layout, context, advice)
+    layout.operator(Ops.FIND_FLOODABLE)
+    floodable = entry.damage.floodable if entry else None
+    if floodable:
+        _stale(layout, entry.advice_stale, iface_("Changed since found"))
+        _floodable(layout, Units.of(context.scene), floodable)
+
+
+def _floodable(layout: Layout, units: Units, found: FloodableLength) -> None:
+    """The floodable length at the quarters of her length, and that of compartments at her ends."""
+    cells(layout, (n_("Middle at"), n_("Floodable")))
+    aft, forward = found.centres[0], found.centres[-1]
+    quarters = (aft + share * (forward - aft) for share in (0.25, 0.5, 0.75))
+    middles = sorted({*found.centres[[1, -2]].tolist(), *quarters, shortest(found)[0]})
+    for x in middles:
+        cells(layout, (f"x {units.length(x)}", units.length(found.at(x))))
 
 
 def _advice(layout: Layout, context: bpy.types.Context, advice: Advice) -> None:
     units = Units.of(context.scene)
-    wrapped(layout, context, advice.why, "CHECKMARK" if advice.survives else "ERROR")
+    why = units.said(advice.why)
+    wrapped(layout, context, why, "CHECKMARK" if advice.survives else "ERROR")
     rows = [
         (iface_("Bulkhead {number}").format(number=number), f"x {units.length(place)}")
         for number, place in enumerate(advice.positions, 1)
@@ -191,10 +229,11 @@ def _advice(layout: Layout, context: bpy.types.Context, advice: Advice) -> None:
 
 
 def _flood_text(entry: session.Entry) -> str:
-    names = [room.name for room in entry.division.rooms if room.name in entry.holed]
-    if not names:
+    """The button names what it floods where that fits."""
+    names = ", ".join(room.name for room in entry.division.rooms if room.name in entry.holed)
+    if not 0 < len(names) <= SHORT:
         return iface_("Flood Ticked Rooms")
-    return iface_("Flood {rooms}").format(rooms=", ".join(names))
+    return iface_("Flood {rooms}").format(rooms=names)
 
 
 def _floodings(layout: Layout, context: bpy.types.Context, entry: session.Entry) -> None:
@@ -216,7 +255,7 @@ def _floodings(layout: Layout, context: bpy.types.Context, entry: session.Entry)
         icon = "HIDE_OFF" if shown else "HIDE_ON"
         row.operator(Ops.SHOW_FLOODING, text="", icon=icon, emboss=shown).index = index
         if shown or not each.survives:
-            wrapped(layout, context, each.why)
+            wrapped(layout, context, Units.of(context.scene).said(each.why))
         if shown:
             _flooded(layout.box(), context, each)
 

@@ -9,13 +9,15 @@ import bpy
 from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_n as n_
 
-from ..core.findings import Finding
+from ..core.findings import BadInputError, Finding
 from ..scene import session
+from ..scene.aboard import passage_of
 from ..scene.members import glance, hull_at_hand
 from ..scene.names import Role
 from ..scene.settings import scene_settings, unit_scale
+from ..scene.spaces import DoorSettings, OpeningSettings
 from .names import TAB, Ops
-from .wording import BUTTON, wrapped
+from .wording import BUTTON, Units, wrapped
 
 Layout = bpy.types.UILayout
 
@@ -105,7 +107,8 @@ def findings(
         row = layout.row()
         placed = bool(finding.element or len(finding.points))
         taken = BUTTON if placed else 0
-        wrapped(row.column(), context, finding.text, ICONS[finding.severity], taken)
+        text = Units.of(context.scene).said(finding.text)
+        wrapped(row.column(), context, text, ICONS[finding.severity], taken)
         if placed:
             icon: Any = "RESTRICT_SELECT_OFF" if finding.element else "VIEWZOOM"
             row.operator(Ops.SELECT_FAULTS, text="", icon=icon).index = index
@@ -114,15 +117,40 @@ def findings(
 
 
 def table(layout: Layout, rows: Iterable[tuple[str, ...]]) -> None:
-    """Rows of a name and one figure or two."""
+    """Rows of a name and one figure or two; a long one takes from the room of a short name."""
     column = layout.column(align=True)
     for name, *values in rows:
-        split = column.split(factor=0.5 if len(values) == 1 else 0.4)
+        needed = len(name) / (len(name) + len(values[0]))
+        split = column.split(factor=min(max(needed, 0.3), 0.5) if len(values) == 1 else 0.4)
         split.label(text=name)
         for value in values:
             cell = split.row()
             cell.alignment = "RIGHT"
             cell.label(text=value)
+
+
+def passage_lines(
+    layout: Layout,
+    context: bpy.types.Context,
+    part: bpy.types.Object,
+    chosen: OpeningSettings | DoorSettings,
+) -> None:
+    """Area and height of the way through a surface, and a field for an own area."""
+    layout.prop(chosen, "own_area")
+    if chosen.own_area:
+        layout.prop(chosen, "area")
+    entry = session.entry_for(glance(context.view_layer).owner(part))
+    if not (entry and entry.ship):
+        wrapped(layout, context, n_("Area and height come with the floating position"), "INFO")
+        return
+    units = Units.of(context.scene)
+    try:
+        found = passage_of(context.evaluated_depsgraph_get(), part, entry.ship.frame)
+    except BadInputError as error:
+        wrapped(layout, context, units.said(str(error)), "ERROR")
+        return
+    area = [] if chosen.has_own_area else [(n_("Area"), units.area(found.area))]
+    table(layout, [*area, (n_("Height"), units.length(found.height))])
 
 
 def cells(layout: Layout, texts: tuple[str, ...]) -> None:

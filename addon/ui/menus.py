@@ -24,6 +24,7 @@ class NAVAL_CHECKS_MT_object(Described, bpy.types.Menu):
             Ops.MARK_OPENINGS,
             Ops.MARK_WINDAGE,
             Ops.MARK_WALLS,
+            Ops.MARK_DOORS,
             Ops.UNMARK,
         ):
             layout.operator(marking)
@@ -32,7 +33,14 @@ class NAVAL_CHECKS_MT_object(Described, bpy.types.Menu):
             Ops.COMPUTE,
             Ops.COMPARE,
             Ops.FIND_ROOMS,
+            Ops.FLOOD,
             Ops.FLOOD_EACH,
+            Ops.TIME_TO_FLOOD,
+            Ops.PLAY_FLOODING,
+            Ops.STOP_FLOODING,
+            Ops.ADVISE_BULKHEADS,
+            Ops.PLACE_BULKHEADS,
+            Ops.FIND_FLOODABLE,
             Ops.CHECK_SYMMETRY,
             Ops.MIRROR_SIDE,
             Ops.SWITCH_LOOK,
@@ -49,7 +57,7 @@ def _add(self: bpy.types.Menu, context: bpy.types.Context) -> None:
     self.layout.operator_context = before
     self.layout.menu(NAVAL_CHECKS_MT_add_usual.__name__, text="Usual Naval Weight", icon="BLANK1")
     self.layout.operator(Ops.ADD_OPENING, text="Naval Opening", icon="EMPTY_AXIS")
-    self.layout.operator(Ops.ADD_WALL, text="Naval Bulkhead or Deck", icon="MESH_PLANE")
+    self.layout.operator(Ops.ADD_WALL, text="Naval Bulkhead or Deck", icon="MESH_GRID")
     self.layout.operator(Ops.MARK_ROOM, text="Naval Room", icon="MESH_CUBE")
     self.layout.operator(Ops.ADD_DOOR, text="Naval Door", icon="BLANK1")
     self.layout.operator(Ops.ADD_HOLE, text="Naval Hole", icon="MESH_CIRCLE")

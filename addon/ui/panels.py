@@ -33,6 +33,7 @@ from .layout import (
     is_stale,
     listed_parts,
     part_list,
+    passage_lines,
     select_button,
     settings_column,
     strays,
@@ -146,8 +147,13 @@ class NAVAL_CHECKS_PT_openings(SidePanel, bpy.types.Panel):
             column = settings_column(layout)
             if is_part(active, Role.OPENING):
                 column.prop(settings(active), "weathertight")
-                for name in ("kind", "area", "height"):
-                    column.prop(settings(active).opening, name)
+                opening = settings(active).opening
+                column.prop(opening, "kind")
+                if active.type == "EMPTY":
+                    column.prop(opening, "area")
+                    column.prop(opening, "height")
+                else:
+                    passage_lines(column, context, active, opening)
             column.prop(settings(active), "hull")
 
 
@@ -374,19 +380,21 @@ def _tank(layout: Layout, context: bpy.types.Context, tank: bpy.types.Object) ->
             header, body = layout.panel(f"{PROPERTY}_soundings", default_closed=True)
             header.label(text="Soundings")
             if body:
-                _soundings(body, found, units)
+                _soundings(body, context, found, units)
 
 
-def _soundings(layout: Layout, tank: Tank, units: Units) -> None:
+def _soundings(layout: Layout, context: bpy.types.Context, tank: Tank, units: Units) -> None:
     """The capacity table of a tank upright, from its lowest point up."""
-    found = sounding_table(tank)
-    heads = (n_("Level"), n_("Volume"), n_("Mass"), n_("Free Surface, t·m"))
+    found, (unit, symbol) = sounding_table(tank), units.moment_unit
+    heads = (n_("Level"), n_("Volume"), n_("Mass"), n_("Moment"))
     cells(layout, heads)
     for level, volume, mass, moment in zip(
         found.levels, found.volumes, found.masses, found.moments, strict=True
     ):
-        row = (units.length(level), units.volume(volume), units.mass(mass), f"{moment / 1e3:.3g}")
+        row = (units.length(level), units.volume(volume), units.mass(mass), f"{moment / unit:.3g}")
         cells(layout, row)
+    text = iface_("Moment: that of the free surface, in {unit}")
+    wrapped(layout, context, text.format(unit=symbol))
 
 
 def _total(layout: Layout, context: bpy.types.Context, found: Iterable[bpy.types.Object]) -> None:

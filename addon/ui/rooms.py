@@ -15,17 +15,20 @@ from ..core.findings import BadInputError
 from ..core.inside import point_inside
 from ..core.room import Room
 from ..scene import session
+from ..scene.job import Job, Tell
 from ..scene.members import glance, hull_at_hand
 from ..scene.names import Role
 from ..scene.rooms import recheck
 from ..scene.settings import select_only, settings
 from ..scene.spaces import USE_ITEMS
-from ..scene.survey import find_rooms
+from ..scene.survey import finding_rooms
 from .compute import NO_HULL
+from .lengthy import Lengthy
 from .names import Ops
-from .parts import AddPart, PartsList, new_empty, tag_part
+from .parts import WAYS, AddPart, MarkParts, PartsList, new_empty, tag_part
 from .progress import Progress
 from .view import turn_view
+from .wording import Units
 
 Array = NDArray[np.float64]
 
@@ -42,7 +45,7 @@ class OnRooms(bpy.types.Operator):
         return True
 
 
-class NAVAL_CHECKS_OT_find_rooms(bpy.types.Operator):
+class NAVAL_CHECKS_OT_find_rooms(Lengthy, bpy.types.Operator):
     """Find the rooms into which decks and bulkheads part the hull, and where they leak"""
 
     bl_idname = Ops.FIND_ROOMS
@@ -56,21 +59,17 @@ class NAVAL_CHECKS_OT_find_rooms(bpy.types.Operator):
             return False
         return True
 
-    def execute(self, context: bpy.types.Context) -> set[str]:
-        try:
-            with Progress(context) as progress:
-                progress.show()
-                divided = find_rooms(context.evaluated_depsgraph_get(), hull_at_hand(context))
-        except BadInputError as error:
-            self.report({"ERROR"}, str(error))
-            return {"CANCELLED"}
-        rooms, leaks = len(divided.division.rooms), len(divided.division.leaks)
+    def job(self, context: bpy.types.Context, tell: Tell) -> Job[session.Divided]:
+        return finding_rooms(context.evaluated_depsgraph_get(), hull_at_hand(context))
+
+    def told(self, context: bpy.types.Context) -> None:
+        division = session.entry_for(hull_at_hand(context)).division
+        rooms, leaks = len(division.rooms), len(division.leaks)
         if leaks:
             text = rpt_("Rooms found: {rooms}, of which {leaks} let water in")
             self.report({"WARNING"}, text.format(rooms=rooms, leaks=leaks))
         else:
             self.report({"INFO"}, rpt_("Rooms found: {rooms}").format(rooms=rooms))
-        return {"FINISHED"}
 
 
 class NAVAL_CHECKS_OT_show_room(OnRooms):
@@ -168,6 +167,22 @@ class NAVAL_CHECKS_OT_mark_room(AddPart):
         settings(obj).room.use = self.use
 
 
+class NAVAL_CHECKS_OT_mark_doors(MarkParts):
+    """Make the selected empties and flat meshes doors: ways from one room to another"""
+
+    bl_idname = Ops.MARK_DOORS
+    bl_label = "Mark as Door"
+    bl_options = {"REGISTER", "UNDO"}
+
+    role, kinds = Role.DOOR, WAYS
+    wanted = "Select empties or flat meshes first, or use Add Door"
+
+    shut: BoolProperty(name="Shut", description="Shut and tight: it lets nothing through")
+
+    def prepare(self, obj: bpy.types.Object) -> None:
+        settings(obj).door.shut = self.shut
+
+
 class NAVAL_CHECKS_OT_add_door(AddPart):
     """Add a door at the 3D cursor, which is the middle of its sill: a way between two rooms"""
 
@@ -225,6 +240,22 @@ class NAVAL_CHECKS_OT_add_hole(AddPart):
     def prepare(self, obj: bpy.types.Object) -> None:
         settings(obj).hole.area = self.area
 
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        entry = session.entry_for(hull_at_hand(context))
+        rest = entry.floating.rest if entry and entry.floating and not entry.stale else None
+        done = super().execute(context)
+        if rest:
+            cursor = np.array(context.scene.cursor.location, dtype=np.float64)
+            height = float(rest.attitude.heights(entry.ship.frame.ship(cursor)[None])[0])
+            length = Units.of(context.scene).length(abs(height))
+            if height < 0:
+                text = rpt_("The hole is {length} under the water")
+                self.report({"INFO"}, text.format(length=length))
+            else:
+                text = rpt_("The hole is {length} above the water: nothing comes in; put it lower")
+                self.report({"WARNING"}, text.format(length=length))
+        return done
+
 
 class NAVAL_CHECKS_UL_walls(PartsList):
     """Decks, bulkheads, marks of rooms and doors of the hull at hand."""
@@ -251,12 +282,12 @@ class NAVAL_CHECKS_UL_holes(PartsList):
     def draw_item(
         self, context, layout, data, item, icon, active_data, active_property, index, flt_flag
     ) -> None:
-        row = layout.split(factor=0.6)
+        row = layout.split(factor=0.5)
         row.prop(item, "name", text="", emboss=False, icon="MESH_CIRCLE")
         row.prop(settings(item).hole, "area", text="")
 
 
-PART_ICONS = {Role.WALL: "MESH_PLANE", Role.ROOM: "MESH_CUBE", Role.DOOR: "IMPORT"}
+PART_ICONS = {Role.WALL: "MESH_GRID", Role.ROOM: "MESH_CUBE", Role.DOOR: "IMPORT"}
 NO_ROOM = n_("There is no room '{room}' any more; find the rooms again")
 
 
@@ -288,8 +319,7 @@ def _found_again(
     """Find the rooms once a mark was put or renamed, and choose the one of that name."""
     try:
         with Progress(context) as progress:
-            progress.show()
-            find_rooms(context.evaluated_depsgraph_get(), hull)
+            finding_rooms(context.evaluated_depsgraph_get(), hull).run(progress.tell)
     except BadInputError as error:
         operator.report({"WARNING"}, str(error))
     session.choose_room(hull.session_uid, name)
@@ -302,6 +332,7 @@ register, unregister = bpy.utils.register_classes_factory(
         NAVAL_CHECKS_OT_show_room,
         NAVAL_CHECKS_OT_name_room,
         NAVAL_CHECKS_OT_mark_room,
+        NAVAL_CHECKS_OT_mark_doors,
         NAVAL_CHECKS_OT_add_door,
         NAVAL_CHECKS_OT_add_hole,
         NAVAL_CHECKS_UL_walls,

@@ -14,18 +14,20 @@ from mathutils import Matrix
 from numpy.typing import NDArray
 
 from ..core.findings import BadInputError
+from ..core.floodable import FloodableLength
 from ..core.hull import Hull
 from ..scene import session
 from ..scene.axes import Frame
-from ..scene.damage import advise
+from ..scene.damage import advise, find_floodable
+from ..scene.job import Job, Tell
 from ..scene.members import hull_at_hand
 from ..scene.names import Role
-from ..scene.settings import select_only, settings
+from ..scene.settings import scene_settings, select_only, settings
 from ..scene.survey import read_known
 from .compute import NO_HULL
+from .lengthy import Lengthy
 from .names import Ops
 from .parts import MarkParts, tell_owner
-from .progress import Progress
 from .wording import Units
 
 Array = NDArray[np.float64]
@@ -44,7 +46,7 @@ class NAVAL_CHECKS_OT_mark_walls(MarkParts):
     bl_label = "Make Deck or Bulkhead"
     bl_options = {"REGISTER", "UNDO"}
 
-    role, kind = Role.WALL, "MESH"
+    role = Role.WALL
     wanted = "Select meshes that are neither hulls nor parts of ships yet"
 
 
@@ -108,7 +110,7 @@ class NAVAL_CHECKS_OT_add_wall(_OnHull):
         return {"FINISHED"}
 
 
-class NAVAL_CHECKS_OT_advise_bulkheads(_OnHull):
+class NAVAL_CHECKS_OT_advise_bulkheads(Lengthy, _OnHull):
     """Find where so many transverse bulkheads leave most with any one compartment flooded"""
 
     bl_idname = Ops.ADVISE_BULKHEADS
@@ -124,20 +126,36 @@ class NAVAL_CHECKS_OT_advise_bulkheads(_OnHull):
         max=99,
     )
 
-    def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
-        return {*context.window_manager.invoke_props_dialog(self)}
-
-    def execute(self, context: bpy.types.Context) -> set[str]:
+    def job(self, context: bpy.types.Context, tell: Tell) -> Job[Any]:
         depsgraph, hull = context.evaluated_depsgraph_get(), hull_at_hand(context)
-        try:
-            with Progress(context) as progress:
-                advise(depsgraph, hull, self.count, progress.tell)
-        except BadInputError as error:
-            self.report({"ERROR"}, str(error))
-            return {"CANCELLED"}
-        advice = session.entry_for(hull).damage.advice
-        self.report({"INFO" if advice.survives else "WARNING"}, advice.why)
-        return {"FINISHED"}
+        share = scene_settings(context.scene).compartment_permeability
+        return advise(depsgraph, hull, self.count, share, tell)
+
+    def told(self, context: bpy.types.Context) -> None:
+        advice = session.entry_for(hull_at_hand(context)).damage.advice
+        why = Units.of(context.scene).said(advice.why)
+        self.report({"INFO" if advice.survives else "WARNING"}, why)
+
+
+class NAVAL_CHECKS_OT_find_floodable(Lengthy, _OnHull):
+    """Find how much of her length may flood before her margin line, 76 mm below the deck edge, is
+    in the water, along the ship"""
+
+    bl_idname = Ops.FIND_FLOODABLE
+    bl_label = "Find Floodable Length"
+    bl_options = {"REGISTER"}
+
+    def job(self, context: bpy.types.Context, tell: Tell) -> Job[Any]:
+        depsgraph, hull = context.evaluated_depsgraph_get(), hull_at_hand(context)
+        share = scene_settings(context.scene).compartment_permeability
+        return find_floodable(depsgraph, hull, share, tell)
+
+    def told(self, context: bpy.types.Context) -> None:
+        found = session.entry_for(hull_at_hand(context)).damage.floodable
+        length = Units.of(context.scene).length
+        middle, least = shortest(found)
+        text = rpt_("Floodable length is least, {length}, with its middle at x {x}")
+        self.report({"INFO"}, text.format(length=length(least), x=length(middle)))
 
 
 class NAVAL_CHECKS_OT_place_bulkheads(_OnHull):
@@ -181,6 +199,13 @@ class NAVAL_CHECKS_OT_place_bulkheads(_OnHull):
         return {"FINISHED"}
 
 
+def shortest(found: FloodableLength) -> tuple[float, float]:
+    """Where the middle of the shortest floodable length is, and that length (m), of those that
+    are not cut short by an end of the ship."""
+    index = 1 + int(np.argmin(found.lengths[1:-1]))
+    return float(found.centres[index]), float(found.lengths[index])
+
+
 def new_wall(
     name: str, obj: bpy.types.Object, hull: Hull, frame: Frame, axis: int, place: float
 ) -> bpy.types.Object:
@@ -221,6 +246,7 @@ register, unregister = bpy.utils.register_classes_factory(
         NAVAL_CHECKS_OT_mark_walls,
         NAVAL_CHECKS_OT_add_wall,
         NAVAL_CHECKS_OT_advise_bulkheads,
+        NAVAL_CHECKS_OT_find_floodable,
         NAVAL_CHECKS_OT_place_bulkheads,
     )
 )

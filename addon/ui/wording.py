@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from dataclasses import dataclass
 from math import degrees, floor, isfinite, log10
@@ -12,7 +13,7 @@ from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_n as n_
 
 from ..core.floating import UPRIGHT, Floating
-from ..overlay.lengths import Lengths
+from ..overlay.lengths import FIGURE, FOOT, Lengths
 
 NOTHING = "–"
 NONE = n_("none")
@@ -32,6 +33,9 @@ AFLOAT = {
     "list": n_("Afloat, with a list"),
     "loll": n_("Afloat, with a loll"),
 }
+TONNES = re.compile(rf"{FIGURE} t(?!\w)")
+CUBIC_METRES = re.compile(rf"{FIGURE} m3(?!/)")
+"""Quantities as sentences of the core have them."""
 DIGITS = 4
 """Figures of a mass or a volume that are shown."""
 LETTER = 0.53
@@ -66,11 +70,34 @@ class Units:
         unit = bpy.utils.units.to_value(self.system, "MASS", f"1{symbol}")
         return f"{_rounded(kilograms / unit)} {symbol}"
 
+    @property
+    def moment_unit(self) -> tuple[float, str]:
+        """The moment (kg m) in which those of liquids are told, and its symbol."""
+        if self.system == "METRIC":
+            return 1e3, "t·m"
+        return bpy.utils.units.to_value(self.system, "MASS", "1tn") * FOOT, "tn·ft"
+
+    def said(self, text: str) -> str:
+        """A sentence of the core, which speaks of metres and tonnes, in the units of the scene."""
+        if self.lengths.in_metres:
+            return text
+        text = self.lengths.said(text)
+        text = TONNES.sub(lambda found: self.mass(1e3 * float(found[1])), text)
+        return CUBIC_METRES.sub(lambda found: self.volume(float(found[1])), text)
+
+    def area(self, square_metres: float) -> str:
+        if self.system == "METRIC":
+            small = square_metres < 0.1
+            return (
+                f"{_rounded(1e4 * square_metres)} cm²" if small else f"{_rounded(square_metres)} m²"
+            )
+        return f"{_rounded(square_metres / FOOT**2)} ft²"
+
     def volume(self, cubic_metres: float) -> str:
         if self.system == "METRIC":
             small = cubic_metres < 1.0
             return f"{_rounded(1e3 * cubic_metres)} L" if small else f"{_rounded(cubic_metres)} m³"
-        return bpy.utils.units.to_string(self.system, "VOLUME", cubic_metres, precision=DIGITS)
+        return f"{_rounded(cubic_metres / FOOT**3)} ft³"
 
 
 def _rounded(value: float) -> str:

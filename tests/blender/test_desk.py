@@ -25,7 +25,9 @@ from addon.ui.hulls import NAVAL_CHECKS_OT_mark_hull
 from addon.ui.names import Ops
 from addon.ui.weights import NAVAL_CHECKS_OT_add_weight, NAVAL_CHECKS_OT_tag_weights
 
-UNIT = re.compile(r"\bkg\b|%|\bm rad\b|\bmetres\b|\bbreadths\b|\bShare\b|\busual size\b")
+UNIT = re.compile(
+    r"\bkg\b|%|\bm rad\b|\bmetres\b|\bbreadths\b|\bShare\b|\busual size\b|m³|\bseconds\b", re.I
+)
 BASES = (
     bpy.types.PropertyGroup,
     bpy.types.Operator,

@@ -35,7 +35,7 @@ from addon.overlay.palette import palette_for
 from addon.overlay.panel import chart_room
 from addon.overlay.run import Pace
 from addon.scene import session
-from addon.scene.rooms import divided as divide
+from addon.scene.rooms import dividing
 from addon.scene.settings import scene_settings
 from addon.ui import chart as chart_ui
 from addon.ui.timeline import MARKER
@@ -275,7 +275,7 @@ def context() -> SimpleNamespace:
     bpy.data.objects["wall"].naval_checks.role = "WALL"
     bpy.context.view_layer.update()
     entry = ships.floated(hull)
-    divide(bpy.context.evaluated_depsgraph_get(), hull, entry.ship)
+    dividing(bpy.context.evaluated_depsgraph_get(), hull, entry.ship).run()
     ships.activate(hull)
     areas = (area for screen in bpy.data.screens for area in screen.areas)
     space = next(area for area in areas if area.type == "VIEW_3D").spaces.active

@@ -13,6 +13,7 @@ from addon.core.caution import CAUTION, UNCHECKED
 from addon.core.criteria import CODES
 from addon.core.service import Service
 from addon.files.examples import survey_launch
+from addon.scene import session
 from addon.scene.duty import MEASURE_OF, kind_of
 from addon.scene.members import is_part
 from addon.scene.names import Basis, Look, Role
@@ -332,7 +333,7 @@ def test_small_tanks_in_litres() -> None:
     units = wording.Units.of(bpy.context.scene)
     assert (units.volume(0.0543), units.volume(12.25)) == ("54.3 L", "12.25 m³")
     bpy.context.scene.unit_settings.system = "IMPERIAL"
-    assert wording.Units.of(bpy.context.scene).volume(0.0543) == "1.918 cu ft"
+    assert wording.Units.of(bpy.context.scene).volume(0.0543) == "1.918 ft³"
 
 
 @pytest.fixture
@@ -597,8 +598,55 @@ def test_soundings_of_a_tank() -> None:
     ships.floated(ships.outfitted())
     ships.activate(bpy.data.objects["fuel"])
     told = words("Tanks")
-    assert "Soundings Level Volume Mass Free Surface, t·m" in told
+    assert "Soundings Level Volume Mass Moment" in told
     assert "0.200 m 640 L 544 kg 0.58" in told
+    assert "Moment: that of the free surface, in t·m" in told
+    bpy.context.scene.unit_settings.system = "IMPERIAL"
+    ships.floated(bpy.data.objects["box"])
+    told = words("Tanks")
+    assert '7.87" 22.6 ft³ 1199 lb 2.1 ' in told and "in tn·ft" in told
+
+
+@pytest.mark.parametrize(
+    ("system", "unit", "said"),
+    (
+        ("METRIC", "METERS", "at x 1.50, y -0.30, z 0.20 m, 2.00 m3, weighs 0.5 t, 76 mm, 3 m3/s"),
+        (
+            "METRIC",
+            "CENTIMETERS",
+            "at x 150.00 cm, y -30.00 cm, z 20.00 cm, 2 m³, weighs 500 kg, 76 mm, 3 m3/s",
+        ),
+        (
+            "IMPERIAL",
+            "FEET",
+            'at x 4\' 11.06", y -11.81", z 7.87", 70.63 ft³, weighs 1102 lb, 76 mm, 3 m3/s',
+        ),
+    ),
+)
+def test_sentences_in_scene_units(system: str, unit: str, said: str) -> None:
+    chosen = bpy.context.scene.unit_settings
+    chosen.system, chosen.length_unit = system, unit
+    told = "at x 1.50, y -0.30, z 0.20 m, 2.00 m3, weighs 0.5 t, 76 mm, 3 m3/s"
+    assert wording.Units.of(bpy.context.scene).said(told) == said
+
+
+def test_advice_and_floodable_length() -> None:
+    sealed()
+    bpy.ops.naval_checks.advise_bulkheads(count=3)
+    bpy.ops.naval_checks.find_floodable()
+    told = words("Rooms")
+    found = session.entry_for(bpy.data.objects["box"]).damage.floodable
+    assert found.permeability == pytest.approx(0.95)
+    for x in (1.5, 3.0, 4.5):
+        assert f"x {x:.3f} m {found.at(x):.3f} m" in told
+    assert "Survives any one compartment" in told and "Changed since" not in told
+    bpy.ops.naval_checks.place_bulkheads()
+    ships.activate(bpy.data.objects["box"])
+    bpy.context.view_layer.update()
+    assert "Changed since" not in words("Rooms")
+    bpy.data.objects["ship"].location.x += 0.5
+    bpy.context.view_layer.update()
+    assert "Changed since advised" in words("Rooms")
 
 
 def test_rooms_of_a_condition() -> None:

@@ -12,14 +12,18 @@ import pytest
 import ships
 
 from addon import commands
+from addon.core.findings import BadInputError
 from addon.core.room import SEA
 from addon.core.rooms import find_rooms
 from addon.files.case_file import read_case as read_file
 from addon.scene import live, session
+from addon.scene.damage import flood_holed
 from addon.scene.names import Role
 from addon.scene.read import read_case
 from addon.scene.settings import settings
+from addon.scene.survey import finding_rooms
 from addon.ui.leaks import free_edges
+from addon.ui.lengthy import StoppedError, Worker
 from addon.ui.roll import roll
 
 CALL = bpy.ops.naval_checks
@@ -457,6 +461,101 @@ def test_undo_takes_a_named_room_back(hull: bpy.types.Object) -> None:
     assert session.divided_of(there["box"]).stale
     ships.activate(there["box"])
     assert names(found(there["box"])) == ["space 1", "hold", "space 2"]
+
+
+def undone(steps: int = 1) -> bpy.types.Object:
+    """The box after so many steps are undone, active."""
+    for _ in range(steps):
+        bpy.ops.ed.undo()
+    there: Any = bpy.data.objects
+    ships.activate(there["box"])
+    return there["box"]
+
+
+def test_undo_and_redo_of_bulkheads_and_a_hole(hull: bpy.types.Object) -> None:
+    bpy.context.preferences.edit.use_global_undo = True
+    CALL.advise_bulkheads(count=2)
+    bpy.ops.ed.undo_push(message="start")
+    CALL.place_bulkheads()
+    bpy.ops.ed.undo_push(message="placed")
+    ships.activate(hull)
+    assert len(names(found(hull))) == 5
+    CALL.add_hole(part_name="gash")
+    bpy.ops.ed.undo_push(message="hole")
+    box = undone()
+    assert "gash" not in bpy.data.objects and "Bulkhead 1" in bpy.data.objects
+    assert not session.divided_of(box).stale
+    box = undone()
+    assert "Bulkhead 1" not in bpy.data.objects and session.divided_of(box).stale
+    assert session.entry_for(box).damage.advice
+    bpy.ops.ed.redo()
+    box = undone(0)
+    assert not session.divided_of(box).stale
+    assert settings(bpy.data.objects["Bulkhead 1"]).role == Role.WALL
+    bpy.ops.ed.redo()
+    assert settings(bpy.data.objects["gash"]).role == Role.HOLE
+
+
+def test_a_wall_deleted_makes_rooms_stale(hull: bpy.types.Object) -> None:
+    found(hull)
+    ships.activate(bpy.data.objects["aft"])
+    bpy.ops.object.delete()
+    bpy.context.view_layer.update()
+    ships.activate(hull)
+    assert session.divided_of(hull).stale
+    assert names(found(hull)) == ["hold", "space 1"]
+
+
+def test_a_room_has_one_name(hull: bpy.types.Object) -> None:
+    empty("store", (3.5, 1, 0.5), Role.ROOM)
+    bpy.context.view_layer.update()
+    assert "a room has one name" in refusal("find_rooms")
+    bpy.data.objects.remove(bpy.data.objects["store"])
+    bpy.context.view_layer.update()
+    found(hull)
+    assert "'aft' already" in refusal("name_room", room="space 1", new_name="aft")
+    assert "'space 2' already" in refusal("name_room", room="space 1", new_name="space 2")
+
+
+def test_long_work_stops_and_leaves_what_was_known(hull: bpy.types.Object) -> None:
+    before = found(hull).divided
+    moved(bpy.data.objects["aft"], 0.5)
+    job = finding_rooms(bpy.context.evaluated_depsgraph_get(), hull)
+    worker = Worker(job)
+    worker.stopped = True
+    worker.start()
+    worker.join()
+    assert isinstance(worker.error, StoppedError) and worker.steps == 1
+    assert session.divided_of(hull).division is before.division
+    whole = Worker(job)
+    whole.start()
+    whole.join()
+    assert session.divided_of(hull).division is before.division
+    whole.settle()
+    assert session.divided_of(hull).division.rooms[0].volume == pytest.approx(5, rel=1e-6)
+    assert whole.steps > 3 and not session.divided_of(hull).stale
+
+
+def test_what_long_work_finds_wrong_is_told(hull: bpy.types.Object) -> None:
+    CALL.find_rooms()
+    session.set_holed(hull.session_uid, frozenset({"cellar"}))
+    worker = Worker(flood_holed(bpy.context.evaluated_depsgraph_get(), hull))
+    worker.start()
+    worker.join()
+    with pytest.raises(BadInputError, match="no room is holed"):
+        worker.settle()
+
+
+def test_a_hole_is_told_from_the_water(
+    hull: bpy.types.Object, capfd: pytest.CaptureFixture[str]
+) -> None:
+    ships.floated(hull)
+    bpy.context.scene.cursor.location = (3, 0, 0.1)
+    CALL.add_hole()
+    assert "under the water" in capfd.readouterr().out
+    bpy.context.scene.cursor.location = (3, 0, 0.9)
+    CALL.add_hole()
+    assert "above the water: nothing comes in" in capfd.readouterr().out
 
 
 def test_time_to_flood(hull: bpy.types.Object) -> None:

@@ -37,7 +37,7 @@ from addon.overlay.panel import (
     chart_room,
     chart_spot,
 )
-from addon.overlay.project import TEXT, Label, Style
+from addon.overlay.project import TEXT, Label, Style, folded
 from tests import bodies
 
 Array = np.ndarray
@@ -473,3 +473,17 @@ def test_heeling_arms_are_those_she_is_judged_by() -> None:
     assert levers["crowd"].upright == pytest.approx(8 * 75 * 0.6 / case.load.mass)
     unasked = assess(replace(case, codes=("is-code-2.2",)))
     assert Chart.of("ship", unasked, METRES, None).levers == ()
+
+
+def test_lines_are_broken_between_words() -> None:
+    style = Style(ON_DARK)
+    letters = 20
+    width = text_size("m" * letters, TEXT)[0] + 2 * TEXT
+    rows = (("sinks, after water spread to 'hold'", "warm"), ("afloat", "plain"))
+    found = list(folded(rows, width, style, text_size))
+    assert [text for text, _ in found] == ["sinks, after water", "spread to 'hold'", "afloat"]
+    assert [colour for _, colour in found] == ["warm", "warm", "plain"]
+    assert all(len(text) <= letters for text, _ in found)
+    assert list(folded((("unbreakable", "plain"),), 1.0, style, text_size)) == [
+        ("unbreakable", "plain")
+    ]

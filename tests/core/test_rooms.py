@@ -143,6 +143,19 @@ def test_no_walls_one_room() -> None:
     assert not (division.gaps or division.leaks or division.neighbours or division.findings)
 
 
+def test_finding_rooms_tells_of_its_steps_and_can_be_left() -> None:
+    case = Case("trial", box_hull(), walls=(bulkhead("frame 4", 4), deck("deck", 1)))
+    heard: list[float] = []
+    find_rooms(case, heard.append)
+    assert len(heard) > 3 and min(heard) > 0
+
+    def leave(_: float) -> None:
+        raise KeyError
+
+    with pytest.raises(KeyError):
+        find_rooms(case, leave)
+
+
 def test_crossing_bulkheads_and_decks() -> None:
     """Named from aft to forward, then low to high, then starboard to port."""
     walls = (bulkhead("frame 4", 4), deck("deck", 1), sheet("centre", 1, 0))

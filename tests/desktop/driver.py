@@ -11,10 +11,12 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
+import time
 import traceback
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from shutil import which
+from threading import enumerate as threads
 
 import bmesh
 import bpy
@@ -27,9 +29,10 @@ import addon  # noqa: E402
 from addon.files.examples import Example, survey_launch, workboat  # noqa: E402
 from addon.files.obj import PolygonMesh  # noqa: E402
 from addon.overlay.draw import chart_in, pace_of  # noqa: E402
-from addon.scene import session  # noqa: E402
+from addon.scene import damage, session  # noqa: E402
 from addon.scene.settings import scene_settings, select_only, settings  # noqa: E402
 from addon.ui import panels  # noqa: E402
+from addon.ui.lengthy import Worker  # noqa: E402
 from addon.ui.names import TAB  # noqa: E402
 
 checks: dict[str, bool] = {}
@@ -472,8 +475,90 @@ def boat() -> session.Entry:
     return entry("workboat")
 
 
+def below(top: float) -> tuple[int, int]:
+    """The place in the sidebar so far below its top, in pixels at a scale of 1, at a name."""
+    _, _, sidebar = view()
+    scale = bpy.context.preferences.system.ui_scale
+    return sidebar.x + int(90 * scale), sidebar.y + sidebar.height - int(top * scale)
+
+
+def clicked(at: Sequence[int]) -> Iterator[float]:
+    """A click that the list or button under the mouse has had time to hear."""
+    move(*at)
+    yield 0.2
+    click(at)
+    yield 0.4
+
+
+def listed() -> Iterator[float]:
+    """Rooms chosen in the list with the mouse and framed, one holed and flooded."""
+    _, _, sidebar = view()
+    chosen: dict[str, tuple[int, int]] = {}
+    for top in range(LIST, LIST + 130, 10):
+        yield from clicked(below(top))
+        room = boat().chosen_room
+        if room:
+            chosen.setdefault(room.name, below(top))
+    names = {room.name for room in boat().division.rooms}
+    checks["a click chooses each room"] = set(chosen) == names
+    x, y = chosen["engine room"]
+    yield from clicked((x, y))
+    picked = {obj.name for obj in bpy.context.selected_objects}
+    walls = set(boat().chosen_room.walls) - {"workboat"}
+    checks["what bounds it is selected"] = bool(walls) and walls <= picked
+    yield from shot("1-room-clicked")
+    eye = view()[0].spaces.active.region_3d
+    before = eye.view_distance
+    yield from clicked((sidebar.x + 90 + LENS, y))
+    yield from until("the view turns to it", lambda: eye.view_distance < before - 0.5)
+    yield from shot("1-room-framed")
+    yield from clicked((x - HOLED, y))
+    yield from until("ticked in the list", lambda: boat().holed == {"engine room"})
+    yield from clicked(below(ROOMS))
+    yield from clicked(below(ROOMS + HEADER))
+    for top in range(ROOMS + 2 * HEADER, ROOMS + 3 * HEADER, 10):
+        if not boat().floodings:
+            yield from clicked(below(top))
+    yield from until("flooded by a click", lambda: bool(boat().floodings))
+    yield from shot("2-flooding-panel")
+    yield from stopped()
+    yield from clicked(below(ROOMS + HEADER))
+    yield from clicked(below(ROOMS))
+
+
+ROOMS, HEADER, LIST, HOLED, LENS = 232, 28, 290, 66, 138
+"""Pixels at a scale of 1: the header of the panel of rooms and its list below the top of the
+sidebar with the panels above shut, and buttons beside the name of a room."""
+
+
+def stopped() -> Iterator[float]:
+    """Work that would never end is ended by Esc, and what was known stays."""
+    before, heard = boat().floodings, []
+
+    def endless(case, division, pairs, tell, beside):
+        for step in range(10_000):
+            time.sleep(0.01)
+            heard.append(step)
+            tell(step)
+
+    known, damage.flood_each = damage.flood_each, endless
+    with override():
+        bpy.ops.naval_checks.flood_each("INVOKE_DEFAULT")
+    yield from until("goes on in a thread", lambda: len(heard) > 20)
+    yield from shot("2-stopping")
+    tap("ESC", middle())
+    yield from until(
+        "ended by Esc", lambda: not any(isinstance(each, Worker) for each in threads())
+    )
+    checks["what was known stays"] = boat().floodings is before
+    damage.flood_each = known
+
+
 def divided() -> Iterator[float]:
     """Rooms of the workboat, a flooding, a flooding in time that is played, and a leak."""
+    for panel in panels.PANELS:
+        shown = panel.__name__.endswith("rooms")
+        panel.bl_options = set() if shown else {"DEFAULT_CLOSED"}
     addon.register()
     yield from open_tab()
     chosen = scene_settings(bpy.context.scene)
@@ -485,6 +570,9 @@ def divided() -> Iterator[float]:
     checks["rooms have names"] = {"engine room", "hold"} <= {room.name for room in rooms}
     session.choose_room(hull.session_uid, "hold")
     yield from shot("1-rooms-panel")
+    show_parts(True)
+    yield from listed()
+    show_parts(False)
     looked_at(16.0)
     yield from shot("1-rooms")
 
@@ -534,6 +622,11 @@ def played(hull: bpy.types.Object) -> Iterator[float]:
     for share, name in ((0.2, "3-run"), (0.7, "3-run-later")):
         scene.frame_set(int(share * scene.frame_end))
         yield from shot(name)
+    frame = scene.frame_current
+    for step in (1, 2):
+        tap("RIGHT_ARROW", middle())
+        yield from until(f"{step} frames on", lambda: scene.frame_current == frame + step)  # noqa: B023
+    yield from shot("3-run-two-frames-on")
     _, region, _ = view()
     chart = chart_in(region)
     checks["the chart is that of the time"] = chart.shows == "time"
