@@ -110,7 +110,7 @@ def add_flooding_words(words: argparse._SubParsersAction[Parser], from_scene: bo
         type=stretch,
         default=[],
         metavar="FROM:TO",
-        help="lengths without any, metres along her",
+        help="lengths without any, metres along her; with a negative x as --clear=-1:3",
     )
     for asked in (longest, advised):
         asked.add_argument(

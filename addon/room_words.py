@@ -13,6 +13,7 @@ from .core.names import check_known
 from .core.rooms import find_rooms
 from .core.soundings import sounding_table
 from .core.tanks import UPRIGHT
+from .core.ways import check_ways
 from .files.complaint import within
 from .files.room_results import room_rows, rooms_result, sounding_rows, tanks_result
 from .report.room_tables import rooms_report, tanks_report
@@ -56,6 +57,7 @@ def _rooms(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, i
     with within(getattr(args, "case", "")):
         tell("finding rooms")
         division = find_rooms(case)
+        check_ways(case, division)
         ship = _afloat(case)
     dry = Attitude(UPRIGHT, float(case.hull.tree.low[2]))
     result = rooms_result(case, division, ship.rest.attitude if ship and ship.rest else dry)

@@ -113,9 +113,9 @@ def remedies(ship: Floating, least_GM: float = LEAST_GM) -> Iterator[Remedy]:
     """Remedies for her list, her trim, too little GM (m) and an edge under water, as needed.
 
     While upright GM is not above zero it alone is put right, and a list or a trim before the
-    freeboard.
+    freeboard. Nothing with rooms open to the sea: water is at fault there, not how she is laden.
     """
-    if ship.hydrostatics is None or ship.rest is None:
+    if ship.hydrostatics is None or ship.rest is None or ship.case.flooded:
         return
     codes = {finding.code for finding in ship.findings}
     capsized = ship.rest.attitude.up[2] <= 0
@@ -236,11 +236,12 @@ def mass_to_take_off(ship: Floating, freeboard: float) -> float | None:
 
 def cures(judged: Assessment) -> Iterator[Remedy]:
     """For each criterion that she fails and that a lower G cures: how much lower, and, where
-    there is room, by which weight. The trim at each heel is kept as she has it."""
+    there is room, by which weight. The trim at each heel is kept as she has it. Nothing with rooms
+    open to the sea: the criteria are those of ships intact."""
     ship, floating = judged.stability, judged.stability.floating
     failed = [verdict.name for verdict in judged.failed]
     sides, case = both_sides(ship), ship.case
-    if not failed or sides[0].KG <= 0:
+    if not failed or sides[0].KG <= 0 or case.flooded:
         return
     known: dict[float, set[str]] = {}
 

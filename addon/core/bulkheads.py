@@ -31,7 +31,7 @@ Places = tuple[float, ...]
 class Advice:
     """Bulkheads at `positions` (k,) m, and each of the k + 1 compartments flooded alone.
 
-    `margin` is the least of theirs (m), NaN where one sinks her. `enough` is the least number of
+    `margin` is the least of theirs (m), NaN where one loses her. `enough` is the least number of
     bulkheads with which she survives any one, None where no number up to 99 is. Where she does
     not survive, they stand where she would with the greatest `permeability`, which else is the
     one asked for. There are fewer than asked for where more would not better the worst.

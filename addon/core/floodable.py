@@ -50,7 +50,8 @@ class Compartment:
     """The ship with what lies from `aft` to `forward` (m) open to the sea.
 
     `margins` are the heights above water (m) of the lowest points of the margin line in the aft
-    and in the forward half of her, at `rest`; sunk, they are NaN and `rest` None. `reserve` is
+    and in the forward half of her, at `rest`, where upside down means far below; sunk, they are
+    NaN and `rest` None. `reserve` is
     the volume that still carries less what she needs (m3), negative where she sinks. Drafts are
     as in `Hydrostatics`.
     """
@@ -71,8 +72,8 @@ class Compartment:
 
     @property
     def margin(self) -> float:
-        """Height above water of the lowest point of the margin line (m)."""
-        return min(self.margins)
+        """Height above water of the lowest point of the margin line (m), NaN where she is lost."""
+        return min(self.margins) if self.outcome == "afloat" else float("nan")
 
 
 @dataclass(frozen=True)

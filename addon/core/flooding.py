@@ -22,6 +22,7 @@ from numpy.typing import NDArray
 from .attitude import Attitude
 from .body import Less, LostBuoyancy
 from .case import Case
+from .equilibrium import settle
 from .findings import BadInputError
 from .floating import ON_END, TRIM_SHARE, UPRIGHT, Floating, float_ship, metres, place
 from .names import check_known
@@ -38,6 +39,7 @@ Array = NDArray[np.float64]
 Outcome = Literal["afloat", "sunk", "capsized"]
 
 BOTTOM_UP = np.radians(179.5)
+STEEPEST = np.radians(60.0)
 
 
 @dataclass(frozen=True)
@@ -55,9 +57,9 @@ class Flooded:
 
     `case` is the damaged ship, `opened` the rooms holed and `rooms` all open to the sea in the
     end, by way of `spread`. She is `sunk` where the rest of her cannot carry her, where she comes
-    to stand on her end, or fills over an open edge; `capsized` where she rests past 90 degrees of
-    heel or without righting arms. She `survives` afloat at a rest that was found, and `why` says
-    in one sentence how it ends, the worst first.
+    to stand on her end or goes over it, or fills over an open edge; `capsized` where she rests
+    past 90 degrees of heel otherwise, or without righting arms. She `survives` afloat at a rest
+    that was found, and `why` says in one sentence how it ends, the worst first.
 
     `water` is what is in the rooms (m3), `margin_line` how far its lowest point, 76 mm below the
     deck edge, stands above water (m), and `freeboards` holds each opening with its height (m).
@@ -113,6 +115,16 @@ def damaged(case: Case, division: Division, names: Iterable[str]) -> Case:
         ),
         flooded=flooded,
     )
+
+
+def float_before(case: Case) -> Floating:
+    """Where she floats before anything floods. Raises BadInputError where she is lost then."""
+    floating = float_ship(case, seek_others=False)
+    if floating.state == "sunk":
+        raise BadInputError(f"{case.title}: she sinks before anything floods; take weight off")
+    if _turned_over(floating):
+        raise BadInputError(f"{case.title}: she capsizes before anything floods; lower her weights")
+    return floating
 
 
 def flood(
@@ -181,17 +193,8 @@ class _Trials:
 
     @cached_property
     def intact(self) -> Floating:
-        """Where she floats before. Raises BadInputError where she is lost by herself."""
-        floating = float_ship(self.case, seek_others=False)
-        if floating.state == "sunk":
-            raise BadInputError(
-                f"{self.case.title}: she sinks before anything floods; take weight off"
-            )
-        if _turned_over(floating):
-            raise BadInputError(
-                f"{self.case.title}: she capsizes before anything floods; lower her weights"
-            )
-        return floating
+        """Where she floats before. Raises BadInputError as `float_before`."""
+        return float_before(self.case)
 
     @cached_property
     def ways(self) -> tuple[Way, ...]:
@@ -270,7 +273,8 @@ class _Trials:
         under = self._under(ship, rest.attitude) if rest else []
         arms, residual = None, None
         outcome: Outcome = "afloat"
-        if _is_on_end(floating):
+        over_end = self._trim_over_end(ship) if _turned_over(floating) else 0.0
+        if _is_on_end(floating) or over_end:
             outcome = "sunk"
         elif _turned_over(floating):
             outcome = "capsized"
@@ -296,7 +300,7 @@ class _Trials:
             spread,
             outcome,
             survives,
-            _why(floating, outcome, under, spread),
+            _why(floating, outcome, over_end, under, spread),
             floating,
             arms,
             residual,
@@ -307,6 +311,15 @@ class _Trials:
             if rest
             else (),
         )
+
+    def _trim_over_end(self, ship: Case) -> float:
+        """The trim (rad) of a ship that goes over her end: with her heel held as it was intact she
+        finds no rest up to `STEEPEST`. Zero for one that does."""
+        assert self.intact.rest
+        start, load = self.intact.rest.attitude, ship.load
+        held = settle(ship.hull.tree, load.volume, load.hang, start, held=True).attitude
+        over = held.upside_down or abs(held.trim_rad) > STEEPEST
+        return held.trim_rad if over else 0.0
 
     def _with_ways(self, ship: Case) -> Case:
         """The ship with just those ways in that lead on as her openings."""
@@ -394,11 +407,15 @@ def margin_line(floating: Floating) -> float:
 
 
 def _why(
-    floating: Floating, outcome: Outcome, under: Sequence[Way], spread: Sequence[Spread]
+    floating: Floating,
+    outcome: Outcome,
+    over_end: float,
+    under: Sequence[Way],
+    spread: Sequence[Spread],
 ) -> str:
     """How it ends, in a sentence that begins with the worst."""
     if outcome == "sunk":
-        said = _sinks(floating)
+        said = _sinks(floating, over_end)
     elif outcome == "capsized":
         said = _capsizes(floating)
     else:
@@ -407,7 +424,7 @@ def _why(
     return said + (f", after water spread to {' and '.join(ways)}" if ways else "")
 
 
-def _sinks(floating: Floating) -> str:
+def _sinks(floating: Floating, over_end: float) -> str:
     if not floating.rest:
         case = floating.case
         most = max(0.0, case.hull.volume) * case.water_density
@@ -418,6 +435,11 @@ def _sinks(floating: Floating) -> str:
     attitude = floating.rest.attitude
     if _is_on_end(floating):
         return f"Founders by the {_end(attitude.trim_rad)}: she comes to rest standing on it"
+    if over_end:
+        return (
+            f"Founders by the {_end(over_end)}: even held from heeling she finds no rest in trim, "
+            "and goes over it"
+        )
     assert floating.fills_at is not None
     return (
         f"Fills over an open edge {metres(floating.fills_height)} under water "

@@ -18,15 +18,14 @@ from numpy.typing import NDArray
 from .attitude import Attitude
 from .case import Case
 from .findings import BadInputError, Finding
-from .floating import Floating, float_ship
-from .flooding import damaged
+from .floating import Floating
+from .flooding import damaged, float_before
 from .hull import MARGIN_LINE
 from .names import check_known
 from .network import Network, Pump
 from .room import SEA, Division
 from .roots import find_root
 from .steps import March, Moment
-from .triangles import distance
 from .waters import DREGS, Afloat, Basin, Held, Pose, Standing
 from .ways import Hole, Way, hole_into, of_no_area, opening_into, reachable, ways_of
 
@@ -34,7 +33,6 @@ Array = NDArray[np.float64]
 
 DAY = 86400.0
 HEELS = (15, 30)
-REACH = 0.05
 MOMENT = 1e-5
 
 
@@ -304,7 +302,7 @@ def _start(case: Case, basins: tuple[Basin, ...]) -> Array:
 
 def _afloat(case: Case) -> Floating:
     """How she floats before. Raises BadInputError where she does not."""
-    floating = float_ship(case, seek_others=False)
+    floating = float_before(case)
     if floating.state != "afloat":
         raise BadInputError(f"{case.title}: {floating.findings[0].text}")
     return floating
@@ -316,8 +314,7 @@ def _ways(
     """What water goes through: first the hole, or the opening that is left open; then all else
     that is not shut and has an area."""
     if isinstance(hole, Hole):
-        torn = hole_into(division, rooms, hole, REACH * case.hull.depth)
-        _check_skin(case, hole)
+        torn = hole_into(case, division, rooms, hole)
     else:
         check_known("hole", "opening", hole, [each.name for each in case.openings])
         opening = next(each for each in case.openings if each.name == hole)
@@ -360,17 +357,6 @@ def _check(
                 f"pump in room '{pump.room}': it starts after {pump.starts:g} s; give a time that "
                 "is not negative"
             )
-
-
-def _check_skin(case: Case, hole: Hole) -> None:
-    hull = case.hull
-    away = distance(hole.point, hull.vertices[hull.triangles])
-    if away > REACH * hull.depth:
-        x, y, z = hole.point
-        raise BadInputError(
-            f"hole at x {x:.2f}, y {y:.2f}, z {z:.2f} m is {away:.2f} m from the hull's skin; put "
-            "it where room and skin meet"
-        )
 
 
 def _nothing_flows(hole: Way, pose: Pose) -> str:

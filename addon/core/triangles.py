@@ -47,21 +47,3 @@ def volumes(vertices: Array, triangles: Ints) -> Array:
     """
     corners = by_axis(vertices - vertices.mean(axis=0), triangles)
     return np.einsum("am,am->m", area_vectors(corners), corners[:, 0]) / 3
-
-
-def distance(point: Array, corners: Array) -> float:
-    """Distance (m) from a point (3,) to the nearest of triangles (m, 3 corners, 3 axes)."""
-    starts = corners - point
-    edges = np.roll(starts, -1, axis=1) - starts
-    squares = np.einsum("mca,mca->mc", edges, edges)
-    share = -np.einsum("mca,mca->mc", starts, edges) / np.where(squares > 0, squares, 1.0)
-    feet = starts + np.clip(share, 0.0, 1.0)[..., None] * edges
-    nearest = np.sqrt(np.einsum("mca,mca->mc", feet, feet).min())
-    normals = np.cross(edges[:, 0], edges[:, 1])
-    turns = np.einsum("mca,ma->mc", np.cross(starts, edges), normals)
-    over = (turns >= 0).all(axis=1) & (squares > 0).all(axis=1) & normals.any(axis=1)
-    if not over.any():
-        return float(nearest)
-    heights = np.einsum("ma,ma->m", starts[over, 0], normals[over])
-    heights = np.abs(heights) / np.linalg.norm(normals[over], axis=1)
-    return float(min(nearest, heights.min()))

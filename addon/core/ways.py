@@ -13,14 +13,20 @@ from .attitude import Attitude
 from .beside import rooms_beside
 from .case import Case
 from .findings import BadInputError, Finding
+from .hull import Hull
 from .names import check_known
 from .openings import Door, Opening
 from .orifice import DISCHARGE
-from .room import SEA, Division, Gap
-from .triangles import distance
+from .rays import closest_points
+from .room import SEA, Division, Gap, Room
+from .triangles import areas
 
 Array = NDArray[np.float64]
 WayKind = Literal["hole", "opening", "door", "gap"]
+
+REACH = 0.05
+ON_SKIN = 1e-5
+FAR = 10.0
 
 
 @dataclass(frozen=True)
@@ -107,8 +113,9 @@ def ways_of(case: Case, division: Division) -> tuple[Way, ...]:
     """Openings, doors that are not shut, and gaps in walls.
 
     Those that do not name their rooms lead to where they stand, by `rooms_beside`. Raises
-    BadInputError for a room that there is not, and for a door that joins no two rooms.
+    BadInputError as `check_ways`, and for a door that joins no two rooms.
     """
+    check_ways(case, division)
     return (
         *(way for each in case.openings for way in _opening(each, division)),
         *(_door(each, division) for each in case.doors if not each.shut),
@@ -116,20 +123,42 @@ def ways_of(case: Case, division: Division) -> tuple[Way, ...]:
     )
 
 
+def check_ways(case: Case, division: Division) -> None:
+    """Raises BadInputError for an opening or a door, shut or not, that names a room that there is
+    not, and for a door between two rooms with neither a wall nor a gap between them."""
+    named = [(f"opening '{each.name}'", each.rooms) for each in case.openings]
+    named += [(f"door '{each.name}'", each.rooms) for each in case.doors]
+    for whose, rooms in named:
+        for name in rooms:
+            _check_room(whose, name, division)
+    met = {frozenset(pair) for pair in division.neighbours}
+    met |= {frozenset(gap.rooms) for gap in division.gaps}
+    for door in case.doors:
+        joined = frozenset(door.rooms)
+        if len(joined) == 2 and joined not in met and joined != {*_beside(door, division)}:
+            first, second = door.rooms
+            raise BadInputError(
+                f"door '{door.name}': rooms '{first}' and '{second}' share no wall; name two that "
+                "do, or none to have them found from its place"
+            )
+
+
 def hole_into(
-    division: Division, rooms: tuple[str, ...], hole: Hole, reach: float
+    case: Case, division: Division, rooms: tuple[str, ...], hole: Hole
 ) -> tuple[Way, ...]:
     """A hole, a like share of it in each room. Raises BadInputError for a room that there is not,
-    and for a hole farther than `reach` (m) from its walls."""
+    for a hole farther than a share `REACH` of her depth from its walls or from the hull's skin,
+    and for one larger than all its walls."""
     for name in rooms:
         _check_room("hole", name, division)
         room = division.room(name)
         assert room
-        away = distance(hole.point, room.vertices[room.triangles])
-        if away > reach:
+        _check_place(hole, room, case.hull)
+        walls = float(areas(room.vertices, room.triangles).sum())
+        if hole.area / len(rooms) > walls:
             raise BadInputError(
-                f"hole at {_place(hole.point)} is {away:.2f} m from the walls of room '{name}'; "
-                "put it where room and hull's skin meet"
+                f"hole: the area is {hole.area:g} m2, and all walls of room '{name}' have "
+                f"{walls:.4g} m2; give that of the hole, such as 0.05"
             )
     area = hole.discharge * hole.area / len(rooms)
     return tuple(
@@ -157,7 +186,9 @@ def opening_into(division: Division, rooms: tuple[str, ...], opening: Opening) -
 
 
 def with_rooms_named(case: Case, division: Division) -> Case:
-    """The case with openings that all name the rooms that they lead into."""
+    """The case with openings that all name the rooms that they lead into. Raises BadInputError as
+    `check_ways`."""
+    check_ways(case, division)
     openings = tuple(replace(each, rooms=_behind(each, division)) for each in case.openings)
     return replace(case, openings=openings)
 
@@ -187,11 +218,9 @@ def reachable(ways: Iterable[Way]) -> set[str]:
 
 def _opening(opening: Opening, division: Division) -> Iterator[Way]:
     """An opening into each of its rooms."""
-    what = f"opening '{opening.name}'"
     rooms = _behind(opening, division)
     area = DISCHARGE * opening.area / max(len(rooms), 1)
     for name in rooms:
-        _check_room(what, name, division)
         points, shut = opening.points, opening.weathertight
         yield Way("opening", opening.name, (SEA, name), points, area, opening.height, shut)
 
@@ -204,19 +233,20 @@ def _behind(opening: Opening, division: Division) -> tuple[str, ...]:
 
 def _door(door: Door, division: Division) -> Way:
     """A door between its two rooms, or those on both sides of the wall that it is nearest to."""
-    what = f"door '{door.name}'"
-    for name in door.rooms:
-        _check_room(what, name, division)
-    middle = door.point + [0.0, 0.0, door.height / 2]
-    first, second = rooms_beside(division, middle) if len(door.rooms) != 2 else door.rooms
+    first, second = door.rooms if len(door.rooms) == 2 else _beside(door, division)
     if first == second:
         raise BadInputError(
-            f"{what} at {_place(door.point)} joins no two rooms; put it in a wall between two, or "
-            "name them"
+            f"door '{door.name}' at {_place(door.point)} joins no two rooms; put it in a "
+            "wall between two, or name them"
         )
     return Way(
         "door", door.name, (first, second), door.point[None], DISCHARGE * door.area, door.height
     )
+
+
+def _beside(door: Door, division: Division) -> tuple[str, str]:
+    """The rooms on both sides of the wall that a door is nearest to."""
+    return rooms_beside(division, door.point + [0.0, 0.0, door.height / 2])
 
 
 def _gap(gap: Gap) -> Way:
@@ -224,6 +254,34 @@ def _gap(gap: Gap) -> Way:
     points = np.concatenate([gap.lowest[None], gap.edges.reshape(-1, 3)])
     height = float(np.ptp(points[:, 2]))
     return Way("gap", f"gap in '{gap.wall}'", gap.rooms, points, DISCHARGE * gap.area, height)
+
+
+def _check_place(hole: Hole, room: Room, hull: Hull) -> None:
+    """Raises BadInputError for a hole that is not where the walls of a room are the hull's skin."""
+    feet = closest_points(hole.point, room.vertices[room.triangles])
+    from_room = np.linalg.norm(feet - hole.point, axis=1)
+    away, whose = float(from_room.min()), f"the walls of room '{room.name}'"
+    if away <= REACH * hull.depth:
+        away, whose = _off_skin(hole.point, hull), "the hull's skin"
+    if away <= REACH * hull.depth:
+        return
+    close = ON_SKIN * hull.tree.size
+    outer = (foot for foot in feet[from_room.argsort()] if _off_skin(foot, hull) <= close)
+    nearest = next(outer, None)
+    right = (
+        "put it where room and hull's skin meet"
+        if nearest is None
+        else f"the nearest of its outer skin is {_place(nearest)}"
+    )
+    if away > FAR * hull.tree.size:
+        right += "; positions are in metres, ship axes"
+    raise BadInputError(f"hole at {_place(hole.point)} is {away:.2f} m from {whose}; {right}")
+
+
+def _off_skin(point: Array, hull: Hull) -> float:
+    """Distance (m) from a point (3,) to the hull's skin."""
+    feet = closest_points(point, hull.vertices[hull.triangles])
+    return float(np.linalg.norm(feet - point, axis=1).min())
 
 
 def _check_room(whose: str, name: str, division: Division) -> None:

@@ -309,6 +309,15 @@ def test_a_failed_criterion_passes_with_G_as_much_lower_as_told() -> None:
     assert any(remedy.moves for remedy in found)
 
 
+def test_a_damaged_ship_gets_no_advice() -> None:
+    """Intact she would be told to move her engine, and to lower G."""
+    listing, tender = loaded((10.0, 0.5, 1.0)), loaded((10.0, 0.0, 9.0))
+    for flooded, some in (((), True), (("hold",), False)):
+        assert bool([*remedies(afloat(replace(listing, flooded=flooded)))]) is some
+        judged = assess(replace(tender, codes=("is-code-2.2",), flooded=flooded))
+        assert judged.failed and bool([*cures(judged)]) is some
+
+
 def test_a_ship_that_passes_needs_no_cure() -> None:
     case = replace(loaded((10.0, 0.0, 1.0)), codes=("46-cfr-170.170",))
     judged = assess(case)

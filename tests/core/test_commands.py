@@ -14,7 +14,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from addon.commands import Progress, Source, main, values
+from addon.commands import Progress, Source, values
 from addon.core.caution import CAUTION, UNCHECKED
 from addon.core.weights import Weight
 from addon.files.case_file import read_case
@@ -36,17 +36,6 @@ def pontoon(tmp_path):
         return str(write_case(tmp_path / "pontoon", "Pontoon", hull, [weight])[0])
 
     return write
-
-
-@pytest.fixture
-def said(capsys):
-    """Runs words; gives exit code, stdout, stderr."""
-
-    def run(*argv, **keywords):
-        code = main([str(word) for word in argv], **keywords)
-        return code, *capsys.readouterr()
-
-    return run
 
 
 def test_float_prints_json_and_nothing_else(pontoon, said):

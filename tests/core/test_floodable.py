@@ -100,7 +100,8 @@ def test_loss_of_stability_costs_length() -> None:
     assert length < 0.9 * stiff
     found = ship.flooded(50.0 - stiff / 2.2, 50.0 + stiff / 2.2)
     assert found.rest is not None and abs(found.rest.attitude.heel_rad) > np.radians(5)
-    assert found.margin < 0
+    assert found.outcome == "capsized" and np.isnan(found.margin)
+    assert ship.worth(found) == min(found.margins) < 0
 
 
 def test_bad_input() -> None:

@@ -319,6 +319,9 @@ def test_water_spreads_through_gaps() -> None:
     assert found.spread[0].through == "gap in 'bulkhead 1'" and found.spread[0].kind == "gap"
     assert "to 'mid' through gap in 'bulkhead 1'" in found.why
     assert flood(barge(), rooms, ()).rooms == ()
+    far = replace(ROOMS, gaps=(gap("aft", "fore", "trunk", *corners),))
+    joined = chain(door("d", 45.0, 9.9, "aft", "fore"))
+    assert flood(joined, far, ()).rooms == ()
     torn = replace(ROOMS, gaps=(gap(SEA, "fore", "shell", (60, 10, 2), (61, 10, 2), (61, 10, 3)),))
     assert flood(barge(), torn, ()).rooms == ("fore",)
 
@@ -387,6 +390,15 @@ def test_she_stands_on_her_end() -> None:
     rooms = divided(room("fore", block((55, 100), (-2, 2), (0, 4))))
     found = flood(case, rooms, ["fore"])
     assert found.outcome == "sunk" and found.why.startswith("Founders by the bow")
+
+
+@pytest.mark.parametrize(("x", "end"), [((0, 30), "stern"), ((70, 100), "bow")])
+def test_she_goes_over_her_end(x: tuple[float, float], end: str) -> None:
+    """G lies 15 m from the middle of what bears her, and with GML about 55 m the deck of that end
+    is under long before B is below G."""
+    found = flood(barge(6.0), divided(room("end", block(x, (-10, 10), (0, 10)))), ["end"])
+    assert found.outcome == "sunk" and not found.survives and np.isnan(found.margin_line)
+    assert found.why.startswith(f"Founders by the {end}: even held from heeling")
 
 
 def test_words_of_one_that_floats() -> None:
@@ -543,6 +555,18 @@ def test_the_worst_by_s_then_margin_line_then_arm() -> None:
             ROOMS,
             ["aft"],
             ["opening 'v'", "mean 'aft'"],
+        ),
+        (
+            chain(replace(door("d", 45.0, 3.0, "aft", "md"), shut=True)),
+            ROOMS,
+            ["aft"],
+            ["door 'd'", "mean 'mid'"],
+        ),
+        (
+            chain(door("d", 45.0, 3.0, "aft", "fore")),
+            ROOMS,
+            ["aft"],
+            ["door 'd': rooms 'aft' and 'fore' share no wall; name two that do"],
         ),
     ],
 )

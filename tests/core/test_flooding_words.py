@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import json
 from xml.etree import ElementTree
 
 import numpy as np
 import pytest
 
-from addon.commands import main
 from addon.core.bulkheads import place_bulkheads
 from addon.core.caution import CAUTION, UNCHECKED
 from addon.core.floodable import floodable_length
@@ -27,10 +24,10 @@ from addon.files.flooding_results import (
     ingress_rows,
     transverse_bulkheads,
 )
-from addon.files.obj import PolygonMesh, obj_text
 from addon.report.charts import heel_chart, water_chart
 from addon.report.flooding_tables import bulkheads_report, clock, floodable_report, ingress_report
 from tests.bodies import box
+from tests.core.papers import put_case, rows_of, words_of
 
 CASE = """\
 title = "Barge"
@@ -90,24 +87,10 @@ def barge(tmp_path):
     """Writes the case of a box 12 x 4 x 2 m in four rooms, changed as told; gives its path."""
 
     def write(old: str = "", new: str = "", more: str = ""):
-        (tmp_path / "hull.obj").write_text(obj_text(PolygonMesh("hull", *box(12, 4, 2))))
         (tmp_path / "wall.obj").write_text(WALL)
-        path = tmp_path / "case.toml"
-        path.write_text(CASE.replace(old, new) + more)
-        return path
+        return put_case(tmp_path, CASE.replace(old, new) + more, box(12, 4, 2))
 
     return write
-
-
-@pytest.fixture
-def said(capsys):
-    """Runs words; gives exit code, stdout, stderr."""
-
-    def run(*argv):
-        code = main([str(word) for word in argv])
-        return code, *capsys.readouterr()
-
-    return run
 
 
 @pytest.fixture
@@ -120,14 +103,6 @@ def workboat(tmp_path, said):
         return tmp_path / key / "case.toml"
 
     return write
-
-
-def rows_of(text):
-    return list(csv.DictReader(io.StringIO(text)))
-
-
-def words_of(path):
-    return "".join(ElementTree.parse(path).getroot().itertext())
 
 
 # Flood -----------------------------------------------------------------------------------------
@@ -465,6 +440,14 @@ def test_bad_words_get_one_line(barge, said, argv, words):
     code, out, err = said(word, barge(), *options)
     assert (code, out) == (2, "") and err.count("\n") == 1
     assert all(each in err for each in words), err
+
+
+@pytest.mark.parametrize(
+    "word, told", [("time-to-flood", "--hole=-1"), ("bulkheads", "--clear=-1")]
+)
+def test_help_says_how_a_value_below_zero_is_given(said, word, told):
+    code, out, _ = said(word, "--help")
+    assert code == 0 and told in " ".join(out.split())
 
 
 def test_a_condition_that_floods_an_unknown_room(barge, said):

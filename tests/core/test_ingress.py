@@ -24,24 +24,18 @@ from addon.core.orifice import GRAVITY, flow
 from addon.core.room import SEA, Division, Gap, Room
 from addon.core.rooms import find_rooms
 from addon.core.tanks import Tank
-from addon.core.triangles import distance
 from addon.core.waters import Afloat, Basin, Pose
 from addon.core.ways import Hole
 from addon.core.weights import Weight
 from addon.files.case_file import read_case
 from tests import bodies
 from tests.basins import Ashore, room_of, way
+from tests.core.rooms import block
 
 Array = NDArray[np.float64]
 
 WATER = 1000.0
 FREE = np.sqrt(2 * GRAVITY)
-
-
-def block(x: tuple[float, float], y: tuple[float, float], z: tuple[float, float]) -> bodies.Body:
-    """The box between two x, two y and two z."""
-    size = (x[1] - x[0], y[1] - y[0], z[1] - z[0])
-    return bodies.moved(bodies.box(*size), (x[0], (y[0] + y[1]) / 2, z[0]))
 
 
 def barge(draft: float = 2.5, KG: float = 2.0, **more: object) -> Case:
@@ -398,13 +392,6 @@ def test_rooms_beside_a_door_are_found() -> None:
     assert flooded.settled is None and flooded.times[-1] == 50.0
 
 
-def test_distance_to_triangles() -> None:
-    box = bodies.mesh(bodies.box(2.0, 2.0, 2.0))
-    corners = box.vertices[box.triangles]
-    for point, away in (((1, 0, 3), 1.0), ((1, 0, 1.5), 0.5), ((3, 2, 3), np.sqrt(3))):
-        assert distance(np.array(point, float), corners) == pytest.approx(away)
-
-
 def _flood(room: str = "aft", hole: Hole | str = BOTTOM, **more: object) -> None:
     case = barge(openings=(Opening("vent", np.array([15.0, 0.0, 5.0])),))
     flood_in_time(case, BOTH, room, hole, **more)
@@ -420,11 +407,25 @@ def _flood(room: str = "aft", hole: Hole | str = BOTTOM, **more: object) -> None
         (lambda: _flood("after"), "hole: there is no room 'after'; did you mean 'aft'?"),
         (
             lambda: _flood(hole=Hole(np.array([3.0, 0.0, 0.0]), 0.1)),
-            "is 7.00 m from the walls of room 'aft'",
+            "is 7.00 m from the walls of room 'aft'; the nearest of its outer skin is x 10.00, "
+            "y 0.00, z 0.00 m",
+        ),
+        (
+            lambda: _flood(hole=Hole(np.array([9.0, 1.0, 2.4]), 0.1)),
+            "the nearest of its outer skin is x 10.00, y 1.00, z 0.00 m",
+        ),
+        (
+            lambda: _flood(hole=Hole(np.array([15000.0, 0.0, 0.0]), 0.1)),
+            "z 0.00 m; positions are in metres, ship axes",
+        ),
+        (lambda: _flood(hole=replace(BOTTOM, area=401.0)), "all walls of room 'aft' have 400 m2"),
+        (
+            lambda: flood_in_time(barge(2.5, 8.0), BOTH, "aft", BOTTOM),
+            "barge: she capsizes before anything floods; lower her weights",
         ),
         (
             lambda: _flood(hole=Hole(np.array([20.0, 0.0, 2.0]), 0.1)),
-            "is 2.00 m from the hull's skin",
+            "is 2.00 m from the hull's skin; the nearest of its outer skin is x 20.00, y 0.00",
         ),
         (lambda: Hole(BOTTOM.point, 0.0), "the area is 0 m2; give one above zero"),
         (lambda: Hole(BOTTOM.point, -1.0), "the area is -1 m2; give one above zero"),
@@ -438,7 +439,10 @@ def _flood(room: str = "aft", hole: Hole | str = BOTTOM, **more: object) -> None
         (lambda: _flood(pumps=(Pump("aft", 0.0),)), "the rate is 0 m3/s"),
         (lambda: _flood(pumps=(Pump("aft", 1.0, -1.0),)), "it starts after -1 s"),
         (lambda: _flood(pumps=(Pump("f", 1.0),)), "pump: there is no room 'f'"),
-        (lambda: flood_in_time(barge(6.0), BOTH, "aft", BOTTOM), "barge: Sinks"),
+        (
+            lambda: flood_in_time(barge(6.0), BOTH, "aft", BOTTOM),
+            "barge: she sinks before anything floods",
+        ),
     ],
 )
 def test_bad_input(wrong: Callable[[], object], words: str) -> None:

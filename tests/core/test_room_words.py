@@ -2,21 +2,18 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import json
 
 import numpy as np
 import pytest
 
-from addon.commands import main
 from addon.core.caution import CAUTION, UNCHECKED
 from addon.core.floating import float_ship
 from addon.core.soundings import heeling_moments, sounding_table
 from addon.files.case_file import read_case
-from addon.files.obj import PolygonMesh, obj_text
 from addon.files.room_results import LIQUID_HEELS
 from tests.bodies import box
+from tests.core.papers import put_case, rows_of
 
 CASE = """\
 title = "Barge"
@@ -63,27 +60,9 @@ def barge(tmp_path):
     """Writes the case of a box 12 x 4 x 3 m, changed as told; gives its path."""
 
     def write(old: str = "", new: str = "", more: str = "", body=BARGE):
-        (tmp_path / "hull.obj").write_text(obj_text(PolygonMesh("hull", *body)))
-        path = tmp_path / "case.toml"
-        path.write_text(CASE.replace(old, new) + more)
-        return path
+        return put_case(tmp_path, CASE.replace(old, new) + more, body)
 
     return write
-
-
-@pytest.fixture
-def said(capsys):
-    """Runs words; gives exit code, stdout, stderr."""
-
-    def run(*argv):
-        code = main([str(word) for word in argv])
-        return code, *capsys.readouterr()
-
-    return run
-
-
-def rows_of(text):
-    return list(csv.DictReader(io.StringIO(text)))
 
 
 # Rooms -----------------------------------------------------------------------------------------
@@ -237,6 +216,15 @@ FLAT = "v 0 0 0\nv 9 0 0\nv 9 3 0\nv 0 3 0\nf 1 2 3 4\n"
         ("rooms", ('"hold"', '"fuel"'), ("room 'fuel'", "twice")),
         ("rooms", ("[6.0, 0.0, 0.5]", "[3.6, 0.0, 0.5]"), ("room 'hold'", "'engine room'")),
         ("rooms", ("[6.0, 0.0, 0.5]", "[60.0, 0.0, 0.5]"), ("room 'hold'", "outside the hull")),
+        (
+            "rooms",
+            (
+                "[[condition]]",
+                '[[door]]\nname = "d"\nposition_m = [4.0, 0.0, 0.5]\narea_m2 = 1.0\n'
+                'rooms = ["hold", "engin room"]\nshut = true\n[[condition]]',
+            ),
+            ("door 'd': there is no room 'engin room'", "did you mean 'engine room'"),
+        ),
         ("tanks --tank feul", ("", ""), ("no tank 'feul'", "did you mean 'fuel'")),
         ("tanks --steps 0", ("", ""), ("tank 'fuel': 0 steps", "from 1 to")),
         ("tanks --heel 90", ("", ""), ("--heel is 90", "between -90 and 90")),

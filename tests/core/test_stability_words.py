@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import json
 from xml.etree import ElementTree
 
 import numpy as np
 import pytest
 
-from addon.commands import Source, main
+from addon.commands import Source
 from addon.core.assessment import assess
 from addon.core.caution import CAUTION, UNCHECKED
 from addon.core.conditions import condition_named, in_condition
@@ -19,8 +17,8 @@ from addon.core.cross_curves import cross_curves
 from addon.core.limits import limiting_KG
 from addon.files.case_file import read_case
 from addon.files.examples import EXAMPLES
-from addon.files.obj import PolygonMesh, obj_text
 from tests.bodies import box
+from tests.core.papers import put_case, rows_of
 
 CASE = """\
 title = "Barge"
@@ -71,27 +69,9 @@ def barge(tmp_path):
     """Writes the case of a box 10 x 4 x 3 m, changed as told; gives its path."""
 
     def write(old: str = "", new: str = "", more: str = ""):
-        (tmp_path / "hull.obj").write_text(obj_text(PolygonMesh("hull", *box(10, 4, 3))))
-        path = tmp_path / "case.toml"
-        path.write_text(CASE.replace(old, new) + more)
-        return path
+        return put_case(tmp_path, CASE.replace(old, new) + more, box(10, 4, 3))
 
     return write
-
-
-@pytest.fixture
-def said(capsys):
-    """Runs words; gives exit code, stdout, stderr."""
-
-    def run(*argv, **keywords):
-        code = main([str(word) for word in argv], **keywords)
-        return code, *capsys.readouterr()
-
-    return run
-
-
-def rows_of(text: str) -> list[dict[str, str]]:
-    return list(csv.DictReader(io.StringIO(text)))
 
 
 # Stability -------------------------------------------------------------------------------------
