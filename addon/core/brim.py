@@ -16,7 +16,7 @@ def brim_volume(case: Case) -> float:
     (from memory), as a volume.
     """
     hull = case.hull
-    ways = [opening.point[None] for opening in case.ways_in if not opening.weathertight]
+    ways = [opening.points for opening in case.ways_in if not opening.weathertight]
     points = np.concatenate([*ways, hull.deck_edge.reshape(-1, 3)])
     if not len(points):
         return hull.volume

@@ -109,7 +109,7 @@ class Floating:
         if not self.rest:
             return ()
         attitude = self.rest.attitude
-        under = [each for each in self.case.ways_in if attitude.heights(each.point) < 0]
+        under = [each for each in self.case.ways_in if attitude.heights(each.points).min() < 0]
         return tuple(sorted(under, key=lambda opening: opening.weathertight))
 
 
@@ -212,12 +212,13 @@ def _words(ship: Floating) -> Iterator[Finding]:
             ship.fills_at,
         )
     for opening in ship.openings_under:
-        depth = -float(attitude.heights(opening.point))
+        heights = attitude.heights(opening.points)
+        depth, lowest = -float(heights.min()), opening.points[heights.argmin()]
         yield _warning(
             "opening-under",
-            f"Opening '{opening.name}' is {depth:.3g} m under water {place(opening.point)}"
+            f"Opening '{opening.name}' is {depth:.3g} m under water {place(lowest)}"
             + (", shut weathertight" if opening.weathertight else ", and water comes in there"),
-            opening.point,
+            lowest,
         )
     if not rest.settled:
         yield _warning(

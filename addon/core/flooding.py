@@ -303,7 +303,7 @@ class _Trials:
             sum(room.permeability * _volume_in(room, floating) for room in rooms),
             s,
             margin_line(floating),
-            tuple((o.name, float(rest.attitude.heights(o.point))) for o in ship.openings)
+            tuple((o.name, float(rest.attitude.heights(o.points).min())) for o in ship.openings)
             if rest
             else (),
         )

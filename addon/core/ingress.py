@@ -159,7 +159,7 @@ def _watches(
         yield _Watch(
             "opening",
             f"Opening '{opening.name}' under water{shut}",
-            partial(_depth, points=opening.point),
+            partial(_depth, points=opening.points),
         )
     for way in network.ways:
         if way.kind == "gap" and SEA in way.rooms:

@@ -84,7 +84,7 @@ def hangs_even(case: Case, attitude: Attitude) -> bool:
 
 def _ways_in(case: Case) -> list[Array]:
     """Points (k, 3) of all ways by which water gets on, weathertight openings apart."""
-    ways = [each.point[None] for each in case.ways_in if not each.weathertight]
+    ways = [each.points for each in case.ways_in if not each.weathertight]
     return [*ways, *(rim.reshape(-1, 3) for rim in case.hull.rims)]
 
 

@@ -177,7 +177,7 @@ def ends_of_range(arms: ArmCurve, floats_at: float) -> tuple[float, float]:
 
 def _ways_in(case: Case) -> list[tuple[str, Array, bool]]:
     """Name, points (k, 3) and weathertightness of all through which water may come."""
-    ways = [(each.name, each.point[None], each.weathertight) for each in case.ways_in]
+    ways = [(each.name, each.points, each.weathertight) for each in case.ways_in]
     if case.hull.rims:
         ways.append((OPEN_EDGE, np.concatenate(case.hull.rims).reshape(-1, 3), False))
     return ways

@@ -192,7 +192,7 @@ def _opening(opening: Opening, division: Division) -> Iterator[Way]:
     area = DISCHARGE * opening.area / max(len(rooms), 1)
     for name in rooms:
         _check_room(what, name, division)
-        points, shut = opening.point[None], opening.weathertight
+        points, shut = opening.points, opening.weathertight
         yield Way("opening", opening.name, (SEA, name), points, area, opening.height, shut)
 
 

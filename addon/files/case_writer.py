@@ -68,7 +68,7 @@ HINTS = {
 #
 # [[opening]]
 # name = "engine vent"
-# position_m = [3.5, 1.2, 2.4]
+# position_m = [3.5, 1.2, 2.4]  # or mesh = "vent.obj", a flat surface across it
 # protection = "unprotected"  # or "weathertight", which is shut at sea
 """,
     "windage": """\
@@ -98,7 +98,7 @@ HINTS = {
 #
 # [[door]]
 # name = "engine room door"
-# position_m = [5.0, 0.0, 0.9]  # the middle of its sill
+# position_m = [5.0, 0.0, 0.9]  # the middle of its sill; or mesh = "door.obj"
 # area_m2 = 1.1
 # height_m = 1.7
 # shut = true  # lets nothing through

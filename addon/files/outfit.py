@@ -21,7 +21,7 @@ from ..core.criteria import CODES
 from ..core.envelope import Envelope, Mesh, find_envelope, triangulate
 from ..core.findings import BadInputError
 from ..core.hull import Hull
-from ..core.openings import Door, Kind, Opening
+from ..core.openings import Door, Kind, Opening, Passage, passage
 from ..core.room import PERMEABILITY, RoomMark, Use
 from ..core.rules import ANGLES, MEASURES, Measure, OwnRule
 from ..core.service import Service
@@ -43,13 +43,13 @@ BODY_KEYS = ("mesh", "box_m")
 KEYS: dict[str, tuple[str, ...]] = {
     "tank": ("name", *BODY_KEYS, "density_kg_m3", "fill", "permeability", "group"),
     "opening": (
-        *("name", "position_m", "protection"),
+        *("name", "position_m", "mesh", "protection"),
         *("kind", "area_m2", "height_m", "rooms"),
     ),
     "windage": ("name", *BODY_KEYS),
     "wall": ("name", "mesh", *PLANES),
     "room": ("name", *BODY_KEYS, "at_m", "use", "permeability"),
-    "door": ("name", "position_m", "area_m2", "height_m", "rooms", "shut"),
+    "door": ("name", "position_m", "mesh", "area_m2", "height_m", "rooms", "shut"),
     "criterion": (
         *("name", "measure", "at_least", "at_most"),
         *("from_deg", "to_deg", "at_deg", "moment_kg_m"),
@@ -152,11 +152,37 @@ class RoomEntry:
 
 
 @dataclass(frozen=True)
+class OpeningEntry:
+    """What a case says of an opening that a surface tells: area (m2) and height (m) of its own in
+    place of those of the surface."""
+
+    name: str
+    body: str | PolygonMesh
+    weathertight: bool = False
+    kind: Kind = Opening.kind
+    area: float | None = None
+    height: float | None = None
+    rooms: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class DoorEntry:
+    """What a case says of a door that a surface tells, as of such an opening."""
+
+    name: str
+    body: str | PolygonMesh
+    area: float | None = None
+    height: float | None = None
+    rooms: tuple[str, ...] = ()
+    shut: bool = False
+
+
+@dataclass(frozen=True)
 class Outfit:
     """All that a case says beside hull, weights and water, no mesh opened yet."""
 
     tanks: tuple[TankEntry, ...] = ()
-    openings: tuple[Opening, ...] = ()
+    openings: tuple[Opening | OpeningEntry, ...] = ()
     windage: tuple[WindageEntry, ...] = ()
     service: Service = Service()
     codes: tuple[str, ...] | None = None
@@ -164,7 +190,7 @@ class Outfit:
     conditions: tuple[Condition, ...] = ()
     walls: tuple[WallEntry, ...] = ()
     rooms: tuple[RoomEntry, ...] = ()
-    doors: tuple[Door, ...] = ()
+    doors: tuple[Door | DoorEntry, ...] = ()
 
 
 def parse_outfit(top: Table) -> Outfit:
@@ -227,24 +253,21 @@ def _body(table: Table, where: str) -> Body:
     return Box(tuple(low), tuple(high))
 
 
-def _opening(table: Table, name: str) -> Opening:
+def _opening(table: Table, name: str) -> Opening | OpeningEntry:
     where = f"opening '{name}'"
-    kind = table.choice("kind", KINDS) or Opening.kind
+    place = _place(table, where, "where water first comes in")
+    tight = table.choice("protection", PROTECTIONS) == "weathertight"
+    kind = cast(Kind, table.choice("kind", KINDS) or Opening.kind)
     area = table.number("area_m2")
     if area == 0:
         raise BadInputError(
             f"{where}: area_m2 is 0; give what water can pass through, or leave it out if it is "
             "not known"
         )
-    return Opening(
-        name,
-        _position(table, where, "where water first comes in"),
-        table.choice("protection", PROTECTIONS) == "weathertight",
-        cast(Kind, kind),
-        area or 0.0,
-        table.number("height_m") or 0.0,
-        _rooms(table, where, 1),
-    )
+    height, rooms = table.number("height_m"), _rooms(table, where, 1)
+    if isinstance(place, str):
+        return OpeningEntry(name, place, tight, kind, area, height, rooms)
+    return Opening(name, place, tight, kind, area or 0.0, height or 0.0, rooms)
 
 
 def _wall(table: Table, name: str) -> WallEntry:
@@ -279,21 +302,29 @@ def _room(table: Table, name: str) -> RoomEntry:
     )
 
 
-def _door(table: Table, name: str) -> Door:
+def _door(table: Table, name: str) -> Door | DoorEntry:
     where = f"door '{name}'"
-    place = _position(table, where, "the middle of its sill")
-    area = table.number("area_m2")
+    place = _place(table, where, "the middle of its sill")
+    area, height = table.number("area_m2"), table.number("height_m")
+    rooms, shut = _rooms(table, where, 2), bool(table.flag("shut"))
+    if isinstance(place, str):
+        return DoorEntry(name, place, area, height, rooms, shut)
     if area is None:
         raise BadInputError(f"{where} has no area_m2; give that of the doorway, such as 1.5")
-    height, rooms = table.number("height_m") or 0.0, _rooms(table, where, 2)
-    return Door(name, place, area, height, rooms, bool(table.flag("shut")))
+    return Door(name, place, area, height or 0.0, rooms, shut)
 
 
-def _position(table: Table, where: str, what: str) -> Array:
-    place = table.point("position_m")
-    if place is None:
-        raise BadInputError(f"{where} has no position_m; give [x, y, z], {what}")
-    return np.array(place)
+def _place(table: Table, where: str, what: str) -> Array | str:
+    """The point at which a way lies, or the name of the file of the surface across it."""
+    place, mesh = table.point("position_m"), table.text("mesh")
+    if place is not None and mesh is None:
+        return np.array(place)
+    if mesh is None or place is not None:
+        raise BadInputError(
+            f"{where} has {'both a mesh and a position_m' if mesh else 'no position_m'}; give "
+            f"[x, y, z], {what}, or mesh, a flat surface across the way through"
+        )
+    return mesh
 
 
 def _rooms(table: Table, where: str, most: int) -> tuple[str, ...]:
@@ -395,17 +426,33 @@ def fitted(case: Case, outfit: Outfit, mesh_of: Callable[[str], Mesh] | None = N
             where, body = None, closed.vertices[closed.triangles]
         return RoomMark(entry.name, where, body, entry.use, entry.permeability)
 
+    def passing(what: str, entry: OpeningEntry | DoorEntry) -> Passage:
+        surface = placed(entry.body)
+        corners = surface.vertices[surface.triangles]
+        return passage(f"{what} '{entry.name}'", corners, entry.area, entry.height)
+
+    def opening(entry: Opening | OpeningEntry) -> Opening:
+        if isinstance(entry, Opening):
+            return entry
+        found = passing("opening", entry)
+        return found.opening(entry.name, entry.weathertight, entry.kind, entry.rooms)
+
+    def door(entry: Door | DoorEntry) -> Door:
+        if isinstance(entry, Door):
+            return entry
+        return passing("door", entry).door(entry.name, entry.rooms, entry.shut)
+
     shapes = [placed(entry.body) for entry in outfit.windage]
     return replace(
         case,
         tanks=tuple(_tank_of(entry, placed(entry.body)) for entry in outfit.tanks),
-        openings=outfit.openings,
+        openings=tuple(map(opening, outfit.openings)),
         windage=np.concatenate(
             [np.zeros((0, 3, 3)), *(shape.vertices[shape.triangles] for shape in shapes)]
         ),
         walls=tuple(map(wall, outfit.walls)),
         room_marks=tuple(map(mark, outfit.rooms)),
-        doors=outfit.doors,
+        doors=tuple(map(door, outfit.doors)),
         service=outfit.service,
         codes=outfit.codes,
         own_rules=outfit.own_rules,

@@ -20,6 +20,8 @@ from .outfit import (
     SERVICE,
     Body,
     Box,
+    DoorEntry,
+    OpeningEntry,
     Outfit,
     Plane,
     RoomEntry,
@@ -60,15 +62,19 @@ def filed(outfit: Outfit) -> tuple[Outfit, dict[str, PolygonMesh]]:
     def filed_all(entries: Iterable[Any], stem: str, key: str = "body") -> tuple[Any, ...]:
         return tuple(
             replace(entry, **{key: file(getattr(entry, key), f"{stem}-{i}")})
+            if hasattr(entry, key)
+            else entry
             for i, entry in enumerate(entries, 1)
         )
 
     filed_outfit = replace(
         outfit,
         tanks=filed_all(outfit.tanks, "tank"),
+        openings=filed_all(outfit.openings, "opening"),
         windage=filed_all(outfit.windage, "windage"),
         walls=filed_all(outfit.walls, "wall"),
         rooms=filed_all(outfit.rooms, "room", "place"),
+        doors=filed_all(outfit.doors, "door"),
     )
     return filed_outfit, meshes
 
@@ -98,14 +104,12 @@ def _body(body: Body) -> dict[str, Any]:
     return {"box_m": [body.low, body.high]} if isinstance(body, Box) else {"mesh": body}
 
 
-def _opening(opening: Opening) -> dict[str, Any]:
+def _opening(opening: Opening | OpeningEntry) -> dict[str, Any]:
     return {
         "name": opening.name,
-        "position_m": opening.point.tolist(),
+        **_way(opening),
         "protection": PROTECTIONS[opening.weathertight],
         "kind": None if opening.kind == Opening.kind else opening.kind,
-        "area_m2": opening.area or None,
-        "height_m": opening.height or None,
         "rooms": list(opening.rooms) or None,
     }
 
@@ -127,14 +131,23 @@ def _room(room: RoomEntry) -> dict[str, Any]:
     }
 
 
-def _door(door: Door) -> dict[str, Any]:
+def _door(door: Door | DoorEntry) -> dict[str, Any]:
     return {
         "name": door.name,
-        "position_m": door.point.tolist(),
-        "area_m2": door.area,
-        "height_m": door.height or None,
+        **_way(door),
         "rooms": list(door.rooms) or None,
         "shut": door.shut or None,
+    }
+
+
+def _way(way: Opening | OpeningEntry | Door | DoorEntry) -> dict[str, Any]:
+    """Where a way lies and how large it is; what is its own where a surface tells the rest."""
+    if isinstance(way, (OpeningEntry, DoorEntry)):
+        return {**_body(way.body), "area_m2": way.area, "height_m": way.height}
+    return {
+        "position_m": way.point.tolist(),
+        "area_m2": way.area or None,
+        "height_m": way.height or None,
     }
 
 

@@ -94,7 +94,7 @@ def float_result(ship: Floating) -> dict[str, Any]:
             "openings": [
                 {
                     **opening_told(opening),
-                    "height_m": rest and rest.attitude.heights(opening.point),
+                    "height_m": rest and rest.attitude.heights(opening.points).min(),
                 }
                 for opening in case.openings
             ],

@@ -53,7 +53,9 @@ def forecast(
     flooded = [
         f"{opening.name} under water"
         for opening in openings
-        if ship.rest and not opening.weathertight and ship.rest.attitude.heights(opening.point) < 0
+        if ship.rest
+        and not opening.weathertight
+        and ship.rest.attitude.heights(opening.points).min() < 0
     ]
     told: list[tuple[str, Tone]] = [(word, tone) for word in words]
     return (*told, *((word, "warning") for word in flooded))

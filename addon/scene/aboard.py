@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from ..core.conditions import Condition
 from ..core.envelope import Envelope, Mesh, find_envelope, with_twin
 from ..core.findings import BadInputError, Finding
-from ..core.openings import Door, Opening
+from ..core.openings import Door, Opening, Passage, passage
 from ..core.room import RoomMark
 from ..core.tanks import Tank
 from ..core.tree import build_tree
@@ -68,8 +68,12 @@ def tank_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame)
 
 
 def opening_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame) -> Opening:
-    """An empty as an opening in ship axes."""
-    chosen, place = settings(obj), place_of(depsgraph, obj, frame)
+    """An empty, or a surface, as an opening in ship axes. Raises BadInputError."""
+    chosen = settings(obj)
+    if obj.type != "EMPTY":
+        found = passage_of(depsgraph, obj, frame)
+        return found.opening(obj.name, chosen.weathertight, chosen.opening.core_kind)
+    place = place_of(depsgraph, obj, frame)
     return chosen.opening.opening(obj.name, place, chosen.weathertight, frame.unit)
 
 
@@ -99,8 +103,22 @@ def room_mark_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: F
 
 
 def door_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame) -> Door:
-    """An empty as a door in ship axes. Raises BadInputError."""
+    """An empty, or a surface, as a door in ship axes. Raises BadInputError."""
+    if obj.type != "EMPTY":
+        return passage_of(depsgraph, obj, frame).door(obj.name, shut=settings(obj).door.shut)
     return settings(obj).door.door(obj.name, place_of(depsgraph, obj, frame), frame.unit)
+
+
+def passage_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame) -> Passage:
+    """The way through a surface that is an opening or a door, its own area where it has one.
+
+    Raises BadInputError.
+    """
+    chosen, body = settings(obj), body_of(depsgraph, obj, frame)
+    way = chosen.door if chosen.role == Role.DOOR else chosen.opening
+    own = way.area * frame.unit**2 if way.has_own_area else None
+    what = f"{chosen.role.lower()} '{obj.name}'"
+    return passage(what, body.vertices[body.triangles], own)
 
 
 def place_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame) -> Array:
@@ -210,10 +228,8 @@ def signature(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> bytes:
     for part in (part for role in AFLOAT for part in parts[role]):
         chosen = settings(part)
         digest.update(repr((part.name, *_part_choices(chosen))).encode())
-        point = chosen.role == Role.OPENING or (
-            chosen.role == Role.WEIGHT and chosen.basis == Basis.POINT
-        )
-        digest_object(digest, depsgraph, part, geometry=not point)
+        point = chosen.role == Role.WEIGHT and chosen.basis == Basis.POINT
+        digest_object(digest, depsgraph, part, geometry=not (point or part.type == "EMPTY"))
     return digest.digest()
 
 

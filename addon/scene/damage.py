@@ -17,8 +17,9 @@ from ..core.flooding import flood, flood_each, worst
 from ..core.ingress import flood_in_time
 from ..core.room import SEA, Division
 from ..core.rooms import rooms_beside
+from ..core.ways import Hole
 from . import session
-from .aboard import counted, place_of
+from .aboard import counted, opening_of, place_of
 from .job import Job, Tell
 from .names import Role
 from .read import read_case
@@ -103,10 +104,14 @@ def flood_through(
     """
     ship = _ship(depsgraph, hull, tell)
     frame, chosen = ship.entry.ship.frame, settings(way)
-    point = place_of(depsgraph, way, frame)
     marks = {mark.name: settings(mark).inflow for mark in counted(depsgraph, hull)[Role.ROOM]}
     name = way.name
-    hole = name if chosen.role == Role.OPENING else chosen.hole.hole(point, frame.unit)
+    hole: str | Hole
+    if chosen.role == Role.OPENING:
+        hole, point = name, opening_of(depsgraph, way, frame).point
+    else:
+        point = place_of(depsgraph, way, frame)
+        hole = chosen.hole.hole(point, frame.unit)
     trapped = tuple(name for name, inflow in marks.items() if inflow.trapped)
     pumps = tuple(pump for name, inflow in marks.items() for pump in inflow.pumps(name))
 

@@ -182,7 +182,11 @@ class ObjectSettings(bpy.types.PropertyGroup):
                 "not when disabled in viewports or in an excluded collection",
             ),
             (Role.TANK, "Tank", "A closed mesh that holds a liquid, which runs to the low side"),
-            (Role.OPENING, "Opening", "A point at which water gets in once it is under"),
+            (
+                Role.OPENING,
+                "Opening",
+                "A point, or a surface across the way in, at which water gets in once it is under",
+            ),
             (Role.WINDAGE, "Windage", "A mesh above deck that catches the wind beside the hull"),
             (Role.WALL, "Deck or Bulkhead", "A mesh that parts the hull into rooms"),
             (
@@ -190,7 +194,11 @@ class ObjectSettings(bpy.types.PropertyGroup):
                 "Room",
                 "A point in a room, which it names; or a closed mesh whose inside is a room",
             ),
-            (Role.DOOR, "Door", "A way from one room to another, at the middle of its sill"),
+            (
+                Role.DOOR,
+                "Door",
+                "A way from one room to another: the middle of its sill, or a surface across it",
+            ),
             (Role.HOLE, "Hole", "Where the sea gets in, to find how long she stays afloat"),
         ),
         update=_changed_sides,

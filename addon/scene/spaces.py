@@ -81,6 +81,11 @@ class OpeningSettings(bpy.types.PropertyGroup):
         ),
         update=changed,
     )
+    own_area: BoolProperty(
+        name="Own Area",
+        description="Give the area that water can pass through instead of that of the mesh",
+        update=changed,
+    )
     area: FloatProperty(
         name="Area",
         description="What water can pass through; 0 while it is not known",
@@ -96,10 +101,20 @@ class OpeningSettings(bpy.types.PropertyGroup):
         update=changed,
     )
 
+    @property
+    def has_own_area(self) -> bool:
+        """Whether an area is told instead of that of the mesh."""
+        return bool(self.own_area and self.area > 0)
+
+    @property
+    def core_kind(self) -> Kind:
+        """The kind as the core calls it."""
+        return KINDS[self.kind]
+
     def opening(self, name: str, point: Any, weathertight: bool, unit: float) -> Opening:
         """The opening of the core at a point (3,), `unit` metres in a Blender unit."""
         area, height = self.area * unit**2, self.height * unit
-        return Opening(name, point, weathertight, KINDS[self.kind], area, height)
+        return Opening(name, point, weathertight, self.core_kind, area, height)
 
 
 class DoorSettings(bpy.types.PropertyGroup):
@@ -123,8 +138,8 @@ class DoorSettings(bpy.types.PropertyGroup):
     )
     own_area: BoolProperty(
         name="Own Area",
-        description="Give the area that water can pass through instead of width and height; "
-        "needed for a hatch that lies flat",
+        description="Give the area that water can pass through instead of width and height, "
+        "or of that of the mesh; needed for an empty at a hatch that lies flat",
         update=changed_within,
     )
     area: FloatProperty(
@@ -140,6 +155,11 @@ class DoorSettings(bpy.types.PropertyGroup):
         description="Shut and tight: it lets nothing through",
         update=changed_within,
     )
+
+    @property
+    def has_own_area(self) -> bool:
+        """Whether an area is told instead of that of the mesh."""
+        return bool(self.own_area)
 
     def door(self, name: str, point: Any, unit: float) -> Door:
         """The door of the core with the middle of its sill at a point (3,).

@@ -12,10 +12,19 @@ from bpy.props import StringProperty
 
 from ..core.envelope import Mesh
 from ..core.findings import BadInputError
+from ..core.openings import Door, Opening
 from ..core.room import RoomMark
 from ..files.case_writer import write_case
 from ..files.obj import PolygonMesh
-from ..files.outfit import Outfit, RoomEntry, TankEntry, WallEntry, WindageEntry
+from ..files.outfit import (
+    DoorEntry,
+    OpeningEntry,
+    Outfit,
+    RoomEntry,
+    TankEntry,
+    WallEntry,
+    WindageEntry,
+)
 from ..files.table import Point
 from ..scene.aboard import body_of, counted, wall_of
 from ..scene.members import hull_at_hand
@@ -48,6 +57,20 @@ def write_scene(
         at = None if mark.at is None else cast(Point, tuple(mark.at.tolist()))
         return RoomEntry(mark.name, at or body(mark.name), mark.use, mark.permeability)
 
+    def opening(way: Opening) -> Opening | OpeningEntry:
+        obj: Any = depsgraph.view_layer.objects[way.name]
+        if obj.type == "EMPTY":
+            return way
+        own = way.area if settings(obj).opening.has_own_area else None
+        return OpeningEntry(way.name, body(way.name), way.weathertight, way.kind, own)
+
+    def door(way: Door) -> Door | DoorEntry:
+        obj: Any = depsgraph.view_layer.objects[way.name]
+        if obj.type == "EMPTY":
+            return way
+        own = way.area if settings(obj).door.has_own_area else None
+        return DoorEntry(way.name, body(way.name), own, shut=way.shut)
+
     outfit = Outfit(
         tuple(
             TankEntry(
@@ -55,7 +78,7 @@ def write_scene(
             )
             for tank in case.tanks
         ),
-        case.openings,
+        tuple(map(opening, case.openings)),
         tuple(WindageEntry(part.name, body(part.name)) for part in parts[Role.WINDAGE]),
         case.service,
         case.codes,
@@ -63,7 +86,7 @@ def write_scene(
         case.conditions,
         tuple(map(wall, parts[Role.WALL])),
         tuple(map(room, case.room_marks)),
-        case.doors,
+        tuple(map(door, case.doors)),
     )
     return write_case(
         directory,

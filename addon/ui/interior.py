@@ -27,6 +27,7 @@ from .layout import (
     SidePanel,
     cells,
     listed_parts,
+    passage_lines,
     settings_column,
     table,
 )
@@ -161,7 +162,9 @@ def _walls(layout: Layout, context: bpy.types.Context) -> None:
     row.operator(Ops.ADD_WALL, text="Deck", icon="ADD").kind = "DECK"
     row = layout.row(align=True)
     row.operator(Ops.MARK_ROOM)
+    row = layout.row(align=True)
     row.operator(Ops.ADD_DOOR)
+    row.operator(Ops.MARK_DOORS)
     if not is_part(active, *roles):
         return
     chosen, column = settings(active), settings_column(layout)
@@ -178,9 +181,12 @@ def _walls(layout: Layout, context: bpy.types.Context) -> None:
     elif chosen.role == Role.DOOR:
         door = chosen.door
         column.prop(door, "shut")
-        column.prop(door, "height")
-        column.prop(door, "own_area")
-        column.prop(door, "area" if door.own_area else "width")
+        if active.type == "EMPTY":
+            column.prop(door, "height")
+            column.prop(door, "own_area")
+            column.prop(door, "area" if door.own_area else "width")
+        else:
+            passage_lines(column, context, active, door)
     column.prop(chosen, "hull")
 
 

@@ -9,11 +9,13 @@ import bpy
 from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_n as n_
 
-from ..core.findings import Finding
+from ..core.findings import BadInputError, Finding
 from ..scene import session
+from ..scene.aboard import passage_of
 from ..scene.members import glance, hull_at_hand
 from ..scene.names import Role
 from ..scene.settings import scene_settings, unit_scale
+from ..scene.spaces import DoorSettings, OpeningSettings
 from .names import TAB, Ops
 from .wording import BUTTON, Units, wrapped
 
@@ -125,6 +127,30 @@ def table(layout: Layout, rows: Iterable[tuple[str, ...]]) -> None:
             cell = split.row()
             cell.alignment = "RIGHT"
             cell.label(text=value)
+
+
+def passage_lines(
+    layout: Layout,
+    context: bpy.types.Context,
+    part: bpy.types.Object,
+    chosen: OpeningSettings | DoorSettings,
+) -> None:
+    """Area and height of the way through a surface, and a field for an own area."""
+    layout.prop(chosen, "own_area")
+    if chosen.own_area:
+        layout.prop(chosen, "area")
+    entry = session.entry_for(glance(context.view_layer).owner(part))
+    if not (entry and entry.ship):
+        wrapped(layout, context, n_("Area and height come with the floating position"), "INFO")
+        return
+    units = Units.of(context.scene)
+    try:
+        found = passage_of(context.evaluated_depsgraph_get(), part, entry.ship.frame)
+    except BadInputError as error:
+        wrapped(layout, context, units.said(str(error)), "ERROR")
+        return
+    area = [] if chosen.has_own_area else [(n_("Area"), units.area(found.area))]
+    table(layout, [*area, (n_("Height"), units.length(found.height))])
 
 
 def cells(layout: Layout, texts: tuple[str, ...]) -> None:

@@ -23,6 +23,7 @@ class Ops(StrEnum):
     MARK_WALLS = "naval_checks.mark_walls"
     ADD_WALL = "naval_checks.add_wall"
     MARK_ROOM = "naval_checks.mark_room"
+    MARK_DOORS = "naval_checks.mark_doors"
     ADD_DOOR = "naval_checks.add_door"
     ADD_HOLE = "naval_checks.add_hole"
     FIND_ROOMS = "naval_checks.find_rooms"

@@ -33,6 +33,7 @@ from .layout import (
     is_stale,
     listed_parts,
     part_list,
+    passage_lines,
     select_button,
     settings_column,
     strays,
@@ -146,8 +147,13 @@ class NAVAL_CHECKS_PT_openings(SidePanel, bpy.types.Panel):
             column = settings_column(layout)
             if is_part(active, Role.OPENING):
                 column.prop(settings(active), "weathertight")
-                for name in ("kind", "area", "height"):
-                    column.prop(settings(active).opening, name)
+                opening = settings(active).opening
+                column.prop(opening, "kind")
+                if active.type == "EMPTY":
+                    column.prop(opening, "area")
+                    column.prop(opening, "height")
+                else:
+                    passage_lines(column, context, active, opening)
             column.prop(settings(active), "hull")
 
 

@@ -16,6 +16,7 @@ from ..scene.settings import CONTENT_ITEMS, select_only, settings
 from .names import Ops
 from .view import places_of, turn_view
 
+WAYS = ("EMPTY", "MESH")
 NO_OBJECT = n_("There is no object '{name}' in this view layer")
 
 
@@ -23,18 +24,18 @@ class MarkParts(bpy.types.Operator):
     """Gives the selected objects of a kind a role."""
 
     role: ClassVar[Role]
-    kind: ClassVar[str]
+    kinds: ClassVar[tuple[str, ...]] = ("MESH",)
     wanted: ClassVar[str]
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        if not unmarked(context, cls.kind):
+        if not unmarked(context, *cls.kinds):
             cls.poll_message_set(cls.wanted)
             return False
         return True
 
     def execute(self, context: bpy.types.Context) -> set[str]:
-        hull, chosen = selected_hull(context), unmarked(context, self.kind)
+        hull, chosen = selected_hull(context), unmarked(context, *self.kinds)
         for obj in chosen:
             settings(obj).role = self.role
             settings(obj).hull = hull
@@ -53,7 +54,7 @@ class NAVAL_CHECKS_OT_mark_tanks(MarkParts):
     bl_label = "Mark as Tank"
     bl_options = {"REGISTER", "UNDO"}
 
-    role, kind = Role.TANK, "MESH"
+    role = Role.TANK
     wanted = "Select closed meshes that are neither hulls nor parts of ships yet"
 
     content: EnumProperty(
@@ -84,19 +85,19 @@ class NAVAL_CHECKS_OT_mark_windage(MarkParts):
     bl_label = "Mark as Windage"
     bl_options = {"REGISTER", "UNDO"}
 
-    role, kind = Role.WINDAGE, "MESH"
+    role = Role.WINDAGE
     wanted = "Select meshes that are neither hulls nor parts of ships yet"
 
 
 class NAVAL_CHECKS_OT_mark_openings(MarkParts):
-    """Make the selected empties openings: points at which water gets in once they are under"""
+    """Make the selected empties and flat meshes openings: water gets in once they are under"""
 
     bl_idname = Ops.MARK_OPENINGS
     bl_label = "Mark as Opening"
     bl_options = {"REGISTER", "UNDO"}
 
-    role, kind = Role.OPENING, "EMPTY"
-    wanted = "Select empties first, or use Add Opening: an opening is a point"
+    role, kinds = Role.OPENING, WAYS
+    wanted = "Select empties or flat meshes first, or use Add Opening"
 
     weathertight: BoolProperty(
         name="Weathertight",
@@ -286,12 +287,12 @@ def tell_owner(
         operator.report({"INFO"}, rpt_("Of {hull}: {parts}").format(hull=hull.name, parts=names))
 
 
-def unmarked(context: bpy.types.Context, kind: str = "") -> list[bpy.types.Object]:
-    """The selected objects, of one kind if that is given, that have no role yet."""
+def unmarked(context: bpy.types.Context, *kinds: str) -> list[bpy.types.Object]:
+    """The selected objects, of some kinds if these are given, that have no role yet."""
     return [
         obj
         for obj in context.selected_objects
-        if settings(obj).role == Role.NONE and obj.is_editable and kind in ("", obj.type)
+        if settings(obj).role == Role.NONE and obj.is_editable and (obj.type in kinds or not kinds)
     ]
 
 

@@ -25,7 +25,7 @@ from ..scene.survey import finding_rooms
 from .compute import NO_HULL
 from .lengthy import Lengthy
 from .names import Ops
-from .parts import AddPart, PartsList, new_empty, tag_part
+from .parts import WAYS, AddPart, MarkParts, PartsList, new_empty, tag_part
 from .progress import Progress
 from .view import turn_view
 from .wording import Units
@@ -165,6 +165,22 @@ class NAVAL_CHECKS_OT_mark_room(AddPart):
 
     def prepare(self, obj: bpy.types.Object) -> None:
         settings(obj).room.use = self.use
+
+
+class NAVAL_CHECKS_OT_mark_doors(MarkParts):
+    """Make the selected empties and flat meshes doors: ways from one room to another"""
+
+    bl_idname = Ops.MARK_DOORS
+    bl_label = "Mark as Door"
+    bl_options = {"REGISTER", "UNDO"}
+
+    role, kinds = Role.DOOR, WAYS
+    wanted = "Select empties or flat meshes first, or use Add Door"
+
+    shut: BoolProperty(name="Shut", description="Shut and tight: it lets nothing through")
+
+    def prepare(self, obj: bpy.types.Object) -> None:
+        settings(obj).door.shut = self.shut
 
 
 class NAVAL_CHECKS_OT_add_door(AddPart):
@@ -316,6 +332,7 @@ register, unregister = bpy.utils.register_classes_factory(
         NAVAL_CHECKS_OT_show_room,
         NAVAL_CHECKS_OT_name_room,
         NAVAL_CHECKS_OT_mark_room,
+        NAVAL_CHECKS_OT_mark_doors,
         NAVAL_CHECKS_OT_add_door,
         NAVAL_CHECKS_OT_add_hole,
         NAVAL_CHECKS_UL_walls,

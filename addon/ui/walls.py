@@ -46,7 +46,7 @@ class NAVAL_CHECKS_OT_mark_walls(MarkParts):
     bl_label = "Make Deck or Bulkhead"
     bl_options = {"REGISTER", "UNDO"}
 
-    role, kind = Role.WALL, "MESH"
+    role = Role.WALL
     wanted = "Select meshes that are neither hulls nor parts of ships yet"
 
 

@@ -85,6 +85,14 @@ class Units:
         text = TONNES.sub(lambda found: self.mass(1e3 * float(found[1])), text)
         return CUBIC_METRES.sub(lambda found: self.volume(float(found[1])), text)
 
+    def area(self, square_metres: float) -> str:
+        if self.system == "METRIC":
+            small = square_metres < 0.1
+            return (
+                f"{_rounded(1e4 * square_metres)} cm²" if small else f"{_rounded(square_metres)} m²"
+            )
+        return f"{_rounded(square_metres / FOOT**2)} ft²"
+
     def volume(self, cubic_metres: float) -> str:
         if self.system == "METRIC":
             small = cubic_metres < 1.0

@@ -237,7 +237,7 @@ class TestMarking:
         (
             ("mark_tanks", "Select closed meshes"),
             ("mark_windage", "Select meshes"),
-            ("mark_openings", "Select empties first"),
+            ("mark_openings", "Select empties or flat meshes first"),
         ),
     )
     def test_wants_a_selection(self, operator: str, words: str) -> None:

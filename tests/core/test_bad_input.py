@@ -292,6 +292,28 @@ BAD: dict[str, tuple[dict[str, str | bytes], tuple[str, ...]]] = {
         more('[[opening]]\nname = "vent"'),
         ("case.toml", "opening 'vent' has no position_m", "[x, y, z]"),
     ),
+    "opening with two places": (
+        more('[[opening]]\nname = "vent"\nposition_m = [5.0, 0.0, 3.5]\nmesh = "p.obj"'),
+        ("case.toml", "opening 'vent' has both a mesh and a position_m", "or mesh, a flat"),
+    ),
+    "opening whose mesh is missing": (
+        more('[[opening]]\nname = "vent"\nmesh = "p.obj"'),
+        ("case.toml", "p.obj", "no such file"),
+    ),
+    "opening whose mesh has no area": (
+        {
+            **more('[[opening]]\nname = "vent"\nmesh = "p.obj"'),
+            "p.obj": "v 0 0 4\nv 9 0 4\nv 4 0 4\nf 1 2 3\n",
+        },
+        ("case.toml", "opening 'vent'", "no area", "flat surface"),
+    ),
+    "opening whose mesh is bent": (
+        {
+            **more('[[opening]]\nname = "vent"\nmesh = "p.obj"'),
+            "p.obj": "v 0 0 4\nv 9 0 4\nv 9 1 4\nv 0 0 5\nf 1 2 3\nf 1 2 4\n",
+        },
+        ("case.toml", "opening 'vent'", "bent", "flat surface"),
+    ),
     "opening inside the hull": (
         more('[[opening]]\nname = "vent"\nposition_m = [5.0, 0.0, 1.0]'),
         ("case.toml", "opening 'vent'", "inside the hull", "move it"),
@@ -363,6 +385,14 @@ BAD: dict[str, tuple[dict[str, str | bytes], tuple[str, ...]]] = {
     "door without a place": (
         more('[[door]]\nname = "d"\narea_m2 = 1'),
         ("case.toml", "door 'd' has no position_m", "middle of its sill"),
+    ),
+    "door with two places": (
+        more('[[door]]\nname = "d"\nposition_m = [5, 0, 1]\nmesh = "p.obj"'),
+        ("case.toml", "door 'd' has both a mesh and a position_m", "or mesh, a flat"),
+    ),
+    "door whose mesh gets no area": (
+        {**more('[[door]]\nname = "d"\nmesh = "p.obj"\narea_m2 = 0'), "p.obj": PLATE},
+        ("case.toml", "door 'd': the area is 0", "such as 1.5"),
     ),
     "door without an area": (
         more('[[door]]\nname = "d"\nposition_m = [5, 0, 1]'),

@@ -26,6 +26,8 @@ from addon.files.outfit import (
     ASKED,
     SERVICE,
     Box,
+    DoorEntry,
+    OpeningEntry,
     Outfit,
     Plane,
     RoomEntry,
@@ -48,8 +50,12 @@ def parsed(text: str) -> Outfit:
 
 def plain(outfit: Outfit) -> Outfit:
     """The outfit with openings and doors that compare by their figures."""
+
+    def told(value: object) -> object:
+        return value.tolist() if isinstance(value, np.ndarray) else value
+
     ways = (
-        tuple(tuple({**vars(way), "point": tuple(way.point)}.items()) for way in each)
+        tuple(tuple((key, told(value)) for key, value in vars(way).items()) for way in each)
         for each in (outfit.openings, outfit.doors)
     )
     openings, doors = ways
@@ -84,6 +90,8 @@ FULL = Outfit(
     openings=(
         Opening("vent", np.array([1 / 3, -ODD, 3.2])),
         Opening("hatch", np.array([5.0, 0.0, 3.1]), True, "hatch", ODD, 1 / 7, ("hold",)),
+        OpeningEntry("skylight", "skylight.obj"),
+        OpeningEntry("trunk", "trunk.obj", True, "hatch", ODD, 1 / 7, ("hold",)),
     ),
     windage=(
         WindageEntry("house", Box((4.0, -1.0, 3.0), (6.0, 1.0, 5.0))),
@@ -103,6 +111,8 @@ FULL = Outfit(
     doors=(
         Door("door", np.array([10 / 3, 0.1, 0.7]), 4 / 3, 1.8, ("hold", "cabin"), shut=True),
         Door("pipe", np.array([5.0, ODD, 0.2]), 0.01),
+        DoorEntry("arch", "arch.obj"),
+        DoorEntry("leaf", "leaf.obj", 4 / 3, 1.8, ("hold", "cabin"), shut=True),
     ),
     service=Service(
         kind="passenger", waters="protected", passengers=12, crowd_offset=ODD, speed=1 / 3
@@ -142,6 +152,11 @@ def test_every_key_of_an_outfit():
         area_m2 = 0.8
         height_m = 0.1
         rooms = ["hold"]
+        [[opening]]
+        mesh = "skylight.obj"
+        protection = "weathertight"
+        kind = "hatch"
+        height_m = 0
         [[wall]]
         name = "bulkhead"
         x_m = 4
@@ -166,6 +181,11 @@ def test_every_key_of_an_outfit():
         [[door]]
         position_m = [4, 1, 0.2]
         area_m2 = 0.01
+        [[door]]
+        name = "arch"
+        mesh = "arch.obj"
+        area_m2 = 1.1
+        rooms = ["hold", "room 2"]
         [[windage]]
         name = "house"
         box_m = [[1, -1, 3], [2, 1, 5]]
@@ -214,7 +234,8 @@ def test_every_key_of_an_outfit():
     fuel, other = outfit.tanks
     assert fuel == TankEntry("fuel", "fuel.obj", 850.0, 0.98, 0.97, "liquids")
     assert other == TankEntry("tank 2", Box((1.0, -1.0, 0.5), (2.0, 1.0, 1.0)), 1000.0)
-    vent, hatch = outfit.openings
+    vent, hatch, skylight = outfit.openings
+    assert skylight == OpeningEntry("opening 3", "skylight.obj", True, "hatch", height=0.0)
     assert (vent.name, *vent.point, vent.weathertight) == ("vent", 3.0, 1.5, 3.25, False)
     assert (hatch.name, *hatch.point, hatch.weathertight) == ("opening 2", 3.0, -1.5, 3.25, True)
     assert (vent.kind, vent.area, vent.height, vent.rooms) == ("vent", 0.0, 0.0, ())
@@ -228,7 +249,8 @@ def test_every_key_of_an_outfit():
         RoomEntry("hold", (6.0, 0.0, 1.0), "stores", 0.7),
         RoomEntry("room 2", Box((2.0, -1.0, 0.0), (4.0, 1.0, 1.0))),
     )
-    door, pipe = outfit.doors
+    door, pipe, arch = outfit.doors
+    assert arch == DoorEntry("arch", "arch.obj", 1.1, rooms=("hold", "room 2"))
     assert (*door.point, door.area, door.height) == (4.0, 0.0, 0.8, 1.2, 1.8)
     assert (door.name, door.rooms, door.shut) == ("door", ("hold", "room 2"), True)
     assert (pipe.name, pipe.rooms, pipe.shut) == ("door 2", (), False)
@@ -344,7 +366,10 @@ def test_a_written_case_has_the_same_bodies(tmp_path, origin):
     outfit_box = Box((1.0, -1.0, 0.5), (3.0, 1.0, 1.5))
     corners = np.add(origin, [(0, -2, 2), (10, -2, 2), (10, 2, 2), (0, 2, 2)])
     deck = PolygonMesh("deck", corners, ((0, 1, 2, 3),))
+    hatch = PolygonMesh("hatch", corners + [0, 0, 1.1], deck.polygons)
     outfit = Outfit(
+        openings=(Opening("vent", np.array([1.0, 0.0, 3.5])), OpeningEntry("hatch", hatch)),
+        doors=(DoorEntry("lid", deck, area=1 / 3),),
         tanks=(
             TankEntry("drawn", tank, 850.0, 1 / 3),
             TankEntry("box", outfit_box, 850.0, 1 / 3),
@@ -356,8 +381,8 @@ def test_a_written_case_has_the_same_bodies(tmp_path, origin):
     hull = PolygonMesh("hull", HULL.vertices + origin, HULL.polygons)
     marks = Marks(origin[0], origin[0] + 10, origin[2], origin[1])
     paths = write_case(tmp_path / "box", "Box", hull, marks=marks, outfit=outfit)
-    bodies = ["tank-1.obj", "windage-1.obj", "wall-1.obj", "room-1.obj"]
-    written = ["case.toml", "weights.csv", "hull.obj", *bodies]
+    bodies = ["tank-1.obj", "opening-2.obj", "windage-1.obj", "wall-1.obj", "room-1.obj"]
+    written = ["case.toml", "weights.csv", "hull.obj", *bodies, "door-1.obj"]
     assert [path.name for path in paths] == written
     case = read_case(paths[0])
     drawn, boxed = case.tanks
@@ -377,6 +402,14 @@ def test_a_written_case_has_the_same_bodies(tmp_path, origin):
     assert drawn_room.body is not None and boxed_room.body is not None
     assert np.array_equal(drawn_room.body.max(axis=(0, 1)), boxed_room.body.max(axis=(0, 1)))
     assert at.body is None and at.at is not None and at.at.tolist() == [1, 0, 1]
+    vent, way = case.openings
+    assert vent.point.tolist() == [1.0, 0.0, 3.5] and not len(vent.corners)
+    assert way.point == pytest.approx([5.0, 0.0, 3.1]) and (way.area, way.height) == (
+        pytest.approx(40),
+        0.0,
+    )
+    assert case.doors[0].area == 1 / 3
+    assert np.array_equal(direct.openings[1].corners, way.corners)
     assert [tank.mass for tank in direct.tanks] == [tank.mass for tank in case.tanks]
 
 

@@ -1,0 +1,176 @@
+"""Openings and doors of the scene that are surfaces across the way through."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import bpy
+import numpy as np
+import pytest
+import ships
+from test_panels import drawn, words
+
+from addon.core.case import Case
+from addon.files.case_file import read_case as read_file
+from addon.scene import session
+from addon.scene.names import Role
+from addon.scene.read import read_case
+from addon.scene.settings import settings
+
+CALL = bpy.ops.naval_checks
+FACE = ((0, 1, 2, 3),)
+HATCH = ((2, 0.5, 1.1), (3, 0.5, 1.1), (3, 1.5, 1.1), (2, 1.5, 1.1))
+DOORWAY = ((2, 0.7, 0.1), (2, 1.3, 0.1), (2, 1.3, 0.8), (2, 0.7, 0.8))
+
+
+@pytest.fixture
+def hull() -> bpy.types.Object:
+    """The box of 6 × 2 × 1 m with a bulkhead at 2 m, a doorway in that and a hatch over it."""
+    obj = ships.hull()
+    settings(obj).forward, settings(obj).up = "+X", "+Z"
+    ships.weight("ship", 3000, (3, 1, 0.3))
+    wall = ((2, -0.1, -0.1), (2, 2.1, -0.1), (2, 2.1, 1.1), (2, -0.1, 1.1))
+    settings(ships.mesh_object("wall", wall, FACE)).role = Role.WALL
+    surface("hatch", HATCH, Role.OPENING)
+    surface("doorway", DOORWAY, Role.DOOR)
+    ships.activate(obj)
+    return obj
+
+
+def surface(name: str, corners: Any, role: Role = Role.NONE) -> bpy.types.Object:
+    obj = ships.mesh_object(name, corners, FACE)
+    settings(obj).role = role
+    bpy.context.view_layer.update()
+    return obj
+
+
+def reading(hull: bpy.types.Object) -> Case:
+    return read_case(bpy.context.evaluated_depsgraph_get(), hull).case
+
+
+def test_figures_are_those_of_the_mesh(hull: bpy.types.Object) -> None:
+    settings(bpy.data.objects["hatch"]).opening.kind = "HATCH"
+    settings(bpy.data.objects["hatch"]).weathertight = True
+    settings(bpy.data.objects["doorway"]).door.shut = True
+    (hatch,), (door,) = reading(hull).openings, reading(hull).doors
+    assert hatch.point == pytest.approx([2.5, 0, 1.1], abs=1e-6)
+    assert np.abs(hatch.corners[:, 1]) == pytest.approx(np.full(4, 0.5))
+    assert (hatch.kind, hatch.weathertight) == ("hatch", True)
+    assert (hatch.area, hatch.height) == (pytest.approx(1), 0)
+    assert door.point == pytest.approx([2, 0, 0.1], abs=1e-6)
+    assert (door.area, door.height) == (pytest.approx(0.6 * 0.7), pytest.approx(0.7))
+    assert door.shut
+
+
+def test_modifiers_scale_and_units_count(hull: bpy.types.Object) -> None:
+    hatch = bpy.data.objects["hatch"]
+    hatch.scale = (-2, 1, 1)
+    thick: Any = hatch.modifiers.new("thick", "SOLIDIFY")
+    thick.thickness = 0.05
+    bpy.context.scene.unit_settings.scale_length = 0.5
+    bpy.context.view_layer.update()
+    (found,) = reading(hull).openings
+    assert (found.area, found.height) == (pytest.approx(2 / 4), 0)
+
+
+def test_an_own_area(hull: bpy.types.Object) -> None:
+    opening = settings(bpy.data.objects["hatch"]).opening
+    door = settings(bpy.data.objects["doorway"]).door
+    opening.own_area = door.own_area = True
+    door.area = 0.3
+    assert reading(hull).openings[0].area == pytest.approx(1)
+    opening.area = 0.2
+    assert reading(hull).openings[0].area == pytest.approx(0.2)
+    assert reading(hull).doors[0].area == pytest.approx(0.3)
+
+
+def test_marking(hull: bpy.types.Object) -> None:
+    skylight, arch = surface("skylight", HATCH), surface("arch", DOORWAY)
+    ships.activate(skylight)
+    CALL.mark_openings(weathertight=True)
+    assert (settings(skylight).role, settings(skylight).hull) == (Role.OPENING, hull)
+    ships.activate(arch)
+    CALL.mark_doors(shut=True)
+    assert (settings(arch).role, settings(arch).door.shut) == (Role.DOOR, True)
+    with pytest.raises(RuntimeError, match="Select empties or flat meshes first, or use Add Door"):
+        CALL.mark_doors()
+
+
+def test_the_panel_tells_area_and_height(hull: bpy.types.Object) -> None:
+    hatch, door = bpy.data.objects["hatch"], bpy.data.objects["doorway"]
+    ships.activate(hatch)
+    assert "come with the floating position" in words("Openings and Windage")
+    ships.floated(hull)
+    told = drawn("Openings and Windage")
+    assert told[told.index("Area") + 1] == "1 m²" and told[told.index("Height") + 1] == "0.000 m"
+    assert "area" not in told
+    settings(hatch).opening.own_area, settings(hatch).opening.area = True, 0.4
+    told = drawn("Openings and Windage")
+    assert "area" in told and "Area" not in told
+    ships.activate(door)
+    told = drawn("Rooms")
+    assert told[told.index("Area") + 1] == "0.42 m²" and told[told.index("Height") + 1] == "0.700 m"
+    assert not {"width", "height"} & {part for part in told if isinstance(part, str)}
+    bpy.context.scene.unit_settings.system = "IMPERIAL"
+    told = drawn("Rooms")
+    assert told[told.index("Area") + 1] == "4.521 ft²"
+
+
+def test_an_edit_makes_figures_stale(hull: bpy.types.Object) -> None:
+    ships.floated(hull)
+    CALL.find_rooms()
+    bpy.context.view_layer.update()
+    for name in ("hatch", "doorway"):
+        entry = session.entry_for(hull)
+        assert not (entry.stale or entry.divided.stale)
+        mesh: Any = bpy.data.objects[name].data
+        mesh.vertices[0].co.y -= 0.1
+        mesh.update()
+        bpy.context.view_layer.update()
+        entry = session.entry_for(hull)
+        assert (entry.stale, entry.divided.stale) == (name == "hatch", name == "doorway")
+        mesh.vertices[0].co.y += 0.1
+        mesh.update()
+        bpy.context.view_layer.update()
+
+
+def test_a_bad_surface_is_told_in_one_line(hull: bpy.types.Object) -> None:
+    bpy.data.objects["hatch"].scale = (0, 1, 1)
+    bpy.context.view_layer.update()
+    with pytest.raises(RuntimeError, match="opening 'hatch': its mesh has no area") as caught:
+        CALL.compute()
+    assert "Traceback" not in str(caught.value)
+    ships.activate(bpy.data.objects["hatch"])
+    drawn("Openings and Windage")
+
+
+def test_water_comes_in_through_a_surface(hull: bpy.types.Object) -> None:
+    """A port in the side under water, left open; the origin of its mesh is in the other room."""
+    CALL.find_rooms()
+    low = ((2.5, 0, 0.1), (2.7, 0, 0.1), (2.7, 0, 0.2), (2.5, 0, 0.2))
+    ships.activate(surface("port", low, Role.OPENING))
+    CALL.time_to_flood()
+    run = session.entry_for(hull).ingress
+    early = dict(zip(run.rooms, run.water[1], strict=True))
+    assert early["space 2"] > 10 * early["space 1"] and run.water[-1].min() > 0
+
+
+def test_export_writes_the_meshes(hull: bpy.types.Object, tmp_path: Path) -> None:
+    door = settings(bpy.data.objects["doorway"]).door
+    door.own_area, door.area = True, 0.3
+    hull.rotation_euler = (0.1, 0.3, -0.8)
+    for name in ("hatch", "doorway", "wall", "ship"):
+        bpy.data.objects[name].parent = hull
+    bpy.context.view_layer.update()
+    here = reading(hull)
+    CALL.export_case(directory=str(tmp_path))
+    there = read_file(tmp_path / "case.toml")
+    assert {path.name for path in tmp_path.iterdir()} >= {"opening-1.obj", "door-1.obj"}
+    (ours,), (theirs,) = here.openings, there.openings
+    for end in (np.min, np.max):
+        assert end(theirs.corners, axis=0) == pytest.approx(end(ours.corners, axis=0), abs=1e-6)
+    assert (theirs.area, theirs.height) == (pytest.approx(ours.area), ours.height)
+    assert there.doors[0].area == pytest.approx(0.3)
+    assert there.doors[0].height == pytest.approx(here.doors[0].height)
+    assert there.doors[0].point == pytest.approx(here.doors[0].point, abs=1e-6)
