@@ -535,7 +535,7 @@ def stopped() -> Iterator[float]:
     """Work that would never end is ended by Esc, and what was known stays."""
     before, heard = boat().floodings, []
 
-    def endless(case, division, pairs, tell, beside):
+    def endless(case, division, pairs, tell):
         for step in range(10_000):
             time.sleep(0.01)
             heard.append(step)
