@@ -222,13 +222,13 @@ def angle(radians: float) -> str:
 def ways_in(ship: Stability) -> Iterator[tuple[Opening, str]]:
     """Every opening, and in words the heel at which it goes under."""
     under: dict[str, list[tuple[float, Side, Opening]]] = {
-        opening.name: [] for opening in ship.case.openings
+        opening.name: [] for opening in ship.case.ways_in
     }
     for side in (ship.starboard, ship.port):
         for each in side.immersed:
             found = under.setdefault(each.opening.name, [])
             found.append((each.heel, side, each.opening))
-    named = {opening.name: opening for opening in ship.case.openings}
+    named = {opening.name: opening for opening in ship.case.ways_in}
     for name, sides in under.items():
         first = min(sides, key=lambda each: each[0], default=None)
         opening = named.get(name) or first[2]
