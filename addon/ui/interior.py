@@ -17,14 +17,13 @@ from ..core.room import Room
 from ..core.ways import told
 from ..overlay.run import clock
 from ..scene import session
-from ..scene.members import hull_at_hand, is_part
+from ..scene.members import is_part
 from ..scene.names import PROPERTY, Role
 from ..scene.settings import scene_settings, settings
 from .flooding import hole_at_hand, opened, outcome
 from .layout import (
-    NO_HULL_AT_HAND,
+    HullPanel,
     Layout,
-    SidePanel,
     cells,
     listed_parts,
     passage_lines,
@@ -47,18 +46,14 @@ SHORT = 24
 """Letters that fit on a button."""
 
 
-class NAVAL_CHECKS_PT_rooms(SidePanel, bpy.types.Panel):
+class NAVAL_CHECKS_PT_rooms(HullPanel, bpy.types.Panel):
     """The spaces into which decks and bulkheads part her, and where they leak"""
 
     bl_label = "Rooms"
     bl_options = {"DEFAULT_CLOSED"}
 
-    def draw(self, context: bpy.types.Context) -> None:
+    def draw_hull(self, context: bpy.types.Context, hull: bpy.types.Object) -> None:
         layout = self.layout
-        hull = hull_at_hand(context)
-        if hull is None:
-            wrapped(layout, context, NO_HULL_AT_HAND, "INFO")
-            return
         layout.operator(Ops.FIND_ROOMS)
         entry = session.entry_for(hull)
         if entry and entry.divided:
@@ -75,18 +70,14 @@ class NAVAL_CHECKS_PT_rooms(SidePanel, bpy.types.Panel):
             _adviser(body, context, entry)
 
 
-class NAVAL_CHECKS_PT_flooding(SidePanel, bpy.types.Panel):
+class NAVAL_CHECKS_PT_flooding(HullPanel, bpy.types.Panel):
     """What becomes of her with rooms open to the sea, and how long she has"""
 
     bl_label = "Flooding"
     bl_options = {"DEFAULT_CLOSED"}
 
-    def draw(self, context: bpy.types.Context) -> None:
+    def draw_hull(self, context: bpy.types.Context, hull: bpy.types.Object) -> None:
         layout = self.layout
-        hull = hull_at_hand(context)
-        if hull is None:
-            wrapped(layout, context, NO_HULL_AT_HAND, "INFO")
-            return
         entry = session.entry_for(hull)
         if entry is None or entry.division is None:
             wrapped(layout, context, n_("Find the rooms first"), "INFO")

@@ -20,11 +20,11 @@ from ..scene import session
 from ..scene.duty import AREA, FIELD_OF, MOMENT, SPANS, RuleSettings, kind_of
 from ..scene.groups import fields
 from ..scene.loading import ConditionSettings
-from ..scene.members import glance, hull_at_hand
+from ..scene.members import glance
 from ..scene.names import PROPERTY, Role
 from ..scene.settings import ObjectSettings, scene_settings, settings
 from .layout import (
-    NO_HULL_AT_HAND,
+    HullPanel,
     Layout,
     SidePanel,
     cells,
@@ -126,18 +126,14 @@ class NAVAL_CHECKS_PT_criteria(SidePanel, bpy.types.Panel):
                 _verdicts(body, context, entry, rest)
 
 
-class NAVAL_CHECKS_PT_service(SidePanel, bpy.types.Panel):
+class NAVAL_CHECKS_PT_service(HullPanel, bpy.types.Panel):
     """What she is for, which criteria ask"""
 
     bl_label = "Service"
     bl_parent_id = "NAVAL_CHECKS_PT_criteria"
     bl_options = {"DEFAULT_CLOSED"}
 
-    def draw(self, context: bpy.types.Context) -> None:
-        hull = hull_at_hand(context)
-        if hull is None:
-            wrapped(self.layout, context, NO_HULL_AT_HAND, "INFO")
-            return
+    def draw_hull(self, context: bpy.types.Context, hull: bpy.types.Object) -> None:
         facts = settings(hull).service
         column = settings_column(self.layout)
         for name, _ in fields(facts):
@@ -145,19 +141,15 @@ class NAVAL_CHECKS_PT_service(SidePanel, bpy.types.Panel):
                 column.prop(facts, name)
 
 
-class NAVAL_CHECKS_PT_checked(SidePanel, bpy.types.Panel):
+class NAVAL_CHECKS_PT_checked(HullPanel, bpy.types.Panel):
     """Which codes are checked, and criteria of your own"""
 
     bl_label = "What to Check"
     bl_parent_id = "NAVAL_CHECKS_PT_criteria"
     bl_options = {"DEFAULT_CLOSED"}
 
-    def draw(self, context: bpy.types.Context) -> None:
+    def draw_hull(self, context: bpy.types.Context, hull: bpy.types.Object) -> None:
         layout = self.layout
-        hull = hull_at_hand(context)
-        if hull is None:
-            wrapped(layout, context, NO_HULL_AT_HAND, "INFO")
-            return
         chosen = settings(hull)
         layout.prop(chosen, "choose_codes")
         if chosen.choose_codes:
@@ -170,18 +162,14 @@ class NAVAL_CHECKS_PT_checked(SidePanel, bpy.types.Panel):
             _rule(layout, chosen.rules[chosen.active_rule])
 
 
-class NAVAL_CHECKS_PT_conditions(SidePanel, bpy.types.Panel):
+class NAVAL_CHECKS_PT_conditions(HullPanel, bpy.types.Panel):
     """Ways to load her, and how she compares in them"""
 
     bl_label = "Loading Conditions"
     bl_options = {"DEFAULT_CLOSED"}
 
-    def draw(self, context: bpy.types.Context) -> None:
+    def draw_hull(self, context: bpy.types.Context, hull: bpy.types.Object) -> None:
         layout = self.layout
-        hull = hull_at_hand(context)
-        if hull is None:
-            wrapped(layout, context, NO_HULL_AT_HAND, "INFO")
-            return
         chosen = settings(hull)
         if chosen.conditions:
             layout.row().prop(chosen, "loading", expand=True)

@@ -43,6 +43,23 @@ class SidePanel(Described):
     bl_category = TAB
 
 
+class HullPanel(SidePanel):
+    """A panel about the hull at hand, which tells how to get one where there is none."""
+
+    layout: Layout
+
+    def draw(self, context: bpy.types.Context) -> None:
+        hull = hull_at_hand(context)
+        if hull is None:
+            wrapped(self.layout, context, NO_HULL_AT_HAND, "INFO")
+        else:
+            self.draw_hull(context, hull)
+
+    def draw_hull(self, context: bpy.types.Context, hull: bpy.types.Object) -> None:
+        """What there is to say of her."""
+        raise NotImplementedError
+
+
 def settings_column(layout: Layout) -> Layout:
     """A column for properties, names to the left."""
     column = layout.column()

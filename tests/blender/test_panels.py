@@ -105,7 +105,8 @@ def drawn(label: str) -> list[Any]:
     panel = SimpleNamespace(layout=layout)
     kind = PANELS[label]
     for name in vars(kind):
-        if name.startswith("_") and callable(getattr(kind, name)) and name[1] != "_":
+        own = name.startswith("_") and name[1] != "_" or name == "draw_hull"
+        if own and callable(getattr(kind, name)):
             setattr(panel, name, getattr(kind, name).__get__(panel))
     if hasattr(kind, "draw_header"):
         kind.draw_header(panel, context())
