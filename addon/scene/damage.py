@@ -132,8 +132,7 @@ def advise(
 ) -> Job[Any]:
     """Find where so many transverse bulkheads do most for her. Raises BadInputError, as does the
     job."""
-    entry = _afloat(depsgraph, hull, tell)
-    case = _loaded(depsgraph, hull, entry)
+    entry, case = _afloat(depsgraph, hull, tell)
     return Job(
         lambda tell: place_bulkheads(case, count, permeability, tell=tell),
         lambda found: session.hurt(entry, advice=found),
@@ -148,8 +147,7 @@ def find_floodable(
 ) -> Job[Any]:
     """Find how much of her length may flood, along the ship. Raises BadInputError, as does the
     job."""
-    entry = _afloat(depsgraph, hull, tell)
-    case = _loaded(depsgraph, hull, entry)
+    entry, case = _afloat(depsgraph, hull, tell)
     return Job(
         lambda tell: floodable_length(case, permeability, tell=tell),
         lambda found: session.hurt(entry, floodable=found),
@@ -160,20 +158,17 @@ def _ship(
     depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, tell: Tell | None = None
 ) -> _Ship:
     """The hull floated where that is not known. Raises BadInputError."""
-    entry = _afloat(depsgraph, hull, tell)
-    return _Ship(entry, _loaded(depsgraph, hull, entry), dividing(depsgraph, hull, entry.ship))
+    entry, case = _afloat(depsgraph, hull, tell)
+    return _Ship(entry, case, dividing(depsgraph, hull, entry.ship))
 
 
 def _afloat(
     depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, tell: Tell | None
-) -> session.Entry:
+) -> tuple[session.Entry, Case]:
+    """What is known of the hull afloat, and her case with all her parts as they are, loaded as that
+    says. Raises BadInputError."""
     entry = afloat(depsgraph, hull, tell)
     if entry.floating is None:
         raise BadInputError(entry.message or "")
-    return entry
-
-
-def _loaded(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, entry: session.Entry) -> Case:
-    """The hull with all her parts as they are, loaded as an entry says. Raises BadInputError."""
     case = read_case(depsgraph, hull, entry.ship).case
-    return in_condition(case, entry.condition) if entry.condition else case
+    return entry, in_condition(case, entry.condition) if entry.condition else case

@@ -21,6 +21,17 @@ NO_HULL = n_("Mark a hull first: select its mesh, then Mark as Hull")
 WHICH_HULL = n_("There are several hulls: select one of them")
 
 
+class OnHull(bpy.types.Operator):
+    """An operator on the hull at hand."""
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if hull_at_hand(context) is None:
+            cls.poll_message_set(NO_HULL)
+            return False
+        return True
+
+
 class NAVAL_CHECKS_OT_compute(bpy.types.Operator):
     """Find how the hull floats with her weights: draft, trim, list and stability"""
 

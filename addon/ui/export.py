@@ -31,7 +31,7 @@ from ..scene.members import hull_at_hand
 from ..scene.names import Role
 from ..scene.read import chosen_marks, read_case, turned_mesh
 from ..scene.settings import settings
-from .compute import NO_HULL
+from .compute import OnHull
 from .names import Ops
 
 
@@ -104,7 +104,7 @@ def _polygons(mesh: Mesh) -> PolygonMesh:
     return PolygonMesh(mesh.name, mesh.vertices, tuple(map(tuple, mesh.triangles.tolist())))
 
 
-class NAVAL_CHECKS_OT_export_case(bpy.types.Operator):
+class NAVAL_CHECKS_OT_export_case(OnHull):
     """Write the hull with all her parts, criteria and conditions as files for the command line"""
 
     bl_idname = Ops.EXPORT_CASE
@@ -116,13 +116,6 @@ class NAVAL_CHECKS_OT_export_case(bpy.types.Operator):
         description="Folder for case.toml, weights.csv, hull.obj and the meshes of her parts",
         subtype="DIR_PATH",
     )
-
-    @classmethod
-    def poll(cls, context: bpy.types.Context) -> bool:
-        if hull_at_hand(context) is None:
-            cls.poll_message_set(NO_HULL)
-            return False
-        return True
 
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
         context.window_manager.fileselect_add(self)

@@ -22,7 +22,7 @@ from ..scene.rooms import recheck
 from ..scene.settings import select_only, settings
 from ..scene.spaces import USE_ITEMS
 from ..scene.survey import finding_rooms
-from .compute import NO_HULL
+from .compute import OnHull
 from .lengthy import Lengthy
 from .names import Ops
 from .parts import WAYS, AddPart, MarkParts, PartsList, new_empty, tag_part
@@ -45,19 +45,12 @@ class OnRooms(bpy.types.Operator):
         return True
 
 
-class NAVAL_CHECKS_OT_find_rooms(Lengthy, bpy.types.Operator):
+class NAVAL_CHECKS_OT_find_rooms(Lengthy, OnHull):
     """Find the rooms into which decks and bulkheads part the hull, and where they leak"""
 
     bl_idname = Ops.FIND_ROOMS
     bl_label = "Find Rooms"
     bl_options = {"REGISTER"}
-
-    @classmethod
-    def poll(cls, context: bpy.types.Context) -> bool:
-        if hull_at_hand(context) is None:
-            cls.poll_message_set(NO_HULL)
-            return False
-        return True
 
     def job(self, context: bpy.types.Context, tell: Tell) -> Job[session.Divided]:
         return finding_rooms(context.evaluated_depsgraph_get(), hull_at_hand(context))
@@ -72,14 +65,30 @@ class NAVAL_CHECKS_OT_find_rooms(Lengthy, bpy.types.Operator):
             self.report({"INFO"}, rpt_("Rooms found: {rooms}").format(rooms=rooms))
 
 
-class NAVAL_CHECKS_OT_show_room(OnRooms):
+class OnRoom(OnRooms):
+    """An operator on a room that is told by its name."""
+
+    room: StringProperty(name="Room", description="Name of the room")
+
+    def named(
+        self, context: bpy.types.Context
+    ) -> tuple[bpy.types.Object, session.Entry, Room | None]:
+        """The hull at hand, what is known of her, and the room; reports one that is not there."""
+        hull = hull_at_hand(context)
+        entry = session.entry_for(hull)
+        room = entry.division.room(self.room)
+        if room is None:
+            self.report({"ERROR"}, rpt_(NO_ROOM).format(room=self.room))
+        return hull, entry, room
+
+
+class NAVAL_CHECKS_OT_show_room(OnRoom):
     """Select what marks and bounds this room, and turn the view to it"""
 
     bl_idname = Ops.SHOW_ROOM
     bl_label = "Show Room"
     bl_options = {"UNDO", "INTERNAL"}
 
-    room: StringProperty(name="Room", description="Name of the room")
     turn_view: BoolProperty(
         name="Turn View", description="Turn the view to the room", options={"SKIP_SAVE"}
     )
@@ -89,11 +98,8 @@ class NAVAL_CHECKS_OT_show_room(OnRooms):
         return self.execute(context)
 
     def execute(self, context: bpy.types.Context) -> set[str]:
-        hull = hull_at_hand(context)
-        entry = session.entry_for(hull)
-        room = entry.division.room(self.room)
+        hull, entry, room = self.named(context)
         if room is None:
-            self.report({"ERROR"}, rpt_(NO_ROOM).format(room=self.room))
             return {"CANCELLED"}
         session.choose_room(entry.uid, room.name)
         if context.mode == "OBJECT":
@@ -108,22 +114,18 @@ class NAVAL_CHECKS_OT_show_room(OnRooms):
         return {"FINISHED"}
 
 
-class NAVAL_CHECKS_OT_name_room(OnRooms):
+class NAVAL_CHECKS_OT_name_room(OnRoom):
     """Give this room a name: its mark is renamed, or one is put in it"""
 
     bl_idname = Ops.NAME_ROOM
     bl_label = "Name Room"
     bl_options = {"UNDO", "INTERNAL"}
 
-    room: StringProperty(name="Room", description="Name that the room has")
     new_name: StringProperty(name="New Name", description="Name that it is to have")
 
     def execute(self, context: bpy.types.Context) -> set[str]:
-        hull = hull_at_hand(context)
-        entry = session.entry_for(hull)
-        room = entry.division.room(self.room)
+        hull, entry, room = self.named(context)
         if room is None:
-            self.report({"ERROR"}, rpt_(NO_ROOM).format(room=self.room))
             return {"CANCELLED"}
         recheck(context.evaluated_depsgraph_get())
         if entry.divided.stale:

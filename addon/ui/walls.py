@@ -24,7 +24,7 @@ from ..scene.members import hull_at_hand
 from ..scene.names import Role
 from ..scene.settings import scene_settings, select_only, settings
 from ..scene.survey import read_known
-from .compute import NO_HULL
+from .compute import OnHull
 from .lengthy import Lengthy
 from .names import Ops
 from .parts import MarkParts, tell_owner
@@ -50,13 +50,12 @@ class NAVAL_CHECKS_OT_mark_walls(MarkParts):
     wanted = "Select meshes that are neither hulls nor parts of ships yet"
 
 
-class _OnHull(bpy.types.Operator):
+class _ChangesHull(OnHull):
     """An operator on the hull at hand that changes the scene."""
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        if hull_at_hand(context) is None:
-            cls.poll_message_set(NO_HULL)
+        if not super().poll(context):
             return False
         if context.mode != "OBJECT":
             cls.poll_message_set("Adding a part needs Object Mode")
@@ -64,7 +63,7 @@ class _OnHull(bpy.types.Operator):
         return True
 
 
-class NAVAL_CHECKS_OT_add_wall(_OnHull):
+class NAVAL_CHECKS_OT_add_wall(_ChangesHull):
     """Add a bulkhead or a deck through the 3D cursor, a plane as large as the hull"""
 
     bl_idname = Ops.ADD_WALL
@@ -110,7 +109,7 @@ class NAVAL_CHECKS_OT_add_wall(_OnHull):
         return {"FINISHED"}
 
 
-class NAVAL_CHECKS_OT_advise_bulkheads(Lengthy, _OnHull):
+class NAVAL_CHECKS_OT_advise_bulkheads(Lengthy, _ChangesHull):
     """Find where so many transverse bulkheads leave most with any one compartment flooded"""
 
     bl_idname = Ops.ADVISE_BULKHEADS
@@ -137,7 +136,7 @@ class NAVAL_CHECKS_OT_advise_bulkheads(Lengthy, _OnHull):
         self.report({"INFO" if advice.survives else "WARNING"}, why)
 
 
-class NAVAL_CHECKS_OT_find_floodable(Lengthy, _OnHull):
+class NAVAL_CHECKS_OT_find_floodable(Lengthy, _ChangesHull):
     """Find how much of her length may flood before her margin line, 76 mm below the deck edge, is
     in the water, along the ship"""
 
@@ -158,7 +157,7 @@ class NAVAL_CHECKS_OT_find_floodable(Lengthy, _OnHull):
         self.report({"INFO"}, text.format(length=length(least), x=length(middle)))
 
 
-class NAVAL_CHECKS_OT_place_bulkheads(_OnHull):
+class NAVAL_CHECKS_OT_place_bulkheads(_ChangesHull):
     """Put the advised bulkheads into the hull"""
 
     bl_idname = Ops.PLACE_BULKHEADS

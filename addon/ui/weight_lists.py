@@ -26,7 +26,7 @@ from ..scene.members import hull_at_hand
 from ..scene.names import Basis, Role
 from ..scene.read import read_hull
 from ..scene.settings import settings
-from .compute import NO_HULL
+from .compute import OnHull
 from .names import Ops
 from .parts import new_empty
 from .weights import tag_weight
@@ -116,7 +116,7 @@ def apply(
         obj.select_set(True)
 
 
-class _OfHull(bpy.types.Operator):
+class _OfHull(OnHull):
     """An operator on the weights of the hull at hand, with a file."""
 
     filepath: StringProperty(
@@ -132,8 +132,7 @@ class _OfHull(bpy.types.Operator):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        if hull_at_hand(context) is None:
-            cls.poll_message_set(NO_HULL)
+        if not super().poll(context):
             return False
         if context.mode != "OBJECT":
             cls.poll_message_set("Weight lists need Object Mode")
