@@ -252,6 +252,20 @@ def test_capsizes() -> None:
     assert time_of(flooded, "margin-line") < time_of(flooded, "deck-edge")
 
 
+@pytest.mark.parametrize(("fore", "end"), [(False, "stern"), (True, "bow")])
+def test_founders_by_an_end(fore: bool, end: str) -> None:
+    """The rest that `flood` finds is at 78 degrees of trim."""
+    low, high = (15, 5) if fore else (0, 10)
+    rooms = tuple(room_of(f"{x}", block((x, x + 5), (-3, 3), (0, 4))) for x in (low, high))
+    hull = build_hull(bodies.mesh(bodies.box(20.0, 6.0, 4.0)))
+    weight = Weight("all", 234.1 * WATER, np.array([10.0, 0.0, 1.5]))
+    case = Case("short", hull, (weight,), WATER, flooded=(f"{high}",))
+    hole = Hole(np.array([low + 2.5, 3.0, 1.0]), 0.1)
+    ran = flood_in_time(case, Division(rooms), f"{low}", hole)
+    assert ran.settled is None and ran.events[-1].what == f"Founders by the {end}"
+    assert ran.lost == ran.times[-1] and abs(ran.ups[-1][0]) == pytest.approx(0.75**0.5, abs=1e-3)
+
+
 @pytest.mark.parametrize(("draft", "KG"), [(4.4, 2.8), (4.0, 3.0), (4.4, 3.2)])
 def test_what_comes_about_as_she_falls_over_is_in_order(draft: float, KG: float) -> None:
     """From less than 15 degrees of heel she goes right over."""
