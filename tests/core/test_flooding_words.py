@@ -428,7 +428,19 @@ def test_the_leaky_workboat_is_lost_by_her_holes(workboat, said):
         (["time-to-flood", *HOLE[:4]], ("--hole has no area", "--area 0.02")),
         (["time-to-flood", *HOLE[:2], "--hole", "12,0", "--area", "1"], ("X,Y,Z",)),
         (["time-to-flood", *HOLE, "--pump", "fore", "fast"], ("--pump: 'fast' is not a number",)),
+        (
+            ["time-to-flood", *HOLE, "--pump", "fore", "-5"],
+            ("--pump: -5 m3 in an hour", "above zero"),
+        ),
         (["time-to-flood", *HOLE[:2], "--opening", "vant"], ("'vant'", "'vent'")),
+        (
+            ["time-to-flood", *HOLE[:2], "--opening", "vent", "--area", "1"],
+            ("--area belongs to a hole", "--hole X,Y,Z"),
+        ),
+        (
+            ["time-to-flood", *HOLE[:2], "--opening", "vent", "--discharge", "0.5"],
+            ("--discharge belongs to a hole",),
+        ),
         (["floodable", "--permeability", "0"], ("permeability is 0", "above 0")),
         (["bulkheads", "--count", "0"], ("0 bulkheads",)),
         (["bulkheads", "--count", "2", "--clear", "7:5"], ("7 m to 5 m", "aft end first")),
