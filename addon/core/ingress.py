@@ -56,9 +56,9 @@ class Ingress:
     along up, NaN where they are dry. `passed` (n, m) is what has gone through each of `ways` (m)
     from the first of its two spaces to the second (m3).
 
-    `settled` is when nothing changes any more and `lost` when she sinks, capsizes, comes to stand on
-    her end or fills over an open edge behind which no room is known (s), None where it does not come
-    to that in the time looked at.
+    `settled` is when nothing changes any more and `lost` when she sinks, capsizes, comes to stand
+    on her end or fills over an open edge behind which no room is known (s), None where it does not
+    come to that in the time looked at.
     """
 
     case: Case
