@@ -462,6 +462,14 @@ def test_help_says_how_a_value_below_zero_is_given(said, word, told):
     assert code == 0 and told in " ".join(out.split())
 
 
+@pytest.mark.parametrize("words", [("floodable",), ("bulkheads", "--count", "2")])
+def test_no_advice_for_a_condition_that_floods(barge, said, words):
+    word, *options = words
+    code, out, err = said(word, barge(), "--condition", "fore flooded", *options)
+    assert (code, out) == (2, "") and err.count("\n") == 1
+    assert "flooded already" in err
+
+
 def test_a_condition_that_floods_an_unknown_room(barge, said):
     path = barge('flooded = ["fore"]', 'flooded = ["for"]')
     code, out, err = said("float", path, "--condition", "fore flooded")
