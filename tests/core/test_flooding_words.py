@@ -418,6 +418,7 @@ def test_the_leaky_workboat_is_lost_by_her_holes(workboat, said):
         (["flood", "--rooms", "aft,,fore"], ("'aft,,fore' has a name missing",)),
         (["flood", "--rooms", ""], ("a name missing",)),
         (["flood"], ("--rooms --each --pairs",)),
+        (["flood", "--each", "--chart", "left.png"], ("--chart", "'left.png' should end in .svg")),
         (["flood", "--each", "--pairs"], ("not allowed with",)),
         (["time-to-flood", "--room", "for", *HOLE[2:]], ("no room 'for'", "'fore'")),
         (
