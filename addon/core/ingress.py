@@ -285,8 +285,25 @@ def _ingress(
         tuple(event for event in events if event.what not in dry),
         ends.get("settled"),
         ends.get("lost"),
-        tuple(of_no_area(case)),
+        (*of_no_area(case), *_rising_air(network, poses[-1])),
     )
+
+
+def _rising_air(network: Network, pose: Pose | None) -> Iterator[Finding]:
+    """Rooms that keep their air though a way from the sea leads in over the water in them."""
+    assert pose
+    for way in network.ways:
+        for number, room in enumerate(network.names):
+            if SEA not in way.rooms or room not in way.rooms or room not in network.trapped:
+                continue
+            if way.sill @ pose.attitude.up > pose.levels[number]:
+                yield Finding(
+                    "warning",
+                    "air-rises",
+                    f"{way.told} leads in over the water in room '{room}', so the air that it "
+                    "keeps would rise out: take that room as vented",
+                    points=way.points[:1],
+                )
 
 
 def _ship(case: Case, floating: Floating, basins: tuple[Basin, ...], held: bool) -> Standing:

@@ -185,6 +185,15 @@ def test_shut_in_air_holds_the_water_up() -> None:
     assert flooded.water[-1, 0] == pytest.approx(90 * height, rel=1e-6)
 
 
+@pytest.mark.parametrize(("z", "rises"), [(0.0, False), (0.3, False), (1.5, True)])
+def test_air_rises_out_through_a_hole_over_the_water(z: float, rises: bool) -> None:
+    """By Boyle, as above, the water stands 0.74 m high in her through a hole below that."""
+    hole = Hole(np.array([15.0, 5.0, z]), 0.2)
+    ran = flood_in_time(barge(), BOTH, "aft", hole, trapped=("aft",), held=True)
+    assert [each.code for each in ran.findings] == ["air-rises"] * rises
+    assert flood_in_time(barge(), BOTH, "aft", hole, held=True).findings == ()
+
+
 def test_pump_keeps_a_level() -> None:
     """It stands where Cd a sqrt(2 g (H - h)) is what the pump lifts."""
     flooded = flood_in_time(barge(), BOTH, "aft", BOTTOM, pumps=(Pump("aft", 0.6),), held=True)
