@@ -165,6 +165,26 @@ def test_door_lets_water_over_its_sill() -> None:
     assert flood_in_time(shut, BOTH, "aft", BOTTOM, held=True).rooms == ("aft",)
 
 
+def test_duct_joins_rooms_that_share_no_wall() -> None:
+    """Over the floors of rooms of 50 m2, 15 m apart: 2 A sqrt(H) / (Cd a sqrt(2 g))."""
+    far = room_of("far", block((30, 35), (-5, 5), (0, 5)))
+    near = room_of("aft", block((10, 15), (-5, 5), (0, 5)))
+    between, rooms = np.array([22.0, 0.0, 0.0]), Division((near, far))
+    hole = Hole(np.array([12.0, 0.0, 0.0]), 5.0)
+
+    def filled(discharge: float | None) -> float:
+        duct = Door("duct", between, 0.02, rooms=("aft", "far"), discharge=discharge)
+        ran = flood_in_time(barge(doors=(duct,)), rooms, "aft", hole, held=True)
+        assert ran.settled
+        return ran.settled
+
+    drawn = 2 * 50 * np.sqrt(2.5) / (0.02 * FREE)
+    assert filled(0.5) == pytest.approx(drawn / 0.5, rel=2e-3)
+    assert filled(1.0) == pytest.approx(drawn, rel=5e-3)
+    with pytest.raises(BadInputError, match="share no wall"):
+        filled(None)
+
+
 def test_gap_is_a_way() -> None:
     edges = np.array([[[20.0, -1, 1], [20, 1, 1]], [[20, 1, 2], [20, -1, 2]]])
     gap = Gap(("aft", "fore"), "bulkhead", edges, 2.0, np.array([20.0, 0.0, 1.0]))
@@ -454,6 +474,8 @@ def _flood(room: str = "aft", hole: Hole | str = BOTTOM, **more: object) -> None
         (lambda: Hole(BOTTOM.point, -1.0), "the area is -1 m2; give one above zero"),
         (lambda: Hole(BOTTOM.point, 1.0, 1.2), "the coefficient of discharge is 1.2"),
         (lambda: Hole(BOTTOM.point, 1.0, 0.0), "the coefficient of discharge is 0"),
+        (lambda: replace(DOOR, discharge=1.2), "door 'door': the coefficient of discharge is 1.2"),
+        (lambda: replace(DOOR, discharge=0.0), "door 'door': the coefficient of discharge is 0"),
         (lambda: Hole(np.full(3, np.nan), 1.0), "its position is not a number"),
         (lambda: Hole(BOTTOM.point, 1.0, height=-1.0), "the height is -1 m"),
         (lambda: _flood(hole="vents"), "there is no opening 'vents'; did you mean 'vent'?"),
