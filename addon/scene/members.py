@@ -8,8 +8,9 @@ from typing import Any
 
 import bpy
 
+from ..core.pairs import names_by_side, plain_name
 from . import session
-from .names import PARTS, Role
+from .names import PAIRED, PARTS, Role
 from .settings import settings
 
 
@@ -20,6 +21,18 @@ def is_hull(obj: bpy.types.Object | None) -> bool:
 def is_part(obj: bpy.types.Object | None, *roles: Role) -> bool:
     """Whether an object is a part of a ship, in one of the roles if some are given."""
     return obj is not None and settings(obj).role in (roles or PARTS)
+
+
+def core_names(part: bpy.types.Object) -> tuple[str, ...]:
+    """What the core calls a part: by its name, or by two that tell their sides."""
+    both = settings(part).both_sides and is_part(part, *PAIRED)
+    return names_by_side(part.name) if both else (part.name,)
+
+
+def part_called(objects: Any, name: str, *roles: Role) -> bpy.types.Object | None:
+    """The part, in one of the roles if some are given, that the core calls so."""
+    exact, plain = objects.get(name), objects.get(plain_name(name))
+    return exact if is_part(exact, *roles) or not is_part(plain, *roles) else plain
 
 
 @dataclass(frozen=True)
