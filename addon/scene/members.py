@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, cast
 
 import bpy
 
@@ -29,10 +29,14 @@ def core_names(part: bpy.types.Object) -> tuple[str, ...]:
     return names_by_side(part.name) if both else (part.name,)
 
 
-def part_called(objects: Any, name: str, *roles: Role) -> bpy.types.Object | None:
-    """The part, in one of the roles if some are given, that the core calls so."""
-    exact, plain = objects.get(name), objects.get(plain_name(name))
-    return exact if is_part(exact, *roles) or not is_part(plain, *roles) else plain
+def part_called(
+    objects: Any, name: str, hull: bpy.types.Object | None, *roles: Role
+) -> bpy.types.Object | None:
+    """The part of a hull, in one of the roles if some are given, that the core calls so."""
+    for obj in map(objects.get, (name, plain_name(name))):
+        if is_part(obj, *roles) and settings(obj).hull in (None, hull):
+            return cast(bpy.types.Object, obj)
+    return None
 
 
 @dataclass(frozen=True)

@@ -179,7 +179,7 @@ def follow_case(
         (Role.TANK, case.tanks),
         (Role.OPENING, case.openings),
     ):
-        known = _by_part(objects, role, things)
+        known = _by_part(objects, hull, role, things)
         if parts is not None and [part.name for part in parts[role]] != [name for name, _ in known]:
             return None
         now[role] = tuple(
@@ -201,13 +201,15 @@ def follow_case(
     )
 
 
-def _by_part(objects: Any, role: Role, things: tuple[Any, ...]) -> list[tuple[str, list[Any]]]:
+def _by_part(
+    objects: Any, hull: bpy.types.Object, role: Role, things: tuple[Any, ...]
+) -> list[tuple[str, list[Any]]]:
     """What the core knows by name, with the names of the objects that it was read from."""
 
     def source(thing: Any) -> str:
         if plain_name(thing.name) == thing.name:
             return str(thing.name)
-        part = part_called(objects, thing.name, role)
+        part = part_called(objects, thing.name, hull, role)
         return part.name if part else str(thing.name)
 
     return [(name, [*own]) for name, own in groupby(things, source)]

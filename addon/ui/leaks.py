@@ -85,7 +85,7 @@ def wall_named(
 ) -> bpy.types.Object | None:
     """The mesh that a gap is in: the hull, or one of her parts."""
     objects: Any = context.view_layer.objects
-    return hull if name == hull.name else part_called(objects, name)
+    return hull if name == hull.name else part_called(objects, name, hull)
 
 
 def free_edges(

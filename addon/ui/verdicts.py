@@ -39,7 +39,7 @@ class NAVAL_CHECKS_OT_show_opening(bpy.types.Operator):
     def execute(self, context: bpy.types.Context) -> set[str]:
         entry = session.entry_for(hull_at_hand(context))
         objects: Any = context.view_layer.objects
-        obj = part_called(objects, self.opening, Role.OPENING)
+        obj = part_called(objects, self.opening, hull_at_hand(context), Role.OPENING)
         place = (entry.to_world @ [*self.place, 1.0])[:3]
         if is_part(obj, Role.OPENING):
             if obj.name == self.opening:
