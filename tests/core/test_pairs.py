@@ -25,6 +25,7 @@ from addon.files.case_writer import write_case
 from addon.files.obj import PolygonMesh, obj_text
 from addon.files.outfit import Box, OpeningEntry, Outfit, Plane, TankEntry, WallEntry, WindageEntry
 from addon.files.weight_list import ListedWeight, parse_weight_list, weight_list_text
+from addon.overlay.shapes import Show, drawing
 from tests.bodies import Body, box, mesh, mirror, moved, prism
 
 LENGTH, BREADTH, DEPTH = 12.0, 4.0, 3.0
@@ -374,6 +375,14 @@ def test_a_written_case_reads_back_with_its_pairs(tmp_path: Path) -> None:
     there = case.openings[1]
     assert there.point == pytest.approx([6.2, -2.0, 2.2])
     assert there.corners[:, 1] == pytest.approx(np.full(len(there.corners), -2.0))
+
+
+def test_both_of_a_pair_of_weights_are_drawn(tmp_path: Path) -> None:
+    """Others have objects of their own to be seen."""
+    case = saved(tmp_path, STEEL + on_both("weight"))
+    marks = drawing(float_ship(case, seek_others=False), Show(), str).marks
+    centres = [mark.at.tolist() for mark in marks if mark.kind == "weight"]
+    assert centres == [[8.0, 1.2, 0.7], [8.0, -1.2, 0.7]]
 
 
 # Advice ----------------------------------------------------------------------------------------
