@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
+import bmesh
 import bpy
 import numpy as np
 import pytest
@@ -24,6 +25,7 @@ from addon.scene import live, session
 from addon.scene.members import core_names
 from addon.scene.names import Basis, Loading, Role
 from addon.scene.read import read_case
+from addon.scene.rooms import recheck
 from addon.scene.settings import settings
 from addon.ui.named import named_object
 from addon.ui.remedies import movable, named
@@ -223,6 +225,11 @@ def test_rooms_are_stale_once_the_switch_is_turned(name: str) -> None:
     assert not session.entry_for(hull).divided.stale
     settings(bpy.data.objects[name]).both_sides ^= True
     assert session.entry_for(hull).divided.stale
+    recheck(bpy.context.evaluated_depsgraph_get())
+    assert session.entry_for(hull).divided.stale
+    settings(bpy.data.objects[name]).both_sides ^= True
+    recheck(bpy.context.evaluated_depsgraph_get())
+    assert not session.entry_for(hull).divided.stale
 
 
 class TestLive:
@@ -324,6 +331,52 @@ def test_a_room_on_both_sides_is_renamed_with_its_mark() -> None:
     CALL.show_room(room="locker (port)")
     chosen = {obj.name for obj in bpy.context.selected_objects}
     assert chosen == {"locker", "side", "fuel"}
+
+
+@pytest.mark.parametrize("port", (True, False))
+def test_the_sea_comes_in_through_the_one_that_is_modelled(port: bool) -> None:
+    hull = half_hull(port)
+    inflow = settings(bpy.data.objects["wing"]).inflow
+    inflow.trapped, inflow.pump = True, 5.0
+    CALL.find_rooms()
+    scupper = bpy.data.objects["scupper"]
+    scupper.location.z = -0.75
+    bpy.context.view_layer.update()
+    ships.activate(scupper)
+    CALL.time_to_flood()
+    damage = session.entry_for(hull).damage
+    assert damage.hole == ("scupper (port)" if port else "scupper (starboard)")
+    assert damage.ingress.lost is None and damage.ingress.events
+
+
+def test_the_edges_of_a_leak_are_those_of_the_wall_there_is() -> None:
+    """Her top is off, and water gets into either wing through a hole in one wall that is both."""
+    hull = whole_hull_with_pairs()
+    body = bmesh.new()
+    body.from_mesh(hull.data)
+    body.faces.ensure_lookup_table()
+    bmesh.ops.delete(body, geom=[body.faces[1]], context="FACES_ONLY")
+    body.to_mesh(hull.data)
+    body.free()
+    wall = bpy.data.objects["side"]
+    hole = [(x, 0.3, z) for x, z in ((3, 0.5), (4, 0.5), (4, 0.7), (3, 0.7))]
+    wall.data.clear_geometry()
+    faces = [(i, (i + 1) % 4, 4 + (i + 1) % 4, 4 + i) for i in range(4)]
+    wall.data.from_pydata([*SIDE, *hole], [], faces)
+    corners = [(x, y, 0.95) for x, y in ((-0.1, 0.3), (6.1, 0.3), (6.1, 1.1), (-0.1, 1.1))]
+    shelf = ships.mesh_object("shelf", corners, SHEET)
+    settings(shelf).role, settings(shelf).both_sides = Role.WALL, True
+    bpy.context.view_layer.update()
+    CALL.find_rooms()
+    leaks = session.entry_for(hull).division.leaks
+    rim = {edge.index for edge in wall.data.edges if all(v >= 4 for v in edge.vertices)}
+    for index, leak in enumerate(leaks):
+        if leak.room.startswith("wing"):
+            assert [gap.wall for gap in leak.path] == ["box", "side"]
+            CALL.show_leak(index=index)
+            bpy.ops.object.mode_set(mode="OBJECT")
+            assert {edge.index for edge in wall.data.edges if edge.select} == rim
+    assert {"wing (port)", "wing (starboard)"} <= {leak.room for leak in leaks}
 
 
 def test_a_weight_list_has_one_row_for_both(tmp_path: Path) -> None:

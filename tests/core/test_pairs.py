@@ -11,7 +11,7 @@ import pytest
 from addon.core.advice import against_list, against_little_GM, against_trim
 from addon.core.assessment import assess
 from addon.core.case import Case
-from addon.core.conditions import in_condition
+from addon.core.conditions import Condition, in_condition
 from addon.core.findings import BadInputError
 from addon.core.floating import float_ship, upright_GM
 from addon.core.flooding import flood
@@ -411,6 +411,14 @@ def test_a_pair_is_moved_together_against_trim() -> None:
     there = remedy.applied(ship.case)
     assert [weight.centre[0] for weight in there.weights] == pytest.approx([10.0] * 3)
     assert there.load.solid.centre == pytest.approx([10.0, 0.0, 1.5])
+
+
+def test_the_margin_goes_with_a_pair() -> None:
+    """A tenth more of all weights lies at their common centre, which follows."""
+    ship = float_ship(in_condition(laden(), Condition("spare", mass_margin=0.1)), seek_others=False)
+    (remedy,) = against_trim(ship)
+    assert remedy.text == "Moving 'crates' 6.00 m forward puts her on an even keel"
+    assert remedy.applied(ship.case).load.solid.centre == pytest.approx([10.0, 0.0, 1.5])
 
 
 def test_a_pair_is_lowered_together() -> None:
