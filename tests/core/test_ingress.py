@@ -185,6 +185,15 @@ def test_shut_in_air_holds_the_water_up() -> None:
     assert flooded.water[-1, 0] == pytest.approx(90 * height, rel=1e-6)
 
 
+@pytest.mark.parametrize(("z", "rises"), [(0.0, False), (0.3, False), (1.5, True)])
+def test_air_rises_out_through_a_hole_over_the_water(z: float, rises: bool) -> None:
+    """By Boyle, as above, the water stands 0.74 m high in her through a hole below that."""
+    hole = Hole(np.array([15.0, 5.0, z]), 0.2)
+    ran = flood_in_time(barge(), BOTH, "aft", hole, trapped=("aft",), held=True)
+    assert [each.code for each in ran.findings] == ["air-rises"] * rises
+    assert flood_in_time(barge(), BOTH, "aft", hole, held=True).findings == ()
+
+
 def test_pump_keeps_a_level() -> None:
     """It stands where Cd a sqrt(2 g (H - h)) is what the pump lifts."""
     flooded = flood_in_time(barge(), BOTH, "aft", BOTTOM, pumps=(Pump("aft", 0.6),), held=True)
@@ -250,6 +259,20 @@ def test_capsizes() -> None:
     assert [kind for kind in kinds(flooded) if "heel" in kind] == ["heel-15", "heel-30"]
     assert "deck-edge" in kinds(flooded)
     assert time_of(flooded, "margin-line") < time_of(flooded, "deck-edge")
+
+
+@pytest.mark.parametrize(("fore", "end"), [(False, "stern"), (True, "bow")])
+def test_founders_by_an_end(fore: bool, end: str) -> None:
+    """The rest that `flood` finds is at 78 degrees of trim."""
+    low, high = (15, 5) if fore else (0, 10)
+    rooms = tuple(room_of(f"{x}", block((x, x + 5), (-3, 3), (0, 4))) for x in (low, high))
+    hull = build_hull(bodies.mesh(bodies.box(20.0, 6.0, 4.0)))
+    weight = Weight("all", 234.1 * WATER, np.array([10.0, 0.0, 1.5]))
+    case = Case("short", hull, (weight,), WATER, flooded=(f"{high}",))
+    hole = Hole(np.array([low + 2.5, 3.0, 1.0]), 0.1)
+    ran = flood_in_time(case, Division(rooms), f"{low}", hole)
+    assert ran.settled is None and ran.events[-1].what == f"Founders by the {end}"
+    assert ran.lost == ran.times[-1] and abs(ran.ups[-1][0]) == pytest.approx(0.75**0.5, abs=1e-3)
 
 
 @pytest.mark.parametrize(("draft", "KG"), [(4.4, 2.8), (4.0, 3.0), (4.4, 3.2)])
