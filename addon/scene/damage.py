@@ -21,6 +21,7 @@ from ..core.ways import Hole
 from . import session
 from .aboard import counted, opening_of, place_of
 from .job import Job, Tell
+from .members import core_names
 from .names import Role
 from .read import read_case
 from .rooms import dividing
@@ -104,11 +105,16 @@ def flood_through(
     """
     ship = _ship(depsgraph, hull, tell)
     frame, chosen = ship.entry.ship.frame, settings(way)
-    marks = {mark.name: settings(mark).inflow for mark in counted(depsgraph, hull)[Role.ROOM]}
+    marks = {
+        name: settings(mark).inflow
+        for mark in counted(depsgraph, hull)[Role.ROOM]
+        for name in core_names(mark)
+    }
     name = way.name
     hole: str | Hole
     if chosen.role == Role.OPENING:
-        hole, point = name, opening_of(depsgraph, way, frame).point
+        point = opening_of(depsgraph, way, frame).point
+        hole = name = core_names(way)[0 if point[1] > 0 else -1]
     else:
         point = place_of(depsgraph, way, frame)
         hole = chosen.hole.hole(point, frame.unit)

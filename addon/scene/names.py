@@ -28,6 +28,9 @@ WITHIN = (Role.TANK, Role.WALL, Role.ROOM, Role.DOOR)
 PARTS = (*AFLOAT, Role.WALL, Role.ROOM, Role.DOOR, Role.HOLE)
 """What belongs to a hull."""
 
+PAIRED = (Role.WEIGHT, Role.TANK, Role.OPENING, Role.ROOM, Role.DOOR)
+"""What has two names where it stands on both sides; a wall is one wall then."""
+
 
 class Basis(StrEnum):
     """Where the mass of a weight sits."""

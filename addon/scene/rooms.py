@@ -64,6 +64,8 @@ def signature(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> bytes:
         for part in parts[role]:
             chosen = settings(part)
             groups = {Role.ROOM: (chosen.room,), Role.DOOR: (chosen.door,)}.get(role, ())
-            digest.update(repr((part.name, role, *map(values_of, groups))).encode())
+            digest.update(
+                repr((part.name, role, chosen.both_sides, *map(values_of, groups))).encode()
+            )
             digest_object(digest, depsgraph, part, geometry=part.type != "EMPTY")
     return digest.digest()

@@ -319,6 +319,12 @@ class ObjectSettings(bpy.types.PropertyGroup):
         poll=_is_hull,
         update=_changed_sides,
     )
+    both_sides: BoolProperty(
+        name="Both Sides",
+        description="It is there once more on the other side, mirrored about the centreplane of "
+        "the hull, as (port) and (starboard)",
+        update=_reshaped,
+    )
     size_by_mass: BoolProperty(
         name="Size by Mass",
         description="Draw this empty as large as an iron ball of its mass",

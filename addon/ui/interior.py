@@ -63,7 +63,7 @@ class NAVAL_CHECKS_PT_rooms(HullPanel, bpy.types.Panel):
         header, body = layout.panel(f"{PROPERTY}_walls")
         header.label(text="Decks, Bulkheads, Marks and Doors")
         if body:
-            _walls(body, context)
+            _walls(body, context, hull)
         header, body = layout.panel(f"{PROPERTY}_adviser", default_closed=True)
         header.label(text="Where to Put Bulkheads")
         if body:
@@ -143,7 +143,7 @@ def _room(layout: Layout, context: bpy.types.Context, room: Room, units: Units) 
     wrapped(layout, context, text)
 
 
-def _walls(layout: Layout, context: bpy.types.Context) -> None:
+def _walls(layout: Layout, context: bpy.types.Context, hull: bpy.types.Object) -> None:
     roles = (Role.WALL, Role.ROOM, Role.DOOR)
     active = listed_parts(layout, context, "NAVAL_CHECKS_UL_walls", NO_WALLS, *roles)
     layout.operator(Ops.MARK_WALLS)
@@ -183,6 +183,8 @@ def _walls(layout: Layout, context: bpy.types.Context) -> None:
             column.prop(door, "discharge", slider=True)
             for end in ("first", "second"):
                 column.prop_search(door, end, roll(), "rooms")
+    if chosen.role != Role.WALL or not settings(hull).mirror:
+        column.prop(chosen, "both_sides")
     column.prop(chosen, "hull")
 
 
