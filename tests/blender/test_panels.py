@@ -636,7 +636,7 @@ def test_advice_and_floodable_length() -> None:
     bpy.ops.naval_checks.advise_bulkheads(count=3)
     bpy.ops.naval_checks.find_floodable()
     told = words("Rooms")
-    found = session.entry_for(bpy.data.objects["box"]).damage.floodable
+    found = session.entry_for(bpy.data.objects["box"]).damage.subdivision.curve
     assert found.permeability == pytest.approx(0.95)
     for x in (1.5, 3.0, 4.5):
         assert f"x {x:.3f} m {found.at(x):.3f} m" in told
@@ -644,7 +644,18 @@ def test_advice_and_floodable_length() -> None:
     bpy.ops.naval_checks.place_bulkheads()
     ships.activate(bpy.data.objects["box"])
     bpy.context.view_layer.update()
-    assert "Changed since" not in words("Rooms")
+    told = words("Rooms")
+    assert "Changed since" not in told and "Each compartment may flood" in told
+    (bulkhead, *_) = session.entry_for(bpy.data.objects["box"]).damage.subdivision.bulkheads
+    aft, forward = bulkhead.leeway
+    assert f"Bulkhead 1, x {bulkhead.x:.3f} m: x {aft:.3f} m to {forward:.3f} m" in told
+    for name in ("aft", "Bulkhead 2", "Bulkhead 3"):
+        settings(bpy.data.objects[name]).role = Role.NONE
+    _, long = session.entry_for(bpy.data.objects["box"]).damage.subdivision.stretches
+    told = words("Rooms")
+    named = f"{long.length:.3f} m, may be {long.allowed:.3f} m"
+    assert f"forward of Bulkhead 1 is too long: {named}" in told
+    assert Ops.SHOW_COMPARTMENT in {part[0] for part in drawn("Rooms")}
     bpy.data.objects["ship"].location.x += 0.5
     bpy.context.view_layer.update()
     assert "Changed since advised" in words("Rooms")
