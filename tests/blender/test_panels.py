@@ -382,6 +382,9 @@ def test_stability_of_a_ship_with_two_sides(outfitted: bpy.types.Object) -> None
     assert f"vent: {port} to port" in told
     assert ", weathertight" in told
     assert f"Floats At {judgement.NEVER}" not in told
+    first = ship.starboard if ship.starboard.floods_first else ship.port
+    assert first.floods_first and "GZ to Flooding" in told
+    assert f"To Flooding {judgement.angle(ship.starboard.range_to_flooding)}" in told
     assert f"GM Upright {wording.Units.of(bpy.context.scene).length(ship.GM)}" in told
     bpy.data.objects["vent"].location.y = 1
     bpy.context.view_layer.update()
@@ -396,6 +399,7 @@ def test_without_openings_it_asks_for_them() -> None:
     ships.floated(hull)
     assert "No openings: add those" in words("Stability")
     assert f"Floods At {judgement.NEVER}" in words("Stability")
+    assert "To Flooding" not in words("Stability")
 
 
 def test_opening_that_is_under_and_one_that_stays_dry(outfitted: bpy.types.Object) -> None:
@@ -454,7 +458,7 @@ def test_figures_of_two_sides_fit(outfitted: bpy.types.Object) -> None:
     side = ships.floated(outfitted).assessment.stability.port
     for system in ("METRIC", "IMPERIAL"):
         bpy.context.scene.unit_settings.system = system
-        for name, value in judgement.arms(side, wording.Units.of(bpy.context.scene)):
+        for name, value in judgement.arms(side, wording.Units.of(bpy.context.scene), True):
             letters = (280 - wording.MARGIN) / (wording.LETTER * 11)
             assert len(name) <= 0.4 * letters and len(value) <= 0.3 * letters, (name, value)
 
