@@ -36,7 +36,7 @@ from .named import problem, said
 from .names import Ops
 from .roll import roll
 from .walls import shortest
-from .wording import BUTTON, Units, heel, trim, wrapped
+from .wording import BUTTON, NOTHING, Units, heel, trim, wrapped
 
 NO_ROOMS = n_("Rooms not found yet: add decks and bulkheads, then find the rooms")
 NO_WALLS = n_("No decks or bulkheads: select meshes, then make them so, or add one at the cursor")
@@ -221,15 +221,14 @@ def _compartments(
         button = row.operator(Ops.SHOW_COMPARTMENT, text="", icon="RESTRICT_SELECT_OFF")
         button.index = index
     layout.label(text="Where Bulkheads May Stand")
+    cells(layout, (n_("At x"), n_("From"), n_("To")))
     for bulkhead in found.bulkheads:
-        reach = iface_("no place will do")
-        if bulkhead.leeway:
-            aft, forward = map(units.length, bulkhead.leeway)
-            reach = iface_("x {aft} to {forward}").format(aft=aft, forward=forward)
-        text = iface_("{bulkhead}, x {place}: {reach}").format(
-            bulkhead=", ".join(bulkhead.walls), place=units.length(bulkhead.x), reach=reach
-        )
-        wrapped(layout, context, text)
+        column, leeway = layout.column(align=True), bulkhead.leeway
+        fits = leeway and leeway[0] <= bulkhead.x <= leeway[1]
+        icon: Any = "CHECKMARK" if fits else "ERROR"
+        column.label(text=", ".join(bulkhead.walls), icon=icon, translate=False)
+        ends = map(units.length, leeway) if leeway else (NOTHING, NOTHING)
+        cells(column, (units.length(bulkhead.x), *ends))
 
 
 def _floodable(

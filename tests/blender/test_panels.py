@@ -652,7 +652,7 @@ def test_advice_and_floodable_length() -> None:
     assert "Changed since" not in told and "Each compartment may flood" in told
     (bulkhead, *_) = session.entry_for(bpy.data.objects["box"]).damage.subdivision.bulkheads
     aft, forward = bulkhead.leeway
-    assert f"Bulkhead 1, x {bulkhead.x:.3f} m: x {aft:.3f} m to {forward:.3f} m" in told
+    assert f"Bulkhead 1 {bulkhead.x:.3f} m {aft:.3f} m {forward:.3f} m" in told
     for name in ("aft", "Bulkhead 2", "Bulkhead 3"):
         settings(bpy.data.objects[name]).role = Role.NONE
     _, long = session.entry_for(bpy.data.objects["box"]).damage.subdivision.stretches
