@@ -207,7 +207,7 @@ def _to_flooding(GZ: Line, result: Mapping[str, Any]) -> list[Line]:
     x = sorted(heel for heel in arms if known(heel))
     hers = [arms[heel] if low <= heel <= high else None for heel in x]
     lost = [arms[heel] if not low < heel < high else None for heel in x]
-    return [Line(GZ.name, x, hers), Line("beyond flooding", x, lost, on=True)]
+    return [Line(GZ.name, x, hers), Line("Beyond flooding", x, lost, on=True)]
 
 
 def _at(line: Line, x: float) -> float | None:

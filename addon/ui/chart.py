@@ -102,7 +102,7 @@ class _OnChart(bpy.types.Operator):
 
 
 class NAVAL_CHECKS_OT_move_chart(_OnChart):
-    """Move the chart of righting arms. Drag below its title to hold the ship at a heel"""
+    """Move the chart. Drag below its title to hold the ship at a heel"""
 
     bl_idname = Ops.MOVE_CHART
     bl_label = "Move Chart"
@@ -254,10 +254,10 @@ class NAVAL_CHECKS_GT_chart_place(_ChartGizmo):
 
 
 class NAVAL_CHECKS_GGT_chart(bpy.types.GizmoGroup):
-    """Handles of the chart of righting arms"""
+    """Handles of the chart"""
 
     bl_idname = "NAVAL_CHECKS_GGT_chart"
-    bl_label = "Righting Arms"
+    bl_label = "Chart"
     bl_space_type = "VIEW_3D"
     bl_region_type = "WINDOW"
     bl_options = {"PERSISTENT"}
