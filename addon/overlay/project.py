@@ -49,7 +49,6 @@ WAYS = np.array([(1, 0), (-1, 0), *SLANTS], float)
 RINGS = (2.0, 3.0)  # reaches at which a letter hangs on a leader
 CENTRES, WAYS_IN = {"G", "B", "M", "F"}, {"opening", "flooding"}
 ASIDE = np.array([(-1, 0), (1, 0), *SLANTS], float)
-CORNER, DOT = 3.0, 1.6  # by which they may touch; the dot at the place of one that stands aside
 STEPS_ASIDE = (1.0, 1.5, 2.0)  # of the room that two marks need beside each other
 
 TURN = np.linspace(0, 2 * np.pi, 28, endpoint=False)
@@ -247,8 +246,7 @@ class _Sketch:
         moved = []
         for mark, at in seen:
             own = self._glyph(mark, at)
-            core = own.grown(-CORNER * self.scale)
-            over = next((box for box in centres if core.meets(box)), None)
+            over = next((box for box in centres if own.meets(box)), None)
             if over and mark.kind in WAYS_IN:
                 reach = (over.width + own.width) / 2
                 spots = (at + step * reach * way for step in STEPS_ASIDE for way in ASIDE)
@@ -259,7 +257,6 @@ class _Sketch:
                 )
                 ways.append(self._glyph(mark, spot))
                 self._line(np.array([[at, spot]]), 1.0, self.palette.quiet)
-                self.glyphs.append(Area((at + DOT * self.scale * CIRCLE)[None], self.palette.ink))
                 at = spot
             moved.append((mark, at))
         return moved
