@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Container
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any
 
@@ -17,9 +18,10 @@ from ..core.flooding import flood, flood_each, worst
 from ..core.ingress import flood_in_time
 from ..core.room import SEA, Division
 from ..core.rooms import rooms_beside
+from ..core.subdivision import subdivide
 from ..core.ways import Hole
 from . import session
-from .aboard import counted, opening_of, place_of
+from .aboard import counted, opening_of, place_of, wall_of
 from .job import Job, Tell
 from .members import core_names
 from .names import Role
@@ -141,7 +143,7 @@ def advise(
     entry, case = _afloat(depsgraph, hull, tell)
     return Job(
         lambda tell: place_bulkheads(case, count, permeability, tell=tell),
-        lambda found: session.hurt(entry, advice=found),
+        lambda found: session.hurt(entry, advice=found, charted=entry.damage.charted),
     )
 
 
@@ -156,8 +158,24 @@ def find_floodable(
     entry, case = _afloat(depsgraph, hull, tell)
     return Job(
         lambda tell: floodable_length(case, permeability, tell=tell),
-        lambda found: session.hurt(entry, floodable=found),
+        lambda found: session.hurt(entry, subdivision=subdivide(found, case.walls), charted=True),
     )
+
+
+def follow_walls(depsgraph: bpy.types.Depsgraph, touched: Container[int] | None) -> None:
+    """After objects of these session_uids (None: any) changed: hold the bulkheads of hulls against
+    the floodable lengths that are known, which stay as they are."""
+    objects: Any = depsgraph.view_layer.objects
+    for entry in session.known():
+        found, hull = entry.damage.subdivision, objects.get(entry.hull_name)
+        if found is None or entry.ship is None or hull is None or hull.session_uid != entry.uid:
+            continue
+        walls = counted(depsgraph, hull)[Role.WALL]
+        if touched is None or any(wall.session_uid in touched for wall in walls):
+            half, frame = settings(hull).mirror, entry.ship.frame
+            with suppress(BadInputError):
+                bodies = [wall_of(depsgraph, wall, frame, half) for wall in walls]
+                session.subdivide(entry, subdivide(found.curve, bodies))
 
 
 def _ship(

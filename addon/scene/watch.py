@@ -9,6 +9,7 @@ import bpy
 from bpy.app.handlers import persistent
 
 from . import live, remedies, rooms, session
+from .damage import follow_walls
 from .members import in_some_scene
 from .survey import recheck
 
@@ -43,11 +44,24 @@ def follow(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph | None = None)
         else:
             live.follow_rooms(touched)
         _follow_live(depsgraph, touched, structure)
-        return
+    else:
+        _compare(depsgraph, touched, structure)
+    if session.is_subdivided() and (structure or touched):
+        follow_walls(depsgraph, None if structure else touched)
+
+
+def _compare(depsgraph: bpy.types.Depsgraph, touched: dict[int, str], structure: bool) -> None:
+    """Say which results were found from what changed."""
     if session.is_divided(None if structure else touched):
         rooms.recheck(depsgraph)
-    for uid in {entry.uid for entry in session.known() if structure or _uses(entry, touched)}:
-        _recheck(next(entry for entry in session.known() if entry.uid == uid), depsgraph)
+    _recheck_all(depsgraph, None if structure else touched)
+
+
+def look_again(depsgraph: bpy.types.Depsgraph) -> None:
+    """Compare all that is known with what it was found from."""
+    rooms.recheck(depsgraph)
+    _recheck_all(depsgraph, None)
+    follow_walls(depsgraph, None)
 
 
 @persistent
@@ -97,6 +111,13 @@ def _forget_deleted() -> None:
     objects: Any = bpy.data.objects
     alive = (objects.get(entry.hull_name) for entry in session.known())
     session.keep_only({hull.session_uid for hull in alive if hull and in_some_scene(hull)})
+
+
+def _recheck_all(depsgraph: bpy.types.Depsgraph, touched: dict[int, str] | None) -> None:
+    """Compare hulls that objects of these session_uids (None: any) belong to."""
+    using = (entry for entry in session.known() if touched is None or _uses(entry, touched))
+    for entry in {entry.uid: entry for entry in using}.values():
+        _recheck(entry, depsgraph)
 
 
 def _recheck(entry: session.Entry, depsgraph: bpy.types.Depsgraph) -> None:

@@ -10,11 +10,12 @@ from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_n as n_
 
 from ..core.bulkheads import Advice
-from ..core.floodable import FloodableLength
 from ..core.flooding import Flooded
 from ..core.ingress import Ingress
 from ..core.room import Room
+from ..core.subdivision import Subdivision
 from ..core.ways import told
+from ..overlay.floodable_chart import stretch_name
 from ..overlay.run import clock
 from ..scene import session
 from ..scene.members import is_part
@@ -35,10 +36,11 @@ from .named import problem, said
 from .names import Ops
 from .roll import roll
 from .walls import shortest
-from .wording import BUTTON, Units, heel, trim, wrapped
+from .wording import BUTTON, NOTHING, Units, heel, trim, wrapped
 
 NO_ROOMS = n_("Rooms not found yet: add decks and bulkheads, then find the rooms")
 NO_WALLS = n_("No decks or bulkheads: select meshes, then make them so, or add one at the cursor")
+NO_BULKHEADS = n_("No bulkhead stands square across her: the curve says where one could")
 NO_HOLES = n_("No holes: put the 3D cursor on the hull under water and add one")
 NO_FLOODINGS = n_("Tick rooms in the list of rooms and flood them, or flood each")
 
@@ -198,20 +200,67 @@ def _adviser(layout: Layout, context: bpy.types.Context, entry: session.Entry | 
         _stale(layout, entry.advice_stale, iface_("Changed since advised"))
         _advice(layout, context, advice)
     layout.operator(Ops.FIND_FLOODABLE)
-    floodable = entry.damage.floodable if entry else None
-    if floodable:
+    subdivision = entry.damage.subdivision if entry else None
+    if subdivision:
         _stale(layout, entry.advice_stale, iface_("Changed since found"))
-        _floodable(layout, Units.of(context.scene), floodable)
+        _compartments(layout, context, entry, subdivision)
+        _floodable(layout, context, entry, subdivision)
 
 
-def _floodable(layout: Layout, units: Units, found: FloodableLength) -> None:
-    """The floodable length at the quarters of her length, and that of compartments at her ends."""
+def _compartments(
+    layout: Layout, context: bpy.types.Context, entry: session.Entry, found: Subdivision
+) -> None:
+    """Which compartments are too long to flood, and where each bulkhead may stand."""
+    units = Units.of(context.scene)
+    if not found.stretches:
+        wrapped(layout, context, NO_BULKHEADS, "INFO")
+        return
+    if not found.too_long:
+        layout.label(text="Each compartment may flood", icon="CHECKMARK")
+    for index, stretch in enumerate(found.stretches):
+        if stretch.survives:
+            continue
+        row, name = layout.row(), stretch_name(stretch, entry.division)
+        lengths = map(units.length, (stretch.length, stretch.allowed))
+        text = iface_("{compartment} is too long: {length}, may be {allowed}")
+        text = text.format(compartment=name, length=next(lengths), allowed=next(lengths))
+        wrapped(row.column(), context, text, "ERROR", BUTTON)
+        button = row.operator(Ops.SHOW_COMPARTMENT, text="", icon="RESTRICT_SELECT_OFF")
+        button.index = index
+    layout.label(text="Where Bulkheads May Stand")
+    cells(layout, (n_("At x"), n_("From"), n_("To")))
+    for bulkhead in found.bulkheads:
+        column, leeway = layout.column(align=True), bulkhead.leeway
+        fits = leeway and leeway[0] <= bulkhead.x <= leeway[1]
+        icon: Any = "CHECKMARK" if fits else "ERROR"
+        column.label(text=", ".join(bulkhead.walls), icon=icon, translate=False)
+        ends = map(units.length, leeway) if leeway else (NOTHING, NOTHING)
+        cells(column, (units.length(bulkhead.x), *ends))
+
+
+def _floodable(
+    layout: Layout, context: bpy.types.Context, entry: session.Entry, found: Subdivision
+) -> None:
+    """Her floodable length: its chart, at a place looked at, and at the quarters of her length."""
+    curve, units, chosen = found.curve, Units.of(context.scene), scene_settings(context.scene)
+    charted = entry.damage.charted
+    row = layout.row()
+    row.label(text="Floodable Length")
+    icon: Any = "HIDE_OFF" if charted else "HIDE_ON"
+    row.operator(Ops.SHOW_FLOODABLE, text="", icon=icon, emboss=charted)
+    if charted:
+        column = layout.column(align=True)
+        column.prop(chosen, "use_look_place")
+        place = session.look_place(entry, chosen)
+        if place is not None:
+            column.prop(chosen, "look_place")
+            table(column, [(n_("Floodable"), units.length(curve.at(place)))])
     cells(layout, (n_("Middle at"), n_("Floodable")))
-    aft, forward = found.centres[0], found.centres[-1]
+    aft, forward = curve.centres[0], curve.centres[-1]
     quarters = (aft + share * (forward - aft) for share in (0.25, 0.5, 0.75))
-    middles = sorted({*found.centres[[1, -2]].tolist(), *quarters, shortest(found)[0]})
+    middles = sorted({*curve.centres[[1, -2]].tolist(), *quarters, shortest(curve)[0]})
     for x in middles:
-        cells(layout, (f"x {units.length(x)}", units.length(found.at(x))))
+        cells(layout, (f"x {units.length(x)}", units.length(curve.at(x))))
 
 
 def _advice(layout: Layout, context: bpy.types.Context, advice: Advice) -> None:

@@ -36,7 +36,9 @@ the start to the end of the timeline, with a marker for every event"""
         return True
 
     def execute(self, context: bpy.types.Context) -> set[str]:
-        scene, run = context.scene, session.entry_for(hull_at_hand(context)).ingress
+        entry = session.entry_for(hull_at_hand(context))
+        session.show_floodable(entry, False)
+        scene, run = context.scene, entry.ingress
         chosen, render = scene_settings(scene), scene.render
         played = (scene.frame_end - scene.frame_start) * render.fps_base / render.fps
         chosen.flooding_start = scene.frame_start

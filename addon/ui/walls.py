@@ -150,11 +150,61 @@ class NAVAL_CHECKS_OT_find_floodable(Lengthy, _ChangesHull):
         return find_floodable(depsgraph, hull, share, tell)
 
     def told(self, context: bpy.types.Context) -> None:
-        found = session.entry_for(hull_at_hand(context)).damage.floodable
+        found = session.entry_for(hull_at_hand(context)).damage.subdivision.curve
         length = Units.of(context.scene).length
         middle, least = shortest(found)
         text = rpt_("Floodable length is least, {length}, with its middle at x {x}")
         self.report({"INFO"}, text.format(length=length(least), x=length(middle)))
+
+
+class _OnCurve(OnHull):
+    """An operator on the floodable length of the hull at hand."""
+
+    bl_options = {"INTERNAL"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        entry = session.entry_for(hull_at_hand(context))
+        if entry is None or entry.damage.subdivision is None:
+            cls.poll_message_set("Find the floodable length first")
+            return False
+        return True
+
+
+class NAVAL_CHECKS_OT_show_floodable(_OnCurve):
+    """Draw the chart of floodable length, or the one of the ship as she is drawn"""
+
+    bl_idname = Ops.SHOW_FLOODABLE
+    bl_label = "Chart of Floodable Length"
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        entry = session.entry_for(hull_at_hand(context))
+        session.show_floodable(entry, not entry.damage.charted)
+        return {"FINISHED"}
+
+
+class NAVAL_CHECKS_OT_show_compartment(_OnCurve):
+    """Select the bulkheads at its ends, and show how long a compartment may be in its place"""
+
+    bl_idname = Ops.SHOW_COMPARTMENT
+    bl_label = "Show Compartment"
+    bl_options = {"INTERNAL", "UNDO"}
+
+    index: IntProperty(name="Compartment", description="Its place from aft", min=0)
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        entry, chosen = session.entry_for(hull_at_hand(context)), scene_settings(context.scene)
+        stretches = entry.damage.subdivision.stretches
+        if not self.index < len(stretches):
+            self.report({"ERROR"}, "This compartment is no more; look at the chart")
+            return {"CANCELLED"}
+        stretch = stretches[self.index]
+        objects = context.view_layer.objects
+        _select(objects[name] for name in stretch.walls if name in objects)
+        chosen.look_place = stretch.middle / entry.ship.frame.unit
+        chosen.use_look_place = True
+        session.show_floodable(entry, True)
+        return {"FINISHED"}
 
 
 class NAVAL_CHECKS_OT_place_bulkheads(_ChangesHull):
@@ -246,6 +296,8 @@ register, unregister = bpy.utils.register_classes_factory(
         NAVAL_CHECKS_OT_add_wall,
         NAVAL_CHECKS_OT_advise_bulkheads,
         NAVAL_CHECKS_OT_find_floodable,
+        NAVAL_CHECKS_OT_show_floodable,
+        NAVAL_CHECKS_OT_show_compartment,
         NAVAL_CHECKS_OT_place_bulkheads,
     )
 )

@@ -386,6 +386,9 @@ def test_stability_of_a_ship_with_two_sides(outfitted: bpy.types.Object) -> None
     assert f"vent: {port} to port" in told
     assert ", weathertight" in told
     assert f"Floats At {judgement.NEVER}" not in told
+    first = ship.starboard if ship.starboard.floods_first else ship.port
+    assert first.floods_first and "GZ to Flooding" in told
+    assert f"To Flooding {judgement.angle(ship.starboard.range_to_flooding)}" in told
     assert f"GM Upright {wording.Units.of(bpy.context.scene).length(ship.GM)}" in told
     bpy.data.objects["vent"].location.y = 1
     bpy.context.view_layer.update()
@@ -400,6 +403,7 @@ def test_without_openings_it_asks_for_them() -> None:
     ships.floated(hull)
     assert "No openings: add those" in words("Stability")
     assert f"Floods At {judgement.NEVER}" in words("Stability")
+    assert "To Flooding" not in words("Stability")
 
 
 def test_opening_that_is_under_and_one_that_stays_dry(outfitted: bpy.types.Object) -> None:
@@ -458,7 +462,7 @@ def test_figures_of_two_sides_fit(outfitted: bpy.types.Object) -> None:
     side = ships.floated(outfitted).assessment.stability.port
     for system in ("METRIC", "IMPERIAL"):
         bpy.context.scene.unit_settings.system = system
-        for name, value in judgement.arms(side, wording.Units.of(bpy.context.scene)):
+        for name, value in judgement.arms(side, wording.Units.of(bpy.context.scene), True):
             letters = (280 - wording.MARGIN) / (wording.LETTER * 11)
             assert len(name) <= 0.4 * letters and len(value) <= 0.3 * letters, (name, value)
 
@@ -649,7 +653,7 @@ def test_advice_and_floodable_length() -> None:
     bpy.ops.naval_checks.advise_bulkheads(count=3)
     bpy.ops.naval_checks.find_floodable()
     told = words("Rooms")
-    found = session.entry_for(bpy.data.objects["box"]).damage.floodable
+    found = session.entry_for(bpy.data.objects["box"]).damage.subdivision.curve
     assert found.permeability == pytest.approx(0.95)
     for x in (1.5, 3.0, 4.5):
         assert f"x {x:.3f} m {found.at(x):.3f} m" in told
@@ -657,7 +661,18 @@ def test_advice_and_floodable_length() -> None:
     bpy.ops.naval_checks.place_bulkheads()
     ships.activate(bpy.data.objects["box"])
     bpy.context.view_layer.update()
-    assert "Changed since" not in words("Rooms")
+    told = words("Rooms")
+    assert "Changed since" not in told and "Each compartment may flood" in told
+    (bulkhead, *_) = session.entry_for(bpy.data.objects["box"]).damage.subdivision.bulkheads
+    aft, forward = bulkhead.leeway
+    assert f"Bulkhead 1 {bulkhead.x:.3f} m {aft:.3f} m {forward:.3f} m" in told
+    for name in ("aft", "Bulkhead 2", "Bulkhead 3"):
+        settings(bpy.data.objects[name]).role = Role.NONE
+    _, long = session.entry_for(bpy.data.objects["box"]).damage.subdivision.stretches
+    told = words("Rooms")
+    named = f"{long.length:.3f} m, may be {long.allowed:.3f} m"
+    assert f"forward of Bulkhead 1 is too long: {named}" in told
+    assert Ops.SHOW_COMPARTMENT in {part[0] for part in drawn("Rooms")}
     bpy.data.objects["ship"].location.x += 0.5
     bpy.context.view_layer.update()
     assert "Changed since advised" in words("Rooms")
