@@ -21,7 +21,7 @@ from ..core.rooms import rooms_beside
 from ..core.subdivision import subdivide
 from ..core.ways import Hole
 from . import session
-from .aboard import counted, opening_of, place_of, wall_of
+from .aboard import counted, opening_of, place_of, whole_wall_of
 from .job import Job, Tell
 from .members import core_names
 from .names import Role
@@ -172,9 +172,11 @@ def follow_walls(depsgraph: bpy.types.Depsgraph, touched: Container[int] | None)
             continue
         walls = counted(depsgraph, hull)[Role.WALL]
         if touched is None or any(wall.session_uid in touched for wall in walls):
-            half, frame = settings(hull).mirror, entry.ship.frame
+            half, ship = settings(hull).mirror, entry.ship
             with suppress(BadInputError):
-                bodies = [wall_of(depsgraph, wall, frame, half) for wall in walls]
+                bodies = [
+                    whole_wall_of(depsgraph, wall, ship.frame, ship.hull, half) for wall in walls
+                ]
                 session.subdivide(entry, subdivide(found.curve, bodies))
 
 
