@@ -14,6 +14,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from .basins import hold_basins
 from .crossings import crossing_faces
 from .findings import BadInputError, Finding, counted
 from .lids import Loop, Spaces, ends_of, find_loops, find_spaces, with_lids
@@ -122,6 +123,8 @@ def find_envelope(mesh: Mesh) -> Envelope:
     skin, twins = _weld(mesh, findings)
     skin = without_slivers(skin, mesh.touch)
     spaces, loose = find_spaces(skin, mesh.touch)
+    spaces = hold_basins(skin.vertices, skin.triangles, spaces, mesh.touch)
+    _tell_basins(mesh, skin, spaces, findings)
     _tell_loose_edges(skin, loose, findings)
     skin = _outside(mesh, skin, spaces, findings)
     loops = find_loops(skin)
@@ -297,6 +300,28 @@ def _is_all_along(loop: Loop, openings: list[Loop], least: float, touch: float) 
     return any(each is loop for each in flat) and sum(lengths) >= least
 
 
+def _tell_basins(mesh: Mesh, skin: Skin, spaces: Spaces, findings: list[Finding]) -> None:
+    """An open boat whose walls have thickness; doubtful if there is more in them than in her."""
+    lining = spaces.basin[spaces.front] != spaces.basin[spaces.back]
+    if not lining.any():
+        return
+    within = np.zeros(len(spaces.volume), bool)
+    within[np.where(spaces.basin[spaces.front], spaces.back, spaces.front)[lining]] = True
+    walls, space = spaces.volume[within].sum(), spaces.volume[spaces.basin].sum()
+    around = within[spaces.front] != within[spaces.back]
+    thickness = 2 * walls / areas(skin.vertices, skin.triangles[around]).sum()
+    text = (
+        f"{space:.3g} m3 open above, with walls about {thickness:.2g} m thick, is taken as the "
+        "inside of an open boat, dry until its rim goes under"
+    )
+    if doubtful := bool(walls > space):
+        text += "; if water is to stand in it, model a drain through its floor"
+    chosen = skin.source[lining]
+    _tell_faces(
+        mesh, findings, "open-shell", chosen, text, severity="warning" if doubtful else "note"
+    )
+
+
 def _outside(mesh: Mesh, skin: Skin, spaces: Spaces, findings: list[Finding]) -> Skin:
     """The faces with the outside on just one side, turned so that their normals point to it."""
     if not spaces.outer.any():
@@ -309,7 +334,8 @@ def _outside(mesh: Mesh, skin: Skin, spaces: Spaces, findings: list[Finding]) ->
     kept = wet_front != wet_back
     partly = np.bincount(mesh.faces[source[kept]], minlength=int(mesh.faces.max()) + 1) > 0
     left = ~kept & ~partly[mesh.faces[source]]
-    wall = left & ~wet_front & (spaces.room[front] | spaces.room[back])
+    lining = spaces.basin[front] != spaces.basin[back]
+    wall = left & ~lining & ~wet_front & (spaces.room[front] | spaces.room[back])
     _tell_faces(
         mesh,
         findings,
@@ -322,7 +348,7 @@ def _outside(mesh: Mesh, skin: Skin, spaces: Spaces, findings: list[Finding]) ->
         mesh,
         findings,
         "loose-faces",
-        source[left & ~wall],
+        source[left & ~wall & ~lining],
         "{} left out: loose sheets, the same space on both sides, displace nothing",
     )
     turned = kept & wet_back

@@ -65,7 +65,8 @@ def find_on_deck(
     """Which cells within the hull lie between walls and her lids alone, no deeper on average than
     a share `SHALLOW` of her depth: a deck that follows her rim is not where the lid is."""
     lid = np.flatnonzero(arrangement.open & (arrangement.first_part() == 0))
-    skin = arrangement.copy[(arrangement.part == 0) & ~arrangement.lid]
+    hers = (arrangement.part == 0) | ((arrangement.part == 1) & arrangement.closing)
+    skin = arrangement.copy[hers & ~arrangement.lid]
     holes = np.arange(len(arrangement.open), len(cells.triangles))
     other = np.concatenate([skin, holes])
     bounded, area = np.zeros(len(inside), bool), np.zeros(len(inside))
