@@ -106,9 +106,9 @@ def _looking_up(
     basin = _run_together(low, puddle[chosen], ways, ends.min(axis=1)[order])
     upward = np.bincount(basin, sides.upward[chosen])
     looking_up = chosen.copy()
-    looking_up[chosen] = (
-        upward > LEAST_MOUTH * np.bincount(basin, np.abs(sides.upward[chosen]))
-    )[basin]
+    looking_up[chosen] = (upward > LEAST_MOUTH * np.bincount(basin, np.abs(sides.upward[chosen])))[
+        basin
+    ]
     return looking_up
 
 

@@ -1,8 +1,9 @@
 """From a mesh as people model it to the closed surface that keeps the water out.
 
 Vertices that coincide are welded, slivers give way to their neighbours, openings are closed
-with lids, and the faces with the outside on just one side are kept, turned outward. Inner
-walls, loose sheets and bodies wholly inside others displace nothing and are left out.
+with lids, the rims of open boats whose walls have thickness too, and the faces with the outside
+on just one side are kept, turned outward. Inner walls, loose sheets and bodies wholly inside
+others displace nothing and are left out.
 Everything done is told.
 """
 
@@ -449,15 +450,15 @@ def _seek_crossings(
 
 
 def _warn_of_thin_shell(vertices: Array, triangles: Ints, findings: list[Finding]) -> None:
-    """A hull given a thickness and left open displaces its skin alone; say so."""
+    """A hull given a thickness whose inside holds no water displaces her skin alone; say so."""
     thickness = 2 * volumes(vertices, triangles).sum() / areas(vertices, triangles).sum()
     if thickness < THIN * np.ptp(vertices, axis=0).min() / 2:
         findings.append(
             Finding(
                 "warning",
                 "thin-shell",
-                f"this surface encloses a shell about {thickness:.3g} m thick, not the space "
-                "inside it; model the outside as a single skin, or close it with a deck",
+                f"this surface encloses a shell about {thickness:.3g} m thick, whose inside would "
+                "hold no water; close the holes through it, or model the outside as a single skin",
             )
         )
 
