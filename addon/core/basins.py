@@ -3,8 +3,8 @@
 An open boat whose walls have thickness is a closed surface, which goes over her rim and down
 inside. Each side of a face that looks outside belongs to the basin that rain on it runs into: it
 leads over the lowest edge of all that has run together so far, unless that is far uphill
-(watershed cuts, Cousty and others 2009, IEEE PAMI 31:1362; from memory). Basins that look up hold
-water, and their rims are where they meet those that look down.
+(watershed cuts, Cousty and others 2009, IEEE PAMI 31:1362; from memory). Those that enclose
+something, with lids over the rims where they meet others, hold water.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ Chosen = NDArray[np.bool_]
 
 CONE = 1e-3
 PUDDLE = 0.1
-LEAST_MOUTH = 1e-6
+NO_BASIN = -1
 LEAST_SHARE = 1 / 3
 LEAST_DEPTH = 2 / 3
 
@@ -58,21 +58,30 @@ def hold_basins(vertices: Array, triangles: Ints, spaces: Spaces, touch: float) 
 
     A body is an open boat if her basins are on average at least `LEAST_DEPTH` times as deep as
     she is, over the area seen from above, and hold `LEAST_SHARE` or more of what she then
-    displaces: cockpits, wells and what bulwarks stand round do not.
+    displaces: cockpits, wells and what bulwarks stand round do not. Basins that meet are taken
+    as one, or where that is none of an open boat, each by itself.
     """
     sides = _Sides.of(vertices, triangles, spaces)
     chosen, puddle = _with_room(sides, spaces)
     if not chosen.any():
         return spaces
-    basin = _looking_up(vertices, triangles, spaces, sides, chosen, puddle)
-    while basin.any():
-        shut = spaces.shut | (basin[spaces.joins.sides[:, 0]] != basin[spaces.joins.sides[:, 1]])
-        held = lidded_spaces(vertices, triangles, spaces.joins, shut, touch)
-        good = _of_open_boats(sides, held, chosen, basin)
-        if good[held.of_sides[basin]].all():
+    basin = _basins(vertices, triangles, spaces, sides, chosen, puddle)
+    apart = _parted(vertices, triangles, spaces, basin, touch)
+    group = np.where(chosen & apart.room[apart.of_sides], 0, NO_BASIN)
+    while (group != NO_BASIN).any():
+        held = _parted(vertices, triangles, spaces, group, touch)
+        good = _of_open_boats(sides, held, chosen, group != NO_BASIN)
+        bad = (group != NO_BASIN) & ~good[held.of_sides]
+        if not bad.any():
             return replace(held, basin=good)
-        basin &= good[held.of_sides]
+        group[bad] = np.where(group[bad] == 0, basin[bad] + 1, NO_BASIN)
     return spaces
+
+
+def _parted(vertices: Array, triangles: Ints, spaces: Spaces, group: Ints, touch: float) -> Spaces:
+    """The spaces with lids where sides of different groups (s,) meet as well."""
+    one, other = group[spaces.joins.sides].T
+    return lidded_spaces(vertices, triangles, spaces.joins, spaces.shut | (one != other), touch)
 
 
 def _with_room(sides: _Sides, spaces: Spaces) -> tuple[Chosen, Array]:
@@ -88,10 +97,10 @@ def _with_room(sides: _Sides, spaces: Spaces) -> tuple[Chosen, Array]:
     return may[sides.space], (PUDDLE * (top - bottom))[sides.space]
 
 
-def _looking_up(
+def _basins(
     vertices: Array, triangles: Ints, spaces: Spaces, sides: _Sides, chosen: Chosen, puddle: Array
-) -> Chosen:
-    """Which of the chosen sides (s,) are in basins that look up.
+) -> Ints:
+    """Number (s,) of the basin of each of the chosen sides, `NO_BASIN` of the others.
 
     Heights are taken over a flat cone, so that rain on a level rim runs off outward.
     """
@@ -103,13 +112,9 @@ def _looking_up(
     number = np.cumsum(chosen) - 1
     ways = number[spaces.joins.sides[over][order]]
     low = np.repeat(heights[triangles].min(axis=1), 2)[chosen]
-    basin = _run_together(low, puddle[chosen], ways, ends.min(axis=1)[order])
-    upward = np.bincount(basin, sides.upward[chosen])
-    looking_up = chosen.copy()
-    looking_up[chosen] = (upward > LEAST_MOUTH * np.bincount(basin, np.abs(sides.upward[chosen])))[
-        basin
-    ]
-    return looking_up
+    basin = np.full(len(chosen), NO_BASIN)
+    basin[chosen] = _run_together(low, puddle[chosen], ways, ends.min(axis=1)[order])
+    return basin
 
 
 def _run_together(low: Array, puddle: Array, ways: Ints, passes: Array) -> Ints:
@@ -138,11 +143,13 @@ def _of_open_boats(sides: _Sides, held: Spaces, chosen: Chosen, basin: Chosen) -
     body = np.zeros(count, np.int64)
     body[space[chosen]] = sides.space[chosen]
     bodies = int(sides.space.max()) + 1
-    mouth = np.bincount(space[basin], sides.upward[basin], count)
+    mouth = np.maximum(np.bincount(space[basin], sides.upward[basin], count), 0.0)
     hull = chosen & ~basin
     plan = np.bincount(sides.space[hull], np.maximum(-sides.upward[hull], 0.0), bodies)
     displaced = -np.bincount(body[held.outer], held.volume[held.outer], bodies)
-    good: Chosen = held.room & (mouth > 0)
+    good: Chosen = np.zeros(count, bool)
+    good[space[basin]] = True
+    good &= held.room
     good &= held.volume * plan[body] >= LEAST_DEPTH * displaced[body] * mouth
     kept = np.bincount(body[good], held.volume[good], bodies)
     good &= (kept >= LEAST_SHARE * displaced)[body]

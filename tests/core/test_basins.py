@@ -237,6 +237,36 @@ def test_what_stands_in_her_displaces_nothing() -> None:
 # Hulls of other forms.
 
 
+@pytest.mark.parametrize(
+    "hole,level",
+    [
+        (block((1, -0.3, 0.5), (2, 0.3, 2)), 1.0),
+        (block((1, -2, 0.4), (1.5, 0, 0.6)), 0.4),
+    ],
+    ids=["a hatch", "a port in the side"],
+)
+def test_a_decked_shell_fills_through_her_hole(hole: Manifold, level: float) -> None:
+    void = block((0.05, -0.95, 0.05), (3.95, 0.95, 0.95))
+    hull = hull_of(block((0, -1, 0), (4, 1, 1)) - void - hole)
+    lowest = min(rim[..., 2].min() for rim in hull.rims)
+    assert lowest == pytest.approx(level)
+    assert hull.volume == pytest.approx(8.0, abs=1e-9 if level == 1.0 else 0.0051)
+    (room,) = divided(hull).rooms
+    trunk = 0.6 * 0.05 if level == 1.0 else 0.0
+    assert room.volume == pytest.approx(3.9 * 1.9 * 0.9 + trunk, abs=0.0051) and not room.sealed
+
+
+def test_a_hold_within_a_coaming_is_open_and_the_deck_within_bulwarks_is_not() -> None:
+    barge = block((0, -10, 0), (100, 10, 6)) - block((0.1, -9.9, 5), (99.9, 9.9, 8))
+    hold = block((10, -7.9, 1), (89.9, 7.9, 8))
+    hull = hull_of(barge + block((9.9, -8, 4.9), (90, 8, 6)) - hold)
+    bulwark = 2000 - 99.8 * 19.8
+    coaming = 80.1 * 16
+    assert hull.volume == pytest.approx(10000 + bulwark + coaming)
+    (room,) = (room for room in divided(hull).rooms if not room.sealed)
+    assert room.volume == pytest.approx(79.9 * 15.8 * 5)
+
+
 def test_the_tubs_of_a_catamaran() -> None:
     apart = tub(0.1, y=-2) + tub(0.1, y=2)
     for solid, more in ((apart, 0.0), (apart + block((1, -1.05, 0.5), (2, 1.05, 0.7)), 0.4)):
