@@ -13,6 +13,7 @@ from ..core.envelope import Envelope, Mesh, find_envelope, with_twin
 from ..core.findings import BadInputError, Finding
 from ..core.openings import Door, Opening, Passage, passage
 from ..core.room import RoomMark
+from ..core.sentence import Sentence
 from ..core.tanks import Tank
 from ..core.tree import build_tree
 from ..core.weights import Weight, solid_weight, surface_weight
@@ -86,7 +87,8 @@ def wall_of(
     """
     body = body_of(depsgraph, obj, frame)
     if not len(body.triangles):
-        raise BadInputError(f"wall '{obj.name}': the mesh has no faces; model some or unmark it")
+        words = "wall '{wall}': the mesh has no faces; model some or unmark it"
+        raise BadInputError(Sentence(words, wall=obj.name))
     side = body.vertices[body.triangles, 1]
     across = side.min() < -body.touch and side.max() > body.touch
     along = bool((np.abs(side) <= body.touch).all())
@@ -134,7 +136,11 @@ def _closed(
         closed = find_envelope(body_of(depsgraph, obj, frame))
     if closed.lids:
         raise BadInputError(
-            f"{kind} '{obj.name}': the mesh is open, and a {kind} must close; fill its holes"
+            Sentence(
+                "{kind} '{part}': the mesh is open, and a {kind} must close; fill its holes",
+                kind=kind,
+                part=obj.name,
+            )
         )
     return closed
 
@@ -143,7 +149,8 @@ def windage_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Fra
     """Triangles (m, 3, 3) of a mesh that catches the wind, in ship axes. Raises BadInputError."""
     body = body_of(depsgraph, obj, frame)
     if not len(body.triangles):
-        raise BadInputError(f"windage '{obj.name}': the mesh has no faces; model some or unmark it")
+        words = "windage '{windage}': the mesh has no faces; model some or unmark it"
+        raise BadInputError(Sentence(words, windage=obj.name))
     corners: Array = body.vertices[body.triangles]
     return corners
 
@@ -184,8 +191,12 @@ def lost_groups(hull: bpy.types.Object, parts: Parts) -> tuple[Finding, ...]:
         Finding(
             "warning",
             "lost-group",
-            f"condition '{condition.name}' leaves the group '{group.name}' ashore, and nothing "
-            "belongs to it",
+            Sentence(
+                "condition '{condition}' leaves the group '{group}' ashore, and nothing belongs to "
+                "it",
+                condition=condition.name,
+                group=group.name,
+            ),
         )
         for condition in settings(hull).conditions
         for group in condition.groups_ashore
@@ -199,7 +210,11 @@ def stray_findings(depsgraph: bpy.types.Depsgraph) -> tuple[Finding, ...]:
         Finding(
             "warning",
             f"stray-{role}",
-            f"{role} '{part.name}' belongs to no hull and is not counted; choose its hull",
+            Sentence(
+                "{role} '{part}' belongs to no hull and is not counted; choose its hull",
+                role=role,
+                part=part.name,
+            ),
         )
         for part in muster(depsgraph.view_layer).parts_of(None)
         for role in [settings(part).role.lower()]

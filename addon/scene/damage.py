@@ -17,6 +17,7 @@ from ..core.flooding import flood, flood_each, worst
 from ..core.ingress import flood_in_time
 from ..core.room import SEA, Division
 from ..core.rooms import rooms_beside
+from ..core.sentence import Sentence
 from ..core.ways import Hole
 from . import session
 from .aboard import counted, opening_of, place_of
@@ -63,7 +64,8 @@ def flood_holed(
     def find(division: Division, tell: Tell | None) -> dict[str, Any]:
         names = [room.name for room in division.rooms if room.name in holed]
         if not names:
-            raise BadInputError("no room is holed; tick the rooms that are open to the sea")
+            words = "no room is holed; tick the rooms that are open to the sea"
+            raise BadInputError(Sentence(words))
         found = flood(ship.case, division, names, tell)
         return {"floodings": (found,), "shown": 0}
 

@@ -33,6 +33,7 @@ from ..scene.read import chosen_marks, read_case, turned_mesh
 from ..scene.settings import settings
 from .compute import OnHull
 from .names import Ops
+from .wording import reported
 
 
 def write_scene(
@@ -126,7 +127,7 @@ class NAVAL_CHECKS_OT_export_case(OnHull):
         try:
             paths = write_scene(context.evaluated_depsgraph_get(), hull_at_hand(context), folder)
         except BadInputError as error:
-            self.report({"ERROR"}, str(error))
+            self.report({"ERROR"}, reported(context, error.line))
             return {"CANCELLED"}
         names = ", ".join(path.name for path in paths)
         text = rpt_("Wrote {files} in {folder}")

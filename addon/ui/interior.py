@@ -14,6 +14,7 @@ from ..core.floodable import FloodableLength
 from ..core.flooding import Flooded
 from ..core.ingress import Ingress
 from ..core.room import Room
+from ..core.sentence import Sentence
 from ..core.ways import told
 from ..overlay.run import clock
 from ..scene import session
@@ -209,8 +210,7 @@ def _floodable(layout: Layout, units: Units, found: FloodableLength) -> None:
 
 def _advice(layout: Layout, context: bpy.types.Context, advice: Advice) -> None:
     units = Units.of(context.scene)
-    why = units.said(advice.why)
-    wrapped(layout, context, why, "CHECKMARK" if advice.survives else "ERROR")
+    wrapped(layout, context, advice.why, "CHECKMARK" if advice.survives else "ERROR")
     rows = [
         (iface_("Bulkhead {number}").format(number=number), f"x {units.length(place)}")
         for number, place in enumerate(advice.positions, 1)
@@ -246,7 +246,7 @@ def _floodings(layout: Layout, context: bpy.types.Context, entry: session.Entry)
         icon = "HIDE_OFF" if shown else "HIDE_ON"
         row.operator(Ops.SHOW_FLOODING, text="", icon=icon, emboss=shown).index = index
         if shown or not each.survives:
-            wrapped(layout, context, Units.of(context.scene).said(each.why))
+            wrapped(layout, context, each.why)
         if shown:
             _flooded(layout.box(), context, each)
 
@@ -300,7 +300,8 @@ def _run(layout: Layout, context: bpy.types.Context, run: Ingress, hole: str) ->
     problem(layout, context, f"'{hole}': {text}", "CANCEL" if lost else "INFO")
     said(layout, context, run.findings)
     for event in run.events:
-        wrapped(layout, context, f"{clock(event.time)}: {event.what}")
+        text = Sentence("{time}: {event}", time=clock(event.time), event=event.what)
+        wrapped(layout, context, text)
     row = layout.row(align=True)
     row.operator(Ops.PLAY_FLOODING, icon="PLAY")
     chosen = scene_settings(context.scene)

@@ -17,7 +17,7 @@ from ..scene.names import Basis, Role
 from ..scene.settings import OTHER, settings, suggest_groups, unit_scale
 from .names import Ops
 from .parts import selected_hull
-from .wording import Units
+from .wording import Units, reported
 
 
 def _chosen(self: Any, context: bpy.types.Context) -> None:
@@ -108,7 +108,7 @@ class NAVAL_CHECKS_OT_weigh(bpy.types.Operator):
             except BadInputError as error:
                 for name, value in before.items():
                     setattr(chosen, name, value)
-                self.report({"WARNING"}, str(error))
+                self.report({"WARNING"}, reported(context, error.line))
         if not masses:
             return {"CANCELLED"}
         one, many = rpt_("{count} mesh weighs {mass}"), rpt_("{count} meshes weigh {mass}")
