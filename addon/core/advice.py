@@ -27,7 +27,7 @@ from .hull import Hull
 from .hydrostatics import hydrostatics
 from .limits import with_KG
 from .roots import find_root
-from .sentence import Quantity, Sentence, kilograms, metres, tonnes
+from .sentence import UNIT_OF_LENGTH, Quantity, Sentence, kilograms, metres, tonnes
 from .tanks import Tank
 from .weights import Weight
 from .winding import is_inside
@@ -345,8 +345,8 @@ def _levelled(
         moment = abs(rise) * ship.weight.mass
         words = Sentence(
             "{mass} moved by {far} {way}, or as much otherwise, {effect}",
-            mass=_mass(moment),
-            far=metres(1.0, "g"),
+            mass=replace(_mass(moment), kind="moment"),
+            far=UNIT_OF_LENGTH,
             way=_way(axis, rise),
             effect=effect,
         )

@@ -16,13 +16,18 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-Kind = Literal["length", "area", "volume", "mass", "arm area", "unit of area"]
+Kind = Literal[
+    "length", "area", "volume", "mass", "arm area", "moment", "unit of length", "unit of area"
+]
 Translate = Callable[[str], str]
 
 
 @dataclass(frozen=True)
 class Quantity:
-    """An amount in SI units (m, m2, m3, kg, m rad), and how it is written in them."""
+    """An amount in SI units (m, m2, m3, kg, m rad, kg m), and how it is written in them.
+
+    A moment is written as the mass that has it one unit of length off.
+    """
 
     kind: Kind
     value: float
@@ -114,6 +119,7 @@ def metre_radians(area: float, spec: str) -> Quantity:
     return Quantity("arm area", float(area), f"{area:{spec}} m rad")
 
 
+UNIT_OF_LENGTH = Quantity("unit of length", 1.0, "1 m")
 UNIT_OF_AREA = Quantity("unit of area", 1.0, "m2")
 
 PORT, STARBOARD = Sentence("port"), Sentence("starboard")

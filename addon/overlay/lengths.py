@@ -90,7 +90,7 @@ class Lengths:
         return sentence.said(self.written)
 
     def written(self, quantity: Quantity) -> str:
-        """A quantity of a sentence."""
+        """A quantity of a sentence; the overlay has none of areas and moments."""
         match quantity.kind:
             case "length":
                 return self.measured(quantity)

@@ -82,14 +82,17 @@ class Units:
                 return self.mass(value)
             case "arm area":
                 return self.arm_area(value)
+            case "moment":
+                return self.mass(value / self.lengths.unit)
+            case "unit of length":
+                return self.length(self.lengths.unit)
             case "unit of area":
                 return "m²" if self.system == "METRIC" else "ft²"
 
     def arm_area(self, metre_radians: float) -> str:
         """An area under a curve of arms."""
-        if self.system == "METRIC":
-            return f"{metre_radians:.4f} m rad"
-        return f"{metre_radians / FOOT:.4f} ft rad"
+        unit, symbol = (1.0, "m rad") if self.system == "METRIC" else (FOOT, "ft rad")
+        return f"{metre_radians / unit:.4f} {symbol}"
 
     def area(self, square_metres: float) -> str:
         if self.system == "METRIC":

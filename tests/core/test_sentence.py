@@ -133,7 +133,7 @@ def test_a_complaint_carries_its_sentence() -> None:
     (
         (Lengths(), "3.0480 m, 1.2e-05 m, 2.00 m³, 500 kg"),
         (Lengths("METRIC", "CENTIMETERS"), "304.8 cm, 0.0012 cm, 2.00 m³, 500 kg"),
-        (Lengths("IMPERIAL", "FEET"), "10' 0.0\", 0.00047\", 70.6 ft³, 1102 lb"),
+        (Lengths("IMPERIAL", "FEET"), '10\' 0.0", 0.00047", 70.6 ft³, 1102 lb'),
         (
             Lengths("IMPERIAL", "INCHES", chosen_mass="TONNES"),
             '120.0", 0.00047", 70.6 ft³, 0.551 tn',

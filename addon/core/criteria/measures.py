@@ -16,8 +16,7 @@ NO_DECK_EDGE = Sentence(
     "no deck edge was found on the hull to tell the freeboard by; model her deck"
 )
 NO_WINDAGE = Sentence("nothing of her stands above the water to catch the wind")
-NO_AREA_BEYOND = "{water}, and no area counts beyond"
-NO_ARM_BEYOND = "{water}, and no arm counts beyond"
+AREA, ARM = Sentence("area"), Sentence("arm")
 
 
 def area(ship: Particulars, start: float, end: float) -> float:
@@ -27,10 +26,13 @@ def area(ship: Particulars, start: float, end: float) -> float:
     return ship.arms.area(start, end) if start < end else 0.0
 
 
-def cut_short(ship: Particulars, end: float, template: str = NO_AREA_BEYOND) -> Sentence:
+def cut_short(ship: Particulars, end: float, what: Sentence = AREA) -> Sentence:
     """Where an area, or what else reaches to a heel (rad), ends before it, in words; empty where
     not."""
-    return Sentence(template, water=comes_in(ship)) if ship.flooding < end else Sentence("")
+    if not ship.flooding < end:
+        return Sentence("")
+    words = "{water}, and no {what} counts beyond"
+    return Sentence(words, water=comes_in(ship), what=what)
 
 
 def greatest_arm(ship: Particulars, start: float) -> float:

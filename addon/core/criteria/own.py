@@ -12,7 +12,7 @@ from ..rules import ANGLES, OwnRule
 from ..sentence import Sentence
 from .clause import NOTHING, Clause
 from .measures import (
-    NO_ARM_BEYOND,
+    ARM,
     NO_DECK_EDGE,
     area,
     cannot_hold,
@@ -101,7 +101,7 @@ def _note(ship: Particulars, rule: OwnRule) -> Sentence:
             assert rule.end is not None
             return cut_short(ship, rule.end)
         case "angle of greatest GZ" | "range":
-            return cut_short(ship, min(ship.vanishing, ship.end), NO_ARM_BEYOND)
+            return cut_short(ship, min(ship.vanishing, ship.end), ARM)
         case "vanishing angle" if ship.flooding < ship.vanishing:
             return Sentence("she floods first: {water}", water=comes_in(ship))
         case _:

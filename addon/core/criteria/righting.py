@@ -11,7 +11,7 @@ from ..particulars import Particulars
 from ..sentence import Sentence
 from .clause import NOTHING, Clause
 from .measures import (
-    NO_ARM_BEYOND,
+    ARM,
     NO_DECK_EDGE,
     area,
     cannot_hold,
@@ -81,7 +81,7 @@ def peak_at_least(clause: Clause, ship: Particulars, least: float) -> Verdict:
     peak = greatest_heel(ship)
     if isnan(peak):
         return clause.fails(no_arm(ship), least)
-    note = cut_short(ship, ship.vanishing, NO_ARM_BEYOND)
+    note = cut_short(ship, ship.vanishing, ARM)
     helps = keep_out(ship) if peak >= ship.flooding else FULLER
     return clause.judged(least, degrees(peak), helps, note)
 
