@@ -85,7 +85,8 @@ class Units:
             case "moment":
                 return self.mass(value / self.lengths.unit)
             case "unit of length":
-                return self.length(self.lengths.unit)
+                unit = self.lengths.unit
+                return quantity.written if self.lengths.in_metres else self.length(unit)
             case "unit of area":
                 return "m²" if self.system == "METRIC" else "ft²"
 

@@ -15,6 +15,8 @@ from test_rooms import across, empty, holed, open_above
 from addon.core.findings import BadInputError
 from addon.core.sentence import (
     UNIT_OF_AREA,
+    UNIT_OF_LENGTH,
+    Quantity,
     Sentence,
     coordinates,
     cubic_metres,
@@ -111,6 +113,9 @@ def flooded() -> None:
         check()
     ships.activate(bpy.data.objects["gash"])
     CALL.time_to_flood()
+    CALL.play_flooding()
+    markers = [marker.name for marker in bpy.context.scene.timeline_markers]
+    assert markers and not SI.search(" ".join(markers).replace(" min", ""))
     CALL.advise_bulkheads(count=1)
     CALL.find_floodable()
 
@@ -146,13 +151,15 @@ def test_what_is_wrong_is_told_so_too() -> None:
 
 
 SENTENCE = Sentence(
-    "at {place}: {volume}, {area} or {unit}, {mass}, {below}, {slight}, {arms}",
+    "at {place}: {volume}, {area} or {unit}, {mass}, {below}, {slight}, {arms}, {moment} by {arm}",
     place=coordinates(np.array([1.5, -0.3, 0.2])),
     volume=cubic_metres(2.0, ".2f"),
     area=square_metres(0.5, "g"),
     unit=UNIT_OF_AREA,
     mass=tonnes(500.0, "g"),
     below=millimetres(0.076),
+    moment=Quantity("moment", 1000.0, "1 t"),
+    arm=UNIT_OF_LENGTH,
     slight=metres(1.2e-5, ".1e"),
     arms=metre_radians(0.055, ".3g"),
 )
@@ -165,19 +172,19 @@ SENTENCE = Sentence(
             "METRIC",
             "METERS",
             "at x 1.50, y -0.30, z 0.20 m: 2 m³, 0.5 m² or m², 500 kg, 76 mm, 1.2e-05 m, "
-            "0.0550 m rad",
+            "0.0550 m rad, 1000 kg by 1 m",
         ),
         (
             "METRIC",
             "CENTIMETERS",
             "at x 150.00 cm, y -30.00 cm, z 20.00 cm: 2 m³, 0.5 m² or m², 500 kg, 7.60 cm, "
-            "0.0012 cm, 0.0550 m rad",
+            "0.0012 cm, 0.0550 m rad, 1000 kg by 100.00 cm",
         ),
         (
             "IMPERIAL",
             "FEET",
             'at x 4\' 11.06", y -11.81", z 7.87": 70.63 ft³, 5.382 ft² or ft², 1102 lb, 2.99", '
-            '0.00047", 0.1804 ft rad',
+            '0.00047", 0.1804 ft rad, 7233 lb by 1\' 0.00"',
         ),
     ),
 )
