@@ -255,7 +255,7 @@ def _flooded(layout: Layout, context: bpy.types.Context, found: Flooded) -> None
     """The figures of a flooding."""
     units = Units.of(context.scene)
     for spread in found.spread:
-        way = told(spread.kind, spread.through)
+        way = units.said(told(spread.kind, spread.through))
         text = iface_("Water goes on into {room} through {way}")
         wrapped(layout, context, text.format(room=spread.room, way=way))
     rows = [(n_("Water in Rooms"), units.volume(found.water))]
