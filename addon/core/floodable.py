@@ -269,9 +269,13 @@ def trial(case: Case, permeability: float = PERMEABILITY, below_deck: float = MA
                 depth=metres(hull.depth, "g"),
             )
         )
-    if not isinstance(hull.tree, MomentTree):
-        words = "{hull}: some of her is flooded already; begin with her intact"
-        raise BadInputError(Sentence(words, hull=hull.name))
+    if case.flooded or not isinstance(hull.tree, MomentTree):
+        raise BadInputError(
+            Sentence(
+                "{ship}: some of her is flooded already; choose a condition that floods nothing",
+                ship=case.title,
+            )
+        )
     if not len(hull.deck_edge):
         raise BadInputError(
             Sentence(

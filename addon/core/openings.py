@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from .attitude import up_from_angles
 from .findings import BadInputError
 from .hull import Hull
+from .orifice import DISCHARGE
 from .sentence import Sentence, coordinates, square_metres
 from .triangles import area_vectors, lengths
 from .winding import is_inside
@@ -74,7 +75,9 @@ class Door:
     """A way from one room to another; `point` (3,) of ship axes is the middle of its sill.
 
     `area` (m2) and `height` (m) of the doorway, `rooms` the two that it joins, found from its
-    place where there are none. A door that is `shut` lets nothing through.
+    place where there are none. A door that is `shut` lets nothing through. One with a
+    coefficient of `discharge` of its own is a duct, whose rooms need not share a wall: 1/sqrt(k), k
+    being the sum of its losses in velocity heads, that at its end included.
     """
 
     name: str
@@ -83,9 +86,12 @@ class Door:
     height: float = 0.0
     rooms: tuple[str, ...] = ()
     shut: bool = False
+    discharge: float | None = None
 
     def __post_init__(self) -> None:
         _check_way("door", self.name, self.point, self.area, self.height)
+        if self.discharge is not None:
+            check_discharge(f"door '{self.name}'", self.discharge)
         if not self.area > 0:
             raise BadInputError(
                 Sentence(
@@ -118,6 +124,20 @@ def _check_way(kind: str, name: str, point: Array, area: float, height: float) -
             )
 
 
+def check_discharge(what: str, discharge: float) -> None:
+    """Raises BadInputError for what is no coefficient of discharge."""
+    if not 0 < discharge <= 1:
+        raise BadInputError(
+            Sentence(
+                "{what}: the coefficient of discharge is {share}; give one above 0 and up to 1, "
+                "such as {usual} for a sharp edge",
+                what=what,
+                share=f"{discharge:g}",
+                usual=f"{DISCHARGE:g}",
+            )
+        )
+
+
 @dataclass(frozen=True)
 class Passage:
     """What a surface tells of the way through it, in ship axes.
@@ -139,9 +159,15 @@ class Passage:
         size = self.area, self.height
         return Opening(name, self.sill, weathertight, kind, *size, rooms, self.corners)
 
-    def door(self, name: str, rooms: tuple[str, ...] = (), shut: bool = False) -> Door:
+    def door(
+        self,
+        name: str,
+        rooms: tuple[str, ...] = (),
+        shut: bool = False,
+        discharge: float | None = None,
+    ) -> Door:
         """The door there. Raises BadInputError for one of no area."""
-        return Door(name, self.sill, self.area, self.height, rooms, shut)
+        return Door(name, self.sill, self.area, self.height, rooms, shut, discharge)
 
 
 def passage(
