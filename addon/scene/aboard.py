@@ -87,10 +87,14 @@ def wall_of(
     body = body_of(depsgraph, obj, frame)
     if not len(body.triangles):
         raise BadInputError(f"wall '{obj.name}': the mesh has no faces; model some or unmark it")
+    return with_twin(body) if half and has_twin(body) else body
+
+
+def has_twin(body: Mesh) -> bool:
+    """Whether a wall of half a ship is on one side alone, and so has its like on the other."""
     side = body.vertices[body.triangles, 1]
     across = side.min() < -body.touch and side.max() > body.touch
-    along = bool((np.abs(side) <= body.touch).all())
-    return with_twin(body) if half and not (across or along) else body
+    return not across and bool((np.abs(side) > body.touch).any())
 
 
 def room_mark_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame) -> RoomMark:
