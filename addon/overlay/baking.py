@@ -16,7 +16,7 @@ from .run import Moment, Pace, moment
 
 Array = NDArray[np.float64]
 
-NEAR = 1e-4
+NEAR = 3e-5
 """How far off its place anything may be between keys, in diagonals of the hull."""
 
 

@@ -7,7 +7,7 @@ parts as they were, and the rooms, of which a modifier leaves what is within the
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 import bpy
@@ -118,31 +118,98 @@ def build(
     """
     parts = [*_parts(context.evaluated_depsgraph_get(), hull, entry)]
     _clear(hull)
-    stage, depsgraph = Stage(context.scene, hull), context.evaluated_depsgraph_get()
-    water = stage.material(iface_("Water in Rooms"), ON_DARK.flood)
-    clear = stage.material(iface_("Hull to See Through"), CLEAR)
+    stage = Stage(context.scene, hull)
     root = stage.put(stage.collection.name, None)
     root.matrix_basis = Matrix(_place(entry, baking.pivot, distance).tolist())
-    ship = stage.put(iface_("Pose of {hull}").format(hull=hull.name), None, root)
-    heights, heels, trims = baking.pose.values.T
-    stage.animate(ship, "location", 2, baking.pose.frames, heights)
-    stage.animate(ship, "rotation_euler", 0, baking.pose.frames, heels)
-    stage.animate(ship, "rotation_euler", 1, baking.pose.frames, -trims)
-    from_world = np.linalg.inv(entry.to_world)
-    from_world[:3, 3] -= baking.pivot
-    for part, twin in parts:
-        found = part.evaluated_get(depsgraph)
-        mesh = stage.own(bpy.data.meshes.new_from_object(found, depsgraph=depsgraph))
-        if settings(part).role in SEEN_THROUGH:
-            mesh.materials.clear()
-            mesh.materials.append(clear)
-        place = from_world @ world_matrix(found)
-        for side in (np.eye(4), TO_STARBOARD) if twin else (np.eye(4),):
-            copy = stage.put(iface_("{part} afloat").format(part=part.name), mesh, ship)
-            copy.matrix_parent_inverse = Matrix((side @ place).tolist())
-    _sea(stage, root, ship, entry, baking)
-    _waters(stage, root, ship, entry, baking, water)
+    twin = _Twin(context, stage, entry, baking, root)
+    twin.show(parts)
+    twin.fill()
     return stage.collection
+
+
+class _Twin:
+    """A ship under the `root` of a stage that floods: how she lies, what she is, what is in her."""
+
+    def __init__(
+        self,
+        context: bpy.types.Context,
+        stage: Stage,
+        entry: session.Entry,
+        baking: Baking,
+        root: bpy.types.Object,
+    ) -> None:
+        assert entry.ship
+        self.context, self.stage, self.entry, self.baking = context, stage, entry, baking
+        self.root, self.hull = root, entry.ship.hull
+        self.ship = stage.put(iface_("Pose of {hull}").format(hull=stage.hull.name), None, root)
+        (heights, heels, trims), frames = baking.pose.values.T, baking.pose.frames
+        stage.animate(self.ship, "location", 2, frames, heights)
+        stage.animate(self.ship, "rotation_euler", 0, frames, heels)
+        stage.animate(self.ship, "rotation_euler", 1, frames, -trims)
+        name = iface_("Body of {hull}").format(hull=stage.hull.name)
+        body = self._body(name, self.hull.vertices, self.hull.triangles)
+        self.body = stage.put(name, body, self.ship)
+
+    def show(self, parts: Iterable[tuple[bpy.types.Object, bool]]) -> None:
+        """Put copies of her parts into their places as they are now, on both sides where that is
+        said, walls as far as they are within her."""
+        clear = self.stage.material(iface_("Hull to See Through"), CLEAR)
+        from_world = np.linalg.inv(self.entry.to_world)
+        from_world[:3, 3] -= self.baking.pivot
+        for part, twin in parts:
+            role, title = settings(part).role, iface_("{part} afloat").format(part=part.name)
+            place = from_world @ world_matrix(part)
+            mesh = self._mesh_of(part)
+            copy = self.stage.put(title, mesh, self.ship)
+            copy.matrix_parent_inverse = Matrix(place.tolist())
+            if role == Role.WALL:
+                mesh = self._trimmed(copy, mesh)
+            if role in SEEN_THROUGH:
+                mesh.materials.clear()
+                mesh.materials.append(clear)
+            if twin:
+                other = self.stage.put(title, mesh, self.ship)
+                other.matrix_parent_inverse = Matrix((TO_STARBOARD @ place).tolist())
+
+    def fill(self) -> None:
+        """Put the water in: the sea about her less what she keeps out of it, and what is in each
+        room that gets any."""
+        stage, hull, name = self.stage, self.hull, iface_("Sea")
+        reach = np.array([hull.length_overall / 2, hull.breadth / 2]) + ABOUT * hull.breadth
+        sheet = stage.mesh(name, _block(reach, THIN * hull.tree.size), BLOCK)
+        sheet.materials.append(stage.material(name, SHEET))
+        _cut(stage.put(name, sheet, self.root), self.body, "DIFFERENCE", hull.triangles)
+        water = stage.material(iface_("Water in Rooms"), ON_DARK.flood)
+        size = hull.tree.size
+        block = stage.mesh(iface_("Level"), _block(np.full(2, size), 2 * size), BLOCK)
+        for name, keys in self.baking.levels:
+            room = self.entry.division.room(name)
+            title = iface_("Water in {room}").format(room=name)
+            body = self._body(title, room.vertices, room.triangles)
+            body.materials.append(water)
+            held = stage.put(title, body, self.ship)
+            level = stage.put(iface_("Level in {room}").format(room=name), block, self.root)
+            stage.animate(level, "location", 2, keys.frames, keys.values[:, 0])
+            _cut(held, level, "INTERSECT", room.triangles)
+
+    def _body(self, name: str, vertices: Array, triangles: Ints) -> bpy.types.Mesh:
+        """A body in ship axes as a mesh about her middle."""
+        return self.stage.mesh(name, vertices - self.baking.pivot, triangles.tolist())
+
+    def _trimmed(self, wall: bpy.types.Object, mesh: bpy.types.Mesh) -> bpy.types.Mesh:
+        """The mesh of a wall, which had another, as far as it is within her."""
+        cut = _cut(wall, self.body, "INTERSECT")
+        within = self._mesh_of(wall)
+        wall.modifiers.remove(cut)
+        wall.data = within
+        bpy.data.meshes.remove(mesh)
+        return within
+
+    def _mesh_of(self, obj: bpy.types.Object) -> bpy.types.Mesh:
+        """The mesh of an object as it is now, modifiers included."""
+        depsgraph = self.context.evaluated_depsgraph_get()
+        found = obj.evaluated_get(depsgraph)
+        return self.stage.own(bpy.data.meshes.new_from_object(found, depsgraph=depsgraph))
 
 
 def remove(hull: bpy.types.Object) -> None:
@@ -202,67 +269,26 @@ def _place(entry: session.Entry, pivot: Array, distance: float) -> Array:
     return level_pose(entry.to_world, start, on_water, to_port) @ np.linalg.inv(lying)
 
 
-def _sea(
-    stage: Stage,
-    root: bpy.types.Object,
-    ship: bpy.types.Object,
-    entry: session.Entry,
-    baking: Baking,
-) -> None:
-    """The sea about her, less what she keeps out of it."""
-    assert entry.ship
-    hull = entry.ship.hull
-    reach = np.array([hull.length_overall / 2, hull.breadth / 2]) + ABOUT * hull.breadth
-    name = iface_("Sea")
-    sheet = stage.mesh(name, _block(reach, THIN * hull.tree.size), BLOCK)
-    sheet.materials.append(stage.material(name, SHEET))
-    sea = stage.put(name, sheet, root)
-    name = iface_("Body of {hull}").format(hull=stage.hull.name)
-    body = stage.mesh(name, hull.vertices - baking.pivot, hull.triangles.tolist())
-    _cut(sea, stage.put(name, body, ship), "DIFFERENCE", hull.triangles)
-
-
-def _waters(
-    stage: Stage,
-    root: bpy.types.Object,
-    ship: bpy.types.Object,
-    entry: session.Entry,
-    baking: Baking,
-    water: bpy.types.Material,
-) -> None:
-    """The water in each room that gets any."""
-    assert entry.division and entry.ship
-    reach = entry.ship.hull.tree.size
-    block = stage.mesh(iface_("Level"), _block(np.full(2, reach), 2 * reach), BLOCK)
-    for name, keys in baking.levels:
-        room = entry.division.room(name)
-        assert room
-        title = iface_("Water in {room}").format(room=name)
-        body = stage.mesh(title, room.vertices - baking.pivot, room.triangles.tolist())
-        body.materials.append(water)
-        held = stage.put(title, body, ship)
-        level = stage.put(iface_("Level in {room}").format(room=name), block, root)
-        stage.animate(level, "location", 2, keys.frames, keys.values[:, 0])
-        _cut(held, level, "INTERSECT", room.triangles)
-
-
 def _block(reach: Array, deep: float) -> Array:
     """Corners (8, 3) of a block that reaches so far each way (2,), and down from the surface."""
     return np.concatenate([np.column_stack([reach * SIDES, np.full(4, z)]) for z in (-deep, 0.0)])
 
 
-def _cut(obj: bpy.types.Object, by: bpy.types.Object, how: Any, triangles: Ints) -> None:
-    """Leave of a body what is within another, or what is not; the other is not seen.
+def _cut(
+    obj: bpy.types.Object, by: bpy.types.Object, how: str, triangles: Ints | None = None
+) -> bpy.types.Modifier:
+    """Leave of a surface what is within a body, or what is not; the body is not seen.
 
-    `triangles` (n, 3) are those of the one that is no block: where they close edge by edge,
-    Blender has a far quicker way from 4.5 on.
+    `triangles` (n, 3) are those of the one of them that is no block, if the other is one: where
+    they close edge by edge, Blender has a far quicker way from 4.5 on.
     """
     modifier: Any = obj.modifiers.new(iface_("Water"), "BOOLEAN")
-    offered = bpy.types.BooleanModifier.bl_rna.properties["solver"].enum_items
-    quick = "MANIFOLD" in offered and bool((find_edges(triangles).count == 2).all())
-    modifier.solver = "MANIFOLD" if quick else "EXACT"
+    known: Any = bpy.types.BooleanModifier.bl_rna.properties["solver"]
+    closed = triangles is not None and bool((find_edges(triangles).count == 2).all())
+    modifier.solver = "MANIFOLD" if closed and "MANIFOLD" in known.enum_items else "EXACT"
     modifier.operation, modifier.object = how, by
     by.hide_viewport = by.hide_render = True
+    return modifier
 
 
 def _curve(action: Any, obj: bpy.types.Object, path: str, index: int) -> bpy.types.FCurve:
