@@ -46,9 +46,9 @@ def boat(place: Matrix) -> bpy.types.Object:
     hull = ships.hull()
     settings(hull).forward, settings(hull).up = "+X", "+Z"
     ships.weight("ship", 3000, (3, 1, 0.3))
-    for name, x in (("aft", 2.0), ("forward", 4.0)):
+    for name, x in (("aft", 2.0), ("forward", 5.0)):
         across(name, x)
-    along = ships.mesh_object("along", [(2, 1, -1), (4, 1, -1), (4, 1, 2), (2, 1, 2)], SHEET)
+    along = ships.mesh_object("along", [(2, 1, -1), (5, 1, -1), (5, 1, 2), (2, 1, 2)], SHEET)
     settings(along).role = Role.WALL
     empty("wing", (3, 1.5, 0.5), Role.ROOM)
     unit = bpy.context.scene.unit_settings.scale_length
@@ -113,7 +113,7 @@ def right() -> None:
         return
     ((_, level),) = at.levels
     share = entry.division.room("wing").permeability
-    assert volume == pytest.approx(at.water / share, rel=1e-3, abs=2 * NEAR * SIZE * 2.0)
+    assert volume == pytest.approx(at.water / share, rel=1e-3, abs=2 * NEAR * SIZE * 3.0)
     assert points[:, 2].max() == pytest.approx(level - at.attitude.level, abs=NEAR * SIZE + 1e-5)
 
 
@@ -150,11 +150,11 @@ def test_she_floods_as_in_the_run(place: Matrix, unit: float) -> None:
     boat(place)
     before = owned()
     assert CALL.bake_flooding() == {"FINISHED"}
-    heels = []
+    ups = []
     for _ in frames():
         right()
-        heels.append(here().attitude.heel_rad)
-    assert np.ptp(heels) > radians(1.0)
+        ups.append(here().attitude.up)
+    assert (np.ptp(ups, axis=0)[:2] > 0.01).all(), "she heels and trims"
     assert owned() == before
     assert not session.entry_for(bpy.data.objects["box"]).damage_stale
 
@@ -182,8 +182,19 @@ def test_the_twin_is_beside_her_with_the_sea_level(hull: bpy.types.Object) -> No
     assert np.ptp(points[:, 2]) < 2e-3
     whole = np.prod(np.ptp(points[:, :2], axis=0)) * np.ptp(points[:, 2])
     assert volume / whole == pytest.approx(1 - 12 / ((6 + 4.8) * (2 + 4.8)), rel=1e-3)
+
+
+def test_in_her_own_place_the_sea_is_where_she_floats_before(hull: bpy.types.Object) -> None:
+    bpy.data.objects["ship"].location = (3.4, 1.1, 0.3)
+    bpy.context.view_layer.update()
+    CALL.compute()
+    flooded(hull)
     CALL.bake_flooding(distance=0.0)
-    assert bpy.data.objects[TITLE].matrix_world.translation.y == pytest.approx(1.0, abs=1e-3)
+    start = session.entry_for(hull).floating.rest.attitude
+    assert start.heel_rad and start.trim_rad
+    root = bpy.data.objects[TITLE].matrix_world.translation
+    assert root[:2] == pytest.approx((3.0, 1.0), abs=0.05)
+    assert start.heights(np.array(root) - [0.0, 1.0, 0.0]) == pytest.approx(0.0, abs=1e-5)
 
 
 def test_copies_have_their_modifiers_and_walls_end_at_the_hull(hull: bpy.types.Object) -> None:
@@ -195,6 +206,7 @@ def test_copies_have_their_modifiers_and_walls_end_at_the_hull(hull: bpy.types.O
         points = np.array([vertex.co[:] for vertex in mesh.vertices])
         assert len(points) and (points > bound.min(axis=0) - 1e-5).all()
         assert (points < bound.max(axis=0) + 1e-5).all()
+    assert all(each.users for each in made_for(hull, "meshes"))
     assert not any(settings(each).role != Role.NONE for each in made_for(hull, "objects"))
 
 
