@@ -19,8 +19,9 @@ from numpy.typing import NDArray
 from ..core.attitude import Attitude, water_frame
 from ..core.sides import find_edges
 from ..overlay.baking import Baking
+from ..overlay.interior import inset
 from ..overlay.palette import ON_DARK, Colour
-from ..overlay.twin import TOPSIDES, level_pose
+from ..overlay.twin import UNDERBODY, level_pose
 from ..render.studio import family
 from ..scene import session
 from ..scene.aboard import body_of, counted, has_twin
@@ -32,10 +33,13 @@ from ..scene.surface import world_matrix
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-CLEAR = (*TOPSIDES.tolist(), 0.22)
+CLEAR = (*UNDERBODY.tolist(), 0.25)
 """The colour of what one looks through to the water."""
 SHEET = (*ON_DARK.water[:3], 0.2)
 """The colour of the sea, of which one looks through two faces."""
+OFF = 2e-4
+"""How far the water keeps off the walls, so that no two faces are in one place: this share of its
+volume is left out."""
 THIN = 1e-4
 """How thick the sheet of the sea is, in diagonals of the hull."""
 SEEN_THROUGH = (Role.HULL, Role.WALL, Role.TANK)
@@ -185,7 +189,9 @@ class _Twin:
         for name, keys in self.baking.levels:
             room = self.entry.division.room(name)
             title = iface_("Water in {room}").format(room=name)
-            body = self._body(title, room.vertices, room.triangles)
+            by = OFF * room.volume / room.body.area
+            walls = inset(room.vertices, room.triangles, by)
+            body = self._body(title, walls, room.triangles)
             body.materials.append(water)
             held = stage.put(title, body, self.ship)
             level = stage.put(iface_("Level in {room}").format(room=name), block, self.root)
