@@ -637,6 +637,15 @@ def played(hull: bpy.types.Object) -> Iterator[float]:
     with override():
         bpy.ops.naval_checks.stop_flooding()
     checks["off the timeline"] = not scene.timeline_markers
+    with override():
+        bpy.ops.naval_checks.bake_flooding()
+        bpy.ops.view3d.view_all()
+    scene.frame_set(scene.frame_end)
+    yield from shot("3-baked")
+    checks["still what was flooded"] = not boat().damage_stale
+    with override():
+        bpy.ops.naval_checks.remove_baked()
+    checks["no more baked"] = "Flooding of workboat" not in bpy.data.collections
     yield 0.3
 
 
