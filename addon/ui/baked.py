@@ -17,7 +17,6 @@ from mathutils import Color, Matrix
 from numpy.typing import NDArray
 
 from ..core.attitude import Attitude, water_frame
-from ..core.sides import find_edges
 from ..overlay.baking import Baking
 from ..overlay.interior import inset
 from ..overlay.palette import ON_DARK, Colour
@@ -42,6 +41,7 @@ OFF = 2e-4
 volume is left out."""
 THIN = 1e-4
 """How thick the sheet of the sea is, in diagonals of the hull."""
+QUICK = "MANIFOLD"
 SEEN_THROUGH = (Role.HULL, Role.WALL, Role.TANK)
 SURFACES = {"MESH", "CURVE", "SURFACE", "FONT"}
 ABOUT = 1.2
@@ -182,7 +182,8 @@ class _Twin:
         reach = np.array([hull.length_overall / 2, hull.breadth / 2]) + ABOUT * hull.breadth
         sheet = stage.mesh(name, _block(reach, THIN * hull.tree.size), BLOCK)
         sheet.materials.append(stage.material(name, SHEET))
-        _cut(stage.put(name, sheet, self.root), self.body, "DIFFERENCE", hull.triangles)
+        wet, quick = [stage.put(name, sheet, self.root)], _quick_solver()
+        _cut(wet[0], self.body, "DIFFERENCE", quick)
         water = stage.material(iface_("Water in Rooms"), ON_DARK.flood)
         size = hull.tree.size
         block = stage.mesh(iface_("Level"), _block(np.full(2, size), 2 * size), BLOCK)
@@ -196,7 +197,9 @@ class _Twin:
             held = stage.put(title, body, self.ship)
             level = stage.put(iface_("Level in {room}").format(room=name), block, self.root)
             stage.animate(level, "location", 2, keys.frames, keys.values[:, 0])
-            _cut(held, level, "INTERSECT", room.triangles)
+            _cut(held, level, "INTERSECT", quick)
+            wet.append(held)
+        check_cuts(self.context, wet)
 
     def _body(self, name: str, vertices: Array, triangles: Ints) -> bpy.types.Mesh:
         """A body in ship axes as a mesh about her middle."""
@@ -204,7 +207,7 @@ class _Twin:
 
     def _trimmed(self, wall: bpy.types.Object, mesh: bpy.types.Mesh) -> bpy.types.Mesh:
         """The mesh of a wall, which had another, as far as it is within her."""
-        cut = _cut(wall, self.body, "INTERSECT")
+        cut = _cut(wall, self.body, "INTERSECT", "EXACT")
         within = self._mesh_of(wall)
         wall.modifiers.remove(cut)
         wall.data = within
@@ -280,21 +283,34 @@ def _block(reach: Array, deep: float) -> Array:
     return np.concatenate([np.column_stack([reach * SIDES, np.full(4, z)]) for z in (-deep, 0.0)])
 
 
-def _cut(
-    obj: bpy.types.Object, by: bpy.types.Object, how: str, triangles: Ints | None = None
-) -> bpy.types.Modifier:
-    """Leave of a surface what is within a body, or what is not; the body is not seen.
-
-    `triangles` (n, 3) are those of the one of them that is no block, if the other is one: where
-    they close edge by edge, Blender has a far quicker way from 4.5 on.
-    """
+def _cut(obj: bpy.types.Object, by: bpy.types.Object, how: str, solver: str) -> bpy.types.Modifier:
+    """Leave of a surface what is within a body, or what is not; the body is not seen."""
     modifier: Any = obj.modifiers.new(iface_("Water"), "BOOLEAN")
-    known: Any = bpy.types.BooleanModifier.bl_rna.properties["solver"]
-    closed = triangles is not None and bool((find_edges(triangles).count == 2).all())
-    modifier.solver = "MANIFOLD" if closed and "MANIFOLD" in known.enum_items else "EXACT"
-    modifier.operation, modifier.object = how, by
+    modifier.operation, modifier.solver, modifier.object = how, solver, by
     by.hide_viewport = by.hide_render = True
     return modifier
+
+
+def check_cuts(context: bpy.types.Context, bodies: Iterable[Any]) -> None:
+    """Cut in the way that always works what the quick one leaves as it is: bodies that do not close
+    edge by edge, and all of them in a Blender that is built without it."""
+    depsgraph = context.evaluated_depsgraph_get()
+    for body in bodies:
+        (cut,), left = body.modifiers, body.evaluated_get(depsgraph).data
+        if cut.solver == QUICK and np.array_equal(_points(left), _points(body.data)):
+            cut.solver = "EXACT"
+
+
+def _points(mesh: bpy.types.Mesh) -> NDArray[np.float32]:
+    points = np.zeros(3 * len(mesh.vertices), np.float32)
+    mesh.vertices.foreach_get("co", points)
+    return points
+
+
+def _quick_solver() -> str:
+    """The quickest way to cut bodies that Blender offers: from 4.5 on one for those that close."""
+    known: Any = bpy.types.BooleanModifier.bl_rna.properties["solver"]
+    return QUICK if QUICK in known.enum_items else "EXACT"
 
 
 def _curve(action: Any, obj: bpy.types.Object, path: str, index: int) -> bpy.types.FCurve:

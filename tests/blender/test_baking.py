@@ -24,7 +24,7 @@ from addon.overlay.run import Moment, moment
 from addon.scene import session
 from addon.scene.names import Role
 from addon.scene.settings import scene_settings, settings
-from addon.ui.baked import made_for
+from addon.ui.baked import QUICK, check_cuts, made_for
 from addon.ui.timeline import markers
 
 CALL = bpy.ops.naval_checks
@@ -228,6 +228,25 @@ def test_half_a_hull_is_shown_whole() -> None:
     assert [named.count(name) for name in ("box", "along", "aft")] == [2, 2, 1]
     sides = [seen(name)[0][:, 1] for name in ("box afloat", "box afloat.001")]
     assert sorted(sides[0]) == pytest.approx(sorted(-sides[1]), abs=0.05)
+
+
+OFFERED = QUICK in bpy.types.BooleanModifier.bl_rna.properties["solver"].enum_items
+
+
+@pytest.mark.skipif(not OFFERED, reason="the quick solver is offered from 4.5 on")
+def test_what_the_quick_solver_leaves_is_cut_all_the_same() -> None:
+    """Two boxes with an edge in common, which it refuses, and one that it cuts."""
+    both = [*ships.BOX, *(np.array(ships.BOX) + [0, 2, 1])]
+    faces = [*ships.FACES, *(tuple(8 + corner for corner in face) for face in ships.FACES)]
+    joined = {8: 3 + 4, 9: 2 + 4}
+    faces = [tuple(joined.get(corner, corner) for corner in face) for face in faces]
+    bodies = [ships.mesh_object("two", both, faces), ships.block("one", (0, 0, 0), (6, 2, 1))]
+    by = ships.block("level", (-1, -1, -1), (3, 7, 7))
+    for body in bodies:
+        cut = body.modifiers.new("cut", "BOOLEAN")
+        cut.operation, cut.solver, cut.object = "INTERSECT", QUICK, by
+    check_cuts(bpy.context, bodies)
+    assert [body.modifiers[0].solver for body in bodies] == ["EXACT", QUICK]
 
 
 def test_keys_are_few_and_straight(hull: bpy.types.Object) -> None:
