@@ -365,6 +365,9 @@ def _run(layout: Layout, context: bpy.types.Context, run: Ingress, hole: str) ->
         column = settings_column(layout)
         column.prop(chosen, "flooding_start")
         column.prop(chosen, "flooding_speed")
+    row = layout.row(align=True)
+    row.operator(Ops.BAKE_FLOODING, icon="RENDER_ANIMATION")
+    row.operator(Ops.REMOVE_BAKED, text="", icon="TRASH")
 
 
 def _stale(layout: Layout, stale: bool, text: str) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -10,6 +9,7 @@ import bpy
 import numpy as np
 import pytest
 import ships
+from ships import SHEET, across, empty
 
 from addon import commands
 from addon.core.findings import BadInputError
@@ -27,24 +27,7 @@ from addon.ui.lengthy import StoppedError, Worker
 from addon.ui.roll import roll
 
 CALL = bpy.ops.naval_checks
-SHEET = ((0, 1, 2, 3),)
 AFT, FORWARD = 2.0, 4.0
-
-
-def across(name: str, x: float, low: float = -0.1, high: float = 1.1) -> bpy.types.Object:
-    """A bulkhead across the box of 6 × 2 × 1 m."""
-    corners = ((x, -0.1, low), (x, 2.1, low), (x, 2.1, high), (x, -0.1, high))
-    obj = ships.mesh_object(name, corners, SHEET)
-    settings(obj).role = Role.WALL
-    return obj
-
-
-def empty(name: str, place: Sequence[float], role: Role) -> bpy.types.Object:
-    obj = bpy.data.objects.new(name, None)
-    bpy.context.scene.collection.objects.link(obj)
-    obj.location = place
-    settings(obj).role = role
-    return obj
 
 
 @pytest.fixture
