@@ -103,7 +103,7 @@ def read_case(
     skins = [windage_of(depsgraph, part, frame) for part in parts[Role.WINDAGE]]
     case = Case(
         hull.name,
-        ship.hull,
+        replace(ship.hull, name=hull.name),
         tuple(weight_of(depsgraph, part, frame) for part in parts[Role.WEIGHT]),
         chosen.water_density,
         tuple(tank_of(depsgraph, part, frame) for part in parts[Role.TANK]),

@@ -136,7 +136,9 @@ def _found(
     tell: Tell | None,
 ) -> session.Entry:
     parts = counted(depsgraph, hull)
-    sources = {part.session_uid for role in AFLOAT for part in parts[role]} | {hull.session_uid}
+    read = (hull, *(part for role in AFLOAT for part in parts[role]))
+    sources = {each.session_uid for each in read}
+    session.know_names(read)
     ship = modelled = floating = assessment = message = None
     digest = _digest(depsgraph, hull, _is_flooded(condition))
     shape = _signed(shape_signature, depsgraph, hull)

@@ -50,8 +50,8 @@ class NAVAL_CHECKS_OT_mark_walls(MarkParts):
     wanted = "Select meshes that are neither hulls nor parts of ships yet"
 
 
-class _ChangesHull(OnHull):
-    """An operator on the hull at hand that changes the scene."""
+class _AddsToHull(OnHull):
+    """An operator that adds parts to the hull at hand."""
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
@@ -63,7 +63,7 @@ class _ChangesHull(OnHull):
         return True
 
 
-class NAVAL_CHECKS_OT_add_wall(_ChangesHull):
+class NAVAL_CHECKS_OT_add_wall(_AddsToHull):
     """Add a bulkhead or a deck through the 3D cursor, a plane as large as the hull"""
 
     bl_idname = Ops.ADD_WALL
@@ -109,7 +109,7 @@ class NAVAL_CHECKS_OT_add_wall(_ChangesHull):
         return {"FINISHED"}
 
 
-class NAVAL_CHECKS_OT_advise_bulkheads(Lengthy, _ChangesHull):
+class NAVAL_CHECKS_OT_advise_bulkheads(Lengthy, OnHull):
     """Find where so many transverse bulkheads leave most with any one compartment flooded"""
 
     bl_idname = Ops.ADVISE_BULKHEADS
@@ -136,7 +136,7 @@ class NAVAL_CHECKS_OT_advise_bulkheads(Lengthy, _ChangesHull):
         self.report({"INFO" if advice.survives else "WARNING"}, why)
 
 
-class NAVAL_CHECKS_OT_find_floodable(Lengthy, _ChangesHull):
+class NAVAL_CHECKS_OT_find_floodable(Lengthy, OnHull):
     """Find how much of her length may flood before her margin line, 76 mm below the deck edge, is
     in the water, along the ship"""
 
@@ -157,7 +157,7 @@ class NAVAL_CHECKS_OT_find_floodable(Lengthy, _ChangesHull):
         self.report({"INFO"}, text.format(length=length(least), x=length(middle)))
 
 
-class NAVAL_CHECKS_OT_place_bulkheads(_ChangesHull):
+class NAVAL_CHECKS_OT_place_bulkheads(_AddsToHull):
     """Put the advised bulkheads into the hull"""
 
     bl_idname = Ops.PLACE_BULKHEADS

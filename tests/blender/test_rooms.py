@@ -183,6 +183,21 @@ def test_what_moves_makes_rooms_stale_and_undone_makes_them_good(hull: bpy.types
     assert len(names(found(hull))) == 2
 
 
+def test_what_is_renamed_is_known_by_its_new_name(hull: bpy.types.Object) -> None:
+    holed(bpy.data.objects["aft"])
+    bpy.context.view_layer.update()
+    found(hull)
+    for obj, name in ((bpy.data.objects["aft"], "collision bulkhead"), (hull, "lighter")):
+        obj.name = name
+        bpy.context.view_layer.update()
+        assert session.divided_of(hull).stale, name
+        assert name in found(hull).division.rooms[0].walls
+        assert not session.divided_of(hull).stale, name
+        obj.location.z = obj.location.z
+        bpy.context.view_layer.update()
+        assert not session.divided_of(hull).stale, name
+
+
 def test_live_figures_do_not_wait_for_rooms(
     hull: bpy.types.Object, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -350,6 +365,19 @@ def test_operators_say_what_they_need(hull: bpy.types.Object) -> None:
     bpy.ops.object.mode_set(mode="EDIT")
     for operator in ("add_wall", "mark_room", "add_door", "add_hole"):
         assert "needs Object Mode" in refusal(operator), operator
+    CALL.advise_bulkheads(count=1)
+    CALL.find_floodable()
+    assert "needs Object Mode" in refusal("place_bulkheads")
+
+
+def test_which_hull_is_meant_is_asked_where_there_are_several() -> None:
+    assert "Mark a hull first" in refusal("find_rooms")
+    for x in (0, 20):
+        ships.hull().location.x = x
+    bpy.context.view_layer.objects.active = None
+    bpy.context.view_layer.update()
+    for operator in ("find_rooms", "advise_bulkheads", "add_wall", "compare", "check_symmetry"):
+        assert "several hulls: select one" in refusal(operator), operator
 
 
 def test_bad_walls_are_told_in_one_line(hull: bpy.types.Object) -> None:
