@@ -17,7 +17,8 @@ from .survey import recheck
 def follow(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph | None = None) -> None:
     """After changes of objects: compare what changed with what was computed from it.
 
-    An object renamed counts as one gone and one come, since results tell of it by its name. Undo lists the collections as changed, so a change undone makes its results good again.
+    An object renamed counts as one gone and one come, since results tell of it by its name. Undo
+    lists the collections as changed, so a change undone makes its results good again.
     """
     session.names.clear()
     if depsgraph is None or depsgraph.mode == "RENDER" or not session.known():

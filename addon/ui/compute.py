@@ -18,6 +18,7 @@ from .progress import Progress
 from .wording import Units
 
 NO_HULL = n_("Mark a hull first: select its mesh, then Mark as Hull")
+LINKED = n_("This object is linked from another file; make it local first")
 WHICH_HULL = n_("There are several hulls: select one of them")
 
 
@@ -48,7 +49,7 @@ def has_hull(operator: type[bpy.types.Operator], context: bpy.types.Context) -> 
 def is_own(operator: type[bpy.types.Operator], obj: bpy.types.Object) -> bool:
     """Whether an object may be changed; tells what to do with one that may not."""
     if not obj.is_editable:
-        operator.poll_message_set("This object is linked from another file; make it local first")
+        operator.poll_message_set(LINKED)
     return obj.is_editable
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from math import degrees
 from typing import Any
 
@@ -13,7 +14,7 @@ from ..core.bulkheads import Advice
 from ..core.floodable import FloodableLength
 from ..core.flooding import Flooded
 from ..core.ingress import Ingress
-from ..core.room import Room
+from ..core.room import SEA, Gap, Room
 from ..core.ways import told
 from ..overlay.run import clock
 from ..scene import session
@@ -82,6 +83,7 @@ class NAVAL_CHECKS_PT_flooding(HullPanel, bpy.types.Panel):
         if entry is None or entry.division is None:
             wrapped(layout, context, n_("Find the rooms first"), "INFO")
             layout.operator(Ops.FIND_ROOMS)
+            _left_on_timeline(layout, context)
             return
         layout.operator(Ops.FLOOD, text=_flood_text(entry), translate=False)
         row = layout.row(align=True)
@@ -118,7 +120,9 @@ def _rooms(layout: Layout, context: bpy.types.Context, entry: session.Entry) -> 
         wrapped(row.column(), context, text, "ERROR", BUTTON)
         row.operator(Ops.SHOW_LEAK, text="", icon="RESTRICT_SELECT_OFF").index = index
     if entry.chosen_room:
-        _room(layout.box(), context, entry.chosen_room, units)
+        box = layout.box()
+        _room(box, context, entry.chosen_room, units)
+        _joined(box, context, entry.chosen_room, division.gaps)
 
 
 def _room(layout: Layout, context: bpy.types.Context, room: Room, units: Units) -> None:
@@ -141,6 +145,17 @@ def _room(layout: Layout, context: bpy.types.Context, room: Room, units: Units) 
     )
     text = iface_("Bounded by {walls}").format(walls=", ".join(room.walls))
     wrapped(layout, context, text)
+
+
+def _joined(layout: Layout, context: bpy.types.Context, room: Room, gaps: Iterable[Gap]) -> None:
+    """A line for each gap through which a room joins another."""
+    text = iface_("A gap in '{wall}', {area}, joins it to {room}")
+    for gap in gaps:
+        others = {*gap.rooms} - {room.name, SEA}
+        if room.name in gap.rooms and others:
+            area = Units.of(context.scene).area(gap.area)
+            told = text.format(wall=gap.wall, area=area, room=others.pop())
+            problem(layout, context, told, "ERROR")
 
 
 def _walls(layout: Layout, context: bpy.types.Context) -> None:
@@ -233,11 +248,11 @@ def _floodings(layout: Layout, context: bpy.types.Context, entry: session.Entry)
     if len(found) > 1:
         text = iface_("Survives {survived} of {count}")
         survived = sum(each.survives for each in found)
-        icon: Any = "CHECKMARK" if survived == len(found) else "ERROR"
+        icon: Any = "CHECKMARK" if all(map(_is_well, found)) else "ERROR"
         layout.label(text=text.format(survived=survived, count=len(found)), icon=icon)
     for index, each in enumerate(found):
         row = layout.row()
-        icon = "CHECKMARK" if each.survives else "CANCEL"
+        icon = "CHECKMARK" if _is_well(each) else "ERROR" if each.survives else "CANCEL"
         word = iface_("survives") if each.survives else iface_("lost")
         text = f"{opened(each)}: {word}"
         shown = entry.damage.shown == index
@@ -245,10 +260,15 @@ def _floodings(layout: Layout, context: bpy.types.Context, entry: session.Entry)
         wrapped(column, context, text, icon, BUTTON)
         icon = "HIDE_OFF" if shown else "HIDE_ON"
         row.operator(Ops.SHOW_FLOODING, text="", icon=icon, emboss=shown).index = index
-        if shown or not each.survives:
+        if shown or not _is_well(each):
             wrapped(layout, context, Units.of(context.scene).said(each.why))
         if shown:
             _flooded(layout.box(), context, each)
+
+
+def _is_well(flooded: Flooded) -> bool:
+    """Whether she survives with her margin line above water."""
+    return flooded.survives and flooded.margin_line >= 0
 
 
 def _flooded(layout: Layout, context: bpy.types.Context, found: Flooded) -> None:
@@ -292,6 +312,14 @@ def _ingress(layout: Layout, context: bpy.types.Context, entry: session.Entry) -
     layout.operator(Ops.TIME_TO_FLOOD, text=text, translate=False)
     if entry.ingress:
         _run(layout, context, entry.ingress, entry.damage.hole)
+    else:
+        _left_on_timeline(layout, context)
+
+
+def _left_on_timeline(layout: Layout, context: bpy.types.Context) -> None:
+    """The way to be rid of a flooding that is no longer known, as in a file loaded again."""
+    if scene_settings(context.scene).play_flooding:
+        layout.operator(Ops.STOP_FLOODING, icon="X")
 
 
 def _run(layout: Layout, context: bpy.types.Context, run: Ingress, hole: str) -> None:

@@ -27,7 +27,7 @@ from ..scene.survey import read_known
 from .compute import OnHull
 from .lengthy import Lengthy
 from .names import Ops
-from .parts import MarkParts, tell_owner
+from .parts import MarkParts, home_of_parts, tell_owner
 from .wording import Units
 
 Array = NDArray[np.float64]
@@ -103,7 +103,8 @@ class NAVAL_CHECKS_OT_add_wall(_AddsToHull):
             self.report({"ERROR"}, told)
             return {"CANCELLED"}
         name = iface_("Deck") if self.kind == "DECK" else iface_("Bulkhead")
-        wall = new_wall(name, hull, ship.hull, ship.frame, axis, place)
+        home = home_of_parts(context, hull)
+        wall = new_wall(name, hull, ship.hull, ship.frame, axis, place, home)
         select_only(wall)
         tell_owner(self, hull, [wall])
         return {"FINISHED"}
@@ -190,6 +191,7 @@ class NAVAL_CHECKS_OT_place_bulkheads(_AddsToHull):
                 ship.frame,
                 0,
                 place,
+                home_of_parts(context, hull),
             )
             for number, place in enumerate(positions, 1)
         ]
@@ -206,11 +208,17 @@ def shortest(found: FloodableLength) -> tuple[float, float]:
 
 
 def new_wall(
-    name: str, obj: bpy.types.Object, hull: Hull, frame: Frame, axis: int, place: float
+    name: str,
+    obj: bpy.types.Object,
+    hull: Hull,
+    frame: Frame,
+    axis: int,
+    place: float,
+    home: bpy.types.Collection,
 ) -> bpy.types.Object:
     """A plane across an axis of a ship at a place along it (m), past her hull on all sides.
 
-    It is put in the collection of the hull's object and parented to it.
+    It is put in a collection and parented to the hull's object.
     """
     past = PAST * hull.tree.size
     middle = (hull.tree.low + hull.tree.high) / 2
@@ -223,7 +231,7 @@ def new_wall(
     mesh = bpy.data.meshes.new(name)
     mesh.from_pydata((corners / frame.unit).tolist(), [], [(0, 1, 2, 3)])
     wall = bpy.data.objects.new(name, mesh)
-    obj.users_collection[0].objects.link(wall)
+    home.objects.link(wall)
     wall.parent = obj
     wall.matrix_parent_inverse = obj.matrix_world.inverted_safe()
     pose = np.eye(4)

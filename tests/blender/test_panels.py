@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
@@ -593,6 +594,49 @@ def test_floodings_in_a_table() -> None:
     assert "Survives 2 of 2" in told or "Survives 1 of 2" in told
     assert "space 1: " in told and "s-Factor" in told
     assert (Ops.TIME_TO_FLOOD, "Time to Flood through gash") in drawn("Flooding")
+
+
+def test_a_gap_between_rooms_is_told_of_the_one_chosen() -> None:
+    sealed()
+    corners = [
+        (2, y, z)
+        for low, high in ((0, 1), (0.25, 0.75))
+        for y, z in ((2 * low, low), (2 * high, low), (2 * high, high), (2 * low, high))
+    ]
+    frame = [(i, (i + 1) % 4, (i + 1) % 4 + 4, i + 4) for i in range(4)]
+    bpy.data.objects["aft"].data.clear_geometry()
+    bpy.data.objects["aft"].data.from_pydata(corners, [], frame)
+    bpy.context.view_layer.update()
+    bpy.ops.naval_checks.find_rooms()
+    hull, division = bpy.data.objects["box"], session.divided_of(bpy.data.objects["box"]).division
+    joined = "A gap in 'aft', 0.5 m², joins it to "
+    assert len(division.rooms) == 2 and joined not in words("Rooms")
+    for name, other in (("hold", "space 1"), ("space 1", "hold")):
+        session.choose_room(hull.session_uid, name)
+        assert joined + other in words("Rooms")
+
+
+def test_a_margin_line_under_water_is_told_of_a_survivor() -> None:
+    hull = sealed()
+    bpy.ops.naval_checks.find_rooms()
+    bpy.ops.naval_checks.flood_each()
+    entry, why = session.entry_for(hull), "Floats with her deck awash"
+    for margin, shown in ((0.1, False), (-0.1, True)):
+        found = [
+            replace(each, survives=True, margin_line=margin, why=why) for each in entry.floodings
+        ]
+        session.hurt(entry, floodings=tuple(found), shown=None)
+        assert (why in words("Flooding")) == shown
+
+
+def test_what_is_left_on_the_timeline_can_be_taken_off() -> None:
+    sealed()
+    scene_settings(bpy.context.scene).play_flooding = True
+    assert Ops.STOP_FLOODING in drawn("Flooding")
+    bpy.ops.naval_checks.find_rooms()
+    assert Ops.STOP_FLOODING in drawn("Flooding")
+    bpy.ops.naval_checks.stop_flooding()
+    assert Ops.STOP_FLOODING not in drawn("Flooding")
 
 
 def test_soundings_of_a_tank() -> None:

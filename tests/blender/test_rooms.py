@@ -380,6 +380,33 @@ def test_which_hull_is_meant_is_asked_where_there_are_several() -> None:
         assert "several hulls: select one" in refusal(operator), operator
 
 
+def test_parts_of_a_hull_linked_from_another_file(tmp_path: Path) -> None:
+    ships.weight("ship", 3000, (3, 1, 0.3), hull := ships.hull())
+    fleet = bpy.data.collections.new("fleet")
+    for obj in (hull, *hull.children):
+        fleet.objects.link(obj)
+    library = str(tmp_path / "fleet.blend")
+    bpy.data.libraries.write(library, {fleet})
+    for obj in (hull, *hull.children):
+        bpy.data.objects.remove(obj)
+    bpy.data.collections.remove(fleet)
+    with bpy.data.libraries.load(library, link=True) as (_, wanted):
+        wanted.collections = ["fleet"]
+    bpy.context.scene.collection.children.link(wanted.collections[0])
+    bpy.context.view_layer.update()
+    hull = bpy.data.objects["box"]
+    bpy.context.view_layer.objects.active = hull
+    bpy.context.scene.cursor.location = (3, 1, 0.5)
+    assert "linked from another file" in refusal("edit_list", which="CONDITIONS", action="ADD")
+    CALL.add_wall(kind="TRANSVERSE")
+    CALL.add_hole()
+    entry = found(hull)
+    roll().rooms[0].name = "aft peak"
+    assert "aft peak" in names(session.entry_for(hull)) and len(entry.division.rooms) == 2
+    for name in ("Bulkhead", "Hole", "aft peak"):
+        assert bpy.data.objects[name].name in bpy.context.scene.objects
+
+
 def test_bad_walls_are_told_in_one_line(hull: bpy.types.Object) -> None:
     count = len(bpy.data.objects)
     moved(bpy.data.objects["aft"], 50)
