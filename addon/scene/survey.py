@@ -113,6 +113,7 @@ def _shown(
     condition = active_condition(depsgraph, hull, counted(depsgraph, hull))
     entry = _found(depsgraph, hull, condition, floated, tell)
     session.show(hull, entry.loading)
+    rooms.recheck(depsgraph)
     return entry
 
 

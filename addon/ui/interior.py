@@ -26,6 +26,7 @@ from .layout import (
     HullPanel,
     Layout,
     cells,
+    is_rescaled,
     listed_parts,
     passage_lines,
     settings_column,
@@ -90,7 +91,8 @@ class NAVAL_CHECKS_PT_flooding(HullPanel, bpy.types.Panel):
         row.operator(Ops.FLOOD_EACH, text="Each Room").pairs = False
         row.operator(Ops.FLOOD_EACH, text="Each Pair").pairs = True
         if entry.floodings or entry.ingress:
-            _stale(layout, entry.damage_stale, iface_("Changed since flooded"))
+            stale = entry.damage_stale or is_rescaled(context, entry)
+            _stale(layout, stale, iface_("Changed since flooded"))
         if entry.floodings:
             _floodings(layout, context, entry)
         else:
@@ -106,7 +108,8 @@ INTERIOR = (NAVAL_CHECKS_PT_rooms, NAVAL_CHECKS_PT_flooding)
 
 def _rooms(layout: Layout, context: bpy.types.Context, entry: session.Entry) -> None:
     division, units = entry.division, Units.of(context.scene)
-    _stale(layout, entry.divided.stale, iface_("Changed since the rooms were found"))
+    stale = entry.divided.stale or is_rescaled(context, entry)
+    _stale(layout, stale, iface_("Changed since the rooms were found"))
     rows = min(max(len(division.rooms), 2), 8)
     layout.template_list("NAVAL_CHECKS_UL_rooms", "", roll(), "rooms", roll(), "active", rows=rows)
     figures = [(n_("All Rooms"), units.volume(sum(room.volume for room in division.rooms)))]

@@ -566,6 +566,12 @@ def test_rooms_as_found() -> None:
     bpy.ops.naval_checks.show_room(room="hold")
     told = words("Rooms")
     assert "hold Volume 8 m³" in told and "Bounded by box, aft" in told
+    bpy.context.scene.unit_settings.scale_length = 0.5
+    assert "Changed since the rooms were found" in words("Rooms")
+    bpy.ops.naval_checks.compute()
+    assert "Changed since the rooms were found" in words("Rooms")
+    bpy.ops.naval_checks.find_rooms()
+    assert "Changed since the rooms were found" not in words("Rooms")
     bpy.data.objects["aft"].location.x = 0.5
     bpy.context.view_layer.update()
     assert "Changed since the rooms were found" in words("Rooms")
