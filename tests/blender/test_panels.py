@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
@@ -19,7 +20,7 @@ from addon.scene.duty import MEASURE_OF, kind_of
 from addon.scene.members import is_part
 from addon.scene.names import Basis, Look, Role
 from addon.scene.settings import scene_settings, settings
-from addon.ui import judgement, panels, wording
+from addon.ui import judgement, panels, roll, wording
 from addon.ui.names import TAB, Ops
 from addon.ui.parts import NAVAL_CHECKS_UL_openings, NAVAL_CHECKS_UL_tanks
 from addon.ui.weights import NAVAL_CHECKS_UL_weights
@@ -295,6 +296,16 @@ def test_long_text_is_wrapped(width: int, lines: int) -> None:
     wording.wrapped(layout, here, text, "ERROR")
     assert " ".join(layout.told) == text
     assert abs(len(layout.told) - lines) <= 1
+    assert not any(line.startswith("m ") or line.endswith(" 0.120") for line in layout.told)
+
+
+def test_figures_stay_with_their_units_and_axes() -> None:
+    layout, here = Layout(), context()
+    for width in range(150, 400, 10):
+        here.region.width, layout.told[:] = width * SCALE, []
+        wording.wrapped(layout, here, "Water enters at x 10.000 m, y -1.500 m, 1.016 m² of it")
+        for line in layout.told:
+            assert not re.match(r"m|-?\d+\.500", line) and not re.search(r"\d$| [xy]$", line)
 
 
 @pytest.mark.parametrize(
@@ -705,3 +716,15 @@ def test_rooms_of_a_condition() -> None:
     settings(hull).conditions.add().name = "Holed"
     settings(hull).active_condition = 0
     assert (Ops.STOW, "hold") in drawn("Loading Conditions")
+
+
+def test_a_narrow_list_of_rooms_keeps_to_their_names() -> None:
+    sealed()
+    bpy.ops.naval_checks.find_rooms()
+    row = roll.roll().rooms[0]
+    for width, shown in ((280, True), (180, False)):
+        layout, here = Layout(), context()
+        here.region.width = width * SCALE
+        drawing = SimpleNamespace()
+        roll.NAVAL_CHECKS_UL_rooms.draw_item(drawing, here, layout, None, row, 0, None, "", 0, 0)
+        assert "name" in layout.told and any("m³" in str(part) for part in layout.told) == shown
