@@ -234,7 +234,7 @@ def _advice(layout: Layout, context: bpy.types.Context, advice: Advice) -> None:
         for number, place in enumerate(advice.positions, 1)
     ]
     table(layout, [*rows, (n_("Least Margin"), units.length(advice.margin))])
-    layout.operator(Ops.PLACE_BULKHEADS)
+    layout.operator(Ops.PLACE_BULKHEADS, text="Place Them")
 
 
 def _flood_text(entry: session.Entry) -> str:

@@ -162,7 +162,7 @@ class NAVAL_CHECKS_OT_place_bulkheads(_AddsToHull):
     """Put the advised bulkheads into the hull"""
 
     bl_idname = Ops.PLACE_BULKHEADS
-    bl_label = "Place Them"
+    bl_label = "Place Advised Bulkheads"
     bl_options = {"REGISTER", "UNDO"}
 
     @classmethod
