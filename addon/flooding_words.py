@@ -80,7 +80,6 @@ def add_flooding_words(words: argparse._SubParsersAction[Parser], from_scene: bo
     timed.add_argument(
         "--discharge",
         type=number,
-        default=Hole.discharge,
         metavar="SHARE",
         help=f"coefficient of discharge of the hole; {Hole.discharge:g}",
     )
@@ -159,10 +158,17 @@ def _time(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, in
 def _hole(args: argparse.Namespace) -> Hole | str:
     """The hole that the words tell, or the name of an opening."""
     if args.opening is not None:
+        for key, given in (("--area", args.area), ("--discharge", args.discharge)):
+            if given is not None:
+                raise BadInputError(
+                    f"{key} belongs to a hole, and an opening has its own; leave it out, or give "
+                    "--hole X,Y,Z instead of --opening"
+                )
         return str(args.opening)
     if args.area is None:
         raise BadInputError("--hole has no area; give --area in m2, such as --area 0.02")
-    return Hole(np.array(args.hole), args.area, args.discharge)
+    discharge = Hole.discharge if args.discharge is None else args.discharge
+    return Hole(np.array(args.hole), args.area, discharge)
 
 
 def _pumps(args: argparse.Namespace) -> tuple[Pump, ...]:
@@ -172,9 +178,12 @@ def _pumps(args: argparse.Namespace) -> tuple[Pump, ...]:
 
 def _rate(text: str) -> float:
     try:
-        return number(text)
+        rate = number(text)
     except argparse.ArgumentTypeError as error:
         raise BadInputError(f"{error}; give ROOM and m3 in an hour, such as 20") from None
+    if not rate > 0:
+        raise BadInputError(f"{rate:g} m3 in an hour is no rate; give one above zero, such as 20")
+    return rate
 
 
 def _long(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, int]:

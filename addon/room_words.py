@@ -5,14 +5,12 @@ from __future__ import annotations
 import argparse
 from math import radians
 
-from .core.attitude import Attitude
 from .core.case import Case
 from .core.findings import BadInputError
 from .core.floating import Floating, float_ship
 from .core.names import check_known
 from .core.rooms import find_rooms
 from .core.soundings import sounding_table
-from .core.tanks import UPRIGHT
 from .core.ways import check_ways
 from .files.complaint import within
 from .files.room_results import room_rows, rooms_result, sounding_rows, tanks_result
@@ -59,8 +57,7 @@ def _rooms(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, i
         division = find_rooms(case)
         check_ways(case, division)
         ship = _afloat(case)
-    dry = Attitude(UPRIGHT, float(case.hull.tree.low[2]))
-    result = rooms_result(case, division, ship.rest.attitude if ship and ship.rest else dry)
+    result = rooms_result(case, division, ship.rest.attitude if ship and ship.rest else None)
     return shaped(args, result, rooms_report, room_rows(result))
 
 

@@ -75,7 +75,7 @@ def choose_condition(asked: argparse.ArgumentParser, several: bool = True) -> No
 def choose_shape(asked: argparse.ArgumentParser, *kinds: str) -> None:
     """Adds the options for the answer's shape, JSON and the `kinds` CSV or a chart beside it."""
     if "chart" in kinds:
-        asked.add_argument("--chart", metavar="FILE.svg", help="write a chart too")
+        asked.add_argument("--chart", type=svg_file, metavar="FILE.svg", help="write a chart too")
     shape = asked.add_mutually_exclusive_group()
     shape.add_argument("--json", action="store_true", help="print the result as JSON")
     if "csv" in kinds:
@@ -153,6 +153,13 @@ def trim_angle(hull: Hull, trim: float, heel: float) -> float:
     On the centreline the water rises aft by tan(trim angle) / cos(heel) a metre.
     """
     return atan(trim * cos(heel) / hull.length_pp)
+
+
+def svg_file(text: str) -> str:
+    """A file's name of the command line, for a chart."""
+    if not text.lower().endswith(".svg"):
+        raise argparse.ArgumentTypeError(f"'{text}' should end in .svg, as charts are drawn so")
+    return text
 
 
 def number(text: str) -> float:

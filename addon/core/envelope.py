@@ -262,7 +262,7 @@ def _tell_openings(
     openings = [loop for loop in loops if not loop.is_crack(touch)]
     for loop in openings:
         middles = loop.points.mean(axis=1)
-        if np.ptp(loop.points[..., 1]) <= touch:
+        if _is_all_along(loop, openings, np.ptp(skin.vertices[skin.triangles, 0]) / 2, touch):
             findings.append(
                 Finding(
                     "warning",
@@ -286,6 +286,14 @@ def _tell_openings(
             )
         )
     return openings
+
+
+def _is_all_along(loop: Loop, openings: list[Loop], least: float, touch: float) -> bool:
+    """Whether an opening lies in a plane of one breadth, and those in it are `least` (m) long."""
+    plane = loop.points[0, 0, 1]
+    flat = [each for each in openings if np.abs(each.points[..., 1] - plane).max() <= touch]
+    lengths = [float(np.ptp(each.points[..., 0])) for each in flat]
+    return any(each is loop for each in flat) and sum(lengths) >= least
 
 
 def _outside(mesh: Mesh, skin: Skin, spaces: Spaces, findings: list[Finding]) -> Skin:

@@ -262,8 +262,10 @@ def trial(case: Case, permeability: float = PERMEABILITY, below_deck: float = MA
             f"the margin line is {below_deck:g} m below the deck edge; give a height of 0 m or "
             f"more, below her depth of {hull.depth:g} m"
         )
-    if not isinstance(hull.tree, MomentTree):
-        raise BadInputError(f"{hull.name}: some of her is flooded already; begin with her intact")
+    if case.flooded or not isinstance(hull.tree, MomentTree):
+        raise BadInputError(
+            f"{case.title}: some of her is flooded already; choose a condition that floods nothing"
+        )
     if not len(hull.deck_edge):
         raise BadInputError(
             f"{hull.name}: she has no deck edge, so nothing says how far she may sink; model a "

@@ -379,8 +379,10 @@ def _rims(case: Case, division: Division, flooded: Sequence[str]) -> tuple[Array
 
 
 def _is_on_end(floating: Floating) -> bool:
-    rest = floating.rest
-    return bool(rest and abs(np.degrees(rest.attitude.trim_rad)) > ON_END)
+    if not floating.rest:
+        return False
+    steepest = np.radians(ON_END) if _turned_over(floating) else STEEPEST
+    return bool(abs(floating.rest.attitude.trim_rad) > steepest)
 
 
 def _turned_over(floating: Floating) -> bool:

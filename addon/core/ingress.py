@@ -19,7 +19,7 @@ from .attitude import Attitude
 from .case import Case
 from .findings import BadInputError, Finding
 from .floating import Floating
-from .flooding import damaged, float_before
+from .flooding import STEEPEST, damaged, float_before
 from .hull import MARGIN_LINE
 from .names import check_known
 from .network import Network, Pump
@@ -56,9 +56,9 @@ class Ingress:
     along up, NaN where they are dry. `passed` (n, m) is what has gone through each of `ways` (m)
     from the first of its two spaces to the second (m3).
 
-    `settled` is when nothing changes any more and `lost` when she sinks, capsizes or fills over
-    an open edge behind which no room is known (s), None where it does not come to that in the time
-    looked at.
+    `settled` is when nothing changes any more and `lost` when she sinks, capsizes, comes to stand
+    on her end or fills over an open edge behind which no room is known (s), None where it does not
+    come to that in the time looked at.
     """
 
     case: Case
@@ -174,6 +174,8 @@ def _watches(
         points = np.concatenate(rims)
         words = "Swamped: the hull's open edge is under water, and she fills there"
         yield _Watch("lost", words, partial(_depth, points=points))
+    for end, sign in (("stern", 1), ("bow", -1)):
+        yield _Watch("lost", f"Founders by the {end}", partial(_on_end, sign=sign))
     yield _Watch("lost", "Capsizes", lambda m: _heel_over(m, 90))
 
 
@@ -184,6 +186,10 @@ def _depth(moment: Moment, points: Array) -> float:
 
 def _heel_over(moment: Moment, angle: float) -> float:
     return abs(_attitude(moment).heel_rad) - float(np.radians(angle))
+
+
+def _on_end(moment: Moment, sign: int) -> float:
+    return sign * _attitude(moment).trim_rad - float(STEEPEST)
 
 
 def _excess(network: Network, room: int, moment: Moment) -> float:
@@ -279,8 +285,25 @@ def _ingress(
         tuple(event for event in events if event.what not in dry),
         ends.get("settled"),
         ends.get("lost"),
-        tuple(of_no_area(case)),
+        (*of_no_area(case), *_rising_air(network, poses[-1])),
     )
+
+
+def _rising_air(network: Network, pose: Pose | None) -> Iterator[Finding]:
+    """Rooms that keep their air though a way from the sea leads in over the water in them."""
+    assert pose
+    for way in network.ways:
+        for number, room in enumerate(network.names):
+            if SEA not in way.rooms or room not in way.rooms or room not in network.trapped:
+                continue
+            if way.sill @ pose.attitude.up > pose.levels[number]:
+                yield Finding(
+                    "warning",
+                    "air-rises",
+                    f"{way.told} leads in over the water in room '{room}', so the air that it "
+                    "keeps would rise out: take that room as vented",
+                    points=way.points[:1],
+                )
 
 
 def _ship(case: Case, floating: Floating, basins: tuple[Basin, ...], held: bool) -> Standing:

@@ -75,7 +75,7 @@ def _alike(sides: Ints, chosen: Ints, cells: Cells) -> list[Ints]:
 
 def less_doors(gaps: tuple[Gap, ...], doors: Iterable[Door]) -> tuple[Gap, ...]:
     """Gaps between rooms with the areas of the doors that stand in them taken off, less those that
-    doors fill but for a share `SLACK`. A door stands where its middle is in the box round a gap's
+    doors fill but for a share `SLACK`; ducts count not. A door stands where its middle is in the box round a gap's
     edges, a share `REACH` of its diagonal on all sides included."""
     left = []
     doors = tuple(doors)
@@ -89,7 +89,8 @@ def less_doors(gaps: tuple[Gap, ...], doors: Iterable[Door]) -> tuple[Gap, ...]:
 
 
 def _stands_in(door: Door, gap: Gap) -> bool:
-    if SEA in gap.rooms or (door.rooms and {*door.rooms} != {*gap.rooms}):
+    elsewhere = door.rooms and {*door.rooms} != {*gap.rooms}
+    if SEA in gap.rooms or elsewhere or door.discharge is not None:
         return False
     ends = gap.edges.reshape(-1, 3)
     low, high = ends.min(axis=0), ends.max(axis=0)

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from .attitude import up_from_angles
 from .findings import BadInputError
 from .hull import Hull
+from .orifice import DISCHARGE
 from .triangles import area_vectors, lengths
 from .winding import is_inside
 
@@ -73,7 +74,9 @@ class Door:
     """A way from one room to another; `point` (3,) of ship axes is the middle of its sill.
 
     `area` (m2) and `height` (m) of the doorway, `rooms` the two that it joins, found from its
-    place where there are none. A door that is `shut` lets nothing through.
+    place where there are none. A door that is `shut` lets nothing through. One with a
+    coefficient of `discharge` of its own is a duct, whose rooms need not share a wall: 1/sqrt(k), k
+    being the sum of its losses in velocity heads, that at its end included.
     """
 
     name: str
@@ -82,9 +85,12 @@ class Door:
     height: float = 0.0
     rooms: tuple[str, ...] = ()
     shut: bool = False
+    discharge: float | None = None
 
     def __post_init__(self) -> None:
         _check_way("door", self.name, self.point, self.area, self.height)
+        if self.discharge is not None:
+            check_discharge(f"door '{self.name}'", self.discharge)
         if not self.area > 0:
             raise BadInputError(
                 f"door '{self.name}': the area is {self.area:g} m2; give that of the doorway, "
@@ -102,6 +108,15 @@ def _check_way(kind: str, name: str, point: Array, area: float, height: float) -
             raise BadInputError(
                 f"{kind} '{name}': the {what} is {value:g}; give one that is not negative"
             )
+
+
+def check_discharge(what: str, discharge: float) -> None:
+    """Raises BadInputError for what is no coefficient of discharge."""
+    if not 0 < discharge <= 1:
+        raise BadInputError(
+            f"{what}: the coefficient of discharge is {discharge:g}; give one above 0 and up to 1, "
+            f"such as {DISCHARGE:g} for a sharp edge"
+        )
 
 
 @dataclass(frozen=True)
@@ -125,9 +140,15 @@ class Passage:
         size = self.area, self.height
         return Opening(name, self.sill, weathertight, kind, *size, rooms, self.corners)
 
-    def door(self, name: str, rooms: tuple[str, ...] = (), shut: bool = False) -> Door:
+    def door(
+        self,
+        name: str,
+        rooms: tuple[str, ...] = (),
+        shut: bool = False,
+        discharge: float | None = None,
+    ) -> Door:
         """The door there. Raises BadInputError for one of no area."""
-        return Door(name, self.sill, self.area, self.height, rooms, shut)
+        return Door(name, self.sill, self.area, self.height, rooms, shut, discharge)
 
 
 def passage(

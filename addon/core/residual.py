@@ -11,17 +11,15 @@ from .arms import ArmCurve
 from .attitude import Attitude, up_from_angles
 from .body import Body
 from .case import Case
+from .clearance import first_under, going_under
 from .floating import Floating
 from .righting import Heeling, Held, RightingCurve, follow, heeling_of, resolution
-from .roots import find_root
 from .stability import Side
 
 Array = NDArray[np.float64]
 
 STRIDE = np.radians(8.1)
 FARTHEST = np.radians(90.0)
-SHARP = 1e-6
-FAR = float("inf")
 NOWHERE: Array = np.zeros((0, 3))
 MIRROR = np.array([1.0, -1.0, 1.0])
 PROBES = ((0.13, 0.011), (0.37, -0.017))  # heel and trim (rad) that no model has a reason to favour
@@ -98,35 +96,27 @@ def residual_from(floating: Floating, sign: int, reach: float, arm: float) -> Re
     case = floating.case
     heeling = heeling_of(case)
     points = np.concatenate([NOWHERE, *_ways_in(case)])
-
-    def above(held: Held) -> float:
-        """How far the lowest way in stands above water (m)."""
-        return float(held.attitude.heights(points).min(initial=FAR))
-
     here = heeling.held_by(floating.rest.attitude.heel_rad, floating.rest)
     start, chain, best = sign * here.heel, [here], 0.0
+    ends = False
     while (best < arm or sign * here.heel < start + reach) and sign * here.heel < FARTHEST:
-        here = heeling.at(here.heel + sign * STRIDE, here)
+        before, here = here, heeling.at(here.heel + sign * STRIDE, here)
         if not here.settled:
             break
         chain.append(here)
         best = max(best, sign * here.arm)
-        if sign * here.arm <= 0 or above(here) <= 0:
+        ends = sign * here.arm <= 0 or going_under(heeling, before, here, points) is not None
+        if ends:
             break
     if len(chain) == 1:
         return Residual(sign, start, 0.0, 0.0, 0.0)
-    before, end = (sign * held.heel for held in chain[-2:])
-    heights = above(chain[-2]), above(chain[-1])
-    ends = sign * here.arm <= 0 or heights[1] <= 0
+    end = sign * chain[-1].heel
     whole = bool(ends or best < arm or end < start + reach)
     curve = _curve(heeling, chain, whole)
     arms = curve.arms if sign > 0 else curve.arms.mirrored()
-    if heights[1] <= 0:
-        end = find_root(
-            lambda heel: above(curve.at(sign * heel)), before, end, *heights, tolerance=SHARP
-        )
+    wet = first_under(curve, sign, start, points)
     falling = [each.heel for each in arms.crossings if not each.rising and each.heel > start]
-    return replace(_within(sign, arms, start, min([end, *falling])), whole=whole)
+    return replace(_within(sign, arms, start, min([end, wet, *falling])), whole=whole)
 
 
 def _curve(heeling: Heeling, chain: list[Held], resolved: bool) -> RightingCurve:

@@ -63,6 +63,15 @@ class Held:
         """How she lies in the water."""
         return self.rest.attitude
 
+    def lift(self, points: Array) -> Array:
+        """How the heights of points (..., 3) above water change with heel along the curve
+        (m/rad): she turns about the middle of her waterplane."""
+        (x, y, z), wet = self.attitude.up, self.rest.immersion
+        pivot = wet.flotation if wet.waterplane_area > 0 else self.rest.gravity
+        across = np.hypot(y, z)
+        trims = np.array([across, -x * y / across, -x * z / across]) if across > 0 else np.zeros(3)
+        return (points - pivot) @ (np.array([0.0, z, -y]) + self.trim_slope * trims)
+
 
 @dataclass(frozen=True)
 class Heeling:

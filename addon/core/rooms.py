@@ -329,11 +329,14 @@ def _tell_loose_walls(parted: Partition, findings: list[Finding]) -> None:
 
 
 def _tell_tanks(case: Case, rooms: list[Room], findings: list[Finding]) -> None:
-    """Tanks that lie in the hull in part."""
+    """Tanks that lie in the hull in part, or not at all."""
     within = {room.name: room.volume for room in rooms}
     for tank in case.tanks:
         volume, whole = within.get(tank.name, 0.0), tank.body.volume
-        if 0 < volume < (1 - AGREES) * whole:
+        if not volume:
+            text = f"tank '{tank.name}' lies outside the hull and is no room of hers"
+            findings.append(Finding("note", "tank-outside", text))
+        elif volume < (1 - AGREES) * whole:
             text = f"tank '{tank.name}' sticks out of the hull with {whole - volume:.3g} m3"
             findings.append(Finding("warning", "tank-sticks-out", text))
 

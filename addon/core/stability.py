@@ -11,15 +11,14 @@ from numpy.typing import NDArray
 
 from .arms import ArmCurve
 from .case import Case
+from .clearance import first_under
 from .findings import BadInputError, Finding
 from .floating import Floating, float_ship
 from .openings import OPEN_EDGE, Opening
 from .righting import HEELS, RightingCurve, check_heels, heeling_of, righting_curve
-from .roots import find_root
 
 Array = NDArray[np.float64]
 
-SHARP = 1e-9
 NEAR = 1e-6
 
 
@@ -145,7 +144,7 @@ def _side(floating: Floating, curve: RightingCurve, sign: int) -> Side:
     immersed = [
         Immersed(Opening(name, _lowest(curve, sign * heel, points), tight), heel)
         for name, points, tight in _ways_in(case)
-        for heel in [_immersion(curve, sign, rest, points)]
+        for heel in [first_under(curve, sign, rest, points)]
         if np.isfinite(heel)
     ]
     return Side(
@@ -154,7 +153,7 @@ def _side(floating: Floating, curve: RightingCurve, sign: int) -> Side:
         rest,
         vanishing,
         *greatest,
-        _immersion(curve, sign, rest, case.hull.deck_edge.reshape(-1, 3)),
+        first_under(curve, sign, rest, case.hull.deck_edge.reshape(-1, 3)),
         tuple(sorted(immersed, key=lambda each: each.heel)),
     )
 
@@ -187,27 +186,6 @@ def _lowest(curve: RightingCurve, heel: float, points: Array) -> Array:
     """The point (3,) that is lowest over the water at a heel."""
     lowest: Array = points[curve.at(heel).attitude.heights(points).argmin()]
     return lowest
-
-
-def _immersion(curve: RightingCurve, sign: int, start: float, points: Array) -> float:
-    """Heel (rad, to the side of `sign`) from `start` on at which the first of points (k, 3) goes
-    under; infinite where none does."""
-    if not len(points):
-        return float("inf")
-
-    def height(heel: float) -> float:
-        return float(curve.at(sign * heel).attitude.heights(points).min())
-
-    before, above = start, height(start)
-    if above <= 0:
-        return start
-    heels = sorted(sign * each.heel for each in curve.held)
-    for heel in (heel for heel in heels if heel > start):
-        there = height(heel)
-        if there <= 0:
-            return find_root(height, before, heel, above, there, SHARP)
-        before, above = heel, there
-    return float("inf")
 
 
 def _words(curve: RightingCurve) -> Iterator[Finding]:

@@ -28,10 +28,13 @@ Ints = NDArray[np.int64]
 
 LEAF = 16
 BRANCH = 8
-CHUNK = 1 << 15
+CHUNK = 1 << 9
+"""Leaves that the caches hold with all that is made of them."""
 ROUNDING = 1e-13
 PAIRS = tuple((a, b) for a in range(4) for b in range(a, 4))
 ROW, COLUMN = np.array(PAIRS).T
+OF_MIDDLES = np.array([1.0] + 3 * [1 / 6] + 6 * [1 / 12])
+"""Shares of the sums over twice the middles of a triangle's edges that are means over it."""
 
 
 @dataclass(frozen=True)
@@ -45,19 +48,19 @@ class Level:
 
     def parents(self, chosen: Ints | None = None) -> Level:
         """The level above, each of its blocks holding `BRANCH` of these; or some of its blocks."""
-        blocks = np.arange(-(-len(self.skin) // BRANCH)) if chosen is None else chosen
-        ends = np.minimum(np.stack([blocks, blocks + 1], axis=1) * BRANCH, len(self.skin))
-        inside = np.repeat(ends[:, 0], BRANCH).reshape(-1, BRANCH) + np.arange(BRANCH)
-        inside = inside[inside < ends[:, 1:]]
-        first = np.cumsum(np.diff(ends, axis=1)[:, 0]) - np.diff(ends, axis=1)[:, 0]
-        low = np.minimum.reduceat((self.centre - self.half)[inside], first)
-        high = np.maximum.reduceat((self.centre + self.half)[inside], first)
-        return Level(
-            (low + high) / 2,
-            (high - low) / 2,
-            np.add.reduceat(self.moments[inside], first),
-            np.add.reduceat(self.skin[inside], first),
-        )
+        count = len(self.skin)
+        parts = self.centre - self.half, self.centre + self.half, self.moments, self.skin
+        if chosen is None:
+            first = np.arange(0, count, BRANCH)
+        else:
+            ends = np.minimum(np.stack([chosen, chosen + 1], axis=1) * BRANCH, count)
+            inside = np.repeat(ends[:, 0], BRANCH).reshape(-1, BRANCH) + np.arange(BRANCH)
+            inside = inside[inside < ends[:, 1:]]
+            first = np.cumsum(np.diff(ends, axis=1)[:, 0]) - np.diff(ends, axis=1)[:, 0]
+            parts = tuple(part[inside] for part in parts)
+        low, high = np.minimum.reduceat(parts[0], first), np.maximum.reduceat(parts[1], first)
+        moments, skin = (np.add.reduceat(part, first) for part in parts[2:])
+        return Level((low + high) / 2, (high - low) / 2, moments, skin)
 
     def replaced(self, blocks: Ints, fresh: Level) -> Level:
         """The level with some blocks (k,) in place of what they were."""
@@ -339,9 +342,10 @@ def build_tree(vertices: Array, triangles: Ints, lids: int = 0) -> MomentTree:
     rule and every vertex in use; the last `lids` triangles close openings and have no skin
     to wet.
     """
-    middle = (vertices.min(axis=0) + vertices.max(axis=0)) / 2
-    local = vertices - middle
-    order = _leaf_order(local[triangles[:, 0]])
+    axes = np.ascontiguousarray(vertices.T)
+    middle = (axes.min(axis=1) + axes.max(axis=1)) / 2
+    local = (axes - middle[:, None]).T
+    order = _leaf_order(local.T.take(triangles[:, 0], axis=1).T)
     packed = _packed(local, triangles, order)
     leaves, skin = _leaf_level(packed, _wettable(order, len(triangles) - lids))
     return MomentTree(middle, packed, skin, _grown(leaves), order, lids)
@@ -359,7 +363,7 @@ def _leaf_order(points: Array) -> Ints:
     """Numbers (k, LEAF) of triangles by a point of each (m, 3), neighbours in one leaf; -1 for
     none."""
     order: Ints = np.full((-(-len(points) // LEAF), LEAF), -1)
-    order.flat[: len(points)] = curve_order(points)
+    order.reshape(-1)[: len(points)] = curve_order(points)
     return order
 
 
@@ -372,17 +376,18 @@ def _packed(local: Array, triangles: Ints, order: Ints) -> Array:
     """Corners (3 axes, 3 corners, k, LEAF) of triangles by number (k, LEAF), those numbered -1
     shrunk to a corner of the first of their leaf."""
     none = order < 0
-    corners = by_axis(local, triangles[np.where(none, order[:, :1], order).ravel()])
-    corners = corners.reshape(3, 3, *order.shape)
-    corners[:, 1:] = np.where(none, corners[:, :1], corners[:, 1:])
+    held = triangles.take(np.where(none, order[:, :1], order).ravel(), axis=0)
+    corners = by_axis(local, held).reshape(3, 3, *order.shape)
+    corners[:, 1:, none] = corners[:, :1, none]
     return corners
 
 
 def _leaf_level(packed: Array, wettable: NDArray[np.bool_]) -> tuple[Level, Array]:
     """Blocks of corners (3, 3, k, LEAF), and the skin (k, LEAF) of the triangles that have any."""
-    moments, area = _leaf_moments(packed.reshape(3, 3, -1))
-    skin = np.where(wettable, area.reshape(wettable.shape), 0.0)
-    low, high = packed.min(axis=(1, 3)).T, packed.max(axis=(1, 3)).T
+    chunks = range(0, max(packed.shape[2], 1), CHUNK)
+    parts = zip(*(_summed(packed[:, :, at : at + CHUNK]) for at in chunks), strict=True)
+    low, high, moments, areas = map(np.concatenate, parts)
+    skin = np.where(wettable, areas, 0.0)
     return Level((low + high) / 2, (high - low) / 2, moments, skin.sum(axis=1)), skin
 
 
@@ -391,31 +396,24 @@ def _wettable(order: Ints, faces: int) -> NDArray[np.bool_]:
     return (order >= 0) & (order < faces)
 
 
-def _leaf_moments(corners: Array) -> tuple[Array, Array]:
-    """Moments (leaves, 3, 10) and areas (m,) of corners (3, 3, m), m a multiple of LEAF."""
-    count = corners.shape[2]
-    moments = np.zeros((count // LEAF, 3, len(PAIRS)))
-    area = np.zeros(count)
-    for start in range(0, count, CHUNK):
-        part = corners[:, :, start : start + CHUNK]
-        vectors = area_vectors(part)
-        area[start : start + CHUNK] = lengths(vectors)
-        moments[start // LEAF : (start + CHUNK) // LEAF] = np.einsum(
-            "klt,plt->lkp",
-            vectors.reshape(3, -1, LEAF),
-            _mean_products(part).reshape(len(PAIRS), -1, LEAF),
-        )
-    return moments, area
+def _summed(corners: Array) -> tuple[Array, Array, Array, Array]:
+    """Lowest and highest corners (k, 3), moments (k, 3, 10) and areas (k, LEAF) of blocks of
+    corners (3, 3, k, LEAF).
 
-
-def _mean_products(corners: Array) -> Array:
-    """Mean of X_a X_b over each triangle, rows in the order of PAIRS, shape (10, m)."""
-    total = corners.sum(axis=1)
-    rows = [np.ones(corners.shape[2]), *(total / 3)]
-    for a, b in PAIRS[4:]:
-        i, j = a - 1, b - 1
-        rows.append((np.einsum("ct,ct->t", corners[i], corners[j]) + total[i] * total[j]) / 12)
-    return np.array(rows)
+    The mean of X_a X_b over a triangle is that over the middles of its edges.
+    """
+    low = np.minimum(np.minimum(corners[:, 0], corners[:, 1]), corners[:, 2]).min(axis=2)
+    high = np.maximum(np.maximum(corners[:, 0], corners[:, 1]), corners[:, 2]).max(axis=2)
+    vectors = area_vectors(corners.reshape(3, 3, -1))
+    middles = (corners + corners[:, [1, 2, 0]]).reshape(3, 3, -1)
+    rows = np.ones((len(PAIRS), vectors.shape[1]))
+    middles.sum(axis=1, out=rows[1:4])
+    for row, (a, b) in zip(rows[4:], PAIRS[4:], strict=True):
+        (middles[a - 1] * middles[b - 1]).sum(axis=0, out=row)
+    block = (-1, *corners.shape[2:])
+    flows, means = vectors.reshape(block), rows.reshape(block)
+    moments = flows.transpose(1, 0, 2) @ means.transpose(1, 2, 0) * OF_MIDDLES
+    return low.T, high.T, moments, lengths(vectors).reshape(corners.shape[2:])
 
 
 def _weighted(corners: Array, weight: Array) -> Array:

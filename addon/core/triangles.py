@@ -11,8 +11,11 @@ Ints = NDArray[np.int64]
 
 def by_axis(vertices: Array, triangles: Ints) -> Array:
     """Corners of triangles, shape (3 axes, 3 corners, m)."""
-    axes = np.ascontiguousarray(vertices.T)
-    return np.array([[axis[corner] for corner in triangles.T] for axis in axes])
+    numbers = np.ascontiguousarray(triangles.T)
+    corners = np.zeros((3, *numbers.shape), dtype=vertices.dtype)
+    for axis, places in zip(np.ascontiguousarray(vertices.T), corners, strict=True):
+        axis.take(numbers, out=places, mode="clip")  # any other mode takes a copy more
+    return corners
 
 
 def area_vectors(corners: Array) -> Array:

@@ -16,7 +16,7 @@ from .findings import BadInputError, Finding
 from .hull import Hull
 from .leaks import less_doors
 from .names import check_known
-from .openings import Door, Opening
+from .openings import Door, Opening, check_discharge
 from .orifice import DISCHARGE
 from .rays import closest_points
 from .room import SEA, Division, Gap, Room
@@ -50,11 +50,7 @@ class Hole:
             raise BadInputError(
                 f"hole: the area is {self.area:g} m2; give one above zero, such as 0.05"
             )
-        if not 0 < self.discharge <= 1:
-            raise BadInputError(
-                f"hole: the coefficient of discharge is {self.discharge:g}; give one above 0 and "
-                f"up to 1, such as {DISCHARGE:g} for a sharp edge"
-            )
+        check_discharge("hole", self.discharge)
         if not (np.isfinite(self.height) and self.height >= 0):
             raise BadInputError(
                 f"hole: the height is {self.height:g} m; give one that is not negative"
@@ -127,7 +123,8 @@ def ways_of(case: Case, division: Division) -> tuple[Way, ...]:
 
 def check_ways(case: Case, division: Division) -> None:
     """Raises BadInputError for an opening or a door, shut or not, that names a room that there is
-    not, and for a door between two rooms with neither a wall nor a gap between them."""
+    not, and for a door that is no duct between two rooms with neither a wall nor a gap between
+    them."""
     named = [(f"opening '{each.name}'", each.rooms) for each in case.openings]
     named += [(f"door '{each.name}'", each.rooms) for each in case.doors]
     for whose, rooms in named:
@@ -137,11 +134,13 @@ def check_ways(case: Case, division: Division) -> None:
     met |= {frozenset(gap.rooms) for gap in division.gaps}
     for door in case.doors:
         joined = frozenset(door.rooms)
-        if len(joined) == 2 and joined not in met and joined != {*_beside(door, division)}:
+        if door.discharge is not None or len(joined) < 2 or joined in met:
+            continue
+        if joined != {*_beside(door, division)}:
             first, second = door.rooms
             raise BadInputError(
                 f"door '{door.name}': rooms '{first}' and '{second}' share no wall; name two that "
-                "do, or none to have them found from its place"
+                "do, none to have them found from its place, or the discharge of a duct"
             )
 
 
@@ -241,9 +240,8 @@ def _door(door: Door, division: Division) -> Way:
             f"door '{door.name}' at {_place(door.point)} joins no two rooms; put it in a "
             "wall between two, or name them"
         )
-    return Way(
-        "door", door.name, (first, second), door.point[None], DISCHARGE * door.area, door.height
-    )
+    area = door.area * (DISCHARGE if door.discharge is None else door.discharge)
+    return Way("door", door.name, (first, second), door.point[None], area, door.height)
 
 
 def _beside(door: Door, division: Division) -> tuple[str, str]:

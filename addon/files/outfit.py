@@ -49,7 +49,10 @@ KEYS: dict[str, tuple[str, ...]] = {
     "windage": ("name", *BODY_KEYS),
     "wall": ("name", "mesh", *PLANES),
     "room": ("name", *BODY_KEYS, "at_m", "use", "permeability"),
-    "door": ("name", "position_m", "mesh", "area_m2", "height_m", "rooms", "shut"),
+    "door": (
+        *("name", "position_m", "mesh", "area_m2", "height_m"),
+        *("rooms", "shut", "discharge"),
+    ),
     "criterion": (
         *("name", "measure", "at_least", "at_most"),
         *("from_deg", "to_deg", "at_deg", "moment_kg_m"),
@@ -175,6 +178,7 @@ class DoorEntry:
     height: float | None = None
     rooms: tuple[str, ...] = ()
     shut: bool = False
+    discharge: float | None = None
 
 
 @dataclass(frozen=True)
@@ -307,11 +311,12 @@ def _door(table: Table, name: str) -> Door | DoorEntry:
     place = _place(table, where, "the middle of its sill")
     area, height = table.number("area_m2"), table.number("height_m")
     rooms, shut = _rooms(table, where, 2), bool(table.flag("shut"))
+    discharge = table.number("discharge")
     if isinstance(place, str):
-        return DoorEntry(name, place, area, height, rooms, shut)
+        return DoorEntry(name, place, area, height, rooms, shut, discharge)
     if area is None:
         raise BadInputError(f"{where} has no area_m2; give that of the doorway, such as 1.5")
-    return Door(name, place, area, height or 0.0, rooms, shut)
+    return Door(name, place, area, height or 0.0, rooms, shut, discharge)
 
 
 def _place(table: Table, where: str, what: str) -> Array | str:
@@ -440,7 +445,7 @@ def fitted(case: Case, outfit: Outfit, mesh_of: Callable[[str], Mesh] | None = N
     def door(entry: Door | DoorEntry) -> Door:
         if isinstance(entry, Door):
             return entry
-        return passing("door", entry).door(entry.name, entry.rooms, entry.shut)
+        return passing("door", entry).door(entry.name, entry.rooms, entry.shut, entry.discharge)
 
     shapes = [placed(entry.body) for entry in outfit.windage]
     return replace(

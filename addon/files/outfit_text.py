@@ -137,6 +137,7 @@ def _door(door: Door | DoorEntry) -> dict[str, Any]:
         **_way(door),
         "rooms": list(door.rooms) or None,
         "shut": door.shut or None,
+        "discharge": door.discharge,
     }
 
 

@@ -15,7 +15,7 @@ from ..core.floating import Floating, place
 from ..core.room import Division, Gap, Leak, Room
 from ..core.rooms import first_water
 from ..core.soundings import Soundings, heeling_moments
-from ..core.tanks import Tank, free_surface_moment
+from ..core.tanks import UPRIGHT, Tank, free_surface_moment
 from .results import closing, heading, plain, said, tank_told
 
 Array = NDArray[np.float64]
@@ -25,10 +25,11 @@ LIQUID_HEELS = (5.0, 10.0, 20.0, 30.0, 45.0)
 """Heels (degrees) at which what a liquid does is held beside its free surface upright."""
 
 
-def rooms_result(case: Case, division: Division, attitude: Attitude) -> dict[str, Any]:
+def rooms_result(case: Case, division: Division, afloat: Attitude | None) -> dict[str, Any]:
     """Rooms and how water gets into those that leak.
 
-    `at_m` of a leak is where water must rise to before it gets in, at an attitude;
+    `at_m` of a leak is where water must rise to before it gets in, and `over_water_m` how far that
+    is above it, as she lies afloat; upright and not known where she does not float.
     `wall_volume_m3` is that of wall material.
     """
     hull = case.hull.name
@@ -43,7 +44,7 @@ def rooms_result(case: Case, division: Division, attitude: Attitude) -> dict[str
             "wall_volume_m3": division.solid,
             "neighbours": [list(pair) for pair in division.neighbours],
             "gaps": [_gap(gap, hull) for gap in division.gaps],
-            "leaks": [_leak(leak, attitude, hull) for leak in division.leaks],
+            "leaks": [_leak(leak, afloat, hull) for leak in division.leaks],
             **closing(),
         }
     )
@@ -80,12 +81,12 @@ def _gap(gap: Gap, hull: str) -> dict[str, Any]:
     }
 
 
-def _leak(leak: Leak, attitude: Attitude, hull: str) -> dict[str, Any]:
-    point, height = first_water(leak, attitude)
+def _leak(leak: Leak, afloat: Attitude | None, hull: str) -> dict[str, Any]:
+    point, height = first_water(leak, afloat or Attitude(UPRIGHT, 0.0))
     return {
         "room": leak.room,
         "at_m": point,
-        "over_water_m": height,
+        "over_water_m": height if afloat else None,
         "why": _why(leak, hull),
         "path": [_gap(gap, hull) for gap in leak.path],
     }

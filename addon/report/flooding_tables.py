@@ -38,8 +38,9 @@ COMPARISON = (
 SOUGHT = ("residual_GZ_max_m", "residual_range_deg")
 
 SCALE = (
-    "s is the factor of SOLAS II-1/7-2, from 0, lost, to 1; the regulation speaks of passenger "
-    "ships, and of cargo ships of 80 m and more."
+    "s is the factor of SOLAS II-1/7-2, from 0 to 1: 0 for a ship that is lost, and for one afloat "
+    "that heels past 15 degrees, a cargo ship 30, or has a weathertight opening under water. The "
+    "regulation speaks of passenger ships, and of cargo ships of 80 m and more."
 )
 
 NAME = 18
@@ -221,7 +222,8 @@ def bulkheads_report(result: Mapping[str, Any]) -> str:
     """A result of `bulkheads`: where they go, and each compartment flooded alone."""
     places = decimals(result)
     at = figures(result["positions_m"], "m", places)
-    lines = [*head(result), fill(f"Bulkheads at x = {', '.join(at)} m.", WIDTH)]
+    where = f"Bulkheads at x = {', '.join(at)} m." if at else "No bulkhead finds a place."
+    lines = [*head(result), fill(where, WIDTH)]
     mark = "  " if result["survives"] else "! "
     lines += [fill(f"{result['why']}.", WIDTH, initial_indent=mark, subsequent_indent="    ")]
     lines += said(result)

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from textwrap import fill
 from typing import Any
 
+from ..files.room_results import THE_HULL
 from .page import WIDTH, cells, decimals, figures, foot, head, page, said, shortened, sided
 
 SOUNDINGS = (
@@ -23,30 +24,45 @@ SOUNDINGS = (
 def rooms_report(result: Mapping[str, Any]) -> str:
     """A result of `rooms`, what leaks first."""
     places = decimals(result)
-    leaks = [f"'{leak['room']}' leaks: {leak['why']}" for leak in result["leaks"]]
+    leaks = [_leak(leak, places) for leak in result["leaks"]]
     told = {"warnings": [*leaks, *result["warnings"]], "notes": result["notes"]}
     lines = [*head(result), *said(told)]
     lines += [""] if lines[-1] else []
     return page([*lines, *_rooms(result, places), *_gaps(result, places), "", *foot(result)])
 
 
+def _leak(leak: Mapping[str, Any], places: int) -> str:
+    """How water gets in, and how far it is from there now."""
+    text, height = f"'{leak['room']}' leaks: {leak['why']}", leak["over_water_m"]
+    if height is None:
+        return text
+    (far,) = figures([abs(height)], "m", places)
+    return f"{text}; it begins {far} m {'above' if height > 0 else 'under'} the water"
+
+
 def _rooms(result: Mapping[str, Any], places: int) -> Iterator[str]:
-    """Rooms from aft to forward, with their sum."""
-    rooms = result["rooms"]
-    yield (f"{'Rooms':<24}{'volume m3':>11}{'x m':>9}{'y m':>9}{'z m':>9}{'perm.':>7}")
+    """Rooms from aft to forward, with their sum, and what is round each."""
+    rooms, heights = result["rooms"], ("floor_m", "ceiling_m")
+    titles = ("x m", "y m", "z m", "floor m", "top m")
+    yield f"{'Rooms':<22}{'volume m3':>10}{''.join(f'{title:>8}' for title in titles)}{'perm.':>7}"
     volumes = figures([*(room["volume_m3"] for room in rooms), *_sums(result)], "m3", places)
     for room, volume in zip(rooms, volumes, strict=False):
-        state = "" if room["sealed"] else "  leaks"
-        centre = cells(room["centroid_m"], "m", places, 9)
-        name = shortened(room["name"], 22)
-        yield f"  {name:<22}{volume:>11}{centre}{room['permeability']:>7.2f}{state}"
+        mark = "  " if room["sealed"] else "! "
+        told = cells([*room["centroid_m"], *(room[key] for key in heights)], "m", places, 8)
+        name = shortened(room["name"], 20)
+        yield f"{mark}{name:<20}{volume:>10}{told}{room['permeability']:>7.2f}"
     for name, volume in zip(("walls", "the hull"), volumes[len(rooms) :], strict=True):
-        yield f"{name:<24}{volume:>11}"
+        yield f"{name:<22}{volume:>10}"
     for room in rooms:
+        text = f"'{room['name']}' is bounded by {_walls(room['walls'])}"
         if room["neighbours"]:
-            text = f"'{room['name']}' is next to {_named(room['neighbours'])}"
-            yield from ("",) if room is rooms[0] else ()
-            yield fill(text, WIDTH, initial_indent="  ", subsequent_indent="    ")
+            text += f"; next to {_named(room['neighbours'])}"
+        yield from ("",) if room is rooms[0] else ()
+        yield fill(text, WIDTH, initial_indent="  ", subsequent_indent="    ")
+
+
+def _walls(walls: list[str]) -> str:
+    return ", ".join(wall if wall == THE_HULL else f"'{wall}'" for wall in walls)
 
 
 def _sums(result: Mapping[str, Any]) -> tuple[float, float]:
@@ -78,7 +94,7 @@ def tanks_report(result: Mapping[str, Any]) -> str:
         f"{name} {sided(result, key, unit, places).strip()}"
         for name, key, unit in (("heel", "heel_deg", "deg"), ("trim", "trim_m", "m"))
     )
-    lines = [*head(result), f"Levels above each tank's lowest point; {held}."]
+    lines = [*head(result), fill(f"Levels above each tank's lowest point; {held}.", WIDTH)]
     for tank in result["tanks"]:
         lines += ["", *_tank(tank, places)]
     loss, exact = result["GM_loss_classical_m"], result["GM_loss_m"]

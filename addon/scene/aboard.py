@@ -104,9 +104,11 @@ def room_mark_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: F
 
 def door_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame) -> Door:
     """An empty, or a surface, as a door in ship axes. Raises BadInputError."""
+    chosen = settings(obj).door
     if obj.type != "EMPTY":
-        return passage_of(depsgraph, obj, frame).door(obj.name, shut=settings(obj).door.shut)
-    return settings(obj).door.door(obj.name, place_of(depsgraph, obj, frame), frame.unit)
+        found = passage_of(depsgraph, obj, frame)
+        return found.door(obj.name, chosen.rooms, chosen.shut, chosen.own_discharge)
+    return chosen.door(obj.name, place_of(depsgraph, obj, frame), frame.unit)
 
 
 def passage_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame) -> Passage:

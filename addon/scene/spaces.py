@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any, cast, get_args
 
 import bpy
-from bpy.props import BoolProperty, EnumProperty, FloatProperty
+from bpy.props import BoolProperty, EnumProperty, FloatProperty, StringProperty
 
 from ..core.network import Pump
 from ..core.openings import Door, Kind, Opening
@@ -155,11 +155,48 @@ class DoorSettings(bpy.types.PropertyGroup):
         description="Shut and tight: it lets nothing through",
         update=changed_within,
     )
+    duct: BoolProperty(
+        name="Duct",
+        description="A duct or a pipe with a discharge of its own, whose rooms need not share a "
+        "wall: one that floods across",
+        update=changed_within,
+    )
+    discharge: FloatProperty(
+        name="Discharge",
+        description="Share of the ideal flow that passes: 1/√(sum of its loss coefficients), that "
+        "at its end included",
+        default=0.5,
+        min=0.01,
+        max=1.0,
+        update=changed_within,
+    )
+    first: StringProperty(
+        name="From",
+        description="One of the two rooms that the duct joins; both are found from its place where "
+        "either is left out",
+        update=changed_within,
+    )
+    second: StringProperty(
+        name="To",
+        description="The other of the two rooms that the duct joins",
+        update=changed_within,
+    )
 
     @property
     def has_own_area(self) -> bool:
         """Whether an area is told instead of that of the mesh."""
         return bool(self.own_area)
+
+    @property
+    def rooms(self) -> tuple[str, ...]:
+        """Names of the two rooms that a duct joins, where both are told."""
+        return (self.first, self.second) if self.duct and self.first and self.second else ()
+
+    @property
+    def own_discharge(self) -> float | None:
+        """The coefficient of discharge of a duct as the user reads it, without the noise of single
+        precision."""
+        return round(self.discharge, 6) if self.duct else None
 
     def door(self, name: str, point: Any, unit: float) -> Door:
         """The door of the core with the middle of its sill at a point (3,).
@@ -167,7 +204,8 @@ class DoorSettings(bpy.types.PropertyGroup):
         Raises BadInputError for one without an area.
         """
         area = self.area if self.own_area else self.width * self.height
-        return Door(name, point, area * unit**2, self.height * unit, shut=self.shut)
+        size = area * unit**2, self.height * unit
+        return Door(name, point, *size, self.rooms, self.shut, self.own_discharge)
 
 
 class InflowSettings(bpy.types.PropertyGroup):
@@ -209,7 +247,7 @@ class HoleSettings(bpy.types.PropertyGroup):
         name="Discharge",
         description="Share of the ideal flow that passes; about 0.6 for a sharp edge, common "
         "practice",
-        default=0.6,
+        default=Hole.discharge,
         min=0.01,
         max=1.0,
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, cast
 
@@ -69,7 +70,8 @@ def write_scene(
         if obj.type == "EMPTY":
             return way
         own = way.area if settings(obj).door.has_own_area else None
-        return DoorEntry(way.name, body(way.name), own, shut=way.shut)
+        entry = DoorEntry(way.name, body(way.name), own, rooms=way.rooms)
+        return replace(entry, shut=way.shut, discharge=way.discharge)
 
     outfit = Outfit(
         tuple(

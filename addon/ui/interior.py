@@ -196,6 +196,11 @@ def _walls(layout: Layout, context: bpy.types.Context) -> None:
             column.prop(door, "area" if door.own_area else "width")
         else:
             passage_lines(column, context, active, door)
+        column.prop(door, "duct")
+        if door.duct:
+            column.prop(door, "discharge", slider=True)
+            for end in ("first", "second"):
+                column.prop_search(door, end, roll(), "rooms")
     column.prop(chosen, "hull")
 
 

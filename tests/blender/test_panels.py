@@ -56,6 +56,10 @@ class Layout:
         assert rna.description or not data.bl_rna.identifier.endswith("Settings")
         self.told.append(name)
 
+    def prop_search(self, data: Any, name: str, among: Any, rows: str, **_: Any) -> None:
+        assert rows in among.bl_rna.properties
+        self.prop(data, name)
+
     def operator(
         self,
         name: str,
@@ -600,6 +604,15 @@ def test_settings_of_what_parts_her(name: str, shown: tuple[str, ...]) -> None:
     sealed()
     ships.activate(bpy.data.objects[name])
     assert {*shown} <= {part for part in drawn("Rooms") if isinstance(part, str)}
+
+
+def test_a_duct_says_what_it_joins() -> None:
+    sealed()
+    way = bpy.data.objects["way"]
+    ships.activate(way)
+    assert not {"discharge", "first", "second"} & {*map(str, drawn("Rooms"))}
+    settings(way).door.duct = True
+    assert {"discharge", "first", "second"} <= {*map(str, drawn("Rooms"))}
 
 
 def test_floodings_in_a_table() -> None:

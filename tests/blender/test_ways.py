@@ -52,7 +52,9 @@ def reading(hull: bpy.types.Object) -> Case:
 def test_figures_are_those_of_the_mesh(hull: bpy.types.Object) -> None:
     settings(bpy.data.objects["hatch"]).opening.kind = "HATCH"
     settings(bpy.data.objects["hatch"]).weathertight = True
-    settings(bpy.data.objects["doorway"]).door.shut = True
+    doorway = settings(bpy.data.objects["doorway"]).door
+    doorway.shut, doorway.duct, doorway.discharge = True, True, 0.45
+    doorway.first = "aft"
     (hatch,), (door,) = reading(hull).openings, reading(hull).doors
     assert hatch.point == pytest.approx([2.5, 0, 1.1], abs=1e-6)
     assert np.abs(hatch.corners[:, 1]) == pytest.approx(np.full(4, 0.5))
@@ -60,7 +62,12 @@ def test_figures_are_those_of_the_mesh(hull: bpy.types.Object) -> None:
     assert (hatch.area, hatch.height) == (pytest.approx(1), 0)
     assert door.point == pytest.approx([2, 0, 0.1], abs=1e-6)
     assert (door.area, door.height) == (pytest.approx(0.6 * 0.7), pytest.approx(0.7))
-    assert door.shut
+    assert door.shut and door.discharge == 0.45 and door.rooms == ()
+    doorway.second = "fore"
+    assert reading(hull).doors[0].rooms == ("aft", "fore")
+    doorway.duct = False
+    (door,) = reading(hull).doors
+    assert door.discharge is None and door.rooms == ()
 
 
 def test_modifiers_scale_and_units_count(hull: bpy.types.Object) -> None:

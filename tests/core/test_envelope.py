@@ -891,6 +891,13 @@ def test_half_a_hull_open_at_the_plane_is_told(gap: float) -> None:
     assert volume(envelope) == pytest.approx(60.0 if not gap else 120.0)
 
 
+@pytest.mark.parametrize(("length", "whole"), [(6.0, False), (2.0, True)])
+def test_a_port_in_a_flat_side_makes_no_half_hull(length: float, whole: bool) -> None:
+    """A side 10 m long and open over 6 m of it, or over 2 m."""
+    open_side = without(box(5), lambda c: c[Y] == 2 and abs(c[X] - 5) < length / 2)
+    assert ("half-hull" not in told(found(open_side))) is whole
+
+
 def test_mirroring_an_empty_mesh_says_what_is_wrong() -> None:
     with pytest.raises(BadInputError, match="no faces"):
         mirrored(Mesh("nothing", np.zeros((0, 3)), np.zeros((0, 3), int), np.zeros(0, int)))

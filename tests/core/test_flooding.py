@@ -392,6 +392,17 @@ def test_she_stands_on_her_end() -> None:
     assert found.outcome == "sunk" and found.why.startswith("Founders by the bow")
 
 
+def test_nothing_survives_with_78_degrees_of_trim() -> None:
+    hull = build_hull(bodies.mesh(bodies.box(20.0, 6.0, 4.0)))
+    case = Case("short", hull, (Weight("ship", 240e3, np.array([10.0, 0.0, 1.5])),))
+    rooms = divided(*(room(f"from {x}", block((x, x + 5), (-3, 3), (0, 4))) for x in (0, 10)))
+    found = flood(case, rooms, ["from 0", "from 10"])
+    rest = found.floating.rest
+    assert rest and np.degrees(rest.attitude.trim_rad) == pytest.approx(78.4, abs=0.1)
+    assert found.outcome == "sunk" and not found.survives and found.s_factor == 0.0
+    assert found.why.startswith("Founders by the stern") and np.isnan(found.margin_line)
+
+
 @pytest.mark.parametrize(("x", "end"), [((0, 30), "stern"), ((70, 100), "bow")])
 def test_she_goes_over_her_end(x: tuple[float, float], end: str) -> None:
     """G lies 15 m from the middle of what bears her, and with GML about 55 m the deck of that end

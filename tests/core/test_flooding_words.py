@@ -418,6 +418,7 @@ def test_the_leaky_workboat_is_lost_by_her_holes(workboat, said):
         (["flood", "--rooms", "aft,,fore"], ("'aft,,fore' has a name missing",)),
         (["flood", "--rooms", ""], ("a name missing",)),
         (["flood"], ("--rooms --each --pairs",)),
+        (["flood", "--each", "--chart", "left.png"], ("--chart", "'left.png' should end in .svg")),
         (["flood", "--each", "--pairs"], ("not allowed with",)),
         (["time-to-flood", "--room", "for", *HOLE[2:]], ("no room 'for'", "'fore'")),
         (
@@ -428,7 +429,19 @@ def test_the_leaky_workboat_is_lost_by_her_holes(workboat, said):
         (["time-to-flood", *HOLE[:4]], ("--hole has no area", "--area 0.02")),
         (["time-to-flood", *HOLE[:2], "--hole", "12,0", "--area", "1"], ("X,Y,Z",)),
         (["time-to-flood", *HOLE, "--pump", "fore", "fast"], ("--pump: 'fast' is not a number",)),
+        (
+            ["time-to-flood", *HOLE, "--pump", "fore", "-5"],
+            ("--pump: -5 m3 in an hour", "above zero"),
+        ),
         (["time-to-flood", *HOLE[:2], "--opening", "vant"], ("'vant'", "'vent'")),
+        (
+            ["time-to-flood", *HOLE[:2], "--opening", "vent", "--area", "1"],
+            ("--area belongs to a hole", "--hole X,Y,Z"),
+        ),
+        (
+            ["time-to-flood", *HOLE[:2], "--opening", "vent", "--discharge", "0.5"],
+            ("--discharge belongs to a hole",),
+        ),
         (["floodable", "--permeability", "0"], ("permeability is 0", "above 0")),
         (["bulkheads", "--count", "0"], ("0 bulkheads",)),
         (["bulkheads", "--count", "2", "--clear", "7:5"], ("7 m to 5 m", "aft end first")),
@@ -448,6 +461,14 @@ def test_bad_words_get_one_line(barge, said, argv, words):
 def test_help_says_how_a_value_below_zero_is_given(said, word, told):
     code, out, _ = said(word, "--help")
     assert code == 0 and told in " ".join(out.split())
+
+
+@pytest.mark.parametrize("words", [("floodable",), ("bulkheads", "--count", "2")])
+def test_no_advice_for_a_condition_that_floods(barge, said, words):
+    word, *options = words
+    code, out, err = said(word, barge(), "--condition", "fore flooded", *options)
+    assert (code, out) == (2, "") and err.count("\n") == 1
+    assert "flooded already" in err
 
 
 def test_a_condition_that_floods_an_unknown_room(barge, said):

@@ -165,6 +165,26 @@ def test_door_lets_water_over_its_sill() -> None:
     assert flood_in_time(shut, BOTH, "aft", BOTTOM, held=True).rooms == ("aft",)
 
 
+def test_duct_joins_rooms_that_share_no_wall() -> None:
+    """Over the floors of rooms of 50 m2, 15 m apart: 2 A sqrt(H) / (Cd a sqrt(2 g))."""
+    far = room_of("far", block((30, 35), (-5, 5), (0, 5)))
+    near = room_of("aft", block((10, 15), (-5, 5), (0, 5)))
+    between, rooms = np.array([22.0, 0.0, 0.0]), Division((near, far))
+    hole = Hole(np.array([12.0, 0.0, 0.0]), 5.0)
+
+    def filled(discharge: float | None) -> float:
+        duct = Door("duct", between, 0.02, rooms=("aft", "far"), discharge=discharge)
+        ran = flood_in_time(barge(doors=(duct,)), rooms, "aft", hole, held=True)
+        assert ran.settled
+        return ran.settled
+
+    drawn = 2 * 50 * np.sqrt(2.5) / (0.02 * FREE)
+    assert filled(0.5) == pytest.approx(drawn / 0.5, rel=2e-3)
+    assert filled(1.0) == pytest.approx(drawn, rel=5e-3)
+    with pytest.raises(BadInputError, match="share no wall"):
+        filled(None)
+
+
 def test_gap_is_a_way() -> None:
     edges = np.array([[[20.0, -1, 1], [20, 1, 1]], [[20, 1, 2], [20, -1, 2]]])
     gap = Gap(("aft", "fore"), "bulkhead", edges, 2.0, np.array([20.0, 0.0, 1.0]))
@@ -183,6 +203,15 @@ def test_shut_in_air_holds_the_water_up() -> None:
     height = (both - np.sqrt(both**2 - 4 * 2.5 * 5)) / 2
     assert flooded.settled
     assert flooded.water[-1, 0] == pytest.approx(90 * height, rel=1e-6)
+
+
+@pytest.mark.parametrize(("z", "rises"), [(0.0, False), (0.3, False), (1.5, True)])
+def test_air_rises_out_through_a_hole_over_the_water(z: float, rises: bool) -> None:
+    """By Boyle, as above, the water stands 0.74 m high in her through a hole below that."""
+    hole = Hole(np.array([15.0, 5.0, z]), 0.2)
+    ran = flood_in_time(barge(), BOTH, "aft", hole, trapped=("aft",), held=True)
+    assert [each.code for each in ran.findings] == ["air-rises"] * rises
+    assert flood_in_time(barge(), BOTH, "aft", hole, held=True).findings == ()
 
 
 def test_pump_keeps_a_level() -> None:
@@ -250,6 +279,20 @@ def test_capsizes() -> None:
     assert [kind for kind in kinds(flooded) if "heel" in kind] == ["heel-15", "heel-30"]
     assert "deck-edge" in kinds(flooded)
     assert time_of(flooded, "margin-line") < time_of(flooded, "deck-edge")
+
+
+@pytest.mark.parametrize(("fore", "end"), [(False, "stern"), (True, "bow")])
+def test_founders_by_an_end(fore: bool, end: str) -> None:
+    """The rest that `flood` finds is at 78 degrees of trim."""
+    low, high = (15, 5) if fore else (0, 10)
+    rooms = tuple(room_of(f"{x}", block((x, x + 5), (-3, 3), (0, 4))) for x in (low, high))
+    hull = build_hull(bodies.mesh(bodies.box(20.0, 6.0, 4.0)))
+    weight = Weight("all", 234.1 * WATER, np.array([10.0, 0.0, 1.5]))
+    case = Case("short", hull, (weight,), WATER, flooded=(f"{high}",))
+    hole = Hole(np.array([low + 2.5, 3.0, 1.0]), 0.1)
+    ran = flood_in_time(case, Division(rooms), f"{low}", hole)
+    assert ran.settled is None and ran.events[-1].what == f"Founders by the {end}"
+    assert ran.lost == ran.times[-1] and abs(ran.ups[-1][0]) == pytest.approx(0.75**0.5, abs=1e-3)
 
 
 @pytest.mark.parametrize(("draft", "KG"), [(4.4, 2.8), (4.0, 3.0), (4.4, 3.2)])
@@ -431,6 +474,8 @@ def _flood(room: str = "aft", hole: Hole | str = BOTTOM, **more: object) -> None
         (lambda: Hole(BOTTOM.point, -1.0), "the area is -1 m2; give one above zero"),
         (lambda: Hole(BOTTOM.point, 1.0, 1.2), "the coefficient of discharge is 1.2"),
         (lambda: Hole(BOTTOM.point, 1.0, 0.0), "the coefficient of discharge is 0"),
+        (lambda: replace(DOOR, discharge=1.2), "door 'door': the coefficient of discharge is 1.2"),
+        (lambda: replace(DOOR, discharge=0.0), "door 'door': the coefficient of discharge is 0"),
         (lambda: Hole(np.full(3, np.nan), 1.0), "its position is not a number"),
         (lambda: Hole(BOTTOM.point, 1.0, height=-1.0), "the height is -1 m"),
         (lambda: _flood(hole="vents"), "there is no opening 'vents'; did you mean 'vent'?"),

@@ -110,9 +110,9 @@ FULL = Outfit(
     ),
     doors=(
         Door("door", np.array([10 / 3, 0.1, 0.7]), 4 / 3, 1.8, ("hold", "cabin"), shut=True),
-        Door("pipe", np.array([5.0, ODD, 0.2]), 0.01),
+        Door("pipe", np.array([5.0, ODD, 0.2]), 0.01, discharge=1 / 3),
         DoorEntry("arch", "arch.obj"),
-        DoorEntry("leaf", "leaf.obj", 4 / 3, 1.8, ("hold", "cabin"), shut=True),
+        DoorEntry("leaf", "leaf.obj", 4 / 3, 1.8, ("hold", "cabin"), True, 1 / 3),
     ),
     service=Service(
         kind="passenger", waters="protected", passengers=12, crowd_offset=ODD, speed=1 / 3
@@ -181,11 +181,13 @@ def test_every_key_of_an_outfit():
         [[door]]
         position_m = [4, 1, 0.2]
         area_m2 = 0.01
+        discharge = 0.5
         [[door]]
         name = "arch"
         mesh = "arch.obj"
         area_m2 = 1.1
         rooms = ["hold", "room 2"]
+        discharge = 0.7
         [[windage]]
         name = "house"
         box_m = [[1, -1, 3], [2, 1, 5]]
@@ -250,10 +252,11 @@ def test_every_key_of_an_outfit():
         RoomEntry("room 2", Box((2.0, -1.0, 0.0), (4.0, 1.0, 1.0))),
     )
     door, pipe, arch = outfit.doors
-    assert arch == DoorEntry("arch", "arch.obj", 1.1, rooms=("hold", "room 2"))
+    assert arch == DoorEntry("arch", "arch.obj", 1.1, rooms=("hold", "room 2"), discharge=0.7)
     assert (*door.point, door.area, door.height) == (4.0, 0.0, 0.8, 1.2, 1.8)
     assert (door.name, door.rooms, door.shut) == ("door", ("hold", "room 2"), True)
     assert (pipe.name, pipe.rooms, pipe.shut) == ("door 2", (), False)
+    assert (door.discharge, pipe.discharge) == (None, 0.5)
     assert outfit.windage == (
         WindageEntry("house", Box((1.0, -1.0, 3.0), (2.0, 1.0, 5.0))),
         WindageEntry("windage 2", "mast.obj"),

@@ -116,7 +116,9 @@ def test_open_rooms_leak(barge, said):
         assert [gap["wall"] for gap in leak["path"]] == ["the hull"]
         assert "the sea" in leak["path"][0]["rooms"]
     _, out, _ = said("rooms", barge(body=OPEN))
-    assert "! 'space 1' leaks: water gets in through" in " ".join(out.split())
+    text = " ".join(out.split())
+    assert "! 'space 1' leaks: water gets in through" in text
+    assert f"; it begins {told['leaks'][0]['over_water_m']:.3f} m above the water" in text
 
 
 def test_rooms_as_text_and_rows(barge, said):
@@ -130,12 +132,16 @@ def test_rooms_as_text_and_rows(barge, said):
 
 
 def test_rooms_without_any_weight(barge, said):
-    """Nothing is on board, so no water lies anywhere; she is as good as dry."""
-    path = barge()
+    """Nothing is on board, so no water lies anywhere, and none tells how far a leak is from it."""
+    path = barge(body=OPEN)
     text = path.read_text().replace("fill = 0.5", "")
     path.write_text(text.replace(text[text.index("[[weight]]") : text.index("[[tank]]")], ""))
     code, out, err = said("rooms", path, "--json")
-    assert (code, err) == (0, "") and len(json.loads(out)["rooms"]) == 6
+    told = json.loads(out)
+    assert (code, err) == (1, "") and len(told["rooms"]) == 6
+    assert [leak["over_water_m"] for leak in told["leaks"]] == [None, None]
+    _, out, _ = said("rooms", path)
+    assert "leaks" in out and "it begins" not in out
 
 
 # Tanks -----------------------------------------------------------------------------------------
@@ -181,6 +187,8 @@ def test_tanks_heeled_and_trimmed(barge, said):
 
 
 def test_tanks_in_a_condition_as_text_and_rows(barge, said):
+    _, out, _ = said("tanks", barge(), "--heel", "30", "--trim", "1")
+    assert max(map(len, out.splitlines())) <= 80
     code, out, _ = said("tanks", barge(), "--condition", "fuelled")
     assert code == 0 and max(map(len, out.splitlines())) <= 80
     assert "holds 5.8800 m3, is 100.00 % full with 4998.0 kg of 850 kg/m3" in out

@@ -371,6 +371,8 @@ def test_a_door_takes_nothing_off_a_gap_between_other_rooms() -> None:
     case = Case("trial", box_hull(), walls=(holed("frame 4", 4, (-0.5, 0.5), (1, 2)),))
     (gap,) = find_rooms(case).gaps
     assert less_doors((gap,), (doorway(1.0, 0.0, True, "space 1", "fore"),)) == (gap,)
+    duct = replace(doorway(1.0, 0.0, True, "space 1", "space 2"), discharge=0.5)
+    assert less_doors((gap,), (duct,)) == (gap,)
     outer = replace(gap, rooms=(SEA, "space 1"))
     assert less_doors((outer,), (doorway(),)) == (outer,)
 
@@ -817,7 +819,8 @@ def test_a_tank_that_sticks_out() -> None:
     assert sizes(division)["deck tank"] == 1.0
     assert told(division)["tank-sticks-out"].text.endswith("with 1 m3")
     above = divided(tanks=(tank("on deck", block((2, 1, 1), (2, -0.5, 4))),))
-    assert sizes(above) == {"space 1": 120.0} and not above.findings
+    assert sizes(above) == {"space 1": 120.0}
+    assert [each.code for each in above.findings] == ["tank-outside"]
 
 
 def at(name: str, *point: float) -> RoomMark:

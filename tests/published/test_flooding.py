@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import radians
 
 import numpy as np
@@ -13,12 +14,13 @@ from addon.core.hydrostatics import hydrostatics
 from addon.core.residual import Residual
 from addon.core.room import PERMEABILITY, Division, Room
 from addon.core.survival import heeling_moment, s_factor, s_final, s_intermediate, s_moment
+from addon.core.tanks import Tank
 from addon.core.weights import Weight
 from tests.bodies import Body, box, mesh, tree
 
 from .conftest import Check
 from .shapes import block
-from .ships import FOOT, case_of, hull_of, load
+from .ships import FOOT, at_rest_in, case_of, hull_of, load
 
 
 def opened(
@@ -155,6 +157,36 @@ def test_barge_amidships_as_added_weight(check: Check) -> None:
         (figures.KM - KG - free) * whole,
         exact=found.floating.GM * 10000,
     )
+
+
+@pytest.mark.parametrize(
+    "where, room",
+    [
+        ("amidships", block((40, 60), across(20), (0, 10))),
+        ("at the bow", block((90, 100), across(20), (0, 10))),
+        ("to starboard", block((40, 60), (-10, 0), (0, 10))),
+    ],
+)
+def test_same_waterline_by_added_weight(check: Check, where: str, room: Body) -> None:
+    """The same barge with what is in a room open to the sea as a weight of hers that runs to the
+    low side: she lies in the same water, and it stands in the room as high as the sea.
+
+    Source: closed form, added weight and lost buoyancy.
+    """
+    found, case = opened(BARGE, LADEN, room)
+    held = tree(room)
+    tank = Tank("water", held, 1025.0, found.water / held.volume)
+    added = at_rest_in(replace(case, tanks=(tank,)))
+    one, other = found.floating.hydrostatics, added.hydrostatics
+    assert one and other and added.rest
+    for end in ("aft", "forward"):
+        ours, theirs = (getattr(each, f"draft_{end}") for each in (other, one))
+        check(f"draft {end}, room {where}, m", ours, exact=theirs)
+    attitude = added.rest.attitude
+    heeled = np.degrees(attitude.heel_rad)
+    check(f"heel, room {where}, deg", heeled, exact=heel(found))
+    inside = tank.liquid(attitude.up).level
+    check(f"level in the room over the sea, {where}, m", inside - attitude.level, "0.000000", 0)
 
 
 def test_barge_below_a_flat(check: Check) -> None:
