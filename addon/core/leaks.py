@@ -75,8 +75,8 @@ def _alike(sides: Ints, chosen: Ints, cells: Cells) -> list[Ints]:
 
 def less_doors(gaps: tuple[Gap, ...], doors: Iterable[Door]) -> tuple[Gap, ...]:
     """Gaps between rooms with the areas of the doors that stand in them taken off, less those that
-    doors fill but for a share `SLACK`; ducts count not. A door stands where its middle is in the box round a gap's
-    edges, a share `REACH` of its diagonal on all sides included."""
+    doors fill but for a share `SLACK`. Ducts do not count. A door stands in a gap where its middle
+    is in the box round the gap's edges, or off it by a share `REACH` of its diagonal."""
     left = []
     doors = tuple(doors)
     for gap in gaps:
