@@ -110,7 +110,7 @@ def read_case(
 
     case = Case(
         hull.name,
-        ship.hull,
+        replace(ship.hull, name=hull.name),
         read(Role.WEIGHT),
         chosen.water_density,
         read(Role.TANK),

@@ -36,6 +36,10 @@ AFLOAT = {
 TONNES = re.compile(rf"{FIGURE} t(?!\w)")
 CUBIC_METRES = re.compile(rf"{FIGURE} m3(?!/)")
 """Quantities as sentences of the core have them."""
+TOGETHER = re.compile(r"(?<=\d) (?=[^\W\d])|(?<=\b[xyz]) (?=[-\d])")
+UNBROKEN = "\N{NO-BREAK SPACE}"
+"""The space between a figure and its unit, or an axis and its figure, and what stands for it while
+a line is broken."""
 DIGITS = 4
 """Figures of a mass or a volume that are shown."""
 LETTER = 0.53
@@ -148,7 +152,7 @@ def wrapped(
     icon: Any = "NONE",
     taken: int = 0,
 ) -> None:
-    """The text, translated, in as many labels as the region is wide.
+    """The text, translated, in as many labels as the region is wide; figures stay with their units.
 
     `taken` pixels at a scale of 1 are left free.
     """
@@ -157,6 +161,7 @@ def wrapped(
     letters = max(12, int(width / (LETTER * preferences.ui_styles[0].widget.points)))
     column = layout.column(align=True)
     column.scale_y = 0.8
-    for number, line in enumerate(textwrap.wrap(iface_(text), letters)):
+    bound = TOGETHER.sub(UNBROKEN, iface_(text))
+    for number, line in enumerate(textwrap.wrap(bound, letters)):
         shown: Any = icon if number == 0 or icon == "NONE" else "BLANK1"
-        column.label(text=line, icon=shown, translate=False)
+        column.label(text=line.replace(UNBROKEN, " "), icon=shown, translate=False)

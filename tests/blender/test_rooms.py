@@ -166,6 +166,21 @@ def test_what_moves_makes_rooms_stale_and_undone_makes_them_good(hull: bpy.types
     assert len(names(found(hull))) == 2
 
 
+def test_what_is_renamed_is_known_by_its_new_name(hull: bpy.types.Object) -> None:
+    holed(bpy.data.objects["aft"])
+    bpy.context.view_layer.update()
+    found(hull)
+    for obj, name in ((bpy.data.objects["aft"], "collision bulkhead"), (hull, "lighter")):
+        obj.name = name
+        bpy.context.view_layer.update()
+        assert session.divided_of(hull).stale, name
+        assert name in found(hull).division.rooms[0].walls
+        assert not session.divided_of(hull).stale, name
+        obj.location.z = obj.location.z
+        bpy.context.view_layer.update()
+        assert not session.divided_of(hull).stale, name
+
+
 def test_live_figures_do_not_wait_for_rooms(
     hull: bpy.types.Object, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -333,6 +348,46 @@ def test_operators_say_what_they_need(hull: bpy.types.Object) -> None:
     bpy.ops.object.mode_set(mode="EDIT")
     for operator in ("add_wall", "mark_room", "add_door", "add_hole"):
         assert "needs Object Mode" in refusal(operator), operator
+    CALL.advise_bulkheads(count=1)
+    CALL.find_floodable()
+    assert "needs Object Mode" in refusal("place_bulkheads")
+
+
+def test_which_hull_is_meant_is_asked_where_there_are_several() -> None:
+    assert "Mark a hull first" in refusal("find_rooms")
+    for x in (0, 20):
+        ships.hull().location.x = x
+    bpy.context.view_layer.objects.active = None
+    bpy.context.view_layer.update()
+    for operator in ("find_rooms", "advise_bulkheads", "add_wall", "compare", "check_symmetry"):
+        assert "several hulls: select one" in refusal(operator), operator
+
+
+def test_parts_of_a_hull_linked_from_another_file(tmp_path: Path) -> None:
+    ships.weight("ship", 3000, (3, 1, 0.3), hull := ships.hull())
+    fleet = bpy.data.collections.new("fleet")
+    for obj in (hull, *hull.children):
+        fleet.objects.link(obj)
+    library = str(tmp_path / "fleet.blend")
+    bpy.data.libraries.write(library, {fleet})
+    for obj in (hull, *hull.children):
+        bpy.data.objects.remove(obj)
+    bpy.data.collections.remove(fleet)
+    with bpy.data.libraries.load(library, link=True) as (_, wanted):
+        wanted.collections = ["fleet"]
+    bpy.context.scene.collection.children.link(wanted.collections[0])
+    bpy.context.view_layer.update()
+    hull = bpy.data.objects["box"]
+    bpy.context.view_layer.objects.active = hull
+    bpy.context.scene.cursor.location = (3, 1, 0.5)
+    assert "linked from another file" in refusal("edit_list", which="CONDITIONS", action="ADD")
+    CALL.add_wall(kind="TRANSVERSE")
+    CALL.add_hole()
+    entry = found(hull)
+    roll().rooms[0].name = "aft peak"
+    assert "aft peak" in names(session.entry_for(hull)) and len(entry.division.rooms) == 2
+    for name in ("Bulkhead", "Hole", "aft peak"):
+        assert bpy.data.objects[name].name in bpy.context.scene.objects
 
 
 def test_bad_walls_are_told_in_one_line(hull: bpy.types.Object) -> None:
