@@ -9,7 +9,7 @@ what else is in the way there, is only known as far as the hull goes.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from functools import partial
 from itertools import permutations
@@ -26,6 +26,7 @@ from .floating import LEAST_GM, Floating, float_ship, held_upright, upright, upr
 from .hull import Hull
 from .hydrostatics import hydrostatics
 from .limits import with_KG
+from .pairs import plain_name
 from .roots import find_root
 from .sentence import UNIT_OF_LENGTH, Quantity, Sentence, kilograms, metres, tonnes
 from .tanks import Tank
@@ -109,9 +110,10 @@ class Remedy:
         """The weights after the move, which the margin at their common centre follows."""
         assert self.weight
         real = sum(weight.mass for weight in weights if not _is_margin(weight))
+        moved = sum(weight.mass for weight in _moving(weights, self.weight))
         for weight in weights:
-            share = self.weight.mass / real if _is_margin(weight) else 0.0
-            share = 1.0 if weight.name == self.weight.name else share
+            share = moved / real if _is_margin(weight) else 0.0
+            share = 1.0 if weight.name in (self.weight.name, self.weight.twin) else share
             yield replace(weight, centre=weight.centre + share * self.shift)
 
 
@@ -354,24 +356,35 @@ def _levelled(
 
 
 def _moved(ship: Floating, against: str, axis: int, rise: float, effect: Sentence) -> Remedy | None:
-    """One weight moved along an axis so that G moves by `rise` (m), the heaviest with room."""
+    """One weight moved along an axis so that G moves by `rise` (m), the heaviest with room.
+
+    One of a pair takes the other along; across the ship that moves nothing.
+    """
     weights = ship.case.weights
     real = [weight for weight in weights if not _is_margin(weight)]
     extra = sum(weight.mass for weight in weights if _is_margin(weight))
     share = 1.0 + extra / sum(weight.mass for weight in real) if real else 1.0
     for weight in sorted(filter(_is_movable, real), key=lambda each: (_is_last(each), -each.mass)):
-        shift = np.zeros(3)
-        shift[axis] = rise * ship.weight.mass / (share * weight.mass)
-        if _has_room(ship.case.hull, weight.centre, shift):
+        shift, moving = np.zeros(3), _moving(real, weight)
+        if axis == 1 and len(moving) > 1:
+            continue
+        shift[axis] = rise * ship.weight.mass / (share * sum(each.mass for each in moving))
+        if all(_has_room(ship.case.hull, each.centre, shift) for each in moving):
+            name = plain_name(weight.name) if len(moving) > 1 else weight.name
             text = Sentence(
                 "Moving '{weight}' {far} {way} {effect}",
-                weight=weight.name,
+                weight=name,
                 far=metres(shift[axis]),
                 way=_way(axis, rise),
                 effect=effect,
             )
             return Remedy(against, text, weight, shift)
     return None
+
+
+def _moving(weights: Iterable[Weight], weight: Weight) -> list[Weight]:
+    """A weight and, of a pair, the other."""
+    return [each for each in weights if weight.name in (each.name, each.twin)]
 
 
 def _has_room(hull: Hull, here: Array, shift: Array) -> bool:

@@ -20,6 +20,7 @@ from .lids import Loop, Spaces, ends_of, find_loops, find_spaces, with_lids
 from .polygons import cut_in_triangles
 from .sentence import Sentence, counted, metres, square_metres
 from .skin import Skin, first_alike, is_sliver, without_slivers
+from .symmetry import mirror_image
 from .triangles import area_vectors, areas, by_axis, lengths, volumes
 from .winding import is_inside
 
@@ -114,7 +115,7 @@ def with_twin(mesh: Mesh) -> Mesh:
     twin = np.where(side == 0.0, np.arange(len(side)), np.arange(len(side)) + len(side))
     return Mesh(
         mesh.name,
-        np.concatenate([vertices, vertices * np.array([1.0, -1.0, 1.0])]),
+        np.concatenate([vertices, mirror_image(vertices)]),
         np.concatenate([triangles, twin[triangles][:, ::-1]]),
         np.concatenate([faces, faces]),
     )

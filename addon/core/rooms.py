@@ -2,7 +2,8 @@
 
 All surfaces are put together as one; the cells between them within the hull are rooms, wall
 material, or tanks. Holes in walls and open edges of the hull part rooms as if they were shut, and
-become the gaps through which water gets from one to the other. See docs/method.md, "Rooms".
+become the gaps through which water gets from one to the other, but for those that a shut door
+fills. See docs/method.md, "Rooms".
 """
 
 from __future__ import annotations
@@ -21,7 +22,7 @@ from .cells import Cells
 from .envelope import WELD, Mesh
 from .findings import BadInputError, Finding
 from .hull import Hull
-from .leaks import AT_SEA, find_gaps, find_leaks, first_water
+from .leaks import AT_SEA, find_gaps, find_leaks, first_water, less_doors
 from .lids import ends_of
 from .material import find_material, find_on_deck
 from .names import check_names
@@ -71,6 +72,7 @@ def find_rooms(case: Case, tell: Callable[[float], None] | None = None) -> Divis
     rooms = _named([rooms[number] for number in order])
     names = [each.name for each in rooms]
     gaps = find_gaps(arrangement, cells, room, names, [part.name for part in parted.parts])
+    gaps = less_doors(gaps, (door for door in case.doors if door.shut))
     leaks = find_leaks(gaps)
     leaky = {leak.room for leak in leaks}
     _tell_loose_walls(parted, findings)

@@ -71,6 +71,23 @@ class Side:
         first = self.first_flooding
         return first.heel if first else float("inf")
 
+    @property
+    def floods_first(self) -> bool:
+        """Whether water gets in before GZ vanishes, so that arms beyond are not hers any more."""
+        return self.flooding < min(self.vanishing, float(self.arms.heels[-1]))
+
+    @property
+    def range_to_flooding(self) -> float:
+        """Heels (rad) from where she floats to where water gets in, or else GZ vanishes."""
+        return max(min(self.range, self.flooding - self.rest_heel), 0.0)
+
+    @property
+    def greatest_to_flooding(self) -> tuple[float, float]:
+        """Heel (rad) and size (m) of the greatest arm in that range; NaN where there is none."""
+        if not self.range_to_flooding > 0:
+            return float("nan"), float("nan")
+        return self.arms.greatest(self.rest_heel, self.rest_heel + self.range_to_flooding)
+
 
 @dataclass(frozen=True)
 class Stability:

@@ -14,6 +14,7 @@ from .beside import rooms_beside
 from .case import Case
 from .findings import BadInputError, Finding
 from .hull import Hull
+from .leaks import less_doors
 from .names import check_known
 from .openings import Door, Opening, check_discharge
 from .orifice import DISCHARGE
@@ -116,16 +117,17 @@ def leads_on(rooms: Iterable[str], flooded: Sequence[str]) -> bool:
 
 
 def ways_of(case: Case, division: Division) -> tuple[Way, ...]:
-    """Openings, doors that are not shut, and gaps in walls.
+    """Openings, doors that are not shut, and gaps in walls as far as no doors stand in them.
 
     Those that do not name their rooms lead to where they stand, by `rooms_beside`. Raises
     BadInputError as `check_ways`, and for a door that joins no two rooms.
     """
     check_ways(case, division)
+    open_doors = [door for door in case.doors if not door.shut]
     return (
         *(way for each in case.openings for way in _opening(each, division)),
-        *(_door(each, division) for each in case.doors if not each.shut),
-        *(_gap(each) for each in division.gaps),
+        *(_door(each, division) for each in open_doors),
+        *(_gap(each) for each in less_doors(division.gaps, open_doors)),
     )
 
 

@@ -19,7 +19,8 @@ class Weight:
     """A mass (kg) at a centre (3,) in ship axes (m).
 
     `inertia` (3, 3) is the integral of x x^T dm about the mass's own centre in kg m2; zero
-    for a point. `group` is the user's own word for what it belongs to.
+    for a point. `group` is the user's own word for what it belongs to, `twin` names its mirror
+    image on the other side, which moves with it.
     """
 
     name: str
@@ -27,6 +28,7 @@ class Weight:
     centre: Array
     group: str = ""
     inertia: Array = field(default_factory=lambda: np.zeros((3, 3)))
+    twin: str = ""
 
     def __post_init__(self) -> None:
         if not (np.isfinite(self.mass) and self.mass > 0):

@@ -303,10 +303,11 @@ def trim_words(ship: Floating, length_text: LengthText) -> Iterator[str]:
 
 
 def _marks(ship: Floating, show: Show) -> Iterator[Mark]:
-    """Her marks in the order of painting."""
-    if show.weights:
-        heaviest = max(weight.mass for weight in ship.case.weights)
-        for weight in ship.case.weights:
+    """Her marks in the order of painting; weights of pairs always, as one of the two has no object
+    of its own to be seen."""
+    heaviest = max((weight.mass for weight in ship.case.weights), default=0.0)
+    for weight in ship.case.weights:
+        if show.weights or weight.twin:
             yield Mark("weight", weight.centre, size=0.7 + 0.6 * sqrt(weight.mass / heaviest))
     if show.openings:
         yield from _openings(ship, show)

@@ -28,11 +28,11 @@ from ..overlay.project import View
 from ..overlay.shapes import MarkKind, Tone
 from ..scene import session
 from ..scene.aboard import active_condition, counted
-from ..scene.members import glance, hull_at_hand
+from ..scene.members import hull_at_hand
 from ..scene.names import Role
 from ..scene.read import read_case, read_hull
 from ..scene.settings import ball_radius
-from .compute import NO_HULL, WHICH_HULL
+from .compute import has_hull
 from .names import Ops
 from .parts import SHARE, new_empty, tag_part
 from .weights import tag_weight
@@ -368,14 +368,10 @@ class NAVAL_CHECKS_OT_drop(Dropping, bpy.types.Operator):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        hulls = glance(context.view_layer).hulls
         if context.mode != "OBJECT":
             cls.poll_message_set("Dropping weights needs Object Mode")
-        elif hull_at_hand(context) is None:
-            cls.poll_message_set(WHICH_HULL if hulls else NO_HULL)
-        else:
-            return True
-        return False
+            return False
+        return has_hull(cls, context)
 
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
         try:

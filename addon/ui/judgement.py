@@ -65,12 +65,14 @@ class NAVAL_CHECKS_PT_stability(SidePanel, bpy.types.Panel):
         ship, units = entry.assessment.stability, Units.of(context.scene)
         said(layout, context, entry.said)
         table(layout, [(n_("GM Upright"), units.length(ship.GM))])
+        floods = ship.starboard.floods_first or ship.port.floods_first
         if sides_differ(ship):
             table(layout, [("", iface_("Starboard"), iface_("Port"))])
-            pairs = zip(arms(ship.starboard, units), arms(ship.port, units), strict=True)
+            both = (arms(side, units, floods) for side in (ship.starboard, ship.port))
+            pairs = zip(*both, strict=True)
             table(layout, [(name, value, other) for (name, value), (_, other) in pairs])
         else:
-            table(layout, arms(ship.starboard, units))
+            table(layout, arms(ship.starboard, units, floods))
         self._look(context, entry, units)
         ways = list(ways_in(ship))
         if not ways:
@@ -193,11 +195,15 @@ def sides_differ(ship: Stability) -> bool:
     return not np.allclose(figures(ship.starboard), figures(ship.port), rtol=0.0, atol=ALIKE)
 
 
-def arms(side: Side, units: Units) -> Iterator[tuple[str, str]]:
-    """The figures of a side, name and value."""
+def arms(side: Side, units: Units, to_flooding: bool) -> Iterator[tuple[str, str]]:
+    """The figures of a side, name and value; some `to_flooding` too, where arms end."""
     yield n_("Greatest GZ"), units.length(side.greatest_arm)
     yield n_("At Heel"), angle(side.greatest_heel)
+    if to_flooding:
+        yield n_("GZ to Flooding"), units.length(side.greatest_to_flooding[1])
     yield n_("Range"), angle(side.range)
+    if to_flooding:
+        yield n_("To Flooding"), angle(side.range_to_flooding)
     yield n_("Vanishes At"), angle(side.vanishing)
     yield n_("Deck Edge At"), angle(side.deck_edge)
     yield n_("Floods At"), angle(side.flooding)

@@ -178,8 +178,12 @@ def cells(layout: Layout, texts: tuple[str, ...]) -> None:
 
 def is_stale(context: bpy.types.Context, entry: session.Entry) -> bool:
     """Whether something changed since a result was found, the scene's units included."""
-    unit = entry.ship.frame.unit if entry.ship else unit_scale(context.scene)
-    return entry.stale or unit != unit_scale(context.scene)
+    return entry.stale or is_rescaled(context, entry)
+
+
+def is_rescaled(context: bpy.types.Context, entry: session.Entry) -> bool:
+    """Whether the scene's unit scale is another than a hull was read in."""
+    return bool(entry.ship and entry.ship.frame.unit != unit_scale(context.scene))
 
 
 def judged(layout: Layout, context: bpy.types.Context) -> session.Entry | None:

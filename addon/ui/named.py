@@ -8,7 +8,7 @@ from typing import Any
 import bpy
 
 from ..core.findings import Finding
-from ..scene.members import glance
+from ..scene.members import core_names, glance
 from ..scene.settings import settings
 from .layout import ICONS, Layout, select_button
 from .names import Ops
@@ -52,6 +52,7 @@ def named_object(context: bpy.types.Context, text: str) -> bpy.types.Object | No
     """The hull or the part of a ship that a text speaks of, in quotes or as its first word."""
     here = glance(context.view_layer)
     for obj in (*here.parts, *here.hulls):
-        if f"'{obj.name}'" in text or text.startswith(f"{obj.name}: "):
+        names = {obj.name, *core_names(obj)}
+        if any(f"'{name}'" in text for name in names) or text.startswith(f"{obj.name}: "):
             return obj
     return None

@@ -25,7 +25,7 @@ from ..scene.members import hull_at_hand
 from ..scene.read import TurnedMesh, turned_mesh
 from ..scene.settings import settings
 from ..scene.surface import digest_object, world_matrix
-from .compute import NO_HULL
+from .compute import has_hull
 from .faults import at_fault, select_elements, told
 from .layout import Layout
 from .names import Ops
@@ -231,12 +231,12 @@ def _kind(found: Symmetry) -> Literal["INFO", "WARNING"]:
 
 
 def _can_mirror(operator: type[bpy.types.Operator], context: bpy.types.Context) -> bool:
-    hull = hull_at_hand(context)
-    if hull is None:
-        operator.poll_message_set(NO_HULL)
-    elif settings(hull).mirror:
+    if not has_hull(operator, context):
+        return False
+    if settings(hull_at_hand(context)).mirror:
         operator.poll_message_set(HALF)
-    return hull is not None and not settings(hull).mirror
+        return False
+    return True
 
 
 def _digest(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> bytes:

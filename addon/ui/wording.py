@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from dataclasses import dataclass
 from math import degrees, floor, isfinite, log10
@@ -24,6 +25,10 @@ AFLOAT = {
     "list": n_("Afloat, with a list"),
     "loll": n_("Afloat, with a loll"),
 }
+TOGETHER = re.compile(r"(?<=\d) (?=[^\W\d])|(?<=\b[xyz]) (?=[-\d])")
+UNBROKEN = "\N{NO-BREAK SPACE}"
+"""The space between a figure and its unit, or an axis and its figure, and what stands for it while
+a line is broken."""
 DIGITS = 4
 """Figures of a mass or a volume that are shown."""
 LETTER = 0.53
@@ -163,7 +168,8 @@ def wrapped(
     icon: Any = "NONE",
     taken: int = 0,
 ) -> None:
-    """The text, translated and in the units of the scene, in as many labels as the region is wide.
+    """The text, translated and in the units of the scene, in as many labels as the region is wide;
+    figures stay with their units.
 
     `taken` pixels at a scale of 1 are left free.
     """
@@ -172,7 +178,7 @@ def wrapped(
     letters = max(12, int(width / (LETTER * preferences.ui_styles[0].widget.points)))
     column = layout.column(align=True)
     column.scale_y = 0.8
-    said = Units.of(context.scene).said(text)
-    for number, line in enumerate(textwrap.wrap(said, letters)):
+    bound = TOGETHER.sub(UNBROKEN, Units.of(context.scene).said(text))
+    for number, line in enumerate(textwrap.wrap(bound, letters)):
         shown: Any = icon if number == 0 or icon == "NONE" else "BLANK1"
-        column.label(text=line, icon=shown, translate=False)
+        column.label(text=line.replace(UNBROKEN, " "), icon=shown, translate=False)

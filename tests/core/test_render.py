@@ -17,7 +17,7 @@ from addon.core.sentence import Sentence
 from addon.core.weights import Weight
 from addon.files.examples import survey_launch
 from addon.files.outfit import fitted as fitted_out
-from addon.overlay.ink import Stroke
+from addon.overlay.ink import Area, Stroke
 from addon.overlay.lengths import Lengths
 from addon.overlay.palette import palette_for
 from addon.overlay.project import Style
@@ -265,14 +265,29 @@ def test_of_a_ship_that_sinks_nothing_is_said_but_that():
 @pytest.mark.parametrize("title", ["Survey launch", "A launch of a very long name " * 9])
 def test_nothing_in_the_block_overlaps(ship, title):
     ship = replace(ship, case=replace(ship.case, title=title))
-    block = title_block(ship, PROFILE.title, WORDING, PLAIN)
+    kinds = ("G", "B", "M", "F", "opening", "flooding")
+    block = title_block(ship, PROFILE.title, WORDING, PLAIN, kinds=kinds)
     boxes = [(words.at, words.at + text_size(words.text, words.size)) for words in block.labels]
     for n, (low, high) in enumerate(boxes):
         assert low[0] >= EDGE - 1 and high[0] <= WIDTH - EDGE + 1
         assert low[1] > 0 and high[1] < HEIGHT
         for other_low, other_high in boxes[:n]:
             assert (high <= other_low).any() or (other_high <= low).any(), block.labels[n].text
-    assert CAUTION in [label.text for label in block.labels]
+    told = [label.text for label in block.labels]
+    assert CAUTION in told and {"M metacentre", "opening", "where water comes in"} <= set(told)
+
+
+def test_the_key_has_a_sign_and_words_for_what_is_in_the_picture_alone():
+    def signs(*kinds):
+        block = title_block(UPRIGHT, PROFILE.title, WORDING, PLAIN, kinds=kinds)
+        fills = {ink.colour: len(ink.outlines) for ink in block.inks if isinstance(ink, Area)}
+        drawn = {kind for kind, colour in PLAIN.palette.marks.items() if colour in fills}
+        keys = {"G centre of gravity": "G", "M metacentre": "M", "opening": "opening"}
+        return drawn, {keys[label.text] for label in block.labels if label.text in keys}
+
+    assert signs("G", "M", "opening") == ({"G", "M", "opening"}, {"G", "M", "opening"})
+    assert signs("M") == ({"M"}, {"M"})
+    assert signs() == (set(), set())
 
 
 def test_the_gravest_warnings_stand_in_the_corner():
