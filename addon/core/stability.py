@@ -16,6 +16,7 @@ from .findings import BadInputError, Finding
 from .floating import Floating, float_ship
 from .openings import OPEN_EDGE, Opening
 from .righting import HEELS, RightingCurve, check_heels, heeling_of, righting_curve
+from .sentence import Sentence
 
 Array = NDArray[np.float64]
 
@@ -140,7 +141,8 @@ def stability(
     """
     floating = floating or float_ship(case, seek_others=False)
     if floating.state == "sunk":
-        raise BadInputError(f"{case.title}: {floating.findings[0].text}")
+        why = floating.findings[0].text
+        raise BadInputError(Sentence("{ship}: {why}", ship=case.title, why=why))
     wanted = HEELS if heels is None else np.union1d(HEELS, check_heels(heels))
     return stability_of(floating, righting_curve(heeling_of(case, fixed_trim), wanted, tell))
 
@@ -210,16 +212,17 @@ def _words(curve: RightingCurve) -> Iterator[Finding]:
     lost = [each for each in curve.held if not each.settled]
     if lost:
         shown = ", ".join(f"{np.degrees(each.heel):.4g}" for each in lost[:5])
-        yield Finding(
-            "warning",
-            "no-trim",
-            f"No trim holds her in balance at {shown} degrees of heel"
-            + (f" and {len(lost) - 5} more" if len(lost) > 5 else ""),
-        )
+        text = Sentence("No trim holds her in balance at {heels} degrees of heel", heels=shown)
+        if len(lost) > 5:
+            text = Sentence("{balance} and {count} more", balance=text, count=len(lost) - 5)
+        yield Finding("warning", "no-trim", text)
     for jump in curve.jumps:
         yield Finding(
             "note",
             "trim-jump",
-            f"At {np.degrees(jump):.4g} degrees of heel her trim gives way and she falls into "
-            "another, so GZ jumps there",
+            Sentence(
+                "At {angle} degrees of heel her trim gives way and she falls into another, so GZ "
+                "jumps there",
+                angle=f"{np.degrees(jump):.4g}",
+            ),
         )
