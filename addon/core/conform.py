@@ -13,7 +13,7 @@ from .crossings import unparted
 from .curve import curve_order
 from .fill import cut_faces
 from .skin import first_alike, is_sliver
-from .triangles import area_vectors, by_axis, lengths
+from .triangles import area_vectors, by_axis, lengths, unit_normals
 from .web import find_web, ranges
 
 Array = NDArray[np.float64]
@@ -131,12 +131,10 @@ def strays(points: Array, pieces: Ints, triangles: Ints, reach: float) -> Chosen
     so flat that they may."""
     corners = by_axis(points, triangles)
     sides = np.roll(corners, -1, axis=1) - corners
-    normals = area_vectors(corners)
+    normals = unit_normals(corners)
     within = ~is_sliver(points, pieces, reach / LEAST)
-    with np.errstate(invalid="ignore", divide="ignore"):
-        normals /= lengths(normals)
-        inward = np.cross(normals[:, None], sides, axis=0)
-        inward /= np.sqrt(np.einsum("ack,ack->ck", sides, sides))
+    inward = np.cross(normals[:, None], sides, axis=0)
+    inward /= np.sqrt(np.einsum("ack,ack->ck", sides, sides))
     for tip in pieces.T:
         arms = points[tip].T[:, None] - corners
         within &= np.abs(np.einsum("ak,ak->k", arms[:, 0], normals)) <= reach
@@ -211,11 +209,11 @@ def _apart(
         for first in (True, False):
             face = i if first else j
             axes = np.cross(normals[:, face], edge[:, face], axis=0)
-            axes /= lengths(axes)
+            reach = touch * lengths(axes)
             ours = np.einsum("ak,ack->ck", axes, corners[:, :, i])
             theirs = np.einsum("ak,ack->ck", axes, corners[:, :, j])
-            meet = (ours.max(axis=0) > theirs.min(axis=0) - touch) & (
-                theirs.max(axis=0) > ours.min(axis=0) - touch
+            meet = (ours.max(axis=0) >= theirs.min(axis=0) - reach) & (
+                theirs.max(axis=0) >= ours.min(axis=0) - reach
             )
             i, j = i[meet], j[meet]
     return i, j

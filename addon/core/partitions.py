@@ -81,7 +81,7 @@ class _Whole:
     @classmethod
     def of(cls, arrangement: Arrangement, parts: list[Part], touch: float) -> _Whole:
         edges = find_edges(arrangement.triangles)
-        joins = find_joins(arrangement.vertices, arrangement.triangles, edges)
+        joins = find_joins(arrangement.vertices, arrangement.triangles, edges, touch)
         cells = find_cells(arrangement, joins, np.zeros(len(joins.half), bool), touch)
         around = bodies_around(cells, arrangement, len(parts))
         free = edges.count == 1
