@@ -67,19 +67,27 @@ def conform(
         return Conformed(points[:0], corners, np.zeros(0, np.int64))
     used, corners = np.unique(corners, return_inverse=True)
     points, corners = points[used], corners.reshape(-1, 3)
-    kept, place = np.unique(first_alike(points, touch), return_inverse=True)
-    corners = place.reshape(-1)[corners]
-    source = np.flatnonzero((corners != np.roll(corners, 1, axis=1)).all(axis=1))
-    pieces = Conformed(points[kept], corners[source], source)
+    corners, source = _collapsed(points, corners, touch)
+    used, place = np.unique(corners, return_inverse=True)
+    points, corners = points[used], place.reshape(-1, 3)
+    pieces = Conformed(points, corners[source], source)
     fresh = np.ones(len(source), bool)
     given = _Given(corners, np.full(len(corners), -1) if group is None else group)
     for again in range(MOST_PASSES):
         pieces, fresh = _cut(pieces, fresh, given, touch * FINER**again, tell)
         if not fresh.any():
             break
-    order = np.argsort(pieces.source, kind="stable")
-    used, corners = np.unique(pieces.triangles[order], return_inverse=True)
+    corners, whole = _collapsed(pieces.vertices, pieces.triangles, touch)
+    order = whole[np.argsort(pieces.source[whole], kind="stable")]
+    used, corners = np.unique(corners[order], return_inverse=True)
     return Conformed(pieces.vertices[used], corners.reshape(-1, 3), pieces.source[order])
+
+
+def _collapsed(points: Array, triangles: Ints, touch: float) -> tuple[Ints, Ints]:
+    """Triangles (m, 3) over points that are no nearer to each other than `touch`, and which of
+    them (k,) still have three corners."""
+    corners = first_alike(points, touch)[triangles]
+    return corners, np.flatnonzero((corners != np.roll(corners, 1, axis=1)).all(axis=1))
 
 
 def _cut(
