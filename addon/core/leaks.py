@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import deque
+from collections.abc import Iterable
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,6 +12,7 @@ from .arrangement import Arrangement
 from .attitude import Attitude
 from .cells import Cells
 from .lids import ends_of
+from .rays import closest_points
 from .room import SEA, Gap, Leak
 from .sides import connected, find_edges
 
@@ -18,12 +20,19 @@ Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 AT_SEA = -1
+HANGS = 0.25
 
 
 def find_gaps(
-    arrangement: Arrangement, cells: Cells, room: Ints, rooms: list[str], parts: list[str]
+    arrangement: Arrangement,
+    cells: Cells,
+    room: Ints,
+    rooms: list[str],
+    parts: list[str],
+    doors: Iterable[Array] = (),
 ) -> tuple[Gap, ...]:
-    """Where no wall is between two rooms, or a room and the sea.
+    """Where no wall is between two rooms, or a room and the sea; but not between two rooms where
+    the middle (3,) of one of the `doors` is, no more than `HANGS` of the root of the area away.
 
     `room` is the number of the room that each cell belongs to, `AT_SEA` for the outside, less
     for what is neither; `rooms` and `parts` are the names of rooms and of what was put together.
@@ -52,8 +61,16 @@ def find_gaps(
         edges = cells.vertices[ends]
         lowest = edges.reshape(-1, 3)[edges[..., 2].argmin()]
         area = float(cells.area[number].sum())
+        lid, reach = cells.vertices[cells.triangles[number]], HANGS * np.sqrt(area)
+        if one != AT_SEA and any(_away(door, lid) <= reach for door in doors):
+            continue
         found.append(Gap((names[one], names[other]), parts[owner], edges, area, lowest))
     return tuple(found)
+
+
+def _away(point: Array, corners: Array) -> float:
+    """Distance (m) of a point (3,) from the nearest of triangles (k, 3, 3)."""
+    return float(np.linalg.norm(closest_points(point, corners) - point, axis=1).min())
 
 
 def _alike(sides: Ints, chosen: Ints, cells: Cells) -> list[Ints]:

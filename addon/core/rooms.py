@@ -69,7 +69,8 @@ def find_rooms(case: Case, tell: Callable[[float], None] | None = None) -> Divis
     room = np.append(np.argsort(order), [NOWHERE, SOLID, AT_SEA])[room]
     rooms = _named([rooms[number] for number in order])
     names = [each.name for each in rooms]
-    gaps = find_gaps(arrangement, cells, room, names, [part.name for part in parted.parts])
+    doors = [door.middle for door in case.doors]
+    gaps = find_gaps(arrangement, cells, room, names, [part.name for part in parted.parts], doors)
     leaks = find_leaks(gaps)
     leaky = {leak.room for leak in leaks}
     _tell_loose_walls(parted, findings)
