@@ -75,11 +75,14 @@ def conform(
     given = _Given(corners, np.full(len(corners), -1) if group is None else group)
     for again in range(MOST_PASSES):
         pieces, fresh = _cut(pieces, fresh, given, touch * FINER**again, tell)
+        corners, whole = _collapsed(pieces.vertices, pieces.triangles, touch)
+        fresh |= (corners != pieces.triangles).any(axis=1)
+        pieces = Conformed(pieces.vertices, corners[whole], pieces.source[whole])
+        fresh = fresh[whole]
         if not fresh.any():
             break
-    corners, whole = _collapsed(pieces.vertices, pieces.triangles, touch)
-    order = whole[np.argsort(pieces.source[whole], kind="stable")]
-    used, corners = np.unique(corners[order], return_inverse=True)
+    order = np.argsort(pieces.source, kind="stable")
+    used, corners = np.unique(pieces.triangles[order], return_inverse=True)
     return Conformed(pieces.vertices[used], corners.reshape(-1, 3), pieces.source[order])
 
 
