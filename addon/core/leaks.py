@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections import deque
+from collections.abc import Iterable
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,6 +13,7 @@ from .arrangement import Arrangement
 from .attitude import Attitude
 from .cells import Cells
 from .lids import ends_of
+from .openings import Door
 from .room import SEA, Gap, Leak
 from .sides import connected, find_edges
 
@@ -18,10 +21,15 @@ Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 AT_SEA = -1
+REACH, MOST = 0.25, 0.5
 
 
 def find_gaps(
-    arrangement: Arrangement, cells: Cells, room: Ints, rooms: list[str], parts: list[str]
+    arrangement: Arrangement,
+    cells: Cells,
+    room: Ints,
+    rooms: list[str],
+    parts: list[str],
 ) -> tuple[Gap, ...]:
     """Where no wall is between two rooms, or a room and the sea.
 
@@ -67,6 +75,32 @@ def _alike(sides: Ints, chosen: Ints, cells: Cells) -> list[Ints]:
     label = connected(len(chosen), a[meet], b[meet])
     order = np.argsort(label, kind="stable")
     return np.split(chosen[order], np.flatnonzero(np.diff(label[order])) + 1)
+
+
+def less_doors(gaps: tuple[Gap, ...], doors: Iterable[Door]) -> tuple[Gap, ...]:
+    """Gaps between rooms less the doors that stand in them, which take the place of one that they
+    fill by a share `MOST`, and their areas off a larger one. Ducts do not count. A door stands in a
+    gap where its middle is in the box round the gap's edges, or off it by no more than `REACH` of
+    the root of the gap's area."""
+    left = []
+    doors = tuple(doors)
+    for gap in gaps:
+        area = gap.area - sum(door.area for door in doors if _stands_in(door, gap))
+        if area == gap.area:
+            left.append(gap)
+        elif area > (1 - MOST) * gap.area:
+            left.append(replace(gap, area=area))
+    return tuple(left)
+
+
+def _stands_in(door: Door, gap: Gap) -> bool:
+    elsewhere = door.rooms and {*door.rooms} != {*gap.rooms}
+    if SEA in gap.rooms or elsewhere or door.discharge is not None:
+        return False
+    ends = gap.edges.reshape(-1, 3)
+    low, high = ends.min(axis=0), ends.max(axis=0)
+    reach = REACH * np.sqrt(gap.area)
+    return bool(((door.middle >= low - reach) & (door.middle <= high + reach)).all())
 
 
 def find_leaks(gaps: tuple[Gap, ...]) -> tuple[Leak, ...]:

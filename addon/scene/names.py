@@ -5,6 +5,9 @@ from enum import StrEnum
 PROPERTY = "naval_checks"
 """The one attribute on bpy.types.Object and on bpy.types.Scene."""
 
+BAKED = f"{PROPERTY}_flooding_of"
+"""On what a flooding is baked to: the hull that floods."""
+
 
 class Role(StrEnum):
     """What an object is to a ship."""

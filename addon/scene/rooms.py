@@ -34,6 +34,7 @@ def dividing(
     parts = counted(depsgraph, hull)
     within = (hull, *(part for role in WITHIN for part in parts[role]))
     sources = frozenset(each.session_uid for each in within)
+    session.know_names(within)
     return Job(
         lambda tell: session.Divided(find_rooms(case, tell), sources, signed),
         lambda found: session.divide(uid, found),
@@ -59,6 +60,7 @@ def signature(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> bytes:
     Raises BadInputError for a part without the mesh it should have.
     """
     digest = blake2b(shape_signature(depsgraph, hull), digest_size=16)
+    digest.update(repr(hull.name).encode())
     parts = counted(depsgraph, hull)
     for role in WITHIN:
         for part in parts[role]:

@@ -205,6 +205,7 @@ _loadings: dict[int, str | None] = {}
 """The condition in which each hull is shown."""
 _heeled: dict[int, tuple[Assessment, Heeled]] = {}
 _divided: dict[int, Divided] = {}
+_names: dict[int, str] = {}
 _holed: dict[int, frozenset[str]] = {}
 _chosen_rooms: dict[int, str] = {}
 _damages: dict[tuple[int, str | None], Damage] = {}
@@ -298,6 +299,19 @@ def divide(uid: int, divided: Divided) -> None:
     _divided[uid] = divided
     _holed[uid] = _holed.get(uid, frozenset()) & known
     _tell_rooms()
+
+
+def know_names(objects: Iterable[bpy.types.Object]) -> None:
+    """Keep what objects are called that results are found from."""
+    _names.update((obj.session_uid, obj.name) for obj in objects)
+
+
+def is_renamed(uid: int, name: str) -> bool:
+    """Whether results were found from an object of another name, which is then kept."""
+    if _names.get(uid, name) == name:
+        return False
+    _names[uid] = name
+    return True
 
 
 def division(uid: int) -> Division | None:
@@ -446,6 +460,8 @@ def keep_only(uids: Container[int]) -> None:
     for kept in (_loadings, _heeled, _divided, _holed, _chosen_rooms):
         for uid in [uid for uid in kept if uid not in uids]:
             del kept[uid]
+    if not _entries:
+        _names.clear()
     _tell_rooms()
 
 

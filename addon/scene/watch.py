@@ -18,7 +18,8 @@ from .survey import recheck
 def follow(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph | None = None) -> None:
     """After changes of objects: compare what changed with what was computed from it.
 
-    Undo lists the collections as changed, so a change undone makes its results good again.
+    An object renamed counts as one gone and one come, since results tell of it by its name. Undo
+    lists the collections as changed, so a change undone makes its results good again.
     """
     session.names.clear()
     if depsgraph is None or depsgraph.mode == "RENDER" or not session.known():
@@ -31,6 +32,7 @@ def follow(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph | None = None)
         if isinstance(update.id, bpy.types.Object):
             uid = update.id.original.session_uid
             _follow_name(uid, update.id.name)
+            structure |= session.is_renamed(uid, update.id.name)
             if update.is_updated_geometry or update.is_updated_transform:
                 touched[uid] = update.id.name
             if update.is_updated_transform:

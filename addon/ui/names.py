@@ -36,6 +36,8 @@ class Ops(StrEnum):
     TIME_TO_FLOOD = "naval_checks.time_to_flood"
     PLAY_FLOODING = "naval_checks.play_flooding"
     STOP_FLOODING = "naval_checks.stop_flooding"
+    BAKE_FLOODING = "naval_checks.bake_flooding"
+    REMOVE_BAKED = "naval_checks.remove_baked"
     ADVISE_BULKHEADS = "naval_checks.advise_bulkheads"
     PLACE_BULKHEADS = "naval_checks.place_bulkheads"
     FIND_FLOODABLE = "naval_checks.find_floodable"

@@ -22,6 +22,7 @@ from ..scene.members import core_names, glance, hull_at_hand, is_enabled, is_par
 from ..scene.names import PROPERTY, Basis, Look, Role
 from ..scene.read import guessed_axes
 from ..scene.settings import OTHER, ObjectSettings, scene_settings, settings
+from .compute import LINKED
 from .interior import INTERIOR
 from .judgement import JUDGEMENT
 from .layout import (
@@ -68,6 +69,8 @@ class NAVAL_CHECKS_PT_hull(SidePanel, bpy.types.Panel):
         row.label(text=hull.name, icon="OUTLINER_OB_MESH", translate=False)
         if active != hull:
             select_button(row, hull)
+        if not hull.is_editable:
+            wrapped(layout, context, LINKED, "INFO")
         chosen, entry = settings(hull), session.entry_for(hull)
         column = settings_column(layout)
         _axes(column, context, hull, entry)

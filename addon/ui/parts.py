@@ -261,18 +261,26 @@ def new_empty(
     hull: bpy.types.Object | None,
     place: Sequence[float] | None = None,
 ) -> bpy.types.Object:
-    """A new empty at a place of the world or at the 3D cursor, selected, in the collection of a
-    hull and parented to her, so that it moves with her."""
+    """A new empty at a place of the world or at the 3D cursor, selected, beside a hull and parented
+    to her, so that it moves with her."""
     obj = bpy.data.objects.new(name, None)
     obj.empty_display_type = display
-    collections = hull.users_collection if hull else ()
-    (collections or (context.collection,))[0].objects.link(obj)
+    home_of_parts(context, hull).objects.link(obj)
     obj.location = context.scene.cursor.location if place is None else place
     if hull:
         obj.parent = hull
         obj.matrix_parent_inverse = hull.matrix_world.inverted_safe()
     select_only(obj)
     return obj
+
+
+def home_of_parts(
+    context: bpy.types.Context, hull: bpy.types.Object | None
+) -> bpy.types.Collection:
+    """The collection for new parts: that of a hull, where it is not linked from another file."""
+    own = hull.users_collection if hull else ()
+    choice = (*own, context.collection, context.scene.collection)
+    return next(each for each in choice if each.is_editable)
 
 
 def tag_part(obj: bpy.types.Object, hull: bpy.types.Object | None, role: Role) -> None:

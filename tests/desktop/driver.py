@@ -637,6 +637,18 @@ def played(hull: bpy.types.Object) -> Iterator[float]:
     with override():
         bpy.ops.naval_checks.stop_flooding()
     checks["off the timeline"] = not scene.timeline_markers
+    with override():
+        bpy.ops.naval_checks.bake_flooding()
+        bpy.ops.view3d.view_all()
+    scene.frame_set(scene.frame_end)
+    yield from shot("3-baked")
+    water = bpy.data.objects["Water in engine room"]
+    left = water.evaluated_get(bpy.context.evaluated_depsgraph_get()).data
+    checks["water is cut at its level"] = len(left.vertices) not in (0, len(water.data.vertices))
+    checks["still what was flooded"] = not boat().damage_stale
+    with override():
+        bpy.ops.naval_checks.remove_baked()
+    checks["no more baked"] = "Flooding of workboat" not in bpy.data.collections
     yield 0.3
 
 
