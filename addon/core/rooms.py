@@ -112,7 +112,7 @@ def _parts(case: Case, drawn: tuple[RoomMark, ...], touch: float) -> list[Part]:
     hull = case.hull
     return [
         closed_part(hull.name, hull.vertices, hull.triangles, hull.lids, _is_whole(hull)),
-        sheet_part(hull.name, *_from_corners(hull.inner), touch),
+        _inner_part(hull, touch),
         *(sheet_part(wall.name, wall.vertices, wall.triangles, touch) for wall in case.walls),
         *(
             closed_part(tank.name, *_from_corners(tank.body.faces()), tank.body.lids)
@@ -124,6 +124,15 @@ def _parts(case: Case, drawn: tuple[RoomMark, ...], touch: float) -> list[Part]:
             if mark.body is not None
         ),
     ]
+
+
+def _inner_part(hull: Hull, touch: float) -> Part:
+    """The faces within a hull, with her lids where they close the inside of walls of thickness."""
+    lids = hull.vertices[hull.triangles[len(hull.triangles) - hull.lids :]]
+    if not len(hull.inner):
+        lids = lids[:0]
+    corners = np.concatenate([hull.inner, lids])
+    return sheet_part(hull.name, *_from_corners(corners), touch, len(lids))
 
 
 def _is_whole(hull: Hull) -> bool:
