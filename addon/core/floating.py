@@ -17,7 +17,7 @@ from .hydrostatics import Hydrostatics, hydrostatics
 from .immersion import Immersion
 from .level import immersed_to_volume
 from .load import check_load
-from .openings import Opening, check_openings
+from .openings import OPEN_EDGE, Opening, check_openings, open_places
 from .weights import Weight
 
 Array = NDArray[np.float64]
@@ -37,12 +37,12 @@ THOUSANDTH = 1e-3
 class Floating:
     """A ship at rest.
 
-    `state` is afloat, swamped (an open rim is under water, so she fills) or sunk (her mass
-    exceeds all the water she can displace); sunk, `rest` and `hydrostatics` are None, and so is
-    `level_keel`. `weight` is all on board, liquids where they lie at rest. GM and GML are measured
-    at the floating position, with liquids taken as solid; `GM_fluid` counts their free surfaces.
-    `upright` is how she is held on an even keel if that is known, or a level (m) near the one
-    there. `others` are further stable positions, and `said` are findings known before.
+    `state` is afloat, swamped (the rim of an opening is under water, so she fills) or sunk (her
+    mass exceeds all the water she can displace); sunk, `rest` and `hydrostatics` are None, and so
+    is `level_keel`. `weight` is all on board, liquids where they lie at rest. GM and GML are
+    measured at the floating position, with liquids taken as solid; `GM_fluid` counts their free
+    surfaces. `upright` is how she is held on an even keel if that is known, or a level (m) near the
+    one there. `others` are further stable positions, and `said` are findings known before.
     """
 
     case: Case
@@ -76,6 +76,15 @@ class Floating:
         if self.said is not None:
             return self.said
         return (*(_words(self) if self.rest else _sunk_words(self)), *self.case.hull.findings)
+
+    @property
+    def fills_through(self) -> str:
+        """What the opening of the hull itself is called whose rim is lowest over water."""
+        rims = open_places(self.case.hull)
+        if not (self.rest and rims):
+            return ""
+        heights = self.rest.attitude.heights
+        return min(rims, key=lambda name: heights(rims[name]).min())
 
     @property
     def KG(self) -> float:
@@ -205,10 +214,12 @@ def _words(ship: Floating) -> Iterator[Finding]:
     assert rest and figures
     attitude = rest.attitude
     if ship.fills_at is not None and ship.fills_height < 0:
+        under = f"{-ship.fills_height:.3g} m under water {place(ship.fills_at)}"
         yield _warning(
             "swamped",
-            f"Swamped: the open edge is {-ship.fills_height:.3g} m under water "
-            f"{place(ship.fills_at)}, and she fills there",
+            f"Swamped: the open edge is {under}, and she fills there"
+            if ship.fills_through == OPEN_EDGE
+            else f"Fills: a {ship.fills_through} is {under}, and water comes in there",
             ship.fills_at,
         )
     for opening in ship.openings_under:

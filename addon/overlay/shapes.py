@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from ..core.attitude import Attitude, water_frame
 from ..core.floating import UPRIGHT, Floating
+from ..core.openings import OPEN_EDGE
 from ..core.section import waterline
 from .dimensions import Dimension, dimensions
 from .sheet import regions
@@ -247,7 +248,8 @@ def readout(
         excess = -ship.reserve_volume * ship.case.water_density / 1000
         parts = [f"sinks, {excess:.3g} t too heavy"]
     elif ship.state == "swamped":
-        parts = [f"swamped, open edge {length_text(-ship.fills_height)} under water"]
+        way, under = ship.fills_through, f"{length_text(-ship.fills_height)} under water"
+        parts = [f"swamped, open edge {under}" if way == OPEN_EDGE else f"fills, {way} {under}"]
     else:
         parts = [_heel_words(ship), *trim_words(ship, length_text), f"GM {length_text(ship.GM)}"]
         tone = "warning" if abs(ship.rest.attitude.heel_rad) > np.pi / 2 else "plain"
