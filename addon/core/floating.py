@@ -42,7 +42,8 @@ class Floating:
     is `level_keel`. `weight` is all on board, liquids where they lie at rest. GM and GML are
     measured at the floating position, with liquids taken as solid; `GM_fluid` counts their free
     surfaces. `upright` is how she is held on an even keel if that is known, or a level (m) near the
-    one there. `others` are further stable positions, and `said` are findings known before.
+    one there. `others` are further stable positions, and `said` and `known_overlaps` are
+    findings known before.
     """
 
     case: Case
@@ -55,6 +56,7 @@ class Floating:
     fills_height: float
     others: tuple[Rest, ...]
     said: tuple[Finding, ...] | None = None
+    known_overlaps: tuple[Finding, ...] | None = None
 
     @cached_property
     def hydrostatics(self) -> Hydrostatics | None:
@@ -75,7 +77,13 @@ class Floating:
         """What is wrong with her in words, the gravest first, that of the hull surface included."""
         if self.said is not None:
             return self.said
-        return (*(_words(self) if self.rest else _sunk_words(self)), *self.case.hull.findings)
+        words = _words(self) if self.rest else _sunk_words(self)
+        return (*words, *self.overlaps, *self.case.hull.findings)
+
+    @property
+    def overlaps(self) -> tuple[Finding, ...]:
+        """Tanks that have space in common."""
+        return self.case.overlaps if self.known_overlaps is None else self.known_overlaps
 
     @property
     def fills_through(self) -> str:
@@ -129,7 +137,7 @@ def float_ship(
     tell: Callable[[int], None] | None = None,
 ) -> Floating:
     """Where the ship comes to rest, from upright, from the up direction `start` (3,) or from
-    where she floated before a small change, her openings taken as looked at then.
+    where she floated before a small change, her openings and tanks taken as looked at then.
 
     With `seek_others` further stable positions are looked for all round. Raises BadInputError
     for a case without weights.
@@ -166,6 +174,7 @@ def float_ship(
         fills_at,
         fills_height,
         others,
+        known_overlaps=before.overlaps if before else None,
     )
 
 

@@ -7,9 +7,8 @@ become the gaps through which water gets from one to the other. See docs/method.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
-from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,6 +27,7 @@ from .names import check_names
 from .neighbours import find_neighbours
 from .partitions import Partition, part_hull
 from .room import Division, Room, RoomMark
+from .shared import shared_spaces
 from .tree import build_tree
 from .triangles import areas
 from .winding import is_inside
@@ -56,6 +56,8 @@ def find_rooms(case: Case, tell: Callable[[float], None] | None = None) -> Divis
     for wall in case.walls:
         _check_mesh(wall)
     touch = WELD * hull.tree.size
+    _check_apart("tanks", {tank.name: tank.body.faces() for tank in case.tanks}, touch)
+    _check_apart("rooms", {mark.name: mark.body for mark in drawn if mark.body is not None}, touch)
     parted = part_hull(_parts(case, drawn, touch), touch, tell)
     arrangement, cells, around = parted.arrangement, parted.cells, parted.around
     findings: list[Finding] = []
@@ -145,8 +147,6 @@ def _numbered(
     inside, thin = around[:, HULL] > 0, cells.volume <= touch * cells.skin
     tanks = around[:, first_tank:first_mark] != 0
     marks = around[:, first_mark : first_mark + len(drawn)] != 0
-    _check_shared("tanks", [tank.name for tank in case.tanks], tanks, cells, thin)
-    _check_shared("rooms", [mark.name for mark in drawn], marks, cells, thin)
     solid = find_material(case.hull, cells, around[:, :first_tank], findings)
     solid |= find_on_deck(case.hull, parted.arrangement, cells, inside & ~solid, findings)
     owner = np.arange(len(inside)) + len(case.tanks) + len(drawn)
@@ -197,15 +197,14 @@ def _corners_of(arrangement: Arrangement, part: int) -> Ints:
     return arrangement.triangles[arrangement.copy[arrangement.part == part]]
 
 
-def _check_shared(kind: str, names: list[str], within: Chosen, cells: Cells, thin: Chosen) -> None:
-    """Raises BadInputError for two of a kind that have space in common."""
-    for one, other in combinations(range(len(names)), 2):
-        shared = within[:, one] & within[:, other] & ~thin
-        if shared.any():
-            raise BadInputError(
-                f"{kind} '{names[one]}' and '{names[other]}' share "
-                f"{cells.volume[shared].sum():.3g} m3; draw them side by side"
-            )
+def _check_apart(kind: str, bodies: Mapping[str, Array], touch: float) -> None:
+    """Raises BadInputError for two of a kind, triangles (n, 3, 3) by name, that share space."""
+    names = tuple(bodies)
+    for one, other, volume, _ in shared_spaces(tuple(bodies.values()), touch):
+        raise BadInputError(
+            f"{kind} '{names[one]}' and '{names[other]}' share {volume:.3g} m3; draw them side "
+            "by side"
+        )
 
 
 def _rooms(

@@ -59,7 +59,7 @@ def floods_result(case: Case, floodings: Sequence[Flooded]) -> dict[str, Any]:
         {
             **heading(case),
             "failed": list(dict.fromkeys(failed)),
-            **said(case.hull.findings),
+            **said(case.findings),
             "rows": [{**_flooded(flooded), **_afloat(flooded)} for flooded in floodings],
             "survived": sum(flooded.survives for flooded in floodings),
             "lost": sum(not flooded.survives for flooded in floodings),
@@ -206,7 +206,7 @@ def floodable_result(case: Case, curve: FloodableLength) -> dict[str, Any]:
         {
             **heading(case),
             "failed": ["floodable-length"] if long else [],
-            **said(case.hull.findings),
+            **said(case.findings),
             "permeability": curve.permeability,
             "margin_line_below_deck_m": curve.below_deck,
             "x_m": curve.centres,
@@ -246,7 +246,7 @@ def bulkheads_result(case: Case, advice: Advice, count: int, permeability: float
         {
             **heading(case),
             "failed": [] if advice.survives else ["lost"],
-            **said(case.hull.findings),
+            **said(case.findings),
             "count": count,
             "permeability": permeability,
             "survives": advice.survives,

@@ -122,7 +122,7 @@ def tanks_result(
     return plain(
         {
             **heading(case),
-            **said(ship.findings if ship else case.hull.findings),
+            **said(ship.findings if ship else case.findings),
             "heel_deg": np.degrees(heel),
             "trim_m": trim,
             "tanks": [

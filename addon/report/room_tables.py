@@ -94,7 +94,9 @@ def tanks_report(result: Mapping[str, Any]) -> str:
         f"{name} {sided(result, key, unit, places).strip()}"
         for name, key, unit in (("heel", "heel_deg", "deg"), ("trim", "trim_m", "m"))
     )
-    lines = [*head(result), fill(f"Levels above each tank's lowest point; {held}.", WIDTH)]
+    lines = [*head(result), *said(result)]
+    lines += [""] if lines[-1] else []
+    lines.append(fill(f"Levels above each tank's lowest point; {held}.", WIDTH))
     for tank in result["tanks"]:
         lines += ["", *_tank(tank, places)]
     loss, exact = result["GM_loss_classical_m"], result["GM_loss_m"]
