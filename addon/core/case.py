@@ -17,6 +17,7 @@ from .names import check_names
 from .openings import Door, Opening
 from .room import RoomMark
 from .rules import OwnRule
+from .sentence import Sentence, cubic_metres
 from .service import Service
 from .shared import shared_spaces
 from .tanks import Tank
@@ -57,8 +58,13 @@ class Case:
     def __post_init__(self) -> None:
         if not (np.isfinite(self.water_density) and self.water_density > 0):
             raise BadInputError(
-                f"water: the density is {self.water_density:g} kg/m3; "
-                f"sea water has {SEA_WATER:g}, fresh water {FRESH_WATER:g}"
+                Sentence(
+                    "water: the density is {density} kg/m3; sea water has {sea}, fresh water "
+                    "{fresh}",
+                    density=f"{self.water_density:g}",
+                    sea=f"{SEA_WATER:g}",
+                    fresh=f"{FRESH_WATER:g}",
+                )
             )
         check_names("weight", self.weights)
         check_names("tank", self.tanks)
@@ -84,8 +90,13 @@ class Case:
             Finding(
                 "warning",
                 "tanks-overlap",
-                f"tanks '{self.tanks[one].name}' and '{self.tanks[other].name}' share "
-                f"{volume:.3g} m3, which counts twice; draw them side by side",
+                Sentence(
+                    "tanks '{one}' and '{other}' share {volume}, which counts twice; draw them "
+                    "side by side",
+                    one=self.tanks[one].name,
+                    other=self.tanks[other].name,
+                    volume=cubic_metres(volume, ".3g"),
+                ),
                 points=middle[None],
             )
             for one, other, volume, middle in shared_spaces(bodies, WELD * self.hull.tree.size)

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections import deque
+from collections.abc import Iterable
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,6 +13,7 @@ from .arrangement import Arrangement
 from .attitude import Attitude
 from .cells import Cells
 from .lids import ends_of
+from .openings import Door
 from .room import SEA, Gap, Leak
 from .sides import connected, find_edges
 
@@ -18,6 +21,7 @@ Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 AT_SEA = -1
+REACH, SLACK = 0.05, 0.02
 
 
 def find_gaps(
@@ -67,6 +71,31 @@ def _alike(sides: Ints, chosen: Ints, cells: Cells) -> list[Ints]:
     label = connected(len(chosen), a[meet], b[meet])
     order = np.argsort(label, kind="stable")
     return np.split(chosen[order], np.flatnonzero(np.diff(label[order])) + 1)
+
+
+def less_doors(gaps: tuple[Gap, ...], doors: Iterable[Door]) -> tuple[Gap, ...]:
+    """Gaps between rooms with the areas of the doors that stand in them taken off, less those that
+    doors fill but for a share `SLACK`. Ducts do not count. A door stands in a gap where its middle
+    is in the box round the gap's edges, or off it by a share `REACH` of its diagonal."""
+    left = []
+    doors = tuple(doors)
+    for gap in gaps:
+        area = gap.area - sum(door.area for door in doors if _stands_in(door, gap))
+        if area == gap.area:
+            left.append(gap)
+        elif area > SLACK * gap.area:
+            left.append(replace(gap, area=area))
+    return tuple(left)
+
+
+def _stands_in(door: Door, gap: Gap) -> bool:
+    elsewhere = door.rooms and {*door.rooms} != {*gap.rooms}
+    if SEA in gap.rooms or elsewhere or door.discharge is not None:
+        return False
+    ends = gap.edges.reshape(-1, 3)
+    low, high = ends.min(axis=0), ends.max(axis=0)
+    reach, middle = REACH * np.linalg.norm(high - low), door.point + [0.0, 0.0, door.height / 2]
+    return bool(((middle >= low - reach) & (middle <= high + reach)).all())
 
 
 def find_leaks(gaps: tuple[Gap, ...]) -> tuple[Leak, ...]:

@@ -9,6 +9,7 @@ from .arrangement import Arrangement
 from .cells import Cells
 from .findings import Finding
 from .hull import Hull
+from .sentence import Sentence, cubic_metres, metres
 from .sides import connected
 
 Array = NDArray[np.float64]
@@ -52,8 +53,11 @@ def find_material(hull: Hull, cells: Cells, within: Ints, findings: list[Finding
             Finding(
                 "note",
                 "wall-material",
-                f"{cells.volume[material].sum():.3g} m3 within walls that have thickness, about "
-                f"{cells.thickness(material):.2g} m, is no room",
+                Sentence(
+                    "{volume} within walls that have thickness, about {thickness}, is no room",
+                    volume=cubic_metres(cells.volume[material].sum(), ".3g"),
+                    thickness=metres(cells.thickness(material), ".2g"),
+                ),
             )
         )
     return material
@@ -78,8 +82,11 @@ def find_on_deck(
             Finding(
                 "note",
                 "on-deck",
-                f"{cells.volume[on_deck].sum():.3g} m3 between a deck and the lid over the open "
-                "edge of the hull is no room; make the deck a part of the hull to leave it out",
+                Sentence(
+                    "{volume} between a deck and the lid over the open edge of the hull is no "
+                    "room; make the deck a part of the hull to leave it out",
+                    volume=cubic_metres(cells.volume[on_deck].sum(), ".3g"),
+                ),
             )
         )
     return on_deck

@@ -2,7 +2,8 @@
 
 All surfaces are put together as one; the cells between them within the hull are rooms, wall
 material, or tanks. Holes in walls and open edges of the hull part rooms as if they were shut, and
-become the gaps through which water gets from one to the other. See docs/method.md, "Rooms".
+become the gaps through which water gets from one to the other, but for those that a shut door
+fills. See docs/method.md, "Rooms".
 """
 
 from __future__ import annotations
@@ -20,13 +21,14 @@ from .cells import Cells
 from .envelope import WELD, Mesh
 from .findings import BadInputError, Finding
 from .hull import Hull
-from .leaks import AT_SEA, find_gaps, find_leaks, first_water
+from .leaks import AT_SEA, find_gaps, find_leaks, first_water, less_doors
 from .lids import ends_of
 from .material import find_material, find_on_deck
 from .names import check_names
 from .neighbours import find_neighbours
 from .partitions import Partition, part_hull
 from .room import Division, Room, RoomMark
+from .sentence import Sentence, coordinates, cubic_metres
 from .shared import shared_spaces
 from .tree import build_tree
 from .triangles import areas
@@ -72,6 +74,7 @@ def find_rooms(case: Case, tell: Callable[[float], None] | None = None) -> Divis
     rooms = _named([rooms[number] for number in order])
     names = [each.name for each in rooms]
     gaps = find_gaps(arrangement, cells, room, names, [part.name for part in parted.parts])
+    gaps = less_doors(gaps, (door for door in case.doors if door.shut))
     leaks = find_leaks(gaps)
     leaky = {leak.room for leak in leaks}
     _tell_loose_walls(parted, findings)
@@ -94,11 +97,15 @@ def find_rooms(case: Case, tell: Callable[[float], None] | None = None) -> Divis
 def _check_mesh(wall: Mesh) -> None:
     """Raises BadInputError for a wall without faces or with unusable numbers."""
     if not len(wall.triangles):
-        raise BadInputError(f"wall '{wall.name}' has no faces; model them, or leave it out")
+        words = "wall '{wall}' has no faces; model them, or leave it out"
+        raise BadInputError(Sentence(words, wall=wall.name))
     if not np.isfinite(wall.vertices[wall.triangles]).all():
         raise BadInputError(
-            f"wall '{wall.name}' has a vertex with a coordinate that is not a number; delete or "
-            "move it"
+            Sentence(
+                "wall '{wall}' has a vertex with a coordinate that is not a number; delete or move "
+                "it",
+                wall=wall.name,
+            )
         )
 
 
@@ -182,13 +189,20 @@ def _check_walls(
             continue
         corners = _corners_of(arrangement, number)
         if not len(corners):
-            raise BadInputError(f"wall '{wall.name}' has no area; model its faces, or leave it out")
+            words = "wall '{wall}' has no area; model its faces, or leave it out"
+            raise BadInputError(Sentence(words, wall=wall.name))
         if not hers[corners].any():
             raise BadInputError(
-                f"wall '{wall.name}' lies wholly outside the hull; move it to where it parts "
-                "her, or leave it out"
+                Sentence(
+                    "wall '{wall}' lies wholly outside the hull; move it to where it parts her, or "
+                    "leave it out",
+                    wall=wall.name,
+                )
             )
-        text = f"'{wall.name}' divides nothing: it lies outside the hull, and closes no opening"
+        text = Sentence(
+            "'{wall}' divides nothing: it lies outside the hull, and closes no opening",
+            wall=wall.name,
+        )
         findings.append(Finding("warning", "open-wall", text))
 
 
@@ -202,8 +216,13 @@ def _check_apart(kind: str, bodies: Mapping[str, Array], touch: float) -> None:
     names = tuple(bodies)
     for one, other, volume, _ in shared_spaces(tuple(bodies.values()), touch):
         raise BadInputError(
-            f"{kind} '{names[one]}' and '{names[other]}' share {volume:.3g} m3; draw them side "
-            "by side"
+            Sentence(
+                "{kind} '{one}' and '{other}' share {volume}; draw them side by side",
+                kind=kind,
+                one=names[one],
+                other=names[other],
+                volume=cubic_metres(volume, ".3g"),
+            )
         )
 
 
@@ -257,25 +276,35 @@ def _told(case: Case, drawn: tuple[RoomMark, ...], numbers: Ints, rooms: list[Ro
     for number, mark in enumerate(drawn, len(case.tanks)):
         if number not in numbers:
             raise BadInputError(
-                f"room '{mark.name}' has no space of its own within the hull; move it to where "
-                "it is to be, or leave it out"
+                Sentence(
+                    "room '{room}' has no space of its own within the hull; move it to where it is "
+                    "to be, or leave it out",
+                    room=mark.name,
+                )
             )
     for mark in case.room_marks:
         if mark.at is None:
             continue
-        x, y, z = mark.at
-        where = f"room '{mark.name}' is marked at x {x:.2f}, y {y:.2f}, z {z:.2f} m"
+        words = "room '{room}' is marked at {place}"
+        marked = Sentence(words, room=mark.name, place=coordinates(mark.at))
         at = room_at(rooms, mark.at)
         if at is None:
             within = is_inside(mark.at[None], case.hull.vertices[case.hull.triangles])[0]
             raise BadInputError(
-                f"{where}, {'in a wall' if within else 'outside the hull'}; move the mark into "
-                "the room"
+                Sentence(
+                    "{marked}, in a wall; move the mark into the room"
+                    if within
+                    else "{marked}, outside the hull; move the mark into the room",
+                    marked=marked,
+                )
             )
         if at in marks:
             raise BadInputError(
-                f"{where}, in room '{marks[at].name}'; a room has one name: leave one of the two "
-                "out"
+                Sentence(
+                    "{marked}, in room '{room}'; a room has one name: leave one of the two out",
+                    marked=marked,
+                    room=marks[at].name,
+                )
             )
         marks[at] = mark
     for number, mark in marks.items():
@@ -316,12 +345,13 @@ def _tell_loose_walls(parted: Partition, findings: list[Finding]) -> None:
         points = cells.vertices[ends_of(cells.triangles, here)]
         name = parted.parts[number].name
         if parting[part == number].any():
-            text = f"part of '{name}' divides nothing: it ends in the hull with free edges"
+            words = "part of '{wall}' divides nothing: it ends in the hull with free edges"
         else:
-            text = (
-                f"'{name}' divides nothing: it ends in the hull with free edges; extend it to the "
+            words = (
+                "'{wall}' divides nothing: it ends in the hull with free edges; extend it to the "
                 "skin, a deck or another wall"
             )
+        text = Sentence(words, wall=name)
         findings.append(Finding("warning", "open-wall", text, "", points=points.mean(axis=1)))
 
 
@@ -331,10 +361,15 @@ def _tell_tanks(case: Case, rooms: list[Room], findings: list[Finding]) -> None:
     for tank in case.tanks:
         volume, whole = within.get(tank.name, 0.0), tank.body.volume
         if not volume:
-            text = f"tank '{tank.name}' lies outside the hull and is no room of hers"
+            words = "tank '{tank}' lies outside the hull and is no room of hers"
+            text = Sentence(words, tank=tank.name)
             findings.append(Finding("note", "tank-outside", text))
         elif volume < (1 - AGREES) * whole:
-            text = f"tank '{tank.name}' sticks out of the hull with {whole - volume:.3g} m3"
+            text = Sentence(
+                "tank '{tank}' sticks out of the hull with {volume}",
+                tank=tank.name,
+                volume=cubic_metres(whole - volume, ".3g"),
+            )
             findings.append(Finding("warning", "tank-sticks-out", text))
 
 
@@ -347,7 +382,11 @@ def _tell_sum(case: Case, total: float, touch: float, findings: list[Finding]) -
             Finding(
                 "warning",
                 "rooms-do-not-add-up",
-                f"the rooms hold {total:.6g} m3 in all, the hull {volume:.6g} m3; look for faces "
-                "that pass through each other, or end a hair's breadth from one another",
+                Sentence(
+                    "the rooms hold {total} in all, the hull {volume}; look for faces that pass "
+                    "through each other, or end a hair's breadth from one another",
+                    total=cubic_metres(total, ".6g"),
+                    volume=cubic_metres(volume, ".6g"),
+                ),
             )
         )

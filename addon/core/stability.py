@@ -16,6 +16,7 @@ from .findings import BadInputError, Finding
 from .floating import Floating, float_ship
 from .openings import Opening, open_places
 from .righting import HEELS, RightingCurve, check_heels, heeling_of, righting_curve
+from .sentence import Sentence
 
 Array = NDArray[np.float64]
 
@@ -70,6 +71,23 @@ class Side:
         first = self.first_flooding
         return first.heel if first else float("inf")
 
+    @property
+    def floods_first(self) -> bool:
+        """Whether water gets in before GZ vanishes, so that arms beyond are not hers any more."""
+        return self.flooding < min(self.vanishing, float(self.arms.heels[-1]))
+
+    @property
+    def range_to_flooding(self) -> float:
+        """Heels (rad) from where she floats to where water gets in, or else GZ vanishes."""
+        return max(min(self.range, self.flooding - self.rest_heel), 0.0)
+
+    @property
+    def greatest_to_flooding(self) -> tuple[float, float]:
+        """Heel (rad) and size (m) of the greatest arm in that range; NaN where there is none."""
+        if not self.range_to_flooding > 0:
+            return float("nan"), float("nan")
+        return self.arms.greatest(self.rest_heel, self.rest_heel + self.range_to_flooding)
+
 
 @dataclass(frozen=True)
 class Stability:
@@ -123,7 +141,8 @@ def stability(
     """
     floating = floating or float_ship(case, seek_others=False)
     if floating.state == "sunk":
-        raise BadInputError(f"{case.title}: {floating.findings[0].text}")
+        why = floating.findings[0].text
+        raise BadInputError(Sentence("{ship}: {why}", ship=case.title, why=why))
     wanted = HEELS if heels is None else np.union1d(HEELS, check_heels(heels))
     return stability_of(floating, righting_curve(heeling_of(case, fixed_trim), wanted, tell))
 
@@ -191,16 +210,17 @@ def _words(curve: RightingCurve) -> Iterator[Finding]:
     lost = [each for each in curve.held if not each.settled]
     if lost:
         shown = ", ".join(f"{np.degrees(each.heel):.4g}" for each in lost[:5])
-        yield Finding(
-            "warning",
-            "no-trim",
-            f"No trim holds her in balance at {shown} degrees of heel"
-            + (f" and {len(lost) - 5} more" if len(lost) > 5 else ""),
-        )
+        text = Sentence("No trim holds her in balance at {heels} degrees of heel", heels=shown)
+        if len(lost) > 5:
+            text = Sentence("{balance} and {count} more", balance=text, count=len(lost) - 5)
+        yield Finding("warning", "no-trim", text)
     for jump in curve.jumps:
         yield Finding(
             "note",
             "trim-jump",
-            f"At {np.degrees(jump):.4g} degrees of heel her trim gives way and she falls into "
-            "another, so GZ jumps there",
+            Sentence(
+                "At {angle} degrees of heel her trim gives way and she falls into another, so GZ "
+                "jumps there",
+                angle=f"{np.degrees(jump):.4g}",
+            ),
         )

@@ -20,21 +20,23 @@ from ..core.case import SEA_WATER, Case
 from ..core.conditions import in_condition
 from ..core.envelope import Mesh, find_envelope, mirrored
 from ..core.findings import BadInputError
-from ..core.hull import Marks, build_hull
+from ..core.hull import Hull, Marks, build_hull
+from ..core.pairs import check_aside, pair
 from ..core.weights import Weight, solid_weight, surface_weight
 from .complaint import within
 from .disk import read_text
 from .mesh_file import read_mesh, usual_axes
-from .outfit import KEYS, Outfit, fitted, parse_outfit
+from .outfit import BOTH_SIDES, KEYS, Outfit, fitted, parse_outfit
 from .table import Table
-from .weight_list import read_weight_list
+from .weight_list import ListedWeight, read_weight_list
 
 Array = NDArray[np.float64]
 
 MARKS = ("aft_perpendicular_x_m", "forward_perpendicular_x_m", "baseline_z_m", "centreline_y_m")
 HULL_KEYS = ("mesh", "forward", "up", "metres_per_unit", *MARKS, "mirror")
 AREAL, SOLID = "areal_density_kg_m2", "solid_density_kg_m3"
-WEIGHT_KEYS = ("name", "mass_kg", "position_m", "mesh", AREAL, SOLID, "group")
+MASS_KEYS = ("mass_kg", "position_m", "mesh", AREAL, SOLID)
+WEIGHT_KEYS = ("name", *MASS_KEYS, "group", BOTH_SIDES)
 CASE_KEYS = ("title", "hull", "water", "weight", "weight_list", *KEYS, "service", "criteria")
 
 
@@ -65,6 +67,7 @@ class MeshWeight:
     density: float
     skin: bool
     group: str
+    both_sides: bool = False
 
 
 @dataclass(frozen=True)
@@ -73,7 +76,7 @@ class CaseEntry:
 
     title: str
     hull: HullEntry
-    weights: tuple[Weight | MeshWeight, ...]
+    weights: tuple[ListedWeight | MeshWeight, ...]
     weight_list: str | None
     water_density: float
     outfit: Outfit = Outfit()
@@ -99,12 +102,17 @@ def read_case(path: Path) -> Case:
 
     with within(str(path)):
         weights = tuple(
-            _weigh(weight, modelled(weight.mesh), hull.origin)
-            if isinstance(weight, MeshWeight)
-            else weight
-            for weight in entry.weights
+            weight
+            for told in (*entry.weights, *listed)
+            for weight in (
+                _weighed(told, modelled(told.mesh), hull)
+                if isinstance(told, MeshWeight)
+                else pair(told.weight, hull)
+                if told.both_sides
+                else (told.weight,)
+            )
         )
-        plain = Case(entry.title, hull, (*weights, *listed), entry.water_density)
+        plain = Case(entry.title, hull, weights, entry.water_density)
         case = fitted(plain, entry.outfit, modelled)
         for condition in case.conditions:
             in_condition(case, condition)
@@ -150,19 +158,20 @@ def _hull(table: Table) -> HullEntry:
     return entry
 
 
-def _weight(table: Table, number: int) -> Weight | MeshWeight:
+def _weight(table: Table, number: int) -> ListedWeight | MeshWeight:
     name = table.text("name") or f"weight {number}"
     group = table.text("group") or ""
-    given = {key for key in WEIGHT_KEYS[1:-1] if key in table.keys}
+    given = {key for key in MASS_KEYS if key in table.keys}
+    both = bool(table.flag(BOTH_SIDES))
     mass, position = table.number("mass_kg"), table.point("position_m")
     mesh, areal, solid = table.text("mesh"), table.number(AREAL), table.number(SOLID)
     if mass is not None and position is not None and len(given) == 2:
-        return Weight(name, mass, np.array(position), group)
+        return ListedWeight(name, mass, np.array(position), group, both_sides=both)
     if mesh is not None and len(given) == 2:
         if areal is not None:
-            return MeshWeight(name, mesh, areal, True, group)
+            return MeshWeight(name, mesh, areal, True, group, both)
         if solid is not None:
-            return MeshWeight(name, mesh, solid, False, group)
+            return MeshWeight(name, mesh, solid, False, group, both)
     raise BadInputError(
         f"weight '{name}' has {', '.join(sorted(given)) or 'nothing'}; give mass_kg and "
         f"position_m, or mesh and one of {AREAL} and {SOLID}"
@@ -182,8 +191,13 @@ def _whole(mesh: Mesh, centreline_y: float) -> Mesh:
     return replace(whole, vertices=whole.vertices + aside)
 
 
-def _weigh(weight: MeshWeight, mesh: Mesh, origin: Array) -> Weight:
-    """The weight of a mesh that stands where the hull's mesh does."""
-    body = mesh if weight.skin else find_envelope(mesh)
-    weigh = surface_weight if weight.skin else solid_weight
-    return weigh(weight.name, body.vertices - origin, body.triangles, weight.density, weight.group)
+def _weighed(told: MeshWeight, mesh: Mesh, hull: Hull) -> tuple[Weight, ...]:
+    """The weight of a mesh that stands where the hull's mesh does, both of one on both sides."""
+    body = mesh if told.skin else find_envelope(mesh)
+    points = body.vertices - hull.origin
+    weigh = surface_weight if told.skin else solid_weight
+    weight = weigh(told.name, points, body.triangles, told.density, told.group)
+    if not told.both_sides:
+        return (weight,)
+    check_aside(f"weight '{told.name}'", points[body.triangles, 1], hull)
+    return pair(weight, hull)

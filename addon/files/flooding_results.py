@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from itertools import pairwise
 from math import degrees, nan
 from typing import Any
 
@@ -16,6 +15,7 @@ from ..core.case import Case
 from ..core.floodable import Compartment, FloodableLength
 from ..core.flooding import Flooded, worst
 from ..core.ingress import Ingress
+from ..core.subdivision import subdivide
 from ..core.ways import Hole, told
 from .results import PARTICULARS, closing, float_result, heading, plain, said
 
@@ -27,8 +27,6 @@ AFLOAT = (
     *("draft_aft_m", "draft_mid_m", "draft_forward_m", "trim_m", "trim_deg", "heel_deg"),
     "freeboard_min_m",
 )
-FLAT = 1e-6
-"""Share of a length that is rounding."""
 
 
 def flood_result(flooded: Flooded) -> dict[str, Any]:
@@ -188,50 +186,40 @@ def ingress_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
 
 def floodable_result(case: Case, curve: FloodableLength) -> dict[str, Any]:
     """Floodable length over the place of its middle, and the compartments that her transverse
-    bulkheads make held against it; those at her ends against the longest that end there."""
-    planes = [case.hull.tree.low[0], *transverse_bulkheads(case), case.hull.tree.high[0]]
-    compartments = [
-        {
-            "aft_m": aft,
-            "forward_m": forward,
-            "length_m": forward - aft,
-            "floodable_length_m": allowed,
-            "survives": bool(forward - aft <= (1 + FLAT) * allowed),
-        }
-        for (aft, forward), allowed in zip(pairwise(planes), _allowed(curve, planes), strict=True)
-        if len(planes) > 2
-    ]
-    long = any(not each["survives"] for each in compartments)
+    bulkheads make held against it; those at her ends against the longest that end there. For each
+    bulkhead, between which places it may stand while the others stay."""
+    found = subdivide(curve, case.walls)
     return plain(
         {
             **heading(case),
-            "failed": ["floodable-length"] if long else [],
+            "failed": ["floodable-length"] if found.too_long else [],
             **said(case.findings),
             "permeability": curve.permeability,
             "margin_line_below_deck_m": curve.below_deck,
             "x_m": curve.centres,
             "floodable_length_m": curve.lengths,
-            "compartments": compartments,
+            "compartments": [
+                {
+                    "aft_m": each.aft,
+                    "forward_m": each.forward,
+                    "length_m": each.length,
+                    "floodable_length_m": each.allowed,
+                    "survives": each.survives,
+                }
+                for each in found.stretches
+            ],
+            "bulkheads": [
+                {
+                    "x_m": each.x,
+                    "walls": list(each.walls),
+                    "from_m": each.leeway[0] if each.leeway else None,
+                    "to_m": each.leeway[1] if each.leeway else None,
+                }
+                for each in found.bulkheads
+            ],
             **closing(),
         }
     )
-
-
-def _allowed(curve: FloodableLength, planes: Sequence[float]) -> list[float]:
-    """How long each compartment between planes may be (m)."""
-    inner = [curve.at((aft + forward) / 2) for aft, forward in pairwise(planes[1:-1])]
-    return [float(curve.lengths[1]), *inner, float(curve.lengths[-2])][: len(planes) - 1]
-
-
-def transverse_bulkheads(case: Case) -> list[float]:
-    """Where walls stand square across within the ship (m), from aft."""
-    low, high = case.hull.tree.low[0], case.hull.tree.high[0]
-    places = set()
-    for wall in case.walls:
-        x = wall.vertices[wall.triangles.ravel(), 0]
-        if np.ptp(x) <= FLAT * (high - low) and low < x[0] < high:
-            places.add(float(x[0]))
-    return sorted(places)
 
 
 def floodable_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:

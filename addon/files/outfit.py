@@ -6,7 +6,7 @@ key by key. Boxes, points and planes are in ship axes; meshes stand where the hu
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from itertools import product
 from math import radians
@@ -22,6 +22,7 @@ from ..core.envelope import Envelope, Mesh, find_envelope, triangulate
 from ..core.findings import BadInputError
 from ..core.hull import Hull
 from ..core.openings import Door, Kind, Opening, Passage, passage
+from ..core.pairs import led, pair, paired_faces, paired_wall, plain_name, spread
 from ..core.room import PERMEABILITY, RoomMark, Use
 from ..core.rules import ANGLES, MEASURES, Measure, OwnRule
 from ..core.service import Service
@@ -40,18 +41,19 @@ BEYOND = 0.05
 """Share of the hull's diagonal by which a plane reaches past her bounding box."""
 
 BODY_KEYS = ("mesh", "box_m")
+BOTH_SIDES = "both_sides"
 KEYS: dict[str, tuple[str, ...]] = {
-    "tank": ("name", *BODY_KEYS, "density_kg_m3", "fill", "permeability", "group"),
+    "tank": ("name", *BODY_KEYS, "density_kg_m3", "fill", "permeability", "group", BOTH_SIDES),
     "opening": (
         *("name", "position_m", "mesh", "protection"),
-        *("kind", "area_m2", "height_m", "rooms"),
+        *("kind", "area_m2", "height_m", "rooms", BOTH_SIDES),
     ),
-    "windage": ("name", *BODY_KEYS),
-    "wall": ("name", "mesh", *PLANES),
-    "room": ("name", *BODY_KEYS, "at_m", "use", "permeability"),
+    "windage": ("name", *BODY_KEYS, BOTH_SIDES),
+    "wall": ("name", "mesh", *PLANES, BOTH_SIDES),
+    "room": ("name", *BODY_KEYS, "at_m", "use", "permeability", BOTH_SIDES),
     "door": (
         *("name", "position_m", "mesh", "area_m2", "height_m"),
-        *("rooms", "shut", "discharge"),
+        *("rooms", "shut", "discharge", BOTH_SIDES),
     ),
     "criterion": (
         *("name", "measure", "at_least", "at_most"),
@@ -183,7 +185,10 @@ class DoorEntry:
 
 @dataclass(frozen=True)
 class Outfit:
-    """All that a case says beside hull, weights and water, no mesh opened yet."""
+    """All that a case says beside hull, weights and water, no mesh opened yet.
+
+    `both_sides` tells the tables of parts that stand on both sides, by key and place.
+    """
 
     tanks: tuple[TankEntry, ...] = ()
     openings: tuple[Opening | OpeningEntry, ...] = ()
@@ -195,6 +200,7 @@ class Outfit:
     walls: tuple[WallEntry, ...] = ()
     rooms: tuple[RoomEntry, ...] = ()
     doors: tuple[Door | DoorEntry, ...] = ()
+    both_sides: frozenset[tuple[str, int]] = frozenset()
 
 
 def parse_outfit(top: Table) -> Outfit:
@@ -217,6 +223,13 @@ def parse_outfit(top: Table) -> Outfit:
         each("wall", _wall),
         each("room", _room),
         each("door", _door),
+        frozenset(
+            (key, place)
+            for key, known in KEYS.items()
+            if BOTH_SIDES in known
+            for place, table in enumerate(top.tables(key, known))
+            if table.flag(BOTH_SIDES)
+        ),
     )
 
 
@@ -418,6 +431,17 @@ def fitted(case: Case, outfit: Outfit, mesh_of: Callable[[str], Mesh] | None = N
         origin = 0.0 if isinstance(body, Box) else case.hull.origin
         return replace(mesh, vertices=mesh.vertices - origin)
 
+    def tank(entry: TankEntry) -> Tank:
+        closed = _closed(f"tank '{entry.name}'", placed(entry.body))
+        return Tank(
+            entry.name,
+            build_tree(closed.vertices, closed.triangles),
+            entry.density,
+            entry.fill,
+            entry.permeability,
+            entry.group,
+        )
+
     def wall(entry: WallEntry) -> Mesh:
         if isinstance(entry.body, Plane):
             return _sheet(entry.name, entry.body, case.hull)
@@ -447,33 +471,52 @@ def fitted(case: Case, outfit: Outfit, mesh_of: Callable[[str], Mesh] | None = N
             return entry
         return passing("door", entry).door(entry.name, entry.rooms, entry.shut, entry.discharge)
 
-    shapes = [placed(entry.body) for entry in outfit.windage]
+    def shape(entry: WindageEntry) -> Array:
+        mesh = placed(entry.body)
+        return mesh.vertices[mesh.triangles]
+
+    def pairs(key: str, entries: Iterable[Any]) -> set[str]:
+        """Names of the entries that stand on both sides."""
+        return {entry.name for i, entry in enumerate(entries) if (key, i) in outfit.both_sides}
+
+    def parts(key: str, entries: Iterable[Any], made: Callable[[Any], Any]) -> tuple[Any, ...]:
+        """What is made of the entries, both of those that stand on both sides."""
+        return tuple(
+            part
+            for i, one in enumerate(map(made, entries))
+            for part in (pair(one, case.hull) if (key, i) in outfit.both_sides else (one,))
+        )
+
+    rooms = pairs("room", outfit.rooms) | pairs("tank", outfit.tanks)
+    tanks = pairs("tank", outfit.tanks)
+    weights = {plain_name(weight.name) for weight in case.weights if weight.twin}
     return replace(
         case,
-        tanks=tuple(_tank_of(entry, placed(entry.body)) for entry in outfit.tanks),
-        openings=tuple(map(opening, outfit.openings)),
-        windage=np.concatenate(
-            [np.zeros((0, 3, 3)), *(shape.vertices[shape.triangles] for shape in shapes)]
+        tanks=parts("tank", outfit.tanks, tank),
+        openings=tuple(
+            led(way, rooms, case.hull) for way in parts("opening", outfit.openings, opening)
         ),
-        walls=tuple(map(wall, outfit.walls)),
-        room_marks=tuple(map(mark, outfit.rooms)),
-        doors=tuple(map(door, outfit.doors)),
+        windage=np.concatenate(
+            [
+                np.zeros((0, 3, 3)),
+                *(
+                    paired_faces(f"windage '{entry.name}'", shape(entry), case.hull)
+                    if ("windage", i) in outfit.both_sides
+                    else shape(entry)
+                    for i, entry in enumerate(outfit.windage)
+                ),
+            ]
+        ),
+        walls=tuple(
+            paired_wall(wall(entry), case.hull) if ("wall", i) in outfit.both_sides else wall(entry)
+            for i, entry in enumerate(outfit.walls)
+        ),
+        room_marks=parts("room", outfit.rooms, mark),
+        doors=tuple(led(way, rooms, case.hull) for way in parts("door", outfit.doors, door)),
         service=outfit.service,
         codes=outfit.codes,
         own_rules=outfit.own_rules,
-        conditions=outfit.conditions,
-    )
-
-
-def _tank_of(entry: TankEntry, mesh: Mesh) -> Tank:
-    closed = _closed(f"tank '{entry.name}'", mesh)
-    return Tank(
-        entry.name,
-        build_tree(closed.vertices, closed.triangles),
-        entry.density,
-        entry.fill,
-        entry.permeability,
-        entry.group,
+        conditions=tuple(spread(each, weights, tanks, rooms) for each in outfit.conditions),
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
 from itertools import chain
 from typing import Any
@@ -15,6 +15,7 @@ from ..core.service import Service
 from .angles import exact_degrees
 from .obj import PolygonMesh
 from .outfit import (
+    BOTH_SIDES,
     PLANES,
     PROTECTIONS,
     SERVICE,
@@ -33,17 +34,25 @@ from .outfit import (
 
 def outfit_text(outfit: Outfit) -> str:
     """Tables of an outfit whose bodies are boxes or in files; nothing of what is left out."""
+
+    def each(
+        key: str, entries: Iterable[Any], told: Callable[[Any], dict[str, Any]]
+    ) -> Iterator[str]:
+        for place, entry in enumerate(entries):
+            both = {BOTH_SIDES: True} if (key, place) in outfit.both_sides else {}
+            yield _table(f"[[{key}]]", told(entry) | both)
+
     tables = chain(
-        (_table("[[tank]]", _tank(tank)) for tank in outfit.tanks),
-        (_table("[[opening]]", _opening(opening)) for opening in outfit.openings),
-        (_table("[[windage]]", _shape(shape)) for shape in outfit.windage),
-        (_table("[[wall]]", _wall(wall)) for wall in outfit.walls),
-        (_table("[[room]]", _room(room)) for room in outfit.rooms),
-        (_table("[[door]]", _door(door)) for door in outfit.doors),
+        each("tank", outfit.tanks, _tank),
+        each("opening", outfit.openings, _opening),
+        each("windage", outfit.windage, _shape),
+        each("wall", outfit.walls, _wall),
+        each("room", outfit.rooms, _room),
+        each("door", outfit.doors, _door),
         _facts(outfit.service),
         [] if outfit.codes is None else [_table("[criteria]", {"codes": list(outfit.codes)})],
-        (_table("[[criterion]]", _own_rule(rule)) for rule in outfit.own_rules),
-        (_table("[[condition]]", _condition(state)) for state in outfit.conditions),
+        each("criterion", outfit.own_rules, _own_rule),
+        each("condition", outfit.conditions, _condition),
     )
     return "\n".join(tables)
 

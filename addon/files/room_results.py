@@ -11,10 +11,11 @@ from numpy.typing import NDArray
 
 from ..core.attitude import Attitude
 from ..core.case import Case
-from ..core.floating import Floating, place
+from ..core.floating import Floating
 from ..core.openings import Door, Opening
 from ..core.room import Division, Gap, Leak, Room
 from ..core.rooms import first_water
+from ..core.sentence import place
 from ..core.soundings import Soundings, heeling_moments
 from ..core.tanks import UPRIGHT, Tank, free_surface_moment
 from ..core.ways import behind, joined_by

@@ -18,6 +18,7 @@ from ..core.hull import Hull
 from ..core.levers import Lever
 from ..core.limits import Limit
 from ..core.righting import Held
+from ..core.sentence import Sentence
 from ..core.stability import Side
 from .angles import exact_degrees
 from .results import PARTICULARS, advised, closing, heading, lost, opening_told, plain, said
@@ -56,13 +57,14 @@ HEADING = (
 
 SIGNED = (
     *("rest_heel_deg", "GZ_max_m", "GZ_max_at_deg", "vanishing_deg"),
-    *("deck_edge_deg", "downflooding_deg"),
+    *("deck_edge_deg", "downflooding_deg", "GZ_max_to_flooding_m", "GZ_max_to_flooding_at_deg"),
 )
-UNSIGNED = ("range_deg", "downflooding_opening", *AREAS, "area_to_deg")
+UNSIGNED = ("range_deg", "range_to_flooding_deg", "downflooding_opening", *AREAS, "area_to_deg")
 
 COMPARED = (
     *("GZ_max_m", "GZ_max_at_deg", "range_deg", "vanishing_deg"),
     *("deck_edge_deg", "downflooding_deg"),
+    *("GZ_max_to_flooding_m", "GZ_max_to_flooding_at_deg", "range_to_flooding_deg"),
 )
 """Figures of the weaker side by which conditions are compared."""
 
@@ -75,7 +77,9 @@ def stability_result(judged: Assessment, heels: Iterable[float]) -> dict[str, An
 
     GM_m is the slope of GZ upright, free surfaces counted. The angles beside the curve belong to
     the side to which it runs further and have its signs, starboard positive; those of `sides`
-    count positive to each side. Areas end at flooding. Beyond 90 degrees there is no trim_m.
+    count positive to each side. The greatest GZ, range and vanishing angle are those of the closed
+    hull; areas, and what has `to_flooding` in its name, end where water gets in. Beyond 90 degrees
+    there is no trim_m.
     """
     ship, heels = judged.stability, tuple(heels)
     held = [ship.curve.at(heel) for heel in heels]
@@ -113,8 +117,11 @@ def _yardstick(judged: Assessment) -> Iterator[Finding]:
         yield Finding(
             "note",
             "damaged",
-            f"She is damaged, {named} open to the sea: the criteria are those of an intact ship, "
-            "and only a yardstick here",
+            Sentence(
+                "She is damaged, {rooms} open to the sea: the criteria are those of an intact "
+                "ship, and only a yardstick here",
+                rooms=named,
+            ),
         )
 
 
@@ -250,6 +257,7 @@ def _opening(ship: Floating, failed: Iterable[str]) -> dict[str, Any]:
 def _side(side: Side) -> dict[str, Any]:
     first = side.first_flooding
     end = min(float(np.radians(40.0)), side.flooding, float(side.arms.heels[-1]))
+    greatest_at, greatest = side.greatest_to_flooding
     return {
         "rest_heel_deg": np.degrees(side.rest_heel),
         "vanishing_deg": np.degrees(side.vanishing),
@@ -259,6 +267,9 @@ def _side(side: Side) -> dict[str, Any]:
         "deck_edge_deg": np.degrees(side.deck_edge),
         "downflooding_deg": np.degrees(side.flooding),
         "downflooding_opening": first and first.opening.name,
+        "GZ_max_to_flooding_m": greatest,
+        "GZ_max_to_flooding_at_deg": np.degrees(greatest_at),
+        "range_to_flooding_deg": np.degrees(side.range_to_flooding),
         **{
             key: side.arms.area(*np.minimum(np.radians(between), end))
             for key, between in AREAS.items()

@@ -9,7 +9,7 @@ from enum import StrEnum
 import numpy as np
 
 from ..core.names import check_names
-from ..core.weights import Weight
+from .weight_list import ListedWeight
 
 ALIKE = 2e-7
 """Share by which masses may differ that single precision does not tell apart."""
@@ -30,10 +30,10 @@ class Changes:
     `left` are there already, and stay as they are although the list says otherwise.
     """
 
-    new: tuple[Weight, ...] = ()
-    changed: tuple[Weight, ...] = ()
-    same: tuple[Weight, ...] = ()
-    left: tuple[Weight, ...] = ()
+    new: tuple[ListedWeight, ...] = ()
+    changed: tuple[ListedWeight, ...] = ()
+    same: tuple[ListedWeight, ...] = ()
+    left: tuple[ListedWeight, ...] = ()
     removed: tuple[str, ...] = ()
 
     def __str__(self) -> str:
@@ -50,21 +50,22 @@ class Changes:
 
 
 def compare(
-    present: Sequence[Weight],
-    listed: Sequence[Weight],
+    present: Sequence[ListedWeight],
+    listed: Sequence[ListedWeight],
     way: Way,
     near: float,
     modelled: Container[str] = (),
 ) -> Changes:
     """What becomes of weights by a list, by their names.
 
-    Places within `near` metres are the same, and an empty group in the list leaves the group.
+    Places within `near` metres are the same; an empty group in the list leaves the group, and
+    one that is silent on both sides leaves that.
     Those in `modelled` weigh by their meshes, which no list changes. Raises BadInputError for a
     name that is listed twice.
     """
     check_names("weight", listed)
     known = {weight.name: weight for weight in present}
-    fates: dict[str, list[Weight]] = {"new": [], "changed": [], "same": [], "left": []}
+    fates: dict[str, list[ListedWeight]] = {"new": [], "changed": [], "same": [], "left": []}
     for weight in listed:
         fate = "changed"
         if weight.name not in known:
@@ -79,9 +80,10 @@ def compare(
     return Changes(**{fate: tuple(found) for fate, found in fates.items()}, removed=tuple(gone))
 
 
-def _same(known: Weight, listed: Weight, near: float) -> bool:
+def _same(known: ListedWeight, listed: ListedWeight, near: float) -> bool:
     return bool(
         abs(known.mass - listed.mass) <= ALIKE * known.mass
         and np.abs(known.centre - listed.centre).max() <= near
         and listed.group in ("", known.group)
+        and listed.both_sides in (None, bool(known.both_sides))
     )

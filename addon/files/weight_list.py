@@ -1,8 +1,9 @@
 """Weight lists: CSV with a header row, one weight a row.
 
-Columns `name`, `mass_kg`, `x_m`, `y_m`, `z_m` and, if wanted, `group`, in any order, positions
-in ship axes. Fields are set apart by commas; where the header shows semicolons or tabs, by
-those, and then numbers may have a decimal comma.
+Columns `name`, `mass_kg`, `x_m`, `y_m`, `z_m` and, if wanted, `group` and `both_sides`, in any
+order, positions in ship axes. `both_sides` is true for a weight that has its mirror image on the
+other side, by which one row tells two. Fields are set apart by commas; where the header shows
+semicolons or tabs, by those, and then numbers may have a decimal comma.
 """
 
 from __future__ import annotations
@@ -10,8 +11,9 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TypeVar
 
 import numpy as np
 
@@ -20,18 +22,34 @@ from ..core.weights import Weight
 from .complaint import check_words, within
 from .disk import read_text
 
-COLUMNS = ("name", "mass_kg", "x_m", "y_m", "z_m", "group")
-OPTIONAL = "group"
+NEEDED = ("name", "mass_kg", "x_m", "y_m", "z_m")
+COLUMNS = (*NEEDED, "group", "both_sides")
+FLAGS = {"true": True, "false": False, "": None}
 
 
-def read_weight_list(path: Path) -> tuple[Weight, ...]:
+@dataclass(frozen=True)
+class ListedWeight(Weight):
+    """A weight as it is told; `both_sides` None where nothing is said of its mirror image."""
+
+    both_sides: bool | None = None
+
+    @property
+    def weight(self) -> Weight:
+        """The weight by itself."""
+        return Weight(self.name, self.mass, self.centre, self.group, self.inertia)
+
+
+AnyWeight = TypeVar("AnyWeight", bound=Weight)
+
+
+def read_weight_list(path: Path) -> tuple[ListedWeight, ...]:
     """Weights of a file. Raises BadInputError that names the row or the column at fault."""
     text = read_text(path)
     with within(str(path)):
         return parse_weight_list(text)
 
 
-def parse_weight_list(text: str) -> tuple[Weight, ...]:
+def parse_weight_list(text: str) -> tuple[ListedWeight, ...]:
     """Weights of CSV text."""
     header = text.partition("\n")[0]
     separator = next((mark for mark in ";\t" if mark in header), ",")
@@ -42,10 +60,10 @@ def parse_weight_list(text: str) -> tuple[Weight, ...]:
     columns = [cell.strip() for cell in rows[0]] if rows else []
     check_words("column", columns, COLUMNS)
     for column in COLUMNS:
-        if columns.count(column) != 1 and (column in columns or column != OPTIONAL):
+        if columns.count(column) != 1 and (column in columns or column in NEEDED):
             fault = "named twice" if column in columns else "missing"
             raise BadInputError(
-                f"column '{column}' is {fault}; the header row is {separator.join(COLUMNS)}"
+                f"column '{column}' is {fault}; the header row is {separator.join(COLUMNS[:-1])}"
             )
     weights = []
     for number, cells in enumerate(rows[1:], 2):
@@ -61,17 +79,20 @@ def parse_weight_list(text: str) -> tuple[Weight, ...]:
 
 
 def weight_list_text(weights: Iterable[Weight]) -> str:
-    """CSV text that gives the same masses and centres back to the last digit."""
-    text = io.StringIO()
-    writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(COLUMNS)
+    """CSV text that gives the same masses and centres back to the last digit; with a column for
+    both sides only where a weight is on both."""
+    rows = []
     for weight in weights:
         figures = [repr(float(figure)) for figure in (weight.mass, *weight.centre)]
-        writer.writerow([weight.name, *figures, weight.group])
+        both = isinstance(weight, ListedWeight) and weight.both_sides
+        rows.append([weight.name, *figures, weight.group, "true" if both else ""])
+    text, told = io.StringIO(), len(COLUMNS) - (not any(row[-1] for row in rows))
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerows(row[:told] for row in (COLUMNS, *rows))
     return text.getvalue()
 
 
-def in_few_digits(weight: Weight, near: float) -> Weight:
+def in_few_digits(weight: AnyWeight, near: float) -> AnyWeight:
     """The weight in as few digits as single precision needs for its mass, and its place to
     within `near` metres."""
     figures = [_shortest(figure, near) for figure in weight.centre.tolist()]
@@ -84,12 +105,16 @@ def _shortest(figure: float, near: float) -> float:
     return next((short for short in (0.0, *rounded) if abs(short - figure) <= near), figure)
 
 
-def _weight(row: dict[str, str], separator: str) -> Weight:
+def _weight(row: dict[str, str], separator: str) -> ListedWeight:
     name = row["name"].strip()
     if not name:
         raise BadInputError("the name is empty; name the weight")
-    mass, *centre = (_number(column, row[column], separator) for column in COLUMNS[1:5])
-    return Weight(name, mass, np.array(centre), row.get("group", "").strip())
+    mass, *centre = (_number(column, row[column], separator) for column in NEEDED[1:])
+    both = row.get("both_sides", "").strip()
+    if both.lower() not in FLAGS:
+        raise BadInputError(f"both_sides is '{both}'; it should be true, false or empty")
+    group = row.get("group", "").strip()
+    return ListedWeight(name, mass, np.array(centre), group, both_sides=FLAGS[both.lower()])
 
 
 def _number(column: str, cell: str, separator: str) -> float:

@@ -56,8 +56,11 @@ class Chart:
             reach = f"range {np.degrees(side.range):.0f}°"
         else:
             reach = "rights from any heel"
-        way = f" to {side.name}" if side.range > 0 and not self.one_sided else ""
-        return self.name, f"GM {self.lengths(ship.GM)}", reach + way
+        if side.range > 0 and not self.one_sided:
+            reach += f" to {side.name}"
+        if side.range > 0 and side.floods_first:
+            reach += f", {np.degrees(side.range_to_flooding):.0f}° to flooding"
+        return self.name, f"GM {self.lengths(ship.GM)}", reach
 
     @cached_property
     def one_sided(self) -> bool:
@@ -95,6 +98,13 @@ class Chart:
         """Heels (n,) and arms (n,) of the parts of the curve within the span: it breaks off where
         it jumps and where no trim holds her."""
         return tuple(self._pieces())
+
+    @property
+    def reaches(self) -> tuple[tuple[float, float, bool], ...]:
+        """Between which heels (rad) the arms are hers, and between which water has got in."""
+        port, starboard = -self.stability.port.flooding, self.stability.starboard.flooding
+        ends = ((-np.inf, port, False), (port, starboard, True), (starboard, np.inf, False))
+        return tuple(each for each in ends if each[0] < each[1])
 
     def _pieces(self) -> Iterator[tuple[Array, Array]]:
         curve, (low, high) = self.stability.curve, self.span

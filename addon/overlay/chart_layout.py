@@ -11,6 +11,7 @@ from ..core.stability import Side
 from .boxes import Box
 from .chart import Chart, reach_of, rest_heel, shaded_part
 from .ink import Area, Fill, dashes
+from .palette import faint
 from .panel import GAP, MAY, MUST, PAD, Axes, ChartDrawing, PanelSketch, Spot, multiples
 from .project import Style, TextSize
 from .shapes import righting
@@ -166,11 +167,22 @@ class _Sketch(PanelSketch):
         self.note(HEELS, points[round(90 * share)], lever.name, self.palette.heeling)
 
     def curve(self) -> None:
-        """GZ, with gaps where it jumps."""
+        """GZ, with gaps where it jumps; faint and dashed where water has got in."""
         for heels, arms in self.chart.pieces:
-            points = self.axes.at(heels, arms)
-            self.stroke(np.stack([points[:-1], points[1:]], axis=1), 2.0, self.palette.curve)
-            self.line(points)
+            for low, high, hers in self.chart.reaches:
+                inside = heels[(low < heels) & (heels < high)]
+                ends = max(low, float(heels[0])), min(high, float(heels[-1]))
+                if not ends[0] < ends[1]:
+                    continue
+                inside = np.union1d(inside, ends)
+                points = self.axes.at(inside, np.interp(inside, heels, arms))
+                if hers:
+                    drawn = np.stack([points[:-1], points[1:]], axis=1)
+                    self.stroke(drawn, 2.0, self.palette.curve)
+                else:
+                    drawn = dashes(points, *(self.scale * part for part in DASH))
+                    self.stroke(drawn, 1.6, faint(self.palette.curve))
+                self.line(points)
 
     def look(self, heel: float) -> None:
         """The heel looked at: an upright line, a dot on the curve, and its figures."""

@@ -27,7 +27,7 @@ GAP, TIP = 0.3, 0.2  # of the first distance, left free at the ship and added be
 
 @dataclass(frozen=True)
 class Dimension:
-    """A length from `start` to `end` (3,) with its value in words; `leads` (2, 2, 3) tie its ends
+    """A length from `start` to `end` (3,) with its value in words; `leads` (k, 2, 3) tie its ends
     to the ship."""
 
     start: Array

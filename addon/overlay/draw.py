@@ -15,8 +15,10 @@ from ..core.floating import Floating
 from ..core.flooding import Flooded
 from ..core.ingress import Ingress
 from ..scene import session
-from ..scene.members import hull_at_hand
-from ..scene.names import PROPERTY, Look
+from ..scene.members import hull_at_hand, is_part
+from ..scene.names import PROPERTY, Look, Role
+from .dimensions import Dimension
+from .floodable_chart import longest_at, stretch_name
 from .inside import Inside
 from .interior import Within, flooded_to
 from .lengths import Lengths
@@ -94,7 +96,11 @@ def scenery_of(context: Any) -> Scenery | None:
     distance = settings.twin_distance if settings.look == Look.WATER_LEVEL else None
     lengths = Lengths.of(context.scene.unit_settings)
     seen = tuple(_seen(context, settings, distance))
-    ships = tuple(ship for entry, state in seen if (ship := _ship(entry, state, distance, lengths)))
+    ships = tuple(
+        replace(ship, spans=tuple(_spans(entry, settings, lengths)))
+        for entry, state in seen
+        if (ship := _ship(entry, state, distance, lengths))
+    )
     insides = tuple(_insides(settings, seen, ships, lengths))
     if not (ships or insides):
         return None
@@ -191,6 +197,14 @@ def _ship(
     return replace(ship, moving=state.run is not None, said=said)
 
 
+def _spans(entry: session.Entry, settings: Any, lengths: Lengths) -> Iterator[Dimension]:
+    """The longest compartment at the place looked at on the chart of floodable length."""
+    found, place = entry.damage.subdivision, session.look_place(entry, settings)
+    if settings.show_chart and found and place is not None:
+        hull = entry.ship.hull
+        yield longest_at(found, hull.tree, place, lengths.for_size(hull.length_overall))
+
+
 def _insides(
     settings: Any,
     seen: Sequence[tuple[session.Entry, _State]],
@@ -235,7 +249,18 @@ def _chart(context: Any, settings: Any) -> ChartWanted | None:
         settings.chart_size,
     )
     state = _state(context.scene, settings, entry, entry.hull_name)
-    if state.moment:
+    subdivision = entry.damage.subdivision
+    if entry.damage.charted and subdivision:
+        active = context.view_layer.objects.active
+        wanted = replace(
+            wanted,
+            subdivision=subdivision,
+            names=tuple(stretch_name(each, entry.division) for each in subdivision.stretches),
+            chosen=active.name if is_part(active, Role.WALL) else "",
+            at=session.look_place(entry, settings),
+            stale=entry.advice_stale,
+        )
+    elif state.moment:
         wanted = replace(wanted, run=state.run, at=state.moment.time, stale=state.stale)
     elif state.flooded:
         name = f"{entry.hull_name}, {state.flooded_words}"

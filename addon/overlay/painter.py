@@ -17,10 +17,13 @@ from ..core.assessment import Assessment
 from ..core.floating import Floating
 from ..core.ingress import Ingress
 from ..core.stability import Stability
+from ..core.subdivision import Subdivision
 from .batches import batch, clean_state, draw_line, paint, polyline, posed
 from .boxes import Box
 from .chart import Chart
 from .chart_layout import lay_out
+from .dimensions import Dimension
+from .floodable_chart import FloodableChart, lay_out_floodable
 from .inside import Inside, InsidePainter
 from .lengths import Lengths
 from .palette import Colour, Palette, palette_for
@@ -48,6 +51,7 @@ class Ship:
 
     `arm` (m) is the GZ of a ship held at a heel; None for one at rest. One that is `moving` has no
     centres to be shown. `said` are lines about her; what is usual is said where there are none.
+    `spans` are lengths of her that are looked at.
     """
 
     key: int
@@ -60,6 +64,7 @@ class Ship:
     arm: float | None = None
     moving: bool = False
     said: tuple[tuple[str, Tone], ...] = ()
+    spans: tuple[Dimension, ...] = ()
 
 
 def ship_at(
@@ -82,9 +87,10 @@ def ship_at(
 @dataclass(frozen=True, eq=False)
 class ChartWanted:
     """A chart of a ship, at a place in its room and of so many usual sizes: of her righting arms,
-    of those `left` to her when she is holed, or of the time for a `run`.
+    of those `left` to her when she is holed, of the time for a `run`, or of the floodable length
+    for a `subdivision`, whose compartments have `names`, and of which one wall is `chosen`.
 
-    `at` is the heel (rad) or the time (s) looked at; None where she floats.
+    `at` is the heel (rad), the time (s) or the place (m) looked at; None where she floats.
     """
 
     name: str
@@ -96,14 +102,20 @@ class ChartWanted:
     size: float = 1.0
     run: Ingress | None = None
     left: Stability | None = None
+    subdivision: Subdivision | None = None
+    names: tuple[str, ...] = ()
+    chosen: str = ""
 
     @property
     def result(self) -> object:
         """What it is drawn from."""
-        return self.run or self.left or self.ship
+        return self.subdivision or self.run or self.left or self.ship
 
     def laid_out(self, spot: Spot, style: Style) -> ChartDrawing:
         """The chart on its panel."""
+        if self.subdivision:
+            parts = self.subdivision, self.names, self.lengths, self.at, self.chosen
+            return lay_out_floodable(FloodableChart(self.name, *parts), spot, style, _text_size)
         if self.run:
             run = RunChart(self.name, self.run, self.at or 0.0, self.lengths)
             return lay_out_run(run, spot, style, _text_size)
@@ -250,7 +262,8 @@ class Painter:
         if wanted is None or spot is None:
             return None
         shown = (id(wanted.result), wanted.name, wanted.lengths, wanted.at, wanted.stale)
-        baked = (*shown, spot, scenery.ground, scenery.scale)
+        named = wanted.names, wanted.chosen
+        baked = (*shown, *named, spot, scenery.ground, scenery.scale)
         if baked not in self._charts:
             if len(self._charts) >= MOST_CHARTS:
                 self._charts.clear()
@@ -271,6 +284,7 @@ class Painter:
 
     def _marks(self, ship: Ship, scenery: Scenery) -> Drawing:
         shapes, inside = self._make(ship, scenery).drawing, scenery.inside(ship)
+        shapes = replace(shapes, dimensions=(*shapes.dimensions, *ship.spans))
         return shapes.with_inner(self._insides.drawing(inside)) if inside else shapes
 
     def _faults(self, ship: Ship, scenery: Scenery) -> Drawing:

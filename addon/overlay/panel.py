@@ -16,7 +16,7 @@ from .palette import Colour, faint
 from .project import CIRCLE, NUMERAL, SLANTS, TEXT, Label, Picture, Style, TextSize
 
 Array = NDArray[np.float64]
-Shows = Literal["heels", "time", "arms left"]
+Shows = Literal["heels", "time", "place", "arms left"]
 
 USUAL = (400.0, 250.0)  # pixels at a scale of 1, as every length below
 LEAST = (190.0, 120.0)
@@ -79,7 +79,8 @@ def _share(part: float, whole: float) -> float:
 class ChartDrawing:
     """A chart laid out: its spot, the strip with the title by which it is held, its axes.
 
-    `shows` says what lies across: heels to hold her at, the time, or heels of a holed ship.
+    `shows` says what lies across: heels to hold her at, the time, the place along her, or heels
+    of a holed ship.
     """
 
     spot: Spot

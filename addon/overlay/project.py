@@ -47,6 +47,9 @@ UPWARD = np.array([0.0, 1.0])
 SLANTS = np.array([(1, 1), (-1, 1), (1, -1), (-1, -1)], float)
 WAYS = np.array([(1, 0), (-1, 0), *SLANTS], float)
 RINGS = (2.0, 3.0)  # reaches at which a letter hangs on a leader
+CENTRES, WAYS_IN = {"G", "B", "M", "F"}, {"opening", "flooding"}
+ASIDE = np.array([(-1, 0), (1, 0), *SLANTS], float)
+STEPS_ASIDE = (1.0, 1.5, 2.0)  # of the room that two marks need beside each other
 
 TURN = np.linspace(0, 2 * np.pi, 28, endpoint=False)
 CIRCLE = np.stack([np.cos(TURN), np.sin(TURN)], axis=1)
@@ -160,7 +163,7 @@ def picture(
         sketch.ladder(ladder)
     spans = [sketch.span(measure) for measure in drawing.measures]
     dimensioned = [(each, sketch.dimension(each)) for each in drawing.dimensions]
-    seen = sketch.seen(drawing.marks)
+    seen = sketch.aside(sketch.seen(drawing.marks))
     for kind, group in groupby(seen, lambda mark: mark[0].kind):
         sketch.draw_marks(kind, list(group))
     for words in drawing.words:
@@ -235,6 +238,34 @@ class _Sketch:
         places = self.view.pixels(np.reshape([mark.at for mark in marks], (-1, 3)))
         shown = np.isfinite(places).all(axis=1)
         return [(mark, at) for mark, at, here in zip(marks, places, shown, strict=True) if here]
+
+    def aside(self, seen: Sequence[tuple[Mark, Array]]) -> list[tuple[Mark, Array]]:
+        """The same with ways in that would lie on a centre moved beside it, on a leader."""
+        centres = [self._glyph(mark, at) for mark, at in seen if mark.kind in CENTRES]
+        ways = [self._glyph(mark, at) for mark, at in seen if mark.kind in WAYS_IN]
+        moved = []
+        for mark, at in seen:
+            own = self._glyph(mark, at)
+            over = next((box for box in centres if own.meets(box)), None)
+            if over and mark.kind in WAYS_IN:
+                reach = (over.width + own.width) / 2
+                spots = (at + step * reach * way for step in STEPS_ASIDE for way in ASIDE)
+                others = [*centres, *(box for box in ways if box != own)]
+                spot = next(
+                    (each for each in spots if not any(map(self._glyph(mark, each).meets, others))),
+                    at,
+                )
+                ways.append(self._glyph(mark, spot))
+                self._line(np.array([[at, spot]]), 1.0, self.palette.quiet)
+                at = spot
+            moved.append((mark, at))
+        return moved
+
+    def _glyph(self, mark: Mark, at: Array) -> Box:
+        """What a mark takes up."""
+        size = mark.size * RADIUS[mark.kind] * self.style.mark_scale
+        reach = (size * REACHES[mark.kind] + HALO) * self.scale
+        return Box(*(at - reach).tolist(), *(at + reach).tolist())
 
     def draw_marks(self, kind: MarkKind, seen: Sequence[tuple[Mark, Array]]) -> None:
         """The glyphs of marks of one kind: a dark edge, a light rim, the filling."""

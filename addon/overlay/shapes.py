@@ -18,6 +18,7 @@ from ..core.floating import UPRIGHT, Floating
 from ..core.openings import OPEN_EDGE
 from ..core.section import waterline
 from .dimensions import Dimension, dimensions
+from .lengths import Lengths
 from .sheet import regions
 
 Array = NDArray[np.float64]
@@ -236,22 +237,22 @@ def fault_marks(ship: Floating) -> tuple[Mark, ...]:
 
 
 def readout(
-    ship: Floating, name: str, stale: bool, length_text: LengthText, arm: float | None = None
+    ship: Floating, name: str, stale: bool, lengths: Lengths, arm: float | None = None
 ) -> tuple[str, Tone]:
     """One line that says how she floats, or is held where her arm is `arm` (m), and whether it
     is a warning."""
     tone: Tone = "warning"
     if arm is not None:
-        parts = list(_held_words(ship, arm, length_text))
+        parts = list(_held_words(ship, arm, lengths))
         tone = "warning" if parts[-1].endswith(UNDER) else "plain"
     elif ship.state == "sunk":
-        excess = -ship.reserve_volume * ship.case.water_density / 1000
-        parts = [f"sinks, {excess:.3g} t too heavy"]
+        excess = lengths.mass(-ship.reserve_volume * ship.case.water_density)
+        parts = [f"sinks, {excess} too heavy"]
     elif ship.state == "swamped":
-        way, under = ship.fills_through, f"{length_text(-ship.fills_height)} under water"
+        way, under = ship.fills_through, f"{lengths(-ship.fills_height)} under water"
         parts = [f"swamped, open edge {under}" if way == OPEN_EDGE else f"fills, {way} {under}"]
     else:
-        parts = [_heel_words(ship), *trim_words(ship, length_text), f"GM {length_text(ship.GM)}"]
+        parts = [_heel_words(ship), *trim_words(ship, lengths), f"GM {lengths(ship.GM)}"]
         tone = "warning" if abs(ship.rest.attitude.heel_rad) > np.pi / 2 else "plain"
     return f"{name}: {' · '.join(parts)}{' (changed since computed)' if stale else ''}", tone
 
@@ -304,10 +305,11 @@ def trim_words(ship: Floating, length_text: LengthText) -> Iterator[str]:
 
 
 def _marks(ship: Floating, show: Show) -> Iterator[Mark]:
-    """Her marks in the order of painting."""
-    if show.weights:
-        heaviest = max(weight.mass for weight in ship.case.weights)
-        for weight in ship.case.weights:
+    """Her marks in the order of painting; weights of pairs always, as one of the two has no object
+    of its own to be seen."""
+    heaviest = max((weight.mass for weight in ship.case.weights), default=0.0)
+    for weight in ship.case.weights:
+        if show.weights or weight.twin:
             yield Mark("weight", weight.centre, size=0.7 + 0.6 * sqrt(weight.mass / heaviest))
     if show.openings:
         yield from _openings(ship, show)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -11,22 +11,25 @@ import numpy as np
 from ..core.caution import CAUTION
 from ..core.floating import UPRIGHT, Floating
 from ..overlay.ink import Stroke
+from ..overlay.lengths import Lengths
 from ..overlay.project import Label, Picture, Style, TextSize, View, picture
 from ..overlay.shapes import Drawing, LengthText, Mark, MarkKind, attitude_of, righting
 
 MassText = Callable[[float], str]
 
-WIDTH, HEIGHT = 1600, 122  # of the block; every length below is in pixels of a picture so wide
+WIDTH, HEIGHT = 1600, 146  # of the block; every length below is in pixels of a picture so wide
 EDGE, GAP, WIDEST_GAP = 40.0, 24.0, 56.0
 NAME, VALUE, NAMING, SMALL, WARNING = 28.0, 22.0, 17.0, 16.0, 18.0
-UPPER, LOWER, RULE, FOOT = 88.0, 56.0, 38.0, 14.0
+UPPER, LOWER, RULE, SIGNS, FOOT = 112.0, 80.0, 64.0, 40.0, 14.0
 GLYPH = 19.0
 MOST_WARNINGS, LINE, PITCH = 3, 46, 1.5
 KEY: tuple[tuple[MarkKind, str], ...] = (
-    ("G", "G gravity"),
-    ("B", "B buoyancy"),
+    ("G", "G centre of gravity"),
+    ("B", "B centre of buoyancy"),
     ("M", "M metacentre"),
-    ("F", "F flotation"),
+    ("F", "F centre of flotation"),
+    ("opening", "opening"),
+    ("flooding", "where water comes in"),
 )
 
 
@@ -40,9 +43,15 @@ class Wording:
 
 
 def title_block(
-    ship: Floating, aspect_title: str, wording: Wording, style: Style, arm: float | None = None
+    ship: Floating,
+    aspect_title: str,
+    wording: Wording,
+    style: Style,
+    arm: float | None = None,
+    kinds: Collection[MarkKind] = (),
 ) -> Picture:
-    """The block under a picture of a ship at rest, or held at a heel where her arm is `arm` (m).
+    """The block under a picture of a ship at rest, or held at a heel where her arm is `arm` (m),
+    with a key of the `kinds` of marks that it shows.
 
     `style` has a scale of 1 for a picture `WIDTH` pixels wide.
     """
@@ -73,12 +82,11 @@ def title_block(
         x += cell + gap
 
     write(CAUTION, EDGE, FOOT, SMALL, quiet=True)
-    x, marks = WIDTH - EDGE, []
-    for kind, words in reversed(KEY):
-        x -= width(words, SMALL)
-        write(words, x, FOOT, SMALL, quiet=True)
-        marks.append(Mark(kind, unit * np.array([x - GLYPH, FOOT + 0.36 * SMALL, 0.0])))
-        x -= GLYPH + GAP
+    x, marks = EDGE + GLYPH / 2, []
+    for kind, words in (sign for sign in KEY if sign[0] in kinds):
+        marks.append(Mark(kind, unit * np.array([x, SIGNS + 0.36 * SMALL, 0.0])))
+        write(words, x + GLYPH, SIGNS, SMALL, quiet=True)
+        x += GLYPH + width(words, SMALL) + GAP + GLYPH / 2
     key = picture(
         Drawing(attitude_of(ship), marks=tuple(marks)),
         _flat(unit * WIDTH),
@@ -89,9 +97,10 @@ def title_block(
     return Picture((Stroke(rules, 1.2 * unit, palette.quiet), *key.inks), tuple(labels))
 
 
-def warnings(ship: Floating, top: float, style: Style) -> tuple[Label, ...]:
+def warnings(ship: Floating, top: float, lengths: Lengths, style: Style) -> tuple[Label, ...]:
     """Her gravest warnings in the upper left corner of a picture so high in pixels."""
-    texts = [finding.text for finding in ship.findings if finding.severity == "warning"]
+    found = [finding for finding in ship.findings if finding.severity == "warning"]
+    texts = [lengths.said(finding.text) for finding in found]
     rows = [row for text in texts[:MOST_WARNINGS] for row in textwrap.wrap(text, LINE)]
     size = WARNING * style.scale
     return tuple(

@@ -59,13 +59,15 @@ def known(value: float | None) -> TypeGuard[float]:
 
 @dataclass(frozen=True)
 class Line:
-    """A curve through points; a figure of None breaks it. A thin one only guides the eye."""
+    """A curve through points; a figure of None breaks it. A thin one only guides the eye, and one
+    that goes `on` from the line before has its colour, dashed and thin."""
 
     name: str
     x: Sequence[float | None]
     y: Sequence[float | None]
     dashed: bool = False
     thin: bool = False
+    on: bool = False
 
     def pieces(self) -> list[list[Point]]:
         """The runs of known points. Raises BadInputError when x and y differ in length."""
@@ -279,11 +281,15 @@ class _Pen:
 
 def _pens(lines: Sequence[Line]) -> Iterator[_Pen]:
     colours, dashes = cycle(COLOURS), cycle(DASHES)
+    pen = _Pen(QUIET, "5 3", 0.8)
     for line in lines:
         if line.thin:
             yield _Pen(QUIET, "5 3", 0.8)
+        elif line.on:
+            yield replace(pen, dash="4 3", width=1.0)
         else:
-            yield _Pen(next(colours), next(dashes) if line.dashed else "", 1.5)
+            pen = _Pen(next(colours), next(dashes) if line.dashed else "", 1.5)
+            yield pen
 
 
 def _parts(zp: Any, chart: Chart, frame: _Frame) -> Iterator[Any]:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from math import degrees
+from dataclasses import replace
+from itertools import pairwise
+from math import degrees, inf
 from typing import Any
 
 from ..core.caution import CAUTION
@@ -20,11 +22,13 @@ def righting_arm_chart(result: Mapping[str, Any]) -> Chart:
 
     Reads `heel_deg` and `GZ_m`, and those that are there of `title`, `criteria_note`, `GZ_max_m`,
     `GZ_max_at_deg`, `vanishing_deg`, `downflooding_deg`, `downflooding_opening`,
-    `deck_edge_deg`, `GM_m` and `heeling_arms` ({`name`, `arm_m` at the same heels}).
+    `deck_edge_deg`, `GM_m`, `sides` ({`downflooding_deg`} to starboard and to port) and
+    `heeling_arms` ({`name`, `arm_m` at the same heels}). Beyond flooding GZ is dashed.
     Area is shaded to 40 degrees, or to downflooding where that comes first.
     """
     heels = result["heel_deg"]
     GZ = Line("Righting arm GZ", heels, result["GZ_m"])
+    parted = _to_flooding(GZ, result)
     arms = [
         Line(arm["name"], heels, arm["arm_m"], dashed=True)
         for arm in result.get("heeling_arms") or ()
@@ -41,7 +45,7 @@ def righting_arm_chart(result: Mapping[str, Any]) -> Chart:
         result,
         "righting arm",
         ("Heel (degrees)", "GZ (m)"),
-        [GZ, *arms, *([_tangent(GM, [GZ, *arms])] if known(GM) else [])],
+        [*parted, *arms, *([_tangent(GM, [GZ, *arms])] if known(GM) else [])],
         marks=[Mark(at, greatest, f"greatest GZ {greatest:.3f} m at {at:.1f}°")]
         if known(greatest) and known(at)
         else [],
@@ -183,6 +187,36 @@ def _tangent(GM: float, arms: list[Line]) -> Line:
     end = min(RADIAN, heel, RADIAN * tall / max(abs(GM), tall))
     name = f"Initial slope, GM {GM:.3f} m at {RADIAN:.1f}°"
     return Line(name, [0.0, end], [0.0, GM * end / RADIAN], thin=True)
+
+
+def _to_flooding(GZ: Line, result: Mapping[str, Any]) -> list[Line]:
+    """GZ between the heels at which she floods to port and to starboard, and what lies beyond."""
+    sides, own = result.get("sides") or {}, result.get("downflooding_deg")
+    starboard = sides.get("starboard", {}).get("downflooding_deg")
+    port = sides.get("port", {}).get("downflooding_deg")
+    if not sides and known(own):
+        starboard, port = (own, None) if own > 0 else (None, -own)
+    low, high = (-port if known(port) else -inf), (starboard if known(starboard) else inf)
+    heels = [heel for piece in GZ.pieces() for heel, _ in piece] or [0.0]
+    if low >= high:
+        return [replace(GZ, dashed=True)]
+    if low <= heels[0] and heels[-1] <= high:
+        return [GZ]
+    arms = dict(zip(GZ.x, GZ.y, strict=True))
+    arms.update((heel, _at(GZ, heel)) for heel in (low, high) if heels[0] < heel < heels[-1])
+    x = sorted(heel for heel in arms if known(heel))
+    hers = [arms[heel] if low <= heel <= high else None for heel in x]
+    lost = [arms[heel] if not low < heel < high else None for heel in x]
+    return [Line(GZ.name, x, hers), Line("Beyond flooding", x, lost, on=True)]
+
+
+def _at(line: Line, x: float) -> float | None:
+    """The figure of a line at x; None where it breaks."""
+    for piece in line.pieces():
+        for (x0, y0), (x1, y1) in pairwise(piece):
+            if x0 <= x <= x1:
+                return y0 + (y1 - y0) * (x - x0) / (x1 - x0)
+    return None
 
 
 def _area(GZ: Line, downflooding: float | None) -> Band | None:

@@ -212,6 +212,12 @@ def floodable_report(result: Mapping[str, Any]) -> str:
     for each in result["compartments"]:
         mark = "" if each["survives"] else "  too long"
         lines.append(" " * 12 + cells([each[key] for key in keys], "m", places, 12) + mark)
+    if result["bulkheads"]:
+        at = ("at x m", "from x m", "to x m")
+        lines += ["", "May stand   " + "".join(f"{title:>12}" for title in at)]
+    for each in result["bulkheads"]:
+        placed = cells([each[key] for key in ("x_m", "from_m", "to_m")], "m", places, 12)
+        lines.append(" " * 12 + placed + f"  {shortened(', '.join(each['walls']), WIDTH - 50)}")
     lines += ["", f"{'middle at x m':>16}{'floodable length m':>22}"]
     for x, length in zip(result["x_m"], result["floodable_length_m"], strict=True):
         lines.append(cells([x], "m", places, 16) + cells([length], "m", places, 22))

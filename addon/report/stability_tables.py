@@ -28,10 +28,16 @@ KEY_FIGURES = (
     ("Range of stability", "range_deg", "deg"),
     ("Deck edge under at", "deck_edge_deg", "deg"),
     ("Water comes in at", "downflooding_deg", "deg"),
+    ("Greatest GZ before water comes in", "GZ_max_to_flooding_m", "m"),
+    ("at a heel of", "GZ_max_to_flooding_at_deg", "deg"),
+    ("Range before water comes in", "range_to_flooding_deg", "deg"),
     ("Area to 30 deg or flooding", "area_to_30_m_rad", "m rad"),
     ("Area to 40 deg or flooding", "area_to_40_m_rad", "m rad"),
     ("Area from 30 to 40 deg or flooding", "area_30_to_40_m_rad", "m rad"),
 )
+
+TO_FLOODING = {"GZ_max_to_flooding_m", "GZ_max_to_flooding_at_deg", "range_to_flooding_deg"}
+"""What is told only of a ship that floods before her GZ vanishes."""
 
 CURVE = (
     ("heel", "heel_deg", "deg"),
@@ -97,8 +103,11 @@ def conditions_report(result: Mapping[str, Any]) -> str:
             lines.append(name)
             name = ""
         lines.append(f"{name:<{NAME}}" + _line(told, [*widths, 5, 5]))
-    basis = "GM counts free surfaces; greatest GZ and range are those of the weaker side."
-    return page([*lines, "", basis, "", *foot(result)])
+    basis = (
+        "GM counts free surfaces; greatest GZ and range are those of the weaker side, her hull "
+        "closed: criteria stop where water comes in."
+    )
+    return page([*lines, "", fill(basis, WIDTH), "", *foot(result)])
 
 
 def cross_curves_report(result: Mapping[str, Any]) -> str:
@@ -180,7 +189,10 @@ def _key_figures(result: Mapping[str, Any], places: int) -> Iterator[str]:
     for name, key, unit in AFLOAT:
         yield f"  {name:<36}{sided(shown, key, unit, places)}"
     yield from ("", f"{f'Heeled, trim {trim}':<38}" + "".join(f"{name:>14}" for name in sides))
+    floods = any(side["range_to_flooding_deg"] < side["range_deg"] for side in sides.values())
     for name, key, unit in KEY_FIGURES:
+        if key in TO_FLOODING and not floods:
+            continue
         values = [side[key] for side in sides.values()]
         both = "".join(f"{cell:>14}" for cell in _figures(values, unit, places))
         yield f"  {name:<36}{both} {unit}"

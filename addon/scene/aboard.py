@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from hashlib import blake2b
+from typing import Any
 
 import bpy
 import numpy as np
 from numpy.typing import NDArray
 
 from ..core.conditions import Condition
-from ..core.envelope import Envelope, Mesh, find_envelope, with_twin
+from ..core.envelope import Envelope, Mesh, find_envelope
 from ..core.findings import BadInputError, Finding
+from ..core.hull import Hull
 from ..core.openings import Door, Opening, Passage, passage
+from ..core.pairs import check_aside, is_aside, pair, paired_faces, paired_wall
 from ..core.room import RoomMark
+from ..core.sentence import Sentence
 from ..core.tanks import Tank
 from ..core.tree import build_tree
 from ..core.weights import Weight, solid_weight, surface_weight
@@ -35,6 +40,20 @@ def counted(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> Parts:
     found = muster(depsgraph.view_layer).parts_of(hull)
     there = [part for part in found if is_enabled(depsgraph.view_layer, part)]
     return {role: [part for part in there if settings(part).role == role] for role in PARTS}
+
+
+def as_it_stands(
+    depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame, hull: Hull
+) -> tuple[Any, ...]:
+    """A part in ship axes, both of one on both sides. Raises BadInputError."""
+    role = settings(obj).role
+    one = READERS[role](depsgraph, obj, frame)
+    if not settings(obj).both_sides:
+        return (one,)
+    if role == Role.WEIGHT and settings(obj).basis != Basis.POINT:
+        body = body_of(depsgraph, obj, frame)
+        check_aside(f"weight '{obj.name}'", body.vertices[body.triangles, 1], hull)
+    return pair(one, hull)
 
 
 def weight_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame) -> Weight:
@@ -77,20 +96,34 @@ def opening_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Fra
     return chosen.opening.opening(obj.name, place, chosen.weathertight, frame.unit)
 
 
-def wall_of(
-    depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame, half: bool
-) -> Mesh:
-    """A deck or a bulkhead in ship axes. Raises BadInputError.
-
-    Where one `half` of the ship is modelled, a wall on one side has its twin on the other.
-    """
+def wall_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame) -> Mesh:
+    """A deck or a bulkhead as modelled, in ship axes. Raises BadInputError."""
     body = body_of(depsgraph, obj, frame)
     if not len(body.triangles):
-        raise BadInputError(f"wall '{obj.name}': the mesh has no faces; model some or unmark it")
-    side = body.vertices[body.triangles, 1]
-    across = side.min() < -body.touch and side.max() > body.touch
-    along = bool((np.abs(side) <= body.touch).all())
-    return with_twin(body) if half and not (across or along) else body
+        words = "wall '{wall}': the mesh has no faces; model some or unmark it"
+        raise BadInputError(Sentence(words, wall=obj.name))
+    return body
+
+
+def whole_wall_of(
+    depsgraph: bpy.types.Depsgraph,
+    obj: bpy.types.Object,
+    frame: Frame,
+    hull: Hull,
+    half: bool,
+) -> Mesh:
+    """The same, both sides of one on both. Raises BadInputError.
+
+    Where one `half` of the ship is modelled, a wall on one side is on both.
+    """
+    wall = wall_of(depsgraph, obj, frame)
+    return paired_wall(wall, hull) if is_on_both_sides(obj, wall, hull, half) else wall
+
+
+def is_on_both_sides(obj: bpy.types.Object, wall: Mesh, hull: Hull, half: bool) -> bool:
+    """Whether a wall in ship axes is on both sides, as its object says or as one of a half hull."""
+    aside = half and is_aside(wall.vertices[wall.triangles, 1], hull)
+    return aside or bool(settings(obj).both_sides)
 
 
 def room_mark_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame) -> RoomMark:
@@ -136,17 +169,29 @@ def _closed(
         closed = find_envelope(body_of(depsgraph, obj, frame))
     if closed.lids:
         raise BadInputError(
-            f"{kind} '{obj.name}': the mesh is open, and a {kind} must close; fill its holes"
+            Sentence(
+                "{kind} '{part}': the mesh is open, and a {kind} must close; fill its holes",
+                kind=kind,
+                part=obj.name,
+            )
         )
     return closed
 
 
-def windage_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame) -> Array:
-    """Triangles (m, 3, 3) of a mesh that catches the wind, in ship axes. Raises BadInputError."""
+def windage_of(
+    depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame, hull: Hull
+) -> Array:
+    """Triangles (m, 3, 3) of a mesh that catches the wind, in ship axes, both sides of one on both.
+
+    Raises BadInputError.
+    """
     body = body_of(depsgraph, obj, frame)
     if not len(body.triangles):
-        raise BadInputError(f"windage '{obj.name}': the mesh has no faces; model some or unmark it")
+        words = "windage '{windage}': the mesh has no faces; model some or unmark it"
+        raise BadInputError(Sentence(words, windage=obj.name))
     corners: Array = body.vertices[body.triangles]
+    if settings(obj).both_sides:
+        return paired_faces(f"windage '{obj.name}'", corners, hull)
     return corners
 
 
@@ -157,6 +202,16 @@ def body_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame)
     points, triangles, faces = surface(found)
     places = frame.ship(placed(matrix, points))
     return Mesh(obj.name, places, outward(matrix[:3, :3], triangles), faces)
+
+
+READERS: Mapping[str, Callable[[bpy.types.Depsgraph, bpy.types.Object, Frame], Any]] = {
+    Role.WEIGHT: weight_of,
+    Role.TANK: tank_of,
+    Role.OPENING: opening_of,
+    Role.ROOM: room_mark_of,
+    Role.DOOR: door_of,
+}
+"""What reads the parts that the core knows by name."""
 
 
 def condition_of(condition: ConditionSettings, parts: Parts, unit: float) -> Condition:
@@ -186,8 +241,12 @@ def lost_groups(hull: bpy.types.Object, parts: Parts) -> tuple[Finding, ...]:
         Finding(
             "warning",
             "lost-group",
-            f"condition '{condition.name}' leaves the group '{group.name}' ashore, and nothing "
-            "belongs to it",
+            Sentence(
+                "condition '{condition}' leaves the group '{group}' ashore, and nothing belongs to "
+                "it",
+                condition=condition.name,
+                group=group.name,
+            ),
         )
         for condition in settings(hull).conditions
         for group in condition.groups_ashore
@@ -201,7 +260,11 @@ def stray_findings(depsgraph: bpy.types.Depsgraph) -> tuple[Finding, ...]:
         Finding(
             "warning",
             f"stray-{role}",
-            f"{role} '{part.name}' belongs to no hull and is not counted; choose its hull",
+            Sentence(
+                "{role} '{part}' belongs to no hull and is not counted; choose its hull",
+                role=role,
+                part=part.name,
+            ),
         )
         for part in muster(depsgraph.view_layer).parts_of(None)
         for role in [settings(part).role.lower()]
@@ -229,7 +292,8 @@ def signature(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> bytes:
     parts = counted(depsgraph, hull)
     for part in (part for role in AFLOAT for part in parts[role]):
         chosen = settings(part)
-        digest.update(repr((part.name, *_part_choices(chosen))).encode())
+        choices = (part.name, chosen.both_sides, *_part_choices(chosen))
+        digest.update(repr(choices).encode())
         point = chosen.role == Role.WEIGHT and chosen.basis == Basis.POINT
         digest_object(digest, depsgraph, part, geometry=not (point or part.type == "EMPTY"))
     return digest.digest()

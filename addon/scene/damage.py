@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Container
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any
 
@@ -17,10 +18,13 @@ from ..core.flooding import flood, flood_each, worst
 from ..core.ingress import flood_in_time
 from ..core.room import SEA, Division
 from ..core.rooms import rooms_beside
+from ..core.sentence import Sentence
+from ..core.subdivision import subdivide
 from ..core.ways import Hole
 from . import session
-from .aboard import counted, opening_of, place_of
+from .aboard import counted, opening_of, place_of, whole_wall_of
 from .job import Job, Tell
+from .members import core_names
 from .names import Role
 from .read import read_case
 from .rooms import dividing
@@ -63,7 +67,8 @@ def flood_holed(
     def find(division: Division, tell: Tell | None) -> dict[str, Any]:
         names = [room.name for room in division.rooms if room.name in holed]
         if not names:
-            raise BadInputError("no room is holed; tick the rooms that are open to the sea")
+            words = "no room is holed; tick the rooms that are open to the sea"
+            raise BadInputError(Sentence(words))
         found = flood(ship.case, division, names, tell)
         return {"floodings": (found,), "shown": 0}
 
@@ -104,11 +109,16 @@ def flood_through(
     """
     ship = _ship(depsgraph, hull, tell)
     frame, chosen = ship.entry.ship.frame, settings(way)
-    marks = {mark.name: settings(mark).inflow for mark in counted(depsgraph, hull)[Role.ROOM]}
+    marks = {
+        name: settings(mark).inflow
+        for mark in counted(depsgraph, hull)[Role.ROOM]
+        for name in core_names(mark)
+    }
     name = way.name
     hole: str | Hole
     if chosen.role == Role.OPENING:
-        hole, point = name, opening_of(depsgraph, way, frame).point
+        point = opening_of(depsgraph, way, frame).point
+        hole = name = core_names(way)[0 if point[1] > 0 else -1]
     else:
         point = place_of(depsgraph, way, frame)
         hole = chosen.hole.hole(point, frame.unit)
@@ -135,7 +145,7 @@ def advise(
     entry, case = _afloat(depsgraph, hull, tell)
     return Job(
         lambda tell: place_bulkheads(case, count, permeability, tell=tell),
-        lambda found: session.hurt(entry, advice=found),
+        lambda found: session.hurt(entry, advice=found, charted=entry.damage.charted),
     )
 
 
@@ -150,8 +160,26 @@ def find_floodable(
     entry, case = _afloat(depsgraph, hull, tell)
     return Job(
         lambda tell: floodable_length(case, permeability, tell=tell),
-        lambda found: session.hurt(entry, floodable=found),
+        lambda found: session.hurt(entry, subdivision=subdivide(found, case.walls), charted=True),
     )
+
+
+def follow_walls(depsgraph: bpy.types.Depsgraph, touched: Container[int] | None) -> None:
+    """After objects of these session_uids (None: any) changed: hold the bulkheads of hulls against
+    the floodable lengths that are known, which stay as they are."""
+    objects: Any = depsgraph.view_layer.objects
+    for entry in session.known():
+        found, hull = entry.damage.subdivision, objects.get(entry.hull_name)
+        if found is None or entry.ship is None or hull is None or hull.session_uid != entry.uid:
+            continue
+        walls = counted(depsgraph, hull)[Role.WALL]
+        if touched is None or any(wall.session_uid in touched for wall in walls):
+            half, ship = settings(hull).mirror, entry.ship
+            with suppress(BadInputError):
+                bodies = [
+                    whole_wall_of(depsgraph, wall, ship.frame, ship.hull, half) for wall in walls
+                ]
+                session.subdivide(entry, subdivide(found.curve, bodies))
 
 
 def _ship(

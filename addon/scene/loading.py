@@ -121,20 +121,34 @@ class ConditionSettings(bpy.types.PropertyGroup):
 
         Only what is there counts: objects that Blender evaluates, groups in use.
         """
+        from .members import core_names  # which itself reads these settings
+
         tanks = tuple(tanks)
+        aboard = (*weights, *tanks)
         entries = {entry.item: entry for entry in self.stowage if entry.item}
         return Condition(
             self.name,
             {
-                tank.name: entries[tank].fill / 100
+                name: entries[tank].fill / 100
                 for tank in tanks
                 if tank in entries and entries[tank].use_fill
+                for name in core_names(tank)
             },
-            tuple(obj.name for obj in (*weights, *tanks) if obj in entries and entries[obj].ashore),
+            tuple(
+                name
+                for obj in aboard
+                if obj in entries and entries[obj].ashore
+                for name in core_names(obj)
+            ),
             tuple(group.name for group in self.groups_ashore if group.name in {*groups}),
             self.mass_margin / 100,
             self.rise_margin * unit,
-            tuple(room.name for room in rooms if room in entries and entries[room].flooded),
+            tuple(
+                name
+                for room in rooms
+                if room in entries and entries[room].flooded
+                for name in core_names(room)
+            ),
         )
 
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, cast
 
 import bpy
 
+from ..core.pairs import names_by_side, plain_name
 from . import session
-from .names import PARTS, Role
+from .names import PAIRED, PARTS, Role
 from .settings import settings
 
 
@@ -20,6 +21,22 @@ def is_hull(obj: bpy.types.Object | None) -> bool:
 def is_part(obj: bpy.types.Object | None, *roles: Role) -> bool:
     """Whether an object is a part of a ship, in one of the roles if some are given."""
     return obj is not None and settings(obj).role in (roles or PARTS)
+
+
+def core_names(part: bpy.types.Object) -> tuple[str, ...]:
+    """What the core calls a part: by its name, or by two that tell their sides."""
+    both = settings(part).both_sides and is_part(part, *PAIRED)
+    return names_by_side(part.name) if both else (part.name,)
+
+
+def part_called(
+    objects: Any, name: str, hull: bpy.types.Object | None, *roles: Role
+) -> bpy.types.Object | None:
+    """The part of a hull, in one of the roles if some are given, that the core calls so."""
+    for obj in map(objects.get, (name, plain_name(name))):
+        if is_part(obj, *roles) and settings(obj).hull in (None, hull):
+            return cast(bpy.types.Object, obj)
+    return None
 
 
 @dataclass(frozen=True)

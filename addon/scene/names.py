@@ -5,6 +5,9 @@ from enum import StrEnum
 PROPERTY = "naval_checks"
 """The one attribute on bpy.types.Object and on bpy.types.Scene."""
 
+BAKED = f"{PROPERTY}_flooding_of"
+"""On what a flooding is baked to: the hull that floods."""
+
 
 class Role(StrEnum):
     """What an object is to a ship."""
@@ -27,6 +30,9 @@ WITHIN = (Role.TANK, Role.WALL, Role.ROOM, Role.DOOR)
 """What her rooms are found from beside the hull."""
 PARTS = (*AFLOAT, Role.WALL, Role.ROOM, Role.DOOR, Role.HOLE)
 """What belongs to a hull."""
+
+PAIRED = (Role.WEIGHT, Role.TANK, Role.OPENING, Role.ROOM, Role.DOOR)
+"""What has two names where it stands on both sides; a wall is one wall then."""
 
 
 class Basis(StrEnum):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Container
 from dataclasses import dataclass, replace
+from itertools import groupby
 from typing import Any
 
 import bpy
@@ -13,21 +14,20 @@ from ..core.case import Case
 from ..core.envelope import Mesh, check_mesh, mirrored
 from ..core.findings import BadInputError, Finding
 from ..core.hull import Hull, Marks, Mould, build_mould
+from ..core.pairs import plain_name
+from ..core.sentence import Sentence
 from ..files.complaint import within
 from .aboard import (
+    as_it_stands,
     condition_of,
     counted,
-    door_of,
     lost_groups,
-    opening_of,
-    room_mark_of,
     stray_findings,
-    tank_of,
-    wall_of,
-    weight_of,
+    whole_wall_of,
     windage_of,
 )
 from .axes import Frame, ObjectAxes, choose_axes, ship_turn
+from .members import part_called
 from .names import Role
 from .settings import settings, unit_scale
 from .surface import (
@@ -100,22 +100,33 @@ def read_case(
     ship = ship or read_hull(depsgraph, hull)
     unit, chosen, parts = unit_scale(depsgraph.scene), settings(hull), counted(depsgraph, hull)
     frame = ship.frame
-    skins = [windage_of(depsgraph, part, frame) for part in parts[Role.WINDAGE]]
+    skins = [windage_of(depsgraph, part, frame, ship.hull) for part in parts[Role.WINDAGE]]
+
+    def read(role: Role) -> tuple[Any, ...]:
+        return tuple(
+            found
+            for part in parts[role]
+            for found in as_it_stands(depsgraph, part, frame, ship.hull)
+        )
+
     case = Case(
         hull.name,
-        ship.hull,
-        tuple(weight_of(depsgraph, part, frame) for part in parts[Role.WEIGHT]),
+        replace(ship.hull, name=hull.name),
+        read(Role.WEIGHT),
         chosen.water_density,
-        tuple(tank_of(depsgraph, part, frame) for part in parts[Role.TANK]),
-        tuple(opening_of(depsgraph, part, frame) for part in parts[Role.OPENING]),
+        read(Role.TANK),
+        read(Role.OPENING),
         np.concatenate([np.zeros((0, 3, 3)), *skins]),
         chosen.service.facts(unit),
         chosen.codes.chosen() if chosen.choose_codes else None,
         tuple(rule.rule(unit) for rule in chosen.rules),
         tuple(condition_of(each, parts, unit) for each in chosen.conditions),
-        tuple(wall_of(depsgraph, part, frame, chosen.mirror) for part in parts[Role.WALL]),
-        tuple(room_mark_of(depsgraph, part, frame) for part in parts[Role.ROOM]),
-        tuple(door_of(depsgraph, part, frame) for part in parts[Role.DOOR]),
+        tuple(
+            whole_wall_of(depsgraph, part, frame, ship.hull, chosen.mirror)
+            for part in parts[Role.WALL]
+        ),
+        read(Role.ROOM),
+        read(Role.DOOR),
     )
     return Reading(ship, case, (*lost_groups(hull, parts), *stray_findings(depsgraph)))
 
@@ -162,32 +173,47 @@ def follow_case(
     more.
     """
     objects: Any = depsgraph.view_layer.objects
-    if touched is None:
-        parts = counted(depsgraph, hull)
-        for role, known in (
-            (Role.WEIGHT, case.weights),
-            (Role.TANK, case.tanks),
-            (Role.OPENING, case.openings),
-        ):
-            if [part.name for part in parts[role]] != [thing.name for thing in known]:
-                return None
-
-    def read(things: tuple[Any, ...], reader: Any) -> tuple[Any, ...]:
-        return tuple(
-            reader(depsgraph, objects[thing.name], ship.frame)
-            if touched is None or thing.name in touched
-            else thing
-            for thing in things
+    parts = counted(depsgraph, hull) if touched is None else None
+    now: dict[Role, tuple[Any, ...]] = {}
+    for role, things in (
+        (Role.WEIGHT, case.weights),
+        (Role.TANK, case.tanks),
+        (Role.OPENING, case.openings),
+    ):
+        known = _by_part(objects, hull, role, things)
+        if parts is not None and [part.name for part in parts[role]] != [name for name, _ in known]:
+            return None
+        now[role] = tuple(
+            thing
+            for name, own in known
+            for thing in (
+                as_it_stands(depsgraph, objects[name], ship.frame, ship.hull)
+                if touched is None or name in touched
+                else own
+            )
         )
-
     return replace(
         case,
         hull=ship.hull,
-        weights=read(case.weights, weight_of),
-        tanks=read(case.tanks, tank_of),
-        openings=read(case.openings, opening_of),
+        weights=now[Role.WEIGHT],
+        tanks=now[Role.TANK],
+        openings=now[Role.OPENING],
         water_density=settings(hull).water_density,
     )
+
+
+def _by_part(
+    objects: Any, hull: bpy.types.Object, role: Role, things: tuple[Any, ...]
+) -> list[tuple[str, list[Any]]]:
+    """What the core knows by name, with the names of the objects that it was read from."""
+
+    def source(thing: Any) -> str:
+        if plain_name(thing.name) == thing.name:
+            return str(thing.name)
+        part = part_called(objects, thing.name, hull, role)
+        return part.name if part else str(thing.name)
+
+    return [(name, [*own]) for name, own in groupby(things, source)]
 
 
 def _solid_matrix(obj: bpy.types.Object) -> Array:
@@ -197,8 +223,11 @@ def _solid_matrix(obj: bpy.types.Object) -> Array:
     lengths = np.linalg.norm(linear, axis=0)
     if not (np.isfinite(matrix).all() and abs(np.linalg.det(linear)) > FLAT * lengths.prod()):
         raise BadInputError(
-            f"{obj.name}: the object's scale flattens it; give it a scale above zero along X, Y "
-            "and Z, its parents too"
+            Sentence(
+                "{object}: the object's scale flattens it; give it a scale above zero along X, Y "
+                "and Z, its parents too",
+                object=obj.name,
+            )
         )
     return matrix
 

@@ -35,6 +35,7 @@ def dividing(
     parts = counted(depsgraph, hull)
     within = (hull, *(part for role in WITHIN for part in parts[role]))
     sources = frozenset(each.session_uid for each in within)
+    session.know_names(within)
     return Job(
         lambda tell: session.Divided(
             with_doors_told(case, find_rooms(case, tell)), sources, signed
@@ -62,11 +63,14 @@ def signature(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> bytes:
     Raises BadInputError for a part without the mesh it should have.
     """
     digest = blake2b(shape_signature(depsgraph, hull), digest_size=16)
+    digest.update(repr(hull.name).encode())
     parts = counted(depsgraph, hull)
     for role in WITHIN:
         for part in parts[role]:
             chosen = settings(part)
             groups = {Role.ROOM: (chosen.room,), Role.DOOR: (chosen.door,)}.get(role, ())
-            digest.update(repr((part.name, role, *map(values_of, groups))).encode())
+            digest.update(
+                repr((part.name, role, chosen.both_sides, *map(values_of, groups))).encode()
+            )
             digest_object(digest, depsgraph, part, geometry=part.type != "EMPTY")
     return digest.digest()

@@ -20,9 +20,9 @@ from ..core.room import Division, Room
 
 if TYPE_CHECKING:
     from ..core.bulkheads import Advice
-    from ..core.floodable import FloodableLength
     from ..core.flooding import Flooded
     from ..core.ingress import Ingress
+    from ..core.subdivision import Subdivision
     from .read import ReadHull
     from .settings import SceneSettings
 
@@ -45,7 +45,8 @@ class Divided:
 class Damage:
     """What holes do to a hull as she is loaded: the floodings last asked for, which of them is
     drawn (None: she is drawn whole), the flooding in time last asked for with the name of its
-    `hole`, the advice on bulkheads and the floodable length.
+    `hole`, the advice on bulkheads, and the floodable length with her compartments. What was asked
+    for last is shown: the chart of floodable length if that is `charted`.
 
     `basis` is a digest of all that they were found from.
     """
@@ -56,7 +57,8 @@ class Damage:
     ingress: Ingress | None = None
     hole: str = ""
     advice: Advice | None = None
-    floodable: FloodableLength | None = None
+    subdivision: Subdivision | None = None
+    charted: bool = False
 
 
 @dataclass(frozen=True)
@@ -203,6 +205,7 @@ _loadings: dict[int, str | None] = {}
 """The condition in which each hull is shown."""
 _heeled: dict[int, tuple[Assessment, Heeled]] = {}
 _divided: dict[int, Divided] = {}
+_names: dict[int, str] = {}
 _holed: dict[int, frozenset[str]] = {}
 _chosen_rooms: dict[int, str] = {}
 _damages: dict[tuple[int, str | None], Damage] = {}
@@ -298,6 +301,19 @@ def divide(uid: int, divided: Divided) -> None:
     _tell_rooms()
 
 
+def know_names(objects: Iterable[bpy.types.Object]) -> None:
+    """Keep what objects are called that results are found from."""
+    _names.update((obj.session_uid, obj.name) for obj in objects)
+
+
+def is_renamed(uid: int, name: str) -> bool:
+    """Whether results were found from an object of another name, which is then kept."""
+    if _names.get(uid, name) == name:
+        return False
+    _names[uid] = name
+    return True
+
+
 def division(uid: int) -> Division | None:
     """How the hull of a session_uid is divided, once that was asked for."""
     return _divided[uid].division if uid in _divided else None
@@ -358,14 +374,38 @@ def hurt(entry: Entry, **changes: Any) -> None:
     only what was found from the same ship stays."""
     basis = _basis(entry)
     kept = entry.damage if entry.damage.basis == basis else Damage(basis)
-    _damages[entry.uid, entry.loading] = replace(kept, **changes)
+    _damages[entry.uid, entry.loading] = replace(kept, **{"charted": False, **changes})
     redraw()
 
 
 def show_flooding(entry: Entry, index: int | None) -> None:
     """Draw a hull as she is after the flooding of that index; whole when None."""
-    _damages[entry.uid, entry.loading] = replace(entry.damage, shown=index)
+    _damages[entry.uid, entry.loading] = replace(entry.damage, shown=index, charted=False)
     redraw()
+
+
+def show_floodable(entry: Entry, charted: bool) -> None:
+    """Draw the chart of floodable length, or that of the ship as she is drawn."""
+    _damages[entry.uid, entry.loading] = replace(entry.damage, charted=charted)
+    redraw()
+
+
+def is_subdivided() -> bool:
+    """Whether the floodable length of any hull is known."""
+    return any(damage.subdivision for damage in _damages.values())
+
+
+def subdivide(entry: Entry, found: Subdivision) -> None:
+    """Keep how the bulkheads of a hull stand by now to the floodable length that is known."""
+    _damages[entry.uid, entry.loading] = replace(entry.damage, subdivision=found)
+    redraw()
+
+
+def look_place(entry: Entry, settings: SceneSettings) -> float | None:
+    """The place along a hull (m) that is looked at on the chart of floodable length."""
+    if not (settings.use_look_place and entry.damage.charted and entry.ship):
+        return None
+    return float(settings.look_place) * entry.ship.frame.unit
 
 
 def _basis(entry: Entry) -> bytes:
@@ -420,6 +460,8 @@ def keep_only(uids: Container[int]) -> None:
     for kept in (_loadings, _heeled, _divided, _holed, _chosen_rooms):
         for uid in [uid for uid in kept if uid not in uids]:
             del kept[uid]
+    if not _entries:
+        _names.clear()
     _tell_rooms()
 
 

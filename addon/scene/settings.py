@@ -70,12 +70,12 @@ def unit_scale(scene: bpy.types.Scene) -> float:
 
 
 def _changed_sides(self: ObjectSettings, context: bpy.types.Context) -> None:
-    from .rooms import recheck  # which itself reads these settings
+    from .watch import look_again  # which itself reads these settings
 
     session.names.clear()
     session.mark_stale()
-    if session.is_divided():
-        recheck(context.evaluated_depsgraph_get())
+    if session.is_divided() or session.is_subdivided():
+        look_again(context.evaluated_depsgraph_get())
     session.redraw()
 
 
@@ -319,6 +319,12 @@ class ObjectSettings(bpy.types.PropertyGroup):
         poll=_is_hull,
         update=_changed_sides,
     )
+    both_sides: BoolProperty(
+        name="Both Sides",
+        description="It is there once more on the other side, mirrored about the centreplane of "
+        "the hull, as (port) and (starboard)",
+        update=_reshaped,
+    )
     size_by_mass: BoolProperty(
         name="Size by Mass",
         description="Draw this empty as large as an iron ball of its mass",
@@ -506,7 +512,10 @@ class SceneSettings(bpy.types.PropertyGroup):
     show_openings: _shown("Openings", "the openings, red where water comes in")
     show_rooms: _shown("Rooms", "her rooms, seen through, once they were found")
     show_liquids: _shown("Liquids", "the liquids in tanks, once rooms were found")
-    show_chart: _shown("Righting Arms", "the chart of righting arms of the hull at hand")
+    show_chart: _shown(
+        "Chart",
+        "the chart of the hull at hand: her righting arms, a flooding in time or floodable length",
+    )
     show_names: _shown("Letters", "the letters G, B, M, F and the figures of the drafts")
     look: EnumProperty(
         name="Look",
@@ -568,6 +577,19 @@ class SceneSettings(bpy.types.PropertyGroup):
         min=-pi,
         max=pi,
         step=100,
+        update=_redraw,
+    )
+    use_look_place: BoolProperty(
+        name="Look at a Place",
+        description="Show the longest compartment that may flood with its middle at a place",
+        update=_redraw,
+    )
+    look_place: FloatProperty(
+        name="Middle At",
+        description="Where the middle of the compartment is, forward of the aft perpendicular",
+        subtype="DISTANCE",
+        default=0.0,
+        step=10,
         update=_redraw,
     )
     bulkheads: IntProperty(

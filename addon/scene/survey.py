@@ -113,6 +113,7 @@ def _shown(
     condition = active_condition(depsgraph, hull, counted(depsgraph, hull))
     entry = _found(depsgraph, hull, condition, floated, tell)
     session.show(hull, entry.loading)
+    rooms.recheck(depsgraph)
     return entry
 
 
@@ -136,7 +137,9 @@ def _found(
     tell: Tell | None,
 ) -> session.Entry:
     parts = counted(depsgraph, hull)
-    sources = {part.session_uid for role in AFLOAT for part in parts[role]} | {hull.session_uid}
+    read = (hull, *(part for role in AFLOAT for part in parts[role]))
+    sources = {each.session_uid for each in read}
+    session.know_names(read)
     ship = modelled = floating = assessment = message = None
     digest = _digest(depsgraph, hull, _is_flooded(condition))
     shape = _signed(shape_signature, depsgraph, hull)
@@ -153,7 +156,7 @@ def _found(
             if floating.rest:
                 assessment = assess(case, tell=tell, floating=floating)
     except BadInputError as error:
-        message = str(error)
+        message = error.line
     entry = session.Entry(
         hull.session_uid,
         hull.name,

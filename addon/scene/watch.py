@@ -9,6 +9,7 @@ import bpy
 from bpy.app.handlers import persistent
 
 from . import live, remedies, rooms, session
+from .damage import follow_walls
 from .members import in_some_scene
 from .survey import recheck
 
@@ -17,7 +18,8 @@ from .survey import recheck
 def follow(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph | None = None) -> None:
     """After changes of objects: compare what changed with what was computed from it.
 
-    Undo lists the collections as changed, so a change undone makes its results good again.
+    An object renamed counts as one gone and one come, since results tell of it by its name. Undo
+    lists the collections as changed, so a change undone makes its results good again.
     """
     session.names.clear()
     if depsgraph is None or depsgraph.mode == "RENDER" or not session.known():
@@ -30,6 +32,7 @@ def follow(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph | None = None)
         if isinstance(update.id, bpy.types.Object):
             uid = update.id.original.session_uid
             _follow_name(uid, update.id.name)
+            structure |= session.is_renamed(uid, update.id.name)
             if update.is_updated_geometry or update.is_updated_transform:
                 touched[uid] = update.id.name
             if update.is_updated_transform:
@@ -43,11 +46,24 @@ def follow(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph | None = None)
         else:
             live.follow_rooms(touched)
         _follow_live(depsgraph, touched, structure)
-        return
+    else:
+        _compare(depsgraph, touched, structure)
+    if session.is_subdivided() and (structure or touched):
+        follow_walls(depsgraph, None if structure else touched)
+
+
+def _compare(depsgraph: bpy.types.Depsgraph, touched: dict[int, str], structure: bool) -> None:
+    """Say which results were found from what changed."""
     if session.is_divided(None if structure else touched):
         rooms.recheck(depsgraph)
-    for uid in {entry.uid for entry in session.known() if structure or _uses(entry, touched)}:
-        _recheck(next(entry for entry in session.known() if entry.uid == uid), depsgraph)
+    _recheck_all(depsgraph, None if structure else touched)
+
+
+def look_again(depsgraph: bpy.types.Depsgraph) -> None:
+    """Compare all that is known with what it was found from."""
+    rooms.recheck(depsgraph)
+    _recheck_all(depsgraph, None)
+    follow_walls(depsgraph, None)
 
 
 @persistent
@@ -97,6 +113,13 @@ def _forget_deleted() -> None:
     objects: Any = bpy.data.objects
     alive = (objects.get(entry.hull_name) for entry in session.known())
     session.keep_only({hull.session_uid for hull in alive if hull and in_some_scene(hull)})
+
+
+def _recheck_all(depsgraph: bpy.types.Depsgraph, touched: dict[int, str] | None) -> None:
+    """Compare hulls that objects of these session_uids (None: any) belong to."""
+    using = (entry for entry in session.known() if touched is None or _uses(entry, touched))
+    for entry in {entry.uid: entry for entry in using}.values():
+        _recheck(entry, depsgraph)
 
 
 def _recheck(entry: session.Entry, depsgraph: bpy.types.Depsgraph) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from ..overlay import draw
 from ..scene import settings, watch
 from . import (
+    bake,
     chart,
     cli,
     compute,
@@ -56,6 +57,7 @@ PARTS = (
     flooding,
     export,
     timeline,
+    bake,
     panels,
     menus,
     keys,

@@ -1,4 +1,5 @@
-"""The chart of righting arms under the mouse: it is moved by its title, and heels the ship."""
+"""The chart under the mouse: it is moved by its title, and below it heels the ship, goes to a time
+of a flooding, or looks at a place along her."""
 
 from __future__ import annotations
 
@@ -101,7 +102,7 @@ class _OnChart(bpy.types.Operator):
 
 
 class NAVAL_CHECKS_OT_move_chart(_OnChart):
-    """Move the chart of righting arms. Drag below its title to hold the ship at a heel"""
+    """Move the chart. Drag below its title to hold the ship at a heel"""
 
     bl_idname = Ops.MOVE_CHART
     bl_label = "Move Chart"
@@ -168,6 +169,34 @@ class NAVAL_CHECKS_OT_scrub_time(_OnChart):
         context.scene.frame_set(scene_settings(context.scene).flooding_start)
 
 
+class NAVAL_CHECKS_OT_scrub_place(_OnChart):
+    """Look at the longest compartment that may flood with its middle under the mouse"""
+
+    bl_idname = Ops.SCRUB_PLACE
+    bl_label = "Scrub Place"
+
+    changes = ("look_place", "use_look_place")
+    usual = {"use_look_place": False}
+
+    def follow(self, context: bpy.types.Context, event: bpy.types.Event) -> None:
+        place = self.drawing.axes.across_at(event.mouse_region_x)
+        entry = session.entry_for(hull_at_hand(context))
+        found = entry.damage.subdivision if entry else None
+        if entry is None or found is None:
+            return
+        if event.ctrl and found.stretches:
+            place = min((each.middle for each in found.stretches), key=lambda x: abs(x - place))
+        look = place / entry.ship.frame.unit
+        self._put(context, {"look_place": look, "use_look_place": True})
+        length = Units.of(context.scene).length
+        text = iface_(
+            "Middle at x {place}    floodable {length}    Ctrl: her compartments    "
+            "Esc: restore    Backspace: none"
+        )
+        told = text.format(place=length(place), length=length(found.curve.at(place)))
+        context.area.header_text_set(told)
+
+
 class _ChartGizmo(bpy.types.Gizmo):
     """A part of the chart that takes the mouse. The overlay has drawn it."""
 
@@ -214,11 +243,21 @@ class NAVAL_CHECKS_GT_chart_time(_ChartGizmo):
         return drawing.below_title if drawing.shows == "time" else None
 
 
+class NAVAL_CHECKS_GT_chart_place(_ChartGizmo):
+    """The chart of floodable length under its title"""
+
+    bl_idname = "NAVAL_CHECKS_GT_chart_place"
+
+    @staticmethod
+    def part(drawing: ChartDrawing) -> Box | None:
+        return drawing.below_title if drawing.shows == "place" else None
+
+
 class NAVAL_CHECKS_GGT_chart(bpy.types.GizmoGroup):
-    """Handles of the chart of righting arms"""
+    """Handles of the chart"""
 
     bl_idname = "NAVAL_CHECKS_GGT_chart"
-    bl_label = "Righting Arms"
+    bl_label = "Chart"
     bl_space_type = "VIEW_3D"
     bl_region_type = "WINDOW"
     bl_options = {"PERSISTENT"}
@@ -232,6 +271,7 @@ class NAVAL_CHECKS_GGT_chart(bpy.types.GizmoGroup):
             (NAVAL_CHECKS_GT_chart_title, Ops.MOVE_CHART),
             (NAVAL_CHECKS_GT_chart_curve, Ops.SCRUB_HEEL),
             (NAVAL_CHECKS_GT_chart_time, Ops.SCRUB_TIME),
+            (NAVAL_CHECKS_GT_chart_place, Ops.SCRUB_PLACE),
         ):
             part = self.gizmos.new(gizmo.bl_idname)
             part.use_tooltip = gizmo is NAVAL_CHECKS_GT_chart_title
@@ -243,9 +283,11 @@ register, unregister = bpy.utils.register_classes_factory(
         NAVAL_CHECKS_OT_move_chart,
         NAVAL_CHECKS_OT_scrub_heel,
         NAVAL_CHECKS_OT_scrub_time,
+        NAVAL_CHECKS_OT_scrub_place,
         NAVAL_CHECKS_GT_chart_title,
         NAVAL_CHECKS_GT_chart_curve,
         NAVAL_CHECKS_GT_chart_time,
+        NAVAL_CHECKS_GT_chart_place,
         NAVAL_CHECKS_GGT_chart,
     )
 )

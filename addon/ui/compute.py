@@ -15,9 +15,10 @@ from ..scene.settings import scene_settings
 from ..scene.survey import float_hull
 from .names import Ops
 from .progress import Progress
-from .wording import Units
+from .wording import Units, reported
 
 NO_HULL = n_("Mark a hull first: select its mesh, then Mark as Hull")
+LINKED = n_("This object is linked from another file; make it local first")
 WHICH_HULL = n_("There are several hulls: select one of them")
 
 
@@ -26,10 +27,30 @@ class OnHull(bpy.types.Operator):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        if hull_at_hand(context) is None:
-            cls.poll_message_set(NO_HULL)
-            return False
+        return has_hull(cls, context)
+
+
+class ChangesHull(OnHull):
+    """An operator that changes settings of the hull at hand."""
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        return super().poll(context) and is_own(cls, hull_at_hand(context))
+
+
+def has_hull(operator: type[bpy.types.Operator], context: bpy.types.Context) -> bool:
+    """Whether there is a hull at hand; tells how to get one where there is none."""
+    if hull_at_hand(context) is not None:
         return True
+    operator.poll_message_set(WHICH_HULL if glance(context.view_layer).hulls else NO_HULL)
+    return False
+
+
+def is_own(operator: type[bpy.types.Operator], obj: bpy.types.Object) -> bool:
+    """Whether an object may be changed; tells what to do with one that may not."""
+    if not obj.is_editable:
+        operator.poll_message_set(LINKED)
+    return obj.is_editable
 
 
 class NAVAL_CHECKS_OT_compute(bpy.types.Operator):
@@ -59,7 +80,7 @@ class NAVAL_CHECKS_OT_compute(bpy.types.Operator):
         chosen = muster(context.view_layer).hulls if self.every else (hull,)
         failed = [not self._float(context, depsgraph, hull) for hull in chosen]
         for finding in stray_findings(depsgraph):
-            self.report({"WARNING"}, finding.text)
+            self.report({"WARNING"}, reported(context, finding.text))
         return {"CANCELLED"} if all(failed) else {"FINISHED"}
 
     def _float(
@@ -73,7 +94,7 @@ class NAVAL_CHECKS_OT_compute(bpy.types.Operator):
             remedies.find(entry)
             remedies.find(entry, of_criteria=True)
         if entry.floating is None:
-            self.report({"ERROR"}, entry.message)
+            self.report({"ERROR"}, reported(context, entry.message))
             return False
         lengths = Units.of(context.scene).lengths
         text, tone = readout(entry.floating, hull.name, False, lengths)

@@ -28,14 +28,15 @@ from ..overlay.project import View
 from ..overlay.shapes import MarkKind, Tone
 from ..scene import session
 from ..scene.aboard import active_condition, counted
-from ..scene.members import glance, hull_at_hand
+from ..scene.members import hull_at_hand
 from ..scene.names import Role
 from ..scene.read import read_case, read_hull
 from ..scene.settings import ball_radius
-from .compute import NO_HULL, WHICH_HULL
+from .compute import has_hull
 from .names import Ops
 from .parts import SHARE, new_empty, tag_part
 from .weights import tag_weight
+from .wording import Units, reported
 
 Array = NDArray[np.float64]
 
@@ -180,7 +181,8 @@ class Dropping:
             condition = active_condition(depsgraph, hull, counted(depsgraph, hull))
             self.prospects.append(Prospect(case, condition).rested())
         except BadInputError as error:
-            self.trouble = str(error)
+            self.trouble = error.line
+        self.units = Units.of(context.scene)
         units = context.scene.unit_settings
         self.lengths = Lengths.of(units).for_size(self.ship.hull.length_overall)
         self.entry = MassEntry(MassUnit.of(units.system, units.mass_unit), self.mass)
@@ -261,7 +263,7 @@ class Dropping:
         where = place_words(spots[0], self.lengths)
         rows: list[tuple[str, Tone]] = [(times + " ".join(what), "plain"), (where, "plain")]
         if self.trouble:
-            return (*rows, *_warned(self.trouble))
+            return (*rows, *_warned(self.units.said(self.trouble)))
         if not kind.heavy:
             return (*rows, *self._above_water(spots))
         if self.entry.kilograms > 0:
@@ -269,7 +271,7 @@ class Dropping:
                 loaded = self.prospects[-1].laden(self.entry.kilograms, spots, kind.group)
                 told = forecast(loaded.afloat(), self.lengths, loaded.case.openings)
             except BadInputError as error:
-                return (*rows, *_warned(str(error)))
+                return (*rows, *_warned(self.units.said(error.line)))
             return (*rows, *told)
         return (*rows, *_warned(iface_("type a mass above zero")))
 
@@ -366,20 +368,16 @@ class NAVAL_CHECKS_OT_drop(Dropping, bpy.types.Operator):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        hulls = glance(context.view_layer).hulls
         if context.mode != "OBJECT":
             cls.poll_message_set("Dropping weights needs Object Mode")
-        elif hull_at_hand(context) is None:
-            cls.poll_message_set(WHICH_HULL if hulls else NO_HULL)
-        else:
-            return True
-        return False
+            return False
+        return has_hull(cls, context)
 
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
         try:
             self.begin(context, hull_at_hand(context))
         except BadInputError as error:
-            self.report({"ERROR"}, str(error))
+            self.report({"ERROR"}, reported(context, error.line))
             return {"CANCELLED"}
         context.window_manager.modal_handler_add(self)
         context.workspace.status_text_set(iface_(KEYS))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import Any, cast
+from typing import cast
 
 import bpy
 from bpy.app.translations import pgettext_rpt as rpt_
@@ -14,7 +14,6 @@ from bpy.props import StringProperty
 from ..core.envelope import Mesh
 from ..core.findings import BadInputError
 from ..core.openings import Door, Opening
-from ..core.room import RoomMark
 from ..files.case_writer import write_case
 from ..files.obj import PolygonMesh
 from ..files.outfit import (
@@ -27,13 +26,24 @@ from ..files.outfit import (
     WindageEntry,
 )
 from ..files.table import Point
-from ..scene.aboard import body_of, counted, wall_of
+from ..scene.aboard import (
+    body_of,
+    counted,
+    door_of,
+    is_on_both_sides,
+    opening_of,
+    room_mark_of,
+    tank_of,
+    wall_of,
+)
 from ..scene.members import hull_at_hand
-from ..scene.names import Role
-from ..scene.read import chosen_marks, read_case, turned_mesh
+from ..scene.names import AFLOAT, WITHIN, Role
+from ..scene.read import chosen_marks, read_case
 from ..scene.settings import settings
 from .compute import OnHull
 from .names import Ops
+from .weight_lists import listed_weight
+from .wording import reported
 
 
 def write_scene(
@@ -43,58 +53,67 @@ def write_scene(
 
     Meshes go out as the triangles that were computed with, in metres and turned.
     """
-    case = read_case(depsgraph, hull).case
-    turned = turned_mesh(depsgraph, hull)
+    reading = read_case(depsgraph, hull)
+    case, ship, turned = reading.case, reading.ship, reading.ship.turned
     parts, half = counted(depsgraph, hull), settings(hull).mirror
 
-    def body(name: str) -> PolygonMesh:
-        obj: Any = depsgraph.view_layer.objects[name]
-        return _polygons(body_of(depsgraph, obj, turned.frame))
+    def body(part: bpy.types.Object) -> PolygonMesh:
+        return _polygons(body_of(depsgraph, part, turned.frame))
 
-    def wall(part: bpy.types.Object) -> WallEntry:
-        return WallEntry(part.name, _polygons(wall_of(depsgraph, part, turned.frame, half)))
+    def tank(part: bpy.types.Object) -> TankEntry:
+        one = tank_of(depsgraph, part, ship.frame)
+        return TankEntry(one.name, body(part), one.density, one.fill, one.permeability, one.group)
 
-    def room(mark: RoomMark) -> RoomEntry:
+    def room(part: bpy.types.Object) -> RoomEntry:
+        mark = room_mark_of(depsgraph, part, ship.frame)
         at = None if mark.at is None else cast(Point, tuple(mark.at.tolist()))
-        return RoomEntry(mark.name, at or body(mark.name), mark.use, mark.permeability)
+        return RoomEntry(mark.name, at or body(part), mark.use, mark.permeability)
 
-    def opening(way: Opening) -> Opening | OpeningEntry:
-        obj: Any = depsgraph.view_layer.objects[way.name]
-        if obj.type == "EMPTY":
+    def opening(part: bpy.types.Object) -> Opening | OpeningEntry:
+        way = opening_of(depsgraph, part, ship.frame)
+        if part.type == "EMPTY":
             return way
-        own = way.area if settings(obj).opening.has_own_area else None
-        return OpeningEntry(way.name, body(way.name), way.weathertight, way.kind, own)
+        own = way.area if settings(part).opening.has_own_area else None
+        return OpeningEntry(way.name, body(part), way.weathertight, way.kind, own)
 
-    def door(way: Door) -> Door | DoorEntry:
-        obj: Any = depsgraph.view_layer.objects[way.name]
-        if obj.type == "EMPTY":
+    def door(part: bpy.types.Object) -> Door | DoorEntry:
+        way = door_of(depsgraph, part, ship.frame)
+        if part.type == "EMPTY":
             return way
-        own = way.area if settings(obj).door.has_own_area else None
-        entry = DoorEntry(way.name, body(way.name), own, rooms=way.rooms)
+        own = way.area if settings(part).door.has_own_area else None
+        entry = DoorEntry(way.name, body(part), own, rooms=way.rooms)
         return replace(entry, shut=way.shut, discharge=way.discharge)
 
+    def on_both_sides(part: bpy.types.Object) -> bool:
+        if settings(part).role != Role.WALL:
+            return settings(part).both_sides
+        wall = wall_of(depsgraph, part, ship.frame)
+        return is_on_both_sides(part, wall, ship.hull, half)
+
     outfit = Outfit(
-        tuple(
-            TankEntry(
-                tank.name, body(tank.name), tank.density, tank.fill, tank.permeability, tank.group
-            )
-            for tank in case.tanks
-        ),
-        tuple(map(opening, case.openings)),
-        tuple(WindageEntry(part.name, body(part.name)) for part in parts[Role.WINDAGE]),
+        tuple(map(tank, parts[Role.TANK])),
+        tuple(map(opening, parts[Role.OPENING])),
+        tuple(WindageEntry(part.name, body(part)) for part in parts[Role.WINDAGE]),
         case.service,
         case.codes,
         case.own_rules,
         case.conditions,
-        tuple(map(wall, parts[Role.WALL])),
-        tuple(map(room, case.room_marks)),
-        tuple(map(door, case.doors)),
+        tuple(WallEntry(part.name, body(part)) for part in parts[Role.WALL]),
+        tuple(map(room, parts[Role.ROOM])),
+        tuple(map(door, parts[Role.DOOR])),
+        frozenset(
+            (role.lower(), place)
+            for role in (*AFLOAT, *WITHIN)
+            if role != Role.WEIGHT
+            for place, part in enumerate(parts[role])
+            if on_both_sides(part)
+        ),
     )
     return write_case(
         directory,
         case.title,
         _polygons(turned.mesh),
-        case.weights,
+        tuple(listed_weight(depsgraph, part, ship.frame) for part in parts[Role.WEIGHT]),
         marks=chosen_marks(depsgraph, hull),
         water_density=case.water_density,
         mirror=half,
@@ -128,7 +147,7 @@ class NAVAL_CHECKS_OT_export_case(OnHull):
         try:
             paths = write_scene(context.evaluated_depsgraph_get(), hull_at_hand(context), folder)
         except BadInputError as error:
-            self.report({"ERROR"}, str(error))
+            self.report({"ERROR"}, reported(context, error.line))
             return {"CANCELLED"}
         names = ", ".join(path.name for path in paths)
         text = rpt_("Wrote {files} in {folder}")

@@ -10,9 +10,10 @@ from ..scene.members import is_hull
 from ..scene.names import Role
 from ..scene.settings import settings
 from ..scene.survey import survey
+from .compute import is_own
 from .names import Ops
 from .preferences import preferences
-from .wording import Units
+from .wording import Units, reported
 
 
 class NAVAL_CHECKS_OT_mark_hull(bpy.types.Operator):
@@ -31,7 +32,7 @@ class NAVAL_CHECKS_OT_mark_hull(bpy.types.Operator):
         if is_hull(active):
             cls.poll_message_set("This mesh is a hull already")
             return False
-        return _editable(cls, active)
+        return is_own(cls, active)
 
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
         chosen, usual = settings(context.active_object), preferences(context)
@@ -44,7 +45,7 @@ class NAVAL_CHECKS_OT_mark_hull(bpy.types.Operator):
         settings(hull).role = Role.HULL
         entry = survey(context.evaluated_depsgraph_get(), hull)
         if entry.ship is None:
-            self.report({"WARNING"}, entry.message)
+            self.report({"WARNING"}, reported(context, entry.message))
             return {"FINISHED"}
         built, axes, units = entry.ship.hull, entry.ship.axes, Units.of(context.scene)
         size = " × ".join(
@@ -80,12 +81,6 @@ class NAVAL_CHECKS_OT_unmark(bpy.types.Operator):
 def _marked(context: bpy.types.Context) -> list[bpy.types.Object]:
     chosen = {*context.selected_objects, context.active_object} - {None}
     return [obj for obj in chosen if settings(obj).role != Role.NONE and obj.is_editable]
-
-
-def _editable(operator: type[bpy.types.Operator], obj: bpy.types.Object) -> bool:
-    if not obj.is_editable:
-        operator.poll_message_set("This object is linked from another file; make it local first")
-    return obj.is_editable
 
 
 register, unregister = bpy.utils.register_classes_factory(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from math import degrees
 from typing import Any
 
@@ -10,11 +11,13 @@ from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_n as n_
 
 from ..core.bulkheads import Advice
-from ..core.floodable import FloodableLength
 from ..core.flooding import Flooded
 from ..core.ingress import Ingress
-from ..core.room import Room
+from ..core.room import SEA, Gap, Room
+from ..core.sentence import Sentence
+from ..core.subdivision import Subdivision
 from ..core.ways import told
+from ..overlay.floodable_chart import stretch_name
 from ..overlay.run import clock
 from ..scene import session
 from ..scene.members import is_part
@@ -25,6 +28,7 @@ from .layout import (
     HullPanel,
     Layout,
     cells,
+    is_rescaled,
     listed_parts,
     passage_lines,
     settings_column,
@@ -35,10 +39,11 @@ from .named import problem, said
 from .names import Ops
 from .roll import roll
 from .walls import shortest
-from .wording import BUTTON, Units, heel, trim, wrapped
+from .wording import BUTTON, NOTHING, Units, heel, trim, wrapped
 
 NO_ROOMS = n_("Rooms not found yet: add decks and bulkheads, then find the rooms")
 NO_WALLS = n_("No decks or bulkheads: select meshes, then make them so, or add one at the cursor")
+NO_BULKHEADS = n_("No bulkhead stands square across her: the curve says where one could")
 NO_HOLES = n_("No holes: put the 3D cursor on the hull under water and add one")
 NO_FLOODINGS = n_("Tick rooms in the list of rooms and flood them, or flood each")
 
@@ -63,7 +68,7 @@ class NAVAL_CHECKS_PT_rooms(HullPanel, bpy.types.Panel):
         header, body = layout.panel(f"{PROPERTY}_walls")
         header.label(text="Decks, Bulkheads, Marks and Doors")
         if body:
-            _walls(body, context)
+            _walls(body, context, hull)
         header, body = layout.panel(f"{PROPERTY}_adviser", default_closed=True)
         header.label(text="Where to Put Bulkheads")
         if body:
@@ -82,13 +87,15 @@ class NAVAL_CHECKS_PT_flooding(HullPanel, bpy.types.Panel):
         if entry is None or entry.division is None:
             wrapped(layout, context, n_("Find the rooms first"), "INFO")
             layout.operator(Ops.FIND_ROOMS)
+            _left_on_timeline(layout, context)
             return
         layout.operator(Ops.FLOOD, text=_flood_text(entry), translate=False)
         row = layout.row(align=True)
         row.operator(Ops.FLOOD_EACH, text="Each Room").pairs = False
         row.operator(Ops.FLOOD_EACH, text="Each Pair").pairs = True
         if entry.floodings or entry.ingress:
-            _stale(layout, entry.damage_stale, iface_("Changed since flooded"))
+            stale = entry.damage_stale or is_rescaled(context, entry)
+            _stale(layout, stale, iface_("Changed since flooded"))
         if entry.floodings:
             _floodings(layout, context, entry)
         else:
@@ -104,7 +111,8 @@ INTERIOR = (NAVAL_CHECKS_PT_rooms, NAVAL_CHECKS_PT_flooding)
 
 def _rooms(layout: Layout, context: bpy.types.Context, entry: session.Entry) -> None:
     division, units = entry.division, Units.of(context.scene)
-    _stale(layout, entry.divided.stale, iface_("Changed since the rooms were found"))
+    stale = entry.divided.stale or is_rescaled(context, entry)
+    _stale(layout, stale, iface_("Changed since the rooms were found"))
     rows = min(max(len(division.rooms), 2), 8)
     layout.template_list("NAVAL_CHECKS_UL_rooms", "", roll(), "rooms", roll(), "active", rows=rows)
     figures = [(n_("All Rooms"), units.volume(sum(room.volume for room in division.rooms)))]
@@ -118,7 +126,9 @@ def _rooms(layout: Layout, context: bpy.types.Context, entry: session.Entry) -> 
         wrapped(row.column(), context, text, "ERROR", BUTTON)
         row.operator(Ops.SHOW_LEAK, text="", icon="RESTRICT_SELECT_OFF").index = index
     if entry.chosen_room:
-        _room(layout.box(), context, entry.chosen_room, units)
+        box = layout.box()
+        _room(box, context, entry.chosen_room, units)
+        _joined(box, context, entry.chosen_room, division.gaps)
 
 
 def _room(layout: Layout, context: bpy.types.Context, room: Room, units: Units) -> None:
@@ -143,7 +153,18 @@ def _room(layout: Layout, context: bpy.types.Context, room: Room, units: Units) 
     wrapped(layout, context, text)
 
 
-def _walls(layout: Layout, context: bpy.types.Context) -> None:
+def _joined(layout: Layout, context: bpy.types.Context, room: Room, gaps: Iterable[Gap]) -> None:
+    """A line for each gap through which a room joins another."""
+    text = iface_("A gap in '{wall}', {area}, joins it to {room}")
+    for gap in gaps:
+        others = {*gap.rooms} - {room.name, SEA}
+        if room.name in gap.rooms and others:
+            area = Units.of(context.scene).area(gap.area)
+            told = text.format(wall=gap.wall, area=area, room=others.pop())
+            problem(layout, context, told, "ERROR")
+
+
+def _walls(layout: Layout, context: bpy.types.Context, hull: bpy.types.Object) -> None:
     roles = (Role.WALL, Role.ROOM, Role.DOOR)
     active = listed_parts(layout, context, "NAVAL_CHECKS_UL_walls", NO_WALLS, *roles)
     layout.operator(Ops.MARK_WALLS)
@@ -183,6 +204,8 @@ def _walls(layout: Layout, context: bpy.types.Context) -> None:
             column.prop(door, "discharge", slider=True)
             for end in ("first", "second"):
                 column.prop_search(door, end, roll(), "rooms")
+    if chosen.role != Role.WALL or not settings(hull).mirror:
+        column.prop(chosen, "both_sides")
     column.prop(chosen, "hull")
 
 
@@ -196,32 +219,78 @@ def _adviser(layout: Layout, context: bpy.types.Context, entry: session.Entry | 
         _stale(layout, entry.advice_stale, iface_("Changed since advised"))
         _advice(layout, context, advice)
     layout.operator(Ops.FIND_FLOODABLE)
-    floodable = entry.damage.floodable if entry else None
-    if floodable:
+    subdivision = entry.damage.subdivision if entry else None
+    if subdivision:
         _stale(layout, entry.advice_stale, iface_("Changed since found"))
-        _floodable(layout, Units.of(context.scene), floodable)
+        _compartments(layout, context, entry, subdivision)
+        _floodable(layout, context, entry, subdivision)
 
 
-def _floodable(layout: Layout, units: Units, found: FloodableLength) -> None:
-    """The floodable length at the quarters of her length, and that of compartments at her ends."""
+def _compartments(
+    layout: Layout, context: bpy.types.Context, entry: session.Entry, found: Subdivision
+) -> None:
+    """Which compartments are too long to flood, and where each bulkhead may stand."""
+    units = Units.of(context.scene)
+    if not found.stretches:
+        wrapped(layout, context, NO_BULKHEADS, "INFO")
+        return
+    if not found.too_long:
+        layout.label(text="Each compartment may flood", icon="CHECKMARK")
+    for index, stretch in enumerate(found.stretches):
+        if stretch.survives:
+            continue
+        row, name = layout.row(), stretch_name(stretch, entry.division)
+        lengths = map(units.length, (stretch.length, stretch.allowed))
+        text = iface_("{compartment} is too long: {length}, may be {allowed}")
+        text = text.format(compartment=name, length=next(lengths), allowed=next(lengths))
+        wrapped(row.column(), context, text, "ERROR", BUTTON)
+        button = row.operator(Ops.SHOW_COMPARTMENT, text="", icon="RESTRICT_SELECT_OFF")
+        button.index = index
+    layout.label(text="Where Bulkheads May Stand")
+    cells(layout, (n_("At x"), n_("From"), n_("To")))
+    for bulkhead in found.bulkheads:
+        column, leeway = layout.column(align=True), bulkhead.leeway
+        fits = leeway and leeway[0] <= bulkhead.x <= leeway[1]
+        icon: Any = "CHECKMARK" if fits else "ERROR"
+        column.label(text=", ".join(bulkhead.walls), icon=icon, translate=False)
+        ends = map(units.length, leeway) if leeway else (NOTHING, NOTHING)
+        cells(column, (units.length(bulkhead.x), *ends))
+
+
+def _floodable(
+    layout: Layout, context: bpy.types.Context, entry: session.Entry, found: Subdivision
+) -> None:
+    """Her floodable length: its chart, at a place looked at, and at the quarters of her length."""
+    curve, units, chosen = found.curve, Units.of(context.scene), scene_settings(context.scene)
+    charted = entry.damage.charted
+    row = layout.row()
+    row.label(text="Floodable Length")
+    icon: Any = "HIDE_OFF" if charted else "HIDE_ON"
+    row.operator(Ops.SHOW_FLOODABLE, text="", icon=icon, emboss=charted)
+    if charted:
+        column = layout.column(align=True)
+        column.prop(chosen, "use_look_place")
+        place = session.look_place(entry, chosen)
+        if place is not None:
+            column.prop(chosen, "look_place")
+            table(column, [(n_("Floodable"), units.length(curve.at(place)))])
     cells(layout, (n_("Middle at"), n_("Floodable")))
-    aft, forward = found.centres[0], found.centres[-1]
+    aft, forward = curve.centres[0], curve.centres[-1]
     quarters = (aft + share * (forward - aft) for share in (0.25, 0.5, 0.75))
-    middles = sorted({*found.centres[[1, -2]].tolist(), *quarters, shortest(found)[0]})
+    middles = sorted({*curve.centres[[1, -2]].tolist(), *quarters, shortest(curve)[0]})
     for x in middles:
-        cells(layout, (f"x {units.length(x)}", units.length(found.at(x))))
+        cells(layout, (f"x {units.length(x)}", units.length(curve.at(x))))
 
 
 def _advice(layout: Layout, context: bpy.types.Context, advice: Advice) -> None:
     units = Units.of(context.scene)
-    why = units.said(advice.why)
-    wrapped(layout, context, why, "CHECKMARK" if advice.survives else "ERROR")
+    wrapped(layout, context, advice.why, "CHECKMARK" if advice.survives else "ERROR")
     rows = [
         (iface_("Bulkhead {number}").format(number=number), f"x {units.length(place)}")
         for number, place in enumerate(advice.positions, 1)
     ]
     table(layout, [*rows, (n_("Least Margin"), units.length(advice.margin))])
-    layout.operator(Ops.PLACE_BULKHEADS)
+    layout.operator(Ops.PLACE_BULKHEADS, text="Place Them")
 
 
 def _flood_text(entry: session.Entry) -> str:
@@ -238,11 +307,11 @@ def _floodings(layout: Layout, context: bpy.types.Context, entry: session.Entry)
     if len(found) > 1:
         text = iface_("Survives {survived} of {count}")
         survived = sum(each.survives for each in found)
-        icon: Any = "CHECKMARK" if survived == len(found) else "ERROR"
+        icon: Any = "CHECKMARK" if all(map(_is_well, found)) else "ERROR"
         layout.label(text=text.format(survived=survived, count=len(found)), icon=icon)
     for index, each in enumerate(found):
         row = layout.row()
-        icon = "CHECKMARK" if each.survives else "CANCEL"
+        icon = "CHECKMARK" if _is_well(each) else "ERROR" if each.survives else "CANCEL"
         word = iface_("survives") if each.survives else iface_("lost")
         text = f"{opened(each)}: {word}"
         shown = entry.damage.shown == index
@@ -250,17 +319,22 @@ def _floodings(layout: Layout, context: bpy.types.Context, entry: session.Entry)
         wrapped(column, context, text, icon, BUTTON)
         icon = "HIDE_OFF" if shown else "HIDE_ON"
         row.operator(Ops.SHOW_FLOODING, text="", icon=icon, emboss=shown).index = index
-        if shown or not each.survives:
-            wrapped(layout, context, Units.of(context.scene).said(each.why))
+        if shown or not _is_well(each):
+            wrapped(layout, context, each.why)
         if shown:
             _flooded(layout.box(), context, each)
+
+
+def _is_well(flooded: Flooded) -> bool:
+    """Whether she survives with her margin line above water."""
+    return flooded.survives and flooded.margin_line >= 0
 
 
 def _flooded(layout: Layout, context: bpy.types.Context, found: Flooded) -> None:
     """The figures of a flooding."""
     units = Units.of(context.scene)
     for spread in found.spread:
-        way = told(spread.kind, spread.through)
+        way = units.said(told(spread.kind, spread.through))
         text = iface_("Water goes on into {room} through {way}")
         wrapped(layout, context, text.format(room=spread.room, way=way))
     rows = [(n_("Water in Rooms"), units.volume(found.water))]
@@ -297,6 +371,14 @@ def _ingress(layout: Layout, context: bpy.types.Context, entry: session.Entry) -
     layout.operator(Ops.TIME_TO_FLOOD, text=text, translate=False)
     if entry.ingress:
         _run(layout, context, entry.ingress, entry.damage.hole)
+    else:
+        _left_on_timeline(layout, context)
+
+
+def _left_on_timeline(layout: Layout, context: bpy.types.Context) -> None:
+    """The way to be rid of a flooding that is no longer known, as in a file loaded again."""
+    if scene_settings(context.scene).play_flooding:
+        layout.operator(Ops.STOP_FLOODING, icon="X")
 
 
 def _run(layout: Layout, context: bpy.types.Context, run: Ingress, hole: str) -> None:
@@ -305,7 +387,8 @@ def _run(layout: Layout, context: bpy.types.Context, run: Ingress, hole: str) ->
     problem(layout, context, f"'{hole}': {text}", "CANCEL" if lost else "INFO")
     said(layout, context, run.findings)
     for event in run.events:
-        wrapped(layout, context, f"{clock(event.time)}: {event.what}")
+        text = Sentence("{time}: {event}", time=clock(event.time), event=event.what)
+        wrapped(layout, context, text)
     row = layout.row(align=True)
     row.operator(Ops.PLAY_FLOODING, icon="PLAY")
     chosen = scene_settings(context.scene)
@@ -314,6 +397,9 @@ def _run(layout: Layout, context: bpy.types.Context, run: Ingress, hole: str) ->
         column = settings_column(layout)
         column.prop(chosen, "flooding_start")
         column.prop(chosen, "flooding_speed")
+    row = layout.row(align=True)
+    row.operator(Ops.BAKE_FLOODING, icon="RENDER_ANIMATION")
+    row.operator(Ops.REMOVE_BAKED, text="", icon="TRASH")
 
 
 def _stale(layout: Layout, stale: bool, text: str) -> None:

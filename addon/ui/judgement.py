@@ -14,6 +14,7 @@ from bpy.app.translations import pgettext_n as n_
 from ..core.caution import UNCHECKED
 from ..core.criterion import Verdict
 from ..core.openings import Opening
+from ..core.sentence import Sentence
 from ..core.stability import Side, Stability
 from ..overlay.shapes import righting
 from ..scene import session
@@ -64,12 +65,14 @@ class NAVAL_CHECKS_PT_stability(SidePanel, bpy.types.Panel):
         ship, units = entry.assessment.stability, Units.of(context.scene)
         said(layout, context, entry.said)
         table(layout, [(n_("GM Upright"), units.length(ship.GM))])
+        floods = ship.starboard.floods_first or ship.port.floods_first
         if sides_differ(ship):
             table(layout, [("", iface_("Starboard"), iface_("Port"))])
-            pairs = zip(arms(ship.starboard, units), arms(ship.port, units), strict=True)
+            both = (arms(side, units, floods) for side in (ship.starboard, ship.port))
+            pairs = zip(*both, strict=True)
             table(layout, [(name, value, other) for (name, value), (_, other) in pairs])
         else:
-            table(layout, arms(ship.starboard, units))
+            table(layout, arms(ship.starboard, units, floods))
         self._look(context, entry, units)
         ways = list(ways_in(ship))
         if not ways:
@@ -192,11 +195,15 @@ def sides_differ(ship: Stability) -> bool:
     return not np.allclose(figures(ship.starboard), figures(ship.port), rtol=0.0, atol=ALIKE)
 
 
-def arms(side: Side, units: Units) -> Iterator[tuple[str, str]]:
-    """The figures of a side, name and value."""
+def arms(side: Side, units: Units, to_flooding: bool) -> Iterator[tuple[str, str]]:
+    """The figures of a side, name and value; some `to_flooding` too, where arms end."""
     yield n_("Greatest GZ"), units.length(side.greatest_arm)
     yield n_("At Heel"), angle(side.greatest_heel)
+    if to_flooding:
+        yield n_("GZ to Flooding"), units.length(side.greatest_to_flooding[1])
     yield n_("Range"), angle(side.range)
+    if to_flooding:
+        yield n_("To Flooding"), angle(side.range_to_flooding)
     yield n_("Vanishes At"), angle(side.vanishing)
     yield n_("Deck Edge At"), angle(side.deck_edge)
     yield n_("Floods At"), angle(side.flooding)
@@ -271,9 +278,9 @@ def figure(value: float | None, unit: str, units: Units) -> str:
         return units.length(value)
     if unit == "kg":
         return units.mass(value)
-    if unit == "deg":
-        return f"{value:.1f}°"
-    return f"{value:.4f} {unit}" if unit == "m rad" else f"{value:.4g} {unit}".rstrip()
+    if unit == "m rad":
+        return units.arm_area(value)
+    return f"{value:.1f}°" if unit == "deg" else f"{value:.4g} {unit}".rstrip()
 
 
 def _verdicts(
@@ -315,7 +322,8 @@ def _reason(layout: Layout, context: bpy.types.Context, verdict: Verdict, units:
                 for name, value in zip(names, values, strict=True)
             ],
         )
-    problem(layout, context, f"{verdict.clause}: {verdict.reason}")
+    text = Sentence("{clause}: {reason}", clause=verdict.clause, reason=verdict.reason)
+    problem(layout, context, text)
 
 
 def _list(layout: Layout, chosen: ObjectSettings, kind: str, which: str) -> None:
@@ -455,7 +463,7 @@ def _state(context: bpy.types.Context, entry: session.Entry | None) -> tuple[str
     if is_stale(context, entry):
         return iface_("changed since computed"), "FILE_REFRESH"
     if entry.floating is None:
-        return entry.message or "", "CANCEL"
+        return Units.of(context.scene).said(entry.message or ""), "CANCEL"
     words, icon = headline(entry.floating)
     if entry.assessment is None or not entry.assessment.verdicts:
         return words.lower(), icon

@@ -124,8 +124,7 @@ def findings(
         row = layout.row()
         placed = bool(finding.element or len(finding.points))
         taken = BUTTON if placed else 0
-        text = Units.of(context.scene).said(finding.text)
-        wrapped(row.column(), context, text, ICONS[finding.severity], taken)
+        wrapped(row.column(), context, finding.text, ICONS[finding.severity], taken)
         if placed:
             icon: Any = "RESTRICT_SELECT_OFF" if finding.element else "VIEWZOOM"
             row.operator(Ops.SELECT_FAULTS, text="", icon=icon).index = index
@@ -164,7 +163,7 @@ def passage_lines(
     try:
         found = passage_of(context.evaluated_depsgraph_get(), part, entry.ship.frame)
     except BadInputError as error:
-        wrapped(layout, context, units.said(str(error)), "ERROR")
+        wrapped(layout, context, error.line, "ERROR")
         return
     area = [] if chosen.has_own_area else [(n_("Area"), units.area(found.area))]
     table(layout, [*area, (n_("Height"), units.length(found.height))])
@@ -179,8 +178,12 @@ def cells(layout: Layout, texts: tuple[str, ...]) -> None:
 
 def is_stale(context: bpy.types.Context, entry: session.Entry) -> bool:
     """Whether something changed since a result was found, the scene's units included."""
-    unit = entry.ship.frame.unit if entry.ship else unit_scale(context.scene)
-    return entry.stale or unit != unit_scale(context.scene)
+    return entry.stale or is_rescaled(context, entry)
+
+
+def is_rescaled(context: bpy.types.Context, entry: session.Entry) -> bool:
+    """Whether the scene's unit scale is another than a hull was read in."""
+    return bool(entry.ship and entry.ship.frame.unit != unit_scale(context.scene))
 
 
 def judged(layout: Layout, context: bpy.types.Context) -> session.Entry | None:

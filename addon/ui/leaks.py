@@ -15,8 +15,9 @@ from numpy.typing import NDArray
 
 from ..core.room import Gap, Leak
 from ..core.rooms import first_water
+from ..core.symmetry import mirror_image
 from ..scene import session
-from ..scene.members import hull_at_hand
+from ..scene.members import hull_at_hand, part_called
 from ..scene.settings import settings
 from .faults import select_elements
 from .names import Ops
@@ -60,7 +61,7 @@ class NAVAL_CHECKS_OT_show_leak(OnRooms):
                 wall,
                 entry,
                 [gap for gap in leak.path if gap.wall == name],
-                settings(hull).mirror,
+                settings(hull).mirror or settings(wall).both_sides,
             )
             for name, wall in walls.items()
         }
@@ -84,7 +85,7 @@ def wall_named(
 ) -> bpy.types.Object | None:
     """The mesh that a gap is in: the hull, or one of her parts."""
     objects: Any = context.view_layer.objects
-    return hull if name == hull.name else objects.get(name)
+    return hull if name == hull.name else part_called(objects, name, hull)
 
 
 def free_edges(
@@ -93,7 +94,7 @@ def free_edges(
     """Indices of the edges of a mesh in Object Mode along which the edges of gaps lie.
 
     An edge of a gap may be part of one of the mesh, which other walls have cut; and that of its
-    twin where one `half` of the ship is modelled.
+    mirror image where `half` of what there is is modelled.
     """
     mesh: Any = wall.data
     places = np.zeros(3 * len(mesh.vertices))
@@ -105,7 +106,7 @@ def free_edges(
     edges = points[ends.reshape(-1, 2)]
     sought = np.concatenate([gap.edges for gap in gaps])
     if half:
-        sought = np.concatenate([sought, sought * (1.0, -1.0, 1.0)])
+        sought = np.concatenate([sought, mirror_image(sought)])
     reach = REACH * entry.ship.hull.tree.size
     low, high = sought.min(axis=(0, 1)) - reach, sought.max(axis=(0, 1)) + reach
     near = np.flatnonzero(((edges.max(1) >= low) & (edges.min(1) <= high)).all(axis=1))

@@ -17,27 +17,16 @@ from ..scene.members import hull_at_hand
 from ..scene.names import Loading, Role
 from ..scene.settings import ObjectSettings, settings
 from ..scene.survey import float_in_all, recheck
-from .compute import NO_HULL
+from .compute import ChangesHull
 from .names import Ops
 from .parts import NO_OBJECT
 from .progress import Progress
+from .wording import reported
 
 NO_CONDITION = n_("Choose a loading condition first")
 
 
-class _OnHull(bpy.types.Operator):
-    """An operator on the hull at hand."""
-
-    @classmethod
-    def poll(cls, context: bpy.types.Context) -> bool:
-        hull = hull_at_hand(context)
-        if hull is None or not hull.is_editable:
-            cls.poll_message_set(NO_HULL)
-            return False
-        return True
-
-
-class _OnCondition(_OnHull):
+class _OnCondition(ChangesHull):
     """An operator on the condition that is chosen."""
 
     @classmethod
@@ -73,7 +62,7 @@ WHICH = EnumProperty(
 )
 
 
-class NAVAL_CHECKS_OT_edit_list(_OnHull):
+class NAVAL_CHECKS_OT_edit_list(ChangesHull):
     """Add, copy, remove or move an item of a list"""
 
     bl_idname = Ops.EDIT_LIST
@@ -123,7 +112,7 @@ class NAVAL_CHECKS_OT_edit_list(_OnHull):
         return {"FINISHED"}
 
 
-class NAVAL_CHECKS_OT_choose_item(_OnHull):
+class NAVAL_CHECKS_OT_choose_item(ChangesHull):
     """Choose the loading condition or the criterion that is spoken of"""
 
     bl_idname = Ops.CHOOSE_ITEM
@@ -207,7 +196,7 @@ class NAVAL_CHECKS_OT_stow_group(_OnCondition):
         return {"FINISHED"}
 
 
-class NAVAL_CHECKS_OT_compare(_OnHull):
+class NAVAL_CHECKS_OT_compare(ChangesHull):
     """Find floating position and stability as modelled and in every loading condition"""
 
     bl_idname = Ops.COMPARE
@@ -230,7 +219,7 @@ class NAVAL_CHECKS_OT_compare(_OnHull):
             )
         for entry in entries:
             if entry.message:
-                self.report({"WARNING"}, entry.message)
+                self.report({"WARNING"}, reported(context, entry.message))
         return {"FINISHED"}
 
 

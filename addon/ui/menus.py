@@ -38,6 +38,8 @@ class NAVAL_CHECKS_MT_object(Described, bpy.types.Menu):
             Ops.TIME_TO_FLOOD,
             Ops.PLAY_FLOODING,
             Ops.STOP_FLOODING,
+            Ops.BAKE_FLOODING,
+            Ops.REMOVE_BAKED,
             Ops.ADVISE_BULKHEADS,
             Ops.PLACE_BULKHEADS,
             Ops.FIND_FLOODABLE,

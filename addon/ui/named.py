@@ -8,11 +8,11 @@ from typing import Any
 import bpy
 
 from ..core.findings import Finding
-from ..scene.members import glance
+from ..scene.members import core_names, glance
 from ..scene.settings import settings
 from .layout import ICONS, Layout, select_button
 from .names import Ops
-from .wording import BUTTON, Units, wrapped
+from .wording import BUTTON, wrapped
 
 KINDS = {"condition": "CONDITIONS", "criterion": "RULES"}
 
@@ -21,8 +21,7 @@ def problem(layout: Layout, context: bpy.types.Context, text: str, icon: Any = "
     """The text, with a button to the condition, criterion or object that it names in quotes."""
     row = layout.row()
     item, obj = named_item(context, text), named_object(context, text)
-    told = Units.of(context.scene).said(text)
-    wrapped(row.column(), context, told, icon, BUTTON if item or obj else 0)
+    wrapped(row.column(), context, text, icon, BUTTON if item or obj else 0)
     if item:
         button = row.operator(Ops.CHOOSE_ITEM, text="", icon="RESTRICT_SELECT_OFF")
         button.which, button.item_name = item
@@ -53,6 +52,7 @@ def named_object(context: bpy.types.Context, text: str) -> bpy.types.Object | No
     """The hull or the part of a ship that a text speaks of, in quotes or as its first word."""
     here = glance(context.view_layer)
     for obj in (*here.parts, *here.hulls):
-        if f"'{obj.name}'" in text or text.startswith(f"{obj.name}: "):
+        names = {obj.name, *core_names(obj)}
+        if any(f"'{name}'" in text for name in names) or text.startswith(f"{obj.name}: "):
             return obj
     return None

@@ -18,10 +18,11 @@ from ..core.soundings import sounding_table
 from ..core.tanks import Tank
 from ..scene import session
 from ..scene.axes import AUTO
-from ..scene.members import glance, hull_at_hand, is_enabled, is_part
+from ..scene.members import core_names, glance, hull_at_hand, is_enabled, is_part
 from ..scene.names import PROPERTY, Basis, Look, Role
 from ..scene.read import guessed_axes
 from ..scene.settings import OTHER, ObjectSettings, scene_settings, settings
+from .compute import LINKED
 from .interior import INTERIOR
 from .judgement import JUDGEMENT
 from .layout import (
@@ -68,6 +69,8 @@ class NAVAL_CHECKS_PT_hull(SidePanel, bpy.types.Panel):
         row.label(text=hull.name, icon="OUTLINER_OB_MESH", translate=False)
         if active != hull:
             select_button(row, hull)
+        if not hull.is_editable:
+            wrapped(layout, context, LINKED, "INFO")
         chosen, entry = settings(hull), session.entry_for(hull)
         column = settings_column(layout)
         _axes(column, context, hull, entry)
@@ -154,6 +157,7 @@ class NAVAL_CHECKS_PT_openings(SidePanel, bpy.types.Panel):
                     column.prop(opening, "height")
                 else:
                     passage_lines(column, context, active, opening)
+            column.prop(settings(active), "both_sides")
             column.prop(settings(active), "hull")
 
 
@@ -351,6 +355,7 @@ def _weight(layout: Layout, weight: bpy.types.Object) -> None:
         column.prop(chosen, "skin_density", text="kg/m²")
     else:
         column.prop(chosen, "solid_density", text="kg/m³")
+    column.prop(chosen, "both_sides")
     column.prop(chosen, "group")
     column.prop(chosen, "hull")
     if weight.type == "EMPTY":
@@ -365,16 +370,18 @@ def _tank(layout: Layout, context: bpy.types.Context, tank: bpy.types.Object) ->
         column.prop(chosen, "content_density", text="kg/m³")
     column.prop(chosen, "fill", slider=True)
     column.prop(chosen, "permeability", slider=True)
+    column.prop(chosen, "both_sides")
     column.prop(chosen, "group")
     column.prop(chosen, "hull")
     entry = session.entry_for(glance(context.view_layer).owner(tank))
     known = entry.floating.case.tanks if entry and entry.floating else ()
     units = Units.of(context.scene)
     for found in known:
-        if found.name == tank.name:
+        if found.name == core_names(tank)[0]:
+            both = chosen.both_sides
             rows = [
-                (n_("Holds"), units.volume(found.capacity)),
-                (n_("Content"), units.mass(found.mass)),
+                (n_("Holds, Each") if both else n_("Holds"), units.volume(found.capacity)),
+                (n_("Content, Each") if both else n_("Content"), units.mass(found.mass)),
             ]
             table(layout, rows)
             header, body = layout.panel(f"{PROPERTY}_soundings", default_closed=True)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from contextlib import suppress
 from typing import Any, ClassVar
 
 import bpy
@@ -10,9 +11,12 @@ from bpy.app.translations import pgettext_n as n_
 from bpy.app.translations import pgettext_rpt as rpt_
 from bpy.props import BoolProperty, EnumProperty, FloatProperty, StringProperty
 
+from ..core.findings import BadInputError
+from ..core.pairs import is_aside
 from ..scene.members import glance, hull_at_hand, is_enabled, is_hull
 from ..scene.names import Role
 from ..scene.settings import CONTENT_ITEMS, select_only, settings
+from ..scene.survey import read_known
 from .names import Ops
 from .view import places_of, turn_view
 
@@ -40,6 +44,7 @@ class MarkParts(bpy.types.Operator):
             settings(obj).role = self.role
             settings(obj).hull = hull
             self.prepare(obj)
+        double_aside(context, hull, chosen)
         tell_owner(self, hull, chosen)
         return {"FINISHED"}
 
@@ -127,6 +132,7 @@ class AddPart(bpy.types.Operator):
         part = new_empty(context, self.part_name, self.display, hull)
         tag_part(part, hull, self.role)
         self.prepare(part)
+        double_aside(context, hull, [part])
         tell_owner(self, hull, [part])
         return {"FINISHED"}
 
@@ -255,12 +261,11 @@ def new_empty(
     hull: bpy.types.Object | None,
     place: Sequence[float] | None = None,
 ) -> bpy.types.Object:
-    """A new empty at a place of the world or at the 3D cursor, selected, in the collection of a
-    hull and parented to her, so that it moves with her."""
+    """A new empty at a place of the world or at the 3D cursor, selected, beside a hull and parented
+    to her, so that it moves with her."""
     obj = bpy.data.objects.new(name, None)
     obj.empty_display_type = display
-    collections = hull.users_collection if hull else ()
-    (collections or (context.collection,))[0].objects.link(obj)
+    home_of_parts(context, hull).objects.link(obj)
     obj.location = context.scene.cursor.location if place is None else place
     if hull:
         obj.parent = hull
@@ -269,22 +274,52 @@ def new_empty(
     return obj
 
 
+def home_of_parts(
+    context: bpy.types.Context, hull: bpy.types.Object | None
+) -> bpy.types.Collection:
+    """The collection for new parts: that of a hull, where it is not linked from another file."""
+    own = hull.users_collection if hull else ()
+    choice = (*own, context.collection, context.scene.collection)
+    return next(each for each in choice if each.is_editable)
+
+
 def tag_part(obj: bpy.types.Object, hull: bpy.types.Object | None, role: Role) -> None:
     """Give an empty a role on a hull, drawn in a size that suits her."""
     obj.empty_display_size = SHARE * max(hull.dimensions[:]) if hull else 1.0
     settings(obj).role, settings(obj).hull = role, hull
 
 
+def double_aside(
+    context: bpy.types.Context, hull: bpy.types.Object | None, parts: Iterable[bpy.types.Object]
+) -> None:
+    """Of a half hull, put the new parts on both sides that lie on one; walls and holes are not
+    asked."""
+    if hull is None or not settings(hull).mirror:
+        return
+    context.view_layer.update()
+    depsgraph = context.evaluated_depsgraph_get()
+    with suppress(BadInputError):
+        ship = read_known(depsgraph, hull)
+        for part in parts:
+            if settings(part).role not in (Role.WALL, Role.HOLE):
+                across = ship.frame.ship(places_of(part))[:, 1]
+                settings(part).both_sides = is_aside(across, ship.hull)
+
+
 def tell_owner(
     operator: Any, hull: bpy.types.Object | None, parts: Sequence[bpy.types.Object]
 ) -> None:
-    """Report whose the new parts are."""
+    """Report whose the new parts are, and which are on both sides."""
     names = ", ".join(part.name for part in parts)
     if hull is None:
         text = rpt_("{parts}: no hull yet; choose one under Hull")
         operator.report({"WARNING"}, text.format(parts=names))
     else:
-        operator.report({"INFO"}, rpt_("Of {hull}: {parts}").format(hull=hull.name, parts=names))
+        both = ", ".join(part.name for part in parts if settings(part).both_sides)
+        whose = rpt_("Of {hull}: {parts}")
+        doubled = rpt_("Of {hull}: {parts}; on both sides: {both}")
+        text = doubled if both else whose
+        operator.report({"INFO"}, text.format(hull=hull.name, parts=names, both=both))
 
 
 def unmarked(context: bpy.types.Context, *kinds: str) -> list[bpy.types.Object]:

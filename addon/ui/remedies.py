@@ -13,7 +13,7 @@ from mathutils import Matrix, Vector
 from ..core.advice import ANSWERS, Remedy
 from ..core.findings import Finding
 from ..scene import remedies, session
-from ..scene.members import hull_at_hand, is_part
+from ..scene.members import hull_at_hand, is_part, part_called
 from ..scene.names import Basis, Role
 from ..scene.settings import settings
 from .layout import Layout
@@ -86,7 +86,7 @@ def named(context: bpy.types.Context, remedy: Remedy) -> bpy.types.Object | None
     """The object that a remedy speaks of: its weight, or the tank that is pumped out."""
     objects: Any = context.view_layer.objects
     spoken = remedy.weight if remedy.weight else next(iter(remedy.tanks), None)
-    return objects.get(spoken.name) if spoken else None
+    return part_called(objects, spoken.name, hull_at_hand(context)) if spoken else None
 
 
 def move(context: bpy.types.Context, obj: bpy.types.Object, by: np.ndarray) -> bool:

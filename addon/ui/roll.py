@@ -14,6 +14,8 @@ from ..scene.names import PROPERTY
 from .names import Ops
 from .wording import Units
 
+NARROW = 240
+"""Width of a sidebar, in pixels at a scale of 1, that leaves no place beside the names."""
 operators = cast(Any, bpy.ops).naval_checks
 """Not told of to type checkers."""
 
@@ -123,11 +125,13 @@ class NAVAL_CHECKS_UL_rooms(bpy.types.UIList):
             return
         row = layout.row(align=True)
         row.prop(item, "holed", text="", icon="MOD_FLUIDSIM", emboss=item.holed)
-        split = row.split(factor=0.65)
+        wide = context.region.width > NARROW * context.preferences.system.ui_scale
+        split = row.split(factor=0.65) if wide else row
         split.prop(
             item, "name", text="", emboss=False, icon="CHECKMARK" if room.sealed else "ERROR"
         )
-        split.label(text=Units.of(context.scene).volume(room.volume))
+        if wide:
+            split.label(text=Units.of(context.scene).volume(room.volume))
         row.operator(Ops.SHOW_ROOM, text="", icon="VIEWZOOM", emboss=False).room = room.name
 
 

@@ -13,10 +13,11 @@ from numpy.typing import NDArray
 
 from ..core.findings import BadInputError
 from ..core.inside import point_inside
+from ..core.pairs import plain_name
 from ..core.room import Room
 from ..scene import session
 from ..scene.job import Job, Tell
-from ..scene.members import glance, hull_at_hand
+from ..scene.members import core_names, glance, hull_at_hand
 from ..scene.names import Role
 from ..scene.rooms import recheck
 from ..scene.settings import select_only, settings
@@ -28,7 +29,7 @@ from .names import Ops
 from .parts import WAYS, AddPart, MarkParts, PartsList, new_empty, tag_part
 from .progress import Progress
 from .view import turn_view
-from .wording import Units
+from .wording import Units, reported
 
 Array = NDArray[np.float64]
 
@@ -132,19 +133,23 @@ class NAVAL_CHECKS_OT_name_room(OnRoom):
             self.report({"ERROR"}, "The rooms changed since they were found; find them again")
             return {"CANCELLED"}
         objects: Any = bpy.data.objects
-        if self.new_name in objects or entry.division.room(self.new_name):
-            text = rpt_("There is a '{name}' already; choose another name")
-            self.report({"ERROR"}, text.format(name=self.new_name))
-            return {"CANCELLED"}
         marks = named_in(context, hull, room, Role.ROOM, Role.TANK)
+        both = bool(marks and settings(marks[0]).both_sides)
+        name = plain_name(self.new_name) if both else self.new_name
+        if name in objects or entry.division.room(name):
+            text = rpt_("There is a '{name}' already; choose another name")
+            self.report({"ERROR"}, text.format(name=name))
+            return {"CANCELLED"}
         if marks:
-            marks[0].name = self.new_name
+            side = core_names(marks[0]).index(room.name)
+            marks[0].name = name
+            name = core_names(marks[0])[side]
         else:
             inside = point_inside(room.vertices, room.triangles)
             place = places_in(entry, inside[None])[0]
-            mark = new_empty(context, self.new_name, "CUBE", hull, place.tolist())
+            mark = new_empty(context, name, "CUBE", hull, place.tolist())
             tag_part(mark, hull, Role.ROOM)
-        return _found_again(self, context, hull, self.new_name)
+        return _found_again(self, context, hull, name)
 
 
 class NAVAL_CHECKS_OT_mark_room(AddPart):
@@ -298,7 +303,9 @@ def named_in(
 ) -> list[bpy.types.Object]:
     """The parts of a hull in these roles that have a room's name."""
     return [
-        part for part in glance(context.view_layer).parts_of(hull, *roles) if part.name == room.name
+        part
+        for part in glance(context.view_layer).parts_of(hull, *roles)
+        if room.name in core_names(part)
     ]
 
 
@@ -307,7 +314,7 @@ def bounding(
 ) -> list[bpy.types.Object]:
     """The decks and bulkheads, and other bodies, that bound a room."""
     parts = glance(context.view_layer).parts_of(hull, Role.WALL, Role.ROOM, Role.TANK)
-    return [part for part in parts if part.name in room.walls]
+    return [part for part in parts if {*core_names(part)} & {*room.walls}]
 
 
 def places_in(entry: session.Entry, points: Array) -> Array:
@@ -323,7 +330,7 @@ def _found_again(
         with Progress(context) as progress:
             finding_rooms(context.evaluated_depsgraph_get(), hull).run(progress.tell)
     except BadInputError as error:
-        operator.report({"WARNING"}, str(error))
+        operator.report({"WARNING"}, reported(context, error.line))
     session.choose_room(hull.session_uid, name)
     return {"FINISHED"}
 

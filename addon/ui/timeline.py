@@ -14,6 +14,7 @@ from ..scene import session
 from ..scene.members import hull_at_hand
 from ..scene.settings import scene_settings
 from .names import Ops
+from .wording import Units
 
 MARKER = "Flooding: "
 """How the names of its markers begin."""
@@ -36,12 +37,11 @@ the start to the end of the timeline, with a marker for every event"""
         return True
 
     def execute(self, context: bpy.types.Context) -> set[str]:
-        scene, run = context.scene, session.entry_for(hull_at_hand(context)).ingress
-        chosen, render = scene_settings(scene), scene.render
-        played = (scene.frame_end - scene.frame_start) * render.fps_base / render.fps
-        chosen.flooding_start = scene.frame_start
-        chosen.flooding_speed = speed_for(float(run.times[-1]), max(played, 1.0))
-        chosen.play_flooding = True
+        entry = session.entry_for(hull_at_hand(context))
+        session.show_floodable(entry, False)
+        scene, run = context.scene, entry.ingress
+        fit(scene, run)
+        scene_settings(scene).play_flooding = True
         mark(scene, run)
         scene.frame_set(scene.frame_start)
         return {"FINISHED"}
@@ -64,12 +64,21 @@ class NAVAL_CHECKS_OT_stop_flooding(bpy.types.Operator):
         return {"FINISHED"}
 
 
+def fit(scene: bpy.types.Scene, run: Ingress) -> None:
+    """Have a run last from the start to the end of the timeline."""
+    chosen, render = scene_settings(scene), scene.render
+    played = (scene.frame_end - scene.frame_start) * render.fps_base / render.fps
+    chosen.flooding_start = scene.frame_start
+    chosen.flooding_speed = speed_for(float(run.times[-1]), max(played, 1.0))
+
+
 def mark(scene: bpy.types.Scene, run: Ingress) -> None:
     """Put a marker on the timeline for every event of a run, in place of those of another."""
     unmark(scene)
     pace = pace_of(scene)
     for event in run.events:
-        name = f"{MARKER}{event.what} ({clock(event.time)})"
+        what = Units.of(scene).said(event.what)
+        name = f"{MARKER}{what} ({clock(event.time)})"
         scene.timeline_markers.new(name, frame=round(pace.frame(event.time)))
 
 

@@ -9,7 +9,7 @@ import numpy as np
 from bpy.props import FloatVectorProperty, IntProperty, StringProperty
 
 from ..scene import session
-from ..scene.members import hull_at_hand, is_part
+from ..scene.members import hull_at_hand, is_part, part_called
 from ..scene.names import Role
 from ..scene.settings import scene_settings, select_only
 from .names import Ops
@@ -39,10 +39,11 @@ class NAVAL_CHECKS_OT_show_opening(bpy.types.Operator):
     def execute(self, context: bpy.types.Context) -> set[str]:
         entry = session.entry_for(hull_at_hand(context))
         objects: Any = context.view_layer.objects
-        obj = objects.get(self.opening)
+        obj = part_called(objects, self.opening, hull_at_hand(context), Role.OPENING)
         place = (entry.to_world @ [*self.place, 1.0])[:3]
         if is_part(obj, Role.OPENING):
-            place = np.array(obj.matrix_world.translation, dtype=np.float64)
+            if obj.name == self.opening:
+                place = np.array(obj.matrix_world.translation, dtype=np.float64)
             if context.mode == "OBJECT":
                 select_only(obj)
         turn_view(context, place[None])

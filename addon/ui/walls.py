@@ -27,8 +27,8 @@ from ..scene.survey import read_known
 from .compute import OnHull
 from .lengthy import Lengthy
 from .names import Ops
-from .parts import MarkParts, tell_owner
-from .wording import Units
+from .parts import MarkParts, home_of_parts, tell_owner
+from .wording import Units, reported
 
 Array = NDArray[np.float64]
 
@@ -50,8 +50,8 @@ class NAVAL_CHECKS_OT_mark_walls(MarkParts):
     wanted = "Select meshes that are neither hulls nor parts of ships yet"
 
 
-class _ChangesHull(OnHull):
-    """An operator on the hull at hand that changes the scene."""
+class _AddsToHull(OnHull):
+    """An operator that adds parts to the hull at hand."""
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
@@ -63,7 +63,7 @@ class _ChangesHull(OnHull):
         return True
 
 
-class NAVAL_CHECKS_OT_add_wall(_ChangesHull):
+class NAVAL_CHECKS_OT_add_wall(_AddsToHull):
     """Add a bulkhead or a deck through the 3D cursor, a plane as large as the hull"""
 
     bl_idname = Ops.ADD_WALL
@@ -85,7 +85,7 @@ class NAVAL_CHECKS_OT_add_wall(_ChangesHull):
         try:
             ship = read_known(context.evaluated_depsgraph_get(), hull)
         except BadInputError as error:
-            self.report({"ERROR"}, str(error))
+            self.report({"ERROR"}, reported(context, error.line))
             return {"CANCELLED"}
         axis = KINDS.index(self.kind)
         cursor = np.array(context.scene.cursor.location, dtype=np.float64)
@@ -103,13 +103,14 @@ class NAVAL_CHECKS_OT_add_wall(_ChangesHull):
             self.report({"ERROR"}, told)
             return {"CANCELLED"}
         name = iface_("Deck") if self.kind == "DECK" else iface_("Bulkhead")
-        wall = new_wall(name, hull, ship.hull, ship.frame, axis, place)
+        home = home_of_parts(context, hull)
+        wall = new_wall(name, hull, ship.hull, ship.frame, axis, place, home)
         select_only(wall)
         tell_owner(self, hull, [wall])
         return {"FINISHED"}
 
 
-class NAVAL_CHECKS_OT_advise_bulkheads(Lengthy, _ChangesHull):
+class NAVAL_CHECKS_OT_advise_bulkheads(Lengthy, OnHull):
     """Find where so many transverse bulkheads leave most with any one compartment flooded"""
 
     bl_idname = Ops.ADVISE_BULKHEADS
@@ -132,11 +133,10 @@ class NAVAL_CHECKS_OT_advise_bulkheads(Lengthy, _ChangesHull):
 
     def told(self, context: bpy.types.Context) -> None:
         advice = session.entry_for(hull_at_hand(context)).damage.advice
-        why = Units.of(context.scene).said(advice.why)
-        self.report({"INFO" if advice.survives else "WARNING"}, why)
+        self.report({"INFO" if advice.survives else "WARNING"}, reported(context, advice.why))
 
 
-class NAVAL_CHECKS_OT_find_floodable(Lengthy, _ChangesHull):
+class NAVAL_CHECKS_OT_find_floodable(Lengthy, OnHull):
     """Find how much of her length may flood before her margin line, 76 mm below the deck edge, is
     in the water, along the ship"""
 
@@ -150,18 +150,68 @@ class NAVAL_CHECKS_OT_find_floodable(Lengthy, _ChangesHull):
         return find_floodable(depsgraph, hull, share, tell)
 
     def told(self, context: bpy.types.Context) -> None:
-        found = session.entry_for(hull_at_hand(context)).damage.floodable
+        found = session.entry_for(hull_at_hand(context)).damage.subdivision.curve
         length = Units.of(context.scene).length
         middle, least = shortest(found)
         text = rpt_("Floodable length is least, {length}, with its middle at x {x}")
         self.report({"INFO"}, text.format(length=length(least), x=length(middle)))
 
 
-class NAVAL_CHECKS_OT_place_bulkheads(_ChangesHull):
+class _OnCurve(OnHull):
+    """An operator on the floodable length of the hull at hand."""
+
+    bl_options = {"INTERNAL"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        entry = session.entry_for(hull_at_hand(context))
+        if entry is None or entry.damage.subdivision is None:
+            cls.poll_message_set("Find the floodable length first")
+            return False
+        return True
+
+
+class NAVAL_CHECKS_OT_show_floodable(_OnCurve):
+    """Draw the chart of floodable length, or the one of the ship as she is drawn"""
+
+    bl_idname = Ops.SHOW_FLOODABLE
+    bl_label = "Chart of Floodable Length"
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        entry = session.entry_for(hull_at_hand(context))
+        session.show_floodable(entry, not entry.damage.charted)
+        return {"FINISHED"}
+
+
+class NAVAL_CHECKS_OT_show_compartment(_OnCurve):
+    """Select the bulkheads at its ends, and show how long a compartment may be in its place"""
+
+    bl_idname = Ops.SHOW_COMPARTMENT
+    bl_label = "Show Compartment"
+    bl_options = {"INTERNAL", "UNDO"}
+
+    index: IntProperty(name="Compartment", description="Its place from aft", min=0)
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        entry, chosen = session.entry_for(hull_at_hand(context)), scene_settings(context.scene)
+        stretches = entry.damage.subdivision.stretches
+        if not self.index < len(stretches):
+            self.report({"ERROR"}, "This compartment is no more; look at the chart")
+            return {"CANCELLED"}
+        stretch = stretches[self.index]
+        objects = context.view_layer.objects
+        _select(objects[name] for name in stretch.walls if name in objects)
+        chosen.look_place = stretch.middle / entry.ship.frame.unit
+        chosen.use_look_place = True
+        session.show_floodable(entry, True)
+        return {"FINISHED"}
+
+
+class NAVAL_CHECKS_OT_place_bulkheads(_AddsToHull):
     """Put the advised bulkheads into the hull"""
 
     bl_idname = Ops.PLACE_BULKHEADS
-    bl_label = "Place Them"
+    bl_label = "Place Advised Bulkheads"
     bl_options = {"REGISTER", "UNDO"}
 
     @classmethod
@@ -180,7 +230,7 @@ class NAVAL_CHECKS_OT_place_bulkheads(_ChangesHull):
         try:
             ship = read_known(context.evaluated_depsgraph_get(), hull)
         except BadInputError as error:
-            self.report({"ERROR"}, str(error))
+            self.report({"ERROR"}, reported(context, error.line))
             return {"CANCELLED"}
         walls = [
             new_wall(
@@ -190,6 +240,7 @@ class NAVAL_CHECKS_OT_place_bulkheads(_ChangesHull):
                 ship.frame,
                 0,
                 place,
+                home_of_parts(context, hull),
             )
             for number, place in enumerate(positions, 1)
         ]
@@ -206,11 +257,17 @@ def shortest(found: FloodableLength) -> tuple[float, float]:
 
 
 def new_wall(
-    name: str, obj: bpy.types.Object, hull: Hull, frame: Frame, axis: int, place: float
+    name: str,
+    obj: bpy.types.Object,
+    hull: Hull,
+    frame: Frame,
+    axis: int,
+    place: float,
+    home: bpy.types.Collection,
 ) -> bpy.types.Object:
     """A plane across an axis of a ship at a place along it (m), past her hull on all sides.
 
-    It is put in the collection of the hull's object and parented to it.
+    It is put in a collection and parented to the hull's object.
     """
     past = PAST * hull.tree.size
     middle = (hull.tree.low + hull.tree.high) / 2
@@ -223,7 +280,7 @@ def new_wall(
     mesh = bpy.data.meshes.new(name)
     mesh.from_pydata((corners / frame.unit).tolist(), [], [(0, 1, 2, 3)])
     wall = bpy.data.objects.new(name, mesh)
-    obj.users_collection[0].objects.link(wall)
+    home.objects.link(wall)
     wall.parent = obj
     wall.matrix_parent_inverse = obj.matrix_world.inverted_safe()
     pose = np.eye(4)
@@ -246,6 +303,8 @@ register, unregister = bpy.utils.register_classes_factory(
         NAVAL_CHECKS_OT_add_wall,
         NAVAL_CHECKS_OT_advise_bulkheads,
         NAVAL_CHECKS_OT_find_floodable,
+        NAVAL_CHECKS_OT_show_floodable,
+        NAVAL_CHECKS_OT_show_compartment,
         NAVAL_CHECKS_OT_place_bulkheads,
     )
 )

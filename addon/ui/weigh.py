@@ -13,11 +13,12 @@ from ..core.findings import BadInputError
 from ..core.materials import MATERIALS, areal_density
 from ..scene.aboard import weight_of
 from ..scene.axes import Frame
+from ..scene.members import core_names
 from ..scene.names import Basis, Role
 from ..scene.settings import OTHER, settings, suggest_groups, unit_scale
 from .names import Ops
-from .parts import selected_hull
-from .wording import Units
+from .parts import double_aside, selected_hull
+from .wording import Units, reported
 
 
 def _chosen(self: Any, context: bpy.types.Context) -> None:
@@ -98,21 +99,26 @@ class NAVAL_CHECKS_OT_weigh(bpy.types.Operator):
     def execute(self, context: bpy.types.Context) -> set[str]:
         hull, depsgraph = selected_hull(context), context.evaluated_depsgraph_get()
         anywhere = Frame(np.eye(3), np.zeros(3), unit_scale(context.scene))
-        masses = []
-        for obj in weighable(context):
+        masses: dict[bpy.types.Object, float] = {}
+        meshes = weighable(context)
+        new = [obj for obj in meshes if settings(obj).role == Role.NONE]
+        for obj in meshes:
             chosen = settings(obj)
             before = {name: getattr(chosen, name) for name in TAGS}
             self._tag(obj, hull)
             try:
-                masses.append(weight_of(depsgraph, obj, anywhere).mass)
+                masses[obj] = weight_of(depsgraph, obj, anywhere).mass
             except BadInputError as error:
                 for name, value in before.items():
                     setattr(chosen, name, value)
-                self.report({"WARNING"}, str(error))
+                self.report({"WARNING"}, reported(context, error.line))
         if not masses:
             return {"CANCELLED"}
+        double_aside(context, hull, (obj for obj in new if obj in masses))
         one, many = rpt_("{count} mesh weighs {mass}"), rpt_("{count} meshes weigh {mass}")
-        mass = Units.of(context.scene).mass(sum(masses))
+        mass = Units.of(context.scene).mass(
+            sum(mass * len(core_names(obj)) for obj, mass in masses.items())
+        )
         text = one if len(masses) == 1 else many
         self.report({"INFO"}, text.format(count=len(masses), mass=mass))
         return {"FINISHED"}

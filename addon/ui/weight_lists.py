@@ -14,11 +14,10 @@ from bpy_extras.io_utils import ExportHelper, ImportHelper
 from mathutils import Vector
 
 from ..core.findings import BadInputError
-from ..core.weights import Weight
 from ..files.complaint import within
 from ..files.disk import write_file
 from ..files.weight_changes import Changes, Way, compare
-from ..files.weight_list import in_few_digits, read_weight_list, weight_list_text
+from ..files.weight_list import ListedWeight, in_few_digits, read_weight_list, weight_list_text
 from ..scene import session
 from ..scene.aboard import counted, weight_of
 from ..scene.axes import Frame
@@ -30,7 +29,7 @@ from .compute import OnHull
 from .names import Ops
 from .parts import new_empty
 from .weights import tag_weight
-from .wording import wrapped
+from .wording import reported, wrapped
 
 ROUNDINGS = 4
 """Roundings to single precision between a place as wanted and as Blender has it."""
@@ -44,7 +43,7 @@ class Aboard:
     """
 
     frame: Frame
-    weights: tuple[Weight, ...]
+    weights: tuple[ListedWeight, ...]
     near: float
     modelled: frozenset[str]
 
@@ -55,12 +54,21 @@ def weights_aboard(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> Ab
     known = entry.ship if entry and not entry.stale else None
     frame = (known or read_hull(depsgraph, hull)).frame
     found = counted(depsgraph, hull)[Role.WEIGHT]
-    weights = tuple(weight_of(depsgraph, obj, frame) for obj in found)
+    weights = tuple(listed_weight(depsgraph, obj, frame) for obj in found)
     places = [frame.start, *(frame.world(weight.centre) for weight in weights)]
     farthest = np.float32(np.abs(places).max())
     modelled = frozenset(obj.name for obj in found if settings(obj).basis != Basis.POINT)
     near = ROUNDINGS * float(np.spacing(max(farthest, np.float32(1.0)))) * frame.unit
     return Aboard(frame, weights, near, modelled)
+
+
+def listed_weight(
+    depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame
+) -> ListedWeight:
+    """A weight as a list tells it, one row for one on both sides. Raises BadInputError."""
+    one = weight_of(depsgraph, obj, frame)
+    both = settings(obj).both_sides
+    return ListedWeight(one.name, one.mass, one.centre, one.group, both_sides=both)
 
 
 def list_text(aboard: Aboard) -> str:
@@ -104,6 +112,8 @@ def apply(
         obj = objects[weight.name]
         settings(obj).mass = weight.mass
         settings(obj).group = weight.group or settings(obj).group
+        if weight.both_sides is not None:
+            settings(obj).both_sides = weight.both_sides
         place = Vector(frame.world(weight.centre).tolist())
         carried = obj.parent.matrix_world @ obj.matrix_parent_inverse if obj.parent else None
         obj.location = carried.inverted_safe() @ place if carried else place
@@ -112,6 +122,7 @@ def apply(
         place = frame.world(weight.centre).tolist()
         made.append(new_empty(context, weight.name, "SPHERE", hull, place))
         tag_weight(made[-1], hull, weight.mass, weight.group)
+        settings(made[-1]).both_sides = bool(weight.both_sides)
     for obj in made:
         obj.select_set(True)
 
@@ -162,7 +173,7 @@ class NAVAL_CHECKS_OT_import_weights(_OfHull, ImportHelper):
         try:
             self.aboard = weights_aboard(context.evaluated_depsgraph_get(), hull_at_hand(context))
         except BadInputError as error:
-            self.report({"ERROR"}, str(error))
+            self.report({"ERROR"}, reported(context, error.line))
             return {"CANCELLED"}
         return ImportHelper.invoke(self, context, event)
 
@@ -176,7 +187,7 @@ class NAVAL_CHECKS_OT_import_weights(_OfHull, ImportHelper):
             try:
                 told, icon = str(changes_by(self.aboard, path, Way(self.way))), "INFO"
             except BadInputError as error:
-                told, icon = str(error).removeprefix(f"{path}: "), "ERROR"
+                told, icon = reported(context, error.line).removeprefix(f"{path}: "), "ERROR"
             wrapped(self.layout, context, told, icon)
 
     def execute(self, context: bpy.types.Context) -> set[str]:
@@ -186,7 +197,7 @@ class NAVAL_CHECKS_OT_import_weights(_OfHull, ImportHelper):
             aboard = weights_aboard(depsgraph, hull)
             changes = changes_by(aboard, path, way)
         except BadInputError as error:
-            self.report({"ERROR"}, str(error))
+            self.report({"ERROR"}, reported(context, error.line))
             return {"CANCELLED"}
         apply(context, hull, aboard.frame, changes)
         self.report({"INFO"}, f"{hull.name}, {changes}")
@@ -230,7 +241,7 @@ class NAVAL_CHECKS_OT_export_weights(_OfHull, ExportHelper):
             aboard = weights_aboard(context.evaluated_depsgraph_get(), hull)
             write_file(path, list_text(aboard))
         except BadInputError as error:
-            self.report({"ERROR"}, str(error))
+            self.report({"ERROR"}, reported(context, error.line))
             return {"CANCELLED"}
         count = len(aboard.weights)
         one = rpt_("Wrote {count} weight of {hull} in {path}")

@@ -10,11 +10,11 @@ from bpy.props import EnumProperty, FloatProperty, StringProperty
 from mathutils import Vector
 
 from ..scene import session
-from ..scene.members import glance, hull_at_hand, is_enabled
+from ..scene.members import core_names, glance, hull_at_hand, is_enabled
 from ..scene.names import Basis, Role
 from ..scene.settings import settings, suggest_groups
 from .names import Ops
-from .parts import PartsList, new_empty, selected_hull, tell_owner, unmarked
+from .parts import PartsList, double_aside, new_empty, selected_hull, tell_owner, unmarked
 from .preferences import preferences
 from .wording import Units
 
@@ -97,6 +97,7 @@ class NAVAL_CHECKS_OT_tag_weights(_NewWeight):
         hull, chosen = selected_hull(context), unmarked(context)
         for obj in chosen:
             self.tag(obj, hull)
+        double_aside(context, hull, (obj for obj in chosen if obj.type == "MESH"))
         tell_owner(self, hull, chosen)
         return {"FINISHED"}
 
@@ -115,7 +116,7 @@ class NAVAL_CHECKS_UL_weights(PartsList):
         mass = mass_of(context, item)
         right = row.row()
         right.alignment = "RIGHT"
-        right.label(text=NO_MASS if mass is None else Units.of(context.scene).mass(mass))
+        right.label(text=NO_MASS if mass is None else _told(context, item, mass))
 
 
 WEIGHT_ICONS = {
@@ -137,13 +138,21 @@ def tag_weight(
 
 
 def mass_of(context: bpy.types.Context, weight: bpy.types.Object) -> float | None:
-    """Mass (kg) of a weight; None for one that goes by its mesh and was not computed yet."""
-    chosen = settings(weight)
+    """Mass (kg) of a weight, both together of one on both sides; None for one that goes by its mesh
+    and was not computed yet."""
+    chosen, names = settings(weight), core_names(weight)
     if chosen.basis == Basis.POINT:
-        return chosen.mass
+        return chosen.mass * len(names)
     entry = session.entry_for(glance(context.view_layer).owner(weight))
     known = entry.floating.case.weights if entry and entry.floating else ()
-    return next((found.mass for found in known if found.name == weight.name), None)
+    return sum(found.mass for found in known if found.name in names) or None
+
+
+def _told(context: bpy.types.Context, weight: bpy.types.Object, mass: float) -> str:
+    """'40 kg', '2 × 40 kg'."""
+    count = len(core_names(weight))
+    each = Units.of(context.scene).mass(mass / count)
+    return each if count == 1 else f"{count} × {each}"
 
 
 register, unregister = bpy.utils.register_classes_factory(

@@ -18,6 +18,9 @@ BOX = ((0, 0, 0), (6, 0, 0), (6, 2, 0), (0, 2, 0), (0, 0, 1), (6, 0, 1), (6, 2, 
 FACES = ((0, 3, 2, 1), (4, 5, 6, 7), (0, 1, 5, 4), (1, 2, 6, 5), (2, 3, 7, 6), (3, 0, 4, 7))
 """A box of 6 × 2 × 1 m."""
 
+SHEET = ((0, 1, 2, 3),)
+"""The face of four corners."""
+
 
 def mesh_object(
     name: str, vertices: Iterable[Sequence[float]], faces: Iterable[Sequence[int]]
@@ -57,6 +60,22 @@ def opening(
     bpy.context.scene.collection.objects.link(obj)
     obj.location, obj.parent = place, parent
     settings(obj).role, settings(obj).weathertight = Role.OPENING, tight
+    return obj
+
+
+def across(name: str, x: float, low: float = -0.1, high: float = 1.1) -> bpy.types.Object:
+    """A bulkhead across the box of 6 × 2 × 1 m."""
+    corners = ((x, -0.1, low), (x, 2.1, low), (x, 2.1, high), (x, -0.1, high))
+    obj = mesh_object(name, corners, SHEET)
+    settings(obj).role = Role.WALL
+    return obj
+
+
+def empty(name: str, place: Sequence[float], role: Role) -> bpy.types.Object:
+    obj = bpy.data.objects.new(name, None)
+    bpy.context.scene.collection.objects.link(obj)
+    obj.location = place
+    settings(obj).role = role
     return obj
 
 

@@ -25,6 +25,7 @@ from test_overlay import (
 
 from addon.core.flooding import flood
 from addon.core.ingress import Event, Ingress
+from addon.core.sentence import Sentence
 from addon.core.stability import stability
 from addon.overlay import draw, inside
 from addon.overlay.inside import Inside, eye_of
@@ -223,7 +224,10 @@ def flooding(ship, rooms: tuple[str, ...] = ("hold",), lost: float | None = None
         "levels": ship.rest.attitude.level + 0.2 * steps,
         "water": 0.5 * steps[:, None],
         "surfaces": ship.rest.attitude.level + 0.2 * steps[:, None],
-        "events": (Event(50.0, "deck edge under", "deck-edge"), Event(100.0, "settled", "settled")),
+        "events": (
+            Event(50.0, Sentence("deck edge under"), "deck-edge"),
+            Event(100.0, Sentence("settled"), "settled"),
+        ),
         "settled": 100.0,
         "lost": lost,
     }
@@ -261,6 +265,8 @@ def test_each_chart_takes_the_mouse_in_its_own_way(monkeypatch) -> None:
     assert (hit(heel, "heels"), hit(time, "heels")) == (0, -1)
     assert (hit(heel, "time"), hit(time, "time")) == (-1, 0)
     assert (hit(heel, "arms left"), hit(time, "arms left")) == (-1, -1)
+    place = chart_ui.NAVAL_CHECKS_GT_chart_place
+    assert (hit(heel, "place"), hit(place, "place"), hit(place, "time")) == (-1, 0, -1)
 
 
 # Hulls of the scene ---------------------------------------------------------------------------
@@ -394,3 +400,91 @@ def test_rooms_are_shown_before_the_ship_was_floated(context) -> None:
     assert not scene.ships and scene.chart is None
     (shown,) = scene.insides
     assert shown.within.floating is None
+
+
+# Floodable length -----------------------------------------------------------------------------
+
+
+@pytest.fixture
+def lengths(context) -> SimpleNamespace:
+    """The same, her floodable length found, with a wall across at 2 m."""
+    bpy.ops.naval_checks.find_floodable()
+    return context
+
+
+def test_floodable_length_takes_the_place_of_the_chart_until_its_eye_is_shut(lengths) -> None:
+    chart = draw.scenery_of(lengths).chart
+    assert chart.subdivision is box().damage.subdivision and chart.result is chart.subdivision
+    first, second = (stretch.room(box().division) for stretch in chart.subdivision.stretches)
+    assert chart.names == (first, second) and all(chart.names)
+    assert not chart.stale and chart.at is None and chart.chosen == ""
+    bpy.ops.naval_checks.show_floodable()
+    assert draw.scenery_of(lengths).chart.subdivision is None
+    bpy.ops.naval_checks.show_floodable()
+    lengths.scene.naval_checks.show_chart = False
+    assert draw.scenery_of(lengths).chart is None
+
+
+def test_what_is_asked_for_last_has_the_chart(lengths) -> None:
+    session.set_holed(box().uid, frozenset({box().division.rooms[0].name}))
+    bpy.ops.naval_checks.flood()
+    assert draw.scenery_of(lengths).chart.subdivision is None
+    bpy.ops.naval_checks.show_floodable()
+    assert draw.scenery_of(lengths).chart.subdivision is not None
+    session.show_flooding(box(), None)
+    assert draw.scenery_of(lengths).chart.subdivision is None
+    bpy.ops.naval_checks.show_floodable()
+    bpy.ops.naval_checks.advise_bulkheads(count=1)
+    assert draw.scenery_of(lengths).chart.subdivision is not None
+
+
+def test_bulkheads_are_followed_and_the_curve_stays_good(lengths) -> None:
+    before = box().damage.subdivision
+    bpy.data.objects["wall"].location.x += 0.5
+    bpy.context.view_layer.update()
+    after = box().damage.subdivision
+    assert after.curve is before.curve and not draw.scenery_of(lengths).chart.stale
+    (old,), (new,) = before.bulkheads, after.bulkheads
+    assert new.x - old.x == pytest.approx(0.5, abs=1e-5)
+    bpy.data.objects["wall"].naval_checks.role = "NONE"
+    assert box().damage.subdivision.stretches == ()
+    bpy.data.objects["wall"].naval_checks.role = "WALL"
+    assert len(box().damage.subdivision.bulkheads) == 1
+    bpy.data.objects["all"].naval_checks.mass += 500.0
+    assert draw.scenery_of(lengths).chart.stale
+
+
+def test_the_place_looked_at_is_drawn_in_the_ship(lengths) -> None:
+    chosen = lengths.scene.naval_checks
+    (ship,) = draw.scenery_of(lengths).ships
+    assert ship.spans == ()
+    chosen.use_look_place, chosen.look_place = True, 3.0
+    (ship,) = draw.scenery_of(lengths).ships
+    (span,) = ship.spans
+    length = box().damage.subdivision.curve.at(3.0)
+    assert [span.start[0], span.end[0]] == pytest.approx([3.0 - length / 2, 3.0 + length / 2])
+    assert draw.scenery_of(lengths).chart.at == pytest.approx(3.0)
+    bpy.ops.naval_checks.show_floodable()
+    (ship,) = draw.scenery_of(lengths).ships
+    assert ship.spans == () and draw.scenery_of(lengths).chart.at is None
+
+
+def test_a_compartment_is_shown_by_the_bulkheads_at_its_ends(lengths) -> None:
+    bpy.ops.naval_checks.show_floodable()
+    bpy.ops.naval_checks.show_compartment(index=0)
+    wall, chosen = bpy.data.objects["wall"], lengths.scene.naval_checks
+    assert bpy.context.selected_objects == [wall] and box().damage.charted
+    stretch = box().damage.subdivision.stretches[0]
+    assert chosen.use_look_place and chosen.look_place == pytest.approx(stretch.middle)
+    assert draw.scenery_of(lengths).chart.chosen == "wall"
+    with pytest.raises(RuntimeError, match="is no more"):
+        bpy.ops.naval_checks.show_compartment(index=7)
+
+
+@needs_gpu
+def test_chart_of_floodable_length_is_laid_out_anew_for_what_changed(gpu, lengths) -> None:
+    painter, chart = Painter(), draw.scenery_of(lengths).chart
+    first = laid_out(painter, scenery(chart=chart))
+    assert first.shows == "place" and laid_out(painter, scenery(chart=chart)) is first
+    for changes in ({"at": 2.0}, {"chosen": "wall"}, {"names": ("a", "b")}):
+        assert laid_out(painter, scenery(chart=replace(chart, **changes))) is not first

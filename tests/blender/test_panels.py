@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
@@ -18,7 +20,7 @@ from addon.scene.duty import MEASURE_OF, kind_of
 from addon.scene.members import is_part
 from addon.scene.names import Basis, Look, Role
 from addon.scene.settings import scene_settings, settings
-from addon.ui import judgement, panels, wording
+from addon.ui import judgement, panels, roll, wording
 from addon.ui.names import TAB, Ops
 from addon.ui.parts import NAVAL_CHECKS_UL_openings, NAVAL_CHECKS_UL_tanks
 from addon.ui.weights import NAVAL_CHECKS_UL_weights
@@ -298,6 +300,16 @@ def test_long_text_is_wrapped(width: int, lines: int) -> None:
     wording.wrapped(layout, here, text, "ERROR")
     assert " ".join(layout.told) == text
     assert abs(len(layout.told) - lines) <= 1
+    assert not any(line.startswith("m ") or line.endswith(" 0.120") for line in layout.told)
+
+
+def test_figures_stay_with_their_units_and_axes() -> None:
+    layout, here = Layout(), context()
+    for width in range(150, 400, 10):
+        here.region.width, layout.told[:] = width * SCALE, []
+        wording.wrapped(layout, here, "Water enters at x 10.000 m, y -1.500 m, 1.016 m² of it")
+        for line in layout.told:
+            assert not re.match(r"m|-?\d+\.500", line) and not re.search(r"\d$| [xy]$", line)
 
 
 @pytest.mark.parametrize(
@@ -386,6 +398,9 @@ def test_stability_of_a_ship_with_two_sides(outfitted: bpy.types.Object) -> None
     assert f"vent: {port} to port" in told
     assert ", weathertight" in told
     assert f"Floats At {judgement.NEVER}" not in told
+    first = ship.starboard if ship.starboard.floods_first else ship.port
+    assert first.floods_first and "GZ to Flooding" in told
+    assert f"To Flooding {judgement.angle(ship.starboard.range_to_flooding)}" in told
     assert f"GM Upright {wording.Units.of(bpy.context.scene).length(ship.GM)}" in told
     bpy.data.objects["vent"].location.y = 1
     bpy.context.view_layer.update()
@@ -400,6 +415,7 @@ def test_without_openings_it_asks_for_them() -> None:
     ships.floated(hull)
     assert "No openings: add those" in words("Stability")
     assert f"Floods At {judgement.NEVER}" in words("Stability")
+    assert "To Flooding" not in words("Stability")
 
 
 def test_opening_that_is_under_and_one_that_stays_dry(outfitted: bpy.types.Object) -> None:
@@ -458,7 +474,7 @@ def test_figures_of_two_sides_fit(outfitted: bpy.types.Object) -> None:
     side = ships.floated(outfitted).assessment.stability.port
     for system in ("METRIC", "IMPERIAL"):
         bpy.context.scene.unit_settings.system = system
-        for name, value in judgement.arms(side, wording.Units.of(bpy.context.scene)):
+        for name, value in judgement.arms(side, wording.Units.of(bpy.context.scene), True):
             letters = (280 - wording.MARGIN) / (wording.LETTER * 11)
             assert len(name) <= 0.4 * letters and len(value) <= 0.3 * letters, (name, value)
 
@@ -569,6 +585,12 @@ def test_rooms_as_found() -> None:
     bpy.ops.naval_checks.show_room(room="hold")
     told = words("Rooms")
     assert "hold Volume 8 m³" in told and "Bounded by box, aft" in told
+    bpy.context.scene.unit_settings.scale_length = 0.5
+    assert "Changed since the rooms were found" in words("Rooms")
+    bpy.ops.naval_checks.compute()
+    assert "Changed since the rooms were found" in words("Rooms")
+    bpy.ops.naval_checks.find_rooms()
+    assert "Changed since the rooms were found" not in words("Rooms")
     bpy.data.objects["aft"].location.x = 0.5
     bpy.context.view_layer.update()
     assert "Changed since the rooms were found" in words("Rooms")
@@ -608,6 +630,49 @@ def test_floodings_in_a_table() -> None:
     assert (Ops.TIME_TO_FLOOD, "Time to Flood through gash") in drawn("Flooding")
 
 
+def test_a_gap_between_rooms_is_told_of_the_one_chosen() -> None:
+    sealed()
+    corners = [
+        (2, y, z)
+        for low, high in ((0, 1), (0.25, 0.75))
+        for y, z in ((2 * low, low), (2 * high, low), (2 * high, high), (2 * low, high))
+    ]
+    frame = [(i, (i + 1) % 4, (i + 1) % 4 + 4, i + 4) for i in range(4)]
+    bpy.data.objects["aft"].data.clear_geometry()
+    bpy.data.objects["aft"].data.from_pydata(corners, [], frame)
+    bpy.context.view_layer.update()
+    bpy.ops.naval_checks.find_rooms()
+    hull, division = bpy.data.objects["box"], session.divided_of(bpy.data.objects["box"]).division
+    joined = "A gap in 'aft', 0.5 m², joins it to "
+    assert len(division.rooms) == 2 and joined not in words("Rooms")
+    for name, other in (("hold", "space 1"), ("space 1", "hold")):
+        session.choose_room(hull.session_uid, name)
+        assert joined + other in words("Rooms")
+
+
+def test_a_margin_line_under_water_is_told_of_a_survivor() -> None:
+    hull = sealed()
+    bpy.ops.naval_checks.find_rooms()
+    bpy.ops.naval_checks.flood_each()
+    entry, why = session.entry_for(hull), "Floats with her deck awash"
+    for margin, shown in ((0.1, False), (-0.1, True)):
+        found = [
+            replace(each, survives=True, margin_line=margin, why=why) for each in entry.floodings
+        ]
+        session.hurt(entry, floodings=tuple(found), shown=None)
+        assert (why in words("Flooding")) == shown
+
+
+def test_what_is_left_on_the_timeline_can_be_taken_off() -> None:
+    sealed()
+    scene_settings(bpy.context.scene).play_flooding = True
+    assert Ops.STOP_FLOODING in drawn("Flooding")
+    bpy.ops.naval_checks.find_rooms()
+    assert Ops.STOP_FLOODING in drawn("Flooding")
+    bpy.ops.naval_checks.stop_flooding()
+    assert Ops.STOP_FLOODING not in drawn("Flooding")
+
+
 def test_soundings_of_a_tank() -> None:
     ships.floated(ships.outfitted())
     ships.activate(bpy.data.objects["fuel"])
@@ -621,35 +686,12 @@ def test_soundings_of_a_tank() -> None:
     assert '7.87" 22.6 ft³ 1199 lb 2.1 ' in told and "in tn·ft" in told
 
 
-@pytest.mark.parametrize(
-    ("system", "unit", "said"),
-    (
-        ("METRIC", "METERS", "at x 1.50, y -0.30, z 0.20 m, 2.00 m3, weighs 0.5 t, 76 mm, 3 m3/s"),
-        (
-            "METRIC",
-            "CENTIMETERS",
-            "at x 150.00 cm, y -30.00 cm, z 20.00 cm, 2 m³, weighs 500 kg, 76 mm, 3 m3/s",
-        ),
-        (
-            "IMPERIAL",
-            "FEET",
-            'at x 4\' 11.06", y -11.81", z 7.87", 70.63 ft³, weighs 1102 lb, 76 mm, 3 m3/s',
-        ),
-    ),
-)
-def test_sentences_in_scene_units(system: str, unit: str, said: str) -> None:
-    chosen = bpy.context.scene.unit_settings
-    chosen.system, chosen.length_unit = system, unit
-    told = "at x 1.50, y -0.30, z 0.20 m, 2.00 m3, weighs 0.5 t, 76 mm, 3 m3/s"
-    assert wording.Units.of(bpy.context.scene).said(told) == said
-
-
 def test_advice_and_floodable_length() -> None:
     sealed()
     bpy.ops.naval_checks.advise_bulkheads(count=3)
     bpy.ops.naval_checks.find_floodable()
     told = words("Rooms")
-    found = session.entry_for(bpy.data.objects["box"]).damage.floodable
+    found = session.entry_for(bpy.data.objects["box"]).damage.subdivision.curve
     assert found.permeability == pytest.approx(0.95)
     for x in (1.5, 3.0, 4.5):
         assert f"x {x:.3f} m {found.at(x):.3f} m" in told
@@ -657,7 +699,18 @@ def test_advice_and_floodable_length() -> None:
     bpy.ops.naval_checks.place_bulkheads()
     ships.activate(bpy.data.objects["box"])
     bpy.context.view_layer.update()
-    assert "Changed since" not in words("Rooms")
+    told = words("Rooms")
+    assert "Changed since" not in told and "Each compartment may flood" in told
+    (bulkhead, *_) = session.entry_for(bpy.data.objects["box"]).damage.subdivision.bulkheads
+    aft, forward = bulkhead.leeway
+    assert f"Bulkhead 1 {bulkhead.x:.3f} m {aft:.3f} m {forward:.3f} m" in told
+    for name in ("aft", "Bulkhead 2", "Bulkhead 3"):
+        settings(bpy.data.objects[name]).role = Role.NONE
+    _, long = session.entry_for(bpy.data.objects["box"]).damage.subdivision.stretches
+    told = words("Rooms")
+    named = f"{long.length:.3f} m, may be {long.allowed:.3f} m"
+    assert f"forward of Bulkhead 1 is too long: {named}" in told
+    assert Ops.SHOW_COMPARTMENT in {part[0] for part in drawn("Rooms")}
     bpy.data.objects["ship"].location.x += 0.5
     bpy.context.view_layer.update()
     assert "Changed since advised" in words("Rooms")
@@ -668,3 +721,15 @@ def test_rooms_of_a_condition() -> None:
     settings(hull).conditions.add().name = "Holed"
     settings(hull).active_condition = 0
     assert (Ops.STOW, "hold") in drawn("Loading Conditions")
+
+
+def test_a_narrow_list_of_rooms_keeps_to_their_names() -> None:
+    sealed()
+    bpy.ops.naval_checks.find_rooms()
+    row = roll.roll().rooms[0]
+    for width, shown in ((280, True), (180, False)):
+        layout, here = Layout(), context()
+        here.region.width = width * SCALE
+        drawing = SimpleNamespace()
+        roll.NAVAL_CHECKS_UL_rooms.draw_item(drawing, here, layout, None, row, 0, None, "", 0, 0)
+        assert "name" in layout.told and any("m³" in str(part) for part in layout.told) == shown

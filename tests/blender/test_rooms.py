@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -10,6 +9,7 @@ import bpy
 import numpy as np
 import pytest
 import ships
+from ships import SHEET, across, empty
 
 from addon import commands
 from addon.core.findings import BadInputError
@@ -27,24 +27,7 @@ from addon.ui.lengthy import StoppedError, Worker
 from addon.ui.roll import roll
 
 CALL = bpy.ops.naval_checks
-SHEET = ((0, 1, 2, 3),)
 AFT, FORWARD = 2.0, 4.0
-
-
-def across(name: str, x: float, low: float = -0.1, high: float = 1.1) -> bpy.types.Object:
-    """A bulkhead across the box of 6 × 2 × 1 m."""
-    corners = ((x, -0.1, low), (x, 2.1, low), (x, 2.1, high), (x, -0.1, high))
-    obj = ships.mesh_object(name, corners, SHEET)
-    settings(obj).role = Role.WALL
-    return obj
-
-
-def empty(name: str, place: Sequence[float], role: Role) -> bpy.types.Object:
-    obj = bpy.data.objects.new(name, None)
-    bpy.context.scene.collection.objects.link(obj)
-    obj.location = place
-    settings(obj).role = role
-    return obj
 
 
 @pytest.fixture
@@ -181,6 +164,21 @@ def test_what_moves_makes_rooms_stale_and_undone_makes_them_good(hull: bpy.types
     settings(wall).role = Role.NONE
     assert session.divided_of(hull).stale
     assert len(names(found(hull))) == 2
+
+
+def test_what_is_renamed_is_known_by_its_new_name(hull: bpy.types.Object) -> None:
+    holed(bpy.data.objects["aft"])
+    bpy.context.view_layer.update()
+    found(hull)
+    for obj, name in ((bpy.data.objects["aft"], "collision bulkhead"), (hull, "lighter")):
+        obj.name = name
+        bpy.context.view_layer.update()
+        assert session.divided_of(hull).stale, name
+        assert name in found(hull).division.rooms[0].walls
+        assert not session.divided_of(hull).stale, name
+        obj.location.z = obj.location.z
+        bpy.context.view_layer.update()
+        assert not session.divided_of(hull).stale, name
 
 
 def test_live_figures_do_not_wait_for_rooms(
@@ -350,6 +348,46 @@ def test_operators_say_what_they_need(hull: bpy.types.Object) -> None:
     bpy.ops.object.mode_set(mode="EDIT")
     for operator in ("add_wall", "mark_room", "add_door", "add_hole"):
         assert "needs Object Mode" in refusal(operator), operator
+    CALL.advise_bulkheads(count=1)
+    CALL.find_floodable()
+    assert "needs Object Mode" in refusal("place_bulkheads")
+
+
+def test_which_hull_is_meant_is_asked_where_there_are_several() -> None:
+    assert "Mark a hull first" in refusal("find_rooms")
+    for x in (0, 20):
+        ships.hull().location.x = x
+    bpy.context.view_layer.objects.active = None
+    bpy.context.view_layer.update()
+    for operator in ("find_rooms", "advise_bulkheads", "add_wall", "compare", "check_symmetry"):
+        assert "several hulls: select one" in refusal(operator), operator
+
+
+def test_parts_of_a_hull_linked_from_another_file(tmp_path: Path) -> None:
+    ships.weight("ship", 3000, (3, 1, 0.3), hull := ships.hull())
+    fleet = bpy.data.collections.new("fleet")
+    for obj in (hull, *hull.children):
+        fleet.objects.link(obj)
+    library = str(tmp_path / "fleet.blend")
+    bpy.data.libraries.write(library, {fleet})
+    for obj in (hull, *hull.children):
+        bpy.data.objects.remove(obj)
+    bpy.data.collections.remove(fleet)
+    with bpy.data.libraries.load(library, link=True) as (_, wanted):
+        wanted.collections = ["fleet"]
+    bpy.context.scene.collection.children.link(wanted.collections[0])
+    bpy.context.view_layer.update()
+    hull = bpy.data.objects["box"]
+    bpy.context.view_layer.objects.active = hull
+    bpy.context.scene.cursor.location = (3, 1, 0.5)
+    assert "linked from another file" in refusal("edit_list", which="CONDITIONS", action="ADD")
+    CALL.add_wall(kind="TRANSVERSE")
+    CALL.add_hole()
+    entry = found(hull)
+    roll().rooms[0].name = "aft peak"
+    assert "aft peak" in names(session.entry_for(hull)) and len(entry.division.rooms) == 2
+    for name in ("Bulkhead", "Hole", "aft peak"):
+        assert bpy.data.objects[name].name in bpy.context.scene.objects
 
 
 def test_bad_walls_are_told_in_one_line(hull: bpy.types.Object) -> None:

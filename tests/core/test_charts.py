@@ -114,10 +114,39 @@ def near(points: np.ndarray, expected: Any) -> bool:
 
 def test_the_righting_arm_goes_through_its_points() -> None:
     picture = Picture(righting_arm_chart(RESULT))
-    (arm,) = picture.curves(COLOURS[0])
+    hers, beyond = picture.curves(COLOURS[0])
+    assert near(hers[-1], beyond[0]) and hers[-1][0] == pytest.approx(52.0, abs=1e-3)
+    arm = np.concatenate([hers[:-1], beyond[1:]])
     assert near(arm, np.column_stack([HEELS, ARMS]))
     (wind,), (turning,) = picture.curves(COLOURS[1]), picture.curves(COLOURS[2])
     assert near(wind[:, 1], [0.1] * len(HEELS)) and near(turning[:, 1], [0.2] * len(HEELS))
+
+
+@pytest.mark.parametrize(
+    ("heels", "sides", "hers", "beyond"),
+    [
+        (range(-60, 61, 10), (45.0, 25.0), [(-25, 45)], [(-60, -25), (45, 60)]),
+        (range(-60, 61, 10), (None, 20.0), [(-20, 60)], [(-60, -20)]),
+        (range(0, 61, 10), (30.0, 25.0), [(0, 30)], [(30, 60)]),
+        (range(0, 61, 10), (None, 25.0), [(0, 60)], []),
+        (range(0, 61, 10), (90.0, None), [(0, 60)], []),
+        (range(0, 61, 10), (60.0, None), [(0, 60)], []),
+    ],
+)
+def test_arms_beyond_flooding_are_dashed(heels, sides, hers, beyond) -> None:
+    told = [{"downflooding_deg": heel} for heel in sides]
+    result = {
+        "heel_deg": [float(heel) for heel in heels],
+        "GZ_m": [0.01 * heel for heel in heels],
+        "sides": dict(zip(("starboard", "port"), told, strict=True)),
+    }
+    chart = righting_arm_chart(result)
+    runs = [[(run[0][0], run[-1][0]) for run in line.pieces()] for line in chart.lines]
+    assert runs == ([hers, beyond] if beyond else [hers])
+    drawn = Picture(chart).curves(COLOURS[0])
+    assert len(drawn) == len(hers) + len(beyond)
+    for run in drawn:
+        assert run[:, 1] == pytest.approx(0.01 * run[:, 0], abs=1e-3)
 
 
 def test_what_could_not_be_found_breaks_the_line_and_leaves_a_lone_point() -> None:

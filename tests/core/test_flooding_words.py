@@ -22,7 +22,6 @@ from addon.files.flooding_results import (
     compartment_rows,
     floodable_rows,
     ingress_rows,
-    transverse_bulkheads,
 )
 from addon.report.charts import heel_chart, water_chart
 from addon.report.flooding_tables import bulkheads_report, clock, floodable_report, ingress_report
@@ -329,7 +328,9 @@ def test_floodable_length(barge, said, tmp_path):
     assert err == "" and told["permeability"] == 0.9
     assert told["x_m"] == curve.centres.tolist()
     assert told["floodable_length_m"] == curve.lengths.tolist()
-    assert transverse_bulkheads(case) == [3.0, 9.0]
+    after, fore = told["bulkheads"]
+    assert [after["x_m"], fore["x_m"]] == [3.0, 9.0] and after["walls"] == ["after bulkhead"]
+    assert after["to_m"] == curve.lengths[1] and fore["from_m"] == 12.0 - curve.lengths[-2]
     ends = [(each["aft_m"], each["forward_m"]) for each in told["compartments"]]
     assert ends == [(0.0, 3.0), (3.0, 9.0), (9.0, 12.0)]
     aft, middle, forward = told["compartments"]
@@ -343,6 +344,7 @@ def test_floodable_length(barge, said, tmp_path):
     assert "Her compartments" in words_of(chart)
     text = floodable_report(told)
     assert max(map(len, text.splitlines())) <= 80 and "76 mm below the deck edge" in text
+    assert "May stand" in text and "after bulkhead" in text
     assert len(floodable_rows(told)) == len(told["x_m"])
 
 

@@ -185,7 +185,7 @@ def test_all_is_named_where_there_is_room() -> None:
     assert drawing.axes.across[0] == 0.0
     side = ship.starboard
     expected = {
-        "ship  ·  GM 0.83 m  ·  range 135°",
+        f"ship  ·  GM 0.83 m  ·  range 135°, {np.degrees(side.flooding):.0f}° to flooding",
         f"greatest {METRES(side.greatest_arm)} at {np.degrees(side.greatest_heel):.0f}°",
         f"engine room hatch {np.degrees(side.flooding):.0f}°",
         "vanishes 135°",
@@ -352,6 +352,23 @@ def test_curve_breaks_off_where_it_jumps_and_where_no_trim_holds_her() -> None:
     for piece in strokes(drawing, ON_DARK.curve):
         heels, _ = value(drawing, piece)
         assert not any(heels.min() < heel < heels.max() for heel in gone)
+
+
+def test_curve_is_faint_and_dashed_where_water_has_got_in() -> None:
+    ship = SHIPS["flooding"]
+    end = ship.starboard.flooding
+    assert end < ship.starboard.vanishing
+    ship = replace(ship, port=replace(ship.port, immersed=()))
+    drawing = laid(ship)
+    (hers,), (lost,) = (strokes(drawing, each) for each in (ON_DARK.curve, faint(ON_DARK.curve)))
+    heels, arms = value(drawing, hers.reshape(-1, 2))
+    assert heels.max() == pytest.approx(end) and heels.min() < -np.radians(90.0)
+    assert arms == pytest.approx(ship.curve.arms.arm(heels), abs=1e-4)
+    heels, arms = value(drawing, lost.reshape(-1, 2))
+    assert heels.min() == pytest.approx(end) and heels.max() > ship.starboard.vanishing
+    assert arms == pytest.approx(ship.curve.arms.arm(heels), abs=1e-3)
+    assert np.hypot(*(lost[:, 1] - lost[:, 0]).T).sum() < np.ptp(lost[..., 0])
+    assert not strokes(laid(SHIPS["symmetric"]), faint(ON_DARK.curve))
 
 
 def test_look_is_a_line_with_a_dot_on_the_curve() -> None:

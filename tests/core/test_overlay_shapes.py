@@ -473,6 +473,35 @@ def test_letters_of_marks_at_one_place_keep_clear_of_each_other(scale: float) ->
         assert bounds.mean(axis=0) == pytest.approx([600, 400], abs=3 * scale)
 
 
+@pytest.mark.parametrize("kind", ["opening", "flooding"])
+@pytest.mark.parametrize("off", [0.0, 0.1, -0.15])
+def test_a_way_in_on_a_centre_stands_beside_it_on_a_leader(kind: str, off: float) -> None:
+    view = camera(np.array([0.0, -10.0, 0.0]), np.zeros(3), np.array([0.0, 0.0, 1.0]))
+    upright = Attitude(np.array([0.0, 0.0, 1.0]), 0.0)
+    marks = Mark(kind, np.array([0.0, 0.0, off])), Mark("M", np.zeros(3), "M")
+
+    def laid(*marks: Mark) -> tuple[dict[str, np.ndarray], list[np.ndarray]]:
+        shown = picture(Drawing(upright, marks=marks), view, STYLE, text_size)
+        fills = {ink.colour: ink.outlines[0] for ink in shown.inks if isinstance(ink, Area)}
+        found = {each.kind: fills[STYLE.palette.marks[each.kind]] for each in marks}
+        return found, [ink.segments[0] for ink in shown.inks if isinstance(ink, Stroke)]
+
+    def bounds(outline: np.ndarray) -> np.ndarray:
+        return np.array([outline.min(axis=0), outline.max(axis=0)])
+
+    place = view.pixels(marks[0].at)[0]
+    alone, leaders = laid(marks[0])
+    assert not leaders and bounds(alone[kind]).mean(axis=0) == pytest.approx(place, abs=1.0)
+    both, leaders = laid(*marks)
+    assert not overlaps(bounds(both[kind]), bounds(both["M"]))
+    assert bounds(both["M"]).mean(axis=0) == pytest.approx([600, 400], abs=1e-6)
+    start, end = leaders[-1]
+    assert start == pytest.approx(place)
+    assert end == pytest.approx(bounds(both[kind]).mean(axis=0), abs=1.0)
+    beside = laid(Mark(kind, np.array([2.0, 0.0, 0.0])), marks[1])
+    assert not beside[1]
+
+
 def test_a_letter_stands_nearest_to_its_own_mark_or_on_a_leader() -> None:
     marks = tuple(
         Mark(kind, np.array([0.0, 0.0, height]), kind)

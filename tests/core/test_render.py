@@ -13,10 +13,11 @@ from addon.core.envelope import triangulate
 from addon.core.findings import Finding
 from addon.core.floating import Floating, float_ship
 from addon.core.hull import Marks, build_hull
+from addon.core.sentence import Sentence
 from addon.core.weights import Weight
 from addon.files.examples import survey_launch
 from addon.files.outfit import fitted as fitted_out
-from addon.overlay.ink import Stroke
+from addon.overlay.ink import Area, Stroke
 from addon.overlay.lengths import Lengths
 from addon.overlay.palette import palette_for
 from addon.overlay.project import Style
@@ -264,22 +265,41 @@ def test_of_a_ship_that_sinks_nothing_is_said_but_that():
 @pytest.mark.parametrize("title", ["Survey launch", "A launch of a very long name " * 9])
 def test_nothing_in_the_block_overlaps(ship, title):
     ship = replace(ship, case=replace(ship.case, title=title))
-    block = title_block(ship, PROFILE.title, WORDING, PLAIN)
+    kinds = ("G", "B", "M", "F", "opening", "flooding")
+    block = title_block(ship, PROFILE.title, WORDING, PLAIN, kinds=kinds)
     boxes = [(words.at, words.at + text_size(words.text, words.size)) for words in block.labels]
     for n, (low, high) in enumerate(boxes):
         assert low[0] >= EDGE - 1 and high[0] <= WIDTH - EDGE + 1
         assert low[1] > 0 and high[1] < HEIGHT
         for other_low, other_high in boxes[:n]:
             assert (high <= other_low).any() or (other_high <= low).any(), block.labels[n].text
-    assert CAUTION in [label.text for label in block.labels]
+    told = [label.text for label in block.labels]
+    assert CAUTION in told and {"M metacentre", "opening", "where water comes in"} <= set(told)
+
+
+def test_the_key_has_a_sign_and_words_for_what_is_in_the_picture_alone():
+    def signs(*kinds):
+        block = title_block(UPRIGHT, PROFILE.title, WORDING, PLAIN, kinds=kinds)
+        fills = {ink.colour: len(ink.outlines) for ink in block.inks if isinstance(ink, Area)}
+        drawn = {kind for kind, colour in PLAIN.palette.marks.items() if colour in fills}
+        keys = {"G centre of gravity": "G", "M metacentre": "M", "opening": "opening"}
+        return drawn, {keys[label.text] for label in block.labels if label.text in keys}
+
+    assert signs("G", "M", "opening") == ({"G", "M", "opening"}, {"G", "M", "opening"})
+    assert signs("M") == ({"M"}, {"M"})
+    assert signs() == (set(), set())
 
 
 def test_the_gravest_warnings_stand_in_the_corner():
-    rows = warnings(LISTING, 700.0, PLAIN)
+    rows = warnings(LISTING, 700.0, Lengths(), PLAIN)
     assert " ".join(row.text for row in rows).startswith("Lists 4.4 degrees to port")
     assert all(row.at[1] < 700 for row in rows)
-    note = Finding("note", "x", "not worth a picture")
-    assert not warnings(replace(UPRIGHT, said=(note,)), 700.0, PLAIN)
+    feet = " ".join(
+        row.text for row in warnings(LISTING, 700.0, Lengths("IMPERIAL", "FEET"), PLAIN)
+    )
+    assert feet.endswith('weight is 3.0" off centre to port')
+    note = Finding("note", "x", Sentence("not worth a picture"))
+    assert not warnings(replace(UPRIGHT, said=(note,)), 700.0, Lengths(), PLAIN)
 
 
 def test_end_on_only_the_near_draft_marks_are_shown_and_to_the_left():

@@ -21,11 +21,15 @@ from addon.core.case import Case
 from addon.core.envelope import Mesh, find_envelope, triangulate
 from addon.core.findings import BadInputError, Finding
 from addon.core.hull import Hull, build_hull
+from addon.core.leaks import less_doors
+from addon.core.openings import Door
+from addon.core.orifice import DISCHARGE
 from addon.core.room import SEA, Division, Gap, Room, RoomMark
 from addon.core.rooms import find_rooms, first_water, rooms_beside
 from addon.core.sides import find_edges
 from addon.core.tanks import Tank
 from addon.core.tree import build_tree
+from addon.core.ways import ways_of
 from tests import bodies
 
 Array = NDArray[np.float64]
@@ -331,6 +335,46 @@ def test_holed_bulkhead() -> None:
     assert gap.area == pytest.approx(1.0) and girth(gap) == pytest.approx(4.0)
     assert gap.lowest[2] == 1.0
     assert all(room.sealed for room in division.rooms) and not division.leaks
+
+
+def doorway(area: float = 1.0, y: float = 0.0, shut: bool = True, *rooms: str) -> Door:
+    """A door 1 m high whose sill is 1 m up the bulkhead at 4 m."""
+    return Door("door", np.array([4.0, y, 1.0]), area, 1.0, rooms, shut)
+
+
+@pytest.mark.parametrize(
+    ("door", "gaps", "ways"),
+    (
+        (doorway(), (), ()),
+        (doorway(0.985), (), ()),
+        (doorway(0.7), (0.3,), (("gap", 0.3),)),
+        (doorway(shut=False), (1.0,), (("door", 1.0),)),
+        (doorway(0.7, 0.0, False), (1.0,), (("door", 0.7), ("gap", 0.3))),
+        (doorway(1.0, 1.2), (1.0,), (("gap", 1.0),)),
+        (doorway(1.0, 0.0, True, "space 1", "space 2"), (), ()),
+    ),
+)
+def test_a_door_in_a_hole_is_the_way_through_it(
+    door: Door, gaps: tuple[float, ...], ways: tuple[tuple[str, float], ...]
+) -> None:
+    case = Case("trial", box_hull(), walls=(holed("frame 4", 4, (-0.5, 0.5), (1, 2)),))
+    case = replace(case, doors=(door,))
+    division = find_rooms(case)
+    assert [gap.area for gap in division.gaps] == pytest.approx(gaps)
+    found = ways_of(case, division)
+    assert [way.kind for way in found] == [kind for kind, _ in ways]
+    areas = [DISCHARGE * area for _, area in ways]
+    assert [way.area for way in found] == pytest.approx(areas)
+
+
+def test_a_door_takes_nothing_off_a_gap_between_other_rooms() -> None:
+    case = Case("trial", box_hull(), walls=(holed("frame 4", 4, (-0.5, 0.5), (1, 2)),))
+    (gap,) = find_rooms(case).gaps
+    assert less_doors((gap,), (doorway(1.0, 0.0, True, "space 1", "fore"),)) == (gap,)
+    duct = replace(doorway(1.0, 0.0, True, "space 1", "space 2"), discharge=0.5)
+    assert less_doors((gap,), (duct,)) == (gap,)
+    outer = replace(gap, rooms=(SEA, "space 1"))
+    assert less_doors((outer,), (doorway(),)) == (outer,)
 
 
 @pytest.mark.parametrize("tilt", [0.0, 0.2])

@@ -36,12 +36,14 @@ from addon.files.stability_results import (
     stability_rows,
     sunk_result,
 )
+from addon.report.stability_tables import stability_report
 from tests.bodies import box, mesh, moved, tree
 
 CONTRACT = """
     heel_deg GZ_m trim_m draft_mid_m area_m_rad GZ_max_m GZ_max_at_deg vanishing_deg
     downflooding_deg downflooding_opening deck_edge_deg criteria criteria_checked criteria_note
     GM_m sides heeling_arms settled volume_residual arm_residual_m disclaimer warnings advice notes
+    GZ_max_to_flooding_m range_to_flooding_deg
 """.split()
 HEELS = np.radians([-30.0, -7.0, 0.0, 7.0, 30.0, 61.0, 180.0])
 
@@ -221,6 +223,33 @@ def test_areas_end_at_flooding():
     assert told["area_30_to_40_m_rad"] == 0
     whole = ship.stability.starboard.arms.area(0.0, np.radians(told["downflooding_deg"]))
     assert told["area_to_30_m_rad"] == pytest.approx(whole)
+
+
+def test_range_and_greatest_arm_to_flooding_stop_where_water_gets_in():
+    """A vent goes under at atan(1/2), before GZ is greatest: the arm there is what is left."""
+    ship = assess(barge(openings=(Opening("vent", np.array([5.0, -2.0, 2.0])),), codes=()))
+    told = stability_result(ship, [0.0, 1.0])
+    starboard, port = told["sides"]["starboard"], told["sides"]["port"]
+    flooding = np.degrees(np.arctan(1 / 2))
+    assert starboard["GZ_max_at_deg"] > flooding
+    assert starboard["range_to_flooding_deg"] == pytest.approx(flooding, abs=1e-6)
+    assert starboard["GZ_max_to_flooding_at_deg"] == pytest.approx(flooding, abs=1e-6)
+    arm = float(ship.stability.curve.arms.arm(np.radians(flooding)))
+    assert starboard["GZ_max_to_flooding_m"] == pytest.approx(arm, rel=1e-6)
+    assert starboard["range_deg"] > 60 and told["range_to_flooding_deg"] == pytest.approx(flooding)
+    assert port["range_to_flooding_deg"] == port["range_deg"]
+    assert port["GZ_max_to_flooding_m"] == port["GZ_max_m"]
+    text = stability_report(told)
+    assert "Greatest GZ before water comes in" in text and f"{flooding:.2f}" in text
+    dry = stability_result(assess(barge(codes=())), [0.0, 1.0])
+    assert "before water comes in" not in stability_report(dry)
+
+
+def test_nothing_is_left_to_flooding_where_water_comes_in_at_rest():
+    case = barge(openings=(Opening("hole", np.array([5.0, -2.0, 0.5])),), codes=())
+    side = stability_result(assess(case), [0.0])["sides"]["starboard"]
+    assert side["range_deg"] > 60 and side["range_to_flooding_deg"] == 0
+    assert side["GZ_max_to_flooding_m"] is side["GZ_max_to_flooding_at_deg"] is None
 
 
 def test_what_never_happens_is_null():

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from addon.core.findings import BadInputError
-from addon.core.weights import Weight
 from addon.files.weight_changes import Way, compare
+from addon.files.weight_list import ListedWeight as Weight
 from addon.files.weight_list import in_few_digits
 
 NEAR = 1e-5

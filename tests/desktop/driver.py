@@ -1,5 +1,5 @@
 """Inside a Blender with a window: a launch is marked, loaded, floated, dragged and looked at; or
-her rooms are found, holed and flooded.
+her rooms are found, holed and flooded, or held against her floodable length.
 
     blender --factory-startup --enable-event-simulate --python driver.py -- FOLDER STORY
 
@@ -637,7 +637,81 @@ def played(hull: bpy.types.Object) -> Iterator[float]:
     with override():
         bpy.ops.naval_checks.stop_flooding()
     checks["off the timeline"] = not scene.timeline_markers
+    with override():
+        bpy.ops.naval_checks.bake_flooding()
+        bpy.ops.view3d.view_all()
+    scene.frame_set(scene.frame_end)
+    yield from shot("3-baked")
+    water = bpy.data.objects["Water in engine room"]
+    left = water.evaluated_get(bpy.context.evaluated_depsgraph_get()).data
+    checks["water is cut at its level"] = len(left.vertices) not in (0, len(water.data.vertices))
+    checks["still what was flooded"] = not boat().damage_stale
+    with override():
+        bpy.ops.naval_checks.remove_baked()
+    checks["no more baked"] = "Flooding of workboat" not in bpy.data.collections
     yield 0.3
+
+
+def measured() -> Iterator[float]:
+    """The floodable length of the workboat: a place looked at with the mouse on its chart, a
+    bulkhead dragged until a compartment is too long, and that compartment shown."""
+    for panel in panels.PANELS:
+        shown = panel.__name__.endswith("rooms")
+        panel.bl_options = set() if shown else {"DEFAULT_CLOSED"}
+    addon.register()
+    yield from open_tab()
+    chosen = scene_settings(bpy.context.scene)
+    with override():
+        hull = build_workboat(leaky=False)
+        bpy.ops.naval_checks.find_floodable()
+    show_parts(True)
+    looked_at(16.0)
+    _, region, _ = view()
+    yield 0.5
+    chart = chart_in(region)
+    checks["the chart is that of floodable length"] = chart.shows == "place"
+    yield from shot("1-floodable")
+    places = [chart.axes.at(x, 1.0) + (region.x, region.y) for x in (4.0, 7.5)]
+    yield from dragged(*places)
+    yield from until("at the place under the mouse", lambda: abs(chosen.look_place - 7.5) < 0.1)
+    yield from shot("2-looked-at")
+    bulkhead = bpy.data.objects["hold bulkhead"]
+    with override():
+        select_only(bulkhead)
+        bpy.ops.ed.undo_push(message="bulkhead")
+    x, y = middle()
+    move(x, y)
+    press("G")
+    press("X")
+    press("X")
+    for step in range(1, 14):
+        move(x + 14 * step, y)
+        yield 0.15
+        if boat().damage.subdivision.too_long:
+            break
+    checks["too long while dragged"] = bool(boat().damage.subdivision.too_long)
+    yield from shot("3-dragged")
+    window().event_simulate(type="LEFTMOUSE", value="PRESS", x=x + 14 * step, y=y)
+    window().event_simulate(type="LEFTMOUSE", value="RELEASE", x=x + 14 * step, y=y)
+    yield 0.5
+    checks["the curve stays good"] = not boat().advice_stale
+    stretches = boat().damage.subdivision.stretches
+    index = next(at for at, each in enumerate(stretches) if not each.survives)
+    area, _, _ = view()
+    area.spaces.active.show_region_ui = True
+    with override():
+        bpy.ops.naval_checks.show_compartment(index=index)
+    picked = {obj.name for obj in bpy.context.selected_objects}
+    checks["the bulkheads at its ends are selected"] = picked == {*stretches[index].walls}
+    yield from shot("4-compartment")
+    select_only(hull)
+    bpy.context.scene.unit_settings.system = "IMPERIAL"
+    yield from lit_up()
+    yield from shot("5-light-in-feet")
+    bpy.context.preferences.view.ui_scale = 2.0
+    looked_at(11.0)
+    yield from shot("6-twice-the-size")
+    addon.unregister()
 
 
 def finish(error: str) -> None:
@@ -657,5 +731,5 @@ def go() -> float | None:
 
 
 bpy.context.preferences.view.show_splash = False
-user = {"ship": steps, "rooms": divided}[STORY]()
+user = {"ship": steps, "rooms": divided, "lengths": measured}[STORY]()
 bpy.app.timers.register(go, first_interval=1.0, persistent=True)

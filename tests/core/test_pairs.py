@@ -1,0 +1,429 @@
+"""Parts on both sides: a case that says so is the case with both told one by one."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from addon.core.advice import against_list, against_little_GM, against_trim
+from addon.core.assessment import assess
+from addon.core.case import Case
+from addon.core.conditions import Condition, in_condition
+from addon.core.findings import BadInputError
+from addon.core.floating import float_ship, upright_GM
+from addon.core.flooding import flood
+from addon.core.hull import build_hull
+from addon.core.openings import Opening
+from addon.core.pairs import name_across, names_by_side, pair, plain_name
+from addon.core.rooms import find_rooms
+from addon.core.weights import Weight, combined, solid_weight
+from addon.files.case_file import read_case
+from addon.files.case_writer import write_case
+from addon.files.obj import PolygonMesh, obj_text
+from addon.files.outfit import Box, OpeningEntry, Outfit, Plane, TankEntry, WallEntry, WindageEntry
+from addon.files.weight_list import ListedWeight, parse_weight_list, weight_list_text
+from addon.overlay.shapes import Show, drawing
+from tests.bodies import Body, box, mesh, mirror, moved, prism
+
+LENGTH, BREADTH, DEPTH = 12.0, 4.0, 3.0
+BARGE = box(LENGTH, BREADTH, DEPTH)
+WEDGE = moved(prism([(0.0, 0.0), (0.4, 0.0), (0.4, 0.9)], 2.0), (5.0, 0.8, 1.2))
+PORTHOLE: Body = (
+    np.array([(6.0, 2.0, 2.2), (6.4, 2.0, 2.2), (6.4, 2.0, 2.6), (6.0, 2.0, 2.6)]),
+    ((0, 1, 2, 3),),
+)
+HEAD = 'title = "Barge"\n[hull]\nmesh = "hull.obj"\n'
+STEEL = '[[weight]]\nname = "steel"\nmass_kg = 60000.0\nposition_m = [6.0, 0.1, 1.2]\n'
+PARTS = {
+    "weight": 'mass_kg = 2500.0\nposition_m = [8.0, {y}1.2, 0.7]\ngroup = "cargo"',
+    "weight skin": 'mesh = "{side}wedge.obj"\nareal_density_kg_m2 = 80.0',
+    "weight solid": 'mesh = "{side}wedge.obj"\nsolid_density_kg_m3 = 650.0',
+    "tank": "box_m = [[2.0, {y}0.9, 0.2], [3.5, {y}1.9, 1.7]]\ndensity_kg_m3 = 850.0\nfill = 0.6",
+    "tank mesh": 'mesh = "{side}wedge.obj"\ndensity_kg_m3 = 1000.0\nfill = 0.4',
+    "opening": "position_m = [3.0, {y}1.9, 3.1]\narea_m2 = 0.02",
+    "opening mesh": 'mesh = "{side}port.obj"',
+    "windage": "box_m = [[4.0, {y}0.5, 3.0], [6.0, {y}1.5, 4.5]]",
+}
+"""Parts of each kind at `y`, nothing or a minus, with meshes named so for the other side."""
+
+
+def saved(folder: Path, text: str) -> Case:
+    """The case of the barge and her parts in a folder."""
+    folder.mkdir(exist_ok=True)
+    for name, body in (
+        ("hull", BARGE),
+        ("wedge", WEDGE),
+        ("-wedge", mirror(WEDGE)),
+        ("port", PORTHOLE),
+        ("-port", mirror(PORTHOLE)),
+    ):
+        (folder / f"{name}.obj").write_text(obj_text(PolygonMesh(name, *body)))
+    (folder / "case.toml").write_text(HEAD + text)
+    return read_case(folder / "case.toml")
+
+
+def table(kind: str, name: str, side: str, more: str = "") -> str:
+    body = PARTS[kind].format(y=side, side=side)
+    return f'[[{kind.split(maxsplit=1)[0]}]]\nname = "{name}"\n{body}\n{more}\n'
+
+
+def on_both(kind: str, name: str = "part") -> str:
+    return table(kind, name, "", "both_sides = true")
+
+
+def one_by_one(kind: str, name: str = "part") -> str:
+    return table(kind, f"{name} (port)", "") + table(kind, f"{name} (starboard)", "-")
+
+
+def figures(case: Case) -> np.ndarray:
+    """How she floats and rights herself to either side, all on board, and the wind's share."""
+    ship = assess(case, np.radians(np.arange(0.0, 61.0, 10.0))).stability
+    rest = ship.floating.rest
+    assert rest
+    return np.concatenate(
+        [
+            [ship.floating.weight.mass, *ship.floating.weight.centre, ship.floating.GM_fluid],
+            combined(case.weights).inertia.ravel() / 1e3,
+            rest.attitude.up,
+            *(side.arms.arms for side in (ship.port, ship.starboard)),
+            [min(side.flooding, 9.0) for side in (ship.port, ship.starboard)],
+            np.sort(case.windage[:, :, 1].max(axis=1)),
+        ]
+    )
+
+
+def gathered(case: Case) -> list[str]:
+    return [thing.name for thing in (*case.weights, *case.tanks, *case.openings)]
+
+
+@pytest.mark.parametrize("kind", PARTS)
+def test_a_part_on_both_sides_is_the_two_of_them(tmp_path: Path, kind: str) -> None:
+    """The steel lies off the centreline, so that the sides differ."""
+    both = saved(tmp_path / "both", STEEL + on_both(kind))
+    apart = saved(tmp_path / "apart", STEEL + one_by_one(kind))
+    single = figures(saved(tmp_path / "single", STEEL + table(kind, "part", "")))
+    assert gathered(both) == gathered(apart)
+    assert figures(both) == pytest.approx(figures(apart), rel=1e-11, abs=1e-11)
+    assert len(single) != len(figures(both)) or np.abs(single - figures(both)).max() > 1e-3
+
+
+def test_mirror_images_are_outward(tmp_path: Path) -> None:
+    case = saved(tmp_path, STEEL + on_both("tank mesh") + on_both("weight solid"))
+    volume = 2.0 * 0.4 * 0.9 / 2
+    assert [tank.body.volume for tank in case.tanks] == pytest.approx([volume, volume])
+    port, starboard = case.weights[1:]
+    direct = mesh(mirror(WEDGE))
+    assert starboard.inertia == pytest.approx(
+        solid_weight("", direct.vertices, direct.triangles, 650.0).inertia
+    )
+    assert np.abs(port.inertia - starboard.inertia).max() > 1.0
+    assert port.centre * (1, -1, 1) == pytest.approx(starboard.centre)
+
+
+def test_two_wing_tanks_on_paper(tmp_path: Path) -> None:
+    """A symmetric barge stays upright; free surfaces take 2 i rho / displacement off GM, i that of
+    a rectangle, 1.5 x 1.0^3 / 12 (common practice)."""
+    steel = STEEL.replace("0.1", "0.0")
+    case = saved(tmp_path, steel + on_both("tank") + on_both("weight"))
+    ship = float_ship(case)
+    assert ship.rest and ship.rest.attitude.heel_rad == pytest.approx(0.0, abs=1e-12)
+    liquid = 850.0 * 0.6 * 1.5 * 1.0 * 1.5
+    mass = 60_000.0 + 2 * 2500.0 + 2 * liquid
+    assert ship.weight.mass == pytest.approx(mass)
+    loss = 2 * 850.0 * 1.5 * 1.0**3 / 12 / mass
+    assert upright_GM(replace(case, tanks=())) != pytest.approx(upright_GM(case), abs=loss)
+    assert ship.GM - ship.GM_fluid == pytest.approx(loss, rel=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("told", "fault"),
+    [
+        (
+            '[[weight]]\nname = "a"\nmass_kg = 9.0\nposition_m = [1.0, 0.0, 1.0]\n',
+            "weight 'a' is to be on both sides: it lies on the centreline",
+        ),
+        (
+            '[[weight]]\nname = "a"\nmesh = "hull.obj"\nareal_density_kg_m2 = 9.0\n',
+            "weight 'a' is to be on both sides: it reaches over the centreline, from y -2.00 m to "
+            "2.00 m",
+        ),
+        (
+            '[[tank]]\nname = "a"\nbox_m = [[1, -0.1, 0], [2, 1, 1]]\ndensity_kg_m3 = 1.0\n',
+            "tank 'a' is to be on both sides: it reaches over the centreline, from y -0.10 m to "
+            "1.00 m, and its mirror image would overlap it; move it aside or leave it single",
+        ),
+        (
+            '[[opening]]\nname = "a"\nposition_m = [1.0, 1e-6, 3.0]\n',
+            "opening 'a' is to be on both sides: it lies on the centreline",
+        ),
+        (
+            '[[windage]]\nname = "a"\nbox_m = [[1, -1, 3], [2, 1, 4]]\n',
+            "windage 'a' is to be on both sides: it reaches over the centreline",
+        ),
+        ('[[wall]]\nname = "a"\nx_m = 3.0\n', "wall 'a' is to be on both sides: it reaches over"),
+        ('[[wall]]\nname = "a"\ny_m = 0.0\n', "wall 'a' is to be on both sides: it lies on the"),
+        (
+            '[[room]]\nname = "a"\nat_m = [1.0, 0.0, 1.0]\n',
+            "room 'a' is to be on both sides: it lies on the centreline",
+        ),
+        (
+            '[[door]]\nname = "a"\nposition_m = [1.0, 0.0, 1.0]\narea_m2 = 1.0\n',
+            "door 'a' is to be on both sides: it lies on the centreline",
+        ),
+    ],
+)
+def test_what_is_on_the_centreline_has_no_mirror_image(
+    tmp_path: Path, told: str, fault: str
+) -> None:
+    with pytest.raises(BadInputError) as error:
+        saved(tmp_path, STEEL + told + "both_sides = true\n")
+    assert fault in str(error.value)
+    saved(tmp_path, STEEL + told)
+
+
+def test_a_tank_may_touch_the_centreline(tmp_path: Path) -> None:
+    told = '[[tank]]\nname = "a"\nbox_m = [[1, -1e-7, 0], [2, 1, 1]]\ndensity_kg_m3 = 1e3\n'
+    case = saved(tmp_path, STEEL + told + "both_sides = true\n")
+    volumes = {room.name: room.volume for room in find_rooms(case).rooms}
+    assert volumes["a (port)"] == pytest.approx(1.0) == volumes["a (starboard)"]
+
+
+# Rooms -----------------------------------------------------------------------------------------
+
+ROOMS = """\
+[[wall]]
+name = "side"
+y_m = 1.0
+both_sides = true
+[[room]]
+name = "wing"
+at_m = [6.0, -1.5, 1.0]
+use = "stores"
+both_sides = true
+[[door]]
+name = "door"
+position_m = [3.0, 1.0, 0.5]
+area_m2 = 0.5
+rooms = ["wing", "space 1"]
+both_sides = true
+[[opening]]
+name = "hatch"
+position_m = [6.0, -1.5, 3.0]
+area_m2 = 0.3
+rooms = ["wing"]
+both_sides = true
+[[opening]]
+name = "vent"
+position_m = [9.0, 1.5, 3.0]
+rooms = ["wing (port)"]
+[[condition]]
+name = "holed"
+flooded = ["wing"]
+"""
+
+
+def test_rooms_and_ways_on_both_sides(tmp_path: Path) -> None:
+    """One wall at 1 m to either side parts 4 m in 1, 2 and 1; marked to starboard, named both."""
+    case = saved(tmp_path, STEEL + ROOMS)
+    division = find_rooms(case)
+    volumes = {room.name: room.volume for room in division.rooms}
+    wing, middle = LENGTH * DEPTH * 1.0, LENGTH * DEPTH * 2.0
+    assert volumes == pytest.approx(
+        {"wing (starboard)": wing, "space 1": middle, "wing (port)": wing}
+    )
+    assert {room.use for room in division.rooms} == {"stores", "void"}
+    assert [wall.name for wall in case.walls] == ["side"]
+    ways = {way.name: way for way in (*case.openings, *case.doors)}
+    for side, sign in (("port", 1), ("starboard", -1)):
+        assert ways[f"door ({side})"].rooms == (f"wing ({side})", "space 1")
+        assert ways[f"door ({side})"].point == pytest.approx([3.0, sign * 1.0, 0.5])
+        assert ways[f"hatch ({side})"].rooms == (f"wing ({side})",)
+        assert ways[f"hatch ({side})"].point == pytest.approx([6.0, sign * 1.5, 3.0])
+    assert ways["vent"].rooms == ("wing (port)",)
+    assert in_condition(case, case.conditions[0]).flooded == ("wing (port)", "wing (starboard)")
+    assert {*flood(case, division, ["space 1"]).rooms} == {*volumes}
+
+
+def test_a_way_leads_into_what_lies_on_its_own_side(tmp_path: Path) -> None:
+    def led(told: str) -> tuple[Opening, ...]:
+        return saved(tmp_path, STEEL + ROOMS + told).openings[3:]
+
+    head = '[[opening]]\nname = "pipe"\n'
+    (single,) = led(f'{head}position_m = [5.0, -1.5, 3.0]\nrooms = ["wing"]\n')
+    assert single.rooms == ("wing (starboard)",)
+    port, starboard = led(
+        f'{head}position_m = [5.0, 1.5, 3.0]\nrooms = ["wing (port)"]\nboth_sides = true\n'
+    )
+    assert (port.rooms, starboard.rooms) == (("wing (port)",), ("wing (starboard)",))
+    with pytest.raises(BadInputError, match="opening 'pipe' is on the centreline, and the room"):
+        led(f'{head}position_m = [5.0, 0.0, 3.0]\nrooms = ["wing"]\n')
+
+
+# Names -----------------------------------------------------------------------------------------
+
+
+def test_names_tell_the_side() -> None:
+    assert names_by_side("fuel") == ("fuel (port)", "fuel (starboard)")
+    assert [plain_name(name) for name in ("fuel (port)", "fuel", "(port)")] == [
+        "fuel",
+        "fuel",
+        "(port)",
+    ]
+    assert name_across("fuel (port)") == "fuel (starboard)"
+    assert name_across("fuel (starboard)") == "fuel (port)"
+    assert name_across("hold") == "hold"
+
+
+def condition(told: str) -> str:
+    return (
+        on_both("tank", "fuel") + on_both("weight", "crew") + f'[[condition]]\nname = "c"\n{told}'
+    )
+
+
+@pytest.mark.parametrize(
+    ("told", "fills"),
+    [
+        ("fill = {fuel = 0.1}", (0.1, 0.1)),
+        ('fill = {"fuel (starboard)" = 0.1}', (0.6, 0.1)),
+        ('fill = {"fuel (port)" = 0.9, fuel = 0.1}', (0.9, 0.1)),
+    ],
+)
+def test_a_condition_fills_both_or_one(
+    tmp_path: Path, told: str, fills: tuple[float, float]
+) -> None:
+    case = saved(tmp_path, STEEL + condition(told))
+    there = in_condition(case, case.conditions[0])
+    assert tuple(tank.fill for tank in there.tanks) == fills
+
+
+@pytest.mark.parametrize(
+    ("told", "left"),
+    [
+        ('without = ["crew"]', ["steel", "fuel (port)", "fuel (starboard)"]),
+        ('without = ["crew (port)", "fuel"]', ["steel", "crew (starboard)"]),
+    ],
+)
+def test_a_condition_leaves_both_or_one_ashore(tmp_path: Path, told: str, left: list[str]) -> None:
+    case = saved(tmp_path, STEEL + condition(told))
+    assert gathered(in_condition(case, case.conditions[0])) == left
+
+
+def test_names_that_clash_or_are_not_there(tmp_path: Path) -> None:
+    twice = on_both("tank", "fuel") + table("tank", "fuel (port)", "")
+    with pytest.raises(BadInputError, match=r"tank 'fuel \(port\)' is named twice"):
+        saved(tmp_path, STEEL + twice)
+    flooded = 'flooded = ["fuel", "fuel (port)"]'
+    with pytest.raises(BadInputError, match=r"'fuel \(port\)' is flooded twice"):
+        saved(tmp_path, STEEL + condition(flooded))
+    with pytest.raises(BadInputError, match=r"no tank 'fuell'; there are 'fuel \(port\)', '"):
+        saved(tmp_path, STEEL + condition("fill = {fuell = 0.1}"))
+    with pytest.raises(BadInputError, match="true or false"):
+        saved(tmp_path, STEEL + table("tank", "fuel", "", "both_sides = 1"))
+
+
+# Lists and files -------------------------------------------------------------------------------
+
+
+def test_a_row_of_a_weight_list_tells_both(tmp_path: Path) -> None:
+    rows = "name,mass_kg,x_m,y_m,z_m,both_sides\ncrew,75,4,0.5,1,TRUE\nmate,80,4,0.5,1,\n"
+    (tmp_path / "weights.csv").write_text(rows)
+    saved(tmp_path, STEEL)
+    path = tmp_path / "case.toml"
+    path.write_text('weight_list = "weights.csv"\n' + path.read_text())
+    case = read_case(path)
+    assert [weight.name for weight in case.weights[1:]] == [
+        "crew (port)",
+        "crew (starboard)",
+        "mate",
+    ]
+    assert combined(case.weights[1:3]).centre == pytest.approx([4, 0, 1])
+    again = parse_weight_list(weight_list_text(parse_weight_list(rows)))
+    assert [weight.both_sides for weight in again] == [True, None]
+    with pytest.raises(BadInputError, match="row 2: both_sides is 'yes'; it should be true, false"):
+        parse_weight_list(rows.replace("TRUE", "yes"))
+
+
+def test_a_list_without_pairs_has_no_column_for_them() -> None:
+    text = weight_list_text([ListedWeight("crew", 75.0, np.ones(3), both_sides=False)])
+    assert text.splitlines()[0] == "name,mass_kg,x_m,y_m,z_m,group"
+
+
+def test_a_written_case_reads_back_with_its_pairs(tmp_path: Path) -> None:
+    block = Box((2.0, 0.9, 0.2), (3.5, 1.9, 1.7))
+    outfit = Outfit(
+        tanks=(TankEntry("day", block, 850.0), TankEntry("fuel", block, 850.0, 0.6)),
+        openings=(OpeningEntry("port", PolygonMesh("port", *PORTHOLE)),),
+        windage=(WindageEntry("box", Box((4.0, 0.5, 3.0), (6.0, 1.5, 4.5))),),
+        walls=(WallEntry("side", Plane(1, 1.0)),),
+        both_sides=frozenset({("tank", 1), ("opening", 0), ("windage", 0), ("wall", 0)}),
+    )
+    weights = [
+        ListedWeight("steel", 6e4, np.array([6.0, 0.0, 1.2])),
+        ListedWeight("crew", 75.0, np.array([4.0, 0.5, 1.0]), both_sides=True),
+    ]
+    hull = PolygonMesh("hull", *BARGE)
+    case = read_case(write_case(tmp_path / "ship", "Ship", hull, weights, outfit=outfit)[0])
+    assert gathered(case) == [
+        *("steel", "crew (port)", "crew (starboard)"),
+        *("day", "fuel (port)", "fuel (starboard)"),
+        *("port (port)", "port (starboard)"),
+    ]
+    assert len(case.windage) == 24 and len(case.walls[0].triangles) == 4
+    there = case.openings[1]
+    assert there.point == pytest.approx([6.2, -2.0, 2.2])
+    assert there.corners[:, 1] == pytest.approx(np.full(len(there.corners), -2.0))
+
+
+def test_both_of_a_pair_of_weights_are_drawn(tmp_path: Path) -> None:
+    """Others have objects of their own to be seen."""
+    case = saved(tmp_path, STEEL + on_both("weight"))
+    marks = drawing(float_ship(case, seek_others=False), Show(), str).marks
+    centres = [mark.at.tolist() for mark in marks if mark.kind == "weight"]
+    assert centres == [[8.0, 1.2, 0.7], [8.0, -1.2, 0.7]]
+
+
+# Advice ----------------------------------------------------------------------------------------
+
+
+def laden(*others: Weight) -> Case:
+    hull = build_hull(mesh(box(20.0, 5.0, 3.0)))
+    crates = pair(Weight("crates", 9000.0, np.array([4.0, 1.5, 1.5])), hull)
+    own = Weight("hull", 60_000.0, np.array([10.0, 0.0, 1.5]))
+    return Case("barge", hull, (own, *crates, *others))
+
+
+def test_a_pair_is_not_moved_against_a_list() -> None:
+    ship = float_ship(laden(Weight("engine", 2000.0, np.array([8.0, 0.5, 1.0]))), seek_others=False)
+    (remedy,) = against_list(ship)
+    assert remedy.text.startswith("Moving 'engine' 0.50 m to starboard")
+    apart = laden(Weight("hull 2", 2000.0, np.array([8.0, 0.5, 1.0])))
+    (words,) = against_list(float_ship(apart, seek_others=False))
+    assert words.weight is None
+
+
+def test_a_pair_is_moved_together_against_trim() -> None:
+    ship = float_ship(laden(), seek_others=False)
+    (remedy,) = against_trim(ship)
+    assert remedy.text == "Moving 'crates' 6.00 m forward puts her on an even keel"
+    there = remedy.applied(ship.case)
+    assert [weight.centre[0] for weight in there.weights] == pytest.approx([10.0] * 3)
+    assert there.load.solid.centre == pytest.approx([10.0, 0.0, 1.5])
+
+
+def test_the_margin_goes_with_a_pair() -> None:
+    """A tenth more of all weights lies at their common centre, which follows."""
+    ship = float_ship(in_condition(laden(), Condition("spare", mass_margin=0.1)), seek_others=False)
+    (remedy,) = against_trim(ship)
+    assert remedy.text == "Moving 'crates' 6.00 m forward puts her on an even keel"
+    assert remedy.applied(ship.case).load.solid.centre == pytest.approx([10.0, 0.0, 1.5])
+
+
+def test_a_pair_is_lowered_together() -> None:
+    ship = float_ship(laden(), seek_others=False)
+    GM = upright_GM(ship.case) + 0.1
+    remedy = next(iter(against_little_GM(ship, GM)))
+    assert remedy.text.startswith("Moving 'crates'")
+    assert upright_GM(remedy.applied(ship.case)) == pytest.approx(GM, abs=1e-6)
