@@ -230,12 +230,13 @@ def _words(ship: Floating) -> Iterator[Finding]:
     assert rest and figures
     attitude = rest.attitude
     if ship.fills_at is not None and ship.fills_height < 0:
+        words = "Swamped: the open edge is {depth} under water {place}, and she fills there"
+        if ship.fills_through != OPEN_EDGE:
+            words = "Fills: a {hole} is {depth} under water {place}, and water comes in there"
         yield _warning(
             "swamped",
             Sentence(
-                "Swamped: the open edge is {depth} under water {place}, and she fills there"
-                if ship.fills_through == OPEN_EDGE
-                else "Fills: a {hole} is {depth} under water {place}, and water comes in there",
+                words,
                 hole=ship.fills_through,
                 depth=metres(-ship.fills_height, ".3g"),
                 place=place(ship.fills_at),

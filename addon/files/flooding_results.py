@@ -83,6 +83,7 @@ def _flooded(flooded: Flooded) -> dict[str, Any]:
         ],
         "outcome": flooded.outcome,
         "survives": flooded.survives,
+        "awash": flooded.awash,
         "why": flooded.why,
         "flooded_volume_m3": flooded.water,
         "residual_GZ_max_m": left.greatest_arm if left else 0.0,
