@@ -107,6 +107,12 @@ class Door:
                 )
             )
 
+    @property
+    def middle(self) -> Array:
+        """The middle (3,) of the doorway, at half its height."""
+        middle: Array = self.point + [0.0, 0.0, self.height / 2]
+        return middle
+
 
 def _check_way(kind: str, name: str, point: Array, area: float, height: float) -> None:
     if not np.isfinite(point).all():

@@ -183,11 +183,14 @@ def ends_of_range(arms: ArmCurve, floats_at: float) -> tuple[float, float]:
     The second is infinite where GZ stays positive to the end of the curve, and the same as the
     first where it never is; `floats_at` serves where the curve shows no equilibrium.
     """
-    falling = [each.heel for each in arms.crossings if not each.rising and each.heel > NEAR]
+    last = float(arms.heels[-1])
+    falling = [
+        each.heel for each in arms.crossings if not each.rising and NEAR < each.heel < last - NEAR
+    ]
     vanishing = falling[0] if falling else float("inf")
     rising = [each.heel for each in arms.crossings if each.rising and each.heel < vanishing]
     rest = rising[-1] if rising else floats_at
-    end = min(vanishing, float(arms.heels[-1]))
+    end = min(vanishing, last)
     if not (rest < end and arms.greatest(max(rest, 0.0), end)[1] > 0):
         return rest, rest
     return rest, vanishing

@@ -312,7 +312,7 @@ def _outer(door: Door, room: str) -> Sentence:
 
 def _beside(door: Door, division: Division) -> tuple[str, str]:
     """The rooms on both sides of the wall that a door is nearest to."""
-    return rooms_beside(division, door.point + [0.0, 0.0, door.height / 2])
+    return rooms_beside(division, door.middle)
 
 
 def _gap(gap: Gap) -> Way:
