@@ -13,6 +13,7 @@ from ..core.room import PERMEABILITY, RoomMark, Use
 from ..core.ways import Hole
 from . import session
 from .groups import changed
+from .names import PROPERTY
 
 HOUR = 3600.0
 USE_ITEMS = tuple(
@@ -35,6 +36,17 @@ def changed_within(group: bpy.types.PropertyGroup, context: bpy.types.Context) -
     """After a change of a setting that bears on rooms: they are out of date."""
     session.mark_divided_stale([cast(bpy.types.Object, group.id_data).session_uid])
     session.redraw()
+
+
+def her_rooms(door: bpy.types.PropertyGroup, context: bpy.types.Context, text: str) -> list[str]:
+    """Rooms of the hull that a door belongs to whose names contain the text, once they are
+    known."""
+    hull = getattr(door.id_data, PROPERTY).hull
+    known = [
+        division for uid, division in session.divisions() if hull is None or uid == hull.session_uid
+    ]
+    names = [room.name for room in known[0].rooms] if len(known) == 1 else []
+    return [name for name in names if text.lower() in name.lower()]
 
 
 class RoomSettings(bpy.types.PropertyGroup):
@@ -174,11 +186,13 @@ class DoorSettings(bpy.types.PropertyGroup):
         name="From",
         description="One of the two rooms that the duct joins; both are found from its place where "
         "either is left out",
+        search=her_rooms,
         update=changed_within,
     )
     second: StringProperty(
         name="To",
         description="The other of the two rooms that the duct joins",
+        search=her_rooms,
         update=changed_within,
     )
 
