@@ -194,7 +194,7 @@ def follow_case(
         )
     return replace(
         case,
-        hull=ship.hull,
+        hull=replace(ship.hull, name=case.hull.name),
         weights=now[Role.WEIGHT],
         tanks=now[Role.TANK],
         openings=now[Role.OPENING],
