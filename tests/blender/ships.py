@@ -8,7 +8,8 @@ import bpy
 import numpy as np
 
 from addon.files.examples import Example
-from addon.files.outfit import Box, box_mesh
+from addon.files.fitting import box_mesh
+from addon.files.outfit import Box
 from addon.scene import session
 from addon.scene.names import Role
 from addon.scene.settings import settings
