@@ -14,6 +14,10 @@ INCHES = (1, 2, 3, 6, 12)  # that feet are parted into
 FIGURE = r"(-?\d[\d.]*(?:e-\d+)?)"
 PLACE = re.compile(rf"x {FIGURE}, y {FIGURE}, z {FIGURE} m\b")
 IN_METRES = re.compile(rf"{FIGURE} m(?![\w/])")
+TOGETHER = re.compile(r"(?<=\d) (?=[^\W\d])|(?<=\b[xyz]) (?=[-\d])")
+UNBROKEN = "\N{NO-BREAK SPACE}"
+"""The space between a figure and its unit, or an axis and its figure, and what stands for it while
+a line is broken."""
 SMALL_CRAFT = 3.0  # below this length (m) a centimetre is coarse
 
 

@@ -110,6 +110,7 @@ class NAVAL_CHECKS_OT_show_room(OnRoom):
             select_only(shown[0] if shown else hull)
             for obj in shown:
                 obj.select_set(True)
+            session.activate(context.view_layer.objects.active)
         if self.turn_view:
             turn_view(context, places_in(entry, room.vertices))
         return {"FINISHED"}
@@ -167,6 +168,26 @@ class NAVAL_CHECKS_OT_mark_room(AddPart):
     use: EnumProperty(
         name="Use",
         description="What the room is for; says how much of it water can take",
+        items=USE_ITEMS,
+    )
+
+    def prepare(self, obj: bpy.types.Object) -> None:
+        settings(obj).room.use = self.use
+
+
+class NAVAL_CHECKS_OT_mark_rooms(MarkParts):
+    """Make the selected closed meshes and empties marks of rooms, which have their names"""
+
+    bl_idname = Ops.MARK_ROOMS
+    bl_label = "Mark as Room"
+    bl_options = {"REGISTER", "UNDO"}
+
+    role, kinds = Role.ROOM, WAYS
+    wanted = "Select closed meshes or empties first, or use Name Room Here"
+
+    use: EnumProperty(
+        name="Use",
+        description="What the rooms are for; says how much of them water can take",
         items=USE_ITEMS,
     )
 
@@ -341,6 +362,7 @@ register, unregister = bpy.utils.register_classes_factory(
         NAVAL_CHECKS_OT_show_room,
         NAVAL_CHECKS_OT_name_room,
         NAVAL_CHECKS_OT_mark_room,
+        NAVAL_CHECKS_OT_mark_rooms,
         NAVAL_CHECKS_OT_mark_doors,
         NAVAL_CHECKS_OT_add_door,
         NAVAL_CHECKS_OT_add_hole,

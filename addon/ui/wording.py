@@ -13,7 +13,7 @@ from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_n as n_
 
 from ..core.floating import UPRIGHT, Floating
-from ..overlay.lengths import FIGURE, FOOT, Lengths
+from ..overlay.lengths import FIGURE, FOOT, TOGETHER, UNBROKEN, Lengths
 
 NOTHING = "–"
 NONE = n_("none")
@@ -36,12 +36,8 @@ AFLOAT = {
 TONNES = re.compile(rf"{FIGURE} t(?!\w)")
 CUBIC_METRES = re.compile(rf"{FIGURE} m3(?!/)")
 """Quantities as sentences of the core have them."""
-TOGETHER = re.compile(r"(?<=\d) (?=[^\W\d])|(?<=\b[xyz]) (?=[-\d])")
-UNBROKEN = "\N{NO-BREAK SPACE}"
-"""The space between a figure and its unit, or an axis and its figure, and what stands for it while
-a line is broken."""
 DIGITS = 4
-"""Figures of a mass or a volume that are shown."""
+"""Figures of a mass or an area that are shown."""
 LETTER = 0.53
 """Mean width of a letter of the interface's font, in font sizes."""
 MARGIN, BUTTON = 72, 34
@@ -98,10 +94,7 @@ class Units:
         return f"{_rounded(square_metres / FOOT**2)} ft²"
 
     def volume(self, cubic_metres: float) -> str:
-        if self.system == "METRIC":
-            small = cubic_metres < 1.0
-            return f"{_rounded(1e3 * cubic_metres)} L" if small else f"{_rounded(cubic_metres)} m³"
-        return f"{_rounded(cubic_metres / FOOT**3)} ft³"
+        return self.lengths.volume(cubic_metres)
 
 
 def _rounded(value: float) -> str:
