@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any, cast, get_args
 
 import bpy
@@ -35,6 +36,14 @@ def changed_within(group: bpy.types.PropertyGroup, context: bpy.types.Context) -
     """After a change of a setting that bears on rooms: they are out of date."""
     session.mark_divided_stale([cast(bpy.types.Object, group.id_data).session_uid])
     session.redraw()
+
+
+def suggest_rooms(
+    self: bpy.types.bpy_struct, context: bpy.types.Context, text: str
+) -> Iterator[str]:
+    """Rooms found whose names contain the text."""
+    for _, division in session.divisions():
+        yield from (room.name for room in division.rooms if text.lower() in room.name.lower())
 
 
 class RoomSettings(bpy.types.PropertyGroup):
@@ -174,11 +183,15 @@ class DoorSettings(bpy.types.PropertyGroup):
         name="From",
         description="One of the two rooms that the duct joins; both are found from its place where "
         "either is left out",
+        search=suggest_rooms,
+        search_options={"SUGGESTION"},
         update=changed_within,
     )
     second: StringProperty(
         name="To",
         description="The other of the two rooms that the duct joins",
+        search=suggest_rooms,
+        search_options={"SUGGESTION"},
         update=changed_within,
     )
 

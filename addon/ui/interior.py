@@ -202,8 +202,8 @@ def _walls(layout: Layout, context: bpy.types.Context, hull: bpy.types.Object) -
         column.prop(door, "duct")
         if door.duct:
             column.prop(door, "discharge", slider=True)
-            for end in ("first", "second"):
-                column.prop_search(door, end, roll(), "rooms")
+            column.prop(door, "first")
+            column.prop(door, "second")
     if chosen.role != Role.WALL or not settings(hull).mirror:
         column.prop(chosen, "both_sides")
     column.prop(chosen, "hull")

@@ -24,6 +24,7 @@ from ..scene.settings import select_only, settings
 from ..scene.spaces import USE_ITEMS
 from ..scene.survey import finding_rooms
 from .compute import OnHull
+from .layout import is_wide
 from .lengthy import Lengthy
 from .names import Ops
 from .parts import WAYS, AddPart, MarkParts, PartsList, new_empty, tag_part
@@ -294,11 +295,12 @@ class NAVAL_CHECKS_UL_walls(PartsList):
         self, context, layout, data, item, icon, active_data, active_property, index, flt_flag
     ) -> None:
         chosen = settings(item)
-        row = layout.split(factor=0.65)
+        wide = chosen.role != Role.WALL and is_wide(context)
+        row = layout.split(factor=0.65) if wide else layout
         row.prop(item, "name", text="", emboss=False, icon=PART_ICONS[chosen.role])
-        if chosen.role == Role.DOOR:
+        if wide and chosen.role == Role.DOOR:
             row.prop(chosen.door, "shut")
-        elif chosen.role == Role.ROOM:
+        elif wide:
             row.prop(chosen.room, "use", text="")
 
 

@@ -56,10 +56,6 @@ class Layout:
         assert rna.description or not data.bl_rna.identifier.endswith("Settings")
         self.told.append(name)
 
-    def prop_search(self, data: Any, name: str, among: Any, rows: str, **_: Any) -> None:
-        assert rows in among.bl_rna.properties
-        self.prop(data, name)
-
     def operator(
         self,
         name: str,

@@ -21,6 +21,7 @@ from addon.scene.damage import flood_holed
 from addon.scene.names import Role
 from addon.scene.read import read_case
 from addon.scene.settings import settings
+from addon.scene.spaces import suggest_rooms
 from addon.scene.survey import finding_rooms
 from addon.ui.leaks import free_edges
 from addon.ui.lengthy import StoppedError, Worker
@@ -288,6 +289,14 @@ def test_closed_meshes_are_marked_as_rooms(hull: bpy.types.Object) -> None:
     assert (chosen.role, chosen.hull, chosen.room.use) == (Role.ROOM, hull, "STORES")
     assert not CALL.mark_rooms.poll()
     assert "locker" in names(found(hull))
+
+
+def test_a_duct_is_offered_the_rooms_that_were_found(hull: bpy.types.Object) -> None:
+    door = settings(empty("duct", (2, 1, 0.2), Role.DOOR)).door
+    assert [*suggest_rooms(door, bpy.context, "")] == []
+    found(hull)
+    assert {*suggest_rooms(door, bpy.context, "")} == {"space 1", "hold", "space 2"}
+    assert [*suggest_rooms(door, bpy.context, "HO")] == ["hold"]
 
 
 def test_the_list_forgets(hull: bpy.types.Object) -> None:
