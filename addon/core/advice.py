@@ -22,12 +22,13 @@ from .case import Case
 from .conditions import MARGIN
 from .criteria import check_sides
 from .equilibrium import settle
-from .floating import LEAST_GM, Floating, float_ship, held_upright, metres, upright, upright_GM
+from .floating import LEAST_GM, Floating, float_ship, held_upright, upright, upright_GM
 from .hull import Hull
 from .hydrostatics import hydrostatics
 from .limits import with_KG
 from .pairs import plain_name
 from .roots import find_root
+from .sentence import UNIT_OF_LENGTH, Quantity, Sentence, kilograms, metres, tonnes
 from .tanks import Tank
 from .weights import Weight
 from .winding import is_inside
@@ -51,9 +52,12 @@ IMMOVABLE = {"hull", "shell", "structure", "lightship"}
 STRUCTURE = ("structure", "hull")
 """Words in a group of weights that are moved last."""
 
-UNSTABLE = "; do not move weight across before GM is positive"
-
-WAYS = (("forward", "aft"), ("to port", "to starboard"), ("up", "down"))
+LIST_OFF, EVEN_KEEL = Sentence("takes the list off"), Sentence("puts her on an even keel")
+WAYS = (
+    (Sentence("forward"), Sentence("aft")),
+    (Sentence("to port"), Sentence("to starboard")),
+    (Sentence("up"), Sentence("down")),
+)
 
 ANSWERS = {
     "list": "list",
@@ -76,15 +80,17 @@ class Remedy:
     """
 
     against: str
-    text: str
+    text: Sentence
     weight: Weight | None = None
     shift: Array = field(default_factory=lambda: np.zeros(3))
     tanks: tuple[Tank, ...] = ()
 
     @property
-    def told(self) -> str:
+    def told(self) -> Sentence:
         """The text where nothing beside it says which criterion it speaks of."""
-        return self.text if self.against in ANSWERS.values() else f"{self.against}: {self.text}"
+        if self.against in ANSWERS.values():
+            return self.text
+        return Sentence("{criterion}: {remedy}", criterion=self.against, remedy=self.text)
 
     @property
     def moves(self) -> bool:
@@ -139,7 +145,7 @@ def against_list(ship: Floating, least_GM: float = LEAST_GM) -> Iterator[Remedy]
     the centreline, or while upright GM is not above zero: she would fall to the other side."""
     aside = _off(ship)[1]
     if abs(aside) > NEGLIGIBLE * ship.case.hull.breadth and upright_GM(ship.case) > 0:
-        yield from _levelled(ship, "list", 1, -aside, "takes the list off", least_GM)
+        yield from _levelled(ship, "list", 1, -aside, LIST_OFF, least_GM)
 
 
 def against_trim(ship: Floating, least_GM: float = LEAST_GM) -> Iterator[Remedy]:
@@ -147,7 +153,7 @@ def against_trim(ship: Floating, least_GM: float = LEAST_GM) -> Iterator[Remedy]
     over B."""
     ahead = _off(ship)[0]
     if abs(ahead) > NEGLIGIBLE * ship.case.hull.length_pp:
-        yield from _levelled(ship, "trim", 0, -ahead, "puts her on an even keel", least_GM)
+        yield from _levelled(ship, "trim", 0, -ahead, EVEN_KEEL, least_GM)
 
 
 def against_little_GM(ship: Floating, GM: float) -> Iterator[Remedy]:
@@ -157,11 +163,17 @@ def against_little_GM(ship: Floating, GM: float) -> Iterator[Remedy]:
     lacking = GM - present
     if lacking <= 0:
         return
-    tried = (_moved(ship, "GM", 2, -lacking, f"brings GM to {GM:.2f} m"), add_ballast(ship, GM))
-    words = f"G must be {metres(lacking)} lower for a GM of {GM:.2f} m"
-    found = [remedy for remedy in tried if remedy] or [Remedy("GM", words)]
-    caution = UNSTABLE if present <= 0 else ""
-    yield from (replace(remedy, text=remedy.text + caution) for remedy in found)
+    tried = (_moved(ship, "GM", 2, -lacking, _brings(GM)), add_ballast(ship, GM))
+    words = Sentence(
+        "G must be {far} lower for a GM of {GM}", far=metres(lacking), GM=metres(GM, ".2f")
+    )
+    for remedy in [remedy for remedy in tried if remedy] or [Remedy("GM", words)]:
+        caution = "{remedy}; do not move weight across before GM is positive"
+        yield remedy if present > 0 else replace(remedy, text=Sentence(caution, remedy=remedy.text))
+
+
+def _brings(GM: float) -> Sentence:
+    return Sentence("brings GM to {GM}", GM=metres(GM, ".2f"))
 
 
 def add_ballast(ship: Floating, GM: float) -> Remedy | None:
@@ -185,18 +197,22 @@ def add_ballast(ship: Floating, GM: float) -> Remedy | None:
     mass = _first(gained, [0.0, *masses], lacking)
     if mass is None:
         return None
-    words = (
-        f"{_mass(mass)} of ballast at x {at[0]:.2f} m, {at[2]:.2f} m above the baseline, "
-        f"brings GM to {GM:.2f} m"
+    words = Sentence(
+        "{mass} of ballast at x {x}, {z} above the baseline, {effect}",
+        mass=_mass(mass),
+        x=metres(at[0], ".2f"),
+        z=metres(at[2], ".2f"),
+        effect=_brings(GM),
     )
     remedy = Remedy("GM", words, Weight(name, mass, at))
     there = float_ship(remedy.applied(case), seek_others=False)
     left = _least_freeboard(there)
     if there.openings_under or left <= 0:
         return None
-    if np.isfinite(left):
-        words += f" and leaves a least freeboard of {metres(left)}"
-    return replace(remedy, text=words)
+    if not np.isfinite(left):
+        return remedy
+    template = "{ballast} and leaves a least freeboard of {height}"
+    return replace(remedy, text=Sentence(template, ballast=words, height=metres(left)))
 
 
 def against_little_freeboard(ship: Floating) -> Iterator[Remedy]:
@@ -206,12 +222,14 @@ def against_little_freeboard(ship: Floating) -> Iterator[Remedy]:
     wanted = FREEBOARD_SHARE * ship.case.hull.depth
     mass = mass_to_take_off(ship, wanted) if _least_freeboard(ship) < 0 else None
     if mass is not None:
-        share = f"{FREEBOARD_SHARE * 100:.0f} % of her depth"
-        yield Remedy(
-            "freeboard",
-            f"{_mass(mass)} must come off in all, with G left where it is, for a least freeboard "
-            f"of {metres(wanted)}, {share}",
+        text = Sentence(
+            "{mass} must come off in all, with G left where it is, for a least freeboard of "
+            "{height}, {share} % of her depth",
+            mass=_mass(mass),
+            height=metres(wanted),
+            share=f"{FREEBOARD_SHARE * 100:.0f}",
         )
+        yield Remedy("freeboard", text)
 
 
 def mass_to_take_off(ship: Floating, freeboard: float) -> float | None:
@@ -260,12 +278,21 @@ def cures(judged: Assessment) -> Iterator[Remedy]:
         if enough is None:
             continue
         drop = _bisected(partial(_passes, passing, name), drops[1], enough)
-        text = f"Passes with G {metres(drop)} lower, at a KG of {sides[0].KG - drop:.2f} m"
-        lowered = _moved(floating, name, 2, -drop, "does that")
+        text = Sentence(
+            "Passes with G {far} lower, at a KG of {KG}",
+            far=metres(drop),
+            KG=metres(sides[0].KG - drop, ".2f"),
+        )
+        lowered = _moved(floating, name, 2, -drop, text)
         if lowered:
-            yield replace(lowered, text=f"{text}: {lowered.text[0].lower()}{lowered.text[1:]}")
-        else:
-            yield Remedy(name, text)
+            assert lowered.weight
+            text = Sentence(
+                "{passes}: moving '{weight}' {far} down does that",
+                passes=text,
+                weight=lowered.weight.name,
+                far=metres(lowered.shift[2]),
+            )
+        yield replace(lowered or Remedy(name, text), text=text)
 
 
 def _passes(passing: Callable[[float], set[str]], name: str, drop: float) -> bool:
@@ -308,7 +335,7 @@ def _off(ship: Floating) -> Array:
 
 
 def _levelled(
-    ship: Floating, against: str, axis: int, rise: float, effect: str, least_GM: float
+    ship: Floating, against: str, axis: int, rise: float, effect: Sentence, least_GM: float
 ) -> Iterator[Remedy]:
     """Ways to shift G along an axis by `rise` (m); the moment wanted where there are none."""
     found = [
@@ -318,11 +345,17 @@ def _levelled(
     yield from (remedy for remedy in found if remedy)
     if not any(found):
         moment = abs(rise) * ship.weight.mass
-        words = f"{_mass(moment)} moved by 1 m {_way(axis, rise)}, or as much otherwise, {effect}"
+        words = Sentence(
+            "{mass} moved by {far} {way}, or as much otherwise, {effect}",
+            mass=replace(_mass(moment), kind="moment"),
+            far=UNIT_OF_LENGTH,
+            way=_way(axis, rise),
+            effect=effect,
+        )
         yield Remedy(against, words)
 
 
-def _moved(ship: Floating, against: str, axis: int, rise: float, effect: str) -> Remedy | None:
+def _moved(ship: Floating, against: str, axis: int, rise: float, effect: Sentence) -> Remedy | None:
     """One weight moved along an axis so that G moves by `rise` (m), the heaviest with room.
 
     One of a pair takes the other along; across the ship that moves nothing.
@@ -338,7 +371,13 @@ def _moved(ship: Floating, against: str, axis: int, rise: float, effect: str) ->
         shift[axis] = rise * ship.weight.mass / (share * sum(each.mass for each in moving))
         if all(_has_room(ship.case.hull, each.centre, shift) for each in moving):
             name = plain_name(weight.name) if len(moving) > 1 else weight.name
-            text = f"Moving '{name}' {metres(shift[axis])} {_way(axis, rise)} {effect}"
+            text = Sentence(
+                "Moving '{weight}' {far} {way} {effect}",
+                weight=name,
+                far=metres(shift[axis]),
+                way=_way(axis, rise),
+                effect=effect,
+            )
             return Remedy(against, text, weight, shift)
     return None
 
@@ -365,7 +404,7 @@ def _has_room(hull: Hull, here: Array, shift: Array) -> bool:
 
 
 def _pumped(
-    ship: Floating, against: str, axis: int, rise: float, effect: str, least_GM: float
+    ship: Floating, against: str, axis: int, rise: float, effect: Sentence, least_GM: float
 ) -> Remedy | None:
     """The least liquid pumped from one tank to another, of like content, so that G moves along
     an axis by `rise` (m) and upright GM, half way and after, stays above zero."""
@@ -386,13 +425,20 @@ def _pumped(
         most = min(source.mass, sink.density * sink.capacity - sink.mass)
         if most > 0 and gained(most) >= 0:
             mass = find_root(gained, 0.0, most, -abs(rise), gained(most), CLOSE * most)
-            words = f"Pumping {_mass(mass)} from '{source.name}' to '{sink.name}' {effect}"
+            words = Sentence(
+                "Pumping {mass} from '{source}' to '{sink}' {effect}",
+                mass=_mass(mass),
+                source=source.name,
+                sink=sink.name,
+                effect=effect,
+            )
             half, whole = (Remedy(against, words, tanks=pumped(m)) for m in (mass / 2, mass))
             GM = upright_GM(whole.applied(case), wet)
             if min(GM, upright_GM(half.applied(case), wet)) <= 0:
                 continue
-            told = f"{words}, with a GM of {metres(GM)} then" if GM < least_GM else words
-            found.append((mass, replace(whole, text=told)))
+            if GM < least_GM:
+                words = Sentence("{pumping}, with a GM of {GM} then", pumping=words, GM=metres(GM))
+            found.append((mass, replace(whole, text=words)))
     return min(found, key=lambda each: each[0])[1] if found else None
 
 
@@ -419,13 +465,13 @@ def _is_last(weight: Weight) -> bool:
     return any(word in weight.group.lower() for word in STRUCTURE)
 
 
-def _way(axis: int, shift: float) -> str:
+def _way(axis: int, shift: float) -> Sentence:
     return WAYS[axis][0] if shift > 0 else WAYS[axis][1]
 
 
-def _mass(kilograms: float) -> str:
+def _mass(mass: float) -> Quantity:
     """'85 kg', '1.25 t'."""
-    return f"{kilograms:.3g} kg" if kilograms < 1000 else f"{kilograms / 1000:.4g} t"
+    return kilograms(mass, ".3g") if mass < 1000 else tonnes(mass, ".4g")
 
 
 def _free_name(case: Case, name: str) -> str:

@@ -41,8 +41,8 @@ class Arrangement:
     """Distinct triangles (m, 3) over vertices (n, 3), and the copies of them that parts have.
 
     Copy k is triangle `copy[k]`, belongs to part `part[k]`, is turned the same way (1) or the
-    other (-1) by `turn[k]`, and may be `closing` or a `lid`. `open` (m,) are triangles of which
-    all copies are lids.
+    other (-1) by `turn[k]`, may be `closing` or a `lid`, and is a piece of triangle `source[k]`
+    of all the parts in a row. `open` (m,) are triangles of which all copies are lids.
     """
 
     vertices: Array
@@ -52,6 +52,7 @@ class Arrangement:
     turn: Ints
     closing: Chosen
     lid: Chosen
+    source: Ints
     open: Chosen
 
     def first_part(self) -> Ints:
@@ -73,6 +74,7 @@ class Arrangement:
             self.turn[kept],
             self.closing[kept],
             self.lid[kept],
+            self.source[kept],
             self.open[there],
         )
 
@@ -134,6 +136,7 @@ def arrange(
         np.where(((b > a) ^ (c > b)) ^ (c > a), 1, -1),
         closing[source],
         lid[source],
+        source,
         np.bincount(copy, ~lid[source]) == 0,
     )
 

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .findings import BadInputError
+from .sentence import Sentence
 
 Array = NDArray[np.float64]
 
@@ -24,11 +25,17 @@ class Axes:
     def __post_init__(self) -> None:
         for what, axis in (("forward", self.forward), ("up", self.up)):
             if axis not in AXES:
-                raise BadInputError(f"{what} is '{axis}'; it should be one of {', '.join(AXES)}")
+                words = "{what} is '{axis}'; it should be one of {known}"
+                known = ", ".join(AXES)
+                raise BadInputError(Sentence(words, what=what, axis=axis, known=known))
         if self.forward[1] == self.up[1]:
             raise BadInputError(
-                f"forward '{self.forward}' and up '{self.up}' lie along one axis; "
-                "choose two that stand square"
+                Sentence(
+                    "forward '{forward}' and up '{up}' lie along one axis; choose two that stand "
+                    "square",
+                    forward=self.forward,
+                    up=self.up,
+                )
             )
 
     def turn(self, points: Array) -> Array:

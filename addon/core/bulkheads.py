@@ -14,14 +14,15 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from .case import Case
-from .findings import BadInputError, counted
-from .floating import metres
+from .findings import BadInputError
 from .floodable import PERMEABILITY, Compartment, Trial, trial
 from .hull import MARGIN_LINE
+from .sentence import Sentence, counted, metres
 
 MOST = 99
 CLOSE = 1e-5
 CLOSE_SHARE = 1e-4
+FATES = {"sunk": Sentence("sinks"), "capsized": Sentence("capsizes")}
 
 Lengths = tuple[tuple[float, float], ...]
 Places = tuple[float, ...]
@@ -43,7 +44,7 @@ class Advice:
     survives: bool
     permeability: float
     enough: int | None
-    why: str
+    why: Sentence
 
 
 def place_bulkheads(
@@ -62,12 +63,18 @@ def place_bulkheads(
     as `trial`.
     """
     if not 1 <= count <= MOST:
-        raise BadInputError(f"{counted(count, 'bulkhead')} cannot be placed; give 1 to {MOST}")
+        number = counted(count, "{count} bulkhead", "{count} bulkheads")
+        words = "{number} cannot be placed; give 1 to {most}"
+        raise BadInputError(Sentence(words, number=number, most=MOST))
     for low, high in clear:
         if not low < high:
             raise BadInputError(
-                f"the length to keep clear of bulkheads runs from x = {low:g} m to {high:g} m; "
-                "give its aft end first"
+                Sentence(
+                    "the length to keep clear of bulkheads runs from x = {low} to {high}; give its "
+                    "aft end first",
+                    low=metres(low, "g"),
+                    high=metres(high, "g"),
+                )
             )
     ship = trial(case, permeability, below_deck)
     best: dict[float, Places] = {}
@@ -152,20 +159,27 @@ def _places(
 
 def _why(
     worst: Compartment, survives: bool, enough: int | None, share: float, clear: Lengths
-) -> str:
+) -> Sentence:
     """What the advice comes to, in one sentence."""
     if survives:
-        return (
-            "Survives any one compartment flooded, the margin line at least "
-            f"{metres(worst.margin)} above water"
+        return Sentence(
+            "Survives any one compartment flooded, the margin line at least {height} above water",
+            height=metres(worst.margin),
         )
-    fate = {"sunk": "sinks", "capsized": "capsizes"}.get(
-        worst.outcome, f"has the margin line {metres(worst.margin)} under water"
-    )
-    cure = f"no number up to {MOST} would do" if enough is None else f"{enough} would do"
-    if clear and enough is None:
-        cure += " with those lengths kept clear"
-    return (
-        f"Does not survive: with x = {worst.aft:.2f} m to {worst.forward:.2f} m flooded she "
-        f"{fate}; {cure}, or these with a permeability of {share:.2f} at most"
+    under = Sentence("has the margin line {depth} under water", depth=metres(worst.margin))
+    if enough is not None:
+        cure = Sentence("{count} would do", count=enough)
+    elif clear:
+        words = "no number up to {most} would do with those lengths kept clear"
+        cure = Sentence(words, most=MOST)
+    else:
+        cure = Sentence("no number up to {most} would do", most=MOST)
+    return Sentence(
+        "Does not survive: with x = {aft} to {forward} flooded she {fate}; {cure}, or these with a "
+        "permeability of {share} at most",
+        aft=metres(worst.aft, ".2f"),
+        forward=metres(worst.forward, ".2f"),
+        fate=FATES.get(worst.outcome, under),
+        cure=cure,
+        share=f"{share:.2f}",
     )

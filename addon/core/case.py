@@ -17,6 +17,7 @@ from .names import check_names
 from .openings import Door, Opening
 from .room import RoomMark
 from .rules import OwnRule
+from .sentence import Sentence
 from .service import Service
 from .tanks import Tank
 from .weights import Weight
@@ -56,8 +57,13 @@ class Case:
     def __post_init__(self) -> None:
         if not (np.isfinite(self.water_density) and self.water_density > 0):
             raise BadInputError(
-                f"water: the density is {self.water_density:g} kg/m3; "
-                f"sea water has {SEA_WATER:g}, fresh water {FRESH_WATER:g}"
+                Sentence(
+                    "water: the density is {density} kg/m3; sea water has {sea}, fresh water "
+                    "{fresh}",
+                    density=f"{self.water_density:g}",
+                    sea=f"{SEA_WATER:g}",
+                    fresh=f"{FRESH_WATER:g}",
+                )
             )
         check_names("weight", self.weights)
         check_names("tank", self.tanks)

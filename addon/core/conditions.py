@@ -10,6 +10,7 @@ import numpy as np
 
 from .findings import BadInputError
 from .names import check_known
+from .sentence import Sentence
 from .tanks import Tank
 from .weights import Weight, combined
 
@@ -38,21 +39,32 @@ class Condition:
     flooded: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
-        where = f"condition '{self.name}'"
+        where = Sentence("condition '{condition}'", condition=self.name)
         for tank, fill in self.fills.items():
             if not 0 <= fill <= 1:
                 raise BadInputError(
-                    f"{where}: the fill of '{tank}' is {fill:g}; give a share from 0 to 1"
+                    Sentence(
+                        "{where}: the fill of '{tank}' is {fill}; give a share from 0 to 1",
+                        where=where,
+                        tank=tank,
+                        fill=f"{fill:g}",
+                    )
                 )
         if not (np.isfinite(self.mass_margin) and self.mass_margin > -1):
             raise BadInputError(
-                f"{where}: the margin on mass is {self.mass_margin:g}; give a share such as 0.05"
+                Sentence(
+                    "{where}: the margin on mass is {share}; give a share such as 0.05",
+                    where=where,
+                    share=f"{self.mass_margin:g}",
+                )
             )
         if not np.isfinite(self.rise_margin):
-            raise BadInputError(f"{where}: the margin on G is not a number; give metres")
+            words = "{where}: the margin on G is not a number; give metres"
+            raise BadInputError(Sentence(words, where=where))
         for name in self.flooded:
             if self.flooded.count(name) > 1:
-                raise BadInputError(f"{where}: the room '{name}' is flooded twice; name it once")
+                words = "{where}: the room '{room}' is flooded twice; name it once"
+                raise BadInputError(Sentence(words, where=where, room=name))
 
 
 def in_condition(case: Case, condition: Condition) -> Case:
@@ -60,7 +72,7 @@ def in_condition(case: Case, condition: Condition) -> Case:
 
     Raises BadInputError for a name that is not on board, and where nothing stays on board.
     """
-    where = f"condition '{condition.name}'"
+    where = Sentence("condition '{condition}'", condition=condition.name)
     aboard: tuple[Weight | Tank, ...] = (*case.weights, *case.tanks)
     groups = {item.group for item in aboard} - {""}
     for name in condition.fills:
@@ -79,7 +91,10 @@ def in_condition(case: Case, condition: Condition) -> Case:
     )
     if not weights and not any(tank.mass for tank in filled):
         raise BadInputError(
-            f"{where} is empty: nothing with a mass is on board; leave less of it ashore"
+            Sentence(
+                "{where} is empty: nothing with a mass is on board; leave less of it ashore",
+                where=where,
+            )
         )
     return replace(
         case,

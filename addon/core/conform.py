@@ -13,7 +13,7 @@ from .crossings import unparted
 from .curve import curve_order
 from .fill import cut_faces
 from .skin import first_alike, is_sliver
-from .triangles import area_vectors, by_axis, lengths
+from .triangles import area_vectors, by_axis, lengths, unit_normals
 from .web import find_web, ranges
 
 Array = NDArray[np.float64]
@@ -67,19 +67,30 @@ def conform(
         return Conformed(points[:0], corners, np.zeros(0, np.int64))
     used, corners = np.unique(corners, return_inverse=True)
     points, corners = points[used], corners.reshape(-1, 3)
-    kept, place = np.unique(first_alike(points, touch), return_inverse=True)
-    corners = place.reshape(-1)[corners]
-    source = np.flatnonzero((corners != np.roll(corners, 1, axis=1)).all(axis=1))
-    pieces = Conformed(points[kept], corners[source], source)
+    corners, source = _collapsed(points, corners, touch)
+    used, place = np.unique(corners, return_inverse=True)
+    points, corners = points[used], place.reshape(-1, 3)
+    pieces = Conformed(points, corners[source], source)
     fresh = np.ones(len(source), bool)
     given = _Given(corners, np.full(len(corners), -1) if group is None else group)
     for again in range(MOST_PASSES):
         pieces, fresh = _cut(pieces, fresh, given, touch * FINER**again, tell)
+        corners, whole = _collapsed(pieces.vertices, pieces.triangles, touch)
+        fresh |= (corners != pieces.triangles).any(axis=1)
+        pieces = Conformed(pieces.vertices, corners[whole], pieces.source[whole])
+        fresh = fresh[whole]
         if not fresh.any():
             break
     order = np.argsort(pieces.source, kind="stable")
     used, corners = np.unique(pieces.triangles[order], return_inverse=True)
     return Conformed(pieces.vertices[used], corners.reshape(-1, 3), pieces.source[order])
+
+
+def _collapsed(points: Array, triangles: Ints, touch: float) -> tuple[Ints, Ints]:
+    """Triangles (m, 3) over points that are no nearer to each other than `touch`, and which of
+    them (k,) still have three corners."""
+    corners = first_alike(points, touch)[triangles]
+    return corners, np.flatnonzero((corners != np.roll(corners, 1, axis=1)).all(axis=1))
 
 
 def _cut(
@@ -131,12 +142,10 @@ def strays(points: Array, pieces: Ints, triangles: Ints, reach: float) -> Chosen
     so flat that they may."""
     corners = by_axis(points, triangles)
     sides = np.roll(corners, -1, axis=1) - corners
-    normals = area_vectors(corners)
+    normals = unit_normals(corners)
     within = ~is_sliver(points, pieces, reach / LEAST)
-    with np.errstate(invalid="ignore", divide="ignore"):
-        normals /= lengths(normals)
-        inward = np.cross(normals[:, None], sides, axis=0)
-        inward /= np.sqrt(np.einsum("ack,ack->ck", sides, sides))
+    inward = np.cross(normals[:, None], sides, axis=0)
+    inward /= np.sqrt(np.einsum("ack,ack->ck", sides, sides))
     for tip in pieces.T:
         arms = points[tip].T[:, None] - corners
         within &= np.abs(np.einsum("ak,ak->k", arms[:, 0], normals)) <= reach
@@ -211,11 +220,11 @@ def _apart(
         for first in (True, False):
             face = i if first else j
             axes = np.cross(normals[:, face], edge[:, face], axis=0)
-            axes /= lengths(axes)
+            reach = touch * lengths(axes)
             ours = np.einsum("ak,ack->ck", axes, corners[:, :, i])
             theirs = np.einsum("ak,ack->ck", axes, corners[:, :, j])
-            meet = (ours.max(axis=0) > theirs.min(axis=0) - touch) & (
-                theirs.max(axis=0) > ours.min(axis=0) - touch
+            meet = (ours.max(axis=0) >= theirs.min(axis=0) - reach) & (
+                theirs.max(axis=0) >= ours.min(axis=0) - reach
             )
             i, j = i[meet], j[meet]
     return i, j

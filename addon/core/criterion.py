@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from .sentence import Sentence
+
 Outcome = Literal["passes", "fails", "not applicable", "not known"]
 Sense = Literal["at least", "at most"]
 
@@ -29,7 +31,7 @@ class Verdict:
     unit: str
     sense: Sense
     outcome: Outcome
-    reason: str
+    reason: Sentence
 
     @property
     def name(self) -> str:

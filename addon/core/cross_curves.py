@@ -15,6 +15,7 @@ from .case import Case
 from .findings import BadInputError
 from .level import immersed_to_volume, level_for_volume
 from .righting import check_heels, heeling_of, righting_curve
+from .sentence import Sentence, tonnes
 from .weights import Weight
 
 Array = NDArray[np.float64]
@@ -83,7 +84,11 @@ def check_displacement(case: Case, displacement: float) -> float:
     most = case.hull.volume * case.water_density
     if not 0 < displacement < most:
         raise BadInputError(
-            f"a displacement of {displacement / 1000:.6g} t; {case.title} can have any above zero "
-            f"and below {most / 1000:.6g} t"
+            Sentence(
+                "a displacement of {displacement}; {ship} can have any above zero and below {most}",
+                displacement=tonnes(displacement, ".6g"),
+                ship=case.title,
+                most=tonnes(most, ".6g"),
+            )
         )
     return displacement

@@ -14,6 +14,7 @@ from .body import LostBuoyancy
 from .findings import BadInputError
 from .hull import Hull
 from .section import across
+from .sentence import Sentence, metres
 from .tree import MomentTree
 
 Array = NDArray[np.float64]
@@ -32,8 +33,15 @@ def part_between(hull: Hull, x0: float, x1: float) -> MomentTree:
     aft, forward = float(whole.low[0]), float(whole.high[0])
     if not max(x0, aft) < min(x1, forward):
         raise BadInputError(
-            f"{hull.name}: there is nothing of the hull between x = {x0:g} m and x = {x1:g} m; "
-            f"it runs from {aft:g} m to {forward:g} m"
+            Sentence(
+                "{hull}: there is nothing of the hull between x = {low} and x = {high}; it runs "
+                "from {aft} to {forward}",
+                hull=hull.name,
+                low=metres(x0, "g"),
+                high=metres(x1, "g"),
+                aft=metres(aft, "g"),
+                forward=metres(forward, "g"),
+            )
         )
     return slab(whole, AHEAD, x0, x1)
 

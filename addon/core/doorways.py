@@ -19,12 +19,18 @@ SILL = 1.0
 
 
 def find_doorways(
-    arrangement: Arrangement, edges: Edges, free: Chosen, parts: list[Part], touch: float
+    arrangement: Arrangement,
+    edges: Edges,
+    free: Chosen,
+    parts: list[Part],
+    touch: float,
+    loops: bool = False,
 ) -> list[Part]:
     """Lids over each of the free edges (k,) that run from one place on a wall to another and not
     straight there: one up to the line between those, and one `SILL` times its height on,
     for a wall that is not straight. Over those that run from rim to rim of an open hull there is
-    one on to the lid over her; and one over those round a hole that another part passes through.
+    one on to the lid over her; and one over those round a hole that another part passes through,
+    or round any if `loops` are asked for.
     """
     found = []
     rim, mixed = _rim(arrangement), _mixed(arrangement)
@@ -40,7 +46,7 @@ def find_doorways(
         name = parts[part[half[here][0] // 3]].name
         points = arrangement.vertices[path]
         if number % 2 == 0:
-            if mixed[path].any():
+            if loops or mixed[path].any():
                 found += [_lid(name, points), _lid(name, points[:0])]
             continue
         if rim[path[[0, -1]]].all():

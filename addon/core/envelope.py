@@ -15,9 +15,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .crossings import crossing_faces
-from .findings import BadInputError, Finding, counted
+from .findings import BadInputError, Finding
 from .lids import Loop, Spaces, ends_of, find_loops, find_spaces, with_lids
 from .polygons import cut_in_triangles
+from .sentence import Sentence, counted, metres, square_metres
 from .skin import Skin, first_alike, is_sliver, without_slivers
 from .symmetry import mirror_image
 from .triangles import area_vectors, areas, by_axis, lengths, volumes
@@ -90,8 +91,13 @@ def mirrored(mesh: Mesh) -> Mesh:
     low, high = side.min(), side.max()
     if low < -mesh.touch and high > mesh.touch:
         raise BadInputError(
-            f"{mesh.name}: a half hull must lie on one side of the mirror plane, "
-            f"but it reaches from y = {low:.4g} to {high:.4g} m"
+            Sentence(
+                "{mesh}: a half hull must lie on one side of the mirror plane, but it reaches from "
+                "y = {low} to {high}",
+                mesh=mesh.name,
+                low=metres(low, ".4g", unit=""),
+                high=metres(high, ".4g"),
+            )
         )
     return with_twin(mesh)
 
@@ -152,19 +158,29 @@ def find_envelope(mesh: Mesh) -> Envelope:
 def check_mesh(mesh: Mesh) -> None:
     """Raises BadInputError for a mesh without faces, with unusable numbers, or without extent."""
     if not len(mesh.triangles):
-        raise BadInputError(f"{mesh.name}: the mesh has no faces; model or choose a hull surface")
+        words = "{mesh}: the mesh has no faces; model or choose a hull surface"
+        raise BadInputError(Sentence(words, mesh=mesh.name))
     if not np.isfinite(mesh.vertices).all():
         bad = np.flatnonzero(~np.isfinite(mesh.vertices).all(axis=1))
         raise BadInputError(
-            f"{mesh.name}: {counted(len(bad), 'vertex', 'vertices')} with a coordinate that is "
-            f"not a number, first vertex {bad[0]}; delete or move it"
+            Sentence(
+                "{mesh}: {vertices} with a coordinate that is not a number, first vertex {first}; "
+                "delete or move it",
+                mesh=mesh.name,
+                vertices=counted(len(bad), "{count} vertex", "{count} vertices"),
+                first=bad[0],
+            )
         )
     extent = np.ptp(_in_use(mesh.vertices, mesh.triangles)[0], axis=0)
     if extent.min() <= WELD * max(extent.max(), np.finfo(float).tiny):
         axis = "xyz"[int(extent.argmin())]
         raise BadInputError(
-            f"{mesh.name}: the mesh is flat, with no extent along {axis}; "
-            "model a body with length, breadth and depth"
+            Sentence(
+                "{mesh}: the mesh is flat, with no extent along {axis}; model a body with length, "
+                "breadth and depth",
+                mesh=mesh.name,
+                axis=axis,
+            )
         )
 
 
@@ -180,7 +196,12 @@ def _weld(mesh: Mesh, findings: list[Finding]) -> tuple[Skin, Ints]:
             Finding(
                 "note",
                 "double-vertices",
-                f"{counted(double.size, 'double vertex', 'double vertices')} taken as one",
+                Sentence(
+                    "{vertices} taken as one",
+                    vertices=counted(
+                        double.size, "{count} double vertex", "{count} double vertices"
+                    ),
+                ),
                 "vertex",
                 double,
                 mesh.vertices[double],
@@ -195,12 +216,12 @@ def _weld(mesh: Mesh, findings: list[Finding]) -> tuple[Skin, Ints]:
         findings,
         "degenerate-faces",
         np.flatnonzero(np.bincount(mesh.faces, ~flat)[mesh.faces] == 0),
-        "{} without area; dissolve or delete",
+        "{faces} without area; dissolve or delete",
         severity="note",
     )
     kept = np.flatnonzero(~collapsed)
     if flat.all():
-        raise BadInputError(f"{mesh.name}: no face of the mesh has any area")
+        raise BadInputError(Sentence("{mesh}: no face of the mesh has any area", mesh=mesh.name))
     first = _distinct(np.sort(triangles[kept], axis=1))
     repeated = np.ones(len(kept), bool)
     repeated[first] = False
@@ -209,7 +230,7 @@ def _weld(mesh: Mesh, findings: list[Finding]) -> tuple[Skin, Ints]:
         findings,
         "double-faces",
         kept[repeated],
-        "{} on top of another, counted once",
+        "{faces} on top of another, counted once",
         severity="note",
     )
     kept = kept[~repeated]
@@ -233,8 +254,11 @@ def _tell_loose_edges(skin: Skin, halves: Ints, findings: list[Finding]) -> None
             Finding(
                 "warning",
                 "loose-edges",
-                f"{counted(len(halves), 'free edge')} of faces that stick out of the surface "
-                "or hang in it; they displace nothing",
+                Sentence(
+                    "{edges} of faces that stick out of the surface or hang in it; they displace "
+                    "nothing",
+                    edges=counted(len(halves), "{count} free edge", "{count} free edges"),
+                ),
                 "edge",
                 ends_of(skin.given, halves),
                 skin.vertices[ends_of(skin.triangles, halves)].mean(axis=1),
@@ -254,7 +278,10 @@ def _tell_openings(
             Finding(
                 "note",
                 "cracks",
-                f"{counted(len(given), 'edge')} along cracks without width, taken as closed",
+                Sentence(
+                    "{edges} along cracks without width, taken as closed",
+                    edges=counted(len(given), "{count} edge", "{count} edges"),
+                ),
                 "edge",
                 given,
                 np.concatenate([loop.points for loop in cracks]).mean(axis=1),
@@ -268,8 +295,11 @@ def _tell_openings(
                 Finding(
                     "warning",
                     "half-hull",
-                    f"open all along one side, at y = {middles[0, 1]:.4g} m: if this is half a "
-                    "hull, mirror it there",
+                    Sentence(
+                        "open all along one side, at y = {y}: if this is half a hull, mirror it "
+                        "there",
+                        y=metres(middles[0, 1], ".4g"),
+                    ),
                     "edge",
                     loop.given,
                     middles,
@@ -279,8 +309,12 @@ def _tell_openings(
             Finding(
                 "note",
                 "open-edge",
-                f"open: {counted(len(loop.ends), 'edge')} round an opening of {loop.area:.3g} m2; "
-                "she fills when its lowest point goes under",
+                Sentence(
+                    "open: {edges} round an opening of {area}; she fills when its lowest point "
+                    "goes under",
+                    edges=counted(len(loop.ends), "{count} edge", "{count} edges"),
+                    area=square_metres(loop.area, ".3g"),
+                ),
                 "edge",
                 loop.given,
                 middles,
@@ -301,8 +335,11 @@ def _outside(mesh: Mesh, skin: Skin, spaces: Spaces, findings: list[Finding]) ->
     """The faces with the outside on just one side, turned so that their normals point to it."""
     if not spaces.outer.any():
         raise BadInputError(
-            f"{mesh.name}: the surface encloses nothing; close it, or leave one open rim "
-            "above the water"
+            Sentence(
+                "{mesh}: the surface encloses nothing; close it, or leave one open rim above the "
+                "water",
+                mesh=mesh.name,
+            )
         )
     front, back, source = spaces.front, spaces.back, skin.source
     wet_front, wet_back = spaces.outer[front], spaces.outer[back]
@@ -315,7 +352,7 @@ def _outside(mesh: Mesh, skin: Skin, spaces: Spaces, findings: list[Finding]) ->
         findings,
         "inner-walls",
         source[wall],
-        "{} inside the hull left out of its outer surface",
+        "{faces} inside the hull left out of its outer surface",
         severity="note",
     )
     _tell_faces(
@@ -323,7 +360,7 @@ def _outside(mesh: Mesh, skin: Skin, spaces: Spaces, findings: list[Finding]) ->
         findings,
         "loose-faces",
         source[left & ~wall],
-        "{} left out: loose sheets, the same space on both sides, displace nothing",
+        "{faces} left out: loose sheets, the same space on both sides, displace nothing",
     )
     turned = kept & wet_back
     backward = source[turned]
@@ -333,7 +370,9 @@ def _outside(mesh: Mesh, skin: Skin, spaces: Spaces, findings: list[Finding]) ->
         findings,
         "inward-normals",
         backward,
-        ("all {}" if everything else "{}") + " with inward normals, turned for the computation",
+        "all {faces} with inward normals, turned for the computation"
+        if everything
+        else "{faces} with inward normals, turned for the computation",
     )
     skin = replace(
         skin,
@@ -376,8 +415,9 @@ def _displacing(mesh: Mesh, skin: Skin, findings: list[Finding]) -> NDArray[np.b
             findings,
             "nested-parts",
             source[~kept & (source >= 0)],
-            f"{counted(len(nested), 'closed part')} ({{}}) inside another left out: "
-            "a space inside the hull displaces no water of its own",
+            "{parts} ({faces}) inside another left out: a space inside the hull displaces no water "
+            "of its own",
+            parts=counted(len(nested), "{count} closed part", "{count} closed parts"),
         )
     if shared:
         within = np.unique(np.concatenate(shared))
@@ -418,7 +458,7 @@ def _seek_crossings(
         findings,
         "crossing-faces",
         source[given][np.unique(pairs)],
-        "{} pass through others; space that they enclose twice counts twice",
+        "{faces} pass through others; space that they enclose twice counts twice",
     )
 
 
@@ -430,8 +470,11 @@ def _warn_of_thin_shell(vertices: Array, triangles: Ints, findings: list[Finding
             Finding(
                 "warning",
                 "thin-shell",
-                f"this surface encloses a shell about {thickness:.3g} m thick, not the space "
-                "inside it; model the outside as a single skin, or close it with a deck",
+                Sentence(
+                    "this surface encloses a shell about {thickness} thick, not the space inside "
+                    "it; model the outside as a single skin, or close it with a deck",
+                    thickness=metres(thickness, ".3g"),
+                ),
             )
         )
 
@@ -441,8 +484,9 @@ def _tell_faces(
     findings: list[Finding],
     code: str,
     chosen: Ints,
-    text: str,
+    template: str,
     severity: str = "warning",
+    **values: Sentence,
 ) -> None:
     """Adds a finding about the faces that the chosen triangles came from, if there are any."""
     if not len(chosen):
@@ -452,7 +496,9 @@ def _tell_faces(
         Finding(
             "note" if severity == "note" else "warning",
             code,
-            text.format(counted(len(faces), "face")),
+            Sentence(
+                template, faces=counted(len(faces), "{count} face", "{count} faces"), **values
+            ),
             "face",
             faces,
             mesh.vertices[mesh.triangles[np.asarray(chosen)[first]]].mean(axis=1),

@@ -8,12 +8,20 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from .sentence import Sentence
+
 Severity = Literal["warning", "note"]
 Element = Literal["", "vertex", "edge", "face"]
 
 
 class BadInputError(ValueError):
     """One line: which object or key, what is wrong, what would be right."""
+
+    @property
+    def line(self) -> str:
+        """That line, a `Sentence` where it can be said in other units."""
+        line: str = self.args[0]
+        return line
 
 
 def _none() -> NDArray[np.int64]:
@@ -30,12 +38,7 @@ class Finding:
 
     severity: Severity
     code: str
-    text: str
+    text: Sentence
     element: Element = ""
     elements: NDArray[np.int64] = field(default_factory=_none)
     points: NDArray[np.float64] = field(default_factory=lambda: np.zeros((0, 3)))
-
-
-def counted(count: int, one: str, many: str = "") -> str:
-    """'1 face', '12 faces'."""
-    return f"{count} {one if count == 1 else many or one + 's'}"

@@ -18,6 +18,7 @@ from .immersion import Immersion
 from .level import immersed_to_volume
 from .load import check_load
 from .openings import Opening, check_openings
+from .sentence import PORT, STARBOARD, Sentence, end_of, metres, place, side_of, tonnes
 from .weights import Weight
 
 Array = NDArray[np.float64]
@@ -27,6 +28,7 @@ State = Literal["afloat", "swamped", "sunk"]
 UPRIGHT = np.radians(0.05)
 NEUTRAL = 1e-5
 LEAST_GM = 0.15
+CODE_LENGTH = 24.0  # m, of the ships of which the IS Code asks that
 CLOSE_GM = 1e-6  # m
 TRIM_SHARE = 0.01
 ON_END = 80.0
@@ -194,8 +196,13 @@ def _sunk_words(ship: Floating) -> Iterator[Finding]:
     mass, most = ship.weight.mass, ship.case.hull.volume * ship.case.water_density
     yield _warning(
         "sunk",
-        f"Sinks: she weighs {mass / 1000:.4g} t, and wholly under water displaces only "
-        f"{most / 1000:.4g} t; take off {(mass - most) / 1000:.3g} t or enlarge the hull",
+        Sentence(
+            "Sinks: she weighs {mass}, and wholly under water displaces only {most}; take off "
+            "{excess} or enlarge the hull",
+            mass=tonnes(mass, ".4g"),
+            most=tonnes(most, ".4g"),
+            excess=tonnes(mass - most, ".3g"),
+        ),
     )
 
 
@@ -207,8 +214,11 @@ def _words(ship: Floating) -> Iterator[Finding]:
     if ship.fills_at is not None and ship.fills_height < 0:
         yield _warning(
             "swamped",
-            f"Swamped: the open edge is {-ship.fills_height:.3g} m under water "
-            f"{place(ship.fills_at)}, and she fills there",
+            Sentence(
+                "Swamped: the open edge is {depth} under water {place}, and she fills there",
+                depth=metres(-ship.fills_height, ".3g"),
+                place=place(ship.fills_at),
+            ),
             ship.fills_at,
         )
     for opening in ship.openings_under:
@@ -216,25 +226,40 @@ def _words(ship: Floating) -> Iterator[Finding]:
         depth, lowest = -float(heights.min()), opening.points[heights.argmin()]
         yield _warning(
             "opening-under",
-            f"Opening '{opening.name}' is {depth:.3g} m under water {place(lowest)}"
-            + (", shut weathertight" if opening.weathertight else ", and water comes in there"),
+            Sentence(
+                "Opening '{opening}' is {depth} under water {place}, shut weathertight"
+                if opening.weathertight
+                else "Opening '{opening}' is {depth} under water {place}, and water comes in there",
+                opening=opening.name,
+                depth=metres(depth, ".3g"),
+                place=place(lowest),
+            ),
             lowest,
         )
     if not rest.settled:
         yield _warning(
             "unsettled",
-            f"No rest found in {rest.iterations} steps: buoyancy is {rest.volume_residual:.1e} of "
-            f"the weight off and B {rest.arm_residual:.1e} m off G",
+            Sentence(
+                "No rest found in {steps} steps: buoyancy is {share} of the weight off and B {arm} "
+                "off G",
+                steps=rest.iterations,
+                share=f"{rest.volume_residual:.1e}",
+                arm=metres(rest.arm_residual, ".1e"),
+            ),
         )
     if rest.stiffness[0] <= NEUTRAL * ship.case.hull.breadth:
-        yield _warning("neutral", "Has no preferred attitude here: a push turns her and she stays")
+        words = Sentence("Has no preferred attitude here: a push turns her and she stays")
+        yield _warning("neutral", words)
     else:
         yield from _words_of_attitude(ship, rest, figures)
     if figures.freeboard_min < 0 and abs(attitude.heel_rad) <= np.pi / 2:
         yield _warning(
             "deck-under",
-            f"Deck edge {-figures.freeboard_min:.3g} m under water "
-            f"{place(figures.freeboard_min_at)}",
+            Sentence(
+                "Deck edge {depth} under water {place}",
+                depth=metres(-figures.freeboard_min, ".3g"),
+                place=place(figures.freeboard_min_at),
+            ),
             figures.freeboard_min_at,
         )
 
@@ -246,57 +271,68 @@ def _words_of_attitude(ship: Floating, rest: Rest, figures: Hydrostatics) -> Ite
     assert level_keel
     ahead, aside, _ = ship.case.load.solid.centre - level_keel.buoyancy
     upright_gm = upright_GM(ship.case, level_keel)
-    angle, side = f"{abs(heel):.1f} degrees", "starboard" if heel > 0 else "port"
+    angle, side = f"{abs(heel):.1f}", STARBOARD if heel > 0 else PORT
     lopsided = abs(aside) > THOUSANDTH * ship.case.hull.breadth
     if abs(trim) > ON_END:
-        yield _warning("on-end", f"Stands on her {'stern' if trim > 0 else 'bow'}")
+        yield _warning("on-end", Sentence("Stands on her {end}", end=end_of(trim)))
     elif abs(heel) > 90:
-        yield _warning("capsized", f"Capsized: she rests {angle} over to {side}")
+        words = Sentence(
+            "Capsized: she rests {angle} degrees over to {side}", angle=angle, side=side
+        )
+        yield _warning("capsized", words)
     elif abs(rest.attitude.heel_rad) > UPRIGHT:
         if upright_gm < 0:
             yield _warning(
                 "loll",
-                f"Lolls {angle} to {side}: upright GM is -{metres(upright_gm)}, so weight must "
-                f"come down until G is at least {metres(upright_gm)} lower",
+                Sentence(
+                    "Lolls {angle} degrees to {side}: upright GM is -{lacking}, so weight must "
+                    "come down until G is at least {lacking} lower",
+                    angle=angle,
+                    side=side,
+                    lacking=metres(upright_gm),
+                ),
             )
         if upright_gm >= 0 or lopsided:
             yield _warning(
                 "list",
-                f"Lists {angle} to {side}: weight is {metres(aside)} off centre to "
-                f"{'port' if aside > 0 else 'starboard'}",
+                Sentence(
+                    "Lists {angle} degrees to {side}: weight is {far} off centre to {heavy}",
+                    angle=angle,
+                    side=side,
+                    far=metres(aside),
+                    heavy=side_of(aside),
+                ),
             )
     if abs(trim) <= ON_END and abs(figures.trim) > TRIM_SHARE * ship.case.hull.length_pp:
-        end, where = ("stern", "aft") if figures.trim > 0 else ("bow", "forward")
-        weight = f": weight is {metres(ahead)} {where} of the buoyancy of an even keel"
-        yield _warning(
-            "trim",
-            f"Trims {metres(figures.trim)} by the {end}"
-            + (weight if ahead * figures.trim < 0 else ", by her shape when heeled"),
-        )
+        yield _warning("trim", _trims(figures.trim, ahead))
     if ship.GM_fluid < LEAST_GM - CLOSE_GM and abs(heel) <= 90:
         yield _warning(
             "tender",
-            f"Tender: GM is {ship.GM_fluid:.3f} m (the 2008 IS Code, A 2.2, asks ships of 24 m and "
-            f"more for {LEAST_GM:g} m)",
+            Sentence(
+                "Tender: GM is {GM} (the 2008 IS Code, A 2.2, asks ships of {length} and more for "
+                "{least})",
+                GM=metres(ship.GM_fluid, ".3f"),
+                length=metres(CODE_LENGTH, "g"),
+                least=metres(LEAST_GM, "g"),
+            ),
         )
 
 
-def metres(length: float) -> str:
-    """'0.10 m', '0.0032 m': a length without its sign, two decimals and two digits at least."""
-    size = abs(length)
-    digits = max(2, 1 - int(np.floor(np.log10(size)))) if size >= 1e-6 else 2
-    return f"{size:.{digits}f} m"
+def _trims(trim: float, ahead: float) -> Sentence:
+    """That she trims, and whether weight so far (m) ahead of B is why."""
+    if not ahead * trim < 0:
+        template = "Trims {trim} by the {end}, by her shape when heeled"
+        return Sentence(template, trim=metres(trim), end=end_of(trim))
+    return Sentence(
+        "Trims {trim} by the stern: weight is {far} aft of the buoyancy of an even keel"
+        if trim > 0
+        else "Trims {trim} by the bow: weight is {far} forward of the buoyancy of an even keel",
+        trim=metres(trim),
+        far=metres(ahead),
+    )
 
 
-def place(point: Array) -> str:
-    """'at x 3.20 m, 1.10 m to port, z 0.90 m'."""
-    side = f"{abs(point[1]):.2f} m to {'port' if point[1] > 0 else 'starboard'}"
-    if abs(point[1]) < 0.005:
-        side = "on the centreline"
-    return f"at x {point[0]:.2f} m, {side}, z {point[2]:.2f} m"
-
-
-def _warning(code: str, text: str, point: Array | None = None) -> Finding:
+def _warning(code: str, text: Sentence, point: Array | None = None) -> Finding:
     if point is None:
         return Finding("warning", code, text)
     return Finding("warning", code, text, points=point[None])

@@ -32,6 +32,7 @@ from .findings import BadInputError
 from .floating import float_ship
 from .hull import MARGIN_LINE
 from .roots import find_root
+from .sentence import Sentence, metres
 from .tree import MomentTree
 
 Array = NDArray[np.float64]
@@ -256,24 +257,37 @@ def trial(case: Case, permeability: float = PERMEABILITY, below_deck: float = MA
     """
     hull = case.hull
     if not 0 < permeability <= 1:
-        raise BadInputError(f"permeability is {permeability:g}; give a share above 0 and up to 1")
+        words = "permeability is {share}; give a share above 0 and up to 1"
+        raise BadInputError(Sentence(words, share=f"{permeability:g}"))
     if not 0 <= below_deck < hull.depth:
         raise BadInputError(
-            f"the margin line is {below_deck:g} m below the deck edge; give a height of 0 m or "
-            f"more, below her depth of {hull.depth:g} m"
+            Sentence(
+                "the margin line is {below} below the deck edge; give a height of {none} or more, "
+                "below her depth of {depth}",
+                below=metres(below_deck, "g"),
+                none=metres(0.0, "g"),
+                depth=metres(hull.depth, "g"),
+            )
         )
     if case.flooded or not isinstance(hull.tree, MomentTree):
         raise BadInputError(
-            f"{case.title}: some of her is flooded already; choose a condition that floods nothing"
+            Sentence(
+                "{ship}: some of her is flooded already; choose a condition that floods nothing",
+                ship=case.title,
+            )
         )
     if not len(hull.deck_edge):
         raise BadInputError(
-            f"{hull.name}: she has no deck edge, so nothing says how far she may sink; model a "
-            "deck that meets the sides"
+            Sentence(
+                "{hull}: she has no deck edge, so nothing says how far she may sink; model a deck "
+                "that meets the sides",
+                hull=hull.name,
+            )
         )
     ship = float_ship(case, seek_others=False)
     if ship.rest is None:
-        raise BadInputError(f"{case.title}: she sinks before anything floods; take weight off")
+        words = "{ship}: she sinks before anything floods; take weight off"
+        raise BadInputError(Sentence(words, ship=case.title))
     attitude = ship.rest.attitude
     edge = np.unique(hull.deck_edge.reshape(-1, 3), axis=0)
     line = edge - [0.0, 0.0, below_deck]
@@ -282,8 +296,12 @@ def trial(case: Case, permeability: float = PERMEABILITY, below_deck: float = MA
     ready = Trial(case, hull.tree, permeability, halves, _upright(attitude))
     if ready.intact <= 0:
         raise BadInputError(
-            f"{case.title}: the margin line is {-ready.intact:.3g} m under water before anything "
-            "floods; she must float higher or more upright"
+            Sentence(
+                "{ship}: the margin line is {depth} under water before anything floods; she must "
+                "float higher or more upright",
+                ship=case.title,
+                depth=metres(-ready.intact, ".3g"),
+            )
         )
     return ready
 
@@ -301,7 +319,8 @@ def floodable_length(
     place that is done (m). Raises BadInputError as `trial`.
     """
     if points < 4:
-        raise BadInputError(f"a curve of floodable length has {points} points; give 4 or more")
+        words = "a curve of floodable length has {points} points; give 4 or more"
+        raise BadInputError(Sentence(words, points=points))
     ship = trial(case, permeability, below_deck)
     ends = ship.reach(ship.aft), ship.reach(ship.forward, way=-1)
     if ends[1] <= ship.aft:

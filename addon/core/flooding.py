@@ -24,11 +24,12 @@ from .body import Less, LostBuoyancy
 from .case import Case
 from .equilibrium import settle
 from .findings import BadInputError
-from .floating import ON_END, TRIM_SHARE, UPRIGHT, Floating, float_ship, metres, place
+from .floating import ON_END, TRIM_SHARE, UPRIGHT, Floating, float_ship
 from .names import check_known
 from .openings import Opening
 from .residual import Residual, hangs_even, is_even, residual_from, residual_of
 from .room import SEA, Division, Room
+from .sentence import PORT, STARBOARD, Sentence, end_of, joined, metres, place, tonnes
 from .silhouette import lateral_profile
 from .stability import Stability, stability
 from .survival import FINAL, arm_enough, heeling_moment, s_factor
@@ -73,7 +74,7 @@ class Flooded:
     spread: tuple[Spread, ...]
     outcome: Outcome
     survives: bool
-    why: str
+    why: Sentence
     floating: Floating
     stability: Stability | None
     residual: Residual | None
@@ -121,9 +122,11 @@ def float_before(case: Case) -> Floating:
     """Where she floats before anything floods. Raises BadInputError where she is lost then."""
     floating = float_ship(case, seek_others=False)
     if floating.state == "sunk":
-        raise BadInputError(f"{case.title}: she sinks before anything floods; take weight off")
+        words = "{ship}: she sinks before anything floods; take weight off"
+        raise BadInputError(Sentence(words, ship=case.title))
     if _turned_over(floating):
-        raise BadInputError(f"{case.title}: she capsizes before anything floods; lower her weights")
+        words = "{ship}: she capsizes before anything floods; lower her weights"
+        raise BadInputError(Sentence(words, ship=case.title))
     return floating
 
 
@@ -159,9 +162,15 @@ def flood_each(
     doubles = [pair for pair in division.neighbours if set(pair) <= set(dry)]
     chosen: Sequence[tuple[str, ...]] = doubles if pairs else singles
     if not chosen:
-        what = "two dry rooms that share a wall" if pairs else "rooms that are dry"
         raise BadInputError(
-            f"{case.title}: there are no {what}; add walls that part her hull into rooms"
+            Sentence(
+                "{ship}: there are no two dry rooms that share a wall; add walls that part her "
+                "hull into rooms"
+                if pairs
+                else "{ship}: there are no rooms that are dry; add walls that part her hull into "
+                "rooms",
+                ship=case.title,
+            )
         )
     trials = _Trials(with_rooms_named(case, division), division)
     found = []
@@ -414,7 +423,7 @@ def _why(
     over_end: float,
     under: Sequence[Way],
     spread: Sequence[Spread],
-) -> str:
+) -> Sentence:
     """How it ends, in a sentence that begins with the worst."""
     if outcome == "sunk":
         said = _sinks(floating, over_end)
@@ -422,72 +431,88 @@ def _why(
         said = _capsizes(floating)
     else:
         said = _floats(floating, under)
-    ways = [f"'{each.room}' through {told(each.kind, each.through)}" for each in spread]
-    return said + (f", after water spread to {' and '.join(ways)}" if ways else "")
+    if not spread:
+        return said
+    ways = joined(
+        "{before} and {after}",
+        (
+            Sentence("'{room}' through {way}", room=each.room, way=told(each.kind, each.through))
+            for each in spread
+        ),
+    )
+    return Sentence("{end}, after water spread to {ways}", end=said, ways=ways)
 
 
-def _sinks(floating: Floating, over_end: float) -> str:
+def _sinks(floating: Floating, over_end: float) -> Sentence:
     if not floating.rest:
         case = floating.case
         most = max(0.0, case.hull.volume) * case.water_density
-        return (
-            f"Sinks: she weighs {case.load.mass / 1000:.4g} t, and what stays dry of her displaces "
-            f"only {most / 1000:.4g} t"
+        return Sentence(
+            "Sinks: she weighs {mass}, and what stays dry of her displaces only {most}",
+            mass=tonnes(case.load.mass, ".4g"),
+            most=tonnes(most, ".4g"),
         )
     attitude = floating.rest.attitude
     if _is_on_end(floating):
-        return f"Founders by the {_end(attitude.trim_rad)}: she comes to rest standing on it"
+        template = "Founders by the {end}: she comes to rest standing on it"
+        return Sentence(template, end=end_of(attitude.trim_rad))
     if over_end:
-        return (
-            f"Founders by the {_end(over_end)}: even held from heeling she finds no rest in trim, "
-            "and goes over it"
+        return Sentence(
+            "Founders by the {end}: even held from heeling she finds no rest in trim, and goes "
+            "over it",
+            end=end_of(over_end),
         )
     assert floating.fills_at is not None
-    return (
-        f"Fills over an open edge {metres(floating.fills_height)} under water "
-        f"{place(floating.fills_at)}"
+    return Sentence(
+        "Fills over an open edge {depth} under water {place}",
+        depth=metres(floating.fills_height),
+        place=place(floating.fills_at),
     )
 
 
-def _capsizes(floating: Floating) -> str:
+def _capsizes(floating: Floating) -> Sentence:
     assert floating.rest
     attitude = floating.rest.attitude
     if abs(attitude.heel_rad) > BOTTOM_UP:
-        return "Capsizes: she comes to rest bottom up"
+        return Sentence("Capsizes: she comes to rest bottom up")
+    heel = _heel(attitude)
     if _turned_over(floating):
-        return f"Capsizes: she comes to rest {_heel(attitude)}"
-    return f"Capsizes: no righting arm is left where she rests, {_heel(attitude)}"
+        return Sentence("Capsizes: she comes to rest {heel}", heel=heel)
+    return Sentence("Capsizes: no righting arm is left where she rests, {heel}", heel=heel)
 
 
-def _floats(floating: Floating, under: Sequence[Way]) -> str:
+def _floats(floating: Floating, under: Sequence[Way]) -> Sentence:
     rest, length = floating.rest, floating.case.hull.length_pp
     assert rest
     if not rest.settled:
-        return "No rest was found for her"
+        return Sentence("No rest was found for her")
     attitude, line = rest.attitude, margin_line(floating)
     trim = attitude.draft_at(0.0) - attitude.draft_at(length)
     below = [
-        f"weathertight {way.told} {metres(way.clear(attitude))} under water"
+        Sentence(
+            "weathertight {way} {depth} under water",
+            way=way.told,
+            depth=metres(way.clear(attitude)),
+        )
         for way in under
         if way.tight
     ]
     if line < 0:
-        below.append(f"her margin line {metres(line)} under water")
-    said = ["Floats" + (f" with {' and '.join(below)}" if below else "")]
+        below.append(Sentence("her margin line {depth} under water", depth=metres(line)))
+    said = [Sentence("Floats")]
+    if below:
+        said = [Sentence("Floats with {below}", below=joined("{before} and {after}", below))]
     if abs(attitude.heel_rad) > UPRIGHT:
-        said.append(f"heeled {_heel(attitude)}")
+        said.append(Sentence("heeled {heel}", heel=_heel(attitude)))
     if abs(trim) > TRIM_SHARE * length:
-        said.append(f"trimmed {metres(trim)} by the {_end(trim)}")
+        said.append(Sentence("trimmed {trim} by the {end}", trim=metres(trim), end=end_of(trim)))
     if line >= 0:
-        said.append(f"her margin line {metres(line)} above water")
-    return ", ".join(said)
+        said.append(Sentence("her margin line {height} above water", height=metres(line)))
+    return joined("{before}, {after}", said)
 
 
-def _heel(attitude: Attitude) -> str:
+def _heel(attitude: Attitude) -> Sentence:
     """'11.1 degrees to starboard'."""
     heel = np.degrees(attitude.heel_rad)
-    return f"{abs(heel):.1f} degrees to {'starboard' if heel > 0 else 'port'}"
-
-
-def _end(trim: float) -> str:
-    return "stern" if trim > 0 else "bow"
+    side = STARBOARD if heel > 0 else PORT
+    return Sentence("{angle} degrees to {side}", angle=f"{abs(heel):.1f}", side=side)

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from .body import Body
 from .envelope import Envelope, Mesh, find_envelope
 from .findings import BadInputError, Finding
+from .sentence import Sentence, metres
 from .sides import connected, find_edges
 from .skin import is_sliver
 from .tree import MomentTree, build_tree
@@ -178,8 +179,13 @@ def _moulded(
     forward = high[0] if marks.forward_perpendicular_x is None else marks.forward_perpendicular_x
     if not forward > aft:
         raise BadInputError(
-            f"{mesh.name}: the forward perpendicular (x = {forward:g} m) must lie ahead of the "
-            f"aft one (x = {aft:g} m)"
+            Sentence(
+                "{mesh}: the forward perpendicular (x = {forward}) must lie ahead of the aft one "
+                "(x = {aft})",
+                mesh=mesh.name,
+                forward=metres(forward, "g"),
+                aft=metres(aft, "g"),
+            )
         )
     middle = (low[1] + high[1]) / 2 if marks.centreline_y is None else marks.centreline_y
     base = low[2] if marks.baseline_z is None else marks.baseline_z

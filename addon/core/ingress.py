@@ -25,6 +25,7 @@ from .names import check_known
 from .network import Network, Pump
 from .room import SEA, Division
 from .roots import find_root
+from .sentence import BOW, STERN, Sentence, metres, millimetres
 from .steps import March, Moment
 from .waters import DREGS, Afloat, Basin, Held, Pose, Standing
 from .ways import Hole, Way, hole_into, of_no_area, opening_into, reachable, ways_of
@@ -45,7 +46,7 @@ class Event:
     """
 
     time: float
-    what: str
+    what: Sentence
     kind: str
 
 
@@ -111,7 +112,8 @@ def flood_in_time(
     ship = _ship(case, floating, basins, held)
     pose = ship(network.start, None)
     if pose is None:
-        raise BadInputError(f"{case.title}: she finds no rest as she is, before any hole")
+        words = "{ship}: she finds no rest as she is, before any hole"
+        raise BadInputError(Sentence(words, ship=case.title))
     march = March(network, ship, tolerance)
     here = march.begin(pose)
     if not here.rates.any():
@@ -138,7 +140,7 @@ class _Watch:
     """An event that comes about when a measure of the ship becomes positive."""
 
     kind: str
-    what: str
+    what: Sentence
     measure: Callable[[Moment], float]
 
 
@@ -149,34 +151,43 @@ def _watches(
     she fills nobody knows where."""
     edge = case.hull.deck_edge
     if len(edge):
-        line = f"Margin line, {1000 * MARGIN_LINE:.0f} mm below the deck edge, under water"
+        below = millimetres(MARGIN_LINE)
+        line = Sentence("Margin line, {below} below the deck edge, under water", below=below)
         yield _Watch("margin-line", line, partial(_depth, points=case.hull.margin_line))
-        yield _Watch("deck-edge", "Deck edge under water", partial(_depth, points=edge))
+        yield _Watch("deck-edge", Sentence("Deck edge under water"), partial(_depth, points=edge))
     for opening in case.openings:
-        shut = ", shut weathertight" if opening.weathertight else ""
-        yield _Watch(
-            "opening",
-            f"Opening '{opening.name}' under water{shut}",
-            partial(_depth, points=opening.points),
+        words = Sentence(
+            "Opening '{name}' under water, shut weathertight"
+            if opening.weathertight
+            else "Opening '{name}' under water",
+            name=opening.name,
         )
+        yield _Watch("opening", words, partial(_depth, points=opening.points))
     for way in network.ways:
         if way.kind == "gap" and SEA in way.rooms:
             room = next(name for name in way.rooms if name != SEA)
-            words = f"Open edge of room '{room}' under water"
+            words = Sentence("Open edge of room '{room}' under water", room=room)
             yield _Watch("opening", words, partial(_depth, points=way.points))
     for angle in HEELS:
-        yield _Watch(f"heel-{angle}", f"Heel of {angle} degrees", partial(_heel_over, angle=angle))
+        words = Sentence("Heel of {angle} degrees", angle=angle)
+        yield _Watch(f"heel-{angle}", words, partial(_heel_over, angle=angle))
     for i, name in enumerate(network.names):
-        yield _Watch("full", f"Room '{name}' is full", partial(_excess, network, i))
+        words = Sentence("Room '{room}' is full", room=name)
+        yield _Watch("full", words, partial(_excess, network, i))
         if name not in holed:
-            yield _Watch("spread", f"Water reaches room '{name}'", partial(_spread, network, i))
+            yield _Watch("spread", _reaches(name), partial(_spread, network, i))
     if rims:
         points = np.concatenate(rims)
-        words = "Swamped: the hull's open edge is under water, and she fills there"
+        words = Sentence("Swamped: the hull's open edge is under water, and she fills there")
         yield _Watch("lost", words, partial(_depth, points=points))
-    for end, sign in (("stern", 1), ("bow", -1)):
-        yield _Watch("lost", f"Founders by the {end}", partial(_on_end, sign=sign))
-    yield _Watch("lost", "Capsizes", lambda m: _heel_over(m, 90))
+    for end, sign in ((STERN, 1), (BOW, -1)):
+        words = Sentence("Founders by the {end}", end=end)
+        yield _Watch("lost", words, partial(_on_end, sign=sign))
+    yield _Watch("lost", Sentence("Capsizes"), lambda m: _heel_over(m, 90))
+
+
+def _reaches(room: str) -> Sentence:
+    return Sentence("Water reaches room '{room}'", room=room)
 
 
 def _depth(moment: Moment, points: Array) -> float:
@@ -221,7 +232,8 @@ def _between(
         if watch.measure(here) <= 0 < watch.measure(there)
     ]
     if there.rests and not here.rests:
-        found.append(Event(there.time, "Settled: nothing changes any more", "settled"))
+        words = Sentence("Settled: nothing changes any more")
+        found.append(Event(there.time, words, "settled"))
     found.sort(key=lambda event: event.time)
     lost = next((event.time for event in found if event.kind == "lost"), None)
     if lost is None:
@@ -249,11 +261,11 @@ def _when(march: March, seen: list[Moment], measure: Callable[[Moment], float]) 
     return find_root(value, low, high, values[after - 1], values[after], close)
 
 
-def _why_lost(march: March, last: Moment) -> str:
+def _why_lost(march: March, last: Moment) -> Sentence:
     ship = march.stand
     if isinstance(ship, Afloat) and ship.sinks(last.water):
-        return "Sinks: the water in her weighs more than her buoyancy can carry"
-    return "Lost: she finds no rest any more"
+        return Sentence("Sinks: the water in her weighs more than her buoyancy can carry")
+    return Sentence("Lost: she finds no rest any more")
 
 
 def _ingress(
@@ -270,7 +282,7 @@ def _ingress(
     wet = (water > least).any(axis=0) | [name in holed for name in network.names]
     levels = [np.minimum(pose.levels, pose.highs) for pose in poses if pose]
     surfaces = np.where(water > least, levels, np.nan)
-    dry = {f"Water reaches room '{n}'" for n, w in zip(network.names, wet, strict=True) if not w}
+    dry = {_reaches(name) for name, takes in zip(network.names, wet, strict=True) if not takes}
     ends = {event.kind: event.time for event in events}
     return Ingress(
         case,
@@ -300,8 +312,12 @@ def _rising_air(network: Network, pose: Pose | None) -> Iterator[Finding]:
                 yield Finding(
                     "warning",
                     "air-rises",
-                    f"{way.told} leads in over the water in room '{room}', so the air that it "
-                    "keeps would rise out: take that room as vented",
+                    Sentence(
+                        "{way} leads in over the water in room '{room}', so the air that it keeps "
+                        "would rise out: take that room as vented",
+                        way=way.told,
+                        room=room,
+                    ),
                     points=way.points[:1],
                 )
 
@@ -327,7 +343,8 @@ def _afloat(case: Case) -> Floating:
     """How she floats before. Raises BadInputError where she does not."""
     floating = float_before(case)
     if floating.state != "afloat":
-        raise BadInputError(f"{case.title}: {floating.findings[0].text}")
+        why = floating.findings[0].text
+        raise BadInputError(Sentence("{ship}: {why}", ship=case.title, why=why))
     return floating
 
 
@@ -359,34 +376,44 @@ def _check(
     """Raises BadInputError for rooms that are not there or open already, and idle pumps."""
     known = [each.name for each in division.rooms]
     if not rooms:
-        raise BadInputError("hole: it leads into no room; name one")
+        raise BadInputError(Sentence("hole: it leads into no room; name one"))
     for whose, names in (("hole", rooms), ("trapped air", trapped)):
         for name in names:
             check_known(whose, "room", name, known)
     for name in rooms:
         if name in case.flooded:
-            raise BadInputError(
-                f"hole: room '{name}' is flooded already, and as high in as out; name a dry one"
-            )
+            words = "hole: room '{room}' is flooded already, and as high in as out; name a dry one"
+            raise BadInputError(Sentence(words, room=name))
     for pump in pumps:
         check_known("pump", "room", pump.room, known)
         if not (np.isfinite(pump.rate) and pump.rate > 0):
             raise BadInputError(
-                f"pump in room '{pump.room}': the rate is {pump.rate:g} m3/s; give one above zero, "
-                "such as 0.05"
+                Sentence(
+                    "pump in room '{room}': the rate is {rate} m3/s; give one above zero, such as "
+                    "0.05",
+                    room=pump.room,
+                    rate=f"{pump.rate:g}",
+                )
             )
         if not (np.isfinite(pump.starts) and pump.starts >= 0):
             raise BadInputError(
-                f"pump in room '{pump.room}': it starts after {pump.starts:g} s; give a time that "
-                "is not negative"
+                Sentence(
+                    "pump in room '{room}': it starts after {time} s; give a time that is not "
+                    "negative",
+                    room=pump.room,
+                    time=f"{pump.starts:g}",
+                )
             )
 
 
-def _nothing_flows(hole: Way, pose: Pose) -> str:
+def _nothing_flows(hole: Way, pose: Pose) -> Sentence:
     height = hole.clear(pose.attitude)
     if height > 0:
-        return (
-            f"{hole.told}: it is {height:.2f} m above the water in which she floats, so nothing "
-            "comes in; put it lower"
+        return Sentence(
+            "{hole}: it is {height} above the water in which she floats, so nothing comes in; put "
+            "it lower",
+            hole=hole.told,
+            height=metres(height, ".2f"),
         )
-    return f"{hole.told}: nothing flows through it; the room is as full as it gets"
+    words = "{hole}: nothing flows through it; the room is as full as it gets"
+    return Sentence(words, hole=hole.told)

@@ -21,11 +21,15 @@ Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 AT_SEA = -1
-REACH, SLACK = 0.05, 0.02
+REACH, MOST = 0.25, 0.5
 
 
 def find_gaps(
-    arrangement: Arrangement, cells: Cells, room: Ints, rooms: list[str], parts: list[str]
+    arrangement: Arrangement,
+    cells: Cells,
+    room: Ints,
+    rooms: list[str],
+    parts: list[str],
 ) -> tuple[Gap, ...]:
     """Where no wall is between two rooms, or a room and the sea.
 
@@ -74,16 +78,17 @@ def _alike(sides: Ints, chosen: Ints, cells: Cells) -> list[Ints]:
 
 
 def less_doors(gaps: tuple[Gap, ...], doors: Iterable[Door]) -> tuple[Gap, ...]:
-    """Gaps between rooms with the areas of the doors that stand in them taken off, less those that
-    doors fill but for a share `SLACK`. Ducts do not count. A door stands in a gap where its middle
-    is in the box round the gap's edges, or off it by a share `REACH` of its diagonal."""
+    """Gaps between rooms less the doors that stand in them, which take the place of one that they
+    fill by a share `MOST`, and their areas off a larger one. Ducts do not count. A door stands in a
+    gap where its middle is in the box round the gap's edges, or off it by no more than `REACH` of
+    the root of the gap's area."""
     left = []
     doors = tuple(doors)
     for gap in gaps:
         area = gap.area - sum(door.area for door in doors if _stands_in(door, gap))
         if area == gap.area:
             left.append(gap)
-        elif area > SLACK * gap.area:
+        elif area > (1 - MOST) * gap.area:
             left.append(replace(gap, area=area))
     return tuple(left)
 
@@ -94,8 +99,8 @@ def _stands_in(door: Door, gap: Gap) -> bool:
         return False
     ends = gap.edges.reshape(-1, 3)
     low, high = ends.min(axis=0), ends.max(axis=0)
-    reach, middle = REACH * np.linalg.norm(high - low), door.point + [0.0, 0.0, door.height / 2]
-    return bool(((middle >= low - reach) & (middle <= high + reach)).all())
+    reach = REACH * np.sqrt(gap.area)
+    return bool(((door.middle >= low - reach) & (door.middle <= high + reach)).all())
 
 
 def find_leaks(gaps: tuple[Gap, ...]) -> tuple[Leak, ...]:

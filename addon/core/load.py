@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .findings import BadInputError
+from .sentence import Sentence
 from .tanks import UPRIGHT, Tank, free_surface_moment
 from .weights import Weight, combined
 
@@ -99,6 +100,9 @@ def check_load(title: str, load: Load) -> None:
     """Raises BadInputError where nothing on board has a mass."""
     if not load.mass > 0:
         raise BadInputError(
-            f"{title}: there are no weights, so nothing says how deep she sits; "
-            "add at least one, such as the hull's own"
+            Sentence(
+                "{ship}: there are no weights, so nothing says how deep she sits; add at least "
+                "one, such as the hull's own",
+                ship=title,
+            )
         )

@@ -9,13 +9,14 @@ from .arrangement import Arrangement
 from .cells import Cells
 from .findings import Finding
 from .hull import Hull
+from .plates import is_plate
+from .sentence import Sentence, cubic_metres, metres
 from .sides import connected
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Chosen = NDArray[np.bool_]
 
-PLATE = 0.1
 SHALLOW = 0.1
 SHELL = 0.2
 
@@ -25,8 +26,8 @@ def find_material(hull: Hull, cells: Cells, within: Ints, findings: list[Finding
 
     `within` (cells, parts) is how often each lies in the hull, in what the faces inside the hull
     close, and in each wall. In an odd number of the closed surfaces of a wall, it is in the wall:
-    so a room with walls all round is not. That is material if it is a plate, 2 V / A no more than
-    `PLATE` of the root of half its area A; else it is a room that the wall is the outline of.
+    so a room with walls all round is not. That is material if it is a plate, with what sticks out
+    of the hull; else it is a room that the wall is the outline of.
     Between the skin and surfaces that the same mesh closes within is material if 2 V / A there is
     no more than `SHELL` of that of what is enclosed. A hull that is a shell without inside is
     all material.
@@ -34,14 +35,13 @@ def find_material(hull: Hull, cells: Cells, within: Ints, findings: list[Finding
     inside = within[:, 0] > 0
     if any(finding.code == "thin-shell" for finding in hull.findings):
         return inside
-    odd = inside[:, None] & (within % 2 == 1)
     material = np.zeros(len(inside), bool)
     for number in range(2, within.shape[1]):
-        for plate in _regions(cells, odd[:, number]):
-            edge = plate[cells.front] != plate[cells.back]
-            if cells.thickness(plate) <= PLATE * np.sqrt(cells.area[edge].sum() / 2):
-                material |= plate
-    enclosed = odd[:, 1]
+        for region in _regions(cells, within[:, number] % 2 == 1):
+            edge = region[cells.front] != region[cells.back]
+            if is_plate(cells.volume[region].sum(), cells.area[edge].sum()):
+                material |= region & inside
+    enclosed = inside & (within[:, 1] % 2 == 1)
     if enclosed.any():
         for shell in _regions(cells, inside & ~enclosed):
             beyond = _beside(cells, shell) & enclosed
@@ -52,8 +52,11 @@ def find_material(hull: Hull, cells: Cells, within: Ints, findings: list[Finding
             Finding(
                 "note",
                 "wall-material",
-                f"{cells.volume[material].sum():.3g} m3 within walls that have thickness, about "
-                f"{cells.thickness(material):.2g} m, is no room",
+                Sentence(
+                    "{volume} within walls that have thickness, about {thickness}, is no room",
+                    volume=cubic_metres(cells.volume[material].sum(), ".3g"),
+                    thickness=metres(cells.thickness(material), ".2g"),
+                ),
             )
         )
     return material
@@ -78,8 +81,11 @@ def find_on_deck(
             Finding(
                 "note",
                 "on-deck",
-                f"{cells.volume[on_deck].sum():.3g} m3 between a deck and the lid over the open "
-                "edge of the hull is no room; make the deck a part of the hull to leave it out",
+                Sentence(
+                    "{volume} between a deck and the lid over the open edge of the hull is no "
+                    "room; make the deck a part of the hull to leave it out",
+                    volume=cubic_metres(cells.volume[on_deck].sum(), ".3g"),
+                ),
             )
         )
     return on_deck

@@ -7,6 +7,7 @@ from difflib import get_close_matches
 from typing import Protocol
 
 from .findings import BadInputError
+from .sentence import Sentence
 
 
 class Named(Protocol):
@@ -21,7 +22,8 @@ def check_names(kind: str, things: Iterable[Named]) -> None:
     seen: set[str] = set()
     for thing in things:
         if thing.name in seen:
-            raise BadInputError(f"{kind} '{thing.name}' is named twice; rename one of them")
+            words = "{kind} '{name}' is named twice; rename one of them"
+            raise BadInputError(Sentence(words, kind=kind, name=thing.name))
         seen.add(thing.name)
 
 
@@ -32,9 +34,17 @@ def check_known(whose: str, kind: str, name: str, known: Iterable[str]) -> None:
         return
     near = get_close_matches(name, known, 1)
     if near:
-        right = f"did you mean '{near[0]}'?"
+        right = Sentence("did you mean '{name}'?", name=near[0])
     elif known:
-        right = f"there are {', '.join(repr(known_name) for known_name in known)}"
+        right = Sentence("there are {names}", names=", ".join(map(repr, known)))
     else:
-        right = "there are none"
-    raise BadInputError(f"{whose}: there is no {kind} '{name}'; {right}")
+        right = Sentence("there are none")
+    raise BadInputError(
+        Sentence(
+            "{whose}: there is no {kind} '{name}'; {right}",
+            whose=whose,
+            kind=kind,
+            name=name,
+            right=right,
+        )
+    )

@@ -16,6 +16,7 @@ from .attitude import up_from_angles
 from .findings import BadInputError
 from .hull import Hull
 from .orifice import DISCHARGE
+from .sentence import Sentence, coordinates, square_metres
 from .triangles import area_vectors, lengths
 from .winding import is_inside
 
@@ -93,20 +94,39 @@ class Door:
             check_discharge(f"door '{self.name}'", self.discharge)
         if not self.area > 0:
             raise BadInputError(
-                f"door '{self.name}': the area is {self.area:g} m2; give that of the doorway, "
-                "such as 1.5"
+                Sentence(
+                    "door '{door}': the area is {area}; give that of the doorway, such as 1.5",
+                    door=self.name,
+                    area=square_metres(self.area, "g"),
+                )
             )
+
+    @property
+    def middle(self) -> Array:
+        """The middle (3,) of the doorway, at half its height."""
+        middle: Array = self.point + [0.0, 0.0, self.height / 2]
+        return middle
 
 
 def _check_way(kind: str, name: str, point: Array, area: float, height: float) -> None:
     if not np.isfinite(point).all():
         raise BadInputError(
-            f"{kind} '{name}': its position is not a number; give x, y, z in metres"
+            Sentence(
+                "{kind} '{name}': its position is not a number; give x, y, z in metres",
+                kind=kind,
+                name=name,
+            )
         )
     for what, value in (("area", area), ("height", height)):
         if not (np.isfinite(value) and value >= 0):
             raise BadInputError(
-                f"{kind} '{name}': the {what} is {value:g}; give one that is not negative"
+                Sentence(
+                    "{kind} '{name}': the {what} is {value}; give one that is not negative",
+                    kind=kind,
+                    name=name,
+                    what=what,
+                    value=f"{value:g}",
+                )
             )
 
 
@@ -114,8 +134,13 @@ def check_discharge(what: str, discharge: float) -> None:
     """Raises BadInputError for what is no coefficient of discharge."""
     if not 0 < discharge <= 1:
         raise BadInputError(
-            f"{what}: the coefficient of discharge is {discharge:g}; give one above 0 and up to 1, "
-            f"such as {DISCHARGE:g} for a sharp edge"
+            Sentence(
+                "{what}: the coefficient of discharge is {share}; give one above 0 and up to 1, "
+                "such as {usual} for a sharp edge",
+                what=what,
+                share=f"{discharge:g}",
+                usual=f"{DISCHARGE:g}",
+            )
         )
 
 
@@ -167,7 +192,10 @@ def passage(
     level = LEVEL * float(np.linalg.norm(np.ptp(corners, axis=0))) if len(corners) else 0.0
     if not parts.sum() > level**2:
         raise BadInputError(
-            f"{what}: its mesh has no area; model a flat surface across the way through"
+            Sentence(
+                "{what}: its mesh has no area; model a flat surface across the way through",
+                what=what,
+            )
         )
     faced = vectors[:, parts > 0]
     normal = np.linalg.eigh(faced / parts[parts > 0] @ faced.T)[1][:, -1]
@@ -175,8 +203,11 @@ def passage(
     closed = _is_closed(edges.reshape(-1, 3))
     if area is None and not closed and seen < BENT * parts.sum():
         raise BadInputError(
-            f"{what}: its mesh is bent, so its area is not that of the way through; model a flat "
-            "surface across it, or give an own area"
+            Sentence(
+                "{what}: its mesh is bent, so its area is not that of the way through; model a "
+                "flat surface across it, or give an own area",
+                what=what,
+            )
         )
     upright = float(np.ptp(corners[:, 2]) - abs(normal[2]) * np.ptp(corners @ normal))
     lowest = corners[corners[:, 2] <= corners[:, 2].min() + level]
@@ -206,8 +237,11 @@ def check_openings(hull: Hull, openings: tuple[Opening, ...]) -> None:
     inside = is_inside(probes, hull.vertices[hull.triangles]).reshape(len(openings), -1)
     for opening, enclosed in zip(openings, inside.all(axis=1), strict=True):
         if enclosed:
-            x, y, z = opening.point
             raise BadInputError(
-                f"opening '{opening.name}' at x {x:.2f}, y {y:.2f}, z {z:.2f} m lies inside the "
-                "hull; move it to where water would first come in, on or above the hull's skin"
+                Sentence(
+                    "opening '{opening}' at {place} lies inside the hull; move it to where water "
+                    "would first come in, on or above the hull's skin",
+                    opening=opening.name,
+                    place=coordinates(opening.point),
+                )
             )

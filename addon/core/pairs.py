@@ -20,6 +20,7 @@ from .findings import BadInputError
 from .hull import Hull
 from .openings import Door, Opening
 from .room import RoomMark
+from .sentence import Sentence, metres
 from .symmetry import mirror_image
 from .tanks import Tank
 from .tree import build_tree
@@ -104,13 +105,19 @@ def check_aside(what: str, across: Array, hull: Hull) -> None:
     if is_aside(across, hull):
         return
     low, high = float(across.min()), float(across.max())
-    fault = "it lies on the centreline, where its mirror image would be in the same place"
+    words = "it lies on the centreline, where its mirror image would be in the same place"
     if high - low > CENTRED * hull.breadth:
-        fault = (
-            f"it reaches over the centreline, from y {low:.2f} m to {high:.2f} m, and its mirror "
-            "image would overlap it"
+        words = (
+            "it reaches over the centreline, from y {low} to {high}, and its mirror image would "
+            "overlap it"
         )
-    raise BadInputError(f"{what} is to be on both sides: {fault}; move it aside or leave it single")
+    raise BadInputError(
+        Sentence(
+            "{what} is to be on both sides: {fault}; move it aside or leave it single",
+            what=what,
+            fault=Sentence(words, low=metres(low, ".2f"), high=metres(high, ".2f")),
+        )
+    )
 
 
 def spread(
@@ -150,8 +157,14 @@ def led(way: Way, rooms: Container[str], hull: Hull) -> Way:
     across = float(way.point[1])
     if pairs and abs(across) <= CENTRED * hull.breadth:
         raise BadInputError(
-            f"{KINDS[type(way)]} '{way.name}' is on the centreline, and the room '{pairs[0]}' on "
-            f"both sides; name the one meant, such as '{names_by_side(pairs[0])[0]}'"
+            Sentence(
+                "{kind} '{way}' is on the centreline, and the room '{room}' on both sides; name "
+                "the one meant, such as '{port}'",
+                kind=KINDS[type(way)],
+                way=way.name,
+                room=pairs[0],
+                port=names_by_side(pairs[0])[0],
+            )
         )
     own = (names_by_side(room)[across < 0] if room in pairs else room for room in way.rooms)
     return replace(way, rooms=tuple(own))

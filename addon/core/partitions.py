@@ -12,6 +12,7 @@ from .arrangement import Arrangement, Part, arrange
 from .cells import Cells, bodies_around, find_cells
 from .doorways import beyond_sills, find_doorways
 from .lids import dangling, lidded_spaces
+from .plates import is_plate, plate_sides
 from .sides import Edges, Joins, find_edges, find_joins
 from .triangles import areas
 
@@ -48,6 +49,7 @@ def part_hull(
     arrangement, first_door = arrange(parts, touch, tell), len(parts)
     whole = _Whole.of(arrangement, parts, touch)
     doors = find_doorways(arrangement, whole.edges, whole.free, parts, touch)
+    doors += _tunnels(whole, parts, touch)
     if doors:
         parts = [*parts, *doors]
         arrangement = arrange(parts, touch, tell)
@@ -81,13 +83,35 @@ class _Whole:
     @classmethod
     def of(cls, arrangement: Arrangement, parts: list[Part], touch: float) -> _Whole:
         edges = find_edges(arrangement.triangles)
-        joins = find_joins(arrangement.vertices, arrangement.triangles, edges)
+        joins = find_joins(arrangement.vertices, arrangement.triangles, edges, touch)
         cells = find_cells(arrangement, joins, np.zeros(len(joins.half), bool), touch)
         around = bodies_around(cells, arrangement, len(parts))
         free = edges.count == 1
         owner = edges.order[edges.first[free]] // 3
         free[free] = around[cells.front[owner], 0] > 0
         return cls(arrangement, edges, joins, cells, around, free)
+
+
+def _tunnels(whole: _Whole, parts: list[Part], touch: float) -> list[Part]:
+    """Lids over holes through parts that have thickness: those over the holes that one side of
+    each alone, as a sheet, would have."""
+    side = np.concatenate([np.zeros(len(part.triangles), np.int64) for part in parts])
+    starts = np.cumsum([len(part.triangles) for part in parts])
+    for part, start in zip(parts[1:], starts, strict=False):
+        closing = np.flatnonzero(part.closing)
+        if closing.size:
+            side[start + closing] = plate_sides(part.vertices, part.triangles[closing], touch)
+    if not side.any():
+        return []
+    arrangement, count = whole.arrangement, len(whole.arrangement.triangles)
+    of_copy = side[arrangement.source]
+    near, kept = (np.bincount(arrangement.copy, of_copy >= least, count) > 0 for least in (1, 0))
+    sheets = arrangement.without(~kept)
+    edges = find_edges(sheets.triangles)
+    free = edges.count == 1
+    owner = np.flatnonzero(kept)[edges.order[edges.first[free]] // 3]
+    free[free] = near[owner] & (whole.around[whole.cells.front[owner], 0] > 0)
+    return find_doorways(sheets, edges, free, parts, touch, loops=True)
 
 
 def _holes(whole: _Whole, first_door: int, touch: float) -> tuple[Chosen, Chosen]:
@@ -107,7 +131,8 @@ def _holes(whole: _Whole, first_door: int, touch: float) -> tuple[Chosen, Chosen
         size = areas(np.concatenate([arrangement.vertices, lids.middles]), triangles)
         front = np.concatenate([spaces.front[doors], lids.front])
         back = np.concatenate([spaces.back[doors], lids.back])
-        fails = ~_parts_cells(spaces.front, spaces.back, walls, front, back, size)
+        thin = is_plate(spaces.volume, _skin(spaces.front, spaces.back, walls, len(spaces.volume)))
+        fails = ~_parts_cells(spaces.front, spaces.back, walls, thin, front, back, size)
         failing = np.isin(lids.loop, lids.loop[fails[len(doors) :]])
         if not failing.any():
             break
@@ -122,11 +147,18 @@ def _holes(whole: _Whole, first_door: int, touch: float) -> tuple[Chosen, Chosen
 
 
 def _parts_cells(
-    front: Ints, back: Ints, walls: Array, before: Ints, behind: Ints, holes: Array
+    front: Ints,
+    back: Ints,
+    walls: Array,
+    thin: Chosen,
+    before: Ints,
+    behind: Ints,
+    holes: Array,
 ) -> Chosen:
     """Which holes, of areas (k,) between spaces (k,) and (k,), are in what parts two spaces else:
-    triangles of areas `walls` (m,) between spaces (m,) and (m,)."""
-    count = int(max(front.max(), back.max())) + 1
+    triangles of areas `walls` (m,) between spaces (m,) and (m,), or such on both sides of a space
+    that is `thin` (n,), as the material of a wall."""
+    count = len(thin)
     between = np.minimum(front, back) * count + np.maximum(front, back)
     pairs, pair = np.unique(
         np.minimum(before, behind) * count + np.maximum(before, behind), return_inverse=True
@@ -137,12 +169,23 @@ def _parts_cells(
     place = np.minimum(np.searchsorted(pairs, between), len(pairs) - 1)
     same = pairs[place] == between
     closed = np.bincount(place[same], walls[same], len(pairs))
+    ends = np.stack(np.divmod(pairs, count))
+    for plate in np.flatnonzero(thin):
+        beside = np.bincount(back[front == plate], walls[front == plate], count)
+        beside += np.bincount(front[back == plate], walls[back == plate], count)
+        closed += np.where((ends != plate).all(axis=0), beside[ends].min(axis=0), 0.0)
     enough = (closed >= LEAST_CLOSED * np.bincount(pair, holes))[pair]
-    parting = front != back
-    skin, open_skin = np.zeros(count), np.zeros(count)
-    for side, opening in ((front, before), (back, behind)):
-        skin += np.bincount(side[parting], walls[parting], count)
-        open_skin += np.bincount(opening, holes, count)
+    skin = _skin(front, back, walls, count)
+    open_skin = np.bincount(before, holes, count) + np.bincount(behind, holes, count)
     whole = skin >= LEAST_ROUND * open_skin
     parts: Chosen = (before != behind) & enough & whole[before] & whole[behind]
     return parts
+
+
+def _skin(front: Ints, back: Ints, walls: Array, count: int) -> Array:
+    """Area of the walls that part each of so many spaces from others."""
+    parting = front != back
+    skin: Array = np.zeros(count)
+    for side in (front, back):
+        skin += np.bincount(side[parting], walls[parting], count)
+    return skin

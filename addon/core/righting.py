@@ -28,6 +28,7 @@ from .case import Case
 from .equilibrium import Rest, energy, hold, settle
 from .findings import BadInputError
 from .load import Gravity, check_load
+from .sentence import Sentence
 
 Array = NDArray[np.float64]
 
@@ -180,7 +181,10 @@ def heeling_of(case: Case, fixed_trim: bool = False) -> Heeling:
     check_load(case.title, load)
     if not load.volume < hull.volume:
         raise BadInputError(
-            f"{case.title}: she sinks, so there are no righting arms; take weight off first"
+            Sentence(
+                "{ship}: she sinks, so there are no righting arms; take weight off first",
+                ship=case.title,
+            )
         )
     heeling = Heeling(hull.tree, load.volume, load.hang)
     if not fixed_trim:
@@ -247,14 +251,17 @@ def check_heels(heels: Iterable[float]) -> Array:
     found = np.array(list(heels), dtype=np.float64)
     shown = np.degrees(found)
     if not len(found):
-        raise BadInputError("there are no heels; give some, such as 0 to 90 in steps of 5 degrees")
+        words = "there are no heels; give some, such as 0 to 90 in steps of 5 degrees"
+        raise BadInputError(Sentence(words))
     if not (np.abs(shown) <= 180 + 1e-9).all():
         worst = shown[np.abs(shown).argmax()]
-        raise BadInputError(f"a heel of {worst:g} degrees; give heels from -180 to 180 degrees")
+        words = "a heel of {angle} degrees; give heels from -180 to 180 degrees"
+        raise BadInputError(Sentence(words, angle=f"{worst:g}"))
     falls = np.flatnonzero(np.diff(found) <= 0)
     if len(falls):
         a, b = shown[falls[0] : falls[0] + 2]
-        raise BadInputError(f"the heels do not rise: {b:g} follows {a:g} degrees; sort them")
+        words = "the heels do not rise: {after} follows {before} degrees; sort them"
+        raise BadInputError(Sentence(words, after=f"{b:g}", before=f"{a:g}"))
     return found
 
 

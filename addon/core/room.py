@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from .attitude import Attitude
 from .findings import BadInputError, Finding
+from .sentence import Sentence
 from .tanks import UPRIGHT
 from .tree import MomentTree
 
@@ -55,13 +56,20 @@ class RoomMark:
     def __post_init__(self) -> None:
         if self.use not in get_args(Use):
             raise BadInputError(
-                f"room '{self.name}': the use is '{self.use}'; give one of "
-                f"{', '.join(get_args(Use))}"
+                Sentence(
+                    "room '{room}': the use is '{use}'; give one of {known}",
+                    room=self.name,
+                    use=self.use,
+                    known=", ".join(get_args(Use)),
+                )
             )
         if not 0 < self.share <= 1:
             raise BadInputError(
-                f"room '{self.name}': the permeability is {self.share:g}; give a share above 0 "
-                "and up to 1"
+                Sentence(
+                    "room '{room}': the permeability is {share}; give a share above 0 and up to 1",
+                    room=self.name,
+                    share=f"{self.share:g}",
+                )
             )
 
     @property

@@ -29,6 +29,7 @@ from .names import check_names
 from .neighbours import find_neighbours
 from .partitions import Partition, part_hull
 from .room import Division, Room, RoomMark
+from .sentence import Sentence, coordinates, cubic_metres
 from .tree import build_tree
 from .triangles import areas
 from .winding import is_inside
@@ -94,11 +95,15 @@ def find_rooms(case: Case, tell: Callable[[float], None] | None = None) -> Divis
 def _check_mesh(wall: Mesh) -> None:
     """Raises BadInputError for a wall without faces or with unusable numbers."""
     if not len(wall.triangles):
-        raise BadInputError(f"wall '{wall.name}' has no faces; model them, or leave it out")
+        words = "wall '{wall}' has no faces; model them, or leave it out"
+        raise BadInputError(Sentence(words, wall=wall.name))
     if not np.isfinite(wall.vertices[wall.triangles]).all():
         raise BadInputError(
-            f"wall '{wall.name}' has a vertex with a coordinate that is not a number; delete or "
-            "move it"
+            Sentence(
+                "wall '{wall}' has a vertex with a coordinate that is not a number; delete or move "
+                "it",
+                wall=wall.name,
+            )
         )
 
 
@@ -184,13 +189,20 @@ def _check_walls(
             continue
         corners = _corners_of(arrangement, number)
         if not len(corners):
-            raise BadInputError(f"wall '{wall.name}' has no area; model its faces, or leave it out")
+            words = "wall '{wall}' has no area; model its faces, or leave it out"
+            raise BadInputError(Sentence(words, wall=wall.name))
         if not hers[corners].any():
             raise BadInputError(
-                f"wall '{wall.name}' lies wholly outside the hull; move it to where it parts "
-                "her, or leave it out"
+                Sentence(
+                    "wall '{wall}' lies wholly outside the hull; move it to where it parts her, or "
+                    "leave it out",
+                    wall=wall.name,
+                )
             )
-        text = f"'{wall.name}' divides nothing: it lies outside the hull, and closes no opening"
+        text = Sentence(
+            "'{wall}' divides nothing: it lies outside the hull, and closes no opening",
+            wall=wall.name,
+        )
         findings.append(Finding("warning", "open-wall", text))
 
 
@@ -205,8 +217,13 @@ def _check_shared(kind: str, names: list[str], within: Chosen, cells: Cells, thi
         shared = within[:, one] & within[:, other] & ~thin
         if shared.any():
             raise BadInputError(
-                f"{kind} '{names[one]}' and '{names[other]}' share "
-                f"{cells.volume[shared].sum():.3g} m3; draw them side by side"
+                Sentence(
+                    "{kind} '{one}' and '{other}' share {volume}; draw them side by side",
+                    kind=kind,
+                    one=names[one],
+                    other=names[other],
+                    volume=cubic_metres(cells.volume[shared].sum(), ".3g"),
+                )
             )
 
 
@@ -260,25 +277,35 @@ def _told(case: Case, drawn: tuple[RoomMark, ...], numbers: Ints, rooms: list[Ro
     for number, mark in enumerate(drawn, len(case.tanks)):
         if number not in numbers:
             raise BadInputError(
-                f"room '{mark.name}' has no space of its own within the hull; move it to where "
-                "it is to be, or leave it out"
+                Sentence(
+                    "room '{room}' has no space of its own within the hull; move it to where it is "
+                    "to be, or leave it out",
+                    room=mark.name,
+                )
             )
     for mark in case.room_marks:
         if mark.at is None:
             continue
-        x, y, z = mark.at
-        where = f"room '{mark.name}' is marked at x {x:.2f}, y {y:.2f}, z {z:.2f} m"
+        words = "room '{room}' is marked at {place}"
+        marked = Sentence(words, room=mark.name, place=coordinates(mark.at))
         at = room_at(rooms, mark.at)
         if at is None:
             within = is_inside(mark.at[None], case.hull.vertices[case.hull.triangles])[0]
             raise BadInputError(
-                f"{where}, {'in a wall' if within else 'outside the hull'}; move the mark into "
-                "the room"
+                Sentence(
+                    "{marked}, in a wall; move the mark into the room"
+                    if within
+                    else "{marked}, outside the hull; move the mark into the room",
+                    marked=marked,
+                )
             )
         if at in marks:
             raise BadInputError(
-                f"{where}, in room '{marks[at].name}'; a room has one name: leave one of the two "
-                "out"
+                Sentence(
+                    "{marked}, in room '{room}'; a room has one name: leave one of the two out",
+                    marked=marked,
+                    room=marks[at].name,
+                )
             )
         marks[at] = mark
     for number, mark in marks.items():
@@ -319,12 +346,13 @@ def _tell_loose_walls(parted: Partition, findings: list[Finding]) -> None:
         points = cells.vertices[ends_of(cells.triangles, here)]
         name = parted.parts[number].name
         if parting[part == number].any():
-            text = f"part of '{name}' divides nothing: it ends in the hull with free edges"
+            words = "part of '{wall}' divides nothing: it ends in the hull with free edges"
         else:
-            text = (
-                f"'{name}' divides nothing: it ends in the hull with free edges; extend it to the "
+            words = (
+                "'{wall}' divides nothing: it ends in the hull with free edges; extend it to the "
                 "skin, a deck or another wall"
             )
+        text = Sentence(words, wall=name)
         findings.append(Finding("warning", "open-wall", text, "", points=points.mean(axis=1)))
 
 
@@ -334,10 +362,15 @@ def _tell_tanks(case: Case, rooms: list[Room], findings: list[Finding]) -> None:
     for tank in case.tanks:
         volume, whole = within.get(tank.name, 0.0), tank.body.volume
         if not volume:
-            text = f"tank '{tank.name}' lies outside the hull and is no room of hers"
+            words = "tank '{tank}' lies outside the hull and is no room of hers"
+            text = Sentence(words, tank=tank.name)
             findings.append(Finding("note", "tank-outside", text))
         elif volume < (1 - AGREES) * whole:
-            text = f"tank '{tank.name}' sticks out of the hull with {whole - volume:.3g} m3"
+            text = Sentence(
+                "tank '{tank}' sticks out of the hull with {volume}",
+                tank=tank.name,
+                volume=cubic_metres(whole - volume, ".3g"),
+            )
             findings.append(Finding("warning", "tank-sticks-out", text))
 
 
@@ -350,7 +383,11 @@ def _tell_sum(case: Case, total: float, touch: float, findings: list[Finding]) -
             Finding(
                 "warning",
                 "rooms-do-not-add-up",
-                f"the rooms hold {total:.6g} m3 in all, the hull {volume:.6g} m3; look for faces "
-                "that pass through each other, or end a hair's breadth from one another",
+                Sentence(
+                    "the rooms hold {total} in all, the hull {volume}; look for faces that pass "
+                    "through each other, or end a hair's breadth from one another",
+                    total=cubic_metres(total, ".6g"),
+                    volume=cubic_metres(volume, ".6g"),
+                ),
             )
         )

@@ -8,6 +8,7 @@ from typing import Literal, get_args
 import numpy as np
 
 from .findings import BadInputError
+from .sentence import Sentence
 
 Measure = Literal[
     "GM",
@@ -53,24 +54,36 @@ class OwnRule:
     def __post_init__(self) -> None:
         if self.least is None and self.most is None:
             raise BadInputError(
-                f"criterion '{self.name}': it sets no limit; give the least or the most allowed"
+                Sentence(
+                    "criterion '{name}': it sets no limit; give the least or the most allowed",
+                    name=self.name,
+                )
             )
         if self.measure == "area" and not (
             self.start is not None and self.end is not None and self.start < self.end
         ):
             raise BadInputError(
-                f"criterion '{self.name}': an area needs the heels from and to which it is taken, "
-                "such as 0 and 30 degrees"
+                Sentence(
+                    "criterion '{name}': an area needs the heels from and to which it is taken, "
+                    "such as 0 and 30 degrees",
+                    name=self.name,
+                )
             )
         if self.measure == "GZ" and self.start is None:
             raise BadInputError(
-                f"criterion '{self.name}': GZ needs the heel at which it is taken, such as 30 "
-                "degrees"
+                Sentence(
+                    "criterion '{name}': GZ needs the heel at which it is taken, such as 30 "
+                    "degrees",
+                    name=self.name,
+                )
             )
         if self.measure == "heel under moment" and not (
             self.moment is not None and np.isfinite(self.moment) and self.moment > 0
         ):
             raise BadInputError(
-                f"criterion '{self.name}': a heel under a moment needs the moment, in kg m, "
-                "above zero"
+                Sentence(
+                    "criterion '{name}': a heel under a moment needs the moment, in kg m, above "
+                    "zero",
+                    name=self.name,
+                )
             )

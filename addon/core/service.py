@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from math import isfinite
 from typing import Literal, get_args
 
 from .findings import BadInputError
 from .names import check_known
+from .sentence import Sentence, kilograms, metres, square_metres
 
 Kind = Literal["cargo", "passenger", "tug", "sailing", "other"]
 Waters = Literal["exposed", "partially protected", "protected"]
 Bilge = Literal["round", "sharp"]
 Propulsion = Literal["inboard", "outboard", "manual", "sail"]
+Fact = tuple[str, float | None, Callable[[float, str], object]]
+"""What a number is of, the number, and how it is written with its unit."""
 
 
 @dataclass(frozen=True)
@@ -54,29 +58,41 @@ class Service:
             check_known("service", "propulsion", self.propulsion, get_args(Propulsion))
         if self.passenger_deck_z is not None and not isfinite(self.passenger_deck_z):
             raise BadInputError(
-                "service: the height of the passengers' deck is not a number; give it in metres "
-                "above the baseline"
+                Sentence(
+                    "service: the height of the passengers' deck is not a number; give it in "
+                    "metres above the baseline"
+                )
             )
-        for what, value, unit in (
-            ("mass of a passenger", self.passenger_mass, "kg"),
-            ("breadth of the passengers' deck", self.passenger_deck_breadth, "m"),
-            ("load line length", self.load_line_length, "m"),
-            ("mass of the bare boat", self.boat_mass, "kg"),
-        ):
+        above_zero: tuple[Fact, ...] = (
+            ("mass of a passenger", self.passenger_mass, kilograms),
+            ("breadth of the passengers' deck", self.passenger_deck_breadth, metres),
+            ("load line length", self.load_line_length, metres),
+            ("mass of the bare boat", self.boat_mass, kilograms),
+        )
+        for what, value, unit in above_zero:
             if value is not None and not (isfinite(value) and value > 0):
                 raise BadInputError(
-                    f"service: the {what} is {value:g} {unit}; give one above zero, or leave it out"
+                    Sentence(
+                        "service: the {what} is {value}; give one above zero, or leave it out",
+                        what=what,
+                        value=unit(value, "g"),
+                    )
                 )
-        for what, value, unit in (
-            ("number of passengers", self.passengers, ""),
-            ("offset of a crowd", self.crowd_offset, " m"),
-            ("speed", self.speed, " m/s"),
-            ("area of the bilge keels", self.bilge_keel_area, " m2"),
-            ("length of the cockpit", self.cockpit_length, " m"),
-            ("mass of the motor", self.motor_mass, " kg"),
-            ("load along one side", self.side_load, " kg"),
-        ):
+        not_below_zero: tuple[Fact, ...] = (
+            ("number of passengers", self.passengers, format),
+            ("offset of a crowd", self.crowd_offset, metres),
+            ("speed", self.speed, lambda speed, spec: f"{speed:{spec}} m/s"),
+            ("area of the bilge keels", self.bilge_keel_area, square_metres),
+            ("length of the cockpit", self.cockpit_length, metres),
+            ("mass of the motor", self.motor_mass, kilograms),
+            ("load along one side", self.side_load, kilograms),
+        )
+        for what, value, unit in not_below_zero:
             if value is not None and not (isfinite(value) and value >= 0):
                 raise BadInputError(
-                    f"service: the {what} is {value:g}{unit}; give zero or more, or leave it out"
+                    Sentence(
+                        "service: the {what} is {value}; give zero or more, or leave it out",
+                        what=what,
+                        value=unit(value, "g"),
+                    )
                 )

@@ -52,8 +52,20 @@ class Skin:
 def first_alike(points: Array, touch: float) -> Ints:
     """Index of the first of the points (n, 3) at the same place as each.
 
-    Every cluster of points less than `touch` apart is one place.
+    Clusters of points `touch` or less apart are one place, and no two places are so near.
     """
+    first = np.arange(len(points))
+    while True:
+        names, place = np.unique(first, return_inverse=True)
+        merged = names[_linked(points[names], touch)]
+        if np.array_equal(merged, names):
+            return first
+        first = merged[place.reshape(-1)]
+
+
+def _linked(points: Array, touch: float) -> Ints:
+    """Index of the first of the points (n, 3) that chains lead to from each, from one to the
+    next along the way `ASKEW` that is `touch` or less from it."""
     along = (points - points.min(axis=0)) @ ASKEW
     order = np.argsort(along, kind="stable")
     along, points = along[order], points[order]

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from .attitude import Attitude, up_from_angles
 from .findings import BadInputError
+from .sentence import Sentence, metres
 from .tanks import UPRIGHT, Tank, free_surface_moment
 
 Array = NDArray[np.float64]
@@ -69,14 +70,24 @@ def _levels(tank: Tank, steps: int | Sequence[float], height: float) -> Array:
     if isinstance(steps, int):
         if not 1 <= steps <= MOST_STEPS:
             raise BadInputError(
-                f"tank '{tank.name}': {steps} steps; give a number from 1 to {MOST_STEPS}"
+                Sentence(
+                    "tank '{tank}': {steps} steps; give a number from 1 to {most}",
+                    tank=tank.name,
+                    steps=steps,
+                    most=MOST_STEPS,
+                )
             )
         return np.linspace(0.0, height, steps + 1)
     levels = np.array(steps, dtype=np.float64)
     for level in levels[~((levels >= 0) & (levels <= height))]:
         raise BadInputError(
-            f"tank '{tank.name}': there is no level of {level:g} m; it is {height:.4g} m from its "
-            "lowest point to its highest"
+            Sentence(
+                "tank '{tank}': there is no level of {level}; it is {height} from its lowest point "
+                "to its highest",
+                tank=tank.name,
+                level=metres(level, "g"),
+                height=metres(height, ".4g"),
+            )
         )
     return levels
 

@@ -16,6 +16,7 @@ from .findings import BadInputError, Finding
 from .floating import Floating, float_ship
 from .openings import OPEN_EDGE, Opening
 from .righting import HEELS, RightingCurve, check_heels, heeling_of, righting_curve
+from .sentence import Sentence
 
 Array = NDArray[np.float64]
 
@@ -140,7 +141,8 @@ def stability(
     """
     floating = floating or float_ship(case, seek_others=False)
     if floating.state == "sunk":
-        raise BadInputError(f"{case.title}: {floating.findings[0].text}")
+        why = floating.findings[0].text
+        raise BadInputError(Sentence("{ship}: {why}", ship=case.title, why=why))
     wanted = HEELS if heels is None else np.union1d(HEELS, check_heels(heels))
     return stability_of(floating, righting_curve(heeling_of(case, fixed_trim), wanted, tell))
 
@@ -181,11 +183,14 @@ def ends_of_range(arms: ArmCurve, floats_at: float) -> tuple[float, float]:
     The second is infinite where GZ stays positive to the end of the curve, and the same as the
     first where it never is; `floats_at` serves where the curve shows no equilibrium.
     """
-    falling = [each.heel for each in arms.crossings if not each.rising and each.heel > NEAR]
+    last = float(arms.heels[-1])
+    falling = [
+        each.heel for each in arms.crossings if not each.rising and NEAR < each.heel < last - NEAR
+    ]
     vanishing = falling[0] if falling else float("inf")
     rising = [each.heel for each in arms.crossings if each.rising and each.heel < vanishing]
     rest = rising[-1] if rising else floats_at
-    end = min(vanishing, float(arms.heels[-1]))
+    end = min(vanishing, last)
     if not (rest < end and arms.greatest(max(rest, 0.0), end)[1] > 0):
         return rest, rest
     return rest, vanishing
@@ -210,16 +215,17 @@ def _words(curve: RightingCurve) -> Iterator[Finding]:
     lost = [each for each in curve.held if not each.settled]
     if lost:
         shown = ", ".join(f"{np.degrees(each.heel):.4g}" for each in lost[:5])
-        yield Finding(
-            "warning",
-            "no-trim",
-            f"No trim holds her in balance at {shown} degrees of heel"
-            + (f" and {len(lost) - 5} more" if len(lost) > 5 else ""),
-        )
+        text = Sentence("No trim holds her in balance at {heels} degrees of heel", heels=shown)
+        if len(lost) > 5:
+            text = Sentence("{balance} and {count} more", balance=text, count=len(lost) - 5)
+        yield Finding("warning", "no-trim", text)
     for jump in curve.jumps:
         yield Finding(
             "note",
             "trim-jump",
-            f"At {np.degrees(jump):.4g} degrees of heel her trim gives way and she falls into "
-            "another, so GZ jumps there",
+            Sentence(
+                "At {angle} degrees of heel her trim gives way and she falls into another, so GZ "
+                "jumps there",
+                angle=f"{np.degrees(jump):.4g}",
+            ),
         )

@@ -18,6 +18,7 @@ from .attitude import Attitude
 from .findings import BadInputError
 from .immersion import Immersion
 from .level import immersed_to_volume
+from .sentence import Sentence
 from .tree import MomentTree
 
 Array = NDArray[np.float64]
@@ -59,18 +60,29 @@ class Tank:
     def __post_init__(self) -> None:
         if not (np.isfinite(self.density) and self.density > 0):
             raise BadInputError(
-                f"tank '{self.name}': the density is {self.density:g} kg/m3; give one above zero, "
-                "such as 1000 for fresh water"
+                Sentence(
+                    "tank '{tank}': the density is {density} kg/m3; give one above zero, such as "
+                    "1000 for fresh water",
+                    tank=self.name,
+                    density=f"{self.density:g}",
+                )
             )
         if not 0 <= self.fill <= 1:
             raise BadInputError(
-                f"tank '{self.name}': the fill is {self.fill:g}; give a share from 0 to 1, "
-                "such as 0.5 for half full"
+                Sentence(
+                    "tank '{tank}': the fill is {fill}; give a share from 0 to 1, such as 0.5 for "
+                    "half full",
+                    tank=self.name,
+                    fill=f"{self.fill:g}",
+                )
             )
         if not 0 < self.permeability <= 1:
             raise BadInputError(
-                f"tank '{self.name}': the permeability is {self.permeability:g}; give a share "
-                "above 0 and up to 1"
+                Sentence(
+                    "tank '{tank}': the permeability is {share}; give a share above 0 and up to 1",
+                    tank=self.name,
+                    share=f"{self.permeability:g}",
+                )
             )
 
     @property

@@ -410,10 +410,10 @@ def _summed(corners: Array) -> tuple[Array, Array, Array, Array]:
     middles.sum(axis=1, out=rows[1:4])
     for row, (a, b) in zip(rows[4:], PAIRS[4:], strict=True):
         (middles[a - 1] * middles[b - 1]).sum(axis=0, out=row)
-    block = (-1, *corners.shape[2:])
-    flows, means = vectors.reshape(block), rows.reshape(block)
+    block = corners.shape[2:]
+    flows, means = vectors.reshape(3, *block), rows.reshape(len(PAIRS), *block)
     moments = flows.transpose(1, 0, 2) @ means.transpose(1, 2, 0) * OF_MIDDLES
-    return low.T, high.T, moments, lengths(vectors).reshape(corners.shape[2:])
+    return low.T, high.T, moments, lengths(vectors).reshape(block)
 
 
 def _weighted(corners: Array, weight: Array) -> Array:

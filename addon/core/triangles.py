@@ -29,6 +29,22 @@ def lengths(vectors: Array) -> Array:
     return np.sqrt(np.einsum("am,am->m", vectors, vectors))
 
 
+def unit_normals(corners: Array) -> Array:
+    """Outward unit normals (3, m) of triangles (3 axes, 3 corners, m); of one without area, some
+    direction square to its longest edge."""
+    normals = area_vectors(corners)
+    size = lengths(normals)
+    flat = np.flatnonzero(size == 0)
+    if flat.size:
+        sides = (np.roll(corners, -1, axis=1) - corners)[:, :, flat]
+        longest = np.einsum("ack,ack->ck", sides, sides).argmax(axis=0)
+        side = np.take_along_axis(sides, longest[None, None], axis=1)[:, 0]
+        normals[:, flat] = np.cross(side, np.eye(3)[np.abs(side).argmin(axis=0)].T, axis=0)
+        size[flat] = lengths(normals[:, flat])
+    unit: Array = normals / np.where(size > 0, size, 1.0)
+    return unit
+
+
 def along(direction: Array, vectors: Array) -> Array:
     """Components (m, ...) of vectors (3, m, ...) along a direction (3,). Small sums, in which the
     threads of a matrix product would only wait for each other."""

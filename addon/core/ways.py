@@ -20,6 +20,7 @@ from .openings import Door, Opening, check_discharge
 from .orifice import DISCHARGE
 from .rays import closest_points
 from .room import SEA, Division, Gap, Room
+from .sentence import UNIT_OF_AREA, Sentence, coordinates, metres, square_metres
 from .triangles import areas
 
 Array = NDArray[np.float64]
@@ -45,15 +46,22 @@ class Hole:
 
     def __post_init__(self) -> None:
         if not np.isfinite(self.point).all():
-            raise BadInputError("hole: its position is not a number; give x, y, z in metres")
+            words = "hole: its position is not a number; give x, y, z in metres"
+            raise BadInputError(Sentence(words))
         if not (np.isfinite(self.area) and self.area > 0):
             raise BadInputError(
-                f"hole: the area is {self.area:g} m2; give one above zero, such as 0.05"
+                Sentence(
+                    "hole: the area is {area}; give one above zero, such as 0.05",
+                    area=square_metres(self.area, "g"),
+                )
             )
         check_discharge("hole", self.discharge)
         if not (np.isfinite(self.height) and self.height >= 0):
             raise BadInputError(
-                f"hole: the height is {self.height:g} m; give one that is not negative"
+                Sentence(
+                    "hole: the height is {height}; give one that is not negative",
+                    height=metres(self.height, "g"),
+                )
             )
 
 
@@ -98,7 +106,9 @@ class Way:
 
 def told(kind: WayKind, name: str) -> str:
     """A way in words: "door 'aft'", "gap in 'deck'"."""
-    return f"{kind} '{name}'" if kind in ("opening", "door") else name
+    if kind == "opening":
+        return Sentence("opening '{name}'", name=name)
+    return Sentence("door '{name}'", name=name) if kind == "door" else name
 
 
 def leads_on(rooms: Iterable[str], flooded: Sequence[str]) -> bool:
@@ -125,8 +135,8 @@ def check_ways(case: Case, division: Division) -> None:
     """Raises BadInputError for an opening or a door, shut or not, that names a room that there is
     not, and for a door that is no duct between two rooms with neither a wall nor a gap between
     them."""
-    named = [(f"opening '{each.name}'", each.rooms) for each in case.openings]
-    named += [(f"door '{each.name}'", each.rooms) for each in case.doors]
+    named = [(told("opening", each.name), each.rooms) for each in case.openings]
+    named += [(told("door", each.name), each.rooms) for each in case.doors]
     for whose, rooms in named:
         for name in rooms:
             _check_room(whose, name, division)
@@ -139,8 +149,13 @@ def check_ways(case: Case, division: Division) -> None:
         if joined != {*_beside(door, division)}:
             first, second = door.rooms
             raise BadInputError(
-                f"door '{door.name}': rooms '{first}' and '{second}' share no wall; name two that "
-                "do, none to have them found from its place, or the discharge of a duct"
+                Sentence(
+                    "door '{door}': rooms '{first}' and '{second}' share no wall; name two that "
+                    "do, none to have them found from its place, or the discharge of a duct",
+                    door=door.name,
+                    first=first,
+                    second=second,
+                )
             )
 
 
@@ -158,8 +173,13 @@ def hole_into(
         walls = float(areas(room.vertices, room.triangles).sum())
         if hole.area / len(rooms) > walls:
             raise BadInputError(
-                f"hole: the area is {hole.area:g} m2, and all walls of room '{name}' have "
-                f"{walls:.4g} m2; give that of the hole, such as 0.05"
+                Sentence(
+                    "hole: the area is {area}, and all walls of room '{room}' have {walls}; give "
+                    "that of the hole, such as 0.05",
+                    area=square_metres(hole.area, "g"),
+                    room=name,
+                    walls=square_metres(walls, ".4g"),
+                )
             )
     area = hole.discharge * hole.area / len(rooms)
     return tuple(
@@ -172,16 +192,25 @@ def opening_into(division: Division, rooms: tuple[str, ...], opening: Opening) -
     does not lead into."""
     if not opening.area > 0:
         raise BadInputError(
-            f"opening '{opening.name}' has no area, so nothing says how fast water comes in; give "
-            "its area in m2"
+            Sentence(
+                "opening '{opening}' has no area, so nothing says how fast water comes in; give "
+                "its area in {unit}",
+                opening=opening.name,
+                unit=UNIT_OF_AREA,
+            )
         )
     ways = tuple(_opening(opening, division))
     behind = [way.rooms[1] for way in ways]
     for name in rooms:
         if name not in behind:
             raise BadInputError(
-                f"opening '{opening.name}' leads into room '{behind[0]}', not '{name}'; give that "
-                "room, or say which it leads into"
+                Sentence(
+                    "opening '{opening}' leads into room '{behind}', not '{room}'; give that room, "
+                    "or say which it leads into",
+                    opening=opening.name,
+                    behind=behind[0],
+                    room=name,
+                )
             )
     return ways
 
@@ -201,8 +230,12 @@ def of_no_area(case: Case) -> Iterator[Finding]:
             yield Finding(
                 "note",
                 "no-area",
-                f"Opening '{opening.name}' has no area, so no water is counted through it; give "
-                "its area in m2",
+                Sentence(
+                    "Opening '{opening}' has no area, so no water is counted through it; give its "
+                    "area in {unit}",
+                    opening=opening.name,
+                    unit=UNIT_OF_AREA,
+                ),
                 points=opening.point[None],
             )
 
@@ -237,8 +270,12 @@ def _door(door: Door, division: Division) -> Way:
     first, second = door.rooms if len(door.rooms) == 2 else _beside(door, division)
     if first == second:
         raise BadInputError(
-            f"door '{door.name}' at {_place(door.point)} joins no two rooms; put it in a "
-            "wall between two, or name them"
+            Sentence(
+                "door '{door}' at {place} joins no two rooms; put it in a wall between two, or "
+                "name them",
+                door=door.name,
+                place=coordinates(door.point),
+            )
         )
     area = door.area * (DISCHARGE if door.discharge is None else door.discharge)
     return Way("door", door.name, (first, second), door.point[None], area, door.height)
@@ -246,36 +283,45 @@ def _door(door: Door, division: Division) -> Way:
 
 def _beside(door: Door, division: Division) -> tuple[str, str]:
     """The rooms on both sides of the wall that a door is nearest to."""
-    return rooms_beside(division, door.point + [0.0, 0.0, door.height / 2])
+    return rooms_beside(division, door.middle)
 
 
 def _gap(gap: Gap) -> Way:
     """A gap in a wall, as high as its edges reach."""
     points = np.concatenate([gap.lowest[None], gap.edges.reshape(-1, 3)])
     height = float(np.ptp(points[:, 2]))
-    return Way("gap", f"gap in '{gap.wall}'", gap.rooms, points, DISCHARGE * gap.area, height)
+    name = Sentence("gap in '{wall}'", wall=gap.wall)
+    return Way("gap", name, gap.rooms, points, DISCHARGE * gap.area, height)
 
 
 def _check_place(hole: Hole, room: Room, hull: Hull) -> None:
     """Raises BadInputError for a hole that is not where the walls of a room are the hull's skin."""
     feet = closest_points(hole.point, room.vertices[room.triangles])
     from_room = np.linalg.norm(feet - hole.point, axis=1)
-    away, whose = float(from_room.min()), f"the walls of room '{room.name}'"
+    away = float(from_room.min())
+    wall = Sentence("the walls of room '{room}'", room=room.name)
     if away <= REACH * hull.depth:
-        away, whose = _off_skin(hole.point, hull), "the hull's skin"
+        away, wall = _off_skin(hole.point, hull), Sentence("the hull's skin")
     if away <= REACH * hull.depth:
         return
     close = ON_SKIN * hull.tree.size
     outer = (foot for foot in feet[from_room.argsort()] if _off_skin(foot, hull) <= close)
     nearest = next(outer, None)
-    right = (
-        "put it where room and hull's skin meet"
-        if nearest is None
-        else f"the nearest of its outer skin is {_place(nearest)}"
-    )
+    right = Sentence("put it where room and hull's skin meet")
+    if nearest is not None:
+        words = "the nearest of its outer skin is {place}"
+        right = Sentence(words, place=coordinates(nearest))
     if away > FAR * hull.tree.size:
-        right += "; positions are in metres, ship axes"
-    raise BadInputError(f"hole at {_place(hole.point)} is {away:.2f} m from {whose}; {right}")
+        right = Sentence("{right}; positions are in metres, ship axes", right=right)
+    raise BadInputError(
+        Sentence(
+            "hole at {place} is {far} from {wall}; {right}",
+            place=coordinates(hole.point),
+            far=metres(away, ".2f"),
+            wall=wall,
+            right=right,
+        )
+    )
 
 
 def _off_skin(point: Array, hull: Hull) -> float:
@@ -286,8 +332,3 @@ def _off_skin(point: Array, hull: Hull) -> float:
 
 def _check_room(whose: str, name: str, division: Division) -> None:
     check_known(whose, "room", name, [room.name for room in division.rooms])
-
-
-def _place(point: Array) -> str:
-    x, y, z = point
-    return f"x {x:.2f}, y {y:.2f}, z {z:.2f} m"

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .lines import Lines, cut_where_they_meet, with_points
-from .triangles import area_vectors, by_axis, lengths
+from .triangles import by_axis, lengths, unit_normals
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -122,8 +122,7 @@ def _pierced(faces: _Faces, edges: Lines, beside: Ints, touch: float) -> tuple[L
     bounded, row = faces.about(edges.owner)
     rim = np.unique(bounded * BASE + edges.ends[row].T)
     corners = by_axis(edges.points, faces.corners)
-    normals = area_vectors(corners)
-    normals /= lengths(normals)
+    normals = unit_normals(corners)
 
     def height(point: Ints) -> Array:
         away = edges.points[point].T - corners[:, 0, face]
@@ -173,8 +172,7 @@ def _in_common(
     both = on[np.minimum(np.searchsorted(on, key), len(on) - 1)] == key
     pair, point = pair[both], point[both]
     shapes = by_axis(points, corners)
-    normals = area_vectors(shapes)
-    normals /= lengths(normals)
+    normals = unit_normals(shapes)
     one, other = pairs.T
     way = np.cross(normals[:, one], normals[:, other], axis=0)
     slant = lengths(way)

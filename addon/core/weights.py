@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .findings import BadInputError
+from .sentence import Sentence, kilograms
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -32,18 +33,26 @@ class Weight:
     def __post_init__(self) -> None:
         if not (np.isfinite(self.mass) and self.mass > 0):
             raise BadInputError(
-                f"weight '{self.name}': the mass is {self.mass:g} kg; give a mass above zero"
+                Sentence(
+                    "weight '{weight}': the mass is {mass}; give a mass above zero",
+                    weight=self.name,
+                    mass=kilograms(self.mass, "g"),
+                )
             )
         if not np.isfinite(self.centre).all():
             raise BadInputError(
-                f"weight '{self.name}': its position is not a number; give x, y, z in metres"
+                Sentence(
+                    "weight '{weight}': its position is not a number; give x, y, z in metres",
+                    weight=self.name,
+                )
             )
 
 
 def combined(weights: tuple[Weight, ...], name: str = "total") -> Weight:
     """One weight with the mass, the centre and the inertia of all (parallel axes)."""
     if not weights:
-        raise BadInputError("there are no weights; add at least one, such as the hull's own")
+        words = "there are no weights; add at least one, such as the hull's own"
+        raise BadInputError(Sentence(words))
     masses = np.array([weight.mass for weight in weights])
     centres = np.array([weight.centre for weight in weights])
     mass = float(masses.sum())
@@ -84,10 +93,16 @@ def _about_middle(vertices: Array, triangles: Ints) -> tuple[Array, Array]:
 def _check_density(name: str, density: float, unit: str, mass: float) -> None:
     if not (np.isfinite(density) and density > 0):
         raise BadInputError(
-            f"weight '{name}': {density:g} {unit} is no density; give a value above zero"
+            Sentence(
+                "weight '{weight}': {density} {unit} is no density; give a value above zero",
+                weight=name,
+                density=f"{density:g}",
+                unit=unit,
+            )
         )
     if not mass > 0:
-        raise BadInputError(f"weight '{name}': its mesh has no extent; give it area or volume")
+        words = "weight '{weight}': its mesh has no extent; give it area or volume"
+        raise BadInputError(Sentence(words, weight=name))
 
 
 def _distributed(

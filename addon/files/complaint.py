@@ -7,6 +7,7 @@ from contextlib import contextmanager
 from difflib import get_close_matches
 
 from ..core.findings import BadInputError
+from ..core.sentence import Sentence
 
 
 @contextmanager
@@ -15,7 +16,8 @@ def within(place: str) -> Iterator[None]:
     try:
         yield
     except BadInputError as error:
-        raise BadInputError(f"{place}: {error}" if place else str(error)) from None
+        wrong = Sentence("{place}: {wrong}", place=place, wrong=error.line) if place else error.line
+        raise BadInputError(wrong) from None
 
 
 def check_words(kind: str, words: Iterable[str], known: Iterable[str]) -> None:

@@ -13,7 +13,8 @@ from pathlib import Path
 import numpy as np
 
 from ..core.envelope import Mesh, triangulate
-from ..core.findings import BadInputError, counted
+from ..core.findings import BadInputError
+from ..core.sentence import counted
 from .complaint import within
 from .disk import read_bytes
 from .obj import parse_obj
@@ -54,7 +55,8 @@ def _stl(name: str, data: bytes) -> Mesh:
     if len(data) != 84 + 50 * count:
         if not data.lstrip().lower().startswith(b"solid"):
             raise BadInputError(
-                f"truncated STL: its header promises {counted(count, 'triangle')} in "
+                "truncated STL: its header promises "
+                f"{counted(count, '{count} triangle', '{count} triangles')} in "
                 f"{84 + 50 * count} bytes, but it has {len(data)}; export the mesh again"
             )
         if b"endsolid" not in data[-400:].lower():
@@ -102,8 +104,8 @@ def _check(mesh: Mesh) -> None:
     bad = np.flatnonzero(~np.isfinite(mesh.vertices).all(axis=1))
     if len(bad):
         raise BadInputError(
-            f"{counted(len(bad), 'vertex has', 'vertices have')} a coordinate that is not a "
-            f"number, the first is vertex {bad[0] + 1}; delete or move it"
+            f"{counted(len(bad), '{count} vertex has', '{count} vertices have')} a coordinate that "
+            f"is not a number, the first is vertex {bad[0] + 1}; delete or move it"
         )
 
 

@@ -11,9 +11,10 @@ from numpy.typing import NDArray
 
 from ..core.attitude import Attitude
 from ..core.case import Case
-from ..core.floating import Floating, place
+from ..core.floating import Floating
 from ..core.room import Division, Gap, Leak, Room
 from ..core.rooms import first_water
+from ..core.sentence import place
 from ..core.soundings import Soundings, heeling_moments
 from ..core.tanks import UPRIGHT, Tank, free_surface_moment
 from .results import closing, heading, plain, said, tank_told

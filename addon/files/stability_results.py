@@ -18,6 +18,7 @@ from ..core.hull import Hull
 from ..core.levers import Lever
 from ..core.limits import Limit
 from ..core.righting import Held
+from ..core.sentence import Sentence
 from ..core.stability import Side
 from .angles import exact_degrees
 from .results import PARTICULARS, advised, closing, heading, lost, opening_told, plain, said
@@ -116,8 +117,11 @@ def _yardstick(judged: Assessment) -> Iterator[Finding]:
         yield Finding(
             "note",
             "damaged",
-            f"She is damaged, {named} open to the sea: the criteria are those of an intact ship, "
-            "and only a yardstick here",
+            Sentence(
+                "She is damaged, {rooms} open to the sea: the criteria are those of an intact "
+                "ship, and only a yardstick here",
+                rooms=named,
+            ),
         )
 
 

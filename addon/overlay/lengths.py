@@ -1,4 +1,4 @@
-"""Metres in the unit the user models in."""
+"""Metres, and what is said in them, in the unit the user models in."""
 
 from __future__ import annotations
 
@@ -7,13 +7,13 @@ from dataclasses import dataclass, replace
 from math import floor, log10
 from typing import Any
 
+from ..core.sentence import Quantity, Sentence
+from .mass_entry import MassUnit
+
 FOOT, INCH = 0.3048, 0.0254
 METRE = (1.0, "m", 2)
 METRIC = {"MILLIMETERS": (1000.0, "mm", 0), "CENTIMETERS": (100.0, "cm", 1)}  # in a metre, places
 INCHES = (1, 2, 3, 6, 12)  # that feet are parted into
-FIGURE = r"(-?\d[\d.]*(?:e-\d+)?)"
-PLACE = re.compile(rf"x {FIGURE}, y {FIGURE}, z {FIGURE} m\b")
-IN_METRES = re.compile(rf"{FIGURE} m(?![\w/])")
 TOGETHER = re.compile(r"(?<=\d) (?=[^\W\d])|(?<=\b[xyz]) (?=[-\d])")
 UNBROKEN = "\N{NO-BREAK SPACE}"
 """The space between a figure and its unit, or an axis and its figure, and what stands for it while
@@ -23,16 +23,19 @@ SMALL_CRAFT = 3.0  # below this length (m) a centimetre is coarse
 
 @dataclass(frozen=True)
 class Lengths:
-    """Writes lengths: 0.86 m, 2' 10", or the one unit chosen; `fine` adds a decimal."""
+    """Writes lengths: 0.86 m, 2' 10", or the one unit chosen; `fine` adds a decimal. Masses are in
+    the unit chosen for them."""
 
     system: str = "METRIC"
     chosen: str = "METERS"
     fine: bool = False
+    chosen_mass: str = "ADAPTIVE"
 
     @classmethod
     def of(cls, unit_settings: Any) -> Lengths:
         """From a scene's unit settings."""
-        return cls(unit_settings.system, unit_settings.length_unit)
+        lengths, masses = unit_settings.length_unit, unit_settings.mass_unit
+        return cls(unit_settings.system, lengths, chosen_mass=masses)
 
     def for_size(self, length_m: float) -> Lengths:
         """The same for a ship of this length."""
@@ -87,12 +90,41 @@ class Lengths:
         """Whether lengths are written in metres."""
         return self.symbol == METRE[1]
 
-    def said(self, text: str) -> str:
-        """A sentence of the core, which speaks of metres, with its lengths in the unit chosen."""
+    def said(self, sentence: Sentence) -> str:
+        """A sentence of the core in the units chosen."""
+        return sentence.said(self.written)
+
+    def written(self, quantity: Quantity) -> str:
+        """A quantity of a sentence; the overlay has none of areas and moments."""
+        match quantity.kind:
+            case "length":
+                return self.measured(quantity)
+            case "mass":
+                return self.mass(quantity.value)
+            case "volume":
+                return self.volume(quantity.value)
+            case _:
+                return quantity.written
+
+    def measured(self, length: Quantity) -> str:
+        """A length of a sentence: in metres as written there, else at least two digits of it."""
         if self.in_metres:
-            return text
-        text = PLACE.sub(r"x \1 m, y \2 m, z \3 m", text)
-        return IN_METRES.sub(lambda found: self(float(found[1])), text)
+            return length.written
+        shown = self(length.value)
+        if length.value and shown == self(0.0):
+            symbol = f" {self.symbol}" if self.symbol else '"'
+            return f"{length.value / self._numbered:.2g}{symbol}"
+        return shown
+
+    def mass(self, kilograms: float) -> str:
+        """A mass to three figures: 85 kg, 1.25 t, 187 lb."""
+        unit = self.mass_unit(kilograms)
+        figures = _figures(kilograms / unit.kilograms)
+        return f"{figures.rstrip('0').rstrip('.') if '.' in figures else figures} {unit.symbol}"
+
+    def mass_unit(self, kilograms: float) -> MassUnit:
+        """The unit in which a mass is written."""
+        return MassUnit.showing(self.system, self.chosen_mass, kilograms)
 
     def volume(self, cubic_metres: float) -> str:
         """A volume to three figures: 12.3 m³, 350 L, 434 ft³."""

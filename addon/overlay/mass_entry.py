@@ -12,7 +12,8 @@ METRIC_MASSES = {
     "MILLIGRAMS": ("mg", 1e-6),
 }
 IMPERIAL_MASSES = {
-    "TONNES": ("ton", 2000 * POUND),
+    "TONNES": ("tn", 2000 * POUND),
+    "CENTUM_WEIGHTS": ("cwt", 100 * POUND),
     "STONES": ("st", 14 * POUND),
     "POUNDS": ("lb", POUND),
     "OUNCES": ("oz", POUND / 16),
@@ -33,6 +34,13 @@ class MassUnit:
         if system == "IMPERIAL":
             return cls(*IMPERIAL_MASSES.get(chosen, IMPERIAL_MASSES["POUNDS"]))
         return cls(*METRIC_MASSES.get(chosen, METRIC_MASSES["KILOGRAMS"]))
+
+    @classmethod
+    def showing(cls, system: str, chosen: str, kilograms: float) -> MassUnit:
+        """That in which a scene shows a mass; where it adapts, tonnes from one on."""
+        tonnes = cls.of(system, "TONNES")
+        adapts = chosen == "ADAPTIVE" and abs(kilograms) >= tonnes.kilograms
+        return tonnes if adapts else cls.of(system, chosen)
 
 
 @dataclass(frozen=True)

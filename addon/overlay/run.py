@@ -132,7 +132,8 @@ def run_words(
     if lost:
         parts.append("lost")
     elif event:
-        what = event.what[:1].lower() + event.what[1:]
+        what = lengths.said(event.what)
+        what = what[:1].lower() + what[1:]
         parts.append(f"next: {what} at {clock(event.time)}")
     elif run.settled is not None:
         parts.append("settled")

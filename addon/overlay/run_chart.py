@@ -157,7 +157,8 @@ class _Sketch(PanelSketch):
             self.line(rise)
         self.dot(at, 3.0, colour)
         rank = LOSS if event.kind == "lost" else MUST
-        self.note(rank, at, f"{event.what} {clock(event.time)}", colour)
+        what = self.chart.lengths.said(event.what)
+        self.note(rank, at, f"{what} {clock(event.time)}", colour)
 
     def now(self) -> None:
         """The moment looked at: an upright line, a dot on the curve, and its figures."""

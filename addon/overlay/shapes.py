@@ -17,6 +17,7 @@ from ..core.attitude import Attitude, water_frame
 from ..core.floating import UPRIGHT, Floating
 from ..core.section import waterline
 from .dimensions import Dimension, dimensions
+from .lengths import Lengths
 from .sheet import regions
 
 Array = NDArray[np.float64]
@@ -235,21 +236,21 @@ def fault_marks(ship: Floating) -> tuple[Mark, ...]:
 
 
 def readout(
-    ship: Floating, name: str, stale: bool, length_text: LengthText, arm: float | None = None
+    ship: Floating, name: str, stale: bool, lengths: Lengths, arm: float | None = None
 ) -> tuple[str, Tone]:
     """One line that says how she floats, or is held where her arm is `arm` (m), and whether it
     is a warning."""
     tone: Tone = "warning"
     if arm is not None:
-        parts = list(_held_words(ship, arm, length_text))
+        parts = list(_held_words(ship, arm, lengths))
         tone = "warning" if parts[-1].endswith(UNDER) else "plain"
     elif ship.state == "sunk":
-        excess = -ship.reserve_volume * ship.case.water_density / 1000
-        parts = [f"sinks, {excess:.3g} t too heavy"]
+        excess = lengths.mass(-ship.reserve_volume * ship.case.water_density)
+        parts = [f"sinks, {excess} too heavy"]
     elif ship.state == "swamped":
-        parts = [f"swamped, open edge {length_text(-ship.fills_height)} under water"]
+        parts = [f"swamped, open edge {lengths(-ship.fills_height)} under water"]
     else:
-        parts = [_heel_words(ship), *trim_words(ship, length_text), f"GM {length_text(ship.GM)}"]
+        parts = [_heel_words(ship), *trim_words(ship, lengths), f"GM {lengths(ship.GM)}"]
         tone = "warning" if abs(ship.rest.attitude.heel_rad) > np.pi / 2 else "plain"
     return f"{name}: {' · '.join(parts)}{' (changed since computed)' if stale else ''}", tone
 

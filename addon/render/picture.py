@@ -110,7 +110,7 @@ def documentation(
             )
         _print(upper, shown, letters, palette)
         if heeled is None and not (within and within.levels is not None):
-            _print(upper, Picture((), warnings(ship, size[1], plain)), letters, palette)
+            _print(upper, Picture((), warnings(ship, size[1], lengths, plain)), letters, palette)
         kinds = {mark.kind for mark in shapes.marks}
         block_shown = title_block(ship, aspect.title, wording, plain, arm, kinds)
         _print(canvas, block_shown, letters, palette)

@@ -11,6 +11,7 @@ import numpy as np
 from ..core.caution import CAUTION
 from ..core.floating import UPRIGHT, Floating
 from ..overlay.ink import Stroke
+from ..overlay.lengths import Lengths
 from ..overlay.project import Label, Picture, Style, TextSize, View, picture
 from ..overlay.shapes import Drawing, LengthText, Mark, MarkKind, attitude_of, righting
 
@@ -96,9 +97,10 @@ def title_block(
     return Picture((Stroke(rules, 1.2 * unit, palette.quiet), *key.inks), tuple(labels))
 
 
-def warnings(ship: Floating, top: float, style: Style) -> tuple[Label, ...]:
+def warnings(ship: Floating, top: float, lengths: Lengths, style: Style) -> tuple[Label, ...]:
     """Her gravest warnings in the upper left corner of a picture so high in pixels."""
-    texts = [finding.text for finding in ship.findings if finding.severity == "warning"]
+    found = [finding for finding in ship.findings if finding.severity == "warning"]
+    texts = [lengths.said(finding.text) for finding in found]
     rows = [row for text in texts[:MOST_WARNINGS] for row in textwrap.wrap(text, LINE)]
     size = WARNING * style.scale
     return tuple(

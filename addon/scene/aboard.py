@@ -17,6 +17,7 @@ from ..core.hull import Hull
 from ..core.openings import Door, Opening, Passage, passage
 from ..core.pairs import check_aside, is_aside, pair, paired_faces, paired_wall
 from ..core.room import RoomMark
+from ..core.sentence import Sentence
 from ..core.tanks import Tank
 from ..core.tree import build_tree
 from ..core.weights import Weight, solid_weight, surface_weight
@@ -99,7 +100,8 @@ def wall_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame)
     """A deck or a bulkhead as modelled, in ship axes. Raises BadInputError."""
     body = body_of(depsgraph, obj, frame)
     if not len(body.triangles):
-        raise BadInputError(f"wall '{obj.name}': the mesh has no faces; model some or unmark it")
+        words = "wall '{wall}': the mesh has no faces; model some or unmark it"
+        raise BadInputError(Sentence(words, wall=obj.name))
     return body
 
 
@@ -167,7 +169,11 @@ def _closed(
         closed = find_envelope(body_of(depsgraph, obj, frame))
     if closed.lids:
         raise BadInputError(
-            f"{kind} '{obj.name}': the mesh is open, and a {kind} must close; fill its holes"
+            Sentence(
+                "{kind} '{part}': the mesh is open, and a {kind} must close; fill its holes",
+                kind=kind,
+                part=obj.name,
+            )
         )
     return closed
 
@@ -181,7 +187,8 @@ def windage_of(
     """
     body = body_of(depsgraph, obj, frame)
     if not len(body.triangles):
-        raise BadInputError(f"windage '{obj.name}': the mesh has no faces; model some or unmark it")
+        words = "windage '{windage}': the mesh has no faces; model some or unmark it"
+        raise BadInputError(Sentence(words, windage=obj.name))
     corners: Array = body.vertices[body.triangles]
     if settings(obj).both_sides:
         return paired_faces(f"windage '{obj.name}'", corners, hull)
@@ -234,8 +241,12 @@ def lost_groups(hull: bpy.types.Object, parts: Parts) -> tuple[Finding, ...]:
         Finding(
             "warning",
             "lost-group",
-            f"condition '{condition.name}' leaves the group '{group.name}' ashore, and nothing "
-            "belongs to it",
+            Sentence(
+                "condition '{condition}' leaves the group '{group}' ashore, and nothing belongs to "
+                "it",
+                condition=condition.name,
+                group=group.name,
+            ),
         )
         for condition in settings(hull).conditions
         for group in condition.groups_ashore
@@ -249,7 +260,11 @@ def stray_findings(depsgraph: bpy.types.Depsgraph) -> tuple[Finding, ...]:
         Finding(
             "warning",
             f"stray-{role}",
-            f"{role} '{part.name}' belongs to no hull and is not counted; choose its hull",
+            Sentence(
+                "{role} '{part}' belongs to no hull and is not counted; choose its hull",
+                role=role,
+                part=part.name,
+            ),
         )
         for part in muster(depsgraph.view_layer).parts_of(None)
         for role in [settings(part).role.lower()]

@@ -18,6 +18,7 @@ from ..core.flooding import flood, flood_each, worst
 from ..core.ingress import flood_in_time
 from ..core.room import SEA, Division
 from ..core.rooms import rooms_beside
+from ..core.sentence import Sentence
 from ..core.subdivision import subdivide
 from ..core.ways import Hole
 from . import session
@@ -66,7 +67,8 @@ def flood_holed(
     def find(division: Division, tell: Tell | None) -> dict[str, Any]:
         names = [room.name for room in division.rooms if room.name in holed]
         if not names:
-            raise BadInputError("no room is holed; tick the rooms that are open to the sea")
+            words = "no room is holed; tick the rooms that are open to the sea"
+            raise BadInputError(Sentence(words))
         found = flood(ship.case, division, names, tell)
         return {"floodings": (found,), "shown": 0}
 

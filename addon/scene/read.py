@@ -15,6 +15,7 @@ from ..core.envelope import Mesh, check_mesh, mirrored
 from ..core.findings import BadInputError, Finding
 from ..core.hull import Hull, Marks, Mould, build_mould
 from ..core.pairs import plain_name
+from ..core.sentence import Sentence
 from ..files.complaint import within
 from .aboard import (
     as_it_stands,
@@ -222,8 +223,11 @@ def _solid_matrix(obj: bpy.types.Object) -> Array:
     lengths = np.linalg.norm(linear, axis=0)
     if not (np.isfinite(matrix).all() and abs(np.linalg.det(linear)) > FLAT * lengths.prod()):
         raise BadInputError(
-            f"{obj.name}: the object's scale flattens it; give it a scale above zero along X, Y "
-            "and Z, its parents too"
+            Sentence(
+                "{object}: the object's scale flattens it; give it a scale above zero along X, Y "
+                "and Z, its parents too",
+                object=obj.name,
+            )
         )
     return matrix
 

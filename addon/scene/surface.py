@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..core.findings import BadInputError
+from ..core.sentence import Sentence
 from .members import is_enabled
 
 Array = NDArray[np.float64]
@@ -24,8 +25,11 @@ def evaluated(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object) -> bpy.type
     found = obj.evaluated_get(depsgraph)
     if not (found.is_evaluated and is_enabled(depsgraph.view_layer, obj)):
         raise BadInputError(
-            f"{obj.name}: the object is disabled in viewports or its collection is excluded; "
-            "enable it (hiding it with the eye does no harm)"
+            Sentence(
+                "{object}: the object is disabled in viewports or its collection is excluded; "
+                "enable it (hiding it with the eye does no harm)",
+                object=obj.name,
+            )
         )
     return found
 
@@ -110,7 +114,10 @@ def _mesh_of(obj: bpy.types.Object) -> Iterator[bpy.types.Mesh]:
         mesh = None
     if mesh is None:
         raise BadInputError(
-            f"{obj.name}: the object has no surface; choose a mesh, or a point mass"
+            Sentence(
+                "{object}: the object has no surface; choose a mesh, or a point mass",
+                object=obj.name,
+            )
         )
     try:
         yield mesh

@@ -156,7 +156,7 @@ def _found(
             if floating.rest:
                 assessment = assess(case, tell=tell, floating=floating)
     except BadInputError as error:
-        message = str(error)
+        message = error.line
     entry = session.Entry(
         hull.session_uid,
         hull.name,

@@ -17,6 +17,7 @@ from .compute import OnHull
 from .names import Ops
 from .progress import Progress
 from .timeline import fit, mark, unmark
+from .wording import reported
 
 
 class _Baking(OnHull):
@@ -72,7 +73,7 @@ Blender's own, which play and render without this add-on"""
                 baking = bake(entry.ingress, entry.division, pace_of(scene), progress.tell)
                 made = build(context, hull, entry, baking, self.distance)
         except BadInputError as error:
-            self.report({"ERROR"}, str(error))
+            self.report({"ERROR"}, reported(context, error.line))
             return {"CANCELLED"}
         mark(scene, entry.ingress)
         scene.frame_set(scene.frame_start)

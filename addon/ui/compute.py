@@ -15,7 +15,7 @@ from ..scene.settings import scene_settings
 from ..scene.survey import float_hull
 from .names import Ops
 from .progress import Progress
-from .wording import Units
+from .wording import Units, reported
 
 NO_HULL = n_("Mark a hull first: select its mesh, then Mark as Hull")
 LINKED = n_("This object is linked from another file; make it local first")
@@ -80,7 +80,7 @@ class NAVAL_CHECKS_OT_compute(bpy.types.Operator):
         chosen = muster(context.view_layer).hulls if self.every else (hull,)
         failed = [not self._float(context, depsgraph, hull) for hull in chosen]
         for finding in stray_findings(depsgraph):
-            self.report({"WARNING"}, finding.text)
+            self.report({"WARNING"}, reported(context, finding.text))
         return {"CANCELLED"} if all(failed) else {"FINISHED"}
 
     def _float(
@@ -94,7 +94,7 @@ class NAVAL_CHECKS_OT_compute(bpy.types.Operator):
             remedies.find(entry)
             remedies.find(entry, of_criteria=True)
         if entry.floating is None:
-            self.report({"ERROR"}, entry.message)
+            self.report({"ERROR"}, reported(context, entry.message))
             return False
         lengths = Units.of(context.scene).lengths
         text, tone = readout(entry.floating, hull.name, False, lengths)

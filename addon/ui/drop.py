@@ -36,6 +36,7 @@ from .compute import has_hull
 from .names import Ops
 from .parts import SHARE, double_aside, new_empty, tag_part
 from .weights import tag_weight
+from .wording import Units, reported
 
 Array = NDArray[np.float64]
 
@@ -180,7 +181,8 @@ class Dropping:
             condition = active_condition(depsgraph, hull, counted(depsgraph, hull))
             self.prospects.append(Prospect(case, condition).rested())
         except BadInputError as error:
-            self.trouble = str(error)
+            self.trouble = error.line
+        self.units = Units.of(context.scene)
         units = context.scene.unit_settings
         self.lengths = Lengths.of(units).for_size(self.ship.hull.length_overall)
         self.entry = MassEntry(MassUnit.of(units.system, units.mass_unit), self.mass)
@@ -261,7 +263,7 @@ class Dropping:
         where = place_words(spots[0], self.lengths)
         rows: list[tuple[str, Tone]] = [(times + " ".join(what), "plain"), (where, "plain")]
         if self.trouble:
-            return (*rows, *_warned(self.trouble))
+            return (*rows, *_warned(self.units.said(self.trouble)))
         if not kind.heavy:
             return (*rows, *self._above_water(spots))
         if self.entry.kilograms > 0:
@@ -269,7 +271,7 @@ class Dropping:
                 loaded = self.prospects[-1].laden(self.entry.kilograms, spots, kind.group)
                 told = forecast(loaded.afloat(), self.lengths, loaded.case.openings)
             except BadInputError as error:
-                return (*rows, *_warned(str(error)))
+                return (*rows, *_warned(self.units.said(error.line)))
             return (*rows, *told)
         return (*rows, *_warned(iface_("type a mass above zero")))
 
@@ -377,7 +379,7 @@ class NAVAL_CHECKS_OT_drop(Dropping, bpy.types.Operator):
         try:
             self.begin(context, hull_at_hand(context))
         except BadInputError as error:
-            self.report({"ERROR"}, str(error))
+            self.report({"ERROR"}, reported(context, error.line))
             return {"CANCELLED"}
         context.window_manager.modal_handler_add(self)
         context.workspace.status_text_set(iface_(KEYS))

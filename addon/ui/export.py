@@ -43,6 +43,7 @@ from ..scene.settings import settings
 from .compute import OnHull
 from .names import Ops
 from .weight_lists import listed_weight
+from .wording import reported
 
 
 def write_scene(
@@ -146,7 +147,7 @@ class NAVAL_CHECKS_OT_export_case(OnHull):
         try:
             paths = write_scene(context.evaluated_depsgraph_get(), hull_at_hand(context), folder)
         except BadInputError as error:
-            self.report({"ERROR"}, str(error))
+            self.report({"ERROR"}, reported(context, error.line))
             return {"CANCELLED"}
         names = ", ".join(path.name for path in paths)
         text = rpt_("Wrote {files} in {folder}")

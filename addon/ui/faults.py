@@ -21,6 +21,7 @@ from ..scene.members import hull_at_hand
 from ..scene.settings import select_only
 from .names import Ops
 from .view import turn_view
+from .wording import reported
 
 Array = NDArray[np.float64]
 
@@ -65,7 +66,7 @@ class NAVAL_CHECKS_OT_select_faults(bpy.types.Operator):
         finding, places = entry.findings[self.index], entry.places(self.index)
         if not finding.element:
             turn_view(context, places)
-            self.report({"INFO"}, finding.text)
+            self.report({"INFO"}, reported(context, finding.text))
             return {"FINISHED"}
         if entry.stale:
             self.report({"ERROR"}, "The hull changed since; find the floating position again")

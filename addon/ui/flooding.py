@@ -20,7 +20,7 @@ from ..scene.names import Role
 from .lengthy import Lengthy
 from .names import Ops
 from .rooms import OnRooms
-from .wording import Units
+from .wording import reported
 
 
 class NAVAL_CHECKS_OT_flood(Lengthy, OnRooms):
@@ -44,8 +44,7 @@ class NAVAL_CHECKS_OT_flood(Lengthy, OnRooms):
 
     def told(self, context: bpy.types.Context) -> None:
         (found,) = session.entry_for(hull_at_hand(context)).floodings
-        why = Units.of(context.scene).said(found.why)
-        self.report({"INFO" if found.survives else "WARNING"}, why)
+        self.report({"INFO" if found.survives else "WARNING"}, reported(context, found.why))
 
 
 class NAVAL_CHECKS_OT_flood_each(Lengthy, OnRooms):
@@ -74,8 +73,8 @@ class NAVAL_CHECKS_OT_flood_each(Lengthy, OnRooms):
         survived = sum(each.survives for each in found)
         text = rpt_("She survives {survived} of {count}; the worst is {rooms}: {why}")
         least = worst(found)
-        told = text.format(survived=survived, count=len(found), rooms=opened(least), why=least.why)
-        told = Units.of(context.scene).said(told)
+        why = reported(context, least.why)
+        told = text.format(survived=survived, count=len(found), rooms=opened(least), why=why)
         self.report({"INFO" if survived == len(found) else "WARNING"}, told)
 
 

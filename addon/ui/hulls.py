@@ -13,7 +13,7 @@ from ..scene.survey import survey
 from .compute import is_own
 from .names import Ops
 from .preferences import preferences
-from .wording import Units
+from .wording import Units, reported
 
 
 class NAVAL_CHECKS_OT_mark_hull(bpy.types.Operator):
@@ -45,7 +45,7 @@ class NAVAL_CHECKS_OT_mark_hull(bpy.types.Operator):
         settings(hull).role = Role.HULL
         entry = survey(context.evaluated_depsgraph_get(), hull)
         if entry.ship is None:
-            self.report({"WARNING"}, entry.message)
+            self.report({"WARNING"}, reported(context, entry.message))
             return {"FINISHED"}
         built, axes, units = entry.ship.hull, entry.ship.axes, Units.of(context.scene)
         size = " × ".join(

@@ -14,6 +14,7 @@ from ..core.bulkheads import Advice
 from ..core.flooding import Flooded
 from ..core.ingress import Ingress
 from ..core.room import SEA, Gap, Room
+from ..core.sentence import Sentence
 from ..core.subdivision import Subdivision
 from ..core.ways import told
 from ..overlay.floodable_chart import stretch_name
@@ -284,8 +285,7 @@ def _floodable(
 
 def _advice(layout: Layout, context: bpy.types.Context, advice: Advice) -> None:
     units = Units.of(context.scene)
-    why = units.said(advice.why)
-    wrapped(layout, context, why, "CHECKMARK" if advice.survives else "ERROR")
+    wrapped(layout, context, advice.why, "CHECKMARK" if advice.survives else "ERROR")
     rows = [
         (iface_("Bulkhead {number}").format(number=number), f"x {units.length(place)}")
         for number, place in enumerate(advice.positions, 1)
@@ -321,7 +321,7 @@ def _floodings(layout: Layout, context: bpy.types.Context, entry: session.Entry)
         icon = "HIDE_OFF" if shown else "HIDE_ON"
         row.operator(Ops.SHOW_FLOODING, text="", icon=icon, emboss=shown).index = index
         if shown or not _is_well(each):
-            wrapped(layout, context, Units.of(context.scene).said(each.why))
+            wrapped(layout, context, each.why)
         if shown:
             _flooded(layout.box(), context, each)
 
@@ -335,7 +335,7 @@ def _flooded(layout: Layout, context: bpy.types.Context, found: Flooded) -> None
     """The figures of a flooding."""
     units = Units.of(context.scene)
     for spread in found.spread:
-        way = told(spread.kind, spread.through)
+        way = units.said(told(spread.kind, spread.through))
         text = iface_("Water goes on into {room} through {way}")
         wrapped(layout, context, text.format(room=spread.room, way=way))
     rows = [(n_("Water in Rooms"), units.volume(found.water))]
@@ -388,7 +388,8 @@ def _run(layout: Layout, context: bpy.types.Context, run: Ingress, hole: str) ->
     problem(layout, context, f"'{hole}': {text}", "CANCEL" if lost else "INFO")
     said(layout, context, run.findings)
     for event in run.events:
-        wrapped(layout, context, f"{clock(event.time)}: {event.what}")
+        text = Sentence("{time}: {event}", time=clock(event.time), event=event.what)
+        wrapped(layout, context, text)
     row = layout.row(align=True)
     row.operator(Ops.PLAY_FLOODING, icon="PLAY")
     chosen = scene_settings(context.scene)

@@ -14,6 +14,7 @@ from bpy.app.translations import pgettext_n as n_
 from ..core.caution import UNCHECKED
 from ..core.criterion import Verdict
 from ..core.openings import Opening
+from ..core.sentence import Sentence
 from ..core.stability import Side, Stability
 from ..overlay.shapes import righting
 from ..scene import session
@@ -277,9 +278,9 @@ def figure(value: float | None, unit: str, units: Units) -> str:
         return units.length(value)
     if unit == "kg":
         return units.mass(value)
-    if unit == "deg":
-        return f"{value:.1f}°"
-    return f"{value:.4f} {unit}" if unit == "m rad" else f"{value:.4g} {unit}".rstrip()
+    if unit == "m rad":
+        return units.arm_area(value)
+    return f"{value:.1f}°" if unit == "deg" else f"{value:.4g} {unit}".rstrip()
 
 
 def _verdicts(
@@ -321,7 +322,8 @@ def _reason(layout: Layout, context: bpy.types.Context, verdict: Verdict, units:
                 for name, value in zip(names, values, strict=True)
             ],
         )
-    problem(layout, context, f"{verdict.clause}: {verdict.reason}")
+    text = Sentence("{clause}: {reason}", clause=verdict.clause, reason=verdict.reason)
+    problem(layout, context, text)
 
 
 def _list(layout: Layout, chosen: ObjectSettings, kind: str, which: str) -> None:
@@ -461,7 +463,7 @@ def _state(context: bpy.types.Context, entry: session.Entry | None) -> tuple[str
     if is_stale(context, entry):
         return iface_("changed since computed"), "FILE_REFRESH"
     if entry.floating is None:
-        return entry.message or "", "CANCEL"
+        return Units.of(context.scene).said(entry.message or ""), "CANCEL"
     words, icon = headline(entry.floating)
     if entry.assessment is None or not entry.assessment.verdicts:
         return words.lower(), icon

@@ -131,8 +131,7 @@ def findings(
         row = layout.row()
         placed = bool(finding.element or len(finding.points))
         taken = BUTTON if placed else 0
-        text = Units.of(context.scene).said(finding.text)
-        wrapped(row.column(), context, text, ICONS[finding.severity], taken)
+        wrapped(row.column(), context, finding.text, ICONS[finding.severity], taken)
         if placed:
             icon: Any = "RESTRICT_SELECT_OFF" if finding.element else "VIEWZOOM"
             row.operator(Ops.SELECT_FAULTS, text="", icon=icon).index = index
@@ -171,7 +170,7 @@ def passage_lines(
     try:
         found = passage_of(context.evaluated_depsgraph_get(), part, entry.ship.frame)
     except BadInputError as error:
-        wrapped(layout, context, units.said(str(error)), "ERROR")
+        wrapped(layout, context, error.line, "ERROR")
         return
     area = [] if chosen.has_own_area else [(n_("Area"), units.area(found.area))]
     table(layout, [*area, (n_("Height"), units.length(found.height))])

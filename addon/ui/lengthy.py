@@ -12,7 +12,7 @@ from bpy.app.translations import pgettext_rpt as rpt_
 from ..core.findings import BadInputError
 from ..scene.job import Job, Tell
 from .progress import PATIENCE, Progress
-from .wording import Units
+from .wording import reported
 
 TICK = 0.1
 VIEWING = ("MIDDLEMOUSE", "WHEEL", "TRACKPAD", "MOUSE", "NDOF", "NUMPAD")
@@ -72,7 +72,7 @@ class Lengthy:
             with Progress(context) as progress:
                 self.job(context, progress.tell).run(progress.tell)
         except BadInputError as error:
-            self.report({"ERROR"}, Units.of(context.scene).said(str(error)))
+            self.report({"ERROR"}, reported(context, error.line))
             return {"CANCELLED"}
         self.told(context)
         return {"FINISHED"}
@@ -84,7 +84,7 @@ class Lengthy:
             with Progress(context) as progress:
                 job = self.job(context, progress.tell)
         except BadInputError as error:
-            self.report({"ERROR"}, Units.of(context.scene).said(str(error)))
+            self.report({"ERROR"}, reported(context, error.line))
             return {"CANCELLED"}
         self.worker = Worker(job)
         self.worker.start()
@@ -120,7 +120,7 @@ class Lengthy:
         try:
             self.worker.settle()
         except BadInputError as error:
-            self.report({"ERROR"}, Units.of(context.scene).said(str(error)))
+            self.report({"ERROR"}, reported(context, error.line))
             return {"CANCELLED"}
         self.told(context)
         return {"FINISHED"}

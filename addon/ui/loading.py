@@ -21,6 +21,7 @@ from .compute import ChangesHull
 from .names import Ops
 from .parts import NO_OBJECT
 from .progress import Progress
+from .wording import reported
 
 NO_CONDITION = n_("Choose a loading condition first")
 
@@ -218,7 +219,7 @@ class NAVAL_CHECKS_OT_compare(ChangesHull):
             )
         for entry in entries:
             if entry.message:
-                self.report({"WARNING"}, entry.message)
+                self.report({"WARNING"}, reported(context, entry.message))
         return {"FINISHED"}
 
 

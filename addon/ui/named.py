@@ -12,7 +12,7 @@ from ..scene.members import core_names, glance
 from ..scene.settings import settings
 from .layout import ICONS, Layout, select_button
 from .names import Ops
-from .wording import BUTTON, Units, wrapped
+from .wording import BUTTON, wrapped
 
 KINDS = {"condition": "CONDITIONS", "criterion": "RULES"}
 
@@ -21,8 +21,7 @@ def problem(layout: Layout, context: bpy.types.Context, text: str, icon: Any = "
     """The text, with a button to the condition, criterion or object that it names in quotes."""
     row = layout.row()
     item, obj = named_item(context, text), named_object(context, text)
-    told = Units.of(context.scene).said(text)
-    wrapped(row.column(), context, told, icon, BUTTON if item or obj else 0)
+    wrapped(row.column(), context, text, icon, BUTTON if item or obj else 0)
     if item:
         button = row.operator(Ops.CHOOSE_ITEM, text="", icon="RESTRICT_SELECT_OFF")
         button.which, button.item_name = item

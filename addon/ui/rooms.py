@@ -30,7 +30,7 @@ from .names import Ops
 from .parts import WAYS, AddPart, MarkParts, PartsList, new_empty, tag_part
 from .progress import Progress
 from .view import turn_view
-from .wording import Units
+from .wording import Units, reported
 
 Array = NDArray[np.float64]
 
@@ -353,7 +353,7 @@ def _found_again(
         with Progress(context) as progress:
             finding_rooms(context.evaluated_depsgraph_get(), hull).run(progress.tell)
     except BadInputError as error:
-        operator.report({"WARNING"}, str(error))
+        operator.report({"WARNING"}, reported(context, error.line))
     session.choose_room(hull.session_uid, name)
     return {"FINISHED"}
 

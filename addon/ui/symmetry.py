@@ -11,7 +11,6 @@ from typing import Any, Literal
 import bmesh
 import bpy
 import numpy as np
-from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_n as n_
 from bpy.app.translations import pgettext_rpt as rpt_
 from bpy.props import EnumProperty
@@ -20,6 +19,7 @@ from mathutils.bvhtree import BVHTree
 from numpy.typing import NDArray
 
 from ..core.findings import BadInputError, Finding
+from ..core.sentence import Sentence, metres
 from ..core.symmetry import Symmetry, symmetry
 from ..scene.members import hull_at_hand
 from ..scene.read import TurnedMesh, turned_mesh
@@ -29,7 +29,7 @@ from .compute import has_hull
 from .faults import at_fault, select_elements, told
 from .layout import Layout
 from .names import Ops
-from .wording import BUTTON, Units, wrapped
+from .wording import BUTTON, reported, wrapped
 
 Array = NDArray[np.float64]
 
@@ -72,9 +72,9 @@ class NAVAL_CHECKS_OT_check_symmetry(bpy.types.Operator):
         try:
             found = check(context, hull_at_hand(context))
         except BadInputError as error:
-            self.report({"ERROR"}, str(error))
+            self.report({"ERROR"}, reported(context, error.line))
             return {"CANCELLED"}
-        self.report({_kind(found.symmetry)}, sentence(context, found.symmetry))
+        self.report({_kind(found.symmetry)}, reported(context, found.finding.text))
         return {"FINISHED"}
 
 
@@ -97,15 +97,13 @@ class NAVAL_CHECKS_OT_select_unlike(bpy.types.Operator):
         try:
             finding = check(context, hull).finding
         except BadInputError as error:
-            self.report({"ERROR"}, str(error))
+            self.report({"ERROR"}, reported(context, error.line))
             return {"CANCELLED"}
         total, indices = at_fault(context.evaluated_depsgraph_get(), hull, finding)
         if indices:
             select_elements(context, {hull: indices}, finding.element)
         kind, text = told(hull, finding, total, len(indices))
-        self.report(
-            {kind}, text if total else sentence(context, _checked[hull.session_uid].symmetry)
-        )
+        self.report({kind}, text if total else reported(context, finding.text))
         return {"FINISHED"}
 
 
@@ -137,7 +135,7 @@ class NAVAL_CHECKS_OT_mirror_side(bpy.types.Operator):
             plane = check(context, hull).symmetry.plane
             turned = turned_mesh(context.evaluated_depsgraph_get(), hull)
         except BadInputError as error:
-            self.report({"ERROR"}, str(error))
+            self.report({"ERROR"}, reported(context, error.line))
             return {"CANCELLED"}
         before, after = _mirror(hull, turned, plane, self.keep == "PORT")
         context.view_layer.update()
@@ -149,7 +147,7 @@ class NAVAL_CHECKS_OT_mirror_side(bpy.types.Operator):
             many = rpt_("{count} other objects with the same mesh changed too")
             said.append((one if shared == 1 else many).format(count=shared))
         if len(found.unlike):
-            said += [sentence(context, found), rpt_("Modifiers may make what differs")]
+            said += [reported(context, sentence(found)), rpt_("Modifiers may make what differs")]
         self.report({"INFO" if len(said) == 1 else "WARNING"}, ". ".join(said))
         return {"FINISHED"}
 
@@ -160,9 +158,8 @@ def check(context: bpy.types.Context, hull: bpy.types.Object) -> Checked:
     mesh = turned_mesh(depsgraph, hull).mesh
     used = np.unique(mesh.triangles)
     if not len(used):
-        raise BadInputError(
-            rpt_("{hull}: the mesh has no faces; model some").format(hull=hull.name)
-        )
+        words = "{hull}: the mesh has no faces; model some"
+        raise BadInputError(Sentence(words, hull=hull.name))
     tree = BVHTree.FromPolygons(mesh.vertices.tolist(), mesh.triangles.tolist())
 
     def nearest(points: Array) -> Array:
@@ -171,40 +168,41 @@ def check(context: bpy.types.Context, hull: bpy.types.Object) -> Checked:
     found = symmetry(mesh.vertices[used], nearest)
     unlike = used[found.unlike]
     finding = Finding(
-        "warning", "asymmetric", sentence(context, found), "vertex", unlike, mesh.vertices[unlike]
+        "warning", "asymmetric", sentence(found), "vertex", unlike, mesh.vertices[unlike]
     )
     checked = Checked(_digest(depsgraph, hull), found, finding)
     _checked[hull.session_uid] = checked
     return checked
 
 
-def sentence(context: bpy.types.Context, found: Symmetry) -> str:
+def sentence(found: Symmetry) -> Sentence:
     """How symmetric she is."""
-    length, count = Units.of(context.scene).length, len(found.unlike)
+    count = len(found.unlike)
     if found.plane:
-        alike = iface_("Symmetric to within {tolerance}, about {offset} off the object's origin")
-        one = iface_(
+        alike = n_("Symmetric to within {tolerance}, about {offset} off the object's origin")
+        one = n_(
             "Not symmetric, about {offset} off the object's origin: {count} vertex has no like "
             "on the other side, the worst by {worst}"
         )
-        many = iface_(
+        many = n_(
             "Not symmetric, about {offset} off the object's origin: {count} vertices have no like "
             "on the other side, the worst by {worst}"
         )
     else:
-        alike = iface_("Symmetric to within {tolerance}")
-        one = iface_(
+        alike = n_("Symmetric to within {tolerance}")
+        one = n_(
             "Not symmetric: {count} vertex has no like on the other side, the worst by {worst}"
         )
-        many = iface_(
+        many = n_(
             "Not symmetric: {count} vertices have no like on the other side, the worst by {worst}"
         )
     text = alike if not count else one if count == 1 else many
-    return text.format(
-        tolerance=length(found.tolerance),
-        offset=length(abs(found.plane)),
+    return Sentence(
+        text,
+        tolerance=metres(found.tolerance, ".3f"),
+        offset=metres(abs(found.plane), ".3f"),
         count=count,
-        worst=length(found.greatest),
+        worst=metres(found.greatest, ".3f"),
     )
 
 

@@ -14,6 +14,7 @@ from ..scene import session
 from ..scene.members import hull_at_hand
 from ..scene.settings import scene_settings
 from .names import Ops
+from .wording import Units
 
 MARKER = "Flooding: "
 """How the names of its markers begin."""
@@ -76,7 +77,8 @@ def mark(scene: bpy.types.Scene, run: Ingress) -> None:
     unmark(scene)
     pace = pace_of(scene)
     for event in run.events:
-        name = f"{MARKER}{event.what} ({clock(event.time)})"
+        what = Units.of(scene).said(event.what)
+        name = f"{MARKER}{what} ({clock(event.time)})"
         scene.timeline_markers.new(name, frame=round(pace.frame(event.time)))
 
 

@@ -28,7 +28,7 @@ from .compute import OnHull
 from .lengthy import Lengthy
 from .names import Ops
 from .parts import MarkParts, home_of_parts, tell_owner
-from .wording import Units
+from .wording import Units, reported
 
 Array = NDArray[np.float64]
 
@@ -85,7 +85,7 @@ class NAVAL_CHECKS_OT_add_wall(_AddsToHull):
         try:
             ship = read_known(context.evaluated_depsgraph_get(), hull)
         except BadInputError as error:
-            self.report({"ERROR"}, str(error))
+            self.report({"ERROR"}, reported(context, error.line))
             return {"CANCELLED"}
         axis = KINDS.index(self.kind)
         cursor = np.array(context.scene.cursor.location, dtype=np.float64)
@@ -133,8 +133,7 @@ class NAVAL_CHECKS_OT_advise_bulkheads(Lengthy, OnHull):
 
     def told(self, context: bpy.types.Context) -> None:
         advice = session.entry_for(hull_at_hand(context)).damage.advice
-        why = Units.of(context.scene).said(advice.why)
-        self.report({"INFO" if advice.survives else "WARNING"}, why)
+        self.report({"INFO" if advice.survives else "WARNING"}, reported(context, advice.why))
 
 
 class NAVAL_CHECKS_OT_find_floodable(Lengthy, OnHull):
@@ -231,7 +230,7 @@ class NAVAL_CHECKS_OT_place_bulkheads(_AddsToHull):
         try:
             ship = read_known(context.evaluated_depsgraph_get(), hull)
         except BadInputError as error:
-            self.report({"ERROR"}, str(error))
+            self.report({"ERROR"}, reported(context, error.line))
             return {"CANCELLED"}
         walls = [
             new_wall(

@@ -18,7 +18,7 @@ from ..scene.names import Basis, Role
 from ..scene.settings import OTHER, settings, suggest_groups, unit_scale
 from .names import Ops
 from .parts import double_aside, selected_hull
-from .wording import Units
+from .wording import Units, reported
 
 
 def _chosen(self: Any, context: bpy.types.Context) -> None:
@@ -111,7 +111,7 @@ class NAVAL_CHECKS_OT_weigh(bpy.types.Operator):
             except BadInputError as error:
                 for name, value in before.items():
                     setattr(chosen, name, value)
-                self.report({"WARNING"}, str(error))
+                self.report({"WARNING"}, reported(context, error.line))
         if not masses:
             return {"CANCELLED"}
         double_aside(context, hull, (obj for obj in new if obj in masses))

@@ -29,7 +29,7 @@ from .compute import OnHull
 from .names import Ops
 from .parts import new_empty
 from .weights import tag_weight
-from .wording import wrapped
+from .wording import reported, wrapped
 
 ROUNDINGS = 4
 """Roundings to single precision between a place as wanted and as Blender has it."""
@@ -173,7 +173,7 @@ class NAVAL_CHECKS_OT_import_weights(_OfHull, ImportHelper):
         try:
             self.aboard = weights_aboard(context.evaluated_depsgraph_get(), hull_at_hand(context))
         except BadInputError as error:
-            self.report({"ERROR"}, str(error))
+            self.report({"ERROR"}, reported(context, error.line))
             return {"CANCELLED"}
         return ImportHelper.invoke(self, context, event)
 
@@ -187,7 +187,7 @@ class NAVAL_CHECKS_OT_import_weights(_OfHull, ImportHelper):
             try:
                 told, icon = str(changes_by(self.aboard, path, Way(self.way))), "INFO"
             except BadInputError as error:
-                told, icon = str(error).removeprefix(f"{path}: "), "ERROR"
+                told, icon = reported(context, error.line).removeprefix(f"{path}: "), "ERROR"
             wrapped(self.layout, context, told, icon)
 
     def execute(self, context: bpy.types.Context) -> set[str]:
@@ -197,7 +197,7 @@ class NAVAL_CHECKS_OT_import_weights(_OfHull, ImportHelper):
             aboard = weights_aboard(depsgraph, hull)
             changes = changes_by(aboard, path, way)
         except BadInputError as error:
-            self.report({"ERROR"}, str(error))
+            self.report({"ERROR"}, reported(context, error.line))
             return {"CANCELLED"}
         apply(context, hull, aboard.frame, changes)
         self.report({"INFO"}, f"{hull.name}, {changes}")
@@ -241,7 +241,7 @@ class NAVAL_CHECKS_OT_export_weights(_OfHull, ExportHelper):
             aboard = weights_aboard(context.evaluated_depsgraph_get(), hull)
             write_file(path, list_text(aboard))
         except BadInputError as error:
-            self.report({"ERROR"}, str(error))
+            self.report({"ERROR"}, reported(context, error.line))
             return {"CANCELLED"}
         count = len(aboard.weights)
         one = rpt_("Wrote {count} weight of {hull} in {path}")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import textwrap
 from dataclasses import dataclass
 from math import degrees, floor, isfinite, log10
@@ -11,31 +10,20 @@ from typing import Any
 import bpy
 from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_n as n_
+from bpy.app.translations import pgettext_rpt as rpt_
 
 from ..core.floating import UPRIGHT, Floating
-from ..overlay.lengths import FIGURE, FOOT, TOGETHER, UNBROKEN, Lengths
+from ..core.sentence import Quantity, Sentence, Translate
+from ..overlay.lengths import FOOT, TOGETHER, UNBROKEN, Lengths
+from ..overlay.mass_entry import MassUnit
 
 NOTHING = "–"
 NONE = n_("none")
-MASS_UNITS = {
-    "METRIC": {"TONNES": "t", "KILOGRAMS": "kg", "GRAMS": "g", "MILLIGRAMS": "mg"},
-    "IMPERIAL": {
-        "TONNES": "tn",
-        "CENTUM_WEIGHTS": "cwt",
-        "STONES": "st",
-        "POUNDS": "lb",
-        "OUNCES": "oz",
-    },
-}
-"""Units of mass that a scene can choose, as Blender abbreviates them."""
 AFLOAT = {
     "upright": n_("Afloat, upright"),
     "list": n_("Afloat, with a list"),
     "loll": n_("Afloat, with a loll"),
 }
-TONNES = re.compile(rf"{FIGURE} t(?!\w)")
-CUBIC_METRES = re.compile(rf"{FIGURE} m3(?!/)")
-"""Quantities as sentences of the core have them."""
 DIGITS = 4
 """Figures of a mass or an area that are shown."""
 LETTER = 0.53
@@ -50,40 +38,62 @@ class Units:
 
     system: str
     lengths: Lengths
-    mass_unit: str
 
     @classmethod
     def of(cls, scene: bpy.types.Scene) -> Units:
         settings = scene.unit_settings
         plain = settings.system == "NONE"
         system = "METRIC" if plain else settings.system
-        lengths = Lengths(system, settings.length_unit, fine=True)
-        return cls(system, lengths, "ADAPTIVE" if plain else settings.mass_unit)
+        masses = "ADAPTIVE" if plain else settings.mass_unit
+        return cls(system, Lengths(system, settings.length_unit, True, masses))
 
     def length(self, metres: float) -> str:
         return self.lengths(metres) if isfinite(metres) else NOTHING
 
     def mass(self, kilograms: float) -> str:
-        symbol = MASS_UNITS[self.system].get(self.mass_unit)
-        if symbol is None:
-            return bpy.utils.units.to_string(self.system, "MASS", kilograms, precision=DIGITS)
-        unit = bpy.utils.units.to_value(self.system, "MASS", f"1{symbol}")
-        return f"{_rounded(kilograms / unit)} {symbol}"
+        unit = self.lengths.mass_unit(kilograms)
+        return f"{_rounded(kilograms / unit.kilograms)} {unit.symbol}"
 
     @property
     def moment_unit(self) -> tuple[float, str]:
         """The moment (kg m) in which those of liquids are told, and its symbol."""
         if self.system == "METRIC":
             return 1e3, "t·m"
-        return bpy.utils.units.to_value(self.system, "MASS", "1tn") * FOOT, "tn·ft"
+        ton = MassUnit.of(self.system, "TONNES")
+        return ton.kilograms * FOOT, f"{ton.symbol}·ft"
 
-    def said(self, text: str) -> str:
-        """A sentence of the core, which speaks of metres and tonnes, in the units of the scene."""
-        if self.lengths.in_metres:
-            return text
-        text = self.lengths.said(text)
-        text = TONNES.sub(lambda found: self.mass(1e3 * float(found[1])), text)
-        return CUBIC_METRES.sub(lambda found: self.volume(float(found[1])), text)
+    def said(self, text: str, translate: Translate = iface_) -> str:
+        """A text, translated; a sentence in the units of the scene."""
+        if isinstance(text, Sentence):
+            return text.said(self.written, translate)
+        return translate(text)
+
+    def written(self, quantity: Quantity) -> str:
+        """A quantity of a sentence."""
+        value = quantity.value
+        match quantity.kind:
+            case "length":
+                return self.lengths.measured(quantity)
+            case "area":
+                return self.area(value)
+            case "volume":
+                return self.volume(value)
+            case "mass":
+                return self.mass(value)
+            case "arm area":
+                return self.arm_area(value)
+            case "moment":
+                return self.mass(value / self.lengths.unit)
+            case "unit of length":
+                unit = self.lengths.unit
+                return quantity.written if self.lengths.in_metres else self.length(unit)
+            case "unit of area":
+                return "m²" if self.system == "METRIC" else "ft²"
+
+    def arm_area(self, metre_radians: float) -> str:
+        """An area under a curve of arms."""
+        unit, symbol = (1.0, "m rad") if self.system == "METRIC" else (FOOT, "ft rad")
+        return f"{metre_radians / unit:.4f} {symbol}"
 
     def area(self, square_metres: float) -> str:
         if self.system == "METRIC":
@@ -138,6 +148,11 @@ def headline(ship: Floating) -> tuple[str, Any]:
     return iface_(AFLOAT[posture]), "ERROR" if warned else "CHECKMARK"
 
 
+def reported(context: bpy.types.Context, text: str) -> str:
+    """The text as a report has it: translated, and a sentence in the units of the scene."""
+    return Units.of(context.scene).said(text, rpt_)
+
+
 def wrapped(
     layout: bpy.types.UILayout,
     context: bpy.types.Context,
@@ -145,7 +160,8 @@ def wrapped(
     icon: Any = "NONE",
     taken: int = 0,
 ) -> None:
-    """The text, translated, in as many labels as the region is wide; figures stay with their units.
+    """The text, translated and in the units of the scene, in as many labels as the region is wide;
+    figures stay with their units.
 
     `taken` pixels at a scale of 1 are left free.
     """
@@ -154,7 +170,7 @@ def wrapped(
     letters = max(12, int(width / (LETTER * preferences.ui_styles[0].widget.points)))
     column = layout.column(align=True)
     column.scale_y = 0.8
-    bound = TOGETHER.sub(UNBROKEN, iface_(text))
+    bound = TOGETHER.sub(UNBROKEN, Units.of(context.scene).said(text))
     for number, line in enumerate(textwrap.wrap(bound, letters)):
         shown: Any = icon if number == 0 or icon == "NONE" else "BLANK1"
         column.label(text=line.replace(UNBROKEN, " "), icon=shown, translate=False)

@@ -292,6 +292,7 @@ def test_a_second_one_takes_the_place_of_the_first(hull: bpy.types.Object) -> No
     mine = empty("my camera", (0, 0, 0), Role.NONE)
     bpy.data.collections[TITLE].objects.link(mine)
     hull.name = "boat"
+    flooded(hull)
     CALL.bake_flooding()
     assert counts() == once | {"objects": once["objects"] + 1}
     assert TITLE in {each.name for each in mine.users_collection}

@@ -25,6 +25,7 @@ from test_overlay import (
 
 from addon.core.flooding import flood
 from addon.core.ingress import Event, Ingress
+from addon.core.sentence import Sentence
 from addon.core.stability import stability
 from addon.overlay import draw, inside
 from addon.overlay.inside import Inside, eye_of
@@ -223,7 +224,10 @@ def flooding(ship, rooms: tuple[str, ...] = ("hold",), lost: float | None = None
         "levels": ship.rest.attitude.level + 0.2 * steps,
         "water": 0.5 * steps[:, None],
         "surfaces": ship.rest.attitude.level + 0.2 * steps[:, None],
-        "events": (Event(50.0, "deck edge under", "deck-edge"), Event(100.0, "settled", "settled")),
+        "events": (
+            Event(50.0, Sentence("deck edge under"), "deck-edge"),
+            Event(100.0, Sentence("settled"), "settled"),
+        ),
         "settled": 100.0,
         "lost": lost,
     }

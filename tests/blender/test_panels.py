@@ -682,29 +682,6 @@ def test_soundings_of_a_tank() -> None:
     assert '7.87" 22.6 ft³ 1199 lb 2.1 ' in told and "in tn·ft" in told
 
 
-@pytest.mark.parametrize(
-    ("system", "unit", "said"),
-    (
-        ("METRIC", "METERS", "at x 1.50, y -0.30, z 0.20 m, 2.00 m3, weighs 0.5 t, 76 mm, 3 m3/s"),
-        (
-            "METRIC",
-            "CENTIMETERS",
-            "at x 150.00 cm, y -30.00 cm, z 20.00 cm, 2.00 m³, weighs 500 kg, 76 mm, 3 m3/s",
-        ),
-        (
-            "IMPERIAL",
-            "FEET",
-            'at x 4\' 11.06", y -11.81", z 7.87", 70.6 ft³, weighs 1102 lb, 76 mm, 3 m3/s',
-        ),
-    ),
-)
-def test_sentences_in_scene_units(system: str, unit: str, said: str) -> None:
-    chosen = bpy.context.scene.unit_settings
-    chosen.system, chosen.length_unit = system, unit
-    told = "at x 1.50, y -0.30, z 0.20 m, 2.00 m3, weighs 0.5 t, 76 mm, 3 m3/s"
-    assert wording.Units.of(bpy.context.scene).said(told) == said
-
-
 def test_advice_and_floodable_length() -> None:
     sealed()
     bpy.ops.naval_checks.advise_bulkheads(count=3)

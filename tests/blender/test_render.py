@@ -168,7 +168,7 @@ def test_the_water_stands_where_she_floats():
     obj, entry = box_ship()
     width, height = 800, 450
     canvas = documentation(obj, entry, PROFILE, width, height)
-    block = height - 389
+    block = height - 377
     draft = 5000 / 1025 / 12
     box = np.array([[x, y, z - draft] for x in (0, 6) for y in (-1, 1) for z in (0, 1)], float)
     size = (width, height - block)

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from addon.core.conform import Conformed, conform, strays
 from addon.core.crossings import crossing_faces
 from addon.core.sides import find_edges, find_joins
+from addon.core.skin import first_alike
 from addon.core.triangles import areas, volumes
 
 Array = NDArray[np.float64]
@@ -169,6 +170,28 @@ def test_where_three_rectangles_lie_on_each_other_their_pieces_are_the_same(
         covered[x0:x1, y0:y1] = True
     distinct = np.unique(np.sort(done.triangles, axis=1), axis=0)
     assert areas(done.vertices, distinct).sum() == pytest.approx(covered.sum(), rel=1e-5)
+
+
+def test_no_two_places_are_within_the_weld_distance() -> None:
+    """A point has one near it on either side that are not near each other, the farther in order
+    along the way that points are sought."""
+    points = np.array([[0, 0, 0], [0.5, -0.6, 0.5], [-0.4, 0.7, 0.4], [9, 9, 9]])
+    assert np.linalg.norm(points[1] - points[2]) > 1
+    for order in ([0, 1, 2, 3], [2, 1, 0, 3], [1, 3, 0, 2]):
+        first = first_alike(points[order], 1.0)
+        np.testing.assert_array_equal(first[first], first)
+        places = points[order][np.unique(first)]
+        away = np.linalg.norm(places[:, None] - places, axis=2)
+        assert len(places) < 4 and away[away > 0].min() > 1
+
+
+def test_a_face_without_area_hides_none() -> None:
+    """Two points of one on a line with the third, in a plane that cuts a box."""
+    flat = np.array([[-2, 0, 0.3], [0, 0, 0.3], [2, 0, 0.3]]), np.array([[0, 1, 2]])
+    with np.errstate(all="raise"):
+        points, triangles = stack(box(), across(0.3), flat)
+        got = cells(conform(points, triangles, touch_of(points)))
+    np.testing.assert_allclose(got, [2.8, 5.2], rtol=1e-9)
 
 
 def test_which_pieces_stray_from_the_triangle_they_are_of() -> None:

@@ -69,7 +69,7 @@ class TestMass:
             ("NONE", "ADAPTIVE", "kg", 1.0),
             # the international pound, 0.45359237 kg, and its multiples
             ("IMPERIAL", "ADAPTIVE", "lb", 0.45359237),
-            ("IMPERIAL", "TONNES", "ton", 907.18474),
+            ("IMPERIAL", "TONNES", "tn", 907.18474),
             ("IMPERIAL", "OUNCES", "oz", 0.028349523125),
             ("IMPERIAL", "STONES", "st", 6.35029318),
         ],

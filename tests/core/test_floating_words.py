@@ -14,8 +14,9 @@ from addon.core import floating
 from addon.core.attitude import up_from_angles
 from addon.core.case import Case
 from addon.core.envelope import mirrored, triangulate
-from addon.core.floating import Floating, float_ship, metres, place
+from addon.core.floating import Floating, float_ship
 from addon.core.hull import Hull, build_hull
+from addon.core.sentence import metres, place
 from addon.core.weights import Weight
 from addon.files.examples import EXAMPLES, survey_launch
 from tests import bodies
@@ -376,7 +377,7 @@ def test_a_position_that_is_not_settled_says_how_far_off_it_is(
     ],
 )
 def test_lengths_keep_two_digits(length: float, text: str) -> None:
-    assert metres(length) == text
+    assert str(metres(length)) == text
 
 
 @pytest.mark.parametrize(

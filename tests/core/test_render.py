@@ -13,6 +13,7 @@ from addon.core.envelope import triangulate
 from addon.core.findings import Finding
 from addon.core.floating import Floating, float_ship
 from addon.core.hull import Marks, build_hull
+from addon.core.sentence import Sentence
 from addon.core.weights import Weight
 from addon.files.examples import survey_launch
 from addon.files.outfit import fitted as fitted_out
@@ -290,11 +291,15 @@ def test_the_key_has_a_sign_and_words_for_what_is_in_the_picture_alone():
 
 
 def test_the_gravest_warnings_stand_in_the_corner():
-    rows = warnings(LISTING, 700.0, PLAIN)
+    rows = warnings(LISTING, 700.0, Lengths(), PLAIN)
     assert " ".join(row.text for row in rows).startswith("Lists 4.4 degrees to port")
     assert all(row.at[1] < 700 for row in rows)
-    note = Finding("note", "x", "not worth a picture")
-    assert not warnings(replace(UPRIGHT, said=(note,)), 700.0, PLAIN)
+    feet = " ".join(
+        row.text for row in warnings(LISTING, 700.0, Lengths("IMPERIAL", "FEET"), PLAIN)
+    )
+    assert feet.endswith('weight is 3.0" off centre to port')
+    note = Finding("note", "x", Sentence("not worth a picture"))
+    assert not warnings(replace(UPRIGHT, said=(note,)), 700.0, Lengths(), PLAIN)
 
 
 def test_end_on_only_the_near_draft_marks_are_shown_and_to_the_left():

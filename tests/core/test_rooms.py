@@ -259,6 +259,59 @@ def test_a_bulkhead_with_thickness_parts_as_a_sheet_does() -> None:
     np.testing.assert_allclose(corner.max(axis=0), [4.2, 2, 3], atol=1e-9)
 
 
+def frame_of_blocks(y: Bounds, z: Bounds, reach: float, foot: float) -> Mesh:
+    """A bulkhead 0.2 m thick from x = 4, down to `foot`, with a hole between bounds of y and z
+    as a boolean cuts it, through its foot where the hole goes as low."""
+    outline = [(-reach, foot), (reach, foot), (reach, 4), (-reach, 4)]
+    hole = [(y[0], z[0]), (y[0], z[1]), (y[1], z[1]), (y[1], z[0])]
+    if z[0] > foot:
+        rings = [(i, (i + 1) % 4, 4 + (-1 - i) % 4, 4 + -i % 4) for i in range(4)]
+        borders = [[0, 1, 2, 3], [4, 5, 6, 7]]
+    else:
+        rings, borders = [(0, 4, 5, 3), (3, 5, 6, 2), (2, 6, 7, 1)], [[0, 4, 5, 6, 7, 1, 2, 3]]
+    corners = [(x, *at) for x in (4.0, 4.2) for at in (*outline, *hole)]
+    around = [
+        (border[i - 1], border[i], border[i] + 8, border[i - 1] + 8)
+        for border in borders
+        for i in range(len(border))
+    ]
+    sides = [*rings, *(tuple(8 + corner for corner in ring) for ring in rings)]
+    return triangulate("frame 4", np.array(corners), (*around, *sides))
+
+
+@pytest.mark.parametrize("foot", [-1.0, 0.0])
+@pytest.mark.parametrize("low", [1.0, 0.0])
+def test_a_hole_through_a_bulkhead_with_thickness_is_a_gap(low: float, foot: float) -> None:
+    """A manhole, and a doorway cut down to the skin or through the foot of the bulkhead."""
+    thick = frame_of_blocks((-0.5, 0.5), (low, 2), 2.0 if foot == 0 else 3.0, foot)
+    division = divided(thick)
+    hole = 2 - low
+    assert sizes(division) == {"space 1": 48.0, "space 2": round(12 * 5.8 + 0.2 * hole, 6)}
+    assert division.solid == pytest.approx(0.2 * (12 - hole))
+    (gap,) = division.gaps
+    assert gap.rooms == ("space 1", "space 2") and gap.wall == "frame 4"
+    assert gap.area == pytest.approx(hole) and gap.lowest[2] == pytest.approx(low)
+
+
+@pytest.mark.parametrize("x", [4.0, 4.1, 4.2])
+@pytest.mark.parametrize("shut", [True, False])
+def test_a_door_in_a_gap_takes_its_place(x: float, shut: bool) -> None:
+    thick = frame_of_blocks((-0.5, 0.5), (0.5, 2), 3.0, -1)
+    door = Door("door", np.array([x, 0, 0.5]), 1.5, 1.5, shut=shut)
+    case = Case("trial", box_hull(), walls=(thick,), doors=(door,))
+    division = find_rooms(case)
+    assert len(division.rooms) == 2 and len(division.gaps) == (not shut)
+    ways = [(way.kind, set(way.rooms)) for way in ways_of(case, division)]
+    assert ways == ([] if shut else [("door", {"space 1", "space 2"})])
+    elsewhere = replace(door, point=np.array([x, 1.6, 0.5]))
+    assert len(find_rooms(replace(case, doors=(elsewhere,))).gaps) == 1
+
+
+def test_a_frame_with_thickness_divides_nothing() -> None:
+    division = divided(frame_of_blocks((-1.8, 1.8), (0.2, 2.8), 3.0, -1))
+    assert len(division.rooms) == 1 and not division.gaps
+
+
 def test_a_cabin_with_thick_walls_is_a_room_within_a_room() -> None:
     """Wall material lies between the two surfaces of its one mesh, not within the inner."""
     walls = bodies.joined(
@@ -346,10 +399,11 @@ def doorway(area: float = 1.0, y: float = 0.0, shut: bool = True, *rooms: str) -
     ("door", "gaps", "ways"),
     (
         (doorway(), (), ()),
-        (doorway(0.985), (), ()),
-        (doorway(0.7), (0.3,), (("gap", 0.3),)),
+        (doorway(0.6), (), ()),
+        (doorway(0.4), (0.6,), (("gap", 0.6),)),
         (doorway(shut=False), (1.0,), (("door", 1.0),)),
-        (doorway(0.7, 0.0, False), (1.0,), (("door", 0.7), ("gap", 0.3))),
+        (doorway(0.4, 0.0, False), (1.0,), (("door", 0.4), ("gap", 0.6))),
+        (doorway(1.0, 0.7), (), ()),
         (doorway(1.0, 1.2), (1.0,), (("gap", 1.0),)),
         (doorway(1.0, 0.0, True, "space 1", "space 2"), (), ()),
     ),
@@ -940,3 +994,37 @@ def test_random_planes_through_a_random_hull(seed: int, count: int) -> None:
     there = sorted((p.volume(), p.surface_area(), *p.bounding_box()) for p in parts)
     here = sorted((r.volume, r.body.area, *r.body.low, *r.body.high) for r in division.rooms)
     np.testing.assert_allclose(here, there, rtol=1e-5, atol=1e-6)
+
+
+def slab(normal: Array, level: float, thickness: float) -> Mesh:
+    """A plate below a plane, wider than any body here."""
+    top = plane_wall("plate", normal, level)
+    corners = np.concatenate([top.vertices[:4], top.vertices[:4] - thickness * normal])
+    sides = tuple((i, (i + 1) % 4, 4 + (i + 1) % 4, 4 + i) for i in range(4))
+    return triangulate("plate", corners, (*sides, (0, 1, 2, 3), (7, 6, 5, 4)))
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_a_sheet_all_but_in_the_face_of_a_plate(seed: int) -> None:
+    """Sheets that are tilted out of the face of a plate by next to nothing, or a hair off it,
+    leave the plate whole, and part the rest as if they were not there."""
+    rng = np.random.default_rng(seed)
+    hull = build_hull(bodies.mesh(bodies.star(seed, 2, 0.3), "star"))
+    ((normal, level),) = random_planes(rng, 1)
+    level -= float(normal @ hull.origin)
+    plate = slab(normal, level, 0.04)
+    touch = 1e-6 * hull.tree.size
+    near = []
+    for number in range(2):
+        way = normal + 10 ** rng.uniform(-8, -6) * rng.normal(size=3)
+        way /= np.linalg.norm(way)
+        off = level * float(normal @ way) + touch * rng.uniform(-1, 1)
+        near.append(plane_wall(f"sheet {number}", way, off))
+    (across,) = random_planes(rng, 1)
+    third = plane_wall("across", across[0], across[1] - float(across[0] @ hull.origin))
+    alone = divided(plate, third, hull=hull)
+    division = divided(plate, third, *near, hull=hull)
+    least = 100 * touch
+    want = sorted(room.volume for room in alone.rooms if room.volume > least * room.body.area)
+    got = sorted(room.volume for room in division.rooms if room.volume > least * room.body.area)
+    np.testing.assert_allclose(got, want, atol=20 * touch * 20)

@@ -12,6 +12,7 @@ import pytest
 
 from addon.core.attitude import up_from_angles
 from addon.core.ingress import Event, Ingress
+from addon.core.sentence import Sentence
 from addon.overlay.boxes import Box
 from addon.overlay.ink import Fill, Stroke
 from addon.overlay.lengths import FOOT, Lengths
@@ -62,7 +63,10 @@ def flooding(ship, **given) -> Ingress:
         "levels": np.array([1.6, 1.8, 2.2]),
         "water": np.array([[0.0, 0.0], [30.0, 0.0], [90.0, 8.0]]),
         "surfaces": np.array([[np.nan, np.nan], [1.2, np.nan], [1.9, 1.4]]),
-        "events": (Event(100.0, "deck edge under", "deck-edge"), Event(180.0, "lost", "lost")),
+        "events": (
+            Event(100.0, Sentence("deck edge under"), "deck-edge"),
+            Event(180.0, Sentence("lost"), "lost"),
+        ),
         "settled": None,
         "lost": 180.0,
     }

@@ -1,7 +1,8 @@
 """What the interface says can be translated: whole sentences, with named places for the figures.
 
 Blender's own tools collect the arguments of `iface_`, `rpt_` and `n_`, the `text` of layout calls
-and the messages of reports, where these are literals.
+and the messages of reports, where these are literals. Sentences are collected as `templates` does
+here.
 """
 
 from __future__ import annotations
@@ -10,15 +11,27 @@ import ast
 import re
 import string
 from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
 
-UI = Path(__file__).parents[2] / "addon" / "ui"
+ADDON = Path(__file__).parents[2] / "addon"
+UI = ADDON / "ui"
 MODULES = [path for path in sorted(UI.glob("*.py")) if path.name != "cli.py"]
+TOLD = [*sorted(ADDON.glob("core/**/*.py")), *sorted(ADDON.glob("scene/*.py")), *MODULES]
 MARKS = {"data_", "iface_", "n_", "rpt_"}
 SHOWN = {"wrapped": 2, "problem": 2}
 """Functions of ours that show a text, and which argument it is."""
+TEMPLATES = {
+    "Sentence": (0,),
+    "joined": (0,),
+    "counted": (1, 2),
+    "_tell_faces": (4,),
+}
+"""What makes a sentence, and which arguments are templates."""
+COMPLAINTS = {"BadInputError": 0, "Finding": 2, "_warning": 1, "Remedy": 1}
+"""What holds a sentence, and which argument it is."""
 WORD = re.compile(r"(?<![\w/])[A-Za-z]{3,}(?![\w/])")
 
 
@@ -75,6 +88,73 @@ def ill_named(tree: ast.AST) -> Iterator[str]:
                     yield ast.unparse(call)
 
 
+def templates(tree: ast.AST) -> Iterator[tuple[ast.Call, str]]:
+    """Templates of sentences with their calls: literals there or under names that calls give.
+    Raises LookupError for one that is neither."""
+    named: dict[str, list[str]] = {}
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Assign) and isinstance(node.targets[0], ast.Name):
+            texts = named.setdefault(node.targets[0].id, [])
+            with suppress(LookupError):
+                texts += given(node.value, named)
+        elif isinstance(node, ast.arg):
+            named.setdefault(node.arg, [])
+    for call in calls(tree, *TEMPLATES):
+        if isinstance(call.func, ast.Name):
+            for place in TEMPLATES[call.func.id]:
+                for argument in call.args[place : place + 1]:
+                    yield from ((call, text) for text in given(argument, named))
+
+
+def given(node: ast.AST, named: dict[str, list[str]]) -> list[str]:
+    """Literals that an expression may give."""
+    match node:
+        case ast.Constant(value=str(text)):
+            return [text]
+        case ast.IfExp():
+            return [*given(node.body, named), *given(node.orelse, named)]
+        case ast.Call(func=ast.Name(id="n_")):
+            return given(node.args[0], named)
+        case ast.Name() if node.id in named:
+            return named[node.id]
+        case _:
+            raise LookupError(ast.unparse(node))
+
+
+def misplaced(tree: ast.AST) -> Iterator[str]:
+    """Templates with places that have no name, or that their call does not fill."""
+    for call, text in templates(tree):
+        fields = {name for _, name, _, _ in string.Formatter().parse(text) if name is not None}
+        filled = {keyword.arg for keyword in call.keywords}
+        whole = isinstance(call.func, ast.Name) and call.func.id == "Sentence"
+        if not all(map(str.isidentifier, fields)):
+            yield text
+        elif whole and isinstance(call.args[0], (ast.Constant, ast.IfExp)) and fields != filled:
+            yield ast.unparse(call)
+
+
+def finished(tree: ast.AST) -> Iterator[str]:
+    """Sentences put together before anyone could say them in other units."""
+    for call in calls(tree, *COMPLAINTS):
+        assert isinstance(call.func, ast.Name)
+        for text in call.args[COMPLAINTS[call.func.id] :][:1]:
+            if isinstance(text, (ast.JoinedStr, ast.Constant, ast.BinOp)):
+                yield ast.unparse(call)
+
+
+@pytest.mark.parametrize("path", TOLD, ids=lambda path: path.stem)
+def test_what_the_core_tells_can_be_collected(path: Path) -> None:
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    assert [*misplaced(tree)] == []
+    assert [*finished(tree)] == []
+
+
+def test_many_sentences_of_the_core_are_collected() -> None:
+    trees = (ast.parse(path.read_text(encoding="utf-8")) for path in TOLD)
+    found = {text for tree in trees for _, text in templates(tree)}
+    assert len(found) > 250 and "Stands on her {end}" in found
+
+
 @pytest.mark.parametrize("path", MODULES, ids=lambda path: path.name)
 def test_sentences_are_whole_and_marked(path: Path) -> None:
     tree = ast.parse(path.read_text(encoding="utf-8"))
@@ -91,6 +171,10 @@ def test_sentences_are_whole_and_marked(path: Path) -> None:
         (ill_named, "iface_('{} is hidden')"),
         (ill_named, "rpt_('{hull} is hidden').format(name=1)"),
         (ill_named, "text.format(1)"),
+        (misplaced, "Sentence('{} is open', name=1)"),
+        (misplaced, "Sentence('{hull} is open', name=1)"),
+        (finished, "BadInputError(f'{name} is open')"),
+        (finished, "Finding('note', 'open', 'Open on ' + side)"),
     ),
 )
 def test_what_cannot_be_translated_is_found(look, code: str) -> None:

@@ -10,6 +10,7 @@ from ..levers import Lever
 from ..names import check_known
 from ..particulars import Particulars
 from ..rules import OwnRule
+from ..sentence import Sentence
 from . import (
     is_code_general,
     is_code_passengers,
@@ -121,7 +122,8 @@ def check_sides(
     )
     for key, each in second.items():
         if key not in first or each.is_worse_than(first[key]):
-            first[key] = replace(each, reason=f"{each.reason}; heeled to {name}")
+            reason = Sentence("{reason}; heeled to {side}", reason=each.reason, side=name)
+            first[key] = replace(each, reason=reason)
     return tuple(first.values())
 
 

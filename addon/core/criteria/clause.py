@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from math import isfinite, isnan
 
 from ..criterion import Outcome, Sense, Verdict
+from ..sentence import Quantity, Sentence, joined, kilograms, metre_radians, metres
 
 ROUNDING = 1e-9
-WORDS = {"deg": " degrees", "": ""}
+MEASURED: dict[str, Callable[[float, str], Quantity]] = {
+    "m": metres,
+    "kg": kilograms,
+    "m rad": metre_radians,
+}
+NOTHING = Sentence("")
 
 
 @dataclass(frozen=True)
@@ -21,44 +28,46 @@ class Clause:
     unit: str
     sense: Sense = "at least"
 
-    def judged(self, required: float, attained: float, helps: str = "", note: str = "") -> Verdict:
+    def judged(
+        self, required: float, attained: float, helps: Sentence = NOTHING, note: Sentence = NOTHING
+    ) -> Verdict:
         """Whether the figure attained keeps the one required.
 
         `helps` is what would mend a failure and `note` what else to say. A figure that is NaN
         lies beyond the end of the curve of arms.
         """
         if isnan(attained):
-            return self.not_known(
-                "the curve of arms ends too early; give heels from -180 to 180 degrees", required
-            )
+            early = "the curve of arms ends too early; give heels from -180 to 180 degrees"
+            return self.not_known(Sentence(early), required)
         margin = attained - required if self.sense == "at least" else required - attained
         passes = margin >= -ROUNDING * max(1.0, abs(required))
         if not isfinite(margin):
-            said = "it never comes"
+            said = Sentence("it never comes")
         elif abs(margin) <= ROUNDING * max(1.0, abs(required)):
-            said = "just keeps it"
+            said = Sentence("just keeps it")
         else:
-            short = "short" if self.sense == "at least" else "over the limit"
-            said = f"{_shown(abs(margin), self.unit)} {'to spare' if passes else short}"
-        reason = said + (f"; {helps}" if helps and not passes else "") + _and(note)
+            short = "{margin} short" if self.sense == "at least" else "{margin} over the limit"
+            template = "{margin} to spare" if passes else short
+            said = Sentence(template, margin=_shown(abs(margin), self.unit))
+        reason = joined("{before}; {after}", (said, NOTHING if passes else helps, note))
         return self._said("passes" if passes else "fails", reason, required, attained)
 
-    def fails(self, reason: str, required: float | None = None) -> Verdict:
+    def fails(self, reason: Sentence, required: float | None = None) -> Verdict:
         """She fails without a figure."""
         return self._said("fails", reason, required, None)
 
     def not_known(
-        self, reason: str, required: float | None = None, attained: float | None = None
+        self, reason: Sentence, required: float | None = None, attained: float | None = None
     ) -> Verdict:
         """A fact is missing, which `reason` names."""
         return self._said("not known", reason, required, attained)
 
-    def not_applicable(self, reason: str) -> Verdict:
+    def not_applicable(self, reason: Sentence) -> Verdict:
         """The clause has no case in this ship."""
         return self._said("not applicable", reason, None, None)
 
     def _said(
-        self, outcome: Outcome, reason: str, required: float | None, attained: float | None
+        self, outcome: Outcome, reason: Sentence, required: float | None, attained: float | None
     ) -> Verdict:
         return Verdict(
             self.code,
@@ -77,9 +86,8 @@ def _figure(value: float | None) -> float | None:
     return None if value is None or not isfinite(value) else float(value)
 
 
-def _shown(value: float, unit: str) -> str:
-    return f"{value:.3g}{WORDS.get(unit, f' {unit}')}"
-
-
-def _and(note: str) -> str:
-    return f"; {note}" if note else ""
+def _shown(value: float, unit: str) -> Quantity | str:
+    if unit in MEASURED:
+        return MEASURED[unit](value, ".3g")
+    figure = f"{value:.3g}"
+    return Sentence("{angle} degrees", angle=figure) if unit == "deg" else figure

@@ -12,6 +12,7 @@ from math import degrees, radians
 from ..criterion import Verdict
 from ..levers import Lever
 from ..particulars import Particulars
+from ..sentence import Sentence, metres
 from .clause import Clause
 from .righting import heel_at_most
 from .scope import in_scope, too_short
@@ -32,7 +33,7 @@ def check(ship: Particulars, yardstick: bool) -> tuple[Verdict, ...]:
     """Heel under a crowd and in a turn, for passenger ships of 24 m and more."""
     outside = too_short(ship)
     if ship.service.kind != "passenger":
-        outside = "the clause is for passenger ships; kind in [service] says what she is"
+        outside = Sentence("the clause is for passenger ships; kind in [service] says what she is")
     return in_scope((_crowding(ship), _turning(ship)), outside, yardstick)
 
 
@@ -64,25 +65,30 @@ def _crowding(ship: Particulars) -> Verdict:
     service, limit = ship.service, degrees(MOST_HEEL)
     if not service.passengers:
         if service.kind != "passenger":
-            return CROWD.not_applicable("she carries no passengers")
-        return CROWD.not_known("give passengers, the number of persons other than crew", limit)
+            return CROWD.not_applicable(Sentence("she carries no passengers"))
+        give = Sentence("give passengers, the number of persons other than crew")
+        return CROWD.not_known(give, limit)
     lever = crowd_lever(ship)
     if lever is None:
-        return CROWD.not_known(
-            "give crowd_offset_m, how far off the centreline the middle of the crowd can come",
-            limit,
+        give = Sentence(
+            "give crowd_offset_m, how far off the centreline the middle of the crowd can come"
         )
+        return CROWD.not_known(give, limit)
     deck = service.passenger_deck_z
-    height = "" if deck is None else f", at z {deck + STANDING:.2f} m"
-    note = f"their weight belongs among hers, {STANDING:g} m above the deck they stand on{height}"
-    helps = "carry fewer passengers, keep them nearer the centreline or lower her weights"
+    note = Sentence(
+        "their weight belongs among hers, {height} above the deck they stand on",
+        height=metres(STANDING, "g"),
+    )
+    if deck is not None:
+        note = Sentence("{note}, at z {z}", note=note, z=metres(deck + STANDING, ".2f"))
+    helps = Sentence("carry fewer passengers, keep them nearer the centreline or lower her weights")
     return heel_at_most(CROWD, ship, lever, MOST_HEEL, helps, note)
 
 
 def _turning(ship: Particulars) -> Verdict:
     lever = turn_lever(ship)
     if lever is None:
-        return TURN.not_known(
-            "give speed_m_s, the service speed at which she turns", degrees(MOST_HEEL)
-        )
-    return heel_at_most(TURN, ship, lever, MOST_HEEL, "turn at less speed or lower her weights")
+        give = Sentence("give speed_m_s, the service speed at which she turns")
+        return TURN.not_known(give, degrees(MOST_HEEL))
+    helps = Sentence("turn at less speed or lower her weights")
+    return heel_at_most(TURN, ship, lever, MOST_HEEL, helps)

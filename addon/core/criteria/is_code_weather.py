@@ -19,6 +19,7 @@ import numpy as np
 from ..criterion import Verdict
 from ..levers import Lever
 from ..particulars import Particulars
+from ..sentence import Sentence, joined, metres
 from .clause import Clause
 from .measures import NO_WINDAGE, cannot_hold, comes_in, equilibrium, wind_height
 from .righting import heel_at_most
@@ -77,7 +78,7 @@ class Rolling:
     C: float
     period: float
     angle: float
-    outside: tuple[str, ...]
+    outside: tuple[Sentence, ...]
 
 
 @dataclass(frozen=True)
@@ -160,13 +161,13 @@ def roll_to_windward(ship: Particulars) -> Rolling | None:
     return Rolling(x1, x2, k, r, s, C, period, angle, outside)
 
 
-def _outside(ratio: float, height: float, period: float) -> Iterator[str]:
+def _outside(ratio: float, height: float, period: float) -> Iterator[Sentence]:
     if not ratio < 3.5:
-        yield f"B/d is {ratio:.3g}, not below 3.5"
+        yield Sentence("B/d is {ratio}, not below 3.5", ratio=f"{ratio:.3g}")
     if not -0.3 <= height <= 0.5:
-        yield f"KG/d - 1 is {height:.3g}, not between -0.3 and 0.5"
+        yield Sentence("KG/d - 1 is {ratio}, not between -0.3 and 0.5", ratio=f"{height:.3g}")
     if not period < 20:
-        yield f"her period of roll is {period:.3g} s, not below 20 s"
+        yield Sentence("her period of roll is {time} s, not below 20 s", time=f"{period:.3g}")
 
 
 def steady_limit(ship: Particulars) -> float:
@@ -176,7 +177,7 @@ def steady_limit(ship: Particulars) -> float:
 
 
 def _steady(ship: Particulars, wind: SevereWind) -> Verdict:
-    helps = "take off windage or lower her weights"
+    helps = Sentence("take off windage or lower her weights")
     limit = steady_limit(ship)
     return heel_at_most(STEADY, ship, wind.steady, limit, helps, deck_tells=True)
 
@@ -184,21 +185,29 @@ def _steady(ship: Particulars, wind: SevereWind) -> Verdict:
 def _energy(ship: Particulars, wind: SevereWind) -> Verdict:
     if not ship.draft > 0:
         return ENERGY.not_known(
-            f"the draught amidships is {ship.draft:.3g} m; put the baseline under her keel"
+            Sentence(
+                "the draught amidships is {draft}; put the baseline under her keel",
+                draft=metres(ship.draft, ".3g"),
+            )
         )
     if wind.rolling is None:
-        return ENERGY.fails(f"GM is {ship.GM:.3g} m, so she has no period of roll")
+        words = "GM is {GM}, so she has no period of roll"
+        return ENERGY.fails(Sentence(words, GM=metres(ship.GM, ".3g")))
     if isnan(wind.gust_heel):
         return ENERGY.fails(cannot_hold(ship, wind.gust))
     notes = []
     if wind.end <= wind.gust_heel:
         notes.append(
-            f"in the gust she lies at {degrees(wind.gust_heel):.3g} degrees, beyond area b"
+            Sentence(
+                "in the gust she lies at {angle} degrees, beyond area b",
+                angle=f"{degrees(wind.gust_heel):.3g}",
+            )
         )
     if ship.flooding < LAST_HEEL and wind.end == ship.flooding:
-        notes.append(f"{comes_in(ship)}, which ends area b")
+        notes.append(Sentence("{water}, which ends area b", water=comes_in(ship)))
     if wind.rolling.outside:
-        notes.append(f"the tables do not reach her: {', '.join(wind.rolling.outside)}")
-    helps = "take off windage, lower her weights, fit bilge keels or raise her openings"
+        where = joined("{before}, {after}", wind.rolling.outside)
+        notes.append(Sentence("the tables do not reach her: {where}", where=where))
+    helps = Sentence("take off windage, lower her weights, fit bilge keels or raise her openings")
     attained = nan if isnan(wind.a) else wind.b
-    return ENERGY.judged(wind.a, attained, helps, "; ".join(notes))
+    return ENERGY.judged(wind.a, attained, helps, joined("{before}; {after}", notes))

@@ -10,9 +10,13 @@ from math import atan, degrees, inf, isinf, isnan, nan, pi, tan
 
 from ..levers import Lever
 from ..particulars import Particulars
+from ..sentence import Sentence, metres
 
-NO_DECK_EDGE = "no deck edge was found on the hull to tell the freeboard by; model her deck"
-NO_WINDAGE = "nothing of her stands above the water to catch the wind"
+NO_DECK_EDGE = Sentence(
+    "no deck edge was found on the hull to tell the freeboard by; model her deck"
+)
+NO_WINDAGE = Sentence("nothing of her stands above the water to catch the wind")
+AREA, ARM = Sentence("area"), Sentence("arm")
 
 
 def area(ship: Particulars, start: float, end: float) -> float:
@@ -22,10 +26,13 @@ def area(ship: Particulars, start: float, end: float) -> float:
     return ship.arms.area(start, end) if start < end else 0.0
 
 
-def cut_short(ship: Particulars, end: float, what: str = "area") -> str:
+def cut_short(ship: Particulars, end: float, what: Sentence = AREA) -> Sentence:
     """Where an area, or what else reaches to a heel (rad), ends before it, in words; empty where
     not."""
-    return f"{comes_in(ship)}, and no {what} counts beyond" if ship.flooding < end else ""
+    if not ship.flooding < end:
+        return Sentence("")
+    words = "{water}, and no {what} counts beyond"
+    return Sentence(words, water=comes_in(ship), what=what)
 
 
 def greatest_arm(ship: Particulars, start: float) -> float:
@@ -66,16 +73,22 @@ def equilibrium(ship: Particulars, lever: Lever) -> float:
     return nan
 
 
-def cannot_hold(ship: Particulars, lever: Lever) -> str:
+def cannot_hold(ship: Particulars, lever: Lever) -> Sentence:
     """Why she does not lie safely under a heeling arm, in words; empty where she does."""
     heel = equilibrium(ship, lever)
     if isnan(heel):
-        return (
-            f"she goes over: GZ never rises to the arm of the {lever.name}, {lever.upright:.3g} m"
+        return Sentence(
+            "she goes over: GZ never rises to the arm of the {lever}, {arm}",
+            lever=lever.name,
+            arm=metres(lever.upright, ".3g"),
         )
     if heel > ship.flooding:
-        return f"{comes_in(ship)}, before the {degrees(heel):.3g} degrees at which she would lie"
-    return ""
+        return Sentence(
+            "{water}, before the {angle} degrees at which she would lie",
+            water=comes_in(ship),
+            angle=f"{degrees(heel):.3g}",
+        )
+    return Sentence("")
 
 
 def has_no_deck_edge(ship: Particulars) -> bool:
@@ -104,9 +117,13 @@ def wind_height(ship: Particulars) -> float:
     return profile.centre_above + below
 
 
-def comes_in(ship: Particulars) -> str:
+def comes_in(ship: Particulars) -> Sentence:
     """Where and when water comes in, in words."""
-    where = f" through '{ship.flooding_opening}'" if ship.flooding_opening else ""
+    water = Sentence("water comes in")
+    if ship.flooding_opening:
+        through = "water comes in through '{opening}'"
+        water = Sentence(through, opening=ship.flooding_opening)
     if ship.flooding <= ship.rest_heel:
-        return f"water comes in{where} where she floats"
-    return f"water comes in{where} at {degrees(ship.flooding):.3g} degrees"
+        return Sentence("{water} where she floats", water=water)
+    angle = f"{degrees(ship.flooding):.3g}"
+    return Sentence("{water} at {angle} degrees", water=water, angle=angle)

@@ -9,8 +9,10 @@ from ..criterion import Sense, Verdict
 from ..levers import Lever
 from ..particulars import Particulars
 from ..rules import ANGLES, OwnRule
-from .clause import Clause
+from ..sentence import Sentence
+from .clause import NOTHING, Clause
 from .measures import (
+    ARM,
     NO_DECK_EDGE,
     area,
     cannot_hold,
@@ -84,34 +86,34 @@ def lever_of(ship: Particulars, rule: OwnRule) -> Lever:
     return Lever(rule.name, (rule.moment or 0.0) / ship.mass, 1)
 
 
-def _missing(ship: Particulars, rule: OwnRule) -> str:
+def _missing(ship: Particulars, rule: OwnRule) -> Sentence:
     """What the hull must show before a rule can be judged."""
     lacks = (rule.measure == "freeboard" and isnan(ship.freeboard)) or (
         rule.measure == "deck edge angle" and has_no_deck_edge(ship)
     )
-    return NO_DECK_EDGE if lacks else ""
+    return NO_DECK_EDGE if lacks else NOTHING
 
 
-def _note(ship: Particulars, rule: OwnRule) -> str:
+def _note(ship: Particulars, rule: OwnRule) -> Sentence:
     """What flooding takes off a measure, in words."""
     match rule.measure:
         case "area":
             assert rule.end is not None
             return cut_short(ship, rule.end)
         case "angle of greatest GZ" | "range":
-            return cut_short(ship, min(ship.vanishing, ship.end), "arm")
+            return cut_short(ship, min(ship.vanishing, ship.end), ARM)
         case "vanishing angle" if ship.flooding < ship.vanishing:
-            return f"she floods first: {comes_in(ship)}"
+            return Sentence("she floods first: {water}", water=comes_in(ship))
         case _:
-            return ""
+            return NOTHING
 
 
-def _wrong(ship: Particulars, rule: OwnRule) -> str:
+def _wrong(ship: Particulars, rule: OwnRule) -> Sentence:
     """Why she fails where there is nothing to measure."""
     if rule.measure == "angle of greatest GZ" and isnan(greatest_heel(ship)):
         return no_arm(ship)
     if rule.measure in ("GZ", "greatest GZ") and ship.flooding < (rule.start or 0.0):
-        return f"{comes_in(ship)}, so no arm beyond is hers"
+        return Sentence("{water}, so no arm beyond is hers", water=comes_in(ship))
     if rule.measure == "heel under moment":
         return cannot_hold(ship, lever_of(ship, rule))
-    return ""
+    return NOTHING

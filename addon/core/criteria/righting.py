@@ -8,8 +8,10 @@ from ..criterion import Verdict
 from ..levers import Lever
 from ..openings import OPEN_EDGE
 from ..particulars import Particulars
-from .clause import Clause
+from ..sentence import Sentence
+from .clause import NOTHING, Clause
 from .measures import (
+    ARM,
     NO_DECK_EDGE,
     area,
     cannot_hold,
@@ -21,23 +23,24 @@ from .measures import (
     has_no_deck_edge,
 )
 
-LOWER = "lower her weights or widen her waterplane"
-FULLER = "lower her weights or give her more freeboard"
-NO_ARM = "she has no righting arm on this side; lower her weights or widen her waterplane"
+LOWER = Sentence("lower her weights or widen her waterplane")
+FULLER = Sentence("lower her weights or give her more freeboard")
+NO_ARM = Sentence("she has no righting arm on this side; lower her weights or widen her waterplane")
 
 
-def no_arm(ship: Particulars) -> str:
+def no_arm(ship: Particulars) -> Sentence:
     """Why she has no righting arm that counts, and what would mend it, in words."""
     if ship.rest_heel < ship.vanishing:
-        return f"{comes_in(ship)}, so no arm is hers; {keep_out(ship)}"
+        words = "{water}, so no arm is hers; {cure}"
+        return Sentence(words, water=comes_in(ship), cure=keep_out(ship))
     return NO_ARM
 
 
-def keep_out(ship: Particulars) -> str:
+def keep_out(ship: Particulars) -> Sentence:
     """What would keep the water out that floods her, in words."""
     if ship.flooding_opening == OPEN_EDGE:
-        return "raise the edge or deck her over"
-    return "raise that opening, or fit a closing that keeps the sea out"
+        return Sentence("raise the edge or deck her over")
+    return Sentence("raise that opening, or fit a closing that keeps the sea out")
 
 
 def GM_at_least(clause: Clause, ship: Particulars, least: float) -> Verdict:
@@ -51,8 +54,12 @@ def area_at_least(
     """Area (m rad) between two heels (rad) or flooding; fails where she floods before."""
     if ship.flooding <= start and start > 0:
         return clause.fails(
-            f"{comes_in(ship)}, so no area beyond {degrees(start):.3g} degrees is hers; "
-            f"{keep_out(ship)}",
+            Sentence(
+                "{water}, so no area beyond {angle} degrees is hers; {cure}",
+                water=comes_in(ship),
+                angle=f"{degrees(start):.3g}",
+                cure=keep_out(ship),
+            ),
             least,
         )
     note = cut_short(ship, end)
@@ -63,7 +70,9 @@ def area_at_least(
 def arm_at_least(clause: Clause, ship: Particulars, start: float, least: float) -> Verdict:
     """GZ (m) at some heel from `start` (rad) on, before she floods."""
     if ship.flooding < start:
-        return clause.fails(f"{comes_in(ship)}, so no arm beyond is hers; {keep_out(ship)}", least)
+        words = "{water}, so no arm beyond is hers; {cure}"
+        reason = Sentence(words, water=comes_in(ship), cure=keep_out(ship))
+        return clause.fails(reason, least)
     return clause.judged(least, greatest_arm(ship, start), FULLER)
 
 
@@ -72,7 +81,7 @@ def peak_at_least(clause: Clause, ship: Particulars, least: float) -> Verdict:
     peak = greatest_heel(ship)
     if isnan(peak):
         return clause.fails(no_arm(ship), least)
-    note = cut_short(ship, ship.vanishing, "arm")
+    note = cut_short(ship, ship.vanishing, ARM)
     helps = keep_out(ship) if peak >= ship.flooding else FULLER
     return clause.judged(least, degrees(peak), helps, note)
 
@@ -82,8 +91,8 @@ def heel_at_most(
     ship: Particulars,
     lever: Lever,
     most: float,
-    helps: str,
-    note: str = "",
+    helps: Sentence,
+    note: Sentence = NOTHING,
     deck_tells: bool = False,
 ) -> Verdict:
     """Heel under a heeling arm against the most allowed, in rad; with `deck_tells` no more could

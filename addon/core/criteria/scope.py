@@ -7,14 +7,16 @@ from dataclasses import replace
 
 from ..criterion import Verdict
 from ..particulars import Particulars
+from ..sentence import Sentence, metres
 
 FOOT = 0.3048
 IS_CODE_LENGTH = 24.0
-ONE_HULL = "multihulls are not meant"
+ONE_HULL = Sentence("multihulls are not meant")
+IN_SCOPE = Sentence("")
 
 
 def in_scope(
-    verdicts: Iterable[Verdict], outside: str, yardstick: bool = False
+    verdicts: Iterable[Verdict], outside: Sentence, yardstick: bool = False
 ) -> tuple[Verdict, ...]:
     """The verdicts for a ship that lies `outside` a code, which says why; empty where she does
     not.
@@ -27,7 +29,12 @@ def in_scope(
         return tuple(
             each
             if each.outcome == "not applicable"
-            else replace(each, reason=f"{each.reason}; a yardstick only: {outside}")
+            else replace(
+                each,
+                reason=Sentence(
+                    "{reason}; a yardstick only: {outside}", reason=each.reason, outside=outside
+                ),
+            )
             for each in verdicts
         )
     return tuple(
@@ -36,17 +43,22 @@ def in_scope(
     )
 
 
-def code_length(ship: Particulars) -> tuple[float, str]:
+def code_length(ship: Particulars) -> tuple[float, Sentence]:
     """The length (m) by which codes sort ships, and which one it is."""
     told = ship.service.load_line_length
     if told is not None:
-        return told, "load line length"
-    return ship.length, "length between perpendiculars"
+        return told, Sentence("load line length")
+    return ship.length, Sentence("length between perpendiculars")
 
 
-def too_short(ship: Particulars) -> str:
+def too_short(ship: Particulars) -> Sentence:
     """Why a ship lies outside the IS Code, which speaks of 24 m and more; empty where not."""
     length, which = code_length(ship)
     if length >= IS_CODE_LENGTH:
-        return ""
-    return f"her {which} is {length:.2f} m, and the code speaks of ships of 24 m and more"
+        return IN_SCOPE
+    return Sentence(
+        "her {which} is {length}, and the code speaks of ships of {least} and more",
+        which=which,
+        length=metres(length, ".2f"),
+        least=metres(IS_CODE_LENGTH, "g"),
+    )

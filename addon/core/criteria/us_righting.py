@@ -14,10 +14,11 @@ from math import degrees, radians
 
 from ..criterion import Verdict
 from ..particulars import Particulars
+from ..sentence import Sentence, joined, metres
 from .clause import ROUNDING, Clause
 from .measures import greatest_heel
 from .righting import GM_at_least, area_at_least, arm_at_least, peak_at_least
-from .scope import code_length, in_scope
+from .scope import IN_SCOPE, code_length, in_scope
 
 TITLE = "46 CFR 170.173"
 
@@ -41,9 +42,10 @@ def check(ship: Particulars, yardstick: bool) -> tuple[Verdict, ...]:
     failing = any(verdict.outcome == "fails" for verdict in verdicts)
     peak = greatest_heel(ship)
     if failing and peak <= THIRTY + ROUNDING and ship.flooding > THIRTY:
-        why = "paragraph (c) in place of (b), the greatest GZ lying at 30 degrees or less"
+        why = Sentence("paragraph (c) in place of (b), the greatest GZ lying at 30 degrees or less")
         verdicts = tuple(
-            replace(each, reason=f"{each.reason}; {why}") for each in early_peak(ship, peak)
+            replace(each, reason=joined("{before}; {after}", (each.reason, why)))
+            for each in early_peak(ship, peak)
         )
     return in_scope(verdicts, _outside(ship), yardstick)
 
@@ -77,13 +79,18 @@ def _clause(paragraph: str, what: str, unit: str) -> Clause:
     return Clause(TITLE, f"170.173{paragraph}", what, unit)
 
 
-def _outside(ship: Particulars) -> str:
+def _outside(ship: Particulars) -> Sentence:
     length, which = code_length(ship)
     service = ship.service
     if service.kind == "tug":
-        return "she is a tug, and tugs have rules of their own"
+        return Sentence("she is a tug, and tugs have rules of their own")
     if service.kind == "sailing" or service.propulsion in ("sail", "manual"):
-        return "it speaks of mechanically powered vessels"
+        return Sentence("it speaks of mechanically powered vessels")
     if length >= LENGTH:
-        return f"her {which} is {length:.2f} m, and it speaks of vessels of less than 100 m"
-    return ""
+        return Sentence(
+            "her {which} is {length}, and it speaks of vessels of less than {limit}",
+            which=which,
+            length=metres(length, ".2f"),
+            limit=metres(LENGTH, "g"),
+        )
+    return IN_SCOPE

@@ -20,8 +20,9 @@ from math import floor
 
 from ..criterion import Verdict
 from ..particulars import Particulars
+from ..sentence import Sentence, joined, kilograms, metres
 from .clause import Clause
-from .scope import FOOT, ONE_HULL, in_scope
+from .scope import FOOT, IN_SCOPE, ONE_HULL, in_scope
 
 TITLE = "33 CFR 183, subpart C"
 
@@ -34,10 +35,10 @@ MANUAL_PERSONS = 0.9
 TESTED_BELOW = 550 * POUND
 SIDE_SHARE = 0.6
 
-NO_SAIL = "sailing boats are left out of it"
-GIVE_BOAT = "give boat_mass_kg, the mass of the bare boat without motor, gear and persons"
-GIVE_MOTOR = "give motor_mass_kg, the mass of motor, controls, battery and portable tank"
-GIVE_SIDE = (
+NO_SAIL = Sentence("sailing boats are left out of it")
+GIVE_BOAT = Sentence("give boat_mass_kg, the mass of the bare boat without motor, gear and persons")
+GIVE_MOTOR = Sentence("give motor_mass_kg, the mass of motor, controls, battery and portable tank")
+GIVE_SIDE = Sentence(
     "below 550 lb the boat is to be tested; give side_load_kg, what can be laid along one side "
     "before water comes aboard"
 )
@@ -52,14 +53,14 @@ def check(ship: Particulars, yardstick: bool) -> tuple[Verdict, ...]:
             verdicts = _manual(ship)
         case "inboard":
             why = "the rule for inboard boats is not held here; see 33 CFR 183.33 and 183.39"
-            verdicts = _not_known(_clauses("183.33", "183.39"), why)
+            verdicts = _not_known(_clauses("183.33", "183.39"), Sentence(why))
         case "sail":
             verdicts = tuple(
                 clause.not_applicable(NO_SAIL) for clause in _clauses("183.31", "183.31")
             )
         case None:
             why = "give propulsion, which is inboard, outboard or manual"
-            verdicts = _not_known(_clauses("183.31", "183.31"), why)
+            verdicts = _not_known(_clauses("183.31", "183.31"), Sentence(why))
     return in_scope(verdicts, _outside(ship), yardstick)
 
 
@@ -93,8 +94,8 @@ def _outboard(ship: Particulars) -> tuple[Verdict, ...]:
     carried = weight.judged(
         capacity,
         max(ship.mass - service.boat_mass, told),
-        "carry less, or give her more freeboard",
-        f"the rule is held from memory; {ONE_HULL}",
+        Sentence("carry less, or give her more freeboard"),
+        joined("{before}; {after}", (Sentence("the rule is held from memory"), ONE_HULL)),
     )
     if service.motor_mass is None:
         return carried, *_not_known((mass, number), GIVE_MOTOR)
@@ -109,11 +110,13 @@ def _persons(
 ) -> tuple[Verdict, Verdict]:
     service, most = ship.service, persons_number(capacity)
     if not service.passengers:
-        give = f"give passengers, the number of persons on board; {most} may go"
+        words = "give passengers, the number of persons on board; {most} may go"
+        give = Sentence(words, most=most)
         return mass.not_known(give, capacity), number.not_known(give, most)
-    fewer = "carry fewer persons"
+    fewer = Sentence("carry fewer persons")
     if service.passenger_mass is None:
-        weighed = mass.not_known("give passenger_mass_kg, what a person weighs", capacity)
+        give = Sentence("give passenger_mass_kg, what a person weighs")
+        weighed = mass.not_known(give, capacity)
     else:
         weighed = mass.judged(capacity, service.passengers * service.passenger_mass, fewer)
     return weighed, number.judged(most, service.passengers, fewer)
@@ -126,11 +129,13 @@ def _manual(ship: Particulars) -> tuple[Verdict, ...]:
         return _not_known(clauses, GIVE_BOAT)
     capacity = max(MANUAL_SHARE * (most_displacement(ship) - boat), 0.0)
     persons = MANUAL_PERSONS * capacity
-    doubt = "183.37 is held from memory and not confirmed; by it she may carry {:.0f} {}"
+    doubt = "183.37 is held from memory and not confirmed; by it she may carry {most}"
+    laden = Sentence("{mass} of persons", mass=kilograms(persons, ".0f"))
+    manned = Sentence("{count} persons", count=persons_number(persons))
     return (
-        weight.not_known(doubt.format(capacity, "kg")),
-        mass.not_known(doubt.format(persons, "kg of persons")),
-        number.not_known(doubt.format(persons_number(persons), "persons")),
+        weight.not_known(Sentence(doubt, most=kilograms(capacity, ".0f"))),
+        mass.not_known(Sentence(doubt, most=laden)),
+        number.not_known(Sentence(doubt, most=manned)),
     )
 
 
@@ -142,16 +147,20 @@ def _clauses(weight: str, persons: str) -> tuple[Clause, Clause, Clause]:
     )
 
 
-def _not_known(clauses: tuple[Clause, ...], why: str) -> tuple[Verdict, ...]:
+def _not_known(clauses: tuple[Clause, ...], why: Sentence) -> tuple[Verdict, ...]:
     return tuple(clause.not_known(why) for clause in clauses)
 
 
-def _outside(ship: Particulars) -> str:
+def _outside(ship: Particulars) -> Sentence:
     service = ship.service
     if service.kind == "sailing" or service.propulsion == "sail":
         return NO_SAIL
     if service.kind in ("cargo", "tug"):
-        return "it speaks of boats for pleasure"
+        return Sentence("it speaks of boats for pleasure")
     if ship.length_overall >= LENGTH:
-        return f"she is {ship.length_overall:.2f} m long, and it speaks of less than 6.10 m"
-    return ""
+        return Sentence(
+            "she is {length} long, and it speaks of less than {limit}",
+            length=metres(ship.length_overall, ".2f"),
+            limit=metres(LENGTH, ".2f"),
+        )
+    return IN_SCOPE

@@ -15,10 +15,11 @@ from math import inf, isnan, radians
 from ..criterion import Verdict
 from ..levers import Lever
 from ..particulars import Particulars
+from ..sentence import Sentence, joined, metres
 from .clause import Clause
 from .measures import NO_WINDAGE, immersing_heel
 from .righting import heel_at_most
-from .scope import FOOT, ONE_HULL, in_scope
+from .scope import FOOT, IN_SCOPE, ONE_HULL, in_scope
 
 TITLE = "46 CFR 178.330"
 
@@ -79,38 +80,50 @@ def _crowd(ship: Particulars) -> Verdict:
     service = ship.service
     if not service.passengers:
         if service.kind != "passenger":
-            return CROWD.not_applicable("she carries no passengers")
-        return CROWD.not_known("give passengers, the number of persons other than crew")
-    note = (
+            return CROWD.not_applicable(Sentence("she carries no passengers"))
+        give = Sentence("give passengers, the number of persons other than crew")
+        return CROWD.not_known(give)
+    note = Sentence(
         "reckoned with the hull's whole breadth; give passenger_deck_breadth_m, how far across "
         "passengers can go, if that is less"
         if service.passenger_deck_breadth is None
         else ""
     )
-    helps = "carry fewer passengers, lower her weights or give her more freeboard"
+    helps = Sentence("carry fewer passengers, lower her weights or give her more freeboard")
     return _heeled(CROWD, ship, crowd_lever(ship), helps, note)
 
 
 def _wind(ship: Particulars) -> Verdict:
     if not ship.profile.area_above > 0:
         return WIND.not_applicable(NO_WINDAGE)
-    helps = "take off windage, lower her weights or give her more freeboard"
-    return _heeled(WIND, ship, wind_lever(ship), helps, f"in {ship.service.waters} waters")
+    helps = Sentence("take off windage, lower her weights or give her more freeboard")
+    note = Sentence("in {waters} waters", waters=ship.service.waters)
+    return _heeled(WIND, ship, wind_lever(ship), helps, note)
 
 
-def _heeled(clause: Clause, ship: Particulars, lever: Lever, helps: str, note: str) -> Verdict:
-    note = f"{note}; {ONE_HULL}" if note else ONE_HULL
+def _heeled(
+    clause: Clause, ship: Particulars, lever: Lever, helps: Sentence, note: Sentence
+) -> Verdict:
+    note = joined("{before}; {after}", (note, ONE_HULL))
     return heel_at_most(clause, ship, lever, most_heel(ship), helps, note, deck_tells=True)
 
 
-def _outside(ship: Particulars) -> str:
+def _outside(ship: Particulars) -> Sentence:
     service = ship.service
     if service.kind != "passenger":
-        return "it speaks of passenger vessels; kind in [service] says what she is"
+        return Sentence("it speaks of passenger vessels; kind in [service] says what she is")
     if service.propulsion == "sail":
-        return "vessels under sail have rules of their own, 46 CFR 178.325"
+        return Sentence("vessels under sail have rules of their own, 46 CFR 178.325")
     if ship.length_overall > LENGTH:
-        return f"she is {ship.length_overall:.2f} m long, and it speaks of no more than 19.81 m"
+        return Sentence(
+            "she is {length} long, and it speaks of no more than {most}",
+            length=metres(ship.length_overall, ".2f"),
+            most=metres(LENGTH, ".2f"),
+        )
     if service.passengers > PASSENGERS:
-        return f"she carries {service.passengers} passengers, and it speaks of no more than 150"
-    return ""
+        return Sentence(
+            "she carries {count} passengers, and it speaks of no more than {most}",
+            count=service.passengers,
+            most=PASSENGERS,
+        )
+    return IN_SCOPE

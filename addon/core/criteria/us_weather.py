@@ -10,7 +10,8 @@ from math import degrees, inf, isnan, radians, tan
 
 from ..criterion import Verdict
 from ..particulars import Particulars
-from .clause import Clause
+from ..sentence import Sentence
+from .clause import NOTHING, Clause
 from .measures import NO_DECK_EDGE, NO_WINDAGE, immersing_heel, wind_height
 
 TITLE = "46 CFR 170.170"
@@ -51,14 +52,19 @@ def _metacentre(ship: Particulars) -> Verdict:
         return METACENTRE.not_applicable(NO_WINDAGE)
     heel = most_heel(ship)
     if heel == 0:
-        return METACENTRE.fails("her deck edge is under water already; give her more freeboard")
+        words = "her deck edge is under water already; give her more freeboard"
+        return METACENTRE.fails(Sentence(words))
     least = required_GM(ship, MOST_HEEL if isnan(heel) else heel)
     if isnan(heel) and ship.GM >= least:
         return METACENTRE.not_known(NO_DECK_EDGE, None, ship.GM)
-    note = f"in {ship.service.waters} waters, heeled {degrees(heel):.3g} degrees at most"
+    note = Sentence(
+        "in {waters} waters, heeled {angle} degrees at most",
+        waters=ship.service.waters,
+        angle=f"{degrees(heel):.3g}",
+    )
     return METACENTRE.judged(
         least,
         ship.GM,
-        "take off windage, lower her weights or give her more freeboard",
-        "" if isnan(heel) else note,
+        Sentence("take off windage, lower her weights or give her more freeboard"),
+        NOTHING if isnan(heel) else note,
     )

@@ -1,0 +1,151 @@
+"""Sentences that can be said in other units and in another language.
+
+A `Sentence` is its own text in SI units, as headless output has it, and knows what it was put
+together from. Whoever shows it to a user says it again, with a writer for quantities and a
+translation of its template.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from functools import reduce
+from math import floor, log10
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+Kind = Literal[
+    "length", "area", "volume", "mass", "arm area", "moment", "unit of length", "unit of area"
+]
+Translate = Callable[[str], str]
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """An amount in SI units (m, m2, m3, kg, m rad, kg m), and how it is written in them.
+
+    A moment is written as the mass that has it one unit of length off.
+    """
+
+    kind: Kind
+    value: float
+    written: str
+
+    def __str__(self) -> str:
+        return self.written
+
+
+Write = Callable[[Quantity], str]
+
+
+class Sentence(str):
+    """Words with named places, and what fills them.
+
+    Quantities are written and sentences said anew for a user; names and figures stay as they are.
+    """
+
+    template: str
+    values: dict[str, object]
+
+    def __new__(cls, template: str, /, **values: object) -> Sentence:
+        sentence = super().__new__(cls, template.format(**values))
+        sentence.template, sentence.values = template, values
+        return sentence
+
+    def said(self, write: Write, translate: Translate = str) -> str:
+        """The same with quantities as `write` has them, and in another language."""
+
+        def told(value: object) -> object:
+            if isinstance(value, Sentence):
+                return value.said(write, translate)
+            return write(value) if isinstance(value, Quantity) else value
+
+        values = {name: told(value) for name, value in self.values.items()}
+        return translate(self.template).format(**values)
+
+
+def joined(template: str, parts: Iterable[Sentence]) -> Sentence:
+    """Parts one after another, each with those `before` it in a template such as
+    '{before}, {after}'; empty without any."""
+    parts = tuple(part for part in parts if part)
+    if not parts:
+        return Sentence("")
+    return reduce(lambda before, after: Sentence(template, before=before, after=after), parts)
+
+
+def counted(count: int, one: str, many: str) -> Sentence:
+    """'1 face', '12 faces', from templates such as '{count} faces'."""
+    return Sentence(one if count == 1 else many, count=count)
+
+
+def metres(length: float, spec: str = "", unit: str = " m") -> Quantity:
+    """A length as `spec` has it; without one its size, '0.10 m' or '0.0032 m': two decimals and
+    two digits at least."""
+    if not spec:
+        length = abs(length)
+        spec = f".{max(2, 1 - floor(log10(length))) if length >= 1e-6 else 2}f"
+    return Quantity("length", float(length), f"{length:{spec}}{unit}")
+
+
+def millimetres(length: float) -> Quantity:
+    """A length, written in whole millimetres."""
+    return Quantity("length", length, f"{1000 * length:.0f} mm")
+
+
+def square_metres(area: float, spec: str) -> Quantity:
+    """An area."""
+    return Quantity("area", float(area), f"{area:{spec}} m2")
+
+
+def cubic_metres(volume: float, spec: str) -> Quantity:
+    """A volume."""
+    return Quantity("volume", float(volume), f"{volume:{spec}} m3")
+
+
+def kilograms(mass: float, spec: str) -> Quantity:
+    """A mass."""
+    return Quantity("mass", float(mass), f"{mass:{spec}} kg")
+
+
+def tonnes(mass: float, spec: str) -> Quantity:
+    """A mass (kg), written in tonnes."""
+    return Quantity("mass", float(mass), f"{mass / 1000:{spec}} t")
+
+
+def metre_radians(area: float, spec: str) -> Quantity:
+    """An area under a curve of arms."""
+    return Quantity("arm area", float(area), f"{area:{spec}} m rad")
+
+
+UNIT_OF_LENGTH = Quantity("unit of length", 1.0, "1 m")
+UNIT_OF_AREA = Quantity("unit of area", 1.0, "m2")
+
+PORT, STARBOARD = Sentence("port"), Sentence("starboard")
+BOW, STERN = Sentence("bow"), Sentence("stern")
+
+
+def place(point: NDArray[np.float64]) -> Sentence:
+    """'at x 3.20 m, 1.10 m to port, z 0.90 m'."""
+    x, y, z = point
+    aside = Sentence("{far} to {side}", far=metres(abs(y), ".2f"), side=side_of(y))
+    if abs(y) < 0.005:
+        aside = Sentence("on the centreline")
+    return Sentence("at x {x}, {aside}, z {z}", x=metres(x, ".2f"), aside=aside, z=metres(z, ".2f"))
+
+
+def coordinates(point: NDArray[np.float64]) -> Sentence:
+    """'x 3.20, y 1.10, z 0.90 m'."""
+    x, y = (metres(along, ".2f", unit="") for along in point[:2])
+    return Sentence("x {x}, y {y}, z {z}", x=x, y=y, z=metres(point[2], ".2f"))
+
+
+def side_of(y: float) -> Sentence:
+    """The side on which a place or a weight lies, by its y."""
+    return PORT if y > 0 else STARBOARD
+
+
+def end_of(trim: float) -> Sentence:
+    """The end by which she trims, by the sign of the trim."""
+    return STERN if trim > 0 else BOW

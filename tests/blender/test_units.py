@@ -1,0 +1,196 @@
+"""What the interface says of a ship is in the units of the scene, sentences of the core too."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+
+import bpy
+import numpy as np
+import pytest
+import ships
+from test_panels import PANELS, drawn
+from test_rooms import across, empty, holed, open_above
+
+from addon.core.findings import BadInputError
+from addon.core.sentence import (
+    UNIT_OF_AREA,
+    UNIT_OF_LENGTH,
+    Quantity,
+    Sentence,
+    coordinates,
+    cubic_metres,
+    metre_radians,
+    metres,
+    millimetres,
+    square_metres,
+    tonnes,
+)
+from addon.scene import remedies, session
+from addon.scene.names import Role
+from addon.scene.settings import scene_settings, settings
+from addon.ui.wording import Units, reported
+
+CALL = bpy.ops.naval_checks
+SI = re.compile(r"\d ?(?:mm|cm|m|m2|m²|m3|m³|L|kg|t)(?![\w/'])")
+
+
+@pytest.fixture(autouse=True)
+def imperial() -> Iterator[None]:
+    bpy.context.scene.unit_settings.system = "IMPERIAL"
+    yield
+    remedies.forget()
+
+
+def box() -> bpy.types.Object:
+    obj = ships.hull()
+    settings(obj).forward, settings(obj).up = "+X", "+Z"
+    ships.activate(obj)
+    return obj
+
+
+def codes(hull: bpy.types.Object) -> set[str]:
+    return {finding.code for finding in session.entry_for(hull).findings}
+
+
+def listing() -> None:
+    """Down by the bow and to port, with an opening under water and a deckhouse."""
+    obj = ships.outfitted()
+    ships.weight("cargo", 2600, (3.6, 1.3, 0.5))
+    ships.opening("scupper", (5.9, 2.0, 0.5))
+    settings(obj).service.kind = "PASSENGER"
+    CALL.compute()
+    assert {"list", "trim", "opening-under"} <= codes(obj)
+    for index in range(len(session.entry_for(obj).assessment.verdicts)):
+        scene_settings(bpy.context.scene).active_verdict = index
+        check()
+
+
+def tender() -> None:
+    """Too little GM, so that she lolls and asks for ballast."""
+    obj = box()
+    ships.weight("ship", 6000, (3, 1, 1.0))
+    CALL.compute()
+    assert {"loll", "tender"} & codes(obj)
+
+
+def sunk() -> None:
+    box()
+    ships.weight("ship", 13000, (3, 1, 0.3))
+    CALL.compute()
+
+
+def leaky() -> None:
+    """A hole in her bulkhead and no deck over the after room: water gets in."""
+    obj = box()
+    ships.weight("ship", 3000, (3, 1, 0.3))
+    open_above(obj)
+    holed(across("aft", 2.0))
+    bpy.context.view_layer.update()
+    CALL.compute()
+    CALL.find_rooms()
+    assert "open-edge" in codes(obj) and session.entry_for(obj).division.leaks
+    for index in range(len(session.entry_for(obj).division.leaks)):
+        CALL.show_leak(index=index)
+    for index in range(len(session.entry_for(obj).findings)):
+        CALL.select_faults(index=index)
+
+
+def flooded() -> None:
+    """Rooms flooded one by one and in time, and bulkheads advised."""
+    obj = box()
+    ships.weight("ship", 6000, (3, 1, 0.3))
+    across("aft", 2.0)
+    across("forward", 4.0)
+    empty("gash", (5, 0, 0.1), Role.HOLE)
+    ships.opening("pipe", (3, 1.9, 1.1))
+    bpy.context.view_layer.update()
+    CALL.compute()
+    CALL.find_rooms()
+    CALL.flood_each()
+    for index in range(len(session.entry_for(obj).floodings)):
+        CALL.show_flooding(index=index)
+        check()
+    ships.activate(bpy.data.objects["gash"])
+    CALL.time_to_flood()
+    CALL.play_flooding()
+    markers = [marker.name for marker in bpy.context.scene.timeline_markers]
+    assert markers and not SI.search(" ".join(markers).replace(" min", ""))
+    CALL.advise_bulkheads(count=1)
+    CALL.find_floodable()
+
+
+def check() -> None:
+    for label in PANELS:
+        told = [part if isinstance(part, str) else part[1] for part in drawn(label)]
+        assert [text for text in told if SI.search(" ".join(text.split()))] == []
+
+
+@pytest.mark.parametrize("ship", (listing, tender, sunk, leaky, flooded))
+def test_nothing_is_told_in_metres_or_tonnes(
+    ship: Callable[[], None], capfd: pytest.CaptureFixture[str]
+) -> None:
+    ship()
+    check()
+    reports = [line for line in capfd.readouterr().out.splitlines() if ": " in line]
+    assert reports and [line for line in reports if SI.search(line)] == []
+
+
+def test_what_is_wrong_is_told_so_too() -> None:
+    obj = box()
+    ships.weight("ship", 3000, (3, 1, 0.3))
+    across("aft", 2.0)
+    ships.activate(empty("gash", (3, 1, 0.9), Role.HOLE))
+    bpy.context.view_layer.update()
+    CALL.compute()
+    CALL.find_rooms()
+    with pytest.raises(RuntimeError) as told:
+        CALL.time_to_flood()
+    assert "from the walls of room" in str(told.value) and not SI.search(str(told.value))
+    assert session.entry_for(obj).ingress is None
+
+
+SENTENCE = Sentence(
+    "at {place}: {volume}, {area} or {unit}, {mass}, {below}, {slight}, {arms}, {moment} by {arm}",
+    place=coordinates(np.array([1.5, -0.3, 0.2])),
+    volume=cubic_metres(2.0, ".2f"),
+    area=square_metres(0.5, "g"),
+    unit=UNIT_OF_AREA,
+    mass=tonnes(500.0, "g"),
+    below=millimetres(0.076),
+    moment=Quantity("moment", 1000.0, "1 t"),
+    arm=UNIT_OF_LENGTH,
+    slight=metres(1.2e-5, ".1e"),
+    arms=metre_radians(0.055, ".3g"),
+)
+
+
+@pytest.mark.parametrize(
+    ("system", "unit", "said"),
+    (
+        (
+            "METRIC",
+            "METERS",
+            "at x 1.50, y -0.30, z 0.20 m: 2 m³, 0.5 m² or m², 500 kg, 76 mm, 1.2e-05 m, "
+            "0.0550 m rad, 1000 kg by 1 m",
+        ),
+        (
+            "METRIC",
+            "CENTIMETERS",
+            "at x 150.00 cm, y -30.00 cm, z 20.00 cm: 2 m³, 0.5 m² or m², 500 kg, 7.60 cm, "
+            "0.0012 cm, 0.0550 m rad, 1000 kg by 100.00 cm",
+        ),
+        (
+            "IMPERIAL",
+            "FEET",
+            'at x 4\' 11.06", y -11.81", z 7.87": 70.63 ft³, 5.382 ft² or ft², 1102 lb, 2.99", '
+            '0.00047", 0.1804 ft rad, 7233 lb by 1\' 0.00"',
+        ),
+    ),
+)
+def test_sentences_in_scene_units(system: str, unit: str, said: str) -> None:
+    chosen = bpy.context.scene.unit_settings
+    chosen.system, chosen.length_unit = system, unit
+    assert Units.of(bpy.context.scene).said(SENTENCE) == said
+    assert reported(bpy.context, BadInputError(SENTENCE).line) == said
+    assert reported(bpy.context, "{as it is}") == "{as it is}"
