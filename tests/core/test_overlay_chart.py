@@ -525,8 +525,8 @@ def test_lines_are_broken_between_words() -> None:
         ("unbreakable", "plain")
     ]
     narrow = text_size("m" * 9, TEXT)[0] + 2 * TEXT
-    found = list(folded((("trim 0.12 m · GM 0.6", "plain"),), narrow, style, text_size))
-    assert [text for text, _ in found] == ["trim", "0.12 m", "GM 0.6"], "at dots and beside units"
+    found = list(folded((("room 2 flooded: trim 0.12 m · GM", "plain"),), narrow, style, text_size))
+    assert [text for text, _ in found] == ["room 2", "flooded:", "trim", "0.12 m", "GM"]
 
 
 @pytest.mark.parametrize(
