@@ -11,7 +11,7 @@ from .core.floating import Floating, float_ship
 from .core.names import check_known
 from .core.rooms import find_rooms
 from .core.soundings import sounding_table
-from .core.ways import check_ways
+from .core.ways import check_ways, with_doors_told
 from .files.complaint import within
 from .files.room_results import room_rows, rooms_result, sounding_rows, tanks_result
 from .report.room_tables import rooms_report, tanks_report
@@ -56,6 +56,7 @@ def _rooms(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, i
         tell("finding rooms")
         division = find_rooms(case)
         check_ways(case, division)
+        division = with_doors_told(case, division)
         ship = _afloat(case)
     result = rooms_result(case, division, ship.rest.attitude if ship and ship.rest else None)
     return shaped(args, result, rooms_report, room_rows(result))

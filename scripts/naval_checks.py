@@ -5,9 +5,16 @@ Runs with any Python that has numpy and trimesh, otherwise inside `.venv`, made 
 
 from __future__ import annotations
 
+import os
+import signal
+
+STOPPED = 130
+
+if __name__ == "__main__":  # Ctrl-C is quiet while modules load
+    signal.signal(signal.SIGINT, lambda *_: os._exit(STOPPED))
+
 import importlib.util
 import io
-import os
 import shlex
 import sys
 
@@ -23,6 +30,7 @@ if __name__ == "__main__":
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):  # a terminal may lack letters of a name
             stream.reconfigure(errors="backslashreplace")
+    signal.signal(signal.SIGINT, signal.default_int_handler)
     try:
         code = main(sys.argv[1:], f"python3 {shlex.quote(sys.argv[0])}")
         sys.stdout.flush()
@@ -30,5 +38,5 @@ if __name__ == "__main__":
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         code = 0
     except KeyboardInterrupt:
-        code = 130
+        code = STOPPED
     sys.exit(code)

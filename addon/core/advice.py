@@ -24,7 +24,6 @@ from .criteria import check_sides
 from .equilibrium import settle
 from .floating import LEAST_GM, Floating, float_ship, held_upright, upright, upright_GM
 from .hull import Hull
-from .hydrostatics import hydrostatics
 from .limits import with_KG
 from .pairs import plain_name
 from .roots import find_root
@@ -245,7 +244,7 @@ def mass_to_take_off(ship: Floating, freeboard: float) -> float | None:
         volume = (whole - mass) / case.water_density
         there = settle(case.hull.tree, volume, case.load.hang, up).attitude
         up = there.up
-        return hydrostatics(case.hull, there).freeboard_min - freeboard
+        return float(there.heights(case.hull.brink).min()) - freeboard
 
     lacking = _least_freeboard(ship) - freeboard
     if lacking >= 0:
@@ -324,8 +323,8 @@ def _first(gained: Callable[[float], float], amounts: list[float], start: float)
 
 def _least_freeboard(ship: Floating) -> float:
     """Height of the deck edge or the open rim that is lowest (m), NaN without either."""
-    figures = ship.hydrostatics
-    return figures.freeboard_min if figures else float("nan")
+    brink = ship.case.hull.brink
+    return float(ship.rest.attitude.heights(brink).min()) if ship.rest and len(brink) else np.nan
 
 
 def _off(ship: Floating) -> Array:

@@ -86,25 +86,28 @@ def closed_part(
     return Part(name, vertices, triangles, np.ones(len(triangles), bool), lids, whole)
 
 
-def sheet_part(name: str, vertices: Array, triangles: Ints, touch: float) -> Part:
-    """A part of any surface, closing where the pieces of it enclose something."""
+def sheet_part(name: str, vertices: Array, triangles: Ints, touch: float, lids: int = 0) -> Part:
+    """A part of any surface, closing where the pieces of it enclose something, with the last
+    `lids` triangles over its openings. Lids that close nothing are left out."""
     used, place = np.unique(triangles, return_inverse=True)
     points = vertices[used]
     if not len(points):
         return Part(name, points, np.zeros((0, 3), np.int64), np.zeros(0, bool))
     triangles = first_alike(points, touch)[place.reshape(-1, 3)]
-    kept = ~is_sliver(points, triangles, touch)
-    triangles = triangles[kept]
-    triangles = triangles[_distinct(np.sort(triangles, axis=1))[0]]
+    lid = np.arange(len(triangles)) >= len(triangles) - lids
+    kept = np.flatnonzero(~is_sliver(points, triangles, touch))
+    kept = kept[_distinct(np.sort(triangles[kept], axis=1))[0]]
+    triangles, lid = triangles[kept], lid[kept]
     if not len(triangles):
         return Part(name, points, triangles, np.zeros(0, bool))
     edges = find_edges(triangles)
     joins = find_joins(points, triangles, edges, touch)
     spaces = lidded_spaces(points, triangles, joins, np.zeros(len(joins.half), bool), touch)
     front, back = spaces.outer[spaces.front], spaces.outer[spaces.back]
-    turned = back & ~front
+    turned, closing = back & ~front, front != back
     triangles = np.where(turned[:, None], triangles[:, ::-1], triangles)
-    return Part(name, points, triangles, front != back)
+    last = np.concatenate([np.flatnonzero(~lid), np.flatnonzero(lid & closing)])
+    return Part(name, points, triangles[last], closing[last], int((lid & closing).sum()))
 
 
 def arrange(

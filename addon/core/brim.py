@@ -17,7 +17,7 @@ def brim_volume(case: Case) -> float:
     """
     hull = case.hull
     ways = [opening.points for opening in case.ways_in if not opening.weathertight]
-    points = np.concatenate([*ways, hull.deck_edge.reshape(-1, 3)])
+    points = np.concatenate([*ways, hull.brink])
     if not len(points):
         return hull.volume
     return hull.tree.below(Attitude.from_draft(float(points[:, 2].min()), hull.midship_x)).volume

@@ -9,16 +9,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .conditions import Condition
-from .envelope import Mesh
-from .findings import BadInputError
+from .envelope import WELD, Mesh
+from .findings import BadInputError, Finding
 from .hull import Hull
 from .load import Load
 from .names import check_names
 from .openings import Door, Opening
 from .room import RoomMark
 from .rules import OwnRule
-from .sentence import Sentence
+from .sentence import Sentence, cubic_metres
 from .service import Service
+from .shared import shared_spaces
 from .tanks import Tank
 from .weights import Weight
 
@@ -80,6 +81,31 @@ class Case:
         return tuple(
             each for each in self.openings if not (each.rooms and {*each.rooms} <= {*self.flooded})
         )
+
+    @cached_property
+    def overlaps(self) -> tuple[Finding, ...]:
+        """Tanks that have space in common, whose content there counts twice."""
+        bodies = [tank.body.faces() for tank in self.tanks]
+        return tuple(
+            Finding(
+                "warning",
+                "tanks-overlap",
+                Sentence(
+                    "tanks '{one}' and '{other}' share {volume}, which counts twice; draw them "
+                    "side by side",
+                    one=self.tanks[one].name,
+                    other=self.tanks[other].name,
+                    volume=cubic_metres(volume, ".3g"),
+                ),
+                points=middle[None],
+            )
+            for one, other, volume, middle in shared_spaces(bodies, WELD * self.hull.tree.size)
+        )
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """What to know of her as she is modelled, that of the surface of her hull last."""
+        return (*self.overlaps, *self.hull.findings)
 
     @cached_property
     def load(self) -> Load:

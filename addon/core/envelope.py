@@ -1,8 +1,9 @@
 """From a mesh as people model it to the closed surface that keeps the water out.
 
 Vertices that coincide are welded, slivers give way to their neighbours, openings are closed
-with lids, and the faces with the outside on just one side are kept, turned outward. Inner
-walls, loose sheets and bodies wholly inside others displace nothing and are left out.
+with lids, the rims of open boats whose walls have thickness too, and the faces with the outside
+on just one side are kept, turned outward. Inner walls, loose sheets and bodies wholly inside
+others displace nothing and are left out.
 Everything done is told.
 """
 
@@ -14,11 +15,12 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from .basins import hold_basins
 from .crossings import crossing_faces
 from .findings import BadInputError, Finding
 from .lids import Loop, Spaces, ends_of, find_loops, find_spaces, with_lids
 from .polygons import cut_in_triangles
-from .sentence import Sentence, counted, metres, square_metres
+from .sentence import Quantity, Sentence, counted, cubic_metres, metres, square_metres
 from .skin import Skin, first_alike, is_sliver, without_slivers
 from .symmetry import mirror_image
 from .triangles import area_vectors, areas, by_axis, lengths, volumes
@@ -128,6 +130,8 @@ def find_envelope(mesh: Mesh) -> Envelope:
     skin, twins = _weld(mesh, findings)
     skin = without_slivers(skin, mesh.touch)
     spaces, loose = find_spaces(skin, mesh.touch)
+    spaces = hold_basins(skin.vertices, skin.triangles, spaces, mesh.touch)
+    _tell_basins(mesh, skin, spaces, findings)
     _tell_loose_edges(skin, loose, findings)
     skin = _outside(mesh, skin, spaces, findings)
     loops = find_loops(skin)
@@ -331,6 +335,34 @@ def _is_all_along(loop: Loop, openings: list[Loop], least: float, touch: float) 
     return any(each is loop for each in flat) and sum(lengths) >= least
 
 
+def _tell_basins(mesh: Mesh, skin: Skin, spaces: Spaces, findings: list[Finding]) -> None:
+    """An open boat whose walls have thickness; doubtful if there is more in them than in her."""
+    lining = spaces.basin[spaces.front] != spaces.basin[spaces.back]
+    if not lining.any():
+        return
+    within = np.zeros(len(spaces.volume), bool)
+    within[np.where(spaces.basin[spaces.front], spaces.back, spaces.front)[lining]] = True
+    walls, space = spaces.volume[within].sum(), spaces.volume[spaces.basin].sum()
+    around = within[spaces.front] != within[spaces.back]
+    thickness = 2 * walls / areas(skin.vertices, skin.triangles[around]).sum()
+    doubtful = bool(walls > space)
+    _tell_faces(
+        mesh,
+        findings,
+        "open-shell",
+        skin.source[lining],
+        "{space} open above, with walls about {thickness} thick, is taken as the inside of an open "
+        "boat, dry until its rim goes under; if water is to stand in it, model a drain through its "
+        "floor"
+        if doubtful
+        else "{space} open above, with walls about {thickness} thick, is taken as the inside of an "
+        "open boat, dry until its rim goes under",
+        severity="warning" if doubtful else "note",
+        space=cubic_metres(space, ".3g"),
+        thickness=metres(thickness, ".2g"),
+    )
+
+
 def _outside(mesh: Mesh, skin: Skin, spaces: Spaces, findings: list[Finding]) -> Skin:
     """The faces with the outside on just one side, turned so that their normals point to it."""
     if not spaces.outer.any():
@@ -346,7 +378,8 @@ def _outside(mesh: Mesh, skin: Skin, spaces: Spaces, findings: list[Finding]) ->
     kept = wet_front != wet_back
     partly = np.bincount(mesh.faces[source[kept]], minlength=int(mesh.faces.max()) + 1) > 0
     left = ~kept & ~partly[mesh.faces[source]]
-    wall = left & ~wet_front & (spaces.room[front] | spaces.room[back])
+    lining = spaces.basin[front] != spaces.basin[back]
+    wall = left & ~lining & ~wet_front & (spaces.room[front] | spaces.room[back])
     _tell_faces(
         mesh,
         findings,
@@ -359,7 +392,7 @@ def _outside(mesh: Mesh, skin: Skin, spaces: Spaces, findings: list[Finding]) ->
         mesh,
         findings,
         "loose-faces",
-        source[left & ~wall],
+        source[left & ~wall & ~lining],
         "{faces} left out: loose sheets, the same space on both sides, displace nothing",
     )
     turned = kept & wet_back
@@ -463,7 +496,7 @@ def _seek_crossings(
 
 
 def _warn_of_thin_shell(vertices: Array, triangles: Ints, findings: list[Finding]) -> None:
-    """A hull given a thickness and left open displaces its skin alone; say so."""
+    """A hull given a thickness whose inside holds no water displaces her skin alone; say so."""
     thickness = 2 * volumes(vertices, triangles).sum() / areas(vertices, triangles).sum()
     if thickness < THIN * np.ptp(vertices, axis=0).min() / 2:
         findings.append(
@@ -471,8 +504,9 @@ def _warn_of_thin_shell(vertices: Array, triangles: Ints, findings: list[Finding
                 "warning",
                 "thin-shell",
                 Sentence(
-                    "this surface encloses a shell about {thickness} thick, not the space inside "
-                    "it; model the outside as a single skin, or close it with a deck",
+                    "this surface encloses a shell about {thickness} thick, whose inside would "
+                    "hold no water; close the holes through it, or model the outside as a single "
+                    "skin",
                     thickness=metres(thickness, ".3g"),
                 ),
             )
@@ -486,7 +520,7 @@ def _tell_faces(
     chosen: Ints,
     template: str,
     severity: str = "warning",
-    **values: Sentence,
+    **values: Sentence | Quantity,
 ) -> None:
     """Adds a finding about the faces that the chosen triangles came from, if there are any."""
     if not len(chosen):

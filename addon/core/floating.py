@@ -17,7 +17,7 @@ from .hydrostatics import Hydrostatics, hydrostatics
 from .immersion import Immersion
 from .level import immersed_to_volume
 from .load import check_load
-from .openings import Opening, check_openings
+from .openings import OPEN_EDGE, Opening, check_openings, open_places
 from .sentence import PORT, STARBOARD, Sentence, end_of, metres, place, side_of, tonnes
 from .weights import Weight
 
@@ -39,12 +39,13 @@ THOUSANDTH = 1e-3
 class Floating:
     """A ship at rest.
 
-    `state` is afloat, swamped (an open rim is under water, so she fills) or sunk (her mass
-    exceeds all the water she can displace); sunk, `rest` and `hydrostatics` are None, and so is
-    `level_keel`. `weight` is all on board, liquids where they lie at rest. GM and GML are measured
-    at the floating position, with liquids taken as solid; `GM_fluid` counts their free surfaces.
-    `upright` is how she is held on an even keel if that is known, or a level (m) near the one
-    there. `others` are further stable positions, and `said` are findings known before.
+    `state` is afloat, swamped (the rim of an opening is under water, so she fills) or sunk (her
+    mass exceeds all the water she can displace); sunk, `rest` and `hydrostatics` are None, and so
+    is `level_keel`. `weight` is all on board, liquids where they lie at rest. GM and GML are
+    measured at the floating position, with liquids taken as solid; `GM_fluid` counts their free
+    surfaces. `upright` is how she is held on an even keel if that is known, or a level (m) near the
+    one there. `others` are further stable positions, and `said` and `known_overlaps` are
+    findings known before.
     """
 
     case: Case
@@ -57,6 +58,7 @@ class Floating:
     fills_height: float
     others: tuple[Rest, ...]
     said: tuple[Finding, ...] | None = None
+    known_overlaps: tuple[Finding, ...] | None = None
 
     @cached_property
     def hydrostatics(self) -> Hydrostatics | None:
@@ -77,7 +79,22 @@ class Floating:
         """What is wrong with her in words, the gravest first, that of the hull surface included."""
         if self.said is not None:
             return self.said
-        return (*(_words(self) if self.rest else _sunk_words(self)), *self.case.hull.findings)
+        words = _words(self) if self.rest else _sunk_words(self)
+        return (*words, *self.overlaps, *self.case.hull.findings)
+
+    @property
+    def overlaps(self) -> tuple[Finding, ...]:
+        """Tanks that have space in common."""
+        return self.case.overlaps if self.known_overlaps is None else self.known_overlaps
+
+    @property
+    def fills_through(self) -> str:
+        """What the opening of the hull itself is called whose rim is lowest over water."""
+        rims = open_places(self.case.hull)
+        if not (self.rest and rims):
+            return ""
+        heights = self.rest.attitude.heights
+        return min(rims, key=lambda name: heights(rims[name]).min())
 
     @property
     def KG(self) -> float:
@@ -122,7 +139,7 @@ def float_ship(
     tell: Callable[[int], None] | None = None,
 ) -> Floating:
     """Where the ship comes to rest, from upright, from the up direction `start` (3,) or from
-    where she floated before a small change, her openings taken as looked at then.
+    where she floated before a small change, her openings and tanks taken as looked at then.
 
     With `seek_others` further stable positions are looked for all round. Raises BadInputError
     for a case without weights.
@@ -159,6 +176,7 @@ def float_ship(
         fills_at,
         fills_height,
         others,
+        known_overlaps=before.overlaps if before else None,
     )
 
 
@@ -212,10 +230,14 @@ def _words(ship: Floating) -> Iterator[Finding]:
     assert rest and figures
     attitude = rest.attitude
     if ship.fills_at is not None and ship.fills_height < 0:
+        words = "Swamped: the open edge is {depth} under water {place}, and she fills there"
+        if ship.fills_through != OPEN_EDGE:
+            words = "Fills: a {hole} is {depth} under water {place}, and water comes in there"
         yield _warning(
             "swamped",
             Sentence(
-                "Swamped: the open edge is {depth} under water {place}, and she fills there",
+                words,
+                hole=ship.fills_through,
                 depth=metres(-ship.fills_height, ".3g"),
                 place=place(ship.fills_at),
             ),

@@ -41,6 +41,8 @@ Outcome = Literal["afloat", "sunk", "capsized"]
 
 BOTTOM_UP = np.radians(179.5)
 STEEPEST = np.radians(60.0)
+MIDDLE = 1 / 3
+"""Share of her length that is amidships in words."""
 
 
 @dataclass(frozen=True)
@@ -82,6 +84,11 @@ class Flooded:
     s_factor: float
     margin_line: float
     freeboards: tuple[tuple[str, float], ...]
+
+    @property
+    def awash(self) -> bool:
+        """Whether she survives with her margin line under water."""
+        return self.survives and self.margin_line < 0
 
 
 def damaged(case: Case, division: Division, names: Iterable[str]) -> Case:
@@ -182,13 +189,13 @@ def flood_each(
 
 
 def worst(floodings: Iterable[Flooded]) -> Flooded:
-    """The one she survives least: lost before afloat, then by s-factor, margin line and righting
-    arm, which may be known only as far as the s-factor asks for."""
+    """The one she survives least: lost, then awash, then dry; of these by s-factor, margin line
+    and righting arm, which may be known only as far as the s-factor asks for."""
 
-    def rank(each: Flooded) -> tuple[bool, float, float, float]:
+    def rank(each: Flooded) -> tuple[bool, bool, float, float, float]:
         arm = each.residual.greatest_arm if each.residual else 0.0
         line = -np.inf if np.isnan(each.margin_line) else each.margin_line
-        return each.survives, each.s_factor, line, arm
+        return each.survives, not each.awash, each.s_factor, line, arm
 
     return min(floodings, key=rank)
 
@@ -497,11 +504,11 @@ def _floats(floating: Floating, under: Sequence[Way]) -> Sentence:
         for way in under
         if way.tight
     ]
-    if line < 0:
-        below.append(Sentence("her margin line {depth} under water", depth=metres(line)))
     said = [Sentence("Floats")]
     if below:
         said = [Sentence("Floats with {below}", below=joined("{before} and {after}", below))]
+    if line < 0:
+        said.append(_awash(floating))
     if abs(attitude.heel_rad) > UPRIGHT:
         said.append(Sentence("heeled {heel}", heel=_heel(attitude)))
     if abs(trim) > TRIM_SHARE * length:
@@ -509,6 +516,22 @@ def _floats(floating: Floating, under: Sequence[Way]) -> Sentence:
     if line >= 0:
         said.append(Sentence("her margin line {height} above water", height=metres(line)))
     return joined("{before}, {after}", said)
+
+
+def _awash(floating: Floating) -> Sentence:
+    """'but her deck edge is 0.40 m under water at the stern', or the margin line alone."""
+    assert floating.rest
+    hull, heights = floating.case.hull, floating.rest.attitude.heights
+    depth = -float(heights(hull.deck_edge).min())
+    words = "but her deck edge is {depth} under water {where}"
+    if depth <= 0:
+        depth, words = -margin_line(floating), "but her margin line is {depth} under water {where}"
+    x = hull.margin_line[heights(hull.margin_line).argmin(), 0]
+    share = (x - hull.tree.low[0]) / hull.length_overall
+    where = Sentence("amidships")
+    if abs(share - 0.5) > MIDDLE / 2:
+        where = Sentence("at the {end}", end=end_of(0.5 - share))
+    return Sentence(words, depth=metres(depth), where=where)
 
 
 def _heel(attitude: Attitude) -> Sentence:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +15,7 @@ from .sentence import Sentence, metres
 from .sides import connected, find_edges
 from .skin import is_sliver
 from .tree import MomentTree, build_tree
+from .triangles import area_vectors, by_axis, lengths
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -48,7 +50,8 @@ class Hull:
 
     In ship axes the aft perpendicular is x = 0 and the forward one x = `length_pp`; `origin`
     (3,) is where the ship axes start in the mesh as turned. `deck_edge` (k, 2, 3) holds the
-    edges at which the top of the side, or an open rim, meets the deck; `rims` those of openings.
+    edges at which the top of the side meets the deck, or ends; `rims` those round openings,
+    each along its faces.
     The last `lids` triangles close those, and `inner` (n, 3, 3) are the faces of the mesh that
     are no part of the surface, as inner walls are.
     """
@@ -71,6 +74,11 @@ class Hull:
         """The points (n, 3) of the deck edge, `MARGIN_LINE` below it."""
         line: Array = self.deck_edge.reshape(-1, 3) - [0.0, 0.0, MARGIN_LINE]
         return line
+
+    @property
+    def brink(self) -> Array:
+        """The points (n, 3) of the deck edge and of the rims of openings."""
+        return np.concatenate([self.deck_edge, *self.rims]).reshape(-1, 3)
 
     @property
     def volume(self) -> float:
@@ -165,7 +173,7 @@ def build_mould(mesh: Mesh, marks: Marks | None = None) -> Mould:
     """Hull from a mesh in metres, ready to follow its vertices. Raises as `build_hull`."""
     envelope = find_envelope(mesh)
     tree = build_tree(envelope.vertices, envelope.triangles, envelope.lids)
-    deck_ends = _deck_ends(envelope, tree)
+    deck_ends = np.concatenate([_deck_ends(envelope, tree), _gunwale_ends(envelope)])
     whole = _is_whole(mesh, envelope)
     return _moulded(mesh, marks or Marks(), envelope, tree, deck_ends, whole)
 
@@ -199,7 +207,7 @@ def _moulded(
         tree.moved(-origin),
         origin,
         float(forward - aft),
-        np.concatenate([vertices[deck_ends], *rims]),
+        vertices[deck_ends],
         rims,
         envelope.lids,
         _inner(mesh, envelope) - origin,
@@ -272,3 +280,34 @@ def _deck_ends(envelope: Envelope, tree: MomentTree) -> Ints:
     np.maximum.at(top, owner, found[:, :, 2].max(axis=1))
     is_ledge = (extent < LEDGE * extent[main]) & (top < level)
     return pairs[~is_ledge[owner]]
+
+
+def _gunwale_ends(envelope: Envelope) -> Ints:
+    """Edges (k, 2) where the side of an open boat ends: those of openings that look up, less
+    those in decks. A port in the side or a hole in the bottom has none."""
+    triangles, lids = envelope.triangles, envelope.lids
+    if not lids:
+        return np.zeros((0, 2), np.int64)
+    looks = area_vectors(by_axis(envelope.vertices, triangles))
+    shut = triangles[len(triangles) - lids :]
+    opening = connected(len(envelope.vertices), *np.concatenate([shut[:, :2], shut[:, 1:]]).T)
+    for axis in looks:
+        seen = np.bincount(opening[shut[:, 0]], axis[len(axis) - lids :], len(opening))
+        axis[len(axis) - lids :] = seen[opening[shut[:, 0]]]
+    is_deck = looks[2] > DECK_SLOPE * lengths(looks)
+    edges = find_edges(triangles)
+    paired = edges.count == 2
+    faces = np.stack([edges.order[edges.first[paired] + i] // 3 for i in (0, 1)])
+    lid = faces >= len(triangles) - lids
+    gunwale = (lid & is_deck[faces]).any(axis=0) & (~lid & ~is_deck[faces]).any(axis=0)
+    ends: Ints = edges.ends[paired][gunwale]
+    return ends
+
+
+def side_of_opening(rim: Array) -> Literal["top", "side", "bottom"]:
+    """Where an opening with a rim (k, 2, 3), each edge as its face has it, lies in the hull: in
+    the top as that of an open boat, within 45 degrees, in a side or an end, or in the bottom."""
+    starts, ends = (rim - rim.mean(axis=(0, 1))).transpose(1, 0, 2)
+    looks = -np.cross(starts, ends).sum(axis=0)
+    rise = looks[2] / max(float(np.linalg.norm(looks)), np.finfo(float).tiny)
+    return "side" if abs(rise) <= DECK_SLOPE else "top" if rise > 0 else "bottom"

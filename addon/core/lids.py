@@ -86,14 +86,23 @@ class Fans:
 @dataclass(frozen=True)
 class Spaces:
     """Number (m,) of the space before and of that behind each triangle; of each space, its
-    volume (m3, negative outside), and whether it is an outside or a room; the lids."""
+    volume (m3, negative outside), and whether it is an outside, a room, and the basin of an open
+    boat; the lids; and the joins, those that are shut by them."""
 
     front: Ints
     back: Ints
     volume: Array
     outer: Chosen
     room: Chosen
+    basin: Chosen
     lids: Fans
+    joins: Joins
+    shut: Chosen
+
+    @property
+    def of_sides(self) -> Ints:
+        """Number (2 m,) of the space that each side of the triangles faces."""
+        return np.stack([self.front, self.back], axis=1).reshape(-1)
 
     @property
     def enclosed(self) -> float:
@@ -228,7 +237,8 @@ def lidded_spaces(
     volume += np.bincount(np.concatenate([back, lids.back]), tetrahedra, count)
     volume -= np.bincount(np.concatenate([front, lids.front]), tetrahedra, count)
     least = touch * np.bincount(space, np.repeat(areas(vertices, triangles), 2), count)
-    return Spaces(front, back, volume, volume < -least, volume > least, lids)
+    basin = np.zeros(count, bool)
+    return Spaces(front, back, volume, volume < -least, volume > least, basin, lids, joins, shut)
 
 
 def ends_of(corners: Ints, halves: Ints) -> Ints:

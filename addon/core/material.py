@@ -28,9 +28,9 @@ def find_material(hull: Hull, cells: Cells, within: Ints, findings: list[Finding
     close, and in each wall. In an odd number of the closed surfaces of a wall, it is in the wall:
     so a room with walls all round is not. That is material if it is a plate, with what sticks out
     of the hull; else it is a room that the wall is the outline of.
-    Between the skin and surfaces that the same mesh closes within is material if 2 V / A there is
-    no more than `SHELL` of that of what is enclosed. A hull that is a shell without inside is
-    all material.
+    Between the skin and surfaces that the same mesh closes within, her lids being closed, is
+    material if 2 V / A there is no more than `SHELL` of that of the hull. A hull that is a shell
+    without inside is all material.
     """
     inside = within[:, 0] > 0
     if any(finding.code == "thin-shell" for finding in hull.findings):
@@ -45,7 +45,7 @@ def find_material(hull: Hull, cells: Cells, within: Ints, findings: list[Finding
     if enclosed.any():
         for shell in _regions(cells, inside & ~enclosed):
             beyond = _beside(cells, shell) & enclosed
-            if beyond.any() and cells.thickness(shell) <= SHELL * cells.thickness(beyond):
+            if beyond.any() and cells.thickness(shell) <= SHELL * cells.thickness(inside):
                 material |= shell
     if material.any():
         findings.append(
@@ -68,7 +68,8 @@ def find_on_deck(
     """Which cells within the hull lie between walls and her lids alone, no deeper on average than
     a share `SHALLOW` of her depth: a deck that follows her rim is not where the lid is."""
     lid = np.flatnonzero(arrangement.open & (arrangement.first_part() == 0))
-    skin = arrangement.copy[(arrangement.part == 0) & ~arrangement.lid]
+    hers = (arrangement.part == 0) | ((arrangement.part == 1) & arrangement.closing)
+    skin = arrangement.copy[hers & ~arrangement.lid]
     holes = np.arange(len(arrangement.open), len(cells.triangles))
     other = np.concatenate([skin, holes])
     bounded, area = np.zeros(len(inside), bool), np.zeros(len(inside))

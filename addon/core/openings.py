@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from .attitude import up_from_angles
 from .findings import BadInputError
-from .hull import Hull
+from .hull import Hull, side_of_opening
 from .orifice import DISCHARGE
 from .sentence import Sentence, coordinates, square_metres
 from .triangles import area_vectors, lengths
@@ -25,6 +25,12 @@ Array = NDArray[np.float64]
 Kind = Literal["vent", "hatch", "door", "open top"]
 
 OPEN_EDGE = "open edge of the hull"
+OPEN_PLACES = {
+    "top": OPEN_EDGE,
+    "side": Sentence("hole in her side"),
+    "bottom": Sentence("hole in her bottom"),
+}
+"""What an opening of the hull itself is called, by where it lies in her."""
 WALL = 0.01
 LEVEL = 1e-3
 """Share of the extent of a surface within which heights are one."""
@@ -223,6 +229,14 @@ def _is_closed(triangles: NDArray[np.int64]) -> bool:
     """Whether triangles (n, 3) have no free edges."""
     edges = np.sort(np.stack([triangles, np.roll(triangles, -1, axis=1)], axis=-1).reshape(-1, 2))
     return bool((np.unique(edges, axis=0, return_counts=True)[1] > 1).all())
+
+
+def open_places(hull: Hull) -> dict[str, Array]:
+    """Points (k, 3) round the openings of the hull itself, by what they are called."""
+    places: dict[str, list[Array]] = {}
+    for rim in hull.rims:
+        places.setdefault(OPEN_PLACES[side_of_opening(rim)], []).append(rim.reshape(-1, 3))
+    return {name: np.concatenate(rims) for name, rims in places.items()}
 
 
 def check_openings(hull: Hull, openings: tuple[Opening, ...]) -> None:

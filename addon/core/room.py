@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from .attitude import Attitude
 from .findings import BadInputError, Finding
 from .sentence import Sentence
-from .tanks import UPRIGHT
+from .tanks import LEAST_PERMEABILITY, UPRIGHT
 from .tree import MomentTree
 
 Array = NDArray[np.float64]
@@ -63,12 +63,13 @@ class RoomMark:
                     known=", ".join(get_args(Use)),
                 )
             )
-        if not 0 < self.share <= 1:
+        if not LEAST_PERMEABILITY <= self.share <= 1:
             raise BadInputError(
                 Sentence(
-                    "room '{room}': the permeability is {share}; give a share above 0 and up to 1",
+                    "room '{room}': the permeability is {share}; give a share from {least} to 1",
                     room=self.name,
                     share=f"{self.share:g}",
+                    least=f"{LEAST_PERMEABILITY:g}",
                 )
             )
 

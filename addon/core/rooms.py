@@ -8,9 +8,8 @@ fills. See docs/method.md, "Rooms".
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
-from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,6 +29,7 @@ from .neighbours import find_neighbours
 from .partitions import Partition, part_hull
 from .room import Division, Room, RoomMark
 from .sentence import Sentence, coordinates, cubic_metres
+from .shared import shared_spaces
 from .tree import build_tree
 from .triangles import areas
 from .winding import is_inside
@@ -58,6 +58,8 @@ def find_rooms(case: Case, tell: Callable[[float], None] | None = None) -> Divis
     for wall in case.walls:
         _check_mesh(wall)
     touch = WELD * hull.tree.size
+    _check_apart("tanks", {tank.name: tank.body.faces() for tank in case.tanks}, touch)
+    _check_apart("rooms", {mark.name: mark.body for mark in drawn if mark.body is not None}, touch)
     parted = part_hull(_parts(case, drawn, touch), touch, tell)
     arrangement, cells, around = parted.arrangement, parted.cells, parted.around
     findings: list[Finding] = []
@@ -112,7 +114,7 @@ def _parts(case: Case, drawn: tuple[RoomMark, ...], touch: float) -> list[Part]:
     hull = case.hull
     return [
         closed_part(hull.name, hull.vertices, hull.triangles, hull.lids, _is_whole(hull)),
-        sheet_part(hull.name, *_from_corners(hull.inner), touch),
+        _inner_part(hull, touch),
         *(sheet_part(wall.name, wall.vertices, wall.triangles, touch) for wall in case.walls),
         *(
             closed_part(tank.name, *_from_corners(tank.body.faces()), tank.body.lids)
@@ -124,6 +126,15 @@ def _parts(case: Case, drawn: tuple[RoomMark, ...], touch: float) -> list[Part]:
             if mark.body is not None
         ),
     ]
+
+
+def _inner_part(hull: Hull, touch: float) -> Part:
+    """The faces within a hull, with her lids where they close the inside of walls of thickness."""
+    lids = hull.vertices[hull.triangles[len(hull.triangles) - hull.lids :]]
+    if not len(hull.inner):
+        lids = lids[:0]
+    corners = np.concatenate([hull.inner, lids])
+    return sheet_part(hull.name, *_from_corners(corners), touch, len(lids))
 
 
 def _is_whole(hull: Hull) -> bool:
@@ -152,8 +163,6 @@ def _numbered(
     inside, thin = around[:, HULL] > 0, cells.volume <= touch * cells.skin
     tanks = around[:, first_tank:first_mark] != 0
     marks = around[:, first_mark : first_mark + len(drawn)] != 0
-    _check_shared("tanks", [tank.name for tank in case.tanks], tanks, cells, thin)
-    _check_shared("rooms", [mark.name for mark in drawn], marks, cells, thin)
     solid = find_material(case.hull, cells, around[:, :first_tank], findings)
     solid |= find_on_deck(case.hull, parted.arrangement, cells, inside & ~solid, findings)
     owner = np.arange(len(inside)) + len(case.tanks) + len(drawn)
@@ -211,20 +220,19 @@ def _corners_of(arrangement: Arrangement, part: int) -> Ints:
     return arrangement.triangles[arrangement.copy[arrangement.part == part]]
 
 
-def _check_shared(kind: str, names: list[str], within: Chosen, cells: Cells, thin: Chosen) -> None:
-    """Raises BadInputError for two of a kind that have space in common."""
-    for one, other in combinations(range(len(names)), 2):
-        shared = within[:, one] & within[:, other] & ~thin
-        if shared.any():
-            raise BadInputError(
-                Sentence(
-                    "{kind} '{one}' and '{other}' share {volume}; draw them side by side",
-                    kind=kind,
-                    one=names[one],
-                    other=names[other],
-                    volume=cubic_metres(cells.volume[shared].sum(), ".3g"),
-                )
+def _check_apart(kind: str, bodies: Mapping[str, Array], touch: float) -> None:
+    """Raises BadInputError for two of a kind, triangles (n, 3, 3) by name, that share space."""
+    names = tuple(bodies)
+    for one, other, volume, _ in shared_spaces(tuple(bodies.values()), touch):
+        raise BadInputError(
+            Sentence(
+                "{kind} '{one}' and '{other}' share {volume}; draw them side by side",
+                kind=kind,
+                one=names[one],
+                other=names[other],
+                volume=cubic_metres(volume, ".3g"),
             )
+        )
 
 
 def _rooms(

@@ -14,7 +14,7 @@ from .case import Case
 from .clearance import first_under
 from .findings import BadInputError, Finding
 from .floating import Floating, float_ship
-from .openings import OPEN_EDGE, Opening
+from .openings import Opening, open_places
 from .righting import HEELS, RightingCurve, check_heels, heeling_of, righting_curve
 from .sentence import Sentence
 
@@ -199,9 +199,7 @@ def ends_of_range(arms: ArmCurve, floats_at: float) -> tuple[float, float]:
 def _ways_in(case: Case) -> list[tuple[str, Array, bool]]:
     """Name, points (k, 3) and weathertightness of all through which water may come."""
     ways = [(each.name, each.points, each.weathertight) for each in case.ways_in]
-    if case.hull.rims:
-        ways.append((OPEN_EDGE, np.concatenate(case.hull.rims).reshape(-1, 3), False))
-    return ways
+    return [*ways, *((name, rim, False) for name, rim in open_places(case.hull).items())]
 
 
 def _lowest(curve: RightingCurve, heel: float, points: Array) -> Array:

@@ -26,6 +26,8 @@ Array = NDArray[np.float64]
 UPRIGHT = np.array([0.0, 0.0, 1.0])
 PRESSED = 1 - 1e-9
 DREGS = 1e-9
+LEAST_PERMEABILITY = 1e-3
+"""Share of a space below which it holds so little that water fills it between two moments."""
 
 
 @dataclass(frozen=True)
@@ -76,12 +78,13 @@ class Tank:
                     fill=f"{self.fill:g}",
                 )
             )
-        if not 0 < self.permeability <= 1:
+        if not LEAST_PERMEABILITY <= self.permeability <= 1:
             raise BadInputError(
                 Sentence(
-                    "tank '{tank}': the permeability is {share}; give a share above 0 and up to 1",
+                    "tank '{tank}': the permeability is {share}; give a share from {least} to 1",
                     tank=self.name,
                     share=f"{self.permeability:g}",
+                    least=f"{LEAST_PERMEABILITY:g}",
                 )
             )
 

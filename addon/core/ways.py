@@ -200,15 +200,15 @@ def opening_into(division: Division, rooms: tuple[str, ...], opening: Opening) -
             )
         )
     ways = tuple(_opening(opening, division))
-    behind = [way.rooms[1] for way in ways]
+    found = [way.rooms[1] for way in ways]
     for name in rooms:
-        if name not in behind:
+        if name not in found:
             raise BadInputError(
                 Sentence(
                     "opening '{opening}' leads into room '{behind}', not '{room}'; give that room, "
                     "or say which it leads into",
                     opening=opening.name,
-                    behind=behind[0],
+                    behind=found[0],
                     room=name,
                 )
             )
@@ -219,8 +219,20 @@ def with_rooms_named(case: Case, division: Division) -> Case:
     """The case with openings that all name the rooms that they lead into. Raises BadInputError as
     `check_ways`."""
     check_ways(case, division)
-    openings = tuple(replace(each, rooms=_behind(each, division)) for each in case.openings)
+    openings = tuple(replace(each, rooms=behind(each, division)) for each in case.openings)
     return replace(case, openings=openings)
+
+
+def with_doors_told(case: Case, division: Division) -> Division:
+    """The division with a finding for each door, shut or not, that joins no two rooms."""
+    astray = []
+    for door in case.doors:
+        first, second = joined_by(door, division)
+        if SEA not in (first, second) and first != second:
+            continue
+        text = _no_two(door) if first == second else _outer(door, first or second)
+        astray.append(Finding("warning", "door-astray", text, points=door.point[None]))
+    return replace(division, findings=(*division.findings, *astray))
 
 
 def of_no_area(case: Case) -> Iterator[Finding]:
@@ -252,14 +264,14 @@ def reachable(ways: Iterable[Way]) -> set[str]:
 
 def _opening(opening: Opening, division: Division) -> Iterator[Way]:
     """An opening into each of its rooms."""
-    rooms = _behind(opening, division)
+    rooms = behind(opening, division)
     area = DISCHARGE * opening.area / max(len(rooms), 1)
     for name in rooms:
         points, shut = opening.points, opening.weathertight
         yield Way("opening", opening.name, (SEA, name), points, area, opening.height, shut)
 
 
-def _behind(opening: Opening, division: Division) -> tuple[str, ...]:
+def behind(opening: Opening, division: Division) -> tuple[str, ...]:
     """The rooms that an opening names, or the one that it is nearest to."""
     found = opening.rooms or rooms_beside(division, opening.point)[:1]
     return tuple(name for name in found if name != SEA)
@@ -267,18 +279,35 @@ def _behind(opening: Opening, division: Division) -> tuple[str, ...]:
 
 def _door(door: Door, division: Division) -> Way:
     """A door between its two rooms, or those on both sides of the wall that it is nearest to."""
-    first, second = door.rooms if len(door.rooms) == 2 else _beside(door, division)
+    first, second = joined_by(door, division)
     if first == second:
-        raise BadInputError(
-            Sentence(
-                "door '{door}' at {place} joins no two rooms; put it in a wall between two, or "
-                "name them",
-                door=door.name,
-                place=coordinates(door.point),
-            )
-        )
+        raise BadInputError(_no_two(door))
     area = door.area * (DISCHARGE if door.discharge is None else door.discharge)
     return Way("door", door.name, (first, second), door.point[None], area, door.height)
+
+
+def joined_by(door: Door, division: Division) -> tuple[str, str]:
+    """The two rooms that a door names, else those on both sides of the wall nearest to it."""
+    first, second = door.rooms if len(door.rooms) == 2 else _beside(door, division)
+    return first, second
+
+
+def _no_two(door: Door) -> Sentence:
+    return Sentence(
+        "door '{door}' at {place} joins no two rooms; put it in a wall between two, or name them",
+        door=door.name,
+        place=coordinates(door.point),
+    )
+
+
+def _outer(door: Door, room: str) -> Sentence:
+    return Sentence(
+        "door '{door}' at {place} leads from '{room}' to the sea; put it in a wall between two "
+        "rooms, name them, or make it an opening",
+        door=door.name,
+        place=coordinates(door.point),
+        room=room,
+    )
 
 
 def _beside(door: Door, division: Division) -> tuple[str, str]:

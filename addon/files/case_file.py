@@ -25,7 +25,7 @@ from ..core.pairs import check_aside, pair
 from ..core.weights import Weight, solid_weight, surface_weight
 from .complaint import within
 from .disk import read_text
-from .mesh_file import read_mesh
+from .mesh_file import read_mesh, usual_axes
 from .outfit import BOTH_SIDES, KEYS, Outfit, fitted, parse_outfit
 from .table import Table
 from .weight_list import ListedWeight, read_weight_list
@@ -42,13 +42,20 @@ CASE_KEYS = ("title", "hull", "water", "weight", "weight_list", *KEYS, "service"
 
 @dataclass(frozen=True)
 class HullEntry:
-    """What a case says of its hull: the mesh file and how it becomes a ship."""
+    """What a case says of its hull: the mesh file and how it becomes a ship; axes as is usual for
+    the kind of file where it says nothing."""
 
     mesh: str
-    axes: Axes
+    forward: str | None
+    up: str | None
     metres_per_unit: float
     marks: Marks
     mirror: bool
+
+    def axes(self, path: Path) -> Axes:
+        """How the mesh of a file beside the case is turned."""
+        usual = usual_axes(path)
+        return Axes(self.forward or usual.forward, self.up or usual.up)
 
 
 @dataclass(frozen=True)
@@ -138,15 +145,17 @@ def _hull(table: Table) -> HullEntry:
             f"hull.metres_per_unit is {scale:g}; give the metres in one unit of the mesh, "
             "such as 1.0, or 0.001 for millimetres"
         )
-    with within("hull"):
-        axes = Axes(table.text("forward") or Axes.forward, table.text("up") or Axes.up)
-    return HullEntry(
+    entry = HullEntry(
         mesh,
-        axes,
+        table.text("forward"),
+        table.text("up"),
         1.0 if scale is None else scale,
         Marks(*(table.number(mark) for mark in MARKS)),
         bool(table.flag("mirror")),
     )
+    with within("hull"):
+        entry.axes(Path(mesh))
+    return entry
 
 
 def _weight(table: Table, number: int) -> ListedWeight | MeshWeight:
@@ -172,7 +181,7 @@ def _weight(table: Table, number: int) -> ListedWeight | MeshWeight:
 def _as_modelled(path: Path, hull: HullEntry) -> Mesh:
     """Mesh of a file, turned to x forward and z up and in metres."""
     mesh = read_mesh(path)
-    return replace(mesh, vertices=hull.axes.turn(mesh.vertices) * hull.metres_per_unit)
+    return replace(mesh, vertices=hull.axes(path).turn(mesh.vertices) * hull.metres_per_unit)
 
 
 def _whole(mesh: Mesh, centreline_y: float) -> Mesh:

@@ -57,7 +57,7 @@ def floods_result(case: Case, floodings: Sequence[Flooded]) -> dict[str, Any]:
         {
             **heading(case),
             "failed": list(dict.fromkeys(failed)),
-            **said(case.hull.findings),
+            **said(case.findings),
             "rows": [{**_flooded(flooded), **_afloat(flooded)} for flooded in floodings],
             "survived": sum(flooded.survives for flooded in floodings),
             "lost": sum(not flooded.survives for flooded in floodings),
@@ -83,6 +83,7 @@ def _flooded(flooded: Flooded) -> dict[str, Any]:
         ],
         "outcome": flooded.outcome,
         "survives": flooded.survives,
+        "awash": flooded.awash,
         "why": flooded.why,
         "flooded_volume_m3": flooded.water,
         "residual_GZ_max_m": left.greatest_arm if left else 0.0,
@@ -193,7 +194,7 @@ def floodable_result(case: Case, curve: FloodableLength) -> dict[str, Any]:
         {
             **heading(case),
             "failed": ["floodable-length"] if found.too_long else [],
-            **said(case.hull.findings),
+            **said(case.findings),
             "permeability": curve.permeability,
             "margin_line_below_deck_m": curve.below_deck,
             "x_m": curve.centres,
@@ -234,7 +235,7 @@ def bulkheads_result(case: Case, advice: Advice, count: int, permeability: float
         {
             **heading(case),
             "failed": [] if advice.survives else ["lost"],
-            **said(case.hull.findings),
+            **said(case.findings),
             "count": count,
             "permeability": permeability,
             "survives": advice.survives,

@@ -12,6 +12,7 @@ from pathlib import Path
 
 import numpy as np
 
+from ..core.axes import Axes
 from ..core.envelope import Mesh, triangulate
 from ..core.findings import BadInputError
 from ..core.sentence import counted
@@ -39,6 +40,11 @@ def read_mesh(path: Path) -> Mesh:
         mesh = reader(str(path), data)
         _check(mesh)
     return mesh
+
+
+def usual_axes(path: Path) -> Axes:
+    """How a mesh file of that kind stands: y up in GLB (glTF 2.0, 3.4), else z; the bow along x."""
+    return Axes(up="+Y") if path.suffix.lower() == ".glb" else Axes()
 
 
 def _obj(name: str, data: bytes) -> Mesh:

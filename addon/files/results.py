@@ -169,7 +169,7 @@ def hydrostatics_result(case: Case, rows: Iterable[Hydrostatics]) -> dict[str, A
     return plain(
         {
             **heading(case),
-            **said(case.hull.findings),
+            **said(case.findings),
             "rows": [_row(case, figures) for figures in rows],
             "MCT_basis": "BML",
             **closing(),

@@ -12,12 +12,14 @@ from numpy.typing import NDArray
 from ..core.attitude import Attitude
 from ..core.case import Case
 from ..core.floating import Floating
+from ..core.openings import Door, Opening
 from ..core.room import Division, Gap, Leak, Room
 from ..core.rooms import first_water
 from ..core.sentence import place
 from ..core.soundings import Soundings, heeling_moments
 from ..core.tanks import UPRIGHT, Tank, free_surface_moment
-from .results import closing, heading, plain, said, tank_told
+from ..core.ways import behind, joined_by
+from .results import closing, heading, opening_told, plain, said, tank_told
 
 Array = NDArray[np.float64]
 
@@ -31,7 +33,7 @@ def rooms_result(case: Case, division: Division, afloat: Attitude | None) -> dic
 
     `at_m` of a leak is where water must rise to before it gets in, and `over_water_m` how far that
     is above it, as she lies afloat; upright and not known where she does not float.
-    `wall_volume_m3` is that of wall material.
+    `wall_volume_m3` is that of wall material, `position_m` of openings and doors their sill.
     """
     hull = case.hull.name
     leaking = [room.name for room in division.rooms if not room.sealed]
@@ -44,6 +46,8 @@ def rooms_result(case: Case, division: Division, afloat: Attitude | None) -> dic
             "rooms_volume_m3": sum(room.volume for room in division.rooms),
             "wall_volume_m3": division.solid,
             "neighbours": [list(pair) for pair in division.neighbours],
+            "openings": [_opening(each, division) for each in case.openings],
+            "doors": [_door(each, division) for each in case.doors],
             "gaps": [_gap(gap, hull) for gap in division.gaps],
             "leaks": [_leak(leak, afloat, hull) for leak in division.leaks],
             **closing(),
@@ -79,6 +83,28 @@ def _gap(gap: Gap, hull: str) -> dict[str, Any]:
         "wall": _wall(gap.wall, hull),
         "area_m2": gap.area,
         "lowest_m": gap.lowest,
+    }
+
+
+def _opening(opening: Opening, division: Division) -> dict[str, Any]:
+    return {
+        **opening_told(opening),
+        "kind": opening.kind,
+        "area_m2": opening.area or None,
+        "height_m": opening.height,
+        "rooms": behind(opening, division),
+    }
+
+
+def _door(door: Door, division: Division) -> dict[str, Any]:
+    return {
+        "name": door.name,
+        "position_m": door.point,
+        "area_m2": door.area,
+        "height_m": door.height,
+        "rooms": [room or THE_SEA for room in joined_by(door, division)],
+        "shut": door.shut,
+        "discharge": door.discharge,
     }
 
 
@@ -123,7 +149,7 @@ def tanks_result(
     return plain(
         {
             **heading(case),
-            **said(ship.findings if ship else case.hull.findings),
+            **said(ship.findings if ship else case.findings),
             "heel_deg": np.degrees(heel),
             "trim_m": trim,
             "tanks": [

@@ -172,7 +172,7 @@ def cross_curves_result(
     return plain(
         {
             **heading(case),
-            **said(case.hull.findings),
+            **said(case.findings),
             "KG_assumed_m": case.hull.depth / 2 if KG is None else KG,
             "fixed_trim": fixed_trim,
             "heel_deg": [exact_degrees(heel) for heel in heels],
@@ -201,7 +201,7 @@ def limits_result(
     return plain(
         {
             **heading(case),
-            **said(case.hull.findings),
+            **said(case.findings),
             **_own_limit(case, own),
             "rows": [
                 {

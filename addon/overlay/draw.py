@@ -186,7 +186,10 @@ def _ship(
         name = f"{name}, {state.flooded_words}"
         usual = readout(state.floating, name, state.stale, lengths)
         why = lengths.said(state.flooded.why)
-        said = (usual, (why, "plain" if state.flooded.survives else "warning"))
+        said = (
+            usual,
+            (why, "plain" if state.flooded.survives and not state.flooded.awash else "warning"),
+        )
     ship = ship_at(
         entry.uid,
         state.name,

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from ..core.attitude import Attitude, water_frame
 from ..core.floating import UPRIGHT, Floating
+from ..core.openings import OPEN_EDGE
 from ..core.section import waterline
 from .dimensions import Dimension, dimensions
 from .lengths import Lengths
@@ -248,7 +249,8 @@ def readout(
         excess = lengths.mass(-ship.reserve_volume * ship.case.water_density)
         parts = [f"sinks, {excess} too heavy"]
     elif ship.state == "swamped":
-        parts = [f"swamped, open edge {lengths(-ship.fills_height)} under water"]
+        way, under = ship.fills_through, f"{lengths(-ship.fills_height)} under water"
+        parts = [f"swamped, open edge {under}" if way == OPEN_EDGE else f"fills, {way} {under}"]
     else:
         parts = [_heel_words(ship), *trim_words(ship, lengths), f"GM {lengths(ship.GM)}"]
         tone = "warning" if abs(ship.rest.attitude.heel_rad) > np.pi / 2 else "plain"

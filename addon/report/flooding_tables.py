@@ -39,8 +39,9 @@ SOUGHT = ("residual_GZ_max_m", "residual_range_deg")
 
 SCALE = (
     "s is the factor of SOLAS II-1/7-2, from 0 to 1: 0 for a ship that is lost, and for one afloat "
-    "that heels past 15 degrees, a cargo ship 30, or has a weathertight opening under water. The "
-    "regulation speaks of passenger ships, and of cargo ships of 80 m and more."
+    "that heels past 15 degrees, a cargo ship 30, or has a weathertight opening under water. It "
+    "goes by righting arms, and may be 1 with her deck edge under water. The regulation speaks of "
+    "passenger ships, and of cargo ships of 80 m and more."
 )
 
 NAME = 18
@@ -64,8 +65,9 @@ def flood_report(result: Mapping[str, Any]) -> str:
 
 
 def _fate(result: Mapping[str, Any]) -> Iterator[str]:
-    mark = "  " if result["survives"] else "! "
-    word = "She survives." if result["survives"] else "She is lost."
+    word, mark = ("She survives.", "  ") if result["survives"] else ("She is lost.", "! ")
+    if result["awash"]:
+        word, mark = "She stays afloat, awash.", "! "
     yield fill(f"{word} {result['why']}.", WIDTH, initial_indent=mark, subsequent_indent="    ")
 
 
@@ -86,7 +88,7 @@ def _freeboards(result: Mapping[str, Any], places: int) -> Iterator[str]:
 def floods_report(result: Mapping[str, Any]) -> str:
     """A result of `flood` of each room or each pair: a table, then what loses her."""
     places, rows = decimals(result), result["rows"]
-    lines = [*head(result), f"{result['survived']} of {len(rows)} cases survived.", ""]
+    lines = [*head(result), _counted(rows), ""]
     columns = [
         [name, unit, *map(_at_least, figures([row[key] for row in rows], unit, places), rows)]
         if key in SOUGHT
@@ -94,7 +96,7 @@ def floods_report(result: Mapping[str, Any]) -> str:
         for name, key, unit, _ in COMPARISON
     ]
     names = ["Flooded", "", *(_together(row["rooms"]) for row in rows)]
-    fates = ["", "", *("" if row["survives"] else "  lost" for row in rows)]
+    fates = ["", "", *map(_mark, rows)]
     for name, fate, *told in zip(names, fates, *columns, strict=True):
         if len(name) > NAME:
             lines.append(shortened(name, WIDTH))
@@ -105,14 +107,25 @@ def floods_report(result: Mapping[str, Any]) -> str:
         lines.append(f"{name:<{NAME}}{figure}{fate}")
     lines += ["", f"Worst: {_together(result['worst'])}"]
     for row in rows:
-        if not row["survives"] or row["spread"]:
+        if _mark(row) or row["spread"]:
             text = f"{_together(row['rooms'])}: {row['why']}"
-            mark = "  - " if row["survives"] else "  ! "
+            mark = "  ! " if _mark(row) else "  - "
             lines.append(fill(text, WIDTH, initial_indent=mark, subsequent_indent="    "))
-    basis = "Margin is the height of the margin line over water."
+    basis = "Margin is the height of the margin line over water; with it under she is awash."
     if not all(row["residual_whole"] for row in rows):
         basis += " Figures with a + are at least so great: s asks for no more."
     return page([*lines, "", fill(f"{basis} {SCALE}", WIDTH), "", *foot(result)])
+
+
+def _counted(rows: Sequence[Mapping[str, Any]]) -> str:
+    survived, awash = (sum(row[key] for row in rows) for key in ("survives", "awash"))
+    text = f"{survived} of {len(rows)} cases survived"
+    return f"{text}, {awash} of them awash." if awash else f"{text}."
+
+
+def _mark(row: Mapping[str, Any]) -> str:
+    """What is bad of a case, in a word."""
+    return "  awash" if row["awash"] else "" if row["survives"] else "  lost"
 
 
 def _lying(row: Mapping[str, Any], key: str) -> float | None:

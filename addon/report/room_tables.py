@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from textwrap import fill
 from typing import Any
 
-from ..files.room_results import THE_HULL
+from ..files.room_results import THE_HULL, THE_SEA
 from .page import WIDTH, cells, decimals, figures, foot, head, page, said, shortened, sided
 
 SOUNDINGS = (
@@ -28,7 +28,8 @@ def rooms_report(result: Mapping[str, Any]) -> str:
     told = {"warnings": [*leaks, *result["warnings"]], "notes": result["notes"]}
     lines = [*head(result), *said(told)]
     lines += [""] if lines[-1] else []
-    return page([*lines, *_rooms(result, places), *_gaps(result, places), "", *foot(result)])
+    lines += [*_rooms(result, places), *_ways(result, places), *_gaps(result, places)]
+    return page([*lines, "", *foot(result)])
 
 
 def _leak(leak: Mapping[str, Any], places: int) -> str:
@@ -74,6 +75,33 @@ def _named(names: list[str]) -> str:
     return ", ".join(f"'{name}'" for name in names)
 
 
+def _ways(result: Mapping[str, Any], places: int) -> Iterator[str]:
+    """Openings and doors, and which rooms they lead into or join."""
+    openings, doors = result["openings"], result["doors"]
+    ways = [*openings, *doors]
+    if ways:
+        yield from ("", f"{'Openings and doors':<44}{'area m2':>9}{'height m':>10}{'sill m':>9}")
+    areas = figures([way["area_m2"] for way in ways], "m2", places)
+    words = [*map(_leads, openings), *map(_joins, doors)]
+    for way, area, told in zip(ways, areas, words, strict=True):
+        height = cells([way["height_m"]], "m", places, 10)
+        sill = cells([way["position_m"][2]], "m", places, 9)
+        yield f"  {shortened(way['name'], 40):<42}{area:>9}{height}{sill}"
+        yield f"    {shortened(told, WIDTH - 4)}"
+
+
+def _leads(opening: Mapping[str, Any]) -> str:
+    tight = "weathertight " if opening["protection"] == "weathertight" else ""
+    return f"{tight}{opening['kind']} into {_named(opening['rooms'])}"
+
+
+def _joins(door: Mapping[str, Any]) -> str:
+    kind = "door" if door["discharge"] is None else "duct"
+    one, other = (room if room == THE_SEA else f"'{room}'" for room in door["rooms"])
+    joins = "that joins no two rooms" if one == other else f"between {one} and {other}"
+    return f"{'shut ' if door['shut'] else ''}{kind} {joins}"
+
+
 def _gaps(result: Mapping[str, Any], places: int) -> Iterator[str]:
     """Gaps in walls."""
     if result["gaps"]:
@@ -94,7 +122,9 @@ def tanks_report(result: Mapping[str, Any]) -> str:
         f"{name} {sided(result, key, unit, places).strip()}"
         for name, key, unit in (("heel", "heel_deg", "deg"), ("trim", "trim_m", "m"))
     )
-    lines = [*head(result), fill(f"Levels above each tank's lowest point; {held}.", WIDTH)]
+    lines = [*head(result), *said(result)]
+    lines += [""] if lines[-1] else []
+    lines.append(fill(f"Levels above each tank's lowest point; {held}.", WIDTH))
     for tank in result["tanks"]:
         lines += ["", *_tank(tank, places)]
     loss, exact = result["GM_loss_classical_m"], result["GM_loss_m"]

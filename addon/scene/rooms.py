@@ -8,6 +8,7 @@ import bpy
 
 from ..core.findings import BadInputError
 from ..core.rooms import find_rooms
+from ..core.ways import with_doors_told
 from . import session
 from .aboard import counted, shape_signature
 from .groups import values_of
@@ -36,7 +37,9 @@ def dividing(
     sources = frozenset(each.session_uid for each in within)
     session.know_names(within)
     return Job(
-        lambda tell: session.Divided(find_rooms(case, tell), sources, signed),
+        lambda tell: session.Divided(
+            with_doors_told(case, find_rooms(case, tell)), sources, signed
+        ),
         lambda found: session.divide(uid, found),
     )
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Any, cast, get_args
 
 import bpy
@@ -14,6 +13,7 @@ from ..core.room import PERMEABILITY, RoomMark, Use
 from ..core.ways import Hole
 from . import session
 from .groups import changed
+from .names import PROPERTY
 
 HOUR = 3600.0
 USE_ITEMS = tuple(
@@ -38,12 +38,15 @@ def changed_within(group: bpy.types.PropertyGroup, context: bpy.types.Context) -
     session.redraw()
 
 
-def suggest_rooms(
-    self: bpy.types.bpy_struct, context: bpy.types.Context, text: str
-) -> Iterator[str]:
-    """Rooms found whose names contain the text."""
-    for _, division in session.divisions():
-        yield from (room.name for room in division.rooms if text.lower() in room.name.lower())
+def her_rooms(door: bpy.types.PropertyGroup, context: bpy.types.Context, text: str) -> list[str]:
+    """Rooms of the hull that a door belongs to whose names contain the text, once they are
+    known."""
+    hull = getattr(door.id_data, PROPERTY).hull
+    known = [
+        division for uid, division in session.divisions() if hull is None or uid == hull.session_uid
+    ]
+    names = [room.name for room in known[0].rooms] if len(known) == 1 else []
+    return [name for name in names if text.lower() in name.lower()]
 
 
 class RoomSettings(bpy.types.PropertyGroup):
@@ -183,15 +186,13 @@ class DoorSettings(bpy.types.PropertyGroup):
         name="From",
         description="One of the two rooms that the duct joins; both are found from its place where "
         "either is left out",
-        search=suggest_rooms,
-        search_options={"SUGGESTION"},
+        search=her_rooms,
         update=changed_within,
     )
     second: StringProperty(
         name="To",
         description="The other of the two rooms that the duct joins",
-        search=suggest_rooms,
-        search_options={"SUGGESTION"},
+        search=her_rooms,
         update=changed_within,
     )
 

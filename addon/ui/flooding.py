@@ -44,7 +44,11 @@ class NAVAL_CHECKS_OT_flood(Lengthy, OnRooms):
 
     def told(self, context: bpy.types.Context) -> None:
         (found,) = session.entry_for(hull_at_hand(context)).floodings
-        self.report({"INFO" if found.survives else "WARNING"}, reported(context, found.why))
+        self.report({"WARNING" if _is_bad(found) else "INFO"}, reported(context, found.why))
+
+
+def _is_bad(found: Flooded) -> bool:
+    return found.awash or not found.survives
 
 
 class NAVAL_CHECKS_OT_flood_each(Lengthy, OnRooms):
@@ -75,7 +79,7 @@ class NAVAL_CHECKS_OT_flood_each(Lengthy, OnRooms):
         least = worst(found)
         why = reported(context, least.why)
         told = text.format(survived=survived, count=len(found), rooms=opened(least), why=why)
-        self.report({"INFO" if survived == len(found) else "WARNING"}, told)
+        self.report({"WARNING" if _is_bad(least) else "INFO"}, told)
 
 
 class NAVAL_CHECKS_OT_show_flooding(OnRooms):

@@ -314,6 +314,8 @@ def _floodings(layout: Layout, context: bpy.types.Context, entry: session.Entry)
         row = layout.row()
         icon = "CHECKMARK" if _is_well(each) else "ERROR" if each.survives else "CANCEL"
         word = iface_("survives") if each.survives else iface_("lost")
+        if each.awash:
+            word = iface_("afloat, awash")
         text = f"{opened(each)}: {word}"
         shown = entry.damage.shown == index
         column = row.column()
@@ -328,7 +330,7 @@ def _floodings(layout: Layout, context: bpy.types.Context, entry: session.Entry)
 
 def _is_well(flooded: Flooded) -> bool:
     """Whether she survives with her margin line above water."""
-    return flooded.survives and flooded.margin_line >= 0
+    return flooded.survives and not flooded.awash
 
 
 def _flooded(layout: Layout, context: bpy.types.Context, found: Flooded) -> None:

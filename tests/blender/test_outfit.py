@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from math import radians
 from pathlib import Path
 
@@ -16,6 +17,7 @@ from addon.core.case import Case
 from addon.core.conditions import in_condition
 from addon.core.criteria import CODES
 from addon.core.findings import BadInputError
+from addon.core.floating import float_ship
 from addon.core.openings import Opening
 from addon.core.service import Service
 from addon.core.tanks import Tank
@@ -124,6 +126,20 @@ def test_a_linked_duplicate_is_a_tank_of_its_own(hull: bpy.types.Object) -> None
     assert (first.fill, second.fill) == (0.5, 1.0)
     assert second.mass == pytest.approx(2 * first.mass, rel=1e-5)
     assert second.body.low[0] == pytest.approx(first.body.low[0] + 2, abs=1e-5)
+
+
+def test_tanks_that_overlap_are_told_while_all_else_moves_too(
+    hull: bpy.types.Object, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    ships.block("water", (2.5, 0.2, 0.1), (4, 1.8, 0.5), Role.TANK)
+    bpy.context.view_layer.update()
+    entry = ships.floated(hull)
+    (told,) = (finding for finding in entry.words if finding.code == "tanks-overlap")
+    assert told.text.startswith("tanks 'fuel' and 'water' share 0.32 m3")
+    known = entry.floating
+    assert known
+    monkeypatch.setattr("addon.core.case.shared_spaces", None)
+    assert float_ship(replace(known.case), known, seek_others=False).overlaps == (told,)
 
 
 def test_what_cannot_be_a_tank_is_said_in_one_line(hull: bpy.types.Object) -> None:

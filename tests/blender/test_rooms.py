@@ -21,7 +21,6 @@ from addon.scene.damage import flood_holed
 from addon.scene.names import Role
 from addon.scene.read import read_case
 from addon.scene.settings import settings
-from addon.scene.spaces import suggest_rooms
 from addon.scene.survey import finding_rooms
 from addon.ui.leaks import free_edges
 from addon.ui.lengthy import StoppedError, Worker
@@ -138,6 +137,40 @@ def test_a_parented_wall_with_a_modifier_follows_the_hull(hull: bpy.types.Object
     entry = found(hull)
     assert entry.division.solid == pytest.approx(2 * 0.1 * 2, rel=1e-4)
     assert entry.division.room("hold").volume == pytest.approx(2 * (4 - 0.1), rel=1e-4)
+
+
+@pytest.mark.parametrize("offset,grown", [(-1.0, 0.0), (1.0, 0.1)])
+@pytest.mark.parametrize("turned", [False, True])
+def test_an_open_hull_with_solidify_is_an_open_boat(
+    offset: float, grown: float, turned: bool
+) -> None:
+    """The box without its top: the wall is 0.1 m thick within it, or round it."""
+    faces = [face for face in ships.FACES if face != (4, 5, 6, 7)]
+    obj = ships.hull(faces=faces)
+    settings(obj).forward, settings(obj).up = "+X", "+Z"
+    thick = obj.modifiers.new("thick", "SOLIDIFY")
+    thick.thickness, thick.offset, thick.use_even_offset = 0.1, offset, True
+    ships.weight("ship", 3000, (3, 1, 0.3), obj)
+    if turned:
+        obj.rotation_euler = (0.4, -0.3, 2.0)
+    bpy.context.view_layer.update()
+    ships.activate(obj)
+    length, breadth, depth = 6 + 2 * grown, 2 + 2 * grown, 1 + grown
+    inside = (length - 0.2) * (breadth - 0.2) * (depth - 0.1)
+    ship, entry = ships.floated(obj).floating, found(obj)
+    assert ship.state == "afloat"
+    assert ship.case.hull.volume == pytest.approx(length * breadth * depth, rel=1e-5)
+    draft = 3000 / ship.case.water_density / length / breadth
+    assert ship.fills_height == pytest.approx(depth - draft, rel=1e-4)
+    (room,) = entry.division.rooms
+    assert room.volume == pytest.approx(inside, rel=1e-5) and not room.sealed
+    assert entry.division.solid == pytest.approx(length * breadth * depth - inside, rel=1e-4)
+    lid = ships.mesh_object("lid", [(x, y, 1) for x, y, _ in ships.BOX[:4]], SHEET)
+    lid.parent, lid.scale = obj, (1.1, 1.1, 1)
+    settings(lid).role = Role.WALL
+    bpy.context.view_layer.update()
+    (room,) = found(obj).division.rooms
+    assert room.sealed and room.volume == pytest.approx(inside, rel=1e-5)
 
 
 def test_a_mesh_is_a_room(hull: bpy.types.Object) -> None:
@@ -289,14 +322,6 @@ def test_closed_meshes_are_marked_as_rooms(hull: bpy.types.Object) -> None:
     assert (chosen.role, chosen.hull, chosen.room.use) == (Role.ROOM, hull, "STORES")
     assert not CALL.mark_rooms.poll()
     assert "locker" in names(found(hull))
-
-
-def test_a_duct_is_offered_the_rooms_that_were_found(hull: bpy.types.Object) -> None:
-    door = settings(empty("duct", (2, 1, 0.2), Role.DOOR)).door
-    assert [*suggest_rooms(door, bpy.context, "")] == []
-    found(hull)
-    assert {*suggest_rooms(door, bpy.context, "")} == {"space 1", "hold", "space 2"}
-    assert [*suggest_rooms(door, bpy.context, "HO")] == ["hold"]
 
 
 def test_the_list_forgets(hull: bpy.types.Object) -> None:

@@ -13,7 +13,7 @@ from test_panels import drawn, words
 
 from addon.core.case import Case
 from addon.files.case_file import read_case as read_file
-from addon.scene import session
+from addon.scene import session, spaces
 from addon.scene.names import Role
 from addon.scene.read import read_case
 from addon.scene.settings import settings
@@ -68,6 +68,29 @@ def test_figures_are_those_of_the_mesh(hull: bpy.types.Object) -> None:
     doorway.duct = False
     (door,) = reading(hull).doors
     assert door.discharge is None and door.rooms == ()
+
+
+def test_a_duct_is_offered_the_rooms_of_her_own_hull(hull: bpy.types.Object) -> None:
+    doorway = bpy.data.objects["doorway"]
+    door = settings(doorway).door
+
+    def offered(text: str = "") -> list[str]:
+        return spaces.her_rooms(door, bpy.context, text)
+
+    assert offered() == []
+    CALL.find_rooms()
+    assert offered() == ["space 1", "space 2"] and offered("2") == ["space 2"]
+    other = ships.hull("tender")
+    for part in (doorway, bpy.data.objects["wall"], bpy.data.objects["ship"]):
+        settings(part).hull = hull
+    bpy.context.view_layer.update()
+    ships.activate(other)
+    CALL.find_rooms()
+    assert len(session.divisions()) == 2 and offered() == ["space 1", "space 2"]
+    settings(doorway).hull = other
+    assert offered() == ["space 1"]
+    settings(doorway).hull = None
+    assert offered() == []
 
 
 def test_modifiers_scale_and_units_count(hull: bpy.types.Object) -> None:

@@ -264,7 +264,7 @@ BAD: dict[str, tuple[dict[str, str | bytes], tuple[str, ...]]] = {
     "tank fill as text": (tank("0.5", "'half'"), ("case.toml", "tank 1.fill", "finite number")),
     "tank permeability": (
         tank(after="permeability = 0\n"),
-        ("case.toml", "tank 'fuel'", "permeability is 0", "above 0"),
+        ("case.toml", "tank 'fuel'", "permeability is 0", "from 0.001 to 1"),
     ),
     "tank named twice": (tank(after=TANK), ("case.toml", "tank 'fuel'", "twice", "rename")),
     "unknown key of a tank": (
@@ -380,7 +380,11 @@ BAD: dict[str, tuple[dict[str, str | bytes], tuple[str, ...]]] = {
     ),
     "room that takes no water": (
         more('[[room]]\nname = "hold"\nat_m = [5, 0, 1]\npermeability = 0'),
-        ("case.toml", "room 'hold'", "permeability is 0", "above 0"),
+        ("case.toml", "room 'hold'", "permeability is 0", "from 0.001 to 1"),
+    ),
+    "room that takes next to no water": (
+        more('[[room]]\nname = "hold"\nat_m = [5, 0, 1]\npermeability = 1e-9'),
+        ("case.toml", "room 'hold'", "permeability is 1e-09", "from 0.001 to 1"),
     ),
     "door without a place": (
         more('[[door]]\nname = "d"\narea_m2 = 1'),

@@ -5,7 +5,9 @@ from __future__ import annotations
 import csv
 import io
 import json
+import os
 import shlex
+import signal
 import subprocess
 import sys
 from math import atan, cos, radians, tan
@@ -232,3 +234,22 @@ def test_the_script_writes_an_example_and_the_next_command_runs(tmp_path):
     report = run(sys.executable, *words)
     assert (report.returncode, report.stderr) == (0, "")
     assert "She floats." in report.stdout
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="a signal to one process ends it there")
+def test_ending_it_while_it_loads_is_quiet(tmp_path):
+    """A numpy that says when it is being loaded, and never is."""
+    slow = tmp_path / "numpy"
+    slow.mkdir()
+    (slow / "__init__.py").write_text("import sys, time\nprint(1, flush=True)\ntime.sleep(600)\n")
+    paths = os.pathsep.join([str(tmp_path), *sys.path])
+    with subprocess.Popen(
+        [sys.executable, SCRIPT, "--help"],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        env={**os.environ, "PYTHONPATH": paths},
+    ) as run:
+        assert run.stdout and run.stdout.readline() == b"1\n"
+        run.send_signal(signal.SIGINT)
+        assert run.communicate() == (b"", b"")
+    assert run.returncode == 130

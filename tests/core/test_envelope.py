@@ -807,10 +807,24 @@ def thick(mesh: Mesh, inner: Array) -> Mesh:
     return Mesh("thick", vertices, triangles, np.arange(len(triangles)))
 
 
-def test_an_open_hull_with_a_thickness_is_a_thin_shell() -> None:
+def test_an_open_hull_with_a_thickness_is_the_hull_up_to_her_rim() -> None:
     tub = bodies.mesh(without(box(4), lambda c: c[Z] == TOP))
     share = np.array([9.9 / 10, 3.9 / 4, 1.0])
     inner = (tub.vertices - [5, 0, TOP]) * share * [1, 1, 2.95 / 3] + [5, 0, TOP]
+    envelope = find_envelope(thick(tub, inner))
+    assert volume(envelope) == pytest.approx(120.0)
+    assert skin(envelope) == pytest.approx(164.0 - 9.9 * 3.9)
+    (rim,) = envelope.rims
+    assert rim[..., Z].min() == rim[..., Z].max() == TOP
+    assert set(told(envelope)) == {"open-shell", "open-edge"}
+    assert told(envelope)["open-shell"].severity == "note"
+    assert len(told(envelope)["open-shell"].elements) == len(tub.triangles)
+
+
+def test_one_that_lies_on_her_rim_is_a_thin_shell() -> None:
+    """Open below, so that nothing stands in her."""
+    tub = bodies.mesh(without(box(4), lambda c: c[Z] == BOTTOM))
+    inner = (tub.vertices - [5, 0, 0]) * [9.9 / 10, 3.9 / 4, 2.95 / 3] + [5, 0, 0]
     envelope = find_envelope(thick(tub, inner))
     assert volume(envelope) == pytest.approx(120.0 - 9.9 * 3.9 * 2.95)
     assert envelope.rims == () and told(envelope)["thin-shell"].severity == "warning"

@@ -122,6 +122,32 @@ def test_ply_keeps_mixed_polygons_and_digits(tmp_path, form, extra):
     assert np.bincount(mesh.faces).tolist() == [1, 2, 4]
 
 
+# A GLB stands with y up: of a box 10 x 4 x 3 m written so, x forward, port is -z.
+@pytest.mark.parametrize(
+    ("keys", "extent"),
+    [
+        ("", (10, 4, 3)),
+        ('up = "+Y"\n', (10, 4, 3)),
+        ('up = "+Z"\n', (10, 3, 4)),
+        ('forward = "-Z"\n', (4, 10, 3)),
+    ],
+)
+def test_a_glb_stands_with_y_up_unless_the_case_says_otherwise(tmp_path, keys, extent):
+    """And the OBJ of a weight beside it with z up, as long as no axis is given."""
+    vertices, polygons = moved(box(10, 4, 3), (0.0, 1.0, 0.0))
+    save(tmp_path / "weight.obj", obj_text(drawn((vertices, polygons))))
+    x, y, z = vertices.T
+    triangles = meshed((vertices, polygons)).triangles
+    body = trimesh.Trimesh(np.column_stack([x, z, -y]), triangles, process=False)
+    (tmp_path / "hull.glb").write_bytes(trimesh.Scene([body]).export(file_type="glb"))
+    weight = 'weight = [{mesh = "weight.obj", solid_density_kg_m3 = 1.0}]\n' * (not keys)
+    case = read_case(save(tmp_path / "case.toml", f'{weight}[hull]\nmesh = "hull.glb"\n{keys}'))
+    hull = case.hull
+    assert (hull.length_overall, hull.breadth, hull.depth) == pytest.approx(extent)
+    for each in case.weights:
+        assert each.centre == pytest.approx([5.0, 0.0, 1.5])
+
+
 @pytest.mark.parametrize("kind", ["stl", "stl_ascii", "ply", "obj", "glb"])
 def test_formats_agree_with_trimesh(tmp_path, kind):
     vertices, polygons = star(5)
@@ -208,7 +234,7 @@ def test_every_key_of_a_case():
         }
     )
     assert (entry.title, entry.weight_list, entry.water_density) == ("Launch", "list.csv", 1000.0)
-    assert entry.hull.axes == Axes("-Y", "+Z")
+    assert entry.hull.axes(Path("hull.obj")) == Axes("-Y", "+Z")
     assert (entry.hull.metres_per_unit, entry.hull.mirror) == (0.001, True)
     assert entry.hull.marks == Marks(1.0, 11.0, -0.5, 0.25)
     point, skin, solid = entry.weights

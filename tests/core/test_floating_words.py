@@ -127,8 +127,9 @@ def test_an_open_port_fills_her_when_its_sill_is_under(side: float, draft: float
     assert ship.state == ("afloat" if draft < 1 else "swamped")
     if draft > 1:
         text = said(ship)["swamped"]
-        assert text.startswith("Swamped: the open edge is 0.3 m under water at x ")
-        assert f"2.00 m to {'port' if side > 0 else 'starboard'}, z 1.00 m, and she" in text
+        assert text.startswith("Fills: a hole in her side is 0.3 m under water at x ")
+        assert f"2.00 m to {'port' if side > 0 else 'starboard'}, z 1.00 m, and water" in text
+        assert "deck-under" not in said(ship)
         (finding,) = (f for f in ship.findings if f.code == "swamped")
         assert finding.points == pytest.approx(ship.fills_at[None])
         assert ship.findings[0] is finding

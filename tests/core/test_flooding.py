@@ -420,7 +420,22 @@ def test_words_of_one_that_floats() -> None:
         side.why == "Floats, heeled 11.1 degrees to starboard, her margin line 2.26 m above water"
     )
     deep = flood(barge(4.0, 8.4), divided(*across("hold", walls=(42.0, 57.9))), ["hold"])
-    assert deep.why.startswith("Floats with her margin line 0.0") and deep.survives
+    assert deep.why == "Floats, but her margin line is 0.069 m under water at the stern"
+    assert deep.margin_line == pytest.approx(-0.069, abs=5e-4)
+    assert deep.survives and deep.awash and not found.awash
+
+
+@pytest.mark.parametrize(("x", "end"), [((0, 5), "stern"), ((15, 20), "bow")])
+def test_a_deck_under_water_at_an_end_is_told(x: tuple[float, float], end: str) -> None:
+    """Afloat with all the arms that s asks for, and an end of her deck 5 m under."""
+    hull = build_hull(bodies.mesh(bodies.box(20.0, 6.0, 4.0)))
+    case = Case("short", hull, (Weight("ship", 240e3, np.array([10.0, 0.0, 1.5])),))
+    found = flood(case, divided(room("end", block(x, (-3, 3), (0, 4)))), ["end"])
+    assert found.s_factor == 1.0 and found.survives and found.awash
+    deck = found.floating.hydrostatics
+    assert deck and deck.freeboard_min < -5.0
+    words = f"Floats, but her deck edge is {-deck.freeboard_min:.2f} m under water at the {end}, "
+    assert found.why.startswith(words)
 
 
 @pytest.mark.parametrize("y", [(-10.0, -9.0), (9.0, 10.0)])
@@ -544,7 +559,8 @@ def test_the_worst_by_s_then_margin_line_then_arm() -> None:
     lost = replace(base, survives=False, s_factor=1.0, margin_line=9.0)
     assert worst([base, weaker]) is weaker
     assert worst([base, weaker, wetter]) is wetter
-    assert worst([lower, base, wetter, weaker]) is lower
+    assert worst([lower, base, wetter, weaker]) is wetter
+    assert worst([lower, base, weaker]) is lower
     assert worst([lower, base, lost]) is lost
 
 

@@ -209,6 +209,24 @@ def test_every_room_and_every_pair(barge, said, option, count):
     assert out.count("+ ") >= len(short) and ("16.20+" in out) is bool(short)
 
 
+def test_a_ship_awash_stands_between_those_that_survive_and_those_lost(said, tmp_path):
+    """Her after end open she stays afloat with her stern 5 m under."""
+    walls = "".join(f"[[wall]]\nx_m = {x}\n" for x in (5, 10, 15))
+    weight = "[[weight]]\nmass_kg = 240000\nposition_m = [10, 0, 1.5]\n"
+    rooms = '[[room]]\nname = "aft"\nat_m = [1, 0, 1]\npermeability = 1.0\n'
+    path = str(
+        put_case(tmp_path, f'[hull]\nmesh = "hull.obj"\n{weight}{walls}{rooms}', box(20, 6, 4))
+    )
+    code, out, _ = said("flood", path, "--each")
+    assert code == 0 and "4 of 4 cases survived, 2 of them awash." in out
+    (row,) = (line for line in out.splitlines() if line.startswith("aft "))
+    assert row.endswith("1.000  awash") and "Worst: aft\n  ! aft: Floats, but her deck edge" in out
+    _, out, _ = said("flood", path, "--rooms", "aft")
+    assert "! She stays afloat, awash. Floats, but her deck edge is 5.09 m under water at" in out
+    _, out, _ = said("flood", path, "--each", "--json")
+    assert [row["awash"] for row in json.loads(out)["rows"]] == [True, False, False, True]
+
+
 def test_a_condition_that_floods_floats_damaged(barge, said):
     path = barge()
     case = read_case(path)

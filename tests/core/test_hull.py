@@ -13,7 +13,7 @@ from scipy.interpolate import BSpline
 from addon.core.attitude import Attitude
 from addon.core.envelope import Mesh, mirrored, triangulate
 from addon.core.findings import BadInputError
-from addon.core.hull import Hull, Marks, build_hull
+from addon.core.hull import Hull, Marks, build_hull, side_of_opening
 from addon.core.hydrostatics import hydrostatics
 from addon.core.winding import is_inside
 from addon.files.examples import EXAMPLES, LAUNCH_NET, LAUNCH_STATIONS
@@ -267,15 +267,37 @@ def test_half_a_hull_has_the_deck_edge_of_the_whole(divisions: int) -> None:
     assert levels(hull) == {3.0: 28.0}
 
 
-def test_every_open_rim_is_deck_edge_too() -> None:
-    body = bodies.box(*HULL, 5)
-    hole = [
-        i
-        for i, face in enumerate(body[1])
-        if np.abs(body[0][list(face)].mean(axis=0) - [5, 0, 3]).max() < 0.5
-    ]
-    hull = hull_of((body[0], tuple(f for i, f in enumerate(body[1]) if i not in hole)))
-    assert levels(hull) == {3.0: 28.0 + 5.6}
+def holed(divisions: int, *at: float) -> Hull:
+    """The box without its face about a point."""
+    vertices, polygons = bodies.box(*HULL, divisions)
+    off = [np.abs(vertices[list(face)].mean(axis=0) - at).max() for face in polygons]
+    return hull_of((vertices, tuple(f for i, f in enumerate(polygons) if i != np.argmin(off))))
+
+
+def test_an_open_boat_has_her_deck_edge_at_the_rim() -> None:
+    assert levels(holed(1, 5, 0, 3)) == {3.0: 28.0}
+
+
+@pytest.mark.parametrize(
+    ("at", "place"),
+    [((5, 0, 3), "top"), ((5, 2, 1.5), "side"), ((10, 0, 1.5), "side"), ((5, 0, 0), "bottom")],
+)
+def test_a_hole_in_a_decked_hull_is_no_deck_edge(at: tuple[float, ...], place: str) -> None:
+    hull = holed(5, *at)
+    assert levels(hull) == {3.0: 28.0}
+    assert [side_of_opening(rim) for rim in hull.rims] == [place]
+
+
+def test_a_hole_in_the_bottom_of_an_open_boat_is_no_deck_edge() -> None:
+    """A tub of thick planks whose inner bottom lacks a face: that looks up and is no gunwale."""
+    outer, inner = solid(bodies.box(*HULL)), solid(at((9.8, 3.8, 3.0), 0.1, 0.0, 0.1))
+    mesh = (outer - inner).refine(4).to_mesh()
+    triangles = np.asarray(mesh.tri_verts, dtype=np.int64)
+    vertices = np.asarray(mesh.vert_properties, dtype=np.float64)[:, :3]
+    off = np.linalg.norm(vertices[triangles].mean(axis=1) - [5.0, 0.0, 0.1], axis=1)
+    triangles = np.delete(triangles, off.argmin(), axis=0)
+    hull = build_hull(Mesh("tub", vertices, triangles, np.arange(len(triangles))))
+    assert hull.deck_edge[:, :, Z].min() == pytest.approx(3.0)
 
 
 def test_a_crack_at_the_deck_edge_does_not_hide_it() -> None:

@@ -65,6 +65,35 @@ def barge(tmp_path):
     return write
 
 
+WAYS = """
+[[opening]]
+name = "vent"
+position_m = [2.0, 0.0, 3.0]
+area_m2 = 0.02
+[[opening]]
+name = "hatch"
+position_m = [8.0, 0.0, 3.0]
+kind = "hatch"
+protection = "weathertight"
+[[door]]
+name = "after door"
+position_m = [4.0, 0.5, 0.2]
+area_m2 = 1.2
+height_m = 1.6
+[[door]]
+name = "trunk"
+position_m = [4.0, 0.0, 2.5]
+area_m2 = 0.1
+rooms = ["hold", "space 1"]
+discharge = 0.5
+shut = true
+[[door]]
+name = "side door"
+position_m = [6.0, 1.9, 0.5]
+area_m2 = 1.0
+"""
+
+
 # Rooms -----------------------------------------------------------------------------------------
 
 
@@ -142,6 +171,27 @@ def test_rooms_without_any_weight(barge, said):
     assert [leak["over_water_m"] for leak in told["leaks"]] == [None, None]
     _, out, _ = said("rooms", path)
     assert "leaks" in out and "it begins" not in out
+
+
+def test_rooms_tell_what_leads_into_them(barge, said):
+    """By hand: which rooms lie on both sides of each; the side door is in no wall between two."""
+    code, out, _ = said("rooms", barge(more=WAYS), "--json")
+    told = json.loads(out)
+    vent, hatch = told["openings"]
+    assert (vent["kind"], vent["protection"], vent["area_m2"]) == ("vent", "unprotected", 0.02)
+    assert (hatch["kind"], hatch["protection"], hatch["area_m2"]) == ("hatch", "weathertight", None)
+    above = {room["name"]: room["aft_m"] for room in told["rooms"] if room["floor_m"] == 2.0}
+    assert [above[way["rooms"][0]] for way in (vent, hatch)] == [0.0, 4.0]
+    after, trunk, side = told["doors"]
+    assert set(after["rooms"]) == {"engine room", "hold"}
+    assert (after["area_m2"], after["height_m"], after["position_m"][2]) == (1.2, 1.6, 0.2)
+    assert (trunk["rooms"], trunk["shut"], trunk["discharge"]) == (["hold", "space 1"], True, 0.5)
+    assert side["rooms"] == ["hold", "the sea"]
+    (warning,) = told["warnings"]
+    assert warning.startswith("door 'side door' at x 6.00, y 1.90, z 0.50 m leads from 'hold' to")
+    _, text, _ = said("rooms", barge(more=WAYS))
+    assert "weathertight hatch into '" in text
+    assert "shut duct between 'hold' and 'space 1'" in text
 
 
 # Tanks -----------------------------------------------------------------------------------------

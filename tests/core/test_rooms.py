@@ -233,16 +233,19 @@ def test_a_shell_half_a_metre_thick_is_a_room_round_a_room() -> None:
     assert division.neighbours == (("space 1", "space 2"),)
 
 
-def test_an_open_tub_with_thickness_is_all_material() -> None:
+def test_the_inside_of_an_open_tub_with_thickness_is_a_room() -> None:
     outer, inner = open_top(bodies.box()), open_top(block((9.8, 3.8, 2.9), (0.1, -1.9, 0.1)))
     rim = (
         np.concatenate([outer[0][outer[0][:, 2] > 2.9], inner[0][inner[0][:, 2] > 2.9]]),
         ((0, 1, 5, 4), (1, 3, 7, 5), (3, 2, 6, 7), (2, 0, 4, 6)),
     )
     hull = build_hull(bodies.mesh(bodies.welded(bodies.joined(outer, turned_in(inner), rim))))
-    division = divided(hull=hull)
-    assert hull.lids == 0 and not division.rooms
-    assert division.solid == pytest.approx(120 - 9.8 * 3.8 * 2.9)
+    inside = 9.8 * 3.8 * 2.9
+    for walls, sealed in ((), False), ((deck("lid", 3),), True):
+        division = divided(*walls, hull=hull)
+        (room,) = division.rooms
+        assert room.volume == pytest.approx(inside) and room.sealed is sealed
+        assert division.solid == pytest.approx(120 - inside)
 
 
 def test_a_bulkhead_with_thickness_parts_as_a_sheet_does() -> None:

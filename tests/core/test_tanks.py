@@ -158,6 +158,7 @@ def test_permeability(share: float, fill: float) -> None:
         ({"fill": -0.1}, "fill is -0.1"),
         ({"fill": float("nan")}, "fill is nan"),
         ({"permeability": 0.0}, "permeability is 0"),
+        ({"permeability": 1e-9}, "permeability is 1e-09; give a share from 0.001 to 1"),
         ({"permeability": 1.1}, "permeability is 1.1"),
     ],
 )

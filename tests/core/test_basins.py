@@ -1,0 +1,414 @@
+"""Open boats with walls of thickness, and bodies with recesses that are none.
+
+Truth is a closed form: tubs are boxes with a box taken out of them by manifold3d, round ones are
+set beside the same hull modelled as a sheet.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from manifold3d import Manifold
+from numpy.typing import NDArray
+
+from addon.core.case import Case
+from addon.core.envelope import Mesh, mirrored
+from addon.core.findings import BadInputError
+from addon.core.floating import Floating, float_ship
+from addon.core.hull import Hull, build_hull, build_mould
+from addon.core.room import Division
+from addon.core.rooms import find_rooms
+from addon.core.weights import Weight
+from tests import bodies
+
+Array = NDArray[np.float64]
+Corner = Sequence[float]
+
+SEA = 1025.0
+SIZE = (4.0, 2.0, 1.0)
+WALLS = (0.02, 0.08, 0.1, 0.3)
+
+
+def block(low: Corner, high: Corner) -> Manifold:
+    return Manifold.cube(tuple(np.subtract(high, low).tolist())).translate(tuple(low))
+
+
+def mesh_of(solid: Manifold, name: str = "hull") -> Mesh:
+    mesh = solid.to_mesh64()
+    triangles = np.asarray(mesh.tri_verts, dtype=np.int64)
+    vertices = np.asarray(mesh.vert_properties, dtype=np.float64)[:, :3]
+    return Mesh(name, vertices, triangles, np.arange(len(triangles)))
+
+
+def hull_of(solid: Manifold) -> Hull:
+    return build_hull(mesh_of(solid))
+
+
+def tub(wall: float, size: Corner = SIZE, y: float = 0.0) -> Manifold:
+    """A box open above, with walls and a bottom of one thickness."""
+    length, breadth, depth = size
+    side = breadth / 2
+    outer = block((0, y - side, 0), (length, y + side, depth))
+    return outer - block((wall, y - side + wall, wall), (length - wall, y + side - wall, depth + 1))
+
+
+def inside(wall: float, size: Corner = SIZE) -> float:
+    """Volume (m3) of a tub up to her rim."""
+    length, breadth, depth = size
+    return (length - 2 * wall) * (breadth - 2 * wall) * (depth - wall)
+
+
+def plane(name: str, axis: int, at: float) -> Mesh:
+    corners = np.full((4, 3), at)
+    corners[:, (axis + 1) % 3], corners[:, (axis + 2) % 3] = (-50, 50, 50, -50), (-50, -50, 50, 50)
+    return Mesh(name, corners, np.array([[0, 1, 2], [0, 2, 3]]), np.array([0, 0]))
+
+
+def divided(hull: Hull, *walls: Mesh) -> Division:
+    """The rooms, found to add up to the hull."""
+    division = find_rooms(Case("tub", hull, walls=walls))
+    total = division.solid + sum(room.volume for room in division.rooms)
+    assert total == pytest.approx(hull.volume, rel=1e-6)
+    return division
+
+
+def sizes(division: Division) -> list[float]:
+    return sorted(room.volume for room in division.rooms)
+
+
+def sealed(division: Division) -> list[float]:
+    return sorted(room.volume for room in division.rooms if room.sealed)
+
+
+def codes(hull: Hull) -> set[str]:
+    return {finding.code for finding in hull.findings}
+
+
+def afloat(hull: Hull, mass: float, *centre: float) -> Floating:
+    case = Case("tub", hull, (Weight("all", mass, np.array(centre)),))
+    return float_ship(case, seek_others=False)
+
+
+# She floats on all within her outer skin.
+
+
+@pytest.mark.parametrize("wall", WALLS)
+def test_a_tub_is_the_box_up_to_her_rim(wall: float) -> None:
+    hull = hull_of(tub(wall))
+    (rim,) = hull.rims
+    assert hull.volume == pytest.approx(8.0, rel=1e-12)
+    assert rim[..., 2] == pytest.approx(np.ones(rim.shape[:2]))
+    assert np.ptp(rim[..., :2], axis=(0, 1)) == pytest.approx([4 - 2 * wall, 2 - 2 * wall])
+    mouth = (4 - 2 * wall) * (2 - 2 * wall)
+    assert hull.tree.area == pytest.approx(8 + 12 + 8 - mouth)
+    (told,) = (finding for finding in hull.findings if finding.code == "open-shell")
+    assert len(told.elements) == 10
+    assert told.severity == ("warning" if wall == 0.3 else "note")
+    walls = 8 - inside(wall)
+    area = 20 + (8 - mouth) + mouth + 2 * (6 - 4 * wall) * (1 - wall)
+    assert f"about {2 * walls / area:.2g} m thick" in told.text
+
+
+@pytest.mark.parametrize("wall", WALLS)
+@pytest.mark.parametrize("draft", [0.2, 0.95])
+def test_she_floats_as_the_box(wall: float, draft: float) -> None:
+    ship = afloat(hull_of(tub(wall)), 8 * draft * SEA, 2.0, 0.0, 0.3)
+    assert ship.state == "afloat"
+    assert ship.hydrostatics is not None
+    assert ship.hydrostatics.draft_mid == pytest.approx(draft, abs=1e-6)
+    assert ship.GM == pytest.approx(draft / 2 + 4 / 12 / draft - 0.3, abs=1e-6)
+    assert ship.fills_height == pytest.approx(1 - draft, abs=1e-6)
+
+
+@pytest.mark.parametrize("share,state", [(0.97, "afloat"), (1.06, "swamped")])
+def test_she_is_swamped_when_her_rim_is_under(share: float, state: str) -> None:
+    """Wall-sided, on a draft of 0.5 m: tan p = 0.5 / 1 is where her gunwale, 1 m from the middle,
+    is level with the water, and tan p = 0.5 / 0.98 where the edge inside is."""
+    slope, draft, KG = 0.5 * share, 0.5, 0.3
+    BM = 4 / 12 / draft
+    aside = slope * (draft / 2 + BM - KG + BM * slope**2 / 2)
+    ship = afloat(hull_of(tub(0.02)), 8 * draft * SEA, 2.0, -aside, KG)
+    assert ship.state == state
+    if state == "afloat":
+        assert ship.rest is not None
+        assert np.tan(ship.rest.attitude.heel_rad) == pytest.approx(slope, rel=1e-5)
+
+
+def test_a_rim_that_is_not_level() -> None:
+    """A freeing port, a notch and a drain are part of it; she fills at the lowest point."""
+    whole = tub(0.1)
+    for cut, level in (
+        (block((1, -2, 0.7), (2, 0, 2)), 0.7),
+        (block((-1, -0.5, 0.6), (1, 0.5, 2)), 0.6),
+        (block((1, -2, 0.4), (1.2, 0, 0.5)), 0.4),
+    ):
+        hull = hull_of(whole - cut)
+        (rim,) = hull.rims if level > 0.5 else [np.concatenate(hull.rims)]
+        assert rim[..., 2].min() == pytest.approx(level)
+        ship = afloat(hull, 8 * 0.3 * SEA, 2.0, 0.0, 0.2)
+        assert ship.fills_height == pytest.approx(level - 0.3, abs=0.02)
+
+
+# Rooms in her.
+
+
+@pytest.mark.parametrize("wall", WALLS[:3])
+def test_the_tub_is_a_room_open_above(wall: float) -> None:
+    hull = hull_of(tub(wall))
+    division = divided(hull)
+    assert sizes(division) == pytest.approx([inside(wall)]) and not sealed(division)
+    assert division.solid == pytest.approx(8 - inside(wall))
+    (gap,) = division.gaps
+    assert gap.lowest[2] == pytest.approx(1.0)
+
+
+@pytest.mark.parametrize("wall", WALLS[:3])
+@pytest.mark.parametrize("level", [1.0, 0.8])
+def test_a_lid_seals_her_and_a_bulkhead_parts_her(wall: float, level: float) -> None:
+    hull = hull_of(tub(wall))
+    plan, depth = (4 - 2 * wall) * (2 - 2 * wall), level - wall
+    lid, frame = plane("lid", 2, level), plane("frame", 0, 1.0)
+    above = [plan * (1 - level)] if level < 1 else []
+    division = divided(hull, lid)
+    assert sizes(division) == pytest.approx(sorted([plan * depth, *above]))
+    assert sealed(division) == pytest.approx([plan * depth])
+    shares = (1 - wall) / (4 - 2 * wall), (3 - wall) / (4 - 2 * wall)
+    division = divided(hull, lid, frame)
+    assert sealed(division) == pytest.approx([share * plan * depth for share in shares])
+    assert division.solid == pytest.approx(8 - inside(wall))
+    division = divided(hull, frame)
+    assert sizes(division) == pytest.approx([share * inside(wall) for share in shares])
+    assert not sealed(division)
+
+
+def test_thick_walls_are_a_room_round_a_room() -> None:
+    """More than a fifth as thick as she is herself: the void of a double hull."""
+    hull = hull_of(tub(0.3))
+    division = divided(hull)
+    assert division.solid == 0
+    assert sizes(division) == pytest.approx([inside(0.3), 8 - inside(0.3)])
+    assert sealed(division) == pytest.approx([8 - inside(0.3)])
+    assert len(sealed(divided(hull, plane("lid", 2, 1.0)))) == 2
+
+
+def test_bulkheads_of_the_same_thickness_in_one_piece() -> None:
+    frames = block((1, -1, 0), (1.1, 1, 1)) + block((2.5, -1, 0), (2.6, 1, 1))
+    hull = hull_of(tub(0.1) + frames)
+    holds = np.array([0.9, 1.4, 1.3]) * 1.8 * 0.9
+    assert hull.volume == pytest.approx(8.0) and len(hull.rims) == 3
+    division = divided(hull)
+    assert sizes(division) == pytest.approx(sorted(holds)) and not sealed(division)
+    low = hull_of(tub(0.1) + block((1, -1, 0), (1.1, 1, 0.6)))
+    assert low.volume == pytest.approx(8.0) and len(low.rims) == 1
+    assert sizes(divided(low)) == pytest.approx([inside(0.1) - 0.1 * 1.8 * 0.5])
+
+
+def test_what_stands_in_her_displaces_nothing() -> None:
+    """Frames and benches in one piece with her, a tank as a part by itself, a sheet across."""
+    size = (10.0, 4.0, 3.0)
+    for piece, share in (
+        (block((0, -2, 0), (10, -1.3, 1.2)), 9.8 * 0.6 * 1.1),
+        (block((4, -2, 0), (4.1, 2, 0.6)), 0.1 * 3.8 * 0.5),
+    ):
+        hull = hull_of(tub(0.1, size) + piece)
+        assert hull.volume == pytest.approx(120.0)
+        assert sizes(divided(hull)) == pytest.approx([inside(0.1, size) - share])
+    whole = hull_of(tub(0.1, size) + block((2, -1, 1), (4, 1, 2)))
+    assert whole.volume == pytest.approx(120.0) and "nested-parts" in codes(whole)
+    assert sizes(divided(whole)) == pytest.approx([4.0, inside(0.1, size) - 4.0])
+    mesh = mesh_of(tub(0.1, size))
+    sheet = [(5, -1.9, 0.1), (5, 1.9, 0.1), (5, 1.9, 3), (5, -1.9, 3)]
+    count = len(mesh.vertices)
+    both = build_hull(
+        Mesh(
+            "sheet",
+            np.concatenate([mesh.vertices, sheet]),
+            np.concatenate([mesh.triangles, count + np.array([[0, 1, 2], [0, 2, 3]])]),
+            np.append(mesh.faces, [len(mesh.faces)] * 2),
+        )
+    )
+    assert sizes(divided(both)) == pytest.approx([inside(0.1, size) / 2] * 2)
+
+
+# Hulls of other forms.
+
+
+@pytest.mark.parametrize(
+    "hole,level",
+    [
+        (block((1, -0.3, 0.5), (2, 0.3, 2)), 1.0),
+        (block((1, -2, 0.4), (1.5, 0, 0.6)), 0.4),
+    ],
+    ids=["a hatch", "a port in the side"],
+)
+def test_a_decked_shell_fills_through_her_hole(hole: Manifold, level: float) -> None:
+    void = block((0.05, -0.95, 0.05), (3.95, 0.95, 0.95))
+    hull = hull_of(block((0, -1, 0), (4, 1, 1)) - void - hole)
+    lowest = min(rim[..., 2].min() for rim in hull.rims)
+    assert lowest == pytest.approx(level)
+    assert hull.volume == pytest.approx(8.0, abs=1e-9 if level == 1.0 else 0.0051)
+    (room,) = divided(hull).rooms
+    trunk = 0.6 * 0.05 if level == 1.0 else 0.0
+    assert room.volume == pytest.approx(3.9 * 1.9 * 0.9 + trunk, abs=0.0051) and not room.sealed
+
+
+def test_a_hold_within_a_coaming_is_open_and_the_deck_within_bulwarks_is_not() -> None:
+    barge = block((0, -10, 0), (100, 10, 6)) - block((0.1, -9.9, 5), (99.9, 9.9, 8))
+    hold = block((10, -7.9, 1), (89.9, 7.9, 8))
+    hull = hull_of(barge + block((9.9, -8, 4.9), (90, 8, 6)) - hold)
+    bulwark = 2000 - 99.8 * 19.8
+    coaming = 80.1 * 16
+    assert hull.volume == pytest.approx(10000 + bulwark + coaming)
+    (room,) = (room for room in divided(hull).rooms if not room.sealed)
+    assert room.volume == pytest.approx(79.9 * 15.8 * 5)
+
+
+def test_the_tubs_of_a_catamaran() -> None:
+    apart = tub(0.1, y=-2) + tub(0.1, y=2)
+    for solid, more in ((apart, 0.0), (apart + block((1, -1.05, 0.5), (2, 1.05, 0.7)), 0.4)):
+        hull = hull_of(solid)
+        assert hull.volume == pytest.approx(16 + more) and len(hull.rims) == 2
+        assert sizes(divided(hull)) == pytest.approx([inside(0.1)] * 2)
+
+
+def test_a_keel_with_a_bulb_below_a_tub() -> None:
+    keel = block((1.5, -0.05, -1.5), (2.5, 0.05, 0.05)) + block((1, -0.2, -1.8), (3, 0.2, -1.5))
+    hull = hull_of(tub(0.05) + keel)
+    assert hull.volume == pytest.approx(8 + 0.15 + 0.24)
+    assert sizes(divided(hull)) == pytest.approx([inside(0.05)])
+
+
+def test_a_barge_with_a_double_hull_keeps_her_hold_dry() -> None:
+    hull = hull_of(block((0, -10, 0), (100, 10, 5)) - block((10, -9, 1), (90, 9, 6)))
+    assert hull.volume == pytest.approx(10000)
+    division = divided(hull)
+    assert sizes(division) == pytest.approx([4240, 5760]) and sealed(division) == [
+        pytest.approx(4240)
+    ]
+
+
+def skin(rows: int, sheer: float, inner: float = 0.0) -> Array:
+    """Points (rows, rows, 3) of a round-bilge hull of 10 by 3 by 1.5 m, so far within it (m)."""
+    along, girth = np.linspace(0, 1, rows)[:, None], np.linspace(-1, 1, rows)[None] * np.pi / 2
+    side = 1.5 * (1 - 0.7 * along**3) - inner
+    top, bottom = 1.5 + sheer * (2 * along - 0.8) ** 2, 0.4 * along**4 + inner
+    x = np.linspace(inner, 10 - inner, rows)[:, None] + 0 * girth
+    y = side * np.sin(girth)
+    return np.stack([x, y, bottom + (top - bottom) * (1 - np.cos(girth))], axis=-1)
+
+
+def shell(rows: int, sheer: float, wall: float, whole: bool = True) -> bodies.Body:
+    """The hull of `skin` with flat ends and walls of thickness, or as a sheet."""
+
+    def closed(points: Array, start: int) -> tuple[Array, list[tuple[int, ...]]]:
+        n = len(points)
+        at = start + np.arange(n * n).reshape(n, n)
+        quads = np.stack([at[:-1, :-1], at[1:, :-1], at[1:, 1:], at[:-1, 1:]], axis=-1)
+        ends = tuple(at[0].tolist()), tuple(at[-1, ::-1].tolist())
+        return points.reshape(-1, 3), [*map(tuple, quads.reshape(-1, 4).tolist()), *ends]
+
+    outer, faces = closed(skin(rows, sheer), 0)
+    if not whole:
+        return outer, tuple(faces)
+    inner, lining = closed(skin(rows, sheer, wall), len(outer))
+    side = np.arange(rows) * rows
+    ring = np.concatenate([side, side[::-1] + rows - 1])
+    following = np.roll(ring, -1)
+    rim = np.stack([ring, following, following + len(outer), ring + len(outer)], axis=1)
+    faces += [face[::-1] for face in lining] + [tuple(face) for face in rim.tolist()]
+    return np.concatenate([outer, inner]), tuple(faces)
+
+
+@given(
+    seed=st.integers(0, 10**6),
+    sheer=st.sampled_from([0.0, 0.3, 0.8]),
+    wall=st.sampled_from([0.02, 0.1]),
+    rows=st.sampled_from([5, 12, 33]),
+)
+@settings(max_examples=30, deadline=None)
+def test_a_round_hull_as_a_shell_floats_as_the_sheet(
+    seed: int, sheer: float, wall: float, rows: int
+) -> None:
+    """With any diagonals, normals at random, corners as single precision keeps them."""
+    rng = np.random.default_rng(seed)
+    vertices, polygons = shell(rows, sheer, wall)
+    polygons = tuple(tuple(np.roll(face, rng.integers(len(face))).tolist()) for face in polygons)
+    mesh = bodies.mesh((vertices.astype(np.float32).astype(np.float64), polygons))
+    turned = rng.random(len(mesh.triangles)) < 0.3
+    triangles = np.where(turned[:, None], mesh.triangles[:, ::-1], mesh.triangles)
+    hull = build_hull(Mesh("shell", mesh.vertices, triangles, mesh.faces))
+    sheet = build_hull(bodies.mesh(shell(rows, sheer, wall, whole=False)))
+    assert len(hull.rims) == 1 and "open-shell" in codes(hull)
+    assert hull.volume == pytest.approx(sheet.volume, rel=0.02)
+    division = divided(hull)
+    assert len(division.rooms) == 1 and not division.rooms[0].sealed
+    assert sealed(divided(hull, plane("deck", 2, 1.2)))
+
+
+@pytest.mark.parametrize("side", [1.0, -1.0])
+def test_half_a_tub_mirrored_is_the_whole(side: float) -> None:
+    low, high = sorted([0.0, 3.0 * side])
+    half = tub(0.1) ^ block((-1, low, -1), (9, high, 9))
+    hull = build_hull(mirrored(mesh_of(half)))
+    assert hull.volume == pytest.approx(8.0) and len(hull.rims) == 1
+    assert sizes(divided(hull)) == pytest.approx([inside(0.1)])
+
+
+def test_a_tub_follows_her_vertices() -> None:
+    mesh = mesh_of(tub(0.1))
+    mould = build_mould(mesh)
+    longer = Mesh("hull", mesh.vertices * [1.5, 1.0, 1.2], mesh.triangles, mesh.faces)
+    there = mould.reshaped(longer)
+    assert there is not None
+    assert there.hull.volume == pytest.approx(8 * 1.5 * 1.2)
+    assert sizes(divided(there.hull)) == pytest.approx([inside(0.1) * 1.5 * 1.2])
+
+
+# What is no open boat.
+
+HULL = block((0, -2, 0), (10, 2, 3))
+SOLIDS = {
+    "a cockpit": HULL - block((1, -1, 2), (5, 1, 4)),
+    "a deep cockpit": HULL - block((1, -1, 0.5), (5, 1, 4)),
+    "a well": HULL - block((1, -1, 0.1), (2, 1, 4)),
+    "a moon pool": HULL - block((4, -1, -1), (6, 1, 4)),
+    "bulwarks": HULL - block((0.1, -1.9, 2), (9.9, 1.9, 4)),
+    "high bulwarks": HULL - block((0.1, -1.9, 1.5), (9.9, 1.9, 4)),
+    "bulwarks with ports": HULL
+    - block((0.1, -1.9, 2), (9.9, 1.9, 4))
+    - block((3, -3, 2), (4, 3, 2.5)),
+    "the tunnel of a catamaran": HULL - block((-1, -1, -1), (11, 1, 2.5)),
+    "a propeller tunnel": HULL - Manifold.cylinder(8, 0.8).rotate((0, 90, 0)).translate((-1, 0, 0)),
+    "a house": HULL + block((2, -1, 2.9), (6, 1, 6)),
+}
+SHELLS = {
+    "a hole through the bottom": tub(0.04) - block((2, 0, -1), (2.1, 0.1, 0.5)),
+    "upside down": tub(0.04).rotate((180, 0, 0)),
+    "open at one end": tub(0.05).rotate((0, 90, 0)),
+    "a gutter": tub(0.05) - block((-1, -0.9, 0.05), (5, 0.9, 2)),
+}
+
+
+@pytest.mark.parametrize("solid", SOLIDS.values(), ids=SOLIDS)
+def test_a_body_with_a_recess_stays_as_it_is(solid: Manifold) -> None:
+    hull = hull_of(solid)
+    assert hull.volume == pytest.approx(solid.volume(), rel=1e-9)
+    assert not hull.rims and not hull.findings
+
+
+@pytest.mark.parametrize("solid", SHELLS.values(), ids=SHELLS)
+def test_a_shell_that_holds_no_water_is_told(solid: Manifold) -> None:
+    hull = hull_of(solid)
+    assert hull.volume == pytest.approx(solid.volume(), rel=1e-9)
+    assert codes(hull) == {"thin-shell"} and not hull.rims
+    division = divided(hull)
+    assert not division.rooms and division.solid == pytest.approx(hull.volume)
+
+
+def test_a_tub_of_which_half_is_marked_whole_is_refused() -> None:
+    with pytest.raises(BadInputError, match="one side"):
+        mirrored(mesh_of(tub(0.1)))

@@ -1,0 +1,85 @@
+"""Flooding in time and flooding at rest agree on how it ends, for barges of any division."""
+
+from __future__ import annotations
+
+from itertools import combinations, pairwise
+
+import numpy as np
+import pytest
+
+from addon.core.case import Case
+from addon.core.flooding import flood
+from addon.core.hull import build_hull
+from addon.core.ingress import flood_in_time
+from addon.core.openings import Door
+from addon.core.room import Division
+from addon.core.ways import Hole
+from addon.core.weights import Weight
+from tests import bodies
+from tests.basins import room_of
+from tests.core.rooms import block
+
+CLOSE = 1e-3
+"""m, and radians, by which an end in time may be off that at rest."""
+
+
+def barge(seed: int) -> tuple[Case, Division, str, Hole]:
+    """A box in three to eight rooms, doors in some of the walls, and a hole in a bottom."""
+    chance = np.random.default_rng(seed)
+    length, breadth, depth = chance.uniform((30, 8, 4), (50, 12, 6))
+    hull = build_hull(bodies.mesh(bodies.box(length, breadth, depth)))
+    mass = length * breadth * chance.uniform(0.25, 0.42) * depth * 1000.0
+    centre = np.array([length * chance.uniform(0.48, 0.52), 0.0, depth * chance.uniform(0.3, 0.6)])
+    walls = np.sort(chance.uniform(0.1, 0.9, chance.integers(2, 5))) * length
+    places = []
+    for x in pairwise((0.0, *walls.tolist(), length)):
+        middle = float(chance.uniform(-0.2, 0.2) * breadth)
+        halves = (middle,) if chance.random() < 0.4 else ()
+        ends = (-breadth / 2, *halves, breadth / 2)
+        places += [(x, y) for y in pairwise(ends)]
+    rooms = [
+        room_of(f"room {i}", block(x, y, (0, depth)), chance.uniform(0.6, 1.0))
+        for i, (x, y) in enumerate(places)
+    ]
+    beside, doors = [], []
+    for one, other in combinations(range(len(rooms)), 2):
+        (x, y), (there, across) = places[one], places[other]
+        low, high = max(y[0], across[0]), min(y[1], across[1])
+        if x != there and (x[1] != there[0] or high <= low):
+            continue
+        at = [sum(x) / 2, y[1]] if x == there else [x[1], (low + high) / 2]
+        names = rooms[one].name, rooms[other].name
+        beside.append(names)
+        if chance.random() < 0.4:
+            sill = np.array([*at, depth * chance.uniform(0.1, 0.7)])
+            area, height = chance.uniform(0.3, 1.5), depth * chance.uniform(0, 0.25)
+            doors.append(Door(f"door {len(doors)}", sill, area, height, names))
+    holed = int(chance.integers(len(rooms)))
+    hole = Hole(np.append(np.mean(places[holed], axis=1), 0.0), chance.uniform(0.1, 0.5))
+    case = Case("barge", hull, (Weight("all", mass, centre),), 1000.0, doors=tuple(doors))
+    return case, Division(tuple(rooms), tuple(beside)), rooms[holed].name, hole
+
+
+@pytest.mark.parametrize("seed", (*range(9), *range(10, 21)))
+def test_what_settles_does_so_where_its_rooms_leave_her_at_rest(seed: int) -> None:
+    """Where water stands as high in the rooms reached as outside, or fills them. At rest water may
+    go further, as every way under the sea counts whatever it takes in time; never less far."""
+    case, division, room, hole = barge(seed)
+    run = flood_in_time(case, division, room, hole, tolerance=1e-4)
+    if run.lost is not None:
+        assert not flood(case, division, [room], whole_curve=False).survives
+        return
+    assert run.settled is not None
+    found = flood(case, division, run.rooms, whole_curve=False)
+    assert {*run.rooms} <= {*found.rooms}
+    if {*run.rooms} != {*found.rooms}:
+        return
+    rest = found.floating.rest
+    assert rest and found.survives
+    assert rest.attitude.up == pytest.approx(run.ups[-1], abs=CLOSE)
+    assert rest.attitude.level == pytest.approx(run.levels[-1], abs=CLOSE)
+    for name, water in zip(run.rooms, run.water[-1], strict=True):
+        flooded = division.room(name)
+        assert flooded
+        below = flooded.permeability * flooded.body.below(rest.attitude).volume
+        assert water == pytest.approx(below, abs=CLOSE * flooded.volume)
