@@ -493,6 +493,7 @@ def clicked(at: Sequence[int]) -> Iterator[float]:
 def listed() -> Iterator[float]:
     """Rooms chosen in the list with the mouse and framed, one holed and flooded."""
     _, _, sidebar = view()
+    yield from clicked(below(ROOMS + HEADER))
     chosen: dict[str, tuple[int, int]] = {}
     for top in range(LIST, LIST + 130, 10):
         yield from clicked(below(top))
@@ -526,9 +527,9 @@ def listed() -> Iterator[float]:
     yield from clicked(below(ROOMS))
 
 
-ROOMS, HEADER, LIST, HOLED, LENS = 232, 28, 290, 66, 138
+ROOMS, HEADER, LIST, HOLED, LENS = 232, 28, 318, 66, 138
 """Pixels at a scale of 1: the header of the panel of rooms and its list below the top of the
-sidebar with the panels above shut, and buttons beside the name of a room."""
+sidebar with the panels above and that of the walls shut, and buttons beside the name of a room."""
 
 
 def stopped() -> Iterator[float]:
