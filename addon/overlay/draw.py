@@ -17,6 +17,7 @@ from ..core.ingress import Ingress
 from ..scene import session
 from ..scene.members import hull_at_hand, is_part
 from ..scene.names import PROPERTY, Look, Role
+from .boxes import Box
 from .dimensions import Dimension
 from .floodable_chart import longest_at, stretch_name
 from .inside import Inside
@@ -82,7 +83,8 @@ class Overlay:
             camera = _doubles(context.region_data.perspective_matrix)
             view = View(camera, region.width, region.height)
             free = free_part(context.area, region)
-            self.charts[region.as_pointer()] = self.painter.screen(scenery, view, *free)
+            redo = redo_panel(context.area, region)
+            self.charts[region.as_pointer()] = self.painter.screen(scenery, view, *free, redo)
 
 
 def scenery_of(context: Any) -> Scenery | None:
@@ -311,6 +313,16 @@ def free_part(area: Any, region: Any) -> tuple[Array, Array]:
         elif other.alignment == "TOP":
             high[1] = min(high[1], other.y - region.y)
     return low, high
+
+
+def redo_panel(area: Any, region: Any) -> Box | None:
+    """The panel of the last operation in pixels of a region; None where there is none: a hidden one
+    is kept in the corner of the window."""
+    for other in area.regions:
+        if other.type == "HUD" and other.x > 0 and min(other.width, other.height) > 1:
+            left, bottom = other.x - region.x, other.y - region.y
+            return Box(left, bottom, left + other.width, bottom + other.height)
+    return None
 
 
 def _doubles(matrix: Any) -> Array:

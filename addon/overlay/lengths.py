@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, replace
 from math import floor, log10
 from typing import Any
@@ -13,6 +14,10 @@ FOOT, INCH = 0.3048, 0.0254
 METRE = (1.0, "m", 2)
 METRIC = {"MILLIMETERS": (1000.0, "mm", 0), "CENTIMETERS": (100.0, "cm", 1)}  # in a metre, places
 INCHES = (1, 2, 3, 6, 12)  # that feet are parted into
+TOGETHER = re.compile(r"(?<=\d) (?=[^\W\d]{1,3}\b)|(?<=\b[xyz]) (?=[-\d])")
+UNBROKEN = "\N{NO-BREAK SPACE}"
+"""The space between a figure and its unit, or an axis and its figure, and what stands for it while
+a line is broken."""
 SMALL_CRAFT = 3.0  # below this length (m) a centimetre is coarse
 
 

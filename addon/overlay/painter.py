@@ -27,8 +27,8 @@ from .floodable_chart import FloodableChart, lay_out_floodable
 from .inside import Inside, InsidePainter
 from .lengths import Lengths
 from .palette import Colour, Palette, palette_for
-from .panel import ChartDrawing, Spot, chart_room, chart_spot
-from .project import Label, Picture, Style, TextSize, View, folded, lines, picture
+from .panel import ChartDrawing, Spot, chart_room, chart_spot, words_room
+from .project import Label, Picture, Style, TextSize, View, brief, lines, picture
 from .run_chart import RunChart, lay_out_run
 from .shapes import Drawing, Show, Tone, attitude_of, drawing, fault_marks, readout, water_point
 from .twin import level_pose, shaded
@@ -199,20 +199,23 @@ class Painter:
                         draw(ship, scenery, view, near)
 
     def screen(
-        self, scenery: Scenery, camera: View, low: Array, high: Array
+        self, scenery: Scenery, camera: View, low: Array, high: Array, redo: Box | None = None
     ) -> ChartDrawing | None:
         """Paint marks, words and the chart on the region; returns the chart, if there is one.
 
-        `low` and `high` (2,) bound the free pixels.
+        `low` and `high` (2,) bound the free pixels, on which `redo` is the panel of the last
+        operation.
         """
         style, chart = scenery.style(palette_for(scenery.ground)), None
-        rows = list(folded(self._rows(scenery), high[0] - low[0], style, _text_size))
+        words = words_room(low, high, redo)
+        rows = brief(self._rows(scenery), words, style, _text_size)
+        foot = np.array([low[0], words.bottom])
         with self._surviving("chart", "layout"):
-            chart = self._chart(scenery, chart_room(low, high, len(rows), scenery.scale))
+            chart = self._chart(scenery, chart_room(foot, high, len(rows), scenery.scale))
         taken = (chart.spot.panel,) if chart else ()
         pictures = list(self._pictures(scenery, camera, taken))
         with self._surviving("read-out", "layout"):
-            pictures.append(lines(rows, low, high, style, _text_size))
+            pictures.append(lines(rows, words, style, _text_size))
         with clean_state():
             self._show(pictures, style.palette.halo, taken)
             self._show([chart.picture] if chart else [], style.palette.halo)

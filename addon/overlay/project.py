@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from .boxes import Box
 from .dimensions import Dimension
 from .ink import Area, Ink, Stroke, grown, mitres
+from .lengths import TOGETHER, UNBROKEN
 from .palette import Colour, Palette, faint
 from .shapes import Drawing, Ladder, Mark, MarkKind, Measure, Path, Tag, Words
 
@@ -35,6 +36,7 @@ CLEAR = 6.0
 STEPS = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0)
 CLOSEST_NUMERALS, CLOSEST_RUNGS = 17.0, 6.0
 PITCH = 2.0  # of lines of text, in font sizes
+WORDS = 1 / 3  # of the height of a room that lines of text take at most
 SHORTEST_LADDER = 20.0
 SHORTEST_MEASURE = 14.0
 SHORTEST_DIMENSION, SLANT = 10.0, 4.0
@@ -42,6 +44,8 @@ SHORTEST_LEG, ARROW = 18.0, 11.0
 RISES = (0.0, 1.6, -1.6, 3.2, -3.2, 4.8)  # of a name over its middle, in font sizes
 FAR_RISES = (-4.8, 6.4, -6.4, 8.0, -8.0)  # of one that has to be written
 SPOTS = (0.5, 0.25, 0.75, 0.1, 0.9)  # along a dimension line, for its words
+
+DOT = " · "
 
 UPWARD = np.array([0.0, 1.0])
 SLANTS = np.array([(1, 1), (-1, 1), (1, -1), (-1, -1)], float)
@@ -183,29 +187,55 @@ def picture(
 def folded(
     rows: Iterable[tuple[str, Colour]], width: float, style: Style, text_size: TextSize
 ) -> Iterator[tuple[str, Colour]]:
-    """Lines of text broken between words to fit a width in pixels."""
+    """Lines of text broken to fit a width in pixels: at dots, and where that does not do, between
+    words; figures stay with their units."""
     size = TEXT * style.scale
-    for text, colour in rows:
+
+    def joined(parts: Iterable[str], by: str) -> Iterator[str]:
         line = ""
-        for word in text.split():
-            longer = f"{line} {word}".lstrip()
+        for part in parts:
+            longer = f"{line}{by}{part}" if line else part
             if line and text_size(longer, size)[0] > width - 2 * size:
-                yield line, colour
-                longer = word
+                yield line
+                longer = part
             line = longer
-        yield line, colour
+        yield line
+
+    for text, colour in rows:
+        for part in joined(text.split(DOT), DOT):
+            for line in joined(TOGETHER.sub(UNBROKEN, part).split(" "), " "):
+                yield line.replace(UNBROKEN, " "), colour
+
+
+def brief(
+    rows: Iterable[tuple[str, Colour]], room: Box, style: Style, text_size: TextSize
+) -> list[tuple[str, Colour]]:
+    """Lines of text that leave most of a room free: rows, and in a row what stands between dots,
+    have the most important first, and the last is left out first."""
+    most = max(1, int(WORDS * room.height / (PITCH * TEXT * style.scale)))
+    kept = list(rows)
+    while True:
+        found = list(folded(kept, room.width, style, text_size))
+        if len(found) <= most:
+            return found
+        text, colour = kept.pop()
+        if DOT in text:
+            kept.append((text.rpartition(DOT)[0], colour))
+        elif not kept:
+            last, _ = found[most - 1]
+            return [*found[: most - 1], (f"{last}…", colour)]
 
 
 def lines(
-    rows: Sequence[tuple[str, Colour]], low: Array, high: Array, style: Style, text_size: TextSize
+    rows: Sequence[tuple[str, Colour]], room: Box, style: Style, text_size: TextSize
 ) -> Picture:
-    """Lines of text one above the other, in the middle of the bottom of `low` to `high` (2,)."""
+    """Lines of text one above the other, in the middle of the bottom of a room."""
     size = TEXT * style.scale
     plates, labels = [], []
     for row, (text, colour) in enumerate(reversed(rows)):
         width, height = text_size(text, size)
-        left = max(low[0] + size, (low[0] + high[0] - width) / 2)
-        bottom = low[1] + size * (1.2 + PITCH * row)
+        left = max(room.left + size, (room.left + room.right - width) / 2)
+        bottom = room.bottom + size * (1.2 + PITCH * row)
         plates.append(Box(left, bottom, left + width, bottom + height).rounded(size / 3))
         labels.append(Label(text, np.array([left, bottom]), size, colour))
     return Picture(_areas(plates, style.palette.plate), tuple(labels))

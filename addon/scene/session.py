@@ -208,6 +208,7 @@ _divided: dict[int, Divided] = {}
 _names: dict[int, str] = {}
 _holed: dict[int, frozenset[str]] = {}
 _chosen_rooms: dict[int, str] = {}
+_active: list[int] = []
 _damages: dict[tuple[int, str | None], Damage] = {}
 
 on_change: Callable[[bpy.types.Object | None], None] | None = None
@@ -367,6 +368,15 @@ def choose_room(uid: int, name: str) -> None:
     """Choose a room of a hull."""
     _chosen_rooms[uid] = name
     redraw()
+
+
+def activate(obj: bpy.types.Object | None) -> bool:
+    """Keep which object is the active one; whether it was another before."""
+    now = [obj.session_uid] if obj else []
+    if now == _active:
+        return False
+    _active[:] = now
+    return True
 
 
 def hurt(entry: Entry, **changes: Any) -> None:

@@ -10,7 +10,8 @@ from bpy.app.handlers import persistent
 
 from . import live, remedies, rooms, session
 from .damage import follow_walls
-from .members import in_some_scene
+from .members import core_names, in_some_scene, is_part, muster
+from .names import Role
 from .survey import recheck
 
 
@@ -24,6 +25,7 @@ def follow(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph | None = None)
     session.names.clear()
     if depsgraph is None or depsgraph.mode == "RENDER" or not session.known():
         return
+    _follow_active(depsgraph)
     touched: dict[int, str] = {}
     moved: set[int] = set()
     structure = False
@@ -107,6 +109,18 @@ def _follow_name(uid: int, name: str) -> None:
     for entry in session.known():
         if entry.uid == uid and entry.hull_name != name:
             session.store(replace(entry, hull_name=name))
+
+
+def _follow_active(depsgraph: bpy.types.Depsgraph) -> None:
+    """Choose the room whose mark the user has made active; of two that it marks, either will do."""
+    active = depsgraph.view_layer.objects.active
+    if not (session.activate(active) and is_part(active, Role.ROOM, Role.TANK)):
+        return
+    entry = session.entry_for(muster(depsgraph.view_layer).owner(active))
+    if entry and entry.division:
+        names = [name for name in core_names(active) if entry.division.room(name)]
+        if names and not (entry.chosen_room and entry.chosen_room.name in names):
+            session.choose_room(entry.uid, names[0])
 
 
 def _forget_deleted() -> None:

@@ -34,7 +34,7 @@ from ..scene.read import read_case, read_hull
 from ..scene.settings import ball_radius
 from .compute import has_hull
 from .names import Ops
-from .parts import SHARE, new_empty, tag_part
+from .parts import SHARE, double_aside, new_empty, tag_part
 from .weights import tag_weight
 from .wording import Units, reported
 
@@ -323,6 +323,8 @@ class Dropping:
                 tag_weight(made[-1], hull, mass, kind.group)
             else:
                 tag_part(made[-1], hull, kind.role)
+        if not (kind.heavy or self.pair):
+            double_aside(context, hull, made)
         for obj in made:
             obj.select_set(True)
         self.dropped.append(tuple(obj.name for obj in made))

@@ -42,7 +42,7 @@ from .walls import shortest
 from .wording import BUTTON, NOTHING, Units, heel, trim, wrapped
 
 NO_ROOMS = n_("Rooms not found yet: add decks and bulkheads, then find the rooms")
-NO_WALLS = n_("No decks or bulkheads: select meshes, then make them so, or add one at the cursor")
+NO_WALLS = n_("No decks or bulkheads: select meshes and mark them, or add one at the cursor")
 NO_BULKHEADS = n_("No bulkhead stands square across her: the curve says where one could")
 NO_HOLES = n_("No holes: put the 3D cursor on the hull under water and add one")
 NO_FLOODINGS = n_("Tick rooms in the list of rooms and flood them, or flood each")
@@ -59,16 +59,16 @@ class NAVAL_CHECKS_PT_rooms(HullPanel, bpy.types.Panel):
 
     def draw_hull(self, context: bpy.types.Context, hull: bpy.types.Object) -> None:
         layout = self.layout
-        layout.operator(Ops.FIND_ROOMS)
         entry = session.entry_for(hull)
-        if entry and entry.divided:
-            _rooms(layout, context, entry)
-        else:
-            wrapped(layout, context, NO_ROOMS, "INFO")
         header, body = layout.panel(f"{PROPERTY}_walls")
         header.label(text="Decks, Bulkheads, Marks and Doors")
         if body:
             _walls(body, context, hull)
+        layout.operator(Ops.FIND_ROOMS)
+        if entry and entry.divided:
+            _rooms(layout, context, entry)
+        else:
+            wrapped(layout, context, NO_ROOMS, "INFO")
         header, body = layout.panel(f"{PROPERTY}_adviser", default_closed=True)
         header.label(text="Where to Put Bulkheads")
         if body:
@@ -174,6 +174,7 @@ def _walls(layout: Layout, context: bpy.types.Context, hull: bpy.types.Object) -
     row.operator(Ops.ADD_WALL, text="Deck", icon="ADD").kind = "DECK"
     row = layout.row(align=True)
     row.operator(Ops.MARK_ROOM)
+    row.operator(Ops.MARK_ROOMS)
     row = layout.row(align=True)
     row.operator(Ops.ADD_DOOR)
     row.operator(Ops.MARK_DOORS)

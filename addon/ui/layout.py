@@ -22,6 +22,8 @@ from .wording import BUTTON, Units, wrapped
 Layout = bpy.types.UILayout
 
 NO_HULL_AT_HAND = n_("Mark a hull first, or select one")
+NARROW = 240
+"""Width of a sidebar, in pixels at a scale of 1, that leaves no place beside the names."""
 ICONS = {"warning": "ERROR", "note": "INFO"}
 
 
@@ -95,6 +97,11 @@ def listed_parts(
     else:
         wrapped(layout, context, none if hull else NO_HULL_AT_HAND, "INFO")
     return active
+
+
+def is_wide(context: bpy.types.Context) -> bool:
+    """Whether a list in the sidebar has room beside its names."""
+    return context.region.width > NARROW * context.preferences.system.ui_scale
 
 
 def select_button(layout: Layout, obj: bpy.types.Object) -> None:

@@ -24,6 +24,7 @@ class NAVAL_CHECKS_MT_object(Described, bpy.types.Menu):
             Ops.MARK_OPENINGS,
             Ops.MARK_WINDAGE,
             Ops.MARK_WALLS,
+            Ops.MARK_ROOMS,
             Ops.MARK_DOORS,
             Ops.UNMARK,
         ):

@@ -21,6 +21,7 @@ class Ops(StrEnum):
     MARK_OPENINGS = "naval_checks.mark_openings"
     ADD_OPENING = "naval_checks.add_opening"
     MARK_WALLS = "naval_checks.mark_walls"
+    MARK_ROOMS = "naval_checks.mark_rooms"
     ADD_WALL = "naval_checks.add_wall"
     MARK_ROOM = "naval_checks.mark_room"
     MARK_DOORS = "naval_checks.mark_doors"

@@ -112,7 +112,7 @@ class NAVAL_CHECKS_PT_weights(SidePanel, bpy.types.Panel):
         row.operator(Ops.IMPORT_WEIGHTS, text="", icon="IMPORT")
         row.operator(Ops.EXPORT_WEIGHTS, text="", icon="EXPORT")
         row = layout.row(align=True)
-        row.operator(Ops.TAG_WEIGHTS, text="Tag Selected")
+        row.operator(Ops.TAG_WEIGHTS, text="Mark Selected")
         row.operator(Ops.WEIGH)
         active = context.view_layer.objects.active
         if is_part(active, Role.WEIGHT):

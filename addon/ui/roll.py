@@ -11,11 +11,10 @@ from ..core.room import Room
 from ..scene import session
 from ..scene.members import hull_at_hand
 from ..scene.names import PROPERTY
+from .layout import is_wide
 from .names import Ops
 from .wording import Units
 
-NARROW = 240
-"""Width of a sidebar, in pixels at a scale of 1, that leaves no place beside the names."""
 operators = cast(Any, bpy.ops).naval_checks
 """Not told of to type checkers."""
 
@@ -125,7 +124,7 @@ class NAVAL_CHECKS_UL_rooms(bpy.types.UIList):
             return
         row = layout.row(align=True)
         row.prop(item, "holed", text="", icon="MOD_FLUIDSIM", emboss=item.holed)
-        wide = context.region.width > NARROW * context.preferences.system.ui_scale
+        wide = is_wide(context)
         split = row.split(factor=0.65) if wide else row
         split.prop(
             item, "name", text="", emboss=False, icon="CHECKMARK" if room.sealed else "ERROR"

@@ -24,6 +24,7 @@ from ..scene.settings import select_only, settings
 from ..scene.spaces import USE_ITEMS
 from ..scene.survey import finding_rooms
 from .compute import OnHull
+from .layout import is_wide
 from .lengthy import Lengthy
 from .names import Ops
 from .parts import WAYS, AddPart, MarkParts, PartsList, new_empty, tag_part
@@ -110,6 +111,7 @@ class NAVAL_CHECKS_OT_show_room(OnRoom):
             select_only(shown[0] if shown else hull)
             for obj in shown:
                 obj.select_set(True)
+            session.activate(context.view_layer.objects.active)
         if self.turn_view:
             turn_view(context, places_in(entry, room.vertices))
         return {"FINISHED"}
@@ -167,6 +169,26 @@ class NAVAL_CHECKS_OT_mark_room(AddPart):
     use: EnumProperty(
         name="Use",
         description="What the room is for; says how much of it water can take",
+        items=USE_ITEMS,
+    )
+
+    def prepare(self, obj: bpy.types.Object) -> None:
+        settings(obj).room.use = self.use
+
+
+class NAVAL_CHECKS_OT_mark_rooms(MarkParts):
+    """Make the selected closed meshes and empties marks of rooms, which have their names"""
+
+    bl_idname = Ops.MARK_ROOMS
+    bl_label = "Mark as Room"
+    bl_options = {"REGISTER", "UNDO"}
+
+    role, kinds = Role.ROOM, WAYS
+    wanted = "Select closed meshes or empties first, or use Name Room Here"
+
+    use: EnumProperty(
+        name="Use",
+        description="What the rooms are for; says how much of them water can take",
         items=USE_ITEMS,
     )
 
@@ -273,11 +295,12 @@ class NAVAL_CHECKS_UL_walls(PartsList):
         self, context, layout, data, item, icon, active_data, active_property, index, flt_flag
     ) -> None:
         chosen = settings(item)
-        row = layout.split(factor=0.65)
+        wide = chosen.role != Role.WALL and is_wide(context)
+        row = layout.split(factor=0.65) if wide else layout
         row.prop(item, "name", text="", emboss=False, icon=PART_ICONS[chosen.role])
-        if chosen.role == Role.DOOR:
+        if wide and chosen.role == Role.DOOR:
             row.prop(chosen.door, "shut")
-        elif chosen.role == Role.ROOM:
+        elif wide:
             row.prop(chosen.room, "use", text="")
 
 
@@ -341,6 +364,7 @@ register, unregister = bpy.utils.register_classes_factory(
         NAVAL_CHECKS_OT_show_room,
         NAVAL_CHECKS_OT_name_room,
         NAVAL_CHECKS_OT_mark_room,
+        NAVAL_CHECKS_OT_mark_rooms,
         NAVAL_CHECKS_OT_mark_doors,
         NAVAL_CHECKS_OT_add_door,
         NAVAL_CHECKS_OT_add_hole,

@@ -43,7 +43,7 @@ class NAVAL_CHECKS_OT_mark_walls(MarkParts):
     """Make the selected meshes decks or bulkheads, which part the hull into rooms"""
 
     bl_idname = Ops.MARK_WALLS
-    bl_label = "Make Deck or Bulkhead"
+    bl_label = "Mark as Deck or Bulkhead"
     bl_options = {"REGISTER", "UNDO"}
 
     role = Role.WALL

@@ -83,7 +83,7 @@ class NAVAL_CHECKS_OT_tag_weights(_NewWeight):
     """Make the selected objects weights of the selected hull, or of the only one"""
 
     bl_idname = Ops.TAG_WEIGHTS
-    bl_label = "Tag as Weights"
+    bl_label = "Mark as Weight"
     bl_options = {"REGISTER", "UNDO"}
 
     @classmethod

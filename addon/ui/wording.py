@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import textwrap
 from dataclasses import dataclass
 from math import degrees, floor, isfinite, log10
@@ -15,7 +14,7 @@ from bpy.app.translations import pgettext_rpt as rpt_
 
 from ..core.floating import UPRIGHT, Floating
 from ..core.sentence import Quantity, Sentence, Translate
-from ..overlay.lengths import FOOT, Lengths
+from ..overlay.lengths import FOOT, TOGETHER, UNBROKEN, Lengths
 from ..overlay.mass_entry import MassUnit
 
 NOTHING = "–"
@@ -25,12 +24,8 @@ AFLOAT = {
     "list": n_("Afloat, with a list"),
     "loll": n_("Afloat, with a loll"),
 }
-TOGETHER = re.compile(r"(?<=\d) (?=[^\W\d])|(?<=\b[xyz]) (?=[-\d])")
-UNBROKEN = "\N{NO-BREAK SPACE}"
-"""The space between a figure and its unit, or an axis and its figure, and what stands for it while
-a line is broken."""
 DIGITS = 4
-"""Figures of a mass or a volume that are shown."""
+"""Figures of a mass or an area that are shown."""
 LETTER = 0.53
 """Mean width of a letter of the interface's font, in font sizes."""
 MARGIN, BUTTON = 72, 34
@@ -109,10 +104,7 @@ class Units:
         return f"{_rounded(square_metres / FOOT**2)} ft²"
 
     def volume(self, cubic_metres: float) -> str:
-        if self.system == "METRIC":
-            small = cubic_metres < 1.0
-            return f"{_rounded(1e3 * cubic_metres)} L" if small else f"{_rounded(cubic_metres)} m³"
-        return f"{_rounded(cubic_metres / FOOT**3)} ft³"
+        return self.lengths.volume(cubic_metres)
 
 
 def _rounded(value: float) -> str:

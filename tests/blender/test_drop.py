@@ -110,6 +110,24 @@ def weights() -> list[str]:
 
 
 class TestDrop:
+    @pytest.mark.parametrize(
+        ("kind", "y", "pair", "both"),
+        [
+            ("OPENING", 1.5, False, True),
+            ("OPENING", 0.0, False, False),
+            ("OPENING", 1.5, True, False),
+            ("WEIGHT", 1.5, False, False),
+        ],
+    )
+    def test_openings_aside_on_half_a_hull_are_on_both_sides(
+        self, hull: bpy.types.Object, kind: str, y: float, pair: bool, both: bool
+    ) -> None:
+        settings(hull).mirror = True
+        hand = Hand(kind, pair=pair)
+        hand.click(2.0, y)
+        name = hand.drop.dropped[0][0]
+        assert settings(bpy.data.objects[name]).both_sides == both
+
     def test_puts_a_weight_on_deck(self, hull: bpy.types.Object) -> None:
         hand = Hand()
         hand.click(2.0, 0.4)

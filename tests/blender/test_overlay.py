@@ -462,6 +462,12 @@ def test_bars_leave_the_rest_of_the_region_free() -> None:
     )
     low, high = draw.free_part(area, window)
     assert low.tolist() == [60, 80] and high.tolist() == [800, 570]
+    assert draw.redo_panel(area, window) is None
+    redo = region("HUD", "FLOAT", 165, 135, 170, 25)
+    area.regions.append(redo)
+    assert draw.redo_panel(area, window) == Box(65, 85, 235, 110)
+    redo.x, redo.y = 0, 0
+    assert draw.redo_panel(area, window) is None, "hidden"
 
 
 # The chart of righting arms --------------------------------------------------------------------

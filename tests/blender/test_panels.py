@@ -344,9 +344,9 @@ def test_masses_in_scene_units(system: str, unit: str, shown: str) -> None:
 
 def test_small_tanks_in_litres() -> None:
     units = wording.Units.of(bpy.context.scene)
-    assert (units.volume(0.0543), units.volume(12.25)) == ("54.3 L", "12.25 m³")
+    assert (units.volume(0.0543), units.volume(18.0)) == ("54.3 L", "18.0 m³")
     bpy.context.scene.unit_settings.system = "IMPERIAL"
-    assert wording.Units.of(bpy.context.scene).volume(0.0543) == "1.918 ft³"
+    assert wording.Units.of(bpy.context.scene).volume(0.0543) == "1.92 ft³"
 
 
 @pytest.fixture
@@ -580,7 +580,7 @@ def test_rooms_as_found() -> None:
     assert "NAVAL_CHECKS_UL_rooms" in told and "Rooms not found yet" not in told
     bpy.ops.naval_checks.show_room(room="hold")
     told = words("Rooms")
-    assert "hold Volume 8 m³" in told and "Bounded by box, aft" in told
+    assert "hold Volume 8.00 m³" in told and "Bounded by box, aft" in told
     bpy.context.scene.unit_settings.scale_length = 0.5
     assert "Changed since the rooms were found" in words("Rooms")
     bpy.ops.naval_checks.compute()

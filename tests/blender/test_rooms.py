@@ -274,6 +274,56 @@ def test_choosing_in_the_list_selects_mark_and_walls(hull: bpy.types.Object) -> 
     assert "no room 'cellar'" in refusal("show_room", room="cellar")
 
 
+def test_the_choice_follows_the_mark_that_becomes_active(hull: bpy.types.Object) -> None:
+    found(hull)
+    roll().active = 0
+    ships.activate(bpy.data.objects["hold"])
+    bpy.context.view_layer.update()
+    assert roll().active == 1
+    roll().active = 0
+    bpy.context.view_layer.update()
+    assert roll().active == 0, "what was selected along with it chooses nothing"
+    ships.activate(bpy.data.objects["aft"])
+    bpy.context.view_layer.update()
+    assert roll().active == 0, "a bulkhead bounds two rooms"
+    ships.activate(bpy.data.objects["hold"])
+    session.choose_room(hull.session_uid, "space 2")
+    bpy.ops.object.mode_set(mode="OBJECT")
+    bpy.context.view_layer.update()
+    assert session.entry_for(hull).chosen_room.name == "hold"
+    session.choose_room(hull.session_uid, "space 2")
+    bpy.data.objects["hold"].location.x += 0.01
+    bpy.context.view_layer.update()
+    assert session.entry_for(hull).chosen_room.name == "space 2", "only what is new counts"
+
+
+def test_a_tank_beside_a_room_does_not_take_its_choice(hull: bpy.types.Object) -> None:
+    for name in ("aft", "forward", "hold"):
+        bpy.data.objects.remove(bpy.data.objects[name])
+    ships.block("fuel", (1, 0.5, 0.2), (2, 1.5, 0.8), Role.TANK)
+    entry = found(hull)
+    assert names(entry) == ["fuel", "space 1"]
+    roll().active = 1
+    assert bpy.context.view_layer.objects.active.name == "fuel"
+    bpy.context.view_layer.update()
+    assert roll().active == 1
+    ships.activate(hull)
+    bpy.context.view_layer.update()
+    ships.activate(bpy.data.objects["fuel"])
+    bpy.context.view_layer.update()
+    assert roll().active == 0
+
+
+def test_closed_meshes_are_marked_as_rooms(hull: bpy.types.Object) -> None:
+    body = ships.block("locker", (0.5, 0.5, 0.2), (1.5, 1.5, 0.8))
+    ships.activate(body)
+    CALL.mark_rooms(use="STORES")
+    chosen = settings(body)
+    assert (chosen.role, chosen.hull, chosen.room.use) == (Role.ROOM, hull, "STORES")
+    assert not CALL.mark_rooms.poll()
+    assert "locker" in names(found(hull))
+
+
 def test_the_list_forgets(hull: bpy.types.Object) -> None:
     found(hull)
     assert len(roll().rooms) == 3

@@ -36,8 +36,9 @@ from addon.overlay.panel import (
     Spot,
     chart_room,
     chart_spot,
+    words_room,
 )
-from addon.overlay.project import TEXT, Label, Style, folded
+from addon.overlay.project import PITCH, TEXT, WORDS, Label, Style, brief, folded
 from tests import bodies
 
 Array = np.ndarray
@@ -457,6 +458,25 @@ def test_room_leaves_the_read_out_free() -> None:
         assert low[0] < room.left and room.right < high[0] and room.top < high[1]
 
 
+@pytest.mark.parametrize("scale", [1.0, 2.0])
+@pytest.mark.parametrize("across", [420.0, 710.0, 1300.0])
+def test_chart_of_the_usual_size_leaves_the_middle_free(across: float, scale: float) -> None:
+    room = Box(60.0, 40.0, 60.0 + across * scale, 40.0 + 540.0 * scale)
+    spot = chart_spot(room, (1.0, 0.0), 1.0, scale)
+    assert spot and not spot.panel.holds(np.array([60.0 + across * scale / 2, 40.0 + 270 * scale]))
+    larger = chart_spot(room, (1.0, 0.0), 2.0, scale)
+    assert larger.panel.width > 1.3 * spot.panel.width, "as large as the user wants it"
+
+
+def test_read_out_keeps_clear_of_the_panel_of_the_last_operation() -> None:
+    low, high = np.array([60.0, 10.0]), np.array([760.0, 600.0])
+    assert words_room(low, high, None) == Box(60.0, 10.0, 760.0, 600.0)
+    assert words_room(low, high, Box(-300.0, 10.0, -100.0, 40.0)) == Box(60.0, 10.0, 760.0, 600.0)
+    beside = words_room(low, high, Box(65.0, 12.0, 230.0, 45.0))
+    assert beside == Box(230.0, 10.0, 760.0, 600.0)
+    assert words_room(low, high, Box(65.0, 12.0, 430.0, 45.0)) == Box(60.0, 45.0, 760.0, 600.0)
+
+
 # Inks ------------------------------------------------------------------------------------------
 
 
@@ -504,3 +524,29 @@ def test_lines_are_broken_between_words() -> None:
     assert list(folded((("unbreakable", "plain"),), 1.0, style, text_size)) == [
         ("unbreakable", "plain")
     ]
+    narrow = text_size("m" * 9, TEXT)[0] + 2 * TEXT
+    found = list(folded((("room 2 flooded: trim 0.12 m · GM", "plain"),), narrow, style, text_size))
+    assert [text for text, _ in found] == ["room 2", "flooded:", "trim", "0.12 m", "GM"]
+
+
+@pytest.mark.parametrize(
+    ("lines", "told"),
+    [
+        (9, ["ship: upright", "trim 0.12 m", "GM 0.61 m", "floats with her", "margin line 6.05 m"]),
+        (4, ["ship: upright", "trim 0.12 m", "GM 0.61 m"]),
+        (2, ["ship: upright", "trim 0.12 m"]),
+        (1, ["ship: upright"]),
+    ],
+)
+def test_words_that_have_no_room_are_left_out_the_last_first(lines: int, told: list[str]) -> None:
+    style = Style(ON_DARK)
+    width = text_size("m" * 20, TEXT)[0] + 2 * TEXT
+    room = Box(0.0, 0.0, width, lines * PITCH * TEXT / WORDS + 1.0)
+    rows = (
+        ("ship: upright · trim 0.12 m · GM 0.61 m", "plain"),
+        ("floats with her margin line 6.05 m", "warm"),
+    )
+    assert [text for text, _ in brief(rows, room, style, text_size)] == told
+    alone = [text for text, _ in brief(rows[1:], room._replace(top=1.0), style, text_size)]
+    assert alone == ["floats with her…"]
+    assert brief((), room, style, text_size) == []

@@ -22,6 +22,7 @@ from addon.core.weights import Weight
 from addon.files.examples import Example, catamaran, half_launch, open_dinghy, survey_launch
 from addon.files.fitting import fitted
 from addon.files.outfit import Outfit
+from addon.overlay.boxes import Box
 from addon.overlay.ink import Area, Stroke, grown, triangles
 from addon.overlay.lengths import Lengths
 from addon.overlay.palette import ON_DARK, ON_LIGHT, palette_for
@@ -582,16 +583,16 @@ def test_nothing_behind_the_eye_is_drawn(launch: Floating) -> None:
 
 
 def test_lines_stand_in_the_middle_of_the_free_part() -> None:
-    low, high = np.array([100.0, 20.0]), np.array([900.0, 700.0])
+    room = Box(100.0, 20.0, 900.0, 700.0)
     rows = [("first", ON_DARK.ink), ("second line", ON_DARK.warning)]
-    laid = lines(rows, low, high, STYLE, text_size)
+    laid = lines(rows, room, STYLE, text_size)
     placed = boxes(laid.labels)
     for box in placed:
         assert box.mean(axis=0)[0] == pytest.approx(500)
-        assert (box[0] > low).all()
+        assert (box[0] > room[:2]).all()
     heights = {label.text: label.at[1] for label in laid.labels}
     assert heights["first"] > heights["second line"]
-    assert lines([], low, high, STYLE, text_size) == Picture((), ())
+    assert lines([], room, STYLE, text_size) == Picture((), ())
 
 
 # Ink and colours ------------------------------------------------------------------------------

@@ -273,8 +273,7 @@ def followed() -> Iterator[float]:
         checks["never out of date while dragged"] = not stale()
     checks["follows the drag"] = len(seen) > 3
     yield from shot("4-live")
-    window().event_simulate(type="LEFTMOUSE", value="PRESS", x=x + 84, y=y)
-    window().event_simulate(type="LEFTMOUSE", value="RELEASE", x=x + 84, y=y)
+    click((x + 84, y))
     yield from until("settles", lambda: not entry().behind)
     there = heel()
     press("Z", ctrl=True)
@@ -344,8 +343,7 @@ def steps() -> Iterator[float]:
         yield 0.1
     yield from until("stale while dragged", stale)
     yield from shot("4-dragged")
-    window().event_simulate(type="LEFTMOUSE", value="PRESS", x=x + 100, y=y)
-    window().event_simulate(type="LEFTMOUSE", value="RELEASE", x=x + 100, y=y)
+    click((x + 100, y))
     yield 0.5
     press("Z", ctrl=True)
     yield from until("good again after undo", lambda: not stale())
@@ -493,6 +491,7 @@ def clicked(at: Sequence[int]) -> Iterator[float]:
 def listed() -> Iterator[float]:
     """Rooms chosen in the list with the mouse and framed, one holed and flooded."""
     _, _, sidebar = view()
+    yield from clicked(below(ROOMS + HEADER))
     chosen: dict[str, tuple[int, int]] = {}
     for top in range(LIST, LIST + 130, 10):
         yield from clicked(below(top))
@@ -526,9 +525,9 @@ def listed() -> Iterator[float]:
     yield from clicked(below(ROOMS))
 
 
-ROOMS, HEADER, LIST, HOLED, LENS = 232, 28, 290, 66, 138
+ROOMS, HEADER, LIST, HOLED, LENS = 232, 28, 318, 66, 138
 """Pixels at a scale of 1: the header of the panel of rooms and its list below the top of the
-sidebar with the panels above shut, and buttons beside the name of a room."""
+sidebar with the panels above and that of the walls shut, and buttons beside the name of a room."""
 
 
 def stopped() -> Iterator[float]:
@@ -691,8 +690,7 @@ def measured() -> Iterator[float]:
             break
     checks["too long while dragged"] = bool(boat().damage.subdivision.too_long)
     yield from shot("3-dragged")
-    window().event_simulate(type="LEFTMOUSE", value="PRESS", x=x + 14 * step, y=y)
-    window().event_simulate(type="LEFTMOUSE", value="RELEASE", x=x + 14 * step, y=y)
+    click((x + 14 * step, y))
     yield 0.5
     checks["the curve stays good"] = not boat().advice_stale
     stretches = boat().damage.subdivision.stretches
