@@ -23,20 +23,11 @@ from addon.files.examples import Example, catamaran, half_launch, open_dinghy, s
 from addon.files.fitting import fitted
 from addon.files.outfit import Outfit
 from addon.overlay.boxes import Box
+from addon.overlay.glyphs import OUTLINES
 from addon.overlay.ink import Area, Stroke, grown, triangles
 from addon.overlay.lengths import Lengths
 from addon.overlay.palette import ON_DARK, ON_LIGHT, palette_for
-from addon.overlay.project import (
-    OUTLINES,
-    STEPS,
-    Label,
-    Picture,
-    Style,
-    View,
-    lines,
-    picture,
-    rung_steps,
-)
+from addon.overlay.project import STEPS, Label, Picture, Style, View, lines, picture, rung_steps
 from addon.overlay.shapes import (
     MARGIN,
     Drawing,
