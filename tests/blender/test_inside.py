@@ -321,7 +321,7 @@ def test_a_flooding_is_drawn_in_place_of_the_ship_whole(context) -> None:
     level = found.floating.rest.attitude.level
     assert shown.within.levels == ((division.rooms[0].name, level),)
     assert ship.said[0][0].startswith(f"box, {division.rooms[0].name} flooded: ")
-    assert ship.said[1] == (found.why, "plain")
+    assert found.awash and ship.said[1] == (found.why, "warning")
     assert scene.chart.left is found.stability and scene.chart.run is None
     session.show_flooding(box(), None)
     scene = draw.scenery_of(context)
