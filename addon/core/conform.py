@@ -31,11 +31,13 @@ MANY = 100
 @dataclass(frozen=True)
 class Conformed:
     """Triangles (k, 3) over vertices (n, 3) that meet in whole edges and vertices alone, or are
-    the same; and which of the triangles given each is a piece of (k,), turned the same way."""
+    the same; which of the triangles given each is a piece of (k,), turned the same way; and
+    whether no more cuts were called for in the end."""
 
     vertices: Array
     triangles: Ints
     source: Ints
+    settled: bool = True
 
 
 @dataclass(frozen=True)
@@ -59,7 +61,9 @@ def conform(
 
     Vertices, edges and faces `touch` (m) or less apart meet, and what lies upon another moves
     onto it. Triangles no higher than that are left out. Where triangles lie on each other, the
-    pieces of each are over the same vertices. `tell` hears at each step how many there are.
+    pieces of each are over the same vertices. Where cuts lead to ever more of them, as among
+    many faces about `touch` apart, it is left at that. `tell` hears at each step how many
+    triangles there are.
     """
     points = np.asarray(vertices, dtype=np.float64)
     corners = np.asarray(triangles, dtype=np.int64)
@@ -73,8 +77,14 @@ def conform(
     pieces = Conformed(points, corners[source], source)
     fresh = np.ones(len(source), bool)
     given = _Given(corners, np.full(len(corners), -1) if group is None else group)
+    most = np.inf
     for again in range(MOST_PASSES):
-        pieces, fresh = _cut(pieces, fresh, given, touch * FINER**again, tell)
+        reach = touch * FINER**again
+        pairs = _near(pieces, fresh, given.group[pieces.source], reach, tell)
+        if len(pairs) > most:
+            break
+        most = len(pairs)
+        pieces, fresh = _cut(pieces, pairs, given, reach, tell)
         corners, whole = _collapsed(pieces.vertices, pieces.triangles, touch)
         fresh |= (corners != pieces.triangles).any(axis=1)
         pieces = Conformed(pieces.vertices, corners[whole], pieces.source[whole])
@@ -83,7 +93,8 @@ def conform(
             break
     order = np.argsort(pieces.source, kind="stable")
     used, corners = np.unique(pieces.triangles[order], return_inverse=True)
-    return Conformed(pieces.vertices[used], corners.reshape(-1, 3), pieces.source[order])
+    settled = not fresh.any()
+    return Conformed(pieces.vertices[used], corners.reshape(-1, 3), pieces.source[order], settled)
 
 
 def _collapsed(points: Array, triangles: Ints, touch: float) -> tuple[Ints, Ints]:
@@ -94,13 +105,11 @@ def _collapsed(points: Array, triangles: Ints, touch: float) -> tuple[Ints, Ints
 
 
 def _cut(
-    pieces: Conformed, fresh: Chosen, given: _Given, touch: float, tell: Tell | None
+    pieces: Conformed, pairs: Ints, given: _Given, touch: float, tell: Tell | None
 ) -> tuple[Conformed, Chosen]:
-    """The triangles cut where they meet, and which of them are fresh: may meet others elsewhere
-    than the triangle given that they are a piece of did, or lie on others. Only where one of two
-    is fresh, and not both are of one group, are they looked at."""
+    """The triangles cut where pairs (k, 2) of them meet, and which of them are fresh: may meet
+    others elsewhere than the triangle given that they are a piece of did, or lie on others."""
     points, triangles, group = pieces.vertices, pieces.triangles, given.group[pieces.source]
-    pairs = _near(pieces, fresh, group, touch, tell)
     if not len(pairs):
         return pieces, np.zeros(len(triangles), bool)
     slim = pairs[pairs[:, 0] == pairs[:, 1], 0]

@@ -27,13 +27,15 @@ LEAST_ROUND = 1.5
 @dataclass(frozen=True)
 class Partition:
     """Parts put together, the doorways in them last; the cells, how often each lies in each part
-    (see `bodies_around`), and the free half edges (k,) in the first part that go round no hole."""
+    (see `bodies_around`), the free half edges (k,) in the first part that go round no hole, and
+    how far apart (m) faces are one."""
 
     parts: list[Part]
     arrangement: Arrangement
     cells: Cells
     around: Ints
     loose: Ints
+    touch: float
 
 
 def part_hull(
@@ -66,7 +68,7 @@ def part_hull(
         around = bodies_around(cells, whole.arrangement, len(parts))
     half = whole.edges.order[whole.edges.first[whole.free]]
     loose = half[~np.isin(half, whole.joins.half[shut])]
-    return Partition(parts, whole.arrangement, cells, around, loose)
+    return Partition(parts, whole.arrangement, cells, around, loose, touch)
 
 
 @dataclass(frozen=True)
