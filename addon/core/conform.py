@@ -22,6 +22,7 @@ Chosen = NDArray[np.bool_]
 Tell = Callable[[float], None]
 
 MOST_PASSES = 6
+MOST_GROWTH = 6
 FINER = 0.1
 LARGE = 8.0
 LEAST = 1e-3
@@ -77,13 +78,13 @@ def conform(
     pieces = Conformed(points, corners[source], source)
     fresh = np.ones(len(source), bool)
     given = _Given(corners, np.full(len(corners), -1) if group is None else group)
-    most = np.inf
+    most = 0
     for again in range(MOST_PASSES):
         reach = touch * FINER**again
         pairs = _near(pieces, fresh, given.group[pieces.source], reach, tell)
+        most = most or MOST_GROWTH * len(pairs)
         if len(pairs) > most:
             break
-        most = len(pairs)
         pieces, fresh = _cut(pieces, pairs, given, reach, tell)
         corners, whole = _collapsed(pieces.vertices, pieces.triangles, touch)
         fresh |= (corners != pieces.triangles).any(axis=1)

@@ -39,16 +39,20 @@ class Partition:
 
 
 def part_hull(
-    parts: list[Part], touch: float, tell: Callable[[float], None] | None = None
+    parts: list[Part],
+    arrangement: Arrangement,
+    touch: float,
+    tell: Callable[[float], None] | None = None,
 ) -> Partition:
-    """The cells that a hull, the first of the parts, is parted in by the others.
+    """The cells that a hull, the first of the parts, is parted in by the others, as they are put
+    together.
 
     Free edges of walls go round a hole if the walls that it is in part cells when it is shut, and
     are at least `LEAST_CLOSED` times as large as their holes; what bounds either cell must be
     `LEAST_ROUND` times as large, so that a plate that hangs free is none. `tell` hears as in
     `conform`.
     """
-    arrangement, first_door = arrange(parts, touch, tell), len(parts)
+    first_door = len(parts)
     whole = _Whole.of(arrangement, parts, touch)
     doors = find_doorways(arrangement, whole.edges, whole.free, parts, touch)
     doors += _tunnels(whole, parts, touch)

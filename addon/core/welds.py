@@ -12,7 +12,7 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import NDArray
 
-from .arrangement import Part
+from .arrangement import Arrangement, Part, arrange
 from .findings import Finding
 from .partitions import Partition, part_hull
 from .sentence import Sentence, cubic_metres, metres
@@ -25,6 +25,7 @@ Ints = NDArray[np.int64]
 STEPS = (1, 4, 16, 64)
 AGREES = 1e-6
 MOST_LOST = 0.05
+MOST_UNSETTLED = 2
 
 
 def part_soundly(
@@ -34,14 +35,27 @@ def part_soundly(
     `touch` (m) apart are one: with the first of `STEPS` times that distance at which cutting comes
     to an end and all closed parts keep their volumes, else that at which they do so best. `tell`
     hears as in `conform`."""
-    tried: list[tuple[float, Partition]] = []
+    unsettled: list[tuple[Arrangement, float]] = []
+    tried: list[Partition] = []
     for step in STEPS:
-        parted = part_hull(parts, step * touch, tell)
-        strain = max((abs(found - given) / far for _, given, found, far in _held(parted, touch)))
-        if strain <= 1 and parted.arrangement.settled:
-            return parted
-        tried.append((max(strain, 1.0), parted))
-    return min(tried, key=lambda each: each[0])[1]
+        arrangement = arrange(parts, step * touch, tell)
+        if not arrangement.settled:
+            unsettled.append((arrangement, step * touch))
+            continue
+        tried.append(part_hull(parts, arrangement, step * touch, tell))
+        if _strain(tried[-1], touch) <= 1:
+            return tried[-1]
+    unsettled.sort(key=lambda each: len(each[0].triangles))
+    for arrangement, reach in unsettled[:MOST_UNSETTLED]:
+        tried.append(part_hull(parts, arrangement, reach, tell))
+        if _strain(tried[-1], touch) <= 1:
+            return tried[-1]
+    return min(tried, key=lambda parted: _strain(parted, touch))
+
+
+def _strain(parted: Partition, touch: float) -> float:
+    """How far a closed part is from its volume at most, as a share of how far it may be."""
+    return max(abs(found - given) / far for _, given, found, far in _held(parted, touch))
 
 
 def tell_welds(parted: Partition, touch: float, findings: list[Finding]) -> None:
