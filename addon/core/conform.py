@@ -78,13 +78,14 @@ def conform(
     pieces = Conformed(points, corners[source], source)
     fresh = np.ones(len(source), bool)
     given = _Given(corners, np.full(len(corners), -1) if group is None else group)
-    most = 0
+    most = np.inf
     for again in range(MOST_PASSES):
         reach = touch * FINER**again
-        pairs = _near(pieces, fresh, given.group[pieces.source], reach, tell)
-        most = most or MOST_GROWTH * len(pairs)
+        pairs = _near(pieces, fresh, given.group[pieces.source], reach, most, tell)
         if len(pairs) > most:
             break
+        if not again:
+            most = MOST_GROWTH * len(pairs)
         pieces, fresh = _cut(pieces, pairs, given, reach, tell)
         corners, whole = _collapsed(pieces.vertices, pieces.triangles, touch)
         fresh |= (corners != pieces.triangles).any(axis=1)
@@ -190,9 +191,12 @@ def _rims(triangles: Ints, borders: Ints) -> tuple[Ints, Ints]:
     return near[touched], np.concatenate([whole, np.column_stack([near[half // 3], part])])
 
 
-def _near(pieces: Conformed, fresh: Chosen, group: Ints, touch: float, tell: Tell | None) -> Ints:
+def _near(
+    pieces: Conformed, fresh: Chosen, group: Ints, touch: float, most: float, tell: Tell | None
+) -> Ints:
     """Pairs (k, 2) of triangles that may meet elsewhere than in the vertices that they share, one
-    of them fresh, and not both of one group; and each fresh sliver with itself."""
+    of them fresh, and not both of one group; and each fresh sliver with itself. Not all of them if
+    there are more than `most`."""
     points, triangles, source = pieces.vertices, pieces.triangles, pieces.source
     corners = by_axis(points - points.mean(axis=0), triangles)
     order = curve_order(corners.mean(axis=1).T)
@@ -218,6 +222,8 @@ def _near(pieces: Conformed, fresh: Chosen, group: Ints, touch: float, tell: Tel
         some = (shared == 1) | (shared == 2)
         parts.append(_hinged(corners, normals, equal[some], i[some], j[some], touch))
         found.extend(np.stack(part, axis=1) for part in parts)
+        if sum(map(len, found)) > most:
+            break
     return order[np.concatenate(found)]
 
 

@@ -1,8 +1,9 @@
 """The distance within which faces are one: the least at which parts go together as they are.
 
-Faces a weld distance apart, more in one place and less in another, may be cut amiss. It shows: a
-closed part encloses another volume than it did, or cutting does not come to an end. Then the parts
-are put together anew, with faces taken as one that are farther apart.
+Faces a weld distance apart, more in one place and less in another, may be cut amiss. It shows:
+cutting does not come to an end, or spaces differ in the bodies that they lie in where no face of
+these parts them. Then the parts are put together anew, with faces taken as one that are farther
+apart.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from numpy.typing import NDArray
 from .arrangement import Arrangement, Part, arrange
 from .findings import Finding
 from .partitions import Partition, part_hull
-from .sentence import Sentence, cubic_metres, metres
+from .sentence import Sentence, metres
 from .sides import connected
 from .triangles import area_vectors, areas, by_axis, unit_normals, volumes
 
@@ -25,6 +26,7 @@ Ints = NDArray[np.int64]
 STEPS = (1, 4, 16, 64)
 AGREES = 1e-6
 MOST_LOST = 0.05
+MOST_TORN = 1e-6
 MOST_UNSETTLED = 2
 
 
@@ -33,7 +35,7 @@ def part_soundly(
 ) -> Partition:
     """The cells that a hull, the first of the parts, is parted in by the others, where faces
     `touch` (m) apart are one: with the first of `STEPS` times that distance at which cutting comes
-    to an end and all closed parts keep their volumes, else that at which they do so best. `tell`
+    to an end and all closed parts come out whole, else that at which they do so best. `tell`
     hears as in `conform`."""
     unsettled: list[tuple[Arrangement, float]] = []
     tried: list[Partition] = []
@@ -43,57 +45,67 @@ def part_soundly(
             unsettled.append((arrangement, step * touch))
             continue
         tried.append(part_hull(parts, arrangement, step * touch, tell))
-        if _strain(tried[-1], touch) <= 1:
+        if _strains(tried[-1], touch).max() <= 1:
             return tried[-1]
     unsettled.sort(key=lambda each: len(each[0].triangles))
     for arrangement, reach in unsettled[:MOST_UNSETTLED]:
         tried.append(part_hull(parts, arrangement, reach, tell))
-        if _strain(tried[-1], touch) <= 1:
+        if _strains(tried[-1], touch).max() <= 1:
             return tried[-1]
-    return min(tried, key=lambda parted: _strain(parted, touch))
-
-
-def _strain(parted: Partition, touch: float) -> float:
-    """How far a closed part is from its volume at most, as a share of how far it may be."""
-    return max(abs(found - given) / far for _, given, found, far in _held(parted, touch))
+    return min(tried, key=lambda parted: float(_strains(parted, touch).max()))
 
 
 def tell_welds(parted: Partition, touch: float, findings: list[Finding]) -> None:
-    """Parts with faces more than `touch` (m) apart that are taken as one, and walls that enclose
-    less or more than they did."""
+    """Parts with faces more than `touch` (m) apart that are taken as one, and those that came out
+    torn or with another volume."""
     if parted.touch > touch:
         _tell_one(parted, touch, findings)
-    for number, given, found, far in _held(parted, touch):
-        if number and abs(found - given) > far:
-            text = Sentence(
-                "of {given} that '{wall}' encloses {found} are found, so that rooms beside it are "
-                "wrong; look for faces that all but lie on each other, and move them together or "
-                "apart",
-                given=cubic_metres(given, ".3g"),
-                wall=parted.parts[number].name,
-                found=cubic_metres(found, ".3g"),
-            )
-            findings.append(Finding("warning", "wall-does-not-add-up", text))
+    strains = _strains(parted, touch)
+    for number in np.flatnonzero(strains > 1):
+        text = Sentence(
+            "rooms beside '{part}' may be wrong: faces of it all but lie on other faces; move them "
+            "together or farther apart",
+            part=parted.parts[number].name,
+        )
+        findings.append(Finding("warning", "faces-all-but-one", text))
 
 
-def _held(parted: Partition, touch: float) -> list[tuple[int, float, float, float]]:
-    """The closed parts by number, with the volume of each as given and as the cells in it have it
-    (m3), and how far the two may be apart: for the hull what moving her skin by `touch` (m) comes
-    to, for others by the weld distance of the partition, but no large part of them."""
-    held = []
+def _strains(parted: Partition, touch: float) -> Array:
+    """How much worse than it may be each part (n,) has come out: torn, or with another volume.
+
+    The hull may change by what moving her skin by `touch` (m) comes to, others by what moving
+    theirs by the weld distance of the partition does, but by no large part of them.
+    """
+    torn = _torn(parted) / MOST_TORN
+    strains: Array = np.zeros(len(parted.parts))
     for number, part in enumerate(parted.parts):
         faces = part.triangles[part.closing]
         if not len(faces):
             continue
         given = float(volumes(part.vertices, faces).sum())
         found = float(parted.cells.volume @ parted.around[:, number])
-        skin = areas(part.vertices, faces).sum()
         reach = parted.touch if number else touch
+        skin = float(areas(part.vertices, faces).sum())
         far = AGREES * abs(given) + min(reach * skin, MOST_LOST * abs(given))
         open_area = area_vectors(by_axis(part.vertices, faces)).sum(axis=1)
         if np.linalg.norm(open_area) * np.ptp(part.vertices, axis=0).max() <= far:
-            held.append((number, given, found, far))
-    return held
+            strains[number] = max(torn[number], abs(found - given) / far)
+    return strains
+
+
+def _torn(parted: Partition) -> Array:
+    """Share of the area within the hull at which each part (n,) is torn: a face of it has not one
+    cell more within it behind than before, or cells differ in that where it has none."""
+    arrangement, cells, around = parted.arrangement, parted.cells, parted.around
+    closing, count = arrangement.closing, len(arrangement.triangles)
+    steps = np.zeros((count, around.shape[1]), np.int64)
+    np.add.at(
+        steps, (arrangement.copy[closing], arrangement.part[closing]), arrangement.turn[closing]
+    )
+    front, back = around[cells.front[:count]], around[cells.back[:count]]
+    area = np.where((front[:, 0] > 0) | (back[:, 0] > 0), cells.area[:count], 0.0)
+    torn: Array = area @ (back - front != steps) / area.sum()
+    return torn
 
 
 def _tell_one(parted: Partition, touch: float, findings: list[Finding]) -> None:
