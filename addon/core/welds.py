@@ -77,7 +77,7 @@ def _strains(parted: Partition, touch: float) -> Array:
     theirs by the weld distance of the partition does, but by no large part of them.
     """
     torn = _torn(parted) / MOST_TORN
-    strains: Array = np.zeros(len(parted.parts))
+    strains: Array = torn.copy()
     for number, part in enumerate(parted.parts):
         faces = part.triangles[part.closing]
         if not len(faces):
@@ -90,12 +90,15 @@ def _strains(parted: Partition, touch: float) -> Array:
         open_area = area_vectors(by_axis(part.vertices, faces)).sum(axis=1)
         if np.linalg.norm(open_area) * np.ptp(part.vertices, axis=0).max() <= far:
             strains[number] = max(torn[number], abs(found - given) / far)
+        else:
+            strains[number] = 0.0
     return strains
 
 
 def _torn(parted: Partition) -> Array:
     """Share of the area within the hull at which each part (n,) is torn: a face of it has not one
-    cell more within it behind than before, or cells differ in that where it has none."""
+    cell more within it behind than before, or cells differ in that where it has none; or it parts
+    nothing in a cell into which no free edge leads."""
     arrangement, cells, around = parted.arrangement, parted.cells, parted.around
     closing, count = arrangement.closing, len(arrangement.triangles)
     steps = np.zeros((count, around.shape[1]), np.int64)
@@ -104,7 +107,13 @@ def _torn(parted: Partition) -> Array:
     )
     front, back = around[cells.front[:count]], around[cells.back[:count]]
     area = np.where((front[:, 0] > 0) | (back[:, 0] > 0), cells.area[:count], 0.0)
-    torn: Array = area @ (back - front != steps) / area.sum()
+    torn: Array = area @ (back - front != steps)
+    ended = np.zeros(len(cells.volume), bool)
+    ended[cells.front[parted.loose // 3]] = True
+    idle = ~(cells.parting | ended[cells.front])[arrangement.copy]
+    copies = arrangement.copy[idle]
+    torn += np.bincount(arrangement.part[idle], area[copies], len(torn))
+    torn /= max(float(area.sum()), np.finfo(float).tiny)
     return torn
 
 

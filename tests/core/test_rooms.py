@@ -1033,13 +1033,12 @@ def test_a_sheet_all_but_in_the_face_of_a_plate(seed: int) -> None:
 def test_decks_a_few_weld_distances_apart_are_taken_as_one_and_told() -> None:
     """Eight decks tilted about each other by some weld distances: the hull in two halves."""
     rng, touch = np.random.default_rng(3), 1e-6 * box_hull().tree.size
+    x, y = 50.0 * np.array([[-1, 1, 1, -1], [-1, -1, 1, 1]])
     decks = []
     for number in range(8):
-        way = np.array([0.0, 0.0, 1.0])
-        way[:2] = 1e-6 * rng.normal(size=2)
-        way /= np.linalg.norm(way)
-        level = 1.5 * way[2] + 5 * way[0] + 2 * touch * rng.uniform(-1, 1)
-        decks.append(plane_wall(f"deck {number}", way, level))
+        along, across, off = 1e-6 * rng.normal(size=3)
+        corners = np.stack([x, y, 1.5 + along * (x - 5) + across * y + touch * off * 1e6], axis=1)
+        decks.append(triangulate(f"deck {number}", corners, ((0, 1, 2, 3),)))
     division = divided(*decks)
     rooms = sorted(room.volume for room in division.rooms)
     np.testing.assert_allclose(rooms, [60, 60], rtol=1e-3)
