@@ -113,7 +113,7 @@ def _torn(parted: Partition) -> Array:
     idle = ~(cells.parting | ended[cells.front])[arrangement.copy]
     copies = arrangement.copy[idle]
     torn += np.bincount(arrangement.part[idle], area[copies], len(torn))
-    torn /= max(float(area.sum()), np.finfo(float).tiny)
+    torn /= area.sum() or 1.0
     return torn
 
 
