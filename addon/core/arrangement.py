@@ -42,7 +42,8 @@ class Arrangement:
 
     Copy k is triangle `copy[k]`, belongs to part `part[k]`, is turned the same way (1) or the
     other (-1) by `turn[k]`, may be `closing` or a `lid`, and is a piece of triangle `source[k]`
-    of all the parts in a row. `open` (m,) are triangles of which all copies are lids.
+    of all the parts in a row. `open` (m,) are triangles of which all copies are lids. It is not
+    `settled` if there may be faces that meet elsewhere than in their edges.
     """
 
     vertices: Array
@@ -54,6 +55,7 @@ class Arrangement:
     lid: Chosen
     source: Ints
     open: Chosen
+    settled: bool
 
     def first_part(self) -> Ints:
         """The first part (m,) that each triangle belongs to, with a face rather than a lid."""
@@ -76,6 +78,7 @@ class Arrangement:
             self.lid[kept],
             self.source[kept],
             self.open[there],
+            self.settled,
         )
 
 
@@ -141,6 +144,7 @@ def arrange(
         lid[source],
         source,
         np.bincount(copy, ~lid[source]) == 0,
+        result.settled,
     )
 
 

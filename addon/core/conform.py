@@ -22,6 +22,7 @@ Chosen = NDArray[np.bool_]
 Tell = Callable[[float], None]
 
 MOST_PASSES = 6
+MOST_GROWTH = 6
 FINER = 0.1
 LARGE = 8.0
 LEAST = 1e-3
@@ -31,11 +32,13 @@ MANY = 100
 @dataclass(frozen=True)
 class Conformed:
     """Triangles (k, 3) over vertices (n, 3) that meet in whole edges and vertices alone, or are
-    the same; and which of the triangles given each is a piece of (k,), turned the same way."""
+    the same; which of the triangles given each is a piece of (k,), turned the same way; and
+    whether no more cuts were called for in the end."""
 
     vertices: Array
     triangles: Ints
     source: Ints
+    settled: bool = True
 
 
 @dataclass(frozen=True)
@@ -59,7 +62,9 @@ def conform(
 
     Vertices, edges and faces `touch` (m) or less apart meet, and what lies upon another moves
     onto it. Triangles no higher than that are left out. Where triangles lie on each other, the
-    pieces of each are over the same vertices. `tell` hears at each step how many there are.
+    pieces of each are over the same vertices. Where cuts lead to ever more of them, as among
+    many faces about `touch` apart, it is left at that. `tell` hears at each step how many
+    triangles there are.
     """
     points = np.asarray(vertices, dtype=np.float64)
     corners = np.asarray(triangles, dtype=np.int64)
@@ -73,8 +78,15 @@ def conform(
     pieces = Conformed(points, corners[source], source)
     fresh = np.ones(len(source), bool)
     given = _Given(corners, np.full(len(corners), -1) if group is None else group)
+    most = np.inf
     for again in range(MOST_PASSES):
-        pieces, fresh = _cut(pieces, fresh, given, touch * FINER**again, tell)
+        reach = touch * FINER**again
+        pairs = _near(pieces, fresh, given.group[pieces.source], reach, most, tell)
+        if len(pairs) > most:
+            break
+        if not again:
+            most = MOST_GROWTH * len(pairs)
+        pieces, fresh = _cut(pieces, pairs, given, reach, tell)
         corners, whole = _collapsed(pieces.vertices, pieces.triangles, touch)
         fresh |= (corners != pieces.triangles).any(axis=1)
         pieces = Conformed(pieces.vertices, corners[whole], pieces.source[whole])
@@ -83,7 +95,8 @@ def conform(
             break
     order = np.argsort(pieces.source, kind="stable")
     used, corners = np.unique(pieces.triangles[order], return_inverse=True)
-    return Conformed(pieces.vertices[used], corners.reshape(-1, 3), pieces.source[order])
+    settled = not fresh.any()
+    return Conformed(pieces.vertices[used], corners.reshape(-1, 3), pieces.source[order], settled)
 
 
 def _collapsed(points: Array, triangles: Ints, touch: float) -> tuple[Ints, Ints]:
@@ -94,13 +107,11 @@ def _collapsed(points: Array, triangles: Ints, touch: float) -> tuple[Ints, Ints
 
 
 def _cut(
-    pieces: Conformed, fresh: Chosen, given: _Given, touch: float, tell: Tell | None
+    pieces: Conformed, pairs: Ints, given: _Given, touch: float, tell: Tell | None
 ) -> tuple[Conformed, Chosen]:
-    """The triangles cut where they meet, and which of them are fresh: may meet others elsewhere
-    than the triangle given that they are a piece of did, or lie on others. Only where one of two
-    is fresh, and not both are of one group, are they looked at."""
+    """The triangles cut where pairs (k, 2) of them meet, and which of them are fresh: may meet
+    others elsewhere than the triangle given that they are a piece of did, or lie on others."""
     points, triangles, group = pieces.vertices, pieces.triangles, given.group[pieces.source]
-    pairs = _near(pieces, fresh, group, touch, tell)
     if not len(pairs):
         return pieces, np.zeros(len(triangles), bool)
     slim = pairs[pairs[:, 0] == pairs[:, 1], 0]
@@ -180,9 +191,12 @@ def _rims(triangles: Ints, borders: Ints) -> tuple[Ints, Ints]:
     return near[touched], np.concatenate([whole, np.column_stack([near[half // 3], part])])
 
 
-def _near(pieces: Conformed, fresh: Chosen, group: Ints, touch: float, tell: Tell | None) -> Ints:
+def _near(
+    pieces: Conformed, fresh: Chosen, group: Ints, touch: float, most: float, tell: Tell | None
+) -> Ints:
     """Pairs (k, 2) of triangles that may meet elsewhere than in the vertices that they share, one
-    of them fresh, and not both of one group; and each fresh sliver with itself."""
+    of them fresh, and not both of one group; and each fresh sliver with itself. Not all of them if
+    there are more than `most`."""
     points, triangles, source = pieces.vertices, pieces.triangles, pieces.source
     corners = by_axis(points - points.mean(axis=0), triangles)
     order = curve_order(corners.mean(axis=1).T)
@@ -208,6 +222,8 @@ def _near(pieces: Conformed, fresh: Chosen, group: Ints, touch: float, tell: Tel
         some = (shared == 1) | (shared == 2)
         parts.append(_hinged(corners, normals, equal[some], i[some], j[some], touch))
         found.extend(np.stack(part, axis=1) for part in parts)
+        if sum(map(len, found)) > most:
+            break
     return order[np.concatenate(found)]
 
 

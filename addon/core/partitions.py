@@ -27,26 +27,32 @@ LEAST_ROUND = 1.5
 @dataclass(frozen=True)
 class Partition:
     """Parts put together, the doorways in them last; the cells, how often each lies in each part
-    (see `bodies_around`), and the free half edges (k,) in the first part that go round no hole."""
+    (see `bodies_around`), the free half edges (k,) in the first part that go round no hole, and
+    how far apart (m) faces are one."""
 
     parts: list[Part]
     arrangement: Arrangement
     cells: Cells
     around: Ints
     loose: Ints
+    touch: float
 
 
 def part_hull(
-    parts: list[Part], touch: float, tell: Callable[[float], None] | None = None
+    parts: list[Part],
+    arrangement: Arrangement,
+    touch: float,
+    tell: Callable[[float], None] | None = None,
 ) -> Partition:
-    """The cells that a hull, the first of the parts, is parted in by the others.
+    """The cells that a hull, the first of the parts, is parted in by the others, as they are put
+    together.
 
     Free edges of walls go round a hole if the walls that it is in part cells when it is shut, and
     are at least `LEAST_CLOSED` times as large as their holes; what bounds either cell must be
     `LEAST_ROUND` times as large, so that a plate that hangs free is none. `tell` hears as in
     `conform`.
     """
-    arrangement, first_door = arrange(parts, touch, tell), len(parts)
+    first_door = len(parts)
     whole = _Whole.of(arrangement, parts, touch)
     doors = find_doorways(arrangement, whole.edges, whole.free, parts, touch)
     doors += _tunnels(whole, parts, touch)
@@ -66,7 +72,7 @@ def part_hull(
         around = bodies_around(cells, whole.arrangement, len(parts))
     half = whole.edges.order[whole.edges.first[whole.free]]
     loose = half[~np.isin(half, whole.joins.half[shut])]
-    return Partition(parts, whole.arrangement, cells, around, loose)
+    return Partition(parts, whole.arrangement, cells, around, loose, touch)
 
 
 @dataclass(frozen=True)

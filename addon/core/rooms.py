@@ -26,12 +26,13 @@ from .material import find_material, find_on_deck
 from .mesh import WELD, Mesh
 from .names import check_names
 from .neighbours import find_neighbours
-from .partitions import Partition, part_hull
+from .partitions import Partition
 from .room import Division, Room, RoomMark
 from .sentence import Sentence, coordinates, cubic_metres
 from .shared import shared_spaces
 from .tree import build_tree
 from .triangles import areas
+from .welds import AGREES, part_soundly, tell_welds
 from .winding import is_inside
 
 __all__ = ["find_rooms", "first_water", "rooms_beside"]
@@ -42,7 +43,6 @@ Chosen = NDArray[np.bool_]
 
 HULL, INNER, WALLS = 0, 1, 2
 SOLID, NOWHERE = -2, -3
-AGREES = 1e-6
 
 
 def find_rooms(case: Case, tell: Callable[[float], None] | None = None) -> Division:
@@ -60,13 +60,14 @@ def find_rooms(case: Case, tell: Callable[[float], None] | None = None) -> Divis
     touch = WELD * hull.tree.size
     _check_apart("tanks", {tank.name: tank.body.faces() for tank in case.tanks}, touch)
     _check_apart("rooms", {mark.name: mark.body for mark in drawn if mark.body is not None}, touch)
-    parted = part_hull(_parts(case, drawn, touch), touch, tell)
+    parted = part_soundly(_parts(case, drawn, touch), touch, tell)
     arrangement, cells, around = parted.arrangement, parted.cells, parted.around
     findings: list[Finding] = []
+    tell_welds(parted, touch, findings)
     _check_walls(case, arrangement, cells, around[:, HULL] > 0, findings)
     if tell:
         tell(len(cells.triangles))
-    room, numbers = _numbered(case, drawn, parted, touch, findings)
+    room, numbers = _numbered(case, drawn, parted, findings)
     rooms = _rooms(parted.parts, arrangement, cells, room, len(numbers))
     rooms = _told(case, drawn, numbers, rooms)
     order = _in_order(rooms, touch)
@@ -152,7 +153,6 @@ def _numbered(
     case: Case,
     drawn: tuple[RoomMark, ...],
     parted: Partition,
-    touch: float,
     findings: list[Finding],
 ) -> tuple[Ints, Ints]:
     """The room that each cell belongs to, `AT_SEA`, `SOLID`, or outside and shut off, `NOWHERE`;
@@ -160,7 +160,7 @@ def _numbered(
     cells, around = parted.cells, parted.around
     first_tank = WALLS + len(case.walls)
     first_mark = first_tank + len(case.tanks)
-    inside, thin = around[:, HULL] > 0, cells.volume <= touch * cells.skin
+    inside, thin = around[:, HULL] > 0, cells.volume <= parted.touch * cells.skin
     tanks = around[:, first_tank:first_mark] != 0
     marks = around[:, first_mark : first_mark + len(drawn)] != 0
     solid = find_material(case.hull, cells, around[:, :first_tank], findings)

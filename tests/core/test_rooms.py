@@ -1008,7 +1008,7 @@ def slab(normal: Array, level: float, thickness: float) -> Mesh:
     return triangulate("plate", corners, (*sides, (0, 1, 2, 3), (7, 6, 5, 4)))
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", [*range(6), 15, 21, 62])
 def test_a_sheet_all_but_in_the_face_of_a_plate(seed: int) -> None:
     """Sheets that are tilted out of the face of a plate by next to nothing, or a hair off it,
     leave the plate whole, and part the rest as if they were not there."""
@@ -1032,3 +1032,29 @@ def test_a_sheet_all_but_in_the_face_of_a_plate(seed: int) -> None:
     want = sorted(room.volume for room in alone.rooms if room.volume > least * room.body.area)
     got = sorted(room.volume for room in division.rooms if room.volume > least * room.body.area)
     np.testing.assert_allclose(got, want, atol=20 * touch * 20)
+
+
+def test_decks_a_few_weld_distances_apart_are_taken_as_one_and_told() -> None:
+    """Eight decks tilted about each other by some weld distances: the hull in two halves."""
+    rng, touch = np.random.default_rng(3), 1e-6 * box_hull().tree.size
+    x, y = 50.0 * np.array([[-1, 1, 1, -1], [-1, -1, 1, 1]])
+    decks = []
+    for number in range(8):
+        along, across, off = 1e-6 * rng.normal(size=3)
+        corners = np.stack([x, y, 1.5 + along * (x - 5) + across * y + touch * off * 1e6], axis=1)
+        decks.append(triangulate(f"deck {number}", corners, ((0, 1, 2, 3),)))
+    division = divided(*decks)
+    rooms = sorted(room.volume for room in division.rooms)
+    np.testing.assert_allclose(rooms, [60, 60], rtol=1e-3)
+    finding = told(division)["taken-as-one"]
+    assert "'deck 0', 'deck 1'" in finding.text and finding.severity == "note"
+    assert "faces-all-but-one" not in told(division)
+    assert all(room.sealed for room in division.rooms)
+
+
+def test_decks_a_hundred_weld_distances_apart_stay_two() -> None:
+    gap = 100e-6 * box_hull().tree.size
+    division = divided(deck("low", 1.5), deck("high", 1.5 + gap))
+    rooms = sorted(room.volume for room in division.rooms)
+    np.testing.assert_allclose(rooms, [40 * gap, 40 * (1.5 - gap), 60], rtol=1e-9)
+    assert "taken-as-one" not in told(division)
