@@ -277,7 +277,8 @@ def build(ship: Example, name: str) -> bpy.types.Object:
     """A new scene with a ship: her hull, all her parts and her fittings, each in a collection."""
     import bpy
 
-    from addon.files.outfit import Box, box_mesh
+    from addon.files.fitting import box_mesh
+    from addon.files.outfit import Box
     from addon.scene.names import Role
 
     bpy.ops.wm.read_factory_settings(use_empty=True)

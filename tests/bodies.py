@@ -12,7 +12,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from addon.core.envelope import Mesh, triangulate
+from addon.core.mesh import Mesh, triangulate
 from addon.core.tree import MomentTree, build_tree
 
 Array = NDArray[np.float64]

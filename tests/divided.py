@@ -7,9 +7,9 @@ from collections.abc import Sequence
 import numpy as np
 
 from addon.core.case import Case
-from addon.core.envelope import Mesh
 from addon.core.floating import Floating, float_ship
 from addon.core.hull import build_hull
+from addon.core.mesh import Mesh
 from addon.core.room import SEA, Division, Gap, Leak, Room
 from addon.core.tree import build_tree
 from addon.core.weights import Weight

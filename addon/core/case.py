@@ -9,10 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .conditions import Condition
-from .envelope import WELD, Mesh
 from .findings import BadInputError, Finding
 from .hull import Hull
 from .load import Load
+from .mesh import WELD, Mesh
 from .names import check_names
 from .openings import Door, Opening
 from .room import RoomMark

@@ -71,18 +71,18 @@ def find_cells(arrangement: Arrangement, joins: Joins, shut: Chosen, touch: floa
     front = np.concatenate([spaces.front, lids.front])
     back = np.concatenate([spaces.back, lids.back])
     count = len(spaces.volume)
-    skin = _sums(front, back, area, count)
+    skin = skin_round(front, back, area, count)
     apart = Cells(vertices, triangles, area, front, back, lids, spaces.volume, skin, 0)
     cell, sea = _nested(apart, spaces.room)
     front, back = cell[front], cell[back]
     volume: Array = np.zeros(int(cell.max()) + 1)
     volume += np.bincount(cell, spaces.volume)
-    skin = _sums(front, back, area, len(volume))
+    skin = skin_round(front, back, area, len(volume))
     return Cells(vertices, triangles, area, front, back, lids, volume, skin, sea)
 
 
-def _sums(front: Ints, back: Ints, area: Array, count: int) -> Array:
-    """Area of what parts each of so many cells from others."""
+def skin_round(front: Ints, back: Ints, area: Array, count: int) -> Array:
+    """Area (m2) of what parts each of so many cells from others."""
     parting = front != back
     sums: Array = np.zeros(count)
     for side in (front, back):

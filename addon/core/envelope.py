@@ -10,7 +10,6 @@ Everything done is told.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,40 +18,18 @@ from .basins import hold_basins
 from .crossings import crossing_faces
 from .findings import BadInputError, Finding
 from .lids import Loop, Spaces, ends_of, find_loops, find_spaces, with_lids
-from .polygons import cut_in_triangles
+from .mesh import Mesh, check_mesh, in_use
 from .sentence import Quantity, Sentence, counted, cubic_metres, metres, square_metres
 from .skin import Skin, first_alike, is_sliver, without_slivers
-from .symmetry import mirror_image
 from .triangles import area_vectors, areas, by_axis, lengths, volumes
 from .winding import is_inside
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-WELD = 1e-6
 THIN = 0.1
 PROBES = 24
 PROBED_PAIRS = 1 << 20
-
-
-@dataclass(frozen=True)
-class Mesh:
-    """A triangulated mesh: vertices (n, 3) m, triangles (m, 3), and the face of each (m,)."""
-
-    name: str
-    vertices: Array
-    triangles: Ints
-    faces: Ints
-
-    @cached_property
-    def size(self) -> float:
-        """Diagonal of the bounding box of the faces (m)."""
-        return float(np.linalg.norm(np.ptp(_in_use(self.vertices, self.triangles)[0], axis=0)))
-
-    @property
-    def touch(self) -> float:
-        """Distance (m) within which vertices are one and faces lie on each other."""
-        return WELD * self.size
 
 
 @dataclass(frozen=True)
@@ -77,52 +54,6 @@ class Envelope:
     findings: tuple[Finding, ...]
 
 
-def triangulate(name: str, vertices: Array, polygons: tuple[tuple[int, ...], ...]) -> Mesh:
-    """Mesh from polygons, convex or not; bent ones are fans from their first corner."""
-    points = np.asarray(vertices, dtype=np.float64).reshape(-1, 3)
-    return Mesh(name, points, *cut_in_triangles(points, polygons))
-
-
-def mirrored(mesh: Mesh) -> Mesh:
-    """Whole hull from half of one, mirrored about the plane y = 0.
-
-    Faces that lie in the plane are dropped. Raises BadInputError for a mesh on both sides.
-    """
-    check_mesh(mesh)
-    side = mesh.vertices[mesh.triangles, 1]
-    low, high = side.min(), side.max()
-    if low < -mesh.touch and high > mesh.touch:
-        raise BadInputError(
-            Sentence(
-                "{mesh}: a half hull must lie on one side of the mirror plane, but it reaches from "
-                "y = {low} to {high}",
-                mesh=mesh.name,
-                low=metres(low, ".4g", unit=""),
-                high=metres(high, ".4g"),
-            )
-        )
-    return with_twin(mesh)
-
-
-def with_twin(mesh: Mesh) -> Mesh:
-    """A mesh on one side of the plane y = 0 and its mirror image there, joined in the plane.
-
-    Faces that lie in the plane are dropped.
-    """
-    vertices = mesh.vertices.copy()
-    side = vertices[:, 1]
-    side[np.abs(side) <= mesh.touch] = 0.0
-    kept = (side[mesh.triangles] != 0.0).any(axis=1)
-    triangles, faces = mesh.triangles[kept], mesh.faces[kept]
-    twin = np.where(side == 0.0, np.arange(len(side)), np.arange(len(side)) + len(side))
-    return Mesh(
-        mesh.name,
-        np.concatenate([vertices, mirror_image(vertices)]),
-        np.concatenate([triangles, twin[triangles][:, ::-1]]),
-        np.concatenate([faces, faces]),
-    )
-
-
 def find_envelope(mesh: Mesh) -> Envelope:
     """The closed surface of a mesh. Raises BadInputError when there is none."""
     check_mesh(mesh)
@@ -138,7 +69,7 @@ def find_envelope(mesh: Mesh) -> Envelope:
     skin = with_lids(skin, loops, mesh.touch)
     skin = skin.take(_displacing(mesh, skin, findings))
     openings = _tell_openings(skin, loops, mesh.touch, findings)
-    vertices, triangles = _in_use(skin.vertices, skin.triangles)
+    vertices, triangles = in_use(skin.vertices, skin.triangles)
     _seek_crossings(mesh, vertices, triangles, skin.source, findings)
     _warn_of_thin_shell(vertices, triangles, findings)
     order = np.argsort(skin.source < 0, kind="stable")
@@ -157,35 +88,6 @@ def find_envelope(mesh: Mesh) -> Envelope:
         len(np.unique(skin.part)),
         tuple(findings),
     )
-
-
-def check_mesh(mesh: Mesh) -> None:
-    """Raises BadInputError for a mesh without faces, with unusable numbers, or without extent."""
-    if not len(mesh.triangles):
-        words = "{mesh}: the mesh has no faces; model or choose a hull surface"
-        raise BadInputError(Sentence(words, mesh=mesh.name))
-    if not np.isfinite(mesh.vertices).all():
-        bad = np.flatnonzero(~np.isfinite(mesh.vertices).all(axis=1))
-        raise BadInputError(
-            Sentence(
-                "{mesh}: {vertices} with a coordinate that is not a number, first vertex {first}; "
-                "delete or move it",
-                mesh=mesh.name,
-                vertices=counted(len(bad), "{count} vertex", "{count} vertices"),
-                first=bad[0],
-            )
-        )
-    extent = np.ptp(_in_use(mesh.vertices, mesh.triangles)[0], axis=0)
-    if extent.min() <= WELD * max(extent.max(), np.finfo(float).tiny):
-        axis = "xyz"[int(extent.argmin())]
-        raise BadInputError(
-            Sentence(
-                "{mesh}: the mesh is flat, with no extent along {axis}; model a body with length, "
-                "breadth and depth",
-                mesh=mesh.name,
-                axis=axis,
-            )
-        )
 
 
 def _weld(mesh: Mesh, findings: list[Finding]) -> tuple[Skin, Ints]:
@@ -240,7 +142,7 @@ def _weld(mesh: Mesh, findings: list[Finding]) -> tuple[Skin, Ints]:
     kept = kept[~repeated]
     given, none = mesh.triangles[kept], np.zeros(len(kept), np.int64)
     twins = np.stack([double, merged[double]], axis=1)
-    return Skin(*_in_use(mesh.vertices, triangles[kept]), given, kept, none), twins
+    return Skin(*in_use(mesh.vertices, triangles[kept]), given, kept, none), twins
 
 
 def _distinct(rows: Ints) -> Ints:
@@ -471,13 +373,6 @@ def _just_inside(vertices: Array, triangles: Ints, depth: float) -> Array:
     normals = area_vectors(corners)
     inward = normals / np.maximum(lengths(normals), np.finfo(float).tiny)
     return (corners.mean(axis=1) - depth * inward).T
-
-
-def _in_use(vertices: Array, triangles: Ints) -> tuple[Array, Ints]:
-    """Vertices that the triangles use, and the triangles renumbered for them."""
-    used = np.zeros(len(vertices), bool)
-    used[triangles] = True
-    return vertices[used], (np.cumsum(used) - 1)[triangles]
 
 
 def _seek_crossings(

@@ -14,7 +14,6 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import count
-from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,34 +23,20 @@ from .body import Less, LostBuoyancy
 from .case import Case
 from .equilibrium import settle
 from .findings import BadInputError
-from .floating import ON_END, TRIM_SHARE, UPRIGHT, Floating, float_ship
+from .floating import UPRIGHT, Floating, float_ship
 from .names import check_known
 from .openings import Opening
+from .outcome import STEEPEST, Outcome, Spread, is_on_end, margin_line, turned_over, why
 from .residual import Residual, hangs_even, is_even, residual_from, residual_of
 from .room import SEA, Division, Room
-from .sentence import PORT, STARBOARD, Sentence, end_of, joined, metres, place, tonnes
+from .sentence import Sentence
 from .silhouette import lateral_profile
 from .stability import Stability, stability
 from .survival import FINAL, arm_enough, heeling_moment, s_factor
 from .tree import MomentTree
-from .ways import Way, WayKind, leads_on, told, ways_of, with_rooms_named
+from .ways import Way, leads_on, ways_of, with_rooms_named
 
 Array = NDArray[np.float64]
-Outcome = Literal["afloat", "sunk", "capsized"]
-
-BOTTOM_UP = np.radians(179.5)
-STEEPEST = np.radians(60.0)
-MIDDLE = 1 / 3
-"""Share of her length that is amidships in words."""
-
-
-@dataclass(frozen=True)
-class Spread:
-    """How flooding went on: into `room`, by a way whose name or place is `through`."""
-
-    room: str
-    through: str
-    kind: WayKind
 
 
 @dataclass(frozen=True)
@@ -131,7 +116,7 @@ def float_before(case: Case) -> Floating:
     if floating.state == "sunk":
         words = "{ship}: she sinks before anything floods; take weight off"
         raise BadInputError(Sentence(words, ship=case.title))
-    if _turned_over(floating):
+    if turned_over(floating):
         words = "{ship}: she capsizes before anything floods; lower her weights"
         raise BadInputError(Sentence(words, ship=case.title))
     return floating
@@ -266,7 +251,7 @@ class _Trials:
 
     def _spread(self, ship: Case, floating: Floating) -> tuple[Spread, ...]:
         """Rooms into which water goes on from where she rests, each by the deepest way."""
-        if not floating.rest or _is_on_end(floating) or _turned_over(floating):
+        if not floating.rest or is_on_end(floating) or turned_over(floating):
             return ()
         found: dict[str, Spread] = {}
         for way in self._under(ship, floating.rest.attitude):
@@ -289,10 +274,10 @@ class _Trials:
         under = self._under(ship, rest.attitude) if rest else []
         arms, residual = None, None
         outcome: Outcome = "afloat"
-        over_end = self._trim_over_end(ship) if _turned_over(floating) else 0.0
-        if _is_on_end(floating) or over_end:
+        over_end = self._trim_over_end(ship) if turned_over(floating) else 0.0
+        if is_on_end(floating) or over_end:
             outcome = "sunk"
-        elif _turned_over(floating):
+        elif turned_over(floating):
             outcome = "capsized"
         elif floating.state != "afloat":
             outcome = "sunk"
@@ -316,7 +301,7 @@ class _Trials:
             spread,
             outcome,
             survives,
-            _why(floating, outcome, over_end, under, spread),
+            why(floating, outcome, over_end, under, spread),
             floating,
             arms,
             residual,
@@ -394,148 +379,8 @@ def _rims(case: Case, division: Division, flooded: Sequence[str]) -> tuple[Array
     return (*(() if division.knows_rims else case.hull.rims), *leading)
 
 
-def _is_on_end(floating: Floating) -> bool:
-    if not floating.rest:
-        return False
-    steepest = np.radians(ON_END) if _turned_over(floating) else STEEPEST
-    return bool(abs(floating.rest.attitude.trim_rad) > steepest)
-
-
-def _turned_over(floating: Floating) -> bool:
-    rest = floating.rest
-    return bool(rest and abs(rest.attitude.heel_rad) > np.pi / 2)
-
-
 def _volume_in(room: Room, floating: Floating) -> float:
     """The part of a room below the sea (m3), all of it where she is gone."""
     if not floating.rest:
         return room.volume
     return room.body.below(floating.rest.attitude).volume
-
-
-def margin_line(floating: Floating) -> float:
-    """Height above water (m) of the lowest point 76 mm below the deck edge, along ship z; nan
-    where she has sunk, turned over or stands on her end."""
-    line = floating.case.hull.margin_line
-    gone = not floating.rest or _turned_over(floating) or _is_on_end(floating)
-    if gone or not len(line):
-        return float("nan")
-    assert floating.rest
-    return float(floating.rest.attitude.heights(line).min())
-
-
-def _why(
-    floating: Floating,
-    outcome: Outcome,
-    over_end: float,
-    under: Sequence[Way],
-    spread: Sequence[Spread],
-) -> Sentence:
-    """How it ends, in a sentence that begins with the worst."""
-    if outcome == "sunk":
-        said = _sinks(floating, over_end)
-    elif outcome == "capsized":
-        said = _capsizes(floating)
-    else:
-        said = _floats(floating, under)
-    if not spread:
-        return said
-    ways = joined(
-        "{before} and {after}",
-        (
-            Sentence("'{room}' through {way}", room=each.room, way=told(each.kind, each.through))
-            for each in spread
-        ),
-    )
-    return Sentence("{end}, after water spread to {ways}", end=said, ways=ways)
-
-
-def _sinks(floating: Floating, over_end: float) -> Sentence:
-    if not floating.rest:
-        case = floating.case
-        most = max(0.0, case.hull.volume) * case.water_density
-        return Sentence(
-            "Sinks: she weighs {mass}, and what stays dry of her displaces only {most}",
-            mass=tonnes(case.load.mass, ".4g"),
-            most=tonnes(most, ".4g"),
-        )
-    attitude = floating.rest.attitude
-    if _is_on_end(floating):
-        template = "Founders by the {end}: she comes to rest standing on it"
-        return Sentence(template, end=end_of(attitude.trim_rad))
-    if over_end:
-        return Sentence(
-            "Founders by the {end}: even held from heeling she finds no rest in trim, and goes "
-            "over it",
-            end=end_of(over_end),
-        )
-    assert floating.fills_at is not None
-    return Sentence(
-        "Fills over an open edge {depth} under water {place}",
-        depth=metres(floating.fills_height),
-        place=place(floating.fills_at),
-    )
-
-
-def _capsizes(floating: Floating) -> Sentence:
-    assert floating.rest
-    attitude = floating.rest.attitude
-    if abs(attitude.heel_rad) > BOTTOM_UP:
-        return Sentence("Capsizes: she comes to rest bottom up")
-    heel = _heel(attitude)
-    if _turned_over(floating):
-        return Sentence("Capsizes: she comes to rest {heel}", heel=heel)
-    return Sentence("Capsizes: no righting arm is left where she rests, {heel}", heel=heel)
-
-
-def _floats(floating: Floating, under: Sequence[Way]) -> Sentence:
-    rest, length = floating.rest, floating.case.hull.length_pp
-    assert rest
-    if not rest.settled:
-        return Sentence("No rest was found for her")
-    attitude, line = rest.attitude, margin_line(floating)
-    trim = attitude.draft_at(0.0) - attitude.draft_at(length)
-    below = [
-        Sentence(
-            "weathertight {way} {depth} under water",
-            way=way.told,
-            depth=metres(way.clear(attitude)),
-        )
-        for way in under
-        if way.tight
-    ]
-    said = [Sentence("Floats")]
-    if below:
-        said = [Sentence("Floats with {below}", below=joined("{before} and {after}", below))]
-    if line < 0:
-        said.append(_awash(floating))
-    if abs(attitude.heel_rad) > UPRIGHT:
-        said.append(Sentence("heeled {heel}", heel=_heel(attitude)))
-    if abs(trim) > TRIM_SHARE * length:
-        said.append(Sentence("trimmed {trim} by the {end}", trim=metres(trim), end=end_of(trim)))
-    if line >= 0:
-        said.append(Sentence("her margin line {height} above water", height=metres(line)))
-    return joined("{before}, {after}", said)
-
-
-def _awash(floating: Floating) -> Sentence:
-    """'but her deck edge is 0.40 m under water at the stern', or the margin line alone."""
-    assert floating.rest
-    hull, heights = floating.case.hull, floating.rest.attitude.heights
-    depth = -float(heights(hull.deck_edge).min())
-    words = "but her deck edge is {depth} under water {where}"
-    if depth <= 0:
-        depth, words = -margin_line(floating), "but her margin line is {depth} under water {where}"
-    x = hull.margin_line[heights(hull.margin_line).argmin(), 0]
-    share = (x - hull.tree.low[0]) / hull.length_overall
-    where = Sentence("amidships")
-    if abs(share - 0.5) > MIDDLE / 2:
-        where = Sentence("at the {end}", end=end_of(0.5 - share))
-    return Sentence(words, depth=metres(depth), where=where)
-
-
-def _heel(attitude: Attitude) -> Sentence:
-    """'11.1 degrees to starboard'."""
-    heel = np.degrees(attitude.heel_rad)
-    side = STARBOARD if heel > 0 else PORT
-    return Sentence("{angle} degrees to {side}", angle=f"{abs(heel):.1f}", side=side)

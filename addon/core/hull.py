@@ -9,8 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .body import Body
-from .envelope import Envelope, Mesh, find_envelope
+from .envelope import Envelope, find_envelope
 from .findings import BadInputError, Finding
+from .mesh import Mesh
 from .sentence import Sentence, metres
 from .sides import connected, find_edges
 from .skin import is_sliver

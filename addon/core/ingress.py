@@ -19,10 +19,11 @@ from .attitude import Attitude
 from .case import Case
 from .findings import BadInputError, Finding
 from .floating import Floating
-from .flooding import STEEPEST, damaged, float_before
+from .flooding import damaged, float_before
 from .hull import MARGIN_LINE
 from .names import check_known
 from .network import Network, Pump
+from .outcome import STEEPEST
 from .room import SEA, Division
 from .roots import find_root
 from .sentence import BOW, STERN, Sentence, metres, millimetres

@@ -15,9 +15,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .conditions import Condition
-from .envelope import Mesh, with_twin
 from .findings import BadInputError
 from .hull import Hull
+from .mesh import Mesh, with_twin
 from .openings import Door, Opening
 from .room import RoomMark
 from .sentence import Sentence, metres

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .arrangement import Arrangement, Part, arrange
-from .cells import Cells, bodies_around, find_cells
+from .cells import Cells, bodies_around, find_cells, skin_round
 from .doorways import beyond_sills, find_doorways
 from .lids import dangling, lidded_spaces
 from .plates import is_plate, plate_sides
@@ -137,7 +137,9 @@ def _holes(whole: _Whole, first_door: int, touch: float) -> tuple[Chosen, Chosen
         size = areas(np.concatenate([arrangement.vertices, lids.middles]), triangles)
         front = np.concatenate([spaces.front[doors], lids.front])
         back = np.concatenate([spaces.back[doors], lids.back])
-        thin = is_plate(spaces.volume, _skin(spaces.front, spaces.back, walls, len(spaces.volume)))
+        thin = is_plate(
+            spaces.volume, skin_round(spaces.front, spaces.back, walls, len(spaces.volume))
+        )
         fails = ~_parts_cells(spaces.front, spaces.back, walls, thin, front, back, size)
         failing = np.isin(lids.loop, lids.loop[fails[len(doors) :]])
         if not failing.any():
@@ -181,17 +183,8 @@ def _parts_cells(
         beside += np.bincount(front[back == plate], walls[back == plate], count)
         closed += np.where((ends != plate).all(axis=0), beside[ends].min(axis=0), 0.0)
     enough = (closed >= LEAST_CLOSED * np.bincount(pair, holes))[pair]
-    skin = _skin(front, back, walls, count)
+    skin = skin_round(front, back, walls, count)
     open_skin = np.bincount(before, holes, count) + np.bincount(behind, holes, count)
     whole = skin >= LEAST_ROUND * open_skin
     parts: Chosen = (before != behind) & enough & whole[before] & whole[behind]
     return parts
-
-
-def _skin(front: Ints, back: Ints, walls: Array, count: int) -> Array:
-    """Area of the walls that part each of so many spaces from others."""
-    parting = front != back
-    skin: Array = np.zeros(count)
-    for side in (front, back):
-        skin += np.bincount(side[parting], walls[parting], count)
-    return skin

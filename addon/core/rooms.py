@@ -18,12 +18,12 @@ from .arrangement import Arrangement, Part, closed_part, sheet_part
 from .beside import room_at, rooms_beside
 from .case import Case
 from .cells import Cells
-from .envelope import WELD, Mesh
 from .findings import BadInputError, Finding
 from .hull import Hull
 from .leaks import AT_SEA, find_gaps, find_leaks, first_water, less_doors
 from .lids import ends_of
 from .material import find_material, find_on_deck
+from .mesh import WELD, Mesh
 from .names import check_names
 from .neighbours import find_neighbours
 from .partitions import Partition

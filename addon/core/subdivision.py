@@ -15,8 +15,8 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from .envelope import Mesh
 from .floodable import FloodableLength
+from .mesh import Mesh
 from .room import Division
 
 Array = NDArray[np.float64]

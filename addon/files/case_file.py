@@ -18,15 +18,17 @@ from numpy.typing import NDArray
 from ..core.axes import Axes
 from ..core.case import SEA_WATER, Case
 from ..core.conditions import in_condition
-from ..core.envelope import Mesh, find_envelope, mirrored
+from ..core.envelope import find_envelope
 from ..core.findings import BadInputError
 from ..core.hull import Hull, Marks, build_hull
+from ..core.mesh import Mesh, mirrored
 from ..core.pairs import check_aside, pair
 from ..core.weights import Weight, solid_weight, surface_weight
 from .complaint import within
 from .disk import read_text
+from .fitting import fitted
 from .mesh_file import read_mesh, usual_axes
-from .outfit import BOTH_SIDES, KEYS, Outfit, fitted, parse_outfit
+from .outfit import BOTH_SIDES, KEYS, Outfit, parse_outfit
 from .table import Table
 from .weight_list import ListedWeight, read_weight_list
 

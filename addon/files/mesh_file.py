@@ -13,8 +13,8 @@ from pathlib import Path
 import numpy as np
 
 from ..core.axes import Axes
-from ..core.envelope import Mesh, triangulate
 from ..core.findings import BadInputError
+from ..core.mesh import Mesh, triangulate
 from ..core.sentence import counted
 from .complaint import within
 from .disk import read_bytes

@@ -12,23 +12,11 @@ from ..core.floating import Floating
 from ..core.openings import Opening
 from .aim import PORT, STARBOARD
 from .boxes import Box
+from .glyphs import CIRCLE, HALO, MITRES, OUTLINES, RADIUS, RIM
 from .ink import Area, Ink, Stroke
 from .lengths import Lengths
 from .palette import Colour, faint
-from .project import (
-    CIRCLE,
-    HALO,
-    MITRES,
-    OUTLINES,
-    RADIUS,
-    RIM,
-    TEXT,
-    Label,
-    Picture,
-    Style,
-    TextSize,
-    View,
-)
+from .project import TEXT, Label, Picture, Style, TextSize, View
 from .shapes import MarkKind, Tone, readout
 
 Array = NDArray[np.float64]

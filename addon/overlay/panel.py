@@ -11,9 +11,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .boxes import Box
+from .glyphs import CIRCLE
 from .ink import Area, Ink, Stroke
 from .palette import Colour, faint
-from .project import CIRCLE, NUMERAL, SLANTS, TEXT, Label, Picture, Style, TextSize
+from .project import NUMERAL, SLANTS, TEXT, Label, Picture, Style, TextSize
 
 Array = NDArray[np.float64]
 Shows = Literal["heels", "time", "place", "arms left"]

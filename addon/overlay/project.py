@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 
 from .boxes import Box
 from .dimensions import Dimension
-from .ink import Area, Ink, Stroke, grown, mitres
+from .glyphs import CIRCLE, HALO, MITRES, OUTLINES, RADIUS, REACHES, RIM
+from .ink import Area, Ink, Stroke, grown
 from .lengths import TOGETHER, UNBROKEN
 from .palette import Colour, Palette, faint
 from .shapes import Drawing, Ladder, Mark, MarkKind, Measure, Path, Tag, Words
@@ -21,17 +22,6 @@ TextSize = Callable[[str, float], tuple[float, float]]
 
 TEXT = 12.0  # pixels at a scale of 1, as every length below
 NUMERAL, HEADING = 10.5, 17.0
-RADIUS: Mapping[MarkKind, float] = {
-    "G": 7,
-    "B": 7,
-    "M": 7,
-    "F": 7,
-    "weight": 5,
-    "fault": 4.5,
-    "opening": 5,
-    "flooding": 6,
-}
-RIM, HALO = 1.1, 2.4
 CLEAR = 6.0
 STEPS = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0)
 CLOSEST_NUMERALS, CLOSEST_RUNGS = 17.0, 6.0
@@ -54,50 +44,6 @@ RINGS = (2.0, 3.0)  # reaches at which a letter hangs on a leader
 CENTRES, WAYS_IN = {"G", "B", "M", "F"}, {"opening", "flooding"}
 ASIDE = np.array([(-1, 0), (1, 0), *SLANTS], float)
 STEPS_ASIDE = (1.0, 1.5, 2.0)  # of the room that two marks need beside each other
-
-TURN = np.linspace(0, 2 * np.pi, 28, endpoint=False)
-CIRCLE = np.stack([np.cos(TURN), np.sin(TURN)], axis=1)
-BOW = np.linspace(-1, 1, 11)
-
-
-def _drop() -> Array:
-    """A drop with its point up, the tangents from the point to a circle."""
-    radius, middle, tip = 0.78, -0.25, 1.3
-    reach = np.arcsin(radius / (tip - middle))
-    around = np.linspace(np.pi - reach, 2 * np.pi + reach, 20)
-    return np.concatenate(
-        [[[0.0, tip]], radius * np.stack([np.cos(around), np.sin(around)], axis=1) + [0, middle]]
-    )
-
-
-ARCH = np.concatenate(
-    [
-        [[-0.75, -0.9], [0.75, -0.9]],
-        np.stack(
-            [0.75 * np.cos(np.pi * (BOW + 1) / 2), 0.2 + 0.75 * np.sin(np.pi * (BOW + 1) / 2)],
-            axis=1,
-        ),
-    ]
-)  # of a doorway
-
-OUTLINES: Mapping[MarkKind, Array] = {
-    "G": np.array([[0.0, -1.2], [1.1, 0.75], [-1.1, 0.75]]),
-    "B": _drop(),
-    "M": CIRCLE,
-    "F": np.concatenate(
-        [
-            np.stack([1.45 * BOW, -0.62 * (1 - BOW**2)], axis=1)[:-1],
-            np.stack([-1.45 * BOW, 0.62 * (1 - BOW**2)], axis=1)[:-1],
-        ]
-    ),
-    "weight": np.array([[-0.5, -0.5], [0.5, -0.5], [0.5, 0.5], [-0.5, 0.5]]),
-    "fault": np.array([[0.0, -0.8], [0.8, 0.0], [0.0, 0.8], [-0.8, 0.0]]),
-    "opening": ARCH,
-    "flooding": ARCH,
-}
-
-REACHES = {kind: np.abs(outline).max(axis=0) for kind, outline in OUTLINES.items()}
-MITRES = {kind: mitres(outline) for kind, outline in OUTLINES.items()}
 
 
 @dataclass(frozen=True)

@@ -11,9 +11,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..core.conditions import Condition
-from ..core.envelope import Envelope, Mesh, find_envelope
+from ..core.envelope import Envelope, find_envelope
 from ..core.findings import BadInputError, Finding
 from ..core.hull import Hull
+from ..core.mesh import Mesh
 from ..core.openings import Door, Opening, Passage, passage
 from ..core.pairs import check_aside, is_aside, pair, paired_faces, paired_wall
 from ..core.room import RoomMark

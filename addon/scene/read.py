@@ -11,9 +11,9 @@ import bpy
 import numpy as np
 
 from ..core.case import Case
-from ..core.envelope import Mesh, check_mesh, mirrored
 from ..core.findings import BadInputError, Finding
 from ..core.hull import Hull, Marks, Mould, build_mould
+from ..core.mesh import Mesh, check_mesh, mirrored
 from ..core.pairs import plain_name
 from ..core.sentence import Sentence
 from ..files.complaint import within
@@ -194,7 +194,7 @@ def follow_case(
         )
     return replace(
         case,
-        hull=ship.hull,
+        hull=replace(ship.hull, name=case.hull.name),
         weights=now[Role.WEIGHT],
         tanks=now[Role.TANK],
         openings=now[Role.OPENING],

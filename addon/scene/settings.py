@@ -469,13 +469,17 @@ def _make_active(self: SceneSettings, index: int) -> None:
         select_only(objects[index])
 
 
-def select_only(obj: bpy.types.Object) -> None:
-    """Make an object of the view layer the active and the only selected one."""
+def select_only(*chosen: bpy.types.Object) -> None:
+    """Select just these objects of the view layer, the first of them active; none, and what is
+    selected stays."""
+    if not chosen:
+        return
     objects = bpy.context.view_layer.objects
     for other in objects.selected[:]:
         other.select_set(False)
-    obj.select_set(True)
-    objects.active = obj
+    for obj in chosen:
+        obj.select_set(True)
+    objects.active = chosen[0]
 
 
 def _shown(name: str, what: str, default: bool = True) -> Any:

@@ -7,12 +7,12 @@ from bpy.app.translations import pgettext_rpt as rpt_
 from bpy.props import FloatProperty
 
 from ..core.findings import BadInputError
-from ..overlay.baking import bake
+from ..overlay.baked_keys import bake
 from ..overlay.draw import pace_of
 from ..scene import session
 from ..scene.members import hull_at_hand
 from ..scene.settings import scene_settings
-from .baked import build, made_for, remove
+from .baked_objects import build, made_for, remove
 from .compute import OnHull
 from .names import Ops
 from .progress import Progress

@@ -11,8 +11,8 @@ import bpy
 from bpy.app.translations import pgettext_rpt as rpt_
 from bpy.props import StringProperty
 
-from ..core.envelope import Mesh
 from ..core.findings import BadInputError
+from ..core.mesh import Mesh
 from ..core.openings import Door, Opening
 from ..files.case_writer import write_case
 from ..files.obj import PolygonMesh

@@ -157,9 +157,7 @@ def select_elements(
     if any(obj.mode != "EDIT" for obj in chosen):
         if context.mode != "OBJECT":
             bpy.ops.object.mode_set(mode="OBJECT")
-        select_only(next(iter(chosen)))
-        for obj in chosen:
-            obj.select_set(True)
+        select_only(*chosen)
         bpy.ops.object.mode_set(mode="EDIT")
     tools: Any = context.tool_settings
     tools.mesh_select_mode = [mode == element for mode in MODES]

@@ -108,9 +108,7 @@ class NAVAL_CHECKS_OT_show_room(OnRoom):
             marks = named_in(context, hull, room, Role.ROOM, Role.TANK)
             walls = [wall for wall in bounding(context, hull, room) if wall not in marks]
             shown = [obj for obj in (*marks, *walls) if obj.visible_get()]
-            select_only(shown[0] if shown else hull)
-            for obj in shown:
-                obj.select_set(True)
+            select_only(*(shown or [hull]))
             session.activate(context.view_layer.objects.active)
         if self.turn_view:
             turn_view(context, places_in(entry, room.vertices))

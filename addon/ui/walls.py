@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from typing import Any
 
 import bpy
@@ -200,7 +199,7 @@ class NAVAL_CHECKS_OT_show_compartment(_OnCurve):
             return {"CANCELLED"}
         stretch = stretches[self.index]
         objects = context.view_layer.objects
-        _select(objects[name] for name in stretch.walls if name in objects)
+        select_only(*(objects[name] for name in stretch.walls if name in objects))
         chosen.look_place = stretch.middle / entry.ship.frame.unit
         chosen.use_look_place = True
         session.show_floodable(entry, True)
@@ -244,7 +243,7 @@ class NAVAL_CHECKS_OT_place_bulkheads(_AddsToHull):
             )
             for number, place in enumerate(positions, 1)
         ]
-        _select(walls)
+        select_only(*walls)
         tell_owner(self, hull, walls)
         return {"FINISHED"}
 
@@ -288,13 +287,6 @@ def new_wall(
     wall.matrix_basis = Matrix(pose.tolist())
     settings(wall).role, settings(wall).hull = Role.WALL, obj
     return wall
-
-
-def _select(objects: Iterable[Any]) -> None:
-    for number, obj in enumerate(objects):
-        if number == 0:
-            select_only(obj)
-        obj.select_set(True)
 
 
 register, unregister = bpy.utils.register_classes_factory(

@@ -8,7 +8,8 @@ import bpy
 import numpy as np
 
 from addon.files.examples import Example
-from addon.files.outfit import Box, box_mesh
+from addon.files.fitting import box_mesh
+from addon.files.outfit import Box
 from addon.scene import session
 from addon.scene.names import Role
 from addon.scene.settings import settings
@@ -39,16 +40,21 @@ def hull(name: str = "box", vertices=BOX, faces=FACES) -> bpy.types.Object:
     return obj
 
 
+def empty(name: str, place: Sequence[float], role: Role) -> bpy.types.Object:
+    """An empty in a role, at a place in the world."""
+    obj = bpy.data.objects.new(name, None)
+    bpy.context.scene.collection.objects.link(obj)
+    obj.location = place
+    settings(obj).role = role
+    return obj
+
+
 def weight(
     name: str, mass: float, place: Sequence[float], parent: bpy.types.Object | None = None
 ) -> bpy.types.Object:
     """An empty marked as weight, at a place in the world or on its parent."""
-    obj = bpy.data.objects.new(name, None)
-    bpy.context.scene.collection.objects.link(obj)
-    obj.location = place
-    obj.parent = parent
-    settings(obj).role = Role.WEIGHT
-    settings(obj).mass = mass
+    obj = empty(name, place, Role.WEIGHT)
+    obj.parent, settings(obj).mass = parent, mass
     return obj
 
 
@@ -56,10 +62,8 @@ def opening(
     name: str, place: Sequence[float], parent: bpy.types.Object | None = None, tight: bool = False
 ) -> bpy.types.Object:
     """An empty marked as opening."""
-    obj = bpy.data.objects.new(name, None)
-    bpy.context.scene.collection.objects.link(obj)
-    obj.location, obj.parent = place, parent
-    settings(obj).role, settings(obj).weathertight = Role.OPENING, tight
+    obj = empty(name, place, Role.OPENING)
+    obj.parent, settings(obj).weathertight = parent, tight
     return obj
 
 
@@ -68,14 +72,6 @@ def across(name: str, x: float, low: float = -0.1, high: float = 1.1) -> bpy.typ
     corners = ((x, -0.1, low), (x, 2.1, low), (x, 2.1, high), (x, -0.1, high))
     obj = mesh_object(name, corners, SHEET)
     settings(obj).role = Role.WALL
-    return obj
-
-
-def empty(name: str, place: Sequence[float], role: Role) -> bpy.types.Object:
-    obj = bpy.data.objects.new(name, None)
-    bpy.context.scene.collection.objects.link(obj)
-    obj.location = place
-    settings(obj).role = role
     return obj
 
 

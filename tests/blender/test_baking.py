@@ -18,13 +18,13 @@ from mathutils import Matrix
 from ships import SHEET, across, empty
 
 import addon
-from addon.overlay.baking import NEAR
+from addon.overlay.baked_keys import NEAR
 from addon.overlay.draw import pace_of
 from addon.overlay.run import Moment, moment
 from addon.scene import session
 from addon.scene.names import Role
 from addon.scene.settings import scene_settings, settings
-from addon.ui.baked import QUICK, check_cuts, made_for
+from addon.ui.baked_objects import QUICK, check_cuts, made_for
 from addon.ui.timeline import markers
 
 CALL = bpy.ops.naval_checks

@@ -39,14 +39,6 @@ DECK = (0.5, 0.0, 0.98), (5.5, 0.9, 1.0)
 SIDE = ((-0.1, 0.3, -0.1), (6.1, 0.3, -0.1), (6.1, 0.3, 1.1), (-0.1, 0.3, 1.1))
 
 
-def empty(name: str, place: Sequence[float], role: Role) -> bpy.types.Object:
-    obj = bpy.data.objects.new(name, None)
-    bpy.context.scene.collection.objects.link(obj)
-    obj.location = place
-    settings(obj).role = role
-    return obj
-
-
 def parts(side: float, named: Callable[[str], str]) -> list[bpy.types.Object]:
     """Parts of every kind on one side: 1 for port, -1 for starboard."""
 
@@ -55,7 +47,7 @@ def parts(side: float, named: Callable[[str], str]) -> list[bpy.types.Object]:
         return ships.block(named(name), np.minimum(low, high), np.maximum(low, high), role)
 
     def point(name: str, place: Sequence[float], role: Role) -> bpy.types.Object:
-        return empty(named(name), np.multiply(place, (1, side, 1)).tolist(), role)
+        return ships.empty(named(name), np.multiply(place, (1, side, 1)).tolist(), role)
 
     crew, deck = point("crew", (4, 0.6, 0.8), Role.WEIGHT), block("deck", DECK, Role.WEIGHT)
     settings(crew).mass, settings(crew).group = 150.0, "crew"

@@ -9,7 +9,7 @@ import pytest
 import ships
 
 from addon.core.conform import conform
-from addon.core.envelope import WELD
+from addon.core.mesh import WELD
 from addon.core.sides import find_edges, find_joins
 from addon.core.triangles import volumes
 from addon.files.examples import survey_launch

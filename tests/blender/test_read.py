@@ -11,10 +11,10 @@ import ships
 from mathutils import Euler, Matrix, Vector
 
 from addon.core.case import Case
-from addon.core.envelope import triangulate
 from addon.core.findings import BadInputError
 from addon.core.floating import Floating, float_ship
 from addon.core.hull import build_hull
+from addon.core.mesh import triangulate
 from addon.core.weights import Weight
 from addon.files.examples import Example, half_launch, survey_launch
 from addon.scene.names import Basis, Role

@@ -171,19 +171,19 @@ SENTENCE = Sentence(
         (
             "METRIC",
             "METERS",
-            "at x 1.50, y -0.30, z 0.20 m: 2 m³, 0.5 m² or m², 500 kg, 76 mm, 1.2e-05 m, "
+            "at x 1.50, y -0.30, z 0.20 m: 2.00 m³, 0.5 m² or m², 500 kg, 76 mm, 1.2e-05 m, "
             "0.0550 m rad, 1000 kg by 1 m",
         ),
         (
             "METRIC",
             "CENTIMETERS",
-            "at x 150.00 cm, y -30.00 cm, z 20.00 cm: 2 m³, 0.5 m² or m², 500 kg, 7.60 cm, "
+            "at x 150.00 cm, y -30.00 cm, z 20.00 cm: 2.00 m³, 0.5 m² or m², 500 kg, 7.60 cm, "
             "0.0012 cm, 0.0550 m rad, 1000 kg by 100.00 cm",
         ),
         (
             "IMPERIAL",
             "FEET",
-            'at x 4\' 11.06", y -11.81", z 7.87": 70.63 ft³, 5.382 ft² or ft², 1102 lb, 2.99", '
+            'at x 4\' 11.06", y -11.81", z 7.87": 70.6 ft³, 5.382 ft² or ft², 1102 lb, 2.99", '
             '0.00047", 0.1804 ft rad, 7233 lb by 1\' 0.00"',
         ),
     ),

@@ -15,7 +15,7 @@ from addon.core.attitude import Attitude, up_from_angles, water_frame
 from addon.core.ingress import Ingress, flood_in_time
 from addon.core.room import Division
 from addon.core.ways import Hole
-from addon.overlay.baking import NEAR, Baking, Keys, bake, thinned
+from addon.overlay.baked_keys import NEAR, Baking, Keys, bake, thinned
 from addon.overlay.run import Pace, moment
 from tests import divided
 

@@ -16,10 +16,10 @@ from manifold3d import Manifold
 from numpy.typing import NDArray
 
 from addon.core.case import Case
-from addon.core.envelope import Mesh, mirrored
 from addon.core.findings import BadInputError
 from addon.core.floating import Floating, float_ship
 from addon.core.hull import Hull, build_hull, build_mould
+from addon.core.mesh import Mesh, mirrored
 from addon.core.room import Division
 from addon.core.rooms import find_rooms
 from addon.core.weights import Weight

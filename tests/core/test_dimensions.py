@@ -15,7 +15,7 @@ from addon.core.floating import Floating, float_ship
 from addon.core.hull import build_hull
 from addon.core.weights import Weight
 from addon.files.examples import EXAMPLES
-from addon.files.outfit import fitted
+from addon.files.fitting import fitted
 from addon.overlay.dimensions import Dimension, dimensions
 from addon.overlay.lengths import Lengths
 from addon.overlay.palette import ON_DARK

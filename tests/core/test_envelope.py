@@ -14,8 +14,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from addon.core.envelope import Envelope, Mesh, find_envelope, mirrored, triangulate
+from addon.core.envelope import Envelope, find_envelope
 from addon.core.findings import BadInputError, Finding
+from addon.core.mesh import Mesh, mirrored, triangulate
 from addon.core.tree import build_tree
 from addon.files.examples import EXAMPLES
 from tests import bodies

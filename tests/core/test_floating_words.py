@@ -13,9 +13,9 @@ from numpy.typing import NDArray
 from addon.core import floating
 from addon.core.attitude import up_from_angles
 from addon.core.case import Case
-from addon.core.envelope import mirrored, triangulate
 from addon.core.floating import Floating, float_ship
 from addon.core.hull import Hull, build_hull
+from addon.core.mesh import mirrored, triangulate
 from addon.core.sentence import metres, place
 from addon.core.weights import Weight
 from addon.files.examples import EXAMPLES, survey_launch

@@ -11,10 +11,10 @@ from numpy.typing import NDArray
 from scipy.interpolate import BSpline
 
 from addon.core.attitude import Attitude
-from addon.core.envelope import Mesh, mirrored, triangulate
 from addon.core.findings import BadInputError
 from addon.core.hull import Hull, Marks, build_hull, side_of_opening
 from addon.core.hydrostatics import hydrostatics
+from addon.core.mesh import Mesh, mirrored, triangulate
 from addon.core.winding import is_inside
 from addon.files.examples import EXAMPLES, LAUNCH_NET, LAUNCH_STATIONS
 from tests import bodies

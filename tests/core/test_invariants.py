@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from addon.core.attitude import Attitude, up_from_angles, water_frame
 from addon.core.case import Case
-from addon.core.envelope import find_envelope, mirrored
+from addon.core.envelope import find_envelope
 from addon.core.equilibrium import energy as skin_energy
 from addon.core.equilibrium import moved, settle
 from addon.core.floating import float_ship
@@ -19,6 +19,7 @@ from addon.core.hydrostatics import hydrostatics
 from addon.core.immersion import Immersion
 from addon.core.level import level_for_volume
 from addon.core.load import Hung
+from addon.core.mesh import mirrored
 from addon.core.tree import MomentTree, build_tree
 from addon.core.weights import Weight
 from tests import bodies

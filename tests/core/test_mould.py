@@ -10,8 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from addon.core.attitude import Attitude, up_from_angles
-from addon.core.envelope import Mesh, mirrored
 from addon.core.hull import Hull, Marks, Mould, build_hull, build_mould
+from addon.core.mesh import Mesh, mirrored
 from tests import bodies
 
 UP = up_from_angles(0.3, 0.05)

@@ -21,6 +21,7 @@ from addon.files.angles import exact_degrees
 from addon.files.case_file import CaseEntry, parse_case, read_case
 from addon.files.case_writer import HINTS, write_case
 from addon.files.examples import EXAMPLES
+from addon.files.fitting import box_mesh, fitted
 from addon.files.obj import PolygonMesh, obj_text
 from addon.files.outfit import (
     ASKED,
@@ -34,8 +35,6 @@ from addon.files.outfit import (
     TankEntry,
     WallEntry,
     WindageEntry,
-    box_mesh,
-    fitted,
 )
 from addon.files.outfit_text import outfit_text
 from tests.bodies import box, mesh, moved

@@ -13,9 +13,9 @@ import pytest
 
 from addon.core.assessment import assess
 from addon.core.case import Case
-from addon.core.envelope import triangulate
 from addon.core.hull import Marks, build_hull
 from addon.core.levers import Lever
+from addon.core.mesh import triangulate
 from addon.core.openings import Opening
 from addon.core.stability import Stability, stability
 from addon.core.weights import Weight

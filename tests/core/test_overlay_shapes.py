@@ -12,30 +12,22 @@ import pytest
 
 from addon.core.attitude import Attitude, up_from_angles, water_frame
 from addon.core.case import Case
-from addon.core.envelope import triangulate
 from addon.core.floating import Floating, float_ship
 from addon.core.hull import Marks, build_hull
+from addon.core.mesh import triangulate
 from addon.core.openings import Opening
 from addon.core.righting import heeling_of
 from addon.core.section import waterline
 from addon.core.weights import Weight
 from addon.files.examples import Example, catamaran, half_launch, open_dinghy, survey_launch
-from addon.files.outfit import Outfit, fitted
+from addon.files.fitting import fitted
+from addon.files.outfit import Outfit
 from addon.overlay.boxes import Box
+from addon.overlay.glyphs import OUTLINES
 from addon.overlay.ink import Area, Stroke, grown, triangles
 from addon.overlay.lengths import Lengths
 from addon.overlay.palette import ON_DARK, ON_LIGHT, palette_for
-from addon.overlay.project import (
-    OUTLINES,
-    STEPS,
-    Label,
-    Picture,
-    Style,
-    View,
-    lines,
-    picture,
-    rung_steps,
-)
+from addon.overlay.project import STEPS, Label, Picture, Style, View, lines, picture, rung_steps
 from addon.overlay.shapes import (
     MARGIN,
     Drawing,

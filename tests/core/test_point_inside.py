@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from addon.core.envelope import Mesh, triangulate
 from addon.core.inside import point_inside
+from addon.core.mesh import Mesh, triangulate
 from addon.core.winding import is_inside
 from tests import bodies
 

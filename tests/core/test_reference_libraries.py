@@ -13,8 +13,8 @@ import pytest
 from numpy.typing import NDArray
 
 from addon.core.attitude import Attitude
-from addon.core.envelope import Mesh
 from addon.core.immersion import Immersion
+from addon.core.mesh import Mesh
 from tests import bodies
 from tests.core.direct import direct_below, off
 

@@ -9,14 +9,14 @@ import pytest
 
 from addon.core.case import Case
 from addon.core.caution import CAUTION
-from addon.core.envelope import triangulate
 from addon.core.findings import Finding
 from addon.core.floating import Floating, float_ship
 from addon.core.hull import Marks, build_hull
+from addon.core.mesh import triangulate
 from addon.core.sentence import Sentence
 from addon.core.weights import Weight
 from addon.files.examples import survey_launch
-from addon.files.outfit import fitted as fitted_out
+from addon.files.fitting import fitted as fitted_out
 from addon.overlay.ink import Area, Stroke
 from addon.overlay.lengths import Lengths
 from addon.overlay.palette import palette_for

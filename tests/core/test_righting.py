@@ -15,10 +15,10 @@ from numpy.typing import NDArray
 
 from addon.core.attitude import Attitude
 from addon.core.case import Case
-from addon.core.envelope import mirrored
 from addon.core.findings import BadInputError
 from addon.core.hull import Hull, build_hull
 from addon.core.immersion import Immersion
+from addon.core.mesh import mirrored
 from addon.core.righting import (
     Held,
     RightingCurve,

@@ -18,10 +18,11 @@ from numpy.typing import NDArray
 
 from addon.core.attitude import Attitude
 from addon.core.case import Case
-from addon.core.envelope import Mesh, find_envelope, triangulate
+from addon.core.envelope import find_envelope
 from addon.core.findings import BadInputError, Finding
 from addon.core.hull import Hull, build_hull
 from addon.core.leaks import less_doors
+from addon.core.mesh import Mesh, triangulate
 from addon.core.openings import Door
 from addon.core.orifice import DISCHARGE
 from addon.core.room import SEA, Division, Gap, Room, RoomMark

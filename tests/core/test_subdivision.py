@@ -8,8 +8,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from addon.core.envelope import Mesh
 from addon.core.floodable import FloodableLength
+from addon.core.mesh import Mesh
 from addon.core.room import Division, Room
 from addon.core.subdivision import Subdivision, subdivide
 from addon.core.tree import build_tree

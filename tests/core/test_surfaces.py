@@ -6,10 +6,11 @@ import numpy as np
 import pytest
 
 from addon.core.case import Case
-from addon.core.envelope import Mesh, find_envelope, mirrored, triangulate
+from addon.core.envelope import find_envelope
 from addon.core.findings import BadInputError
 from addon.core.floating import Floating, float_ship
 from addon.core.hull import Hull, build_hull
+from addon.core.mesh import Mesh, mirrored, triangulate
 from addon.core.weights import Weight
 from addon.files.examples import EXAMPLES
 from tests import bodies

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from addon.core.attitude import Attitude, up_from_angles
-from addon.core.envelope import Mesh
+from addon.core.mesh import Mesh
 from addon.core.tree import BRANCH, LEAF, MomentTree, build_tree
 from tests import bodies
 from tests.core.direct import direct_below, off

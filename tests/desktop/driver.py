@@ -273,8 +273,7 @@ def followed() -> Iterator[float]:
         checks["never out of date while dragged"] = not stale()
     checks["follows the drag"] = len(seen) > 3
     yield from shot("4-live")
-    window().event_simulate(type="LEFTMOUSE", value="PRESS", x=x + 84, y=y)
-    window().event_simulate(type="LEFTMOUSE", value="RELEASE", x=x + 84, y=y)
+    click((x + 84, y))
     yield from until("settles", lambda: not entry().behind)
     there = heel()
     press("Z", ctrl=True)
@@ -344,8 +343,7 @@ def steps() -> Iterator[float]:
         yield 0.1
     yield from until("stale while dragged", stale)
     yield from shot("4-dragged")
-    window().event_simulate(type="LEFTMOUSE", value="PRESS", x=x + 100, y=y)
-    window().event_simulate(type="LEFTMOUSE", value="RELEASE", x=x + 100, y=y)
+    click((x + 100, y))
     yield 0.5
     press("Z", ctrl=True)
     yield from until("good again after undo", lambda: not stale())
@@ -692,8 +690,7 @@ def measured() -> Iterator[float]:
             break
     checks["too long while dragged"] = bool(boat().damage.subdivision.too_long)
     yield from shot("3-dragged")
-    window().event_simulate(type="LEFTMOUSE", value="PRESS", x=x + 14 * step, y=y)
-    window().event_simulate(type="LEFTMOUSE", value="RELEASE", x=x + 14 * step, y=y)
+    click((x + 14 * step, y))
     yield 0.5
     checks["the curve stays good"] = not boat().advice_stale
     stretches = boat().damage.subdivision.stretches

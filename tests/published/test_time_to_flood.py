@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from addon.core.envelope import triangulate
 from addon.core.hull import build_hull
 from addon.core.ingress import Ingress, flood_in_time
+from addon.core.mesh import triangulate
 from addon.core.orifice import GRAVITY
 from addon.core.room import SEA, Division
 from addon.core.ways import Hole, Way

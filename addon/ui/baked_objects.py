@@ -17,7 +17,7 @@ from mathutils import Color, Matrix
 from numpy.typing import NDArray
 
 from ..core.attitude import Attitude, water_frame
-from ..overlay.baking import Baking
+from ..overlay.baked_keys import Baking
 from ..overlay.interior import inset
 from ..overlay.palette import ON_DARK, Colour
 from ..overlay.twin import UNDERBODY, level_pose
