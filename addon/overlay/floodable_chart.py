@@ -47,9 +47,9 @@ class FloodableChart:
 
     @property
     def title(self) -> tuple[str, ...]:
-        """Her name, and where the bulkhead that is chosen may stand, or what the chart is of."""
+        """Her name and what the chart is of, or first where the bulkhead chosen may stand."""
         if self.bulkhead:
-            return self.name, f"{self.chosen} {self._leeway(self.bulkhead)}"
+            return f"{self.chosen} {self._leeway(self.bulkhead)}", "floodable length", self.name
         share = f"permeability {self.subdivision.curve.permeability:.2f}"
         return self.name, "floodable length", share
 

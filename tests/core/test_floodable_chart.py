@@ -123,10 +123,10 @@ def test_the_chosen_bulkhead_has_a_bar_where_it_may_stand() -> None:
     drawing = laid(replace(CHART, chosen="at 7"))
     (bar,) = strokes(drawing, ON_DARK.heeling)
     assert bar[0] == pytest.approx(drawing.axes.at(np.array([6.0, 8.0]), 0.0))
-    assert words(drawing)[0] == "coaster  ·  at 7 may stand at x 6.00 m to 8.00 m"
+    assert words(drawing)[0] == "at 7 may stand at x 6.00 m to 8.00 m"
     nowhere = laid(replace(CHART, chosen="at 14"))
     assert not strokes(nowhere, ON_DARK.heeling)
-    assert words(nowhere)[0] == "coaster  ·  at 14 has no place that will do"
+    assert words(nowhere)[0] == "at 14 has no place that will do  ·  floodable length"
     assert words(laid())[0] == "coaster  ·  floodable length  ·  permeability 0.95"
 
 
