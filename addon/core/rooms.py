@@ -60,10 +60,10 @@ def find_rooms(case: Case, tell: Callable[[float], None] | None = None) -> Divis
     touch = WELD * hull.tree.size
     _check_apart("tanks", {tank.name: tank.body.faces() for tank in case.tanks}, touch)
     _check_apart("rooms", {mark.name: mark.body for mark in drawn if mark.body is not None}, touch)
-    parted = part_soundly(_parts(case, drawn, touch), touch, tell)
+    parted, strains = part_soundly(_parts(case, drawn, touch), touch, tell)
     arrangement, cells, around = parted.arrangement, parted.cells, parted.around
     findings: list[Finding] = []
-    tell_welds(parted, touch, findings)
+    tell_welds(parted, strains, touch, findings)
     _check_walls(case, arrangement, cells, around[:, HULL] > 0, findings)
     if tell:
         tell(len(cells.triangles))

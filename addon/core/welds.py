@@ -32,35 +32,37 @@ MOST_UNSETTLED = 2
 
 def part_soundly(
     parts: list[Part], touch: float, tell: Callable[[float], None] | None = None
-) -> Partition:
+) -> tuple[Partition, Array]:
     """The cells that a hull, the first of the parts, is parted in by the others, where faces
     `touch` (m) apart are one: with the first of `STEPS` times that distance at which cutting comes
-    to an end and all closed parts come out whole, else that at which they do so best. `tell`
-    hears as in `conform`."""
+    to an end and all closed parts come out whole, else that at which they do so best; and how much
+    worse than it may be each part (n,) has come out then. `tell` hears as in `conform`."""
     unsettled: list[tuple[Arrangement, float]] = []
-    tried: list[Partition] = []
+    tried: list[tuple[Partition, Array]] = []
+
+    def comes_out_whole(arrangement: Arrangement, reach: float) -> bool:
+        parted = part_hull(parts, arrangement, reach, tell)
+        tried.append((parted, _strains(parted, touch)))
+        return bool(tried[-1][1].max() <= 1)
+
     for step in STEPS:
         arrangement = arrange(parts, step * touch, tell)
         if not arrangement.settled:
             unsettled.append((arrangement, step * touch))
-            continue
-        tried.append(part_hull(parts, arrangement, step * touch, tell))
-        if _strains(tried[-1], touch).max() <= 1:
+        elif comes_out_whole(arrangement, step * touch):
             return tried[-1]
     unsettled.sort(key=lambda each: len(each[0].triangles))
     for arrangement, reach in unsettled[:MOST_UNSETTLED]:
-        tried.append(part_hull(parts, arrangement, reach, tell))
-        if _strains(tried[-1], touch).max() <= 1:
+        if comes_out_whole(arrangement, reach):
             return tried[-1]
-    return min(tried, key=lambda parted: float(_strains(parted, touch).max()))
+    return min(tried, key=lambda each: float(each[1].max()))
 
 
-def tell_welds(parted: Partition, touch: float, findings: list[Finding]) -> None:
+def tell_welds(parted: Partition, strains: Array, touch: float, findings: list[Finding]) -> None:
     """Parts with faces more than `touch` (m) apart that are taken as one, and those that came out
-    torn or with another volume."""
+    torn or with another volume, by the strains (n,) of `part_soundly`."""
     if parted.touch > touch:
         _tell_one(parted, touch, findings)
-    strains = _strains(parted, touch)
     for number in np.flatnonzero(strains > 1):
         text = Sentence(
             "rooms beside '{part}' may be wrong: faces of it all but lie on other faces; move them "
