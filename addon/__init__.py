@@ -3,13 +3,13 @@
 
 def register() -> None:
     """Put the add-on into Blender."""
-    from . import ui
+    from .blender import registration
 
-    ui.register()
+    registration.register()
 
 
 def unregister() -> None:
     """Take it out of Blender again."""
-    from . import ui
+    from .blender import registration
 
-    ui.unregister()
+    registration.unregister()

@@ -29,11 +29,11 @@ from vtk.util.numpy_support import numpy_to_vtk, numpy_to_vtkIdTypeArray  # noqa
 
 sys.path.insert(0, str(ROOT))
 
-from addon.core.attitude import Attitude, up_from_angles  # noqa: E402
-from addon.core.equilibrium import settle  # noqa: E402
-from addon.core.load import fixed  # noqa: E402
-from addon.core.righting import Heeling, righting_curve  # noqa: E402
-from addon.core.tree import build_tree  # noqa: E402
+from addon.core.buoyancy.attitude import Attitude, up_from_angles  # noqa: E402
+from addon.core.buoyancy.moment_tree import build_tree  # noqa: E402
+from addon.core.hydrostatics.equilibrium import settle  # noqa: E402
+from addon.core.model.load import fixed  # noqa: E402
+from addon.core.stability.righting_lever import Heeling, righting_curve  # noqa: E402
 
 try:
     import bpy

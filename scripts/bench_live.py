@@ -25,10 +25,10 @@ import numpy as np  # noqa: E402
 sys.path.insert(0, str(ROOT))
 
 import addon  # noqa: E402
-from addon.scene import live, session, watch  # noqa: E402
-from addon.scene.names import Role  # noqa: E402
-from addon.scene.settings import settings  # noqa: E402
-from addon.scene.survey import float_hull  # noqa: E402
+from addon.blender.controller import live, session  # noqa: E402
+from addon.blender.controller.analysis import float_hull  # noqa: E402
+from addon.blender.properties.names import Role  # noqa: E402
+from addon.blender.properties.settings import settings  # noqa: E402
 from bench import blender_bisect, blender_object, hand_over, hull_like, seconds  # noqa: E402
 
 CHANGES = 12
@@ -97,9 +97,9 @@ def measure(size: int) -> dict[str, float]:
     live.forget()
     row[BISECT] = seconds(blender_bisect(hull.data))
     handlers = bpy.app.handlers.depsgraph_update_post
-    handlers.remove(watch.follow)
+    handlers.remove(handlers.follow)
     row[EVALUATION] = seconds(lambda: hand_over(hull))
-    handlers.append(watch.follow)
+    handlers.append(handlers.follow)
     return row
 
 
@@ -112,10 +112,10 @@ def following(change: Callable[[], None], hull: Any) -> float:
     def timed(scene: Any, depsgraph: Any) -> None:
         nonlocal spent
         start = time.perf_counter()
-        watch.follow(scene, depsgraph)
+        handlers.follow(scene, depsgraph)
         spent += time.perf_counter() - start
 
-    handlers.remove(watch.follow)
+    handlers.remove(handlers.follow)
     handlers.append(timed)
     for _ in range(CHANGES):
         spent, before = 0.0, session.entry_for(hull)
@@ -125,7 +125,7 @@ def following(change: Callable[[], None], hull: Any) -> float:
         assert after and before and after.floating is not before.floating, "nothing followed"
         best = min(best, spent)
     handlers.remove(timed)
-    handlers.append(watch.follow)
+    handlers.append(handlers.follow)
     return best
 
 

@@ -24,12 +24,12 @@ import numpy as np  # noqa: E402
 
 sys.path.insert(0, str(ROOT))
 
-from addon.core.case import Case  # noqa: E402
-from addon.core.flooding import flood_each  # noqa: E402
-from addon.core.hull import build_hull  # noqa: E402
-from addon.core.mesh import Mesh, triangulate  # noqa: E402
-from addon.core.rooms import find_rooms  # noqa: E402
-from addon.core.weights import Weight  # noqa: E402
+from addon.core.compartments.find_compartments import find_rooms  # noqa: E402
+from addon.core.damage.flooding import flood_each  # noqa: E402
+from addon.core.geometry.mesh import Mesh, triangulate  # noqa: E402
+from addon.core.model.case import Case  # noqa: E402
+from addon.core.model.hull import build_hull  # noqa: E402
+from addon.core.model.weights import Weight  # noqa: E402
 from bench import blender_object, hull_like  # noqa: E402
 
 BULKHEADS, DECKS = 12, 3

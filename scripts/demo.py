@@ -24,10 +24,10 @@ from house import ROOT, apt_line, enter, say
 if TYPE_CHECKING:
     import bpy
 
-    from addon.files.examples import Example
+    from addon.blender.controller.session import Entry
+    from addon.blender.pictures.camera import Aspect
     from addon.files.obj import PolygonMesh
-    from addon.render.camera import Aspect
-    from addon.scene.session import Entry
+    from addon.parts.examples import Example
 
 FOLDER = "naval-checks-demo"
 BLEND, CASE = "survey launch.blend", "survey launch"
@@ -81,7 +81,7 @@ def main() -> int:
     arguments = parser.parse_args()
     enter("blender", "bundled")
     sys.path.insert(0, str(ROOT))
-    from addon.core.findings import BadInputError
+    from addon.core.messages.findings import BadInputError
 
     folder = arguments.folder.resolve()
     pictures = (arguments.pictures or folder).resolve()
@@ -136,7 +136,7 @@ def blender_loads() -> bool:
 
 def write_case(folder: Path) -> Path:
     """The launch as a case file, in place of the one of an earlier run."""
-    from addon.files import case_writer
+    from addon.parts import case_writer
 
     written = folder / case_writer.CASE, folder / case_writer.WEIGHTS
     for path in (*written, *folder.glob("*.obj")):
@@ -149,19 +149,19 @@ def write_case(folder: Path) -> Path:
 
 def answer(*words: str | Path) -> None:
     """Answer one question of the command line; ends the demo where the input is at fault."""
-    from addon import commands
-    from addon.words import BAD_INPUT
+    from addon.cli import main
+    from addon.cli.common import BAD_INPUT
 
-    if commands.main([*map(str, words)]) == BAD_INPUT:
+    if main.main([*map(str, words)]) == BAD_INPUT:
         sys.exit(BAD_INPUT)
 
 
 def report(case: Path) -> str:
     """The float report of a case file."""
-    from addon.core.floating import float_ship
-    from addon.files.case_file import read_case
-    from addon.files.results import float_result
-    from addon.report.tables import float_report
+    from addon.core.hydrostatics.floating_position import float_ship
+    from addon.parts.case_file import read_case
+    from addon.report.floating import float_report
+    from addon.results.floating import float_result
 
     ship = float_ship(read_case(case))
     return float_report(float_result(ship), ship.case.weights)
@@ -183,10 +183,15 @@ def model(folder: Path, pictures: Path) -> None:
     """Build, float, report, save and picture the launch in this process."""
     with quiet():
         import addon
-        from addon.files.examples import survey_launch, workboat
-        from addon.files.results import float_result
-        from addon.render.camera import FROM_AHEAD, FROM_PORT_BOW, FROM_STARBOARD_BOW, PROFILE
-        from addon.report.tables import float_report
+        from addon.blender.pictures.camera import (
+            FROM_AHEAD,
+            FROM_PORT_BOW,
+            FROM_STARBOARD_BOW,
+            PROFILE,
+        )
+        from addon.parts.examples import survey_launch, workboat
+        from addon.report.floating import float_report
+        from addon.results.floating import float_result
 
         addon.register()
     try:
@@ -220,7 +225,7 @@ def floated(ship: Example, name: str) -> Entry:
     """An example as the only ship of a new scene, and how she floats, by the add-on."""
     import bpy
 
-    from addon.scene import session
+    from addon.blender.controller import session
 
     hull = build(ship, name)
     bpy.ops.naval_checks.compute()
@@ -234,10 +239,10 @@ def document(entry: Entry, aspect: Aspect, path: Path, heel: float = 0.0) -> Non
     """Write a picture of a ship of the scene, held at a heel (degrees) unless that is zero."""
     import bpy
 
-    from addon.render.picture import documentation
-    from addon.render.png import png
-    from addon.scene import session
-    from addon.scene.settings import scene_settings
+    from addon.blender.controller import session
+    from addon.blender.pictures.picture import documentation
+    from addon.blender.pictures.png import png
+    from addon.blender.properties.settings import scene_settings
 
     say(f"rendering {path}")
     chosen = scene_settings(bpy.context.scene)
@@ -254,11 +259,11 @@ def look_into(entry: Entry, path: Path, chosen: str = "", holed: str = "") -> No
     sea."""
     import bpy
 
-    from addon.overlay.interior import Within, flooded_to
-    from addon.render.camera import FROM_STARBOARD_BOW
-    from addon.render.picture import documentation
-    from addon.render.png import png
-    from addon.scene import session
+    from addon.blender.controller import session
+    from addon.blender.pictures.camera import FROM_STARBOARD_BOW
+    from addon.blender.pictures.picture import documentation
+    from addon.blender.pictures.png import png
+    from addon.blender.viewport.compartment_shapes import Within, flooded_to
 
     say(f"rendering {path}")
     hull = bpy.data.objects[entry.hull_name]
@@ -277,9 +282,9 @@ def build(ship: Example, name: str) -> bpy.types.Object:
     """A new scene with a ship: her hull, all her parts and her fittings, each in a collection."""
     import bpy
 
-    from addon.files.fitting import box_mesh
-    from addon.files.outfit import Box
-    from addon.scene.names import Role
+    from addon.blender.properties.names import Role
+    from addon.parts.fitting import box_mesh
+    from addon.parts.outfit import Box
 
     bpy.ops.wm.read_factory_settings(use_empty=True)
     whole = collection(name, bpy.context.scene.collection)
@@ -353,9 +358,9 @@ def part(
     import bpy
     import numpy as np
 
+    from addon.blender.properties.names import Role
     from addon.files.obj import PolygonMesh
-    from addon.files.outfit import Plane
-    from addon.scene.names import Role
+    from addon.parts.outfit import Plane
 
     low, high = ship.hull.vertices.min(axis=0), ship.hull.vertices.max(axis=0)
     for wall in ship.outfit.walls:

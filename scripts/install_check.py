@@ -41,7 +41,7 @@ def check_wheels() -> None:
     import ziaplot
 
     assert Path(ziaplot.__file__).resolve().is_relative_to(extensions), ziaplot.__file__
-    report = importlib.import_module(f"{MODULE}.report.chart")
+    report = importlib.import_module(f"{MODULE}.charts.svg")
     line = report.Line("line", [0.0, 1.0], [0.0, 1.0])
     assert report.svg(report.Chart("chart", "x", "y", [line])).startswith("<svg")
 

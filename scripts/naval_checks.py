@@ -24,7 +24,7 @@ if not all(importlib.util.find_spec(name) for name in ("numpy", "trimesh")):
     enter("test")
 sys.path.insert(0, str(ROOT))
 
-from addon.commands import main
+from addon.cli.main import main
 
 if __name__ == "__main__":
     for stream in (sys.stdout, sys.stderr):

@@ -7,14 +7,14 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import NDArray
 
-from addon.core.attitude import Attitude
-from addon.core.network import Network
-from addon.core.room import Room
-from addon.core.roots import find_root
-from addon.core.steps import March, Moment
-from addon.core.tanks import UPRIGHT
-from addon.core.waters import Basin, Held, Pose
-from addon.core.ways import Way
+from addon.core.buoyancy.attitude import Attitude
+from addon.core.damage.flooding_paths import Way
+from addon.core.flooding_time.flooded_state import Basin, Held, Pose
+from addon.core.flooding_time.flow_network import Network
+from addon.core.flooding_time.tr_bdf2 import March, Moment
+from addon.core.geometry.root_finding import find_root
+from addon.core.model.compartment import Room
+from addon.core.model.tanks import UPRIGHT
 from tests.bodies import Body, mesh
 from tests.bodies import tree as tree_of
 

@@ -12,8 +12,8 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from addon.core.mesh import Mesh, triangulate
-from addon.core.tree import MomentTree, build_tree
+from addon.core.buoyancy.moment_tree import MomentTree, build_tree
+from addon.core.geometry.mesh import Mesh, triangulate
 
 Array = NDArray[np.float64]
 Polygons = tuple[tuple[int, ...], ...]

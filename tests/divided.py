@@ -6,13 +6,13 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from addon.core.case import Case
-from addon.core.floating import Floating, float_ship
-from addon.core.hull import build_hull
-from addon.core.mesh import Mesh
-from addon.core.room import SEA, Division, Gap, Leak, Room
-from addon.core.tree import build_tree
-from addon.core.weights import Weight
+from addon.core.buoyancy.moment_tree import build_tree
+from addon.core.geometry.mesh import Mesh
+from addon.core.hydrostatics.floating_position import Floating, float_ship
+from addon.core.model.case import Case
+from addon.core.model.compartment import SEA, Division, Gap, Leak, Room
+from addon.core.model.hull import build_hull
+from addon.core.model.weights import Weight
 from tests import bodies
 
 LENGTH, BREADTH, DEPTH = 30.0, 8.0, 4.0

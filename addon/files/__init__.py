@@ -1,1 +1,1 @@
-"""Files in and out: cases, weight lists, meshes, results, examples."""
+"""Files in and out: whole files, meshes (OBJ, PLY, STL, GLB), errors with their place."""

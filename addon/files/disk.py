@@ -6,7 +6,7 @@ import tempfile
 from collections.abc import Mapping
 from pathlib import Path
 
-from ..core.findings import BadInputError
+from ..core.messages.findings import BadInputError
 
 
 def read_bytes(path: Path) -> bytes:

@@ -12,12 +12,12 @@ from pathlib import Path
 
 import numpy as np
 
-from ..core.axes import Axes
-from ..core.findings import BadInputError
-from ..core.mesh import Mesh, triangulate
-from ..core.sentence import counted
-from .complaint import within
+from ..core.geometry.mesh import Mesh, triangulate
+from ..core.messages.findings import BadInputError
+from ..core.messages.sentence import counted
+from ..core.model.axes import Axes
 from .disk import read_bytes
+from .input_errors import within
 from .obj import parse_obj
 from .ply import parse_ply
 

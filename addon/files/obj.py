@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..core.findings import BadInputError
+from ..core.messages.findings import BadInputError
 
 Polygons = tuple[tuple[int, ...], ...]
 

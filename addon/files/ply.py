@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from ..core.findings import BadInputError
+from ..core.messages.findings import BadInputError
 from .obj import Polygons
 
 Array = NDArray[np.float64]

@@ -1,1 +1,1 @@
-"""Results for people to read."""
+"""Results as text of 80 columns, made from the dictionaries of `results` alone."""

@@ -10,7 +10,7 @@ import bpy
 import pytest
 
 import addon
-from addon.scene import session
+from addon.blender.controller import session
 
 BROKEN_EXIT = (4, 5, 0)
 """Before it, Blender's Python module crashes at exit after a property with a callback."""

@@ -7,13 +7,13 @@ from collections.abc import Iterable, Sequence
 import bpy
 import numpy as np
 
-from addon.files.examples import Example
-from addon.files.fitting import box_mesh
-from addon.files.outfit import Box
-from addon.scene import session
-from addon.scene.names import Role
-from addon.scene.settings import settings
-from addon.scene.survey import float_hull
+from addon.blender.controller import session
+from addon.blender.controller.analysis import float_hull
+from addon.blender.properties.names import Role
+from addon.blender.properties.settings import settings
+from addon.parts.examples import Example
+from addon.parts.fitting import box_mesh
+from addon.parts.outfit import Box
 
 BOX = ((0, 0, 0), (6, 0, 0), (6, 2, 0), (0, 2, 0), (0, 0, 1), (6, 0, 1), (6, 2, 1), (0, 2, 1))
 FACES = ((0, 3, 2, 1), (4, 5, 6, 7), (0, 1, 5, 4), (1, 2, 6, 5), (2, 3, 7, 6), (3, 0, 4, 7))

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 import ships
 
-from addon.core.findings import BadInputError
-from addon.files.examples import EXAMPLES
-from addon.scene.axes import AUTO, AXES, Frame, ObjectAxes, choose_axes, ship_turn
+from addon.blender.readers.axes import AUTO, AXES, Frame, ObjectAxes, choose_axes, ship_turn
+from addon.core.messages.findings import BadInputError
+from addon.parts.examples import EXAMPLES
 
 WEDGE = np.array([[x, y, z] for x, b in ((0, 2), (3, 2), (10, 0)) for y in (-b, b) for z in (0, 1)])
 """Ten metres long, four across aft, pointed at x = 10."""

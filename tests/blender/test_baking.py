@@ -18,14 +18,14 @@ from mathutils import Matrix
 from ships import SHEET, across, empty
 
 import addon
-from addon.overlay.baked_keys import NEAR
-from addon.overlay.draw import pace_of
-from addon.overlay.run import Moment, moment
-from addon.scene import session
-from addon.scene.names import Role
-from addon.scene.settings import scene_settings, settings
-from addon.ui.baked_objects import QUICK, check_cuts, made_for
-from addon.ui.timeline import markers
+from addon.blender.controller import session
+from addon.blender.operators.baked_objects import QUICK, check_cuts, made_for
+from addon.blender.operators.timeline import markers
+from addon.blender.properties.names import Role
+from addon.blender.properties.settings import scene_settings, settings
+from addon.blender.viewport.baked_keys import NEAR
+from addon.blender.viewport.draw_handlers import pace_of
+from addon.blender.viewport.flooding_playback import Moment, moment
 
 CALL = bpy.ops.naval_checks
 Array = np.ndarray

@@ -12,23 +12,23 @@ import pytest
 import ships
 from mathutils import Vector
 
-from addon.core.advice import Remedy
-from addon.core.assessment import assess
-from addon.core.case import Case
-from addon.core.conditions import in_condition
-from addon.core.findings import BadInputError
-from addon.core.floating import float_ship
-from addon.core.rooms import find_rooms
-from addon.core.weights import combined
-from addon.files.case_file import read_case as read_file
-from addon.scene import live, session
-from addon.scene.members import core_names
-from addon.scene.names import Basis, Loading, Role
-from addon.scene.read import read_case
-from addon.scene.rooms import recheck
-from addon.scene.settings import settings
-from addon.ui.named import named_object
-from addon.ui.remedies import movable, named
+from addon.blender.controller import live, session
+from addon.blender.controller.compartments import recheck
+from addon.blender.operators.corrective_actions import movable, named
+from addon.blender.panels.named import named_object
+from addon.blender.properties.names import Basis, Loading, Role
+from addon.blender.properties.settings import settings
+from addon.blender.readers.hulls import read_case
+from addon.blender.readers.members import core_names
+from addon.core.advice.corrective_actions import Remedy
+from addon.core.compartments.find_compartments import find_rooms
+from addon.core.criteria.assessment import assess
+from addon.core.hydrostatics.floating_position import float_ship
+from addon.core.messages.findings import BadInputError
+from addon.core.model.case import Case
+from addon.core.model.conditions import in_condition
+from addon.core.model.weights import combined
+from addon.parts.case_file import read_case as read_file
 
 CALL = bpy.ops.naval_checks
 SHEET = ((0, 1, 2, 3),)

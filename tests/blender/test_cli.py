@@ -10,11 +10,11 @@ import bpy
 import pytest
 import ships
 
-from addon import commands
-from addon.files.examples import half_launch, survey_launch
-from addon.scene.names import Role
-from addon.scene.settings import settings
-from addon.ui.cli import answer
+from addon.blender.command_line import answer
+from addon.blender.properties.names import Role
+from addon.blender.properties.settings import settings
+from addon.cli import main
+from addon.parts.examples import half_launch, survey_launch
 
 APART = ("hull", "iterations", "volume_residual", "arm_residual_m", "stable_positions")
 """The mesh has another name in a file, and the search may take its own way in the last digits."""
@@ -37,7 +37,7 @@ def test_scene_and_export_agree(ship, tmp_path: Path) -> None:
     assert answer(["float", "--json", "--output", str(tmp_path / "scene.json")]) == 0
     assert answer(["export", str(tmp_path / "case")]) == 0
     case = str(tmp_path / "case" / "case.toml")
-    assert commands.main(["float", case, "--json", "--output", str(tmp_path / "file.json")]) == 0
+    assert main.main(["float", case, "--json", "--output", str(tmp_path / "file.json")]) == 0
     scene, file = (
         json.loads((tmp_path / f"{name}.json").read_text()) for name in ("scene", "file")
     )
@@ -97,7 +97,7 @@ def test_stability_in_a_condition_of_the_scene(
     scene = json.loads(capsys.readouterr().out)
     assert answer(["export", str(tmp_path)]) == 0
     capsys.readouterr()
-    assert commands.main(["stability", str(tmp_path / "case.toml"), *words]) == code
+    assert main.main(["stability", str(tmp_path / "case.toml"), *words]) == code
     file = json.loads(capsys.readouterr().out)
     for key in ("title", "GM_m", "GZ_m", "downflooding_deg", "criteria"):
         assert near(scene[key]) == file[key], key

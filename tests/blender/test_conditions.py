@@ -8,12 +8,12 @@ import bpy
 import pytest
 import ships
 
-from addon.core.assessment import assess
-from addon.core.conditions import Condition, in_condition
-from addon.scene import session
-from addon.scene.names import Loading, Role
-from addon.scene.read import read_case
-from addon.scene.settings import ObjectSettings, scene_settings, settings
+from addon.blender.controller import session
+from addon.blender.properties.names import Loading, Role
+from addon.blender.properties.settings import ObjectSettings, scene_settings, settings
+from addon.blender.readers.hulls import read_case
+from addon.core.criteria.assessment import assess
+from addon.core.model.conditions import Condition, in_condition
 
 CALL = bpy.ops.naval_checks
 LIST = {"which": "CONDITIONS"}

@@ -8,11 +8,11 @@ import numpy as np
 import pytest
 import ships
 
-from addon.core.conform import conform
-from addon.core.mesh import WELD
-from addon.core.sides import find_edges, find_joins
-from addon.core.triangles import volumes
-from addon.files.examples import survey_launch
+from addon.core.geometry.conforming_mesh import conform
+from addon.core.geometry.half_edges import find_edges, find_joins
+from addon.core.geometry.mesh import WELD
+from addon.core.geometry.triangles import volumes
+from addon.parts.examples import survey_launch
 
 
 def cells(vertices: np.ndarray, triangles: np.ndarray, touch: float) -> np.ndarray:

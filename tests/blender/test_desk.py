@@ -16,14 +16,16 @@ import ships
 from test_panels import Layout, context
 
 import addon
-from addon.core.case import FRESH_WATER, SEA_WATER
-from addon.scene.names import Basis, Role
-from addon.scene.settings import CONTENTS, GROUPS, OTHER, WATERS, settings
-from addon.scene.usual import USUAL
-from addon.ui import keys, menus, named, usual, view
-from addon.ui.hulls import NAVAL_CHECKS_OT_mark_hull
-from addon.ui.names import Ops
-from addon.ui.weights import NAVAL_CHECKS_OT_add_weight, NAVAL_CHECKS_OT_tag_weights
+from addon.blender import keymap
+from addon.blender.identifiers import Ops
+from addon.blender.operators import catalog, view
+from addon.blender.operators.hulls import NAVAL_CHECKS_OT_mark_hull
+from addon.blender.operators.weights import NAVAL_CHECKS_OT_add_weight, NAVAL_CHECKS_OT_tag_weights
+from addon.blender.panels import menus, named
+from addon.blender.properties.names import Basis, Role
+from addon.blender.properties.settings import CONTENTS, GROUPS, OTHER, WATERS, settings
+from addon.blender.properties.typical_weights import USUAL
+from addon.core.model.case import FRESH_WATER, SEA_WATER
 
 UNIT = re.compile(
     r"\bkg\b|%|\bm rad\b|\bmetres\b|\bbreadths\b|\bShare\b|\busual size\b|m³|\bseconds\b", re.I
@@ -133,8 +135,8 @@ def blenders_keys() -> Iterator[tuple[tuple[Any, ...], str]]:
 
 
 def test_keys_collide_with_none_of_blender() -> None:
-    ours = [item for _, item in keys.found_in(bpy.context.window_manager.keyconfigs.addon)]
-    assert {item.idname for item in ours} == {*keys.KEYS}
+    ours = [item for _, item in keymap.found_in(bpy.context.window_manager.keyconfigs.addon)]
+    assert {item.idname for item in ours} == {*keymap.KEYS}
     taken = dict(blenders_keys())
     assert ("G", False, False, False, False) in taken and len(taken) > 300
     for item in ours:
@@ -145,12 +147,12 @@ def test_keys_collide_with_none_of_blender() -> None:
 def test_without_a_keyconfig_nothing_is_placed(monkeypatch: pytest.MonkeyPatch) -> None:
     manager = SimpleNamespace(keyconfigs=SimpleNamespace(addon=None))
     monkeypatch.setattr(
-        keys, "bpy", SimpleNamespace(context=SimpleNamespace(window_manager=manager))
+        keymap, "bpy", SimpleNamespace(context=SimpleNamespace(window_manager=manager))
     )
-    before = list(keys._placed)
-    keys.register()
-    assert keys._placed == before
-    assert [*keys.found_in(None)] == []
+    before = list(keymap._placed)
+    keymap.register()
+    assert keymap._placed == before
+    assert [*keymap.found_in(None)] == []
 
 
 @pytest.fixture
@@ -226,7 +228,9 @@ def test_usual_weight_is_given_to_the_active_one() -> None:
 
 def test_menu_offers_every_usual_weight() -> None:
     layout = Layout()
-    usual.NAVAL_CHECKS_MT_add_usual.draw(SimpleNamespace(layout=layout, to_active=False), context())
+    catalog.NAVAL_CHECKS_MT_add_usual.draw(
+        SimpleNamespace(layout=layout, to_active=False), context()
+    )
     assert len(layout.told) == len(USUAL)
     assert (Ops.USE_USUAL, "Anchor Chain, 8 mm, 40 m") in layout.told
 

@@ -11,13 +11,14 @@ import pytest
 import ships
 from mathutils import Matrix
 
-from addon.core.findings import BadInputError
-from addon.overlay import ghost_layer
-from addon.scene.names import Role
-from addon.scene.settings import settings
-from addon.ui import drop, menus
-from addon.ui.drop import Dropping, Viewport
-from addon.ui.names import Ops
+from addon.blender.identifiers import Ops
+from addon.blender.operators import drop
+from addon.blender.operators.drop import Dropping, Viewport
+from addon.blender.panels import menus
+from addon.blender.properties.names import Role
+from addon.blender.properties.settings import settings
+from addon.blender.viewport import preview_layer
+from addon.core.messages.findings import BadInputError
 
 PIXELS = 1000
 SPAN = 10.0  # metres of the world across the picture
@@ -139,7 +140,7 @@ class TestDrop:
         assert weight.users_collection == hull.users_collection
         assert bpy.context.selected_objects == [weight]
         assert hand.event("RET") == {"FINISHED"}
-        assert not ghost_layer.uninstall()
+        assert not preview_layer.uninstall()
 
     def test_several_in_a_row_by_typed_masses(self, hull: bpy.types.Object) -> None:
         hand = Hand()
@@ -282,7 +283,7 @@ class TestDrop:
         assert hand.event(key) == {"CANCELLED"}
         assert {obj.name for obj in bpy.data.objects} == names
         assert bpy.context.selected_objects == [hull]
-        assert not ghost_layer.uninstall()
+        assert not preview_layer.uninstall()
 
     def test_lets_the_view_turn(self, hull: bpy.types.Object) -> None:
         hand = Hand()
@@ -300,7 +301,7 @@ class TestDrop:
     def test_ends_with_the_file(self, hull: bpy.types.Object) -> None:
         hand = Hand()
         bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
-        assert not ghost_layer.uninstall()
+        assert not preview_layer.uninstall()
         assert hand.event("MOUSEMOVE", "NOTHING") == {"CANCELLED"}
 
     def test_the_first_weight_of_all(self, hull: bpy.types.Object) -> None:
@@ -375,4 +376,4 @@ class TestPoll:
         ships.activate(ships.hull("flat", ships.BOX[:4], ships.FACES[:1]))
         with pytest.raises(BadInputError, match="flat"):
             Hand()
-        assert not ghost_layer.uninstall()
+        assert not preview_layer.uninstall()

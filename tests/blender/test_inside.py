@@ -23,23 +23,23 @@ from test_overlay import (
     seen,
 )
 
-from addon.core.flooding import flood
-from addon.core.ingress import Event, Ingress
-from addon.core.sentence import Sentence
-from addon.core.stability import stability
-from addon.overlay import draw, inside
-from addon.overlay.inside import Inside, eye_of
-from addon.overlay.interior import Within
-from addon.overlay.lengths import Lengths
-from addon.overlay.painter import ChartWanted, Painter, Scenery, ship_at
-from addon.overlay.palette import palette_for
-from addon.overlay.panel import chart_room
-from addon.overlay.run import Pace
-from addon.scene import session
-from addon.scene.rooms import dividing
-from addon.scene.settings import scene_settings
-from addon.ui import chart as chart_ui
-from addon.ui.timeline import MARKER
+from addon.blender.controller import session
+from addon.blender.controller.compartments import dividing
+from addon.blender.operators import chart as chart_ui
+from addon.blender.operators.timeline import MARKER
+from addon.blender.properties.settings import scene_settings
+from addon.blender.viewport import compartment_renderer, draw_handlers
+from addon.blender.viewport.chart_panel import chart_room
+from addon.blender.viewport.compartment_renderer import Inside, eye_of
+from addon.blender.viewport.compartment_shapes import Within
+from addon.blender.viewport.flooding_playback import Pace
+from addon.blender.viewport.gpu_renderer import ChartWanted, Painter, Scenery, ship_at
+from addon.blender.viewport.palette import palette_for
+from addon.core.damage.flooding import flood
+from addon.core.flooding_time.time_to_flood import Event, Ingress
+from addon.core.messages.sentence import Sentence
+from addon.core.stability.both_sides import stability
+from addon.units.lengths import Lengths
 from tests import divided
 
 Array = np.ndarray
@@ -153,13 +153,13 @@ def test_the_twin_is_looked_through_when_rooms_are_shown(gpu, offscreen, barge) 
 def test_nothing_is_made_anew_while_nothing_changes(gpu, offscreen, barge, monkeypatch) -> None:
     made: list[str] = []
     for name in ("room_cells", "cells", "inner_drawing", "batch"):
-        real = getattr(inside, name)
+        real = getattr(compartment_renderer, name)
 
         def counted(*args, _name=name, _real=real, **given):
             made.append(_name)
             return _real(*args, **given)
 
-        monkeypatch.setattr(inside, name, counted)
+        monkeypatch.setattr(compartment_renderer, name, counted)
     painter, division = Painter(), divided.division()
 
     def count(**given) -> list[str]:
@@ -256,8 +256,8 @@ def test_each_chart_takes_the_mouse_in_its_own_way(monkeypatch) -> None:
     def hit(gizmo: type, shows: str) -> int:
         panel = chart_ui.Box(0.0, 0.0, 100.0, 80.0)
         title = panel._replace(bottom=70.0)
-        spot = draw.ChartDrawing(SimpleNamespace(panel=panel), title, None, None, shows)
-        monkeypatch.setitem(draw._overlay.charts, 7, spot)
+        spot = draw_handlers.ChartDrawing(SimpleNamespace(panel=panel), title, None, None, shows)
+        monkeypatch.setitem(draw_handlers._overlay.charts, 7, spot)
         part = SimpleNamespace(part=gizmo.part)
         return chart_ui._ChartGizmo.test_select(part, context, (50.0, 30.0))
 
@@ -303,11 +303,11 @@ def test_rooms_of_the_hull_are_shown_with_the_chosen_one(context) -> None:
     names = [room.name for room in box().division.rooms]
     assert len(names) == 2
     session.choose_room(box().uid, names[1])
-    (shown,) = draw.scenery_of(context).insides
+    (shown,) = draw_handlers.scenery_of(context).insides
     assert shown.within.division is box().division and shown.within.floating is box().floating
     assert (shown.within.chosen, shown.within.levels, shown.stale) == (names[1], None, False)
     context.scene.naval_checks.show_rooms = False
-    assert not draw.scenery_of(context).insides
+    assert not draw_handlers.scenery_of(context).insides
 
 
 def test_a_flooding_is_drawn_in_place_of_the_ship_whole(context) -> None:
@@ -315,7 +315,7 @@ def test_a_flooding_is_drawn_in_place_of_the_ship_whole(context) -> None:
     found = flood(box().floating.case, division, [division.rooms[0].name])
     session.hurt(box(), floodings=(found,), shown=0)
     context.scene.naval_checks.show_rooms = False
-    scene = draw.scenery_of(context)
+    scene = draw_handlers.scenery_of(context)
     (ship,), (shown,) = scene.ships, scene.insides
     assert ship.floating is found.floating
     level = found.floating.rest.attitude.level
@@ -324,7 +324,7 @@ def test_a_flooding_is_drawn_in_place_of_the_ship_whole(context) -> None:
     assert found.awash and ship.said[1] == (found.why, "warning")
     assert scene.chart.left is found.stability and scene.chart.run is None
     session.show_flooding(box(), None)
-    scene = draw.scenery_of(context)
+    scene = draw_handlers.scenery_of(context)
     assert scene.ships[0].floating is box().floating and scene.chart.left is None
 
 
@@ -332,13 +332,13 @@ def playing(context) -> tuple[Ingress, Pace]:
     run = flooding(box().floating, (box().division.rooms[0].name,))
     session.hurt(box(), ingress=run)
     assert bpy.ops.naval_checks.play_flooding() == {"FINISHED"}
-    return run, draw.pace_of(context.scene)
+    return run, draw_handlers.pace_of(context.scene)
 
 
 def test_the_ship_follows_the_frame(context) -> None:
     run, pace = playing(context)
     context.scene.frame_set(round(pace.frame(75.0)))
-    scene = draw.scenery_of(context)
+    scene = draw_handlers.scenery_of(context)
     (ship,), (shown,) = scene.ships, scene.insides
     time = pace.time(context.scene.frame_current)
     assert ship.moving and ship.floating.rest.attitude.level == pytest.approx(
@@ -349,9 +349,9 @@ def test_the_ship_follows_the_frame(context) -> None:
     )
     assert "after the hole" in ship.said[0][0]
     assert scene.chart.run is run and scene.chart.at == pytest.approx(time)
-    assert draw.scenery_of(context).ships[0].floating is ship.floating, "reckoned once"
+    assert draw_handlers.scenery_of(context).ships[0].floating is ship.floating, "reckoned once"
     context.scene.frame_set(1)
-    assert draw.scenery_of(context).insides[0].within.levels == ()
+    assert draw_handlers.scenery_of(context).insides[0].within.levels == ()
 
 
 def test_the_run_fits_the_timeline_with_a_marker_for_each_event(context) -> None:
@@ -396,7 +396,7 @@ def test_without_a_run_the_user_is_told(context) -> None:
 def test_rooms_are_shown_before_the_ship_was_floated(context) -> None:
     entry = box()
     session.store(replace(entry, floating=None, assessment=None, message="no weights"))
-    scene = draw.scenery_of(context)
+    scene = draw_handlers.scenery_of(context)
     assert not scene.ships and scene.chart is None
     (shown,) = scene.insides
     assert shown.within.floating is None
@@ -413,29 +413,29 @@ def lengths(context) -> SimpleNamespace:
 
 
 def test_floodable_length_takes_the_place_of_the_chart_until_its_eye_is_shut(lengths) -> None:
-    chart = draw.scenery_of(lengths).chart
+    chart = draw_handlers.scenery_of(lengths).chart
     assert chart.subdivision is box().damage.subdivision and chart.result is chart.subdivision
     first, second = (stretch.room(box().division) for stretch in chart.subdivision.stretches)
     assert chart.names == (first, second) and all(chart.names)
     assert not chart.stale and chart.at is None and chart.chosen == ""
     bpy.ops.naval_checks.show_floodable()
-    assert draw.scenery_of(lengths).chart.subdivision is None
+    assert draw_handlers.scenery_of(lengths).chart.subdivision is None
     bpy.ops.naval_checks.show_floodable()
     lengths.scene.naval_checks.show_chart = False
-    assert draw.scenery_of(lengths).chart is None
+    assert draw_handlers.scenery_of(lengths).chart is None
 
 
 def test_what_is_asked_for_last_has_the_chart(lengths) -> None:
     session.set_holed(box().uid, frozenset({box().division.rooms[0].name}))
     bpy.ops.naval_checks.flood()
-    assert draw.scenery_of(lengths).chart.subdivision is None
+    assert draw_handlers.scenery_of(lengths).chart.subdivision is None
     bpy.ops.naval_checks.show_floodable()
-    assert draw.scenery_of(lengths).chart.subdivision is not None
+    assert draw_handlers.scenery_of(lengths).chart.subdivision is not None
     session.show_flooding(box(), None)
-    assert draw.scenery_of(lengths).chart.subdivision is None
+    assert draw_handlers.scenery_of(lengths).chart.subdivision is None
     bpy.ops.naval_checks.show_floodable()
     bpy.ops.naval_checks.advise_bulkheads(count=1)
-    assert draw.scenery_of(lengths).chart.subdivision is not None
+    assert draw_handlers.scenery_of(lengths).chart.subdivision is not None
 
 
 def test_bulkheads_are_followed_and_the_curve_stays_good(lengths) -> None:
@@ -443,7 +443,7 @@ def test_bulkheads_are_followed_and_the_curve_stays_good(lengths) -> None:
     bpy.data.objects["wall"].location.x += 0.5
     bpy.context.view_layer.update()
     after = box().damage.subdivision
-    assert after.curve is before.curve and not draw.scenery_of(lengths).chart.stale
+    assert after.curve is before.curve and not draw_handlers.scenery_of(lengths).chart.stale
     (old,), (new,) = before.bulkheads, after.bulkheads
     assert new.x - old.x == pytest.approx(0.5, abs=1e-5)
     bpy.data.objects["wall"].naval_checks.role = "NONE"
@@ -451,22 +451,22 @@ def test_bulkheads_are_followed_and_the_curve_stays_good(lengths) -> None:
     bpy.data.objects["wall"].naval_checks.role = "WALL"
     assert len(box().damage.subdivision.bulkheads) == 1
     bpy.data.objects["all"].naval_checks.mass += 500.0
-    assert draw.scenery_of(lengths).chart.stale
+    assert draw_handlers.scenery_of(lengths).chart.stale
 
 
 def test_the_place_looked_at_is_drawn_in_the_ship(lengths) -> None:
     chosen = lengths.scene.naval_checks
-    (ship,) = draw.scenery_of(lengths).ships
+    (ship,) = draw_handlers.scenery_of(lengths).ships
     assert ship.spans == ()
     chosen.use_look_place, chosen.look_place = True, 3.0
-    (ship,) = draw.scenery_of(lengths).ships
+    (ship,) = draw_handlers.scenery_of(lengths).ships
     (span,) = ship.spans
     length = box().damage.subdivision.curve.at(3.0)
     assert [span.start[0], span.end[0]] == pytest.approx([3.0 - length / 2, 3.0 + length / 2])
-    assert draw.scenery_of(lengths).chart.at == pytest.approx(3.0)
+    assert draw_handlers.scenery_of(lengths).chart.at == pytest.approx(3.0)
     bpy.ops.naval_checks.show_floodable()
-    (ship,) = draw.scenery_of(lengths).ships
-    assert ship.spans == () and draw.scenery_of(lengths).chart.at is None
+    (ship,) = draw_handlers.scenery_of(lengths).ships
+    assert ship.spans == () and draw_handlers.scenery_of(lengths).chart.at is None
 
 
 def test_a_compartment_is_shown_by_the_bulkheads_at_its_ends(lengths) -> None:
@@ -476,14 +476,14 @@ def test_a_compartment_is_shown_by_the_bulkheads_at_its_ends(lengths) -> None:
     assert bpy.context.selected_objects == [wall] and box().damage.charted
     stretch = box().damage.subdivision.stretches[0]
     assert chosen.use_look_place and chosen.look_place == pytest.approx(stretch.middle)
-    assert draw.scenery_of(lengths).chart.chosen == "wall"
+    assert draw_handlers.scenery_of(lengths).chart.chosen == "wall"
     with pytest.raises(RuntimeError, match="is no more"):
         bpy.ops.naval_checks.show_compartment(index=7)
 
 
 @needs_gpu
 def test_chart_of_floodable_length_is_laid_out_anew_for_what_changed(gpu, lengths) -> None:
-    painter, chart = Painter(), draw.scenery_of(lengths).chart
+    painter, chart = Painter(), draw_handlers.scenery_of(lengths).chart
     first = laid_out(painter, scenery(chart=chart))
     assert first.shows == "place" and laid_out(painter, scenery(chart=chart)) is first
     for changes in ({"at": 2.0}, {"chosen": "wall"}, {"names": ("a", "b")}):

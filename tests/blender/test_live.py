@@ -10,12 +10,12 @@ import pytest
 import ships
 
 import addon
-from addon.core.floating import Floating
-from addon.scene import live, session
-from addon.scene.names import Role
-from addon.scene.read import read_case
-from addon.scene.settings import scene_settings, settings
-from addon.scene.survey import float_hull
+from addon.blender.controller import live, session
+from addon.blender.controller.analysis import float_hull
+from addon.blender.properties.names import Role
+from addon.blender.properties.settings import scene_settings, settings
+from addon.blender.readers.hulls import read_case
+from addon.core.hydrostatics.floating_position import Floating
 
 Change = Callable[[], None]
 
@@ -50,7 +50,7 @@ def entry_of(hull: bpy.types.Object) -> session.Entry:
 
 
 def fresh(hull: bpy.types.Object) -> Floating:
-    from addon.core.floating import float_ship
+    from addon.core.hydrostatics.floating_position import float_ship
 
     depsgraph = bpy.context.evaluated_depsgraph_get()
     return float_ship(read_case(depsgraph, hull).case, seek_others=False)
@@ -66,7 +66,7 @@ def assert_up_to_date(hull: bpy.types.Object) -> None:
 
 
 def session_world(hull: bpy.types.Object) -> np.ndarray:
-    from addon.scene.read import read_hull
+    from addon.blender.readers.hulls import read_hull
 
     return read_hull(bpy.context.evaluated_depsgraph_get(), hull).frame.to_world
 

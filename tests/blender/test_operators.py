@@ -9,14 +9,14 @@ import bpy
 import pytest
 import ships
 
-from addon.core.floating import float_ship
-from addon.files.case_file import read_case
-from addon.files.results import float_result
-from addon.scene import session
-from addon.scene.names import Look, Role
-from addon.scene.settings import scene_settings, settings
-from addon.ui.faults import at_fault, told
-from addon.ui.names import Ops
+from addon.blender.controller import session
+from addon.blender.identifiers import Ops
+from addon.blender.operators.findings import at_fault, told
+from addon.blender.properties.names import Look, Role
+from addon.blender.properties.settings import scene_settings, settings
+from addon.core.hydrostatics.floating_position import float_ship
+from addon.parts.case_file import read_case
+from addon.results.floating import float_result
 
 MIDDLE = (3.0, 1.0, 0.5)
 CALL = bpy.ops.naval_checks

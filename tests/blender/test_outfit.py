@@ -12,24 +12,24 @@ import numpy as np
 import pytest
 import ships
 
-from addon.core.assessment import assess
-from addon.core.case import Case
-from addon.core.conditions import in_condition
-from addon.core.criteria import CODES
-from addon.core.findings import BadInputError
-from addon.core.floating import float_ship
-from addon.core.openings import Opening
-from addon.core.service import Service
-from addon.core.tanks import Tank
-from addon.core.tree import build_tree
-from addon.core.weights import Weight
-from addon.files.case_file import read_case as read_file
-from addon.scene import session
-from addon.scene.duty import FIELD_OF
-from addon.scene.names import Role
-from addon.scene.read import read_case
-from addon.scene.settings import ObjectSettings, scene_settings, settings, unit_scale
-from addon.ui.names import Ops
+from addon.blender.controller import session
+from addon.blender.identifiers import Ops
+from addon.blender.properties.names import Role
+from addon.blender.properties.service import FIELD_OF
+from addon.blender.properties.settings import ObjectSettings, scene_settings, settings, unit_scale
+from addon.blender.readers.hulls import read_case
+from addon.core.buoyancy.moment_tree import build_tree
+from addon.core.criteria.assessment import assess
+from addon.core.criteria.codes import CODES
+from addon.core.hydrostatics.floating_position import float_ship
+from addon.core.messages.findings import BadInputError
+from addon.core.model.case import Case
+from addon.core.model.conditions import in_condition
+from addon.core.model.openings import Opening
+from addon.core.model.service import Service
+from addon.core.model.tanks import Tank
+from addon.core.model.weights import Weight
+from addon.parts.case_file import read_case as read_file
 
 CALL = bpy.ops.naval_checks
 CORNER = np.array([0.0, 1.0, 0.0])
@@ -138,7 +138,7 @@ def test_tanks_that_overlap_are_told_while_all_else_moves_too(
     assert told.text.startswith("tanks 'fuel' and 'water' share 0.32 m3")
     known = entry.floating
     assert known
-    monkeypatch.setattr("addon.core.case.shared_spaces", None)
+    monkeypatch.setattr("addon.core.model.case.shared_spaces", None)
     assert float_ship(replace(known.case), known, seek_others=False).overlaps == (told,)
 
 

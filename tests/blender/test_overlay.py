@@ -12,22 +12,29 @@ import numpy as np
 import pytest
 import ships
 
-from addon.core.assessment import Assessment, assess
-from addon.core.case import Case
-from addon.core.floating import Floating, float_ship
-from addon.core.hull import build_hull
-from addon.core.weights import Weight
-from addon.overlay import draw
-from addon.overlay.boxes import Box
-from addon.overlay.lengths import Lengths
-from addon.overlay.painter import ChartWanted, Painter, Scenery, Ship, ship_at, view_nearer
-from addon.overlay.palette import palette_for
-from addon.overlay.panel import Axes, ChartDrawing, Spot, chart_room
-from addon.overlay.project import View
-from addon.overlay.shapes import Show
-from addon.overlay.twin import UNDERBODY
-from addon.scene import session
-from addon.ui import chart as chart_ui
+from addon.blender.controller import session
+from addon.blender.operators import chart as chart_ui
+from addon.blender.viewport import draw_handlers
+from addon.blender.viewport.chart_panel import Axes, ChartDrawing, Spot, chart_room
+from addon.blender.viewport.floated_copy import UNDERBODY
+from addon.blender.viewport.gpu_renderer import (
+    ChartWanted,
+    Painter,
+    Scenery,
+    Ship,
+    ship_at,
+    view_nearer,
+)
+from addon.blender.viewport.palette import palette_for
+from addon.blender.viewport.pixel_boxes import Box
+from addon.blender.viewport.projection import View
+from addon.blender.viewport.shapes import Show
+from addon.core.criteria.assessment import Assessment, assess
+from addon.core.hydrostatics.floating_position import Floating, float_ship
+from addon.core.model.case import Case
+from addon.core.model.hull import build_hull
+from addon.core.model.weights import Weight
+from addon.units.lengths import Lengths
 from tests import bodies
 
 Array = np.ndarray
@@ -260,7 +267,7 @@ def test_hull_of_the_twin_hides_what_lies_behind(gpu, offscreen, barge) -> None:
 def test_batches_are_made_once_and_follow_what_they_are_made_of(
     gpu, offscreen, barge, wreck, monkeypatch
 ) -> None:
-    from addon.overlay import painter as module
+    from addon.blender.viewport import gpu_renderer as module
 
     made = []
     real = module.drawing
@@ -297,7 +304,7 @@ def test_ship_moves_with_her_pose(gpu, offscreen, barge) -> None:
 
 @needs_gpu
 def test_one_failing_element_leaves_the_others(gpu, offscreen, barge, monkeypatch, caplog) -> None:
-    from addon.overlay import painter as module
+    from addon.blender.viewport import gpu_renderer as module
 
     def fail(*_: object) -> None:
         raise RuntimeError("broken")
@@ -342,22 +349,22 @@ def test_lines_stand_off_the_hull_at_the_same_place_on_the_screen() -> None:
 
 
 def test_register_and_unregister_can_be_repeated() -> None:
-    hook = draw._forget
+    hook = draw_handlers._forget
     for _ in range(2):
-        draw.unregister()
-        assert not draw._overlay.handles
+        draw_handlers.unregister()
+        assert not draw_handlers._overlay.handles
         assert hook not in bpy.app.handlers.load_post
     for _ in range(2):
-        draw.register()
-        assert len(draw._overlay.handles) == 2
+        draw_handlers.register()
+        assert len(draw_handlers._overlay.handles) == 2
         assert bpy.app.handlers.load_post.count(hook) == 1
 
 
 def test_loading_a_file_drops_what_was_kept() -> None:
-    draw._overlay.painter._made[1] = None
+    draw_handlers._overlay.painter._made[1] = None
     bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
-    assert not draw._overlay.painter._made
-    assert len(draw._overlay.handles) == 2
+    assert not draw_handlers._overlay.painter._made
+    assert len(draw_handlers._overlay.handles) == 2
 
 
 # What a region has to show ---------------------------------------------------------------------
@@ -383,7 +390,7 @@ def context() -> SimpleNamespace:
 
 
 def test_ship_in_sight_is_shown(context) -> None:
-    scene = draw.scenery_of(context)
+    scene = draw_handlers.scenery_of(context)
     (ship,) = scene.ships
     assert (ship.name, ship.twin, ship.stale) == ("box", False, False)
     assert ship.pose is ship.to_world
@@ -393,56 +400,56 @@ def test_ship_in_sight_is_shown(context) -> None:
 
 def test_nothing_is_shown_when_switched_off(context) -> None:
     context.scene.naval_checks.show_overlay = False
-    assert draw.scenery_of(context) is None
+    assert draw_handlers.scenery_of(context) is None
     context.scene.naval_checks.show_overlay = True
     context.space_data.overlay.show_overlays = False
-    assert draw.scenery_of(context) is None
+    assert draw_handlers.scenery_of(context) is None
     context.space_data.overlay.show_overlays = True
     context.region_data = None
-    assert draw.scenery_of(context) is None
+    assert draw_handlers.scenery_of(context) is None
 
 
 def test_switches_of_the_scene_reach_the_drawing(context) -> None:
     for field in (field.name for field in fields(Show) if field.name != "weights"):
         setattr(context.scene.naval_checks, f"show_{field}", False)
-        assert draw.scenery_of(context).show == replace(Show(), **{field: False})
+        assert draw_handlers.scenery_of(context).show == replace(Show(), **{field: False})
         setattr(context.scene.naval_checks, f"show_{field}", True)
 
 
 def test_hidden_hull_hides_her_water_but_not_her_twin(context) -> None:
     bpy.data.objects["box"].hide_viewport = True
     bpy.context.view_layer.update()
-    assert draw.scenery_of(context) is None
+    assert draw_handlers.scenery_of(context) is None
     context.scene.naval_checks.look = "WATER_LEVEL"
     context.scene.naval_checks.twin_distance = 3.0
-    (ship,) = draw.scenery_of(context).ships
+    (ship,) = draw_handlers.scenery_of(context).ships
     assert ship.twin
     assert ship.pose[1, 3] - ship.to_world[1, 3] == pytest.approx(3.0 * 2.0), "breadths to port"
 
 
 def test_renamed_hull_is_still_shown(context) -> None:
     bpy.data.objects["box"].name = "barge"
-    assert [ship.name for ship in draw.scenery_of(context).ships] == ["barge"]
+    assert [ship.name for ship in draw_handlers.scenery_of(context).ships] == ["barge"]
 
 
 def test_ship_of_another_scene_is_not_shown(context) -> None:
     context.scene = bpy.data.scenes.new("elsewhere")
-    assert draw.scenery_of(context) is None
+    assert draw_handlers.scenery_of(context) is None
 
 
 def test_changed_ship_is_shown_as_stale(context) -> None:
     session.mark_stale()
-    assert [ship.stale for ship in draw.scenery_of(context).ships] == [True]
+    assert [ship.stale for ship in draw_handlers.scenery_of(context).ships] == [True]
 
 
 def test_ground_is_the_colour_behind_the_scene(context) -> None:
     shading = context.space_data.shading
     shading.type, shading.background_type = "SOLID", "VIEWPORT"
     shading.background_color = (0.25, 0.5, 0.75)
-    assert draw.ground_of(context) == pytest.approx((0.25, 0.5, 0.75))
+    assert draw_handlers.ground_of(context) == pytest.approx((0.25, 0.5, 0.75))
     theme = context.preferences.themes[0].view_3d.space.gradients.high_gradient
     shading.background_type = "THEME"
-    assert draw.ground_of(context) == pytest.approx(tuple(theme))
+    assert draw_handlers.ground_of(context) == pytest.approx(tuple(theme))
 
 
 def test_bars_leave_the_rest_of_the_region_free() -> None:
@@ -460,14 +467,14 @@ def test_bars_leave_the_rest_of_the_region_free() -> None:
             region("CHANNELS", "LEFT", 0, 0, 1, 1),
         ]
     )
-    low, high = draw.free_part(area, window)
+    low, high = draw_handlers.free_part(area, window)
     assert low.tolist() == [60, 80] and high.tolist() == [800, 570]
-    assert draw.redo_panel(area, window) is None
+    assert draw_handlers.redo_panel(area, window) is None
     redo = region("HUD", "FLOAT", 165, 135, 170, 25)
     area.regions.append(redo)
-    assert draw.redo_panel(area, window) == Box(65, 85, 235, 110)
+    assert draw_handlers.redo_panel(area, window) == Box(65, 85, 235, 110)
     redo.x, redo.y = 0, 0
-    assert draw.redo_panel(area, window) is None, "hidden"
+    assert draw_handlers.redo_panel(area, window) is None, "hidden"
 
 
 # The chart of righting arms --------------------------------------------------------------------
@@ -526,7 +533,7 @@ def test_stale_chart_is_dimmer(gpu, offscreen, judged) -> None:
 
 @needs_gpu
 def test_chart_is_laid_out_anew_only_for_what_changed(gpu, judged, monkeypatch) -> None:
-    from addon.overlay import painter as module
+    from addon.blender.viewport import gpu_renderer as module
 
     made = []
     real = module.lay_out
@@ -558,36 +565,36 @@ def test_no_chart_in_a_narrow_region(gpu, judged) -> None:
 def test_chart_is_that_of_the_hull_at_hand(context) -> None:
     hull = bpy.data.objects["box"]
     ships.activate(hull)
-    chart = draw.scenery_of(context).chart
+    chart = draw_handlers.scenery_of(context).chart
     assert (chart.name, chart.at, chart.stale) == ("box", None, False)
     assert chart.ship is session.entry_for(hull).assessment
     assert (chart.place, chart.size) == ((1.0, 0.0), 1.0)
     other = ships.hull("barge")
     ships.activate(other)
-    assert draw.scenery_of(context).chart is None, "not floated yet"
+    assert draw_handlers.scenery_of(context).chart is None, "not floated yet"
     ships.activate(None)
     session.names.clear()
-    assert draw.scenery_of(context).chart is None, "one of two"
+    assert draw_handlers.scenery_of(context).chart is None, "one of two"
     ships.activate(hull)
     context.region_data = object()
-    assert draw.scenery_of(context).chart is None, "another part of a quad view"
+    assert draw_handlers.scenery_of(context).chart is None, "another part of a quad view"
     context.region_data = context.space_data.region_3d
     context.scene.naval_checks.show_chart = False
-    assert draw.scenery_of(context).chart is None
+    assert draw_handlers.scenery_of(context).chart is None
 
 
 def test_ship_and_chart_are_at_the_heel_looked_at(context) -> None:
     ships.activate(bpy.data.objects["box"])
     context.scene.naval_checks.use_look_heel = True
     context.scene.naval_checks.look_heel = 0.25
-    scene = draw.scenery_of(context)
+    scene = draw_handlers.scenery_of(context)
     (ship,) = scene.ships
     assert scene.chart.at == pytest.approx(0.25)
     assert ship.floating.rest.attitude.heel_rad == pytest.approx(0.25)
     arms = scene.chart.ship.stability.curve.arms
     assert ship.arm == pytest.approx(float(arms.arm(0.25)), abs=1e-3)
     context.scene.naval_checks.use_look_heel = False
-    (ship,) = draw.scenery_of(context).ships
+    (ship,) = draw_handlers.scenery_of(context).ships
     assert ship.arm is None and ship.floating.rest.attitude.heel_rad != pytest.approx(0.25)
 
 
@@ -603,10 +610,10 @@ def test_chart_takes_the_mouse_where_it_is(judged, monkeypatch) -> None:
         parts = SimpleNamespace(part=title.part), SimpleNamespace(part=curve.part)
         return tuple(chart_ui._ChartGizmo.test_select(part, context, at) for part in parts)
 
-    assert draw.chart_in(region) is None and hit((50.0, 230.0)) == (-1, -1)
+    assert draw_handlers.chart_in(region) is None and hit((50.0, 230.0)) == (-1, -1)
     assert not chart_ui.NAVAL_CHECKS_GGT_chart.poll(context)
-    monkeypatch.setitem(draw._overlay.charts, 7, drawing)
-    assert draw.chart_in(region) is drawing and draw.chart_in(None) is None
+    monkeypatch.setitem(draw_handlers._overlay.charts, 7, drawing)
+    assert draw_handlers.chart_in(region) is drawing and draw_handlers.chart_in(None) is None
     assert chart_ui.NAVAL_CHECKS_GGT_chart.poll(context)
     assert hit((50.0, 230.0)) == (0, -1)
     assert hit((50.0, 100.0)) == (-1, 0)

@@ -11,21 +11,22 @@ import bpy
 import pytest
 import ships
 
-from addon.core.caution import CAUTION, UNCHECKED
-from addon.core.criteria import CODES
-from addon.core.service import Service
-from addon.files.examples import survey_launch
-from addon.scene import session
-from addon.scene.duty import MEASURE_OF, kind_of
-from addon.scene.members import is_part
-from addon.scene.names import Basis, Look, Role
-from addon.scene.settings import scene_settings, settings
-from addon.ui import judgement, panels, roll, wording
-from addon.ui.names import TAB, Ops
-from addon.ui.parts import NAVAL_CHECKS_UL_openings, NAVAL_CHECKS_UL_tanks
-from addon.ui.weights import NAVAL_CHECKS_UL_weights
+from addon.blender import wording
+from addon.blender.controller import session
+from addon.blender.identifiers import TAB, Ops
+from addon.blender.operators.parts import NAVAL_CHECKS_UL_openings, NAVAL_CHECKS_UL_tanks
+from addon.blender.operators.weights import NAVAL_CHECKS_UL_weights
+from addon.blender.panels import compartment_list, main, stability
+from addon.blender.properties.names import Basis, Look, Role
+from addon.blender.properties.service import MEASURE_OF, kind_of
+from addon.blender.properties.settings import scene_settings, settings
+from addon.blender.readers.members import is_part
+from addon.core.criteria.codes import CODES
+from addon.core.criteria.disclaimer import CAUTION, UNCHECKED
+from addon.core.model.service import Service
+from addon.parts.examples import survey_launch
 
-PANELS = {kind.bl_label: kind for kind in panels.PANELS}
+PANELS = {kind.bl_label: kind for kind in main.PANELS}
 SCALE = 1.5
 MIDDLE = (3.0, 1.0, 0.5)
 
@@ -390,13 +391,13 @@ def test_stability_of_a_ship_with_two_sides(outfitted: bpy.types.Object) -> None
     entry = ships.floated(outfitted)
     told, ship = words("Stability"), entry.assessment.stability
     assert "Starboard Port" in told
-    port = judgement.angle(ship.port.flooding)
+    port = stability.angle(ship.port.flooding)
     assert f"vent: {port} to port" in told
     assert ", weathertight" in told
-    assert f"Floats At {judgement.NEVER}" not in told
+    assert f"Floats At {stability.NEVER}" not in told
     first = ship.starboard if ship.starboard.floods_first else ship.port
     assert first.floods_first and "GZ to Flooding" in told
-    assert f"To Flooding {judgement.angle(ship.starboard.range_to_flooding)}" in told
+    assert f"To Flooding {stability.angle(ship.starboard.range_to_flooding)}" in told
     assert f"GM Upright {wording.Units.of(bpy.context.scene).length(ship.GM)}" in told
     bpy.data.objects["vent"].location.y = 1
     bpy.context.view_layer.update()
@@ -410,7 +411,7 @@ def test_without_openings_it_asks_for_them() -> None:
     ships.weight("all", 3000, MIDDLE)
     ships.floated(hull)
     assert "No openings: add those" in words("Stability")
-    assert f"Floods At {judgement.NEVER}" in words("Stability")
+    assert f"Floods At {stability.NEVER}" in words("Stability")
     assert "To Flooding" not in words("Stability")
 
 
@@ -442,9 +443,9 @@ def test_criteria_with_words_and_reasons(outfitted: bpy.types.Object) -> None:
     entry = ships.floated(outfitted)
     verdicts = entry.assessment.verdicts
     told = words("Criteria")
-    assert judgement.tally(verdicts) in told and "1 fail" in judgement.tally(verdicts)
+    assert stability.tally(verdicts) in told and "1 fail" in stability.tally(verdicts)
     for verdict in verdicts:
-        word = judgement.OUTCOMES[verdict.outcome][0]
+        word = stability.OUTCOMES[verdict.outcome][0]
         assert f"{word}: {verdict.clause}, {verdict.what}" in told
     index = next(i for i, verdict in enumerate(verdicts) if verdict.outcome == "fails")
     bpy.ops.naval_checks.explain(index=index)
@@ -470,7 +471,7 @@ def test_figures_of_two_sides_fit(outfitted: bpy.types.Object) -> None:
     side = ships.floated(outfitted).assessment.stability.port
     for system in ("METRIC", "IMPERIAL"):
         bpy.context.scene.unit_settings.system = system
-        for name, value in judgement.arms(side, wording.Units.of(bpy.context.scene), True):
+        for name, value in stability.arms(side, wording.Units.of(bpy.context.scene), True):
             letters = (280 - wording.MARGIN) / (wording.LETTER * 11)
             assert len(name) <= 0.4 * letters and len(value) <= 0.3 * letters, (name, value)
 
@@ -722,10 +723,12 @@ def test_rooms_of_a_condition() -> None:
 def test_a_narrow_list_of_rooms_keeps_to_their_names() -> None:
     sealed()
     bpy.ops.naval_checks.find_rooms()
-    row = roll.roll().rooms[0]
+    row = compartment_list.roll().rooms[0]
     for width, shown in ((280, True), (180, False)):
         layout, here = Layout(), context()
         here.region.width = width * SCALE
         drawing = SimpleNamespace()
-        roll.NAVAL_CHECKS_UL_rooms.draw_item(drawing, here, layout, None, row, 0, None, "", 0, 0)
+        compartment_list.NAVAL_CHECKS_UL_rooms.draw_item(
+            drawing, here, layout, None, row, 0, None, "", 0, 0
+        )
         assert "name" in layout.told and any("m³" in str(part) for part in layout.told) == shown

@@ -10,16 +10,16 @@ import pytest
 import ships
 from mathutils import Euler, Matrix, Vector
 
-from addon.core.case import Case
-from addon.core.findings import BadInputError
-from addon.core.floating import Floating, float_ship
-from addon.core.hull import build_hull
-from addon.core.mesh import triangulate
-from addon.core.weights import Weight
-from addon.files.examples import Example, half_launch, survey_launch
-from addon.scene.names import Basis, Role
-from addon.scene.read import read_case, read_hull
-from addon.scene.settings import settings
+from addon.blender.properties.names import Basis, Role
+from addon.blender.properties.settings import settings
+from addon.blender.readers.hulls import read_case, read_hull
+from addon.core.geometry.mesh import triangulate
+from addon.core.hydrostatics.floating_position import Floating, float_ship
+from addon.core.messages.findings import BadInputError
+from addon.core.model.case import Case
+from addon.core.model.hull import build_hull
+from addon.core.model.weights import Weight
+from addon.parts.examples import Example, half_launch, survey_launch
 
 SHIP = survey_launch(winch_to_port=True)
 UNMOVED = Matrix()

@@ -11,10 +11,10 @@ import bpy
 import pytest
 
 import addon
-from addon.scene.names import PROPERTY
-from addon.ui import cli, keys
-from addon.ui.menus import ENTRIES
-from addon.ui.names import Ops
+from addon.blender import command_line, keymap
+from addon.blender.identifiers import Ops
+from addon.blender.panels.menus import ENTRIES
+from addon.blender.properties.names import PROPERTY
 
 OWNERS = (bpy.types.Object, bpy.types.Scene, bpy.types.WindowManager)
 ROOT = Path(__file__).parents[2]
@@ -41,8 +41,8 @@ def state() -> dict[str, object]:
         **menus,
         "classes": classes,
         "owners": owners,
-        "keys": len([*keys.found_in(bpy.context.window_manager.keyconfigs.addon)]),
-        "commands": len(cli._commands),
+        "keys": len([*keymap.found_in(bpy.context.window_manager.keyconfigs.addon)]),
+        "commands": len(command_line._commands),
         "operators": dir(bpy.ops.naval_checks),
     }
 
@@ -58,7 +58,7 @@ def test_all_is_there() -> None:
     found = state()
     assert found["owners"] == [True, True, True]
     assert found["commands"] == 1
-    assert found["keys"] == len(keys.KEYS)
+    assert found["keys"] == len(keymap.KEYS)
     assert sorted(found["operators"]) == sorted(name.split(".")[1] for name in Ops)
 
 

@@ -8,10 +8,10 @@ import pytest
 import ships
 from test_panels import drawn, words
 
-from addon.scene import remedies, session
-from addon.scene.names import Basis
-from addon.scene.settings import settings
-from addon.ui.names import Ops
+from addon.blender.controller import corrective_actions, session
+from addon.blender.identifiers import Ops
+from addon.blender.properties.names import Basis
+from addon.blender.properties.settings import settings
 
 CALL = bpy.ops.naval_checks
 
@@ -19,7 +19,7 @@ CALL = bpy.ops.naval_checks
 @pytest.fixture(autouse=True)
 def nothing_found():
     yield
-    remedies.forget()
+    corrective_actions.forget()
 
 
 def listing(parent: bpy.types.Object | None = None) -> bpy.types.Object:
@@ -136,7 +136,7 @@ def test_cures_stand_under_the_criteria_that_fail() -> None:
     bpy.context.view_layer.update()
     entry = computed(obj)
     assert entry.assessment and entry.assessment.failed
-    found = remedies.remedies_of(entry, of_criteria=True)
+    found = corrective_actions.remedies_of(entry, of_criteria=True)
     assert found and all(remedy.text in words("Criteria") for remedy in found[:1])
     assert found[0].moves
     assert CALL.apply_remedy(index=0, of_criteria=True) == {"FINISHED"}
@@ -147,9 +147,9 @@ def test_cures_stand_under_the_criteria_that_fail() -> None:
 def test_drawing_computes_nothing_and_asks_for_it() -> None:
     obj = listing()
     entry = ships.floated(obj)
-    assert remedies.remedies_of(entry) == ()
-    assert bpy.app.timers.is_registered(remedies.find_wanted)
-    remedies.find_wanted()
-    assert len(remedies.remedies_of(entry)) == 1
+    assert corrective_actions.remedies_of(entry) == ()
+    assert bpy.app.timers.is_registered(corrective_actions.find_wanted)
+    corrective_actions.find_wanted()
+    assert len(corrective_actions.remedies_of(entry)) == 1
     again = ships.floated(obj)
-    assert remedies.remedies_of(again) == ()
+    assert corrective_actions.remedies_of(again) == ()

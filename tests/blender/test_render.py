@@ -13,18 +13,18 @@ import numpy as np
 import pytest
 import ships
 
-from addon.core.findings import BadInputError
-from addon.core.room import Division
-from addon.files.examples import half_launch, survey_launch, workboat
-from addon.overlay.interior import Within
-from addon.render import studio
-from addon.render.camera import FROM_AHEAD, FROM_STARBOARD_BOW, PROFILE, Aspect, fitted
-from addon.render.letters import CAPITAL, Letters
-from addon.render.picture import BLOCK, PAPER, documentation, free_part
-from addon.render.png import png
-from addon.render.studio import Studio, family
-from addon.scene import session
-from addon.scene.settings import settings
+from addon.blender.controller import session
+from addon.blender.pictures import studio
+from addon.blender.pictures.camera import FROM_AHEAD, FROM_STARBOARD_BOW, PROFILE, Aspect, fitted
+from addon.blender.pictures.picture import BLOCK, PAPER, documentation, free_part
+from addon.blender.pictures.png import png
+from addon.blender.pictures.studio import Studio, family
+from addon.blender.pictures.text_outlines import CAPITAL, Letters
+from addon.blender.properties.settings import settings
+from addon.blender.viewport.compartment_shapes import Within
+from addon.core.messages.findings import BadInputError
+from addon.core.model.compartment import Division
+from addon.parts.examples import half_launch, survey_launch, workboat
 from tests import divided
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -306,7 +306,7 @@ def test_the_demo_looks_into_the_leaky_workboat(demo: ModuleType, tmp_path: Path
         shown.append(within)
         return SimpleNamespace(pixels=np.zeros((2, 2, 3), np.float32))
 
-    monkeypatch.setattr("addon.render.picture.documentation", seen)
+    monkeypatch.setattr("addon.blender.pictures.picture.documentation", seen)
     entry = demo.floated(workboat(leaky=True), demo.LEAKY)
     demo.look_into(entry, tmp_path / "leak.png", chosen=demo.LEAK)
     demo.look_into(entry, tmp_path / "flooded.png", holed=demo.HOLED)

@@ -11,20 +11,20 @@ import pytest
 import ships
 from ships import SHEET, across, empty
 
-from addon import commands
-from addon.core.findings import BadInputError
-from addon.core.room import SEA
-from addon.core.rooms import find_rooms
-from addon.files.case_file import read_case as read_file
-from addon.scene import live, session
-from addon.scene.damage import flood_holed
-from addon.scene.names import Role
-from addon.scene.read import read_case
-from addon.scene.settings import settings
-from addon.scene.survey import finding_rooms
-from addon.ui.leaks import free_edges
-from addon.ui.lengthy import StoppedError, Worker
-from addon.ui.roll import roll
+from addon.blender.controller import live, session
+from addon.blender.controller.analysis import finding_rooms
+from addon.blender.controller.damage import flood_holed
+from addon.blender.operators.background_work import StoppedError, Worker
+from addon.blender.operators.leaks import free_edges
+from addon.blender.panels.compartment_list import roll
+from addon.blender.properties.names import Role
+from addon.blender.properties.settings import settings
+from addon.blender.readers.hulls import read_case
+from addon.cli import main
+from addon.core.compartments.find_compartments import find_rooms
+from addon.core.messages.findings import BadInputError
+from addon.core.model.compartment import SEA
+from addon.parts.case_file import read_case as read_file
 
 CALL = bpy.ops.naval_checks
 AFT, FORWARD = 2.0, 4.0
@@ -732,7 +732,7 @@ def test_bulkheads_advised_and_placed(hull: bpy.types.Object) -> None:
 
 
 def test_a_case_put_into_the_scene_has_the_same_rooms(tmp_path: Path) -> None:
-    assert commands.main(["new", str(tmp_path / "boat"), "--example", "leaky-workboat"]) == 0
+    assert main.main(["new", str(tmp_path / "boat"), "--example", "leaky-workboat"]) == 0
     case = read_file(tmp_path / "boat" / "case.toml")
     there = find_rooms(case)
     hull = ships.hull(

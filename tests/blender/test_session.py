@@ -10,9 +10,9 @@ import bpy
 import pytest
 import ships
 
-from addon.scene import session
-from addon.scene.names import Basis, Look, Role
-from addon.scene.settings import scene_settings, settings
+from addon.blender.controller import session
+from addon.blender.properties.names import Basis, Look, Role
+from addon.blender.properties.settings import scene_settings, settings
 
 MIDDLE = (3.0, 1.0, 0.5)
 

@@ -12,13 +12,13 @@ import bpy
 import pytest
 import ships
 
-from addon.core.floating import float_ship
-from addon.scene import live, session
-from addon.scene.names import Role
-from addon.scene.read import read_case
-from addon.scene.settings import settings
-from addon.scene.survey import float_hull
-from addon.scene.watch import HANDLERS
+from addon.blender.controller import live, session
+from addon.blender.controller.analysis import float_hull
+from addon.blender.controller.handlers import HANDLERS
+from addon.blender.properties.names import Role
+from addon.blender.properties.settings import settings
+from addon.blender.readers.hulls import read_case
+from addon.core.hydrostatics.floating_position import float_ship
 
 EDITS = int(os.environ.get("NAVAL_CHECKS_EDITS", "600"))
 ROUNDS = 2

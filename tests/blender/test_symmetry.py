@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 import ships
 
-from addon.files.examples import survey_launch
-from addon.scene.settings import settings
-from addon.ui.symmetry import check
+from addon.blender.operators.symmetry import check
+from addon.blender.properties.settings import settings
+from addon.parts.examples import survey_launch
 
 CALL = bpy.ops.naval_checks
 PULLED = 0.25

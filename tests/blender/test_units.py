@@ -12,8 +12,12 @@ import ships
 from test_panels import PANELS, drawn
 from test_rooms import across, empty, holed, open_above
 
-from addon.core.findings import BadInputError
-from addon.core.sentence import (
+from addon.blender.controller import corrective_actions, session
+from addon.blender.properties.names import Role
+from addon.blender.properties.settings import scene_settings, settings
+from addon.blender.wording import Units, reported
+from addon.core.messages.findings import BadInputError
+from addon.core.messages.sentence import (
     UNIT_OF_AREA,
     UNIT_OF_LENGTH,
     Quantity,
@@ -26,10 +30,6 @@ from addon.core.sentence import (
     square_metres,
     tonnes,
 )
-from addon.scene import remedies, session
-from addon.scene.names import Role
-from addon.scene.settings import scene_settings, settings
-from addon.ui.wording import Units, reported
 
 CALL = bpy.ops.naval_checks
 SI = re.compile(r"\d ?(?:mm|cm|m|m2|m²|m3|m³|L|kg|t)(?![\w/'])")
@@ -39,7 +39,7 @@ SI = re.compile(r"\d ?(?:mm|cm|m|m2|m²|m3|m³|L|kg|t)(?![\w/'])")
 def imperial() -> Iterator[None]:
     bpy.context.scene.unit_settings.system = "IMPERIAL"
     yield
-    remedies.forget()
+    corrective_actions.forget()
 
 
 def box() -> bpy.types.Object:

@@ -11,12 +11,13 @@ import pytest
 import ships
 from test_panels import drawn, words
 
-from addon.core.case import Case
-from addon.files.case_file import read_case as read_file
-from addon.scene import session, spaces
-from addon.scene.names import Role
-from addon.scene.read import read_case
-from addon.scene.settings import settings
+from addon.blender.controller import session
+from addon.blender.properties import compartments
+from addon.blender.properties.names import Role
+from addon.blender.properties.settings import settings
+from addon.blender.readers.hulls import read_case
+from addon.core.model.case import Case
+from addon.parts.case_file import read_case as read_file
 
 CALL = bpy.ops.naval_checks
 FACE = ((0, 1, 2, 3),)
@@ -75,7 +76,7 @@ def test_a_duct_is_offered_the_rooms_of_her_own_hull(hull: bpy.types.Object) -> 
     door = settings(doorway).door
 
     def offered(text: str = "") -> list[str]:
-        return spaces.her_rooms(door, bpy.context, text)
+        return compartments.her_rooms(door, bpy.context, text)
 
     assert offered() == []
     CALL.find_rooms()

@@ -7,9 +7,9 @@ import bpy
 import pytest
 import ships
 
-from addon.core.materials import MATERIALS
-from addon.scene.names import Basis, Role
-from addon.scene.settings import settings
+from addon.blender.properties.names import Basis, Role
+from addon.blender.properties.settings import settings
+from addon.core.model.materials import MATERIALS
 
 CALL = bpy.ops.naval_checks
 

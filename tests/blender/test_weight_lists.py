@@ -10,9 +10,9 @@ import numpy as np
 import pytest
 import ships
 
-from addon.scene.names import Basis, Role
-from addon.scene.settings import settings
-from addon.ui.weight_lists import weights_aboard
+from addon.blender.operators.weight_lists import weights_aboard
+from addon.blender.properties.names import Basis, Role
+from addon.blender.properties.settings import settings
 
 CALL = bpy.ops.naval_checks
 HEADER = "name,mass_kg,x_m,y_m,z_m,group\n"
@@ -194,7 +194,7 @@ class TestPanel:
         way: str,
         told: str,
     ) -> None:
-        from addon.ui import weight_lists
+        from addon.blender.operators import weight_lists
 
         said: list[tuple[str, str]] = []
         monkeypatch.setattr(

@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from addon.core.case import Case
+from addon.core.model.case import Case
 from tests.bodies import box
 from tests.published.ships import case_of, hull_of, load
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from addon.commands import main
+from addon.cli.main import main
 
 
 @pytest.fixture

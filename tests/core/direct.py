@@ -12,7 +12,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from addon.core.immersion import Immersion
+from addon.core.buoyancy.immersion import Immersion
 
 Array = NDArray[np.float64]
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 import numpy as np
 
-from addon.core.room import Division, Gap, Room
+from addon.core.model.compartment import Division, Gap, Room
 from tests import bodies
 
 

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from addon.core.advice import (
+from addon.core.advice.corrective_actions import (
     ANSWERS,
     Remedy,
     add_ballast,
@@ -22,14 +22,14 @@ from addon.core.advice import (
     mass_to_take_off,
     remedies,
 )
-from addon.core.assessment import assess
-from addon.core.case import Case
-from addon.core.conditions import Condition, in_condition
-from addon.core.floating import Floating, float_ship, upright_GM
-from addon.core.hull import Hull, build_hull
-from addon.core.openings import Opening
-from addon.core.tanks import Tank
-from addon.core.weights import Weight
+from addon.core.criteria.assessment import assess
+from addon.core.hydrostatics.floating_position import Floating, float_ship, upright_GM
+from addon.core.model.case import Case
+from addon.core.model.conditions import Condition, in_condition
+from addon.core.model.hull import Hull, build_hull
+from addon.core.model.openings import Opening
+from addon.core.model.tanks import Tank
+from addon.core.model.weights import Weight
 from tests.bodies import box, mesh, moved, prism, tree
 
 HULL = build_hull(mesh(box(20.0, 5.0, 3.0)))

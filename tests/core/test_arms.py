@@ -10,9 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from addon.core.arms import ArmCurve
-from addon.core.levers import Lever
-from addon.core.roots import find_root
+from addon.core.geometry.root_finding import find_root
+from addon.core.stability.gz_curve import ArmCurve
+from addon.core.stability.heeling_levers import Lever
 
 Array = NDArray[np.float64]
 

@@ -12,11 +12,11 @@ from pathlib import Path
 import pytest
 import trimesh
 
-from addon.commands import main
-from addon.core.findings import BadInputError
-from addon.files.case_file import read_case
+from addon.cli.main import main
+from addon.core.messages.findings import BadInputError
 from addon.files.disk import write_new
 from addon.files.obj import PolygonMesh, obj_text
+from addon.parts.case_file import read_case
 from tests.bodies import box, scaled
 
 SCRIPT = Path(__file__).parents[2] / "scripts" / "naval_checks.py"

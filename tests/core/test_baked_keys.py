@@ -11,12 +11,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from addon.core.attitude import Attitude, up_from_angles, water_frame
-from addon.core.ingress import Ingress, flood_in_time
-from addon.core.room import Division
-from addon.core.ways import Hole
-from addon.overlay.baked_keys import NEAR, Baking, Keys, bake, thinned
-from addon.overlay.run import Pace, moment
+from addon.blender.viewport.baked_keys import NEAR, Baking, Keys, bake, thinned
+from addon.blender.viewport.flooding_playback import Pace, moment
+from addon.core.buoyancy.attitude import Attitude, up_from_angles, water_frame
+from addon.core.damage.flooding_paths import Hole
+from addon.core.flooding_time.time_to_flood import Ingress, flood_in_time
+from addon.core.model.compartment import Division
 from tests import divided
 
 PACE = Pace(5.0, 0.5)

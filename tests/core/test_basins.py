@@ -15,14 +15,14 @@ from hypothesis import strategies as st
 from manifold3d import Manifold
 from numpy.typing import NDArray
 
-from addon.core.case import Case
-from addon.core.findings import BadInputError
-from addon.core.floating import Floating, float_ship
-from addon.core.hull import Hull, build_hull, build_mould
-from addon.core.mesh import Mesh, mirrored
-from addon.core.room import Division
-from addon.core.rooms import find_rooms
-from addon.core.weights import Weight
+from addon.core.compartments.find_compartments import find_rooms
+from addon.core.geometry.mesh import Mesh, mirrored
+from addon.core.hydrostatics.floating_position import Floating, float_ship
+from addon.core.messages.findings import BadInputError
+from addon.core.model.case import Case
+from addon.core.model.compartment import Division
+from addon.core.model.hull import Hull, build_hull, build_mould
+from addon.core.model.weights import Weight
 from tests import bodies
 
 Array = NDArray[np.float64]

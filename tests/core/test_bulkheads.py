@@ -7,10 +7,10 @@ from itertools import combinations, pairwise
 import numpy as np
 import pytest
 
-from addon.core.bulkheads import place_bulkheads
-from addon.core.case import Case
-from addon.core.findings import BadInputError
-from addon.core.floodable import trial
+from addon.core.damage.bulkhead_suggestion import place_bulkheads
+from addon.core.damage.floodable_length import trial
+from addon.core.messages.findings import BadInputError
+from addon.core.model.case import Case
 from tests.bodies import wigley
 from tests.core.barges import BELOW, LENGTH, barge, margins
 from tests.published.ships import case_of, hull_of, load

@@ -17,10 +17,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from addon.core.caution import CAUTION
-from addon.core.findings import BadInputError
-from addon.report.chart import COLOURS, FILL, INK, QUIET, WIDTH, Band, Chart, Line, Mark, Rule, svg
-from addon.report.charts import (
+from addon.charts.charts import (
     conditions_chart,
     cross_curves_chart,
     floodable_chart,
@@ -30,6 +27,9 @@ from addon.report.charts import (
     righting_arm_chart,
     water_chart,
 )
+from addon.charts.svg import COLOURS, FILL, INK, QUIET, WIDTH, Band, Chart, Line, Mark, Rule, svg
+from addon.core.criteria.disclaimer import CAUTION
+from addon.core.messages.findings import BadInputError
 
 ROOT = Path(__file__).resolve().parents[2]
 SVG = "{http://www.w3.org/2000/svg}"
@@ -391,8 +391,8 @@ def test_long_names_are_cut_to_the_page(letter: str) -> None:
 
 def test_the_same_chart_gives_the_same_text_in_any_process() -> None:
     script = (
-        "from addon.report import chart, charts\n"
-        f"print(chart.svg(charts.righting_arm_chart({RESULT!r})), end='')"
+        "from addon.charts import charts, svg\n"
+        f"print(svg.svg(charts.righting_arm_chart({RESULT!r})), end='')"
     )
     texts = {
         subprocess.run(
@@ -432,9 +432,9 @@ def test_without_the_library_one_line_says_what_to_install(
 
 def test_the_library_is_imported_when_a_chart_is_drawn_and_not_before() -> None:
     script = (
-        "import sys, addon.commands; from addon.report import chart, charts\n"
+        "import sys, addon.cli.main; from addon.charts import charts, svg\n"
         f"drawn = charts.righting_arm_chart({RESULT!r})\n"
-        "before = 'ziaplot' in sys.modules; chart.svg(drawn)\n"
+        "before = 'ziaplot' in sys.modules; svg.svg(drawn)\n"
         "print(before, 'ziaplot' in sys.modules)"
     )
     command = [sys.executable, "-c", script]

@@ -6,16 +6,16 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from addon.core.case import Case
-from addon.core.clearance import going_under
-from addon.core.floating import float_ship
-from addon.core.hull import build_hull
-from addon.core.openings import Opening
-from addon.core.residual import residual_from
-from addon.core.righting import heeling_of
-from addon.core.stability import stability
-from addon.core.tanks import Tank
-from addon.core.weights import Weight
+from addon.core.damage.residual_gz import residual_from
+from addon.core.hydrostatics.floating_position import float_ship
+from addon.core.model.case import Case
+from addon.core.model.hull import build_hull
+from addon.core.model.openings import Opening
+from addon.core.model.tanks import Tank
+from addon.core.model.weights import Weight
+from addon.core.stability.both_sides import stability
+from addon.core.stability.immersion_angles import going_under
+from addon.core.stability.righting_lever import heeling_of
 from tests import bodies
 
 Array = NDArray[np.float64]

@@ -7,10 +7,10 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from addon.core.attitude import Attitude, up_from_angles, water_frame
-from addon.core.hull import build_hull
-from addon.core.hydrostatics import Hydrostatics, hydrostatics
-from addon.core.immersion import Immersion
+from addon.core.buoyancy.attitude import Attitude, up_from_angles, water_frame
+from addon.core.buoyancy.immersion import Immersion
+from addon.core.hydrostatics.particulars import Hydrostatics, hydrostatics
+from addon.core.model.hull import build_hull
 from tests import bodies
 
 EXACT = 1e-9

@@ -16,13 +16,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from addon.commands import Progress, Source, values
-from addon.core.caution import CAUTION, UNCHECKED
-from addon.core.weights import Weight
-from addon.files.case_file import read_case
-from addon.files.case_writer import write_case
-from addon.files.examples import EXAMPLES
+from addon.cli.main import Progress, Source, values
+from addon.core.criteria.disclaimer import CAUTION, UNCHECKED
+from addon.core.model.weights import Weight
 from addon.files.obj import PolygonMesh
+from addon.parts.case_file import read_case
+from addon.parts.case_writer import write_case
+from addon.parts.examples import EXAMPLES
 from tests.bodies import box
 
 SCRIPT = Path(__file__).parents[2] / "scripts" / "naval_checks.py"

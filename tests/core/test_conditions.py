@@ -9,13 +9,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from addon.core.case import Case
-from addon.core.conditions import Condition, condition_named, in_condition
-from addon.core.findings import BadInputError
-from addon.core.hull import build_hull
-from addon.core.stability import stability
-from addon.core.tanks import Tank
-from addon.core.weights import Weight
+from addon.core.messages.findings import BadInputError
+from addon.core.model.case import Case
+from addon.core.model.conditions import Condition, condition_named, in_condition
+from addon.core.model.hull import build_hull
+from addon.core.model.tanks import Tank
+from addon.core.model.weights import Weight
+from addon.core.stability.both_sides import stability
 from tests import bodies
 
 LADEN = Condition("laden", {"fuel": 0.98}, without=("crane",))

@@ -10,11 +10,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from addon.core.conform import Conformed, conform, strays
-from addon.core.crossings import crossing_faces
-from addon.core.sides import find_edges, find_joins
-from addon.core.skin import first_alike
-from addon.core.triangles import areas, volumes
+from addon.core.geometry.conforming_mesh import Conformed, conform, strays
+from addon.core.geometry.half_edges import find_edges, find_joins
+from addon.core.geometry.self_intersections import crossing_faces
+from addon.core.geometry.surface import first_alike
+from addon.core.geometry.triangles import areas, volumes
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]

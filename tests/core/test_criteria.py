@@ -10,36 +10,33 @@ from typing import Any
 import numpy as np
 import pytest
 
-from addon.core.arms import ArmCurve
-from addon.core.assessment import assess
-from addon.core.brim import brim_volume
-from addon.core.case import Case
 from addon.core.criteria import (
-    CODES,
-    check_criteria,
-    check_sides,
-    heeling_arms,
+    cfr_170_170_weather,
+    cfr_170_173_gz_curve,
+    cfr_178_330_passengers,
+    cfr_183_small_boats,
     is_code_general,
     is_code_passengers,
     is_code_weather,
-    us_righting,
-    us_small_boat,
-    us_small_passenger,
-    us_weather,
 )
+from addon.core.criteria.assessment import assess
+from addon.core.criteria.codes import CODES, check_criteria, check_sides, heeling_arms
+from addon.core.criteria.criteria_inputs import Particulars
+from addon.core.criteria.maximum_displacement import brim_volume
 from addon.core.criteria.measures import equilibrium, immersing_heel
-from addon.core.criteria.own import check_own
-from addon.core.criterion import Verdict
-from addon.core.findings import BadInputError
-from addon.core.hull import build_hull
-from addon.core.levers import Lever
-from addon.core.openings import OPEN_EDGE, Opening
-from addon.core.particulars import Particulars
-from addon.core.rules import OwnRule
-from addon.core.service import Service
-from addon.core.silhouette import LateralProfile
-from addon.core.stability import ends_of_range
-from addon.core.weights import Weight
+from addon.core.criteria.user_criteria import check_own
+from addon.core.criteria.verdict import Verdict
+from addon.core.hydrostatics.lateral_area import LateralProfile
+from addon.core.messages.findings import BadInputError
+from addon.core.model.case import Case
+from addon.core.model.hull import build_hull
+from addon.core.model.openings import OPEN_EDGE, Opening
+from addon.core.model.service import Service
+from addon.core.model.user_criteria import OwnRule
+from addon.core.model.weights import Weight
+from addon.core.stability.both_sides import ends_of_range
+from addon.core.stability.gz_curve import ArmCurve
+from addon.core.stability.heeling_levers import Lever
 from tests import bodies
 
 TINY = 1e-6
@@ -592,7 +589,7 @@ def test_us_weather(factor: float, waters: Any, pressure: float) -> None:
     """P A H / (W tan 14) in tonnes and metres."""
     least = (pressure + (40 / 1309) ** 2) * 100 * 5 / (1000 * tan(radians(14)))
     windy = ship(sine(1.0), GM=factor * least, service=Service(waters=waters))
-    said = verdict(us_weather.check, windy, "170.170")
+    said = verdict(cfr_170_170_weather.check, windy, "170.170")
     assert said.required == pytest.approx(least) and said.outcome == outcome(factor)
 
 
@@ -602,26 +599,28 @@ def test_us_weather(factor: float, waters: Any, pressure: float) -> None:
 )
 def test_us_weather_by_the_freeboard(service: Service, share: float) -> None:
     low = ship(sine(1.0), deck_edge=radians(10), service=service)
-    said = verdict(us_weather.check, low, "170.170")
+    said = verdict(cfr_170_170_weather.check, low, "170.170")
     moment = (0.055 + (40 / 1309) ** 2) * 100 * 5 / 1000
     assert said.required == pytest.approx(moment / (share * tan(radians(10))))
 
 
 def test_us_weather_without_a_deck_edge_or_with_it_under_water() -> None:
     bare = {"deck_edge": inf, "freeboard": nan}
-    assert verdict(us_weather.check, ship(sine(1), **bare), "170").outcome == "not known"
-    assert verdict(us_weather.check, ship(sine(1), GM=0.01, **bare), "170").outcome == "fails"
-    said = verdict(us_weather.check, ship(sine(1), deck_edge=0.0), "170")
+    assert verdict(cfr_170_170_weather.check, ship(sine(1), **bare), "170").outcome == "not known"
+    assert (
+        verdict(cfr_170_170_weather.check, ship(sine(1), GM=0.01, **bare), "170").outcome == "fails"
+    )
+    said = verdict(cfr_170_170_weather.check, ship(sine(1), deck_edge=0.0), "170")
     assert said.outcome == "fails" and said.required is None and "deck edge" in said.reason
     calm = LateralProfile(0.0, nan, nan, 120.0, 2.0, 20.0)
-    said = verdict(us_weather.check, ship(sine(1), profile=calm), "170")
+    said = verdict(cfr_170_170_weather.check, ship(sine(1), profile=calm), "170")
     assert said.outcome == "not applicable"
 
 
 def test_half_the_draught_stands_for_a_centre_below() -> None:
     half = ship(sine(1.0), profile=replace(PROFILE, area_below=0.0, centre_below=nan))
     whole = ship(sine(1.0), profile=replace(PROFILE, centre_below=1.25))
-    assert us_weather.check(half, False) == us_weather.check(whole, False)
+    assert cfr_170_170_weather.check(half, False) == cfr_170_170_weather.check(whole, False)
 
 
 # 46 CFR 170.173
@@ -648,7 +647,7 @@ def test_half_the_draught_stands_for_a_centre_below() -> None:
 def test_us_righting_b(
     key: str, curve: Callable[[float], ArmCurve], required: float, factor: float
 ) -> None:
-    verdicts = {v.clause[7:]: v for v in us_righting.common(ship(curve(factor)))}
+    verdicts = {v.clause[7:]: v for v in cfr_170_173_gz_curve.common(ship(curve(factor)))}
     said = verdicts[key]
     assert said.required == pytest.approx(required) and said.outcome == outcome(factor)
 
@@ -659,7 +658,7 @@ def test_us_righting_b_GM_and_angle(key: str, required: float, factor: float) ->
     peak = factor * required if key == "(b)(3)" else 40.0
     GM = factor * required if key == "(b)(1)" else 1.0
     curve = broken((0, 0), (peak, 1), (90, 0.5), (180, 0))
-    verdicts = {v.clause[7:]: v for v in us_righting.common(ship(curve, GM=GM))}
+    verdicts = {v.clause[7:]: v for v in cfr_170_173_gz_curve.common(ship(curve, GM=GM))}
     assert verdicts[key].outcome == outcome(factor)
 
 
@@ -673,7 +672,7 @@ def early(peak: float, factor: float = 1.0) -> ArmCurve:
 
 @around
 def test_us_righting_c_area_to_the_peak(factor: float) -> None:
-    said = verdict(us_righting.check, ship(early(20.0, factor)), "(c)(5)")
+    said = verdict(cfr_170_173_gz_curve.check, ship(early(20.0, factor)), "(c)(5)")
     assert said.required == pytest.approx(radians(3.15 + 0.57))
     assert said.attained == pytest.approx(factor * radians(3.72), rel=1e-9)
     assert said.outcome == outcome(factor)
@@ -682,23 +681,23 @@ def test_us_righting_c_area_to_the_peak(factor: float) -> None:
 
 @around
 def test_us_righting_c_limits(factor: float) -> None:
-    said = verdict(us_righting.check, ship(early(factor * 15, 1.1)), "(c)(2)")
+    said = verdict(cfr_170_173_gz_curve.check, ship(early(factor * 15, 1.1)), "(c)(2)")
     assert said.outcome == outcome(factor)
-    said = verdict(us_righting.check, ship(early(20), GM=factor * 0.15), "(c)(1)")
+    said = verdict(cfr_170_173_gz_curve.check, ship(early(20), GM=factor * 0.15), "(c)(1)")
     assert said.outcome == outcome(factor)
     to_40 = broken((0, 0.5), (1, 0.5), (1, (f := factor) * 0.1), (40, f * 0.1), (180, 0))
     area = 0.5 * radians(1) + f * 0.1 * radians(39)
-    said = verdict(us_righting.check, ship(to_40), "(c)(3)")
+    said = verdict(cfr_170_173_gz_curve.check, ship(to_40), "(c)(3)")
     assert said.attained == pytest.approx(area) and said.outcome == "fails"
 
 
 @pytest.mark.parametrize(("peak", "paragraph"), [(30.0, "(c)"), (30.0 + TINY, "(b)")])
 def test_us_righting_c_stands_for_b_up_to_30_degrees(peak: float, paragraph: str) -> None:
     low = ship(broken((0, 0), (peak, 0.19), (60, 0.18), (180, 0)))
-    said = us_righting.check(low, False)
+    said = cfr_170_173_gz_curve.check(low, False)
     assert all(paragraph in v.clause for v in said)
-    good = us_righting.check(ship(steps((28, 2), (180, 1))), False)
-    assert not any("(c)" in v.clause for v in us_righting.check(ship(sine(1.0)), False))
+    good = cfr_170_173_gz_curve.check(ship(steps((28, 2), (180, 1))), False)
+    assert not any("(c)" in v.clause for v in cfr_170_173_gz_curve.check(ship(sine(1.0)), False))
     assert all("(c)" in v.clause for v in good)
 
 
@@ -715,14 +714,14 @@ def test_us_righting_c_stands_for_b_up_to_30_degrees(peak: float, paragraph: str
     ],
 )
 def test_us_righting_scope(changes: dict[str, Any], applies: bool) -> None:
-    said = us_righting.check(ship(sine(1.0), **changes), False)
+    said = cfr_170_173_gz_curve.check(ship(sine(1.0), **changes), False)
     assert {v.outcome for v in said} == {"passes" if applies else "not applicable"}
-    said = us_righting.check(ship(sine(1.0), **changes), True)
+    said = cfr_170_173_gz_curve.check(ship(sine(1.0), **changes), True)
     assert {v.outcome for v in said} == {"passes"}
 
 
 def test_us_righting_without_an_arm_stays_with_b() -> None:
-    said = us_righting.check(ship(sine(-1.0), GM=-1.0), False)
+    said = cfr_170_173_gz_curve.check(ship(sine(-1.0), GM=-1.0), False)
     assert {v.outcome for v in said} == {"fails"} and "(b)" in said[0].clause
 
 
@@ -743,14 +742,14 @@ def test_us_crowd(factor: float, deck: float, limit: float) -> None:
     breadth = tan(heel) * 0.8 * 10e3 * 6 / (20 * 80)
     service = passenger(passengers=20, passenger_mass=80.0, passenger_deck_breadth=breadth)
     boat = small(sine(0.8, degrees(heel)), service=service, deck_edge=radians(deck))
-    said = verdict(us_small_passenger.check, boat, "Mp")
+    said = verdict(cfr_178_330_passengers.check, boat, "Mp")
     assert said.required == pytest.approx(limit)
     assert said.attained == pytest.approx(factor * limit, rel=1e-8)
     assert said.outcome == outcome(factor, False)
 
 
 def test_us_crowd_takes_185_lb_and_the_whole_breadth_unless_told() -> None:
-    said = verdict(us_small_passenger.check, small(sine(2.0)), "Mp")
+    said = verdict(cfr_178_330_passengers.check, small(sine(2.0)), "Mp")
     assert said.attained == pytest.approx(degrees(atan(20 * 83.9 * 8 / 6 / 10e3 / 2)), rel=1e-6)
     assert "passenger_deck_breadth_m" in said.reason
 
@@ -768,7 +767,7 @@ def test_us_wind(factor: float, waters: Any, pressure: float) -> None:
         profile=replace(PROFILE, area_above=area),
         service=passenger(waters=waters),
     )
-    said = verdict(us_small_passenger.check, boat, "Mw")
+    said = verdict(cfr_178_330_passengers.check, boat, "Mw")
     assert said.attained == pytest.approx(factor * 14, rel=1e-8)
     assert said.outcome == outcome(factor, False)
 
@@ -786,11 +785,11 @@ def test_us_wind(factor: float, waters: Any, pressure: float) -> None:
 )
 def test_share_of_the_freeboard(cockpit: float, waters: Any, share: float) -> None:
     boat = small(sine(1.0), service=passenger(cockpit_length=cockpit, waters=waters))
-    assert us_small_passenger.immersed_share(boat) == pytest.approx(share)
+    assert cfr_178_330_passengers.immersed_share(boat) == pytest.approx(share)
 
 
 def test_small_passenger_facts_and_degenerate_cases() -> None:
-    check = us_small_passenger.check
+    check = cfr_178_330_passengers.check
     said = verdict(check, small(sine(1.0), service=passenger()), "Mp")
     assert said.outcome == "not known" and "give passengers," in said.reason
     calm = LateralProfile(0.0, nan, nan, 120.0, 2.0, 20.0)
@@ -814,19 +813,19 @@ def test_small_passenger_facts_and_degenerate_cases() -> None:
     ],
 )
 def test_small_passenger_scope(changes: dict[str, Any], applies: bool) -> None:
-    said = us_small_passenger.check(small(sine(1.0), **changes), False)
+    said = cfr_178_330_passengers.check(small(sine(1.0), **changes), False)
     assert all((v.outcome != "not applicable") == applies for v in said)
-    said = us_small_passenger.check(small(sine(1.0), **changes), True)
+    said = cfr_178_330_passengers.check(small(sine(1.0), **changes), True)
     assert all(v.outcome in ("passes", "fails") for v in said)
 
 
 def test_codes_for_one_hull_say_so() -> None:
     scopes = {code.key: code.scope for code in CODES}
     assert all("single-hulled" in scopes[key] for key in ("46-cfr-178.330", "33-cfr-183"))
-    crowd, wind = us_small_passenger.check(
+    crowd, wind = cfr_178_330_passengers.check(
         small(sine(40.0), service=passenger(passengers=9)), False
     )
-    for said in (crowd, wind, verdict(us_small_boat.check, boat(), "183.35")):
+    for said in (crowd, wind, verdict(cfr_183_small_boats.check, boat(), "183.35")):
         assert "multihulls are not meant" in said.reason
 
 
@@ -846,21 +845,21 @@ CAPACITY = (4 * 62.4 * LB / 0.3048**3 - 300) / 5
 
 @around
 def test_outboard_weight_capacity(factor: float) -> None:
-    said = verdict(us_small_boat.check, boat(300 + factor * CAPACITY), "183.35")
+    said = verdict(cfr_183_small_boats.check, boat(300 + factor * CAPACITY), "183.35")
     assert said.required == pytest.approx(CAPACITY) == pytest.approx(739.64, abs=0.01)
     assert said.outcome == outcome(factor, False) and "memory" in said.reason
 
 
 def test_weight_told_counts_where_it_is_not_on_board() -> None:
     light = boat(350.0, passengers=9, passenger_mass=80.0)
-    said = verdict(us_small_boat.check, light, "183.35")
+    said = verdict(cfr_183_small_boats.check, light, "183.35")
     assert said.attained == 9 * 80.0 + 50 and said.outcome == "fails"
 
 
 @around
 def test_persons_by_weight(factor: float) -> None:
     each = factor * (CAPACITY - 50) / 8
-    said = verdict(us_small_boat.check, boat(passengers=8, passenger_mass=each), "183.41(a)")
+    said = verdict(cfr_183_small_boats.check, boat(passengers=8, passenger_mass=each), "183.41(a)")
     assert said.required == pytest.approx(CAPACITY - 50)
     assert said.outcome == outcome(factor, False)
 
@@ -868,7 +867,7 @@ def test_persons_by_weight(factor: float) -> None:
 @pytest.mark.parametrize(("persons", "said"), [(10, "passes"), (11, "passes"), (12, "fails")])
 def test_persons_by_number(persons: int, said: str) -> None:
     """(689.64 / 0.45359 + 32) / 141 = 11.01."""
-    found = verdict(us_small_boat.check, boat(passengers=persons), "183.41(b)")
+    found = verdict(cfr_183_small_boats.check, boat(passengers=persons), "183.41(b)")
     assert (found.required, found.outcome, found.unit) == (11, said, "")
 
 
@@ -876,7 +875,7 @@ def test_persons_by_number(persons: int, said: str) -> None:
     ("pounds", "persons"), [(1.5 * 141 - 32, 2), (1.5 * 141 - 32 - 0.01, 1), (0.0, 0)]
 )
 def test_half_a_person_rounds_up(pounds: float, persons: int) -> None:
-    assert us_small_boat.persons_number(pounds * LB) == persons
+    assert cfr_183_small_boats.persons_number(pounds * LB) == persons
 
 
 @pytest.mark.parametrize(
@@ -891,9 +890,9 @@ def test_half_a_person_rounds_up(pounds: float, persons: int) -> None:
 def test_below_550_lb_the_boat_is_tested(
     left: float, side: float | None, mass: float | None
 ) -> None:
-    found = us_small_boat.persons_mass(left, 0.0, side)
+    found = cfr_183_small_boats.persons_mass(left, 0.0, side)
     assert found == (None if mass is None else pytest.approx(mass))
-    assert us_small_boat.persons_mass(100.0, 110.0, 10.0) == 0.0
+    assert cfr_183_small_boats.persons_mass(100.0, 110.0, 10.0) == 0.0
 
 
 @pytest.mark.parametrize(
@@ -912,7 +911,7 @@ def test_below_550_lb_the_boat_is_tested(
     ],
 )
 def test_small_boat_facts_that_are_missing(facts: dict[str, Any], key: str, gives: str) -> None:
-    said = verdict(us_small_boat.check, boat(**facts), key)
+    said = verdict(cfr_183_small_boats.check, boat(**facts), key)
     assert said.outcome == "not known" and gives in said.reason
 
 
@@ -926,13 +925,16 @@ def test_small_boat_facts_that_are_missing(facts: dict[str, Any], key: str, give
     ],
 )
 def test_small_boat_scope(changes: dict[str, Any], applies: bool) -> None:
-    said = us_small_boat.check(replace(boat(), **changes), False)
+    said = cfr_183_small_boats.check(replace(boat(), **changes), False)
     assert all((v.outcome != "not applicable") == applies for v in said)
-    assert us_small_boat.check(replace(boat(), **changes), True)[0].outcome in ("passes", "fails")
+    assert cfr_183_small_boats.check(replace(boat(), **changes), True)[0].outcome in (
+        "passes",
+        "fails",
+    )
 
 
 def test_no_case_for_sailing_boats() -> None:
-    said = us_small_boat.check(boat(propulsion="sail"), True)
+    said = cfr_183_small_boats.check(boat(propulsion="sail"), True)
     assert {v.outcome for v in said} == {"not applicable"}
 
 
@@ -1106,7 +1108,7 @@ def test_a_vent_that_floods_a_box_to_port_fails_her() -> None:
 @pytest.mark.parametrize(("flooding", "paragraph"), [(30.0, "(b)"), (30.1, "(c)")])
 def test_paragraph_c_needs_her_dry_to_30_degrees(flooding: float, paragraph: str) -> None:
     wet = ship(early(20.0), flooding=radians(flooding), flooding_opening="vent")
-    assert {v.clause[7:10] for v in us_righting.check(wet, False)} == {paragraph}
+    assert {v.clause[7:10] for v in cfr_170_173_gz_curve.check(wet, False)} == {paragraph}
 
 
 def test_paragraphs_of_both_sides_are_told() -> None:

@@ -13,7 +13,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from addon.core.crossings import crossing_faces
+from addon.core.geometry.self_intersections import crossing_faces
 from tests import bodies
 
 Array = NDArray[np.float64]

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 from numpy.typing import NDArray
 
-from addon.core.curve import curve_order
+from addon.core.geometry.morton_order import curve_order
 
 Array = NDArray[np.float64]
 

@@ -8,11 +8,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from addon.core.attitude import Attitude, up_from_angles
-from addon.core.cuts import part_between, slab
-from addon.core.findings import BadInputError
-from addon.core.hull import build_hull
-from addon.core.tree import MomentTree, build_tree
+from addon.core.buoyancy.attitude import Attitude, up_from_angles
+from addon.core.buoyancy.moment_tree import MomentTree, build_tree
+from addon.core.damage.hull_slices import part_between, slab
+from addon.core.messages.findings import BadInputError
+from addon.core.model.hull import build_hull
 from tests import bodies
 from tests.bodies import Body
 

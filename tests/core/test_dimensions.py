@@ -10,17 +10,17 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from addon.core.case import Case
-from addon.core.floating import Floating, float_ship
-from addon.core.hull import build_hull
-from addon.core.weights import Weight
-from addon.files.examples import EXAMPLES
-from addon.files.fitting import fitted
-from addon.overlay.dimensions import Dimension, dimensions
-from addon.overlay.lengths import Lengths
-from addon.overlay.palette import ON_DARK
-from addon.overlay.project import Picture, Style, View, picture
-from addon.overlay.shapes import Drawing, Show, attitude_of, drawing
+from addon.blender.viewport.dimensions import Dimension, dimensions
+from addon.blender.viewport.palette import ON_DARK
+from addon.blender.viewport.projection import Picture, Style, View, picture
+from addon.blender.viewport.shapes import Drawing, Show, attitude_of, drawing
+from addon.core.hydrostatics.floating_position import Floating, float_ship
+from addon.core.model.case import Case
+from addon.core.model.hull import build_hull
+from addon.core.model.weights import Weight
+from addon.parts.examples import EXAMPLES
+from addon.parts.fitting import fitted
+from addon.units.lengths import Lengths
 from tests import bodies
 
 Array = np.ndarray

@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from addon.commands import build_parser
-from addon.core.criteria import CODES
-from addon.files.case_file import CASE_KEYS, HULL_KEYS, WEIGHT_KEYS, parse_case
-from addon.files.outfit import KEYS, SERVICE
+from addon.cli.main import build_parser
+from addon.core.criteria.codes import CODES
+from addon.parts.case_file import CASE_KEYS, HULL_KEYS, WEIGHT_KEYS, parse_case
+from addon.parts.outfit import KEYS, SERVICE
 
 ROOT = Path(__file__).resolve().parents[2]
 PAGES = (

@@ -7,21 +7,21 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from addon.core.case import Case
-from addon.core.conditions import Condition
-from addon.core.findings import BadInputError
-from addon.core.hull import build_hull
-from addon.core.openings import Opening
-from addon.core.prospect import Prospect
-from addon.core.weights import Weight
-from addon.overlay.aim import Aim, fine, grid_step, met, named, places
-from addon.overlay.boxes import Box
-from addon.overlay.ghost import Ghost, forecast, place_words
-from addon.overlay.ink import Stroke
-from addon.overlay.lengths import Lengths
-from addon.overlay.mass_entry import MassEntry, MassUnit
-from addon.overlay.palette import ON_DARK
-from addon.overlay.project import Style, View
+from addon.blender.viewport.palette import ON_DARK
+from addon.blender.viewport.pixel_boxes import Box
+from addon.blender.viewport.preview import Ghost, forecast, place_words
+from addon.blender.viewport.projection import Style, View
+from addon.blender.viewport.snapping import Aim, fine, grid_step, met, named, places
+from addon.blender.viewport.tessellation import Stroke
+from addon.core.advice.trial_loading import Prospect
+from addon.core.messages.findings import BadInputError
+from addon.core.model.case import Case
+from addon.core.model.conditions import Condition
+from addon.core.model.hull import build_hull
+from addon.core.model.openings import Opening
+from addon.core.model.weights import Weight
+from addon.units.lengths import Lengths
+from addon.units.mass_entry import MassEntry, MassUnit
 
 KILOGRAM = MassUnit.of("METRIC", "ADAPTIVE")
 HUNDRED = MassEntry(KILOGRAM, 100.0)

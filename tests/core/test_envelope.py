@@ -14,11 +14,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from addon.core.envelope import Envelope, find_envelope
-from addon.core.findings import BadInputError, Finding
-from addon.core.mesh import Mesh, mirrored, triangulate
-from addon.core.tree import build_tree
-from addon.files.examples import EXAMPLES
+from addon.core.buoyancy.moment_tree import build_tree
+from addon.core.geometry.envelope import Envelope, find_envelope
+from addon.core.geometry.mesh import Mesh, mirrored, triangulate
+from addon.core.messages.findings import BadInputError, Finding
+from addon.parts.examples import EXAMPLES
 from tests import bodies
 
 Array = NDArray[np.float64]

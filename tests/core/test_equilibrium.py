@@ -8,15 +8,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from addon.core import equilibrium
-from addon.core.attitude import Attitude, up_from_angles
-from addon.core.case import Case
-from addon.core.equilibrium import Rest, resting_positions, settle
-from addon.core.findings import BadInputError
-from addon.core.floating import Floating, float_ship, upright
-from addon.core.hull import Hull, build_hull
-from addon.core.level import level_for_volume
-from addon.core.weights import Weight
+from addon.core.buoyancy.attitude import Attitude, up_from_angles
+from addon.core.buoyancy.level import level_for_volume
+from addon.core.hydrostatics import equilibrium
+from addon.core.hydrostatics.equilibrium import Rest, resting_positions, settle
+from addon.core.hydrostatics.floating_position import Floating, float_ship, upright
+from addon.core.messages.findings import BadInputError
+from addon.core.model.case import Case
+from addon.core.model.hull import Hull, build_hull
+from addon.core.model.weights import Weight
 from tests import bodies
 from tests.core.direct import direct_below
 

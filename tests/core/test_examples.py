@@ -8,8 +8,8 @@ from collections import Counter
 import numpy as np
 import pytest
 
-from addon.files.examples import EXAMPLES, Example, survey_launch
 from addon.files.obj import PolygonMesh, obj_text
+from addon.parts.examples import EXAMPLES, Example, survey_launch
 
 SHIPS = {key: make() for key, make in EXAMPLES.items()}
 LISTING = survey_launch(winch_to_port=True)

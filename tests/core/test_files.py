@@ -13,21 +13,21 @@ import numpy as np
 import pytest
 import trimesh
 
-from addon.core.attitude import Attitude
-from addon.core.axes import AXES, Axes
-from addon.core.case import Case
-from addon.core.findings import BadInputError
-from addon.core.floating import float_ship
-from addon.core.hull import Marks, build_hull
-from addon.core.hydrostatics import hydrostatics
-from addon.core.weights import Weight
-from addon.files.case_file import parse_case, read_case
-from addon.files.case_writer import write_case
-from addon.files.examples import EXAMPLES
+from addon.core.buoyancy.attitude import Attitude
+from addon.core.hydrostatics.floating_position import float_ship
+from addon.core.hydrostatics.particulars import hydrostatics
+from addon.core.messages.findings import BadInputError
+from addon.core.model.axes import AXES, Axes
+from addon.core.model.case import Case
+from addon.core.model.hull import Marks, build_hull
+from addon.core.model.weights import Weight
 from addon.files.mesh_file import read_mesh
 from addon.files.obj import PolygonMesh, obj_text
-from addon.files.results import csv_text, float_result, hydrostatics_result, json_text, plain
-from addon.files.weight_list import parse_weight_list, weight_list_text
+from addon.parts.case_file import parse_case, read_case
+from addon.parts.case_writer import write_case
+from addon.parts.examples import EXAMPLES
+from addon.parts.weight_list import parse_weight_list, weight_list_text
+from addon.results.floating import csv_text, float_result, hydrostatics_result, json_text, plain
 from tests.bodies import box, joined, moved, star, welded
 from tests.bodies import mesh as meshed
 

@@ -10,15 +10,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from addon.core import floating
-from addon.core.attitude import up_from_angles
-from addon.core.case import Case
-from addon.core.floating import Floating, float_ship
-from addon.core.hull import Hull, build_hull
-from addon.core.mesh import mirrored, triangulate
-from addon.core.sentence import metres, place
-from addon.core.weights import Weight
-from addon.files.examples import EXAMPLES, survey_launch
+from addon.core.buoyancy.attitude import up_from_angles
+from addon.core.geometry.mesh import mirrored, triangulate
+from addon.core.hydrostatics import floating_position
+from addon.core.hydrostatics.floating_position import Floating, float_ship
+from addon.core.messages.sentence import metres, place
+from addon.core.model.case import Case
+from addon.core.model.hull import Hull, build_hull
+from addon.core.model.weights import Weight
+from addon.parts.examples import EXAMPLES, survey_launch
 from tests import bodies
 
 Array = NDArray[np.float64]
@@ -281,7 +281,7 @@ def test_a_trim_that_comes_of_heeling_is_not_put_down_to_weight() -> None:
     vertices = body[0].copy()
     vertices[:, 1] *= np.where(vertices[:, 2] > 0.9, 1 + 0.08 * vertices[:, 0], 1.0)
     hull = hull_of((vertices, body[1]))
-    level = floating.upright(Case("ship", hull, (Weight("all", 41_000.0, np.zeros(3)),)))
+    level = floating_position.upright(Case("ship", hull, (Weight("all", 41_000.0, np.zeros(3)),)))
     x, _, z = level.immersion.buoyancy
     ship = afloat(hull, 41_000.0, x - 1e-3, 0.9, z)
     assert ship.hydrostatics is not None and ship.hydrostatics.trim > 0.1
@@ -347,7 +347,7 @@ def test_a_deck_edge_under_water_is_told_with_its_depth(side: float) -> None:
 def test_a_position_that_is_not_settled_says_how_far_off_it_is(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    settle = floating.settle
+    settle = floating_position.settle
 
     def restless(*args: object) -> object:
         rest = settle(*args)  # type: ignore[arg-type]
@@ -355,7 +355,7 @@ def test_a_position_that_is_not_settled_says_how_far_off_it_is(
             rest, settled=False, iterations=300, volume_residual=-2e-3, arm_residual=0.04
         )
 
-    monkeypatch.setattr(floating, "settle", restless)
+    monkeypatch.setattr(floating_position, "settle", restless)
     assert said(afloat(box(), 41_000.0, 5.0, 0.0, 0.5)) == {
         "unsettled": "No rest found in 300 steps: buoyancy is -2.0e-03 of the weight off and "
         "B 4.0e-02 m off G"

@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from addon.core.body import LostBuoyancy
-from addon.core.case import Case
-from addon.core.findings import BadInputError
-from addon.core.floodable import floodable_length, trial
+from addon.core.buoyancy.body import LostBuoyancy
+from addon.core.damage.floodable_length import floodable_length, trial
+from addon.core.messages.findings import BadInputError
+from addon.core.model.case import Case
 from tests import bodies
 from tests.core.barges import BELOW, BREADTH, DEPTH, LENGTH, barge, longest, margins
 from tests.published.ships import case_of, hull_of, load

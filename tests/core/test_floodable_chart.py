@@ -10,19 +10,19 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from addon.core.subdivision import subdivide
-from addon.overlay.boxes import Box
-from addon.overlay.floodable_chart import (
+from addon.blender.viewport.chart_panel import LEAST, USUAL, ChartDrawing, Spot
+from addon.blender.viewport.floodable_length_chart import (
     FloodableChart,
     lay_out_floodable,
     longest_at,
     stretch_name,
 )
-from addon.overlay.ink import Fill, Stroke
-from addon.overlay.lengths import Lengths
-from addon.overlay.palette import ON_DARK
-from addon.overlay.panel import LEAST, USUAL, ChartDrawing, Spot
-from addon.overlay.project import Label, Style
+from addon.blender.viewport.palette import ON_DARK
+from addon.blender.viewport.pixel_boxes import Box
+from addon.blender.viewport.projection import Label, Style
+from addon.blender.viewport.tessellation import Fill, Stroke
+from addon.core.damage.subdivision import subdivide
+from addon.units.lengths import Lengths
 from tests import bodies
 from tests.core.test_subdivision import LEVEL, at, wall
 

@@ -9,23 +9,23 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from addon.core import flooding
-from addon.core.attitude import Attitude
-from addon.core.body import LostBuoyancy
-from addon.core.case import Case
-from addon.core.findings import BadInputError
-from addon.core.floating import float_ship
-from addon.core.flooding import damaged, flood, flood_each, worst
-from addon.core.hull import MARGIN_LINE, build_hull
-from addon.core.openings import Door, Opening
-from addon.core.residual import Residual, residual_of
-from addon.core.room import SEA, Division, Room
-from addon.core.roots import find_root
-from addon.core.service import Service
-from addon.core.survival import s_factor
-from addon.core.tanks import Tank
-from addon.core.ways import ways_of
-from addon.core.weights import Weight
+from addon.core.buoyancy.attitude import Attitude
+from addon.core.buoyancy.body import LostBuoyancy
+from addon.core.damage import flooding
+from addon.core.damage.flooding import damaged, flood, flood_each, worst
+from addon.core.damage.flooding_paths import ways_of
+from addon.core.damage.residual_gz import Residual, residual_of
+from addon.core.damage.s_factor import s_factor
+from addon.core.geometry.root_finding import find_root
+from addon.core.hydrostatics.floating_position import float_ship
+from addon.core.messages.findings import BadInputError
+from addon.core.model.case import Case
+from addon.core.model.compartment import SEA, Division, Room
+from addon.core.model.hull import MARGIN_LINE, build_hull
+from addon.core.model.openings import Door, Opening
+from addon.core.model.service import Service
+from addon.core.model.tanks import Tank
+from addon.core.model.weights import Weight
 from tests import bodies
 from tests.core.direct import direct_below
 from tests.core.rooms import block, divided, gap, room

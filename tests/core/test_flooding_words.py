@@ -8,23 +8,19 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
-from addon.core.bulkheads import place_bulkheads
-from addon.core.caution import CAUTION, UNCHECKED
-from addon.core.floodable import floodable_length
-from addon.core.flooding import damaged, flood, flood_each, worst
-from addon.core.ingress import flood_in_time
-from addon.core.network import Pump
-from addon.core.rooms import find_rooms
-from addon.core.ways import Hole
-from addon.files.case_file import read_case
-from addon.files.examples import EXAMPLES
-from addon.files.flooding_results import (
-    compartment_rows,
-    floodable_rows,
-    ingress_rows,
-)
-from addon.report.charts import heel_chart, water_chart
-from addon.report.flooding_tables import bulkheads_report, clock, floodable_report, ingress_report
+from addon.charts.charts import heel_chart, water_chart
+from addon.core.compartments.find_compartments import find_rooms
+from addon.core.criteria.disclaimer import CAUTION, UNCHECKED
+from addon.core.damage.bulkhead_suggestion import place_bulkheads
+from addon.core.damage.floodable_length import floodable_length
+from addon.core.damage.flooding import damaged, flood, flood_each, worst
+from addon.core.damage.flooding_paths import Hole
+from addon.core.flooding_time.flow_network import Pump
+from addon.core.flooding_time.time_to_flood import flood_in_time
+from addon.parts.case_file import read_case
+from addon.parts.examples import EXAMPLES
+from addon.report.flooding import bulkheads_report, clock, floodable_report, ingress_report
+from addon.results.flooding import compartment_rows, floodable_rows, ingress_rows
 from tests.bodies import box
 from tests.core.papers import put_case, rows_of, words_of
 

@@ -10,13 +10,13 @@ import pytest
 from numpy.typing import NDArray
 from scipy.interpolate import BSpline
 
-from addon.core.attitude import Attitude
-from addon.core.findings import BadInputError
-from addon.core.hull import Hull, Marks, build_hull, side_of_opening
-from addon.core.hydrostatics import hydrostatics
-from addon.core.mesh import Mesh, mirrored, triangulate
-from addon.core.winding import is_inside
-from addon.files.examples import EXAMPLES, LAUNCH_NET, LAUNCH_STATIONS
+from addon.core.buoyancy.attitude import Attitude
+from addon.core.geometry.mesh import Mesh, mirrored, triangulate
+from addon.core.geometry.winding_number import is_inside
+from addon.core.hydrostatics.particulars import hydrostatics
+from addon.core.messages.findings import BadInputError
+from addon.core.model.hull import Hull, Marks, build_hull, side_of_opening
+from addon.parts.examples import EXAMPLES, LAUNCH_NET, LAUNCH_STATIONS
 from tests import bodies
 
 Array = NDArray[np.float64]

@@ -9,25 +9,25 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from addon.commands import main
-from addon.core import steps
-from addon.core.body import Less, LostBuoyancy
-from addon.core.case import Case
-from addon.core.equilibrium import settle
-from addon.core.findings import BadInputError
-from addon.core.floating import float_ship
-from addon.core.flooding import flood
-from addon.core.hull import build_hull
-from addon.core.ingress import Ingress, Pump, flood_in_time
-from addon.core.openings import Door, Opening
-from addon.core.orifice import GRAVITY, flow
-from addon.core.room import SEA, Division, Gap, Room
-from addon.core.rooms import find_rooms
-from addon.core.tanks import Tank
-from addon.core.waters import Afloat, Basin, Pose
-from addon.core.ways import Hole
-from addon.core.weights import Weight
-from addon.files.case_file import read_case
+from addon.cli.main import main
+from addon.core.buoyancy.body import Less, LostBuoyancy
+from addon.core.compartments.find_compartments import find_rooms
+from addon.core.damage.flooding import flood
+from addon.core.damage.flooding_paths import Hole
+from addon.core.damage.orifice import GRAVITY, flow
+from addon.core.flooding_time import tr_bdf2
+from addon.core.flooding_time.flooded_state import Afloat, Basin, Pose
+from addon.core.flooding_time.time_to_flood import Ingress, Pump, flood_in_time
+from addon.core.hydrostatics.equilibrium import settle
+from addon.core.hydrostatics.floating_position import float_ship
+from addon.core.messages.findings import BadInputError
+from addon.core.model.case import Case
+from addon.core.model.compartment import SEA, Division, Gap, Room
+from addon.core.model.hull import build_hull
+from addon.core.model.openings import Door, Opening
+from addon.core.model.tanks import Tank
+from addon.core.model.weights import Weight
+from addon.parts.case_file import read_case
 from tests import bodies
 from tests.basins import Ashore, room_of, way
 from tests.core.rooms import block
@@ -252,7 +252,7 @@ def test_errors_fall_as_steps_are_halved(monkeypatch: pytest.MonkeyPatch) -> Non
     outlet = way(SEA, "trough", (2.5, 0, 0), 0.002)
     errors = []
     for change in (0.04, 0.02, 0.01):
-        monkeypatch.setattr(steps, "MOST_CHANGE", change)
+        monkeypatch.setattr(tr_bdf2, "MOST_CHANGE", change)
         ran = Ashore((trough,), (outlet,), (trough.volume,), tolerance=1e-3)
         time = ran.when(lambda moment: float(moment.water[0] - trough.volume / 8))
         exact = 2 / 3 * 5 * 1.5 * (1.2**1.5 - (1.2**2 / 8) ** 0.75) / (0.0012 * FREE)

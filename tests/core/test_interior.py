@@ -9,14 +9,7 @@ from itertools import combinations
 import numpy as np
 import pytest
 
-from addon.core.attitude import Attitude, up_from_angles
-from addon.core.flooding import flood
-from addon.core.room import Division, Room
-from addon.core.tanks import Tank
-from addon.core.tree import build_tree
-from addon.core.triangles import area_vectors, lengths
-from addon.overlay.boxes import Box
-from addon.overlay.interior import (
+from addon.blender.viewport.compartment_shapes import (
     COLOURS,
     HATCHES,
     INSET,
@@ -36,9 +29,16 @@ from addon.overlay.interior import (
     tints,
     water_cell,
 )
-from addon.overlay.palette import ON_DARK, ROOMS
-from addon.overlay.project import Style, View, picture
-from addon.overlay.shapes import Mark
+from addon.blender.viewport.palette import ON_DARK, ROOMS
+from addon.blender.viewport.pixel_boxes import Box
+from addon.blender.viewport.projection import Style, View, picture
+from addon.blender.viewport.shapes import Mark
+from addon.core.buoyancy.attitude import Attitude, up_from_angles
+from addon.core.buoyancy.moment_tree import build_tree
+from addon.core.damage.flooding import flood
+from addon.core.geometry.triangles import area_vectors, lengths
+from addon.core.model.compartment import Division, Room
+from addon.core.model.tanks import Tank
 from tests import bodies, divided
 
 Array = np.ndarray

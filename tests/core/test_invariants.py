@@ -8,20 +8,20 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from addon.core.attitude import Attitude, up_from_angles, water_frame
-from addon.core.case import Case
-from addon.core.envelope import find_envelope
-from addon.core.equilibrium import energy as skin_energy
-from addon.core.equilibrium import moved, settle
-from addon.core.floating import float_ship
-from addon.core.hull import Marks, build_hull
-from addon.core.hydrostatics import hydrostatics
-from addon.core.immersion import Immersion
-from addon.core.level import level_for_volume
-from addon.core.load import Hung
-from addon.core.mesh import mirrored
-from addon.core.tree import MomentTree, build_tree
-from addon.core.weights import Weight
+from addon.core.buoyancy.attitude import Attitude, up_from_angles, water_frame
+from addon.core.buoyancy.immersion import Immersion
+from addon.core.buoyancy.level import level_for_volume
+from addon.core.buoyancy.moment_tree import MomentTree, build_tree
+from addon.core.geometry.envelope import find_envelope
+from addon.core.geometry.mesh import mirrored
+from addon.core.hydrostatics.equilibrium import energy as skin_energy
+from addon.core.hydrostatics.equilibrium import moved, settle
+from addon.core.hydrostatics.floating_position import float_ship
+from addon.core.hydrostatics.particulars import hydrostatics
+from addon.core.model.case import Case
+from addon.core.model.hull import Marks, build_hull
+from addon.core.model.load import Hung
+from addon.core.model.weights import Weight
 from tests import bodies
 
 Array = NDArray[np.float64]

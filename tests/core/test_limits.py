@@ -7,16 +7,16 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from addon.core.assessment import assess, particulars_of
-from addon.core.case import Case
-from addon.core.criteria import check_criteria
-from addon.core.cross_curves import cross_curves, on_even_keel
-from addon.core.findings import BadInputError
-from addon.core.hull import build_hull
-from addon.core.limits import POSITIVE_GM, limiting_KG, with_KG
-from addon.core.righting import heeling_of, righting_curve
-from addon.core.rules import OwnRule
-from addon.core.stability import stability
+from addon.core.criteria.assessment import assess, particulars_of
+from addon.core.criteria.codes import check_criteria
+from addon.core.criteria.limiting_kg import POSITIVE_GM, limiting_KG, with_KG
+from addon.core.messages.findings import BadInputError
+from addon.core.model.case import Case
+from addon.core.model.hull import build_hull
+from addon.core.model.user_criteria import OwnRule
+from addon.core.stability.both_sides import stability
+from addon.core.stability.cross_curves import cross_curves, on_even_keel
+from addon.core.stability.righting_lever import heeling_of, righting_curve
 from tests import bodies
 
 HEELS = np.radians(np.arange(-180.0, 181.0, 15.0))

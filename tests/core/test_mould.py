@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from addon.core.attitude import Attitude, up_from_angles
-from addon.core.hull import Hull, Marks, Mould, build_hull, build_mould
-from addon.core.mesh import Mesh, mirrored
+from addon.core.buoyancy.attitude import Attitude, up_from_angles
+from addon.core.geometry.mesh import Mesh, mirrored
+from addon.core.model.hull import Hull, Marks, Mould, build_hull, build_mould
 from tests import bodies
 
 UP = up_from_angles(0.3, 0.05)

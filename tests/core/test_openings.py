@@ -9,14 +9,14 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from addon.core.brim import brim_volume
-from addon.core.case import Case
-from addon.core.findings import BadInputError
-from addon.core.floating import float_ship
-from addon.core.hull import build_hull
-from addon.core.openings import Opening, passage
-from addon.core.stability import stability
-from addon.core.weights import Weight
+from addon.core.criteria.maximum_displacement import brim_volume
+from addon.core.hydrostatics.floating_position import float_ship
+from addon.core.messages.findings import BadInputError
+from addon.core.model.case import Case
+from addon.core.model.hull import build_hull
+from addon.core.model.openings import Opening, passage
+from addon.core.model.weights import Weight
+from addon.core.stability.both_sides import stability
 from tests import bodies
 
 Array = NDArray[np.float64]

@@ -11,19 +11,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from addon.core.case import Case
-from addon.core.conditions import Condition
-from addon.core.hull import Marks, build_hull
-from addon.core.openings import Door, Opening
-from addon.core.rules import ANGLES, MEASURES, OwnRule
-from addon.core.service import Service
-from addon.files.angles import exact_degrees
-from addon.files.case_file import CaseEntry, parse_case, read_case
-from addon.files.case_writer import HINTS, write_case
-from addon.files.examples import EXAMPLES
-from addon.files.fitting import box_mesh, fitted
+from addon.core.model.case import Case
+from addon.core.model.conditions import Condition
+from addon.core.model.hull import Marks, build_hull
+from addon.core.model.openings import Door, Opening
+from addon.core.model.service import Service
+from addon.core.model.user_criteria import ANGLES, MEASURES, OwnRule
 from addon.files.obj import PolygonMesh, obj_text
-from addon.files.outfit import (
+from addon.parts.case_file import CaseEntry, parse_case, read_case
+from addon.parts.case_writer import HINTS, write_case
+from addon.parts.examples import EXAMPLES
+from addon.parts.fitting import box_mesh, fitted
+from addon.parts.outfit import (
     ASKED,
     SERVICE,
     Box,
@@ -36,7 +35,8 @@ from addon.files.outfit import (
     WallEntry,
     WindageEntry,
 )
-from addon.files.outfit_text import outfit_text
+from addon.parts.outfit_text import outfit_text
+from addon.units.angles import exact_degrees
 from tests.bodies import box, mesh, moved
 
 HULL = PolygonMesh("hull", *box(10, 4, 3))

@@ -11,22 +11,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from addon.core.assessment import assess
-from addon.core.case import Case
-from addon.core.hull import Marks, build_hull
-from addon.core.levers import Lever
-from addon.core.mesh import triangulate
-from addon.core.openings import Opening
-from addon.core.stability import Stability, stability
-from addon.core.weights import Weight
-from addon.files.examples import survey_launch
-from addon.overlay.boxes import Box
-from addon.overlay.chart import Chart
-from addon.overlay.chart_layout import lay_out
-from addon.overlay.ink import Fill, Stroke, dashes, triangles
-from addon.overlay.lengths import FOOT, INCH, Lengths
-from addon.overlay.palette import ON_DARK, faint
-from addon.overlay.panel import (
+from addon.blender.viewport.chart_panel import (
     GAP,
     LEAST,
     MOST,
@@ -38,7 +23,22 @@ from addon.overlay.panel import (
     chart_spot,
     words_room,
 )
-from addon.overlay.project import PITCH, TEXT, WORDS, Label, Style, brief, folded
+from addon.blender.viewport.gz_chart import Chart
+from addon.blender.viewport.gz_chart_layout import lay_out
+from addon.blender.viewport.palette import ON_DARK, faint
+from addon.blender.viewport.pixel_boxes import Box
+from addon.blender.viewport.projection import PITCH, TEXT, WORDS, Label, Style, brief, folded
+from addon.blender.viewport.tessellation import Fill, Stroke, dashes, triangles
+from addon.core.criteria.assessment import assess
+from addon.core.geometry.mesh import triangulate
+from addon.core.model.case import Case
+from addon.core.model.hull import Marks, build_hull
+from addon.core.model.openings import Opening
+from addon.core.model.weights import Weight
+from addon.core.stability.both_sides import Stability, stability
+from addon.core.stability.heeling_levers import Lever
+from addon.parts.examples import survey_launch
+from addon.units.lengths import FOOT, INCH, Lengths
 from tests import bodies
 
 Array = np.ndarray

@@ -10,25 +10,21 @@ from dataclasses import fields, replace
 import numpy as np
 import pytest
 
-from addon.core.attitude import Attitude, up_from_angles, water_frame
-from addon.core.case import Case
-from addon.core.floating import Floating, float_ship
-from addon.core.hull import Marks, build_hull
-from addon.core.mesh import triangulate
-from addon.core.openings import Opening
-from addon.core.righting import heeling_of
-from addon.core.section import waterline
-from addon.core.weights import Weight
-from addon.files.examples import Example, catamaran, half_launch, open_dinghy, survey_launch
-from addon.files.fitting import fitted
-from addon.files.outfit import Outfit
-from addon.overlay.boxes import Box
-from addon.overlay.glyphs import OUTLINES
-from addon.overlay.ink import Area, Stroke, grown, triangles
-from addon.overlay.lengths import Lengths
-from addon.overlay.palette import ON_DARK, ON_LIGHT, palette_for
-from addon.overlay.project import STEPS, Label, Picture, Style, View, lines, picture, rung_steps
-from addon.overlay.shapes import (
+from addon.blender.viewport.floated_copy import TOPSIDES, UNDERBODY, level_pose, shaded
+from addon.blender.viewport.glyphs import OUTLINES
+from addon.blender.viewport.palette import ON_DARK, ON_LIGHT, palette_for
+from addon.blender.viewport.pixel_boxes import Box
+from addon.blender.viewport.projection import (
+    STEPS,
+    Label,
+    Picture,
+    Style,
+    View,
+    lines,
+    picture,
+    rung_steps,
+)
+from addon.blender.viewport.shapes import (
     MARGIN,
     Drawing,
     Mark,
@@ -41,8 +37,21 @@ from addon.overlay.shapes import (
     water_point,
     water_sheet,
 )
-from addon.overlay.sheet import regions
-from addon.overlay.twin import TOPSIDES, UNDERBODY, level_pose, shaded
+from addon.blender.viewport.tessellation import Area, Stroke, grown, triangles
+from addon.blender.viewport.water_plane import regions
+from addon.core.buoyancy.attitude import Attitude, up_from_angles, water_frame
+from addon.core.buoyancy.sections import waterline
+from addon.core.geometry.mesh import triangulate
+from addon.core.hydrostatics.floating_position import Floating, float_ship
+from addon.core.model.case import Case
+from addon.core.model.hull import Marks, build_hull
+from addon.core.model.openings import Opening
+from addon.core.model.weights import Weight
+from addon.core.stability.righting_lever import heeling_of
+from addon.parts.examples import Example, catamaran, half_launch, open_dinghy, survey_launch
+from addon.parts.fitting import fitted
+from addon.parts.outfit import Outfit
+from addon.units.lengths import Lengths
 from tests import bodies
 
 Array = np.ndarray

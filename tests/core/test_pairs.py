@@ -8,24 +8,24 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from addon.core.advice import against_list, against_little_GM, against_trim
-from addon.core.assessment import assess
-from addon.core.case import Case
-from addon.core.conditions import Condition, in_condition
-from addon.core.findings import BadInputError
-from addon.core.floating import float_ship, upright_GM
-from addon.core.flooding import flood
-from addon.core.hull import build_hull
-from addon.core.openings import Opening
-from addon.core.pairs import name_across, names_by_side, pair, plain_name
-from addon.core.rooms import find_rooms
-from addon.core.weights import Weight, combined, solid_weight
-from addon.files.case_file import read_case
-from addon.files.case_writer import write_case
+from addon.blender.viewport.shapes import Show, drawing
+from addon.core.advice.corrective_actions import against_list, against_little_GM, against_trim
+from addon.core.compartments.find_compartments import find_rooms
+from addon.core.criteria.assessment import assess
+from addon.core.damage.flooding import flood
+from addon.core.hydrostatics.floating_position import float_ship, upright_GM
+from addon.core.messages.findings import BadInputError
+from addon.core.model.case import Case
+from addon.core.model.conditions import Condition, in_condition
+from addon.core.model.hull import build_hull
+from addon.core.model.mirrored_parts import name_across, names_by_side, pair, plain_name
+from addon.core.model.openings import Opening
+from addon.core.model.weights import Weight, combined, solid_weight
 from addon.files.obj import PolygonMesh, obj_text
-from addon.files.outfit import Box, OpeningEntry, Outfit, Plane, TankEntry, WallEntry, WindageEntry
-from addon.files.weight_list import ListedWeight, parse_weight_list, weight_list_text
-from addon.overlay.shapes import Show, drawing
+from addon.parts.case_file import read_case
+from addon.parts.case_writer import write_case
+from addon.parts.outfit import Box, OpeningEntry, Outfit, Plane, TankEntry, WallEntry, WindageEntry
+from addon.parts.weight_list import ListedWeight, parse_weight_list, weight_list_text
 from tests.bodies import Body, box, mesh, mirror, moved, prism
 
 LENGTH, BREADTH, DEPTH = 12.0, 4.0, 3.0

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from addon.core.inside import point_inside
-from addon.core.mesh import Mesh, triangulate
-from addon.core.winding import is_inside
+from addon.core.geometry.interior_point import point_inside
+from addon.core.geometry.mesh import Mesh, triangulate
+from addon.core.geometry.winding_number import is_inside
 from tests import bodies
 
 ANGLE = ((0, 0), (10, 0), (10, 1), (1, 1), (1, 10), (0, 10))

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from addon.core.rays import closest_points, first_hits
+from addon.core.geometry.rays import closest_points, first_hits
 from tests import bodies
 
 seeds = st.integers(0, 10**6)

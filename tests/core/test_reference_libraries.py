@@ -12,9 +12,9 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from addon.core.attitude import Attitude
-from addon.core.immersion import Immersion
-from addon.core.mesh import Mesh
+from addon.core.buoyancy.attitude import Attitude
+from addon.core.buoyancy.immersion import Immersion
+from addon.core.geometry.mesh import Mesh
 from tests import bodies
 from tests.core.direct import direct_below, off
 

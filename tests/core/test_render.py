@@ -7,27 +7,41 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from addon.core.case import Case
-from addon.core.caution import CAUTION
-from addon.core.findings import Finding
-from addon.core.floating import Floating, float_ship
-from addon.core.hull import Marks, build_hull
-from addon.core.mesh import triangulate
-from addon.core.sentence import Sentence
-from addon.core.weights import Weight
-from addon.files.examples import survey_launch
-from addon.files.fitting import fitted as fitted_out
-from addon.overlay.ink import Area, Stroke
-from addon.overlay.lengths import Lengths
-from addon.overlay.palette import palette_for
-from addon.overlay.project import Style
-from addon.overlay.shapes import Show, drawing
-from addon.render.basin import afloat, basin, moved
-from addon.render.camera import FROM_AHEAD, FROM_PORT_BOW, FROM_STARBOARD_BOW, PROFILE, fitted
-from addon.render.canvas import Canvas, coverage, filled, widened
-from addon.render.lines import list_angle, ship_on, together
-from addon.render.png import png
-from addon.render.titles import EDGE, HEIGHT, WIDTH, Wording, particulars, title_block, warnings
+from addon.blender.pictures.camera import (
+    FROM_AHEAD,
+    FROM_PORT_BOW,
+    FROM_STARBOARD_BOW,
+    PROFILE,
+    fitted,
+)
+from addon.blender.pictures.canvas import Canvas, coverage, filled, widened
+from addon.blender.pictures.picture_overlay import list_angle, ship_on, together
+from addon.blender.pictures.png import png
+from addon.blender.pictures.titles import (
+    EDGE,
+    HEIGHT,
+    WIDTH,
+    Wording,
+    particulars,
+    title_block,
+    warnings,
+)
+from addon.blender.pictures.water_block import afloat, basin, moved
+from addon.blender.viewport.palette import palette_for
+from addon.blender.viewport.projection import Style
+from addon.blender.viewport.shapes import Show, drawing
+from addon.blender.viewport.tessellation import Area, Stroke
+from addon.core.criteria.disclaimer import CAUTION
+from addon.core.geometry.mesh import triangulate
+from addon.core.hydrostatics.floating_position import Floating, float_ship
+from addon.core.messages.findings import Finding
+from addon.core.messages.sentence import Sentence
+from addon.core.model.case import Case
+from addon.core.model.hull import Marks, build_hull
+from addon.core.model.weights import Weight
+from addon.parts.examples import survey_launch
+from addon.parts.fitting import fitted as fitted_out
+from addon.units.lengths import Lengths
 
 WHITE, BLACK = (1.0, 1.0, 1.0, 1.0), (0.0, 0.0, 0.0, 1.0)
 ASPECTS = (PROFILE, FROM_AHEAD, FROM_STARBOARD_BOW, FROM_PORT_BOW)

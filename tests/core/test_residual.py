@@ -7,16 +7,16 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from addon.core import flooding
-from addon.core.attitude import Attitude, up_from_angles
-from addon.core.case import Case
-from addon.core.floating import Floating
-from addon.core.flooding import flood
-from addon.core.hull import build_hull
-from addon.core.openings import Opening
-from addon.core.residual import Residual, hangs_even, is_even, residual_from
-from addon.core.tanks import UPRIGHT, Tank
-from addon.core.weights import Weight
+from addon.core.buoyancy.attitude import Attitude, up_from_angles
+from addon.core.damage import flooding
+from addon.core.damage.flooding import flood
+from addon.core.damage.residual_gz import Residual, hangs_even, is_even, residual_from
+from addon.core.hydrostatics.floating_position import Floating
+from addon.core.model.case import Case
+from addon.core.model.hull import build_hull
+from addon.core.model.openings import Opening
+from addon.core.model.tanks import UPRIGHT, Tank
+from addon.core.model.weights import Weight
 from tests import bodies
 from tests.core.rooms import block, divided, room
 

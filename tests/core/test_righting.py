@@ -13,23 +13,23 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from addon.core.attitude import Attitude
-from addon.core.case import Case
-from addon.core.findings import BadInputError
-from addon.core.hull import Hull, build_hull
-from addon.core.immersion import Immersion
-from addon.core.mesh import mirrored
-from addon.core.righting import (
+from addon.core.buoyancy.attitude import Attitude
+from addon.core.buoyancy.immersion import Immersion
+from addon.core.buoyancy.moment_tree import MomentTree
+from addon.core.geometry.mesh import mirrored
+from addon.core.messages.findings import BadInputError
+from addon.core.model.case import Case
+from addon.core.model.hull import Hull, build_hull
+from addon.core.model.tanks import Tank
+from addon.core.model.weights import Weight
+from addon.core.stability.righting_lever import (
     Held,
     RightingCurve,
     check_heels,
     heeling_of,
     righting_curve,
 )
-from addon.core.tanks import Tank
-from addon.core.tree import MomentTree
-from addon.core.weights import Weight
-from addon.files.examples import EXAMPLES
+from addon.parts.examples import EXAMPLES
 from tests import bodies
 from tests.core import turned
 

@@ -7,11 +7,11 @@ import json
 import numpy as np
 import pytest
 
-from addon.core.caution import CAUTION, UNCHECKED
-from addon.core.floating import float_ship
-from addon.core.soundings import heeling_moments, sounding_table
-from addon.files.case_file import read_case
-from addon.files.room_results import LIQUID_HEELS
+from addon.core.criteria.disclaimer import CAUTION, UNCHECKED
+from addon.core.hydrostatics.floating_position import float_ship
+from addon.core.hydrostatics.tank_soundings import heeling_moments, sounding_table
+from addon.parts.case_file import read_case
+from addon.results.compartments import LIQUID_HEELS
 from tests.bodies import box
 from tests.core.papers import put_case, rows_of
 

@@ -16,21 +16,21 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from addon.core.attitude import Attitude
-from addon.core.case import Case
-from addon.core.envelope import find_envelope
-from addon.core.findings import BadInputError, Finding
-from addon.core.hull import Hull, build_hull
-from addon.core.leaks import less_doors
-from addon.core.mesh import Mesh, triangulate
-from addon.core.openings import Door
-from addon.core.orifice import DISCHARGE
-from addon.core.room import SEA, Division, Gap, Room, RoomMark
-from addon.core.rooms import find_rooms, first_water, rooms_beside
-from addon.core.sides import find_edges
-from addon.core.tanks import Tank
-from addon.core.tree import build_tree
-from addon.core.ways import ways_of
+from addon.core.buoyancy.attitude import Attitude
+from addon.core.buoyancy.moment_tree import build_tree
+from addon.core.compartments.find_compartments import find_rooms, first_water, rooms_beside
+from addon.core.compartments.leaks import less_doors
+from addon.core.damage.flooding_paths import ways_of
+from addon.core.damage.orifice import DISCHARGE
+from addon.core.geometry.envelope import find_envelope
+from addon.core.geometry.half_edges import find_edges
+from addon.core.geometry.mesh import Mesh, triangulate
+from addon.core.messages.findings import BadInputError, Finding
+from addon.core.model.case import Case
+from addon.core.model.compartment import SEA, Division, Gap, Room, RoomMark
+from addon.core.model.hull import Hull, build_hull
+from addon.core.model.openings import Door
+from addon.core.model.tanks import Tank
 from tests import bodies
 
 Array = NDArray[np.float64]

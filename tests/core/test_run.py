@@ -10,16 +10,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from addon.core.attitude import up_from_angles
-from addon.core.ingress import Event, Ingress
-from addon.core.sentence import Sentence
-from addon.overlay.boxes import Box
-from addon.overlay.ink import Fill, Stroke
-from addon.overlay.lengths import FOOT, Lengths
-from addon.overlay.palette import ON_DARK
-from addon.overlay.panel import ChartDrawing, Spot
-from addon.overlay.project import Style
-from addon.overlay.run import (
+from addon.blender.viewport.chart_panel import ChartDrawing, Spot
+from addon.blender.viewport.flooding_chart import RunChart, lay_out_run
+from addon.blender.viewport.flooding_playback import (
     Pace,
     clock,
     lying,
@@ -28,8 +21,15 @@ from addon.overlay.run import (
     run_words,
     speed_for,
 )
-from addon.overlay.run_chart import RunChart, lay_out_run
-from addon.overlay.shapes import Show, drawing
+from addon.blender.viewport.palette import ON_DARK
+from addon.blender.viewport.pixel_boxes import Box
+from addon.blender.viewport.projection import Style
+from addon.blender.viewport.shapes import Show, drawing
+from addon.blender.viewport.tessellation import Fill, Stroke
+from addon.core.buoyancy.attitude import up_from_angles
+from addon.core.flooding_time.time_to_flood import Event, Ingress
+from addon.core.messages.sentence import Sentence
+from addon.units.lengths import FOOT, Lengths
 from tests import divided
 
 Array = np.ndarray

@@ -8,8 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from addon.core.attitude import Attitude, up_from_angles
-from addon.core.section import cut, loops, section_area, waterline
+from addon.core.buoyancy.attitude import Attitude, up_from_angles
+from addon.core.buoyancy.sections import cut, loops, section_area, waterline
 from tests import bodies
 from tests.core.direct import direct_below
 

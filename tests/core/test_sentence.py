@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from addon.core.findings import BadInputError
-from addon.core.sentence import (
+from addon.core.messages.findings import BadInputError
+from addon.core.messages.sentence import (
     Quantity,
     Sentence,
     coordinates,
@@ -25,8 +25,8 @@ from addon.core.sentence import (
     square_metres,
     tonnes,
 )
-from addon.files.complaint import within
-from addon.overlay.lengths import Lengths
+from addon.files.input_errors import within
+from addon.units.lengths import Lengths
 
 FEET = Lengths("IMPERIAL", "FEET", chosen_mass="POUNDS")
 

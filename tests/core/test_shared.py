@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from addon.commands import main
-from addon.core.shared import shared_spaces
+from addon.cli.main import main
+from addon.core.geometry.shared_volume import shared_spaces
 from tests import bodies
 from tests.core.papers import put_case
 

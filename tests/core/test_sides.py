@@ -11,8 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from addon.core.sides import connected, find_edges, find_joins, least_cut
-from addon.core.triangles import volumes
+from addon.core.geometry.half_edges import connected, find_edges, find_joins, least_cut
+from addon.core.geometry.triangles import volumes
 from tests import bodies
 
 Array = NDArray[np.float64]

@@ -10,9 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from addon.core import silhouette
-from addon.core.attitude import Attitude, up_from_angles, water_frame
-from addon.core.silhouette import LateralProfile, lateral_profile
+from addon.core.buoyancy.attitude import Attitude, up_from_angles, water_frame
+from addon.core.hydrostatics import lateral_area
+from addon.core.hydrostatics.lateral_area import LateralProfile, lateral_profile
 from tests import bodies
 
 Array = NDArray[np.float64]
@@ -228,17 +228,17 @@ def test_steps_among_very_many_lines() -> None:
 def test_work_has_a_bound_and_is_done_in_parts(monkeypatch: pytest.MonkeyPatch) -> None:
     triangles, attitude = soup(bodies.star(1, 12)), afloat(0.1, 0.4, 0.2)
     whole = astuple(lateral_profile(triangles, attitude))
-    monkeypatch.setattr(silhouette, "BLOCK", 1000)
+    monkeypatch.setattr(lateral_area, "BLOCK", 1000)
     assert astuple(lateral_profile(triangles, attitude)) == pytest.approx(whole, rel=1e-12)
     parts = []
-    covered = silhouette._covered
+    covered = lateral_area._covered
 
     def noted(feet: Array, heads: Array, change: NDArray[np.int64], heights: Array) -> Array:
         parts.append(len(heights))
         return covered(feet, heads, change, heights)
 
-    monkeypatch.setattr(silhouette, "_covered", noted)
-    monkeypatch.setattr(silhouette, "CUTS", 30_000)
+    monkeypatch.setattr(lateral_area, "_covered", noted)
+    monkeypatch.setattr(lateral_area, "CUTS", 30_000)
     assert astuple(lateral_profile(triangles, attitude)) == pytest.approx(whole, abs=1e-2)
     assert 10 < len(parts) < 60
 

@@ -7,10 +7,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from addon.core.attitude import up_from_angles
-from addon.core.findings import BadInputError
-from addon.core.soundings import heeling_moments, sounding_table
-from addon.core.tanks import Tank, free_surface_moment
+from addon.core.buoyancy.attitude import up_from_angles
+from addon.core.hydrostatics.tank_soundings import heeling_moments, sounding_table
+from addon.core.messages.findings import BadInputError
+from addon.core.model.tanks import Tank, free_surface_moment
 from tests import bodies
 
 RHO = 850.0

@@ -10,15 +10,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from addon.core.arms import ArmCurve
-from addon.core.assessment import assess, particulars_of
-from addon.core.case import Case
-from addon.core.findings import BadInputError
-from addon.core.hull import build_hull
-from addon.core.openings import OPEN_EDGE, Opening
-from addon.core.righting import heeling_of, righting_curve
-from addon.core.stability import Stability, ends_of_range, stability
-from addon.core.weights import Weight
+from addon.core.criteria.assessment import assess, particulars_of
+from addon.core.messages.findings import BadInputError
+from addon.core.model.case import Case
+from addon.core.model.hull import build_hull
+from addon.core.model.openings import OPEN_EDGE, Opening
+from addon.core.model.weights import Weight
+from addon.core.stability.both_sides import Stability, ends_of_range, stability
+from addon.core.stability.gz_curve import ArmCurve
+from addon.core.stability.righting_lever import heeling_of, righting_curve
 from tests import bodies
 
 Array = NDArray[np.float64]

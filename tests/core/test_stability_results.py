@@ -10,22 +10,23 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from addon.core.assessment import Assessment, assess
-from addon.core.case import Case
-from addon.core.caution import CAUTION, UNCHECKED, criteria_note
-from addon.core.conditions import Condition, in_condition
-from addon.core.criteria import CODES
-from addon.core.criterion import Verdict
-from addon.core.cross_curves import CrossCurve, cross_curves
-from addon.core.floating import float_ship
-from addon.core.hull import build_hull
-from addon.core.limits import Limit
-from addon.core.openings import Opening
-from addon.core.rules import OwnRule
-from addon.core.tanks import Tank, free_surface_moment
-from addon.core.weights import Weight
-from addon.files.results import csv_text, float_result, json_text
-from addon.files.stability_results import (
+from addon.core.criteria.assessment import Assessment, assess
+from addon.core.criteria.codes import CODES
+from addon.core.criteria.disclaimer import CAUTION, UNCHECKED, criteria_note
+from addon.core.criteria.limiting_kg import Limit
+from addon.core.criteria.verdict import Verdict
+from addon.core.hydrostatics.floating_position import float_ship
+from addon.core.model.case import Case
+from addon.core.model.conditions import Condition, in_condition
+from addon.core.model.hull import build_hull
+from addon.core.model.openings import Opening
+from addon.core.model.tanks import Tank, free_surface_moment
+from addon.core.model.user_criteria import OwnRule
+from addon.core.model.weights import Weight
+from addon.core.stability.cross_curves import CrossCurve, cross_curves
+from addon.report.stability import stability_report
+from addon.results.floating import csv_text, float_result, json_text
+from addon.results.stability import (
     condition_rows,
     conditions_result,
     cross_curve_rows,
@@ -36,7 +37,6 @@ from addon.files.stability_results import (
     stability_rows,
     sunk_result,
 )
-from addon.report.stability_tables import stability_report
 from tests.bodies import box, mesh, moved, tree
 
 CONTRACT = """

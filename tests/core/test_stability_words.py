@@ -8,15 +8,15 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
-from addon.commands import Source
-from addon.core.assessment import assess
-from addon.core.caution import CAUTION, UNCHECKED
-from addon.core.conditions import condition_named, in_condition
-from addon.core.criteria import CODES
-from addon.core.cross_curves import cross_curves
-from addon.core.limits import limiting_KG
-from addon.files.case_file import read_case
-from addon.files.examples import EXAMPLES
+from addon.cli.main import Source
+from addon.core.criteria.assessment import assess
+from addon.core.criteria.codes import CODES
+from addon.core.criteria.disclaimer import CAUTION, UNCHECKED
+from addon.core.criteria.limiting_kg import limiting_KG
+from addon.core.model.conditions import condition_named, in_condition
+from addon.core.stability.cross_curves import cross_curves
+from addon.parts.case_file import read_case
+from addon.parts.examples import EXAMPLES
 from tests.bodies import box
 from tests.core.papers import put_case, rows_of
 

@@ -8,11 +8,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from addon.core.floodable import FloodableLength
-from addon.core.mesh import Mesh
-from addon.core.room import Division, Room
-from addon.core.subdivision import Subdivision, subdivide
-from addon.core.tree import build_tree
+from addon.core.buoyancy.moment_tree import build_tree
+from addon.core.damage.floodable_length import FloodableLength
+from addon.core.damage.subdivision import Subdivision, subdivide
+from addon.core.geometry.mesh import Mesh
+from addon.core.model.compartment import Division, Room
 from tests import bodies
 
 LEVEL = FloodableLength(

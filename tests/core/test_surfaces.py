@@ -5,14 +5,14 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from addon.core.case import Case
-from addon.core.envelope import find_envelope
-from addon.core.findings import BadInputError
-from addon.core.floating import Floating, float_ship
-from addon.core.hull import Hull, build_hull
-from addon.core.mesh import Mesh, mirrored, triangulate
-from addon.core.weights import Weight
-from addon.files.examples import EXAMPLES
+from addon.core.geometry.envelope import find_envelope
+from addon.core.geometry.mesh import Mesh, mirrored, triangulate
+from addon.core.hydrostatics.floating_position import Floating, float_ship
+from addon.core.messages.findings import BadInputError
+from addon.core.model.case import Case
+from addon.core.model.hull import Hull, build_hull
+from addon.core.model.weights import Weight
+from addon.parts.examples import EXAMPLES
 from tests import bodies
 
 Polygons = tuple[tuple[int, ...], ...]

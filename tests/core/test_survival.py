@@ -6,8 +6,8 @@ from math import radians
 
 import pytest
 
-from addon.core.residual import Residual
-from addon.core.survival import (
+from addon.core.damage.residual_gz import Residual
+from addon.core.damage.s_factor import (
     arm_enough,
     heeling_moment,
     s_factor,

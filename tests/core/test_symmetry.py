@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from addon.core.symmetry import TOLERANCE, Nearest, mirror_image, symmetry
+from addon.core.geometry.symmetry import TOLERANCE, Nearest, mirror_image, symmetry
 from tests.bodies import box
 
 Array = NDArray[np.float64]

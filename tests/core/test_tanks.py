@@ -11,15 +11,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from addon.core.attitude import up_from_angles
-from addon.core.case import Case
-from addon.core.equilibrium import settle
-from addon.core.findings import BadInputError
-from addon.core.floating import float_ship, upright_GM
-from addon.core.hull import build_hull
-from addon.core.righting import heeling_of, righting_curve
-from addon.core.tanks import Tank, free_surface_moment
-from addon.core.weights import Weight
+from addon.core.buoyancy.attitude import up_from_angles
+from addon.core.hydrostatics.equilibrium import settle
+from addon.core.hydrostatics.floating_position import float_ship, upright_GM
+from addon.core.messages.findings import BadInputError
+from addon.core.model.case import Case
+from addon.core.model.hull import build_hull
+from addon.core.model.tanks import Tank, free_surface_moment
+from addon.core.model.weights import Weight
+from addon.core.stability.righting_lever import heeling_of, righting_curve
 from tests import bodies
 from tests.core.direct import direct_below
 

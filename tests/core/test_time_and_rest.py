@@ -7,14 +7,14 @@ from itertools import combinations, pairwise
 import numpy as np
 import pytest
 
-from addon.core.case import Case
-from addon.core.flooding import flood
-from addon.core.hull import build_hull
-from addon.core.ingress import flood_in_time
-from addon.core.openings import Door
-from addon.core.room import Division
-from addon.core.ways import Hole
-from addon.core.weights import Weight
+from addon.core.damage.flooding import flood
+from addon.core.damage.flooding_paths import Hole
+from addon.core.flooding_time.time_to_flood import flood_in_time
+from addon.core.model.case import Case
+from addon.core.model.compartment import Division
+from addon.core.model.hull import build_hull
+from addon.core.model.openings import Door
+from addon.core.model.weights import Weight
 from tests import bodies
 from tests.basins import room_of
 from tests.core.rooms import block

@@ -8,9 +8,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from addon.core.attitude import Attitude, up_from_angles
-from addon.core.mesh import Mesh
-from addon.core.tree import BRANCH, LEAF, MomentTree, build_tree
+from addon.core.buoyancy.attitude import Attitude, up_from_angles
+from addon.core.buoyancy.moment_tree import BRANCH, LEAF, MomentTree, build_tree
+from addon.core.geometry.mesh import Mesh
 from tests import bodies
 from tests.core.direct import direct_below, off
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from addon.core.findings import BadInputError
-from addon.files.weight_changes import Way, compare
-from addon.files.weight_list import ListedWeight as Weight
-from addon.files.weight_list import in_few_digits
+from addon.core.messages.findings import BadInputError
+from addon.parts.weight_changes import Way, compare
+from addon.parts.weight_list import ListedWeight as Weight
+from addon.parts.weight_list import in_few_digits
 
 NEAR = 1e-5
 

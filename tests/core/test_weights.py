@@ -10,10 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from addon.core.attitude import up_from_angles, water_frame
-from addon.core.findings import BadInputError
-from addon.core.names import check_names
-from addon.core.weights import Weight, combined, solid_weight, surface_weight
+from addon.core.buoyancy.attitude import up_from_angles, water_frame
+from addon.core.messages.findings import BadInputError
+from addon.core.model.names import check_names
+from addon.core.model.weights import Weight, combined, solid_weight, surface_weight
 from tests import bodies
 
 Array = NDArray[np.float64]

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from addon.core.winding import is_inside, winding_numbers
+from addon.core.geometry.winding_number import is_inside, winding_numbers
 from tests import bodies
 
 Array = NDArray[np.float64]

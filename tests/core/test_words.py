@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from addon.core.case import Case
-from addon.core.floating import Floating, float_ship
-from addon.core.hull import build_hull
-from addon.core.weights import Weight
+from addon.core.hydrostatics.floating_position import Floating, float_ship
+from addon.core.model.case import Case
+from addon.core.model.hull import build_hull
+from addon.core.model.weights import Weight
 from tests import bodies
 
 BOX = (10.0, 4.0, 2.0)

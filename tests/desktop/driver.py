@@ -26,14 +26,14 @@ FOLDER, STORY = Path(sys.argv[-2]), sys.argv[-1]
 sys.path.insert(0, str(FOLDER))
 
 import addon  # noqa: E402
-from addon.files.examples import Example, survey_launch, workboat  # noqa: E402
+from addon.blender.controller import damage, session  # noqa: E402
+from addon.blender.identifiers import TAB  # noqa: E402
+from addon.blender.operators.background_work import Worker  # noqa: E402
+from addon.blender.panels import main  # noqa: E402
+from addon.blender.properties.settings import scene_settings, select_only, settings  # noqa: E402
+from addon.blender.viewport.draw_handlers import chart_in, pace_of  # noqa: E402
 from addon.files.obj import PolygonMesh  # noqa: E402
-from addon.overlay.draw import chart_in, pace_of  # noqa: E402
-from addon.scene import damage, session  # noqa: E402
-from addon.scene.settings import scene_settings, select_only, settings  # noqa: E402
-from addon.ui import panels  # noqa: E402
-from addon.ui.lengthy import Worker  # noqa: E402
-from addon.ui.names import TAB  # noqa: E402
+from addon.parts.examples import Example, survey_launch, workboat  # noqa: E402
 
 checks: dict[str, bool] = {}
 
@@ -304,7 +304,7 @@ def heel() -> float:
 
 def steps() -> Iterator[float]:
     """Waits, in seconds, between what a user would do."""
-    panels.NAVAL_CHECKS_PT_on_screen.bl_options = set()
+    main.NAVAL_CHECKS_PT_on_screen.bl_options = set()
     addon.register()
     preferences = bpy.context.preferences
     yield from open_tab()
@@ -555,7 +555,7 @@ def stopped() -> Iterator[float]:
 
 def divided() -> Iterator[float]:
     """Rooms of the workboat, a flooding, a flooding in time that is played, and a leak."""
-    for panel in panels.PANELS:
+    for panel in main.PANELS:
         shown = panel.__name__.endswith("rooms")
         panel.bl_options = set() if shown else {"DEFAULT_CLOSED"}
     addon.register()
@@ -654,7 +654,7 @@ def played(hull: bpy.types.Object) -> Iterator[float]:
 def measured() -> Iterator[float]:
     """The floodable length of the workboat: a place looked at with the mouse on its chart, a
     bulkhead dragged until a compartment is too long, and that compartment shown."""
-    for panel in panels.PANELS:
+    for panel in main.PANELS:
         shown = panel.__name__.endswith("rooms")
         panel.bl_options = set() if shown else {"DEFAULT_CLOSED"}
     addon.register()

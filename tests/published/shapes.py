@@ -7,8 +7,8 @@ from collections.abc import Callable, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from addon.core.hull import Hull, build_hull
-from addon.core.mesh import mirrored
+from addon.core.geometry.mesh import mirrored
+from addon.core.model.hull import Hull, build_hull
 from tests.bodies import Body, joined, mesh, moved, prism, sheet
 
 Array = NDArray[np.float64]

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import numpy as np
 
-from addon.core.arms import ArmCurve
-from addon.core.attitude import Attitude
-from addon.core.case import SEA_WATER, Case
-from addon.core.floating import Floating, float_ship
-from addon.core.hull import Hull, Marks, build_hull
-from addon.core.hydrostatics import Hydrostatics, hydrostatics
-from addon.core.righting import Held, heeling_of, righting_curve
-from addon.core.tanks import Tank
-from addon.core.weights import Weight
+from addon.core.buoyancy.attitude import Attitude
+from addon.core.hydrostatics.floating_position import Floating, float_ship
+from addon.core.hydrostatics.particulars import Hydrostatics, hydrostatics
+from addon.core.model.case import SEA_WATER, Case
+from addon.core.model.hull import Hull, Marks, build_hull
+from addon.core.model.tanks import Tank
+from addon.core.model.weights import Weight
+from addon.core.stability.gz_curve import ArmCurve
+from addon.core.stability.righting_lever import Held, heeling_of, righting_curve
 from tests.bodies import Body, mesh
 
 FOOT = 0.3048

@@ -7,21 +7,21 @@ from math import degrees, inf, radians
 import numpy as np
 import pytest
 
-from addon.core.arms import ArmCurve
-from addon.core.assessment import Assessment, assess
-from addon.core.case import Case
 from addon.core.criteria import (
+    cfr_170_170_weather,
+    cfr_183_small_boats,
     is_code_general,
     is_code_passengers,
     is_code_weather,
-    us_small_boat,
-    us_weather,
 )
-from addon.core.criterion import Verdict
-from addon.core.limits import limiting_KG
-from addon.core.particulars import Particulars
-from addon.core.service import Service
-from addon.core.silhouette import LateralProfile
+from addon.core.criteria.assessment import Assessment, assess
+from addon.core.criteria.criteria_inputs import Particulars
+from addon.core.criteria.limiting_kg import limiting_KG
+from addon.core.criteria.verdict import Verdict
+from addon.core.hydrostatics.lateral_area import LateralProfile
+from addon.core.model.case import Case
+from addon.core.model.service import Service
+from addon.core.stability.gz_curve import ArmCurve
 from tests.bodies import box, horizontal_cylinder, mesh, moved
 
 from .conftest import Check
@@ -217,8 +217,8 @@ def test_weather_of_us_vessels_in_both_units(check: Check) -> None:
     profile = LateralProfile(60.0, 1.5, 10.0, 20.0, 1.0, 10.0)
     figures = {"GM": 1.0, "KG": 2.0, "draft": 1.5, "breadth": 5.0, "Cb": 0.5}
     boat = ship(sine(1.0), 50e3, 20.0, profile, **figures)
-    (said,) = us_weather.check(boat, False)
-    check("P, t/m2", us_weather.pressure(boat) / 1000, "0.055233")
+    (said,) = cfr_170_170_weather.check(boat, False)
+    check("P, t/m2", cfr_170_170_weather.pressure(boat) / 1000, "0.055233")
     check("GM required, m", said.required or 0.0, "0.66459")
     check("in feet and long tons, m", said.required or 0.0, "0.66078", within=7e-3)
 
@@ -236,8 +236,8 @@ def test_persons_capacity_of_outboard_boats(
     Loading (seen at www.uscgboating.org), which drops what does not fit in its digits.
     """
     aside = None if side is None else side * POUND
-    mass = us_small_boat.persons_mass(pounds * POUND, 0.0, aside)
+    mass = cfr_183_small_boats.persons_mass(pounds * POUND, 0.0, aside)
     assert mass is not None
     told = f"{pounds} lb, along one side {side or 'any'}"
     check(f"{told}: persons capacity, lb", mass / POUND, weight, within=0.7)
-    check(f"{told}: persons", us_small_boat.persons_number(mass), "4")
+    check(f"{told}: persons", cfr_183_small_boats.persons_number(mass), "4")

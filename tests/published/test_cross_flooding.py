@@ -6,12 +6,12 @@ from dataclasses import replace
 
 import numpy as np
 
-from addon.core.case import Case
-from addon.core.ingress import flood_in_time
-from addon.core.openings import Door
-from addon.core.orifice import GRAVITY
-from addon.core.room import Division
-from addon.core.ways import Hole
+from addon.core.damage.flooding_paths import Hole
+from addon.core.damage.orifice import GRAVITY
+from addon.core.flooding_time.time_to_flood import flood_in_time
+from addon.core.model.case import Case
+from addon.core.model.compartment import Division
+from addon.core.model.openings import Door
 from tests import bodies
 from tests.basins import room_of
 

@@ -10,10 +10,10 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from addon.core.case import Case
-from addon.core.openings import Opening
-from addon.core.righting import Heeling, heeling_of
-from addon.core.stability import Side, Stability, stability
+from addon.core.model.case import Case
+from addon.core.model.openings import Opening
+from addon.core.stability.both_sides import Side, Stability, stability
+from addon.core.stability.righting_lever import Heeling, heeling_of
 from tests.bodies import box, horizontal_cylinder, wedge
 
 from .conftest import Check

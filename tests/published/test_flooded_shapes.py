@@ -6,7 +6,7 @@ long stands for it where only the draft is asked.
 
 from __future__ import annotations
 
-from addon.core.hull import Marks
+from addon.core.model.hull import Marks
 from tests.bodies import box, moved
 
 from .conftest import Check

@@ -8,14 +8,14 @@ from math import radians
 import numpy as np
 import pytest
 
-from addon.core.case import Case
-from addon.core.flooding import Flooded, damaged, flood
-from addon.core.hydrostatics import hydrostatics
-from addon.core.residual import Residual
-from addon.core.room import PERMEABILITY, Division, Room
-from addon.core.survival import heeling_moment, s_factor, s_final, s_intermediate, s_moment
-from addon.core.tanks import Tank
-from addon.core.weights import Weight
+from addon.core.damage.flooding import Flooded, damaged, flood
+from addon.core.damage.residual_gz import Residual
+from addon.core.damage.s_factor import heeling_moment, s_factor, s_final, s_intermediate, s_moment
+from addon.core.hydrostatics.particulars import hydrostatics
+from addon.core.model.case import Case
+from addon.core.model.compartment import PERMEABILITY, Division, Room
+from addon.core.model.tanks import Tank
+from addon.core.model.weights import Weight
 from tests.bodies import Body, box, mesh, tree
 
 from .conftest import Check

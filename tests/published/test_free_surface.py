@@ -14,11 +14,11 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from addon.core.attitude import up_from_angles
-from addon.core.case import Case
-from addon.core.load import Load
-from addon.core.soundings import heeling_moments, sounding_table
-from addon.core.tanks import Liquid, Tank, free_surface_moment
+from addon.core.buoyancy.attitude import up_from_angles
+from addon.core.hydrostatics.tank_soundings import heeling_moments, sounding_table
+from addon.core.model.case import Case
+from addon.core.model.load import Load
+from addon.core.model.tanks import Liquid, Tank, free_surface_moment
 from tests.bodies import Body, box, geodesic_sphere, horizontal_cylinder, moved, tree, wedge
 
 from .conftest import Check

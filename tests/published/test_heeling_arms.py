@@ -7,11 +7,11 @@ from math import atan, cos, degrees, radians, sin
 import numpy as np
 import pytest
 
-from addon.core.arms import ArmCurve
-from addon.core.case import Case
-from addon.core.floating import upright
-from addon.core.levers import Lever
-from addon.core.silhouette import lateral_profile
+from addon.core.hydrostatics.floating_position import upright
+from addon.core.hydrostatics.lateral_area import lateral_profile
+from addon.core.model.case import Case
+from addon.core.stability.gz_curve import ArmCurve
+from addon.core.stability.heeling_levers import Lever
 from tests.bodies import box, horizontal_cylinder, mesh
 
 from .conftest import Check

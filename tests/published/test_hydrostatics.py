@@ -7,10 +7,10 @@ from math import cos, pi, radians, sqrt
 import numpy as np
 import pytest
 
-from addon.core.attitude import Attitude, up_from_angles
-from addon.core.case import FRESH_WATER
-from addon.core.hull import build_hull
-from addon.core.hydrostatics import hydrostatics
+from addon.core.buoyancy.attitude import Attitude, up_from_angles
+from addon.core.hydrostatics.particulars import hydrostatics
+from addon.core.model.case import FRESH_WATER
+from addon.core.model.hull import build_hull
 from tests.bodies import (
     box,
     geodesic_sphere,

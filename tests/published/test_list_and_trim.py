@@ -11,10 +11,10 @@ from math import atan, degrees, pi, radians, tan
 
 import pytest
 
-from addon.core.attitude import Attitude
-from addon.core.floating import upright
-from addon.core.hull import Hull
-from addon.core.weights import combined
+from addon.core.buoyancy.attitude import Attitude
+from addon.core.hydrostatics.floating_position import upright
+from addon.core.model.hull import Hull
+from addon.core.model.weights import combined
 from tests.bodies import box, horizontal_cylinder
 
 from .conftest import Check

@@ -7,10 +7,10 @@ from math import atan, cos, degrees, radians, sqrt, tan
 import numpy as np
 import pytest
 
-from addon.core.case import FRESH_WATER, Case
-from addon.core.floating import Floating, float_ship, upright
-from addon.core.righting import Heeling, righting_curve
-from addon.core.weights import solid_weight
+from addon.core.hydrostatics.floating_position import Floating, float_ship, upright
+from addon.core.model.case import FRESH_WATER, Case
+from addon.core.model.weights import solid_weight
+from addon.core.stability.righting_lever import Heeling, righting_curve
 from tests.bodies import Body, box, paraboloid, vertical_cylinder
 
 from .conftest import Check

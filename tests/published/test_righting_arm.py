@@ -8,13 +8,13 @@ from math import asin, atan, atan2, cos, degrees, pi, radians, sin, sqrt, tan
 import numpy as np
 import pytest
 
-from addon.core.case import Case
-from addon.core.cross_curves import cross_curves
-from addon.core.hydrostatics import hydrostatics
-from addon.core.limits import limiting_KG
-from addon.core.load import fixed
-from addon.core.righting import Heeling
-from addon.core.rules import OwnRule
+from addon.core.criteria.limiting_kg import limiting_KG
+from addon.core.hydrostatics.particulars import hydrostatics
+from addon.core.model.case import Case
+from addon.core.model.load import fixed
+from addon.core.model.user_criteria import OwnRule
+from addon.core.stability.cross_curves import cross_curves
+from addon.core.stability.righting_lever import Heeling
 from tests.bodies import (
     box,
     geodesic_sphere,

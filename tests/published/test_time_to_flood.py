@@ -5,12 +5,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from addon.core.hull import build_hull
-from addon.core.ingress import Ingress, flood_in_time
-from addon.core.mesh import triangulate
-from addon.core.orifice import GRAVITY
-from addon.core.room import SEA, Division
-from addon.core.ways import Hole, Way
+from addon.core.damage.flooding_paths import Hole, Way
+from addon.core.damage.orifice import GRAVITY
+from addon.core.flooding_time.time_to_flood import Ingress, flood_in_time
+from addon.core.geometry.mesh import triangulate
+from addon.core.model.compartment import SEA, Division
+from addon.core.model.hull import build_hull
 from tests import bodies
 from tests.basins import Ashore, room_of, way
 

@@ -6,8 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from math import isfinite, isnan
 
-from ..criterion import Outcome, Sense, Verdict
-from ..sentence import Quantity, Sentence, joined, kilograms, metre_radians, metres
+from ..messages.sentence import Quantity, Sentence, joined, kilograms, metre_radians, metres
+from .verdict import Outcome, Sense, Verdict
 
 ROUNDING = 1e-9
 MEASURED: dict[str, Callable[[float, str], Quantity]] = {

@@ -9,11 +9,11 @@ from __future__ import annotations
 
 from math import radians
 
-from ..criterion import Verdict
-from ..particulars import Particulars
 from .clause import Clause
-from .righting import GM_at_least, area_at_least, arm_at_least, peak_at_least
+from .criteria_inputs import Particulars
+from .gz_clauses import GM_at_least, area_at_least, arm_at_least, peak_at_least
 from .scope import in_scope, too_short
+from .verdict import Verdict
 
 TITLE = "2008 IS Code, part A, 2.2"
 

@@ -9,13 +9,13 @@ from __future__ import annotations
 
 from math import degrees, radians
 
-from ..criterion import Verdict
-from ..levers import Lever
-from ..particulars import Particulars
-from ..sentence import Sentence, metres
+from ..messages.sentence import Sentence, metres
+from ..stability.heeling_levers import Lever
 from .clause import Clause
-from .righting import heel_at_most
+from .criteria_inputs import Particulars
+from .gz_clauses import heel_at_most
 from .scope import in_scope, too_short
+from .verdict import Verdict
 
 TITLE = "2008 IS Code, part A, 3.1"
 

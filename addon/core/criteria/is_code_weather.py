@@ -16,14 +16,14 @@ from math import degrees, isnan, nan, radians, sqrt
 
 import numpy as np
 
-from ..criterion import Verdict
-from ..levers import Lever
-from ..particulars import Particulars
-from ..sentence import Sentence, joined, metres
+from ..messages.sentence import Sentence, joined, metres
+from ..stability.heeling_levers import Lever
 from .clause import Clause
+from .criteria_inputs import Particulars
+from .gz_clauses import heel_at_most
 from .measures import NO_WINDAGE, cannot_hold, comes_in, equilibrium, wind_height
-from .righting import heel_at_most
 from .scope import in_scope, too_short
+from .verdict import Verdict
 
 TITLE = "2008 IS Code, part A, 2.3"
 

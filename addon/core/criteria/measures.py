@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from math import atan, degrees, inf, isinf, isnan, nan, pi, tan
 
-from ..levers import Lever
-from ..particulars import Particulars
-from ..sentence import Sentence, metres
+from ..messages.sentence import Sentence, metres
+from ..stability.heeling_levers import Lever
+from .criteria_inputs import Particulars
 
 NO_DECK_EDGE = Sentence(
     "no deck edge was found on the hull to tell the freeboard by; model her deck"

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from ..criterion import Verdict
-from ..particulars import Particulars
-from ..sentence import Sentence, metres
+from ..messages.sentence import Sentence, metres
+from .criteria_inputs import Particulars
+from .verdict import Verdict
 
 FOOT = 0.3048
 IS_CODE_LENGTH = 24.0

@@ -1,0 +1,205 @@
+"""A hull object looked over, or judged afloat, and what was found kept for the session."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import bpy
+
+from ...core.criteria.assessment import assess
+from ...core.damage.flooding import damaged
+from ...core.hydrostatics.floating_position import float_ship
+from ...core.messages.findings import BadInputError
+from ...core.model.conditions import Condition, in_condition
+from ..properties.names import AFLOAT
+from ..properties.settings import settings, unit_scale
+from ..readers.hulls import ReadHull, read_case, read_hull
+from ..readers.parts import (
+    active_condition,
+    condition_of,
+    counted,
+    lost_groups,
+    shape_signature,
+    signature,
+)
+from . import compartments, session
+from .job import Job, Tell
+
+Sign = Callable[[bpy.types.Depsgraph, bpy.types.Object], bytes]
+
+
+def finding_rooms(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> Job[session.Divided]:
+    """Find the rooms of a hull, where they are not known. Raises BadInputError, as does the job."""
+    if session.entry_for(hull) is None:
+        survey(depsgraph, hull)
+    return compartments.dividing(depsgraph, hull, read_known(depsgraph, hull))
+
+
+def read_known(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> ReadHull:
+    """A hull as she is, read where that was not done already. Raises BadInputError."""
+    before = _read_before(hull, _signed(shape_signature, depsgraph, hull))
+    return before or read_hull(depsgraph, hull)
+
+
+def survey(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> session.Entry:
+    """Look over the surface of a hull."""
+    return _shown(depsgraph, hull, floated=False)
+
+
+def float_hull(
+    depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, tell: Tell | None = None
+) -> session.Entry:
+    """Find the floating position and the stability of a hull as she is loaded.
+
+    `tell` hears each step and each heel.
+    """
+    return _shown(depsgraph, hull, floated=True, tell=tell)
+
+
+def afloat(
+    depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, tell: Tell | None = None
+) -> session.Entry:
+    """The same, where that is not known already."""
+    entry = _known(
+        depsgraph, hull, active_condition(depsgraph, hull, counted(depsgraph, hull)), tell
+    )
+    session.show(hull, entry.loading)
+    return entry
+
+
+def float_in_all(
+    depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, tell: Tell | None = None
+) -> tuple[session.Entry, ...]:
+    """The same as modelled and in every loading condition, where that is not known already."""
+    parts, unit = counted(depsgraph, hull), unit_scale(depsgraph.scene)
+    loadings = (None, *(condition_of(each, parts, unit) for each in settings(hull).conditions))
+    return tuple(_known(depsgraph, hull, each, tell) for each in loadings)
+
+
+def follow_loading(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> None:
+    """Show a hull as she is loaded now, computed if she was before in another condition."""
+    floated = any(entry.floating for entry in session.known_of(hull))
+    recheck(depsgraph, hull)
+    if floated:
+        condition = active_condition(depsgraph, hull, counted(depsgraph, hull))
+        _known(depsgraph, hull, condition)
+
+
+def recheck(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> None:
+    """Compare a hull with what is known of her: say which of it is out of date, and show her as
+    she is loaded now."""
+    chosen, unit, parts = settings(hull), unit_scale(depsgraph.scene), counted(depsgraph, hull)
+    loadings: dict[str | None, Condition | None] = {
+        each.name: condition_of(each, parts, unit) for each in chosen.conditions
+    }
+    loadings[None] = None
+    session.keep_loadings(hull, loadings)
+    session.show(hull, chosen.condition.name if chosen.condition else None)
+    known = session.known_of(hull)
+    wanted = {_is_flooded(entry.condition) for entry in known}
+    digests = {flooded: _digest(depsgraph, hull, flooded) for flooded in wanted}
+    for entry in known:
+        now = digests[_is_flooded(entry.condition)]
+        same = entry.signature == now and entry.condition == loadings[entry.loading]
+        session.set_stale(entry, not (now and same) or entry.behind)
+
+
+def _shown(
+    depsgraph: bpy.types.Depsgraph,
+    hull: bpy.types.Object,
+    floated: bool,
+    tell: Tell | None = None,
+) -> session.Entry:
+    condition = active_condition(depsgraph, hull, counted(depsgraph, hull))
+    entry = _found(depsgraph, hull, condition, floated, tell)
+    session.show(hull, entry.loading)
+    compartments.recheck(depsgraph)
+    return entry
+
+
+def _known(
+    depsgraph: bpy.types.Depsgraph,
+    hull: bpy.types.Object,
+    condition: Condition | None,
+    tell: Tell | None = None,
+) -> session.Entry:
+    entry = session.entry_in(hull, condition.name if condition else None)
+    if entry and entry.floating and not (entry.stale or entry.behind):
+        return entry
+    return _found(depsgraph, hull, condition, True, tell)
+
+
+def _found(
+    depsgraph: bpy.types.Depsgraph,
+    hull: bpy.types.Object,
+    condition: Condition | None,
+    floated: bool,
+    tell: Tell | None,
+) -> session.Entry:
+    parts = counted(depsgraph, hull)
+    read = (hull, *(part for role in AFLOAT for part in parts[role]))
+    sources = {each.session_uid for each in read}
+    session.know_names(read)
+    ship = modelled = floating = assessment = message = None
+    digest = _digest(depsgraph, hull, _is_flooded(condition))
+    shape = _signed(shape_signature, depsgraph, hull)
+    try:
+        ship = _read_before(hull, shape) or read_hull(depsgraph, hull)
+        if floated:
+            modelled = read_case(depsgraph, hull, ship).case
+            case = in_condition(modelled, condition) if condition else modelled
+            if case.flooded:
+                divided = compartments.dividing(depsgraph, hull, ship).run(tell)
+                sources |= divided.sources
+                case = damaged(case, divided.division, ())
+            floating = float_ship(case, tell=tell)
+            if floating.rest:
+                assessment = assess(case, tell=tell, floating=floating)
+    except BadInputError as error:
+        message = error.line
+    entry = session.Entry(
+        hull.session_uid,
+        hull.name,
+        frozenset(sources),
+        digest,
+        shape,
+        ship,
+        floating,
+        assessment,
+        message,
+        condition,
+        modelled,
+        lost_groups(hull, parts),
+    )
+    session.store(entry)
+    return entry
+
+
+def _is_flooded(condition: Condition | None) -> bool:
+    return bool(condition and condition.flooded)
+
+
+def _digest(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, flooded: bool) -> bytes:
+    """A digest of all that her figures are computed from, with rooms flooded or not; empty where
+    it cannot be had."""
+    whole = _signed(signature, depsgraph, hull)
+    parted = _signed(compartments.signature, depsgraph, hull) if flooded and whole else b""
+    return whole + parted
+
+
+def _signed(sign: Sign, depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> bytes:
+    """A digest of a hull; empty where one cannot be had."""
+    try:
+        return sign(depsgraph, hull)
+    except BadInputError:
+        return b""
+
+
+def _read_before(hull: bpy.types.Object, shape: bytes) -> ReadHull | None:
+    """The hull as it was looked over for another result."""
+    same = (
+        entry.ship
+        for entry in session.known_of(hull)
+        if entry.shape == shape != b"" and not entry.reshaped
+    )
+    return next(filter(None, same), None)

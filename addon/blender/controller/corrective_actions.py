@@ -1,0 +1,87 @@
+"""What would put a ship right, found beside the drawing of panels and kept for the session."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import bpy
+
+from ...core.advice.corrective_actions import Remedy, cures, remedies
+from ...core.criteria.assessment import Assessment
+from ...core.hydrostatics.floating_position import Floating
+from . import session
+
+PAUSE = 0.3
+"""Seconds for which a result must stand before remedies are looked for."""
+
+Found = tuple[Remedy, ...]
+
+
+@dataclass(frozen=True)
+class _Known:
+    """Remedies, and the result that they belong to."""
+
+    result: Floating | Assessment
+    found: Found
+
+
+_known: dict[tuple[int, str | None, bool], _Known] = {}
+_wanted: set[tuple[int, str | None, bool]] = set()
+
+
+def remedies_of(entry: session.Entry, of_criteria: bool = False) -> Found:
+    """What would put her floating position right, or cure the criteria she fails.
+
+    Empty until it is found, which happens soon after it was first asked for, and for a result
+    that is out of date or still follows.
+    """
+    result = entry.assessment if of_criteria else entry.floating
+    if result is None or entry.stale or entry.behind:
+        return ()
+    key = (entry.uid, entry.loading, of_criteria)
+    known = _known.get(key)
+    if known and known.result is result:
+        return known.found
+    _wanted.add(key)
+    if not bpy.app.timers.is_registered(find_wanted):
+        bpy.app.timers.register(find_wanted, first_interval=PAUSE)
+    return ()
+
+
+def find(entry: session.Entry, of_criteria: bool = False) -> Found:
+    """The same, found now."""
+    result = entry.assessment if of_criteria else entry.floating
+    if result is None:
+        return ()
+    key = (entry.uid, entry.loading, of_criteria)
+    known = _known.get(key)
+    if known is None or known.result is not result:
+        known = _known[key] = _Known(result, _search(result))
+    return known.found
+
+
+def find_wanted() -> None:
+    """Find what panels asked for, and have them drawn again."""
+    entries = {(entry.uid, entry.loading): entry for entry in session.known()}
+    for gone in [key for key in _known if key[:2] not in entries]:
+        del _known[gone]
+    while _wanted:
+        uid, loading, of_criteria = _wanted.pop()
+        entry = entries.get((uid, loading))
+        if entry and not (entry.stale or entry.behind):
+            find(entry, of_criteria)
+    session.redraw()
+
+
+def _search(result: Floating | Assessment) -> Found:
+    if isinstance(result, Assessment):
+        return tuple(cures(result))
+    return tuple(remedies(result))
+
+
+def forget() -> None:
+    """Drop what was found and look for nothing more."""
+    if bpy.app.timers.is_registered(find_wanted):
+        bpy.app.timers.unregister(find_wanted)
+    _known.clear()
+    _wanted.clear()

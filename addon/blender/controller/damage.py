@@ -1,0 +1,202 @@
+"""Hulls of the scene holed: what becomes of them in the end and in time, kept for the session."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Container
+from contextlib import suppress
+from dataclasses import dataclass
+from typing import Any
+
+import bpy
+
+from ...core.compartments.find_compartments import rooms_beside
+from ...core.damage.bulkhead_suggestion import place_bulkheads
+from ...core.damage.floodable_length import floodable_length
+from ...core.damage.flooding import flood, flood_each, worst
+from ...core.damage.flooding_paths import Hole
+from ...core.damage.subdivision import subdivide
+from ...core.flooding_time.time_to_flood import flood_in_time
+from ...core.messages.findings import BadInputError
+from ...core.messages.sentence import Sentence
+from ...core.model.case import Case
+from ...core.model.compartment import SEA, Division
+from ...core.model.conditions import in_condition
+from ..properties.names import Role
+from ..properties.settings import settings
+from ..readers.hulls import read_case
+from ..readers.members import core_names
+from ..readers.parts import counted, opening_of, place_of, whole_wall_of
+from . import session
+from .analysis import afloat
+from .compartments import dividing
+from .job import Job, Tell
+
+Find = Callable[[Division, Tell | None], dict[str, Any]]
+
+
+@dataclass(frozen=True)
+class _Ship:
+    """A hull of the scene afloat as she is loaded, and what finds her rooms."""
+
+    entry: session.Entry
+    case: Case
+    rooms: Job[session.Divided]
+
+    def damaging(self, find: Find) -> Job[tuple[session.Divided, dict[str, Any]]]:
+        """Find fields of `Damage` once her rooms are known."""
+
+        def work(tell: Tell | None) -> tuple[session.Divided, dict[str, Any]]:
+            divided = self.rooms.work(tell)
+            return divided, find(divided.division, tell)
+
+        def keep(found: tuple[session.Divided, dict[str, Any]]) -> None:
+            divided, changes = found
+            self.rooms.keep(divided)
+            session.hurt(self.entry, **changes)
+
+        return Job(work, keep)
+
+
+def flood_holed(
+    depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, tell: Tell | None = None
+) -> Job[Any]:
+    """Open the rooms that are chosen to the sea. Raises BadInputError, as does the job."""
+    ship = _ship(depsgraph, hull, tell)
+    holed = ship.entry.holed
+
+    def find(division: Division, tell: Tell | None) -> dict[str, Any]:
+        names = [room.name for room in division.rooms if room.name in holed]
+        if not names:
+            words = "no room is holed; tick the rooms that are open to the sea"
+            raise BadInputError(Sentence(words))
+        found = flood(ship.case, division, names, tell)
+        return {"floodings": (found,), "shown": 0}
+
+    return ship.damaging(find)
+
+
+def flood_all(
+    depsgraph: bpy.types.Depsgraph,
+    hull: bpy.types.Object,
+    pairs: bool,
+    tell: Tell | None = None,
+) -> Job[Any]:
+    """Open every room, or every two neighbours, to the sea, and draw the worst.
+
+    Raises BadInputError, as does the job.
+    """
+    ship = _ship(depsgraph, hull, tell)
+
+    def find(division: Division, tell: Tell | None) -> dict[str, Any]:
+        found = flood_each(ship.case, division, pairs, tell)
+        least = worst(found)
+        shown = next(index for index, each in enumerate(found) if each is least)
+        return {"floodings": found, "shown": shown}
+
+    return ship.damaging(find)
+
+
+def flood_through(
+    depsgraph: bpy.types.Depsgraph,
+    hull: bpy.types.Object,
+    way: bpy.types.Object,
+    tell: Tell | None = None,
+) -> Job[Any]:
+    """Let the sea in through a hole, or an opening left open, and see how long she has.
+
+    Marked rooms keep their air and are pumped as their marks say. Raises BadInputError, as does
+    the job.
+    """
+    ship = _ship(depsgraph, hull, tell)
+    frame, chosen = ship.entry.ship.frame, settings(way)
+    marks = {
+        name: settings(mark).inflow
+        for mark in counted(depsgraph, hull)[Role.ROOM]
+        for name in core_names(mark)
+    }
+    name = way.name
+    hole: str | Hole
+    if chosen.role == Role.OPENING:
+        point = opening_of(depsgraph, way, frame).point
+        hole = name = core_names(way)[0 if point[1] > 0 else -1]
+    else:
+        point = place_of(depsgraph, way, frame)
+        hole = chosen.hole.hole(point, frame.unit)
+    trapped = tuple(name for name, inflow in marks.items() if inflow.trapped)
+    pumps = tuple(pump for name, inflow in marks.items() for pump in inflow.pumps(name))
+
+    def find(division: Division, tell: Tell | None) -> dict[str, Any]:
+        inside = tuple(name for name in rooms_beside(division, point) if name != SEA)
+        run = flood_in_time(ship.case, division, inside[:1], hole, trapped, pumps, tell=tell)
+        return {"ingress": run, "hole": name}
+
+    return ship.damaging(find)
+
+
+def advise(
+    depsgraph: bpy.types.Depsgraph,
+    hull: bpy.types.Object,
+    count: int,
+    permeability: float,
+    tell: Tell | None = None,
+) -> Job[Any]:
+    """Find where so many transverse bulkheads do most for her. Raises BadInputError, as does the
+    job."""
+    entry, case = _afloat(depsgraph, hull, tell)
+    return Job(
+        lambda tell: place_bulkheads(case, count, permeability, tell=tell),
+        lambda found: session.hurt(entry, advice=found, charted=entry.damage.charted),
+    )
+
+
+def find_floodable(
+    depsgraph: bpy.types.Depsgraph,
+    hull: bpy.types.Object,
+    permeability: float,
+    tell: Tell | None = None,
+) -> Job[Any]:
+    """Find how much of her length may flood, along the ship. Raises BadInputError, as does the
+    job."""
+    entry, case = _afloat(depsgraph, hull, tell)
+    return Job(
+        lambda tell: floodable_length(case, permeability, tell=tell),
+        lambda found: session.hurt(entry, subdivision=subdivide(found, case.walls), charted=True),
+    )
+
+
+def follow_walls(depsgraph: bpy.types.Depsgraph, touched: Container[int] | None) -> None:
+    """After objects of these session_uids (None: any) changed: hold the bulkheads of hulls against
+    the floodable lengths that are known, which stay as they are."""
+    objects: Any = depsgraph.view_layer.objects
+    for entry in session.known():
+        found, hull = entry.damage.subdivision, objects.get(entry.hull_name)
+        if found is None or entry.ship is None or hull is None or hull.session_uid != entry.uid:
+            continue
+        walls = counted(depsgraph, hull)[Role.WALL]
+        if touched is None or any(wall.session_uid in touched for wall in walls):
+            half, ship = settings(hull).mirror, entry.ship
+            with suppress(BadInputError):
+                bodies = [
+                    whole_wall_of(depsgraph, wall, ship.frame, ship.hull, half) for wall in walls
+                ]
+                session.subdivide(entry, subdivide(found.curve, bodies))
+
+
+def _ship(
+    depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, tell: Tell | None = None
+) -> _Ship:
+    """The hull floated where that is not known. Raises BadInputError."""
+    entry, case = _afloat(depsgraph, hull, tell)
+    return _Ship(entry, case, dividing(depsgraph, hull, entry.ship))
+
+
+def _afloat(
+    depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, tell: Tell | None
+) -> tuple[session.Entry, Case]:
+    """What is known of the hull afloat, and her case with all her parts as they are, loaded as that
+    says. Raises BadInputError."""
+    entry = afloat(depsgraph, hull, tell)
+    if entry.floating is None:
+        raise BadInputError(entry.message or "")
+    case = read_case(depsgraph, hull, entry.ship).case
+    return entry, in_condition(case, entry.condition) if entry.condition else case

@@ -1,0 +1,1 @@
+"""Operators, one module a thing acted on; an operator is one call into the controller."""

@@ -1,0 +1,112 @@
+"""Operators that bake a flooding in time to an animation of Blender's own, and remove it again."""
+
+from __future__ import annotations
+
+import bpy
+from bpy.app.translations import pgettext_rpt as rpt_
+from bpy.props import FloatProperty
+
+from ...core.messages.findings import BadInputError
+from ..controller import session
+from ..identifiers import Ops
+from ..properties.settings import scene_settings
+from ..readers.members import hull_at_hand
+from ..viewport.baked_keys import bake
+from ..viewport.draw_handlers import pace_of
+from ..wording import reported
+from .baked_objects import build, made_for, remove
+from .compute import OnHull
+from .progress import Progress
+from .timeline import fit, mark, unmark
+
+
+class _Baking(OnHull):
+    """An operator on the baked flooding of the hull at hand."""
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if not super().poll(context):
+            return False
+        if context.mode != "OBJECT":
+            cls.poll_message_set("Adding and removing objects needs Object Mode")
+            return False
+        return True
+
+
+class NAVAL_CHECKS_OT_bake_flooding(_Baking):
+    """Make a twin of the ship beside her that floods from frame to frame, of objects and keys of \
+Blender's own, which play and render without this add-on"""
+
+    bl_idname = Ops.BAKE_FLOODING
+    bl_label = "Bake to Animation"
+    bl_options = {"REGISTER", "UNDO"}
+
+    distance: FloatProperty(
+        name="Distance",
+        description="How far to starboard of her the twin floats, in her breadths; 0 is where she "
+        "is herself",
+        default=3.0,
+        soft_min=-10.0,
+        soft_max=10.0,
+    )
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if not super().poll(context):
+            return False
+        entry = session.entry_for(hull_at_hand(context))
+        if entry is None or entry.ingress is None:
+            cls.poll_message_set("Find the time to flood first")
+            return False
+        if entry.damage_stale:
+            cls.poll_message_set("Changed since flooded: find the time to flood again")
+            return False
+        return True
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        scene, hull = context.scene, hull_at_hand(context)
+        entry = session.entry_for(hull)
+        if not scene_settings(scene).play_flooding:
+            fit(scene, entry.ingress)
+        try:
+            with Progress(context) as progress:
+                baking = bake(entry.ingress, entry.division, pace_of(scene), progress.tell)
+                made = build(context, hull, entry, baking, self.distance)
+        except BadInputError as error:
+            self.report({"ERROR"}, reported(context, error.line))
+            return {"CANCELLED"}
+        mark(scene, entry.ingress)
+        scene.frame_set(scene.frame_start)
+        first, last = (int(baking.pose.frames[end]) for end in (0, -1))
+        text = rpt_("Collection '{collection}' floods from frame {first} to {last}")
+        told = text.format(collection=made.name, first=first, last=last)
+        self.report({"INFO"}, told)
+        return {"FINISHED"}
+
+
+class NAVAL_CHECKS_OT_remove_baked(_Baking):
+    """Remove the baked flooding of this hull, and the markers of its events"""
+
+    bl_idname = Ops.REMOVE_BAKED
+    bl_label = "Remove Baked Flooding"
+    bl_options = {"REGISTER", "UNDO"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if not super().poll(context):
+            return False
+        if not made_for(hull_at_hand(context), "objects"):
+            cls.poll_message_set("No flooding of this hull is baked")
+            return False
+        return True
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        remove(hull_at_hand(context))
+        if not scene_settings(context.scene).play_flooding:
+            unmark(context.scene)
+        return {"FINISHED"}
+
+
+register, unregister = bpy.utils.register_classes_factory(
+    (NAVAL_CHECKS_OT_bake_flooding, NAVAL_CHECKS_OT_remove_baked)
+)

@@ -1,0 +1,302 @@
+"""Operators that make decks and bulkheads, and that advise where bulkheads do most."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import bpy
+import numpy as np
+from bpy.app.translations import pgettext_iface as iface_
+from bpy.app.translations import pgettext_rpt as rpt_
+from bpy.props import EnumProperty, IntProperty
+from mathutils import Matrix
+from numpy.typing import NDArray
+
+from ...core.damage.floodable_length import FloodableLength
+from ...core.messages.findings import BadInputError
+from ...core.model.hull import Hull
+from ..controller import session
+from ..controller.analysis import read_known
+from ..controller.damage import advise, find_floodable
+from ..controller.job import Job, Tell
+from ..identifiers import Ops
+from ..properties.names import Role
+from ..properties.settings import scene_settings, select_only, settings
+from ..readers.axes import Frame
+from ..readers.members import hull_at_hand
+from ..wording import Units, reported
+from .background_work import Lengthy
+from .compute import OnHull
+from .parts import MarkParts, home_of_parts, tell_owner
+
+Array = NDArray[np.float64]
+
+PAST = 0.02
+"""How far a new wall reaches past the hull, in her diagonals."""
+ACROSS = ("x", "y", "z")
+"""The ship's axis that each kind of wall stands across."""
+KINDS = ("TRANSVERSE", "LONGITUDINAL", "DECK")
+
+
+class NAVAL_CHECKS_OT_mark_walls(MarkParts):
+    """Make the selected meshes decks or bulkheads, which part the hull into rooms"""
+
+    bl_idname = Ops.MARK_WALLS
+    bl_label = "Mark as Deck or Bulkhead"
+    bl_options = {"REGISTER", "UNDO"}
+
+    role = Role.WALL
+    wanted = "Select meshes that are neither hulls nor parts of ships yet"
+
+
+class _AddsToHull(OnHull):
+    """An operator that adds parts to the hull at hand."""
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if not super().poll(context):
+            return False
+        if context.mode != "OBJECT":
+            cls.poll_message_set("Adding a part needs Object Mode")
+            return False
+        return True
+
+
+class NAVAL_CHECKS_OT_add_wall(_AddsToHull):
+    """Add a bulkhead or a deck through the 3D cursor, a plane as large as the hull"""
+
+    bl_idname = Ops.ADD_WALL
+    bl_label = "Add Bulkhead at Cursor"
+    bl_options = {"REGISTER", "UNDO"}
+
+    kind: EnumProperty(
+        name="Kind",
+        description="Which way it parts the hull",
+        items=(
+            ("TRANSVERSE", "Bulkhead Across", "Parts fore from aft"),
+            ("LONGITUDINAL", "Bulkhead Along", "Parts port from starboard"),
+            ("DECK", "Deck", "Parts above from below"),
+        ),
+    )
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        hull = hull_at_hand(context)
+        try:
+            ship = read_known(context.evaluated_depsgraph_get(), hull)
+        except BadInputError as error:
+            self.report({"ERROR"}, reported(context, error.line))
+            return {"CANCELLED"}
+        axis = KINDS.index(self.kind)
+        cursor = np.array(context.scene.cursor.location, dtype=np.float64)
+        place = float(ship.frame.ship(cursor)[axis])
+        low, high = ship.hull.tree.low[axis], ship.hull.tree.high[axis]
+        if not low < place < high:
+            length = Units.of(context.scene).length
+            text = rpt_(
+                "The 3D cursor is at {axis} {place}, beyond the hull, which reaches from {low} to "
+                "{high}; move it into her"
+            )
+            told = text.format(
+                axis=ACROSS[axis], place=length(place), low=length(low), high=length(high)
+            )
+            self.report({"ERROR"}, told)
+            return {"CANCELLED"}
+        name = iface_("Deck") if self.kind == "DECK" else iface_("Bulkhead")
+        home = home_of_parts(context, hull)
+        wall = new_wall(name, hull, ship.hull, ship.frame, axis, place, home)
+        select_only(wall)
+        tell_owner(self, hull, [wall])
+        return {"FINISHED"}
+
+
+class NAVAL_CHECKS_OT_advise_bulkheads(Lengthy, OnHull):
+    """Find where so many transverse bulkheads leave most with any one compartment flooded"""
+
+    bl_idname = Ops.ADVISE_BULKHEADS
+    bl_label = "Advise Bulkheads"
+    bl_options = {"REGISTER"}
+
+    count: IntProperty(
+        name="Bulkheads",
+        description="How many transverse bulkheads there are to be",
+        default=3,
+        min=1,
+        soft_max=12,
+        max=99,
+    )
+
+    def job(self, context: bpy.types.Context, tell: Tell) -> Job[Any]:
+        depsgraph, hull = context.evaluated_depsgraph_get(), hull_at_hand(context)
+        share = scene_settings(context.scene).compartment_permeability
+        return advise(depsgraph, hull, self.count, share, tell)
+
+    def told(self, context: bpy.types.Context) -> None:
+        advice = session.entry_for(hull_at_hand(context)).damage.advice
+        self.report({"INFO" if advice.survives else "WARNING"}, reported(context, advice.why))
+
+
+class NAVAL_CHECKS_OT_find_floodable(Lengthy, OnHull):
+    """Find how much of her length may flood before her margin line, 76 mm below the deck edge, is
+    in the water, along the ship"""
+
+    bl_idname = Ops.FIND_FLOODABLE
+    bl_label = "Find Floodable Length"
+    bl_options = {"REGISTER"}
+
+    def job(self, context: bpy.types.Context, tell: Tell) -> Job[Any]:
+        depsgraph, hull = context.evaluated_depsgraph_get(), hull_at_hand(context)
+        share = scene_settings(context.scene).compartment_permeability
+        return find_floodable(depsgraph, hull, share, tell)
+
+    def told(self, context: bpy.types.Context) -> None:
+        found = session.entry_for(hull_at_hand(context)).damage.subdivision.curve
+        length = Units.of(context.scene).length
+        middle, least = shortest(found)
+        text = rpt_("Floodable length is least, {length}, with its middle at x {x}")
+        self.report({"INFO"}, text.format(length=length(least), x=length(middle)))
+
+
+class _OnCurve(OnHull):
+    """An operator on the floodable length of the hull at hand."""
+
+    bl_options = {"INTERNAL"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        entry = session.entry_for(hull_at_hand(context))
+        if entry is None or entry.damage.subdivision is None:
+            cls.poll_message_set("Find the floodable length first")
+            return False
+        return True
+
+
+class NAVAL_CHECKS_OT_show_floodable(_OnCurve):
+    """Draw the chart of floodable length, or the one of the ship as she is drawn"""
+
+    bl_idname = Ops.SHOW_FLOODABLE
+    bl_label = "Chart of Floodable Length"
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        entry = session.entry_for(hull_at_hand(context))
+        session.show_floodable(entry, not entry.damage.charted)
+        return {"FINISHED"}
+
+
+class NAVAL_CHECKS_OT_show_compartment(_OnCurve):
+    """Select the bulkheads at its ends, and show how long a compartment may be in its place"""
+
+    bl_idname = Ops.SHOW_COMPARTMENT
+    bl_label = "Show Compartment"
+    bl_options = {"INTERNAL", "UNDO"}
+
+    index: IntProperty(name="Compartment", description="Its place from aft", min=0)
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        entry, chosen = session.entry_for(hull_at_hand(context)), scene_settings(context.scene)
+        stretches = entry.damage.subdivision.stretches
+        if not self.index < len(stretches):
+            self.report({"ERROR"}, "This compartment is no more; look at the chart")
+            return {"CANCELLED"}
+        stretch = stretches[self.index]
+        objects = context.view_layer.objects
+        select_only(*(objects[name] for name in stretch.walls if name in objects))
+        chosen.look_place = stretch.middle / entry.ship.frame.unit
+        chosen.use_look_place = True
+        session.show_floodable(entry, True)
+        return {"FINISHED"}
+
+
+class NAVAL_CHECKS_OT_place_bulkheads(_AddsToHull):
+    """Put the advised bulkheads into the hull"""
+
+    bl_idname = Ops.PLACE_BULKHEADS
+    bl_label = "Place Advised Bulkheads"
+    bl_options = {"REGISTER", "UNDO"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if not super().poll(context):
+            return False
+        entry = session.entry_for(hull_at_hand(context))
+        if entry is None or entry.damage.advice is None:
+            cls.poll_message_set("Ask for advice on bulkheads first")
+            return False
+        return True
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        hull = hull_at_hand(context)
+        positions = session.entry_for(hull).damage.advice.positions
+        try:
+            ship = read_known(context.evaluated_depsgraph_get(), hull)
+        except BadInputError as error:
+            self.report({"ERROR"}, reported(context, error.line))
+            return {"CANCELLED"}
+        walls = [
+            new_wall(
+                iface_("Bulkhead {number}").format(number=number),
+                hull,
+                ship.hull,
+                ship.frame,
+                0,
+                place,
+                home_of_parts(context, hull),
+            )
+            for number, place in enumerate(positions, 1)
+        ]
+        select_only(*walls)
+        tell_owner(self, hull, walls)
+        return {"FINISHED"}
+
+
+def shortest(found: FloodableLength) -> tuple[float, float]:
+    """Where the middle of the shortest floodable length is, and that length (m), of those that
+    are not cut short by an end of the ship."""
+    index = 1 + int(np.argmin(found.lengths[1:-1]))
+    return float(found.centres[index]), float(found.lengths[index])
+
+
+def new_wall(
+    name: str,
+    obj: bpy.types.Object,
+    hull: Hull,
+    frame: Frame,
+    axis: int,
+    place: float,
+    home: bpy.types.Collection,
+) -> bpy.types.Object:
+    """A plane across an axis of a ship at a place along it (m), past her hull on all sides.
+
+    It is put in a collection and parented to the hull's object.
+    """
+    past = PAST * hull.tree.size
+    middle = (hull.tree.low + hull.tree.high) / 2
+    middle[axis] = place
+    half = (hull.tree.high - hull.tree.low) / 2 + past
+    across, up = (other for other in range(3) if other != axis)
+    corners = np.zeros((4, 3))
+    corners[:, across] = half[across] * np.array([-1, 1, 1, -1])
+    corners[:, up] = half[up] * np.array([-1, -1, 1, 1])
+    mesh = bpy.data.meshes.new(name)
+    mesh.from_pydata((corners / frame.unit).tolist(), [], [(0, 1, 2, 3)])
+    wall = bpy.data.objects.new(name, mesh)
+    home.objects.link(wall)
+    wall.parent = obj
+    wall.matrix_parent_inverse = obj.matrix_world.inverted_safe()
+    pose = np.eye(4)
+    pose[:3, :3], pose[:3, 3] = frame.turn.T, frame.world(middle)
+    wall.matrix_basis = Matrix(pose.tolist())
+    settings(wall).role, settings(wall).hull = Role.WALL, obj
+    return wall
+
+
+register, unregister = bpy.utils.register_classes_factory(
+    (
+        NAVAL_CHECKS_OT_mark_walls,
+        NAVAL_CHECKS_OT_add_wall,
+        NAVAL_CHECKS_OT_advise_bulkheads,
+        NAVAL_CHECKS_OT_find_floodable,
+        NAVAL_CHECKS_OT_show_floodable,
+        NAVAL_CHECKS_OT_show_compartment,
+        NAVAL_CHECKS_OT_place_bulkheads,
+    )
+)

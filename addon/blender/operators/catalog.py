@@ -1,0 +1,121 @@
+"""Usual weights to choose from: put on board, or given to the active weight."""
+
+from __future__ import annotations
+
+from typing import Any, ClassVar
+
+import bpy
+from bpy.app.translations import pgettext_data as data_
+from bpy.app.translations import pgettext_iface as iface_
+from bpy.props import BoolProperty, EnumProperty, FloatProperty
+
+from ..identifiers import Ops
+from ..panels.layout import Described
+from ..properties.names import Basis, Role
+from ..properties.settings import settings
+from ..properties.typical_weights import USUAL, UsualWeight
+from ..readers.members import hull_at_hand, is_part
+from .parts import new_empty, tell_owner
+
+
+class NAVAL_CHECKS_OT_use_usual(bpy.types.Operator):
+    """Put a usual weight on board at the 3D cursor; masses are common practice, until weighed"""
+
+    bl_idname = Ops.USE_USUAL
+    bl_label = "Usual Weight"
+    bl_options = {"REGISTER", "UNDO"}
+
+    kind: EnumProperty(
+        name="Kind",
+        description="What it is",
+        items=[
+            (key, usual.name, f"{usual.mass:g} kg{usual.per and '/' + usual.per}")
+            for key, usual in USUAL.items()
+        ],
+    )
+    amount: FloatProperty(
+        name="Amount",
+        description="How many pieces, litres or metres; its mass in kg is so many times that of "
+        "one",
+        default=1.0,
+        min=0.01,
+    )
+    to_active: BoolProperty(
+        name="To Active Weight",
+        description="Give name, group and mass to the active weight instead of adding one",
+    )
+
+    @classmethod
+    def description(cls, context: bpy.types.Context, properties: Any) -> str:
+        if properties.to_active:
+            return iface_(
+                "Give the active weight this name, group and mass, which is common practice"
+            )
+        return iface_(cls.__doc__ or "")
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if context.mode != "OBJECT":
+            cls.poll_message_set("Adding a weight needs Object Mode")
+            return False
+        return True
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        usual, hull = USUAL[self.kind], hull_at_hand(context)
+        obj = context.view_layer.objects.active
+        if not self.to_active:
+            obj = new_empty(context, "", "SPHERE", hull)
+            settings(obj).role, settings(obj).hull = Role.WEIGHT, hull
+        elif not is_part(obj, Role.WEIGHT) or not obj.is_editable:
+            self.report({"ERROR"}, "Select a weight first, or add a usual one")
+            return {"CANCELLED"}
+        obj.name = _called(usual, self.amount)
+        chosen = settings(obj)
+        chosen.basis, chosen.group = Basis.POINT, usual.group
+        chosen.mass = self.amount * usual.mass
+        if not self.to_active:
+            tell_owner(self, hull, [obj])
+        return {"FINISHED"}
+
+
+class _Menu(Described, bpy.types.Menu):
+    """The usual weights, each with its mass."""
+
+    to_active: ClassVar[bool]
+
+    def draw(self, context: bpy.types.Context) -> None:
+        group = ""
+        for key, usual in USUAL.items():
+            if group and usual.group != group:
+                self.layout.separator()
+            group = usual.group
+            text = _called(usual, usual.amount)
+            button = self.layout.operator(Ops.USE_USUAL, text=text, translate=False)
+            button.kind, button.amount, button.to_active = key, usual.amount, self.to_active
+
+
+class NAVAL_CHECKS_MT_add_usual(_Menu):
+    """Put a usual weight on board at the 3D cursor"""
+
+    bl_label = "Usual Weight"
+    to_active = False
+
+
+class NAVAL_CHECKS_MT_set_usual(_Menu):
+    """Give the active weight name, group and mass of a usual one"""
+
+    bl_label = "Usual Weights"
+    to_active = True
+
+
+def _called(usual: UsualWeight, amount: float) -> str:
+    """'Diesel, 100 L', 'Person × 4'."""
+    name = data_(usual.name)
+    if usual.per:
+        return f"{name}, {amount:g} {usual.per}"
+    return name if amount == 1 else f"{name} × {amount:g}"
+
+
+register, unregister = bpy.utils.register_classes_factory(
+    (NAVAL_CHECKS_OT_use_usual, NAVAL_CHECKS_MT_add_usual, NAVAL_CHECKS_MT_set_usual)
+)

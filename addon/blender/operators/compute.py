@@ -1,0 +1,147 @@
+"""Operators that find the floating position, forget it, and switch how it is shown."""
+
+from __future__ import annotations
+
+import bpy
+from bpy.app.translations import pgettext_n as n_
+from bpy.props import BoolProperty
+
+from ..controller import corrective_actions, session
+from ..controller.analysis import float_hull
+from ..identifiers import Ops
+from ..properties.names import Look
+from ..properties.settings import scene_settings
+from ..readers.members import glance, hull_at_hand, muster
+from ..readers.parts import stray_findings
+from ..viewport.shapes import readout
+from ..wording import Units, reported
+from .progress import Progress
+
+NO_HULL = n_("Mark a hull first: select its mesh, then Mark as Hull")
+LINKED = n_("This object is linked from another file; make it local first")
+WHICH_HULL = n_("There are several hulls: select one of them")
+
+
+class OnHull(bpy.types.Operator):
+    """An operator on the hull at hand."""
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        return has_hull(cls, context)
+
+
+class ChangesHull(OnHull):
+    """An operator that changes settings of the hull at hand."""
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        return super().poll(context) and is_own(cls, hull_at_hand(context))
+
+
+def has_hull(operator: type[bpy.types.Operator], context: bpy.types.Context) -> bool:
+    """Whether there is a hull at hand; tells how to get one where there is none."""
+    if hull_at_hand(context) is not None:
+        return True
+    operator.poll_message_set(WHICH_HULL if glance(context.view_layer).hulls else NO_HULL)
+    return False
+
+
+def is_own(operator: type[bpy.types.Operator], obj: bpy.types.Object) -> bool:
+    """Whether an object may be changed; tells what to do with one that may not."""
+    if not obj.is_editable:
+        operator.poll_message_set(LINKED)
+    return obj.is_editable
+
+
+class NAVAL_CHECKS_OT_compute(bpy.types.Operator):
+    """Find how the hull floats with her weights: draft, trim, list and stability"""
+
+    bl_idname = Ops.COMPUTE
+    bl_label = "Find Floating Position"
+    bl_options = {"REGISTER"}
+
+    every: BoolProperty(
+        name="All Hulls", description="Float every hull of the view layer, not only this one"
+    )
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if not glance(context.view_layer).hulls:
+            cls.poll_message_set(NO_HULL)
+            return False
+        return True
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        depsgraph = context.evaluated_depsgraph_get()
+        hull = hull_at_hand(context)
+        if hull is None and not self.every:
+            self.report({"ERROR"}, WHICH_HULL)
+            return {"CANCELLED"}
+        chosen = muster(context.view_layer).hulls if self.every else (hull,)
+        failed = [not self._float(context, depsgraph, hull) for hull in chosen]
+        for finding in stray_findings(depsgraph):
+            self.report({"WARNING"}, reported(context, finding.text))
+        return {"CANCELLED"} if all(failed) else {"FINISHED"}
+
+    def _float(
+        self,
+        context: bpy.types.Context,
+        depsgraph: bpy.types.Depsgraph,
+        hull: bpy.types.Object,
+    ) -> bool:
+        with Progress(context) as progress:
+            entry = float_hull(depsgraph, hull, progress.tell)
+            corrective_actions.find(entry)
+            corrective_actions.find(entry, of_criteria=True)
+        if entry.floating is None:
+            self.report({"ERROR"}, reported(context, entry.message))
+            return False
+        lengths = Units.of(context.scene).lengths
+        text, tone = readout(entry.floating, hull.name, False, lengths)
+        self.report({"WARNING" if tone == "warning" else "INFO"}, text)
+        return True
+
+
+class NAVAL_CHECKS_OT_clear(bpy.types.Operator):
+    """Forget the floating position and the rooms of the hull and draw them no more"""
+
+    bl_idname = Ops.CLEAR
+    bl_label = "Clear Floating Position"
+    bl_options = {"REGISTER"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if session.entry_for(hull_at_hand(context)) is None:
+            cls.poll_message_set("There is no floating position to clear")
+            return False
+        return True
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        session.clear(hull_at_hand(context))
+        return {"FINISHED"}
+
+
+class NAVAL_CHECKS_OT_switch_look(bpy.types.Operator):
+    """Show the tilted water on the hull, or a twin of the hull afloat in level water"""
+
+    bl_idname = Ops.SWITCH_LOOK
+    bl_label = "Switch Look of Water"
+    bl_options = {"REGISTER"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if not session.entries():
+            cls.poll_message_set("Find the floating position first")
+            return False
+        return True
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        chosen = scene_settings(context.scene)
+        level = chosen.look == Look.WATER_LEVEL
+        chosen.look = Look.SHIP_FIXED if level else Look.WATER_LEVEL
+        return {"FINISHED"}
+
+
+register, unregister = bpy.utils.register_classes_factory(
+    (NAVAL_CHECKS_OT_compute, NAVAL_CHECKS_OT_clear, NAVAL_CHECKS_OT_switch_look)
+)

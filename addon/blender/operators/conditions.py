@@ -1,0 +1,258 @@
+"""Operators on loading conditions and on criteria of the user's own, and the lists of them."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import bpy
+from bpy.app.translations import pgettext_iface as iface_
+from bpy.app.translations import pgettext_n as n_
+from bpy.app.translations import pgettext_rpt as rpt_
+from bpy.props import BoolProperty, EnumProperty, StringProperty
+
+from ..controller import session
+from ..controller.analysis import float_in_all, recheck
+from ..identifiers import Ops
+from ..properties.conditions import UNNAMED
+from ..properties.groups import copy_values, free_name
+from ..properties.names import Loading, Role
+from ..properties.settings import ObjectSettings, settings
+from ..readers.members import hull_at_hand
+from ..wording import reported
+from .compute import ChangesHull
+from .parts import NO_OBJECT
+from .progress import Progress
+
+NO_CONDITION = n_("Choose a loading condition first")
+
+
+class _OnCondition(ChangesHull):
+    """An operator on the condition that is chosen."""
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if not super().poll(context):
+            return False
+        if settings(hull_at_hand(context)).condition is None:
+            cls.poll_message_set(NO_CONDITION)
+            return False
+        return True
+
+
+LISTS = {
+    "CONDITIONS": ("conditions", "active_condition", n_("loading condition"), UNNAMED),
+    "RULES": ("rules", "active_rule", n_("criterion of your own"), "Criterion"),
+}
+"""Each list with the index of its active item, the kind of its items, and what a new one is
+called."""
+
+ACTIONS = {
+    "ADD": n_("Add a {kind}"),
+    "COPY": n_("Copy the chosen {kind}"),
+    "REMOVE": n_("Remove the chosen {kind}"),
+    "UP": n_("Move the chosen {kind} up"),
+    "DOWN": n_("Move the chosen {kind} down"),
+}
+
+
+WHICH = EnumProperty(
+    name="List",
+    description="The list that is meant",
+    items=[(key, field.capitalize(), kind) for key, (field, _, kind, _) in LISTS.items()],
+)
+
+
+class NAVAL_CHECKS_OT_edit_list(ChangesHull):
+    """Add, copy, remove or move an item of a list"""
+
+    bl_idname = Ops.EDIT_LIST
+    bl_label = "Edit List"
+    bl_options = {"UNDO", "INTERNAL"}
+
+    which: WHICH
+    action: EnumProperty(
+        name="Action",
+        description="What to do",
+        items=[(key, key.capitalize(), text.format(kind="item")) for key, text in ACTIONS.items()],
+    )
+
+    @classmethod
+    def description(cls, context: bpy.types.Context, properties: Any) -> str:
+        return iface_(ACTIONS[properties.action]).format(kind=iface_(LISTS[properties.which][2]))
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        hull = hull_at_hand(context)
+        chosen = settings(hull)
+        field, active, kind, unnamed = LISTS[self.which]
+        items, index = getattr(chosen, field), getattr(chosen, active)
+        if self.action != "ADD" and not 0 <= index < len(items):
+            self.report({"ERROR"}, rpt_("There is no {kind} chosen").format(kind=iface_(kind)))
+            return {"CANCELLED"}
+        if self.action in ("ADD", "COPY"):
+            taken = {item.name for item in items}
+            new = items.add()
+            if self.action == "COPY":
+                copy_values(items[index], new)
+            new.name = free_name(new.name or unnamed, taken)
+            if self.which == "RULES" and self.action == "ADD":
+                new.least.used = True
+            index = len(items) - 1
+        elif self.action == "REMOVE":
+            items.remove(index)
+            index = min(index, len(items) - 1)
+        else:
+            target = min(max(index + (1 if self.action == "DOWN" else -1), 0), len(items) - 1)
+            items.move(index, target)
+            index = target
+        setattr(chosen, active, max(index, 0))
+        if self.which == "RULES":
+            session.mark_stale(hull)
+        elif not items:
+            chosen.loading = Loading.AS_MODELLED
+        return {"FINISHED"}
+
+
+class NAVAL_CHECKS_OT_choose_item(ChangesHull):
+    """Choose the loading condition or the criterion that is spoken of"""
+
+    bl_idname = Ops.CHOOSE_ITEM
+    bl_label = "Choose Item"
+    bl_options = {"UNDO", "INTERNAL"}
+
+    which: WHICH
+    item_name: StringProperty(name="Item", description="Name of the item")
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        chosen = settings(hull_at_hand(context))
+        field, active, kind, _ = LISTS[self.which]
+        index = getattr(chosen, field).find(self.item_name)
+        if index < 0:
+            text = rpt_("There is no {kind} '{name}'")
+            self.report({"ERROR"}, text.format(kind=iface_(kind), name=self.item_name))
+            return {"CANCELLED"}
+        setattr(chosen, active, index)
+        return {"FINISHED"}
+
+
+class NAVAL_CHECKS_OT_stow(_OnCondition):
+    """Leave this weight or tank ashore in the chosen condition, or take it on board again; flood
+    this room, or not"""
+
+    bl_idname = Ops.STOW
+    bl_label = "On Board or Ashore"
+    bl_options = {"UNDO", "INTERNAL"}
+
+    object_name: StringProperty(name="Object", description="Name of the weight, tank or room")
+    own_fill: BoolProperty(
+        name="Own Fill",
+        description="Switch between a fill of the condition's own and that as modelled",
+    )
+
+    @classmethod
+    def description(cls, context: bpy.types.Context, properties: Any) -> str:
+        if properties.own_fill:
+            return iface_(
+                "Fill this tank otherwise in the chosen condition than as modelled, or not"
+            )
+        return iface_(cls.__doc__ or "")
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        objects: Any = context.view_layer.objects
+        obj = objects.get(self.object_name)
+        if obj is None:
+            self.report({"ERROR"}, rpt_(NO_OBJECT).format(name=self.object_name))
+            return {"CANCELLED"}
+        entry = settings(hull_at_hand(context)).condition.stow(obj)
+        if settings(obj).role == Role.ROOM:
+            entry.flooded = not entry.flooded
+            return {"FINISHED"}
+        if not self.own_fill:
+            entry.ashore = not entry.ashore
+            return {"FINISHED"}
+        if not entry.use_fill:
+            entry.fill = settings(obj).fill
+        entry.use_fill = not entry.use_fill
+        return {"FINISHED"}
+
+
+class NAVAL_CHECKS_OT_stow_group(_OnCondition):
+    """Leave this whole group ashore in the chosen condition, or take it on board again"""
+
+    bl_idname = Ops.STOW_GROUP
+    bl_label = "Group on Board or Ashore"
+    bl_options = {"UNDO", "INTERNAL"}
+
+    group: StringProperty(name="Group", description="Name of the group")
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        hull = hull_at_hand(context)
+        ashore = settings(hull).condition.groups_ashore
+        index = ashore.find(self.group)
+        if index >= 0:
+            ashore.remove(index)
+        else:
+            ashore.add().name = self.group
+        recheck(context.evaluated_depsgraph_get(), hull)
+        return {"FINISHED"}
+
+
+class NAVAL_CHECKS_OT_compare(ChangesHull):
+    """Find floating position and stability as modelled and in every loading condition"""
+
+    bl_idname = Ops.COMPARE
+    bl_label = "Compare Conditions"
+    bl_options = {"REGISTER"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if not super().poll(context):
+            return False
+        if not settings(hull_at_hand(context)).conditions:
+            cls.poll_message_set("Add a loading condition first")
+            return False
+        return True
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        with Progress(context) as progress:
+            entries = float_in_all(
+                context.evaluated_depsgraph_get(), hull_at_hand(context), progress.tell
+            )
+        for entry in entries:
+            if entry.message:
+                self.report({"WARNING"}, reported(context, entry.message))
+        return {"FINISHED"}
+
+
+class NAVAL_CHECKS_UL_conditions(bpy.types.UIList):
+    """The loading conditions of a hull."""
+
+    def draw_item(
+        self, context, layout, data, item, icon, active_data, active_property, index, flt_flag
+    ) -> None:
+        chosen: ObjectSettings = data
+        shown = chosen.condition == item
+        layout.prop(
+            item, "name", text="", emboss=False, icon="RADIOBUT_ON" if shown else "RADIOBUT_OFF"
+        )
+
+
+class NAVAL_CHECKS_UL_rules(bpy.types.UIList):
+    """The criteria of the user's own."""
+
+    def draw_item(
+        self, context, layout, data, item, icon, active_data, active_property, index, flt_flag
+    ) -> None:
+        layout.prop(item, "name", text="", emboss=False)
+
+
+register, unregister = bpy.utils.register_classes_factory(
+    (
+        NAVAL_CHECKS_OT_edit_list,
+        NAVAL_CHECKS_OT_choose_item,
+        NAVAL_CHECKS_OT_stow,
+        NAVAL_CHECKS_OT_stow_group,
+        NAVAL_CHECKS_OT_compare,
+        NAVAL_CHECKS_UL_conditions,
+        NAVAL_CHECKS_UL_rules,
+    )
+)

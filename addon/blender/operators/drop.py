@@ -1,0 +1,440 @@
+"""Drops weights, ballast, openings and holes on board where the mouse is."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+
+import bpy
+import numpy as np
+from bpy.app.handlers import persistent
+from bpy.app.translations import pgettext_iface as iface_
+from bpy.app.translations import pgettext_n as n_
+from bpy.props import BoolProperty, EnumProperty, FloatProperty
+from bpy_extras import view3d_utils
+from mathutils import Vector
+from numpy.typing import NDArray
+
+from ...core.advice.trial_loading import Prospect
+from ...core.messages.findings import BadInputError
+from ...units.lengths import Lengths
+from ...units.mass_entry import MassEntry, MassUnit
+from ..controller import session
+from ..identifiers import Ops
+from ..properties.names import Role
+from ..properties.settings import ball_radius
+from ..readers.hulls import read_case, read_hull
+from ..readers.members import hull_at_hand
+from ..readers.parts import active_condition, counted
+from ..viewport import preview_layer
+from ..viewport.preview import Ghost, forecast, place_words
+from ..viewport.projection import View
+from ..viewport.shapes import MarkKind, Tone
+from ..viewport.snapping import Aim, fine, grid_step, met, named, places
+from ..wording import Units, reported
+from .compute import has_hull
+from .parts import SHARE, double_aside, new_empty, tag_part
+from .weights import tag_weight
+
+Array = NDArray[np.float64]
+
+
+class Kind(NamedTuple):
+    """What can be dropped: its name, empty, mark, role and group."""
+
+    name: str
+    display: str
+    mark: MarkKind
+    role: Role = Role.WEIGHT
+    group: str = ""
+
+    @property
+    def heavy(self) -> bool:
+        """Whether it has a mass."""
+        return self.role == Role.WEIGHT
+
+
+KINDS = {
+    "WEIGHT": Kind(n_("Weight"), "SPHERE", "weight"),
+    "BALLAST": Kind(n_("Ballast"), "SPHERE", "weight", group="ballast"),
+    "OPENING": Kind(n_("Opening"), "PLAIN_AXES", "opening", Role.OPENING),
+    "HOLE": Kind(n_("Hole"), "CIRCLE", "opening", Role.HOLE),
+}
+REACH = 9.0  # of the centreline, in pixels at a scale of 1
+NARROW = 0.1  # the same, in breadths
+MOST_LAYERS = 16
+NUDGE = 1e-4  # by which a ray goes on behind what it passes, in lengths of the hull
+LETTERS = 60  # of a line beside the mouse
+SEEN = {"SOLID", "TEXTURED"}
+MARKS = {
+    **{
+        name: str(digit)
+        for digit, name in enumerate(
+            ("ZERO", "ONE", "TWO", "THREE", "FOUR", "FIVE", "SIX", "SEVEN", "EIGHT", "NINE")
+        )
+    },
+    **{f"NUMPAD_{digit}": str(digit) for digit in range(10)},
+    "PERIOD": ".",
+    "NUMPAD_PERIOD": ".",
+    "COMMA": ".",
+}
+VIEWING = ("MIDDLEMOUSE", "WHEEL", "TRACKPAD", "MOUSEROTATE", "MOUSESMARTZOOM", "NDOF", "HOME")
+ENDS = {"RET", "NUMPAD_ENTER", "RIGHTMOUSE", "ESC"}
+KEYS = n_(
+    "LMB: drop    0–9 . : mass    Tab: what    X: pair    C: centreline    Ctrl: grid    "
+    "Shift: fine    Backspace: erase, take back    Enter: end"
+)
+
+
+@dataclass(frozen=True)
+class Viewport:
+    """A region of a 3D viewport, and how it looks at the scene."""
+
+    area: Any
+    region: Any
+    eye: Any
+    space: Any
+
+    @property
+    def view(self) -> View:
+        """Its camera, for points of the world."""
+        camera = np.array(self.eye.perspective_matrix, dtype=np.float64)
+        return View(camera, self.region.width, self.region.height)
+
+    def sight(self, pixel: Array) -> tuple[Array, Array]:
+        """Where the line of sight through a pixel (2,) of the region starts, and its direction."""
+        at: Any = Vector(pixel.tolist())
+        origin = view3d_utils.region_2d_to_origin_3d(self.region, self.eye, at)
+        along = view3d_utils.region_2d_to_vector_3d(self.region, self.eye, at)
+        return np.array(origin, dtype=np.float64), np.array(along, dtype=np.float64)
+
+
+def viewport_under(window: Any, x: int, y: int) -> Viewport | None:
+    """The part of a 3D viewport under a pixel of the window that no bar or sidebar covers."""
+    for area in window.screen.areas if window else ():
+        if area.type != "VIEW_3D":
+            continue
+        under = [each for each in area.regions if _holds(each, x, y)]
+        if under and all(each.type == "WINDOW" for each in under):
+            return Viewport(area, under[0], under[0].data, area.spaces.active)
+    return None
+
+
+def _holds(region: Any, x: int, y: int) -> bool:
+    inside = 0 <= x - region.x < region.width and 0 <= y - region.y < region.height
+    return inside and min(region.width, region.height) > 1
+
+
+def struck(
+    context: Any, space: Any, start: Array, along: Array, nudge: float
+) -> tuple[Array, Array] | None:
+    """Where a ray first meets a surface that the viewport shows, and the normal there.
+
+    What is drawn as wires or as a box is looked through.
+    """
+    depsgraph = context.evaluated_depsgraph_get()
+    begin, way = Vector(start.tolist()), Vector(along.tolist())
+    for _ in range(MOST_LAYERS):
+        hit, place, normal, _, obj, _ = context.scene.ray_cast(depsgraph, begin, way)
+        if not hit:
+            return None
+        if obj.display_type in SEEN and (
+            space is None or obj.original.visible_in_viewport_get(space)
+        ):
+            return np.array(place, dtype=np.float64), np.array(normal, dtype=np.float64)
+        begin = place + nudge * way
+    return None
+
+
+class Dropping:
+    """What the operator does, by what it is told of mouse and keys."""
+
+    kind: EnumProperty(
+        name="What",
+        description="What is dropped",
+        items=(
+            ("WEIGHT", "Weight", "A mass on board"),
+            ("BALLAST", "Ballast", "A mass of the group ballast"),
+            ("OPENING", "Opening", "A point at which water gets in once it is under"),
+            ("HOLE", "Hole", "Where the sea gets in, to find how long she stays afloat"),
+        ),
+    )
+    mass: FloatProperty(name="Mass (kg)", description="Mass in kg", default=100.0, min=0.0)
+    pair: BoolProperty(
+        name="Pair",
+        description="Drop two at a time, to port and to starboard of the centreline",
+    )
+
+    def begin(self, context: bpy.types.Context, hull: bpy.types.Object) -> None:
+        """Read the ship, once. Raises BadInputError for a hull that cannot be read."""
+        depsgraph = context.evaluated_depsgraph_get()
+        entry = session.entry_for(hull)
+        known = entry.ship if entry and not entry.stale else None
+        self.ship = known or read_hull(depsgraph, hull)
+        self.hull_name = hull.name
+        self.trouble = ""
+        self.prospects: list[Prospect] = []
+        try:
+            case = read_case(depsgraph, hull, self.ship).case
+            condition = active_condition(depsgraph, hull, counted(depsgraph, hull))
+            self.prospects.append(Prospect(case, condition).rested())
+        except BadInputError as error:
+            self.trouble = error.line
+        self.units = Units.of(context.scene)
+        units = context.scene.unit_settings
+        self.lengths = Lengths.of(units).for_size(self.ship.hull.length_overall)
+        self.entry = MassEntry(MassUnit.of(units.system, units.mass_unit), self.mass)
+        self.layer = preview_layer.GhostLayer(self.ship.frame.to_world)
+        self.layer.install()
+        self.dropped: list[tuple[str, ...]] = []
+        self.aim: Aim | None = None
+        self.on_centreline = self.centred = False
+        self.anchor: Array | None = None
+
+    def follow(self, context: Any, event: Any) -> None:
+        """Aim where the mouse is, and show what would come of a drop there."""
+        viewport = viewport_under(context.window, event.mouse_x, event.mouse_y)
+        self.aim = self.aimed(context, viewport, event) if viewport else None
+        self.layer.ghost = None
+        text = iface_("Drop: move the mouse over a 3D viewport")
+        if viewport and self.aim:
+            rows = self.rows()
+            self.layer.region = viewport.region.as_pointer()
+            self.layer.ghost = Ghost(
+                KINDS[self.kind].mark,
+                np.stack(self.spots),
+                self.radius,
+                rows,
+                self.keel if self.centred else None,
+            )
+            text = "    ".join(row for row, _ in rows)
+        _write(context, viewport, text)
+
+    def aimed(self, context: Any, viewport: Viewport, event: Any) -> Aim | None:
+        """The aim at the mouse, snapped as the keys say."""
+        region, frame, hull = viewport.region, self.ship.frame, self.ship.hull
+        mouse = np.array([event.mouse_x - region.x, event.mouse_y - region.y], np.float64)
+        self.anchor = (mouse if self.anchor is None else self.anchor) if event.shift else None
+        pixel = mouse if self.anchor is None else fine(self.anchor, mouse)
+        start, along = viewport.sight(pixel)
+        nudge = NUDGE * hull.length_overall / frame.unit
+        found = struck(context, viewport.space, start, along, nudge)
+        if found:
+            aim: Aim | None = Aim(frame.ship(found[0]), frame.turn @ found[1])
+        else:
+            middle = np.array([hull.length_pp / 2, 0.0, hull.depth])
+            aim = met(frame.ship(start), frame.turn @ along, middle)
+        if aim is None:
+            return None
+        view = viewport.view.of(frame.to_world)
+        scale = context.preferences.system.ui_scale
+        if event.ctrl:
+            step = grid_step(aim.point, view, self.lengths, scale, event.shift)
+            aim = aim.on_grid(step)
+        near = aim.near_centreline(view, REACH * scale, NARROW * hull.breadth)
+        self.centred = self.on_centreline or (near and not event.shift)
+        return aim.on_centreline() if self.centred else aim
+
+    @property
+    def spots(self) -> tuple[Array, ...]:
+        """Where things would be dropped now, points (3,) in ship axes."""
+        return places(self.aim.point, self.pair)
+
+    @property
+    def radius(self) -> float:
+        """Radius (m) in which the thing is drawn."""
+        if not KINDS[self.kind].heavy:
+            return SHARE * self.ship.hull.length_overall
+        return ball_radius(self.entry.kilograms)
+
+    @property
+    def keel(self) -> Array:
+        """The centreline at the height of the aim, points (2, 3)."""
+        return np.array([[x, 0.0, self.aim.point[2]] for x in (0.0, self.ship.hull.length_pp)])
+
+    def rows(self) -> tuple[tuple[str, Tone], ...]:
+        """What would be dropped where, and how she would then be."""
+        kind, spots = KINDS[self.kind], self.spots
+        name = iface_(kind.name)
+        what = [name, str(self.entry)] if kind.heavy else [name]
+        times = f"{len(spots)} × " if len(spots) > 1 else ""
+        where = place_words(spots[0], self.lengths)
+        rows: list[tuple[str, Tone]] = [(times + " ".join(what), "plain"), (where, "plain")]
+        if self.trouble:
+            return (*rows, *_warned(self.units.said(self.trouble)))
+        if not kind.heavy:
+            return (*rows, *self._above_water(spots))
+        if self.entry.kilograms > 0:
+            try:
+                loaded = self.prospects[-1].laden(self.entry.kilograms, spots, kind.group)
+                told = forecast(loaded.afloat(), self.lengths, loaded.case.openings)
+            except BadInputError as error:
+                return (*rows, *_warned(self.units.said(error.line)))
+            return (*rows, *told)
+        return (*rows, *_warned(iface_("type a mass above zero")))
+
+    def _above_water(self, spots: Sequence[Array]) -> tuple[tuple[str, Tone], ...]:
+        """How high an opening would be as she floats now."""
+        near = self.prospects[-1].water
+        if near is None:
+            return ()
+        height = float(near.heights(np.stack(spots)).min())
+        if height < 0:
+            return _warned(iface_("{length} under the water").format(length=self.lengths(-height)))
+        above = iface_("{length} above the water").format(length=self.lengths(height))
+        return ((above, "plain"),)
+
+    def press(self, context: Any, event: Any) -> bool:
+        """A key or a button pressed; whether that was the end."""
+        if event.type in ENDS:
+            return True
+        mark = event.ascii if event.ascii in {*"0123456789."} else MARKS.get(event.type, "")
+        if event.type == "LEFTMOUSE":
+            self.drop(context)
+        elif event.type == "BACK_SPACE" and self.entry.text:
+            self.entry = self.entry.erased()
+        elif event.type == "BACK_SPACE" or (event.type == "Z" and (event.ctrl or event.oskey)):
+            self.take_back()
+        elif event.type == "TAB":
+            kinds = [*KINDS]
+            self.kind = kinds[(kinds.index(self.kind) + 1) % len(kinds)]
+        elif event.type == "X":
+            self.pair = not self.pair
+        elif event.type == "C":
+            self.on_centreline = not self.on_centreline
+        elif mark and not event.ctrl:
+            self.entry = self.entry.typed(mark)
+        return False
+
+    def drop(self, context: bpy.types.Context) -> None:
+        """Put what is aimed on board, as one step of undo."""
+        objects: Any = bpy.data.objects
+        hull, kind, mass = objects.get(self.hull_name), KINDS[self.kind], self.entry.kilograms
+        if self.aim is None or hull is None or (mass <= 0 and kind.heavy):
+            return
+        spots, frame = self.spots, self.ship.frame
+        made = []
+        for name, spot in zip(named(kind.name, spots), spots, strict=True):
+            place = frame.world(spot).tolist()
+            made.append(new_empty(context, name, kind.display, hull, place))
+            if kind.heavy:
+                tag_weight(made[-1], hull, mass, kind.group)
+            else:
+                tag_part(made[-1], hull, kind.role)
+        if not (kind.heavy or self.pair):
+            double_aside(context, hull, made)
+        for obj in made:
+            obj.select_set(True)
+        self.dropped.append(tuple(obj.name for obj in made))
+        self.entry = self.entry.settled()
+        self.mass = self.entry.kept
+        if self.prospects:
+            now = self.prospects[-1]
+            if kind.heavy:
+                now = now.laden(mass, spots, kind.group).rested()
+            self.prospects.append(now)
+        step = iface_("Drop {kind}").format(kind=iface_(kind.name))
+        bpy.ops.ed.undo_push(message=step)
+
+    def take_back(self) -> None:
+        """Undo the last drop."""
+        if self.dropped:
+            bpy.ops.ed.undo()
+            self.dropped.pop()
+            if self.prospects:
+                self.prospects.pop()
+
+    def handle(self, context: Any, event: Any) -> set[str]:
+        """What the operator makes of an event."""
+        if not self.layer.installed:
+            return {"CANCELLED"}
+        if event.type.startswith(VIEWING) or (event.alt and event.type == "LEFTMOUSE"):
+            return {"PASS_THROUGH"}
+        if event.type == "INBETWEEN_MOUSEMOVE":
+            return {"RUNNING_MODAL"}
+        if event.value == "PRESS" and self.press(context, event):
+            tidy()
+            return {"FINISHED"} if self.dropped else {"CANCELLED"}
+        self.follow(context, event)
+        return {"RUNNING_MODAL"}
+
+
+class NAVAL_CHECKS_OT_drop(Dropping, bpy.types.Operator):
+    """Drop weights where the mouse is, and see before how she would float with them"""
+
+    bl_idname = Ops.DROP
+    bl_label = "Drop Weights"
+    bl_options = {"REGISTER"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if context.mode != "OBJECT":
+            cls.poll_message_set("Dropping weights needs Object Mode")
+            return False
+        return has_hull(cls, context)
+
+    def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
+        try:
+            self.begin(context, hull_at_hand(context))
+        except BadInputError as error:
+            self.report({"ERROR"}, reported(context, error.line))
+            return {"CANCELLED"}
+        context.window_manager.modal_handler_add(self)
+        context.workspace.status_text_set(iface_(KEYS))
+        self.follow(context, event)
+        return {"RUNNING_MODAL"}
+
+    def modal(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
+        try:
+            return self.handle(context, event)
+        except Exception:
+            tidy()
+            raise
+
+    def cancel(self, context: bpy.types.Context) -> None:
+        tidy()
+
+
+def _warned(text: str) -> tuple[tuple[str, Tone], ...]:
+    return tuple((line, "warning") for line in textwrap.wrap(text, LETTERS))
+
+
+def _write(context: Any, viewport: Viewport | None, text: str) -> None:
+    """Put a text into the header of one viewport, or of all, and draw them again."""
+    for area in context.window.screen.areas if context.window else ():
+        if area.type == "VIEW_3D":
+            here = viewport is None or area == viewport.area
+            area.header_text_set(text if here else None)
+            area.tag_redraw()
+
+
+@persistent
+def tidy(*_: object) -> None:
+    """Take down the ghost and the texts of a drop under way."""
+    if not preview_layer.uninstall():
+        return
+    manager = bpy.context.window_manager
+    for window in manager.windows if manager else ():
+        window.workspace.status_text_set(None)
+        for area in window.screen.areas:
+            if area.type == "VIEW_3D":
+                area.header_text_set(None)
+                area.tag_redraw()
+
+
+_register_classes, _unregister_classes = bpy.utils.register_classes_factory((NAVAL_CHECKS_OT_drop,))
+
+
+def register() -> None:
+    _register_classes()
+    if tidy not in bpy.app.handlers.load_pre:
+        bpy.app.handlers.load_pre.append(tidy)
+
+
+def unregister() -> None:
+    tidy()
+    if tidy in bpy.app.handlers.load_pre:
+        bpy.app.handlers.load_pre.remove(tidy)
+    _unregister_classes()

@@ -1,0 +1,88 @@
+"""Operators that make an object a hull, and take that back."""
+
+from __future__ import annotations
+
+import bpy
+from bpy.app.translations import pgettext_rpt as rpt_
+
+from ..controller import session
+from ..controller.analysis import survey
+from ..identifiers import Ops
+from ..preferences import preferences
+from ..properties.names import Role
+from ..properties.settings import settings
+from ..readers.members import is_hull
+from ..wording import Units, reported
+from .compute import is_own
+
+
+class NAVAL_CHECKS_OT_mark_hull(bpy.types.Operator):
+    """Make the active mesh a hull: the surface that keeps the water out"""
+
+    bl_idname = Ops.MARK_HULL
+    bl_label = "Mark as Hull"
+    bl_options = {"REGISTER", "UNDO"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        active = context.active_object
+        if active is None or active.type != "MESH":
+            cls.poll_message_set("Select a mesh first: a hull is a mesh")
+            return False
+        if is_hull(active):
+            cls.poll_message_set("This mesh is a hull already")
+            return False
+        return is_own(cls, active)
+
+    def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
+        chosen, usual = settings(context.active_object), preferences(context)
+        if usual and not chosen.is_property_set("water_density"):
+            chosen.water_density = usual.water_density
+        return self.execute(context)
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        hull = context.active_object
+        settings(hull).role = Role.HULL
+        entry = survey(context.evaluated_depsgraph_get(), hull)
+        if entry.ship is None:
+            self.report({"WARNING"}, reported(context, entry.message))
+            return {"FINISHED"}
+        built, axes, units = entry.ship.hull, entry.ship.axes, Units.of(context.scene)
+        size = " × ".join(
+            units.length(extent) for extent in (built.length_overall, built.breadth, built.depth)
+        )
+        text = rpt_("{hull}: {size}, bow at {bow}, deck at {deck}")
+        told = text.format(hull=hull.name, size=size, bow=axes.forward, deck=axes.up)
+        self.report({"INFO"}, told)
+        return {"FINISHED"}
+
+
+class NAVAL_CHECKS_OT_unmark(bpy.types.Operator):
+    """Make the selected objects no hull and no part of a ship; their settings are kept"""
+
+    bl_idname = Ops.UNMARK
+    bl_label = "Unmark"
+    bl_options = {"REGISTER", "UNDO"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if not _marked(context):
+            cls.poll_message_set("Select a hull or a part of a ship first")
+            return False
+        return True
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        for obj in _marked(context):
+            settings(obj).role = Role.NONE
+            session.clear(obj)
+        return {"FINISHED"}
+
+
+def _marked(context: bpy.types.Context) -> list[bpy.types.Object]:
+    chosen = {*context.selected_objects, context.active_object} - {None}
+    return [obj for obj in chosen if settings(obj).role != Role.NONE and obj.is_editable]
+
+
+register, unregister = bpy.utils.register_classes_factory(
+    (NAVAL_CHECKS_OT_mark_hull, NAVAL_CHECKS_OT_unmark)
+)

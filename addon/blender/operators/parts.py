@@ -1,0 +1,350 @@
+"""Operators that make objects parts of a ship, and the lists of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from contextlib import suppress
+from typing import Any, ClassVar
+
+import bpy
+from bpy.app.translations import pgettext_n as n_
+from bpy.app.translations import pgettext_rpt as rpt_
+from bpy.props import BoolProperty, EnumProperty, FloatProperty, StringProperty
+
+from ...core.messages.findings import BadInputError
+from ...core.model.mirrored_parts import is_aside
+from ..controller.analysis import read_known
+from ..identifiers import Ops
+from ..properties.names import Role
+from ..properties.settings import CONTENT_ITEMS, select_only, settings
+from ..readers.members import glance, hull_at_hand, is_enabled, is_hull
+from .view import places_of, turn_view
+
+WAYS = ("EMPTY", "MESH")
+NO_OBJECT = n_("There is no object '{name}' in this view layer")
+
+
+class MarkParts(bpy.types.Operator):
+    """Gives the selected objects of a kind a role."""
+
+    role: ClassVar[Role]
+    kinds: ClassVar[tuple[str, ...]] = ("MESH",)
+    wanted: ClassVar[str]
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if not unmarked(context, *cls.kinds):
+            cls.poll_message_set(cls.wanted)
+            return False
+        return True
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        hull, chosen = selected_hull(context), unmarked(context, *self.kinds)
+        for obj in chosen:
+            settings(obj).role = self.role
+            settings(obj).hull = hull
+            self.prepare(obj)
+        double_aside(context, hull, chosen)
+        tell_owner(self, hull, chosen)
+        return {"FINISHED"}
+
+    def prepare(self, obj: bpy.types.Object) -> None:
+        """Set what was asked of the object."""
+
+
+class NAVAL_CHECKS_OT_mark_tanks(MarkParts):
+    """Make the selected meshes tanks: closed bodies with a liquid that runs to the low side"""
+
+    bl_idname = Ops.MARK_TANKS
+    bl_label = "Mark as Tank"
+    bl_options = {"REGISTER", "UNDO"}
+
+    role = Role.TANK
+    wanted = "Select closed meshes that are neither hulls nor parts of ships yet"
+
+    content: EnumProperty(
+        name="Content",
+        description="What the tank holds; sets the density",
+        items=CONTENT_ITEMS,
+        default="FRESH",
+    )
+    fill: FloatProperty(
+        name="Fill",
+        description="How full the tank is, in % of what it holds",
+        subtype="PERCENTAGE",
+        precision=1,
+        default=50.0,
+        min=0.0,
+        max=100.0,
+    )
+
+    def prepare(self, obj: bpy.types.Object) -> None:
+        settings(obj).content = self.content
+        settings(obj).fill = self.fill
+
+
+class NAVAL_CHECKS_OT_mark_windage(MarkParts):
+    """Make the selected meshes windage: what stands above deck and catches the wind"""
+
+    bl_idname = Ops.MARK_WINDAGE
+    bl_label = "Mark as Windage"
+    bl_options = {"REGISTER", "UNDO"}
+
+    role = Role.WINDAGE
+    wanted = "Select meshes that are neither hulls nor parts of ships yet"
+
+
+class NAVAL_CHECKS_OT_mark_openings(MarkParts):
+    """Make the selected empties and flat meshes openings: water gets in once they are under"""
+
+    bl_idname = Ops.MARK_OPENINGS
+    bl_label = "Mark as Opening"
+    bl_options = {"REGISTER", "UNDO"}
+
+    role, kinds = Role.OPENING, WAYS
+    wanted = "Select empties or flat meshes first, or use Add Opening"
+
+    weathertight: BoolProperty(
+        name="Weathertight",
+        description="Shut at sea and tight against it: being under does not count as flooding",
+    )
+
+    def prepare(self, obj: bpy.types.Object) -> None:
+        settings(obj).weathertight = self.weathertight
+
+
+class AddPart(bpy.types.Operator):
+    """Adds an empty in a role at the 3D cursor."""
+
+    role: ClassVar[Role]
+    display: ClassVar[Any]
+    part_name: str
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if context.mode != "OBJECT":
+            cls.poll_message_set("Adding a part needs Object Mode")
+            return False
+        return True
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        hull = hull_at_hand(context)
+        part = new_empty(context, self.part_name, self.display, hull)
+        tag_part(part, hull, self.role)
+        self.prepare(part)
+        double_aside(context, hull, [part])
+        tell_owner(self, hull, [part])
+        return {"FINISHED"}
+
+    def prepare(self, obj: bpy.types.Object) -> None:
+        """Set what was asked of the object."""
+
+
+class NAVAL_CHECKS_OT_add_opening(AddPart):
+    """Add an opening at the 3D cursor: a point at which water gets in once it is under"""
+
+    bl_idname = Ops.ADD_OPENING
+    bl_label = "Add Opening"
+    bl_options = {"REGISTER", "UNDO"}
+
+    role, display = Role.OPENING, "PLAIN_AXES"
+
+    part_name: StringProperty(
+        name="Name", description="What it is, such as engine vent", default="Opening"
+    )
+    weathertight: BoolProperty(
+        name="Weathertight",
+        description="Shut at sea and tight against it: being under does not count as flooding",
+    )
+
+    def prepare(self, obj: bpy.types.Object) -> None:
+        settings(obj).weathertight = self.weathertight
+
+
+class NAVAL_CHECKS_OT_select_object(bpy.types.Operator):
+    """Select this object. With Shift, turn the view to it as well"""
+
+    bl_idname = Ops.SELECT_OBJECT
+    bl_label = "Select Object"
+    bl_options = {"UNDO", "INTERNAL"}
+
+    object_name: StringProperty(name="Object", description="Name of the object to select")
+    turn_view: BoolProperty(name="Turn View", description="Turn the view to the object")
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if context.mode != "OBJECT":
+            cls.poll_message_set("Selecting an object needs Object Mode")
+            return False
+        return True
+
+    def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
+        self.turn_view = event.shift
+        return self.execute(context)
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        objects: Any = context.view_layer.objects
+        obj = objects.get(self.object_name)
+        if obj is None:
+            self.report({"ERROR"}, rpt_(NO_OBJECT).format(name=self.object_name))
+            return {"CANCELLED"}
+        select_only(obj)
+        if self.turn_view:
+            turn_view(context, places_of(obj))
+        return {"FINISHED"}
+
+
+class PartsList(bpy.types.UIList):
+    """The parts of the hull at hand in some roles, out of all objects of the view layer."""
+
+    roles: ClassVar[tuple[Role, ...]]
+
+    def filter_items(self, context, data, property) -> tuple[list[int], list[int]]:
+        objects = getattr(data, property)
+        helper = bpy.types.UI_UL_list
+        flags = (
+            helper.filter_items_by_name(self.filter_name, self.bitflag_filter_item, objects)
+            if self.filter_name
+            else [self.bitflag_filter_item] * len(objects)
+        )
+        found = glance(context.view_layer)
+        hull = found.hull_at_hand(context.view_layer.objects.active)
+        own = {part.name for part in found.parts_of(hull, *self.roles)} if hull else ()
+        for index, obj in enumerate(objects):
+            if obj.name not in own:
+                flags[index] &= ~self.bitflag_filter_item
+        order = helper.sort_items_by_name(objects) if self.use_filter_sort_alpha else []
+        return flags, order
+
+
+class NAVAL_CHECKS_UL_tanks(PartsList):
+    """The tanks of the hull at hand and how full they are."""
+
+    roles = (Role.TANK,)
+
+    def draw_item(
+        self, context, layout, data, item, icon, active_data, active_property, index, flt_flag
+    ) -> None:
+        row = layout.split(factor=0.6)
+        row.active = is_enabled(context.view_layer, item)
+        row.prop(item, "name", text="", emboss=False, icon="MESH_CYLINDER")
+        row.prop(settings(item), "fill", text="", slider=True)
+
+
+class NAVAL_CHECKS_UL_openings(PartsList):
+    """The openings of the hull at hand, and what catches the wind."""
+
+    roles = (Role.OPENING, Role.WINDAGE)
+
+    def draw_item(
+        self, context, layout, data, item, icon, active_data, active_property, index, flt_flag
+    ) -> None:
+        chosen = settings(item)
+        row = layout.split(factor=0.6)
+        row.active = is_enabled(context.view_layer, item)
+        kind = n_("Windage")
+        if chosen.role == Role.OPENING:
+            kind = n_("Weathertight") if chosen.weathertight else n_("Unprotected")
+        row.prop(item, "name", text="", emboss=False, icon=PART_ICONS[chosen.role])
+        row.label(text=kind)
+
+
+PART_ICONS = {Role.OPENING: "EMPTY_AXIS", Role.WINDAGE: "FORCE_WIND"}
+SHARE = 0.02
+"""Size of a new part's empty in lengths of the hull."""
+
+
+def new_empty(
+    context: bpy.types.Context,
+    name: str,
+    display: Any,
+    hull: bpy.types.Object | None,
+    place: Sequence[float] | None = None,
+) -> bpy.types.Object:
+    """A new empty at a place of the world or at the 3D cursor, selected, beside a hull and parented
+    to her, so that it moves with her."""
+    obj = bpy.data.objects.new(name, None)
+    obj.empty_display_type = display
+    home_of_parts(context, hull).objects.link(obj)
+    obj.location = context.scene.cursor.location if place is None else place
+    if hull:
+        obj.parent = hull
+        obj.matrix_parent_inverse = hull.matrix_world.inverted_safe()
+    select_only(obj)
+    return obj
+
+
+def home_of_parts(
+    context: bpy.types.Context, hull: bpy.types.Object | None
+) -> bpy.types.Collection:
+    """The collection for new parts: that of a hull, where it is not linked from another file."""
+    own = hull.users_collection if hull else ()
+    choice = (*own, context.collection, context.scene.collection)
+    return next(each for each in choice if each.is_editable)
+
+
+def tag_part(obj: bpy.types.Object, hull: bpy.types.Object | None, role: Role) -> None:
+    """Give an empty a role on a hull, drawn in a size that suits her."""
+    obj.empty_display_size = SHARE * max(hull.dimensions[:]) if hull else 1.0
+    settings(obj).role, settings(obj).hull = role, hull
+
+
+def double_aside(
+    context: bpy.types.Context, hull: bpy.types.Object | None, parts: Iterable[bpy.types.Object]
+) -> None:
+    """Of a half hull, put the new parts on both sides that lie on one; walls and holes are not
+    asked."""
+    if hull is None or not settings(hull).mirror:
+        return
+    context.view_layer.update()
+    depsgraph = context.evaluated_depsgraph_get()
+    with suppress(BadInputError):
+        ship = read_known(depsgraph, hull)
+        for part in parts:
+            if settings(part).role not in (Role.WALL, Role.HOLE):
+                across = ship.frame.ship(places_of(part))[:, 1]
+                settings(part).both_sides = is_aside(across, ship.hull)
+
+
+def tell_owner(
+    operator: Any, hull: bpy.types.Object | None, parts: Sequence[bpy.types.Object]
+) -> None:
+    """Report whose the new parts are, and which are on both sides."""
+    names = ", ".join(part.name for part in parts)
+    if hull is None:
+        text = rpt_("{parts}: no hull yet; choose one under Hull")
+        operator.report({"WARNING"}, text.format(parts=names))
+    else:
+        both = ", ".join(part.name for part in parts if settings(part).both_sides)
+        whose = rpt_("Of {hull}: {parts}")
+        doubled = rpt_("Of {hull}: {parts}; on both sides: {both}")
+        text = doubled if both else whose
+        operator.report({"INFO"}, text.format(hull=hull.name, parts=names, both=both))
+
+
+def unmarked(context: bpy.types.Context, *kinds: str) -> list[bpy.types.Object]:
+    """The selected objects, of some kinds if these are given, that have no role yet."""
+    return [
+        obj
+        for obj in context.selected_objects
+        if settings(obj).role == Role.NONE and obj.is_editable and (obj.type in kinds or not kinds)
+    ]
+
+
+def selected_hull(context: bpy.types.Context) -> bpy.types.Object | None:
+    """The selected hull, or the hull at hand."""
+    selected = [obj for obj in context.selected_objects if is_hull(obj)]
+    return selected[0] if len(selected) == 1 else hull_at_hand(context)
+
+
+register, unregister = bpy.utils.register_classes_factory(
+    (
+        NAVAL_CHECKS_OT_mark_tanks,
+        NAVAL_CHECKS_OT_mark_windage,
+        NAVAL_CHECKS_OT_mark_openings,
+        NAVAL_CHECKS_OT_add_opening,
+        NAVAL_CHECKS_OT_select_object,
+        NAVAL_CHECKS_UL_tanks,
+        NAVAL_CHECKS_UL_openings,
+    )
+)

@@ -1,0 +1,98 @@
+"""Operators that put a flooding in time on Blender's timeline, and take it off again.
+
+Nothing of the user's is animated: the drawn ship follows the frame, and events are markers.
+"""
+
+from __future__ import annotations
+
+import bpy
+
+from ...core.flooding_time.time_to_flood import Ingress
+from ..controller import session
+from ..identifiers import Ops
+from ..properties.settings import scene_settings
+from ..readers.members import hull_at_hand
+from ..viewport.draw_handlers import pace_of
+from ..viewport.flooding_playback import clock, speed_for
+from ..wording import Units
+
+MARKER = "Flooding: "
+"""How the names of its markers begin."""
+
+
+class NAVAL_CHECKS_OT_play_flooding(bpy.types.Operator):
+    """Draw the ship at the time of the flooding that each frame stands for, so that it lasts from \
+the start to the end of the timeline, with a marker for every event"""
+
+    bl_idname = Ops.PLAY_FLOODING
+    bl_label = "Put on Timeline"
+    bl_options = {"REGISTER", "UNDO"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        entry = session.entry_for(hull_at_hand(context))
+        if entry is None or entry.ingress is None:
+            cls.poll_message_set("Find the time to flood first")
+            return False
+        return True
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        entry = session.entry_for(hull_at_hand(context))
+        session.show_floodable(entry, False)
+        scene, run = context.scene, entry.ingress
+        fit(scene, run)
+        scene_settings(scene).play_flooding = True
+        mark(scene, run)
+        scene.frame_set(scene.frame_start)
+        return {"FINISHED"}
+
+
+class NAVAL_CHECKS_OT_stop_flooding(bpy.types.Operator):
+    """Draw the ship as she floats again, and remove the markers of the flooding"""
+
+    bl_idname = Ops.STOP_FLOODING
+    bl_label = "Take off Timeline"
+    bl_options = {"REGISTER", "UNDO"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        return bool(scene_settings(context.scene).play_flooding or any(markers(context.scene)))
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        unmark(context.scene)
+        scene_settings(context.scene).play_flooding = False
+        return {"FINISHED"}
+
+
+def fit(scene: bpy.types.Scene, run: Ingress) -> None:
+    """Have a run last from the start to the end of the timeline."""
+    chosen, render = scene_settings(scene), scene.render
+    played = (scene.frame_end - scene.frame_start) * render.fps_base / render.fps
+    chosen.flooding_start = scene.frame_start
+    chosen.flooding_speed = speed_for(float(run.times[-1]), max(played, 1.0))
+
+
+def mark(scene: bpy.types.Scene, run: Ingress) -> None:
+    """Put a marker on the timeline for every event of a run, in place of those of another."""
+    unmark(scene)
+    pace = pace_of(scene)
+    for event in run.events:
+        what = Units.of(scene).said(event.what)
+        name = f"{MARKER}{what} ({clock(event.time)})"
+        scene.timeline_markers.new(name, frame=round(pace.frame(event.time)))
+
+
+def unmark(scene: bpy.types.Scene) -> None:
+    """Remove the markers of floodings."""
+    for marker in markers(scene):
+        scene.timeline_markers.remove(marker)
+
+
+def markers(scene: bpy.types.Scene) -> list[bpy.types.TimelineMarker]:
+    """The markers of floodings."""
+    return [marker for marker in scene.timeline_markers if marker.name.startswith(MARKER)]
+
+
+register, unregister = bpy.utils.register_classes_factory(
+    (NAVAL_CHECKS_OT_play_flooding, NAVAL_CHECKS_OT_stop_flooding)
+)

@@ -1,0 +1,70 @@
+"""Operators on what was found: show an opening, explain a criterion."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import bpy
+import numpy as np
+from bpy.props import FloatVectorProperty, IntProperty, StringProperty
+
+from ..controller import session
+from ..identifiers import Ops
+from ..properties.names import Role
+from ..properties.settings import scene_settings, select_only
+from ..readers.members import hull_at_hand, is_part, part_called
+from .view import turn_view
+
+
+class NAVAL_CHECKS_OT_show_opening(bpy.types.Operator):
+    """Select this opening and turn the view to it"""
+
+    bl_idname = Ops.SHOW_OPENING
+    bl_label = "Show Opening"
+    bl_options = {"UNDO", "INTERNAL"}
+
+    opening: StringProperty(name="Opening", description="Name of the opening")
+    place: FloatVectorProperty(
+        name="Place", description="Where it is in ship axes, in metres", size=3
+    )
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        entry = session.entry_for(hull_at_hand(context))
+        if entry is None or entry.ship is None:
+            cls.poll_message_set("Find the floating position first")
+            return False
+        return True
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        entry = session.entry_for(hull_at_hand(context))
+        objects: Any = context.view_layer.objects
+        obj = part_called(objects, self.opening, hull_at_hand(context), Role.OPENING)
+        place = (entry.to_world @ [*self.place, 1.0])[:3]
+        if is_part(obj, Role.OPENING):
+            if obj.name == self.opening:
+                place = np.array(obj.matrix_world.translation, dtype=np.float64)
+            if context.mode == "OBJECT":
+                select_only(obj)
+        turn_view(context, place[None])
+        return {"FINISHED"}
+
+
+class NAVAL_CHECKS_OT_explain(bpy.types.Operator):
+    """Show what this criterion asks, what she attains and why, or show it no more"""
+
+    bl_idname = Ops.EXPLAIN
+    bl_label = "Explain Criterion"
+    bl_options = {"INTERNAL"}
+
+    index: IntProperty(name="Criterion", description="Place of the criterion in the list", min=0)
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        chosen = scene_settings(context.scene)
+        chosen.active_verdict = -1 if chosen.active_verdict == self.index else self.index
+        return {"FINISHED"}
+
+
+register, unregister = bpy.utils.register_classes_factory(
+    (NAVAL_CHECKS_OT_show_opening, NAVAL_CHECKS_OT_explain)
+)

@@ -1,0 +1,150 @@
+"""Operator that weighs meshes by what they are made of."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import bpy
+import numpy as np
+from bpy.app.translations import pgettext_rpt as rpt_
+from bpy.props import EnumProperty, FloatProperty, StringProperty
+
+from ...core.messages.findings import BadInputError
+from ...core.model.materials import MATERIALS, areal_density
+from ..identifiers import Ops
+from ..properties.names import Basis, Role
+from ..properties.settings import OTHER, settings, suggest_groups, unit_scale
+from ..readers.axes import Frame
+from ..readers.members import core_names
+from ..readers.parts import weight_of
+from ..wording import Units, reported
+from .parts import double_aside, selected_hull
+
+
+def _chosen(self: Any, context: bpy.types.Context) -> None:
+    if self.material in MATERIALS:
+        self.density = MATERIALS[self.material].density
+
+
+class NAVAL_CHECKS_OT_weigh(bpy.types.Operator):
+    """Make the selected meshes weights that weigh by what they are made of: plates of a
+    thickness, or solid"""
+
+    bl_idname = Ops.WEIGH
+    bl_label = "Weigh Selected"
+    bl_options = {"REGISTER", "UNDO"}
+
+    basis: EnumProperty(
+        name="Mass Of",
+        description="Where the mass sits",
+        items=(
+            (Basis.SKIN, "Plates", "The faces are plates of the thickness"),
+            (Basis.SOLID, "Solid", "The closed mesh is full of the material"),
+        ),
+    )
+    material: EnumProperty(
+        name="Material",
+        description="What they are made of; sets the density, which is common practice",
+        items=(
+            *(
+                (key, material.name, f"{material.density:g} kg/m³")
+                for key, material in MATERIALS.items()
+            ),
+            (OTHER, "Other", "A density of your own"),
+        ),
+        update=_chosen,
+    )
+    density: FloatProperty(
+        name="Density (kg/m³)",
+        description="Density in kg/m³",
+        default=MATERIALS["STEEL"].density,
+        min=1.0,
+        soft_max=12000.0,
+    )
+    thickness: FloatProperty(
+        name="Thickness (mm)",
+        description="Thickness of the plates in mm, with what stiffens them spread over it",
+        default=6.0,
+        min=0.01,
+        soft_max=100.0,
+    )
+    group: StringProperty(
+        name="Group",
+        description="What they belong to; empty leaves the group they have",
+        search=suggest_groups,
+        search_options={"SUGGESTION"},
+    )
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if context.mode != "OBJECT":
+            cls.poll_message_set("Weighing needs Object Mode")
+            return False
+        if not weighable(context):
+            cls.poll_message_set("Select meshes that are weights, or no parts of ships yet")
+            return False
+        return True
+
+    def draw(self, context: bpy.types.Context) -> None:
+        layout = self.layout
+        layout.use_property_split = True
+        layout.prop(self, "basis")
+        layout.prop(self, "material")
+        if self.material == OTHER:
+            layout.prop(self, "density")
+        if self.basis == Basis.SKIN:
+            layout.prop(self, "thickness")
+        layout.prop(self, "group")
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        hull, depsgraph = selected_hull(context), context.evaluated_depsgraph_get()
+        anywhere = Frame(np.eye(3), np.zeros(3), unit_scale(context.scene))
+        masses: dict[bpy.types.Object, float] = {}
+        meshes = weighable(context)
+        new = [obj for obj in meshes if settings(obj).role == Role.NONE]
+        for obj in meshes:
+            chosen = settings(obj)
+            before = {name: getattr(chosen, name) for name in TAGS}
+            self._tag(obj, hull)
+            try:
+                masses[obj] = weight_of(depsgraph, obj, anywhere).mass
+            except BadInputError as error:
+                for name, value in before.items():
+                    setattr(chosen, name, value)
+                self.report({"WARNING"}, reported(context, error.line))
+        if not masses:
+            return {"CANCELLED"}
+        double_aside(context, hull, (obj for obj in new if obj in masses))
+        one, many = rpt_("{count} mesh weighs {mass}"), rpt_("{count} meshes weigh {mass}")
+        mass = Units.of(context.scene).mass(
+            sum(mass * len(core_names(obj)) for obj, mass in masses.items())
+        )
+        text = one if len(masses) == 1 else many
+        self.report({"INFO"}, text.format(count=len(masses), mass=mass))
+        return {"FINISHED"}
+
+    def _tag(self, obj: bpy.types.Object, hull: bpy.types.Object | None) -> None:
+        chosen = settings(obj)
+        if chosen.role == Role.NONE:
+            chosen.role, chosen.hull = Role.WEIGHT, hull
+        chosen.basis = self.basis
+        chosen.group = self.group or chosen.group
+        if self.basis == Basis.SKIN:
+            chosen.skin_density = areal_density(self.density, self.thickness / 1000)
+        else:
+            chosen.solid_density = self.density
+
+
+TAGS = ("role", "hull", "basis", "group", "skin_density", "solid_density")
+
+
+def weighable(context: bpy.types.Context) -> list[bpy.types.Object]:
+    """The selected meshes that are weights or have no role."""
+    return [
+        obj
+        for obj in context.selected_objects
+        if obj.type == "MESH" and obj.is_editable and settings(obj).role in (Role.NONE, Role.WEIGHT)
+    ]
+
+
+register, unregister = bpy.utils.register_classes_factory((NAVAL_CHECKS_OT_weigh,))

@@ -1,0 +1,256 @@
+"""Operators that write the hull's weights as a list, and take a list in."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import bpy
+import numpy as np
+from bpy.app.translations import pgettext_rpt as rpt_
+from bpy.props import EnumProperty, StringProperty
+from bpy_extras.io_utils import ExportHelper, ImportHelper
+from mathutils import Vector
+
+from ...core.messages.findings import BadInputError
+from ...files.disk import write_file
+from ...files.input_errors import within
+from ...parts.weight_changes import Changes, Way, compare
+from ...parts.weight_list import ListedWeight, in_few_digits, read_weight_list, weight_list_text
+from ..controller import session
+from ..identifiers import Ops
+from ..properties.names import Basis, Role
+from ..properties.settings import settings
+from ..readers.axes import Frame
+from ..readers.hulls import read_hull
+from ..readers.members import hull_at_hand
+from ..readers.parts import counted, weight_of
+from ..wording import reported, wrapped
+from .compute import OnHull
+from .parts import new_empty
+from .weights import tag_weight
+
+ROUNDINGS = 4
+"""Roundings to single precision between a place as wanted and as Blender has it."""
+
+
+@dataclass(frozen=True)
+class Aboard:
+    """The weights of a hull as they are, places told apart that are more than `near` m apart.
+
+    `modelled` are the names of those that weigh by their meshes.
+    """
+
+    frame: Frame
+    weights: tuple[ListedWeight, ...]
+    near: float
+    modelled: frozenset[str]
+
+
+def weights_aboard(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> Aboard:
+    """The weights of a hull that count. Raises BadInputError."""
+    entry = session.entry_for(hull)
+    known = entry.ship if entry and not entry.stale else None
+    frame = (known or read_hull(depsgraph, hull)).frame
+    found = counted(depsgraph, hull)[Role.WEIGHT]
+    weights = tuple(listed_weight(depsgraph, obj, frame) for obj in found)
+    places = [frame.start, *(frame.world(weight.centre) for weight in weights)]
+    farthest = np.float32(np.abs(places).max())
+    modelled = frozenset(obj.name for obj in found if settings(obj).basis != Basis.POINT)
+    near = ROUNDINGS * float(np.spacing(max(farthest, np.float32(1.0)))) * frame.unit
+    return Aboard(frame, weights, near, modelled)
+
+
+def listed_weight(
+    depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame
+) -> ListedWeight:
+    """A weight as a list tells it, one row for one on both sides. Raises BadInputError."""
+    one = weight_of(depsgraph, obj, frame)
+    both = settings(obj).both_sides
+    return ListedWeight(one.name, one.mass, one.centre, one.group, both_sides=both)
+
+
+def list_text(aboard: Aboard) -> str:
+    """The list of weights, in as few digits as tell places apart."""
+    return weight_list_text(in_few_digits(weight, aboard.near / 2) for weight in aboard.weights)
+
+
+def changes_by(aboard: Aboard, path: Path, way: Way) -> Changes:
+    """What a list would change. Raises BadInputError, also for a name that cannot be given."""
+    objects: Any = bpy.data.objects
+    name: Any = bpy.types.ID.bl_rna.properties["name"]
+    longest = name.length_max - 1
+    listed = read_weight_list(path)
+    with within(str(path)):
+        found = compare(aboard.weights, listed, way, aboard.near, aboard.modelled)
+        for weight in found.new:
+            if objects.get(weight.name):
+                text = rpt_(
+                    "'{weight}' is the name of an object that is no weight on board; "
+                    "rename the object or the weight"
+                )
+                raise BadInputError(text.format(weight=weight.name))
+            if len(weight.name.encode()) > longest:
+                text = rpt_("'{weight}' is too long for Blender; shorten it to {longest} letters")
+                raise BadInputError(text.format(weight=weight.name, longest=longest))
+    return found
+
+
+def apply(
+    context: bpy.types.Context, hull: bpy.types.Object, frame: Frame, changes: Changes
+) -> None:
+    """Make the weights what a list says."""
+    objects: Any = bpy.data.objects
+    for name in changes.removed:
+        gone = objects[name]
+        if gone.type == "EMPTY":
+            objects.remove(gone)
+        else:
+            settings(gone).role = Role.NONE
+    for weight in changes.changed:
+        obj = objects[weight.name]
+        settings(obj).mass = weight.mass
+        settings(obj).group = weight.group or settings(obj).group
+        if weight.both_sides is not None:
+            settings(obj).both_sides = weight.both_sides
+        place = Vector(frame.world(weight.centre).tolist())
+        carried = obj.parent.matrix_world @ obj.matrix_parent_inverse if obj.parent else None
+        obj.location = carried.inverted_safe() @ place if carried else place
+    made = []
+    for weight in changes.new:
+        place = frame.world(weight.centre).tolist()
+        made.append(new_empty(context, weight.name, "SPHERE", hull, place))
+        tag_weight(made[-1], hull, weight.mass, weight.group)
+        settings(made[-1]).both_sides = bool(weight.both_sides)
+    for obj in made:
+        obj.select_set(True)
+
+
+class _OfHull(OnHull):
+    """An operator on the weights of the hull at hand, with a file."""
+
+    filepath: StringProperty(
+        name="File", description="The weight list", subtype="FILE_PATH", options={"SKIP_SAVE"}
+    )
+    filename_ext = ".csv"
+    filter_glob: StringProperty(
+        name="Shown Files",
+        description="Which files the selector shows",
+        default="*.csv;*.txt;*.tsv",
+        options={"HIDDEN"},
+    )
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if not super().poll(context):
+            return False
+        if context.mode != "OBJECT":
+            cls.poll_message_set("Weight lists need Object Mode")
+            return False
+        return True
+
+
+class NAVAL_CHECKS_OT_import_weights(_OfHull, ImportHelper):
+    """Take in a list of weights: CSV with name, mass_kg, x_m, y_m, z_m and group"""
+
+    bl_idname = Ops.IMPORT_WEIGHTS
+    bl_label = "Import Weights"
+    bl_options = {"REGISTER", "UNDO"}
+
+    way: EnumProperty(
+        name="Take In",
+        description="What becomes of the weights that are on board",
+        items=(
+            (Way.ADD, "Add Only", "Add those that are not there; change none"),
+            (Way.UPDATE, "Update", "Add those that are not there, change those of the same name"),
+            (Way.REPLACE, "Replace", "The same, and take off those that are not listed"),
+        ),
+        default=Way.UPDATE,
+    )
+
+    def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
+        try:
+            self.aboard = weights_aboard(context.evaluated_depsgraph_get(), hull_at_hand(context))
+        except BadInputError as error:
+            self.report({"ERROR"}, reported(context, error.line))
+            return {"CANCELLED"}
+        return ImportHelper.invoke(self, context, event)
+
+    def check(self, context: bpy.types.Context) -> bool:
+        return True
+
+    def draw(self, context: bpy.types.Context) -> None:
+        self.layout.column().prop(self, "way", expand=True)
+        path = Path(bpy.path.abspath(self.filepath))
+        if path.is_file():
+            try:
+                told, icon = str(changes_by(self.aboard, path, Way(self.way))), "INFO"
+            except BadInputError as error:
+                told, icon = reported(context, error.line).removeprefix(f"{path}: "), "ERROR"
+            wrapped(self.layout, context, told, icon)
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        hull, path = hull_at_hand(context), Path(bpy.path.abspath(self.filepath))
+        depsgraph, way = context.evaluated_depsgraph_get(), Way(self.way)
+        try:
+            aboard = weights_aboard(depsgraph, hull)
+            changes = changes_by(aboard, path, way)
+        except BadInputError as error:
+            self.report({"ERROR"}, reported(context, error.line))
+            return {"CANCELLED"}
+        apply(context, hull, aboard.frame, changes)
+        self.report({"INFO"}, f"{hull.name}, {changes}")
+        self._check_places(context, hull, changes)
+        return {"FINISHED"}
+
+    def _check_places(
+        self, context: bpy.types.Context, hull: bpy.types.Object, changes: Changes
+    ) -> None:
+        """Say which weights did not go where the list has them."""
+        context.view_layer.update()
+        now = weights_aboard(context.evaluated_depsgraph_get(), hull)
+        asked = (*changes.new, *changes.changed)
+        held = compare(now.weights, asked, Way.UPDATE, now.near).changed
+        if held:
+            names = ", ".join(weight.name for weight in held)
+            text = rpt_("{weights}: held elsewhere by a constraint, an animation or a lock")
+            self.report({"WARNING"}, text.format(weights=names))
+        if changes.left and self.way != Way.ADD:
+            names = ", ".join(weight.name for weight in changes.left)
+            text = rpt_("{weights}: left, as the mesh says what it weighs and where")
+            self.report({"WARNING"}, text.format(weights=names))
+
+
+class NAVAL_CHECKS_OT_export_weights(_OfHull, ExportHelper):
+    """Write the hull's weights as a list: CSV with masses in kg and places in ship axes"""
+
+    bl_idname = Ops.EXPORT_WEIGHTS
+    bl_label = "Export Weights"
+    bl_options = {"REGISTER"}
+
+    def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
+        if not self.filepath:
+            name = bpy.path.clean_name(hull_at_hand(context).name)
+            self.filepath = name + "-weights" + self.filename_ext
+        return ExportHelper.invoke(self, context, event)
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        hull, path = hull_at_hand(context), Path(bpy.path.abspath(self.filepath))
+        try:
+            aboard = weights_aboard(context.evaluated_depsgraph_get(), hull)
+            write_file(path, list_text(aboard))
+        except BadInputError as error:
+            self.report({"ERROR"}, reported(context, error.line))
+            return {"CANCELLED"}
+        count = len(aboard.weights)
+        one = rpt_("Wrote {count} weight of {hull} in {path}")
+        many = rpt_("Wrote {count} weights of {hull} in {path}")
+        text = one if count == 1 else many
+        self.report({"INFO"}, text.format(count=count, hull=hull.name, path=path))
+        return {"FINISHED"}
+
+
+register, unregister = bpy.utils.register_classes_factory(
+    (NAVAL_CHECKS_OT_import_weights, NAVAL_CHECKS_OT_export_weights)
+)

@@ -1,0 +1,164 @@
+"""Operators that put weights on board, and the list of them."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import bpy
+from bpy.app.translations import pgettext_n as n_
+from bpy.props import EnumProperty, FloatProperty, StringProperty
+from mathutils import Vector
+
+from ..controller import session
+from ..identifiers import Ops
+from ..preferences import preferences
+from ..properties.names import Basis, Role
+from ..properties.settings import settings, suggest_groups
+from ..readers.members import core_names, glance, hull_at_hand, is_enabled
+from ..wording import Units
+from .parts import PartsList, double_aside, new_empty, selected_hull, tell_owner, unmarked
+
+NO_MASS = n_("as modelled")
+
+
+class _NewWeight(bpy.types.Operator):
+    """What is asked of a new weight."""
+
+    mass: FloatProperty(name="Mass (kg)", description="Mass in kg", default=100.0, min=0.0)
+    group: StringProperty(
+        name="Group",
+        description="What the weight belongs to, such as machinery; a word of your own will do",
+        search=suggest_groups,
+        search_options={"SUGGESTION"},
+    )
+
+    def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> Any:
+        usual = preferences(context)
+        if usual and not self.properties.is_property_set("group"):
+            self.group = usual.group
+        return self.execute(context)
+
+    def tag(self, obj: bpy.types.Object, hull: bpy.types.Object | None) -> None:
+        tag_weight(obj, hull, self.mass, self.group)
+
+
+class NAVAL_CHECKS_OT_add_weight(_NewWeight):
+    """Add a weight: an empty that carries a mass and moves with the hull"""
+
+    bl_idname = Ops.ADD_WEIGHT
+    bl_label = "Add Weight"
+    bl_options = {"REGISTER", "UNDO"}
+
+    weight_name: StringProperty(
+        name="Name", description="What it is, such as engine", default="Weight"
+    )
+    place: EnumProperty(
+        name="Place",
+        description="Where the weight is put",
+        items=(
+            ("CURSOR", "3D Cursor", "At the 3D cursor"),
+            ("HULL", "Middle of the Hull", "In the middle of the hull's bounding box"),
+        ),
+    )
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if context.mode != "OBJECT":
+            cls.poll_message_set("Adding a weight needs Object Mode")
+            return False
+        return True
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        hull = hull_at_hand(context)
+        weight = new_empty(context, self.weight_name, "SPHERE", hull)
+        if hull and self.place == "HULL":
+            corners = [Vector(corner) for corner in hull.bound_box]
+            weight.location = hull.matrix_world @ (sum(corners, Vector()) / len(corners))
+        self.tag(weight, hull)
+        tell_owner(self, hull, [weight])
+        return {"FINISHED"}
+
+
+class NAVAL_CHECKS_OT_tag_weights(_NewWeight):
+    """Make the selected objects weights of the selected hull, or of the only one"""
+
+    bl_idname = Ops.TAG_WEIGHTS
+    bl_label = "Mark as Weight"
+    bl_options = {"REGISTER", "UNDO"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        if not unmarked(context):
+            cls.poll_message_set("Select objects that are neither hulls nor parts of ships yet")
+            return False
+        return True
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        hull, chosen = selected_hull(context), unmarked(context)
+        for obj in chosen:
+            self.tag(obj, hull)
+        double_aside(context, hull, (obj for obj in chosen if obj.type == "MESH"))
+        tell_owner(self, hull, chosen)
+        return {"FINISHED"}
+
+
+class NAVAL_CHECKS_UL_weights(PartsList):
+    """The weights of the hull at hand, out of all objects of the view layer."""
+
+    roles = (Role.WEIGHT,)
+
+    def draw_item(
+        self, context, layout, data, item, icon, active_data, active_property, index, flt_flag
+    ) -> None:
+        row = layout.split(factor=0.72)
+        row.active = is_enabled(context.view_layer, item)
+        row.prop(item, "name", text="", emboss=False, icon=WEIGHT_ICONS[settings(item).basis])
+        mass = mass_of(context, item)
+        right = row.row()
+        right.alignment = "RIGHT"
+        right.label(text=NO_MASS if mass is None else _told(context, item, mass))
+
+
+WEIGHT_ICONS = {
+    Basis.POINT: "MESH_UVSPHERE",
+    Basis.SKIN: "MOD_SOLIDIFY",
+    Basis.SOLID: "MESH_CUBE",
+}
+
+
+def tag_weight(
+    obj: bpy.types.Object, hull: bpy.types.Object | None, mass: float, group: str
+) -> None:
+    """Make an object a weight of a hull, of so many kg."""
+    chosen = settings(obj)
+    chosen.role = Role.WEIGHT
+    chosen.hull = hull
+    chosen.group = group
+    chosen.mass = mass
+
+
+def mass_of(context: bpy.types.Context, weight: bpy.types.Object) -> float | None:
+    """Mass (kg) of a weight, both together of one on both sides; None for one that goes by its mesh
+    and was not computed yet."""
+    chosen, names = settings(weight), core_names(weight)
+    if chosen.basis == Basis.POINT:
+        return chosen.mass * len(names)
+    entry = session.entry_for(glance(context.view_layer).owner(weight))
+    known = entry.floating.case.weights if entry and entry.floating else ()
+    return sum(found.mass for found in known if found.name in names) or None
+
+
+def _told(context: bpy.types.Context, weight: bpy.types.Object, mass: float) -> str:
+    """'40 kg', '2 × 40 kg'."""
+    count = len(core_names(weight))
+    each = Units.of(context.scene).mass(mass / count)
+    return each if count == 1 else f"{count} × {each}"
+
+
+register, unregister = bpy.utils.register_classes_factory(
+    (
+        NAVAL_CHECKS_OT_add_weight,
+        NAVAL_CHECKS_OT_tag_weights,
+        NAVAL_CHECKS_UL_weights,
+    )
+)

@@ -1,0 +1,1 @@
+"""Panels and lists of the sidebar: drawing only, from what the session knows."""

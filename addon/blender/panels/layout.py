@@ -1,0 +1,212 @@
+"""Rows that panels have in common."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from typing import Any
+
+import bpy
+from bpy.app.translations import pgettext_iface as iface_
+from bpy.app.translations import pgettext_n as n_
+
+from ...core.messages.findings import BadInputError, Finding
+from ..controller import session
+from ..identifiers import TAB, Ops
+from ..properties.compartments import DoorSettings, OpeningSettings
+from ..properties.names import Role
+from ..properties.settings import scene_settings, unit_scale
+from ..readers.members import glance, hull_at_hand
+from ..readers.parts import passage_of
+from ..wording import BUTTON, Units, wrapped
+
+Layout = bpy.types.UILayout
+
+NO_HULL_AT_HAND = n_("Mark a hull first, or select one")
+NARROW = 240
+"""Width of a sidebar, in pixels at a scale of 1, that leaves no place beside the names."""
+ICONS = {"warning": "ERROR", "note": "INFO"}
+
+
+class Described:
+    """A panel or menu whose docstring is its tooltip, as Blender does it for operators."""
+
+    def __init_subclass__(cls) -> None:
+        super().__init_subclass__()
+        cls.bl_description = cls.__doc__ or ""
+
+    bl_description: str
+
+
+class SidePanel(Described):
+    """A panel of the add-on's tab in the sidebar."""
+
+    bl_space_type = "VIEW_3D"
+    bl_region_type = "UI"
+    bl_category = TAB
+
+
+class HullPanel(SidePanel):
+    """A panel about the hull at hand, which tells how to get one where there is none."""
+
+    layout: Layout
+
+    def draw(self, context: bpy.types.Context) -> None:
+        hull = hull_at_hand(context)
+        if hull is None:
+            wrapped(self.layout, context, NO_HULL_AT_HAND, "INFO")
+        else:
+            self.draw_hull(context, hull)
+
+    def draw_hull(self, context: bpy.types.Context, hull: bpy.types.Object) -> None:
+        """What there is to say of her."""
+        raise NotImplementedError
+
+
+def settings_column(layout: Layout) -> Layout:
+    """A column for properties, names to the left."""
+    column = layout.column()
+    column.use_property_split = True
+    column.use_property_decorate = False
+    return column
+
+
+def part_list(layout: Layout, context: bpy.types.Context, kind: str, count: int) -> None:
+    """The list of so many parts of the hull at hand."""
+    layout.template_list(
+        kind,
+        "",
+        context.view_layer,
+        "objects",
+        scene_settings(context.scene),
+        "active_part",
+        rows=min(max(count, 2), 6),
+    )
+
+
+def listed_parts(
+    layout: Layout, context: bpy.types.Context, kind: str, none: str, *roles: Role
+) -> bpy.types.Object | None:
+    """List the parts of the hull at hand, or say what to do first; gives the active object."""
+    here = glance(context.view_layer)
+    active = context.view_layer.objects.active
+    hull = here.hull_at_hand(active)
+    strays(layout, context, here.parts_of(None, *roles))
+    found = here.parts_of(hull, *roles) if hull else []
+    if found:
+        part_list(layout, context, kind, len(found))
+    else:
+        wrapped(layout, context, none if hull else NO_HULL_AT_HAND, "INFO")
+    return active
+
+
+def is_wide(context: bpy.types.Context) -> bool:
+    """Whether a list in the sidebar has room beside its names."""
+    return context.region.width > NARROW * context.preferences.system.ui_scale
+
+
+def select_button(layout: Layout, obj: bpy.types.Object) -> None:
+    """A button that selects an object."""
+    layout.operator(Ops.SELECT_OBJECT, text="", icon="RESTRICT_SELECT_OFF").object_name = obj.name
+
+
+def strays(layout: Layout, context: bpy.types.Context, parts: Iterable[bpy.types.Object]) -> None:
+    """A line for each part that belongs to no hull."""
+    for stray in parts:
+        row = layout.row()
+        text = iface_("{part} belongs to no hull").format(part=stray.name)
+        wrapped(row.column(), context, text, "ERROR", BUTTON)
+        select_button(row, stray)
+
+
+def findings(
+    layout: Layout,
+    context: bpy.types.Context,
+    found: Iterable[Finding],
+    start: int,
+    below: Callable[[Finding], None] | None = None,
+) -> None:
+    """A line each, with a button to the place where there is one, and what `below` adds; `start`
+    is the first's index."""
+    for index, finding in enumerate(found, start):
+        row = layout.row()
+        placed = bool(finding.element or len(finding.points))
+        taken = BUTTON if placed else 0
+        wrapped(row.column(), context, finding.text, ICONS[finding.severity], taken)
+        if placed:
+            icon: Any = "RESTRICT_SELECT_OFF" if finding.element else "VIEWZOOM"
+            row.operator(Ops.SELECT_FAULTS, text="", icon=icon).index = index
+        if below:
+            below(finding)
+
+
+def table(layout: Layout, rows: Iterable[tuple[str, ...]]) -> None:
+    """Rows of a name and one figure or two; a long one takes from the room of a short name."""
+    column = layout.column(align=True)
+    for name, *values in rows:
+        needed = len(name) / (len(name) + len(values[0]))
+        split = column.split(factor=min(max(needed, 0.3), 0.5) if len(values) == 1 else 0.4)
+        split.label(text=name)
+        for value in values:
+            cell = split.row()
+            cell.alignment = "RIGHT"
+            cell.label(text=value)
+
+
+def passage_lines(
+    layout: Layout,
+    context: bpy.types.Context,
+    part: bpy.types.Object,
+    chosen: OpeningSettings | DoorSettings,
+) -> None:
+    """Area and height of the way through a surface, and a field for an own area."""
+    layout.prop(chosen, "own_area")
+    if chosen.own_area:
+        layout.prop(chosen, "area")
+    entry = session.entry_for(glance(context.view_layer).owner(part))
+    if not (entry and entry.ship):
+        wrapped(layout, context, n_("Area and height come with the floating position"), "INFO")
+        return
+    units = Units.of(context.scene)
+    try:
+        found = passage_of(context.evaluated_depsgraph_get(), part, entry.ship.frame)
+    except BadInputError as error:
+        wrapped(layout, context, error.line, "ERROR")
+        return
+    area = [] if chosen.has_own_area else [(n_("Area"), units.area(found.area))]
+    table(layout, [*area, (n_("Height"), units.length(found.height))])
+
+
+def cells(layout: Layout, texts: tuple[str, ...]) -> None:
+    """A row of texts in columns of one width."""
+    grid = layout.grid_flow(row_major=True, columns=len(texts), even_columns=True, align=True)
+    for text in texts:
+        grid.label(text=text)
+
+
+def is_stale(context: bpy.types.Context, entry: session.Entry) -> bool:
+    """Whether something changed since a result was found, the scene's units included."""
+    return entry.stale or is_rescaled(context, entry)
+
+
+def is_rescaled(context: bpy.types.Context, entry: session.Entry) -> bool:
+    """Whether the scene's unit scale is another than a hull was read in."""
+    return bool(entry.ship and entry.ship.frame.unit != unit_scale(context.scene))
+
+
+def judged(layout: Layout, context: bpy.types.Context) -> session.Entry | None:
+    """The result of the hull at hand if her stability is known; else the next step is told."""
+    hull = hull_at_hand(context)
+    entry = session.entry_for(hull)
+    if hull is None:
+        wrapped(layout, context, NO_HULL_AT_HAND, "INFO")
+    elif entry is None or entry.floating is None:
+        wrapped(layout, context, n_("Find the floating position first"), "INFO")
+    elif entry.assessment is None:
+        wrapped(layout, context, n_("She sinks: take weight off first"), "CANCEL")
+    else:
+        if is_stale(context, entry):
+            row = layout.row()
+            row.alert = True
+            row.label(text="Changed since computed", icon="FILE_REFRESH")
+        return entry
+    return None

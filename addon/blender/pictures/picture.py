@@ -1,0 +1,136 @@
+"""The documentation picture of a floating ship."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import partial
+
+import bpy
+import numpy as np
+from numpy.typing import NDArray
+
+from ...units.lengths import Lengths
+from ..controller.session import Entry, Heeled
+from ..properties.settings import settings
+from ..viewport.compartment_shapes import Within, cells, inner_drawing, room_cells
+from ..viewport.floated_copy import TOPSIDES
+from ..viewport.palette import Colour, Palette, palette_for
+from ..viewport.projection import Picture, Style
+from ..viewport.shapes import Show, drawing
+from .camera import Aspect, fitted
+from .canvas import Canvas
+from .picture_overlay import border, list_angle, partitions, ship_on, together, waterline
+from .studio import Studio, family
+from .text_outlines import Letters
+from .titles import HEIGHT, WIDTH, Wording, title_block, warnings
+from .water_block import afloat, basin, moved
+
+Array = NDArray[np.float64]
+
+PAPER: Colour = (0.90, 0.915, 0.925, 1.0)
+BLOCK: Colour = (0.985, 0.985, 0.98, 1.0)
+PALETTE = palette_for(PAPER[:3])
+SCALE, MARK_SCALE = 1.65, 1.15  # of lines and words, and of marks, in a picture WIDTH wide
+HALO = 0.08  # of a font size, round letters
+BESIDE, ABOVE, BELOW = 0.155, 0.08, 0.12  # shares of the photograph left free round the ship
+ROUND = 0.05  # and in perspective round her water
+SHELL = 0.10  # how much of what lies behind a ship hides that is looked through
+REFLECTED = np.diag([1.0, -1.0, 1.0, 1.0])
+
+
+def documentation(
+    hull: bpy.types.Object,
+    entry: Entry,
+    aspect: Aspect,
+    width: int = 1600,
+    height: int = 900,
+    heeled: Heeled | None = None,
+    within: Within | None = None,
+) -> Canvas:
+    """A picture of a hull object in level water, as her floating position in `entry` tells, or
+    `heeled`, or looked through with what is `within` her, as she floats then.
+
+    It shows what hangs together with the hull by parenthood, and leaves the scene as it is.
+    Raises BadInputError where Cycles is missing.
+    """
+    ship, units = entry.floating, bpy.context.scene.unit_settings
+    arm = None
+    if heeled:
+        ship, arm = heeled.floating, heeled.held.arm
+    if within and within.floating:
+        ship = within.floating
+    assert ship
+    lengths = Lengths.of(units).for_size(ship.case.hull.length_overall)
+    shapes = drawing(ship, Show(), lengths, arm)
+    if within:
+        shapes = shapes.with_inner(inner_drawing(within))
+    level, to_ship = afloat(shapes.attitude), np.linalg.inv(entry.to_world)
+    block = round(HEIGHT * width / WIDTH)
+    size = (width, height - block)
+    with Studio(PAPER) as studio:
+        if within:
+            surface = ship.case.hull
+            faces = surface.vertices[surface.triangles]
+            studio.look_through(faces, (*TOPSIDES, SHELL), level)
+            box = moved(level, surface.vertices)
+        else:
+            studio.show(family(hull), level @ to_ship)
+            if settings(hull).mirror:
+                studio.show([hull], level @ REFLECTED @ to_ship)
+            box = studio.corners()
+        water = basin(shapes.attitude, shapes.waterline, box, aspect)
+        filled = np.concatenate([box, water.corners]) if aspect.perspective else box
+        camera = fitted(aspect, filled, size, *free_part(aspect, size))
+        line, rim = moved(level, shapes.waterline), water.edges
+        hidden = studio.hides(np.concatenate([line, rim]).mean(axis=1), camera)
+        studio.fill(water)
+        inner = cells(within, room_cells(within.division)) if within else ()
+        for cell in (cell for cell in inner if len(cell.faces)):
+            studio.look_through(cell.faces, PALETTE.tint(cell.tint), level)
+        photograph = studio.photograph(camera, *size)
+
+    canvas = Canvas.blank(width, height, BLOCK)
+    upper = Canvas(canvas.pixels[block:])
+    upper.pixels[:] = photograph
+    palette, unit = PALETTE, width / WIDTH
+    plain = Style(palette, unit)
+    style = Style(palette, SCALE * unit, MARK_SCALE, lengths.unit, lengths.counted)
+    view = camera.view(*size)
+    with Letters() as letters:
+        mass = partial(bpy.utils.units.to_string, _system(units), "MASS", precision=4)
+        wording = Wording(replace(lengths, fine=True), mass, letters.size)
+        upper.paint(border(view, rim, hidden[len(line) :], style))
+        upper.paint(partitions(view, level, inner, style))
+        upper.paint(waterline(view, line, hidden[: len(line)], style))
+        shown = ship_on(view, shapes, aspect, style, letters.size)
+        if aspect.end_on:
+            top = float(box[:, 2].max())
+            shown = together(
+                list_angle(view, shapes.attitude, top, style, heeled is not None), shown
+            )
+        _print(upper, shown, letters, palette)
+        if heeled is None and not (within and within.levels is not None):
+            _print(upper, Picture((), warnings(ship, size[1], lengths, plain)), letters, palette)
+        kinds = {mark.kind for mark in shapes.marks}
+        block_shown = title_block(ship, aspect.title, wording, plain, arm, kinds)
+        _print(canvas, block_shown, letters, palette)
+    return canvas
+
+
+def free_part(aspect: Aspect, size: tuple[int, int]) -> tuple[Array, Array]:
+    """Corners (2,) in pixels of the part of the photograph that the ship may fill."""
+    pixels = np.array(size, np.float64)
+    if aspect.perspective:
+        return ROUND * pixels, (1 - ROUND) * pixels
+    return pixels * (BESIDE, BELOW), pixels * (1 - BESIDE, 1 - ABOVE)
+
+
+def _print(canvas: Canvas, shown: Picture, letters: Letters, palette: Palette) -> None:
+    canvas.paint(shown.inks)
+    for label in shown.labels:
+        outline = np.round(label.at) + label.size * letters.outline(label.text)
+        canvas.write(outline, label.colour, palette.halo, HALO * label.size)
+
+
+def _system(units: bpy.types.UnitSettings) -> str:
+    return "METRIC" if units.system == "NONE" else units.system

@@ -1,0 +1,122 @@
+"""What a picture shows beyond the overlay's own shapes, on its pixels: water, list, end views."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ...core.buoyancy.attitude import Attitude
+from ...core.hydrostatics.floating_position import UPRIGHT
+from ..viewport.compartment_shapes import Cell
+from ..viewport.palette import faint
+from ..viewport.projection import TEXT, Label, Picture, Style, TextSize, View, picture
+from ..viewport.shapes import Drawing
+from ..viewport.tessellation import Stroke
+from .camera import Aspect
+from .titles import heel
+from .water_block import afloat, moved
+
+Array = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+WATERLINE, CASING, BORDER, AXIS, PARTITION = (
+    2.0,
+    4.5,
+    1.0,
+    1.2,
+    0.8,
+)  # widths in pixels at a scale of 1
+DASH, DASHES = 0.6, 30
+OVER = 1.03  # heights of the ship to which the axes rise
+
+
+def ship_on(view: View, shapes: Drawing, aspect: Aspect, style: Style, size: TextSize) -> Picture:
+    """The shapes of a ship on a view of axes ahead, to port and up from the water.
+
+    End on, both perpendiculars lie in one line: then only the near draft marks are shown, their
+    words to the left of her.
+    """
+    own = view.of(afloat(shapes.attitude))
+    if not aspect.end_on:
+        return picture(shapes, own, style, size)
+    ladders = (near for near in shapes.ladders if near.forward == (aspect.toward[0] > 0))
+    parts = [
+        picture(Drawing(shapes.attitude, ladders=(near,)), own.of(_sheared(near.x)), style, size)
+        for near in ladders
+    ]
+    return together(*parts, picture(replace(shapes, ladders=()), own, style, size))
+
+
+def together(*pictures: Picture) -> Picture:
+    """Pictures one over the other, with all labels on top."""
+    return Picture(
+        tuple(ink for shown in pictures for ink in shown.inks),
+        tuple(label for shown in pictures for label in shown.labels),
+    )
+
+
+def border(view: View, pieces: Array, hidden: Bools, style: Style) -> list[Stroke]:
+    """The border of the water, pieces (n, 2, 3), fainter where it is hidden (n,)."""
+    ends, palette = _ends(view, pieces), style.palette
+    return [
+        Stroke(ends[hidden], BORDER * style.scale, palette.border_behind),
+        Stroke(ends[~hidden], BORDER * style.scale, palette.border),
+    ]
+
+
+def waterline(view: View, pieces: Array, hidden: Bools, style: Style) -> list[Stroke]:
+    """The waterline, pieces (n, 2, 3), over a casing, fainter where it is hidden (n,)."""
+    ends, palette = _ends(view, pieces), style.palette
+    return [
+        Stroke(ends[hidden], WATERLINE * style.scale, palette.waterline_behind),
+        Stroke(ends[~hidden], CASING * style.scale, palette.waterline_casing),
+        Stroke(ends[~hidden], WATERLINE * style.scale, palette.waterline),
+    ]
+
+
+def partitions(view: View, pose: Array, cells: Iterable[Cell], style: Style) -> list[Stroke]:
+    """Outlines and hatching of what is within a ship that `pose` (4, 4) takes her axes to."""
+    palette, strokes = style.palette, []
+    for cell in cells:
+        for lines, colour in (
+            (cell.hatching, faint(palette.warning)),
+            (cell.outline, palette.partition),
+        ):
+            ends = _ends(view, moved(pose, lines))
+            strokes.append(Stroke(ends, PARTITION * style.scale, colour))
+    return strokes
+
+
+def list_angle(
+    view: View, attitude: Attitude, top: float, style: Style, held: bool = False
+) -> Picture:
+    """Of a ship with a list, or held at a heel, `top` metres high over the water: upper parts of
+    her centreline and of the vertical over her keel, with their angle in words."""
+    if abs(attitude.heel_rad) <= UPRIGHT or attitude.upside_down:
+        return Picture((), ())
+    pose = afloat(attitude)
+    keel = moved(pose, np.zeros(3))
+    ways = np.array([pose[:3, 2] / np.linalg.norm(pose[1:3, 2]), [0.0, 0.0, 1.0]])
+    shares = (1 + (np.arange(DASHES)[:, None] + (0, DASH)) / DASHES) / 2
+    dashes = keel + OVER * (top - keel[2]) * shares[..., None] * ways[:, None, None]
+    ends = _ends(view, dashes.reshape(-1, 2, 3))
+    tips = ends.reshape(2, -1, 2)[:, -1]
+    size = TEXT * style.scale
+    beside = tips[tips[:, 0].argmax()] + (size, -size / 3)
+    words = " ".join(heel(attitude.heel_rad, held))
+    label = Label(words, beside, size, style.palette.ink)
+    return Picture((Stroke(ends, AXIS * style.scale, style.palette.ink),), (label,))
+
+
+def _sheared(x: float) -> Array:
+    """A matrix (4, 4) that leaves points at `x` and moves those ahead of it to starboard."""
+    shear = np.eye(4)
+    shear[1, 0], shear[1, 3] = -1.0, x
+    return shear
+
+
+def _ends(view: View, pieces: Array) -> Array:
+    return view.pixels(pieces.reshape(-1, 3)).reshape(-1, 2, 2)

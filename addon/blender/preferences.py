@@ -1,0 +1,56 @@
+"""The add-on's preferences: what new hulls and weights begin with, and its keys."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import bpy
+import rna_keymap_ui
+from bpy.props import FloatProperty, StringProperty
+
+from .. import __package__ as base_package
+from ..core.model.case import SEA_WATER
+from . import keymap
+from .properties.settings import suggest_groups
+
+
+class NavalChecksPreferences(bpy.types.AddonPreferences):
+    """What new hulls and weights begin with, and the add-on's keys."""
+
+    bl_idname = base_package
+
+    water_density: FloatProperty(
+        name="Water (kg/m³)",
+        description="Density of the water in kg/m³ that a newly marked hull floats in",
+        default=SEA_WATER,
+        min=1.0,
+        soft_min=950.0,
+        soft_max=1100.0,
+    )
+    group: StringProperty(
+        name="Group of Weights",
+        description="The group that a new weight belongs to",
+        search=suggest_groups,
+        search_options={"SUGGESTION"},
+    )
+
+    def draw(self, context: bpy.types.Context) -> None:
+        column = self.layout.column()
+        column.use_property_split = True
+        column.prop(self, "water_density")
+        column.prop(self, "group")
+        column = self.layout.column()
+        column.label(text="Keys in the 3D Viewport")
+        configuration = context.window_manager.keyconfigs.user
+        for placed, item in keymap.found_in(configuration):
+            rna_keymap_ui.draw_kmi([], configuration, placed, item, column, 0)
+
+
+def preferences(context: bpy.types.Context) -> NavalChecksPreferences | None:
+    """The preferences; None where the add-on runs without being enabled."""
+    addons: Any = context.preferences.addons
+    enabled = addons.get(base_package)
+    return enabled.preferences if enabled else None
+
+
+register, unregister = bpy.utils.register_classes_factory((NavalChecksPreferences,))

@@ -1,0 +1,123 @@
+"""Which objects of a scene are hulls and parts of ships, and which part belongs to which hull."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any, cast
+
+import bpy
+
+from ...core.model.mirrored_parts import names_by_side, plain_name
+from ..controller import session
+from ..properties.names import PAIRED, PARTS, Role
+from ..properties.settings import settings
+
+
+def is_hull(obj: bpy.types.Object | None) -> bool:
+    return obj is not None and obj.type == "MESH" and settings(obj).role == Role.HULL
+
+
+def is_part(obj: bpy.types.Object | None, *roles: Role) -> bool:
+    """Whether an object is a part of a ship, in one of the roles if some are given."""
+    return obj is not None and settings(obj).role in (roles or PARTS)
+
+
+def core_names(part: bpy.types.Object) -> tuple[str, ...]:
+    """What the core calls a part: by its name, or by two that tell their sides."""
+    both = settings(part).both_sides and is_part(part, *PAIRED)
+    return names_by_side(part.name) if both else (part.name,)
+
+
+def part_called(
+    objects: Any, name: str, hull: bpy.types.Object | None, *roles: Role
+) -> bpy.types.Object | None:
+    """The part of a hull, in one of the roles if some are given, that the core calls so."""
+    for obj in map(objects.get, (name, plain_name(name))):
+        if is_part(obj, *roles) and settings(obj).hull in (None, hull):
+            return cast(bpy.types.Object, obj)
+    return None
+
+
+@dataclass(frozen=True)
+class Muster:
+    """The hulls of a view layer and the parts of ships, each by name, at one moment."""
+
+    hulls: tuple[bpy.types.Object, ...]
+    parts: tuple[bpy.types.Object, ...]
+
+    def owner(self, part: bpy.types.Object) -> bpy.types.Object | None:
+        """The hull that a part belongs to: the one it names, or the only one there is.
+
+        A hull that was deleted, or is no hull any more, counts as not named; one in another
+        scene or in an excluded collection still owns its parts.
+        """
+        named = settings(part).hull
+        if named is not None and (named in self.hulls or (is_hull(named) and in_some_scene(named))):
+            return named
+        return self.hulls[0] if len(self.hulls) == 1 else None
+
+    def parts_of(self, hull: bpy.types.Object | None, *roles: Role) -> list[bpy.types.Object]:
+        """The parts of a hull, in these roles if some are given; of None, those of no hull."""
+        return [part for part in self.parts if is_part(part, *roles) and self.owner(part) == hull]
+
+    def hull_at_hand(self, active: bpy.types.Object | None) -> bpy.types.Object | None:
+        """The active hull, that of the active part, or the only one."""
+        if active in self.hulls:
+            return active
+        if is_part(active):
+            return self.owner(active)
+        return self.hulls[0] if len(self.hulls) == 1 else None
+
+
+def muster(view_layer: bpy.types.ViewLayer) -> Muster:
+    """Who is there. To ask for the active object brings Blender's list up to date."""
+    objects = view_layer.objects
+    _ = objects.active
+    return Muster(_sorted(filter(is_hull, objects)), _sorted(filter(is_part, objects)))
+
+
+def glance(view_layer: bpy.types.ViewLayer) -> Muster:
+    """The muster as far as nothing changed since the last one, for what Blender draws often."""
+    key = (view_layer.id_data.session_uid, view_layer.name)
+    if key in session.names:
+        objects: Any = view_layer.objects
+        hulls, parts = (tuple(map(objects.get, names)) for names in session.names[key])
+        if None not in (*hulls, *parts):
+            return Muster(hulls, parts)
+    found = muster(view_layer)
+    session.names[key] = tuple(
+        tuple(obj.name for obj in objs) for objs in (found.hulls, found.parts)
+    )
+    return found
+
+
+def hull_at_hand(context: bpy.types.Context) -> bpy.types.Object | None:
+    """The hull that the user is at work on, if that is clear."""
+    return glance(context.view_layer).hull_at_hand(context.view_layer.objects.active)
+
+
+def in_some_scene(obj: bpy.types.Object) -> bool:
+    """False for an object that was deleted but is still named somewhere."""
+    return any(obj.name in scene.objects for scene in bpy.data.scenes)
+
+
+def is_enabled(view_layer: bpy.types.ViewLayer, obj: bpy.types.Object) -> bool:
+    """False for an object that is disabled in viewports, by itself or with its collections.
+
+    Whether Blender evaluates it does not tell: it does so too for what a setting points to.
+    """
+    return not obj.hide_viewport and _has(view_layer.layer_collection, obj)
+
+
+def _has(layer: bpy.types.LayerCollection, obj: bpy.types.Object) -> bool:
+    if layer.collection.hide_viewport:
+        return False
+    own: Any = layer.collection.objects
+    return (not layer.exclude and own.get(obj.name) == obj) or any(
+        _has(child, obj) for child in layer.children
+    )
+
+
+def _sorted(objects: Iterable[bpy.types.Object]) -> tuple[bpy.types.Object, ...]:
+    return tuple(sorted(objects, key=lambda obj: obj.name))

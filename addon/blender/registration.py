@@ -1,0 +1,78 @@
+"""What is put into Blender, in order: what the file keeps first, the command line last."""
+
+from __future__ import annotations
+
+from . import command_line, keymap, preferences
+from .controller import handlers
+from .operators import (
+    bake,
+    boundaries,
+    catalog,
+    chart,
+    compartments,
+    compute,
+    conditions,
+    corrective_actions,
+    drop,
+    export,
+    findings,
+    flooding,
+    hulls,
+    leaks,
+    parts,
+    symmetry,
+    timeline,
+    verdicts,
+    weigh,
+    weight_lists,
+    weights,
+)
+from .panels import compartment_list, main, menus
+from .properties import settings
+from .viewport import draw_handlers
+
+MODULES = (
+    settings,
+    handlers,
+    hulls,
+    parts,
+    weights,
+    drop,
+    weigh,
+    weight_lists,
+    catalog,
+    compute,
+    findings,
+    symmetry,
+    corrective_actions,
+    verdicts,
+    conditions,
+    compartment_list,
+    compartments,
+    boundaries,
+    leaks,
+    flooding,
+    export,
+    timeline,
+    bake,
+    main,
+    menus,
+    keymap,
+    preferences,
+    draw_handlers,
+    chart,
+    command_line,
+)
+"""Each has its own `register` and `unregister`."""
+
+
+def register() -> None:
+    """Put the add-on into Blender."""
+    for module in MODULES:
+        module.register()
+
+
+def unregister() -> None:
+    """Take it out again, last things first."""
+    for module in reversed(MODULES):
+        module.unregister()

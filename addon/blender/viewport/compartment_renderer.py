@@ -1,0 +1,184 @@
+"""What is within ships, painted by the GPU as one looks through them."""
+
+from __future__ import annotations
+
+from collections.abc import Container
+from dataclasses import dataclass, field
+from typing import Any, NamedTuple
+
+import gpu
+import numpy as np
+from numpy.typing import NDArray
+
+from ...core.model.hull import Hull
+from .compartment_shapes import (
+    Cell,
+    Within,
+    back_to_front,
+    cells,
+    deck_edge_under,
+    inner_drawing,
+    room_cells,
+)
+from .floated_copy import ghost, lit
+from .gpu_batches import batch, draw_line, polyline, posed
+from .palette import Colour, Palette, faint
+from .shapes import Drawing
+
+Array = NDArray[np.float64]
+
+OUTLINE, HATCH, CHOSEN, EDGE = 1.2, 1.0, 2.4, 3.0  # widths in pixels at a scale of 1
+UPRIGHT = np.array([0.0, 0.0, 1.0])
+
+
+@dataclass(frozen=True, eq=False)
+class Inside:
+    """What is within a ship; `pose` (4, 4) takes her axes to the world."""
+
+    key: int
+    name: str
+    within: Within
+    pose: Array
+    stale: bool = False
+
+
+class _Batches(NamedTuple):
+    walls: Any
+    outline: Any
+    hatching: Any
+
+
+@dataclass(eq=False)
+class _Look:
+    """What is within a ship as last drawn: her rooms, what is seen through in its boxes
+    (n, 2, 3), its shapes, and batches in the tones that they were asked for."""
+
+    within: Within
+    rooms: tuple[Cell, ...]
+    cells: tuple[Cell, ...]
+    boxes: Array
+    drawing: Drawing
+    under: Any
+    tones: tuple[Colour, ...] = ()
+    batches: list[_Batches] = field(default_factory=list)
+
+
+class InsidePainter:
+    """Paints what is within ships. It keeps batches until what they were made of changes."""
+
+    def __init__(self) -> None:
+        self._looks: dict[int, _Look] = {}
+        self._ghosts: dict[int, tuple[Hull, Any]] = {}
+
+    def forget(self) -> None:
+        """Drop every batch."""
+        self._looks.clear()
+        self._ghosts.clear()
+
+    def keep_only(self, keys: Container[int]) -> None:
+        """Drop the batches of the ships that are no more."""
+        for kept in (self._looks, self._ghosts):
+            for key in [key for key in kept if key not in keys]:
+                del kept[key]
+
+    def ghost(self, key: int, hull: Hull, model_view: Array) -> None:
+        """Paint a hull that one looks through, the far sides first."""
+        shader = gpu.shader.from_builtin("SMOOTH_COLOR")
+        known, made = self._ghosts.get(key, (None, None))
+        if known is None or known.vertices is not hull.vertices:
+            corners, colours = ghost(hull)
+            made = batch(shader, "TRIS", pos=corners, color=colours)
+            self._ghosts[key] = hull, made
+        gpu.state.blend_set("ALPHA")
+        gpu.state.depth_mask_set(False)
+        gpu.state.depth_test_set("LESS_EQUAL")
+        with posed(model_view):
+            for hidden in ("FRONT", "BACK"):
+                gpu.state.face_culling_set(hidden)
+                made.draw(shader)
+        gpu.state.face_culling_set("NONE")
+
+    def drawing(self, inside: Inside) -> Drawing:
+        """The names of rooms and the ways into those that leak."""
+        return self._look(inside).drawing
+
+    def paint(
+        self, inside: Inside, palette: Palette, scale: float, view: Array, projection: Array
+    ) -> None:
+        """Paint what is seen through over all that hides it, from the farthest to the nearest."""
+        look = self._look(inside)
+        tones = (*palette.rooms, palette.flood, palette.content)
+        if look.tones != tones:
+            look.tones, look.batches = tones, [_batches(cell, palette) for cell in look.cells]
+        model_view = view @ inside.pose
+        gpu.state.blend_set("ALPHA")
+        gpu.state.depth_mask_set(False)
+        gpu.state.depth_test_set("NONE")
+        with posed(model_view):
+            for number in back_to_front(look.boxes, eye_of(model_view, projection)):
+                chosen = look.cells[number].name == inside.within.chosen
+                whole = inside.within.levels is None
+                _paint(look.batches[number], palette, scale, chosen and whole)
+            if look.under:
+                draw_line(look.under, "NONE", palette.warning, EDGE * scale)
+
+    def _look(self, inside: Inside) -> _Look:
+        look = self._looks.get(inside.key)
+        if look is None or not look.within.is_like(inside.within):
+            look = _looked(inside.within, look)
+            self._looks[inside.key] = look
+        return look
+
+
+def eye_of(model_view: Array, projection: Array) -> Array:
+    """The eye (4,) in axes that a matrix (4, 4) takes to its own: its place and 1, or without
+    perspective the direction towards it and 0."""
+    turned, perspective = np.linalg.inv(model_view), projection[3, 3] == 0
+    return np.append(turned[:3, 3] if perspective else turned[:3, 2], float(perspective))
+
+
+def _looked(within: Within, before: _Look | None) -> _Look:
+    """What is within a ship; her rooms stay as they are while the water in them rises."""
+    kept = before is not None and before.within.division is within.division
+    rooms = before.rooms if kept else room_cells(within.division)
+    shown = cells(within, rooms)
+    boxes = np.array([cell.box for cell in shown]).reshape(-1, 2, 3)
+    holed = within.levels is not None
+    under = deck_edge_under(within.floating) if within.floating and holed else None
+    line = batch(polyline(), "LINES", pos=under) if under is not None and len(under) else None
+    return _Look(within, rooms, shown, boxes, inner_drawing(within), line)
+
+
+def _batches(cell: Cell, palette: Palette) -> _Batches:
+    walls = None
+    if len(cell.faces):
+        colours = np.full((len(cell.faces), 3, 4), palette.tint(cell.tint), np.float32)
+        light = lit(cell.faces, UPRIGHT)[:, None, None]
+        colours[..., :3] = np.minimum(colours[..., :3] * light, 1.0)
+        shader = gpu.shader.from_builtin("SMOOTH_COLOR")
+        walls = batch(shader, "TRIS", pos=cell.faces, color=colours)
+    lines = (
+        batch(polyline(), "LINES", pos=lines) if len(lines) else None
+        for lines in (cell.outline, cell.hatching)
+    )
+    return _Batches(walls, *lines)
+
+
+def _paint(made: _Batches, palette: Palette, scale: float, chosen: bool) -> None:
+    """The far walls of a body, the lines on it, and its near walls; a chosen one stronger."""
+    shader = gpu.shader.from_builtin("SMOOTH_COLOR")
+    for hidden in ("FRONT", "BACK"):
+        if made.walls:
+            gpu.state.face_culling_set(hidden)
+            made.walls.draw(shader)
+            if chosen:
+                made.walls.draw(shader)
+        if hidden == "FRONT":
+            gpu.state.face_culling_set("NONE")
+            if made.hatching:
+                draw_line(made.hatching, "NONE", faint(palette.warning), HATCH * scale)
+            if made.outline:
+                width = CHOSEN if chosen else OUTLINE
+                colour = palette.ink if chosen else palette.partition
+                draw_line(made.outline, "NONE", colour, width * scale)
+    gpu.state.face_culling_set("NONE")

@@ -1,0 +1,351 @@
+"""The floating ships in every 3D viewport."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, fields, replace
+from typing import Any
+
+import bpy
+import numpy as np
+from bpy.app.handlers import persistent
+from numpy.typing import NDArray
+
+from ...core.damage.flooding import Flooded
+from ...core.flooding_time.time_to_flood import Ingress
+from ...core.hydrostatics.floating_position import Floating
+from ...units.lengths import Lengths
+from ..controller import session
+from ..properties.names import PROPERTY, Look, Role
+from ..readers.members import hull_at_hand, is_part
+from .chart_panel import ChartDrawing
+from .compartment_renderer import Inside
+from .compartment_shapes import Within, flooded_to
+from .dimensions import Dimension
+from .floodable_length_chart import longest_at, stretch_name
+from .flooding_playback import Moment, Pace, lying, moment, run_words
+from .gpu_renderer import ChartWanted, Painter, Scenery, Ship, ship_at
+from .pixel_boxes import Box
+from .projection import View
+from .shapes import Levels, Show, Tone, readout
+
+Array = NDArray[np.float64]
+
+
+class Overlay:
+    """A painter hung into the viewports; `charts` are those on the screen, by their regions."""
+
+    def __init__(self) -> None:
+        self.painter = Painter()
+        self.charts: dict[int, ChartDrawing | None] = {}
+        self._lying: dict[int, tuple[Floating, Ingress, float, Floating]] = {}
+        self.handles: list[Any] = []
+
+    def install(self) -> None:
+        """Draw from now on; once, however often it is called."""
+        self.uninstall()
+        for draw, when in ((self._world, "POST_VIEW"), (self._screen, "POST_PIXEL")):
+            handle = bpy.types.SpaceView3D.draw_handler_add(draw, (), "WINDOW", when)
+            self.handles.append(handle)
+
+    def uninstall(self) -> None:
+        """Draw no more, and drop what was kept."""
+        while self.handles:
+            bpy.types.SpaceView3D.draw_handler_remove(self.handles.pop(), "WINDOW")
+        self.forget()
+
+    def forget(self) -> None:
+        """Drop what was kept."""
+        self.painter.forget()
+        self.charts.clear()
+        self._lying.clear()
+
+    def lying(self, key: int, whole: Floating, run: Ingress, here: Moment) -> Floating:
+        """A ship as she lies at a moment of a run, as long as that stays the same only once."""
+        known = self._lying.get(key)
+        if not (known and known[0] is whole and known[1] is run and known[2] == here.time):
+            known = self._lying[key] = whole, run, here.time, lying(whole, here)
+        return known[3]
+
+    def _world(self) -> None:
+        context = bpy.context
+        scenery = scenery_of(context)
+        self.painter.keep_only({entry.uid for entry in session.shown_entries()})
+        if scenery is not None:
+            eye = context.region_data
+            self.painter.world(scenery, _doubles(eye.view_matrix), _doubles(eye.window_matrix))
+
+    def _screen(self) -> None:
+        context = bpy.context
+        scenery, region = scenery_of(context), context.region
+        self.charts.pop(region.as_pointer(), None)
+        if scenery is not None:
+            camera = _doubles(context.region_data.perspective_matrix)
+            view = View(camera, region.width, region.height)
+            free = free_part(context.area, region)
+            redo = redo_panel(context.area, region)
+            self.charts[region.as_pointer()] = self.painter.screen(scenery, view, *free, redo)
+
+
+def scenery_of(context: Any) -> Scenery | None:
+    """What the region at hand has to show; None where there is nothing to draw."""
+    settings = getattr(context.scene, PROPERTY, None)
+    space = context.space_data
+    if settings is None or context.region_data is None:
+        return None
+    if not (settings.show_overlay and space.overlay.show_overlays):
+        return None
+    distance = settings.twin_distance if settings.look == Look.WATER_LEVEL else None
+    lengths = Lengths.of(context.scene.unit_settings)
+    seen = tuple(_seen(context, settings, distance))
+    ships = tuple(
+        replace(ship, spans=tuple(_spans(entry, settings, lengths)))
+        for entry, state in seen
+        if (ship := _ship(entry, state, distance, lengths))
+    )
+    insides = tuple(_insides(settings, seen, ships, lengths))
+    if not (ships or insides):
+        return None
+    wanted = [field.name for field in fields(Show) if field.name != "weights"]
+    return Scenery(
+        ships,
+        Show(**{name: getattr(settings, f"show_{name}") for name in wanted}),
+        lengths,
+        ground_of(context),
+        context.preferences.system.ui_scale,
+        settings.marker_scale,
+        _chart(context, settings),
+        insides,
+    )
+
+
+def pace_of(scene: Any) -> Pace:
+    """How a flooding in time lies on the timeline of a scene."""
+    settings, render = getattr(scene, PROPERTY), scene.render
+    frames = render.fps / render.fps_base / settings.flooding_speed
+    return Pace(settings.flooding_start, frames)
+
+
+@dataclass(frozen=True, eq=False)
+class _State:
+    """How a hull is to be drawn: afloat whole, held at a heel, holed, or at a moment of a run."""
+
+    name: str
+    floating: Floating | None
+    stale: bool = False
+    arm: float | None = None
+    levels: Levels | None = None
+    run: Ingress | None = None
+    moment: Moment | None = None
+    flooded: Flooded | None = None
+
+    @property
+    def flooded_words(self) -> str:
+        """Which rooms are open to the sea."""
+        return f"{', '.join(self.flooded.rooms)} flooded" if self.flooded else ""
+
+
+def _seen(
+    context: Any, settings: Any, twin_distance: float | None
+) -> Iterator[tuple[session.Entry, _State]]:
+    """Hulls that are seen in the region, and how; a twin also stands in for a hidden hull."""
+    for entry in session.shown_entries():
+        hull = _object(context.scene, entry)
+        if hull is None:
+            continue
+        if twin_distance is not None or hull.visible_in_viewport_get(context.space_data):
+            yield entry, _state(context.scene, settings, entry, hull.name)
+
+
+def _state(scene: Any, settings: Any, entry: session.Entry, name: str) -> _State:
+    run, whole = entry.ingress, entry.floating
+    if settings.play_flooding and run and entry.division and whole and whole.rest:
+        here = moment(run, entry.division, pace_of(scene).time(scene.frame_current_final))
+        floating = _overlay.lying(entry.uid, whole, run, here)
+        return _State(name, floating, entry.damage_stale, None, here.levels, run, here)
+    flooded = entry.shown_flooding
+    if flooded:
+        levels = flooded_to(flooded)
+        return _State(name, flooded.floating, entry.damage_stale, levels=levels, flooded=flooded)
+    heeled = session.at_look_heel(entry, settings)
+    if heeled:
+        return _State(name, heeled.floating, entry.stale or entry.behind, heeled.held.arm)
+    return _State(name, whole, entry.stale)
+
+
+def _ship(
+    entry: session.Entry, state: _State, twin_distance: float | None, lengths: Lengths
+) -> Ship | None:
+    if state.floating is None:
+        return None
+    said: tuple[tuple[str, Tone], ...] = ()
+    name, lengths = state.name, lengths.for_size(state.floating.case.hull.length_overall)
+    if state.run and state.moment:
+        said = (run_words(name, state.run, state.floating, state.moment, lengths),)
+    elif state.flooded:
+        name = f"{name}, {state.flooded_words}"
+        usual = readout(state.floating, name, state.stale, lengths)
+        why = lengths.said(state.flooded.why)
+        said = (
+            usual,
+            (why, "plain" if state.flooded.survives and not state.flooded.awash else "warning"),
+        )
+    ship = ship_at(
+        entry.uid,
+        state.name,
+        state.floating,
+        entry.to_world,
+        state.stale,
+        twin_distance,
+        state.arm,
+    )
+    return replace(ship, moving=state.run is not None, said=said)
+
+
+def _spans(entry: session.Entry, settings: Any, lengths: Lengths) -> Iterator[Dimension]:
+    """The longest compartment at the place looked at on the chart of floodable length."""
+    found, place = entry.damage.subdivision, session.look_place(entry, settings)
+    if settings.show_chart and found and place is not None:
+        hull = entry.ship.hull
+        yield longest_at(found, hull.tree, place, lengths.for_size(hull.length_overall))
+
+
+def _insides(
+    settings: Any,
+    seen: Sequence[tuple[session.Entry, _State]],
+    ships: Sequence[Ship],
+    lengths: Lengths,
+) -> Iterator[Inside]:
+    """What is within hulls whose rooms are known; a flooding shows the water in any case."""
+    poses = {ship.key: ship.pose for ship in ships}
+    for entry, state in seen:
+        if entry.division is None or not (settings.show_rooms or state.levels is not None):
+            continue
+        room, small = entry.chosen_room, entry.ship.hull.length_overall
+        within = Within(
+            entry.division,
+            state.floating,
+            state.levels,
+            room.name if room else "",
+            settings.show_liquids,
+            settings.show_names,
+            lengths.for_size(small),
+        )
+        pose = poses.get(entry.uid, entry.to_world)
+        stale = entry.divided.stale if state.levels is None else state.stale
+        yield Inside(entry.uid, state.name, within, pose, stale)
+
+
+def _chart(context: Any, settings: Any) -> ChartWanted | None:
+    """The chart of the hull at hand, in one of the four regions of a quad view."""
+    if not settings.show_chart or context.region_data != context.space_data.region_3d:
+        return None
+    entry = session.entry_for(hull_at_hand(context))
+    if entry is None or entry.floating is None:
+        return None
+    lengths = Lengths.of(context.scene.unit_settings)
+    wanted = ChartWanted(
+        entry.hull_name,
+        entry.assessment,
+        lengths.for_size(entry.floating.case.hull.length_overall),
+        settings.look_heel if settings.use_look_heel else None,
+        entry.stale or entry.behind,
+        tuple(settings.chart_place),
+        settings.chart_size,
+    )
+    state = _state(context.scene, settings, entry, entry.hull_name)
+    subdivision = entry.damage.subdivision
+    if entry.damage.charted and subdivision:
+        active = context.view_layer.objects.active
+        wanted = replace(
+            wanted,
+            subdivision=subdivision,
+            names=tuple(stretch_name(each, entry.division) for each in subdivision.stretches),
+            chosen=active.name if is_part(active, Role.WALL) else "",
+            at=session.look_place(entry, settings),
+            stale=entry.advice_stale,
+        )
+    elif state.moment:
+        wanted = replace(wanted, run=state.run, at=state.moment.time, stale=state.stale)
+    elif state.flooded:
+        name = f"{entry.hull_name}, {state.flooded_words}"
+        left = state.flooded.stability
+        wanted = replace(wanted, name=name, ship=None, left=left, stale=state.stale)
+    return wanted if wanted.result else None
+
+
+def chart_in(region: Any) -> ChartDrawing | None:
+    """The chart that is on the screen in a region."""
+    return _overlay.charts.get(region.as_pointer()) if region else None
+
+
+def _object(scene: Any, entry: session.Entry) -> Any:
+    """The hull of an entry, whatever she is called by now; None when not in the scene."""
+    hull = scene.objects.get(entry.hull_name)
+    if hull is not None and hull.session_uid == entry.uid:
+        return hull
+    return next((obj for obj in scene.objects if obj.session_uid == entry.uid), None)
+
+
+def ground_of(context: Any) -> tuple[float, float, float]:
+    """The colour behind the scene."""
+    shading = context.space_data.shading
+    plain = shading.type in {"SOLID", "WIREFRAME"}
+    if plain and shading.background_type == "VIEWPORT":
+        return tuple(shading.background_color)
+    if plain and shading.background_type == "WORLD" and context.scene.world:
+        return tuple(context.scene.world.color)
+    return tuple(context.preferences.themes[0].view_3d.space.gradients.high_gradient)
+
+
+def free_part(area: Any, region: Any) -> tuple[Array, Array]:
+    """Corners (2,) of the part of a region, in its pixels, that bars and sidebars leave free."""
+    low, high = np.zeros(2), np.array([region.width, region.height], np.float64)
+    for other in area.regions:
+        if other.type == "WINDOW" or min(other.width, other.height) <= 1:
+            continue
+        if other.alignment == "LEFT":
+            low[0] = max(low[0], other.x + other.width - region.x)
+        elif other.alignment == "RIGHT":
+            high[0] = min(high[0], other.x - region.x)
+        elif other.alignment == "BOTTOM":
+            low[1] = max(low[1], other.y + other.height - region.y)
+        elif other.alignment == "TOP":
+            high[1] = min(high[1], other.y - region.y)
+    return low, high
+
+
+def redo_panel(area: Any, region: Any) -> Box | None:
+    """The panel of the last operation in pixels of a region; None where there is none: a hidden one
+    is kept in the corner of the window."""
+    for other in area.regions:
+        if other.type == "HUD" and other.x > 0 and min(other.width, other.height) > 1:
+            left, bottom = other.x - region.x, other.y - region.y
+            return Box(left, bottom, left + other.width, bottom + other.height)
+    return None
+
+
+def _doubles(matrix: Any) -> Array:
+    return np.array(matrix, dtype=np.float64)
+
+
+_overlay = Overlay()
+
+
+@persistent
+def _forget(*_: Any) -> None:
+    _overlay.forget()
+
+
+def register() -> None:
+    """Hang the overlay into every 3D viewport."""
+    _overlay.install()
+    if _forget not in bpy.app.handlers.load_post:
+        bpy.app.handlers.load_post.append(_forget)
+
+
+def unregister() -> None:
+    """Take it down and drop all it kept."""
+    _overlay.uninstall()
+    if _forget in bpy.app.handlers.load_post:
+        bpy.app.handlers.load_post.remove(_forget)

@@ -1,0 +1,147 @@
+"""A flooding in time as it is played: how she lies at a moment, what is in her, what is next."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ...core.buoyancy.attitude import Attitude
+from ...core.flooding_time.time_to_flood import Event, Ingress
+from ...core.hydrostatics.floating_position import UPRIGHT, Floating
+from ...core.model.compartment import Division
+from ...units.lengths import Lengths
+from .shapes import Levels, Tone, angle_words, trim_words
+
+Array = NDArray[np.float64]
+
+SPEEDS = (
+    0.1,
+    0.25,
+    0.5,
+    1.0,
+    2.0,
+    5.0,
+    10.0,
+    15.0,
+    30.0,
+    60.0,
+    120.0,
+    300.0,
+    600.0,
+    1800.0,
+    3600.0,
+)
+
+
+@dataclass(frozen=True)
+class Pace:
+    """How a run lies on a timeline: from frame `start` on, `frames` of them a second of the run."""
+
+    start: float
+    frames: float
+
+    def time(self, frame: float) -> float:
+        """Seconds of the run at a frame; none before its start."""
+        return max(frame - self.start, 0.0) / self.frames
+
+    def frame(self, time: float) -> float:
+        """The frame at so many seconds of the run."""
+        return self.start + time * self.frames
+
+
+@dataclass(frozen=True, eq=False)
+class Moment:
+    """How she lies and what is in her at a `time` (s) of a run: the `levels` of the water in rooms
+    that have any, and all the `water` (m3)."""
+
+    time: float
+    attitude: Attitude
+    levels: Levels
+    water: float
+
+
+def speed_for(seconds: float, played: float) -> float:
+    """The least round number of seconds of a run in one of playing by which so many of the run are
+    played in so many at most."""
+    return next((speed for speed in SPEEDS if seconds <= played * speed), seconds / played)
+
+
+def moment(run: Ingress, division: Division, time: float) -> Moment:
+    """A moment of a run, between two steps in proportion; before it the first, after it the last.
+
+    Water that first shows in a step rises from the lowest place of the room.
+    """
+    time = float(np.clip(time, run.times[0], run.times[-1]))
+    after = int(np.clip(np.searchsorted(run.times, time), 1, max(len(run.times) - 1, 1)))
+    steps = np.array([after - 1, after]) if len(run.times) > 1 else np.zeros(2, int)
+    span = float(np.diff(run.times[steps])[0])
+    share = (time - float(run.times[steps[0]])) / span if span > 0 else 0.0
+    parts = np.array([1.0 - share, share])
+    up = parts @ run.ups[steps]
+    attitude = Attitude(up / np.linalg.norm(up), float(parts @ run.levels[steps]))
+    water = parts @ run.water[steps]
+    levels = tuple(
+        (name, level)
+        for number, name in enumerate(run.rooms)
+        for level in _level(run.surfaces[steps, number], parts, division, name, attitude.up)
+        if water[number] > 0
+    )
+    return Moment(time, attitude, levels, float(water.sum()))
+
+
+def _level(
+    surfaces: Array, parts: Array, division: Division, name: str, up: Array
+) -> Iterator[float]:
+    """The level in a room between two steps, none where it is dry at both."""
+    dry, room = np.isnan(surfaces), division.room(name)
+    if room is not None and not dry.all():
+        floor = room.body.span(up)[0] if dry.any() else 0.0
+        yield float(parts @ np.where(dry, floor, surfaces))
+
+
+def lying(ship: Floating, here: Moment) -> Floating:
+    """A ship as she lies at a moment."""
+    assert ship.rest
+    return replace(
+        ship,
+        rest=replace(ship.rest, attitude=here.attitude),
+    )
+
+
+def next_event(run: Ingress, time: float) -> Event | None:
+    """What happens next after a time."""
+    return next((event for event in run.events if event.time > time), None)
+
+
+def run_words(
+    name: str, run: Ingress, ship: Floating, here: Moment, lengths: Lengths
+) -> tuple[str, Tone]:
+    """One line that says how she lies at a moment and what is next, a warning once she is lost."""
+    parts = [f"{clock(here.time)} after the hole"]
+    figures, heel = ship.hydrostatics, here.attitude.heel_rad
+    if figures and 0 <= figures.draft_mid <= ship.case.hull.depth:
+        parts.append(f"draft {lengths(figures.draft_mid)}")
+    parts.append("upright" if abs(heel) <= UPRIGHT else f"heel {angle_words(heel)}")
+    parts += trim_words(ship, lengths)
+    parts.append(f"water {lengths.volume(here.water)}")
+    lost = run.lost is not None and here.time >= run.lost
+    event = next_event(run, here.time)
+    if lost:
+        parts.append("lost")
+    elif event:
+        what = lengths.said(event.what)
+        what = what[:1].lower() + what[1:]
+        parts.append(f"next: {what} at {clock(event.time)}")
+    elif run.settled is not None:
+        parts.append("settled")
+    return f"{name}: {' · '.join(parts)}", "warning" if lost else "plain"
+
+
+def clock(seconds: float) -> str:
+    """'0:45', '12:05', '1:02:33'."""
+    minutes, rest = divmod(round(seconds), 60)
+    hours, minutes = divmod(minutes, 60)
+    return f"{hours}:{minutes:02}:{rest:02}" if hours else f"{minutes}:{rest:02}"

@@ -1,0 +1,400 @@
+"""Ships painted by the GPU: their shapes in batches, posed by the matrix stack."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable, Container, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+import blf
+import gpu
+import numpy as np
+from numpy.typing import NDArray
+
+from ...core.criteria.assessment import Assessment
+from ...core.damage.subdivision import Subdivision
+from ...core.flooding_time.time_to_flood import Ingress
+from ...core.hydrostatics.floating_position import Floating
+from ...core.stability.both_sides import Stability
+from ...units.lengths import Lengths
+from .chart_panel import ChartDrawing, Spot, chart_room, chart_spot, words_room
+from .compartment_renderer import Inside, InsidePainter
+from .dimensions import Dimension
+from .floated_copy import level_pose, shaded
+from .floodable_length_chart import FloodableChart, lay_out_floodable
+from .flooding_chart import RunChart, lay_out_run
+from .gpu_batches import batch, clean_state, draw_line, paint, polyline, posed
+from .gz_chart import Chart
+from .gz_chart_layout import lay_out
+from .palette import Colour, Palette, palette_for
+from .pixel_boxes import Box
+from .projection import Label, Picture, Style, TextSize, View, brief, lines, picture
+from .shapes import Drawing, Show, Tone, attitude_of, drawing, fault_marks, readout, water_point
+
+Array = NDArray[np.float64]
+
+FONT = 0
+CAPITAL = 0.72  # height of a capital, in font sizes
+OUTLINE = 6  # blf's shadow level for an outline
+NEARER = 2e-3  # share of the way to the eye by which lines stand off the hull
+MOST_CHARTS = 8
+WATERLINE, CASING, BORDER = 2.0, 4.5, 1.4  # widths in pixels at a scale of 1
+
+log = logging.getLogger(__name__)
+
+
+@dataclass(frozen=True, eq=False)
+class Ship:
+    """A ship to paint. `pose` (4, 4) takes her axes to the world: where she lies, or her twin.
+
+    `arm` (m) is the GZ of a ship held at a heel; None for one at rest. One that is `moving` has no
+    centres to be shown. `said` are lines about her; what is usual is said where there are none.
+    `spans` are lengths of her that are looked at.
+    """
+
+    key: int
+    name: str
+    floating: Floating
+    to_world: Array
+    pose: Array
+    twin: bool
+    stale: bool
+    arm: float | None = None
+    moving: bool = False
+    said: tuple[tuple[str, Tone], ...] = ()
+    spans: tuple[Dimension, ...] = ()
+
+
+def ship_at(
+    key: int,
+    name: str,
+    floating: Floating,
+    to_world: Array,
+    stale: bool = False,
+    twin_distance: float | None = None,
+    arm: float | None = None,
+) -> Ship:
+    """A ship where she lies, or as her level twin so many breadths to port (None: no twin)."""
+    if twin_distance is None:
+        return Ship(key, name, floating, to_world, to_world, False, stale, arm)
+    to_port = twin_distance * floating.case.hull.breadth
+    pose = level_pose(to_world, attitude_of(floating), water_point(floating), to_port)
+    return Ship(key, name, floating, to_world, pose, True, stale, arm)
+
+
+@dataclass(frozen=True, eq=False)
+class ChartWanted:
+    """A chart of a ship, at a place in its room and of so many usual sizes: of her righting arms,
+    of those `left` to her when she is holed, of the time for a `run`, or of the floodable length
+    for a `subdivision`, whose compartments have `names`, and of which one wall is `chosen`.
+
+    `at` is the heel (rad), the time (s) or the place (m) looked at; None where she floats.
+    """
+
+    name: str
+    ship: Assessment | None
+    lengths: Lengths
+    at: float | None = None
+    stale: bool = False
+    place: tuple[float, float] = (1.0, 0.0)
+    size: float = 1.0
+    run: Ingress | None = None
+    left: Stability | None = None
+    subdivision: Subdivision | None = None
+    names: tuple[str, ...] = ()
+    chosen: str = ""
+
+    @property
+    def result(self) -> object:
+        """What it is drawn from."""
+        return self.subdivision or self.run or self.left or self.ship
+
+    def laid_out(self, spot: Spot, style: Style) -> ChartDrawing:
+        """The chart on its panel."""
+        if self.subdivision:
+            parts = self.subdivision, self.names, self.lengths, self.at, self.chosen
+            return lay_out_floodable(FloodableChart(self.name, *parts), spot, style, _text_size)
+        if self.run:
+            run = RunChart(self.name, self.run, self.at or 0.0, self.lengths)
+            return lay_out_run(run, spot, style, _text_size)
+        if self.left:
+            chart = Chart(self.name, self.left, self.lengths)
+            return replace(lay_out(chart, spot, style, _text_size), shows="arms left")
+        assert self.ship
+        chart = Chart.of(self.name, self.ship, self.lengths, self.at)
+        return lay_out(chart, spot, style, _text_size)
+
+
+@dataclass(frozen=True, eq=False)
+class Scenery:
+    """What a region shows, and how: ships, over a `ground` colour, at the scale of the screen."""
+
+    ships: tuple[Ship, ...]
+    show: Show
+    lengths: Lengths
+    ground: tuple[float, float, float]
+    scale: float = 1.0
+    mark_scale: float = 1.0
+    chart: ChartWanted | None = None
+    insides: tuple[Inside, ...] = ()
+
+    def inside(self, ship: Ship) -> Inside | None:
+        """What is shown within a ship."""
+        return next((inside for inside in self.insides if inside.key == ship.key), None)
+
+    def style(self, palette: Palette) -> Style:
+        """How marks and words are laid out."""
+        unit, counted = self.lengths.unit, self.lengths.counted
+        return Style(palette, self.scale, self.mark_scale, unit, counted)
+
+
+@dataclass(eq=False)
+class _Made:
+    """A ship's drawing and its batches, with all that is baked into them."""
+
+    baked: tuple[Any, ...]
+    drawing: Drawing
+    batches: dict[str, Any] = field(default_factory=dict)
+    faults: Drawing | None = None
+
+
+class Painter:
+    """Paints sceneries. It keeps each ship's batches until what they were made of changes."""
+
+    def __init__(self) -> None:
+        self._made: dict[int, _Made] = {}
+        self._insides = InsidePainter()
+        self._charts: dict[tuple[Any, ...], tuple[object, ChartDrawing]] = {}
+        self._told: set[tuple[str, str]] = set()
+
+    def forget(self) -> None:
+        """Drop every batch."""
+        self._made.clear()
+        self._insides.forget()
+        self._charts.clear()
+        self._told.clear()
+
+    def keep_only(self, keys: Container[int]) -> None:
+        """Drop the batches of the ships that are no more."""
+        for key in [key for key in self._made if key not in keys]:
+            del self._made[key]
+        self._insides.keep_only(keys)
+
+    def world(self, scenery: Scenery, view: Array, projection: Array) -> None:
+        """Paint what lies in space, into the depth of the scene; matrices (4, 4) of the camera."""
+        near = view_nearer(view, projection)
+        with clean_state():
+            for ship in scenery.ships:
+                with self._surviving(ship.name, "twin"):
+                    self._twin(ship, scenery, view)
+            for inside in scenery.insides:
+                with self._surviving(inside.name, "rooms"):
+                    palette = palette_for(scenery.ground, inside.stale)
+                    self._insides.paint(inside, palette, scenery.scale, view, projection)
+            for what, draw in (("water", self._water), ("waterline", self._waterline)):
+                for ship in scenery.ships:
+                    with self._surviving(ship.name, what):
+                        draw(ship, scenery, view, near)
+
+    def screen(
+        self, scenery: Scenery, camera: View, low: Array, high: Array, redo: Box | None = None
+    ) -> ChartDrawing | None:
+        """Paint marks, words and the chart on the region; returns the chart, if there is one.
+
+        `low` and `high` (2,) bound the free pixels, on which `redo` is the panel of the last
+        operation.
+        """
+        style, chart = scenery.style(palette_for(scenery.ground)), None
+        words = words_room(low, high, redo)
+        rows = brief(self._rows(scenery), words, style, _text_size)
+        foot = np.array([low[0], words.bottom])
+        with self._surviving("chart", "layout"):
+            chart = self._chart(scenery, chart_room(foot, high, len(rows), scenery.scale))
+        taken = (chart.spot.panel,) if chart else ()
+        pictures = list(self._pictures(scenery, camera, taken))
+        with self._surviving("read-out", "layout"):
+            pictures.append(lines(rows, words, style, _text_size))
+        with clean_state():
+            self._show(pictures, style.palette.halo, taken)
+            self._show([chart.picture] if chart else [], style.palette.halo)
+        return chart
+
+    def _rows(self, scenery: Scenery) -> Iterator[tuple[str, Colour]]:
+        """The lines of the read-out."""
+        for ship in scenery.ships:
+            palette = palette_for(scenery.ground, ship.stale)
+            with self._surviving(ship.name, "read-out"):
+                lengths = _lengths(ship, scenery)
+                usual = readout(ship.floating, ship.name, ship.stale, lengths, ship.arm)
+                yield from ((text, palette.of(tone)) for text, tone in ship.said or (usual,))
+
+    def _pictures(self, scenery: Scenery, camera: View, taken: Sequence[Box]) -> Iterator[Picture]:
+        """Marks and words of ships and of what is within them, off the boxes that are taken."""
+        for ship in scenery.ships:
+            style = scenery.style(palette_for(scenery.ground, ship.stale))
+            for what, shapes, pose in (
+                ("faults", self._faults, ship.to_world),
+                ("marks", self._marks, ship.pose),
+            ):
+                with self._surviving(ship.name, what):
+                    drawn, view = shapes(ship, scenery), camera.of(pose)
+                    yield picture(drawn, view, style, _text_size, taken)
+        ships = {ship.key for ship in scenery.ships}
+        for inside in (each for each in scenery.insides if each.key not in ships):
+            style = scenery.style(palette_for(scenery.ground, inside.stale))
+            with self._surviving(inside.name, "names of rooms"):
+                drawn, view = self._insides.drawing(inside), camera.of(inside.pose)
+                yield picture(drawn, view, style, _text_size, taken)
+
+    def _show(self, pictures: Sequence[Picture], halo: Colour, under: Sequence[Box] = ()) -> None:
+        """Paint pictures, but for labels that begin under some boxes."""
+        with self._surviving("marks", "painting"):
+            paint([ink for laid in pictures for ink in laid.inks])
+        for label in (label for laid in pictures for label in laid.labels):
+            if any(box.holds(label.at) for box in under):
+                continue
+            with self._surviving("label", label.text):
+                _write(label, halo)
+
+    def _chart(self, scenery: Scenery, room: Box) -> ChartDrawing | None:
+        """The chart laid out, as long as it stays the same only once."""
+        wanted = scenery.chart
+        spot = chart_spot(room, wanted.place, wanted.size, scenery.scale) if wanted else None
+        if wanted is None or spot is None:
+            return None
+        shown = (id(wanted.result), wanted.name, wanted.lengths, wanted.at, wanted.stale)
+        named = wanted.names, wanted.chosen
+        baked = (*shown, *named, spot, scenery.ground, scenery.scale)
+        if baked not in self._charts:
+            if len(self._charts) >= MOST_CHARTS:
+                self._charts.clear()
+            style = scenery.style(palette_for(scenery.ground, wanted.stale))
+            self._charts[baked] = wanted.result, wanted.laid_out(spot, style)
+        return self._charts[baked][1]
+
+    def _make(self, ship: Ship, scenery: Scenery) -> _Made:
+        lengths = _lengths(ship, scenery)
+        show = scenery.show.with_weights(ship.twin)
+        show = show.without_centres() if ship.moving else show
+        made = self._made.get(ship.key)
+        if made is None or made.baked[0] is not ship.floating or made.baked[1:] != (show, lengths):
+            shapes = drawing(ship.floating, show, lengths, ship.arm)
+            made = _Made((ship.floating, show, lengths), shapes)
+            self._made[ship.key] = made
+        return made
+
+    def _marks(self, ship: Ship, scenery: Scenery) -> Drawing:
+        shapes, inside = self._make(ship, scenery).drawing, scenery.inside(ship)
+        shapes = replace(shapes, dimensions=(*shapes.dimensions, *ship.spans))
+        return shapes.with_inner(self._insides.drawing(inside)) if inside else shapes
+
+    def _faults(self, ship: Ship, scenery: Scenery) -> Drawing:
+        """Faults are shown on the hull as modelled, wherever her twin may float."""
+        made = self._make(ship, scenery)
+        if made.faults is None:
+            made.faults = Drawing(made.drawing.attitude, marks=fault_marks(ship.floating))
+        return made.faults
+
+    def _twin(self, ship: Ship, scenery: Scenery, view: Array) -> None:
+        if not ship.twin:
+            return
+        made = self._make(ship, scenery)
+        shader = gpu.shader.from_builtin("SMOOTH_COLOR")
+        if scenery.inside(ship):
+            self._insides.ghost(ship.key, ship.floating.case.hull, view @ ship.pose)
+            return
+        if "twin" not in made.batches:
+            corners, colours = shaded(ship.floating.case.hull, made.drawing.attitude)
+            made.batches["twin"] = batch(shader, "TRIS", pos=corners, color=colours)
+        gpu.state.blend_set("NONE")
+        gpu.state.depth_test_set("LESS_EQUAL")
+        gpu.state.depth_mask_set(True)
+        with posed(view @ ship.pose):
+            made.batches["twin"].draw(shader)
+
+    def _water(self, ship: Ship, scenery: Scenery, view: Array, near: Array) -> None:
+        made = self._make(ship, scenery)
+        sheet = made.drawing.sheet
+        if sheet is None:
+            return
+        palette = palette_for(scenery.ground, ship.stale)
+        shader = gpu.shader.from_builtin("UNIFORM_COLOR")
+        if "water" not in made.batches:
+            made.batches["water"] = batch(shader, "TRIS", pos=sheet.triangles)
+            made.batches["border"] = batch(polyline(), "LINES", pos=sheet.border)
+        gpu.state.blend_set("ALPHA")
+        gpu.state.depth_mask_set(False)
+        gpu.state.depth_test_set("LESS_EQUAL")
+        with posed(view @ ship.pose):
+            shader.uniform_float("color", palette.water)
+            made.batches["water"].draw(shader)
+        with posed(near @ ship.pose):
+            border, width = made.batches["border"], BORDER * scenery.scale
+            draw_line(border, "NONE", palette.border_behind, width)
+            draw_line(border, "LESS_EQUAL", palette.border, width)
+
+    def _waterline(self, ship: Ship, scenery: Scenery, view: Array, near: Array) -> None:
+        made = self._make(ship, scenery)
+        if not len(made.drawing.waterline):
+            return
+        palette, scale = palette_for(scenery.ground, ship.stale), scenery.scale
+        if "waterline" not in made.batches:
+            made.batches["waterline"] = batch(polyline(), "LINES", pos=made.drawing.waterline)
+        line = made.batches["waterline"]
+        gpu.state.blend_set("ALPHA")
+        gpu.state.depth_mask_set(False)
+        with posed(near @ ship.pose):
+            draw_line(line, "LESS_EQUAL", palette.waterline_casing, CASING * scale)
+            draw_line(line, "NONE", palette.waterline_behind, WATERLINE * scale)
+            draw_line(line, "LESS_EQUAL", palette.waterline, WATERLINE * scale)
+
+    @contextmanager
+    def _surviving(self, whose: str, what: str) -> Iterator[None]:
+        """Let one element fail without the others; say so once."""
+        try:
+            yield
+        except Exception:
+            if (whose, what) not in self._told:
+                self._told.add((whose, what))
+                log.exception("%s: %s cannot be drawn", whose, what)
+
+
+def show(lay: Callable[[TextSize], Picture], halo: Colour) -> None:
+    """Paint a picture on the region, laid out by the sizes of its texts."""
+    laid = lay(_text_size)
+    with clean_state():
+        paint(laid.inks)
+    for label in laid.labels:
+        _write(label, halo)
+
+
+def view_nearer(view: Array, projection: Array) -> Array:
+    """The view (4, 4) with everything a little nearer the eye, at the same place on the screen."""
+    near = np.eye(4)
+    if projection[3, 3] == 0:
+        near[:3, :3] *= 1 - NEARER
+    else:
+        near[2, 3] = 2 * NEARER / abs(projection[1, 1])
+    return near @ view
+
+
+def _lengths(ship: Ship, scenery: Scenery) -> Lengths:
+    return scenery.lengths.for_size(ship.floating.case.hull.length_overall)
+
+
+def _text_size(text: str, size: float) -> tuple[float, float]:
+    blf.size(FONT, size)
+    return blf.dimensions(FONT, text)[0], CAPITAL * size
+
+
+def _write(label: Label, halo: Colour) -> None:
+    blf.size(FONT, label.size)
+    blf.position(FONT, float(round(label.at[0])), float(round(label.at[1])), 0.0)
+    blf.color(FONT, *label.colour)
+    blf.enable(FONT, blf.SHADOW)
+    blf.shadow(FONT, OUTLINE, *halo[:3], halo[3] * label.colour[3])
+    blf.shadow_offset(FONT, 0, 0)
+    blf.draw(FONT, label.text)
+    blf.disable(FONT, blf.SHADOW)

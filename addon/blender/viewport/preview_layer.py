@@ -1,0 +1,72 @@
+"""The ghost of what is about to be dropped, hung into the 3D viewports for the time."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import bpy
+import numpy as np
+from numpy.typing import NDArray
+
+from .draw_handlers import free_part, ground_of
+from .gpu_renderer import show
+from .palette import palette_for
+from .pixel_boxes import Box
+from .preview import Ghost
+from .projection import Style, View
+
+Array = NDArray[np.float64]
+
+
+class GhostLayer:
+    """Draws a ghost in ship axes, which `to_world` (4, 4) places, in one region at a time."""
+
+    def __init__(self, to_world: Array) -> None:
+        self.to_world = to_world
+        self.ghost: Ghost | None = None
+        self.region = 0
+        self._handle: Any = None
+
+    @property
+    def installed(self) -> bool:
+        """Whether it hangs there."""
+        return self._handle is not None
+
+    def install(self) -> None:
+        """Draw from now on; once, however often it is called, and no other any more."""
+        uninstall()
+        self._handle = bpy.types.SpaceView3D.draw_handler_add(
+            self._screen, (), "WINDOW", "POST_PIXEL"
+        )
+        _layers.append(self)
+
+    def uninstall(self) -> None:
+        """Draw no more."""
+        if self.installed:
+            _layers.remove(self)
+            bpy.types.SpaceView3D.draw_handler_remove(self._handle, "WINDOW")
+            self._handle = None
+
+    def _screen(self) -> None:
+        context = bpy.context
+        region, ghost = context.region, self.ghost
+        if ghost is None or region.as_pointer() != self.region:
+            return
+        camera = np.array(context.region_data.perspective_matrix, dtype=np.float64)
+        view = View(camera, region.width, region.height).of(self.to_world)
+        palette = palette_for(ground_of(context))
+        style = Style(palette, context.preferences.system.ui_scale)
+        low, high = free_part(context.area, region)
+        room = Box(float(low[0]), float(low[1]), float(high[0]), float(high[1]))
+        show(lambda text_size: ghost.picture(view, style, room, text_size), palette.halo)
+
+
+_layers: list[GhostLayer] = []
+
+
+def uninstall() -> bool:
+    """Take down whatever hangs there; whether something did."""
+    hung = bool(_layers)
+    for layer in _layers[:]:
+        layer.uninstall()
+    return hung

@@ -1,0 +1,4 @@
+"""Charts of results.
+
+In: results as dictionaries. Out: a layout, drawn as SVG.
+"""

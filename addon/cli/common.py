@@ -1,0 +1,197 @@
+"""What the words of the command line have in common."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from math import atan, cos, floor, isfinite
+from pathlib import Path
+from typing import Any, NoReturn
+
+from ..charts.svg import Chart, svg
+from ..core.compartments.find_compartments import find_rooms
+from ..core.damage.flooding import damaged
+from ..core.model.case import Case
+from ..core.model.conditions import Condition, condition_named, in_condition
+from ..core.model.hull import Hull
+from ..files.disk import write_file
+from ..files.input_errors import within
+from ..results.floating import csv_text, json_text
+from ..results.stability import AS_IT_STANDS
+
+COMPUTED, FAILED, BAD_INPUT = 0, 1, 2
+MOST_VALUES = 10_000
+
+Tell = Callable[[str], None]
+Result = dict[str, Any]
+
+
+@dataclass(frozen=True)
+class Source:
+    """Where the words find their case.
+
+    `load` gives the case that the parsed words ask for, by `args.case` (a file's name) or, in a
+    scene, by `args.hull` (an object's name, or None). A source with `export`, which writes the
+    case into `args.directory` and gives the paths, is a scene.
+    """
+
+    load: Callable[[argparse.Namespace], Case]
+    export: Callable[[argparse.Namespace], Sequence[Path]] | None = None
+
+
+Answer = Callable[[argparse.Namespace, Source, Tell], tuple[str, int]]
+"""What a word says, and its exit code."""
+
+
+def word(
+    words: argparse._SubParsersAction[Parser],
+    name: str,
+    help_text: str,
+    answer: Answer,
+    from_scene: bool,
+) -> argparse.ArgumentParser:
+    """A word that asks a question about one case."""
+    asked = words.add_parser(name, help=help_text, description=f"Says {help_text}.")
+    if from_scene:
+        asked.add_argument("--hull", metavar="NAME", help="the hull object, if there are several")
+    else:
+        asked.add_argument("case", metavar="CASE", help="the case file, TOML")
+    asked.add_argument("--output", metavar="FILE", help="write to a file instead of printing")
+    asked.set_defaults(answer=answer)
+    return asked
+
+
+def choose_condition(asked: argparse.ArgumentParser, several: bool = True) -> None:
+    """Adds the options that say in which condition the ship is taken, in `several` too."""
+    which = asked.add_mutually_exclusive_group()
+    which.add_argument("--condition", metavar="NAME", help="in one of the case's conditions")
+    if several:
+        which.add_argument(
+            "--all", action="store_true", help="as she stands and in each of the case's conditions"
+        )
+
+
+def choose_shape(asked: argparse.ArgumentParser, *kinds: str) -> None:
+    """Adds the options for the answer's shape, JSON and the `kinds` CSV or a chart beside it."""
+    if "chart" in kinds:
+        asked.add_argument("--chart", type=svg_file, metavar="FILE.svg", help="write a chart too")
+    shape = asked.add_mutually_exclusive_group()
+    shape.add_argument("--json", action="store_true", help="print the result as JSON")
+    if "csv" in kinds:
+        shape.add_argument("--csv", action="store_true", help="print the rows as CSV")
+
+
+def loaded(args: argparse.Namespace, source: Source, tell: Tell) -> Case:
+    """The case that the words ask for."""
+    tell("reading the case")
+    return source.load(args)
+
+
+def loaded_conditions(args: argparse.Namespace, source: Source, tell: Tell) -> Mapping[str, Case]:
+    """The cases that the words ask for, by the names of their conditions."""
+    case = loaded(args, source, tell)
+    with within(getattr(args, "case", "")):
+        if args.condition is not None:
+            condition = condition_named(case, args.condition)
+            return {condition.name: _in_condition(case, condition)}
+        return all_conditions(case) if args.all else {AS_IT_STANDS: case}
+
+
+def loaded_condition(args: argparse.Namespace, source: Source, tell: Tell) -> Case:
+    """The case that the words ask for, in the condition that they name if they name one; rooms
+    that it floods are dry yet."""
+    case = loaded(args, source, tell)
+    if args.condition is None:
+        return case
+    with within(getattr(args, "case", "")):
+        return in_condition(case, condition_named(case, args.condition))
+
+
+def all_conditions(case: Case) -> dict[str, Case]:
+    """The case as it stands, and in each of its conditions."""
+    states = {condition.name: _in_condition(case, condition) for condition in case.conditions}
+    return {AS_IT_STANDS: case, **states}
+
+
+def _in_condition(case: Case, condition: Condition) -> Case:
+    """The case in a condition, its flooded rooms open to the sea."""
+    state = in_condition(case, condition)
+    return damaged(state, find_rooms(state), ()) if state.flooded else state
+
+
+def shaped(
+    args: argparse.Namespace,
+    result: Result,
+    report: Callable[[Result], str],
+    rows: Iterable[Result] = (),
+) -> tuple[str, int]:
+    """The answer in the shape that the words ask for, and its exit code."""
+    if args.json:
+        text = json_text(result)
+    else:
+        text = csv_text(rows) if getattr(args, "csv", False) else report(result)
+    return text, FAILED if result.get("failed") else COMPUTED
+
+
+def draw(
+    args: argparse.Namespace, result: Result, *charts: Callable[[Mapping[str, Any]], Chart]
+) -> None:
+    """Writes the charts that the words ask for."""
+    if args.chart is not None:
+        write_file(Path(args.chart), svg(*(chart(result) for chart in charts)))
+
+
+def telling(tell: Tell, words: str, unit: float) -> Callable[[float], None]:
+    """Tells figures as they are done, in a unit that so many of make one."""
+    return lambda figure: tell(f"{figure * unit:.5g} {words}")
+
+
+def trim_angle(hull: Hull, trim: float, heel: float) -> float:
+    """The angle (rad) of a trim between perpendiculars (m), at a heel (rad).
+
+    On the centreline the water rises aft by tan(trim angle) / cos(heel) a metre.
+    """
+    return atan(trim * cos(heel) / hull.length_pp)
+
+
+def svg_file(text: str) -> str:
+    """A file's name of the command line, for a chart."""
+    if not text.lower().endswith(".svg"):
+        raise argparse.ArgumentTypeError(f"'{text}' should end in .svg, as charts are drawn so")
+    return text
+
+
+def number(text: str) -> float:
+    """A finite number of the command line."""
+    try:
+        value = float(text)
+    except ValueError:
+        value = float("nan")
+    if not isfinite(value):
+        raise argparse.ArgumentTypeError(f"'{text}' is not a number")
+    return value
+
+
+def values(text: str) -> tuple[float, ...]:
+    """Numbers from 'FROM:TO:STEP', both ends included, or from a comma list."""
+    if ":" not in text:
+        return tuple(number(part) for part in text.split(","))
+    parts = [number(part) for part in text.split(":")]
+    if len(parts) != 3 or not parts[2] > 0 or parts[1] < parts[0]:
+        raise argparse.ArgumentTypeError(
+            f"'{text}' should be FROM:TO:STEP with FROM below TO and STEP above zero"
+        )
+    first, last, step = parts
+    count = floor((last - first) / step * (1 + 1e-12) + 1e-9) + 1
+    if count > MOST_VALUES:
+        raise argparse.ArgumentTypeError(f"'{text}' gives {count} values; widen the step")
+    return tuple(round(first + i * step, 12) for i in range(count))
+
+
+class Parser(argparse.ArgumentParser):
+    """A parser that complains in one line."""
+
+    def error(self, message: str) -> NoReturn:
+        """Says what is wrong with the words and ends with code 2."""
+        self.exit(BAD_INPUT, f"{' '.join(message.split())}; see {self.prog} --help\n")

@@ -1,0 +1,5 @@
+"""Corrective actions: the smallest change of weights or tanks that puts a vessel right.
+
+In: a case and its failing checks. Out: actions with their effect, each tried by floating the
+vessel anew.
+"""

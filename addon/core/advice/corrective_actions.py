@@ -1,0 +1,486 @@
+"""The smallest change that would put a ship right: what to move or pump, how far and how much.
+
+What is exact: moved or pumped so, G lies over the B that she has upright on an even keel, and the
+upright GM, free surfaces counted, or the least freeboard at rest is the one told. Remedies of
+criteria keep the trim that she has at each heel. Whether a weight can lie where it is sent, and
+what else is in the way there, is only known as far as the hull goes.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, field, replace
+from functools import partial
+from itertools import permutations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..criteria.assessment import Assessment, both_sides
+from ..criteria.codes import check_sides
+from ..criteria.limiting_kg import with_KG
+from ..geometry.root_finding import find_root
+from ..geometry.winding_number import is_inside
+from ..hydrostatics.equilibrium import settle
+from ..hydrostatics.floating_position import (
+    LEAST_GM,
+    Floating,
+    float_ship,
+    held_upright,
+    upright,
+    upright_GM,
+)
+from ..messages.sentence import UNIT_OF_LENGTH, Quantity, Sentence, kilograms, metres, tonnes
+from ..model.case import Case
+from ..model.conditions import MARGIN
+from ..model.hull import Hull
+from ..model.mirrored_parts import plain_name
+from ..model.tanks import Tank
+from ..model.weights import Weight
+
+Array = NDArray[np.float64]
+
+BALLAST = "ballast"
+KEEL = 0.05
+NEGLIGIBLE = 1e-3
+SKIN = 1e-6
+MOST_BALLAST = 0.9
+MOST_OFF = 0.95
+FREEBOARD_SHARE = 0.05
+STEPS = 24
+CLOSE = 1e-6
+CLOSE_KG = 1e-4
+ALIKE = 1e-9
+
+IMMOVABLE = {"hull", "shell", "structure", "lightship"}
+"""Words in the name of a weight that nobody moves."""
+STRUCTURE = ("structure", "hull")
+"""Words in a group of weights that are moved last."""
+
+LIST_OFF, EVEN_KEEL = Sentence("takes the list off"), Sentence("puts her on an even keel")
+WAYS = (
+    (Sentence("forward"), Sentence("aft")),
+    (Sentence("to port"), Sentence("to starboard")),
+    (Sentence("up"), Sentence("down")),
+)
+
+ANSWERS = {
+    "list": "list",
+    "trim": "trim",
+    "loll": "GM",
+    "tender": "GM",
+    "swamped": "freeboard",
+    "deck-under": "freeboard",
+}
+"""What is remedied, by the code of the finding that says what is wrong."""
+
+
+@dataclass(frozen=True)
+class Remedy:
+    """A change and what it does.
+
+    `against` is list, trim, GM or freeboard, or the name of a criterion. `weight` is moved by
+    `shift` (3,) m, or is new where there is none of its name; `tanks` are as they would be
+    filled. A remedy may be words alone.
+    """
+
+    against: str
+    text: Sentence
+    weight: Weight | None = None
+    shift: Array = field(default_factory=lambda: np.zeros(3))
+    tanks: tuple[Tank, ...] = ()
+
+    @property
+    def told(self) -> Sentence:
+        """The text where nothing beside it says which criterion it speaks of."""
+        if self.against in ANSWERS.values():
+            return self.text
+        return Sentence("{criterion}: {remedy}", criterion=self.against, remedy=self.text)
+
+    @property
+    def moves(self) -> bool:
+        """Whether something that is on board is moved."""
+        return self.weight is not None and bool(self.shift.any())
+
+    def applied(self, case: Case) -> Case:
+        """The case after the change."""
+        case = _with_tanks(case, self.tanks)
+        if self.weight is None:
+            return case
+        if not self.moves:
+            return replace(case, weights=(*case.weights, self.weight))
+        return replace(case, weights=tuple(self._shifted(case.weights)))
+
+    def _shifted(self, weights: tuple[Weight, ...]) -> Iterator[Weight]:
+        """The weights after the move, which the margin at their common centre follows."""
+        assert self.weight
+        real = sum(weight.mass for weight in weights if not _is_margin(weight))
+        moved = sum(weight.mass for weight in _moving(weights, self.weight))
+        for weight in weights:
+            share = moved / real if _is_margin(weight) else 0.0
+            share = 1.0 if weight.name in (self.weight.name, self.weight.twin) else share
+            yield replace(weight, centre=weight.centre + share * self.shift)
+
+
+def remedies(ship: Floating, least_GM: float = LEAST_GM) -> Iterator[Remedy]:
+    """Remedies for her list, her trim, too little GM (m) and an edge under water, as needed.
+
+    While upright GM is not above zero it alone is put right, and a list or a trim before the
+    freeboard. Nothing with rooms open to the sea: water is at fault there, not how she is laden.
+    """
+    if ship.hydrostatics is None or ship.rest is None or ship.case.flooded:
+        return
+    codes = {finding.code for finding in ship.findings}
+    capsized = ship.rest.attitude.up[2] <= 0
+    GM = upright_GM(ship.case)
+    if not capsized and GM <= 0:
+        yield from against_little_GM(ship, least_GM)
+        return
+    level = [*against_list(ship, least_GM)] if "list" in codes else []
+    level += against_trim(ship, least_GM) if "trim" in codes else []
+    yield from level
+    if not capsized and min(ship.GM_fluid, GM) < least_GM:
+        yield from against_little_GM(ship, least_GM)
+    if not (capsized or level):
+        yield from against_little_freeboard(ship)
+
+
+def against_list(ship: Floating, least_GM: float = LEAST_GM) -> Iterator[Remedy]:
+    """What to move across, or to pump, so that she floats upright; nothing where weight is on
+    the centreline, or while upright GM is not above zero: she would fall to the other side."""
+    aside = _off(ship)[1]
+    if abs(aside) > NEGLIGIBLE * ship.case.hull.breadth and upright_GM(ship.case) > 0:
+        yield from _levelled(ship, "list", 1, -aside, LIST_OFF, least_GM)
+
+
+def against_trim(ship: Floating, least_GM: float = LEAST_GM) -> Iterator[Remedy]:
+    """What to move along, or to pump, so that she floats on an even keel; nothing where G is
+    over B."""
+    ahead = _off(ship)[0]
+    if abs(ahead) > NEGLIGIBLE * ship.case.hull.length_pp:
+        yield from _levelled(ship, "trim", 0, -ahead, EVEN_KEEL, least_GM)
+
+
+def against_little_GM(ship: Floating, GM: float) -> Iterator[Remedy]:
+    """Which weight to lower, and which ballast to add, for an upright GM (m); how much lower G
+    must be where neither will do. Nothing where GM suffices."""
+    present = upright_GM(ship.case)
+    lacking = GM - present
+    if lacking <= 0:
+        return
+    tried = (_moved(ship, "GM", 2, -lacking, _brings(GM)), add_ballast(ship, GM))
+    words = Sentence(
+        "G must be {far} lower for a GM of {GM}", far=metres(lacking), GM=metres(GM, ".2f")
+    )
+    for remedy in [remedy for remedy in tried if remedy] or [Remedy("GM", words)]:
+        caution = "{remedy}; do not move weight across before GM is positive"
+        yield remedy if present > 0 else replace(remedy, text=Sentence(caution, remedy=remedy.text))
+
+
+def _brings(GM: float) -> Sentence:
+    return Sentence("brings GM to {GM}", GM=metres(GM, ".2f"))
+
+
+def add_ballast(ship: Floating, GM: float) -> Remedy | None:
+    """The least ballast low in her, under B, that gives an upright GM (m); None where GM
+    suffices, where she would have to be nearly filled with it, or where an opening, an open rim
+    or the deck edge would then be under water."""
+    case = ship.case
+    at = upright(case).immersion.buoyancy * np.array([1.0, 0.0, 0.0])
+    at[2] = case.hull.tree.low[2] + KEEL * case.hull.depth
+    name = _free_name(case, BALLAST)
+
+    def gained(mass: float) -> float:
+        weights = (*case.weights, Weight(name, mass, at))
+        return upright_GM(replace(case, weights=weights)) - GM
+
+    lacking = upright_GM(case) - GM
+    if lacking >= 0:
+        return None
+    room = MOST_BALLAST * ship.reserve_volume * case.water_density
+    masses = (room * np.geomspace(1e-4, 1.0, STEPS)).tolist()
+    mass = _first(gained, [0.0, *masses], lacking)
+    if mass is None:
+        return None
+    words = Sentence(
+        "{mass} of ballast at x {x}, {z} above the baseline, {effect}",
+        mass=_mass(mass),
+        x=metres(at[0], ".2f"),
+        z=metres(at[2], ".2f"),
+        effect=_brings(GM),
+    )
+    remedy = Remedy("GM", words, Weight(name, mass, at))
+    there = float_ship(remedy.applied(case), seek_others=False)
+    left = _least_freeboard(there)
+    if there.openings_under or left <= 0:
+        return None
+    if not np.isfinite(left):
+        return remedy
+    template = "{ballast} and leaves a least freeboard of {height}"
+    return replace(remedy, text=Sentence(template, ballast=words, height=metres(left)))
+
+
+def against_little_freeboard(ship: Floating) -> Iterator[Remedy]:
+    """How much must come off in all, G left where it is, for a least freeboard of a share
+    `FREEBOARD_SHARE` of her depth (our own measure); nothing with the deck edge and the open
+    rims above water, or where it cannot be reached."""
+    wanted = FREEBOARD_SHARE * ship.case.hull.depth
+    mass = mass_to_take_off(ship, wanted) if _least_freeboard(ship) < 0 else None
+    if mass is not None:
+        text = Sentence(
+            "{mass} must come off in all, with G left where it is, for a least freeboard of "
+            "{height}, {share} % of her depth",
+            mass=_mass(mass),
+            height=metres(wanted),
+            share=f"{FREEBOARD_SHARE * 100:.0f}",
+        )
+        yield Remedy("freeboard", text)
+
+
+def mass_to_take_off(ship: Floating, freeboard: float) -> float | None:
+    """The least mass (kg) to take off, G left where it is, to raise the least freeboard to so
+    many metres; zero where it suffices, None where that cannot be reached."""
+    case, rest = ship.case, ship.rest
+    if rest is None or not np.isfinite(_least_freeboard(ship)):
+        return None
+    whole, up = case.load.mass, rest.attitude.up
+
+    def gained(mass: float) -> float:
+        nonlocal up
+        volume = (whole - mass) / case.water_density
+        there = settle(case.hull.tree, volume, case.load.hang, up).attitude
+        up = there.up
+        return float(there.heights(case.hull.brink).min()) - freeboard
+
+    lacking = _least_freeboard(ship) - freeboard
+    if lacking >= 0:
+        return 0.0
+    masses = (whole * np.linspace(0.0, MOST_OFF, STEPS)).tolist()
+    return _first(gained, masses, lacking)
+
+
+def cures(judged: Assessment) -> Iterator[Remedy]:
+    """For each criterion that she fails and that a lower G cures: how much lower, and, where
+    there is room, by which weight. The trim at each heel is kept as she has it. Nothing with rooms
+    open to the sea: the criteria are those of ships intact."""
+    ship, floating = judged.stability, judged.stability.floating
+    failed = [verdict.name for verdict in judged.failed]
+    sides, case = both_sides(ship), ship.case
+    if not failed or sides[0].KG <= 0 or case.flooded:
+        return
+    known: dict[float, set[str]] = {}
+
+    def passing(drop: float) -> set[str]:
+        if drop not in known:
+            weaker, other = (with_KG(side, side.KG - drop) for side in sides)
+            found = check_sides(weaker, other, ship.stronger.name, case.codes, case.own_rules)
+            known[drop] = {each.name for each in found if each.outcome == "passes"}
+        return known[drop]
+
+    drops = np.linspace(0.0, sides[0].KG, STEPS).tolist()
+    for name in failed:
+        enough = next((drop for drop in drops[1:] if _passes(passing, name, drop)), None)
+        if enough is None:
+            continue
+        drop = _bisected(partial(_passes, passing, name), drops[1], enough)
+        text = Sentence(
+            "Passes with G {far} lower, at a KG of {KG}",
+            far=metres(drop),
+            KG=metres(sides[0].KG - drop, ".2f"),
+        )
+        lowered = _moved(floating, name, 2, -drop, text)
+        if lowered:
+            assert lowered.weight
+            text = Sentence(
+                "{passes}: moving '{weight}' {far} down does that",
+                passes=text,
+                weight=lowered.weight.name,
+                far=metres(lowered.shift[2]),
+            )
+        yield replace(lowered or Remedy(name, text), text=text)
+
+
+def _passes(passing: Callable[[float], set[str]], name: str, drop: float) -> bool:
+    return name in passing(drop)
+
+
+def _bisected(holds: Callable[[float], bool], step: float, enough: float) -> float:
+    """The least value at which something holds, as it does at `enough` and not a step before."""
+    fails = enough - step
+    while enough - fails > CLOSE_KG * step:
+        middle = (fails + enough) / 2
+        if holds(middle):
+            enough = middle
+        else:
+            fails = middle
+    return enough
+
+
+def _first(gained: Callable[[float], float], amounts: list[float], start: float) -> float | None:
+    """The least amount at which a function, `start` at the first of them, reaches zero."""
+    before, lacking = amounts[0], start
+    for amount in amounts[1:]:
+        there = gained(amount)
+        if there >= 0:
+            return find_root(gained, before, amount, lacking, there, CLOSE * amount)
+        before, lacking = amount, there
+    return None
+
+
+def _least_freeboard(ship: Floating) -> float:
+    """Height of the deck edge or the open rim that is lowest (m), NaN without either."""
+    brink = ship.case.hull.brink
+    return float(ship.rest.attitude.heights(brink).min()) if ship.rest and len(brink) else np.nan
+
+
+def _off(ship: Floating) -> Array:
+    """How far G lies ahead and to port of the B of an upright ship on an even keel (3,) m."""
+    off: Array = ship.case.load.solid.centre - upright(ship.case).immersion.buoyancy
+    return off
+
+
+def _levelled(
+    ship: Floating, against: str, axis: int, rise: float, effect: Sentence, least_GM: float
+) -> Iterator[Remedy]:
+    """Ways to shift G along an axis by `rise` (m); the moment wanted where there are none."""
+    found = [
+        _moved(ship, against, axis, rise, effect),
+        _pumped(ship, against, axis, rise, effect, least_GM),
+    ]
+    yield from (remedy for remedy in found if remedy)
+    if not any(found):
+        moment = abs(rise) * ship.weight.mass
+        words = Sentence(
+            "{mass} moved by {far} {way}, or as much otherwise, {effect}",
+            mass=replace(_mass(moment), kind="moment"),
+            far=UNIT_OF_LENGTH,
+            way=_way(axis, rise),
+            effect=effect,
+        )
+        yield Remedy(against, words)
+
+
+def _moved(ship: Floating, against: str, axis: int, rise: float, effect: Sentence) -> Remedy | None:
+    """One weight moved along an axis so that G moves by `rise` (m), the heaviest with room.
+
+    One of a pair takes the other along; across the ship that moves nothing.
+    """
+    weights = ship.case.weights
+    real = [weight for weight in weights if not _is_margin(weight)]
+    extra = sum(weight.mass for weight in weights if _is_margin(weight))
+    share = 1.0 + extra / sum(weight.mass for weight in real) if real else 1.0
+    for weight in sorted(filter(_is_movable, real), key=lambda each: (_is_last(each), -each.mass)):
+        shift, moving = np.zeros(3), _moving(real, weight)
+        if axis == 1 and len(moving) > 1:
+            continue
+        shift[axis] = rise * ship.weight.mass / (share * sum(each.mass for each in moving))
+        if all(_has_room(ship.case.hull, each.centre, shift) for each in moving):
+            name = plain_name(weight.name) if len(moving) > 1 else weight.name
+            text = Sentence(
+                "Moving '{weight}' {far} {way} {effect}",
+                weight=name,
+                far=metres(shift[axis]),
+                way=_way(axis, rise),
+                effect=effect,
+            )
+            return Remedy(against, text, weight, shift)
+    return None
+
+
+def _moving(weights: Iterable[Weight], weight: Weight) -> list[Weight]:
+    """A weight and, of a pair, the other."""
+    return [each for each in weights if weight.name in (each.name, each.twin)]
+
+
+def _has_room(hull: Hull, here: Array, shift: Array) -> bool:
+    """Whether a weight (3,) may be shifted so: from inside the hull to inside; from outside
+    within her length and breadth, and down only into the hull or to above all of it. On her
+    skin it is inside."""
+    there = here + shift
+    beside = SKIN * hull.depth * np.array([0.0, 0.0, 1.0])
+    around = np.array([here, there, here - beside, there - beside, here + beside, there + beside])
+    enclosed = is_inside(around, hull.vertices[hull.triangles]).reshape(3, 2)
+    was_inside, inside = enclosed.any(axis=0)
+    if was_inside or inside:
+        return bool(inside)
+    low, high = np.minimum(hull.tree.low, here), np.maximum(hull.tree.high, here)
+    clear = shift[2] == 0 or there[2] >= hull.tree.high[2]
+    return bool(clear and ((low <= there) & (there <= high))[:2].all())
+
+
+def _pumped(
+    ship: Floating, against: str, axis: int, rise: float, effect: Sentence, least_GM: float
+) -> Remedy | None:
+    """The least liquid pumped from one tank to another, of like content, so that G moves along
+    an axis by `rise` (m) and upright GM, half way and after, stays above zero."""
+    case = ship.case
+    goal, wet = case.load.solid.centre[axis] + rise, held_upright(case)
+    found: list[tuple[float, Remedy]] = []
+    for source, sink in permutations(case.tanks, 2):
+        if abs(source.density - sink.density) > ALIKE * source.density:
+            continue
+
+        def pumped(mass: float, source: Tank = source, sink: Tank = sink) -> tuple[Tank, Tank]:
+            return _holding(source, source.mass - mass), _holding(sink, sink.mass + mass)
+
+        def gained(mass: float, pumped: Callable[[float], tuple[Tank, Tank]] = pumped) -> float:
+            load = _with_tanks(case, pumped(mass)).load
+            return float(load.solid.centre[axis] - goal) * (1.0 if rise > 0 else -1.0)
+
+        most = min(source.mass, sink.density * sink.capacity - sink.mass)
+        if most > 0 and gained(most) >= 0:
+            mass = find_root(gained, 0.0, most, -abs(rise), gained(most), CLOSE * most)
+            words = Sentence(
+                "Pumping {mass} from '{source}' to '{sink}' {effect}",
+                mass=_mass(mass),
+                source=source.name,
+                sink=sink.name,
+                effect=effect,
+            )
+            half, whole = (Remedy(against, words, tanks=pumped(m)) for m in (mass / 2, mass))
+            GM = upright_GM(whole.applied(case), wet)
+            if min(GM, upright_GM(half.applied(case), wet)) <= 0:
+                continue
+            if GM < least_GM:
+                words = Sentence("{pumping}, with a GM of {GM} then", pumping=words, GM=metres(GM))
+            found.append((mass, replace(whole, text=words)))
+    return min(found, key=lambda each: each[0])[1] if found else None
+
+
+def _holding(tank: Tank, mass: float) -> Tank:
+    full = tank.density * tank.capacity
+    return tank.filled(min(max(mass / full, 0.0), 1.0))
+
+
+def _with_tanks(case: Case, tanks: tuple[Tank, ...]) -> Case:
+    filled = {tank.name: tank for tank in tanks}
+    return replace(case, tanks=tuple(filled.get(tank.name, tank) for tank in case.tanks))
+
+
+def _is_margin(weight: Weight) -> bool:
+    """Whether a weight is the margin that a loading condition adds to the others."""
+    return weight.name.startswith(f"{MARGIN} of ")
+
+
+def _is_movable(weight: Weight) -> bool:
+    return not IMMOVABLE & set(re.findall("[a-z]+", weight.name.lower()))
+
+
+def _is_last(weight: Weight) -> bool:
+    return any(word in weight.group.lower() for word in STRUCTURE)
+
+
+def _way(axis: int, shift: float) -> Sentence:
+    return WAYS[axis][0] if shift > 0 else WAYS[axis][1]
+
+
+def _mass(mass: float) -> Quantity:
+    """'85 kg', '1.25 t'."""
+    return kilograms(mass, ".3g") if mass < 1000 else tonnes(mass, ".4g")
+
+
+def _free_name(case: Case, name: str) -> str:
+    taken = {weight.name for weight in case.weights}
+    numbered = (f"{name} {number}" for number in range(2, len(taken) + 3))
+    return name if name not in taken else next(each for each in numbered if each not in taken)

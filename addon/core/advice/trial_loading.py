@@ -1,0 +1,57 @@
+"""A ship with more on board than she has yet, as she would float."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..buoyancy.attitude import Attitude
+from ..hydrostatics.floating_position import Floating, float_ship
+from ..messages.findings import BadInputError
+from ..model.case import Case
+from ..model.conditions import Condition, in_condition
+from ..model.weights import Weight
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Prospect:
+    """A ship: all on board, the condition that she is loaded in (None: as
+    modelled), and how she floats nearly so if that is known.
+
+    Openings are left out of the floating position, which they do not change, for the sake of time.
+    """
+
+    case: Case
+    condition: Condition | None = None
+    near: Floating | None = None
+
+    def laden(self, mass: float, spots: Sequence[Array], group: str = "") -> Prospect:
+        """With a mass (kg) more at each of the places (3,) in ship axes."""
+        longest = max((weight.name for weight in self.case.weights), key=len, default="")
+        more = (
+            Weight(f"{longest}+{number}", mass, spot, group) for number, spot in enumerate(spots)
+        )
+        return replace(self, case=replace(self.case, weights=(*self.case.weights, *more)))
+
+    def afloat(self) -> Floating:
+        """How she floats. Raises BadInputError with nothing on board."""
+        case = in_condition(self.case, self.condition) if self.condition else self.case
+        return float_ship(replace(case, openings=()), self.near, seek_others=False)
+
+    def rested(self) -> Prospect:
+        """With the rest found as the one to begin from, as long as something is on board."""
+        try:
+            there = self.afloat()
+        except BadInputError:
+            return replace(self, near=None)
+        return replace(self, near=there if there.rest else None)
+
+    @property
+    def water(self) -> Attitude | None:
+        """Where the water lies, if she is known to float."""
+        return self.near.rest.attitude if self.near and self.near.rest else None

@@ -1,0 +1,95 @@
+"""Bodies that water can be measured on: one closed surface, or a signed sum of them.
+
+A damaged ship is her hull less what has flooded: a room open to the sea carries nothing, so its
+body counts minus its permeability. Sums of surface moments are as exact as their parts.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .attitude import Attitude
+from .immersion import Immersion, immersion
+from .moment_tree import MomentTree
+
+Array = NDArray[np.float64]
+
+
+class Body(Protocol):
+    """What floats, or holds water, as the rest of the core asks of it; see `MomentTree`."""
+
+    @property
+    def low(self) -> Array: ...
+    @property
+    def high(self) -> Array: ...
+    @property
+    def size(self) -> float: ...
+    @property
+    def volume(self) -> float: ...
+    def span(self, up: Array) -> tuple[float, float]: ...
+    def below(self, attitude: Attitude) -> Immersion: ...
+    def crossing(self, up: Array, level: float) -> tuple[Array, Array]: ...
+
+
+@dataclass(frozen=True)
+class Less:
+    """A surface, and the share of the volume within that counts no more."""
+
+    tree: MomentTree
+    share: float
+
+
+@dataclass(frozen=True)
+class LostBuoyancy:
+    """A whole less shares of bodies within it. Its extent, skin and outline are the whole's."""
+
+    whole: MomentTree
+    lost: tuple[Less, ...]
+
+    @property
+    def low(self) -> Array:
+        """Lowest corner of the bounding box, shape (3,)."""
+        return self.whole.low
+
+    @property
+    def high(self) -> Array:
+        """Highest corner of the bounding box, shape (3,)."""
+        return self.whole.high
+
+    @property
+    def size(self) -> float:
+        """Diagonal of the bounding box (m)."""
+        return self.whole.size
+
+    @cached_property
+    def volume(self) -> float:
+        """Whole volume less what is lost of it (m3)."""
+        return self.whole.volume - sum(each.share * each.tree.volume for each in self.lost)
+
+    def span(self, up: Array) -> tuple[float, float]:
+        """Lowest and highest level of the surface along `up` (m), exact."""
+        return self.whole.span(up)
+
+    def crossing(self, up: Array, level: float) -> tuple[Array, Array]:
+        """Triangles of the whole that a plane passes through; see `MomentTree.crossing`."""
+        return self.whole.crossing(up, level)
+
+    def below(self, attitude: Attitude) -> Immersion:
+        """What still carries below the water plane."""
+        quadric, skin = self.whole.flux(attitude)
+        for each in self.lost:
+            share, _ = each.tree.flux(attitude)
+            quadric = quadric - each.share * _about(share, each.tree.middle - self.whole.middle)
+        return immersion(quadric, skin, self.whole.middle, attitude, self.whole.least_area)
+
+
+def _about(quadric: Array, shift: Array) -> Array:
+    """The quadric about an origin from which its own is a shift (3,) away."""
+    move = np.eye(4)
+    move[1:, 0] = shift
+    return move @ quadric @ move.T

@@ -1,0 +1,107 @@
+"""What lies in the hull and is no room: material of walls, and what is on deck under her lids."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..geometry.arrangement import Arrangement
+from ..geometry.arrangement_cells import Cells
+from ..geometry.half_edges import connected
+from ..messages.findings import Finding
+from ..messages.sentence import Sentence, cubic_metres, metres
+from ..model.hull import Hull
+from .thick_boundaries import is_plate
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Chosen = NDArray[np.bool_]
+
+SHALLOW = 0.1
+SHELL = 0.2
+
+
+def find_material(hull: Hull, cells: Cells, within: Ints, findings: list[Finding]) -> Chosen:
+    """Which cells within the hull are material of walls.
+
+    `within` (cells, parts) is how often each lies in the hull, in what the faces inside the hull
+    close, and in each wall. In an odd number of the closed surfaces of a wall, it is in the wall:
+    so a room with walls all round is not. That is material if it is a plate, with what sticks out
+    of the hull; else it is a room that the wall is the outline of.
+    Between the skin and surfaces that the same mesh closes within, her lids being closed, is
+    material if 2 V / A there is no more than `SHELL` of that of the hull. A hull that is a shell
+    without inside is all material.
+    """
+    inside = within[:, 0] > 0
+    if any(finding.code == "thin-shell" for finding in hull.findings):
+        return inside
+    material = np.zeros(len(inside), bool)
+    for number in range(2, within.shape[1]):
+        for region in _regions(cells, within[:, number] % 2 == 1):
+            edge = region[cells.front] != region[cells.back]
+            if is_plate(cells.volume[region].sum(), cells.area[edge].sum()):
+                material |= region & inside
+    enclosed = inside & (within[:, 1] % 2 == 1)
+    if enclosed.any():
+        for shell in _regions(cells, inside & ~enclosed):
+            beyond = _beside(cells, shell) & enclosed
+            if beyond.any() and cells.thickness(shell) <= SHELL * cells.thickness(inside):
+                material |= shell
+    if material.any():
+        findings.append(
+            Finding(
+                "note",
+                "wall-material",
+                Sentence(
+                    "{volume} within walls that have thickness, about {thickness}, is no room",
+                    volume=cubic_metres(cells.volume[material].sum(), ".3g"),
+                    thickness=metres(cells.thickness(material), ".2g"),
+                ),
+            )
+        )
+    return material
+
+
+def find_on_deck(
+    hull: Hull, arrangement: Arrangement, cells: Cells, inside: Chosen, findings: list[Finding]
+) -> Chosen:
+    """Which cells within the hull lie between walls and her lids alone, no deeper on average than
+    a share `SHALLOW` of her depth: a deck that follows her rim is not where the lid is."""
+    lid = np.flatnonzero(arrangement.open & (arrangement.first_part() == 0))
+    hers = (arrangement.part == 0) | ((arrangement.part == 1) & arrangement.closing)
+    skin = arrangement.copy[hers & ~arrangement.lid]
+    holes = np.arange(len(arrangement.open), len(cells.triangles))
+    other = np.concatenate([skin, holes])
+    bounded, area = np.zeros(len(inside), bool), np.zeros(len(inside))
+    for side in (cells.front, cells.back):
+        bounded[side[other]] = True
+        area += np.bincount(side[lid], cells.area[lid], len(area))
+    on_deck = inside & ~bounded & (area > 0) & (cells.volume <= SHALLOW * hull.depth * area)
+    if on_deck.any():
+        findings.append(
+            Finding(
+                "note",
+                "on-deck",
+                Sentence(
+                    "{volume} between a deck and the lid over the open edge of the hull is no "
+                    "room; make the deck a part of the hull to leave it out",
+                    volume=cubic_metres(cells.volume[on_deck].sum(), ".3g"),
+                ),
+            )
+        )
+    return on_deck
+
+
+def _regions(cells: Cells, chosen: Chosen) -> list[Chosen]:
+    """The chosen cells in sets that faces part from each other only."""
+    both = chosen[cells.front] & chosen[cells.back]
+    label = connected(len(chosen), cells.front[both], cells.back[both])
+    return [(label == number) & chosen for number in np.unique(label[chosen])]
+
+
+def _beside(cells: Cells, chosen: Chosen) -> Chosen:
+    """Which cells have a face in common with the chosen ones."""
+    beside = np.zeros(len(chosen), bool)
+    for side, other in ((cells.front, cells.back), (cells.back, cells.front)):
+        beside[side[chosen[other]]] = True
+    return beside & ~chosen

@@ -1,0 +1,136 @@
+"""Doorways and hatches that are open at one side, holes that another wall passes through, and
+bulkheads of an open hull that end at her rim: lids over their free edges."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..geometry.arrangement import Arrangement, Part
+from ..geometry.caps import connected_edges, dangling, ends_of
+from ..geometry.half_edges import Edges, connected
+from ..geometry.polygon_triangulation import cut_in_triangles
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Chosen = NDArray[np.bool_]
+
+SILL = 1.0
+
+
+def find_doorways(
+    arrangement: Arrangement,
+    edges: Edges,
+    free: Chosen,
+    parts: list[Part],
+    touch: float,
+    loops: bool = False,
+) -> list[Part]:
+    """Lids over each of the free edges (k,) that run from one place on a wall to another and not
+    straight there: one up to the line between those, and one `SILL` times its height on,
+    for a wall that is not straight. Over those that run from rim to rim of an open hull there is
+    one on to the lid over her; and one over those round a hole that another part passes through,
+    or round any if `loops` are asked for.
+    """
+    found = []
+    rim, mixed = _rim(arrangement), _mixed(arrangement)
+    part = arrangement.first_part()
+    half = edges.order[edges.first[free]]
+    ends = ends_of(arrangement.triangles, half)
+    label = 2 * connected_edges(ends) + dangling(edges, free)[free]
+    for number in np.unique(label):
+        here = label == number
+        path = _path(ends[here])
+        if path is None:
+            continue
+        name = parts[part[half[here][0] // 3]].name
+        points = arrangement.vertices[path]
+        if number % 2 == 0:
+            if loops or mixed[path].any():
+                found += [_lid(name, points), _lid(name, points[:0])]
+            continue
+        if rim[path[[0, -1]]].all():
+            away = _onward(points, arrangement.vertices[arrangement.triangles[half[here] // 3]])
+            sheet = np.concatenate([points, points[[-1, 0]] + away])
+            found += [_lid(name, sheet), _lid(name, sheet[:0])]
+            continue
+        chord = points[-1] - points[0]
+        normal = np.cross(points[:-1] - points[0], points[1:] - points[0]).sum(axis=0) / 2
+        span = float(np.linalg.norm(chord))
+        length = np.linalg.norm(np.diff(points, axis=0), axis=1).sum()
+        if np.linalg.norm(normal) <= touch * length or span <= touch:
+            continue
+        away = np.cross(chord, normal)
+        away *= -SILL * float(np.linalg.norm(normal)) / span / float(np.linalg.norm(away))
+        sill = np.array([points[-1], points[0], points[0] + away, points[-1] + away])
+        found += [_lid(name, points), _lid(name, sill)]
+    return found
+
+
+def _rim(arrangement: Arrangement) -> Chosen:
+    """Which vertices (n,) are on the border of a lid over the hull."""
+    hers = arrangement.part == 0
+    on = np.zeros((2, len(arrangement.vertices)), bool)
+    for row, chosen in enumerate((hers & arrangement.lid, hers & ~arrangement.lid)):
+        on[row, arrangement.triangles[arrangement.copy[chosen]]] = True
+    rim: Chosen = on.all(axis=0)
+    return rim
+
+
+def _mixed(arrangement: Arrangement) -> Chosen:
+    """Which vertices (n,) faces of several parts have."""
+    low = np.full(len(arrangement.vertices), len(arrangement.part))
+    high = np.full(len(arrangement.vertices), -1)
+    corners = arrangement.triangles[arrangement.copy].T
+    for corner in corners:
+        np.minimum.at(low, corner, arrangement.part)
+        np.maximum.at(high, corner, arrangement.part)
+    return high > low
+
+
+def _onward(points: Array, faces: Array) -> Array:
+    """How to go on (3,) from faces (k, 3, 3) beyond points (n, 3) in a row on their edges, as far
+    as the row is long, at right angles to the line between its ends."""
+    chord = points[-1] - points[0]
+    away = (points.mean(axis=0) - faces.mean(axis=(0, 1))).astype(np.float64)
+    away -= (away @ chord) / (chord @ chord) * chord
+    length = np.linalg.norm(np.diff(points, axis=0), axis=1).sum()
+    onward: Array = away * length / np.linalg.norm(away)
+    return onward
+
+
+def _lid(name: str, outline: Array) -> Part:
+    """A part that closes an outline (k, 3), if there is one."""
+    faces = (tuple(range(len(outline))),) if len(outline) else ()
+    triangles, _ = cut_in_triangles(outline, faces)
+    return Part(name, outline, triangles, np.zeros(len(triangles), bool), len(triangles))
+
+
+def beyond_sills(arrangement: Arrangement, edges: Edges, first: int) -> Chosen:
+    """Which triangles (m,) of the lids of doorways, the parts from `first` on, are beyond the
+    walls that those end on."""
+    part = arrangement.first_part()
+    lids = arrangement.open & (part >= first)
+    pairs = edges.order[np.stack([edges.first, edges.first + 1])[:, edges.count == 2]] // 3
+    joined = pairs[:, lids[pairs].all(axis=0)]
+    label = connected(len(part), *joined)
+    beyond: Chosen = lids & ~np.isin(label, label[lids & ((part - first) % 2 == 0)])
+    return beyond
+
+
+def _path(ends: Ints) -> Ints | None:
+    """The vertices in a row that edges (k, 2) lead along, or round; None if they branch."""
+    names, place = np.unique(ends, return_inverse=True)
+    place = place.reshape(-1, 2)
+    counts = np.bincount(place.ravel())
+    if counts.max() > 2 or (counts == 1).sum() > 2:
+        return None
+    ways: dict[int, list[int]] = {}
+    for one, other in place.tolist():
+        ways.setdefault(one, []).append(other)
+        ways.setdefault(other, []).append(one)
+    row = [int(counts.argmin())]
+    while len(row) < len(names):
+        row.append(next(there for there in ways[row[-1]] if there not in row[-2:]))
+    path: Ints = names[row]
+    return path

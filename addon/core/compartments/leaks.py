@@ -1,0 +1,138 @@
+"""Gaps between rooms, and the way that water takes through them from the sea inward."""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Iterable
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..buoyancy.attitude import Attitude
+from ..geometry.arrangement import Arrangement
+from ..geometry.arrangement_cells import Cells
+from ..geometry.caps import ends_of
+from ..geometry.half_edges import connected, find_edges
+from ..model.compartment import SEA, Gap, Leak
+from ..model.openings import Door
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+AT_SEA = -1
+REACH, MOST = 0.25, 0.5
+
+
+def find_gaps(
+    arrangement: Arrangement,
+    cells: Cells,
+    room: Ints,
+    rooms: list[str],
+    parts: list[str],
+) -> tuple[Gap, ...]:
+    """Where no wall is between two rooms, or a room and the sea.
+
+    `room` is the number of the room that each cell belongs to, `AT_SEA` for the outside, less
+    for what is neither; `rooms` and `parts` are the names of rooms and of what was put together.
+    """
+    faces = len(arrangement.triangles)
+    sides = np.sort(np.stack([room[cells.front], room[cells.back]], axis=1), axis=1)
+    ways = (sides[:, 0] != sides[:, 1]) & (sides[:, 0] >= AT_SEA)
+    names = [*rooms, SEA]
+    part = arrangement.first_part()
+    gaps = []
+    for number in _alike(sides, np.flatnonzero(ways[:faces] & arrangement.open), cells):
+        here = cells.triangles[number]
+        edges = find_edges(here)
+        ends = edges.ends[edges.count == 1]
+        gaps.append((sides[number[0]], int(part[number[0]]), ends, number))
+    lids = np.flatnonzero(ways[faces:])
+    key = np.column_stack([sides[faces:][lids], cells.lids.loop[lids]])
+    _, which = np.unique(key, axis=0, return_inverse=True)
+    for group in range(int(which.max(initial=-1)) + 1):
+        here = lids[which.reshape(-1) == group]
+        half = cells.lids.half[here]
+        ends = ends_of(cells.triangles, half)
+        gaps.append((sides[faces + here[0]], int(part[half[0] // 3]), ends, faces + here))
+    found = []
+    for (one, other), owner, ends, number in sorted(gaps, key=lambda gap: tuple(gap[0])):
+        edges = cells.vertices[ends]
+        lowest = edges.reshape(-1, 3)[edges[..., 2].argmin()]
+        area = float(cells.area[number].sum())
+        found.append(Gap((names[one], names[other]), parts[owner], edges, area, lowest))
+    return tuple(found)
+
+
+def _alike(sides: Ints, chosen: Ints, cells: Cells) -> list[Ints]:
+    """The chosen triangles in sets that join at edges and are between the same two rooms."""
+    if not chosen.size:
+        return []
+    edges = find_edges(cells.triangles[chosen])
+    owner = np.repeat(np.arange(len(edges.count)), edges.count)
+    a, b = edges.order[:-1] // 3, edges.order[1:] // 3
+    meet = (owner[1:] == owner[:-1]) & (sides[chosen[a]] == sides[chosen[b]]).all(axis=1)
+    label = connected(len(chosen), a[meet], b[meet])
+    order = np.argsort(label, kind="stable")
+    return np.split(chosen[order], np.flatnonzero(np.diff(label[order])) + 1)
+
+
+def less_doors(gaps: tuple[Gap, ...], doors: Iterable[Door]) -> tuple[Gap, ...]:
+    """Gaps between rooms less the doors that stand in them, which take the place of one that they
+    fill by a share `MOST`, and their areas off a larger one. Ducts do not count. A door stands in a
+    gap where its middle is in the box round the gap's edges, or off it by no more than `REACH` of
+    the root of the gap's area."""
+    left = []
+    doors = tuple(doors)
+    for gap in gaps:
+        area = gap.area - sum(door.area for door in doors if _stands_in(door, gap))
+        if area == gap.area:
+            left.append(gap)
+        elif area > (1 - MOST) * gap.area:
+            left.append(replace(gap, area=area))
+    return tuple(left)
+
+
+def _stands_in(door: Door, gap: Gap) -> bool:
+    elsewhere = door.rooms and {*door.rooms} != {*gap.rooms}
+    if SEA in gap.rooms or elsewhere or door.discharge is not None:
+        return False
+    ends = gap.edges.reshape(-1, 3)
+    low, high = ends.min(axis=0), ends.max(axis=0)
+    reach = REACH * np.sqrt(gap.area)
+    return bool(((door.middle >= low - reach) & (door.middle <= high + reach)).all())
+
+
+def find_leaks(gaps: tuple[Gap, ...]) -> tuple[Leak, ...]:
+    """For every room that water can get into, the fewest gaps from the sea to it."""
+    ways: dict[str, list[tuple[str, Gap]]] = {}
+    for gap in gaps:
+        one, other = gap.rooms
+        ways.setdefault(one, []).append((other, gap))
+        ways.setdefault(other, []).append((one, gap))
+    paths: dict[str, tuple[Gap, ...]] = {SEA: ()}
+    queue = deque([SEA])
+    while queue:
+        here = queue.popleft()
+        for there, gap in ways.get(here, ()):
+            if there not in paths:
+                paths[there] = (*paths[here], gap)
+                queue.append(there)
+    del paths[SEA]
+    return tuple(Leak(room, path) for room, path in paths.items())
+
+
+def first_water(leak: Leak, attitude: Attitude) -> tuple[Array, float]:
+    """Where water must rise to before it gets into a room, and how high that is above the water.
+
+    The point (3,) is the highest of the sills on its way, a sill being the lowest point of the
+    edges round a gap; the height (m) is negative once it is under.
+    """
+    sills = []
+    for gap in leak.path:
+        points = gap.edges.reshape(-1, 3)
+        heights = attitude.heights(points)
+        lowest = int(heights.argmin())
+        sills.append((float(heights[lowest]), points[lowest]))
+    height, point = max(sills, key=lambda sill: sill[0])
+    return point, height

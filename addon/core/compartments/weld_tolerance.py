@@ -1,0 +1,147 @@
+"""The distance within which faces are one: the least at which parts go together as they are.
+
+Faces a weld distance apart, more in one place and less in another, may be cut amiss. It shows:
+cutting does not come to an end, or spaces differ in the bodies that they lie in where no face of
+these parts them. Then the parts are put together anew, with faces taken as one that are farther
+apart.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..geometry.arrangement import Arrangement, Part, arrange
+from ..geometry.half_edges import connected
+from ..geometry.triangles import area_vectors, areas, by_axis, unit_normals, volumes
+from ..messages.findings import Finding
+from ..messages.sentence import Sentence, metres
+from .partitions import Partition, part_hull
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+STEPS = (1, 4, 16, 64)
+AGREES = 1e-6
+MOST_LOST = 0.05
+MOST_TORN = 1e-6
+MOST_UNSETTLED = 2
+
+
+def part_soundly(
+    parts: list[Part], touch: float, tell: Callable[[float], None] | None = None
+) -> tuple[Partition, Array]:
+    """The cells that a hull, the first of the parts, is parted in by the others, where faces
+    `touch` (m) apart are one: with the first of `STEPS` times that distance at which cutting comes
+    to an end and all closed parts come out whole, else that at which they do so best; and how much
+    worse than it may be each part (n,) has come out then. `tell` hears as in `conform`."""
+    unsettled: list[tuple[Arrangement, float]] = []
+    tried: list[tuple[Partition, Array]] = []
+
+    def comes_out_whole(arrangement: Arrangement, reach: float) -> bool:
+        parted = part_hull(parts, arrangement, reach, tell)
+        tried.append((parted, _strains(parted, touch)))
+        return bool(tried[-1][1].max() <= 1)
+
+    for step in STEPS:
+        arrangement = arrange(parts, step * touch, tell)
+        if not arrangement.settled:
+            unsettled.append((arrangement, step * touch))
+        elif comes_out_whole(arrangement, step * touch):
+            return tried[-1]
+    unsettled.sort(key=lambda each: len(each[0].triangles))
+    for arrangement, reach in unsettled[:MOST_UNSETTLED]:
+        if comes_out_whole(arrangement, reach):
+            return tried[-1]
+    return min(tried, key=lambda each: float(each[1].max()))
+
+
+def tell_welds(parted: Partition, strains: Array, touch: float, findings: list[Finding]) -> None:
+    """Parts with faces more than `touch` (m) apart that are taken as one, and those that came out
+    torn or with another volume, by the strains (n,) of `part_soundly`."""
+    if parted.touch > touch:
+        _tell_one(parted, touch, findings)
+    for number in np.flatnonzero(strains > 1):
+        text = Sentence(
+            "rooms beside '{part}' may be wrong: faces of it all but lie on other faces; move them "
+            "together or farther apart",
+            part=parted.parts[number].name,
+        )
+        findings.append(Finding("warning", "faces-all-but-one", text))
+
+
+def _strains(parted: Partition, touch: float) -> Array:
+    """How much worse than it may be each part (n,) has come out: torn, or with another volume.
+
+    The hull may change by what moving her skin by `touch` (m) comes to, others by what moving
+    theirs by the weld distance of the partition does, but by no large part of them.
+    """
+    torn = _torn(parted) / MOST_TORN
+    strains: Array = torn.copy()
+    for number, part in enumerate(parted.parts):
+        faces = part.triangles[part.closing]
+        if not len(faces):
+            continue
+        given = float(volumes(part.vertices, faces).sum())
+        found = float(parted.cells.volume @ parted.around[:, number])
+        reach = parted.touch if number else touch
+        skin = float(areas(part.vertices, faces).sum())
+        far = AGREES * abs(given) + min(reach * skin, MOST_LOST * abs(given))
+        open_area = area_vectors(by_axis(part.vertices, faces)).sum(axis=1)
+        if np.linalg.norm(open_area) * np.ptp(part.vertices, axis=0).max() <= far:
+            strains[number] = max(torn[number], abs(found - given) / far)
+        else:
+            strains[number] = 0.0
+    return strains
+
+
+def _torn(parted: Partition) -> Array:
+    """Share of the area within the hull at which each part (n,) is torn: a face of it has not one
+    cell more within it behind than before, or cells differ in that where it has none; or it parts
+    nothing in a cell into which no free edge leads."""
+    arrangement, cells, around = parted.arrangement, parted.cells, parted.around
+    closing, count = arrangement.closing, len(arrangement.triangles)
+    steps = np.zeros((count, around.shape[1]), np.int64)
+    np.add.at(
+        steps, (arrangement.copy[closing], arrangement.part[closing]), arrangement.turn[closing]
+    )
+    front, back = around[cells.front[:count]], around[cells.back[:count]]
+    area = np.where((front[:, 0] > 0) | (back[:, 0] > 0), cells.area[:count], 0.0)
+    torn: Array = area @ (back - front != steps)
+    ended = np.zeros(len(cells.volume), bool)
+    ended[cells.front[parted.loose // 3]] = True
+    idle = ~(cells.parting | ended[cells.front])[arrangement.copy]
+    copies = arrangement.copy[idle]
+    torn += np.bincount(arrangement.part[idle], area[copies], len(torn))
+    torn /= area.sum() or 1.0
+    return torn
+
+
+def _tell_one(parted: Partition, touch: float, findings: list[Finding]) -> None:
+    """Parts that have triangles in common whose planes were more than `touch` apart there."""
+    arrangement, parts = parted.arrangement, parted.parts
+    middles = arrangement.vertices[arrangement.triangles].mean(axis=1)
+    corners = np.concatenate([part.vertices[part.triangles] for part in parts])
+    planes = corners[arrangement.source].transpose(2, 1, 0)
+    above = (planes[:, 0] - middles[arrangement.copy].T) * unit_normals(planes)
+    height = above.sum(axis=0) * arrangement.turn
+    low, high = (np.full(len(middles), sign * np.inf) for sign in (1, -1))
+    np.minimum.at(low, arrangement.copy, height)
+    np.maximum.at(high, arrangement.copy, height)
+    apart = high - low
+    one = (apart > touch) & (apart <= 2 * parted.touch)
+    copies = np.flatnonzero(one[arrangement.copy])
+    part, triangle = arrangement.part[copies], arrangement.copy[copies]
+    label = connected(len(parts) + len(middles), part, len(parts) + triangle)
+    for number in np.unique(label[part]):
+        names = [parts[each].name for each in np.flatnonzero(label[: len(parts)] == number)]
+        if len(set(names)) > 1:
+            text = Sentence(
+                "{walls} are taken as one where they all but lie on each other, up to {apart} "
+                "apart; move them together or farther apart",
+                walls=", ".join(f"'{name}'" for name in dict.fromkeys(names)),
+                apart=metres(float(apart[triangle[label[part] == number]].max()), ".2g"),
+            )
+            findings.append(Finding("note", "taken-as-one", text))

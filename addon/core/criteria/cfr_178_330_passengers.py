@@ -1,0 +1,129 @@
+"""46 CFR 178.330: the simplified stability proof test of small passenger vessels, reckoned.
+
+The heeling moment is the greater of a crowd's, W Bp / 6, and the wind's, P A H; they and the share
+of the freeboard with a cockpit were seen in copies of the text. The pressures, the share that a
+flush deck or an open boat may immerse, the limit of 14 degrees and that multihulls are not meant
+are from memory. The condition
+tested, tanks three quarters full and all persons on board with their weight 0.76 m or more above
+the deck, is the user's to give.
+"""
+
+from __future__ import annotations
+
+from math import inf, isnan, radians
+
+from ..messages.sentence import Sentence, joined, metres
+from ..stability.heeling_levers import Lever
+from .clause import Clause
+from .criteria_inputs import Particulars
+from .gz_clauses import heel_at_most
+from .measures import NO_WINDAGE, immersing_heel
+from .scope import FOOT, IN_SCOPE, ONE_HULL, in_scope
+from .verdict import Verdict
+
+TITLE = "46 CFR 178.330"
+
+CROWD = Clause(TITLE, "178.330, Mp", "Heel under the passengers' moment", "deg", "at most")
+WIND = Clause(TITLE, "178.330, Mw", "Heel under the wind's moment", "deg", "at most")
+
+LENGTH = 65 * FOOT
+PASSENGERS = 150
+PASSENGER = 83.9  # kg: 185 lb, 46 CFR 170.090
+MOST_HEEL = radians(14.0)
+PRESSURE = {"exposed": 73.3, "partially protected": 48.8, "protected": 36.6}  # kg/m2, from memory
+FLUSH, OPEN = 0.5, 0.25
+
+
+def check(ship: Particulars, yardstick: bool) -> tuple[Verdict, ...]:
+    """Heel under crowd and wind, for passenger vessels of no more than 65 feet and 150 persons."""
+    return in_scope((_crowd(ship), _wind(ship)), _outside(ship), yardstick)
+
+
+def immersed_share(ship: Particulars) -> float:
+    """The share of the freeboard that may go under: half with a flush or a well deck, i / f with a
+    cockpit, a quarter of an open boat's."""
+    length, cockpit = ship.length_overall, ship.service.cockpit_length
+    if cockpit >= length:
+        return OPEN
+    factor = 1.5 if ship.service.waters == "exposed" else 1.0
+    return FLUSH * (2 * length - factor * cockpit) / (2 * length)
+
+
+def most_heel(ship: Particulars) -> float:
+    """The heel (rad) that she may take: the one that immerses the share, and never more than 14
+    degrees."""
+    heel = immersing_heel(ship, immersed_share(ship))
+    return min(MOST_HEEL, inf if isnan(heel) else heel)
+
+
+def levers(ship: Particulars) -> tuple[Lever, ...]:
+    """The heeling arms she is judged by."""
+    return tuple(lever for lever in (crowd_lever(ship), wind_lever(ship)) if lever.upright > 0)
+
+
+def crowd_lever(ship: Particulars) -> Lever:
+    """Mp = W Bp / 6, over the hull's whole breadth unless told."""
+    service = ship.service
+    told = service.passenger_deck_breadth
+    mass = service.passengers * (service.passenger_mass or PASSENGER)
+    return Lever("crowd", mass * (ship.breadth if told is None else told) / 6 / ship.mass, 1)
+
+
+def wind_lever(ship: Particulars) -> Lever:
+    """Mw = P A H, H over the waterline; none where nothing stands above it."""
+    profile = ship.profile
+    moment = profile.area_above * profile.centre_above if profile.area_above > 0 else 0.0
+    return Lever("wind", PRESSURE[ship.service.waters] * moment / ship.mass, 1)
+
+
+def _crowd(ship: Particulars) -> Verdict:
+    service = ship.service
+    if not service.passengers:
+        if service.kind != "passenger":
+            return CROWD.not_applicable(Sentence("she carries no passengers"))
+        give = Sentence("give passengers, the number of persons other than crew")
+        return CROWD.not_known(give)
+    note = Sentence(
+        "reckoned with the hull's whole breadth; give passenger_deck_breadth_m, how far across "
+        "passengers can go, if that is less"
+        if service.passenger_deck_breadth is None
+        else ""
+    )
+    helps = Sentence("carry fewer passengers, lower her weights or give her more freeboard")
+    return _heeled(CROWD, ship, crowd_lever(ship), helps, note)
+
+
+def _wind(ship: Particulars) -> Verdict:
+    if not ship.profile.area_above > 0:
+        return WIND.not_applicable(NO_WINDAGE)
+    helps = Sentence("take off windage, lower her weights or give her more freeboard")
+    note = Sentence("in {waters} waters", waters=ship.service.waters)
+    return _heeled(WIND, ship, wind_lever(ship), helps, note)
+
+
+def _heeled(
+    clause: Clause, ship: Particulars, lever: Lever, helps: Sentence, note: Sentence
+) -> Verdict:
+    note = joined("{before}; {after}", (note, ONE_HULL))
+    return heel_at_most(clause, ship, lever, most_heel(ship), helps, note, deck_tells=True)
+
+
+def _outside(ship: Particulars) -> Sentence:
+    service = ship.service
+    if service.kind != "passenger":
+        return Sentence("it speaks of passenger vessels; kind in [service] says what she is")
+    if service.propulsion == "sail":
+        return Sentence("vessels under sail have rules of their own, 46 CFR 178.325")
+    if ship.length_overall > LENGTH:
+        return Sentence(
+            "she is {length} long, and it speaks of no more than {most}",
+            length=metres(ship.length_overall, ".2f"),
+            most=metres(LENGTH, ".2f"),
+        )
+    if service.passengers > PASSENGERS:
+        return Sentence(
+            "she carries {count} passengers, and it speaks of no more than {most}",
+            count=service.passengers,
+            most=PASSENGERS,
+        )
+    return IN_SCOPE

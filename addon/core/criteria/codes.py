@@ -1,0 +1,137 @@
+"""Published criteria, one module a code, and those of the user's own."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+
+from ..messages.sentence import Sentence
+from ..model.names import check_known
+from ..model.user_criteria import OwnRule
+from ..stability.heeling_levers import Lever
+from . import (
+    cfr_170_170_weather,
+    cfr_170_173_gz_curve,
+    cfr_178_330_passengers,
+    cfr_183_small_boats,
+    is_code_general,
+    is_code_passengers,
+    is_code_weather,
+)
+from .criteria_inputs import Particulars
+from .user_criteria import check_own, lever_of
+from .verdict import Verdict
+
+
+@dataclass(frozen=True)
+class Code:
+    """A published code: its key in case files, its title, and the ships it speaks of.
+
+    `check` answers every criterion of the code; asked for as a yardstick, for ships outside
+    its scope too. `levers` are the heeling arms it judges her by.
+    """
+
+    key: str
+    title: str
+    scope: str
+    check: Callable[[Particulars, bool], tuple[Verdict, ...]]
+    levers: Callable[[Particulars], tuple[Lever, ...]] = lambda ship: ()
+
+
+CODES = (
+    Code(
+        "is-code-2.2",
+        is_code_general.TITLE,
+        "Curve of righting arms: cargo and passenger ships of 24 m and more",
+        is_code_general.check,
+    ),
+    Code(
+        "is-code-2.3",
+        is_code_weather.TITLE,
+        "Severe wind and rolling: cargo and passenger ships of 24 m and more",
+        is_code_weather.check,
+        is_code_weather.levers,
+    ),
+    Code(
+        "is-code-3.1",
+        is_code_passengers.TITLE,
+        "Crowding and turning: passenger ships of 24 m and more",
+        is_code_passengers.check,
+        is_code_passengers.levers,
+    ),
+    Code(
+        "46-cfr-170.170",
+        cfr_170_170_weather.TITLE,
+        "GM in the wind: inspected vessels of any size",
+        cfr_170_170_weather.check,
+    ),
+    Code(
+        "46-cfr-170.173",
+        cfr_170_173_gz_curve.TITLE,
+        "Curve of righting arms: mechanically powered vessels of less than 100 m, not tugs",
+        cfr_170_173_gz_curve.check,
+    ),
+    Code(
+        "46-cfr-178.330",
+        cfr_178_330_passengers.TITLE,
+        "Crowd and wind: single-hulled passenger vessels of up to 65 feet and 150 passengers",
+        cfr_178_330_passengers.check,
+        cfr_178_330_passengers.levers,
+    ),
+    Code(
+        "33-cfr-183",
+        cfr_183_small_boats.TITLE,
+        "Weight and persons: single-hulled boats for pleasure of less than 20 feet, not under sail",
+        cfr_183_small_boats.check,
+    ),
+)
+
+
+def check_criteria(
+    ship: Particulars, codes: Iterable[str] | None = None, own: Iterable[OwnRule] = ()
+) -> tuple[Verdict, ...]:
+    """Verdicts of the codes named, or of all when None, and of the user's own criteria.
+
+    A code that is named is a yardstick even for a ship outside its scope. Raises
+    BadInputError for a code that is not known.
+    """
+    known = {code.key: code for code in CODES}
+    named = list(known) if codes is None else list(codes)
+    for key in named:
+        check_known("criteria", "code", key, known)
+    verdicts = [verdict for key in named for verdict in known[key].check(ship, codes is not None)]
+    return (*verdicts, *(verdict for rule in own for verdict in check_own(ship, rule)))
+
+
+def check_sides(
+    weaker: Particulars,
+    other: Particulars,
+    name: str,
+    codes: Iterable[str] | None = None,
+    own: Iterable[OwnRule] = (),
+) -> tuple[Verdict, ...]:
+    """Verdicts on the weaker side, as `check_criteria`, but on the other side where it does worse.
+
+    An opening off the centreline, say, may flood the side that has more area under its curve.
+    Such a verdict says so, by the `name` of that side.
+    """
+    codes, own = None if codes is None else tuple(codes), tuple(own)
+    first, second = (
+        {(each.code, each.clause, each.what, each.sense): each for each in checked}
+        for checked in (check_criteria(ship, codes, own) for ship in (weaker, other))
+    )
+    for key, each in second.items():
+        if key not in first or each.is_worse_than(first[key]):
+            reason = Sentence("{reason}; heeled to {side}", reason=each.reason, side=name)
+            first[key] = replace(each, reason=reason)
+    return tuple(first.values())
+
+
+def heeling_arms(
+    ship: Particulars, verdicts: Iterable[Verdict], own: Iterable[OwnRule] = ()
+) -> tuple[Lever, ...]:
+    """The heeling arms, towards the side of `ship`, by which verdicts judged her and those of
+    the user's own criteria."""
+    judged = {each.code for each in verdicts if each.outcome in ("passes", "fails")}
+    published = [lever for code in CODES if code.title in judged for lever in code.levers(ship)]
+    return (*published, *(lever_of(ship, rule) for rule in own if rule.moment))

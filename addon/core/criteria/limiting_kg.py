@@ -1,0 +1,135 @@
+"""Limiting KG: how high G may lie over displacement before a criterion fails.
+
+The curve of arms is computed at an assumed KG; at another it is
+
+    GZ' = GZ - (KG' - KG) sin(heel),
+
+and so are slope, area and GM. The highest KG at which all criteria hold is sought so, and the
+curve is computed anew there until the two agree, for a ship that trims as she heels.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from ..hydrostatics.floating_position import upright
+from ..model.case import Case
+from ..stability.both_sides import Stability, ends_of_range, stability
+from ..stability.cross_curves import on_even_keel
+from ..stability.gz_curve import ArmCurve
+from .assessment import both_sides
+from .codes import check_sides
+from .criteria_inputs import Particulars
+
+TRIES = 32
+CLOSE = 1e-5
+MOST_ROUNDS = 8
+BESIDE = 1e-3
+START = 0.75
+POSITIVE_GM = "GM above zero"
+
+
+@dataclass(frozen=True)
+class Limit:
+    """The greatest KG (m) at a displacement (kg), free surfaces counted as a rise of G.
+
+    None where no KG above the baseline will do. `governing` names what fails just above it, or
+    at any height; `KM` and the `draft` on an even keel are in metres.
+    """
+
+    displacement: float
+    draft: float
+    KM: float
+    KG: float | None
+    governing: tuple[str, ...]
+
+    @property
+    def GM(self) -> float | None:
+        """The least GM (m)."""
+        return None if self.KG is None else self.KM - self.KG
+
+
+def limiting_KG(
+    case: Case,
+    displacements: Sequence[float],
+    fixed_trim: bool = False,
+    tell: Callable[[float], None] | None = None,
+) -> tuple[Limit, ...]:
+    """Limits at displacements (kg), by the codes and the own criteria of a case.
+
+    She floats on an even keel with G on the centreline, and GM is never less than zero.
+    Criteria that do not apply, or lack a fact, set no limit. `tell` hears each displacement
+    done. Raises BadInputError for a displacement that she cannot have.
+    """
+    limits = []
+    for displacement in displacements:
+        limits.append(_limit(case, displacement, fixed_trim))
+        if tell:
+            tell(displacement)
+    return tuple(limits)
+
+
+def _limit(case: Case, displacement: float, fixed_trim: bool) -> Limit:
+    level_keel = upright(on_even_keel(case, displacement, 0.0))
+    draft, KM = level_keel.draft_mid, level_keel.KM
+    governing: tuple[str, ...] = ()
+    height, found = START * KM, None
+    for _ in range(MOST_ROUNDS):
+        ship = stability(on_even_keel(case, displacement, height), fixed_trim=fixed_trim)
+        found, governing = _highest(ship, KM, found)
+        if found is None or abs(found - height) <= CLOSE * KM:
+            break
+        height = found
+    return Limit(displacement, draft, KM, found, governing)
+
+
+def _highest(
+    ship: Stability, KM: float, near: float | None = None
+) -> tuple[float | None, tuple[str, ...]]:
+    """The highest KG (m) at which nothing fails, sought `near` one first; what fails above it."""
+    case, sides = ship.case, both_sides(ship)
+
+    def failing(KG: float) -> tuple[str, ...]:
+        if KM <= KG:
+            return (POSITIVE_GM,)
+        weaker, other = (with_KG(side, KG) for side in sides)
+        verdicts = check_sides(weaker, other, ship.stronger.name, case.codes, case.own_rules)
+        return tuple(verdict.name for verdict in verdicts if verdict.outcome == "fails")
+
+    around = [] if near is None else [near + BESIDE * KM, near - BESIDE * KM]
+    if around and (fails := failing(around[0])) and not failing(around[1]):
+        above, passes = around
+    else:
+        above, fails = KM, failing(KM)
+        for passes in np.linspace(KM, 0.0, TRIES + 1)[1:].tolist():
+            here = failing(passes)
+            if not here:
+                break
+            above, fails = passes, here
+        else:
+            return None, fails
+    while above - passes > CLOSE * KM / 2:
+        middle = (above + passes) / 2
+        here = failing(middle)
+        if here:
+            above, fails = middle, here
+        else:
+            passes = middle
+    return passes, fails
+
+
+def with_KG(ship: Particulars, KG: float) -> Particulars:
+    """The particulars of the ship with G at another height (m), the trim at each heel kept."""
+    rise = KG - ship.KG
+    heels = ship.arms.heels
+    arms = ArmCurve(
+        heels,
+        ship.arms.arms - rise * np.sin(heels),
+        ship.arms.slopes - rise * np.cos(heels),
+        ship.arms.areas - rise * (1 - np.cos(heels)),
+    )
+    rest, vanishing = ends_of_range(arms, ship.rest_heel)
+    return replace(ship, arms=arms, KG=KG, GM=ship.GM - rise, rest_heel=rest, vanishing=vanishing)

@@ -1,0 +1,56 @@
+"""One requirement of a code, and how a ship answers it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from ..messages.sentence import Sentence
+
+Outcome = Literal["passes", "fails", "not applicable", "not known"]
+Sense = Literal["at least", "at most"]
+
+WORST_FIRST: tuple[Outcome, ...] = ("fails", "not known", "passes", "not applicable")
+NEAR = 1e-6
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """A criterion with what it requires, what the ship attains, and why.
+
+    `required` and `attained` are in `unit` (m, m rad, deg, kg, s or none); None where there is
+    no figure. 'not applicable' means that the code does not speak of such a ship, or this
+    clause of such a case; 'not known' that a fact is missing, and `reason` says which.
+    """
+
+    code: str
+    clause: str
+    what: str
+    required: float | None
+    attained: float | None
+    unit: str
+    sense: Sense
+    outcome: Outcome
+    reason: Sentence
+
+    @property
+    def name(self) -> str:
+        """What tells it from other criteria: code, clause and what is asked."""
+        return f"{self.code} {self.clause}: {self.what}"
+
+    @property
+    def margin(self) -> float | None:
+        """How much better than required (positive) or worse (negative), in `unit`."""
+        if self.required is None or self.attained is None:
+            return None
+        better = self.attained - self.required
+        return better if self.sense == "at least" else -better
+
+    def is_worse_than(self, other: Verdict) -> bool:
+        """Whether this says worse of a ship than another verdict on the same requirement, by more
+        than rounding; of two failures, the one with nothing to measure."""
+        if self.outcome != other.outcome:
+            return WORST_FIRST.index(self.outcome) < WORST_FIRST.index(other.outcome)
+        if self.margin is None or other.margin is None:
+            return self.outcome == "fails" and other.margin is not None
+        return self.margin < other.margin - NEAR * max(1.0, abs(other.margin))

@@ -1,0 +1,106 @@
+"""Parts of a closed surface on one side of a plane, themselves closed.
+
+What lies on the side is kept, triangles across the plane are clipped, and the cut is closed by
+a fan of signed triangles from one point of the plane over the cut segments. Their sum is exact
+for any nesting and concavity: where the fan runs outside the section it runs back too.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..buoyancy.body import LostBuoyancy
+from ..buoyancy.moment_tree import MomentTree
+from ..buoyancy.sections import across
+from ..messages.findings import BadInputError
+from ..messages.sentence import Sentence, metres
+from ..model.hull import Hull
+
+Array = NDArray[np.float64]
+
+AHEAD = np.array([1.0, 0.0, 0.0])
+
+
+def part_between(hull: Hull, x0: float, x1: float) -> MomentTree:
+    """The part of the whole hull between two transverse planes (m), of ship axes.
+
+    The lids in the planes come last of its `faces()` and have no skin. Raises BadInputError
+    where there is nothing of the hull between them.
+    """
+    whole = hull.tree.whole if isinstance(hull.tree, LostBuoyancy) else hull.tree
+    assert isinstance(whole, MomentTree)
+    aft, forward = float(whole.low[0]), float(whole.high[0])
+    if not max(x0, aft) < min(x1, forward):
+        raise BadInputError(
+            Sentence(
+                "{hull}: there is nothing of the hull between x = {low} and x = {high}; it runs "
+                "from {aft} to {forward}",
+                hull=hull.name,
+                low=metres(x0, "g"),
+                high=metres(x1, "g"),
+                aft=metres(aft, "g"),
+                forward=metres(forward, "g"),
+            )
+        )
+    return slab(whole, AHEAD, x0, x1)
+
+
+def slab(tree: MomentTree, normal: Array, low: float, high: float) -> MomentTree:
+    """The part of a closed surface with low <= x . normal <= high (m), closed by lids in both
+    planes; either may be infinite.
+
+    The leaves of the tree that are wholly there are kept as they are.
+    """
+    planes = ((normal, high), (-normal, -low))
+    (under, through), (over, across_low) = (tree.leaves_below(*plane) for plane in planes)
+    kept = np.intersect1d(under, over, assume_unique=True)
+    crossed = np.union1d(
+        np.intersect1d(through, np.concatenate([over, across_low]), assume_unique=True),
+        np.intersect1d(across_low, under, assume_unique=True),
+    )
+    faces, is_lid = tree.held(crossed)
+    for plane in planes:
+        faces, is_lid = _clipped(faces, is_lid, *plane)
+    return tree.regrown(kept, faces[~is_lid], faces[is_lid])
+
+
+def _clipped(
+    corners: Array, is_lid: NDArray[np.bool_], normal: Array, level: float
+) -> tuple[Array, NDArray[np.bool_]]:
+    """What triangles (k, 3, 3) leave below a plane, with the fan that closes it, and which of
+    them are lids."""
+    heights = corners @ normal - level
+    below = (heights <= 0).sum(axis=1)
+    whole, through = below == 3, (below > 0) & (below < 3)
+    segments = across(corners[through], heights[through])
+    pieces, owner = _below(corners[through], heights[through], segments)
+    fan = _fan(segments)
+    return (
+        np.concatenate([corners[whole], pieces, fan]),
+        np.concatenate([is_lid[whole], is_lid[through][owner], np.ones(len(fan), bool)]),
+    )
+
+
+def _below(corners: Array, heights: Array, segments: Array) -> tuple[Array, NDArray[np.int64]]:
+    """The pieces (m, 3, 3) below the plane of triangles (k, 3, 3) that it cuts in segments
+    (k, 2, 3), and of which triangle each is (m,)."""
+    above = heights > 0
+    single = above.sum(axis=1) == 1
+    lone = np.where(single, above.argmax(axis=1), above.argmin(axis=1))
+    turned = corners[np.arange(len(corners))[:, None], (lone[:, None] + np.arange(3)) % 3]
+    tip, first, second = turned.transpose(1, 0, 2)
+    start, end = segments.transpose(1, 0, 2)
+    tips = np.stack([end, start, tip], axis=1)[~single]
+    near = np.stack([start, first, second], axis=1)[single]
+    far = np.stack([start, second, end], axis=1)[single]
+    cut = np.flatnonzero(single)
+    return np.concatenate([tips, near, far]), np.concatenate([np.flatnonzero(~single), cut, cut])
+
+
+def _fan(segments: Array) -> Array:
+    """Triangles (k, 3, 3) from the middle of segments (k, 2, 3) over each of them."""
+    if not len(segments):
+        return np.zeros((0, 3, 3))
+    middle = segments.reshape(-1, 3).mean(axis=0)
+    return np.insert(segments, 2, middle, axis=1)

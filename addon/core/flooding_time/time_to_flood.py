@@ -1,0 +1,428 @@
+"""Flooding in time: how long a ship with a hole has, and how she lies meanwhile.
+
+At each instant she lies as she would at rest with the water that has come in, which is weight on
+board with level surfaces of its own; nothing swings and nothing sloshes. Between rooms and the sea
+it flows by the orifice law (`orifice`), step by step (`steps`).
+"""
+
+from __future__ import annotations
+
+from bisect import insort
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from functools import partial
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..buoyancy.attitude import Attitude
+from ..damage.flooding import damaged, float_before
+from ..damage.flooding_paths import (
+    Hole,
+    Way,
+    hole_into,
+    of_no_area,
+    opening_into,
+    reachable,
+    ways_of,
+)
+from ..damage.outcome import STEEPEST
+from ..geometry.root_finding import find_root
+from ..hydrostatics.floating_position import Floating
+from ..messages.findings import BadInputError, Finding
+from ..messages.sentence import BOW, STERN, Sentence, metres, millimetres
+from ..model.case import Case
+from ..model.compartment import SEA, Division
+from ..model.hull import MARGIN_LINE
+from ..model.names import check_known
+from .flooded_state import DREGS, Afloat, Basin, Held, Pose, Standing
+from .flow_network import Network, Pump
+from .tr_bdf2 import March, Moment
+
+Array = NDArray[np.float64]
+
+DAY = 86400.0
+HEELS = (15, 30)
+MOMENT = 1e-5
+
+
+@dataclass(frozen=True)
+class Event:
+    """Something that comes about at a time (s).
+
+    `kind` is "deck-edge", "margin-line", "opening", "heel-15", "heel-30", "full", "spread",
+    "settled" or "lost".
+    """
+
+    time: float
+    what: Sentence
+    kind: str
+
+
+@dataclass(frozen=True)
+class Ingress:
+    """How a ship floods. At `times` (n,) in s she lies with `ups` (n, 3) up and the sea at `levels`
+    (n,) along it; `rooms` (k) have `water` (n, k) m3 in them with its surface at `surfaces` (n, k)
+    along up, NaN where they are dry. `passed` (n, m) is what has gone through each of `ways` (m)
+    from the first of its two spaces to the second (m3).
+
+    `settled` is when nothing changes any more and `lost` when she sinks, capsizes, comes to stand
+    on her end or fills over an open edge behind which no room is known (s), None where it does not
+    come to that in the time looked at.
+    """
+
+    case: Case
+    rooms: tuple[str, ...]
+    times: Array
+    ups: Array
+    levels: Array
+    water: Array
+    surfaces: Array
+    ways: tuple[Way, ...]
+    passed: Array
+    events: tuple[Event, ...]
+    settled: float | None
+    lost: float | None
+    findings: tuple[Finding, ...]
+
+
+def flood_in_time(
+    case: Case,
+    division: Division,
+    room: str | tuple[str, ...],
+    hole: Hole | str,
+    trapped: tuple[str, ...] = (),
+    pumps: tuple[Pump, ...] = (),
+    until: float = DAY,
+    held: bool = False,
+    tolerance: float = 1e-6,
+    tell: Callable[[float], None] | None = None,
+) -> Ingress:
+    """How a ship floods through a hole in a room, or one in several, till nothing changes, she is
+    lost or it is `until` (s).
+
+    `hole` may be the name of one of her openings, left open. `trapped` names rooms that keep their
+    air, all others are vented; those that the case has as flooded are one with the sea. She is
+    `held` as she floats where she is not to settle. A tank of the name of a room is that room with
+    so much in it, which counts as the water that comes in. No step misses more than a share
+    `tolerance` of a room; `tell` hears each time. Raises BadInputError for names that are not
+    known, a hole away from the room or the skin or out of the water, a pump without a rate, and a
+    ship that does not float.
+    """
+    rooms = (room,) if isinstance(room, str) else room
+    _check(case, division, rooms, trapped, pumps)
+    case = damaged(case, division, ())
+    ways = [way.where_open(case.flooded) for way in _ways(case, division, rooms, hole)]
+    floating = _afloat(case)
+    reached = reachable(ways) | {pump.room for pump in pumps}
+    basins = tuple(Basin(each) for each in division.rooms if each.name in reached)
+    ways = [way for way in ways if way.rooms[0] != way.rooms[1] and reached & set(way.rooms)]
+    network = Network(basins, tuple(ways), _start(case, basins), case.water_density, pumps, trapped)
+    ship = _ship(case, floating, basins, held)
+    pose = ship(network.start, None)
+    if pose is None:
+        words = "{ship}: she finds no rest as she is, before any hole"
+        raise BadInputError(Sentence(words, ship=case.title))
+    march = March(network, ship, tolerance)
+    here = march.begin(pose)
+    if not here.rates.any():
+        raise BadInputError(_nothing_flows(ways[0], pose))
+    rims = () if division.knows_rims else case.hull.rims
+    watches = [*_watches(case, network, rooms, rims)]
+    moments = [here]
+    events = [Event(0.0, each.what, each.kind) for each in watches if each.measure(here) > 0]
+    for there in march.on(here, until):
+        if tell:
+            tell(there.time)
+        known = {event.what for event in events}
+        ahead = [each for each in watches if each.what not in known]
+        found, here = _between(march, here, there, ahead)
+        events += found
+        moments.append(here)
+        if any(event.kind == "lost" for event in found):
+            break
+    return _ingress(case, network, rooms, moments, events)
+
+
+@dataclass(frozen=True)
+class _Watch:
+    """An event that comes about when a measure of the ship becomes positive."""
+
+    kind: str
+    what: Sentence
+    measure: Callable[[Moment], float]
+
+
+def _watches(
+    case: Case, network: Network, holed: tuple[str, ...], rims: tuple[Array, ...]
+) -> Iterator[_Watch]:
+    """All that may come about, what leads to other things first; over open edges `rims` (k, 2, 3)
+    she fills nobody knows where."""
+    edge = case.hull.deck_edge
+    if len(edge):
+        below = millimetres(MARGIN_LINE)
+        line = Sentence("Margin line, {below} below the deck edge, under water", below=below)
+        yield _Watch("margin-line", line, partial(_depth, points=case.hull.margin_line))
+        yield _Watch("deck-edge", Sentence("Deck edge under water"), partial(_depth, points=edge))
+    for opening in case.openings:
+        words = Sentence(
+            "Opening '{name}' under water, shut weathertight"
+            if opening.weathertight
+            else "Opening '{name}' under water",
+            name=opening.name,
+        )
+        yield _Watch("opening", words, partial(_depth, points=opening.points))
+    for way in network.ways:
+        if way.kind == "gap" and SEA in way.rooms:
+            room = next(name for name in way.rooms if name != SEA)
+            words = Sentence("Open edge of room '{room}' under water", room=room)
+            yield _Watch("opening", words, partial(_depth, points=way.points))
+    for angle in HEELS:
+        words = Sentence("Heel of {angle} degrees", angle=angle)
+        yield _Watch(f"heel-{angle}", words, partial(_heel_over, angle=angle))
+    for i, name in enumerate(network.names):
+        words = Sentence("Room '{room}' is full", room=name)
+        yield _Watch("full", words, partial(_excess, network, i))
+        if name not in holed:
+            yield _Watch("spread", _reaches(name), partial(_spread, network, i))
+    if rims:
+        points = np.concatenate(rims)
+        words = Sentence("Swamped: the hull's open edge is under water, and she fills there")
+        yield _Watch("lost", words, partial(_depth, points=points))
+    for end, sign in ((STERN, 1), (BOW, -1)):
+        words = Sentence("Founders by the {end}", end=end)
+        yield _Watch("lost", words, partial(_on_end, sign=sign))
+    yield _Watch("lost", Sentence("Capsizes"), lambda m: _heel_over(m, 90))
+
+
+def _reaches(room: str) -> Sentence:
+    return Sentence("Water reaches room '{room}'", room=room)
+
+
+def _depth(moment: Moment, points: Array) -> float:
+    """Depth (m) of the deepest of points (..., 3) under the sea."""
+    return -float(_attitude(moment).heights(points).min())
+
+
+def _heel_over(moment: Moment, angle: float) -> float:
+    return abs(_attitude(moment).heel_rad) - float(np.radians(angle))
+
+
+def _on_end(moment: Moment, sign: int) -> float:
+    return sign * _attitude(moment).trim_rad - float(STEEPEST)
+
+
+def _excess(network: Network, room: int, moment: Moment) -> float:
+    return float(moment.water[room] - (1 - DREGS) * network.capacity[room])
+
+
+def _spread(network: Network, room: int, moment: Moment) -> float:
+    """How far the water beside a room stands over the sill of a way into it (m)."""
+    assert moment.pose
+    return float(network.reach(moment.pose)[room])
+
+
+def _attitude(moment: Moment) -> Attitude:
+    assert moment.pose
+    return moment.pose.attitude
+
+
+def _between(
+    march: March, here: Moment, there: Moment, watches: list[_Watch]
+) -> tuple[list[Event], Moment]:
+    """What comes about from one moment to the next, in order, and the last moment of that: the
+    next, or that at which she is lost."""
+    if there.pose is None:
+        return [Event(there.time, _why_lost(march, there), "lost")], there
+    seen = [here, there]
+    found = [
+        Event(_when(march, seen, watch.measure), watch.what, watch.kind)
+        for watch in watches
+        if watch.measure(here) <= 0 < watch.measure(there)
+    ]
+    if there.rests and not here.rests:
+        words = Sentence("Settled: nothing changes any more")
+        found.append(Event(there.time, words, "settled"))
+    found.sort(key=lambda event: event.time)
+    lost = next((event.time for event in found if event.kind == "lost"), None)
+    if lost is None:
+        return found, there
+    return [event for event in found if event.time <= lost], march.between(here, there, lost)
+
+
+def _when(march: March, seen: list[Moment], measure: Callable[[Moment], float]) -> float:
+    """The time (s) at which a measure becomes positive, within a step of which some moments have
+    been `seen`, in order: those looked at are put among them, so that what comes about at one
+    moment, as where she falls over, does so at one time."""
+    here, there = seen[0], seen[-1]
+    values = [measure(moment) for moment in seen]
+    after = next(i for i, value in enumerate(values) if value > 0)
+    low, high = seen[after - 1].time, seen[after].time
+    close = MOMENT * (there.time - here.time)
+    if high - low <= close:
+        return high
+
+    def value(time: float) -> float:
+        moment = march.between(here, there, time)
+        insort(seen, moment, key=lambda each: each.time)
+        return measure(moment)
+
+    return find_root(value, low, high, values[after - 1], values[after], close)
+
+
+def _why_lost(march: March, last: Moment) -> Sentence:
+    ship = march.stand
+    if isinstance(ship, Afloat) and ship.sinks(last.water):
+        return Sentence("Sinks: the water in her weighs more than her buoyancy can carry")
+    return Sentence("Lost: she finds no rest any more")
+
+
+def _ingress(
+    case: Case,
+    network: Network,
+    holed: tuple[str, ...],
+    moments: list[Moment],
+    events: list[Event],
+) -> Ingress:
+    """The run as arrays, of the rooms that take water."""
+    poses = [moment.pose or moments[-2].pose for moment in moments]
+    water = np.array([moment.water for moment in moments])
+    least = DREGS * network.capacity
+    wet = (water > least).any(axis=0) | [name in holed for name in network.names]
+    levels = [np.minimum(pose.levels, pose.highs) for pose in poses if pose]
+    surfaces = np.where(water > least, levels, np.nan)
+    dry = {_reaches(name) for name, takes in zip(network.names, wet, strict=True) if not takes}
+    ends = {event.kind: event.time for event in events}
+    return Ingress(
+        case,
+        tuple(name for name, takes in zip(network.names, wet, strict=True) if takes),
+        np.array([moment.time for moment in moments]),
+        np.array([pose.attitude.up for pose in poses if pose]),
+        np.array([pose.attitude.level for pose in poses if pose]),
+        water[:, wet],
+        surfaces[:, wet],
+        network.ways,
+        np.array([moment.passed for moment in moments]),
+        tuple(event for event in events if event.what not in dry),
+        ends.get("settled"),
+        ends.get("lost"),
+        (*of_no_area(case), *_rising_air(network, poses[-1])),
+    )
+
+
+def _rising_air(network: Network, pose: Pose | None) -> Iterator[Finding]:
+    """Rooms that keep their air though a way from the sea leads in over the water in them."""
+    assert pose
+    for way in network.ways:
+        for number, room in enumerate(network.names):
+            if SEA not in way.rooms or room not in way.rooms or room not in network.trapped:
+                continue
+            if way.sill @ pose.attitude.up > pose.levels[number]:
+                yield Finding(
+                    "warning",
+                    "air-rises",
+                    Sentence(
+                        "{way} leads in over the water in room '{room}', so the air that it keeps "
+                        "would rise out: take that room as vented",
+                        way=way.told,
+                        room=room,
+                    ),
+                    points=way.points[:1],
+                )
+
+
+def _ship(case: Case, floating: Floating, basins: tuple[Basin, ...], held: bool) -> Standing:
+    """The ship with what is in the rooms taken off her load."""
+    assert floating.rest
+    attitude = floating.rest.attitude
+    if held:
+        return Held(attitude, basins)
+    names = [basin.room.name for basin in basins]
+    tanks = tuple(tank for tank in case.tanks if tank.name not in names)
+    return Afloat(case.hull.tree, replace(case.load, tanks=tanks), basins, attitude)
+
+
+def _start(case: Case, basins: tuple[Basin, ...]) -> Array:
+    """What is in the rooms (k,) to begin with (m3): that of tanks of their names."""
+    full = {tank.name: tank.fill * tank.capacity for tank in case.tanks}
+    return np.array([min(full.get(each.room.name, 0.0), each.capacity) for each in basins])
+
+
+def _afloat(case: Case) -> Floating:
+    """How she floats before. Raises BadInputError where she does not."""
+    floating = float_before(case)
+    if floating.state != "afloat":
+        why = floating.findings[0].text
+        raise BadInputError(Sentence("{ship}: {why}", ship=case.title, why=why))
+    return floating
+
+
+def _ways(
+    case: Case, division: Division, rooms: tuple[str, ...], hole: Hole | str
+) -> tuple[Way, ...]:
+    """What water goes through: first the hole, or the opening that is left open; then all else
+    that is not shut and has an area."""
+    if isinstance(hole, Hole):
+        torn = hole_into(case, division, rooms, hole)
+    else:
+        check_known("hole", "opening", hole, [each.name for each in case.openings])
+        opening = next(each for each in case.openings if each.name == hole)
+        torn = opening_into(division, rooms, opening)
+    return torn + tuple(
+        way
+        for way in ways_of(case, division)
+        if not way.tight and way.area > 0 and (way.kind, way.name) != ("opening", hole)
+    )
+
+
+def _check(
+    case: Case,
+    division: Division,
+    rooms: tuple[str, ...],
+    trapped: tuple[str, ...],
+    pumps: tuple[Pump, ...],
+) -> None:
+    """Raises BadInputError for rooms that are not there or open already, and idle pumps."""
+    known = [each.name for each in division.rooms]
+    if not rooms:
+        raise BadInputError(Sentence("hole: it leads into no room; name one"))
+    for whose, names in (("hole", rooms), ("trapped air", trapped)):
+        for name in names:
+            check_known(whose, "room", name, known)
+    for name in rooms:
+        if name in case.flooded:
+            words = "hole: room '{room}' is flooded already, and as high in as out; name a dry one"
+            raise BadInputError(Sentence(words, room=name))
+    for pump in pumps:
+        check_known("pump", "room", pump.room, known)
+        if not (np.isfinite(pump.rate) and pump.rate > 0):
+            raise BadInputError(
+                Sentence(
+                    "pump in room '{room}': the rate is {rate} m3/s; give one above zero, such as "
+                    "0.05",
+                    room=pump.room,
+                    rate=f"{pump.rate:g}",
+                )
+            )
+        if not (np.isfinite(pump.starts) and pump.starts >= 0):
+            raise BadInputError(
+                Sentence(
+                    "pump in room '{room}': it starts after {time} s; give a time that is not "
+                    "negative",
+                    room=pump.room,
+                    time=f"{pump.starts:g}",
+                )
+            )
+
+
+def _nothing_flows(hole: Way, pose: Pose) -> Sentence:
+    height = hole.clear(pose.attitude)
+    if height > 0:
+        return Sentence(
+            "{hole}: it is {height} above the water in which she floats, so nothing comes in; put "
+            "it lower",
+            hole=hole.told,
+            height=metres(height, ".2f"),
+        )
+    words = "{hole}: nothing flows through it; the room is as full as it gets"
+    return Sentence(words, hole=hole.told)

@@ -1,0 +1,195 @@
+"""The lines along which faces meet: on each face, those it has in common with others."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .line_intersections import Lines, cut_where_they_meet, with_points
+from .triangles import by_axis, lengths, unit_normals
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Chosen = NDArray[np.bool_]
+
+BASE = 1 << 32
+WIDE = 2.0
+
+
+@dataclass(frozen=True)
+class Web:
+    """Points (n, 3), the old ones first; the parts of each cut edge: its ends, low first, and
+    those of the part (k, 4); lines on faces: the face and two points (l, 3), the same twice
+    where only a point touches; and the faces (j,) that others lie on."""
+
+    points: Array
+    borders: Ints
+    lines: Ints
+    under: Ints
+
+
+@dataclass(frozen=True)
+class _Faces:
+    """Triangles (m, 3), their edges (k, 2), low first, and the edges of each (m, 3)."""
+
+    corners: Ints
+    edges: Ints
+    sides: Ints
+
+    @staticmethod
+    def of(corners: Ints) -> _Faces:
+        ends = np.stack([corners, np.roll(corners, -1, axis=1)], axis=2).reshape(-1, 2)
+        ends = np.sort(ends, axis=1)
+        key, sides = np.unique(ends[:, 0] * BASE + ends[:, 1], return_inverse=True)
+        return _Faces(corners, np.stack(divmod(key, BASE), axis=1), sides.reshape(-1, 3))
+
+    def about(self, edges: Ints) -> tuple[Ints, Ints]:
+        """The faces that each of the edges bounds, and the place of that edge among them."""
+        order = np.argsort(self.sides, axis=None, kind="stable")
+        count = np.bincount(self.sides.ravel(), minlength=len(self.edges))
+        first = np.cumsum(count) - count
+        row = np.repeat(np.arange(len(edges)), count[edges])
+        return order[ranges(first[edges], count[edges])] // 3, row
+
+
+def ranges(first: Ints, count: Ints) -> Ints:
+    """The numbers from each first on, as many as its count, one after another."""
+    skip = np.repeat(first - np.cumsum(count) + count, count)
+    numbers: Ints = skip + np.arange(len(skip))
+    return numbers
+
+
+def find_web(points: Array, corners: Ints, pairs: Ints, whole: Chosen, touch: float) -> Web:
+    """Where the pairs (k, 2) of triangles (m, 3) meet, `touch` (m) or less apart. Edges of those
+    that are `whole` (m,) do not meet each other."""
+    faces = _Faces.of(corners)
+    loose = np.zeros(len(faces.edges), bool)
+    loose[faces.sides[~whole]] = True
+    edges = cut_where_they_meet(points, faces.edges, loose, touch)
+    beside = _beside(faces, pairs)
+    edges, known, inner = _pierced(faces, edges, beside, touch)
+    face, row = faces.about(edges.owner)
+    on = np.unique(np.concatenate([*(face * BASE + edges.ends[row].T), inner]))
+    part, other = _parts_beside(edges, beside)
+    upon = np.isin(other * BASE + edges.ends[part].T, on).all(axis=0)
+    shared = np.column_stack([other[upon], edges.ends[part[upon]]])
+    alone = np.stack(divmod(inner, BASE), axis=1)[:, [0, 1, 1]]
+    common, under = _in_common(edges.points, corners, pairs, on, touch)
+    found = np.concatenate([common, shared, alone])
+    ends = np.sort(found[:, 1:], axis=1)
+    key, line = np.unique(ends[:, 0] * BASE + ends[:, 1], return_inverse=True)
+    line = line.reshape(-1)
+    ends = np.concatenate([edges.ends, np.stack(divmod(key, BASE), axis=1)])
+    lines = cut_where_they_meet(edges.points, ends, np.arange(len(ends)) >= known, touch)
+    border = lines.owner < len(edges.ends)
+    owner = edges.owner[lines.owner[border]]
+    cut = np.bincount(owner, minlength=len(faces.edges))[owner] > 1
+    borders = np.column_stack([faces.edges[owner[cut]], lines.ends[border][cut]])
+    borders = borders[np.lexsort((borders[:, 1], borders[:, 0]))]
+    inner_ends = lines.ends[~border]
+    order = np.argsort(lines.owner[~border], kind="stable")
+    count = np.bincount(lines.owner[~border] - len(edges.ends), minlength=len(key))
+    first = np.cumsum(count) - count
+    parts = inner_ends[order[ranges(first[line], count[line])]]
+    inner = np.column_stack([np.repeat(found[:, 0], count[line]), parts])
+    return Web(lines.points, borders, inner, under)
+
+
+def _beside(faces: _Faces, pairs: Ints) -> Ints:
+    """Each edge with each face (k, 2) that pairs with one of those it bounds, and is none."""
+    both = np.concatenate([pairs, pairs[:, ::-1]])
+    edge, face = faces.sides[both[:, 0]].ravel(), np.repeat(both[:, 1], 3)
+    edge, face = np.stack(divmod(np.unique(edge * BASE + face), BASE))
+    own = (faces.sides[face] == edge[:, None]).any(axis=1)
+    return np.stack([edge, face], axis=1)[~own]
+
+
+def _parts_beside(edges: Lines, beside: Ints) -> tuple[Ints, Ints]:
+    """Each part of the edges with each face beside it."""
+    order = np.argsort(edges.owner, kind="stable")
+    count = np.bincount(edges.owner, minlength=int(beside[:, 0].max(initial=-1)) + 1)
+    first = np.cumsum(count) - count
+    edge, face = beside.T
+    return order[ranges(first[edge], count[edge])], np.repeat(face, count[edge])
+
+
+def _pierced(faces: _Faces, edges: Lines, beside: Ints, touch: float) -> tuple[Lines, int, Ints]:
+    """The edges cut where they pierce faces, how many are not, these first, and the points within
+    faces: face * BASE + point."""
+    part, face = _parts_beside(edges, beside)
+    bounded, row = faces.about(edges.owner)
+    rim = np.unique(bounded * BASE + edges.ends[row].T)
+    corners = by_axis(edges.points, faces.corners)
+    normals = unit_normals(corners)
+
+    def height(point: Ints) -> Array:
+        away = edges.points[point].T - corners[:, 0, face]
+        above: Array = np.einsum("ak,ak->k", away, normals[:, face])
+        return above
+
+    heights = np.stack([height(end) for end in edges.ends[part].T])
+    keys = face * BASE + edges.ends[part].T
+    close = (np.abs(heights) <= touch) & ~np.isin(keys, rim)
+    touching = np.unique(keys[close])
+    at, point = divmod(touching, BASE)
+    touching = touching[_within(corners, normals, at, edges.points[point].T)]
+    free = ~np.isin(keys, np.concatenate([rim, touching])).any(axis=0)
+    free &= heights[0] * heights[1] < 0
+    part, face, (low, high) = part[free], face[free], heights[:, free]
+    start, end = edges.points[edges.ends[part]].transpose(1, 0, 2)
+    new = start + (end - start) * (low / (low - high))[:, None]
+    inside = _within(corners, normals, face, new.T)
+    points, place = with_points(edges.points, new[inside], touch)
+    edges, known = Lines(points, edges.ends, edges.owner).cut(part[inside], place)
+    pierced = face[inside] * BASE + place
+    return edges, known, np.unique(np.concatenate([touching, pierced]))
+
+
+def _within(corners: Array, normals: Array, face: Ints, points: Array) -> Chosen:
+    """Which of the points (3, k), in the planes of faces (k,), are within them."""
+    inside = np.ones(len(face), bool)
+    for corner in range(3):
+        start = corners[:, corner, face]
+        across = np.cross(normals[:, face], corners[:, (corner + 1) % 3, face] - start, axis=0)
+        inside &= np.einsum("ak,ak->k", across, points - start) > 0
+    return inside
+
+
+def _in_common(
+    points: Array, corners: Ints, pairs: Ints, on: Ints, touch: float
+) -> tuple[Ints, Ints]:
+    """Lines on faces (k, 3) between the points `on` them, face * BASE + point in order, that two
+    faces of a pair have in common, unless they lie on each other; and the faces (j,) that do."""
+    first = np.searchsorted(on, np.arange(len(corners) + 1) * BASE)
+    count = np.diff(first)
+    swap = count[pairs[:, 0]] > count[pairs[:, 1]]
+    few, many = np.where(swap[:, None], pairs[:, ::-1], pairs).T
+    pair = np.repeat(np.arange(len(pairs)), count[few])
+    point = on[ranges(first[few], count[few])] % BASE
+    key = many[pair] * BASE + point
+    both = on[np.minimum(np.searchsorted(on, key), len(on) - 1)] == key
+    pair, point = pair[both], point[both]
+    shapes = by_axis(points, corners)
+    normals = unit_normals(shapes)
+    one, other = pairs.T
+    way = np.cross(normals[:, one], normals[:, other], axis=0)
+    slant = lengths(way)
+    way /= np.where(slant > 0, slant, 1.0)
+    across = np.cross(normals[:, one], way, axis=0)
+    spans = [
+        np.ptp(np.einsum("ak,ack->ck", across, shapes[:, :, face]), axis=0) for face in pairs.T
+    ]
+    alike = (slant * np.minimum(*spans) <= WIDE * touch) & (
+        np.bincount(pair, minlength=len(pairs)) > 2
+    )
+    place = points[point].T
+    along = np.einsum("ak,ak->k", place, way[:, pair])
+    order = np.lexsort((along, pair))[~alike[np.sort(pair)]]
+    pair, point = pair[order], point[order]
+    next_one = np.flatnonzero(pair[1:] == pair[:-1])
+    ends = np.stack([point[next_one], point[next_one + 1]], axis=1)
+    owner = pairs[pair[next_one]]
+    lines = np.concatenate([np.column_stack([owner[:, side], ends]) for side in range(2)])
+    return lines, np.unique(pairs[alike])

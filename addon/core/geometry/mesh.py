@@ -1,0 +1,122 @@
+"""A triangulated mesh as modelled: how it is checked, and how half of one becomes the whole."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..messages.findings import BadInputError
+from ..messages.sentence import Sentence, counted, metres
+from .polygon_triangulation import cut_in_triangles
+from .symmetry import mirror_image
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+WELD = 1e-6
+"""Share of the size of a mesh within which places on it are one."""
+
+
+@dataclass(frozen=True)
+class Mesh:
+    """A triangulated mesh: vertices (n, 3) m, triangles (m, 3), and the face of each (m,)."""
+
+    name: str
+    vertices: Array
+    triangles: Ints
+    faces: Ints
+
+    @cached_property
+    def size(self) -> float:
+        """Diagonal of the bounding box of the faces (m)."""
+        return float(np.linalg.norm(np.ptp(in_use(self.vertices, self.triangles)[0], axis=0)))
+
+    @property
+    def touch(self) -> float:
+        """Distance (m) within which vertices are one and faces lie on each other."""
+        return WELD * self.size
+
+
+def triangulate(name: str, vertices: Array, polygons: tuple[tuple[int, ...], ...]) -> Mesh:
+    """Mesh from polygons, convex or not; bent ones are fans from their first corner."""
+    points = np.asarray(vertices, dtype=np.float64).reshape(-1, 3)
+    return Mesh(name, points, *cut_in_triangles(points, polygons))
+
+
+def mirrored(mesh: Mesh) -> Mesh:
+    """Whole hull from half of one, mirrored about the plane y = 0.
+
+    Faces that lie in the plane are dropped. Raises BadInputError for a mesh on both sides.
+    """
+    check_mesh(mesh)
+    side = mesh.vertices[mesh.triangles, 1]
+    low, high = side.min(), side.max()
+    if low < -mesh.touch and high > mesh.touch:
+        raise BadInputError(
+            Sentence(
+                "{mesh}: a half hull must lie on one side of the mirror plane, but it reaches from "
+                "y = {low} to {high}",
+                mesh=mesh.name,
+                low=metres(low, ".4g", unit=""),
+                high=metres(high, ".4g"),
+            )
+        )
+    return with_twin(mesh)
+
+
+def with_twin(mesh: Mesh) -> Mesh:
+    """A mesh on one side of the plane y = 0 and its mirror image there, joined in the plane.
+
+    Faces that lie in the plane are dropped.
+    """
+    vertices = mesh.vertices.copy()
+    side = vertices[:, 1]
+    side[np.abs(side) <= mesh.touch] = 0.0
+    kept = (side[mesh.triangles] != 0.0).any(axis=1)
+    triangles, faces = mesh.triangles[kept], mesh.faces[kept]
+    twin = np.where(side == 0.0, np.arange(len(side)), np.arange(len(side)) + len(side))
+    return Mesh(
+        mesh.name,
+        np.concatenate([vertices, mirror_image(vertices)]),
+        np.concatenate([triangles, twin[triangles][:, ::-1]]),
+        np.concatenate([faces, faces]),
+    )
+
+
+def check_mesh(mesh: Mesh) -> None:
+    """Raises BadInputError for a mesh without faces, with unusable numbers, or without extent."""
+    if not len(mesh.triangles):
+        words = "{mesh}: the mesh has no faces; model or choose a hull surface"
+        raise BadInputError(Sentence(words, mesh=mesh.name))
+    if not np.isfinite(mesh.vertices).all():
+        bad = np.flatnonzero(~np.isfinite(mesh.vertices).all(axis=1))
+        raise BadInputError(
+            Sentence(
+                "{mesh}: {vertices} with a coordinate that is not a number, first vertex {first}; "
+                "delete or move it",
+                mesh=mesh.name,
+                vertices=counted(len(bad), "{count} vertex", "{count} vertices"),
+                first=bad[0],
+            )
+        )
+    extent = np.ptp(in_use(mesh.vertices, mesh.triangles)[0], axis=0)
+    if extent.min() <= WELD * max(extent.max(), np.finfo(float).tiny):
+        axis = "xyz"[int(extent.argmin())]
+        raise BadInputError(
+            Sentence(
+                "{mesh}: the mesh is flat, with no extent along {axis}; model a body with length, "
+                "breadth and depth",
+                mesh=mesh.name,
+                axis=axis,
+            )
+        )
+
+
+def in_use(vertices: Array, triangles: Ints) -> tuple[Array, Ints]:
+    """Vertices that the triangles use, and the triangles renumbered for them."""
+    used = np.zeros(len(vertices), bool)
+    used[triangles] = True
+    return vertices[used], (np.cumsum(used) - 1)[triangles]

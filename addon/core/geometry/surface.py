@@ -1,0 +1,158 @@
+"""The triangles of a surface and where they come from, with doubles and slivers made good."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .half_edges import connected
+from .triangles import area_vectors, by_axis, lengths
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+MOST_PASSES = 1000
+ASKEW = np.sqrt([1 / 6, 2 / 6, 3 / 6])  # a direction that no model has a reason to follow
+
+
+@dataclass(frozen=True)
+class Skin:
+    """Triangles (m, 3) of a surface, and what each is: its corners in the mesh as given (m, 3),
+    the triangle there that it came from (m,), -1 for a lid, and its part (m,)."""
+
+    vertices: Array
+    triangles: Ints
+    given: Ints
+    source: Ints
+    part: Ints
+
+    def take(self, chosen: Ints | NDArray[np.bool_]) -> Skin:
+        """Some of the triangles."""
+        return replace(
+            self,
+            triangles=self.triangles[chosen],
+            given=self.given[chosen],
+            source=self.source[chosen],
+            part=self.part[chosen],
+        )
+
+    def joined(self, other: Skin) -> Skin:
+        """These triangles and those of another skin over the same vertices."""
+        return replace(
+            self,
+            triangles=np.concatenate([self.triangles, other.triangles]),
+            given=np.concatenate([self.given, other.given]),
+            source=np.concatenate([self.source, other.source]),
+            part=np.concatenate([self.part, other.part]),
+        )
+
+
+def first_alike(points: Array, touch: float) -> Ints:
+    """Index of the first of the points (n, 3) at the same place as each.
+
+    Clusters of points `touch` or less apart are one place, and no two places are so near.
+    """
+    first = np.arange(len(points))
+    while True:
+        names, place = np.unique(first, return_inverse=True)
+        merged = names[_linked(points[names], touch)]
+        if np.array_equal(merged, names):
+            return first
+        first = merged[place.reshape(-1)]
+
+
+def _linked(points: Array, touch: float) -> Ints:
+    """Index of the first of the points (n, 3) that chains lead to from each, from one to the
+    next along the way `ASKEW` that is `touch` or less from it."""
+    along = (points - points.min(axis=0)) @ ASKEW
+    order = np.argsort(along, kind="stable")
+    along, points = along[order], points[order]
+    pairs = [np.zeros((2, 0), np.int64)]
+    alone, step = np.arange(len(points)), 1
+    while alone.size:
+        alone = alone[alone < len(points) - step]
+        alone = alone[along[alone + step] - along[alone] <= touch]
+        near = np.linalg.norm(points[alone + step] - points[alone], axis=1) <= touch
+        pairs.append(order[np.stack([alone[near], alone[near] + step])])
+        alone, step = alone[~near], step + 1
+    place = connected(len(points), *np.concatenate(pairs, axis=1))
+    return np.unique(place, return_index=True)[1][place]
+
+
+def is_sliver(vertices: Array, triangles: Ints, reach: Array | float) -> NDArray[np.bool_]:
+    """Which triangles are no higher above their longest edge than `reach` (m)."""
+    corners = by_axis(vertices, triangles)
+    longest = np.max([lengths(corners[:, i] - corners[:, i - 1]) for i in range(3)], axis=0)
+    flat: NDArray[np.bool_] = 2 * lengths(area_vectors(corners)) <= reach * longest
+    return flat
+
+
+def without_slivers(skin: Skin, touch: Array | float) -> Skin:
+    """The skin without slivers, those of `is_sliver`.
+
+    The triangles beyond the longest edge of a sliver are cut in two at its third corner, and
+    then it is not needed: what was closed stays closed. The longest edges come first, so that
+    slivers in a row dissolve from one side.
+    """
+    reach: Array = np.broadcast_to(touch, len(skin.triangles))
+    slim = is_sliver(skin.vertices, skin.triangles, reach)
+    for _ in range(MOST_PASSES):
+        thin = np.flatnonzero(slim)
+        if not thin.size:
+            break
+        spans = _spans(skin.vertices, skin.triangles[thin])
+        thin = thin[np.argsort(-spans.max(axis=1), kind="stable")]
+        longest = _spans(skin.vertices, skin.triangles[thin]).argmax(axis=1)
+        keys = _edge_keys(skin.triangles[thin], len(skin.vertices))
+        keys, first = np.unique(keys[np.arange(len(thin)), longest], return_index=True)
+        corner_of = np.zeros(len(skin.vertices), bool)
+        corner_of[skin.triangles[thin]] = True
+        near = np.flatnonzero(corner_of[skin.triangles].sum(axis=1) >= 2)
+        here = _edge_keys(skin.triangles[near], len(skin.vertices))
+        place = np.minimum(np.searchsorted(keys, here), len(keys) - 1)
+        rank = np.where(keys[place] == here, first[place], len(thin))
+        while (crowded := (rank < len(thin)).sum(axis=1) > 1).any():
+            later = rank[crowded] > rank[crowded].min(axis=1, keepdims=True)
+            rank[np.isin(rank, rank[crowded][later])] = len(thin)
+        row, corner = np.nonzero(rank < len(thin))
+        sliver, row = rank[row, corner], near[row]
+
+        tips = thin[sliver], (longest[sliver] + 2) % 3
+        twice = np.tile(row, 2)
+        halves = replace(
+            skin.take(twice),
+            triangles=_halved(skin.triangles, row, corner, tips),
+            given=_halved(skin.given, row, corner, tips),
+        )
+        whole = halves.triangles[:, 0] != halves.triangles[:, 2]
+        whole &= halves.triangles[:, 1] != halves.triangles[:, 2]
+        rest = np.ones(len(skin.triangles), bool)
+        rest[row] = False
+        pieces, reaches = halves.take(whole), reach[twice[whole]]
+        skin, reach = skin.take(rest).joined(pieces), np.concatenate([reach[rest], reaches])
+        now_slim = is_sliver(skin.vertices, pieces.triangles, reaches)
+        slim = np.concatenate([slim[rest], now_slim])
+    return skin
+
+
+def _halved(corners: Ints, row: Ints, corner: Ints, tips: tuple[Ints, Ints]) -> Ints:
+    """Corners (2 k, 3) of the triangles `row` cut in two at a tip on the edge from `corner`."""
+    start, end, apex = (corners[row, (corner + step) % 3] for step in range(3))
+    tip = corners[tips]
+    return np.concatenate([np.stack([start, tip, apex], 1), np.stack([tip, end, apex], 1)])
+
+
+def _spans(vertices: Array, triangles: Ints) -> Array:
+    """Lengths (m, 3) of the edges that run from each corner of triangles to the next."""
+    spans: Array = np.linalg.norm(
+        vertices[np.roll(triangles, -1, axis=1)] - vertices[triangles], axis=2
+    )
+    return spans
+
+
+def _edge_keys(triangles: Ints, base: int) -> Ints:
+    """A number for each edge of triangles (m, 3), the same whichever way it runs."""
+    end = np.roll(triangles, -1, axis=1)
+    return np.minimum(triangles, end) * base + np.maximum(triangles, end)

@@ -1,0 +1,221 @@
+"""The ship's silhouette seen from abeam: the areas that wind and water meet sideways.
+
+Every triangle, laid flat on the view and turned anticlockwise, adds one layer to what it covers.
+Where the surface runs on, the shared edge of two triangles cancels; what is left is the contour,
+at which the number of layers changes. A level line is covered where that number is not nought.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..buoyancy.attitude import Attitude, water_frame
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+FLAT = 1e-9  # twice the area over the longest side squared of a triangle seen edge on
+GRAIN = 1e-12  # heights this near each other, as a share of the whole height, are one
+BANDS = 32, 4096  # fewest and most to begin with
+CLOSE = 1e-9  # of the whole: a band that halving changes by less is good
+CUTS = 1 << 24  # of the contour by level lines in all, to bound time
+BLOCK = 1 << 20  # of them at once, to bound memory
+GAUSS = (0.5 - 3**-0.5 / 2, 0.5 + 3**-0.5 / 2)
+
+
+@dataclass(frozen=True)
+class LateralProfile:
+    """Lateral areas above and below the water (m2) and their centres; NaN where there is no area.
+
+    `centre_above` is the height of the one above the water and `centre_below` the depth of
+    the other below it, both in metres and positive; `x_above` and `x_below` are where the
+    centres stand along the ship, in ship axes (m).
+    """
+
+    area_above: float
+    centre_above: float
+    x_above: float
+    area_below: float
+    centre_below: float
+    x_below: float
+
+    @property
+    def lever(self) -> float:
+        """Height of the centre above the water over that below it (m); NaN if one is missing.
+
+        Z of the weather criterion, 2008 IS Code, A 2.3.2 (from memory).
+        """
+        return self.centre_above + self.centre_below
+
+
+def lateral_profile(triangles: Array, attitude: Attitude) -> LateralProfile:
+    """Lateral projected areas of the triangles (m, 3 corners, 3 axes) at a floating position.
+
+    The eye looks level along the ship's own athwartships direction laid on the water. The
+    triangles, finite and in ship axes, may belong to any number of bodies, open or closed,
+    with faces either way; what overlaps counts once, and a triangle seen edge on has no area.
+
+    Exact but for rounding where no lines of the contour cross but at its corners, else within
+    1e-6 of the whole; within 1e-4 for a contour of 100 000 lines, which takes seconds.
+    """
+    ahead, _, up = water_frame(attitude.up)
+    corners = np.asarray(triangles, dtype=np.float64).transpose(2, 1, 0)
+    view = np.stack([_along(corners, ahead), _along(corners, up) - attitude.level])
+    feet, heads, change = _contour(view)
+    if not change.size:
+        return LateralProfile(0.0, np.nan, np.nan, 0.0, np.nan, np.nan)
+    middle = (feet[0].min() + feet[0].max()) / 2
+    offset = np.array([[middle], [0.0]])
+    moments = _moments(feet - offset, heads - offset, change)
+    centres = np.full((2, 2), np.nan)
+    has = moments[:, 0] > 0
+    centres[has] = moments[has, 1:] / moments[has, :1]
+    height, along = centres.T
+    x = ahead[0] * (along + middle) + up[0] * (height + attitude.level)
+    area = moments[:, 0]
+    return LateralProfile(*map(float, (area[0], height[0], x[0], area[1], -height[1], x[1])))
+
+
+def _along(corners: Array, axis: Array) -> Array:
+    """Corners (3 axes, ...) along an axis; equal corners give the same to the last bit."""
+    x, y, z = corners
+    along: Array = x * axis[0] + y * axis[1] + z * axis[2]
+    return along
+
+
+def _contour(view: Array) -> tuple[Array, Array, Ints]:
+    """Feet and heads (2 axes, n) of the contour of triangles (2 axes, 3 corners, m), and the
+    change (n,) in layers from its left, which is aft, to its right.
+    """
+    side = np.roll(view, -1, axis=1) - view
+    double = side[0, 0] * side[1, 1] - side[1, 0] * side[0, 1]
+    longest = (side**2).sum(axis=0).max(axis=0)
+    turn = np.sign(double) * (np.abs(double) > FLAT * longest)
+    name = _named(view)
+    step = np.roll(name, -1, axis=0) - name
+    corner, triangle = np.nonzero((step != 0) & (turn != 0))
+    step = step[corner, triangle]
+    sense = np.sign(step) * turn.astype(np.int64)[triangle]
+    key = np.abs(step)
+    order = np.argsort(key)
+    key = key[order]
+    start = np.flatnonzero(np.diff(key, prepend=-1))
+    net = np.add.reduceat(sense[order], start) if start.size else start
+    one = order[start[net != 0]]
+    corner, triangle, net = corner[one], triangle[one], net[net != 0] * np.sign(step[one])
+    ends = view[:, corner, triangle], view[:, (corner + 1) % 3, triangle]
+    rises = ends[1][1] > ends[0][1]
+    feet, heads = np.where(rises, ends, ends[::-1])
+    return feet, heads, np.where(rises, -net, net)
+
+
+def _named(points: Array) -> Ints:
+    """A number for each of points (2, ...), the same for equal points alone, by odds of 2^-64.
+
+    The mixing of bits is that of Steele, Lea & Flood 2014, Fast Splittable Pseudorandom Number
+    Generators, OOPSLA (from memory).
+    """
+    name = np.zeros(points.shape[1:], dtype=np.uint64)
+    for axis in points:
+        name += (axis + 0.0).view(np.uint64)
+        name ^= name >> np.uint64(30)
+        name *= np.uint64(0xBF58476D1CE4E5B9)
+        name ^= name >> np.uint64(27)
+        name *= np.uint64(0x94D049BB133111EB)
+        name ^= name >> np.uint64(31)
+    return name.view(np.int64)
+
+
+def _moments(feet: Array, heads: Array, change: Ints) -> Array:
+    """Area and its moments of height and ahead, shape (3,), above and below height 0, (2, 3).
+
+    Two Gauss points are exact in a band through which straight lines run without crossing.
+    Other bands are halved until that changes nothing that counts, the worst as far as `CUTS` go.
+    """
+    limits = _limits(feet, heads)
+    rising = heads[1] > feet[1]
+    feet, heads, change = feet[:, rising], heads[:, rising], change[rising]
+    bands = np.stack([limits[:-1], limits[1:]])
+    whole, cuts = _banded(feet, heads, change, bands)
+    along, height = np.abs([feet, heads]).max(axis=(0, 2))
+    reach = np.array([[1.0], [height], [along]])
+    close = CLOSE * whole[0].sum()
+    left = CUTS - cuts.sum()
+    moments = np.zeros((2, 3))
+    while bands.size:
+        low, high = bands
+        middle = (low + high) / 2
+        halves = np.stack([[low, middle], [middle, high]], axis=-1).reshape(2, -1)
+        parts, cuts = _banded(feet, heads, change, halves)
+        both = parts[:, ::2] + parts[:, 1::2]
+        error = (np.abs(both - whole) / reach).max(axis=0)
+        left -= cuts.sum()
+        worst = np.argsort(-error)
+        next_cuts = 2 * (cuts[::2] + cuts[1::2])[worst]
+        rough = np.zeros(len(error), dtype=bool)
+        rough[worst] = (error[worst] > close) & (np.cumsum(next_cuts) <= left)
+        for side, here in enumerate((middle > 0, middle <= 0)):
+            moments[side] += both[:, here & ~rough].sum(axis=1)
+        again = np.repeat(rough, 2)
+        bands, whole = halves[:, again], parts[:, again]
+    return moments
+
+
+def _limits(feet: Array, heads: Array) -> Array:
+    """Heights that part the contour into bands: the water's, its corners' and others evenly.
+
+    Of too many corners, those where the contour runs farthest ahead, at which the covered length
+    may jump, and every so manieth of the rest.
+    """
+    corners, place = np.unique([feet[1], heads[1]], return_inverse=True)
+    low, high = corners[0], corners[-1]
+    first, last = np.searchsorted(corners, [feet[1], heads[1]])
+    most = int(np.clip(CUTS * len(corners) / (12 * (last - first).sum()), *BANDS))
+    part = most // 4
+    if len(corners) > 3 * part:
+        run = np.bincount(place.reshape(-1), np.tile(np.abs(heads[0] - feet[0]), 2))
+        nth = np.linspace(0, len(corners) - 1, 2 * part).astype(np.intp)
+        corners = corners[np.concatenate([nth, np.argsort(run)[-part:]])]
+    even = np.linspace(low, high, part)
+    heights = np.unique(np.concatenate([corners, even, np.clip([0.0], low, high)]))
+    return heights[np.diff(heights, prepend=-np.inf) > GRAIN * (high - low)]
+
+
+def _banded(feet: Array, heads: Array, change: Ints, bands: Array) -> tuple[Array, Ints]:
+    """Area and its moments of height and ahead (3, k) in bands (2, k) that rise in order, and
+    how many cuts of the contour each took (k,)."""
+    low, high = bands
+    heights = (low + (high - low) * np.array(GAUSS)[:, None]).T.reshape(-1)
+    first, last = np.searchsorted(heights, [feet[1], heads[1]])
+    size = len(heights) + 1
+    cuts = np.cumsum(np.bincount(first, minlength=size) - np.bincount(last, minlength=size))[:-1]
+    blocks = np.split(heights, np.flatnonzero(np.diff(np.cumsum(cuts) // BLOCK)) + 1)
+    length, moment = np.concatenate(
+        [_covered(feet, heads, change, block) for block in blocks], axis=1
+    )
+    values = np.stack([length, length * heights, moment])
+    return values.reshape(3, -1, 2).sum(axis=2) * (high - low) / 2, cuts.reshape(-1, 2).sum(axis=1)
+
+
+def _covered(feet: Array, heads: Array, change: Ints, heights: Array) -> Array:
+    """Length that is covered, and its moment ahead, at heights (k,) that rise; shape (2, k)."""
+    first, last = np.searchsorted(heights, [feet[1], heads[1]])
+    count = last - first
+    line = np.repeat(np.arange(len(count)), count)
+    at = np.arange(len(line)) - np.repeat(np.cumsum(count) - count - first, count)
+    slope = (heads[0] - feet[0]) / (heads[1] - feet[1])
+    x = feet[0].take(line) + (heights.take(at) - feet[1].take(line)) * slope.take(line)
+    order = np.argsort(x)
+    order = order[np.argsort(at[order].astype(np.min_scalar_type(len(heights))), kind="stable")]
+    x, at = x[order], at[order]
+    start = np.flatnonzero(np.cumsum(change.take(line[order])) > 0)
+    a, b = x[start], x[start + 1]
+    return np.stack(
+        [
+            np.bincount(at[start], weights, len(heights))
+            for weights in (b - a, (b - a) * (b + a) / 2)
+        ]
+    )

@@ -1,0 +1,112 @@
+"""Soundings: what a tank holds over the level in it, and what its free surface does at a heel."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..buoyancy.attitude import Attitude, up_from_angles
+from ..messages.findings import BadInputError
+from ..messages.sentence import Sentence, metres
+from ..model.tanks import UPRIGHT, Tank, free_surface_moment
+
+Array = NDArray[np.float64]
+
+MOST_STEPS = 10_000
+
+
+@dataclass(frozen=True)
+class Soundings:
+    """What a tank holds at levels, at one attitude.
+
+    `up` (3,) is the world's up direction in ship axes; `levels` (n,) are heights of the surface
+    above the tank's lowest point along it (m). By level: `fills`, shares of what it holds;
+    `volumes` (m3) and `masses` (kg) of the content; its `centres` (n, 3) in ship axes, NaN where
+    there is none; and `moments` (kg m) of its free surface, density times the second moment
+    about its own axis ahead.
+    """
+
+    tank: Tank
+    up: Array
+    levels: Array
+    fills: Array
+    volumes: Array
+    masses: Array
+    centres: Array
+    moments: Array
+
+
+def sounding_table(
+    tank: Tank, steps: int | Sequence[float] = 10, heel: float = 0.0, trim: float = 0.0
+) -> Soundings:
+    """Capacity table of a tank, exact at every level, at a heel and a trim (rad).
+
+    `steps` is a number of equal steps from its lowest point to its highest, or the levels (m)
+    above the lowest point. Raises BadInputError for levels that are not in the tank.
+    """
+    up = up_from_angles(heel, trim)
+    low, high = tank.body.span(up)
+    levels = _levels(tank, steps, high - low)
+    wet = [tank.body.below(Attitude(up, low + level)) for level in levels]
+    whole = tank.body.volume
+    empty = levels == 0
+    fills = np.where(empty, 0.0, np.clip([part.volume / whole for part in wet], 0.0, 1.0))
+    return Soundings(
+        tank,
+        up,
+        levels,
+        fills,
+        fills * tank.capacity,
+        fills * tank.density * tank.capacity,
+        np.where(empty[:, None], np.nan, [part.buoyancy for part in wet]),
+        np.where(empty, 0.0, [tank.density * tank.permeability * p.inertia[1, 1] for p in wet]),
+    )
+
+
+def _levels(tank: Tank, steps: int | Sequence[float], height: float) -> Array:
+    if isinstance(steps, int):
+        if not 1 <= steps <= MOST_STEPS:
+            raise BadInputError(
+                Sentence(
+                    "tank '{tank}': {steps} steps; give a number from 1 to {most}",
+                    tank=tank.name,
+                    steps=steps,
+                    most=MOST_STEPS,
+                )
+            )
+        return np.linspace(0.0, height, steps + 1)
+    levels = np.array(steps, dtype=np.float64)
+    for level in levels[~((levels >= 0) & (levels <= height))]:
+        raise BadInputError(
+            Sentence(
+                "tank '{tank}': there is no level of {level}; it is {height} from its lowest point "
+                "to its highest",
+                tank=tank.name,
+                level=metres(level, "g"),
+                height=metres(height, ".4g"),
+            )
+        )
+    return levels
+
+
+def heeling_moments(tank: Tank, heels: Sequence[float]) -> tuple[Array, Array]:
+    """Moments (n,) by which the liquid of a tank heels the ship further at heels (rad), in kg m.
+
+    First as its free surface upright has it, the classical correction: its moment times the sine
+    of the heel. Then exactly: the mass times the way its centre has run to the low side, level
+    with the water, from where it lay upright.
+    """
+    angles = np.array(heels, dtype=np.float64)
+    classical = free_surface_moment(tank) * np.sin(angles)
+    if not tank.mass:
+        return classical, np.zeros_like(angles)
+    still = tank.liquid(UPRIGHT).centre
+    ways = [tank.liquid(up_from_angles(heel, 0.0)).centre - still for heel in heels]
+    shifts = [
+        -way[1] * np.cos(heel) + way[2] * np.sin(heel)
+        for way, heel in zip(ways, heels, strict=True)
+    ]
+    return classical, tank.mass * np.array(shifts)

@@ -1,0 +1,50 @@
+"""Which way a mesh points: its own axes to the ship's."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..messages.findings import BadInputError
+from ..messages.sentence import Sentence
+
+Array = NDArray[np.float64]
+
+AXES = ("+X", "-X", "+Y", "-Y", "+Z", "-Z")
+
+
+@dataclass(frozen=True)
+class Axes:
+    """The mesh's axes that point to the bow and to the sky, each one of `AXES`."""
+
+    forward: str = "+X"
+    up: str = "+Z"
+
+    def __post_init__(self) -> None:
+        for what, axis in (("forward", self.forward), ("up", self.up)):
+            if axis not in AXES:
+                words = "{what} is '{axis}'; it should be one of {known}"
+                known = ", ".join(AXES)
+                raise BadInputError(Sentence(words, what=what, axis=axis, known=known))
+        if self.forward[1] == self.up[1]:
+            raise BadInputError(
+                Sentence(
+                    "forward '{forward}' and up '{up}' lie along one axis; choose two that stand "
+                    "square",
+                    forward=self.forward,
+                    up=self.up,
+                )
+            )
+
+    def turn(self, points: Array) -> Array:
+        """Points (n, 3) with x forward, y to port and z up; nothing is rounded."""
+        forward, up = _unit(self.forward), _unit(self.up)
+        rows = np.array([forward, np.cross(up, forward), up])
+        columns = np.abs(rows).argmax(axis=1)
+        return points[:, columns] * rows[np.arange(3), columns]
+
+
+def _unit(axis: str) -> Array:
+    return np.eye(3)["XYZ".index(axis[1])] * (1.0 if axis[0] == "+" else -1.0)

@@ -1,0 +1,113 @@
+"""The whole input: a hull, the water, and what is on board."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..geometry.mesh import WELD, Mesh
+from ..geometry.shared_volume import shared_spaces
+from ..messages.findings import BadInputError, Finding
+from ..messages.sentence import Sentence, cubic_metres
+from .compartment import RoomMark
+from .conditions import Condition
+from .hull import Hull
+from .load import Load
+from .names import check_names
+from .openings import Door, Opening
+from .service import Service
+from .tanks import Tank
+from .user_criteria import OwnRule
+from .weights import Weight
+
+Array = NDArray[np.float64]
+
+SEA_WATER = 1025.0
+FRESH_WATER = 1000.0
+
+
+@dataclass(frozen=True)
+class Case:
+    """A ship in a condition of loading, in ship axes and SI units.
+
+    `windage` holds the triangles (m, 3, 3) above deck that catch the wind beside the hull.
+    `codes` names the codes of criteria to check, all that are known when None. `walls` are decks
+    and bulkheads in ship axes, `room_marks` what the user says of rooms, `doors` ways between
+    them, and `flooded` names the rooms open to the sea.
+    """
+
+    title: str
+    hull: Hull
+    weights: tuple[Weight, ...] = ()
+    water_density: float = SEA_WATER
+    tanks: tuple[Tank, ...] = ()
+    openings: tuple[Opening, ...] = ()
+    windage: Array = field(default_factory=lambda: np.zeros((0, 3, 3)))
+    service: Service = Service()
+    codes: tuple[str, ...] | None = None
+    own_rules: tuple[OwnRule, ...] = ()
+    conditions: tuple[Condition, ...] = ()
+    walls: tuple[Mesh, ...] = ()
+    room_marks: tuple[RoomMark, ...] = ()
+    doors: tuple[Door, ...] = ()
+    flooded: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        if not (np.isfinite(self.water_density) and self.water_density > 0):
+            raise BadInputError(
+                Sentence(
+                    "water: the density is {density} kg/m3; sea water has {sea}, fresh water "
+                    "{fresh}",
+                    density=f"{self.water_density:g}",
+                    sea=f"{SEA_WATER:g}",
+                    fresh=f"{FRESH_WATER:g}",
+                )
+            )
+        check_names("weight", self.weights)
+        check_names("tank", self.tanks)
+        check_names("opening", self.openings)
+        check_names("criterion", self.own_rules)
+        check_names("wall", self.walls)
+        check_names("room", self.room_marks)
+        check_names("door", self.doors)
+        check_names("condition", self.conditions)
+
+    @property
+    def ways_in(self) -> tuple[Opening, ...]:
+        """Openings but those that lead into rooms that are flooded already."""
+        return tuple(
+            each for each in self.openings if not (each.rooms and {*each.rooms} <= {*self.flooded})
+        )
+
+    @cached_property
+    def overlaps(self) -> tuple[Finding, ...]:
+        """Tanks that have space in common, whose content there counts twice."""
+        bodies = [tank.body.faces() for tank in self.tanks]
+        return tuple(
+            Finding(
+                "warning",
+                "tanks-overlap",
+                Sentence(
+                    "tanks '{one}' and '{other}' share {volume}, which counts twice; draw them "
+                    "side by side",
+                    one=self.tanks[one].name,
+                    other=self.tanks[other].name,
+                    volume=cubic_metres(volume, ".3g"),
+                ),
+                points=middle[None],
+            )
+            for one, other, volume, middle in shared_spaces(bodies, WELD * self.hull.tree.size)
+        )
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """What to know of her as she is modelled, that of the surface of her hull last."""
+        return (*self.overlaps, *self.hull.findings)
+
+    @cached_property
+    def load(self) -> Load:
+        """All on board."""
+        return Load(self.weights, self.tanks, self.water_density)

@@ -1,0 +1,169 @@
+"""Rooms: the spaces that walls part a hull into, and what stands in them.
+
+Permeability is the share of a room that water can take. By use it is that of SOLAS II-1
+regulation 7-3: stores 0.60, accommodation 0.95, machinery 0.85, void spaces 0.95, spaces for
+liquids 0 or 0.95, whichever is the worse, here 0.95. Dry cargo has 0.70, 0.80 and 0.95 from the
+deepest draught to the light one (7-3.2, from memory); here the worst of them at any draught.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Literal, get_args
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..buoyancy.attitude import Attitude
+from ..buoyancy.moment_tree import MomentTree
+from ..messages.findings import BadInputError, Finding
+from ..messages.sentence import Sentence
+from .tanks import LEAST_PERMEABILITY, UPRIGHT
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+Use = Literal["void", "accommodation", "machinery", "stores", "cargo", "liquids"]
+
+PERMEABILITY: dict[str, float] = {
+    "void": 0.95,
+    "accommodation": 0.95,
+    "machinery": 0.85,
+    "stores": 0.60,
+    "cargo": 0.95,
+    "liquids": 0.95,
+}
+SEA = ""
+"""What stands for the outside where a room's name is asked for."""
+
+
+@dataclass(frozen=True)
+class RoomMark:
+    """What the user says of a room: its name, and where it is.
+
+    `at` (3,) is a point within it, the walls that are there bounding it; or `body` (n, 3, 3) are
+    the triangles of a closed surface, of which what lies in the hull is the room. One of the two
+    is given. `permeability` is that of its use when None.
+    """
+
+    name: str
+    at: Array | None = None
+    body: Array | None = None
+    use: Use = "void"
+    permeability: float | None = None
+
+    def __post_init__(self) -> None:
+        if self.use not in get_args(Use):
+            raise BadInputError(
+                Sentence(
+                    "room '{room}': the use is '{use}'; give one of {known}",
+                    room=self.name,
+                    use=self.use,
+                    known=", ".join(get_args(Use)),
+                )
+            )
+        if not LEAST_PERMEABILITY <= self.share <= 1:
+            raise BadInputError(
+                Sentence(
+                    "room '{room}': the permeability is {share}; give a share from {least} to 1",
+                    room=self.name,
+                    share=f"{self.share:g}",
+                    least=f"{LEAST_PERMEABILITY:g}",
+                )
+            )
+
+    @property
+    def share(self) -> float:
+        """Share of the room that water can take."""
+        return PERMEABILITY[self.use] if self.permeability is None else self.permeability
+
+
+@dataclass(frozen=True)
+class Room:
+    """A space within the hull, in ship axes.
+
+    `body` is its closed surface, its triangles (n, 3) over `vertices` (m, 3) turned outward.
+    `sealed` is false where it joins the outside through gaps in walls or the hull's open edges.
+    `walls` names the meshes that bound it, the hull's first.
+    """
+
+    name: str
+    body: MomentTree
+    vertices: Array
+    triangles: Ints
+    use: Use = "void"
+    permeability: float = PERMEABILITY["void"]
+    sealed: bool = True
+    walls: tuple[str, ...] = ()
+
+    @property
+    def volume(self) -> float:
+        """Volume within its walls (m3)."""
+        return self.body.volume
+
+    @cached_property
+    def centre(self) -> Array:
+        """Its centre of volume (3,)."""
+        above = Attitude(UPRIGHT, float(self.body.high[2]) + self.body.size)
+        return self.body.below(above).buoyancy
+
+    @property
+    def floor(self) -> float:
+        """Height of its lowest point (m)."""
+        return float(self.body.low[2])
+
+    @property
+    def ceiling(self) -> float:
+        """Height of its highest point (m)."""
+        return float(self.body.high[2])
+
+
+@dataclass(frozen=True)
+class Gap:
+    """A place where no wall is between two spaces that walls else part.
+
+    `rooms` names both, `SEA` for the outside. `edges` (k, 2, 3) are those round it, free edges of
+    the mesh `wall` and where it meets others; `area` is what water can pass through (m2) and
+    `lowest` (3,) the lowest point of the edges.
+    """
+
+    rooms: tuple[str, str]
+    wall: str
+    edges: Array
+    area: float
+    lowest: Array
+
+
+@dataclass(frozen=True)
+class Leak:
+    """How water gets from outside into a room that should be dry: gaps from the sea inward."""
+
+    room: str
+    path: tuple[Gap, ...]
+
+
+@dataclass(frozen=True)
+class Division:
+    """How a ship is divided: her rooms, those that share a wall, and the gaps between them.
+
+    `solid` is the volume of wall material (m3); rooms and it add up to the hull. `material`
+    (n, 3, 3) are the triangles that bound it, turned outward.
+    """
+
+    rooms: tuple[Room, ...]
+    neighbours: tuple[tuple[str, str], ...] = ()
+    gaps: tuple[Gap, ...] = ()
+    leaks: tuple[Leak, ...] = ()
+    solid: float = 0.0
+    findings: tuple[Finding, ...] = ()
+    material: Array = field(default_factory=lambda: np.zeros((0, 3, 3)))
+
+    @property
+    def knows_rims(self) -> bool:
+        """Whether it says what open edges of the hull lead into."""
+        return any(SEA in gap.rooms for gap in self.gaps)
+
+    def room(self, name: str) -> Room | None:
+        """The room of that name."""
+        return next((room for room in self.rooms if room.name == name), None)

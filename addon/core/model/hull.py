@@ -1,0 +1,314 @@
+"""The hull: a closed surface in ship axes, with her marks and her deck edge."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..buoyancy.body import Body
+from ..buoyancy.moment_tree import MomentTree, build_tree
+from ..geometry.envelope import Envelope, find_envelope
+from ..geometry.half_edges import connected, find_edges
+from ..geometry.mesh import Mesh
+from ..geometry.surface import is_sliver
+from ..geometry.triangles import area_vectors, by_axis, lengths
+from ..messages.findings import BadInputError, Finding
+from ..messages.sentence import Sentence, metres
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+DECK_SLOPE = float(np.cos(np.radians(45.01)))  # 45 degrees and room for rounding
+LEDGE = 0.02
+ALONG = np.array([[0.95, 0.05], [0.5, 0.5], [0.05, 0.95]])
+CLEARANCE = 1e-3
+MOST_RESHAPED = 0.25
+MARGIN_LINE = 0.076
+"""How far below the deck edge the margin line runs (m): 3 inches, as in the SOLAS conventions up to
+1974 and still in common practice (from memory)."""
+
+
+@dataclass(frozen=True)
+class Marks:
+    """Where the ship's own axes lie in the mesh as turned (m); None takes the bounding box.
+
+    The perpendiculars default to the ends along x, the baseline to the lowest point and the
+    centreline to the middle of the breadth.
+    """
+
+    aft_perpendicular_x: float | None = None
+    forward_perpendicular_x: float | None = None
+    baseline_z: float | None = None
+    centreline_y: float | None = None
+
+
+@dataclass(frozen=True)
+class Hull:
+    """A hull ready to be floated.
+
+    In ship axes the aft perpendicular is x = 0 and the forward one x = `length_pp`; `origin`
+    (3,) is where the ship axes start in the mesh as turned. `deck_edge` (k, 2, 3) holds the
+    edges at which the top of the side meets the deck, or ends; `rims` those round openings,
+    each along its faces.
+    The last `lids` triangles close those, and `inner` (n, 3, 3) are the faces of the mesh that
+    are no part of the surface, as inner walls are.
+    """
+
+    name: str
+    vertices: Array
+    triangles: NDArray[np.int64]
+    tree: Body
+    origin: Array
+    length_pp: float
+    deck_edge: Array
+    rims: tuple[Array, ...]
+    lids: int
+    inner: Array
+    parts: int
+    findings: tuple[Finding, ...]
+
+    @property
+    def margin_line(self) -> Array:
+        """The points (n, 3) of the deck edge, `MARGIN_LINE` below it."""
+        line: Array = self.deck_edge.reshape(-1, 3) - [0.0, 0.0, MARGIN_LINE]
+        return line
+
+    @property
+    def brink(self) -> Array:
+        """The points (n, 3) of the deck edge and of the rims of openings."""
+        return np.concatenate([self.deck_edge, *self.rims]).reshape(-1, 3)
+
+    @property
+    def volume(self) -> float:
+        """Whole volume up to the lids (m3)."""
+        return self.tree.volume
+
+    @property
+    def length_overall(self) -> float:
+        """Extent along the ship (m)."""
+        return float(self.tree.high[0] - self.tree.low[0])
+
+    @property
+    def breadth(self) -> float:
+        """Extent across the ship (m)."""
+        return float(self.tree.high[1] - self.tree.low[1])
+
+    @property
+    def depth(self) -> float:
+        """Extent up the ship (m)."""
+        return float(self.tree.high[2] - self.tree.low[2])
+
+    @property
+    def midship_x(self) -> float:
+        """Half way between the perpendiculars (m)."""
+        return self.length_pp / 2
+
+
+@dataclass(frozen=True)
+class Mould:
+    """A hull with the mesh it was built from, to be built again while vertices move.
+
+    `tree` is that of the hull where the mesh is, `deck_ends` (k, 2) are the vertices of the hull
+    at both ends of the edges of her decks, and `whole` whether each triangle of her surface is
+    one of the mesh, and none of those is flat.
+    """
+
+    mesh: Mesh
+    marks: Marks
+    envelope: Envelope
+    tree: MomentTree
+    deck_ends: Ints
+    whole: bool
+    hull: Hull
+
+    def reshaped(self, mesh: Mesh) -> Mould | None:
+        """The mould of the same mesh with vertices elsewhere, at the cost of what moved.
+
+        The surface is not looked over again: its findings, and which of its edges are the deck
+        edge, are those of the mesh first built. None where faces changed, or a vertex parted
+        from one that it was welded to, or a face that had been flat has area: then the hull
+        must be built anew.
+        """
+        envelope = self.envelope
+        if not (self._is_alike(mesh) and self._holds(mesh)):
+            return None
+        vertices = mesh.vertices[envelope.given]
+        _set_middles(vertices, envelope)
+        changed = np.logical_or.reduce((vertices != envelope.vertices).T)
+        if changed.mean() > MOST_RESHAPED:
+            tree = build_tree(vertices, envelope.triangles, envelope.lids)
+        else:
+            tree = self.tree.reshaped(vertices, envelope.triangles, changed)
+        rims = tuple(mesh.vertices[ends] for ends in envelope.rim_ends)
+        there = replace(envelope, vertices=vertices, rims=rims)
+        kept = replace(mesh, triangles=self.mesh.triangles)
+        return _moulded(kept, self.marks, there, tree, self.deck_ends, self.whole)
+
+    def _is_alike(self, mesh: Mesh) -> bool:
+        return len(mesh.vertices) == len(self.mesh.vertices) and (
+            mesh.triangles is self.mesh.triangles
+            or np.array_equal(mesh.triangles, self.mesh.triangles)
+        )
+
+    def _holds(self, mesh: Mesh) -> bool:
+        """Whether what was welded is still together, and no face was cut or left out as flat."""
+        twins = self.envelope.twins
+        if not (self.whole and len(twins)):
+            return self.whole
+        apart = np.subtract(*mesh.vertices[twins.T])
+        return bool((np.linalg.norm(apart, axis=1) <= mesh.touch).all())
+
+
+def build_hull(mesh: Mesh, marks: Marks | None = None) -> Hull:
+    """Hull from a mesh in metres whose x runs forward and z up.
+
+    Raises BadInputError for a mesh that encloses nothing and for marks that make no ship.
+    """
+    return build_mould(mesh, marks).hull
+
+
+def build_mould(mesh: Mesh, marks: Marks | None = None) -> Mould:
+    """Hull from a mesh in metres, ready to follow its vertices. Raises as `build_hull`."""
+    envelope = find_envelope(mesh)
+    tree = build_tree(envelope.vertices, envelope.triangles, envelope.lids)
+    deck_ends = np.concatenate([_deck_ends(envelope, tree), _gunwale_ends(envelope)])
+    whole = _is_whole(mesh, envelope)
+    return _moulded(mesh, marks or Marks(), envelope, tree, deck_ends, whole)
+
+
+def _moulded(
+    mesh: Mesh, marks: Marks, envelope: Envelope, tree: MomentTree, deck_ends: Ints, whole: bool
+) -> Mould:
+    """A hull put in ship axes, from a tree (m) in the place of its mesh."""
+    low, high = tree.low, tree.high
+    aft = low[0] if marks.aft_perpendicular_x is None else marks.aft_perpendicular_x
+    forward = high[0] if marks.forward_perpendicular_x is None else marks.forward_perpendicular_x
+    if not forward > aft:
+        raise BadInputError(
+            Sentence(
+                "{mesh}: the forward perpendicular (x = {forward}) must lie ahead of the aft one "
+                "(x = {aft})",
+                mesh=mesh.name,
+                forward=metres(forward, "g"),
+                aft=metres(aft, "g"),
+            )
+        )
+    middle = (low[1] + high[1]) / 2 if marks.centreline_y is None else marks.centreline_y
+    base = low[2] if marks.baseline_z is None else marks.baseline_z
+    origin = np.array([aft, middle, base])
+    vertices = envelope.vertices - origin
+    rims = tuple(rim - origin for rim in envelope.rims)
+    hull = Hull(
+        mesh.name,
+        vertices,
+        envelope.triangles,
+        tree.moved(-origin),
+        origin,
+        float(forward - aft),
+        vertices[deck_ends],
+        rims,
+        envelope.lids,
+        _inner(mesh, envelope) - origin,
+        envelope.parts,
+        envelope.findings,
+    )
+    return Mould(mesh, marks, envelope, tree, deck_ends, whole, hull)
+
+
+def _inner(mesh: Mesh, envelope: Envelope) -> Array:
+    """Corners (n, 3, 3) of the faces of a mesh that are no part of its envelope."""
+    outer = np.zeros(len(mesh.triangles), bool)
+    outer[envelope.source[envelope.source >= 0]] = True
+    return mesh.vertices[mesh.triangles[~outer]]
+
+
+def _is_whole(mesh: Mesh, envelope: Envelope) -> bool:
+    """Whether each triangle of the surface is one of the mesh, and none of it is flat."""
+    one = np.arange(len(mesh.vertices))
+    one[envelope.twins[:, 0]] = envelope.twins[:, 1]
+    faces = envelope.source >= 0
+    here = one[envelope.given[envelope.triangles[faces]]]
+    there = one[mesh.triangles[envelope.source[faces]]]
+    flat = is_sliver(mesh.vertices, mesh.triangles, mesh.touch)
+    return bool(not flat.any() and (np.sort(here) == np.sort(there)).all())
+
+
+def _set_middles(vertices: Array, envelope: Envelope) -> None:
+    """Puts the middle of each lid where the mean of the edges round it is, by length."""
+    middles = np.flatnonzero(envelope.given < 0)
+    lids = envelope.triangles[len(envelope.triangles) - envelope.lids :]
+    for middle in middles:
+        fan = lids[(lids == middle).any(axis=1)]
+        edges = vertices[fan[fan != middle].reshape(-1, 2)]
+        spans = np.linalg.norm(edges[:, 1] - edges[:, 0], axis=1)
+        vertices[middle] = spans @ edges.mean(axis=1) / spans.sum()
+
+
+def _deck_ends(envelope: Envelope, tree: MomentTree) -> Ints:
+    """Edges (k, 2) where a deck, a face that looks up, meets a lower, steeper one, under open
+    sky. A ledge below a deck many times as large, as on a bulb or a skeg, is no deck."""
+    vertices = envelope.vertices
+    triangles = envelope.triangles[: len(envelope.triangles) - envelope.lids]
+    corners = vertices[triangles]
+    normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    slope = normals[:, 2] / np.maximum(np.linalg.norm(normals, axis=1), np.finfo(float).tiny)
+    is_deck = slope > DECK_SLOPE
+    edges = find_edges(triangles)
+    paired = edges.count == 2
+    first = edges.order[edges.first[paired]] // 3
+    second = edges.order[edges.first[paired] + 1] // 3
+    pairs = edges.ends[paired]
+    ends = vertices[pairs]
+    inside = is_deck[first] & is_deck[second]
+    deck_of = connected(len(triangles), first[inside], second[inside])
+    deck, side = np.where(is_deck[first], [first, second], [second, first])
+    lower = corners[side, :, 2].mean(axis=1) < ends[:, :, 2].mean(axis=1)
+    border = (is_deck[first] != is_deck[second]) & lower
+    clearance = CLEARANCE * float(tree.high[2] - tree.low[2])
+    along = np.einsum("sc,kca->ska", ALONG, ends[border])
+    covered = tree.covered(along.reshape(-1, 3), clearance).reshape(len(ALONG), -1)
+    border[border] = ~covered.all(axis=0)
+    pairs, found, owner = pairs[border], ends[border], deck_of[deck[border]]
+    if not len(found):
+        return pairs
+    extent = np.bincount(deck_of, np.where(is_deck, normals[:, 2] / 2, 0.0))
+    main = owner[extent[owner].argmax()]
+    level = found[owner == main, :, 2].min()
+    top = np.full(len(extent), -np.inf)
+    np.maximum.at(top, owner, found[:, :, 2].max(axis=1))
+    is_ledge = (extent < LEDGE * extent[main]) & (top < level)
+    return pairs[~is_ledge[owner]]
+
+
+def _gunwale_ends(envelope: Envelope) -> Ints:
+    """Edges (k, 2) where the side of an open boat ends: those of openings that look up, less
+    those in decks. A port in the side or a hole in the bottom has none."""
+    triangles, lids = envelope.triangles, envelope.lids
+    if not lids:
+        return np.zeros((0, 2), np.int64)
+    looks = area_vectors(by_axis(envelope.vertices, triangles))
+    shut = triangles[len(triangles) - lids :]
+    opening = connected(len(envelope.vertices), *np.concatenate([shut[:, :2], shut[:, 1:]]).T)
+    for axis in looks:
+        seen = np.bincount(opening[shut[:, 0]], axis[len(axis) - lids :], len(opening))
+        axis[len(axis) - lids :] = seen[opening[shut[:, 0]]]
+    is_deck = looks[2] > DECK_SLOPE * lengths(looks)
+    edges = find_edges(triangles)
+    paired = edges.count == 2
+    faces = np.stack([edges.order[edges.first[paired] + i] // 3 for i in (0, 1)])
+    lid = faces >= len(triangles) - lids
+    gunwale = (lid & is_deck[faces]).any(axis=0) & (~lid & ~is_deck[faces]).any(axis=0)
+    ends: Ints = edges.ends[paired][gunwale]
+    return ends
+
+
+def side_of_opening(rim: Array) -> Literal["top", "side", "bottom"]:
+    """Where an opening with a rim (k, 2, 3), each edge as its face has it, lies in the hull: in
+    the top as that of an open boat, within 45 degrees, in a side or an end, or in the bottom."""
+    starts, ends = (rim - rim.mean(axis=(0, 1))).transpose(1, 0, 2)
+    looks = -np.cross(starts, ends).sum(axis=0)
+    rise = looks[2] / max(float(np.linalg.norm(looks)), np.finfo(float).tiny)
+    return "side" if abs(rise) <= DECK_SLOPE else "top" if rise > 0 else "bottom"

@@ -1,0 +1,206 @@
+"""Parts that stand on both sides: each with its mirror image about the centreplane.
+
+The two of a pair are told apart by their sides, 'fuel (port)' and 'fuel (starboard)'; a condition
+that speaks of 'fuel' means both, a way that leads into it the one on its own side.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Container, Iterable
+from dataclasses import replace
+from typing import Any, TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..buoyancy.moment_tree import build_tree
+from ..geometry.mesh import Mesh, with_twin
+from ..geometry.symmetry import mirror_image
+from ..messages.findings import BadInputError
+from ..messages.sentence import Sentence, metres
+from .compartment import RoomMark
+from .conditions import Condition
+from .hull import Hull
+from .openings import Door, Opening
+from .tanks import Tank
+from .weights import Weight
+
+Array = NDArray[np.float64]
+AnyPart = Weight | Tank | Opening | Door | RoomMark
+Part = TypeVar("Part", Weight, Tank, Opening, Door, RoomMark)
+Way = TypeVar("Way", Opening, Door)
+
+CENTRED = 1e-5
+"""Share of her breadth within which a part lies on the centreline."""
+SIDES = ("port", "starboard")
+NAMED = re.compile(rf"(.+) \(({'|'.join(SIDES)})\)", re.DOTALL)
+ACROSS = np.array([1.0, -1.0, 1.0])
+KINDS = {Weight: "weight", Tank: "tank", Opening: "opening", Door: "door", RoomMark: "room"}
+
+
+def names_by_side(name: str) -> tuple[str, str]:
+    """What the two of a pair are called, the one to port first."""
+    port, starboard = (f"{name} ({side})" for side in SIDES)
+    return port, starboard
+
+
+def plain_name(name: str) -> str:
+    """The name that a pair has in common; any other name as it is."""
+    found = NAMED.fullmatch(name)
+    return found[1] if found else name
+
+
+def name_across(name: str) -> str:
+    """The name of what lies on the other side; any name that tells no side as it is."""
+    found = NAMED.fullmatch(name)
+    return names_by_side(found[1])[found[2] == SIDES[0]] if found else name
+
+
+def pair(part: Part, hull: Hull) -> tuple[Part, Part]:
+    """A part and its mirror image about the centreplane of a hull, the one to port first.
+
+    Raises BadInputError for a part that is on the centreline or reaches over it.
+    """
+    across = _across(part)
+    check_aside(f"{KINDS[type(part)]} '{part.name}'", across, hull)
+    names, sides = names_by_side(part.name), [{}, _mirrored(part)]
+    if across.sum() < 0:
+        sides.reverse()
+    if isinstance(part, Weight):
+        sides = [side | {"twin": twin} for side, twin in zip(sides, names[::-1], strict=True)]
+    port, starboard = (replace(part, name=n, **side) for n, side in zip(names, sides, strict=True))
+    return port, starboard
+
+
+def paired_wall(wall: Mesh, hull: Hull) -> Mesh:
+    """A wall on one side with its mirror image, joined in the centreplane. Raises BadInputError
+    for any other."""
+    check_aside(f"wall '{wall.name}'", wall.vertices[wall.triangles, 1], hull)
+    return with_twin(wall)
+
+
+def paired_faces(what: str, faces: Array, hull: Hull) -> Array:
+    """Triangles (n, 3, 3) on one side and their mirror images, as far outward as they are.
+
+    Raises BadInputError, which calls them `what`, for any others.
+    """
+    check_aside(what, faces[:, :, 1], hull)
+    return np.concatenate([faces, mirrored_faces(faces)])
+
+
+def mirrored_faces(faces: Array) -> Array:
+    """Triangles (n, 3, 3) port for starboard, turned about so that outward stays outward."""
+    return mirror_image(faces)[:, ::-1]
+
+
+def is_aside(across: Array, hull: Hull) -> bool:
+    """Whether a body with points so far to port (m) is on one side of the centreplane of a hull."""
+    near = CENTRED * hull.breadth
+    return bool(across.min() >= -near) != bool(across.max() <= near)
+
+
+def check_aside(what: str, across: Array, hull: Hull) -> None:
+    """Raises BadInputError for what is not on one side, by how far to port its points are (m)."""
+    if is_aside(across, hull):
+        return
+    low, high = float(across.min()), float(across.max())
+    words = "it lies on the centreline, where its mirror image would be in the same place"
+    if high - low > CENTRED * hull.breadth:
+        words = (
+            "it reaches over the centreline, from y {low} to {high}, and its mirror image would "
+            "overlap it"
+        )
+    raise BadInputError(
+        Sentence(
+            "{what} is to be on both sides: {fault}; move it aside or leave it single",
+            what=what,
+            fault=Sentence(words, low=metres(low, ".2f"), high=metres(high, ".2f")),
+        )
+    )
+
+
+def spread(
+    condition: Condition,
+    weights: Container[str],
+    tanks: Container[str],
+    rooms: Container[str],
+) -> Condition:
+    """A condition with both names in place of the plain one of a pair.
+
+    Told are the plain names of the weights, tanks and rooms that are pairs; a tank is a room too.
+    What is said of one side by its own name goes before what is said of both.
+    """
+
+    def each(names: Iterable[str], *pairs: Container[str]) -> tuple[str, ...]:
+        return tuple(
+            told
+            for name in names
+            for told in (names_by_side(name) if any(name in kind for kind in pairs) else (name,))
+        )
+
+    fills = {side: fill for name, fill in condition.fills.items() for side in each([name], tanks)}
+    return replace(
+        condition,
+        fills=fills | {name: condition.fills[name] for name in fills if name in condition.fills},
+        without=each(condition.without, weights, tanks),
+        flooded=each(condition.flooded, rooms, tanks),
+    )
+
+
+def led(way: Way, rooms: Container[str], hull: Hull) -> Way:
+    """A way that names rooms, with the one on its own side in place of the plain name of a pair.
+
+    Raises BadInputError for a way on the centreline that names a pair.
+    """
+    pairs = [room for room in way.rooms if room in rooms]
+    across = float(way.point[1])
+    if pairs and abs(across) <= CENTRED * hull.breadth:
+        raise BadInputError(
+            Sentence(
+                "{kind} '{way}' is on the centreline, and the room '{room}' on both sides; name "
+                "the one meant, such as '{port}'",
+                kind=KINDS[type(way)],
+                way=way.name,
+                room=pairs[0],
+                port=names_by_side(pairs[0])[0],
+            )
+        )
+    own = (names_by_side(room)[across < 0] if room in pairs else room for room in way.rooms)
+    return replace(way, rooms=tuple(own))
+
+
+def _across(part: AnyPart) -> Array:
+    """How far to port the ends of a part are (m)."""
+    if isinstance(part, Weight):
+        return part.centre[1:2]
+    if isinstance(part, Tank):
+        return np.array([part.body.low[1], part.body.high[1]])
+    if isinstance(part, Opening):
+        return part.points[:, 1]
+    if isinstance(part, RoomMark):
+        points = part.at if part.body is None else part.body
+        return np.ravel(np.asarray(points)[..., 1])
+    return part.point[1:2]
+
+
+def _mirrored(part: AnyPart) -> dict[str, Any]:
+    """What is otherwise of the mirror image of a part, which leads into what lies on that side."""
+    if isinstance(part, Weight):
+        inertia = ACROSS[:, None] * part.inertia * ACROSS
+        return {"centre": mirror_image(part.centre), "inertia": inertia}
+    if isinstance(part, Tank):
+        corners = mirrored_faces(part.body.faces()).reshape(-1, 3)
+        return {"body": build_tree(corners, np.arange(len(corners)).reshape(-1, 3))}
+    if isinstance(part, RoomMark):
+        return {
+            "at": None if part.at is None else mirror_image(part.at),
+            "body": None if part.body is None else mirrored_faces(part.body),
+        }
+    way: dict[str, Any] = {
+        "point": mirror_image(part.point),
+        "rooms": tuple(map(name_across, part.rooms)),
+    }
+    if isinstance(part, Opening):
+        way["corners"] = mirror_image(part.corners)
+    return way

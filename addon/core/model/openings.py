@@ -1,0 +1,261 @@
+"""Openings through which water gets in when the ship heels far enough, and doors within her.
+
+Either is told by a point and figures, or by a surface across the way through.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from math import radians
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..buoyancy.attitude import up_from_angles
+from ..damage.orifice import DISCHARGE
+from ..geometry.triangles import area_vectors, lengths
+from ..geometry.winding_number import is_inside
+from ..messages.findings import BadInputError
+from ..messages.sentence import Sentence, coordinates, square_metres
+from .hull import Hull, side_of_opening
+
+Array = NDArray[np.float64]
+
+Kind = Literal["vent", "hatch", "door", "open top"]
+
+OPEN_EDGE = "open edge of the hull"
+OPEN_PLACES = {
+    "top": OPEN_EDGE,
+    "side": Sentence("hole in her side"),
+    "bottom": Sentence("hole in her bottom"),
+}
+"""What an opening of the hull itself is called, by where it lies in her."""
+WALL = 0.01
+LEVEL = 1e-3
+"""Share of the extent of a surface within which heights are one."""
+BENT = 0.8
+"""Least share of the area of a surface that is seen square to it, 1 for a flat one."""
+NOWHERE = np.zeros((0, 3))
+UPS = np.array(
+    [
+        up_from_angles(radians(heel + 2.5), radians(trim))
+        for heel in range(-180, 180, 5)
+        for trim in (-10, -1, 1, 10)
+    ]
+)
+"""The world's up where the lowest corner of a surface is one to keep; no edge lies level there."""
+
+
+@dataclass(frozen=True)
+class Opening:
+    """A way into the ship; `point` (3,) of ship axes is where water first enters.
+
+    A weathertight one keeps the sea out while it is shut, and does not count as flooding.
+    `area` (m2) is what water can pass through, zero where it is not known; `height` (m) how far
+    it reaches up from the point, zero for one that lies flat. `rooms` names what it leads into,
+    found from its place where there are none. As she heels water comes in at the lowest of point
+    and `corners` (k, 3).
+    """
+
+    name: str
+    point: Array
+    weathertight: bool = False
+    kind: Kind = "vent"
+    area: float = 0.0
+    height: float = 0.0
+    rooms: tuple[str, ...] = ()
+    corners: Array = field(default_factory=NOWHERE.copy)
+
+    def __post_init__(self) -> None:
+        _check_way("opening", self.name, self.point, self.area, self.height)
+
+    @property
+    def points(self) -> Array:
+        """Points (k, 3) at the lowest of which water comes in, its own the first."""
+        return np.concatenate([self.point[None], self.corners])
+
+
+@dataclass(frozen=True)
+class Door:
+    """A way from one room to another; `point` (3,) of ship axes is the middle of its sill.
+
+    `area` (m2) and `height` (m) of the doorway, `rooms` the two that it joins, found from its
+    place where there are none. A door that is `shut` lets nothing through. One with a
+    coefficient of `discharge` of its own is a duct, whose rooms need not share a wall: 1/sqrt(k), k
+    being the sum of its losses in velocity heads, that at its end included.
+    """
+
+    name: str
+    point: Array
+    area: float
+    height: float = 0.0
+    rooms: tuple[str, ...] = ()
+    shut: bool = False
+    discharge: float | None = None
+
+    def __post_init__(self) -> None:
+        _check_way("door", self.name, self.point, self.area, self.height)
+        if self.discharge is not None:
+            check_discharge(f"door '{self.name}'", self.discharge)
+        if not self.area > 0:
+            raise BadInputError(
+                Sentence(
+                    "door '{door}': the area is {area}; give that of the doorway, such as 1.5",
+                    door=self.name,
+                    area=square_metres(self.area, "g"),
+                )
+            )
+
+    @property
+    def middle(self) -> Array:
+        """The middle (3,) of the doorway, at half its height."""
+        middle: Array = self.point + [0.0, 0.0, self.height / 2]
+        return middle
+
+
+def _check_way(kind: str, name: str, point: Array, area: float, height: float) -> None:
+    if not np.isfinite(point).all():
+        raise BadInputError(
+            Sentence(
+                "{kind} '{name}': its position is not a number; give x, y, z in metres",
+                kind=kind,
+                name=name,
+            )
+        )
+    for what, value in (("area", area), ("height", height)):
+        if not (np.isfinite(value) and value >= 0):
+            raise BadInputError(
+                Sentence(
+                    "{kind} '{name}': the {what} is {value}; give one that is not negative",
+                    kind=kind,
+                    name=name,
+                    what=what,
+                    value=f"{value:g}",
+                )
+            )
+
+
+def check_discharge(what: str, discharge: float) -> None:
+    """Raises BadInputError for what is no coefficient of discharge."""
+    if not 0 < discharge <= 1:
+        raise BadInputError(
+            Sentence(
+                "{what}: the coefficient of discharge is {share}; give one above 0 and up to 1, "
+                "such as {usual} for a sharp edge",
+                what=what,
+                share=f"{discharge:g}",
+                usual=f"{DISCHARGE:g}",
+            )
+        )
+
+
+@dataclass(frozen=True)
+class Passage:
+    """What a surface tells of the way through it, in ship axes.
+
+    `corners` (k, 3) are the vertices that come lowest as she heels and trims, `sill` (3,) the
+    middle of those lowest upright, `area` (m2) what water can pass through, `height` (m) how far
+    it reaches up, zero for one that lies flat.
+    """
+
+    corners: Array
+    sill: Array
+    area: float
+    height: float
+
+    def opening(
+        self, name: str, weathertight: bool, kind: Kind, rooms: tuple[str, ...] = ()
+    ) -> Opening:
+        """The opening there, into which water comes at its lowest corner."""
+        size = self.area, self.height
+        return Opening(name, self.sill, weathertight, kind, *size, rooms, self.corners)
+
+    def door(
+        self,
+        name: str,
+        rooms: tuple[str, ...] = (),
+        shut: bool = False,
+        discharge: float | None = None,
+    ) -> Door:
+        """The door there. Raises BadInputError for one of no area."""
+        return Door(name, self.sill, self.area, self.height, rooms, shut, discharge)
+
+
+def passage(
+    what: str, triangles: Array, area: float | None = None, height: float | None = None
+) -> Passage:
+    """The way through a surface of triangles (n, 3, 3), whichever way they face.
+
+    A flat surface across the way is wanted, and its area is that of the way. A closed body, such
+    as a leaf with thickness, counts half the area seen along the direction that most of it
+    faces, and its thickness is no part of the height. An own `area` or `height` goes before that
+    found. Raises BadInputError for a surface without area, and for one too bent to tell it.
+    """
+    corners, edges = np.unique(triangles.reshape(-1, 3), axis=0, return_inverse=True)
+    vectors = area_vectors(np.moveaxis(triangles, (0, 1, 2), (2, 1, 0)))
+    parts = lengths(vectors)
+    level = LEVEL * float(np.linalg.norm(np.ptp(corners, axis=0))) if len(corners) else 0.0
+    if not parts.sum() > level**2:
+        raise BadInputError(
+            Sentence(
+                "{what}: its mesh has no area; model a flat surface across the way through",
+                what=what,
+            )
+        )
+    faced = vectors[:, parts > 0]
+    normal = np.linalg.eigh(faced / parts[parts > 0] @ faced.T)[1][:, -1]
+    seen = float(np.abs(normal @ vectors).sum())
+    closed = _is_closed(edges.reshape(-1, 3))
+    if area is None and not closed and seen < BENT * parts.sum():
+        raise BadInputError(
+            Sentence(
+                "{what}: its mesh is bent, so its area is not that of the way through; model a "
+                "flat surface across it, or give an own area",
+                what=what,
+            )
+        )
+    upright = float(np.ptp(corners[:, 2]) - abs(normal[2]) * np.ptp(corners @ normal))
+    lowest = corners[corners[:, 2] <= corners[:, 2].min() + level]
+    return Passage(
+        corners[np.unique((UPS @ corners.T).argmin(axis=1))],
+        (lowest.min(axis=0) + lowest.max(axis=0)) / 2,
+        (seen / 2 if closed else float(parts.sum())) if area is None else area,
+        (upright if upright > level else 0.0) if height is None else height,
+    )
+
+
+def _is_closed(triangles: NDArray[np.int64]) -> bool:
+    """Whether triangles (n, 3) have no free edges."""
+    edges = np.sort(np.stack([triangles, np.roll(triangles, -1, axis=1)], axis=-1).reshape(-1, 2))
+    return bool((np.unique(edges, axis=0, return_counts=True)[1] > 1).all())
+
+
+def open_places(hull: Hull) -> dict[str, Array]:
+    """Points (k, 3) round the openings of the hull itself, by what they are called."""
+    places: dict[str, list[Array]] = {}
+    for rim in hull.rims:
+        places.setdefault(OPEN_PLACES[side_of_opening(rim)], []).append(rim.reshape(-1, 3))
+    return {name: np.concatenate(rims) for name, rims in places.items()}
+
+
+def check_openings(hull: Hull, openings: tuple[Opening, ...]) -> None:
+    """Raises BadInputError for an opening inside the hull, deeper than a share `WALL` of her
+    depth under her skin on every side."""
+    if not openings:
+        return
+    reach = WALL * hull.depth
+    around = reach * np.concatenate([np.eye(3), -np.eye(3)])
+    points = np.array([opening.point for opening in openings])
+    probes = (points[:, None] + around).reshape(-1, 3)
+    inside = is_inside(probes, hull.vertices[hull.triangles]).reshape(len(openings), -1)
+    for opening, enclosed in zip(openings, inside.all(axis=1), strict=True):
+        if enclosed:
+            raise BadInputError(
+                Sentence(
+                    "opening '{opening}' at {place} lies inside the hull; move it to where water "
+                    "would first come in, on or above the hull's skin",
+                    opening=opening.name,
+                    place=coordinates(opening.point),
+                )
+            )

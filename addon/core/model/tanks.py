@@ -1,0 +1,138 @@
+"""Tanks: liquids that keep their volume and whose surface stays level.
+
+At every attitude the liquid of a tank is the part of its body below a plane of its own,
+parallel to the water, so its centre runs to the low side as it does on board. Turning the
+ship takes the liquid's density times the second moment of its surface off her stiffness:
+the effect of the free surface, exact at any heel.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..buoyancy.attitude import Attitude
+from ..buoyancy.immersion import Immersion
+from ..buoyancy.level import immersed_to_volume
+from ..buoyancy.moment_tree import MomentTree
+from ..messages.findings import BadInputError
+from ..messages.sentence import Sentence
+
+Array = NDArray[np.float64]
+
+UPRIGHT = np.array([0.0, 0.0, 1.0])
+PRESSED = 1 - 1e-9
+DREGS = 1e-9
+LEAST_PERMEABILITY = 1e-3
+"""Share of a space below which it holds so little that water fills it between two moments."""
+
+
+@dataclass(frozen=True)
+class Liquid:
+    """What is in a tank at an attitude.
+
+    Mass (kg), centre (3,) in ship axes, level of its surface along up (m), and the second
+    moments (2, 2) of that surface about its own centre in m4, ahead and across.
+    """
+
+    mass: float
+    centre: Array
+    level: float
+    surface: Array
+
+
+@dataclass(frozen=True)
+class Tank:
+    """A closed body in ship axes, filled to a share `fill` of what it holds.
+
+    `density` is that of the content (kg/m3), `permeability` the share of the body's volume
+    that liquid can take. `group` is the user's own word for what it belongs to.
+    """
+
+    name: str
+    body: MomentTree
+    density: float
+    fill: float = 0.0
+    permeability: float = 1.0
+    group: str = ""
+
+    def __post_init__(self) -> None:
+        if not (np.isfinite(self.density) and self.density > 0):
+            raise BadInputError(
+                Sentence(
+                    "tank '{tank}': the density is {density} kg/m3; give one above zero, such as "
+                    "1000 for fresh water",
+                    tank=self.name,
+                    density=f"{self.density:g}",
+                )
+            )
+        if not 0 <= self.fill <= 1:
+            raise BadInputError(
+                Sentence(
+                    "tank '{tank}': the fill is {fill}; give a share from 0 to 1, such as 0.5 for "
+                    "half full",
+                    tank=self.name,
+                    fill=f"{self.fill:g}",
+                )
+            )
+        if not LEAST_PERMEABILITY <= self.permeability <= 1:
+            raise BadInputError(
+                Sentence(
+                    "tank '{tank}': the permeability is {share}; give a share from {least} to 1",
+                    tank=self.name,
+                    share=f"{self.permeability:g}",
+                    least=f"{LEAST_PERMEABILITY:g}",
+                )
+            )
+
+    @property
+    def capacity(self) -> float:
+        """Volume that liquid can take (m3)."""
+        return self.permeability * self.body.volume
+
+    @property
+    def mass(self) -> float:
+        """Mass of the content (kg)."""
+        return self.density * self.fill * self.capacity
+
+    def filled(self, fill: float) -> Tank:
+        """The tank with another content of the same kind."""
+        return replace(self, fill=fill)
+
+    def liquid(self, up: Array) -> Liquid:
+        """Its content with the world's up direction (3,) in ship axes; a share of it below `DREGS`
+        lies as that much would."""
+        if self.fill >= PRESSED:
+            wet = self._whole
+            return Liquid(self.mass, wet.buoyancy, self.body.span(up)[1], np.zeros((2, 2)))
+        wet = self._wet(up, float(up @ self._middle))
+        surface = self.permeability * wet.inertia
+        return Liquid(self.mass, wet.buoyancy, wet.attitude.level, surface)
+
+    def _wet(self, up: Array, near: float | None = None) -> Immersion:
+        """What the content wets, its level sought from one that is near (m)."""
+        return immersed_to_volume(
+            self.body, up, max(self.fill, DREGS) * self.body.volume, near=near
+        )
+
+    @cached_property
+    def _middle(self) -> Array:
+        """The middle (3,) of its surface upright, near which that passes at other angles."""
+        return self._wet(UPRIGHT).flotation
+
+    @cached_property
+    def _whole(self) -> Immersion:
+        return self.body.below(Attitude(UPRIGHT, self.body.high[2] + self.body.size))
+
+
+def free_surface_moment(tank: Tank) -> float:
+    """Upright: density times the second moment of the surface about its own axis ahead (kg m).
+
+    Divided by the displacement it is the classical loss of GM; common practice.
+    """
+    if not tank.fill:
+        return 0.0
+    return tank.density * float(tank.liquid(UPRIGHT).surface[1, 1])

@@ -1,0 +1,122 @@
+"""Weights: point masses, and the masses of surfaces and solids as modelled."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..messages.findings import BadInputError
+from ..messages.sentence import Sentence, kilograms
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class Weight:
+    """A mass (kg) at a centre (3,) in ship axes (m).
+
+    `inertia` (3, 3) is the integral of x x^T dm about the mass's own centre in kg m2; zero
+    for a point. `group` is the user's own word for what it belongs to, `twin` names its mirror
+    image on the other side, which moves with it.
+    """
+
+    name: str
+    mass: float
+    centre: Array
+    group: str = ""
+    inertia: Array = field(default_factory=lambda: np.zeros((3, 3)))
+    twin: str = ""
+
+    def __post_init__(self) -> None:
+        if not (np.isfinite(self.mass) and self.mass > 0):
+            raise BadInputError(
+                Sentence(
+                    "weight '{weight}': the mass is {mass}; give a mass above zero",
+                    weight=self.name,
+                    mass=kilograms(self.mass, "g"),
+                )
+            )
+        if not np.isfinite(self.centre).all():
+            raise BadInputError(
+                Sentence(
+                    "weight '{weight}': its position is not a number; give x, y, z in metres",
+                    weight=self.name,
+                )
+            )
+
+
+def combined(weights: tuple[Weight, ...], name: str = "total") -> Weight:
+    """One weight with the mass, the centre and the inertia of all (parallel axes)."""
+    if not weights:
+        words = "there are no weights; add at least one, such as the hull's own"
+        raise BadInputError(Sentence(words))
+    masses = np.array([weight.mass for weight in weights])
+    centres = np.array([weight.centre for weight in weights])
+    mass = float(masses.sum())
+    centre = masses @ centres / mass
+    arms = centres - centre
+    inertia = sum(weight.inertia for weight in weights) + (arms.T * masses) @ arms
+    return Weight(name, mass, centre, inertia=inertia)
+
+
+def surface_weight(
+    name: str, vertices: Array, triangles: Ints, areal_density: float, group: str = ""
+) -> Weight:
+    """Weight of a skin (n, 3), (m, 3) of so many kg/m2."""
+    corners, middle = _about_middle(vertices, triangles)
+    normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    masses = areal_density * np.linalg.norm(normals, axis=1) / 2
+    _check_density(name, areal_density, "kg/m2", float(masses.sum()))
+    return _distributed(name, corners, masses, middle, group, points=3)
+
+
+def solid_weight(
+    name: str, vertices: Array, triangles: Ints, density: float, group: str = ""
+) -> Weight:
+    """Weight of a closed outward surface filled with so many kg/m3."""
+    corners, middle = _about_middle(vertices, triangles)
+    volumes = np.einsum("ij,ij->i", corners[:, 0], np.cross(corners[:, 1], corners[:, 2])) / 6
+    masses = density * volumes
+    _check_density(name, density, "kg/m3", float(masses.sum()))
+    return _distributed(name, corners, masses, middle, group, points=4)
+
+
+def _about_middle(vertices: Array, triangles: Ints) -> tuple[Array, Array]:
+    """Corners (m, 3, 3) measured from the middle of the vertices, and that middle (3,)."""
+    middle = vertices.mean(axis=0)
+    return vertices[triangles] - middle, middle
+
+
+def _check_density(name: str, density: float, unit: str, mass: float) -> None:
+    if not (np.isfinite(density) and density > 0):
+        raise BadInputError(
+            Sentence(
+                "weight '{weight}': {density} {unit} is no density; give a value above zero",
+                weight=name,
+                density=f"{density:g}",
+                unit=unit,
+            )
+        )
+    if not mass > 0:
+        words = "weight '{weight}': its mesh has no extent; give it area or volume"
+        raise BadInputError(Sentence(words, weight=name))
+
+
+def _distributed(
+    name: str, corners: Array, masses: Array, middle: Array, group: str, points: int
+) -> Weight:
+    """Weight of triangles (3 points), or of tetrahedra from `middle` to them (4), by mass.
+
+    The mean of x x^T over a simplex with n corners is (sum v v^T + s s^T) / (n (n + 1)),
+    s the sum of the corners.
+    """
+    total = corners.sum(axis=1)
+    mass = float(masses.sum())
+    centre = masses @ total / (points * mass)
+    second = np.einsum("t,tvi,tvj->ij", masses, corners, corners)
+    second += np.einsum("t,ti,tj->ij", masses, total, total)
+    second /= points * (points + 1)
+    return Weight(name, mass, centre + middle, group, second - mass * np.outer(centre, centre))

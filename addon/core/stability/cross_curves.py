@@ -1,0 +1,94 @@
+"""Cross curves: KN over displacement and heel, for a hull whatever she carries.
+
+KN is the righting arm with G at K, so that GZ = KN - KG sin(heel) (common practice).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..buoyancy.level import immersed_to_volume, level_for_volume
+from ..messages.findings import BadInputError
+from ..messages.sentence import Sentence, tonnes
+from ..model.case import Case
+from ..model.weights import Weight
+from .righting_lever import check_heels, heeling_of, righting_curve
+
+Array = NDArray[np.float64]
+
+UPRIGHT = np.array([0.0, 0.0, 1.0])
+
+
+@dataclass(frozen=True)
+class CrossCurve:
+    """KN (n,) in metres at the heels asked for, positive to starboard, of one displacement (kg).
+
+    `draft` is that on an even keel (m). `settled` (n,) is false where no trim balances her.
+    """
+
+    displacement: float
+    draft: float
+    KN: Array
+    settled: NDArray[np.bool_]
+
+
+def cross_curves(
+    case: Case,
+    displacements: Sequence[float],
+    heels: Iterable[float],
+    KG: float | None = None,
+    fixed_trim: bool = False,
+    tell: Callable[[float], None] | None = None,
+) -> tuple[CrossCurve, ...]:
+    """Cross curves of the hull of a case at displacements (kg) and heels (rad).
+
+    She floats on an even keel upright, and is free to trim as she heels unless the trim is
+    fixed; free, G is taken at the height `KG` (m), half her depth when None, which only matters
+    where she trims much. `tell` hears each displacement done. Raises BadInputError for heels
+    that do not rise and displacements that she cannot have.
+    """
+    wanted = check_heels(heels)
+    height = case.hull.depth / 2 if KG is None else KG
+    curves = []
+    for displacement in displacements:
+        ship = on_even_keel(case, displacement, height)
+        curve = righting_curve(heeling_of(ship, fixed_trim), wanted)
+        held = [curve.at(float(heel)) for heel in wanted]
+        curves.append(
+            CrossCurve(
+                displacement,
+                level_for_volume(case.hull.tree, UPRIGHT, ship.load.volume),
+                np.array([each.arm for each in held]) + height * np.sin(wanted),
+                np.array([each.settled for each in held]),
+            )
+        )
+        if tell:
+            tell(displacement)
+    return tuple(curves)
+
+
+def on_even_keel(case: Case, displacement: float, KG: float) -> Case:
+    """The ship with all her mass (kg) at one point, over B of an even keel and KG (m) high."""
+    tree, volume = case.hull.tree, check_displacement(case, displacement) / case.water_density
+    x = float(immersed_to_volume(tree, UPRIGHT, volume).buoyancy[0])
+    mass = Weight("all on board", displacement, np.array([x, 0.0, KG]))
+    return replace(case, weights=(mass,), tanks=(), conditions=())
+
+
+def check_displacement(case: Case, displacement: float) -> float:
+    """A displacement (kg) that the hull can have. Raises BadInputError for another."""
+    most = case.hull.volume * case.water_density
+    if not 0 < displacement < most:
+        raise BadInputError(
+            Sentence(
+                "a displacement of {displacement}; {ship} can have any above zero and below {most}",
+                displacement=tonnes(displacement, ".6g"),
+                ship=case.title,
+                most=tonnes(most, ".6g"),
+            )
+        )
+    return displacement

@@ -1,0 +1,158 @@
+"""A curve of righting arms: GZ over heel, what lies under it, and where it meets others.
+
+Between heels that were computed the curve is the cubic that has their arms and slopes.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Literal
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from .heeling_levers import Lever
+
+Array = NDArray[np.float64]
+
+
+MOST_STEPS = 60
+SHARP = 1e-12
+
+
+@dataclass(frozen=True)
+class Crossing:
+    """A heel (rad) at which an arm is zero; `rising` where it grows with the heel."""
+
+    heel: float
+    rising: bool
+
+
+@dataclass(frozen=True)
+class ArmCurve:
+    """Arms GZ (n,) in metres at heels (n,) in radians that do not fall.
+
+    Heel is positive to starboard, and an arm is positive where it turns the ship to port.
+    `slopes` (n,) are dGZ/dheel (m/rad), `areas` (n,) the integral of GZ from upright (m rad).
+    Two points at one heel are a jump.
+    """
+
+    heels: Array
+    arms: Array
+    slopes: Array
+    areas: Array
+
+    def arm(self, heel: ArrayLike) -> Array:
+        """GZ (m) at heels within the curve, of any shape; NaN outside it."""
+        return self._cubic(heel)[0]
+
+    def slope(self, heel: ArrayLike) -> Array:
+        """dGZ/dheel (m/rad) at heels within the curve; NaN outside it."""
+        return self._cubic(heel)[1]
+
+    def area(self, start: float, end: float) -> float:
+        """Integral of GZ from one heel to another (m rad); NaN where one lies outside."""
+        low, high = self._cubic(np.array([start, end]))[2]
+        return float(high - low)
+
+    def mirrored(self) -> ArmCurve:
+        """The curve of heels to the other side, its arms positive where they bring her upright."""
+        return ArmCurve(-self.heels[::-1], -self.arms[::-1], self.slopes[::-1], self.areas[::-1])
+
+    def less(self, lever: Lever) -> ArmCurve:
+        """What is left of the arms under a heeling arm."""
+        return ArmCurve(
+            self.heels,
+            self.arms - lever.arm(self.heels),
+            self.slopes - lever.slope(self.heels),
+            self.areas - lever.area(self.heels),
+        )
+
+    def clipped(self, start: float, end: float) -> ArmCurve:
+        """The curve between two heels within it."""
+        inside = (self.heels > start) & (self.heels < end)
+        heels = np.array([start, *self.heels[inside], end])
+        given = (self.arms, self.slopes, self.areas)
+        ends = zip(self._cubic(start), self._cubic(end, "left"), strict=True)
+        parts = [
+            np.array([first, *each[inside], last])
+            for each, (first, last) in zip(given, ends, strict=True)
+        ]
+        return ArmCurve(heels, *parts)
+
+    @cached_property
+    def crossings(self) -> tuple[Crossing, ...]:
+        """Where the arm goes through zero, in order of heel; where it stays at zero on the way, the
+        end at which it is positive."""
+        heels, arms = self._pieces
+        sided = np.flatnonzero(arms)
+        through = arms[sided[:-1]] * np.sign(arms[sided[1:]]) < 0
+        start, end = sided[:-1][through], sided[1:][through]
+        rising = arms[end] > 0
+        stays = heels[np.where(rising, end - 1, start + 1)]
+        found = np.where(end > start + 1, stays, self._zeros(heels[start], heels[end], rising))
+        return tuple(map(Crossing, found.tolist(), rising.tolist()))
+
+    def _zeros(self, low: Array, high: Array, rising: NDArray[np.bool_]) -> Array:
+        """Zeros (k,) between heels at which the arm has opposite signs, by bracketed Newton."""
+        heel = (low + high) / 2
+        for _ in range(MOST_STEPS):
+            arm, slope, _area = self._cubic(heel)
+            before = (arm < 0) == rising
+            low, high = np.where(before, heel, low), np.where(before, high, heel)
+            there = heel - arm / np.where(slope == 0, np.inf, slope)
+            inside = (low < there) & (there < high)
+            step = np.where(inside, there, (low + high) / 2) - heel
+            heel = heel + step
+            if not (np.abs(step) > SHARP).any():
+                break
+        return heel
+
+    def greatest(self, start: float, end: float) -> tuple[float, float]:
+        """Heel (rad) and size (m) of the greatest arm between two heels; NaN without a curve."""
+        start, end = max(start, float(self.heels[0])), min(end, float(self.heels[-1]))
+        if not start <= end:
+            return float("nan"), float("nan")
+        heels, arms = self.clipped(start, end)._pieces
+        at = int(arms.argmax())
+        return float(heels[at]), float(arms[at])
+
+    @cached_property
+    def _pieces(self) -> tuple[Array, Array]:
+        """Heels and arms at the ends of stretches in which the arm only rises or only falls."""
+        step = np.diff(self.heels)
+        start, end = self.slopes[:-1] * step, self.slopes[1:] * step
+        rise = np.diff(self.arms)
+        a, b, c = 3 * (start + end - 2 * rise), 2 * (3 * rise - 2 * start - end), start
+        root = np.sqrt(np.maximum(b * b - 4 * a * c, 0.0))
+        q = -(b + np.copysign(root, b)) / 2
+        with np.errstate(divide="ignore", invalid="ignore"):
+            turns = np.stack([q / a, c / q])
+        inside = (turns > 0) & (turns < 1) & (b * b > 4 * a * c)
+        heels = np.concatenate([self.heels, (self.heels[:-1] + turns * step)[inside]])
+        order = np.argsort(heels, kind="stable")
+        arms = np.concatenate([self.arms, self.arm(heels[len(self.heels) :])])
+        return heels[order], arms[order]
+
+    def _cubic(
+        self, heel: ArrayLike, side: Literal["left", "right"] = "right"
+    ) -> tuple[Array, Array, Array]:
+        """Arms, slopes and areas at heels, after a jump that is just there or, to the left of it,
+        before."""
+        heel = np.asarray(heel, dtype=np.float64)
+        at = np.clip(np.searchsorted(self.heels, heel, side) - 1, 0, len(self.heels) - 2)
+        step = self.heels[at + 1] - self.heels[at]
+        wide = np.where(step > 0, step, 1.0)
+        t = np.where(step > 0, (heel - self.heels[at]) / wide, 1.0)
+        first, start, end = self.arms[at], self.slopes[at] * step, self.slopes[at + 1] * step
+        rise = self.arms[at + 1] - first
+        a, b = start + end - 2 * rise, 3 * rise - 2 * start - end
+        arm = first + t * (start + t * (b + t * a))
+        slope = (start + t * (2 * b + 3 * t * a)) / wide
+        under = step * t * (first + t * (start / 2 + t * (b / 3 + t * a / 4)))
+        whole = step * (first + start / 2 + b / 3 + a / 4)
+        area = self.areas[at] + under + t * (self.areas[at + 1] - self.areas[at] - whole)
+        outside = (heel < self.heels[0]) | (heel > self.heels[-1])
+        arm, slope, area = (np.where(outside, np.nan, each) for each in (arm, slope, area))
+        return arm, slope, area

@@ -1,0 +1,96 @@
+"""How high points stand above the water as a ship heels, and where the first of them goes under.
+
+Between two heels the height of a point is taken as the cubic that has its heights and their slopes
+at both. Where one dips into the water, or so near it that the cubic may be wrong, the ship herself
+is held at the lowest heel of it, so that what dips and comes out between two heels is not missed.
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..geometry.root_finding import find_root
+from .righting_lever import Heeling, Held, RightingCurve
+
+Array = NDArray[np.float64]
+
+SHARP = 1e-9  # rad
+DOUBT = 1.0
+"""Share of the depth of a dip to within which of the water a cubic is not trusted."""
+SAME = 1e-3
+"""Share of the way between two heels within which a dip lies at one of them."""
+
+
+def first_under(curve: RightingCurve, sign: int, start: float, points: Array) -> float:
+    """Heel (rad, to the side of `sign`) from `start` on at which the first of points (k, 3) goes
+    under; infinite where none does."""
+    beyond = [held for held in curve.held[::sign] if sign * held.heel > start]
+    for here, there in pairwise([curve.at(sign * start), *beyond]):
+        heel = going_under(curve.heeling, here, there, points)
+        if heel is not None:
+            return sign * heel
+    return float("inf")
+
+
+def going_under(heeling: Heeling, here: Held, there: Held, points: Array) -> float | None:
+    """The first heel (rad), from one to another, with any of points (k, 3) under water; None where
+    there is none."""
+    if not len(points):
+        return None
+    if _lowest(here, points) <= 0:
+        return here.heel
+    ahead = [there]
+    while ahead:
+        there = ahead[-1]
+        dip = _dip(here, there, points)
+        if dip is not None:
+            ahead.append(_between(heeling, here, there, dip))
+        elif (depth := _lowest(there, points)) <= 0:
+            return find_root(
+                lambda heel: _lowest(_between(heeling, here, there, heel), points),  # noqa: B023
+                here.heel,
+                there.heel,
+                _lowest(here, points),
+                depth,
+                SHARP,
+            )
+        else:
+            here = ahead.pop()
+    return None
+
+
+def _lowest(held: Held, points: Array) -> float:
+    return float(held.attitude.heights(points).min())
+
+
+def _between(heeling: Heeling, here: Held, there: Held, heel: float) -> Held:
+    """The ship at a heel (rad) between two, sought from the nearer."""
+    return heeling.at(heel, min(here, there, key=lambda held: abs(held.heel - heel)))
+
+
+def _dip(here: Held, there: Held, points: Array) -> float | None:
+    """The heel (rad) between two at which the cubic of a point is lowest, of all that dip into the
+    water or near it the deepest."""
+    if not (here.settled and there.settled):
+        return None
+    width = there.heel - here.heel
+    start, end = (held.attitude.heights(points) for held in (here, there))
+    fall, rise = (width * held.lift(points) for held in (here, there))
+    ends = np.minimum(start, end)
+    bound = np.minimum(ends, np.minimum(start + fall / 3, end - rise / 3))
+    near = bound < DOUBT * (ends - bound)
+    if not near.any():
+        return None
+    start, end, fall, rise, ends = (each[near] for each in (start, end, fall, rise, ends))
+    a, b = fall + rise - 2 * (end - start), 3 * (end - start) - 2 * fall - rise
+    with np.errstate(divide="ignore", invalid="ignore"):
+        share = (np.sqrt(b * b - 3 * a * fall) - b) / (3 * a)
+        share = np.where(a == 0, -fall / (2 * b), share)
+    low = start + share * (fall + share * (b + share * a))
+    dips = (share > SAME) & (share < 1 - SAME) & (low < DOUBT * (ends - low))
+    if not dips.any():
+        return None
+    return float(here.heel + width * share[np.where(dips, low, np.inf).argmin()])

@@ -1,1 +1,0 @@
-"""Drawing of the floating ship in the 3D viewport."""

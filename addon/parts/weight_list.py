@@ -1,0 +1,124 @@
+"""Weight lists: CSV with a header row, one weight a row.
+
+Columns `name`, `mass_kg`, `x_m`, `y_m`, `z_m` and, if wanted, `group` and `both_sides`, in any
+order, positions in ship axes. `both_sides` is true for a weight that has its mirror image on the
+other side, by which one row tells two. Fields are set apart by commas; where the header shows
+semicolons or tabs, by those, and then numbers may have a decimal comma.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TypeVar
+
+import numpy as np
+
+from ..core.messages.findings import BadInputError
+from ..core.model.weights import Weight
+from ..files.disk import read_text
+from ..files.input_errors import check_words, within
+
+NEEDED = ("name", "mass_kg", "x_m", "y_m", "z_m")
+COLUMNS = (*NEEDED, "group", "both_sides")
+FLAGS = {"true": True, "false": False, "": None}
+
+
+@dataclass(frozen=True)
+class ListedWeight(Weight):
+    """A weight as it is told; `both_sides` None where nothing is said of its mirror image."""
+
+    both_sides: bool | None = None
+
+    @property
+    def weight(self) -> Weight:
+        """The weight by itself."""
+        return Weight(self.name, self.mass, self.centre, self.group, self.inertia)
+
+
+AnyWeight = TypeVar("AnyWeight", bound=Weight)
+
+
+def read_weight_list(path: Path) -> tuple[ListedWeight, ...]:
+    """Weights of a file. Raises BadInputError that names the row or the column at fault."""
+    text = read_text(path)
+    with within(str(path)):
+        return parse_weight_list(text)
+
+
+def parse_weight_list(text: str) -> tuple[ListedWeight, ...]:
+    """Weights of CSV text."""
+    header = text.partition("\n")[0]
+    separator = next((mark for mark in ";\t" if mark in header), ",")
+    try:
+        rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True))
+    except csv.Error as error:
+        raise BadInputError(f"is not CSV: {error}; save it as CSV with a header row") from None
+    columns = [cell.strip() for cell in rows[0]] if rows else []
+    check_words("column", columns, COLUMNS)
+    for column in COLUMNS:
+        if columns.count(column) != 1 and (column in columns or column in NEEDED):
+            fault = "named twice" if column in columns else "missing"
+            raise BadInputError(
+                f"column '{column}' is {fault}; the header row is {separator.join(COLUMNS[:-1])}"
+            )
+    weights = []
+    for number, cells in enumerate(rows[1:], 2):
+        if not any(cell.strip() for cell in cells):
+            continue
+        with within(f"row {number}"):
+            if len(cells) != len(columns):
+                raise BadInputError(
+                    f"has {len(cells)} cells, but the header has {len(columns)} columns"
+                )
+            weights.append(_weight(dict(zip(columns, cells, strict=True)), separator))
+    return tuple(weights)
+
+
+def weight_list_text(weights: Iterable[Weight]) -> str:
+    """CSV text that gives the same masses and centres back to the last digit; with a column for
+    both sides only where a weight is on both."""
+    rows = []
+    for weight in weights:
+        figures = [repr(float(figure)) for figure in (weight.mass, *weight.centre)]
+        both = isinstance(weight, ListedWeight) and weight.both_sides
+        rows.append([weight.name, *figures, weight.group, "true" if both else ""])
+    text, told = io.StringIO(), len(COLUMNS) - (not any(row[-1] for row in rows))
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerows(row[:told] for row in (COLUMNS, *rows))
+    return text.getvalue()
+
+
+def in_few_digits(weight: AnyWeight, near: float) -> AnyWeight:
+    """The weight in as few digits as single precision needs for its mass, and its place to
+    within `near` metres."""
+    figures = [_shortest(figure, near) for figure in weight.centre.tolist()]
+    mass = _shortest(weight.mass, float(np.spacing(np.float32(weight.mass))) / 2)
+    return replace(weight, mass=mass, centre=np.array(figures))
+
+
+def _shortest(figure: float, near: float) -> float:
+    rounded = (float(f"{figure:.{digits}g}") for digits in range(1, 18))
+    return next((short for short in (0.0, *rounded) if abs(short - figure) <= near), figure)
+
+
+def _weight(row: dict[str, str], separator: str) -> ListedWeight:
+    name = row["name"].strip()
+    if not name:
+        raise BadInputError("the name is empty; name the weight")
+    mass, *centre = (_number(column, row[column], separator) for column in NEEDED[1:])
+    both = row.get("both_sides", "").strip()
+    if both.lower() not in FLAGS:
+        raise BadInputError(f"both_sides is '{both}'; it should be true, false or empty")
+    group = row.get("group", "").strip()
+    return ListedWeight(name, mass, np.array(centre), group, both_sides=FLAGS[both.lower()])
+
+
+def _number(column: str, cell: str, separator: str) -> float:
+    try:
+        return float(cell if separator == "," else cell.replace(",", "."))
+    except ValueError:
+        raise BadInputError(f"{column} is '{cell}'; it should be a number such as 12.5") from None

@@ -1,1 +1,0 @@
-"""Documentation pictures: a ship afloat in level water, with her figures."""

@@ -1,0 +1,211 @@
+"""Reports of the floating position and of hydrostatics."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+import numpy as np
+
+from ..core.model.weights import Weight, combined
+from .page import advised, cells, decimals, figures, foot, head, page, said, shortened, sided
+
+STATES = {
+    "afloat": "She floats.",
+    "swamped": "She fills.",
+    "sunk": "She sinks.",
+}
+
+Line = tuple[str, str, str]
+"""A name, the key of its figure in a result, and the unit to show; t shows kg in tonnes."""
+
+FLOATING: tuple[tuple[str, tuple[Line, ...]], ...] = (
+    (
+        "How she floats",
+        (
+            ("Displacement", "displacement_kg", "t"),
+            ("Volume of displacement", "volume_m3", "m3"),
+            ("Draft aft", "draft_aft_m", "m"),
+            ("Draft amidships", "draft_mid_m", "m"),
+            ("Draft forward", "draft_forward_m", "m"),
+            ("Trim", "trim_m", "m"),
+            ("Trim angle", "trim_deg", "deg"),
+            ("Heel", "heel_deg", "deg"),
+            ("Least freeboard", "freeboard_min_m", "m"),
+            ("Height at which she fills", "fills_height_m", "m"),
+            ("Reserve of buoyancy", "reserve_volume_m3", "m3"),
+        ),
+    ),
+    (
+        "Stability",
+        (
+            ("GM", "GM_m", "m"),
+            ("GM with free surfaces", "GM_fluid_m", "m"),
+            ("GM upright", "GM_upright_m", "m"),
+            ("GML", "GML_m", "m"),
+            ("KG", "KG_m", "m"),
+            ("KB", "KB_m", "m"),
+            ("BM", "BM_m", "m"),
+            ("KM", "KM_m", "m"),
+            ("BML", "BML_m", "m"),
+            ("Mass to sink her 1 cm (TPC)", "TPC_t_cm", "t/cm"),
+            ("Moment to trim her 1 cm (MCT)", "MCT_tm_cm", "t.m/cm"),
+        ),
+    ),
+    (
+        "Form",
+        (
+            ("Length between perpendiculars", "length_pp_m", "m"),
+            ("Length of waterline (LWL)", "LWL_m", "m"),
+            ("Breadth of waterline (BWL)", "BWL_m", "m"),
+            ("Waterplane area", "waterplane_area_m2", "m2"),
+            ("Wetted surface", "wetted_surface_m2", "m2"),
+            ("Cb", "Cb", ""),
+            ("Cp", "Cp", ""),
+            ("Cm", "Cm", ""),
+            ("Cwp", "Cwp", ""),
+        ),
+    ),
+)
+
+CENTRES = (
+    ("G  centre of gravity", "G_m"),
+    ("B  centre of buoyancy", "B_m"),
+    ("F  centre of flotation", "F_m"),
+    ("M  transverse metacentre", "M_m"),
+)
+
+HYDROSTATICS: tuple[tuple[Line, ...], ...] = (
+    (
+        ("displ.", "displacement_kg", "t"),
+        ("volume", "volume_m3", "m3"),
+        ("LCB", "B_m", "m"),
+        ("KB", "KB_m", "m"),
+        ("BM", "BM_m", "m"),
+        ("KM", "KM_m", "m"),
+        ("BML", "BML_m", "m"),
+    ),
+    (
+        ("area WL", "waterplane_area_m2", "m2"),
+        ("LCF", "F_m", "m"),
+        ("TPC", "TPC_t_cm", "t/cm"),
+        ("MCT", "MCT_tm_cm", "t.m/cm"),
+        ("wetted", "wetted_surface_m2", "m2"),
+        ("freeb'd", "freeboard_min_m", "m"),
+    ),
+    (
+        ("LWL", "LWL_m", "m"),
+        ("BWL", "BWL_m", "m"),
+        ("Cb", "Cb", ""),
+        ("Cp", "Cp", ""),
+        ("Cm", "Cm", ""),
+        ("Cwp", "Cwp", ""),
+    ),
+)
+
+
+def float_report(result: dict[str, Any], weights: Sequence[Weight]) -> str:
+    """A result of `float` with the weights of her case, what is wrong first."""
+    places = decimals(result)
+    lines = [*head(result), STATES[result["state"]], *said(result), *advised(result)]
+    for heading, rows in FLOATING:
+        known = [row for row in rows if result[row[1]] is not None]
+        if not any(tank["free_surface_moment_t_m"] for tank in result["tanks"]):
+            known = [row for row in known if row[1] != "GM_fluid_m"]
+        lines += ["", heading] if known else []
+        lines += [f"  {name:<36}{sided(result, key, unit, places)}" for name, key, unit in known]
+    lines += ["", f"{'Centres':<38}{'x m':>14}{'y m':>14}{'z m':>14}"]
+    for name, key in CENTRES:
+        if result[key] is not None:
+            lines.append(f"  {name:<36}" + cells(result[key], "m", places, 14))
+    lines += _openings(result, places)
+    lines += _tanks(result, places)
+    if result["stable_positions"]:
+        lines += ["", "Other positions in which she would stay"]
+        lines += [
+            f"  heel {sided(other, 'heel_deg', 'deg', 0).strip()}, "
+            f"trim {sided(other, 'trim_deg', 'deg', 0).strip()}"
+            for other in result["stable_positions"]
+        ]
+    aboard = (*weights, *_contents(result))
+    return page([*lines, "", *_weights(aboard, places), "", *foot(result)])
+
+
+def hydrostatics_report(result: dict[str, Any]) -> str:
+    """A result of `hydrostatics`, one line a draft."""
+    rows, places = result["rows"], decimals(result)
+    held = ", ".join(
+        f"{name} {sided(rows[0], key, unit, places).strip()}"
+        for name, key, unit in (("heel", "heel_deg", "deg"), ("trim", "trim_m", "m"))
+    )
+    lines = [*head(result), *said(result), f"Drafts amidships; {held}."]
+    for columns in HYDROSTATICS:
+        columns = (("draft", "draft_mid_m", "m"), *columns)
+        table = [
+            [name, unit, *figures([_ahead(row[key]) for row in rows], unit, places)]
+            for name, key, unit in columns
+        ]
+        lines.append("")
+        lines += ["".join(f"{cell:>10}" for cell in line) for line in zip(*table, strict=True)]
+    basis = f"MCT by {result['MCT_basis']}, as no weights count here."
+    return page([*lines, "", basis, "", *foot(result)])
+
+
+def _ahead(value: Any) -> Any:
+    """x of a point, or the figure itself."""
+    return value[0] if isinstance(value, list) else value
+
+
+def _openings(result: dict[str, Any], places: int) -> Iterator[str]:
+    """Openings by height, the lowest first."""
+    known = [opening for opening in result["openings"] if opening["height_m"] is not None]
+    if known:
+        yield from ("", f"{'Openings':<38}{'over water m':>14}")
+    for opening in sorted(known, key=lambda opening: opening["height_m"]):
+        tight = "  weathertight" if opening["protection"] == "weathertight" else ""
+        height = cells([opening["height_m"]], "m", places, 14)
+        yield f"  {shortened(opening['name'], 34):<36}{height}{tight}"
+
+
+def _tanks(result: dict[str, Any], places: int) -> Iterator[str]:
+    """Tanks with the moments of their free surfaces."""
+    tanks = result["tanks"]
+    if not tanks:
+        return
+    yield from (
+        "",
+        f"{'Tanks':<26}{'full %':>9}{'holds m3':>12}{'mass kg':>11}{'free surf. t.m':>16}",
+    )
+    columns = [
+        figures([100 * tank["fill"] for tank in tanks], "deg", places),
+        figures([tank["capacity_m3"] for tank in tanks], "m3", places),
+        figures([tank["mass_kg"] for tank in tanks], "kg", places),
+        figures([tank["free_surface_moment_t_m"] for tank in tanks], "m", places),
+    ]
+    for tank, *row in zip(tanks, *columns, strict=True):
+        full, holds, mass, moment = row
+        yield f"  {shortened(tank['name'], 22):<24}{full:>9}{holds:>12}{mass:>11}{moment:>16}"
+
+
+def _contents(result: dict[str, Any]) -> Iterator[Weight]:
+    """What the tanks hold, as weights where it lies."""
+    for tank in result["tanks"]:
+        if tank["centre_m"] is not None:
+            where = np.array(tank["centre_m"])
+            yield Weight(tank["name"], tank["mass_kg"], where, tank["group"])
+
+
+def _weights(weights: Sequence[Weight], places: int) -> Iterator[str]:
+    """Weights by group, each group with its sum."""
+    groups: dict[str, list[Weight]] = {}
+    for weight in weights:
+        groups.setdefault(weight.group or "without a group", []).append(weight)
+    rows: list[tuple[str, Weight]] = []
+    for group, members in groups.items():
+        rows.append((f"  {shortened(group, 29)}", combined(tuple(members))))
+        rows += [(f"    {shortened(weight.name, 27)}", weight) for weight in members]
+    rows.append(("all", combined(tuple(weights))))
+    yield f"{'Weights':<32}{'mass kg':>12}{'x m':>12}{'y m':>12}{'z m':>12}"
+    masses = figures([weight.mass for _, weight in rows], "kg", places)
+    for (name, weight), mass in zip(rows, masses, strict=True):
+        yield f"{name:<32}{mass:>12}{cells(weight.centre.tolist(), 'm', places, 12)}"

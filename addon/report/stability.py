@@ -1,0 +1,284 @@
+"""Reports of stability: righting arms, criteria, conditions, cross curves and limits."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import groupby
+from textwrap import fill, wrap
+from typing import Any
+
+from ..results.stability import condition_rows
+from .floating import STATES
+from .page import WIDTH, advised, decimals, figures, foot, head, page, said, shortened, sided
+
+MARKS = {"passes": "PASS", "fails": "FAIL", "not applicable": "n.a.", "not known": "?"}
+
+AFLOAT = (
+    ("Displacement", "displacement_kg", "t"),
+    ("Draft amidships", "draft_mid_m", "m"),
+    ("Trim", "trim_m", "m"),
+    ("GM upright, free surfaces counted", "GM_m", "m"),
+)
+
+KEY_FIGURES = (
+    ("Rests at a heel of", "rest_heel_deg", "deg"),
+    ("Greatest GZ", "GZ_max_m", "m"),
+    ("at a heel of", "GZ_max_at_deg", "deg"),
+    ("GZ vanishes at", "vanishing_deg", "deg"),
+    ("Range of stability", "range_deg", "deg"),
+    ("Deck edge under at", "deck_edge_deg", "deg"),
+    ("Water comes in at", "downflooding_deg", "deg"),
+    ("Greatest GZ before water comes in", "GZ_max_to_flooding_m", "m"),
+    ("at a heel of", "GZ_max_to_flooding_at_deg", "deg"),
+    ("Range before water comes in", "range_to_flooding_deg", "deg"),
+    ("Area to 30 deg or flooding", "area_to_30_m_rad", "m rad"),
+    ("Area to 40 deg or flooding", "area_to_40_m_rad", "m rad"),
+    ("Area from 30 to 40 deg or flooding", "area_30_to_40_m_rad", "m rad"),
+)
+
+TO_FLOODING = {"GZ_max_to_flooding_m", "GZ_max_to_flooding_at_deg", "range_to_flooding_deg"}
+"""What is told only of a ship that floods before her GZ vanishes."""
+
+CURVE = (
+    ("heel", "heel_deg", "deg"),
+    ("GZ", "GZ_m", "m"),
+    ("area", "area_m_rad", "m rad"),
+    ("trim", "trim_m", "m"),
+    ("draft", "draft_mid_m", "m"),
+)
+
+COMPARISON = (
+    ("displ.", "displacement_kg", "t", 8),
+    ("draft", "draft_mid_m", "m", 7),
+    ("trim", "trim_m", "m", 8),
+    ("heel", "heel_deg", "deg", 8),
+    ("GM", "GM_m", "m", 7),
+    ("GZ max", "GZ_max_m", "m", 7),
+    ("range", "range_deg", "deg", 8),
+)
+"""What conditions are compared by, and how wide its column is."""
+
+LIMITS = (
+    ("displ.", "displacement_kg", "t"),
+    ("draft", "draft_m", "m"),
+    ("KM", "KM_m", "m"),
+    ("KG max", "KG_max_m", "m"),
+    ("GM min", "GM_min_m", "m"),
+)
+
+NAME = 17
+COLUMN = 10
+ABREAST = 6
+
+
+def stability_report(result: Mapping[str, Any]) -> str:
+    """A result of `stability`, what is wrong first."""
+    places = decimals(result)
+    wrong = (*_wrong(result), *_notes(result), *advised(result))
+    lines = [*head(result), STATES[result["state"]], *wrong]
+    if result["sides"]:
+        curve = _table(CURVE, [result[key] for _, key, _ in CURVE], places)
+        lines += ["", *_key_figures(result, places), "", *curve]
+    return page([*lines, *_criteria(result, places), "", *foot(result)])
+
+
+def conditions_report(result: Mapping[str, Any]) -> str:
+    """A result of `conditions`, one line each, after what is wrong with them."""
+    places = decimals(result)
+    lines = head(result)
+    for state in result["conditions"]:
+        if wrong := list(_wrong(state)):
+            lines += [f"{shortened(state['condition'], WIDTH - 1)}:", *wrong, ""]
+    rows = condition_rows(result)
+    columns = [
+        [name, unit, *figures([row[key] for row in rows], unit, places)]
+        for name, key, unit, _ in COMPARISON
+    ]
+    names = ["Condition", "", *(shortened(row["condition"], WIDTH) for row in rows)]
+    passed = ["pass", "", *(str(row["criteria_passed"]) for row in rows)]
+    failed = ["fail", "", *(str(row["criteria_failed"]) for row in rows)]
+    widths = [width for *_, width in COMPARISON]
+    for name, *told in zip(names, *columns, passed, failed, strict=True):
+        if len(name) > NAME:
+            lines.append(name)
+            name = ""
+        lines.append(f"{name:<{NAME}}" + _line(told, [*widths, 5, 5]))
+    basis = (
+        "GM counts free surfaces; greatest GZ and range are those of the weaker side, her hull "
+        "closed: criteria stop where water comes in."
+    )
+    return page([*lines, "", fill(basis, WIDTH), "", *foot(result)])
+
+
+def cross_curves_report(result: Mapping[str, Any]) -> str:
+    """A result of `cross-curves`, one line a displacement, some heels abreast."""
+    places, rows, heels = decimals(result), result["rows"], result["heel_deg"]
+    trim = "fixed" if result["fixed_trim"] else "free"
+    lines = [
+        *head(result),
+        *said(result),
+        f"KN in metres, by heel in degrees; trim {trim}, "
+        f"G taken at {result['KG_assumed_m']:.{places}f} m.",
+    ]
+    for first in range(0, len(heels), ABREAST):
+        columns = [
+            ["displ.", "t", *figures([row["displacement_kg"] for row in rows], "t", places)],
+            ["draft", "m", *figures([row["draft_m"] for row in rows], "m", places)],
+        ]
+        for at, heel in enumerate(heels[first : first + ABREAST], first):
+            KN = figures([row["KN_m"][at] for row in rows], "m", places)
+            columns.append([f"{heel:g}", "deg", *KN])
+        lines += ["", *_lines(columns)]
+    unsettled = sorted(
+        {
+            heel
+            for row in rows
+            for heel, settled in zip(heels, row["settled"], strict=True)
+            if not settled
+        }
+    )
+    if unsettled:
+        shown = ", ".join(f"{heel:g}" for heel in unsettled)
+        lines += ["", fill(f"No trim holds her at every displacement at {shown} degrees.", WIDTH)]
+    return page([*lines, "", *foot(result)])
+
+
+def limits_report(result: Mapping[str, Any]) -> str:
+    """A result of `limits`, where the ship is herself first."""
+    places, rows = decimals(result), result["rows"]
+    lines = [*head(result), *_own_limit(result, places), *said(result), ""]
+    columns = [
+        [name, unit, *figures([row[key] for row in rows], unit, places)]
+        for name, key, unit in LIMITS
+    ]
+    governing = list(dict.fromkeys(name for row in rows for name in row["governing"]))
+    marks = [[str(1 + governing.index(name)) for name in row["governing"]] for row in rows]
+    set_by = ["set by", "", *(", ".join(each) for each in marks)]
+    lines += [f"{line}  {mark}" for line, mark in zip(_lines(columns), set_by, strict=True)]
+    lines.append("")
+    for number, name in enumerate(governing, 1):
+        indent = " " * 4
+        lines.append(fill(f"{number:>2}  {name}", WIDTH, subsequent_indent=indent))
+    basis = "Free surfaces count as a rise of G; she floats on an even keel upright."
+    return page([*lines, "", basis, "", *foot(result)])
+
+
+def _wrong(result: Mapping[str, Any]) -> Iterator[str]:
+    """Warnings, and criteria that fail."""
+    yield from said({"warnings": result["warnings"], "notes": ()})
+    for verdict in result["criteria"]:
+        if verdict["outcome"] == "fails":
+            text = f"Fails {_named(verdict)}: {verdict['reason']}"
+            yield from said({"warnings": [text], "notes": ()})
+
+
+def _notes(result: Mapping[str, Any]) -> Iterator[str]:
+    yield from said({"warnings": (), "notes": result["notes"]})
+
+
+def _named(verdict: Mapping[str, Any]) -> str:
+    """'2008 IS Code, part A, 2.2, 2.2.1: Area under GZ to 30 degrees'."""
+    clause = f", {verdict['clause']}" if verdict["clause"] else ""
+    return f"{verdict['code']}{clause}: {verdict['what']}"
+
+
+def _key_figures(result: Mapping[str, Any], places: int) -> Iterator[str]:
+    sides = result["sides"]
+    trim = "fixed" if result["fixed_trim"] else "free"
+    shown = {**result["floating"], "GM_m": result["GM_m"]}
+    for name, key, unit in AFLOAT:
+        yield f"  {name:<36}{sided(shown, key, unit, places)}"
+    yield from ("", f"{f'Heeled, trim {trim}':<38}" + "".join(f"{name:>14}" for name in sides))
+    floods = any(side["range_to_flooding_deg"] < side["range_deg"] for side in sides.values())
+    for name, key, unit in KEY_FIGURES:
+        if key in TO_FLOODING and not floods:
+            continue
+        values = [side[key] for side in sides.values()]
+        both = "".join(f"{cell:>14}" for cell in _figures(values, unit, places))
+        yield f"  {name:<36}{both} {unit}"
+        ways = [side["downflooding_opening"] for side in sides.values()]
+        if key == "downflooding_deg" and any(ways):
+            by = " and ".join(dict.fromkeys(way for way in ways if way))
+            yield fill(f"by {by}", WIDTH, initial_indent=" " * 4, subsequent_indent=" " * 7)
+
+
+def _criteria(result: Mapping[str, Any], places: int) -> Iterator[str]:
+    """Criteria by code, those that do not apply in one line."""
+    verdicts = result["criteria"]
+    if any(verdict["passes"] is not None for verdict in verdicts):
+        heads = "".join(f"{name:>10}" for name in ("required", "attained", "margin"))
+        title = f"Criteria, heeled to {result['weaker_side']}"
+        yield from ("", f"{title:<43}{heads}")
+    for code, group in groupby(verdicts, key=lambda verdict: verdict["code"]):
+        clauses = list(group)
+        reasons = {verdict["reason"] for verdict in clauses}
+        if len(reasons) == 1 and all(each["outcome"] == "not applicable" for each in clauses):
+            text = f"n.a.  {code}: {reasons.pop()}"
+            yield fill(text, WIDTH, initial_indent="  ", subsequent_indent="        ")
+            continue
+        yield f"  {shortened(code, WIDTH - 2)}"
+        told: set[str] = set()
+        for verdict in clauses:
+            yield from _clause(verdict, places, told)
+
+
+def _clause(verdict: Mapping[str, Any], places: int, told: set[str]) -> Iterator[str]:
+    """A line of figures, and what else there is to say that was not told before."""
+    unit, mark = verdict["unit"], MARKS[verdict["outcome"]]
+    *above, last = wrap(f"{verdict['clause']} {verdict['what']}", 36)
+    values = _figures([verdict[key] for key in ("required", "attained", "margin")], unit, places)
+    for line in above:
+        yield f"  {mark:<5}{line}"
+        mark = ""
+    yield f"  {mark:<5}{last:<36}" + "".join(f"{cell:>10}" for cell in values) + f" {unit}"
+    reason = verdict["reason"]
+    if verdict["outcome"] == "passes":
+        reason = reason.partition("; ")[2]
+    if reason and reason not in told:
+        yield fill(reason, WIDTH, initial_indent=" " * 7, subsequent_indent=" " * 7)
+        told.add(reason)
+
+
+def _own_limit(result: Mapping[str, Any], places: int) -> Iterator[str]:
+    KG, most = result["KG_m"], result["KG_max_m"]
+    if KG is None:
+        return
+    height, mass = f"G lies {KG:.{places}f} m high", f"{result['displacement_kg'] / 1000:.5g} t"
+    if most is None:
+        yield fill(f"  ! At {mass} no height of G will do; hers is {KG:.{places}f} m", WIDTH)
+    elif result["margin_m"] < 0:
+        yield fill(
+            f"  ! At {mass} {height}, {-result['margin_m']:.{places}f} m above the limit of "
+            f"{most:.{places}f} m",
+            WIDTH,
+        )
+    else:
+        yield fill(
+            f"At {mass} {height}, {result['margin_m']:.{places}f} m below the limit of "
+            f"{most:.{places}f} m.",
+            WIDTH,
+        )
+
+
+def _figures(values: Sequence[float | None], unit: str, places: int) -> list[str]:
+    """Figures, areas with a digit more than lengths."""
+    return figures(values, "m", places + 1) if unit == "m rad" else figures(values, unit, places)
+
+
+def _table(
+    heads: Sequence[tuple[str, str, str]], columns: Sequence[Sequence[float | None]], places: int
+) -> list[str]:
+    return _lines(
+        [
+            [name, unit, *_figures(column, unit, places)]
+            for (name, _, unit), column in zip(heads, columns, strict=True)
+        ]
+    )
+
+
+def _lines(columns: Sequence[Sequence[str]]) -> list[str]:
+    return [_line(row, [COLUMN] * len(columns)) for row in zip(*columns, strict=True)]
+
+
+def _line(row: Sequence[str], widths: Sequence[int]) -> str:
+    return "".join(f"{cell:>{width}}" for cell, width in zip(row, widths, strict=True))

@@ -1,1 +1,0 @@
-"""From the Blender scene to a case: the only place that reads meshes and empties."""

@@ -1,0 +1,1 @@
+"""Units and digits at the edge: lengths, masses, angles and sentences as people write them."""

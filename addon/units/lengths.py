@@ -1,0 +1,156 @@
+"""Metres, and what is said in them, in the unit the user models in."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+from math import floor, log10
+from typing import Any
+
+from ..core.messages.sentence import Quantity, Sentence
+from .mass_entry import MassUnit
+
+FOOT, INCH = 0.3048, 0.0254
+METRE = (1.0, "m", 2)
+METRIC = {"MILLIMETERS": (1000.0, "mm", 0), "CENTIMETERS": (100.0, "cm", 1)}  # in a metre, places
+INCHES = (1, 2, 3, 6, 12)  # that feet are parted into
+TOGETHER = re.compile(r"(?<=\d) (?=[^\W\d]{1,3}\b)|(?<=\b[xyz]) (?=[-\d])")
+UNBROKEN = "\N{NO-BREAK SPACE}"
+"""The space between a figure and its unit, or an axis and its figure, and what stands for it while
+a line is broken."""
+SMALL_CRAFT = 3.0  # below this length (m) a centimetre is coarse
+
+
+@dataclass(frozen=True)
+class Lengths:
+    """Writes lengths: 0.86 m, 2' 10", or the one unit chosen; `fine` adds a decimal. Masses are in
+    the unit chosen for them."""
+
+    system: str = "METRIC"
+    chosen: str = "METERS"
+    fine: bool = False
+    chosen_mass: str = "ADAPTIVE"
+
+    @classmethod
+    def of(cls, unit_settings: Any) -> Lengths:
+        """From a scene's unit settings."""
+        lengths, masses = unit_settings.length_unit, unit_settings.mass_unit
+        return cls(unit_settings.system, lengths, chosen_mass=masses)
+
+    def for_size(self, length_m: float) -> Lengths:
+        """The same for a ship of this length."""
+        return replace(self, fine=length_m < SMALL_CRAFT)
+
+    @property
+    def unit(self) -> float:
+        """The length (m) in decimal parts of which draft marks are spaced."""
+        if self.system == "IMPERIAL":
+            return 10 * INCH if self.chosen == "INCHES" else FOOT
+        return 1.0
+
+    @property
+    def counted(self) -> float:
+        """The length (m) that draft marks count."""
+        if self.system == "IMPERIAL":
+            return INCH if self.chosen == "INCHES" else FOOT
+        return 1.0 / METRIC.get(self.chosen, METRE)[0]
+
+    @property
+    def symbol(self) -> str:
+        """The unit that numerals leave out; empty in feet and inches, which show their own."""
+        return "" if self.system == "IMPERIAL" else METRIC.get(self.chosen, METRE)[1]
+
+    def step(self, least: float) -> float:
+        """The smallest round length (m) that is not below `least` (m)."""
+        if self.system == "IMPERIAL" and self.chosen != "INCHES" and least > INCH:
+            whole = (inches * INCH for inches in INCHES if inches * INCH >= least)
+            return next(whole, FOOT * round_step(least / FOOT))
+        return self._numbered * round_step(least / self._numbered)
+
+    def numeral(self, metres: float, step: float) -> str:
+        """A length among others that are `step` metres apart: 0.5, 1' 6"."""
+        places = max(0, -floor(log10(step / self._numbered) + 1e-9))
+        if self.system == "IMPERIAL":
+            return self._feet(metres, places)
+        return f"{round(metres / self._numbered, places) + 0.0:.{places}f}"
+
+    @property
+    def _numbered(self) -> float:
+        return INCH if self.system == "IMPERIAL" else self.counted
+
+    def __call__(self, metres: float) -> str:
+        if self.system == "IMPERIAL":
+            return self._feet(metres, 1 + self.fine)
+        factor, unit, places = METRIC.get(self.chosen, METRE)
+        places += self.fine
+        return f"{round(metres * factor, places) + 0.0:.{places}f} {unit}"
+
+    @property
+    def in_metres(self) -> bool:
+        """Whether lengths are written in metres."""
+        return self.symbol == METRE[1]
+
+    def said(self, sentence: Sentence) -> str:
+        """A sentence of the core in the units chosen."""
+        return sentence.said(self.written)
+
+    def written(self, quantity: Quantity) -> str:
+        """A quantity of a sentence; the overlay has none of areas and moments."""
+        match quantity.kind:
+            case "length":
+                return self.measured(quantity)
+            case "mass":
+                return self.mass(quantity.value)
+            case "volume":
+                return self.volume(quantity.value)
+            case _:
+                return quantity.written
+
+    def measured(self, length: Quantity) -> str:
+        """A length of a sentence: in metres as written there, else at least two digits of it."""
+        if self.in_metres:
+            return length.written
+        shown = self(length.value)
+        if length.value and shown == self(0.0):
+            symbol = f" {self.symbol}" if self.symbol else '"'
+            return f"{length.value / self._numbered:.2g}{symbol}"
+        return shown
+
+    def mass(self, kilograms: float) -> str:
+        """A mass to three figures: 85 kg, 1.25 t, 187 lb."""
+        unit = self.mass_unit(kilograms)
+        figures = _figures(kilograms / unit.kilograms)
+        return f"{figures.rstrip('0').rstrip('.') if '.' in figures else figures} {unit.symbol}"
+
+    def mass_unit(self, kilograms: float) -> MassUnit:
+        """The unit in which a mass is written."""
+        return MassUnit.showing(self.system, self.chosen_mass, kilograms)
+
+    def volume(self, cubic_metres: float) -> str:
+        """A volume to three figures: 12.3 m³, 350 L, 434 ft³."""
+        unit, symbol = self.volume_unit(cubic_metres)
+        return f"{_figures(cubic_metres / unit)} {symbol}"
+
+    def volume_unit(self, cubic_metres: float) -> tuple[float, str]:
+        """The unit (m3) in which a volume is written, and its symbol."""
+        if self.system == "IMPERIAL":
+            return FOOT**3, "ft³"
+        return (1e-3, "L") if cubic_metres < 1.0 else (1.0, "m³")
+
+    def _feet(self, metres: float, places: int) -> str:
+        inches = round(abs(metres) / INCH, places)
+        sign = "-" if metres < 0 and inches > 0 else ""
+        feet, rest = divmod(inches, 12.0) if self.chosen != "INCHES" else (0.0, inches)
+        return sign + (f"{feet:.0f}' " if feet else "") + f'{rest:.{places}f}"'
+
+
+def _figures(value: float) -> str:
+    """A value to three figures, all of them before the point kept."""
+    places = max(0, 2 - floor(log10(abs(value)) + 1e-12)) if value else 0
+    return f"{value:.{min(places, 3)}f}"
+
+
+def round_step(least: float) -> float:
+    """The smallest of 1, 2 and 5 times a power of ten that is not below `least`."""
+    power = 10.0 ** floor(log10(least))
+    return next(part * power for part in (1, 2, 5, 10) if part * power >= least * (1 - 1e-9))
