@@ -21,7 +21,6 @@ from addon.core.buoyancy.moment_tree import build_tree
 from addon.core.compartments.find_compartments import find_rooms, first_water, rooms_beside
 from addon.core.compartments.leaks import less_doors
 from addon.core.damage.flooding_paths import ways_of
-from addon.core.damage.orifice import DISCHARGE
 from addon.core.geometry.envelope import find_envelope
 from addon.core.geometry.half_edges import find_edges
 from addon.core.geometry.mesh import Mesh, triangulate
@@ -29,7 +28,7 @@ from addon.core.messages.findings import BadInputError, Finding
 from addon.core.model.case import Case
 from addon.core.model.compartment import SEA, Division, Gap, Room, RoomMark
 from addon.core.model.hull import Hull, build_hull
-from addon.core.model.openings import Door
+from addon.core.model.openings import DISCHARGE, Door
 from addon.core.model.tanks import Tank
 from tests import bodies
 

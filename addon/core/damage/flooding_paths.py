@@ -20,8 +20,7 @@ from ..model.case import Case
 from ..model.compartment import SEA, Division, Gap, Room
 from ..model.hull import Hull
 from ..model.names import check_known
-from ..model.openings import Door, Opening, check_discharge
-from .orifice import DISCHARGE
+from ..model.openings import DISCHARGE, Door, Opening, check_discharge
 
 Array = NDArray[np.float64]
 WayKind = Literal["hole", "opening", "door", "gap"]

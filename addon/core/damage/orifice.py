@@ -20,7 +20,6 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 
 GRAVITY = 9.80665
-DISCHARGE = 0.6
 THIN = 1e-7
 FLAT = 1e-6
 

@@ -13,7 +13,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..buoyancy.attitude import up_from_angles
-from ..damage.orifice import DISCHARGE
 from ..geometry.triangles import area_vectors, lengths
 from ..geometry.winding_number import is_inside
 from ..messages.findings import BadInputError
@@ -45,6 +44,9 @@ UPS = np.array(
     ]
 )
 """The world's up where the lowest corner of a surface is one to keep; no edge lies level there."""
+
+DISCHARGE = 0.6
+"""Discharge coefficient of a sharp-edged opening (common practice)."""
 
 
 @dataclass(frozen=True)
