@@ -4,8 +4,9 @@ A steady wind heels the ship to phi_0; waves roll her phi_1 to windward of that;
 meets her. The energy with which wind and sea throw her over, area a, may not exceed what her arms
 take up before she floods, goes over or heels 50 degrees, area b.
 
-The procedure is that of A.749(18), 3.2, seen at imorules.com up to the height Z; the tables X1, X2,
-k and s, the formulae for r and C, the range in which they hold, and the 2008 text are from memory.
+The procedure is that of resolution A.749(18), 3.2, and the formulas for r, C and the period of roll
+stand in 46 CFR 28.575 too; the tables X1, X2, k and s, the range in which they hold, and the 2008
+text are from memory.
 """
 
 from __future__ import annotations
