@@ -6,9 +6,9 @@ line with G seen from the side. With e the direction across the ship laid on the
     GZ = (G - B) . e,
 
 positive where it turns a ship that heels to starboard back to port. It is the slope of the
-energy over heel, so the area under it between two heels is exact without quadrature: G less B
-comes so much higher above the water (Moseley 1850, Phil. Trans. R. Soc. 140:609, from memory),
-apart from the cosine of the trim, which is integrated.
+energy over heel, so the area under it between two heels is exact without quadrature: the rise of G
+above B (Moseley 1850, On the dynamical stability and on the oscillations of floating bodies, Phil.
+Trans. R. Soc. 140:609, from memory), apart from the cosine of the trim, which is integrated.
 """
 
 from __future__ import annotations

@@ -190,7 +190,8 @@ def least_cut(pairs: Ints, widths: Array, source: int, sink: int) -> NDArray[np.
     """Which of the pairs (k, 2) of nodes, so wide (k,), to cut so that no way leads from source
     to sink, of the least width in all.
 
-    By augmenting the shortest ways (Edmonds and Karp 1972, J. ACM 19:248).
+    By augmenting the shortest ways (Edmonds and Karp 1972, Theoretical improvements in
+    algorithmic efficiency for network flow problems, J. ACM 19:248).
     """
     if source == sink:
         return np.zeros(len(pairs), bool)
