@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import tokenize
 import tomllib
 from pathlib import Path
 
@@ -20,6 +21,16 @@ PAGES = (
     *(f"docs/{page}.md" for page in ("guide", "method", "checks")),
 )
 GUIDE = ROOT / "docs" / "guide.md"
+
+OFFICIAL = ("archive.org", "ecfr.gov", "gutenberg.org", "imo.org", "uscg.mil", "uscgboating.org")
+"""Publishers of law, of their own papers and of scanned books in the public domain, that a source
+may name; all else is cited in print."""
+
+HOST = re.compile(
+    r"(?:https?://|www\.)[\w.-]*\w"
+    r"|\b(?:[\w-]+\.)+"
+    r"(?:com|org|net|edu|gov|mil|int|info|io|eu|uk|us|ca|au|nz|in|fr|de|nl|it|es|jp|ru|cn|no|se|dk|fi)\b"
+)
 
 
 def text(page: Path) -> str:
@@ -81,3 +92,42 @@ def test_the_map_of_the_house_has_every_module() -> None:
         if path.stem != "__init__" and folder[-1:] != ("criteria",):
             name = "/".join([*(part for part in folder if part != "core"), path.stem])
             assert f"`{name}`" in told, name
+
+
+def foreign_hosts(prose: str) -> list[str]:
+    """Web hosts that a text names, other than official publishers."""
+    hosts = (re.sub(r"^https?://|^www\.", "", found) for found in HOST.findall(prose))
+    return [host for host in hosts if not f".{host}".endswith(tuple(f".{own}" for own in OFFICIAL))]
+
+
+def prose_of(path: Path) -> str:
+    """Comments and strings of a module, or all of a page."""
+    if path.suffix != ".py":
+        return text(path)
+    with path.open("rb") as file:
+        tokens = list(tokenize.tokenize(file.readline))
+    kinds = tokenize.COMMENT, tokenize.STRING
+    return "\n".join(token.string for token in tokens if token.type in kinds)
+
+
+@pytest.mark.parametrize(
+    ("prose", "hosts"),
+    [
+        ("as worked at exercises.example.com (seen there)", ["exercises.example.com"]),
+        ("notes at example.co.uk/stability and example.fr.", ["example.co.uk", "example.fr"]),
+        ("https://papers.example/7 and www.example.museum", ["papers.example", "example.museum"]),
+        ("not-ecfr.gov and imo.org.example.net", ["not-ecfr.gov", "imo.org.example.net"]),
+        ("46 CFR 170.170, www.ecfr.gov; scan at archive.org, p. 538; tests/published/table.py", []),
+    ],
+)
+def test_hosts_are_found(prose: str, hosts: list[str]) -> None:
+    assert foreign_hosts(prose) == hosts
+
+
+def test_sources_name_no_host_but_official_publishers() -> None:
+    modules = [
+        path for part in ("addon", "tests/published") for path in (ROOT / part).rglob("*.py")
+    ]
+    assert len(modules) > 100
+    for path in (*modules, *(ROOT / page for page in PAGES)):
+        assert not foreign_hosts(prose_of(path)), path.relative_to(ROOT)

@@ -84,8 +84,9 @@ def test_more_neighbours_than_colours_is_no_fault() -> None:
 
 
 def test_room_colours_are_apart_without_hue_and_no_warning() -> None:
-    """Colours as seen without one kind of cone (Machado, Oliveira and Fernandes 2009, IEEE Trans.
-    Vis. Comput. Graph. 15:1291, from memory) differ by 15 in CIE 1976 L*a*b* at least."""
+    """Colours as seen without one kind of cone (Machado, Oliveira and Fernandes 2009, A
+    physiologically-based model for simulation of color vision deficiency, IEEE Trans. Vis. Comput.
+    Graph. 15:1291, from memory) differ by 15 in CIE 1976 L*a*b* at least."""
     kinds = (
         np.eye(3),
         [[0.152, 1.053, -0.205], [0.115, 0.786, 0.099], [-0.004, -0.048, 1.052]],

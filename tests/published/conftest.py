@@ -14,9 +14,9 @@ Check = Callable[..., None]
 def check(record_property: Callable[[str, object], None], request: pytest.FixtureRequest) -> Check:
     """`check(what, ours, printed, exact=None, within=None, facets=1e-6)`.
 
-    `printed` is the source's own figure and holds to half a unit of its last digit, or `within`
-    where the source rounds more, or neglects what the hull does not. `exact` is the closed form
-    and holds to the share `facets`, which allows for the facets of a curved body.
+    `printed` is the source's own figure, met to half a unit of its last digit, or to `within`
+    where the source rounds more or leaves out an effect that the hull has. `exact` is the closed
+    form, met to the relative error `facets`, which allows for the flat faces of a curved body.
     """
     subject, source = sections(request.function.__doc__)
 

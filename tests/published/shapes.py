@@ -37,12 +37,12 @@ def stadium(depth: float) -> Body:
 
 
 def from_profile(profile: Sequence[Sequence[float]], breadth: float) -> Body:
-    """A profile (k, 2) of (x, z), anticlockwise seen from starboard, drawn across the ship."""
+    """A profile (k, 2) of (x, z), anticlockwise seen from starboard, drawn across the hull."""
     return moved(prism(profile, breadth), (0.0, breadth / 2, 0.0), X_TO_STARBOARD)
 
 
 def pair_of_ends(length: float, breadth: float, depth: float, gap: float) -> Body:
-    """What stays buoyant of a box whose midships compartment, `gap` long, is open to the sea."""
+    """The buoyant part of a box whose midships compartment, `gap` long, is open to the sea."""
     half, side = (length - gap) / 2, (-breadth / 2, breadth / 2)
     after, fore = (0.0, half), (length - half, length)
     return joined(block(after, side, (0.0, depth)), block(fore, side, (0.0, depth)))

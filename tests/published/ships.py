@@ -1,4 +1,4 @@
-"""The core as the published checks use it: hulls of meshes, tonnes, and heel in degrees."""
+"""The core as the published checks use it: hulls of meshes, masses in tonnes, heel in degrees."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ OLD_SEA_WATER = 1000 * LONG_TON / (35 * FOOT**3)  # 35 cubic feet to the ton, kg
 
 
 def hull_of(body: Body, marks: Marks | None = None) -> Hull:
-    """Hull of a body, which must give no cause for complaint."""
+    """Hull of a body; the body must raise no warning."""
     hull = build_hull(mesh(body), marks)
     assert not [found for found in hull.findings if found.severity == "warning"]
     return hull
@@ -35,17 +35,17 @@ def load(tonnes: float, x: float, y: float, z: float) -> Weight:
 def case_of(
     hull: Hull, *weights: Weight, density: float = SEA_WATER, tanks: tuple[Tank, ...] = ()
 ) -> Case:
-    """The ship with what she carries."""
+    """A hull with its weights and tanks."""
     return Case("check", hull, weights, density, tanks)
 
 
 def at_rest(hull: Hull, *weights: Weight, density: float = SEA_WATER) -> Floating:
-    """The ship afloat, from upright."""
+    """The hull with its weights at equilibrium, solved from upright."""
     return at_rest_in(case_of(hull, *weights, density=density))
 
 
 def at_rest_in(case: Case) -> Floating:
-    """The ship of a case afloat, from upright."""
+    """A case at equilibrium, solved from upright."""
     return float_ship(case, seek_others=False)
 
 
@@ -55,23 +55,23 @@ def at_draft(hull: Hull, draft: float) -> Hydrostatics:
 
 
 def held(case: Case, degrees: float, fixed_trim: bool = False) -> Held:
-    """The ship held at a heel (degrees, starboard +)."""
+    """A case held at a heel (degrees, starboard +)."""
     return heeling_of(case, fixed_trim).at(float(np.radians(degrees)))
 
 
 def arms_of(case: Case, low: int, high: int, fixed_trim: bool = False) -> ArmCurve:
-    """Her curve of righting arms over heels in degrees, at every fifth of them."""
+    """The GZ curve between two heels (degrees), computed every 5 degrees."""
     heels = np.radians(np.union1d(np.arange(low, high, 5), [high]))
     return righting_curve(heeling_of(case, fixed_trim), heels).arms
 
 
 def area_of(arms: ArmCurve, low: float, high: float) -> float:
-    """Area under the arms (m rad) from one heel (degrees) to another."""
+    """Area under the GZ curve (m rad) between two heels (degrees)."""
     return arms.area(float(np.radians(low)), float(np.radians(high)))
 
 
 def zeros_of(arms: ArmCurve) -> tuple[list[float], list[float]]:
-    """Heels (degrees) at which the arms go through zero: those she rests at, those she leaves."""
+    """Heels (degrees) at which GZ is zero: the stable equilibria, then the unstable ones."""
     rising, falling = [], []
     for each in arms.crossings:
         (rising if each.rising else falling).append(float(np.degrees(each.heel)))
@@ -79,7 +79,7 @@ def zeros_of(arms: ArmCurve) -> tuple[list[float], list[float]]:
 
 
 def arms_vanish_at(ship: Floating) -> float:
-    """The heel (degrees) at which a ship that lists rests by her curve of righting arms."""
+    """Angle of list (degrees), the stable zero of the GZ curve."""
     (rests,), _ = zeros_of(arms_of(ship.case, -30, 30))
     return rests
 
@@ -91,7 +91,7 @@ def heel_deg(ship: Floating) -> float:
 
 
 def tilt_deg(ship: Floating) -> float:
-    """Angle between the ship's own vertical and the world's (degrees)."""
+    """Angle between the vertical of the hull and of the world (degrees)."""
     assert ship.rest and ship.rest.settled
     up = ship.rest.attitude.up
     return float(np.degrees(np.arctan2(np.hypot(up[0], up[1]), up[2])))
@@ -104,6 +104,6 @@ def wall_sided(GM: float, BM: float, degrees: float) -> float:
 
 
 def wall_sided_list_deg(GM: float, BM: float, off_centre: float) -> float:
-    """Heel (degrees) of a wall-sided ship: tan(phi) (GM + BM tan^2(phi) / 2) = y."""
+    """Angle of list (degrees) of a wall-sided hull: tan(phi) (GM + BM tan^2(phi) / 2) = y."""
     roots = np.roots([BM / 2, 0.0, GM, -off_centre])
     return float(np.degrees(np.arctan(roots[np.abs(roots.imag) < 1e-9].real.max())))

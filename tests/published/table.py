@@ -13,11 +13,13 @@ PAGE = HERE.parents[1] / "docs" / "checks.md"
 HEAD = """# Published checks
 
 Every comparison that `tests/published` makes. Printed is the source's figure; ours must agree to
-half a unit of its last digit, or as near as is said beside it. Where the source is a closed form,
-Printed is its value worked out apart from this project's code. Closed form is the value of the
+half a unit of its last digit, or to the tolerance beside it. Where the source is a closed form,
+Printed is its value computed independently of this project's code. Closed form is the value of the
 formula in the test, in full. Meshes have flat faces, so a curved body falls short of its closed
-form by what its facets cut off, and the test says by how much it may. Source is a number in the
-list at the end. The page is written by `python -m tests.published.table` from a run of the tests.
+form by what its facets cut off, and the test states the tolerance. Source is a number in the list
+at the end: books, papers and law by author, title, edition and page or clause; *from memory* marks
+what has not been checked against the print. The page is written by
+`python -m tests.published.table` from a run of the tests.
 """
 
 
@@ -28,14 +30,14 @@ class Collector:
         self.rows: dict[str, list[tuple[str, ...]]] = {}
 
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
-        """Takes what each passed test recorded."""
+        """Record the comparisons of each passed test."""
         if report.when == "call" and report.passed:
             rows = self.rows.setdefault(Path(report.location[0]).name, [])
             rows += [row for name, row in report.user_properties if name == "check"]
 
 
 def page(rows: dict[str, list[tuple[str, ...]]]) -> str:
-    """The page of tables, one a test file, and the sources they name."""
+    """The page: one table for each test file, and the list of sources."""
     sources = list(dict.fromkeys(row[2] for table in rows.values() for row in table))
     lines = [HEAD]
     for name, table in rows.items():
@@ -44,17 +46,17 @@ def page(rows: dict[str, list[tuple[str, ...]]]) -> str:
         lines += ["|---|---|---|---|---|---|---|"]
         before = ""
         for subject, what, source, printed, exact, ours, test in table:
-            told = subject if subject != before else ""
+            shown = subject if subject != before else ""
             number = sources.index(source) + 1
             lines.append(
-                f"| {told} | {what} | {printed} | {exact} | {ours} | {number} | `{test}` |"
+                f"| {shown} | {what} | {printed} | {exact} | {ours} | {number} | `{test}` |"
             )
             before = subject
         lines.append("")
     lines += ["## Sources", ""]
     lines += [f"{number}. {source}" for number, source in enumerate(sources, 1)]
     lines += ["", "## To be confirmed", ""]
-    lines += ["Given from memory, not yet seen in print:", ""]
+    lines += ["Cited from memory, to be checked against the print:", ""]
     lines += [
         f"- source {number}: {source}"
         for number, source in enumerate(sources, 1)

@@ -1,4 +1,4 @@
-"""Criteria of the codes, on ships whose curve of arms has a closed form."""
+"""Criteria of the codes, on hulls whose GZ curve has a closed form."""
 
 from __future__ import annotations
 
@@ -34,14 +34,14 @@ FACETS = 2 * (1 - np.sin(2 * np.pi / SIDES) / (2 * np.pi / SIDES))
 
 
 def log(arm: float, *codes: str) -> Case:
-    """A log of 30 m, 5 m in radius and half under water, its G so far (m) below the axis."""
+    """A log, 30 m long, 5 m in radius and half immersed, with G `arm` metres below its axis."""
     hull = hull_of(horizontal_cylinder(RADIUS, 30.0, SIDES))
     tonnes = 1.025 * hull.volume / 2
     return Case("log", hull, (load(tonnes, 15, 0, RADIUS - arm),), codes=codes)
 
 
 def attained(verdicts: tuple[Verdict, ...], what: str) -> float:
-    """The figure attained under the clause on a subject."""
+    """The value attained under the clause on a subject."""
     (found,) = (each.attained for each in verdicts if each.what == what)
     assert found is not None
     return found
@@ -56,7 +56,7 @@ def sine(k: float) -> ArmCurve:
 def ship(
     arms: ArmCurve, mass: float, length: float, profile: LateralProfile, **figures: float
 ) -> Particulars:
-    """A ship with a deck edge that 45 degrees of heel put under, and no openings."""
+    """A vessel whose deck edge is immersed at 45 degrees of heel, without openings."""
     return Particulars(
         arms=arms,
         rest_heel=0.0,
@@ -89,11 +89,11 @@ def ship(
     ],
 )
 def test_limits_of_the_is_code_on_a_log(check: Check, what: str, required: str, k: float) -> None:
-    """A log afloat has GZ = k sin(heel), k the depth of G below her axis; at k she just keeps
-    the limit.
+    """A floating log has GZ = k sin(heel), k the depth of G below its axis; at this k it just
+    meets the limit.
 
-    Source: limits of the 2008 IS Code, A 2.2 (MSC.267(85); text from memory, the figures seen at
-    marinegyaan.com); closed form of the cylinder.
+    Source: limits of the 2008 IS Code, part A, 2.2, resolution MSC.267(85) (from memory; 46 CFR
+    28.570 has the same areas and GZ); closed form of the cylinder.
     """
     verdicts = assess(log(k, "is-code-2.2")).verdicts
     found = attained(verdicts, what)
@@ -103,10 +103,10 @@ def test_limits_of_the_is_code_on_a_log(check: Check, what: str, required: str, 
 
 
 def test_limiting_KG_of_a_log(check: Check) -> None:
-    """The highest G of a log that keeps all of A 2.2 lies 0.055 / (1 - cos 30) m below her axis.
+    """The highest G at which a log meets all of A 2.2 lies 0.055 / (1 - cos 30) m below its axis.
 
-    Source: limits of the 2008 IS Code, A 2.2 (MSC.267(85); text from memory, the figures seen at
-    marinegyaan.com); closed form of the cylinder.
+    Source: limits of the 2008 IS Code, part A, 2.2, resolution MSC.267(85) (from memory; 46 CFR
+    28.570 has the same areas and GZ); closed form of the cylinder.
     """
     case = log(0.5, "is-code-2.2")
     (limit,) = limiting_KG(case, [case.load.mass])
@@ -128,12 +128,12 @@ def box_with_house() -> Assessment:
 
 
 def test_severe_wind_and_rolling_of_a_box(check: Check) -> None:
-    """Severe wind and rolling of a box of 60 x 12 x 7 m at 4 m draft with KG 4 m and a house, whose
-    curve of arms is wall-sided to the deck edge.
+    """Severe wind and rolling of a box of 60 x 12 x 7 m at 4 m draft with KG 4 m and a house,
+    wall-sided to the deck edge.
 
-    Source: 2008 IS Code, A 2.3, by IMO resolution A.749(18), 3.2 (seen at imorules.com up to Z;
-    tables and factors from memory), worked apart from this code on the arms of the clipped
-    section.
+    Source: 2008 IS Code, part A, 2.3, in the text of IMO resolution A.749(18), 3.2 (tables and
+    factors of the angle of roll from memory), computed independently of this code on the righting
+    levers of the clipped section.
     """
     judged = box_with_house()
     wind = is_code_weather.severe_wind(judged.particulars)
@@ -164,8 +164,8 @@ def test_severe_wind_on_a_sine_curve(check: Check) -> None:
     """Severe wind and rolling on GZ = 0.6 sin(heel) m, lw1 = 0.05 m, after a roll of 20 degrees:
     a = lw2 (phi_g - phi_L) - k (cos phi_L - cos phi_g), b likewise from phi_g to 50 degrees.
 
-    Source: closed form of the areas of the 2008 IS Code, A 2.3, by IMO resolution A.749(18), 3.2
-    (seen at imorules.com).
+    Source: closed form of the areas of the 2008 IS Code, part A, 2.3, in the text of IMO
+    resolution A.749(18), 3.2.
     """
     draft, mass = 8 / 2.4, 1e6
     r = (20 / 109) ** 2 / 0.1
@@ -180,24 +180,24 @@ def test_severe_wind_on_a_sine_curve(check: Check) -> None:
     check("area b, m rad", wind.b, "0.1535712")
 
 
-def test_righting_arms_of_a_box_under_the_is_code(check: Check) -> None:
-    """Areas and arms of a box of 60 x 12 x 7 m at 4 m draft with KG 4 m.
+def test_righting_levers_of_a_box_under_the_is_code(check: Check) -> None:
+    """Areas under GZ and righting levers of a box of 60 x 12 x 7 m at 4 m draft with KG 4 m.
 
-    Source: arms of the clipped section, integrated apart from this code.
+    Source: closed form by clipping the section, integrated independently of this code.
     """
     said = is_code_general.check(box_with_house().particulars, False)
     check("area to 30 deg, m rad", said[0].attained or 0.0, "0.164515")
     check("area to 40 deg, m rad", said[1].attained or 0.0, "0.307725")
     check("area from 30 to 40 deg, m rad", said[2].attained or 0.0, "0.143210", within=1e-6)
-    check("greatest GZ, m", said[3].attained or 0.0, "0.868562", within=1e-6)
-    check("at a heel of, deg", said[4].attained or 0.0, "39.585", within=2e-3)
+    check("maximum GZ, m", said[3].attained or 0.0, "0.868562", within=1e-6)
+    check("angle of maximum GZ, deg", said[4].attained or 0.0, "39.585", within=2e-3)
     check("GM, m", said[5].attained or 0.0, "1.0000")
 
 
 def test_a_box_in_a_turn(check: Check) -> None:
     """A box of 60 x 12 x 7 m at 4 m draft with KG 4 m, turning at 6 m/s.
 
-    Source: 2008 IS Code, A 3.1.2, its heeling moment from memory; the heel by GM.
+    Source: 2008 IS Code, part A, 3.1.2 (the heeling moment from memory); the heel by GM.
     """
     judged = box_with_house().particulars
     lever = is_code_passengers.turn_lever(judged)
@@ -208,11 +208,11 @@ def test_a_box_in_a_turn(check: Check) -> None:
 
 
 def test_weather_of_us_vessels_in_both_units(check: Check) -> None:
-    """GM for a vessel of 20 m and 50 t with 60 m2 of windage, 2.5 m over the centre of what is
-    under water, in exposed waters.
+    """GM required of a vessel of 20 m and 50 t in exposed waters, with 60 m2 of windage whose
+    centroid is 2.5 m above that of the underwater lateral area.
 
-    Source: 46 CFR 170.170 (seen at codes.findlaw.com), worked in its metric form and in feet and
-    long tons, which differ by 0.6 % in print.
+    Source: 46 CFR 170.170, computed in its metric form and in feet and long tons, which differ by
+    0.6 % as printed.
     """
     profile = LateralProfile(60.0, 1.5, 10.0, 20.0, 1.0, 10.0)
     figures = {"GM": 1.0, "KG": 2.0, "draft": 1.5, "breadth": 5.0, "Cb": 0.5}
@@ -229,15 +229,15 @@ def test_weather_of_us_vessels_in_both_units(check: Check) -> None:
 def test_persons_capacity_of_outboard_boats(
     check: Check, pounds: float, side: float | None, weight: str
 ) -> None:
-    """Persons capacity of an outboard boat that may carry so many pounds beside her motor, and
-    stands so many along one side.
+    """Persons capacity of an outboard boat by the pounds it may carry besides its motor, and by the
+    load along one side that brings water to the edge.
 
-    Source: 33 CFR 183.41 and its discussion in the US Coast Guard's Boatbuilder's Handbook, Safe
-    Loading (seen at www.uscgboating.org), which drops what does not fit in its digits.
+    Source: 33 CFR 183.41 and its examples in US Coast Guard, Boatbuilder's Handbook, subpart C,
+    Safe Loading, which truncates its figures.
     """
     aside = None if side is None else side * POUND
     mass = cfr_183_small_boats.persons_mass(pounds * POUND, 0.0, aside)
     assert mass is not None
-    told = f"{pounds} lb, along one side {side or 'any'}"
-    check(f"{told}: persons capacity, lb", mass / POUND, weight, within=0.7)
-    check(f"{told}: persons", cfr_183_small_boats.persons_number(mass), "4")
+    boat = f"{pounds} lb, along one side {side or 'any'}"
+    check(f"{boat}: persons capacity, lb", mass / POUND, weight, within=0.7)
+    check(f"{boat}: persons", cfr_183_small_boats.persons_number(mass), "4")

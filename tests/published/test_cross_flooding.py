@@ -1,4 +1,4 @@
-"""How long a duct takes to flood the room across, by the formula of the IMO."""
+"""Time that a duct takes to flood the compartment across, by the formula of the IMO."""
 
 from __future__ import annotations
 
@@ -25,8 +25,8 @@ HALF_A_PER_CENT = 0.005
 
 
 def time_across(water: float, head: float, left: float) -> float:
-    """Time (s) in which the duct passes so much water (m3), while the head falls from one to
-    another (m) evenly with the water that has passed."""
+    """Time (s) in which the duct passes a volume of water (m3), while the head (m) falls from
+    `head` to `left` in proportion to the volume that has passed."""
     full = DUCT / np.sqrt(LOSSES) * np.sqrt(2 * GRAVITY * head)
     return float(2 * water / full * (1 - np.sqrt(left / head)) / (1 - left / head))
 
@@ -34,26 +34,27 @@ def time_across(water: float, head: float, left: float) -> float:
 def ship(
     torn: bodies.Body, other: bodies.Body, duct: tuple[float, float, float], draft: float
 ) -> tuple[Case, Division]:
-    """A box of 60 x 12 x 9 m at a draft, a room to be torn and one across from it, and a duct."""
+    """A box of 60 x 12 x 9 m at a draft, a breached compartment, the one across, and a duct."""
     case = case_of(hull_of(bodies.box(60, 12, 9)), load(1.025 * 720 * draft, 30, 0, 2))
     rooms = room_of("torn", torn), room_of("other", other)
     door = Door("duct", np.array(duct), DUCT, 0.0, ("torn", "other"), discharge=LOSSES**-0.5)
     return replace(case, doors=(door,)), Division(rooms)
 
 
-def over_the_torn_room(fall: float, draft: float) -> tuple[Case, Division]:
-    """A torn room of 10 m3 on the bottom amidships, and 365 m3 from 1 m up to `fall` above that."""
+def above_the_breached_compartment(fall: float, draft: float) -> tuple[Case, Division]:
+    """A breached compartment of 10 m3 on the bottom amidships, and one of 365 m3 from 1 m above the
+    bottom, `fall` high."""
     half = 365 / fall / 12 / 2
     torn, other = block((29, 31), (-2.5, 2.5), (0, 1)), block((-half, half), (-6, 6), (1, 1 + fall))
     return ship(torn, bodies.moved(other, (30, 0, 0)), (30, 0, 1), draft)
 
 
-def test_ship_held(check: Check) -> None:
+def test_vessel_held(check: Check) -> None:
     """A duct of 0.12 m2 with losses of 3.76 passes 365 m3, the head falling from 5.3 to 1.5 m.
 
-    Source: IMO resolutions MSC.245(83) and MSC.362(92), formula and example of 755 s from memory.
+    Source: IMO resolutions MSC.245(83) and MSC.362(92) (formula and example of 755 s from memory).
     """
-    case, division = over_the_torn_room(3.8, 6.3)
+    case, division = above_the_breached_compartment(3.8, 6.3)
     hole = Hole(np.array([30.0, 0.0, 0.0]), 4.0)
     flooded = flood_in_time(case, division, "torn", hole, held=True)
     time = next(event.time for event in flooded.events if event.what == "Room 'other' is full")
@@ -62,14 +63,14 @@ def test_ship_held(check: Check) -> None:
     check("time, s", time, "755", time_across(365, 5.3, 1.5), within=within, facets=2e-3)
 
 
-def test_ship_that_sinks_in(check: Check) -> None:
-    """The same where she sinks in by what comes in, the room so much higher: water of 365 m3 on a
-    waterplane of 720 m2 lets the head fall by no more.
+def test_vessel_free_to_sink(check: Check) -> None:
+    """The same with the vessel free to sink and the compartment higher by the sinkage, 365 m3 over
+    a waterplane of 720 m2, so that the head falls as before.
 
-    Source: IMO resolutions MSC.245(83) and MSC.362(92), formula and example of 755 s from memory;
+    Source: IMO resolutions MSC.245(83) and MSC.362(92) (formula and example of 755 s from memory);
     parallel sinkage by closed form.
     """
-    case, division = over_the_torn_room(3.8 + 365 / 720, 6.3 - 10 / 720)
+    case, division = above_the_breached_compartment(3.8 + 365 / 720, 6.3 - 10 / 720)
     flooded = flood_in_time(case, division, "torn", Hole(np.array([30.0, 0.0, 0.0]), 4.0))
     time = next(event.time for event in flooded.events if event.what == "Room 'other' is full")
     within = HALF_A_PER_CENT * 755
@@ -78,11 +79,11 @@ def test_ship_that_sinks_in(check: Check) -> None:
 
 
 def test_from_side_to_side(check: Check) -> None:
-    """A wing room of 6 x 1.5 m to starboard is torn and floods one like it to port: she heels, and
-    rights herself as the head across falls to nothing.
+    """A breached wing compartment of 6 x 1.5 m to starboard floods its twin to port: the vessel
+    heels, then returns to upright as the head across falls to zero.
 
-    Source: IMO resolutions MSC.245(83) and MSC.362(92), formula from memory; the head with the one
-    room flooded by closed form, lost buoyancy at a small heel.
+    Source: IMO resolutions MSC.245(83) and MSC.362(92) (formula from memory); the head with one
+    compartment flooded by closed form, lost buoyancy at a small heel.
     """
     torn, other = block((27, 33), (-6, -4.5), (0, 9)), block((27, 33), (4.5, 6), (0, 9))
     case, division = ship(torn, other, (30, 4.5, 0), 4.0)
@@ -92,7 +93,7 @@ def test_from_side_to_side(check: Check) -> None:
     tangent = middle / (draft / 2 + second / 2880 - 2)
     head = (draft - (4.5 - middle) * tangent) * np.cos(np.arctan(tangent))
     heels = np.arctan2(flooded.ups[:, 1], flooded.ups[:, 2])
-    check("greatest heel, deg", np.degrees(heels.max()), exact=np.degrees(tangent), facets=5e-3)
+    check("maximum heel, deg", np.degrees(heels.max()), exact=np.degrees(tangent), facets=5e-3)
     water = 9 * 720 * 4 / 702
     check("water across, m3", flooded.water[-1, 1], exact=water)
     assert flooded.settled is not None

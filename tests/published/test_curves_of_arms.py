@@ -1,4 +1,4 @@
-"""Whole curves of righting arms: greatest arm, vanishing angle, deck edge, slopes and areas."""
+"""Whole GZ curves: maximum GZ, angle of vanishing stability, deck edge, slopes and areas."""
 
 from __future__ import annotations
 
@@ -41,12 +41,12 @@ def reference_box(KG: float = 4.0) -> Case:
 
 
 def sides(ship: Stability) -> tuple[Side, Side]:
-    """Starboard and port, which a ship without a list has alike."""
+    """Starboard and port, equal without a list."""
     return ship.starboard, ship.port
 
 
 def test_barge_curve(check: Check) -> None:
-    """Box barge of 100 x 20 x 10 m at 5 m draft, KG 6 m: what her curve of arms shows.
+    """Box barge of 100 x 20 x 10 m at 5 m draft, KG 6 m: particulars of the GZ curve.
 
     Source: closed form by clipping the section; GM = 19/6 m and the deck edge at tan(phi) = 1/2.
     """
@@ -54,18 +54,18 @@ def test_barge_curve(check: Check) -> None:
     check("GM, m", ship.GM, "3.16667", 19 / 6)
     for side in sides(ship):
         to = f"to {side.name}"
-        check(f"greatest GZ {to}, m", side.greatest_arm, "2.14483", within=1e-5)
-        check(f"its heel {to}, deg", degrees(side.greatest_heel), "35.680", within=3e-3)
-        check(f"vanishing {to}, deg", degrees(side.vanishing), "76.428")
+        check(f"maximum GZ {to}, m", side.greatest_arm, "2.14483", within=1e-5)
+        check(f"angle of maximum GZ {to}, deg", degrees(side.greatest_heel), "35.680", within=3e-3)
+        check(f"vanishing stability {to}, deg", degrees(side.vanishing), "76.428")
         check(f"range {to}, deg", degrees(side.range), "76.428")
         check(f"deck edge {to}, deg", degrees(side.deck_edge), "26.565", degrees(atan(0.5)))
         check(f"GZ at 90 deg {to}, m", float(side.arms.arm(pi / 2)), "-1.00000", 5 - 6)
-        check(f"rest {to}, deg", degrees(side.rest_heel), "0", 0)
+        check(f"equilibrium heel {to}, deg", degrees(side.rest_heel), "0", 0)
 
 
 def barge_arm(heel: float, KG: float, off: float) -> float:
-    """GZ (m) of the box barge at 5 m in closed form, G `off` metres to the side she heels to;
-    beyond the deck edge she is wall-sided on her side."""
+    """GZ (m) of the box barge at 5 m in closed form, with G `off` metres to the low side; beyond
+    the deck edge the barge is a wall-sided one lying on its side."""
     if heel < degrees(atan(0.5)):
         righted = wall_sided(55 / 6 - KG, 20 / 3, heel)
     else:
@@ -74,11 +74,11 @@ def barge_arm(heel: float, KG: float, off: float) -> float:
 
 
 def test_barge_with_a_list(check: Check) -> None:
-    """The same barge with G 0.5 m to starboard: each side has its own arms and openings.
+    """The same barge with G 0.5 m to starboard: each side has its own GZ curve and openings.
 
     Source: closed form, the wall-sided formula up to the deck edge and, beyond it, for the barge
-    on her side; an opening goes under at tan(phi) = its height over the water upright, over its
-    distance from the centreline.
+    on its side; an opening is immersed at tan(phi) = its height above the upright waterline over
+    its distance from the centreline.
     """
     openings = (
         Opening("starboard vent", np.array([40.0, -10.0, 8.0])),
@@ -93,15 +93,15 @@ def test_barge_with_a_list(check: Check) -> None:
         to = f"to {side.name}"
         arms = np.array([barge_arm(heel, 6, off) for heel in fine])
         lists = wall_sided_list_deg(19 / 6, 20 / 3, off)
-        check(f"rest {to}, deg", degrees(side.rest_heel), exact=lists, facets=1e-5)
+        check(f"equilibrium heel {to}, deg", degrees(side.rest_heel), exact=lists, facets=1e-5)
         top = float(fine[arms.argmax()])
-        check(f"greatest GZ {to}, m", side.greatest_arm, exact=arms.max(), facets=1e-5)
-        check(f"its heel {to}, deg", degrees(side.greatest_heel), exact=top, facets=2e-4)
+        check(f"maximum GZ {to}, m", side.greatest_arm, exact=arms.max(), facets=1e-5)
+        check(f"angle of maximum GZ {to}, deg", degrees(side.greatest_heel), exact=top, facets=2e-4)
         beyond = fine > top
         zero = float(np.interp(0, -arms[beyond], fine[beyond]))
-        check(f"vanishing {to}, deg", degrees(side.vanishing), exact=zero, facets=1e-5)
+        check(f"vanishing stability {to}, deg", degrees(side.vanishing), exact=zero, facets=1e-5)
         check(f"range {to}, deg", degrees(side.range), exact=zero - lists, facets=1e-5)
-        check(f"flooding {to}, deg", degrees(side.flooding), exact=degrees(atan(vent)))
+        check(f"downflooding {to}, deg", degrees(side.flooding), exact=degrees(atan(vent)))
         check(f"deck edge {to}, deg", degrees(side.deck_edge), exact=degrees(atan(0.5)))
         for heel in (5, 20, 60):
             arm = float(side.arms.arm(radians(heel)))
@@ -112,7 +112,7 @@ def test_barge_with_a_list(check: Check) -> None:
 
 
 def test_reference_box_curve(check: Check) -> None:
-    """A box of 60 x 12 x 7 m at 4 m, KG 4 m: what her curve of arms shows.
+    """A box of 60 x 12 x 7 m at 4 m, KG 4 m: particulars of the GZ curve.
 
     Source: closed form by clipping the section; deck edge at tan(phi) = 1/2.
     """
@@ -120,9 +120,9 @@ def test_reference_box_curve(check: Check) -> None:
     check("GM, m", ship.GM, "1.0", 1)
     for side in sides(ship):
         to = f"to {side.name}"
-        check(f"greatest GZ {to}, m", side.greatest_arm, "0.868562", within=2e-6)
-        check(f"its heel {to}, deg", degrees(side.greatest_heel), "39.585", within=3e-3)
-        check(f"vanishing {to}, deg", degrees(side.vanishing), "75.664")
+        check(f"maximum GZ {to}, m", side.greatest_arm, "0.868562", within=2e-6)
+        check(f"angle of maximum GZ {to}, deg", degrees(side.greatest_heel), "39.585", within=3e-3)
+        check(f"vanishing stability {to}, deg", degrees(side.vanishing), "75.664")
         check(f"deck edge {to}, deg", degrees(side.deck_edge), "26.565", degrees(atan(0.5)))
         for low, high, area in REFERENCE:
             check(f"area {low}-{high} deg {to}, m rad", area_of(side.arms, low, high), area)
@@ -131,8 +131,8 @@ def test_reference_box_curve(check: Check) -> None:
 def test_vee_curve(check: Check) -> None:
     """Triangular prism 32 m long, 8 m wide and 5 m deep, apex down, at 4 m draft, KG 3.7 m.
 
-    Source: closed form; the wet triangle of 12.8 m2 reaches up the whole of one side when its
-    deck edge goes under.
+    Source: closed form; the immersed triangle of 12.8 m2 has one whole side of the section when
+    the deck edge is immersed.
     """
     ship = stability(case_of(hull_of(wedge(32, 8, 5)), load(419.84, 16, 0, 3.7)))
     half = atan(4 / 5)
@@ -160,9 +160,8 @@ def test_area_under_cross_curve(check: Check) -> None:
 def test_wall_sided_formula_past_the_deck_edge(check: Check) -> None:
     """The wall-sided formula holds to the deck edge of the box, at 26.565 degrees, and not beyond.
 
-    Source: wall-sided formula as in C. B. Barrass and D. R. Derrett, Ship Stability for Masters
-    and Mates, 5th ed., p. 130 (seen at online.flipbuilder.com/ekxp/lzjw, page 142); what the
-    box has beyond, by clipping the section.
+    Source: wall-sided formula, C. B. Barrass and D. R. Derrett, Ship Stability for Masters and
+    Mates, 5th ed., p. 130; beyond the deck edge by clipping the section.
     """
     ship = reference_box()
     for heel in (5.0, 15.0, 26.0):
@@ -176,7 +175,7 @@ def test_wall_sided_formula_past_the_deck_edge(check: Check) -> None:
 
 @pytest.mark.parametrize("draft", [0.5, 1, 2, 3, 3.6])
 def test_cylinder_at_all_heels(check: Check, draft: float) -> None:
-    """Horizontal cylinder of 2 m radius, KG 1.5 m, right round: GZ = (R - KG) sin(phi).
+    """Horizontal cylinder of 2 m radius, KG 1.5 m, at all heels: GZ = (R - KG) sin(phi).
 
     Source: closed form at every draft; area (R - KG)(1 - cos(phi)). The mesh has 1440 sides.
     """
@@ -185,20 +184,22 @@ def test_cylinder_at_all_heels(check: Check, draft: float) -> None:
     arms = arms_of(ship, -180, 180, fixed_trim=True)
     off = np.abs(arms.arms - 0.5 * np.sin(arms.heels)).max()
     at = f"at {draft:g} m draft"
-    check(f"most that GZ is off {at}, m", off, "0", within=2e-6)
+    check(f"largest error of GZ {at}, m", off, "0", within=2e-6)
     check(f"area to 90 deg {at}, m rad", area_of(arms, 0, 90), exact=0.5, facets=1e-5)
     check(f"area to 180 deg {at}, m rad", area_of(arms, 0, 180), exact=1, facets=1e-5)
     check(f"area to -120 deg {at}, m rad", area_of(arms, 0, -120), exact=0.75, facets=1e-5)
     heel, greatest = arms.greatest(0, pi)
-    check(f"greatest GZ {at}, m", greatest, "0.500000", 0.5, within=2e-6, facets=1e-5)
-    check(f"its heel {at}, deg", degrees(heel), "90", within=0.1)
+    check(f"maximum GZ {at}, m", greatest, "0.500000", 0.5, within=2e-6, facets=1e-5)
+    check(f"angle of maximum GZ {at}, deg", degrees(heel), "90", within=0.1)
 
 
 def test_turned_right_over(check: Check) -> None:
-    """The box of 60 x 12 x 7 m turned over, keel up: what it takes is how far G rises over B.
+    """The box of 60 x 12 x 7 m turned keel up: the work done is the weight times the rise of G
+    above B.
 
-    Source: H. Moseley, On the dynamical stability of floating bodies, Phil. Trans. R. Soc. 140
-    (1850) 609, from memory; G is 2 m above B upright, and 1 m above it upside down at 4 m.
+    Source: H. Moseley, On the dynamical stability and on the oscillations of floating bodies,
+    Phil. Trans. R. Soc. 140 (1850) 609 (from memory); closed form, G is 2 m above B upright, and
+    1 m above it upside down at 4 m.
     """
     case = reference_box()
     edge, bilge = degrees(atan(3 / 6)), degrees(atan(49 / 72))
@@ -206,7 +207,7 @@ def test_turned_right_over(check: Check) -> None:
     check("area 0-180 deg, m rad", area_of(arms, 0, 180), exact=-1)
     over = [180 - bilge, 180 - edge, 180]
     solved = quadrature(heeling_of(case), 0, edge, bilge, 60, 90, 120, *over)
-    check("area 0-180 deg by arms solved one by one, m rad", solved, exact=-1)
+    check("area 0-180 deg by levers solved singly, m rad", solved, exact=-1)
     check("GM upside down, m", held(case, 180).GM, exact=3 - 1)
     check("GZ upside down, m", held(case, 180).arm, "0", 0)
 
@@ -215,7 +216,7 @@ HULLS = range(6)
 
 
 def random_hull(seed: int) -> Case:
-    """A hull of random lines, alike to port and starboard only, at a random draft, KG and LCG."""
+    """A hull of random lines, symmetric port and starboard, at a random draft, KG and LCG."""
     pick = np.random.default_rng(seed)
     length, breadth, depth = pick.uniform([8, 2, 1.5], [20, 5, 3])
     fore, after, flare = pick.uniform([1.2, 2, 0.3], [3, 6, 0.9])
@@ -236,10 +237,10 @@ def random_hull(seed: int) -> Case:
 
 @pytest.mark.parametrize("seed", HULLS)
 def test_initial_slope(check: Check, seed: int) -> None:
-    """Hulls of random lines: GZ sets out at the slope of GM.
+    """Hulls of random lines: the initial slope of GZ is GM.
 
-    Source: P. Bouguer, Traité du navire (1746), the metacentre, from memory; the slope over
-    heel is GM times the cosine of her trim.
+    Source: P. Bouguer, Traité du navire (1746), the metacentre (from memory); the slope over heel
+    is GM times the cosine of the trim angle.
     """
     heeling = heeling_of(random_hull(seed))
     upright, step = heeling.at(0.0), 1e-3
@@ -254,9 +255,9 @@ def test_initial_slope(check: Check, seed: int) -> None:
 @pytest.mark.parametrize("seed", HULLS)
 @pytest.mark.parametrize("fixed_trim", [False, True], ids=["free", "fixed"])
 def test_slopes_along_the_curve(check: Check, seed: int, fixed_trim: bool) -> None:
-    """Hulls of random lines: the slope of GZ and of the trim at a heel, from her stiffness there.
+    """Hulls of random lines: the slopes of GZ and of the trim at a heel, from the stiffness there.
 
-    Source: closed form, the central difference of arms solved on either side.
+    Source: closed form, the central difference of levers solved on either side.
     """
     heeling = heeling_of(random_hull(seed), fixed_trim)
     trim, step = "fixed trim" if fixed_trim else "free to trim", 3e-4
@@ -275,9 +276,9 @@ def test_slopes_along_the_curve(check: Check, seed: int, fixed_trim: bool) -> No
 @pytest.mark.parametrize("seed", HULLS)
 @pytest.mark.parametrize("fixed_trim", [False, True], ids=["free", "fixed"])
 def test_area_is_that_of_the_arms(check: Check, seed: int, fixed_trim: bool) -> None:
-    """Hulls of random lines: the area under the curve is that of arms solved one by one.
+    """Hulls of random lines: the area under the curve is that of levers solved singly.
 
-    Source: closed form, quadrature of Gauss and Legendre.
+    Source: closed form, Gauss-Legendre quadrature.
     """
     case = random_hull(seed)
     arms = arms_of(case, -40, 60, fixed_trim)
@@ -290,7 +291,7 @@ def test_area_is_that_of_the_arms(check: Check, seed: int, fixed_trim: bool) -> 
 
 
 def test_fixed_and_free_trim(check: Check) -> None:
-    """Shapes alike fore and aft: she does not trim as she heels, so fixing her trim does nothing.
+    """Shapes symmetric fore and aft do not trim as they heel, so fixed and free trim agree.
 
     Source: closed form, by symmetry.
     """
@@ -311,7 +312,7 @@ def test_fixed_and_free_trim(check: Check) -> None:
 
 
 def quadrature(heeling: Heeling, *corners: float, points: int = 12) -> float:
-    """Area under GZ (m rad) by Gauss and Legendre, between each two of `corners` (degrees)."""
+    """Area under GZ (m rad) by Gauss-Legendre quadrature between successive `corners` (degrees)."""
     places, shares = np.polynomial.legendre.leggauss(points)
     area = 0.0
     for low, high in pairwise(np.radians(corners)):

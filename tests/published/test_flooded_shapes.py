@@ -1,7 +1,7 @@
-"""Ships with a compartment open to the sea, by lost buoyancy: the hull that stays buoyant.
+"""Hulls with a compartment open to the sea, by lost buoyancy: the part that stays buoyant.
 
 A compartment of permeability mu loses mu of its waterplane and volume, so a gap mu times as
-long stands for it where only the draft is asked.
+long gives the same draft.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ def test_empty_midships_compartment(check: Check) -> None:
     """A box of 150 x 24 x 12 m at 5 m, GM 0.9 m: 20 m amidships are bilged.
 
     Source: C. B. Barrass and D. R. Derrett, Ship Stability for Masters and Mates, 5th ed.,
-    p. 206, example 2 (seen at online.flipbuilder.com/ekxp/lzjw, page 218); new GM by closed form.
+    p. 206, example 2; new GM by closed form.
     """
     ship = at_rest(hull_of(pair_of_ends(150, 24, 12, 20)), load(18450, 75, 0, 11.2))
     draft = 5 * 150 / 130
@@ -31,8 +31,7 @@ def test_empty_midships_compartment(check: Check) -> None:
 def test_bilged_small_box(check: Check) -> None:
     """A box of 40 x 6 m at 2 m, GM 0.6 m: 10 m amidships are bilged.
 
-    Source: no. 4 of the worked problems at ja.scribd.com/presentation/199299155 (seen there),
-    and example 22.4 of a textbook's 6th edition as posted at tawhid07.blogspot.com.
+    Source: closed form, lost buoyancy: T = 2 L/(L - l), BM = (L - l) B^3/12V.
     """
     ship = at_rest(hull_of(pair_of_ends(40, 6, 4, 10)), load(492, 20, 0, 1.9))
     check("draft, m", ship.hydrostatics.draft_mid, "2.66667", 8 / 3)
@@ -42,7 +41,8 @@ def test_bilged_small_box(check: Check) -> None:
 def test_compartment_full_of_timber(check: Check) -> None:
     """A box of 150 x 20 m at 5 m: 15 m amidships, full of timber, are bilged; permeability 1/6.
 
-    Source: no. 2 of the worked problems at ja.scribd.com/presentation/199299155 (seen there).
+    Source: closed form, T = 5 L/(L - mu l); mu = 1 - 1/(0.8 x 1.5) for timber of relative density
+    0.8 stowed at 1.5 m3/t.
     """
     lost = 15 * (1 - (1 / 0.8) / 1.5)
     ship = at_rest(hull_of(pair_of_ends(150, 20, 12, lost)), load(15375, 75, 0, 5))
@@ -52,9 +52,8 @@ def test_compartment_full_of_timber(check: Check) -> None:
 def test_permeable_compartment(check: Check) -> None:
     """A box of 100 x 15 m at 5 m: 10 m amidships, permeability 0.25, are bilged.
 
-    Source: example 22.1 as posted at tawhid07.blogspot.com (question seen there), by closed
-    form. The answer posted, 5.138 m, takes the whole compartment's waterplane away, although
-    only a quarter of it is lost.
+    Source: closed form, T = 5 L/(L - mu l). A draft of 5.138 m would lose the waterplane of the
+    whole compartment instead of a quarter of it.
     """
     ship = at_rest(hull_of(pair_of_ends(100, 15, 10, 2.5)), load(7687.5, 50, 0, 5))
     check("draft, m", ship.hydrostatics.draft_mid, "5.128205", 500 / 97.5)
@@ -64,8 +63,8 @@ def test_permeable_compartment(check: Check) -> None:
 def test_tank_of_three_compartments(check: Check) -> None:
     """A tank of 60 x 15 x 10 ft at 5 ft in three equal compartments: the middle one is bilged.
 
-    Source: Nicholls's Seamanship and Nautical Knowledge, p. 538 (public domain, seen at
-    archive.org, NichollssSeamanshipAndNauticalKnowledge, text 562).
+    Source: Nicholls's Seamanship and Nautical Knowledge, p. 538 (public domain; scan at
+    archive.org).
     """
     hull = hull_of(pair_of_ends(60 * FOOT, 15 * FOOT, 10 * FOOT, 20 * FOOT))
     tonnes = 60 * 15 * 5 * FOOT**3 * 1.025
@@ -120,7 +119,7 @@ def test_barge_open_above(check: Check) -> None:
 
 
 def test_barge_open_to_starboard(check: Check) -> None:
-    """The same barge: 20 m amidships open to the sea on the starboard side, up to the middle.
+    """The same barge: 20 m amidships open to the sea on the starboard side, up to the centreline.
 
     Source: closed form, lost buoyancy at constant displacement.
     """
@@ -137,7 +136,7 @@ def test_barge_open_to_starboard(check: Check) -> None:
     compartment = hull_of(moved(box(20, 10, 10), (40, -5, 0)), Marks(0, 100, 0, 0))
     water = compartment.tree.below(attitude)
     check("water in the compartment, m3", water.volume, "1328.751")
-    check("its middle to starboard, m", -water.buoyancy[1], "5.24569")
+    check("its centroid to starboard, m", -water.buoyancy[1], "5.24569")
 
 
 def test_barge_open_forward(check: Check) -> None:
@@ -155,4 +154,4 @@ def test_barge_open_forward(check: Check) -> None:
     compartment = hull_of(moved(box(10, 20, 10), (90, 0, 0)), Marks(0, 100, 0, 0))
     water = compartment.tree.below(ship.rest.attitude)
     check("water in the compartment, m3", water.volume, "1533.458")
-    check("its middle from midships, m", water.buoyancy[0] - 50, "45.0459")
+    check("its centroid forward of midships, m", water.buoyancy[0] - 50, "45.0459")

@@ -1,9 +1,9 @@
-"""Liquids in tanks: what their free surfaces take off GM, and where they run as she heels.
+"""Liquids in tanks: the loss of GM by free surfaces, and the transfer of liquid with heel.
 
-Every tank with a free surface counts here, as the water in it does. Rules leave some out: the
-2008 IS Code, B 3.1, those filled to 98 % and more, and small ones (the latter from memory); 46
-CFR 170.285 takes for each kind of consumable the pair, or the one on the centreline, of the
-greatest effect. Those belong to the criteria.
+Every tank with a free surface counts here. Rules exempt some: the 2008 IS Code, part B, 3.1, tanks
+filled to 98 % and more, and small ones (the latter from memory); 46 CFR 170.285 takes for each
+kind of consumable the pair, or the tank on the centreline, of the largest effect. Those belong to
+the criteria.
 """
 
 from __future__ import annotations
@@ -48,15 +48,15 @@ def tank_of(body: Body, fill: float = 0.5, density: float = SEA, permeability: f
 
 
 def liquid_at(tank: Tank, heel: float) -> Liquid:
-    """The content of a tank on a ship heeled (degrees, starboard +)."""
+    """The liquid of a tank at a heel (degrees, starboard +)."""
     return tank.liquid(up_from_angles(radians(heel), 0.0))
 
 
 def box_with_tanks(count: int, rise: float = 0.0) -> Case:
     """A box of 60 x 12 x 7 m and 2952 t in all with KG 4 m, liquids as they lie upright.
 
-    A tank of 12 x 12 x 2 m on her floor is half full and divided lengthwise in `count`; `rise`
-    is what KG has more.
+    A tank of 12 x 12 x 2 m on the bottom is half full and divided lengthwise in `count`; `rise`
+    (m) adds to KG.
     """
     breadth = 12 / count
     tanks = tuple(
@@ -79,8 +79,7 @@ def test_divided_tank(check: Check, count: int, loss: str) -> None:
     """A box of 60 x 12 m, 2952 t, GM 1 m, with a half full tank of 12 x 12 m, whole or divided.
 
     Source: i rho/W, and 1/n^2 of it for n equal tanks abreast, C. B. Barrass and D. R. Derrett,
-    Ship Stability for Masters and Mates, 5th ed., p. 193 (seen at online.flipbuilder.com/ekxp/lzjw,
-    page 205); the case by closed form.
+    Ship Stability for Masters and Mates, 5th ed., p. 193; the case by closed form.
     """
     ship = box_with_tanks(count)
     exact = 0.6 / count**2
@@ -96,11 +95,11 @@ def test_divided_tank(check: Check, count: int, loss: str) -> None:
 
 
 @pytest.mark.parametrize("count", [1, 2, 3])
-def test_arms_with_a_free_surface(check: Check, count: int) -> None:
-    """The same box: GZ with the liquid running, up to the heel at which a tank's floor dries.
+def test_levers_with_a_free_surface(check: Check, count: int) -> None:
+    """The same box: GZ by actual liquid transfer, up to the heel at which a tank bottom dries.
 
-    Source: closed form. The liquid moves as the water under a wall-sided ship does, so its
-    i rho/W comes off BM as off GM in the wall-sided formula.
+    Source: closed form. The liquid moves as the water below a wall-sided hull does, so its i rho/W
+    reduces both BM and GM in the wall-sided formula.
     """
     ship, loss = box_with_tanks(count), 0.6 / count**2
     for heel in (4, 9, 9.4):
@@ -111,9 +110,9 @@ def test_arms_with_a_free_surface(check: Check, count: int) -> None:
 
 
 def test_loll_by_a_free_surface(check: Check) -> None:
-    """The same box with KG 4.43 m: her GM of 0.57 m is less than the liquid takes, so she lolls.
+    """The same box with KG 4.43 m: GM solid of 0.57 m is less than the loss, so it lolls.
 
-    Source: closed form, tan^2 = -2 GM/BM with the free surface off both.
+    Source: closed form, tan^2 = -2 GM/BM with the free surface deducted from both.
     """
     ship = box_with_tanks(1, 0.43)
     exact = degrees(atan(sqrt(0.06 / 2.4)))
@@ -121,14 +120,14 @@ def test_loll_by_a_free_surface(check: Check) -> None:
     afloat = at_rest_in(ship)
     check("loll, deg", abs(degrees(afloat.rest.attitude.heel_rad)), exact=exact)
     rests, falls = zeros_of(arms_of(ship, -30, 30))
-    check("loll to starboard by the arms, deg", rests[1], exact=exact, facets=3e-3)
-    check("loll to port by the arms, deg", -rests[0], exact=exact, facets=3e-3)
-    check("upright, which she leaves, deg", falls[0], "0", within=1e-6)
+    check("loll to starboard by the GZ curve, deg", rests[1], exact=exact, facets=3e-3)
+    check("loll to port by the GZ curve, deg", -rests[0], exact=exact, facets=3e-3)
+    check("unstable upright, deg", falls[0], "0", within=1e-6)
     check("GM at the loll, m", held(ship, exact).GM, exact=0.06 / cos(radians(exact)), facets=1e-5)
 
 
 def flooded_hold(before: float, length: float, breadth: float, water: float) -> Load:
-    """A ship of so many tons with a hold of 8 ft (all in feet), sea water lying in it."""
+    """A vessel of `before` tons with sea water in a hold 8 ft deep (all in feet)."""
     hold = box(length * FOOT, breadth * FOOT, 8 * FOOT)
     tank = Tank("hold", tree(hold), OLD_SEA_WATER, water / 8)
     return Load((load(before * LONG_TON, 0, 0, 0),), (tank,), OLD_SEA_WATER)
@@ -154,8 +153,8 @@ def test_fish_hold(
 ) -> None:
     """Fishing vessels of 930, 750 and 740 tons with 1.5, 3.5 and 2.5 ft of water in the hold.
 
-    Source: United States Coast Guard examination, deck safety 2504, 2501 and 2500 (public domain,
-    keys of the first two seen at www.coastguardexams.com). The water counts in the displacement.
+    Source: US Coast Guard, merchant marine deck examination, deck safety, questions 2504, 2501 and
+    2500 (public domain; answers by its key but for the last). The water counts in the displacement.
     """
     flooded = flooded_hold(before, length, breadth, water)
     at = f"at {before} tons"
@@ -180,10 +179,10 @@ def test_fish_hold(
     ],
 )
 def test_half_full_tank(check: Check, heel: float, dy: str, dz: str, moment: str) -> None:
-    """A tank 10 m long, 8 m wide and 4 m high, half full of sea water: where its liquid runs.
+    """A tank 10 m long, 8 m wide and 4 m high, half full of sea water: transfer of the liquid.
 
-    Source: closed form, the wedge that moves across; beyond 26.565 degrees the trapezium
-    that is left on the low side.
+    Source: closed form, the wedge that moves across; beyond 26.565 degrees the trapezium on the
+    low side.
     """
     tank = tank_of(box(10, 8, 4))
     check("mass, t", tank.mass / 1000, "164", 164)
@@ -200,9 +199,9 @@ def test_half_full_tank(check: Check, heel: float, dy: str, dz: str, moment: str
     check(f"dy to starboard at {heel} deg, m", -found[1], dy, across)
     check(f"dz at {heel} deg, m", found[2], dz, rise)
     check(f"moment at {heel} deg, t m", tank.mass / 1000 * shift, moment, 164 * lever)
-    check(f"fore and aft at {heel} deg, m", found[0], "0", 0)
+    check(f"shift fore and aft at {heel} deg, m", found[0], "0", 0)
     small = free_surface_moment(tank) / 1000
-    check("moment of the free surface upright, t m", small, "437.333", 10 * 8**3 / 12 * 1.025)
+    check("free surface moment upright, t m", small, "437.333", 10 * 8**3 / 12 * 1.025)
 
 
 @pytest.mark.parametrize(
@@ -218,22 +217,23 @@ def test_half_full_tank(check: Check, heel: float, dy: str, dz: str, moment: str
     ],
 )
 def test_classical_and_exact_moments(check: Check, heel: int, classical: str, exact: str) -> None:
-    """The same half full tank: its moment upright times the sine, beside what its liquid does.
+    """The same half full tank: its upright free surface moment times the sine, and the actual
+    liquid transfer.
 
     Source: closed form of IMO resolution A.749(18), 3.3.7 (from memory), and rho l b^3/12 sin.
     """
     tank = tank_of(box(10, 8, 4))
-    said, does = (moments[0] / 1000 for moments in heeling_moments(tank, [radians(heel)]))
-    check(f"classical at {heel} deg, t m", said, classical)
-    check(f"exact at {heel} deg, t m", does, exact)
+    surface, transfer = (moments[0] / 1000 for moments in heeling_moments(tank, [radians(heel)]))
+    check(f"classical at {heel} deg, t m", surface, classical)
+    check(f"exact at {heel} deg, t m", transfer, exact)
 
 
 def test_capacity_tables(check: Check) -> None:
     """A sphere of 1 m radius and a vee of 6 x 3 x 2 m, sounded.
 
-    Source: closed form, a cap of a ball of depth h is pi h^2 (R - h/3), its centre 3/4
-    (2R - h)^2/(3R - h) from the middle; a vee fills by the square of the level. The sphere's mesh
-    has 20 480 triangles.
+    Source: closed form, a spherical cap of depth h is pi h^2 (R - h/3), its centroid 3/4
+    (2R - h)^2/(3R - h) from the center; the volume of a vee grows with the square of the level.
+    The mesh of the sphere has 20 480 triangles.
     """
     levels = (0.3, 1.0, 1.6)
     table = sounding_table(tank_of(geodesic_sphere(1, 32)), levels)
@@ -242,15 +242,15 @@ def test_capacity_tables(check: Check) -> None:
         volume = float(table.volumes[place])
         check(f"volume {at}, m3", volume, exact=pi * level**2 * (1 - level / 3), **fine)
         centre = -0.75 * (2 - level) ** 2 / (3 - level)
-        check(f"height of centre {at}, m", table.centres[place][2], exact=centre, **fine)
+        check(f"height of centroid {at}, m", table.centres[place][2], exact=centre, **fine)
         moment = SEA * pi / 4 * (level * (2 - level)) ** 2 / 1000
-        check(f"free surface {at}, t m", table.moments[place] / 1000, exact=moment, **fine)
+        check(f"free surface moment {at}, t m", table.moments[place] / 1000, exact=moment, **fine)
     vee = sounding_table(tank_of(wedge(6, 3, 2)), [0.5, 1.5])
     for place, level in enumerate((0.5, 1.5)):
         at = f"of the vee at {level:g} m"
         check(f"volume {at}, m3", vee.volumes[place], exact=18 * (level / 2) ** 2)
         moment = SEA * 6 * (1.5 * level) ** 3 / 12 / 1000
-        check(f"free surface {at}, t m", vee.moments[place] / 1000, exact=moment)
+        check(f"free surface moment {at}, t m", vee.moments[place] / 1000, exact=moment)
 
 
 K_HEELS = (5, 10, 15, 20, 30, 40, 45, 50, 60, 70, 75, 80, 90)
@@ -288,10 +288,10 @@ def test_coefficients_of_free_surfaces(check: Check, shape: float) -> None:
 
 @pytest.mark.parametrize("fill", [0.1, 0.5, 0.9])
 def test_round_tank(check: Check, fill: float) -> None:
-    """A tank that is a horizontal cylinder of 2 m radius: her liquid swings about its axis.
+    """A tank that is a horizontal cylinder of 2 m radius: its liquid turns about the axis.
 
-    Source: closed form. At every heel its surface acts as if the liquid were on the axis. The
-    mesh has 1440 sides.
+    Source: closed form. At every heel the liquid acts as a weight on the axis. The mesh has 1440
+    sides.
     """
     tank = tank_of(moved(horizontal_cylinder(2, 6, 1440), (0, 1, 3)), fill)
     level = tank.liquid(up_from_angles(0, 0))
@@ -300,7 +300,7 @@ def test_round_tank(check: Check, fill: float) -> None:
     half = segment_half_angle(fill)
     exact = 4 * sin(half) ** 3 / (3 * (half - sin(half) * cos(half)))
     at = f"at a fill of {fill:g}"
-    check(f"axis over the liquid {at}, m", reach, exact=exact, facets=2e-5)
+    check(f"axis above the liquid {at}, m", reach, exact=exact, facets=2e-5)
     loss = free_surface_moment(tank) / tank.mass
     check(f"loss of a GM of that liquid alone {at}, m", loss, exact=exact, facets=2e-5)
     for heel in (-70, 30, 90, 160):
@@ -320,10 +320,10 @@ def segment_half_angle(share: float) -> float:
     return low
 
 
-def test_round_ship_with_a_round_tank(check: Check) -> None:
-    """A horizontal cylinder of 2 m radius carries a third of her mass in a round tank.
+def test_round_hull_with_a_round_tank(check: Check) -> None:
+    """A horizontal cylinder of 2 m radius carries a third of its mass in a round tank.
 
-    Source: closed form, GZ = (R - KG) sin(phi) with the liquid on its tank's axis, to 180
+    Source: closed form, GZ = (R - KG) sin(phi) with the liquid on the axis of its tank, to 180
     degrees. The meshes have 1440 sides.
     """
     hull = hull_of(horizontal_cylinder(2, 10, 1440))
@@ -338,9 +338,9 @@ def test_round_ship_with_a_round_tank(check: Check) -> None:
 
 
 def test_spherical_tank(check: Check) -> None:
-    """A half full sphere of 1 m radius: her liquid's centre lies 3/8 R below the middle.
+    """A half full sphere of 1 m radius: the centroid of the liquid is 3/8 R below the center.
 
-    Source: closed form, half a ball; i = pi R^4/4. The mesh has 20 480 triangles.
+    Source: closed form, a hemisphere; i = pi R^4/4. The mesh has 20 480 triangles.
     """
     tank = tank_of(geodesic_sphere(1, 32))
     for heel in (0, 40, 120):
@@ -352,7 +352,7 @@ def test_spherical_tank(check: Check) -> None:
 
 
 def test_permeable_and_pressed_tanks(check: Check) -> None:
-    """A tank of 10 x 8 x 4 m: full, empty, and with things in it that take up 40 per cent.
+    """A tank of 10 x 8 x 4 m: full, empty, and with contents that take up 40 percent.
 
     Source: closed form; a full or an empty tank has no free surface, and a surface counts by
     its permeability (common practice).
@@ -367,4 +367,4 @@ def test_permeable_and_pressed_tanks(check: Check) -> None:
     check("moment half full, t m", free_surface_moment(crowded) / 1000, exact=exact)
     full = tank_of(shape, 1.0)
     for heel in (0, 50, 140):
-        check(f"centre up, full, {heel} deg, m", liquid_at(full, heel).centre[2], "2", 2)
+        check(f"height of centroid, full, {heel} deg, m", liquid_at(full, heel).centre[2], "2", 2)

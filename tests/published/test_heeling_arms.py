@@ -1,4 +1,4 @@
-"""Heeling arms against righting arms: wind, turn, sails, and weights off the centreline."""
+"""Heeling levers on the GZ curve: wind, turn, sails, and weights off the centreline."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ G = 9.81
 
 
 def reference_box(port: float = 0.0) -> Case:
-    """A box of 60 x 12 x 7 m at 4 m, GM 1 m, with G so far to port (m)."""
+    """A box of 60 x 12 x 7 m at 4 m, GM 1 m, with G `port` metres to port."""
     return case_of(hull_of(box(60, 12, 7)), load(2952, 30, port, 4))
 
 
@@ -47,25 +47,25 @@ def round_ship(arm: float) -> Case:
 
 
 def meets(arms: ArmCurve, arm: float) -> float:
-    """The first heel (degrees) at which the arms rise above a constant heeling arm (m)."""
+    """The first heel (degrees) at which GZ rises above a constant heeling lever (m)."""
     return zeros_of(arms.less(Lever("wind", arm)))[0][0]
 
 
 def energies(
     arms: ArmCurve, steady: float, gust: float, roll: float, end: float
 ) -> tuple[float, float]:
-    """The areas (m rad) of the weather criterion: a, from a roll to windward of her heel in the
-    steady wind to where the gust meets the arms, and b, from there to the heel `end` (degrees)."""
+    """Areas a and b (m rad) of the weather criterion: a, from the roll to windward of the heel in
+    the steady wind to the heel in the gust, and b, from there to the heel `end` (degrees)."""
     left = arms.less(Lever("gust", gust))
     windward, gusty = meets(arms, steady) - roll, meets(arms, gust)
     return -area_of(left, windward, gusty), area_of(left, gusty, end)
 
 
 def test_wind_on_the_profile(check: Check) -> None:
-    """A box of 60 x 12 x 7 m at 4 m with a house of 20 x 3 m on her: area, lever and wind heel.
+    """A box of 60 x 12 x 7 m at 4 m with a house of 20 x 3 m: area, lever and wind heel.
 
-    Source: wind pressure of 504 Pa, 2008 IS Code, A 2.3.2 (text of resolution A.749(18) seen at
-    imorules.com); the case by closed form.
+    Source: wind pressure of 504 Pa, 2008 IS Code, part A, 2.3.2, in the text of IMO resolution
+    A.749(18), 3.2; the case by closed form.
     """
     case = reference_box()
     hull, house = case.hull, mesh(block((20, 40), (-2, 2), (7, 10)))
@@ -73,19 +73,19 @@ def test_wind_on_the_profile(check: Check) -> None:
     attitude = upright(case).immersion.attitude
     profile = lateral_profile(np.concatenate(shapes), attitude)
     check("area above water, m2", profile.area_above, "240", 60 * 3 + 20 * 3)
-    check("its centre above water, m", profile.centre_above, "2.25", (180 * 1.5 + 60 * 4.5) / 240)
+    check("its centroid above water, m", profile.centre_above, "2.25", (180 * 1.5 + 60 * 4.5) / 240)
     check("area below water, m2", profile.area_below, "240", 60 * 4)
     check("lever, m", profile.lever, "4.25", 4.25)
     steady = 504 * profile.area_above * profile.lever / (1000 * G * 2952)
-    check("arm of the steady wind, m", steady, "0.0177519", 504 * 240 * 4.25 / (G * 2952e3))
-    check("arm of the gust, m", 1.5 * steady, "0.0266279")
+    check("lever of the steady wind, m", steady, "0.0177519", 504 * 240 * 4.25 / (G * 2952e3))
+    check("lever of the gust, m", 1.5 * steady, "0.0266279")
 
 
 @pytest.mark.parametrize("end, b, ratio", [(50, "0.428931", "9.348"), (40, "0.289490", "6.309")])
 def test_weather_on_a_box(check: Check, end: float, b: str, ratio: str) -> None:
     """The same box and wind, rolled 16.499 degrees to windward: heels, areas and their ratio.
 
-    Source: 2008 IS Code, A 2.3 (text of resolution A.749(18) seen at imorules.com; the factors of
+    Source: 2008 IS Code, part A, 2.3, in the text of IMO resolution A.749(18), 3.2 (the factors of
     the angle of roll from memory); the case by closed form and by clipping the section.
     """
     arms = arms_of(reference_box(), -30, 90)
@@ -102,10 +102,10 @@ def test_weather_on_a_box(check: Check, end: float, b: str, ratio: str) -> None:
     check(f"b/a to {end} deg", found / a, ratio, within=1e-3)
 
 
-def test_weather_on_a_round_ship(check: Check) -> None:
-    """A round ship with GZ = 0.6 sin(phi) in wind arms of 0.05 and 0.075 m, rolling 20 degrees.
+def test_weather_on_a_round_hull(check: Check) -> None:
+    """A round hull with GZ = 0.6 sin(phi) under wind levers of 0.05 and 0.075 m, roll 20 degrees.
 
-    Source: closed form of the areas of the 2008 IS Code, A 2.3, under a sine.
+    Source: closed form of the areas of the 2008 IS Code, part A, 2.3, under a sine.
     """
     k, steady, gust, end = 0.6, 0.05, 0.075, 50.0
     arms = arms_of(round_ship(k), -30, 90)
@@ -121,12 +121,12 @@ def test_weather_on_a_round_ship(check: Check) -> None:
     check("b/a", b / a, "3.3633", within=2e-4)
 
 
-def test_sails_on_a_round_ship(check: Check) -> None:
-    """Sails whose heeling arm falls with the square of the cosine, on a ship with GZ = k sin(phi).
+def test_sails_on_a_round_hull(check: Check) -> None:
+    """Sails whose heeling lever falls with the square of the cosine, on a hull with
+    GZ = k sin(phi).
 
-    Source: 46 CFR 171.055 (seen at codes.findlaw.com and govregs.com; the cosine squared from
-    memory): heeling and righting areas equal up to 60 degrees, and, with GZ positive beyond 90,
-    up to 120; closed form.
+    Source: 46 CFR 171.055 (the square of the cosine from memory): heeling and righting areas equal
+    up to 60 degrees, and, with GZ positive beyond 90, up to 120; closed form.
     """
     k = 0.5
     arms = arms_of(round_ship(k), 0, 120)
@@ -141,10 +141,10 @@ def test_sails_on_a_round_ship(check: Check) -> None:
 
 
 def test_sails_to_the_deck_edge(check: Check) -> None:
-    """The box of 60 x 12 x 7 m under sails that just bring her deck edge to the water.
+    """The box of 60 x 12 x 7 m under sails that just immerse its deck edge.
 
-    Source: 46 CFR 171.055 (seen at codes.findlaw.com and govregs.com; the cosine squared from
-    memory); closed form, HZ = GZ/cos^2(phi) at tan(phi) = 1/2.
+    Source: 46 CFR 171.055 (the square of the cosine from memory); closed form, HZ = GZ/cos^2(phi)
+    at tan(phi) = 1/2.
     """
     edge = degrees(atan(0.5))
     arm = wall_sided(1, 3, edge) / cos(radians(edge)) ** 2
@@ -155,8 +155,8 @@ def test_sails_to_the_deck_edge(check: Check) -> None:
 def test_turn(check: Check) -> None:
     """The box of 60 x 12 x 7 m, 2952 t, turns at 6 m/s.
 
-    Source: heeling moment in a turn, 0.2 v^2/L W (KG - d/2), 2008 IS Code, A 3.1 (from memory);
-    heel by closed form.
+    Source: heeling moment in a turn, 0.2 v^2/L W (KG - d/2), 2008 IS Code, part A, 3.1.2 (from
+    memory); heel by closed form.
     """
     moment = 0.2 * 6**2 / 60 * 2952 * (4 - 4 / 2)
     check("moment, kN m", moment, "708.48", 708.48)
@@ -168,25 +168,25 @@ def test_turn(check: Check) -> None:
 
 
 @pytest.mark.parametrize("off", [0.1, 0.3, 0.45])
-def test_weight_across_is_a_heeling_arm(check: Check, off: float) -> None:
-    """The box of 60 x 12 x 7 m: G off the centreline heels as an arm with the cosine of the heel.
+def test_weight_off_centre_is_a_heeling_lever(check: Check, off: float) -> None:
+    """The box of 60 x 12 x 7 m: G off the centreline acts as a heeling lever with the cosine.
 
     Source: closed form, GZ = GZ0 - y cos(phi); tan(phi) (GM + BM tan^2(phi)/2) = y.
     """
     arms = arms_of(reference_box(), -20, 60)
     rests, _ = zeros_of(arms.less(Lever("crowd", off, power=1)))
     to, exact = f"G {off} m off", wall_sided_list_deg(1, 3, off)
-    check(f"heel under the arm, {to}, deg", rests[0], exact=exact, facets=3e-5)
+    check(f"heel under the lever, {to}, deg", rests[0], exact=exact, facets=3e-5)
     ship = at_rest(reference_box().hull, load(2952, 30, -off, 4))
     check(f"list, {to}, deg", heel_deg(ship), exact=exact)
-    check(f"list by the arms, {to}, deg", arms_vanish_at(ship), exact=exact, facets=3e-5)
+    check(f"list by the GZ curve, {to}, deg", arms_vanish_at(ship), exact=exact, facets=3e-5)
     for heel in (-70, 12, 45, 80):
         arm = held(reference_box(), heel).arm - off * cos(radians(heel))
         check(f"GZ at {heel} deg, {to}, m", held(ship.case, heel).arm, exact=arm)
 
 
 def test_wind_and_list_together(check: Check) -> None:
-    """The round ship listing under a weight off her centreline, and a steady wind on either side.
+    """The round hull listing under a weight off its centreline, and a steady wind on either side.
 
     Source: closed form, k sin(phi) - y cos(phi) = l.
     """
@@ -197,5 +197,5 @@ def test_wind_and_list_together(check: Check) -> None:
     lean, reach = atan(off / k), (k**2 + off**2) ** 0.5
     for arm in (-wind, 0.0, wind):
         exact = degrees(lean + np.arcsin(arm / reach))
-        check(f"heel in an arm of {arm:g} m, deg", meets(arms, arm), exact=exact, facets=1e-4)
+        check(f"heel under a lever of {arm:g} m, deg", meets(arms, arm), exact=exact, facets=1e-4)
     check("slope of GZ at the list, m/rad", float(arms.slope(lean)), exact=reach, facets=1e-4)

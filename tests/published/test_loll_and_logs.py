@@ -1,4 +1,4 @@
-"""Angles of loll, and the positions in which homogeneous bodies float."""
+"""Angles of loll, and the equilibria of homogeneous floating bodies."""
 
 from __future__ import annotations
 
@@ -31,23 +31,22 @@ from .ships import (
 
 
 def homogeneous(body: Body, ratio: float, seek_others: bool = False) -> Floating:
-    """The body afloat in fresh water, full of a stuff `ratio` times as dense."""
+    """The body at equilibrium in fresh water, solid, of `ratio` times the density of the water."""
     return float_ship(solid(body, ratio), seek_others=seek_others)
 
 
 def solid(body: Body, ratio: float) -> Case:
-    """The body in fresh water, full of a stuff `ratio` times as dense."""
+    """The body in fresh water, solid, of `ratio` times the density of the water."""
     hull = hull_of(body)
     stuff = solid_weight("stuff", hull.vertices, hull.triangles, ratio * FRESH_WATER)
     return case_of(hull, stuff, density=FRESH_WATER)
 
 
 def test_angle_of_loll(check: Check) -> None:
-    """A box 10 m wide and 8 m deep at 4 m, KG 4.3 m: unstable upright, she lolls to either side.
+    """A box 10 m wide and 8 m deep at 4 m, KG 4.3 m: unstable upright, it lolls to either side.
 
     Source: tan(phi) = sqrt(-2 GM / BM), C. B. Barrass and D. R. Derrett, Ship Stability for
-    Masters and Mates, 5th ed., p. 229 (seen at online.flipbuilder.com/ekxp/lzjw, page 241);
-    the case by closed form.
+    Masters and Mates, 5th ed., p. 229; the case by closed form.
     """
     hull = hull_of(box(60, 10, 8))
     case = Case("check", hull, (load(2400 * 1.025, 30, 0, 4.3),))
@@ -65,14 +64,13 @@ def test_angle_of_loll(check: Check) -> None:
     assert not any(abs(heel) < 1 for heel in heels)
 
 
-def test_arms_at_the_loll(check: Check) -> None:
-    """The same box held over: GZ is negative up to the loll, nought there and rises through it.
+def test_levers_at_the_loll(check: Check) -> None:
+    """The same box held over: GZ is negative up to the loll, zero there and increasing.
 
     Source: tan(phi) = sqrt(-2 GM / BM), C. B. Barrass and D. R. Derrett, Ship Stability for
-    Masters and Mates, 5th ed., p. 229 (seen at online.flipbuilder.com/ekxp/lzjw, page 241);
-    the case by closed form.
+    Masters and Mates, 5th ed., p. 229; the case by closed form.
 
-    Her deck edge goes under at 38.66 degrees, so the wall-sided formula is exact up to there.
+    The deck edge is immersed at 38.66 degrees; up to there the wall-sided formula is exact.
     """
     ship = case_of(hull_of(box(60, 10, 8)), load(2460, 30, 0, 4.3))
     BM, GM = 100 / 48, 2 + 100 / 48 - 4.3
@@ -81,7 +79,7 @@ def test_arms_at_the_loll(check: Check) -> None:
     rests, falls = zeros_of(arms)
     check("loll to starboard, deg", rests[1], "24.5163", degrees(loll), within=1e-3, facets=1e-5)
     check("loll to port, deg", rests[0], "-24.5163", -degrees(loll), within=1e-3, facets=1e-5)
-    check("upright, which she leaves, deg", falls[0], "0", within=1e-6)
+    check("unstable upright, deg", falls[0], "0", within=1e-6)
     assert (len(rests), len(falls)) == (2, 1)
     slope = -2 * GM / cos(loll)
     there = held(ship, degrees(loll))
@@ -103,10 +101,10 @@ def test_arms_at_the_loll(check: Check) -> None:
 def test_pontoon_with_boiler(
     check: Check, lying: str, height: float, KG: str, GM: str, stable: bool
 ) -> None:
-    """A pontoon of 10.3 x 7.3 x 2.4 m and 74 t carries a boiler of 70 t, flat or on its end.
+    """A pontoon of 10.3 x 7.3 x 2.4 m and 74 t carries a boiler of 70 t, 5.5 m in diameter and
+    10.3 m long, flat or on end, in water of 1.03 t/m3.
 
-    Source: question 6 at thefluidmechanic.com/2018/06/11 (data and verdicts seen there): stable
-    with the boiler flat, unstable with it on end; specific gravity of the water 1.03.
+    Source: closed form, GM = T/2 + B^2/12T - KG: stable with the boiler flat, unstable on end.
     """
     hull = hull_of(box(10.3, 7.3, 2.4))
     weights = (load(74, 5.15, 0, 1.2), load(70, 5.15, 0, 2.4 + height))
@@ -143,8 +141,9 @@ SQUARE_LOG = [
 def test_square_log(check: Check, ratio: float, printed: str) -> None:
     """A long log of square section: the angle between its faces and the water by its density.
 
-    Source: leancrew.com/all-this/downloads/symblock.html (the forms seen there, one case
-    worked); angles by closed form.
+    Source: closed form. Flat where GM > 0, else tan^2(phi) = 12 s (1 - s) - 2 with two corners
+    immersed, tan(phi) = b/a of the immersed triangle with one, a + b = 3/2 and a b = 2 s, and 45
+    degrees from s = 9/32; the same for s and 1 - s.
     """
     ship = homogeneous(box(20, 1, 1), ratio)
     heel = abs(heel_deg(ship)) % 90
@@ -154,14 +153,14 @@ def test_square_log(check: Check, ratio: float, printed: str) -> None:
 
 
 @pytest.mark.parametrize("ratio, printed", SQUARE_LOG)
-def test_arms_of_square_log(check: Check, ratio: float, printed: str) -> None:
-    """The same log heeled from flat to her next side: every heel at which her arm is nought.
+def test_levers_of_square_log(check: Check, ratio: float, printed: str) -> None:
+    """The same log heeled from flat to its next side: every heel at which GZ is zero.
 
-    Source: leancrew.com/all-this/downloads/symblock.html (the forms seen there, one case
-    worked); angles by closed form.
+    Source: closed form. Flat where GM > 0, else tan^2(phi) = 12 s (1 - s) - 2 with two corners
+    immersed, tan(phi) = b/a of the immersed triangle with one, a + b = 3/2 and a b = 2 s, and 45
+    degrees from s = 9/32; the same for s and 1 - s.
 
-    Flat and corner down are equilibria at every density; she leaves those at which she does not
-    rest.
+    Flat and corner down are equilibria at every density, unstable where the log does not rest so.
     """
     angle = log_angle(ratio)
     rests, falls = zeros_of(arms_of(solid(box(20, 1, 1), ratio), -6, 96))
@@ -170,15 +169,15 @@ def test_arms_of_square_log(check: Check, ratio: float, printed: str) -> None:
     )
     at = f"at a density ratio of {ratio:g}, deg"
     assert len(rests) == len(expected_rests) and len(falls) == len(expected_falls)
-    check(f"rests {at}", min(rests), printed, within=0.01)
+    check(f"stable {at}", min(rests), printed, within=0.01)
     for found, exact in zip(rests, expected_rests, strict=True):
-        check(f"rests {at}", found, exact=exact, facets=3e-4)
+        check(f"stable {at}", found, exact=exact, facets=3e-4)
     for found, exact in zip(falls, expected_falls, strict=True):
-        check(f"leaves {at}", found, exact=exact, facets=6e-5)
+        check(f"unstable {at}", found, exact=exact, facets=6e-5)
 
 
 def test_branches_of_square_log(check: Check) -> None:
-    """The square log at densities close by: where one way of floating gives way to the next.
+    """The square log at nearby densities: where one equilibrium gives way to the next.
 
     Source: closed form, GM = s/2 + 1/12s - 1/2 flat and 4 sqrt(s)/3 - 1/sqrt(2) corner down, up
     to half the density of the water; s GM is the same for s and 1 - s.
@@ -213,7 +212,7 @@ def log_angle(ratio: float) -> float:
     "ratio, critical", [(0.5, "1.41421"), (0.8, "1.13137")], ids=["half", "four fifths"]
 )
 def test_upright_cylinder(check: Check, ratio: float, critical: str) -> None:
-    """A solid cylinder floats upright if its diameter exceeds sqrt(8 s (1 - s)) of its height.
+    """A solid cylinder floats upright if its diameter exceeds sqrt(8 s (1 - s)) times its height.
 
     Source: closed form, GM = s H/2 + R^2/(4 s H) - H/2.
     """
@@ -232,8 +231,8 @@ def test_upright_cylinder(check: Check, ratio: float, critical: str) -> None:
 
 
 @pytest.mark.parametrize("half_angle, stable", [(25, False), (27, False), (27.1, True), (30, True)])
-def test_cone_on_its_point(check: Check, half_angle: float, stable: bool) -> None:
-    """A solid cone of half the water's density floats on its point if cos^2(a) < s^(1/3).
+def test_cone_apex_down(check: Check, half_angle: float, stable: bool) -> None:
+    """A solid cone of half the density of water floats apex down if cos^2(a) < s^(1/3).
 
     Source: closed form; cos^2(a) = 0.79370 at 27.01 deg.
     """
@@ -258,12 +257,12 @@ def test_cone_on_its_point(check: Check, half_angle: float, stable: bool) -> Non
     ],
 )
 def test_paraboloid_of_archimedes(check: Check, ratio: float, tilt: str, within: float) -> None:
-    """A segment of a paraboloid r^2 = 2z, 2.2 high: it stands upright if its density ratio is at
-    least ((H - 3p/4)/H)^2 = 0.10124, and leans below that.
+    """A segment of a paraboloid r^2 = 2z, 2.2 high: it floats upright if its density ratio is at
+    least ((H - 3p/4)/H)^2 = 0.10124, and inclined below that.
 
     Source: Archimedes, On Floating Bodies II, propositions 8 to 10, in T. L. Heath, A History of
-    Greek Mathematics, vol. 2 (seen at goobi.tib.eu/viewer/fulltext/1004724942/113); the angle
-    by closed form, tan^2 = 8 (H - T)/3p - 2 with T = H sqrt(s).
+    Greek Mathematics, vol. 2; the angle by closed form, tan^2 = 8 (H - T)/3p - 2 with
+    T = H sqrt(s).
     """
     ship = homogeneous(paraboloid(sqrt(4.4), 2.2, 120, 360), ratio)
     draft = 2.2 * sqrt(ratio)
@@ -276,23 +275,23 @@ def test_paraboloid_of_archimedes(check: Check, ratio: float, tilt: str, within:
         check(f"GM upright at {ratio:g}", ship.GM, GM, exact, within=5e-4, facets=1e-2)
     x, y, z = ship.hydrostatics.immersion.flotation
     segment = z - ((x - ship.case.hull.midship_x) ** 2 + y**2) / 2
-    check(f"axis of the wet segment at {ratio:g}", segment, exact=draft, facets=1e-3)
+    check(f"axis of the immersed segment at {ratio:g}", segment, exact=draft, facets=1e-3)
 
 
 @pytest.mark.parametrize(
     "ratio, tilt, within",
     [(0.05, "27.7761", 0.02), (0.08, "17.8467", 0.02), (0.10, "4.3296", 0.1), (0.12, "0", 1e-4)],
 )
-def test_arms_of_archimedes_paraboloid(
+def test_levers_of_archimedes_paraboloid(
     check: Check, ratio: float, tilt: str, within: float
 ) -> None:
-    """The same segment held over: GZ is nought at the angle at which she rests, and upright.
+    """The same segment held at a heel: GZ is zero at the angle of equilibrium, and upright.
 
     Source: Archimedes, On Floating Bodies II, propositions 8 to 10, in T. L. Heath, A History of
-    Greek Mathematics, vol. 2 (seen at goobi.tib.eu/viewer/fulltext/1004724942/113); the angle
-    by closed form, tan^2 = 8 (H - T)/3p - 2 with T = H sqrt(s).
+    Greek Mathematics, vol. 2; the angle by closed form, tan^2 = 8 (H - T)/3p - 2 with
+    T = H sqrt(s).
 
-    She may lean any way round, so she is held on an even keel.
+    It may incline in any direction, so it is held on an even keel.
     """
     ship = solid(paraboloid(sqrt(4.4), 2.2, 120, 360), ratio)
     heeling = Heeling(ship.hull.tree, ship.load.volume, ship.load.hang, trim=0.0)
@@ -300,8 +299,8 @@ def test_arms_of_archimedes_paraboloid(
     exact = degrees(atan(sqrt(max(0.0, 4 * (2.2 - 2.2 * sqrt(ratio)) / 3 - 2))))
     at = f"at a density ratio of {ratio:g}, deg"
     fine = {"within": within, "facets": 1e-2}
-    check(f"rests to starboard {at}", max(rests), tilt, exact, **fine)
-    check(f"rests to port {at}", -min(rests), tilt, exact, **fine)
+    check(f"stable to starboard {at}", max(rests), tilt, exact, **fine)
+    check(f"stable to port {at}", -min(rests), tilt, exact, **fine)
     if exact:
-        check(f"leaves {at}", falls[0], "0", within=1e-4)
+        check(f"unstable {at}", falls[0], "0", within=1e-4)
     assert (len(rests), len(falls)) == ((2, 1) if exact else (1, 0))

@@ -1,4 +1,4 @@
-"""Righting arms GZ and cross curves KN of hulls held at a heel, and areas under them."""
+"""Righting levers GZ and cross curves KN of hulls held at a heel, and areas under them."""
 
 from __future__ import annotations
 
@@ -64,7 +64,7 @@ def test_rectangular_barge(check: Check, heel: float, GZ: str, KN: str) -> None:
     """Box barge of 100 x 20 x 10 m at 5 m draft, KG 6 m; deck edge and bilge meet at 26.565 deg.
 
     Source: closed form, the wall-sided formula up to that heel and, beyond it, for the barge on
-    her side; the figures by clipping the section. GZ = D/2 - KG at 90 degrees.
+    its side; printed values by clipping the section. GZ = D/2 - KG at 90 degrees.
     """
     exact = wall_sided(19 / 6, 20 / 3, heel)
     if heel > 27:
@@ -77,10 +77,10 @@ def test_rectangular_barge(check: Check, heel: float, GZ: str, KN: str) -> None:
 
 
 def test_barge_cross_curves(check: Check) -> None:
-    """Cross curves of the same barge, at her draft of 5 m and at others.
+    """Cross curves of the same barge, at its draft of 5 m and at others.
 
-    Source: closed form by clipping the section. On her side B lies in the middle of her depth
-    whatever she weighs; at half her depth it lies a quarter of her breadth from the side.
+    Source: closed form by clipping the section. With the barge on its side, B is at half the depth
+    at every displacement, and at a draft of half the depth a quarter of the breadth from the side.
     """
     heels = {5: "0.80115", 20: "3.28621", 30: "5.02591", 60: "6.34402", 90: "5.00000"}
     tonnes = (2050, 10250, 16400)
@@ -111,7 +111,7 @@ def test_cylinder_cross_curves(check: Check) -> None:
 def test_elliptic_cylinder(check: Check) -> None:
     """Cylinder of elliptic section, 6 m wide and 3 m deep, KG 1.8 m, at two displacements.
 
-    Source: closed form. The section is a circle pressed flat: B runs along an ellipse like it,
+    Source: closed form. The section is a scaled circle: B moves along a similar ellipse,
     2 sin^3(a)/3(a - sin(a) cos(a)) of its size, and the normal to the water is that of the
     circle at tan(psi) = 2 tan(phi). The mesh is a prism of 1440 sides.
     """
@@ -135,7 +135,7 @@ def test_elliptic_cylinder(check: Check) -> None:
 def test_wall_sided_spar(check: Check) -> None:
     """Spar, a vertical cylinder of 4 m diameter at 6 m draft, KG 2.5 m.
 
-    Source: closed form for wall-sided ships, whatever their waterplane; 720 sides.
+    Source: closed form for wall-sided hulls of any waterplane; the mesh has 720 sides.
     """
     ship = case_of(hull_of(vertical_cylinder(2, 10, 720)), load(24 * pi * 1.025, 2, 0, 2.5))
     for heel in (10, 30, 60):
@@ -144,10 +144,9 @@ def test_wall_sided_spar(check: Check) -> None:
 
 
 def test_wall_sided_stadium(check: Check) -> None:
-    """The round-ended pontoon of 12 x 2 m and 28 t, 2 m deep, KG 0.4 m, up to her deck edge.
+    """The round-ended pontoon of 12 x 2 m and 28 t, 2 m deep, KG 0.4 m, up to its deck edge.
 
-    Source: dimensions at www.physicsforums.com/showthread.php?t=489209 (seen there); GZ by the
-    wall-sided formula.
+    Source: closed form, the wall-sided formula.
     """
     ship = case_of(hull_of(stadium(2)), load(28, 6, 0, 0.4))
     check("GM, m", held(ship, 0).GM, "0.463015", within=1e-5)
@@ -171,7 +170,7 @@ def test_wall_sided_stadium(check: Check) -> None:
 def test_vee_prism(check: Check, heel: float, GZ: str) -> None:
     """Triangular prism 32 m long, 8 m wide and 5 m deep, apex down, at 4 m draft, KG 3.7 m.
 
-    Source: closed form, B of the wet triangle, up to the deck edge at 15.344 deg; by clipping
+    Source: closed form, B of the immersed triangle, up to the deck edge at 15.344 deg; by clipping
     the section beyond it.
     """
     ship = case_of(hull_of(wedge(32, 8, 5)), load(419.84, 16, 0, 3.7))
@@ -225,8 +224,7 @@ def test_wall_sided_formula(check: Check) -> None:
     """A wall-sided ship of 6000 t, KB 3 m, KM 6 m and KG 5.5 m at 25 degrees.
 
     Source: C. B. Barrass and D. R. Derrett, Ship Stability for Masters and Mates, 5th ed.,
-    p. 130, example 1 (seen at online.flipbuilder.com/ekxp/lzjw, page 142); a box of those
-    figures stands for the ship, which is given by them alone.
+    p. 130, example 1; a box of those figures represents the vessel, which is given by them alone.
     """
     breadth, volume = sqrt(12 * 3 * 6), 6000 / 1.025
     hull = hull_of(box(volume / (6 * breadth), breadth, 12))
@@ -242,8 +240,7 @@ def test_box_by_wall_sided_formula(check: Check) -> None:
     """A box of 65 x 12 x 8 m at 4 m, KG 4 m: moments of stability at 5 and 25 degrees.
 
     Source: C. B. Barrass and D. R. Derrett, Ship Stability for Masters and Mates, 5th ed.,
-    p. 130, example 2 (seen at online.flipbuilder.com/ekxp/lzjw, page 142). At 5 degrees the book
-    takes GM sin(phi), 1.1 % less than the box has.
+    p. 130, example 2. At 5 degrees the book takes GM sin(phi), 1.1 % less than the exact value.
     """
     hull = hull_of(box(65, 12, 8))
     figures = at_draft(hull, 4)
@@ -260,7 +257,7 @@ def test_box_by_wall_sided_formula(check: Check) -> None:
     assert tonnes * arms[0] > 1.01 * 3198 * sin(radians(5))
 
 
-def test_area_under_wall_sided_arms(check: Check) -> None:
+def test_area_under_wall_sided_levers(check: Check) -> None:
     """Dynamical stability of the box of 65 x 12 x 8 m (GM 1 m, BM 3 m) up to 25 degrees.
 
     Source: closed form, GM (1 - cos phi) + BM (sec phi + cos phi - 2)/2.
@@ -272,7 +269,7 @@ def test_area_under_wall_sided_arms(check: Check) -> None:
 
 
 def test_reference_box(check: Check) -> None:
-    """A box of 60 x 12 x 7 m at 4 m, KG 4 m: deck edge, greatest arm, vanishing angle and areas.
+    """A box of 60 x 12 x 7 m at 4 m, KG 4 m: deck edge, maximum GZ, vanishing stability and areas.
 
     Source: closed form by clipping the section.
     """
@@ -283,9 +280,9 @@ def test_reference_box(check: Check) -> None:
 
     ship = case_of(hull, load(2952, 30, 0, 4))
     check("GZ at 30 deg, m", held(ship, 30).arm, "0.722759")
-    check("GZ at its greatest, 39.585 deg, m", held(ship, 39.585).arm, "0.868562")
+    check("maximum GZ, at 39.585 deg, m", held(ship, 39.585).arm, "0.868562")
     assert held(ship, 39.585).arm > max(held(ship, heel).arm for heel in (39.085, 40.085))
-    check("GZ at the vanishing angle, 75.664 deg, m", held(ship, 75.664).arm, "0", within=4e-5)
+    check("GZ at vanishing stability, 75.664 deg, m", held(ship, 75.664).arm, "0", within=4e-5)
     edge = hydrostatics(hull, held(ship, degrees(atan(3 / 6))).attitude)
     check("deck edge at 26.565 deg, m", edge.freeboard_min, "0", 0)
     arms, raised = arms_of(ship, 0, 40), arms_of(case_of(hull, load(2952, 30, 0, 0)), 0, 40)
@@ -298,7 +295,7 @@ def test_reference_box(check: Check) -> None:
 
 @pytest.mark.parametrize("heel", [-60, 30, 90, 150])
 def test_submerged_box(check: Check, heel: float) -> None:
-    """A box of 10 x 4 x 3 m that weighs what it displaces wholly submerged, KG 1.2 m.
+    """A box of 10 x 4 x 3 m whose weight equals its displacement wholly submerged, KG 1.2 m.
 
     Source: closed form, GZ = BG sin(phi) and GM = BG cos(phi); B is the metacentre.
     """
@@ -313,8 +310,8 @@ def test_submerged_box(check: Check, heel: float) -> None:
 def test_cylinder_at_the_code_limit(check: Check) -> None:
     """Horizontal cylinder of 2 m radius whose KG just gives each area of the 2008 IS Code.
 
-    Source: area limits of the 2008 IS Code, A 2.2.1 (MSC.267(85); text from memory, the figures
-    seen at marinegyaan.com); closed form, R - KG = 0.055/(1 - cos 30) and so on.
+    Source: area limits of the 2008 IS Code, part A, 2.2.1, resolution MSC.267(85) (from memory; 46
+    CFR 28.570 has the same areas); closed form, R - KG = 0.055/(1 - cos 30) and so on.
     """
     limits = {
         (0, 30): ("0.055", "0.410526"),
@@ -338,10 +335,10 @@ def test_cylinder_at_the_code_limit(check: Check) -> None:
 
 @pytest.mark.parametrize("draft", [1, 2, 3])
 def test_limiting_KG_of_a_cylinder(check: Check, draft: float) -> None:
-    """Horizontal cylinder of 2 m radius: the greatest KG at which each limit of the Code holds.
+    """Horizontal cylinder of 2 m radius: the limiting KG by each limit of the Code.
 
-    Source: area limits of the 2008 IS Code, A 2.2.1 (MSC.267(85); text from memory, the figures
-    seen at marinegyaan.com); closed form, R - KG = 0.055/(1 - cos 30) and so on.
+    Source: limits of the 2008 IS Code, part A, 2.2, resolution MSC.267(85) (from memory; 46 CFR
+    28.570 has the same areas and GZ); closed form, R - KG = 0.055/(1 - cos 30) and so on.
     """
     ship = round_ship(1.5, draft)
     bend = [1 - cos(radians(30)), 1 - cos(radians(40))]
@@ -360,5 +357,5 @@ def test_limiting_KG_of_a_cylinder(check: Check, draft: float) -> None:
         check(what, 2 - limit.KG, printed, arm, within=3e-5, facets=1e-4)
     (limit,) = limiting_KG(replace(ship, codes=("is-code-2.2",)), [ship.load.mass])
     check(
-        f"greatest KG at {draft} m by the Code, m", limit.KG, "1.589474", 2 - exact[0], 1e-4, 1e-4
+        f"limiting KG at {draft} m by the Code, m", limit.KG, "1.589474", 2 - exact[0], 1e-4, 1e-4
     )

@@ -1,4 +1,4 @@
-"""How long water takes to run out, to level out, and to come into a ship."""
+"""Times to empty a tank, to level two tanks, and to flood a hull."""
 
 from __future__ import annotations
 
@@ -24,10 +24,10 @@ HALF_A_PER_CENT = 0.005
 
 
 def test_tank_draws_down(check: Check) -> None:
-    """A round tank of 4 ft empties from 6 to 2 ft through 5 square inches, coefficient 1.
+    """A round tank of 4 ft diameter empties from 6 to 2 ft through 5 square inches, discharge
+    coefficient 1.
 
-    Source: problem 435 at engineeringprep.com (seen there); it prints 93.9 s, with its square
-    roots rounded, for the 93.4 s of its own formula.
+    Source: closed form, 2 A (sqrt(H1) - sqrt(H2)) / (Cd a sqrt(2 g)).
     """
     tank = room_of("tank", bodies.vertical_cylinder(2 * FOOT, 7 * FOOT, 720))
     area = tank.volume / (7 * FOOT)
@@ -41,8 +41,8 @@ def test_tank_draws_down(check: Check) -> None:
 def test_dry_dock_fills(check: Check) -> None:
     """A dock of 100 x 20 m fills from a sea 5 m above its floor through 1 m2 in the floor.
 
-    Source: UFC 4-213-10 (US Department of Defense, public domain), equations 4 and 5, seen at
-    buildingcriteria2.tpub.com.
+    Source: US Department of Defense, UFC 4-213-10, Design: Graving Drydocks (2002, public domain),
+    equations 4 and 5.
     """
     dock = room_of("dock", block((0, 100), (-10, 10), (0, 6)))
     ran = Ashore((dock,), (way(SEA, "dock", (50, 0, 0), 1.0),), (0.0,), sea=5.0)
@@ -52,9 +52,9 @@ def test_dry_dock_fills(check: Check) -> None:
 
 
 def test_hemisphere_empties(check: Check) -> None:
-    """A bowl, half a sphere of radius 1 m, empties through 0.001 m2 at its bottom.
+    """A hemisphere of radius 1 m empties through 0.001 m2 at its bottom.
 
-    Source: closed form, 14 pi R^2.5 / (15 Cd a sqrt(2 g)), as at hkdivedi.com (seen there).
+    Source: closed form, 14 pi R^2.5 / (15 Cd a sqrt(2 g)).
     """
     vertices, polygons = bodies.uv_sphere(1.0, 160, 80)
     low = [face for face in polygons if vertices[list(face), 2].mean() < 0]
@@ -69,9 +69,10 @@ def test_hemisphere_empties(check: Check) -> None:
 
 
 def test_sphere_draws_down(check: Check) -> None:
-    """A sphere of 3 m, filled 2.75 m deep, empties through a hole of 3 cm, coefficient 0.55.
+    """A sphere of 3 m diameter, filled 2.75 m deep, empties through a hole of 3 cm, discharge
+    coefficient 0.55.
 
-    Source: inputs of problem 25.20 at we-jia.com (seen there), by closed form.
+    Source: closed form, pi / (Cd a sqrt(2 g)) (2/3 D H^1.5 - 2/5 H^2.5).
     """
     ball = room_of("ball", bodies.moved(bodies.uv_sphere(1.5, 160, 80), (0, 0, 1.5)))
     start = np.pi * 2.75**2 * (1.5 - 2.75 / 3) * ball.volume / (4 / 3 * np.pi * 1.5**3)
@@ -83,9 +84,10 @@ def test_sphere_draws_down(check: Check) -> None:
 
 
 def test_v_section_empties(check: Check) -> None:
-    """A trough 5 m long, 1.5 m wide for each metre of height, 1.2 m full, 0.002 m2 in its keel.
+    """A trough 5 m long, 1.5 m wide per meter of height, filled to 1.2 m, empties through 0.002 m2
+    in its bottom.
 
-    Source: closed form, 2/3 l m H^1.5 / (Cd a sqrt(2 g)), as at examveda.com 57542 (seen there).
+    Source: closed form, 2/3 l m H^1.5 / (Cd a sqrt(2 g)).
     """
     trough = room_of("trough", bodies.wedge(5.0, 1.8, 1.2))
     ran = Ashore((trough,), (way(SEA, "trough", (2.5, 0, 0), 0.002),), (trough.volume,))
@@ -94,10 +96,9 @@ def test_v_section_empties(check: Check) -> None:
 
 
 def test_two_tanks_equalise(check: Check) -> None:
-    """Tanks of 20 and 30 m2 with levels 2 m apart are joined by 0.05 m2 under water.
+    """Tanks of 20 and 30 m2 with levels 2 m apart are joined by a submerged opening of 0.05 m2.
 
-    Source: closed form, 2 sqrt(H) / (Cd a sqrt(2 g) (1/A1 + 1/A2)), as at examians.com (seen
-    there).
+    Source: closed form, 2 sqrt(H) / (Cd a sqrt(2 g) (1/A1 + 1/A2)).
     """
     high = room_of("high", block((0, 5), (-2, 2), (0, 4)))
     low = room_of("low", block((5, 12.5), (-2, 2), (0, 4)))
@@ -110,18 +111,18 @@ def test_two_tanks_equalise(check: Check) -> None:
 
 
 def times_to(flooded: Ingress, shares: list[float]) -> list[float]:
-    """Times (s) at which shares of the last water are in her first room; with heads that fall
-    evenly, their roots do so exactly."""
+    """Times (s) at which the first compartment has shares of its final water. The square root of
+    the head falls linearly with time, so interpolating in the roots is exact."""
     roots = np.sqrt(np.maximum(1 - flooded.water[:, 0] / flooded.water[-1, 0], 0.0))
     wanted = np.sqrt(1 - np.array(shares))
     return np.interp(-wanted, -roots, flooded.times).tolist()
 
 
-def test_barge_fills_through_her_bottom(check: Check) -> None:
-    """A box of 150 x 24 m at 5 m fills 20 m amidships through 0.5 m2 in her bottom, and sinks in.
+def test_barge_fills_through_its_bottom(check: Check) -> None:
+    """A box of 150 x 24 m at 5 m fills 20 m amidships through 0.5 m2 in its bottom, and sinks in.
 
-    Source: closed form, dH/dt = -Q (1/A_room - 1/A_waterplane), g 9.81 m/s2; the end is that of
-    C. B. Barrass and D. R. Derrett, Ship Stability for Masters and Mates, 5th ed., p. 206,
+    Source: closed form, dH/dt = -Q (1/A_compartment - 1/A_waterplane), g 9.81 m/s2; the end is
+    that of C. B. Barrass and D. R. Derrett, Ship Stability for Masters and Mates, 5th ed., p. 206,
     example 2.
     """
     case = case_of(hull_of(bodies.box(150, 24, 12)), load(18450, 75, 0, 8))
@@ -141,13 +142,13 @@ def test_barge_fills_through_her_bottom(check: Check) -> None:
     check("draft, m", flooded.levels[-1], "5.769231", 75 / 13, facets=1e-6)
     held = flood_in_time(case, division, "hold", hole, held=True)
     assert held.settled is not None
-    check("time if she is held, s", held.settled, "1615.42", within=8.1)
+    check("time if held at its draft, s", held.settled, "1615.42", within=8.1)
 
 
 def test_open_boat(check: Check) -> None:
-    """A boat of 10 x 3 x 1.2 m at 0.3 m in fresh water with 0.002 m2 open in her bottom.
+    """A boat of 10 x 3 x 1.2 m at 0.3 m in fresh water with 0.002 m2 open in its bottom.
 
-    Source: closed form, the head stays as it is: freeboard times waterplane over the inflow, g
+    Source: closed form, the head stays constant: freeboard times waterplane over the inflow, g
     9.81 m/s2.
     """
     vertices, polygons = bodies.box(10, 3, 1.2)
@@ -159,6 +160,6 @@ def test_open_boat(check: Check) -> None:
     flooded = flood_in_time(case, division, "boat", Hole(np.array([5.0, 0.0, 0.0]), 0.002))
     assert flooded.lost is not None
     time = 0.9 * 30 / (0.0012 * FREE * np.sqrt(0.3))
-    check("her edge goes under, s", flooded.lost, "9274.1", time, within=5, facets=1e-5)
+    check("edge immersed, s", flooded.lost, "9274.1", time, within=5, facets=1e-5)
     heads = flooded.levels[1:] - flooded.surfaces[1:, 0]
     assert heads == pytest.approx(0.3, abs=1e-4)

@@ -1,7 +1,6 @@
 """46 CFR 170.170: weather criterion of inspected vessels, GM >= P A H / (W tan T).
 
-Seen at codes.findlaw.com. H reaches from the middle of the area in the wind to that of the area
-under water.
+H is the height of the centroid of the windage area above that of the underwater lateral area.
 """
 
 from __future__ import annotations

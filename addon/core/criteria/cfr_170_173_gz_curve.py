@@ -1,10 +1,9 @@
-"""46 CFR 170.173: curve of righting arms of vessels of unusual proportion and form.
+"""46 CFR 170.173: GZ curve of vessels of unusual proportion and form.
 
-Paragraph (b) for every one; where the greatest GZ lies at 30 degrees or less, (c) will do instead,
-unless she floods by then: of its area from 30 to 40 degrees she has none.
-The text was seen at law.lawstack.com, and its areas are taken in metre-degrees as it prints them.
-The equation of (c)(5), 3.15 + 0.057 (30 - Y) metre-degrees with Y the angle of the greatest GZ, is
-from memory.
+Paragraph (b) applies to all; where the maximum GZ is at 30 degrees or less, (c) may replace it,
+unless downflooding is at 30 degrees or less too, which leaves no area from 30 to 40 degrees.
+Areas are in metre-degrees as the text prints them. The equation of (c)(5), 3.15 + 0.057 (30 - Y)
+metre-degrees with Y the angle of the maximum GZ, is from memory.
 """
 
 from __future__ import annotations

@@ -1,11 +1,9 @@
-"""46 CFR 178.330: the simplified stability proof test of small passenger vessels, reckoned.
+"""46 CFR 178.330: the simplified stability proof test of small passenger vessels, computed.
 
-The heeling moment is the greater of a crowd's, W Bp / 6, and the wind's, P A H; they and the share
-of the freeboard with a cockpit were seen in copies of the text. The pressures, the share that a
-flush deck or an open boat may immerse, the limit of 14 degrees and that multihulls are not meant
-are from memory. The condition
-tested, tanks three quarters full and all persons on board with their weight 0.76 m or more above
-the deck, is the user's to give.
+The heeling moment is the greater of that of the passengers, W Bp / 6, and of the wind, P A H. From
+memory are the pressures, the share of the freeboard that a flush deck or an open boat may immerse,
+the limit of 14 degrees and the exclusion of multihulls. The user gives the condition tested: tanks
+three quarters full and all persons on board with their center 0.76 m or more above the deck.
 """
 
 from __future__ import annotations

@@ -1,17 +1,17 @@
 """33 CFR 183, subpart C: what small boats may carry.
 
 Outboard boats: the weight carried, motor included, may be a fifth of the maximum displacement less
-the boat's own weight (183.35, from memory). Of that, what the motor leaves is for persons, and
+the boat's own weight (183.35, from memory). The remainder after the motor is for persons, and
 where it is less than 550 lb, no more than 1 / 0.6 of the load along one side that brings water to
-the edge (183.41, seen at law.cornell.edu).
+the edge (183.41).
 
-Boats moved by hand: persons may weigh 90 % of the maximum weight capacity (183.43, seen at
-self-law.org). That is three tenths of the maximum displacement less the boat's weight (183.37, from
-memory and not confirmed, so nothing is judged by it). The rule for inboard boats (183.33, 183.39)
-is not held here.
+Boats for manual propulsion: persons may weigh 90 % of the maximum weight capacity (183.43). That is
+three tenths of the maximum displacement less the boat's weight (183.37, from memory and not
+confirmed, so nothing is judged by it). The rule for inboard boats (183.33, 183.39) is not held
+here.
 
-Multihulls are not meant (from memory). The maximum displacement is weighed in fresh water, 62.4 lb
-a cubic foot (from memory).
+Multihulls are excluded (from memory). The maximum displacement is that in fresh water, 62.4 lb per
+cubic foot (from memory).
 """
 
 from __future__ import annotations

@@ -1,8 +1,7 @@
 """2008 IS Code (resolution MSC.267(85)), part A, 2.2: the curve of righting arms of any ship.
 
-The text of the code is from memory; its figures were seen at marinegyaan.com. It does not say what
-becomes of the areas where water comes in before 30 degrees: here they end there, and the one from
-30 degrees on fails.
+The text is from memory; 46 CFR 28.570 has the same areas and GZ. It does not treat downflooding
+before 30 degrees: here the areas end there, and the one from 30 degrees on fails.
 """
 
 from __future__ import annotations

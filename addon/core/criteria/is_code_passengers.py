@@ -1,8 +1,7 @@
 """2008 IS Code (resolution MSC.267(85)), part A, 3.1: passenger ships, crowding and turning.
 
-The limits of 10 degrees were seen at marinegyaan.com; 75 kg for a passenger, 1 m above the deck, at
-imorules.com. The text of the code and the heeling moment of a turn, 0.200 v0^2 / Lwl x displacement
-x (KG - d/2), are from memory.
+A passenger weighs 75 kg, 1 m above the deck when standing. The text of the code and the heeling
+moment of a turn, 0.200 v0^2 / Lwl x displacement x (KG - d/2), are from memory.
 """
 
 from __future__ import annotations

@@ -1,11 +1,12 @@
 """2008 IS Code (resolution MSC.267(85)), part A, 2.3: severe wind and rolling.
 
-A steady wind heels the ship to phi_0; waves roll her phi_1 to windward of that; there a gust
-meets her. The energy with which wind and sea throw her over, area a, may not exceed what her arms
-take up before she floods, goes over or heels 50 degrees, area b.
+A steady wind heels the vessel to phi_0; waves roll it phi_1 to windward of that; there a gust sets
+in. The heeling energy, area a, may not exceed what the GZ curve absorbs before downflooding, before
+its second intercept with the gust or to 50 degrees of heel, area b.
 
-The procedure is that of A.749(18), 3.2, seen at imorules.com up to the height Z; the tables X1, X2,
-k and s, the formulae for r and C, the range in which they hold, and the 2008 text are from memory.
+The procedure is that of resolution A.749(18), 3.2, and the formulas for r, C and the period of roll
+stand in 46 CFR 28.575 too; the tables X1, X2, k and s, the range in which they hold, and the 2008
+text are from memory.
 """
 
 from __future__ import annotations

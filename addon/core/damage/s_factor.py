@@ -1,7 +1,7 @@
-"""How well a damaged ship survives: the s-factor of SOLAS II-1 regulation 7-2.
+"""Survival of a damaged vessel: the s-factor of SOLAS II-1, regulation 7-2.
 
-The definitions of the regulation were seen in print; its formulas and figures are given from
-memory of the text in force since 2009, MSC.216(82). Angles are in radians.
+The text is that in force since 2009, resolution MSC.216(82), its formulas and figures from memory.
+Angles are in radians.
 """
 
 from __future__ import annotations

@@ -1,10 +1,11 @@
 """Flooding step by step.
 
-The state is the water that has passed every way and pump, so that what leaves one space enters
-another. Steps are those of the trapezoidal rule to 2 - sqrt 2 of the step and of the second
-backward difference from there to its end, which damps whatever equalises faster than the step,
-with an error estimate of third order. Source: Bank and others 1985, IEEE Trans. CAD 4:436; Hosea
-and Shampine 1996, Appl. Numer. Math. 20:21 (both from memory).
+The state is the volume that has passed each flooding path and pump, so that what leaves one
+compartment enters another. A step is the trapezoidal rule to 2 - sqrt 2 of it and the second
+backward difference from there to its end, which damps whatever equalizes faster than the step, with
+an error estimate of third order. Source: Bank and others 1985, Transient
+simulation of silicon devices and circuits, IEEE Trans. CAD 4:436; Hosea and Shampine 1996, Analysis
+and implementation of TR-BDF2, Appl. Numer. Math. 20:21 (both from memory).
 
 In each stage the ship's pose is linear in the water, the law of the ways is not; the stage is
 solved anew from the pose that it leads to until both agree.

@@ -148,8 +148,8 @@ def filled(flat: Array, border: Ints, lines: Ints) -> Ints:
     (l, 2) within meet it and each other at points alone. A line across sweeps over the points
     from left to right, with a front of edges, bent toward it, between each line and the next
     above: every point is joined to as much of the fronts beside it as it sees.
-    Source: triangles of monotone pieces, Garey, Johnson, Preparata & Tarjan 1978, Inf. Proc.
-    Lett. 7:175 (from memory), here without the pieces.
+    Source: triangles of monotone pieces, Garey, Johnson, Preparata & Tarjan 1978,
+    Triangulating a simple polygon, Inf. Proc. Lett. 7:175 (from memory), here without the pieces.
     """
     order = np.lexsort((flat[:, 1], flat[:, 0]))
     rank = np.argsort(order)
@@ -255,7 +255,8 @@ def relaxed(points: Array, triangles: Ints, face: Ints, held: Ints) -> Ints:
     """Triangles (m, 3) of flat faces, numbered (m,), as stout as they can be: edges that two of
     one face share are flipped, but for those held (k, 3), each a face with two points.
 
-    Source: Lawson 1977, Software for C1 surface interpolation (from memory).
+    Source: Lawson 1977, Software for C1 surface interpolation, in Rice (ed.), Mathematical
+    Software III (from memory).
     """
     triangles = triangles.copy()
     fixed = np.unique(_keys(held))

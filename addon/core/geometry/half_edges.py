@@ -187,10 +187,11 @@ def _connected_sets(pairs: Iterable[tuple[int, int]]) -> list[set[int]]:
 
 
 def least_cut(pairs: Ints, widths: Array, source: int, sink: int) -> NDArray[np.bool_]:
-    """Which of the pairs (k, 2) of nodes, so wide (k,), to cut so that no way leads from source
-    to sink, of the least width in all.
+    """Which of the pairs (k, 2) of nodes, of `widths` (k,), to cut so that no path leads from
+    source to sink, with the least sum of widths.
 
-    By augmenting the shortest ways (Edmonds and Karp 1972, J. ACM 19:248).
+    By augmenting shortest paths (Edmonds and Karp 1972, Theoretical improvements in
+    algorithmic efficiency for network flow problems, J. ACM 19:248).
     """
     if source == sink:
         return np.zeros(len(pairs), bool)

@@ -15,7 +15,8 @@ def first_hits(points: Array, ways: Array, corners: Array, least: float) -> tupl
     """Distance (k,) in m to the first of the triangles (m, 3, 3) that a line from each point
     (k, 3) along its way (k, 3, unit) meets beyond `least`, and which it is; inf and -1 for none.
 
-    Source: Moller & Trumbore 1997, J. Graphics Tools 2:21.
+    Source: Möller & Trumbore 1997, Fast, minimum storage ray/triangle intersection, J. Graphics
+    Tools 2:21.
     """
     distance, which = np.full(len(points), np.inf), np.full(len(points), -1)
     if not len(corners):

@@ -19,7 +19,8 @@ def find_root(
     """A zero between two places where the function has opposite signs, to within `tolerance`.
 
     It halves the bracket where `PATIENCE` steps have not. Source: the halving false position,
-    Dowell and Jarratt 1971, BIT 11:168 (from memory).
+    Dowell and Jarratt 1971, A modified regula falsi method for computing the root of an equation,
+    BIT 11:168 (from memory).
     """
     a, b, fa, fb = low, high, at_low, at_high
     if fa == 0 or fb == 0:

@@ -28,7 +28,7 @@ def crossing_faces(
     Blender and most mesh files keep their vertices. The search stops at `limit` pairs; which
     ones are found is then open.
     Source: the eleven axes that can part two triangles, Gottschalk, Lin & Manocha 1996,
-    OBBTree, SIGGRAPH 96 (from memory).
+    OBBTree: a hierarchical structure for rapid interference detection, SIGGRAPH 96 (from memory).
     """
     found = [np.zeros((0, 2), dtype=np.int64)]
     if len(triangles) == 0:

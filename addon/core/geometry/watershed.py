@@ -1,10 +1,11 @@
-"""Basins of a surface: what would hold water under the open sky, and the rims it would run over.
+"""Basins of a surface: the parts that would hold rainwater, and the rims that it would run over.
 
-An open boat whose walls have thickness is a closed surface, which goes over her rim and down
-inside. Each side of a face that looks outside belongs to the basin that rain on it runs into: it
-leads over the lowest edge of all that has run together so far, unless that is far uphill
-(watershed cuts, Cousty and others 2009, IEEE PAMI 31:1362; from memory). Those that enclose
-something, with lids over the rims where they meet others, hold water.
+An open boat whose shell has thickness is a closed surface, which continues over the rim to the
+inside. Each side of a face that faces outside belongs to the basin that rain on it runs into: over
+the lowest edge of all that has merged so far, unless that is far uphill
+(Cousty and others 2009, Watershed cuts: minimum spanning forests and the drop of water principle,
+IEEE PAMI 31:1362; from memory). Those that enclose something, with lids over the rims where they
+meet others, hold water.
 """
 
 from __future__ import annotations

@@ -19,7 +19,8 @@ def winding_numbers(points: Array, corners: Array) -> Array:
     outward normals (corners anticlockwise seen from outside) it is 1 inside and 0 outside,
     whatever way it is cut into triangles; where two such bodies overlap it is 2, inside out
     it is -1. On the surface itself it is not defined. Rounding keeps it within about 1e-12.
-    Source: Van Oosterom & Strackee 1983, IEEE Trans. Biomed. Eng. 30:125.
+    Source: Van Oosterom & Strackee 1983, The solid angle of a plane triangle, IEEE Trans. Biomed.
+    Eng. 30:125.
     """
     total = np.zeros(len(points))
     for first in range(0, len(corners), TRIANGLES):

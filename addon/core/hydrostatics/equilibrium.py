@@ -5,11 +5,10 @@ With every point measured from the centre of gravity, the energy of ship and wat
     E / (rho g) = -V0 tau + int_below (tau - x . up) dV,
 
 tau the height of the water above G and V0 = mass / rho. Its minima are the stable floating
-positions. Newton steps in heel and trim inside a trust region (More and Sorensen 1983, SIAM J.
-Sci. Stat. Comput. 4:553), the water following so that she goes on displacing her weight, lead
-down from the starting attitude: an upright ship with negative GM settles at her angle of loll.
-Liquids on board fall as she turns, so G is theirs at each attitude, and their free surfaces take
-off her stiffness.
+positions. Newton steps in heel and trim inside a trust region (Moré and Sorensen 1983, Computing a
+trust region step, SIAM J. Sci. Stat. Comput. 4:553), at constant displacement, lead down from the
+starting attitude: an upright vessel with negative GM settles at its angle of loll. Liquids on board
+move as it turns, so G follows them at each attitude, and their free surfaces reduce the stiffness.
 """
 
 from __future__ import annotations

@@ -27,8 +27,8 @@ ALONG = np.array([[0.95, 0.05], [0.5, 0.5], [0.05, 0.95]])
 CLEARANCE = 1e-3
 MOST_RESHAPED = 0.25
 MARGIN_LINE = 0.076
-"""How far below the deck edge the margin line runs (m): 3 inches, as in the SOLAS conventions up to
-1974 and still in common practice (from memory)."""
+"""Depth of the margin line below the deck edge (m): 3 inches, 46 CFR 171.015 for decks with a mean
+sheer of 30.5 cm or more, and the SOLAS conventions up to 1974 (from memory)."""
 
 
 @dataclass(frozen=True)

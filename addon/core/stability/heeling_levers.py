@@ -1,7 +1,8 @@
-"""Heeling arms: what pushes a ship over, divided by her weight.
+"""Heeling levers: heeling moments divided by the weight of the vessel.
 
-A crowd at the rail, a turn and the rudder heel with the cosine of the heel, a wind taken as
-in 46 CFR 171.055 with its square (from memory), and the winds of the IS Code whatever the heel.
+Those of a crowd at the rail, a turn and the rudder vary with the cosine of the heel, that of a wind
+as in 46 CFR 171.055 with its square (from memory); the winds of the 2008 IS Code, part A, 2.3, are
+constant.
 """
 
 from __future__ import annotations

@@ -1,14 +1,14 @@
-"""The righting arm: what turns a ship back that is held at a heel.
+"""The righting lever GZ of a vessel held at a heel.
 
-At each heel the ship keeps her displacement and, unless her trim is fixed, trims until B is in
-line with G seen from the side. With e the direction across the ship laid on the water, to port,
+At each heel the vessel keeps its displacement and, unless its trim is fixed, trims until B is in
+line with G seen from the side. With e the transverse direction in the waterplane, to port,
 
     GZ = (G - B) . e,
 
-positive where it turns a ship that heels to starboard back to port. It is the slope of the
-energy over heel, so the area under it between two heels is exact without quadrature: G less B
-comes so much higher above the water (Moseley 1850, Phil. Trans. R. Soc. 140:609, from memory),
-apart from the cosine of the trim, which is integrated.
+positive where it turns a vessel that heels to starboard back to port. It is the slope of the
+energy over heel, so the area under it between two heels is exact without quadrature: the rise of G
+above B (Moseley 1850, On the dynamical stability and on the oscillations of floating bodies, Phil.
+Trans. R. Soc. 140:609, from memory), apart from the cosine of the trim, which is integrated.
 """
 
 from __future__ import annotations
