@@ -39,9 +39,9 @@ FLOATING: tuple[tuple[str, tuple[Line, ...]], ...] = (
     (
         "Stability",
         (
-            ("GM", "GM_m", "m"),
-            ("GM with free surfaces", "GM_fluid_m", "m"),
-            ("GM upright", "GM_upright_m", "m"),
+            ("GM", "GM_fluid_m", "m"),
+            ("GM solid", "GM_m", "m"),
+            ("GM solid, upright", "GM_upright_m", "m"),
             ("GML", "GML_m", "m"),
             ("KG", "KG_m", "m"),
             ("KB", "KB_m", "m"),
@@ -110,8 +110,6 @@ def float_report(result: dict[str, Any], weights: Sequence[Weight]) -> str:
     lines = [*head(result), STATES[result["state"]], *said(result), *advised(result)]
     for heading, rows in FLOATING:
         known = [row for row in rows if result[row[1]] is not None]
-        if not any(tank["free_surface_moment_t_m"] for tank in result["tanks"]):
-            known = [row for row in known if row[1] != "GM_fluid_m"]
         lines += ["", heading] if known else []
         lines += [f"  {name:<36}{sided(result, key, unit, places)}" for name, key, unit in known]
     lines += ["", f"{'Centres':<38}{'x m':>14}{'y m':>14}{'z m':>14}"]

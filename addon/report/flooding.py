@@ -15,7 +15,7 @@ AFLOAT = (
     ("Draft forward", "draft_forward_m", "m"),
     ("Trim", "trim_m", "m"),
     ("Heel", "heel_deg", "deg"),
-    ("GM with free surfaces", "GM_fluid_m", "m"),
+    ("GM", "GM_fluid_m", "m"),
     ("Margin line over water", "margin_line_m", "m"),
     ("Deck edge over water", "freeboard_min_m", "m"),
     ("Water in her rooms", "flooded_volume_m3", "m3"),

@@ -12,7 +12,7 @@ import pytest
 
 from addon.blender.viewport.floated_copy import TOPSIDES, UNDERBODY, level_pose, shaded
 from addon.blender.viewport.glyphs import OUTLINES
-from addon.blender.viewport.palette import ON_DARK, ON_LIGHT, palette_for
+from addon.blender.viewport.palette import MARKS, ON_DARK, ON_LIGHT, palette_for
 from addon.blender.viewport.pixel_boxes import Box
 from addon.blender.viewport.projection import (
     STEPS,
@@ -221,11 +221,13 @@ def test_marks_stand_where_the_core_says(listing: Floating) -> None:
     assert marks["M"].at == pytest.approx(wet.buoyancy + listing.hydrostatics.BM * wet.frame[2])
 
 
-def test_measure_runs_from_g_to_m(listing: Floating) -> None:
+def test_measure_runs_from_g_toward_m_by_gm(listing: Floating) -> None:
     (measure,) = drawing(listing, Show(), METRES).measures
-    assert np.linalg.norm(measure.end - measure.start) == pytest.approx(listing.GM)
-    assert measure.end == pytest.approx(listing.hydrostatics.metacentre, abs=1e-6)
-    assert measure.text == f"GM {listing.GM:.2f} m"
+    assert np.linalg.norm(measure.end - measure.start) == pytest.approx(listing.GM_fluid)
+    along = listing.hydrostatics.metacentre - measure.start
+    reach = listing.GM_fluid / listing.GM
+    assert measure.end == pytest.approx(measure.start + reach * along, abs=1e-6)
+    assert measure.text == f"GM {listing.GM_fluid:.2f} m"
 
 
 @pytest.mark.parametrize("field", [field.name for field in fields(Show)])
@@ -324,7 +326,7 @@ def test_readout_of_a_ship_afloat(box: Floating, listing: Floating) -> None:
     heel = -np.degrees(listing.rest.attitude.heel_rad)
     assert text == (
         f"launch: lists {heel:.1f}° to port · trim {listing.hydrostatics.trim:.2f} m by the stern"
-        f" · GM {listing.GM:.2f} m (changed since computed)"
+        f" · GM {listing.GM_fluid:.2f} m (changed since computed)"
     )
     assert tone == "plain"
 
@@ -735,3 +737,17 @@ def test_readout_of_a_ship_held_at_a_heel(
     expected = words.format(gz=METRES(arm * np.sign(degrees)))
     assert readout(ship, "box", False, METRES, arm) == (f"box: {expected}", tone)
     assert readout(ship, "box", True, METRES, arm)[0].endswith(" (changed since computed)")
+
+
+@pytest.mark.parametrize("kind", ["G", "M"])
+def test_no_center_has_the_sign_of_a_water_level(kind: str) -> None:
+    """A triangle on its tip marks a water level on drawings (common practice)."""
+    outline = OUTLINES[kind]
+    lowest = outline[outline[:, 1] < outline[:, 1].min() + 1e-9]
+    assert len(outline) > 3
+    assert kind == "M" or len(lowest) == 2, "G stands on a base"
+
+
+def test_marks_differ_in_grey() -> None:
+    greys = sorted(luminance(MARKS[kind]) for kind in ("G", "B", "M", "F"))
+    assert min(b - a for a, b in zip(greys, greys[1:], strict=False)) > 0.06

@@ -258,7 +258,7 @@ def test_the_block_says_how_she_floats():
     assert said["Draft aft"] == f"{figures.draft_aft:.3f} m"
     assert said["Trim by the stern"] == f"{figures.trim:.3f} m"
     assert said["List"] == "none"
-    assert said["GM"] == f"{UPRIGHT.GM:.3f} m"
+    assert said["GM"] == f"{UPRIGHT.GM_fluid:.3f} m"
 
 
 def test_the_block_tells_the_side_of_a_list():

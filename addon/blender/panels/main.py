@@ -282,9 +282,9 @@ def figures(ship: Floating, units: Units) -> Iterable[tuple[str, str]]:
         yield n_("Draft Amidships"), units.length(form.draft_mid)
         yield n_("Draft Forward"), units.length(form.draft_forward)
         yield n_("Least Freeboard"), units.length(form.freeboard_min)
-        yield n_("GM"), units.length(ship.GM)
+        yield n_("GM"), units.length(ship.GM_fluid)
         if ship.GM_fluid < ship.GM:
-            yield n_("GM, Free Surfaces"), units.length(ship.GM_fluid)
+            yield n_("GM Solid"), units.length(ship.GM)
     share = ship.reserve_volume / ship.case.hull.volume
     yield n_("Reserve Buoyancy"), f"{100 * share:.0f} %" if share > 0 else NOTHING
 

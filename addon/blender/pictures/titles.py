@@ -138,7 +138,7 @@ def particulars(
         yield f"Trim{end}", trim if end else "none"
     angle = ship.rest.attitude.heel_rad
     yield heel(angle, held=arm is not None)
-    yield ("GM", length(ship.GM)) if arm is None else ("GZ", length(righting(angle, arm)))
+    yield ("GM", length(ship.GM_fluid)) if arm is None else ("GZ", length(righting(angle, arm)))
     if np.isfinite(figures.freeboard_min):
         yield "Least freeboard", length(figures.freeboard_min)
 

@@ -50,9 +50,11 @@ ARCH = np.concatenate(
 )  # of a doorway
 
 OUTLINES: Mapping[MarkKind, Array] = {
-    "G": np.array([[0.0, -1.2], [1.1, 0.75], [-1.1, 0.75]]),
+    "G": np.array([[-1.15, -0.85], [1.15, -0.85], [0.6, 0.85], [-0.6, 0.85]]),
     "B": _drop(),
-    "M": CIRCLE,
+    "M": np.array(
+        [[0.0, -1.3], [0.75, -0.6], [0.75, 0.6], [0.0, 1.3], [-0.75, 0.6], [-0.75, -0.6]]
+    ),
     "F": np.concatenate(
         [
             np.stack([1.45 * BOW, -0.62 * (1 - BOW**2)], axis=1)[:-1],

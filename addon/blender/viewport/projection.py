@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from ...units.lengths import TOGETHER, UNBROKEN
 from .dimensions import Dimension
-from .glyphs import CIRCLE, HALO, MITRES, OUTLINES, RADIUS, REACHES, RIM
+from .glyphs import HALO, MITRES, OUTLINES, RADIUS, REACHES, RIM
 from .palette import Colour, Palette, faint
 from .pixel_boxes import Box
 from .shapes import Drawing, Ladder, Mark, MarkKind, Measure, Path, Tag, Words
@@ -255,8 +255,6 @@ class _Sketch:
             rims = outlines + RIM * self.scale * MITRES[kind]
             self.glyphs.append(Area(rims, self.palette.rim))
         self.glyphs.append(Area(outlines, self.palette.marks[kind]))
-        if kind == "M":
-            self.glyphs.append(Area(at + 0.4 * sizes * CIRCLE, self.palette.edge))
         boxes = np.concatenate([edges.min(axis=1), edges.max(axis=1)], axis=1)
         self.taken += [Box(*box) for box in boxes.tolist()]
 

@@ -252,7 +252,7 @@ def readout(
         way, under = ship.fills_through, f"{lengths(-ship.fills_height)} under water"
         parts = [f"swamped, open edge {under}" if way == OPEN_EDGE else f"fills, {way} {under}"]
     else:
-        parts = [_heel_words(ship), *trim_words(ship, lengths), f"GM {lengths(ship.GM)}"]
+        parts = [_heel_words(ship), *trim_words(ship, lengths), f"GM {lengths(ship.GM_fluid)}"]
         tone = "warning" if abs(ship.rest.attitude.heel_rad) > np.pi / 2 else "plain"
     return f"{name}: {' · '.join(parts)}{' (changed since computed)' if stale else ''}", tone
 
@@ -342,7 +342,7 @@ def _openings(ship: Floating, show: Show) -> Iterator[Mark]:
 def _measures(
     ship: Floating, show: Show, length_text: LengthText, arm: float | None
 ) -> Iterator[Measure]:
-    """GM at rest; held, the arm from G to the vertical through B."""
+    """GM corrected for free surfaces, at rest; held, the lever from G to the vertical through B."""
     if arm is not None:
         if show.centre_of_gravity and show.centre_of_buoyancy:
             gravity, buoyancy = ship.weight.centre, ship.hydrostatics.immersion.buoyancy
@@ -352,8 +352,8 @@ def _measures(
             yield Measure(gravity, meets, f"GZ {text}" if show.names else "")
     elif ship.hydrostatics and show.centre_of_gravity and show.metacentre:
         gravity = ship.weight.centre
-        text = f"GM {length_text(ship.GM)}" if show.names else ""
-        yield Measure(gravity, gravity + ship.GM * ship.rest.attitude.up, text)
+        text = f"GM {length_text(ship.GM_fluid)}" if show.names else ""
+        yield Measure(gravity, gravity + ship.GM_fluid * ship.rest.attitude.up, text)
 
 
 def _ladders(ship: Floating, show: Show, length_text: LengthText) -> Iterator[Ladder]:
