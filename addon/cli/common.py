@@ -1,4 +1,4 @@
-"""What the words of the command line have in common."""
+"""What the commands have in common: their source, conditions, shapes of output, exit codes."""
 
 from __future__ import annotations
 
@@ -29,11 +29,11 @@ Result = dict[str, Any]
 
 @dataclass(frozen=True)
 class Source:
-    """Where the words find their case.
+    """Where commands find their case.
 
-    `load` gives the case that the parsed words ask for, by `args.case` (a file's name) or, in a
+    `load` returns the case of the parsed arguments, by `args.case` (a file's name) or, in a
     scene, by `args.hull` (an object's name, or None). A source with `export`, which writes the
-    case into `args.directory` and gives the paths, is a scene.
+    case into `args.directory` and returns the paths, is a scene.
     """
 
     load: Callable[[argparse.Namespace], Case]
@@ -41,7 +41,7 @@ class Source:
 
 
 Answer = Callable[[argparse.Namespace, Source, Tell], tuple[str, int]]
-"""What a word says, and its exit code."""
+"""The output of a command, and its exit code."""
 
 
 def word(
@@ -51,10 +51,14 @@ def word(
     answer: Answer,
     from_scene: bool,
 ) -> argparse.ArgumentParser:
-    """A word that asks a question about one case."""
-    asked = words.add_parser(name, help=help_text, description=f"Says {help_text}.")
+    """A command on one case; `help_text` is imperative, without a full stop."""
+    asked = words.add_parser(
+        name, help=help_text, description=f"{help_text[0].upper()}{help_text[1:]}."
+    )
     if from_scene:
-        asked.add_argument("--hull", metavar="NAME", help="the hull object, if there are several")
+        asked.add_argument(
+            "--hull", metavar="NAME", help="the hull object, where the scene has several"
+        )
     else:
         asked.add_argument("case", metavar="CASE", help="the case file, TOML")
     asked.add_argument("--output", metavar="FILE", help="write to a file instead of printing")
@@ -63,19 +67,19 @@ def word(
 
 
 def choose_condition(asked: argparse.ArgumentParser, several: bool = True) -> None:
-    """Adds the options that say in which condition the ship is taken, in `several` too."""
+    """Add the options for the loading condition, and for all of them if `several`."""
     which = asked.add_mutually_exclusive_group()
-    which.add_argument("--condition", metavar="NAME", help="in one of the case's conditions")
+    which.add_argument("--condition", metavar="NAME", help="use this loading condition of the case")
     if several:
         which.add_argument(
-            "--all", action="store_true", help="as she stands and in each of the case's conditions"
+            "--all", action="store_true", help="as modeled and in each loading condition"
         )
 
 
 def choose_shape(asked: argparse.ArgumentParser, *kinds: str) -> None:
-    """Adds the options for the answer's shape, JSON and the `kinds` CSV or a chart beside it."""
+    """Add the options for the form of the output: JSON, and the `kinds` CSV or chart."""
     if "chart" in kinds:
-        asked.add_argument("--chart", type=svg_file, metavar="FILE.svg", help="write a chart too")
+        asked.add_argument("--chart", type=svg_file, metavar="FILE.svg", help="also write a chart")
     shape = asked.add_mutually_exclusive_group()
     shape.add_argument("--json", action="store_true", help="print the result as JSON")
     if "csv" in kinds:
@@ -83,13 +87,13 @@ def choose_shape(asked: argparse.ArgumentParser, *kinds: str) -> None:
 
 
 def loaded(args: argparse.Namespace, source: Source, tell: Tell) -> Case:
-    """The case that the words ask for."""
+    """The case of the arguments."""
     tell("reading the case")
     return source.load(args)
 
 
 def loaded_conditions(args: argparse.Namespace, source: Source, tell: Tell) -> Mapping[str, Case]:
-    """The cases that the words ask for, by the names of their conditions."""
+    """The cases of the arguments, by the names of their conditions."""
     case = loaded(args, source, tell)
     with within(getattr(args, "case", "")):
         if args.condition is not None:
@@ -99,8 +103,8 @@ def loaded_conditions(args: argparse.Namespace, source: Source, tell: Tell) -> M
 
 
 def loaded_condition(args: argparse.Namespace, source: Source, tell: Tell) -> Case:
-    """The case that the words ask for, in the condition that they name if they name one; rooms
-    that it floods are dry yet."""
+    """The case of the arguments, in the condition they name if any; rooms that it floods are
+    still dry."""
     case = loaded(args, source, tell)
     if args.condition is None:
         return case
@@ -126,7 +130,7 @@ def shaped(
     report: Callable[[Result], str],
     rows: Iterable[Result] = (),
 ) -> tuple[str, int]:
-    """The answer in the shape that the words ask for, and its exit code."""
+    """The output in the form of the arguments, and the exit code."""
     if args.json:
         text = json_text(result)
     else:
@@ -137,13 +141,13 @@ def shaped(
 def draw(
     args: argparse.Namespace, result: Result, *charts: Callable[[Mapping[str, Any]], Chart]
 ) -> None:
-    """Writes the charts that the words ask for."""
+    """Write the charts of the arguments."""
     if args.chart is not None:
         write_file(Path(args.chart), svg(*(chart(result) for chart in charts)))
 
 
 def telling(tell: Tell, words: str, unit: float) -> Callable[[float], None]:
-    """Tells figures as they are done, in a unit that so many of make one."""
+    """Report progress figures, multiplied by `unit`, followed by `words`."""
     return lambda figure: tell(f"{figure * unit:.5g} {words}")
 
 
@@ -190,8 +194,8 @@ def values(text: str) -> tuple[float, ...]:
 
 
 class Parser(argparse.ArgumentParser):
-    """A parser that complains in one line."""
+    """A parser whose errors are one line."""
 
     def error(self, message: str) -> NoReturn:
-        """Says what is wrong with the words and ends with code 2."""
+        """Print what is wrong with the arguments and exit with code 2."""
         self.exit(BAD_INPUT, f"{' '.join(message.split())}; see {self.prog} --help\n")

@@ -1,4 +1,4 @@
-"""The words of the command line that ask for rooms and tanks."""
+"""Commands on compartments and tanks."""
 
 from __future__ import annotations
 
@@ -30,22 +30,26 @@ from .common import (
 
 
 def add_room_words(words: argparse._SubParsersAction[Parser], from_scene: bool) -> None:
-    """The words `rooms` and `tanks`."""
-    spaces = word(words, "rooms", "which rooms her walls make, and which leak", _rooms, from_scene)
+    """Add `rooms` and `tanks`."""
+    spaces = word(words, "rooms", "find the compartments and their leaks", _rooms, from_scene)
     choose_condition(spaces, several=False)
     choose_shape(spaces, "csv")
 
-    liquids = word(words, "tanks", "what her tanks hold over the level in them", _tanks, from_scene)
+    liquids = word(words, "tanks", "compute tank soundings and free surfaces", _tanks, from_scene)
     choose_condition(liquids, several=False)
-    liquids.add_argument("--tank", metavar="NAME", help="one of them; all if left out")
+    liquids.add_argument("--tank", metavar="NAME", help="one tank; default: all")
     liquids.add_argument(
-        "--steps", type=int, default=10, metavar="N", help="steps from empty to full; 10"
+        "--steps", type=int, default=10, metavar="N", help="steps from empty to full; default: 10"
     )
     liquids.add_argument(
         "--heel", type=number, default=0.0, metavar="DEG", help="degrees, positive to starboard"
     )
     liquids.add_argument(
-        "--trim", type=number, default=0.0, metavar="M", help="draft aft less draft forward"
+        "--trim",
+        type=number,
+        default=0.0,
+        metavar="M",
+        help="draft aft minus draft forward, positive by the stern",
     )
     choose_shape(liquids, "csv")
 
@@ -70,7 +74,7 @@ def _tanks(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, i
     case = loaded_condition(args, source, tell)
     with within(getattr(args, "case", "")):
         if not case.tanks:
-            raise BadInputError("there are no tanks to sound; give her one")
+            raise BadInputError("the case has no tank to sound; add a [[tank]]")
         if args.tank is not None:
             check_known("--tank", "tank", args.tank, [tank.name for tank in case.tanks])
         heel = radians(args.heel)
@@ -86,5 +90,5 @@ def _tanks(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, i
 
 
 def _afloat(case: Case) -> Floating | None:
-    """How she floats, if anything is on board."""
+    """The floating position, if anything is on board."""
     return float_ship(case, seek_others=False) if case.load.mass > 0 else None

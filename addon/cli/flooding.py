@@ -1,4 +1,4 @@
-"""The words of the command line that flood her."""
+"""Commands on flooding and damage stability."""
 
 from __future__ import annotations
 
@@ -55,53 +55,69 @@ HOUR = 3600.0
 
 
 def add_flooding_words(words: argparse._SubParsersAction[Parser], from_scene: bool) -> None:
-    """The words `flood`, `time-to-flood`, `floodable` and `bulkheads`."""
-    holed = word(words, "flood", "how she floats with rooms open to the sea", _flood, from_scene)
+    """Add `flood`, `time-to-flood`, `floodable` and `bulkheads`."""
+    holed = word(
+        words,
+        "flood",
+        "find the floating position with compartments open to the sea",
+        _flood,
+        from_scene,
+    )
     which = holed.add_mutually_exclusive_group(required=True)
-    which.add_argument("--rooms", type=names, metavar="A,B", help="these rooms together")
-    which.add_argument("--each", action="store_true", help="each room by itself")
-    which.add_argument("--pairs", action="store_true", help="each two rooms that share a wall")
+    which.add_argument(
+        "--rooms", type=names, metavar="A,B", help="flood these compartments together"
+    )
+    which.add_argument("--each", action="store_true", help="flood each compartment by itself")
+    which.add_argument(
+        "--pairs", action="store_true", help="flood each two compartments that share a boundary"
+    )
     choose_condition(holed, several=False)
     choose_shape(holed, "csv", "chart")
 
     timed = word(
-        words, "time-to-flood", "how long there is to act once she is holed", _time, from_scene
+        words, "time-to-flood", "compute flooding in time after a breach", _time, from_scene
     )
-    timed.add_argument("--room", required=True, metavar="NAME", help="the room that is holed")
+    timed.add_argument(
+        "--room", required=True, metavar="NAME", help="the compartment that is breached"
+    )
     where = timed.add_mutually_exclusive_group(required=True)
     where.add_argument(
         "--hole",
         type=point,
         metavar="X,Y,Z",
-        help="where it is, ship axes, metres; with a negative x as --hole=-1,0,0.5",
+        help="position in ship axes, meters; write a negative x as --hole=-1,0,0.5",
     )
-    where.add_argument("--opening", metavar="NAME", help="one of her openings, instead of a hole")
-    timed.add_argument("--area", type=number, metavar="M2", help="of the hole")
+    where.add_argument(
+        "--opening", metavar="NAME", help="an opening of the case instead of a breach"
+    )
+    timed.add_argument("--area", type=number, metavar="M2", help="area of the breach")
     timed.add_argument(
         "--discharge",
         type=number,
         metavar="SHARE",
-        help=f"coefficient of discharge of the hole; {Hole.discharge:g}",
+        help=f"discharge coefficient of the breach; default: {Hole.discharge:g}",
     )
     timed.add_argument(
-        "--trapped", type=names, default=(), metavar="A,B", help="rooms that keep their air"
+        "--trapped", type=names, default=(), metavar="A,B", help="compartments that trap their air"
     )
     timed.add_argument(
         "--pump",
         action="append",
         nargs=2,
         default=[],
-        metavar=("ROOM", "M3_H"),
-        help="a pump in a room, and how much it lifts in an hour; one each",
+        metavar=("COMPARTMENT", "M3_H"),
+        help="a pump in a compartment and its capacity in m3/h; repeat for more",
     )
     choose_condition(timed, several=False)
     choose_shape(timed, "csv", "chart")
 
-    longest = word(
-        words, "floodable", "how long a part of her may flood, along her length", _long, from_scene
+    longest = word(words, "floodable", "compute floodable length along the hull", _long, from_scene)
+    advised = word(
+        words, "bulkheads", "suggest positions of transverse bulkheads", _advise, from_scene
     )
-    advised = word(words, "bulkheads", "where bulkheads do most for her", _advise, from_scene)
-    advised.add_argument("--count", type=int, required=True, metavar="N", help="how many")
+    advised.add_argument(
+        "--count", type=int, required=True, metavar="N", help="number of bulkheads"
+    )
     advised.add_argument(
         "--clear",
         action="extend",
@@ -109,7 +125,7 @@ def add_flooding_words(words: argparse._SubParsersAction[Parser], from_scene: bo
         type=stretch,
         default=[],
         metavar="FROM:TO",
-        help="lengths without any, metres along her; with a negative x as --clear=-1:3",
+        help="stretches to keep free, meters along the hull; write a negative x as --clear=-1:3",
     )
     for asked in (longest, advised):
         asked.add_argument(
@@ -117,7 +133,7 @@ def add_flooding_words(words: argparse._SubParsersAction[Parser], from_scene: bo
             type=number,
             default=PERMEABILITY,
             metavar="SHARE",
-            help=f"share of her that water can take; {PERMEABILITY:g}",
+            help=f"permeability, 0 to 1; default: {PERMEABILITY:g}",
         )
         choose_condition(asked, several=False)
     choose_shape(longest, "csv", "chart")
@@ -156,7 +172,7 @@ def _time(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, in
 
 
 def _hole(args: argparse.Namespace) -> Hole | str:
-    """The hole that the words tell, or the name of an opening."""
+    """The breach of the arguments, or the name of an opening."""
     if args.opening is not None:
         for key, given in (("--area", args.area), ("--discharge", args.discharge)):
             if given is not None:

@@ -1,14 +1,17 @@
-"""The words of the command line, the same headless and inside Blender."""
+"""The command line, the same headless and inside Blender."""
 
 from __future__ import annotations
 
 import argparse
+import io
+import os
 import shlex
+import signal
 import sys
 from collections.abc import Sequence
 from math import radians
 from pathlib import Path
-from typing import TextIO
+from typing import NoReturn, TextIO
 
 import numpy as np
 
@@ -47,11 +50,34 @@ from .compartments import add_room_words
 from .flooding import add_flooding_words
 from .stability import add_stability_words
 
+INTERRUPTED = 130
+"""Exit code after Ctrl-C, as shells have it."""
+
 FILES = Source(lambda args: read_case(Path(args.case)))
 
 
+def console(prog: str = "naval-checks") -> NoReturn:
+    """Run the command of `sys.argv` and exit; the entry point `naval-checks`.
+
+    Letters that a terminal lacks are escaped; a closed pipe and Ctrl-C end it quietly.
+    """
+    signal.signal(signal.SIGINT, signal.default_int_handler)
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
+    try:
+        code = main(sys.argv[1:], prog)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        code = COMPUTED
+    except KeyboardInterrupt:
+        code = INTERRUPTED
+    sys.exit(code)
+
+
 def main(argv: Sequence[str], prog: str = "naval-checks", source: Source = FILES) -> int:
-    """Answers one question; 0 computed, 1 computed and a check failed, 2 bad input."""
+    """Run one command; 0 computed, 1 computed and a check failed, 2 bad input."""
     try:
         args = build_parser(prog, source.export is not None).parse_args(argv)
     except SystemExit as stop:
@@ -60,7 +86,7 @@ def main(argv: Sequence[str], prog: str = "naval-checks", source: Source = FILES
 
 
 def run(args: argparse.Namespace, source: Source) -> int:
-    """Carries out parsed words, tells bad input in one line of stderr, gives the exit code."""
+    """Run parsed arguments; bad input is one line on stderr. Returns the exit code."""
     try:
         with Progress(sys.stderr) as tell:
             text, code = args.answer(args, source, tell)
@@ -76,30 +102,38 @@ def run(args: argparse.Namespace, source: Source) -> int:
 
 
 def build_parser(prog: str, from_scene: bool = False) -> argparse.ArgumentParser:
-    """Parser of the words; from a scene no file is named and `export` takes the place of `new`."""
+    """The parser; from a scene no file is named, and `export` takes the place of `new`."""
     parser = Parser(
         prog=prog,
-        description="Hydrostatics and stability of hulls modelled as meshes.",
+        description="Check the hydrostatics and stability of hulls modeled as meshes. For early "
+        "design: approval of stability and passenger loading belongs to local rules and a "
+        "licensed professional.",
         epilog="Exit codes: 0 computed, 1 computed and a check failed, 2 bad input.",
         allow_abbrev=False,
     )
-    words = parser.add_subparsers(metavar="WORD", required=True)
+    words = parser.add_subparsers(metavar="COMMAND", required=True)
 
-    floating = word(words, "float", "how she floats with her weights", _float, from_scene)
+    floating = word(
+        words, "float", "find the floating position with all weights", _float, from_scene
+    )
     choose_condition(floating)
     choose_shape(floating)
 
     form = word(
-        words, "hydrostatics", "what she displaces at given drafts", _hydrostatics, from_scene
+        words, "hydrostatics", "compute hydrostatics at given drafts", _hydrostatics, from_scene
     )
     form.add_argument(
         "--drafts",
         type=values,
         metavar="FROM:TO:STEP",
-        help="drafts amidships in metres, or a comma list; ten up to her whole depth if left out",
+        help="drafts amidships in meters, or a comma list; default: ten up to the depth",
     )
     form.add_argument(
-        "--trim", type=number, default=0.0, metavar="M", help="draft aft less draft forward"
+        "--trim",
+        type=number,
+        default=0.0,
+        metavar="M",
+        help="draft aft minus draft forward, positive by the stern",
     )
     form.add_argument(
         "--heel", type=number, default=0.0, metavar="DEG", help="degrees, positive to starboard"
@@ -183,12 +217,12 @@ def _attitude(hull: Hull, draft: float, trim: float, heel_rad: float) -> Attitud
 
 
 def _all_drafts(hull: Hull) -> tuple[float, ...]:
-    """Ten drafts from a tenth of her depth to all of it."""
+    """Ten drafts from a tenth of the depth to all of it."""
     return tuple(float(hull.tree.low[2] + hull.depth * tenth / 10) for tenth in range(1, 11))
 
 
 class Progress:
-    """One line on a terminal that says what goes on, and is gone when it is done."""
+    """One line of progress on a terminal, removed at the end."""
 
     def __init__(self, stream: TextIO | None) -> None:
         self.terminal = stream if stream is not None and stream.isatty() else None
@@ -200,7 +234,7 @@ class Progress:
         self.write("")
 
     def write(self, words: str) -> None:
-        """Puts the words in place of the last ones."""
+        """Replace the line."""
         if self.terminal:
             self.terminal.write(f"\r\x1b[K{words}")
             self.terminal.flush()

@@ -1,4 +1,4 @@
-"""The words of the command line that ask for stability."""
+"""Commands on stability."""
 
 from __future__ import annotations
 
@@ -61,36 +61,39 @@ SHARES = np.arange(0.5, 1.51, 0.125)
 
 
 def add_stability_words(words: argparse._SubParsersAction[Parser], from_scene: bool) -> None:
-    """The words `stability`, `conditions`, `cross-curves` and `limits`."""
+    """Add `stability`, `conditions`, `cross-curves` and `limits`."""
     arms = word(
-        words, "stability", "her righting arms and which criteria she keeps", _stability, from_scene
+        words, "stability", "compute the GZ curve and check the criteria", _stability, from_scene
     )
     _ask_heels(arms, "0:180:10", HEELS)
     choose_condition(arms)
     _ask_codes(arms)
 
     compared = word(
-        words, "conditions", "how she does in all her conditions", _conditions, from_scene
+        words, "conditions", "compare stability in all loading conditions", _conditions, from_scene
     )
     _ask_heels(compared, "0:180:10", HEELS)
     _ask_codes(compared)
 
-    form = word(
-        words, "cross-curves", "KN, her righting arms whatever she carries", _cross, from_scene
-    )
+    form = word(words, "cross-curves", "compute cross curves of stability (KN)", _cross, from_scene)
     _ask_displacements(form)
     _ask_heels(form, "10:90:10", CROSS_HEELS)
     form.add_argument(
-        "--KG", type=number, metavar="M", help="height of G for her trim; half her depth"
+        "--KG",
+        type=number,
+        metavar="M",
+        help="KG for the trim; default: half the depth of the hull",
     )
 
-    highest = word(words, "limits", "how high her weights may lie", _limits, from_scene)
+    highest = word(words, "limits", "compute limiting KG over displacement", _limits, from_scene)
     _ask_displacements(highest)
     _ask_codes(highest)
 
     for asked in (arms, compared, form, highest):
         asked.add_argument(
-            "--fixed-trim", action="store_true", help="hold the trim she has upright"
+            "--fixed-trim",
+            action="store_true",
+            help="hold the upright trim fixed; default: free to trim",
         )
         choose_shape(asked, "csv", "chart")
 
@@ -101,8 +104,8 @@ def _ask_heels(asked: argparse.ArgumentParser, usual: str, default: Sequence[flo
         type=values,
         default=default,
         metavar="FROM:TO:STEP",
-        help=f"degrees, positive to starboard, or a comma list; {usual} if left out; from port on "
-        "as --heels=-60:60:5",
+        help=f"degrees, positive to starboard, or a comma list; default: {usual}; negative "
+        "ones as --heels=-60:60:5",
     )
 
 
@@ -112,8 +115,8 @@ def _ask_codes(asked: argparse.ArgumentParser) -> None:
         action="extend",
         nargs="+",
         metavar="KEY",
-        help="codes to hold her against, whether they apply to her or not, instead of those of "
-        f"the case: {', '.join(code.key for code in CODES)}",
+        help="check these codes, whether they apply or not, instead of those of the case: "
+        f"{', '.join(code.key for code in CODES)}",
     )
 
 
@@ -122,13 +125,13 @@ def _ask_displacements(asked: argparse.ArgumentParser) -> None:
         "--displacements",
         type=values,
         metavar="FROM:TO:STEP",
-        help="tonnes, or a comma list; about her own if left out",
+        help="tonnes, or a comma list; default: around the displacement of the case",
     )
 
 
 @dataclass(frozen=True)
 class Judged:
-    """A ship judged in one condition: her result, the same at more heels for a chart if one is
+    """A vessel checked in one condition: the result, the same at more heels for a chart if one is
     wanted, and the verdicts."""
 
     result: Result
@@ -194,7 +197,7 @@ def _limits(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, 
 def _judge(
     states: Mapping[str, Case], heels: Sequence[float], args: argparse.Namespace, tell: Tell
 ) -> dict[str, Judged]:
-    """Ships judged in conditions, by name."""
+    """Vessels checked in conditions, by name."""
     ships = {}
     with within(getattr(args, "case", "")):
         for name, case in states.items():
@@ -227,7 +230,7 @@ def _compared(
     rows: Sequence[Result] | None,
     report: Callable[[Result], str],
 ) -> tuple[str, int]:
-    """Several conditions together; a row each where there are no other rows."""
+    """Several conditions together; a row for each where `rows` are not given."""
     verdicts = [verdict for ship in ships.values() for verdict in ship.verdicts]
     result, drawn = (
         conditions_result({name: getattr(ship, kind) for name, ship in ships.items()}, verdicts)
@@ -238,7 +241,7 @@ def _compared(
 
 
 def _heels(args: argparse.Namespace) -> tuple[float, ...]:
-    """The heels that the words ask for (rad)."""
+    """The heels of the arguments (rad)."""
     heels = tuple(map(radians, args.heels))
     with within("--heels"):
         check_heels(heels)
@@ -246,7 +249,7 @@ def _heels(args: argparse.Namespace) -> tuple[float, ...]:
 
 
 def _coded(case: Case, args: argparse.Namespace) -> Case:
-    """The case, held against the codes that the words name if they name any."""
+    """The case, with the codes of the arguments if they name any."""
     return case if args.code is None else replace(case, codes=tuple(args.code))
 
 
@@ -257,7 +260,7 @@ def _check_codes(args: argparse.Namespace) -> None:
 
 
 def _displacements(args: argparse.Namespace, case: Case) -> list[float]:
-    """The displacements that the words ask for (kg); nine about her own if they name none."""
+    """The displacements of the arguments (kg); by default nine around that of the case."""
     most = case.hull.volume * case.water_density
     if args.displacements is not None:
         masses = [1000.0 * mass for mass in args.displacements]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import importlib
 import io
 import json
 import os
@@ -10,6 +11,7 @@ import shlex
 import signal
 import subprocess
 import sys
+import tomllib
 from math import atan, cos, radians, tan
 from pathlib import Path
 
@@ -25,7 +27,8 @@ from addon.parts.case_writer import write_case
 from addon.parts.examples import EXAMPLES
 from tests.bodies import box
 
-SCRIPT = Path(__file__).parents[2] / "scripts" / "naval_checks.py"
+ROOT = Path(__file__).parents[2]
+SCRIPT = ROOT / "scripts" / "naval_checks.py"
 
 
 @pytest.fixture
@@ -165,7 +168,7 @@ def test_output_goes_to_a_file(pontoon, said, tmp_path):
 @pytest.mark.parametrize(
     "argv,told",
     [
-        ([], "required: WORD"),
+        ([], "required: COMMAND"),
         (["flot", "case.toml"], "flot"),
         (["float"], "CASE"),
         (["float", "case.toml", "--jsn"], "--jsn"),
@@ -253,3 +256,13 @@ def test_ending_it_while_it_loads_is_quiet(tmp_path):
         run.send_signal(signal.SIGINT)
         assert run.communicate() == (b"", b"")
     assert run.returncode == 130
+
+
+def test_the_entry_point_is_there() -> None:
+    """`naval-checks` of pyproject.toml, whose package is `addon` under another name."""
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+    module, _, function = project["project"]["scripts"]["naval-checks"].partition(":")
+    package, _, rest = module.partition(".")
+    folder = project["tool"]["hatch"]["build"]["targets"]["wheel"]["sources"]
+    assert {package} == set(folder.values())
+    assert callable(getattr(importlib.import_module(f"{next(iter(folder))}.{rest}"), function))

@@ -308,4 +308,4 @@ def test_no_tanks_to_sound(barge, said):
     text = path.read_text()
     path.write_text(text[: text.index("[[tank]]")])
     code, out, err = said("tanks", path)
-    assert (code, out) == (2, "") and "there are no tanks to sound" in err
+    assert (code, out) == (2, "") and "the case has no tank to sound" in err
