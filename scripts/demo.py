@@ -26,8 +26,8 @@ if TYPE_CHECKING:
 
     from addon.blender.controller.session import Entry
     from addon.blender.pictures.camera import Aspect
+    from addon.examples.loader import Example
     from addon.files.obj import PolygonMesh
-    from addon.parts.examples import Example
 
 FOLDER = "naval-checks-demo"
 BLEND, CASE = "survey launch.blend", "survey launch"
@@ -65,6 +65,7 @@ MADE_OF = {
     "gantry": "yellow",
     "davit": "yellow",
     "survey winch": "steel",
+    "anchor winch": "steel",
     "mast": "steel",
     "life raft": "paint",
     "rudder": "antifouling",
@@ -189,14 +190,14 @@ def model(folder: Path, pictures: Path) -> None:
             FROM_STARBOARD_BOW,
             PROFILE,
         )
-        from addon.parts.examples import survey_launch, workboat
+        from addon.examples.loader import listing_launch, load_example
         from addon.report.floating import float_report
         from addon.results.floating import float_result
 
         addon.register()
     try:
         say("building the launch")
-        entry = floated(survey_launch(), LAUNCH)
+        entry = floated(load_example("survey-launch"), LAUNCH)
         assert entry.floating
         weights = entry.floating.case.weights
         print(float_report(float_result(entry.floating), weights), end="", flush=True)
@@ -206,14 +207,14 @@ def model(folder: Path, pictures: Path) -> None:
         document(entry, FROM_STARBOARD_BOW, pictures / "perspective.png")
         document(entry, FROM_AHEAD, pictures / "held-bow.png", HELD)
         say("building her again, the winch swung out to port")
-        entry = floated(survey_launch(winch_to_port=True), LISTING)
+        entry = floated(listing_launch(), LISTING)
         document(entry, FROM_AHEAD, pictures / "listing-bow.png")
         document(entry, FROM_PORT_BOW, pictures / "listing-perspective.png")
         say("building the workboat, sealed and leaky")
-        entry = floated(workboat(), WORKBOAT)
+        entry = floated(load_example("workboat"), WORKBOAT)
         look_into(entry, pictures / "rooms.png")
         look_into(entry, pictures / "flooded.png", holed=HOLED)
-        entry = floated(workboat(leaky=True), LEAKY)
+        entry = floated(load_example("leaky-workboat"), LEAKY)
         look_into(entry, pictures / "leak.png", chosen=LEAK)
     finally:
         with quiet():
@@ -307,10 +308,10 @@ def build(ship: Example, name: str) -> bpy.types.Object:
     for weight in ship.weights:
         empty = bpy.data.objects.new(weight.name, None)
         empty.empty_display_type = "SPHERE"
-        empty.location, empty.parent = weight.position_m, hull
+        empty.location, empty.parent = weight.centre, hull
         board.objects.link(empty)
         tag = empty.naval_checks
-        tag.role, tag.hull, tag.group, tag.mass = Role.WEIGHT, hull, weight.group, weight.mass_kg
+        tag.role, tag.hull, tag.group, tag.mass = Role.WEIGHT, hull, weight.group, weight.mass
 
     tanks = collection("Tanks", whole)
     for tank in ship.outfit.tanks:

@@ -1,4 +1,4 @@
-"""Inside Blender: install the extension's zip, see that it is on, draw a chart, turn it off.
+"""Inside Blender: install the extension's zip, see that it is on and whole, turn it off.
 
 scripts/build.py --install-into runs this with the user folders moved to a throwaway place.
 """
@@ -29,6 +29,7 @@ def check(package: str) -> None:
     violations = addon_utils._extensions_warnings_get()
     assert not violations, violations
     check_wheels()
+    check_examples()
     bpy.ops.preferences.addon_disable(module=MODULE)
     assert state() == (False, False), f"after disabling: enabled, registered: {state()}"
     print(f"installed, enabled and disabled in Blender {bpy.app.version_string}")
@@ -44,6 +45,14 @@ def check_wheels() -> None:
     report = importlib.import_module(f"{MODULE}.charts.svg")
     line = report.Line("line", [0.0, 1.0], [0.0, 1.0])
     assert report.svg(report.Chart("chart", "x", "y", [line])).startswith("<svg")
+
+
+def check_examples() -> None:
+    """The example ships came along, each with its files."""
+    loader = importlib.import_module(f"{MODULE}.examples.loader")
+    assert loader.DEFAULT in loader.EXAMPLES, loader.EXAMPLES
+    for key in loader.EXAMPLES:
+        loader.load_example(key)
 
 
 check(sys.argv[-1])

@@ -13,19 +13,15 @@ from math import radians
 from pathlib import Path
 from typing import NoReturn, TextIO
 
-import numpy as np
-
 from ..core.buoyancy.attitude import Attitude
 from ..core.hydrostatics.floating_position import float_ship
 from ..core.hydrostatics.particulars import hydrostatics
 from ..core.messages.findings import BadInputError
-from ..core.model.hull import Hull, Marks
-from ..core.model.weights import Weight
+from ..core.model.hull import Hull
+from ..examples.loader import DEFAULT, EXAMPLES, copy_example
 from ..files.disk import write_file
 from ..files.input_errors import within
 from ..parts.case_file import read_case
-from ..parts.case_writer import write_case
-from ..parts.examples import EXAMPLES
 from ..report.floating import float_report, hydrostatics_report
 from ..results.floating import float_result, hydrostatics_result, json_text
 from ..results.stability import conditions_result
@@ -152,7 +148,7 @@ def build_parser(prog: str, from_scene: bool = False) -> argparse.ArgumentParser
     else:
         new = words.add_parser("new", help="write an example case to start from")
         new.add_argument("directory", metavar="DIR", type=Path)
-        new.add_argument("--example", choices=EXAMPLES, default="survey-launch", metavar="KEY")
+        new.add_argument("--example", choices=EXAMPLES, default=DEFAULT, metavar="KEY")
         new.set_defaults(answer=_new, prog=prog)
     return parser
 
@@ -187,16 +183,7 @@ def _hydrostatics(args: argparse.Namespace, source: Source, tell: Tell) -> tuple
 
 
 def _new(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, int]:
-    ship = EXAMPLES[args.example]()
-    paths = write_case(
-        args.directory,
-        ship.title,
-        ship.hull,
-        [Weight(w.name, w.mass_kg, np.array(w.position_m), w.group) for w in ship.weights],
-        marks=Marks(*ship.perpendiculars, baseline_z=0.0, centreline_y=0.0),
-        mirror=ship.half_hull,
-        outfit=ship.outfit,
-    )
+    paths = copy_example(args.example, args.directory)
     return f"{_written(paths)}next: {args.prog} float {shlex.quote(str(paths[0]))}\n", COMPUTED
 
 

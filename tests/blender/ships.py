@@ -11,7 +11,7 @@ from addon.blender.controller import session
 from addon.blender.controller.analysis import float_hull
 from addon.blender.properties.names import Role
 from addon.blender.properties.settings import settings
-from addon.parts.examples import Example
+from addon.examples.loader import Example
 from addon.parts.fitting import box_mesh
 from addon.parts.outfit import Box
 
@@ -107,7 +107,7 @@ def example(ship: Example, parented: bool = False) -> bpy.types.Object:
     settings(obj).mirror = ship.half_hull
     settings(obj).forward, settings(obj).up = "+X", "+Z"
     for item in ship.weights:
-        weight(item.name, item.mass_kg, item.position_m, obj if parented else None)
+        weight(item.name, item.mass, item.centre, obj if parented else None)
     for entry, role in (
         *((tank, Role.TANK) for tank in ship.outfit.tanks),
         *((shape, Role.WINDAGE) for shape in ship.outfit.windage),

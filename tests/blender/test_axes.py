@@ -8,7 +8,7 @@ import ships
 
 from addon.blender.readers.axes import AUTO, AXES, Frame, ObjectAxes, choose_axes, ship_turn
 from addon.core.messages.findings import BadInputError
-from addon.parts.examples import EXAMPLES
+from addon.examples.loader import EXAMPLES, load_example
 
 WEDGE = np.array([[x, y, z] for x, b in ((0, 2), (3, 2), (10, 0)) for y in (-b, b) for z in (0, 1)])
 """Ten metres long, four across aft, pointed at x = 10."""
@@ -45,7 +45,7 @@ def test_length_is_judged_as_scaled() -> None:
 
 @pytest.mark.parametrize("key", EXAMPLES)
 def test_example_ships_point_forward(key: str) -> None:
-    ship = EXAMPLES[key]()
+    ship = load_example(key)
     axes = choose_axes(ship.hull.vertices, np.eye(3), AUTO, AUTO)
     assert (axes.forward, axes.up) == ("+X", "+Z")
 

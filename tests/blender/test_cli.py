@@ -14,7 +14,7 @@ from addon.blender.command_line import answer
 from addon.blender.properties.names import Role
 from addon.blender.properties.settings import settings
 from addon.cli import main
-from addon.parts.examples import half_launch, survey_launch
+from addon.examples.loader import listing_launch, load_example
 
 APART = ("hull", "iterations", "volume_residual", "arm_residual_m", "stable_positions")
 """The mesh has another name in a file, and the search may take its own way in the last digits."""
@@ -29,7 +29,7 @@ def near(value: Any) -> Any:
     return pytest.approx(value, rel=1e-6, abs=1e-9) if isinstance(value, float) else value
 
 
-@pytest.mark.parametrize("ship", (survey_launch(winch_to_port=True), half_launch()))
+@pytest.mark.parametrize("ship", (listing_launch(), load_example("half-launch")))
 def test_scene_and_export_agree(ship, tmp_path: Path) -> None:
     hull = ships.example(ship, parented=True)
     hull.location, hull.rotation_euler, hull.scale = (5, -3, 2), (0.1, 0.2, 2.5), (1.5, 1.5, 1.5)

@@ -12,7 +12,7 @@ from addon.core.geometry.conforming_mesh import conform
 from addon.core.geometry.half_edges import find_edges, find_joins
 from addon.core.geometry.mesh import WELD
 from addon.core.geometry.triangles import volumes
-from addon.parts.examples import survey_launch
+from addon.examples.loader import load_example
 
 
 def cells(vertices: np.ndarray, triangles: np.ndarray, touch: float) -> np.ndarray:
@@ -36,7 +36,7 @@ def mesh_of(obj: bpy.types.Object) -> tuple[np.ndarray, np.ndarray]:
 
 
 def test_cells_agree_with_the_exact_intersection() -> None:
-    obj = ships.example(survey_launch())
+    obj = ships.example(load_example("survey-launch"))
     ships.activate(obj)
     body = bmesh.new()
     body.from_mesh(obj.data)

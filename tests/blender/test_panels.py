@@ -24,7 +24,7 @@ from addon.blender.readers.members import is_part
 from addon.core.criteria.codes import CODES
 from addon.core.criteria.disclaimer import CAUTION, UNCHECKED
 from addon.core.model.service import Service
-from addon.parts.examples import survey_launch
+from addon.examples.loader import listing_launch
 
 PANELS = {kind.bl_label: kind for kind in main.PANELS}
 SCALE = 1.5
@@ -186,7 +186,7 @@ def test_several_hulls_are_offered() -> None:
 
 
 def test_ship_afloat() -> None:
-    hull = ships.example(survey_launch(winch_to_port=True))
+    hull = ships.example(listing_launch())
     ships.floated(hull)
     for look in Look:
         scene_settings(bpy.context.scene).look = look

@@ -19,9 +19,9 @@ from addon.core.messages.findings import BadInputError
 from addon.core.model.case import Case
 from addon.core.model.hull import build_hull
 from addon.core.model.weights import Weight
-from addon.parts.examples import Example, half_launch, survey_launch
+from addon.examples.loader import Example, listing_launch, load_example
 
-SHIP = survey_launch(winch_to_port=True)
+SHIP = listing_launch()
 UNMOVED = Matrix()
 SINGLE = 2e-6
 """Blender keeps places in single precision."""
@@ -32,8 +32,7 @@ def reference(ship: Example = SHIP) -> Floating:
     vertices = ship.hull.vertices.astype(np.float32).astype(np.float64)
     hull = build_hull(triangulate(ship.hull.name, vertices, ship.hull.polygons))
     weights = tuple(
-        Weight(item.name, item.mass_kg, np.array(item.position_m) - hull.origin)
-        for item in ship.weights
+        Weight(item.name, item.mass, item.centre - hull.origin) for item in ship.weights
     )
     return float_ship(Case(ship.title, hull, weights))
 
@@ -48,7 +47,7 @@ def place(world: Matrix, local: Matrix = UNMOVED, ship: Example = SHIP) -> bpy.t
     hull = ships.hull("ship", vertices, polygons)
     hull.matrix_world = world @ local
     for item in ship.weights:
-        ships.weight(item.name, item.mass_kg, world @ Vector(item.position_m))
+        ships.weight(item.name, item.mass, world @ Vector(item.centre))
     return hull
 
 
@@ -104,21 +103,21 @@ def in_millimetres() -> bpy.types.Object:
 
 
 def with_mirror_modifier() -> bpy.types.Object:
-    half = half_launch()
+    half = load_example("half-launch")
     hull = ships.hull("ship", half.hull.vertices, half.hull.polygons)
     mirror = hull.modifiers.new("Mirror", "MIRROR")
     mirror.use_axis = (False, True, False)
     for item in SHIP.weights:
-        ships.weight(item.name, item.mass_kg, item.position_m)
+        ships.weight(item.name, item.mass, item.centre)
     return hull
 
 
 def as_half_hull() -> bpy.types.Object:
-    half = half_launch()
+    half = load_example("half-launch")
     hull = ships.hull("ship", half.hull.vertices, half.hull.polygons)
     settings(hull).mirror = True
     for item in SHIP.weights:
-        ships.weight(item.name, item.mass_kg, item.position_m)
+        ships.weight(item.name, item.mass, item.centre)
     return hull
 
 

@@ -24,7 +24,7 @@ from addon.blender.properties.settings import settings
 from addon.blender.viewport.compartment_shapes import Within
 from addon.core.messages.findings import BadInputError
 from addon.core.model.compartment import Division
-from addon.parts.examples import half_launch, survey_launch, workboat
+from addon.examples.loader import load_example
 from tests import divided
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -205,7 +205,7 @@ def test_a_ship_in_distress_has_a_picture_too(mass: float):
 
 
 def test_both_sides_of_a_half_hull_are_shown():
-    obj = ships.example(half_launch())
+    obj = ships.example(load_example("half-launch"))
     bpy.context.view_layer.update()
     canvas = documentation(obj, ships.floated(obj), FROM_AHEAD, *SMALL)
     ship = np.abs(canvas.pixels[120] - PAPER[:3]).max(axis=1) > 0.05
@@ -269,7 +269,7 @@ def demo(monkeypatch: pytest.MonkeyPatch) -> Iterator[ModuleType]:
 
 
 def test_the_demos_file_holds_the_launch_of_her_case(demo: ModuleType, tmp_path: Path):
-    demo.floated(survey_launch(), demo.LAUNCH)
+    demo.floated(load_example("survey-launch"), demo.LAUNCH)
     path = tmp_path / "launch.blend"
     demo.save(path)
     bpy.ops.wm.open_mainfile(filepath=str(path))
@@ -282,7 +282,7 @@ def test_the_demos_file_holds_the_launch_of_her_case(demo: ModuleType, tmp_path:
         "Fittings",
     ]
     entry = ships.floated(hull)
-    case, outfit = entry.floating.case, survey_launch().outfit
+    case, outfit = entry.floating.case, load_example("survey-launch").outfit
     assert [(c.name, c.without_groups, sorted(c.fills)) for c in case.conditions] == [
         (c.name, c.without_groups, sorted(c.fills)) for c in outfit.conditions
     ]
@@ -307,7 +307,7 @@ def test_the_demo_looks_into_the_leaky_workboat(demo: ModuleType, tmp_path: Path
         return SimpleNamespace(pixels=np.zeros((2, 2, 3), np.float32))
 
     monkeypatch.setattr("addon.blender.pictures.picture.documentation", seen)
-    entry = demo.floated(workboat(leaky=True), demo.LEAKY)
+    entry = demo.floated(load_example("leaky-workboat"), demo.LEAKY)
     demo.look_into(entry, tmp_path / "leak.png", chosen=demo.LEAK)
     demo.look_into(entry, tmp_path / "flooded.png", holed=demo.HOLED)
     leak, flooded = shown

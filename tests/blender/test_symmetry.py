@@ -10,7 +10,7 @@ import ships
 
 from addon.blender.operators.symmetry import check
 from addon.blender.properties.settings import settings
-from addon.parts.examples import survey_launch
+from addon.examples.loader import load_example
 
 CALL = bpy.ops.naval_checks
 PULLED = 0.25
@@ -34,7 +34,7 @@ def places(obj: bpy.types.Object) -> np.ndarray:
 
 
 def test_an_example_ship_is_symmetric() -> None:
-    obj = ships.example(survey_launch())
+    obj = ships.example(load_example("survey-launch"))
     bpy.context.view_layer.update()
     assert len(check(bpy.context, obj).symmetry.unlike) == 0
     ships.activate(obj)

@@ -21,10 +21,10 @@ import pytest
 from addon.cli.main import Progress, Source, values
 from addon.core.criteria.disclaimer import CAUTION, UNCHECKED
 from addon.core.model.weights import Weight
+from addon.examples.loader import EXAMPLES
 from addon.files.obj import PolygonMesh
 from addon.parts.case_file import read_case
 from addon.parts.case_writer import write_case
-from addon.parts.examples import EXAMPLES
 from tests.bodies import box
 
 ROOT = Path(__file__).parents[2]

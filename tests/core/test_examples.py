@@ -1,19 +1,31 @@
-"""The example ships: sound meshes, believable weights, and floating as their words promise.
+"""The example ships: sound meshes, believable weights, and floating as their names promise.
 
 The floating check cuts the hull with trimesh and sums cones to a point of the water plane.
 """
 
+import re
 from collections import Counter
 
 import numpy as np
 import pytest
 
-from addon.files.obj import PolygonMesh, obj_text
-from addon.parts.examples import EXAMPLES, Example, survey_launch
+from addon.core.messages.findings import BadInputError
+from addon.core.model.conditions import in_condition
+from addon.examples.loader import (
+    DEFAULT,
+    EXAMPLES,
+    FOLDER,
+    Example,
+    copy_example,
+    listing_launch,
+    load_example,
+)
+from addon.files.obj import PolygonMesh, obj_text, parse_obj
+from addon.parts.case_file import read_case
 
-SHIPS = {key: make() for key, make in EXAMPLES.items()}
-LISTING = survey_launch(winch_to_port=True)
-CLOSED = ["survey-launch", "pontoon", "catamaran", "block-barge", "workboat"]
+SHIPS = {key: load_example(key) for key in EXAMPLES}
+LISTING = listing_launch()
+CLOSED = ["survey-launch", "pontoon", "catamaran", "sectional-pontoon", "workboat"]
 WATER_KG_M3 = 1025.0
 
 
@@ -75,9 +87,14 @@ def both_sides(ship: Example) -> PolygonMesh:
     return PolygonMesh("hull", vertices, ship.hull.polygons + starboard)
 
 
+def told(ship: Example) -> dict[str, tuple[float | str, ...]]:
+    """Mass, place and group of each weight by its name."""
+    return {w.name: (w.mass, *w.centre.tolist(), w.group) for w in ship.weights}
+
+
 def mass_and_G(ship: Example) -> tuple[float, np.ndarray]:
     """All on board, the content of box tanks up to its level upright."""
-    aboard = [(w.mass_kg, np.array(w.position_m)) for w in ship.weights]
+    aboard = [(w.mass, w.centre) for w in ship.weights]
     for tank in ship.outfit.tanks:
         low, high = np.array([tank.body.low, tank.body.high])
         size = (high - low) * (1, 1, tank.fill)
@@ -134,8 +151,7 @@ def afloat(ship: Example) -> dict[str, float]:
 @pytest.mark.parametrize("key", SHIPS)
 def test_mesh_is_well_formed(key):
     ship = SHIPS[key]
-    assert ship.key == key and ship.hull.name == "hull"
-    assert ship.description.endswith(".") and ship.description.count(". ") == 0
+    assert ship.key == key and ship.hull.name == "hull" and ship.title
     names = [mesh.name for mesh in (ship.hull, *ship.fittings)]
     assert len(set(names)) == len(names)
     for mesh in (ship.hull, *ship.fittings):
@@ -209,16 +225,35 @@ def test_leaky_workboat_is_the_workboat_with_her_hatch_open():
     assert outline(leaky.hull) < outline(tight.hull)
     x, y, z = leaky.hull.vertices[rim].T
     assert 5.2 < x.min() and x.max() < 9.4 and abs(y).max() < 1.0 and z.min() > 2.5
-    assert leaky.weights == tight.weights
+    assert told(leaky) == told(tight)
 
 
-def test_pontoon_and_barge_are_blocks():
-    pontoon, barge = SHIPS["pontoon"].hull, SHIPS["block-barge"].hull
+def test_pontoon_is_a_block():
+    pontoon = SHIPS["pontoon"].hull
     assert pontoon.vertices.shape == (8, 3) and set(map(len, pontoon.polygons)) == {4}
     assert volume(pontoon) == pytest.approx(10 * 4 * 1.2)
-    cubes = parts(barge)
-    assert len(cubes) == 12 * 4 * 2 - 2 * 4 and len(barge.vertices) == 8 * len(cubes)
-    assert [volume(cube) for cube in cubes] == pytest.approx([1.0] * len(cubes))
+
+
+def test_sectional_pontoon_is_closed_floats_side_by_side():
+    hull = SHIPS["sectional-pontoon"].hull
+    floats = parts(hull)
+    assert len(floats) == 5 * 3 and len(hull.vertices) == 8 * len(floats)
+    assert [volume(each) for each in floats] == pytest.approx([2.4 * 1.2 * 0.6] * len(floats))
+    assert np.ptp(hull.vertices, axis=0) == pytest.approx([5 * 2.4, 3 * 1.2, 0.6])
+
+
+def test_sectional_pontoon_lists_by_the_crate_left_and_is_ballasted_upright():
+    """Heel upright by moment over displacement times GM, KM by B^2 / (12 T) and T / 2."""
+    case = read_case(FOLDER / "sectional-pontoon" / "case.toml")
+    list_deg = {}
+    for condition in case.conditions:
+        load = in_condition(case, condition).load
+        T = load.mass / 1025.0 / (12.0 * 3.6)
+        x, y, z = load.solid.centre
+        GM = T / 2 + 3.6**2 / (12 * T) - z
+        list_deg[condition.name] = np.degrees(np.arctan(y / GM))
+    landed, ballasted = list_deg.values()
+    assert 2.4 < landed < 2.8 and abs(ballasted) < 0.1
 
 
 def test_catamaran_has_two_equal_hulls():
@@ -233,19 +268,28 @@ def test_weights_are_believable(ship):
     assert len(set(names)) == len(names) and all(w.group for w in ship.weights)
     vertices = np.concatenate([m.vertices for m in (both_sides(ship), *ship.fittings)])
     for weight in ship.weights:
-        assert weight.mass_kg > 0
-        assert np.all(vertices.min(axis=0) <= weight.position_m)
-        assert np.all(weight.position_m <= vertices.max(axis=0))
+        assert weight.mass > 0
+        assert np.all(vertices.min(axis=0) <= weight.centre)
+        assert np.all(weight.centre <= vertices.max(axis=0))
     if ship.key in CLOSED:
         reserve = volume(ship.hull) * WATER_KG_M3 / mass_and_G(ship)[0]
         assert reserve > 2
 
 
 def test_the_winch_is_all_that_moves():
-    moved = set(LISTING.weights) ^ set(SHIPS["survey-launch"].weights)
-    assert {w.name for w in moved} == {"survey winch"}
-    (before, after) = sorted(moved, key=lambda w: w.position_m[1])
-    assert before.mass_kg == after.mass_kg and before.position_m[1] == 0 < after.position_m[1]
+    before, after = told(SHIPS["survey-launch"]), told(LISTING)
+    assert before.keys() == after.keys()
+    assert [name for name in before if before[name] != after[name]] == ["survey winch"]
+    (mass, _, y, _, group), (other, _, aside, _, same) = (
+        ship["survey winch"] for ship in (before, after)
+    )
+    assert (mass, group) == (other, same) and y == 0 < aside
+    shifts = [
+        np.abs(new.vertices - old.vertices).max()
+        for old, new in zip(SHIPS["survey-launch"].fittings, LISTING.fittings, strict=True)
+        if not np.array_equal(old.vertices, new.vertices)
+    ]
+    assert shifts == pytest.approx([2.08])
 
 
 @pytest.mark.parametrize(
@@ -255,7 +299,7 @@ def test_the_winch_is_all_that_moves():
         ("open-dinghy", (0.12, 0.22), (0.3, 0.8)),
         ("pontoon", (0.35, 0.45), (2.0, 3.5)),
         ("catamaran", (0.40, 0.55), (8.0, 16.0)),
-        ("block-barge", (0.70, 0.95), (0.35, 0.8)),
+        ("sectional-pontoon", (0.28, 0.34), (2.6, 3.1)),
         ("workboat", (1.05, 1.25), (0.8, 1.2)),
     ],
 )
@@ -280,10 +324,28 @@ def test_launch_lists_to_port_with_the_winch_outboard():
 
 
 @pytest.mark.parametrize("key", SHIPS)
-def test_obj_text_keeps_every_bit_and_every_polygon(key):
-    hull = SHIPS[key].hull
-    lines = [line.split() for line in obj_text(hull).splitlines()]
-    vertices = [[float(x) for x in words[1:]] for words in lines if words[0] == "v"]
-    polygons = [tuple(int(i) - 1 for i in words[1:]) for words in lines if words[0] == "f"]
-    assert lines[0] == ["o", "hull"]
-    assert np.array_equal(vertices, hull.vertices) and tuple(polygons) == hull.polygons
+def test_files_of_an_example(key):
+    """A mesh that no case names is a fitting, and `new` writes the case's files as they are."""
+    folder = FOLDER / key
+    named = re.findall(r'^(?:mesh|weight_list) = "(.*?)"', (folder / "case.toml").read_text(), re.M)
+    assert {path.name for path in folder.iterdir()} - {"fittings"} == {"case.toml", *named}
+    for path in folder.glob("**/*.obj"):
+        text = path.read_text(encoding="utf-8")
+        assert obj_text(PolygonMesh(path.stem.replace("-", " "), *parse_obj(text))) == text
+
+
+@pytest.mark.parametrize("key", SHIPS)
+def test_a_copy_is_the_case(tmp_path, key):
+    copied = copy_example(key, tmp_path / "ship")
+    assert copied[0].name == "case.toml"
+    for path in copied:
+        assert path.read_bytes() == (FOLDER / key / path.name).read_bytes()
+    assert {path.name for path in copied} == {
+        path.name for path in (FOLDER / key).iterdir() if path.is_file()
+    }
+    with pytest.raises(BadInputError, match="exists already"):
+        copy_example(key, tmp_path / "ship")
+
+
+def test_the_example_to_start_from_is_one():
+    assert DEFAULT in EXAMPLES

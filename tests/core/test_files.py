@@ -21,11 +21,11 @@ from addon.core.model.axes import AXES, Axes
 from addon.core.model.case import Case
 from addon.core.model.hull import Marks, build_hull
 from addon.core.model.weights import Weight
+from addon.examples.loader import EXAMPLES, load_example
 from addon.files.mesh_file import read_mesh
 from addon.files.obj import PolygonMesh, obj_text
 from addon.parts.case_file import parse_case, read_case
 from addon.parts.case_writer import write_case
-from addon.parts.examples import EXAMPLES
 from addon.parts.weight_list import parse_weight_list, weight_list_text
 from addon.results.floating import csv_text, float_result, hydrostatics_result, json_text, plain
 from tests.bodies import box, joined, moved, star, welded
@@ -93,7 +93,7 @@ def test_axes_turn_a_mesh_without_rounding_or_mirroring(forward, up):
 
 @pytest.mark.parametrize("key", EXAMPLES)
 def test_obj_keeps_polygons_and_digits(tmp_path, key):
-    hull = EXAMPLES[key]().hull
+    hull = load_example(key).hull
     mesh = read_mesh(save(tmp_path / "hull.obj", obj_text(hull)))
     assert np.array_equal(mesh.vertices, hull.vertices)
     assert mesh.faces.max() + 1 == len(hull.polygons)
@@ -285,7 +285,7 @@ def test_mesh_weights_stand_where_the_hull_does(tmp_path):
 
 @pytest.mark.parametrize("centreline", [0.0, 3.5])
 def test_a_half_hull_is_the_whole_ship(tmp_path, centreline):
-    whole, half = EXAMPLES["survey-launch"](), EXAMPLES["half-launch"]()
+    whole, half = load_example("survey-launch"), load_example("half-launch")
     aside = PolygonMesh("half", half.hull.vertices + [0, centreline, 0], half.hull.polygons)
     write_case(
         tmp_path,
@@ -303,14 +303,13 @@ def test_a_half_hull_is_the_whole_ship(tmp_path, centreline):
 
 @pytest.mark.parametrize("key", EXAMPLES)
 def test_a_written_case_reads_back_the_same(tmp_path, key):
-    ship = EXAMPLES[key]()
-    weights = [Weight(w.name, w.mass_kg, np.array(w.position_m), w.group) for w in ship.weights]
+    ship = load_example(key)
     marks = Marks(*ship.perpendiculars, baseline_z=0.1 + 0.2, centreline_y=0.0)
     paths = write_case(
         tmp_path / "a" / "b",
         'The "Ünder\\dog"',
         ship.hull,
-        weights,
+        ship.weights,
         None,
         marks,
         999.1,
@@ -320,7 +319,7 @@ def test_a_written_case_reads_back_the_same(tmp_path, key):
     case = read_case(paths[0])
     assert (case.title, case.water_density) == ('The "Ünder\\dog"', 999.1)
     assert [(w.name, w.mass, w.group, *w.centre) for w in case.weights] == [
-        (w.name, w.mass_kg, w.group, *w.position_m) for w in ship.weights
+        (w.name, w.mass, w.group, *w.centre) for w in ship.weights
     ]
     assert np.array_equal(read_mesh(paths[2]).vertices, ship.hull.vertices)
     assert case.hull.origin[2] == 0.1 + 0.2

@@ -18,7 +18,7 @@ from addon.core.messages.sentence import metres, place
 from addon.core.model.case import Case
 from addon.core.model.hull import Hull, build_hull
 from addon.core.model.weights import Weight
-from addon.parts.examples import EXAMPLES, survey_launch
+from addon.examples.loader import EXAMPLES, listing_launch, load_example
 from tests import bodies
 
 Array = NDArray[np.float64]
@@ -58,27 +58,22 @@ def test_a_ship_that_is_well_floats_without_a_word() -> None:
 
 @pytest.mark.parametrize("key", EXAMPLES)
 def test_the_examples_are_well(key: str) -> None:
-    made = EXAMPLES[key]()
+    made = load_example(key)
     mesh = triangulate(key, made.hull.vertices, made.hull.polygons)
     hull = build_hull(mirrored(mesh) if made.half_hull else mesh)
-    weights = tuple(
-        Weight(w.name, w.mass_kg, np.array(w.position_m) - hull.origin, w.group)
-        for w in made.weights
-    )
+    weights = tuple(Weight(w.name, w.mass, w.centre - hull.origin, w.group) for w in made.weights)
     ship = float_ship(Case(made.title, hull, weights), seek_others=False)
     assert ship.state == "afloat"
     assert set(said(ship)) <= {"double-vertices", "inner-walls"}
 
 
 def test_the_launch_with_her_winch_outboard_lists_to_port() -> None:
-    made = survey_launch(winch_to_port=True)
+    made = listing_launch()
     hull = build_hull(triangulate("launch", made.hull.vertices, made.hull.polygons))
-    weights = tuple(
-        Weight(w.name, w.mass_kg, np.array(w.position_m) - hull.origin) for w in made.weights
-    )
+    weights = tuple(Weight(w.name, w.mass, w.centre - hull.origin) for w in made.weights)
     ship = float_ship(Case("launch", hull, weights), seek_others=False)
-    moment = sum(w.mass_kg * w.position_m[1] for w in made.weights)
-    off = moment / sum(w.mass_kg for w in made.weights)
+    moment = sum(w.mass * w.centre[1] for w in made.weights)
+    off = moment / sum(w.mass for w in made.weights)
     assert ship.rest is not None
     heel = -np.degrees(ship.rest.attitude.heel_rad)
     assert said(ship) == {

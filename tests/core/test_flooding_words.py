@@ -17,8 +17,8 @@ from addon.core.damage.flooding import damaged, flood, flood_each, worst
 from addon.core.damage.flooding_paths import Hole
 from addon.core.flooding_time.flow_network import Pump
 from addon.core.flooding_time.time_to_flood import flood_in_time
+from addon.examples.loader import load_example
 from addon.parts.case_file import read_case
-from addon.parts.examples import EXAMPLES
 from addon.report.flooding import bulkheads_report, clock, floodable_report, ingress_report
 from addon.results.flooding import compartment_rows, floodable_rows, ingress_rows
 from tests.bodies import box
@@ -394,7 +394,7 @@ def test_the_workboat_survives_any_room(workboat, said):
     path = workboat()
     code, out, _ = said("rooms", path, "--json")
     told = json.loads(out)
-    marked = [room.name for room in EXAMPLES["workboat"]().outfit.rooms]
+    marked = [room.name for room in load_example("workboat").outfit.rooms]
     assert code == 0 and {room["name"] for room in told["rooms"]} == {
         *marked,
         "port fuel",

@@ -16,7 +16,7 @@ from addon.core.geometry.winding_number import is_inside
 from addon.core.hydrostatics.particulars import hydrostatics
 from addon.core.messages.findings import BadInputError
 from addon.core.model.hull import Hull, Marks, build_hull, side_of_opening
-from addon.parts.examples import EXAMPLES, LAUNCH_NET, LAUNCH_STATIONS
+from addon.examples.loader import EXAMPLES, load_example
 from tests import bodies
 
 Array = NDArray[np.float64]
@@ -69,8 +69,16 @@ def levels(hull: Hull) -> dict[float, float]:
     }
 
 
+LAUNCH_SHEER = (
+    (0.00, 0.85, 2.50, 4.80, 7.20, 9.50, 11.25, 11.95),
+    (1.58, 1.68, 1.79, 1.85, 1.84, 1.62, 0.88, 0.04),
+    (1.80, 1.77, 1.75, 1.79, 1.92, 2.15, 2.42, 2.58),
+)
+"""Control points of the port deck edge of the survey launch, x, y and z (m)."""
+
+
 def example(key: str) -> Hull:
-    ship = EXAMPLES[key]()
+    ship = load_example(key)
     mesh = triangulate(key, ship.hull.vertices, ship.hull.polygons)
     return build_hull(mirrored(mesh) if ship.half_hull else mesh)
 
@@ -143,11 +151,11 @@ def like(edges: Array) -> set[frozenset]:
 
 
 def test_freeboard_of_the_launch_is_her_lowest_sheer() -> None:
-    """Her sheer is the first curve of her control net, a clamped cubic B-spline by scipy."""
+    """The sheer was drawn as a clamped cubic B-spline, here by scipy, through 41 stations."""
     hull = example("survey-launch")
     upright = hydrostatics(hull, Attitude.from_draft(0.85, hull.midship_x))
     knots = np.concatenate([np.zeros(3), np.linspace(0, 1, 6), np.ones(3)])
-    sheer = BSpline(knots, LAUNCH_NET[0], 3)(LAUNCH_STATIONS)
+    sheer = BSpline(knots, np.transpose(LAUNCH_SHEER), 3)(np.linspace(0, 1, 41))
     assert upright.freeboard_min == pytest.approx(sheer[:, Z].min() - 0.85)
     lowest = sheer[sheer[:, Z].argmin()]
     assert np.abs(upright.freeboard_min_at) == pytest.approx(lowest)

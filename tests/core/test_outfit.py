@@ -17,10 +17,10 @@ from addon.core.model.hull import Marks, build_hull
 from addon.core.model.openings import Door, Opening
 from addon.core.model.service import Service
 from addon.core.model.user_criteria import ANGLES, MEASURES, OwnRule
+from addon.examples.loader import EXAMPLES, load_example
 from addon.files.obj import PolygonMesh, obj_text
 from addon.parts.case_file import CaseEntry, parse_case, read_case
 from addon.parts.case_writer import HINTS, write_case
-from addon.parts.examples import EXAMPLES
 from addon.parts.fitting import box_mesh, fitted
 from addon.parts.outfit import (
     ASKED,
@@ -453,7 +453,7 @@ def test_hints_of_the_template_are_good_tables():
 
 @pytest.mark.parametrize("key", EXAMPLES)
 def test_examples_come_with_their_outfits(tmp_path, key):
-    ship = EXAMPLES[key]()
+    ship = load_example(key)
     path, *_ = write_case(
         tmp_path,
         ship.title,

@@ -37,7 +37,7 @@ from addon.core.model.openings import Opening
 from addon.core.model.weights import Weight
 from addon.core.stability.both_sides import Stability, stability
 from addon.core.stability.heeling_levers import Lever
-from addon.parts.examples import survey_launch
+from addon.examples.loader import listing_launch, load_example
 from addon.units.lengths import FOOT, INCH, Lengths
 from tests import bodies
 
@@ -67,12 +67,10 @@ def box(
 
 
 def launch(to_port: bool) -> Stability:
-    example = survey_launch(winch_to_port=to_port)
+    example = listing_launch() if to_port else load_example("survey-launch")
     mesh = triangulate(example.title, example.hull.vertices, example.hull.polygons)
     hull = build_hull(mesh, Marks(*example.perpendiculars, 0.0, 0.0))
-    weights = tuple(
-        Weight(w.name, w.mass_kg, np.array(w.position_m) - hull.origin) for w in example.weights
-    )
+    weights = tuple(Weight(w.name, w.mass, w.centre - hull.origin) for w in example.weights)
     return stability(Case(example.title, hull, weights))
 
 

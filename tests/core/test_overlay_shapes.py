@@ -48,7 +48,7 @@ from addon.core.model.hull import Marks, build_hull
 from addon.core.model.openings import Opening
 from addon.core.model.weights import Weight
 from addon.core.stability.righting_lever import heeling_of
-from addon.parts.examples import Example, catamaran, half_launch, open_dinghy, survey_launch
+from addon.examples.loader import Example, listing_launch, load_example
 from addon.parts.fitting import fitted
 from addon.parts.outfit import Outfit
 from addon.units.lengths import Lengths
@@ -69,8 +69,7 @@ def example_afloat(example: Example, heavier: float = 1.0, baseline: float = 0.0
     mesh = triangulate(example.title, example.hull.vertices, example.hull.polygons)
     hull = build_hull(mesh, Marks(*example.perpendiculars, baseline, 0.0))
     weights = tuple(
-        Weight(w.name, heavier * w.mass_kg, np.array(w.position_m) - hull.origin, w.group)
-        for w in example.weights
+        Weight(w.name, heavier * w.mass, w.centre - hull.origin, w.group) for w in example.weights
     )
     tanks = Outfit(tanks=example.outfit.tanks)
     case = fitted(Case(example.title, hull, weights), tanks)
@@ -85,17 +84,17 @@ def box() -> Floating:
 
 @pytest.fixture(scope="module")
 def launch() -> Floating:
-    return example_afloat(survey_launch())
+    return example_afloat(load_example("survey-launch"))
 
 
 @pytest.fixture(scope="module")
 def listing() -> Floating:
-    return example_afloat(survey_launch(winch_to_port=True))
+    return example_afloat(listing_launch())
 
 
 @pytest.fixture(scope="module")
 def swamped() -> Floating:
-    return example_afloat(open_dinghy(), heavier=6.8)
+    return example_afloat(load_example("open-dinghy"), heavier=6.8)
 
 
 @pytest.fixture(scope="module")
@@ -164,9 +163,9 @@ def test_regions_share_the_rectangle(segments: Array, inside: float) -> None:
         assert (corners >= low - 1e-9).all() and (corners <= high + 1e-9).all()
 
 
-@pytest.mark.parametrize("example", [survey_launch, catamaran, half_launch])
-def test_sheet_leaves_out_the_waterplane(example) -> None:
-    ship = example_afloat(example())
+@pytest.mark.parametrize("key", ["survey-launch", "catamaran", "half-launch"])
+def test_sheet_leaves_out_the_waterplane(key: str) -> None:
+    ship = example_afloat(load_example(key))
     if ship.state != "afloat":
         ship = replace(ship, state="afloat")
     outline = waterline(ship.case.hull.tree, ship.rest.attitude)
@@ -304,13 +303,13 @@ def test_rungs_can_be_told_apart(pixels: float) -> None:
 
 
 def test_faults_are_marked_where_they_are() -> None:
-    ship = example_afloat(half_launch(), baseline=-0.7)
+    ship = example_afloat(load_example("half-launch"), baseline=-0.7)
     faults = fault_marks(ship)
     rim = np.concatenate(ship.case.hull.rims).reshape(-1, 3)
     on_rim = [np.linalg.norm(rim - mark.at, axis=1).min() for mark in faults]
     assert len(faults) > 20
     assert np.mean(np.array(on_rim) < 0.3) > 0.9
-    assert not fault_marks(example_afloat(survey_launch()))
+    assert not fault_marks(example_afloat(load_example("survey-launch")))
 
 
 # Words ----------------------------------------------------------------------------------------

@@ -39,7 +39,7 @@ from addon.core.messages.sentence import Sentence
 from addon.core.model.case import Case
 from addon.core.model.hull import Marks, build_hull
 from addon.core.model.weights import Weight
-from addon.parts.examples import survey_launch
+from addon.examples.loader import listing_launch, load_example
 from addon.parts.fitting import fitted as fitted_out
 from addon.units.lengths import Lengths
 
@@ -58,13 +58,10 @@ PLAIN = Style(palette_for((0.9, 0.9, 0.9)))
 
 
 def launch(winch_to_port: bool = False, mass_factor: float = 1.0) -> Floating:
-    ship = survey_launch(winch_to_port)
+    ship = listing_launch() if winch_to_port else load_example("survey-launch")
     mesh = triangulate("hull", ship.hull.vertices, ship.hull.polygons)
     hull = build_hull(mesh, Marks(*ship.perpendiculars, 0.0, 0.0))
-    weights = tuple(
-        Weight(w.name, mass_factor * w.mass_kg, np.array(w.position_m), w.group)
-        for w in ship.weights
-    )
+    weights = tuple(Weight(w.name, mass_factor * w.mass, w.centre, w.group) for w in ship.weights)
     case = fitted_out(Case("Survey launch", hull, weights), ship.outfit)
     return float_ship(case, seek_others=False)
 

@@ -29,7 +29,7 @@ from addon.core.stability.righting_lever import (
     heeling_of,
     righting_curve,
 )
-from addon.parts.examples import EXAMPLES
+from addon.examples.loader import load_example
 from tests import bodies
 from tests.core import turned
 
@@ -87,13 +87,10 @@ def afloat(
 
 
 def example(key: str) -> Subject:
-    ship = EXAMPLES[key]()
+    ship = load_example(key)
     mesh = bodies.mesh((ship.hull.vertices, ship.hull.polygons))
     hull = build_hull(mirrored(mesh) if ship.half_hull else mesh)
-    weights = tuple(
-        Weight(each.name, each.mass_kg, np.array(each.position_m)) for each in ship.weights
-    )
-    return Subject(Case(ship.title, hull, weights))
+    return Subject(Case(ship.title, hull, ship.weights))
 
 
 def placed(body: bodies.Body, *shift: float) -> bodies.Body:

@@ -15,8 +15,8 @@ from addon.core.criteria.disclaimer import CAUTION, UNCHECKED
 from addon.core.criteria.limiting_kg import limiting_KG
 from addon.core.model.conditions import condition_named, in_condition
 from addon.core.stability.cross_curves import cross_curves
+from addon.examples.loader import load_example
 from addon.parts.case_file import read_case
-from addon.parts.examples import EXAMPLES
 from tests.bodies import box
 from tests.core.papers import put_case, rows_of
 
@@ -381,7 +381,7 @@ def test_a_case_without_weights_gets_one_line(barge, said, word):
     assert err.startswith(str(path)) and "no weights" in err
 
 
-@pytest.mark.parametrize("key", ["open-dinghy", "pontoon", "block-barge"])
+@pytest.mark.parametrize("key", ["open-dinghy", "pontoon", "sectional-pontoon"])
 def test_examples_are_judged(tmp_path, said, key):
     assert said("new", tmp_path / "ship", "--example", key)[0] == 0
     code, out, err = said("conditions", tmp_path / "ship" / "case.toml")
@@ -395,7 +395,7 @@ def test_the_launch_keeps_what_applies_to_her_lightship(tmp_path, said):
     path = tmp_path / "ship" / "case.toml"
     told = json.loads(said("float", path, "--all", "--json")[1])
     names = [state["condition"] for state in told["conditions"]]
-    conditions = EXAMPLES["survey-launch"]().outfit.conditions
+    conditions = load_example("survey-launch").outfit.conditions
     assert names == ["as it stands", *(state.name for state in conditions)]
     masses = [state["displacement_kg"] for state in told["conditions"]]
     assert masses[1] < masses[3] < masses[2] == masses[0]

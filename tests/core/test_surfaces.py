@@ -12,19 +12,19 @@ from addon.core.messages.findings import BadInputError
 from addon.core.model.case import Case
 from addon.core.model.hull import Hull, build_hull
 from addon.core.model.weights import Weight
-from addon.parts.examples import EXAMPLES
+from addon.examples.loader import EXAMPLES, load_example
 from tests import bodies
 
 Polygons = tuple[tuple[int, ...], ...]
 ALWAYS_SAID = {
     "open-dinghy": {"open-edge"},
-    "block-barge": {"double-vertices", "inner-walls"},
+    "sectional-pontoon": {"double-vertices", "inner-walls"},
     "leaky-workboat": {"open-edge"},
 }
 
 
 def example(key: str) -> Mesh:
-    ship = EXAMPLES[key]()
+    ship = load_example(key)
     mesh = triangulate(key, ship.hull.vertices, ship.hull.polygons)
     return mirrored(mesh) if ship.half_hull else mesh
 

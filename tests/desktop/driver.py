@@ -32,8 +32,8 @@ from addon.blender.operators.background_work import Worker  # noqa: E402
 from addon.blender.panels import main  # noqa: E402
 from addon.blender.properties.settings import scene_settings, select_only, settings  # noqa: E402
 from addon.blender.viewport.draw_handlers import chart_in, pace_of  # noqa: E402
+from addon.examples.loader import Example, listing_launch, load_example  # noqa: E402
 from addon.files.obj import PolygonMesh  # noqa: E402
-from addon.parts.examples import Example, survey_launch, workboat  # noqa: E402
 
 checks: dict[str, bool] = {}
 
@@ -94,7 +94,7 @@ def middle() -> tuple[int, int]:
     return region.x + region.width // 3, region.y + region.height // 2
 
 
-LAUNCH = survey_launch(winch_to_port=True)
+LAUNCH = listing_launch()
 
 
 def launch(ship: Example = LAUNCH, name: str = "launch") -> bpy.types.Object:
@@ -119,8 +119,8 @@ def put(body: PolygonMesh, name: str) -> bpy.types.Object:
 
 def load(hull: bpy.types.Object, ship: Example = LAUNCH) -> None:
     for item in ship.weights:
-        bpy.context.scene.cursor.location = item.position_m
-        bpy.ops.naval_checks.add_weight(mass=item.mass_kg, group=item.group, weight_name=item.name)
+        bpy.context.scene.cursor.location = item.centre
+        bpy.ops.naval_checks.add_weight(mass=item.mass, group=item.group, weight_name=item.name)
     select_only(hull)
 
 
@@ -440,7 +440,7 @@ def at_cursor(x: float, y: float, z: float) -> None:
 
 def build_workboat(leaky: bool) -> bpy.types.Object:
     """The example workboat afloat in her rooms, which have their names."""
-    ship = workboat(leaky)
+    ship = load_example("leaky-workboat" if leaky else "workboat")
     hull = launch(ship, "workboat")
     bpy.ops.naval_checks.mark_hull()
     load(hull, ship)

@@ -1,0 +1,112 @@
+"""The example ships, read from the folders beside this module."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from ..core.model.weights import Weight
+from ..files.disk import read_text, write_new
+from ..files.obj import PolygonMesh, parse_obj
+from ..parts.case_file import parse_case
+from ..parts.case_writer import CASE
+from ..parts.outfit import Outfit
+from ..parts.weight_list import read_weight_list
+
+FOLDER = Path(__file__).parent
+EXAMPLES = tuple(sorted(case.parent.name for case in FOLDER.glob(f"*/{CASE}")))
+"""Names of the examples, which are those of their folders."""
+
+DEFAULT = "survey-launch"
+WINCH, OVER_THE_SIDE = "survey winch", (3.0, 2.08, 3.1)
+DRAWN = ("tanks", "openings", "windage", "walls", "rooms", "doors")
+"""Parts of a case that may be meshes."""
+
+
+@dataclass(frozen=True, eq=False)
+class Example:
+    """One ship, in ship axes (x forward, y to port, z up; m and kg).
+
+    `perpendiculars` are the x of the aft and the forward one; with `half_hull` the mesh is the port
+    side only, open along the centerline plane. `weights` are all but what the tanks hold; meshes of
+    parts stand in `outfit` in place of the names of their files. `fittings` are what else is to be
+    seen: shapes that catch the wind, and what displaces no water.
+    """
+
+    key: str
+    title: str
+    hull: PolygonMesh
+    weights: tuple[Weight, ...]
+    perpendiculars: tuple[float, float]
+    half_hull: bool
+    outfit: Outfit
+    fittings: tuple[PolygonMesh, ...]
+
+
+def load_example(key: str) -> Example:
+    """The example of that name, its meshes as polygons with all their digits."""
+    folder = FOLDER / key
+    entry = parse_case(tomllib.loads(read_text(folder / CASE)))
+    marks, outfit = entry.hull.marks, _drawn(entry.outfit, folder)
+    houses = [shape.body for shape in outfit.windage if isinstance(shape.body, PolygonMesh)]
+    assert entry.weight_list
+    assert marks.aft_perpendicular_x is not None and marks.forward_perpendicular_x is not None
+    return Example(
+        key,
+        entry.title,
+        _mesh(folder / entry.hull.mesh),
+        tuple(listed.weight for listed in read_weight_list(folder / entry.weight_list)),
+        (marks.aft_perpendicular_x, marks.forward_perpendicular_x),
+        entry.hull.mirror,
+        outfit,
+        (*houses, *map(_mesh, sorted(folder.glob("fittings/*.obj")))),
+    )
+
+
+def listing_launch() -> Example:
+    """The survey launch, with the winch swung out over the port side."""
+    launch = load_example(DEFAULT)
+    (winch,) = (weight for weight in launch.weights if weight.name == WINCH)
+    moved = replace(winch, centre=np.array(OVER_THE_SIDE))
+    by = moved.centre - winch.centre
+    return replace(
+        launch,
+        weights=tuple(moved if weight is winch else weight for weight in launch.weights),
+        fittings=tuple(
+            replace(each, vertices=each.vertices + by) if each.name == WINCH else each
+            for each in launch.fittings
+        ),
+    )
+
+
+def copy_example(key: str, directory: Path) -> tuple[Path, ...]:
+    """Copies the files of a case into a directory; gives their paths, the case first.
+
+    Raises BadInputError, with nothing written, where one of them exists already.
+    """
+    files = sorted(
+        (path for path in (FOLDER / key).iterdir() if path.is_file()),
+        key=lambda path: (path.name != CASE, path.name),
+    )
+    return write_new(directory, {path.name: read_text(path) for path in files})
+
+
+def _mesh(path: Path) -> PolygonMesh:
+    """Mesh of an OBJ file, named by it."""
+    return PolygonMesh(path.stem.replace("-", " "), *parse_obj(read_text(path)))
+
+
+def _drawn(outfit: Outfit, folder: Path) -> Outfit:
+    """The outfit with meshes in place of the names of their files."""
+
+    def drawn(part: Any) -> Any:
+        names = {key: getattr(part, key, None) for key in ("body", "place")}
+        meshes = {key: _mesh(folder / name) for key, name in names.items() if isinstance(name, str)}
+        return replace(part, **meshes) if meshes else part
+
+    lists: dict[str, Any] = {key: tuple(map(drawn, getattr(outfit, key))) for key in DRAWN}
+    return replace(outfit, **lists)
