@@ -27,9 +27,11 @@ def text(doc: str, default: str | None = "", **more: Any) -> Any:
     return declared(Kind.TEXT, doc, default, **more)
 
 
-def named(core: str = SAME) -> Any:
+def named(example: str = "", core: str = SAME) -> Any:
     """The name of a part, by its table and number where the file has none."""
-    return declared(Kind.TEXT, "What it is called", "", core=core, source=Source.NAME, always=True)
+    doc = "What it is called"
+    more = {"core": core, "example": example or None}
+    return declared(Kind.TEXT, doc, "", source=Source.NAME, always=True, **more)
 
 
 def mirrored() -> Any:

@@ -39,31 +39,33 @@ PLANES = ("x_m", "y_m", "z_m")
 
 @dataclass(frozen=True)
 class Form:
-    """One way to give a place: its key, what it means, and how it is written in a message."""
+    """One way to give a place: its key, what it means, and how a message asks for it."""
 
     key: str
     doc: str
-    shape: str = ""
+    phrase: str
 
 
 def by_mesh(doc: str) -> Form:
     """A mesh file, which stands where the hull's does."""
-    return Form(MESH, f"Mesh file: {doc}")
+    return Form(MESH, f"Mesh file of {doc}", f"{MESH} for {doc}")
 
 
-def in_box(doc: str = "a box by two opposite corners") -> Form:
+def in_box() -> Form:
     """A box in ship axes."""
-    return Form(BOX, f"In ship axes: {doc}", "[[x0, y0, z0], [x1, y1, z1]]")
+    doc = "Two opposite corners of a box in ship axes"
+    return Form(BOX, doc, f"{BOX} = [[x0, y0, z0], [x1, y1, z1]]")
 
 
 def at_point(doc: str) -> Form:
     """A point in ship axes."""
-    return Form(POSITION, f"In ship axes: {doc}", "[x, y, z]")
+    return Form(POSITION, f"Point in ship axes: {doc}", f"{POSITION} = [x, y, z] for {doc}")
 
 
 def on_plane(axis: int, doc: str) -> Form:
     """A whole plane square to an axis."""
-    return Form(PLANES[axis], f"Where a whole plane is: {doc}")
+    key = PLANES[axis]
+    return Form(key, f"Where {doc} is that is a whole plane", f"{key} for {doc}")
 
 
 def form_of(place: Place) -> str:

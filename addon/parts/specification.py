@@ -18,6 +18,7 @@ property groups in Blender are driven by it.
 from __future__ import annotations
 
 import dataclasses
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from enum import Enum, StrEnum
 from functools import cached_property
@@ -122,7 +123,7 @@ class Field:
     known; `zero_is_unset` tells that a zero in a form means the same. `core` is the field of the
     core's part that takes the value, empty where `build_case` makes more of it. `unit_of` names
     the choice that sets the unit, `goes_with` a choice and the words of it with which alone the
-    field is given. `example` is a value as the file has it.
+    field is given. `example` is a value for a commented file, `hint` one for a message.
     """
 
     kind: Kind
@@ -219,6 +220,12 @@ class Part(Generic[Entry]):
         """Sets of keys of which just one is given."""
         forms = (form.key for field in self.fields for form in field.forms)
         return self.own_alternatives or tuple((key,) for key in forms)
+
+    def unit(self, field: Field, values: Mapping[str, Any]) -> Unit:
+        """The unit of a field beside the `values` of others."""
+        if not field.unit_of:
+            return field.unit
+        return self.field(field.unit_of).choice(values[field.unit_of]).unit
 
     def core_values(self, entry: Entry) -> dict[str, Any]:
         """What the core's part is made with, as far as it is given."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import radians
 
 from ...core.criteria.codes import CODES
 from ...core.model.service import Service
@@ -136,7 +137,7 @@ class CriteriaEntry:
         None,
         choices=tuple(Choice(code.key, code.title, code.scope) for code in CODES),
         core="",
-        example=["is-code-2.2", "46-cfr-170.173"],
+        example=("is-code-2.2", "46-cfr-170.173"),
     )
 
 
@@ -199,7 +200,7 @@ MEASURES = (
 class CriterionEntry:
     """A criterion of the user: a measure of stability and the limits that it keeps"""
 
-    name: str = named()
+    name: str = named("area up to 30 degrees")
     measure: str = choice("What is measured", MEASURES, example=AREA)
     at_least: float | None = number(
         "The least that is allowed, in m, m rad or degrees by the measure",
@@ -230,7 +231,7 @@ class CriterionEntry:
         key="to_deg",
         label="To",
         goes_with=("measure", (AREA,)),
-        example=30.0,
+        example=radians(30.0),
     )
     at: float | None = number(
         "The heel at which it is taken",

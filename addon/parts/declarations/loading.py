@@ -9,7 +9,7 @@ from ...core.model.conditions import Condition
 from ...core.model.tanks import LEAST_PERMEABILITY, Tank
 from ...core.model.weights import Weight
 from ..declare import flag, mirrored, named, names, number, numbers, placed, text
-from ..places import Place, at_point, by_mesh, in_box
+from ..places import Box, Place, at_point, by_mesh, in_box
 from ..specification import Part, Unit
 
 GROUP = "What it belongs to, such as machinery; any word will do"
@@ -19,11 +19,11 @@ GROUP = "What it belongs to, such as machinery; any word will do"
 class WeightEntry:
     """A mass on board: at a point, or that of a mesh as a skin or as a solid"""
 
-    name: str = named()
+    name: str = named("passengers")
     place: Place = placed(
-        at_point("where the mass is"),
-        by_mesh("what is weighed by one of the densities"),
-        example=[4.0, 0.0, 1.5],
+        at_point("its center"),
+        by_mesh("a skin or a solid"),
+        example=(4.0, 0.0, 1.5),
     )
     mass: float | None = number("Mass of a point", Unit.MASS, None, above=0.0, example=300.0)
     areal_density: float | None = number(
@@ -51,9 +51,9 @@ class WeightEntry:
 class TankEntry:
     """A closed body that holds a liquid, which runs to the low side"""
 
-    name: str = named()
+    name: str = named("fuel")
     place: Place = placed(
-        by_mesh("a closed surface"), in_box(), example=[[3.0, -0.8, 0.4], [4.0, 0.8, 1.0]]
+        by_mesh("a closed surface"), in_box(), example=Box((3.0, -0.8, 0.4), (4.0, 0.8, 1.0))
     )
     density: float = number(
         "Density of the content",
@@ -85,7 +85,7 @@ class TankEntry:
 class ConditionEntry:
     """A loading condition, by what differs from the case as modeled"""
 
-    name: str = named()
+    name: str = named("arrival")
     fill: Mapping[str, float] = numbers(
         "How full tanks are, by their names, as shares of what they hold",
         core="fills",
@@ -95,7 +95,7 @@ class ConditionEntry:
         example={"fuel": 0.1},
     )
     without: tuple[str, ...] = names(
-        "Weights and tanks that are not loaded", example=["passengers"]
+        "Weights and tanks that are not loaded", example=("passengers",)
     )
     without_groups: tuple[str, ...] = names("Groups of weights and tanks that are not loaded")
     mass_margin: float = number(
@@ -114,7 +114,7 @@ class ConditionEntry:
         label="KG Margin",
         example=0.1,
     )
-    flooded: tuple[str, ...] = names("Compartments open to the sea", example=["engine room"])
+    flooded: tuple[str, ...] = names("Compartments open to the sea", example=("engine room",))
 
 
 WEIGHT = Part(

@@ -33,9 +33,9 @@ ACROSS = "a flat surface across the way through"
 class OpeningEntry:
     """A place where water gets in once it is under"""
 
-    name: str = named()
+    name: str = named("engine vent")
     place: Place = placed(
-        at_point("where water first gets in"), by_mesh(ACROSS), example=[3.5, 1.2, 2.4]
+        at_point("where water first gets in"), by_mesh(ACROSS), example=(3.5, 1.2, 2.4)
     )
     protection: str = choice(
         "How tight it is at sea",
@@ -70,9 +70,9 @@ class OpeningEntry:
 class DoorEntry:
     """A way from one compartment to another"""
 
-    name: str = named()
+    name: str = named("engine room door")
     place: Place = placed(
-        at_point("the middle of the sill"), by_mesh(ACROSS), example=[5.0, 0.0, 0.9]
+        at_point("the middle of the sill"), by_mesh(ACROSS), example=(5.0, 0.0, 0.9)
     )
     area: float | None = number(
         "Area that water can pass through; that of the mesh unless it is given",

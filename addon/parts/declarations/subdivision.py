@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from ...core.model.compartment import PERMEABILITY, RoomMark
 from ...core.model.tanks import LEAST_PERMEABILITY
 from ..declare import choice, flag, mirrored, named, number, placed
-from ..places import Place, at_point, by_mesh, in_box, on_plane
+from ..places import Place, Plane, at_point, by_mesh, in_box, on_plane
 from ..specification import Choice, Part, Unit
 
 USES = tuple(
@@ -28,13 +28,13 @@ USES = tuple(
 class BoundaryEntry:
     """A bulkhead or a deck, which parts the hull into compartments"""
 
-    name: str = named()
+    name: str = named("collision bulkhead")
     place: Place = placed(
-        by_mesh("any surface"),
+        by_mesh("a surface"),
         on_plane(0, "a transverse bulkhead"),
         on_plane(1, "a longitudinal bulkhead"),
         on_plane(2, "a deck"),
-        example={"x_m": 10.0},
+        example=Plane(0, 10.0),
     )
     both_sides: bool = mirrored()
 
@@ -43,12 +43,12 @@ class BoundaryEntry:
 class CompartmentEntry:
     """What a compartment is called, and what it is for"""
 
-    name: str = named()
+    name: str = named("engine room")
     place: Place = placed(
         at_point("any point within its boundaries"),
         by_mesh("a closed surface around it"),
-        in_box("a box around it by two opposite corners"),
-        example=[4.0, 0.0, 0.5],
+        in_box(),
+        example=(4.0, 0.0, 0.5),
     )
     use: str = choice(
         "What it is for, on which depends how much of it water can take",

@@ -9,7 +9,7 @@ from ...core.model.case import FRESH_WATER, SEA_WATER
 from ...core.model.hull import Marks
 from ...files.obj import PolygonMesh
 from ..declare import choice, file, flag, mirrored, named, number, placed
-from ..places import Place, by_mesh, in_box
+from ..places import Box, Place, by_mesh, in_box
 from ..specification import Choice, Part, Source, Unit
 
 DIRECTIONS = tuple(Choice(axis, axis, f"The mesh's own {axis} axis") for axis in AXES)
@@ -20,7 +20,9 @@ class HullEntry:
     """The surface that keeps the water out, and where the ship axes lie in it"""
 
     mesh: str | PolygonMesh = file(
-        "Mesh file, OBJ, PLY, STL or GLB, beside this file", example="hull.obj"
+        "Mesh file, OBJ, PLY, STL or GLB, beside this file",
+        hint='such as mesh = "hull.obj"',
+        example="hull.obj",
     )
     forward: str | None = choice(
         "The axis of the mesh that points to the bow; along X unless it is given",
@@ -95,8 +97,10 @@ class WaterEntry:
 class WindageEntry:
     """A shape above deck that catches the wind beside the hull"""
 
-    name: str = named()
-    place: Place = placed(by_mesh("any surface"), in_box(), example=[[5, -1, 1.8], [8, 1, 3.8]])
+    name: str = named("wheelhouse")
+    place: Place = placed(
+        by_mesh("a surface"), in_box(), example=Box((5.0, -1.0, 1.8), (8.0, 1.0, 3.8))
+    )
     both_sides: bool = mirrored()
 
 
