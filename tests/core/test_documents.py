@@ -8,11 +8,11 @@ import tomllib
 from pathlib import Path
 
 import pytest
+from addon.parts.outfit import KEYS, SERVICE
 
 from addon.cli.main import build_parser
 from addon.core.criteria.codes import CODES
 from addon.parts.case_file import CASE_KEYS, HULL_KEYS, WEIGHT_KEYS, parse_case
-from addon.parts.outfit import KEYS, SERVICE
 
 ROOT = Path(__file__).resolve().parents[2]
 PAGES = (

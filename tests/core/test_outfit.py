@@ -8,19 +8,6 @@ from math import radians
 
 import numpy as np
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
-
-from addon.core.model.case import Case
-from addon.core.model.conditions import Condition
-from addon.core.model.hull import Marks, build_hull
-from addon.core.model.openings import Door, Opening
-from addon.core.model.service import Service
-from addon.core.model.user_criteria import ANGLES, MEASURES, OwnRule
-from addon.files.obj import PolygonMesh, obj_text
-from addon.parts.case_file import CaseEntry, parse_case, read_case
-from addon.parts.case_writer import HINTS, write_case
-from addon.parts.examples import EXAMPLES
 from addon.parts.fitting import box_mesh, fitted
 from addon.parts.outfit import (
     ASKED,
@@ -36,6 +23,19 @@ from addon.parts.outfit import (
     WindageEntry,
 )
 from addon.parts.outfit_text import outfit_text
+from hypothesis import given
+from hypothesis import strategies as st
+
+from addon.core.model.case import Case
+from addon.core.model.conditions import Condition
+from addon.core.model.hull import Marks, build_hull
+from addon.core.model.openings import Door, Opening
+from addon.core.model.service import Service
+from addon.core.model.user_criteria import ANGLES, MEASURES, OwnRule
+from addon.files.obj import PolygonMesh, obj_text
+from addon.parts.case_file import CaseEntry, parse_case, read_case
+from addon.parts.case_writer import HINTS, write_case
+from addon.parts.examples import EXAMPLES
 from addon.units.angles import exact_degrees
 from tests.bodies import box, mesh, moved
 
