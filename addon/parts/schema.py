@@ -18,7 +18,7 @@ DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
 POINT = {"type": "array", "items": {"type": "number"}, "minItems": 3, "maxItems": 3}
 CORNERS = {"type": "array", "items": POINT, "minItems": 2, "maxItems": 2}
-TEXT = {"type": "string", "minLength": 1}
+TEXT = {"type": "string", "pattern": "\\S"}
 NAMES = {"type": "array", "items": {"type": "string"}}
 TYPES: dict[Kind, dict[str, Any]] = {
     Kind.TEXT: TEXT,
