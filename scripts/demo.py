@@ -284,8 +284,8 @@ def build(ship: Example, name: str) -> bpy.types.Object:
     import bpy
 
     from addon.blender.properties.names import Role
-    from addon.parts.fitting import box_mesh
-    from addon.parts.outfit import Box
+    from addon.parts.build_case import box_mesh
+    from addon.parts.places import Box
 
     bpy.ops.wm.read_factory_settings(use_empty=True)
     whole = collection(name, bpy.context.scene.collection)
@@ -315,7 +315,7 @@ def build(ship: Example, name: str) -> bpy.types.Object:
 
     tanks = collection("Tanks", whole)
     for tank in ship.outfit.tanks:
-        body = box_mesh(tank.body) if isinstance(tank.body, Box) else tank.body
+        body = box_mesh(tank.place) if isinstance(tank.place, Box) else tank.place
         obj = surface(tank.name, body, materials["deck"])
         obj.parent = hull
         tanks.objects.link(obj)
@@ -328,14 +328,15 @@ def build(ship: Example, name: str) -> bpy.types.Object:
     for opening in ship.outfit.openings:
         empty = bpy.data.objects.new(opening.name, None)
         empty.empty_display_size = 0.2
-        empty.location, empty.parent = opening.point, hull
+        empty.location, empty.parent = opening.place, hull
         ways_in.objects.link(empty)
         tag = empty.naval_checks
-        tag.role, tag.hull, tag.weathertight = Role.OPENING, hull, opening.weathertight
+        tag.role, tag.hull = Role.OPENING, hull
+        tag.weathertight = opening.protection == "weathertight"
         tag.opening.kind = opening.kind.upper().replace(" ", "_")
-        tag.opening.area, tag.opening.height = opening.area, opening.height
+        tag.opening.area, tag.opening.height = opening.area or 0.0, opening.height or 0.0
 
-    if ship.outfit.walls:
+    if ship.outfit.boundaries:
         part(ship, hull, collection("Rooms", whole), materials["deck"])
     fittings = collection("Fittings", whole)
     windage = {shape.name for shape in ship.outfit.windage}
@@ -361,11 +362,11 @@ def part(
 
     from addon.blender.properties.names import Role
     from addon.files.obj import PolygonMesh
-    from addon.parts.outfit import Plane
+    from addon.parts.places import Plane
 
     low, high = ship.hull.vertices.min(axis=0), ship.hull.vertices.max(axis=0)
-    for wall in ship.outfit.walls:
-        body = wall.body
+    for wall in ship.outfit.boundaries:
+        body = wall.place
         if isinstance(body, Plane):
             across, up = (axis for axis in range(3) if axis != body.axis)
             corners = np.array([low, low, high, high])
@@ -376,7 +377,7 @@ def part(
         obj.parent = hull
         into.objects.link(obj)
         obj.naval_checks.role, obj.naval_checks.hull = Role.WALL, hull
-    for room in ship.outfit.rooms:
+    for room in ship.outfit.compartments:
         empty = bpy.data.objects.new(room.name, None)
         empty.empty_display_size, empty.empty_display_type = 0.3, "CUBE"
         empty.location, empty.parent = room.place, hull
@@ -386,11 +387,11 @@ def part(
     for door in ship.outfit.doors:
         empty = bpy.data.objects.new(door.name, None)
         empty.empty_display_size, empty.empty_display_type = 0.5, "SINGLE_ARROW"
-        empty.location, empty.parent = door.point, hull
+        empty.location, empty.parent = door.place, hull
         into.objects.link(empty)
         tag = empty.naval_checks
-        tag.role, tag.hull, tag.door.shut = Role.DOOR, hull, door.shut
-        tag.door.own_area, tag.door.area, tag.door.height = True, door.area, door.height
+        tag.role, tag.hull, tag.door.shut = Role.DOOR, hull, door.closed
+        tag.door.own_area, tag.door.area, tag.door.height = True, door.area, door.height or 0.0
 
 
 def tell(ship: Example, hull: bpy.types.Object) -> None:
@@ -407,8 +408,8 @@ def tell(ship: Example, hull: bpy.types.Object) -> None:
         kept = chosen.conditions.add()
         kept.name = condition.name
         kept.mass_margin = 100 * condition.mass_margin
-        kept.rise_margin = condition.rise_margin
-        for name, fill in condition.fills.items():
+        kept.rise_margin = condition.kg_margin
+        for name, fill in condition.fill.items():
             stowage = kept.stow(bpy.data.objects[name])
             stowage.use_fill, stowage.fill = True, 100 * fill
         for name in condition.without:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -12,18 +11,18 @@ import numpy as np
 from ..core.model.weights import Weight
 from ..files.disk import read_text, write_new
 from ..files.obj import PolygonMesh, parse_obj
-from ..parts.case_file import parse_case
-from ..parts.case_writer import CASE
-from ..parts.outfit import Outfit
+from ..parts.case_file import read_case_entry
+from ..parts.case_writer import CASE_FILE
+from ..parts.declarations import CaseEntry
 from ..parts.weight_list import read_weight_list
 
 FOLDER = Path(__file__).parent
-EXAMPLES = tuple(sorted(case.parent.name for case in FOLDER.glob(f"*/{CASE}")))
+EXAMPLES = tuple(sorted(case.parent.name for case in FOLDER.glob(f"*/{CASE_FILE}")))
 """Names of the examples, which are those of their folders."""
 
 DEFAULT = "survey-launch"
 WINCH, OVER_THE_SIDE = "survey winch", (3.0, 2.08, 3.1)
-DRAWN = ("tanks", "openings", "windage", "walls", "rooms", "doors")
+DRAWN = ("tanks", "openings", "windage", "boundaries", "compartments", "doors")
 """Parts of a case that may be meshes."""
 
 
@@ -43,25 +42,24 @@ class Example:
     weights: tuple[Weight, ...]
     perpendiculars: tuple[float, float]
     half_hull: bool
-    outfit: Outfit
+    outfit: CaseEntry
     fittings: tuple[PolygonMesh, ...]
 
 
 def load_example(key: str) -> Example:
     """The example of that name, its meshes as polygons with all their digits."""
     folder = FOLDER / key
-    entry = parse_case(tomllib.loads(read_text(folder / CASE)))
-    marks, outfit = entry.hull.marks, _drawn(entry.outfit, folder)
-    houses = [shape.body for shape in outfit.windage if isinstance(shape.body, PolygonMesh)]
-    assert entry.weight_list
-    assert marks.aft_perpendicular_x is not None and marks.forward_perpendicular_x is not None
+    entry = read_case_entry(folder / CASE_FILE)
+    hull, outfit = entry.hull, _drawn(entry, folder)
+    houses = [shape.place for shape in outfit.windage if isinstance(shape.place, PolygonMesh)]
+    assert hull.aft_perpendicular_x is not None and hull.forward_perpendicular_x is not None
     return Example(
         key,
         entry.title,
-        _mesh(folder / entry.hull.mesh),
+        _mesh(folder / str(hull.mesh)),
         tuple(listed.weight for listed in read_weight_list(folder / entry.weight_list)),
-        (marks.aft_perpendicular_x, marks.forward_perpendicular_x),
-        entry.hull.mirror,
+        (hull.aft_perpendicular_x, hull.forward_perpendicular_x),
+        hull.mirror,
         outfit,
         (*houses, *map(_mesh, sorted(folder.glob("fittings/*.obj")))),
     )
@@ -90,7 +88,7 @@ def copy_example(key: str, directory: Path) -> tuple[Path, ...]:
     """
     files = sorted(
         (path for path in (FOLDER / key).iterdir() if path.is_file()),
-        key=lambda path: (path.name != CASE, path.name),
+        key=lambda path: (path.name != CASE_FILE, path.name),
     )
     return write_new(directory, {path.name: read_text(path) for path in files})
 
@@ -100,13 +98,13 @@ def _mesh(path: Path) -> PolygonMesh:
     return PolygonMesh(path.stem.replace("-", " "), *parse_obj(read_text(path)))
 
 
-def _drawn(outfit: Outfit, folder: Path) -> Outfit:
-    """The outfit with meshes in place of the names of their files."""
+def _drawn(entry: CaseEntry, folder: Path) -> CaseEntry:
+    """The entry with meshes in place of the names of their files."""
 
     def drawn(part: Any) -> Any:
-        names = {key: getattr(part, key, None) for key in ("body", "place")}
+        names = {key: getattr(part, key, None) for key in ("place",)}
         meshes = {key: _mesh(folder / name) for key, name in names.items() if isinstance(name, str)}
         return replace(part, **meshes) if meshes else part
 
-    lists: dict[str, Any] = {key: tuple(map(drawn, getattr(outfit, key))) for key in DRAWN}
-    return replace(outfit, **lists)
+    lists: dict[str, Any] = {key: tuple(map(drawn, getattr(entry, key))) for key in DRAWN}
+    return replace(entry, **lists)

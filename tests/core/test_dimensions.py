@@ -19,7 +19,7 @@ from addon.core.model.case import Case
 from addon.core.model.hull import build_hull
 from addon.core.model.weights import Weight
 from addon.examples.loader import EXAMPLES, load_example
-from addon.parts.fitting import fitted
+from addon.parts.build_case import build_case
 from addon.units.lengths import Lengths
 from tests import bodies
 
@@ -148,7 +148,8 @@ def test_words_stand_on_their_lines_and_over_nothing_else(scale: float) -> None:
 def test_every_example_is_measured_as_its_hull(key: str) -> None:
     ship = load_example(key)
     hull = build_hull(bodies.mesh((ship.hull.vertices, ship.hull.polygons), key))
-    floating = float_ship(fitted(Case(key, hull, ship.weights), ship.outfit), seek_others=False)
+    case = replace(build_case(ship.outfit, hull), weights=ship.weights)
+    floating = float_ship(case, seek_others=False)
     found = measured(floating)
     assert length(found["Length over all"]) == pytest.approx(hull.length_overall)
     assert length(found["Beam"]) == pytest.approx(hull.breadth)

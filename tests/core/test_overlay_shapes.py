@@ -49,8 +49,8 @@ from addon.core.model.openings import Opening
 from addon.core.model.weights import Weight
 from addon.core.stability.righting_lever import heeling_of
 from addon.examples.loader import Example, listing_launch, load_example
-from addon.parts.fitting import fitted
-from addon.parts.outfit import Outfit
+from addon.parts.build_case import build_case
+from addon.parts.declarations import CaseEntry
 from addon.units.lengths import Lengths
 from tests import bodies
 
@@ -71,8 +71,8 @@ def example_afloat(example: Example, heavier: float = 1.0, baseline: float = 0.0
     weights = tuple(
         Weight(w.name, heavier * w.mass, w.centre - hull.origin, w.group) for w in example.weights
     )
-    tanks = Outfit(tanks=example.outfit.tanks)
-    case = fitted(Case(example.title, hull, weights), tanks)
+    tanks = CaseEntry(example.outfit.hull, tanks=example.outfit.tanks)
+    case = replace(build_case(tanks, hull), title=example.title, weights=weights)
     return float_ship(case, seek_others=False)
 
 
