@@ -1,6 +1,10 @@
 """Run every check and every suite of tests that this machine can run.
 
-    python3 scripts/test.py [--only SUITE]... [--all-blenders] [-- PYTEST_ARGUMENTS]
+    python3 scripts/test.py [--quick] [--only SUITE]... [--all-blenders] [-- PYTEST_ARGUMENTS]
+
+The checks run at once; then each suite runs in as many processes as there are processors
+(`-- -n 0` for one alone, as a debugger needs it). --quick answers in about two minutes on two
+processors: the checks, and the tests of core, published and blender that are not marked slow.
 
 The suites in tests/blender run with the Blender of .venv; with --all-blenders also with every
 other supported one, each in .venv-blender/VERSION, made on demand. tests/desktop needs a Blender
@@ -49,7 +53,10 @@ CHECKS: dict[str, list[str | Path]] = {
         "--no-logo",
     ],
 }
-SUITES = (*CHECKS, "core", "published", "blender", "desktop", "package")
+QUICK = (*CHECKS, "core", "published", "blender")
+SUITES = (*QUICK, "desktop", "package")
+SPREAD = ("-n", "auto", "--dist", "worksteal")
+"""Tests over all processors, those of a file mostly in one process, which shares their fixtures."""
 NO_TESTS = 5
 """pytest's exit code when nothing was collected."""
 
@@ -72,13 +79,22 @@ def skipped(suite: str, why: str) -> Outcome:
     return Outcome(suite, skipped=1, note=why)
 
 
-def run_command(suite: str, command: list[str | Path]) -> Outcome:
-    code = subprocess.call(command, cwd=ROOT)
-    return Outcome(suite, passed=int(code == 0), failed=int(code != 0))
+def run_commands(commands: dict[str, list[str | Path]]) -> Iterator[Outcome]:
+    """Commands by suite, all at once; what each prints stays together."""
+    started = {
+        suite: subprocess.Popen(
+            command, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
+        )
+        for suite, command in commands.items()
+    }
+    for suite, process in started.items():
+        print(process.communicate()[0], end="", flush=True)
+        code = process.returncode
+        yield Outcome(suite, passed=int(code == 0), failed=int(code != 0))
 
 
-def run_pytest(suite: str, folder: str, python: Path, extra: list[str]) -> Outcome:
-    """One process of pytest, with Blender's user folders moved to a throwaway place."""
+def run_pytest(suite: str, folder: str, python: Path, extra: Sequence[str]) -> Outcome:
+    """A run of pytest, with Blender's user folders moved to a throwaway place."""
     if not any((ROOT / folder).rglob("test_*.py")):
         return skipped(suite, f"no tests in {folder}")
     with tempfile.TemporaryDirectory() as home:
@@ -152,13 +168,11 @@ def desktop_trouble() -> str:
     return ""
 
 
-def run(suites: Sequence[str], every_blender: bool, extra: list[str]) -> Iterator[Outcome]:
-    for name, command in CHECKS.items():
-        if name in suites:
-            yield run_command(name, command)
+def run(suites: Sequence[str], every_blender: bool, extra: Sequence[str]) -> Iterator[Outcome]:
+    yield from run_commands({name: CHECKS[name] for name in CHECKS if name in suites})
     for name in ("core", "published"):
         if name in suites:
-            yield run_pytest(name, f"tests/{name}", HERE, extra)
+            yield run_pytest(name, f"tests/{name}", HERE, [*SPREAD, *extra])
     if "blender" in suites or "package" in suites:
         for version, python, trouble in blenders(every_blender):
             for name in ("blender", "package"):
@@ -168,13 +182,12 @@ def run(suites: Sequence[str], every_blender: bool, extra: list[str]) -> Iterato
                 if python is None:
                     yield skipped(label, trouble)
                 elif name == "blender":
-                    yield run_pytest(label, "tests/blender", python, extra)
+                    yield run_pytest(label, "tests/blender", python, [*SPREAD, *extra])
                 elif not bpy_version():
                     yield skipped(label, "the packager comes with bpy, which .venv does not have")
                 else:
-                    yield run_command(
-                        label, [HERE, ROOT / "scripts/build.py", "--install-into", python]
-                    )
+                    command = [HERE, ROOT / "scripts/build.py", "--install-into", python]
+                    yield from run_commands({label: command})
     if "desktop" in suites:
         trouble = desktop_trouble()
         if trouble:
@@ -190,10 +203,16 @@ def main() -> None:
         cut = own.index("--")
         own, extra = own[:cut], own[cut + 1 :]
     parser = argparse.ArgumentParser(description="Run the checks and tests.")
+    parser.add_argument(
+        "--quick", action="store_true", help="checks and fast tests only: about two minutes"
+    )
     parser.add_argument("--only", action="append", choices=SUITES, help="may be given repeatedly")
     parser.add_argument("--all-blenders", action="store_true", help="every supported Blender")
     arguments = parser.parse_args(own)
-    outcomes = list(run(arguments.only or SUITES, arguments.all_blenders, extra))
+    suites = arguments.only or (QUICK if arguments.quick else SUITES)
+    if arguments.quick:
+        extra = ["-m", "not slow", *extra]
+    outcomes = list(run(suites, arguments.all_blenders, extra))
     print("\nSuites")
     print(*outcomes, sep="\n")
     passed, failed, skips = (

@@ -5,12 +5,18 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Iterator
+from dataclasses import replace
+from typing import Any
 
 import bpy
 import pytest
 
 import addon
-from addon.blender.controller import session
+from addon.blender.controller import analysis, session
+from addon.core.criteria.assessment import Assessment
+from addon.core.hydrostatics.floating_position import Floating
+from addon.core.model.case import Case
+from tests.once import once
 
 BROKEN_EXIT = (4, 5, 0)
 """Before it, Blender's Python module crashes at exit after a property with a callback."""
@@ -22,6 +28,24 @@ def registered() -> Iterator[None]:
     addon.register()
     yield
     addon.unregister()
+
+
+FLOATED, ASSESSED = once(analysis.float_ship), once(analysis.assess)
+
+
+@pytest.fixture(autouse=True)
+def computed_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Most tests survey the same few ships: new objects of the figures that were found before."""
+
+    def floats(case: Case, **options: Any) -> Floating:
+        return replace(FLOATED(case, **options), case=case)
+
+    def assesses(case: Case, floating: Floating, **options: Any) -> Assessment:
+        found = ASSESSED(case, floating=floating, **options)
+        return replace(found, stability=replace(found.stability, floating=floating))
+
+    monkeypatch.setattr(analysis, "float_ship", floats)
+    monkeypatch.setattr(analysis, "assess", assesses)
 
 
 @pytest.fixture(autouse=True)
@@ -38,6 +62,7 @@ def pytest_sessionfinish(session: pytest.Session, exitstatus: int) -> None:
 
 @pytest.hookimpl(trylast=True)
 def pytest_unconfigure(config: pytest.Config) -> None:
+    """By then a worker of pytest-xdist has sent its results, and a single process has reported."""
     if bpy.app.version < BROKEN_EXIT:
         sys.stdout.flush()
         sys.stderr.flush()

@@ -27,6 +27,8 @@ from addon.blender.viewport.baked_keys import NEAR
 from addon.blender.viewport.draw_handlers import pace_of
 from addon.blender.viewport.flooding_playback import Moment, moment
 
+pytestmark = pytest.mark.slow
+
 CALL = bpy.ops.naval_checks
 Array = np.ndarray
 SIZE = float(np.linalg.norm(ships.BOX[6]))

@@ -30,6 +30,8 @@ from addon.core.model.conditions import in_condition
 from addon.core.model.weights import combined
 from addon.parts.case_file import read_case as read_file
 
+pytestmark = pytest.mark.slow
+
 CALL = bpy.ops.naval_checks
 SHEET = ((0, 1, 2, 3),)
 LENGTH, HALF, DEPTH = 6.0, 1.0, 1.0

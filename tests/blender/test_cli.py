@@ -85,6 +85,7 @@ def test_rooms_of_the_scene(capsys: pytest.CaptureFixture[str]) -> None:
     assert sorted(room["volume_m3"] for room in told["rooms"]) == pytest.approx([4, 8])
 
 
+@pytest.mark.slow
 def test_stability_in_a_condition_of_the_scene(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -15,6 +15,8 @@ from addon.blender.readers.hulls import read_case
 from addon.core.criteria.assessment import assess
 from addon.core.model.conditions import Condition, in_condition
 
+pytestmark = pytest.mark.slow
+
 CALL = bpy.ops.naval_checks
 LIST = {"which": "CONDITIONS"}
 

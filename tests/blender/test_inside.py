@@ -42,6 +42,8 @@ from addon.core.stability.both_sides import stability
 from addon.units.lengths import Lengths
 from tests import divided
 
+pytestmark = pytest.mark.slow
+
 Array = np.ndarray
 SHIFT = np.eye(4)
 SHIFT[:3, 3] = [-8.0, 0.0, 0.0]

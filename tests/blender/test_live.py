@@ -17,6 +17,8 @@ from addon.blender.properties.settings import scene_settings, settings
 from addon.blender.readers.hulls import read_case
 from addon.core.hydrostatics.floating_position import Floating
 
+pytestmark = pytest.mark.slow
+
 Change = Callable[[], None]
 
 

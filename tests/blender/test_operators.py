@@ -293,6 +293,7 @@ class TestSelectFaults:
         CALL.select_faults(index=self.index(hull, "inward-normals"))
         assert self.selected(hull)["faces"] == [sorted(ships.FACES[4])]
 
+    @pytest.mark.slow
     def test_refuses_what_is_out_of_date(self) -> None:
         assert "Nothing was found at fault" in refusal("select_faults")
         hull = self.faulty()

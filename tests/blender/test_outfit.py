@@ -31,6 +31,8 @@ from addon.core.model.tanks import Tank
 from addon.core.model.weights import Weight
 from addon.parts.case_file import read_case as read_file
 
+pytestmark = pytest.mark.slow
+
 CALL = bpy.ops.naval_checks
 CORNER = np.array([0.0, 1.0, 0.0])
 """Where ship axes start in the scene: the middle of the after end of the box."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from math import atan, degrees
 from types import SimpleNamespace
 from typing import Any
 
@@ -21,6 +22,7 @@ from addon.blender.properties.names import Basis, Look, Role
 from addon.blender.properties.service import MEASURE_OF, kind_of
 from addon.blender.properties.settings import scene_settings, settings
 from addon.blender.readers.members import is_part
+from addon.core.buoyancy.attitude import Attitude, up_from_angles
 from addon.core.criteria.codes import CODES
 from addon.core.criteria.disclaimer import CAUTION, UNCHECKED
 from addon.core.model.service import Service
@@ -198,6 +200,60 @@ def test_ship_afloat() -> None:
     for figure in ("Displacement 13220 kg", "° to port", "by the", "GM", "Reserve Buoyancy"):
         assert figure in told
     assert "Total 12000 kg" in words("Weights")
+
+
+@pytest.mark.parametrize("slope", (0.05, -0.05))
+def test_trim_and_drafts_are_at_the_right_ends(slope: float) -> None:
+    """B of a box trimmed by the stern by a slope t is L² t / 12 d aft of amidships and L² t² / 24 d
+    higher than on an even keel; the line from G to B stands upright."""
+    draft, length, low = 3000 / 1025 / 12, 6.0, 0.5
+    higher = draft / 2 + (length * slope) ** 2 / (24 * draft) - low
+    x = length / 2 - length**2 * slope / (12 * draft) - slope * higher
+    told = dict(afloat(x, 1.0, low))
+    aft, forward = (draft + sign * length / 2 * slope for sign in (1, -1))
+    assert told["Draft Aft"] == f"{aft:.3f} m"
+    assert told["Draft Amidships"] == f"{draft:.3f} m"
+    assert told["Draft Forward"] == f"{forward:.3f} m"
+    assert told["Trim"] == f"0.300 m by the {'stern' if slope > 0 else 'bow'}"
+    assert told["List"] == "none"
+
+
+@pytest.mark.parametrize("slope", (0.1, -0.1))
+def test_a_list_is_to_the_right_side(slope: float) -> None:
+    """The same across the box, a list to starboard counting as positive."""
+    draft, breadth, low = 3000 / 1025 / 12, 2.0, 0.5
+    higher = draft / 2 + (breadth * slope) ** 2 / (24 * draft) - low
+    y = -(breadth**2) * slope / (12 * draft) - slope * higher
+    told = dict(afloat(3.0, 1.0 + y, low))
+    side = "starboard" if slope > 0 else "port"
+    assert told["List"] == f"{degrees(atan(0.1)):.1f}° to {side}"
+    assert told["Trim"] == "none"
+
+
+def afloat(*centre: float) -> list[tuple[str, str]]:
+    """What the panel says of the box of 6 × 2 × 1 m with 3 t at a place, name and value."""
+    hull = ships.hull()
+    settings(hull).forward, settings(hull).up = "+X", "+Z"
+    ships.weight("all", 3000, centre)
+    ships.floated(hull)
+    told = drawn("Floating Position")
+    return list(zip(told[:-1], told[1:], strict=True))
+
+
+@pytest.mark.parametrize(
+    ("heel", "trim", "told"),
+    (
+        (0.0, 0.2, ("Upright", "11.5° by the stern")),
+        (0.0, -0.2, ("Upright", "11.5° by the bow")),
+        (0.3, 0.0, ("List 17.2° to starboard", "")),
+        (-0.3, 0.0, ("List 17.2° to port", "")),
+    ),
+)
+def test_other_positions_lie_to_the_right_ends_and_sides(
+    heel: float, trim: float, told: tuple[str, str]
+) -> None:
+    other = SimpleNamespace(attitude=Attitude(up_from_angles(heel, trim), 0.0))
+    assert list(main.others(SimpleNamespace(others=(other,)))) == [told]
 
 
 def test_stale_figures_are_called_so() -> None:

@@ -21,6 +21,8 @@ from addon.core.model.hull import build_hull
 from addon.core.model.weights import Weight
 from addon.examples.loader import Example, listing_launch, load_example
 
+pytestmark = pytest.mark.slow
+
 SHIP = listing_launch()
 UNMOVED = Matrix()
 SINGLE = 2e-6

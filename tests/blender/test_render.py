@@ -27,6 +27,8 @@ from addon.core.model.compartment import Division
 from addon.examples.loader import load_example
 from tests import divided
 
+pytestmark = pytest.mark.slow
+
 ROOT = Path(__file__).resolve().parents[2]
 SMALL = (400, 225)
 BLOCKS = ("objects", "meshes", "collections", "materials", "scenes", "worlds", "lights", "cameras")

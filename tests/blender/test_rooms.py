@@ -26,6 +26,8 @@ from addon.core.messages.findings import BadInputError
 from addon.core.model.compartment import SEA
 from addon.parts.case_file import read_case as read_file
 
+pytestmark = pytest.mark.slow
+
 CALL = bpy.ops.naval_checks
 AFT, FORWARD = 2.0, 4.0
 

@@ -14,6 +14,8 @@ from addon.blender.controller import session
 from addon.blender.properties.names import Basis, Look, Role
 from addon.blender.properties.settings import scene_settings, settings
 
+pytestmark = pytest.mark.slow
+
 MIDDLE = (3.0, 1.0, 0.5)
 
 

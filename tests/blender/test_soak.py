@@ -20,8 +20,15 @@ from addon.blender.properties.settings import settings
 from addon.blender.readers.hulls import read_case
 from addon.core.hydrostatics.floating_position import float_ship
 
+pytestmark = pytest.mark.slow
+
 EDITS = int(os.environ.get("NAVAL_CHECKS_EDITS", "600"))
 ROUNDS = 2
+
+
+@pytest.fixture
+def computed_once() -> None:
+    """Nothing is shared: no two ships are the same, and what is left in memory is counted."""
 
 
 @pytest.fixture(autouse=True)

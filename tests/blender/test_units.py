@@ -31,6 +31,8 @@ from addon.core.messages.sentence import (
     tonnes,
 )
 
+pytestmark = pytest.mark.slow
+
 CALL = bpy.ops.naval_checks
 SI = re.compile(r"\d ?(?:mm|cm|m|m2|m²|m3|m³|L|kg|t)(?![\w/'])")
 

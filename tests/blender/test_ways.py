@@ -176,6 +176,7 @@ def test_a_bad_surface_is_told_in_one_line(hull: bpy.types.Object) -> None:
     drawn("Openings and Windage")
 
 
+@pytest.mark.slow
 def test_water_comes_in_through_a_surface(hull: bpy.types.Object) -> None:
     """A port in the side under water, left open; the origin of its mesh is in the other room."""
     CALL.find_rooms()

@@ -323,6 +323,7 @@ def shell(rows: int, sheer: float, wall: float, whole: bool = True) -> bodies.Bo
     return np.concatenate([outer, inner]), tuple(faces)
 
 
+@pytest.mark.slow
 @given(
     seed=st.integers(0, 10**6),
     sheer=st.sampled_from([0.0, 0.3, 0.8]),

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from functools import cache
 from itertools import combinations, pairwise
 
 import numpy as np
 import pytest
 
-from addon.core.damage.bulkhead_suggestion import place_bulkheads
+from addon.core.damage.bulkhead_suggestion import Advice, place_bulkheads
 from addon.core.damage.floodable_length import trial
 from addon.core.messages.findings import BadInputError
 from addon.core.model.case import Case
 from tests.bodies import wigley
 from tests.core.barges import BELOW, LENGTH, barge, margins
 from tests.published.ships import case_of, hull_of, load
+
+pytestmark = pytest.mark.slow
 
 DRAFT, KG = 3.0, 3.0
 CLOSE = 2e-5 * LENGTH
@@ -23,6 +26,14 @@ def slender(draft_share: float, x: float) -> Case:
     """A ship of fine ends, with her weight at x."""
     hull = hull_of(wigley(100.0, 14.0, 5.0, 8.0, divisions=4))
     return case_of(hull, load(1.025 * hull.volume * draft_share, x, 0.0, 3.0))
+
+
+@cache
+def advised(count: int, draft: float = DRAFT) -> tuple[Advice, tuple[int, ...]]:
+    """The best places in the box, and what was told meanwhile."""
+    heard: list[int] = []
+    case = barge(draft, KG)
+    return place_bulkheads(case, count, below_deck=BELOW, tell=heard.append), tuple(heard)
 
 
 def margin_of(*planes: float) -> float:
@@ -44,7 +55,7 @@ def even(count: int) -> float:
 
 @pytest.mark.parametrize("count", [2, 3])
 def test_box(count: int) -> None:
-    advice = place_bulkheads(barge(DRAFT, KG), count, below_deck=BELOW)
+    advice, _ = advised(count)
     end = even(count)
     expected = [end, LENGTH - end] if count == 2 else [end, LENGTH / 2, LENGTH - end]
     assert advice.positions == pytest.approx(expected, abs=10 * CLOSE)
@@ -57,7 +68,7 @@ def test_box(count: int) -> None:
 
 def test_one_bulkhead_stands_amidships() -> None:
     """Half of the box flooded is too much: how much of it may flood, by halving."""
-    advice = place_bulkheads(barge(DRAFT, KG), 1, below_deck=BELOW)
+    advice, _ = advised(1)
     assert advice.positions == pytest.approx([LENGTH / 2], abs=10 * CLOSE)
     assert not advice.survives and advice.enough == 2
     low, high = 0.0, 0.9
@@ -99,21 +110,21 @@ def test_an_end_that_rises_again() -> None:
 
 
 def test_too_few_and_enough() -> None:
-    case = barge(6.0, KG)
-    few = place_bulkheads(case, 2, below_deck=BELOW)
+    few, _ = advised(2, 6.0)
     assert not few.survives and few.enough is not None and few.enough > 2
     assert few.why.startswith("Does not survive: with x = ")
     assert f"; {few.enough} would do, or these" in few.why
-    enough = place_bulkheads(case, few.enough, below_deck=BELOW)
+    enough, _ = advised(few.enough, 6.0)
     assert enough.survives and enough.enough == few.enough
     assert "Survives any one compartment flooded" in enough.why
-    assert not place_bulkheads(case, few.enough - 1, below_deck=BELOW).survives
-    assert enough.margin > place_bulkheads(case, few.enough, below_deck=BELOW + 0.2).margin
+    assert not advised(few.enough - 1, 6.0)[0].survives
+    lower = place_bulkheads(barge(6.0, KG), few.enough, below_deck=BELOW + 0.2)
+    assert enough.margin > lower.margin
 
 
 def test_lengths_kept_clear() -> None:
     case = barge(DRAFT, KG)
-    free = place_bulkheads(case, 3, below_deck=BELOW)
+    free, _ = advised(3)
     clear = ((45.0, 58.0), (10.0, 25.0))
     advice = place_bulkheads(case, 3, below_deck=BELOW, clear=clear)
     assert not any(low < x < high for x in advice.positions for low, high in clear)
@@ -132,9 +143,8 @@ def test_lengths_kept_clear() -> None:
 
 
 def test_each_arrangement_is_told() -> None:
-    heard: list[int] = []
-    place_bulkheads(barge(DRAFT, KG), 2, below_deck=BELOW, tell=heard.append)
-    assert heard == list(range(1, len(heard) + 1))
+    _, heard = advised(2)
+    assert heard == tuple(range(1, len(heard) + 1))
 
 
 def test_bad_input() -> None:

@@ -461,6 +461,7 @@ def test_a_curve_with_too_few_figures_is_refused() -> None:
 FIGURES = st.lists(st.none() | st.floats(-1e6, 1e6, width=32), min_size=3, max_size=3)
 
 
+@pytest.mark.slow
 @given(FIGURES, FIGURES, st.text(), st.floats(-1e6, 1e6) | st.none())
 def test_any_figures_and_names_make_a_picture(
     x: list[float | None], y: list[float | None], name: str, GM: float | None

@@ -201,6 +201,7 @@ def test_horizontal_cylinder(heel: float) -> None:
     assert metacentre == pytest.approx(axis, abs=1e-3)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("heel, trim", TILTS)
 def test_vertical_cylinder(heel: float, trim: float) -> None:
     """A regular polygon of n sides is a prism in closed form, and tends to the circle."""

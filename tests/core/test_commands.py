@@ -63,6 +63,7 @@ def test_float_report_says_how_she_floats(pontoon, said):
     assert any(line.split() == ["all", "41000", "4.800", "-0.020", "1.000"] for line in lines)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("key", EXAMPLES)
 def test_reports_of_the_examples(tmp_path, said, key):
     code, out, err = said("new", tmp_path / "ship", "--example", key)

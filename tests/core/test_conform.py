@@ -270,6 +270,7 @@ def test_what_touches_nothing_stays_as_it_is() -> None:
     assert not len(conform(points, triangles[:0], TOUCH).triangles)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("offset", [0.0, 3e-7, 1e-3, 0.1])
 def test_what_is_whole_is_cut_by_others_alone(offset: float) -> None:
     ball = trimesh.creation.icosphere(3)

@@ -83,6 +83,7 @@ def soup(seed: int) -> tuple[Array, NDArray[np.int64]]:
     return vertices, rng.integers(0, count, size=(rng.integers(2, 21), 3))
 
 
+@pytest.mark.slow
 @anywhere
 @settings(max_examples=150, deadline=None)
 @given(seed=st.integers(0, 2**32 - 1))

@@ -157,6 +157,7 @@ def single(mesh: Mesh) -> Mesh:
 # The examples, spoilt.
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("key", EXAMPLES)
 def test_examples_whichever_way_their_faces_look(key: str) -> None:
     mesh, (space, area) = example(key), truth(key)
@@ -178,6 +179,7 @@ def test_examples_whichever_way_their_faces_look(key: str) -> None:
             assert np.concatenate([*named, []]).tolist() == turned.tolist()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("key", EXAMPLES)
 def test_examples_doubled_scaled_moved_and_rounded(key: str) -> None:
     mesh, (space, area) = example(key), truth(key)

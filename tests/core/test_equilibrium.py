@@ -370,6 +370,7 @@ def random_hull(seed: int) -> bodies.Body:
     return kinds[seed % len(kinds)]()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", range(30))
 def test_settles_from_every_start(seed: int) -> None:
     rng = np.random.default_rng(1000 + seed)

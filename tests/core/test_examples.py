@@ -292,6 +292,7 @@ def test_the_winch_is_all_that_moves():
     assert shifts == pytest.approx([2.08])
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("key", "draft", "GM"),
     [

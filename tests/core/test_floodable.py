@@ -27,6 +27,7 @@ def test_amidships_she_sinks_on_an_even_keel(permeability: float) -> None:
     assert ship.about(LENGTH / 2) == pytest.approx(expected, abs=1e-6 * LENGTH)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("draft, KG, x", [(5.0, 3.0, 50.0), (6.5, 5.0, 50.0), (5.0, 3.5, 47.5)])
 def test_curve_of_a_barge(draft: float, KG: float, x: float) -> None:
     curve = floodable_length(barge(draft, KG, x), 0.95, BELOW, points=9)

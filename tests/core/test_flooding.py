@@ -59,6 +59,7 @@ def door(name: str, x: float, z: float, *rooms: str, y: float = 0.0) -> Door:
 # Where she floats.
 
 
+@pytest.mark.slow
 @given(
     flare=st.floats(0.0, 0.6),
     rise=st.floats(0.0, 0.15),
@@ -425,6 +426,7 @@ def test_words_of_one_that_floats() -> None:
     assert deep.survives and deep.awash and not found.awash
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("x", "end"), [((0, 5), "stern"), ((15, 20), "bow")])
 def test_a_deck_under_water_at_an_end_is_told(x: tuple[float, float], end: str) -> None:
     """Afloat with all the arms that s asks for, and an end of her deck 5 m under."""
@@ -438,6 +440,7 @@ def test_a_deck_under_water_at_an_end_is_told(x: tuple[float, float], end: str) 
     assert found.why.startswith(words)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("y", [(-10.0, -9.0), (9.0, 10.0)])
 def test_residual_arms_against_the_whole_curve(y: tuple[float, float]) -> None:
     """Where s is less than 1 both ways of seeking the arms agree; beyond, the quick one stops."""
@@ -528,6 +531,7 @@ def test_she_capsizes_without_righting_arms(monkeypatch: pytest.MonkeyPatch) -> 
 # Every room.
 
 
+@pytest.mark.slow
 def test_every_room_and_every_pair() -> None:
     rooms = replace(ROOMS, rooms=(*ROOMS.rooms, *across("bow", walls=(60.0, 100.0))))
     done: list[int] = []

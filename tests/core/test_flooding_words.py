@@ -9,20 +9,24 @@ import numpy as np
 import pytest
 
 from addon.charts.charts import heel_chart, water_chart
+from addon.cli import flooding as commands
 from addon.core.compartments.find_compartments import find_rooms
 from addon.core.criteria.disclaimer import CAUTION, UNCHECKED
-from addon.core.damage.bulkhead_suggestion import place_bulkheads
-from addon.core.damage.floodable_length import floodable_length
-from addon.core.damage.flooding import damaged, flood, flood_each, worst
+from addon.core.damage import bulkhead_suggestion, flooding
+from addon.core.damage import floodable_length as floodable
+from addon.core.damage.flooding import damaged, worst
 from addon.core.damage.flooding_paths import Hole
+from addon.core.flooding_time import time_to_flood
 from addon.core.flooding_time.flow_network import Pump
-from addon.core.flooding_time.time_to_flood import flood_in_time
 from addon.examples.loader import load_example
 from addon.parts.case_file import read_case
 from addon.report.flooding import bulkheads_report, clock, floodable_report, ingress_report
 from addon.results.flooding import compartment_rows, floodable_rows, ingress_rows
 from tests.bodies import box
 from tests.core.papers import put_case, rows_of, words_of
+from tests.once import once
+
+pytestmark = pytest.mark.slow
 
 CASE = """\
 title = "Barge"
@@ -75,6 +79,18 @@ flooded = ["fore"]
 """
 WALL = "v 3 0 -1\nv 9 0 -1\nv 9 0 3\nv 3 0 3\nf 1 2 3 4\n"
 HOLE = ("--room", "fore", "--hole", "12,0,0.2", "--area", "0.02")
+
+flood, flood_each = once(flooding.flood), once(flooding.flood_each)
+flood_in_time = once(time_to_flood.flood_in_time)
+floodable_length = once(floodable.floodable_length)
+place_bulkheads = once(bulkhead_suggestion.place_bulkheads)
+
+
+@pytest.fixture(autouse=True)
+def computed_once(monkeypatch):
+    """What the words ask of the core is what the tests ask of it, if it is asked rightly."""
+    for asked in (flood, flood_each, flood_in_time, floodable_length, place_bulkheads):
+        monkeypatch.setattr(commands, asked.__name__, asked)
 
 
 @pytest.fixture

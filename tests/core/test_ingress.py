@@ -32,6 +32,8 @@ from tests import bodies
 from tests.basins import Ashore, room_of, way
 from tests.core.rooms import block
 
+pytestmark = pytest.mark.slow
+
 Array = NDArray[np.float64]
 
 WATER = 1000.0

@@ -59,6 +59,7 @@ def test_another_height_of_G_is_the_curve_computed_there() -> None:
     assert lifted.vanishing == pytest.approx(there.vanishing, abs=1e-4)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("fixed_trim", [False, True])
 def test_at_the_limit_she_passes_and_just_above_she_fails(fixed_trim: bool) -> None:
     case = replace(RAKED, codes=("is-code-2.2",))

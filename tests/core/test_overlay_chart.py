@@ -139,6 +139,7 @@ def wall_sided(heel: Array) -> Array:
 # Words -----------------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("lengths", [METRES, FEET], ids=["metric", "imperial"])
 @pytest.mark.parametrize("scale", [1.0, 2.0])
 @pytest.mark.parametrize("size", SIZES)

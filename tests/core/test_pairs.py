@@ -108,6 +108,7 @@ def gathered(case: Case) -> list[str]:
     return [thing.name for thing in (*case.weights, *case.tanks, *case.openings)]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("kind", PARTS)
 def test_a_part_on_both_sides_is_the_two_of_them(tmp_path: Path, kind: str) -> None:
     """The steel lies off the centreline, so that the sides differ."""

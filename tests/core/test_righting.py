@@ -172,6 +172,7 @@ def assert_whole(curve: RightingCurve, breadth: float) -> None:
 # The mesh itself, turned and cut.
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", SUBJECTS)
 def test_free_trim_as_cut_outright(name: str) -> None:
     """The trim is sought anew in the four degrees about the core's, which is her branch."""
@@ -191,6 +192,7 @@ def test_free_trim_as_cut_outright(name: str) -> None:
         assert held.attitude.level == pytest.approx(level, abs=1e-7 * case.hull.length_overall)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", SUBJECTS)
 def test_fixed_trim_as_cut_outright(name: str) -> None:
     case, ship = subject(name).case, subject(name).turned
@@ -202,6 +204,7 @@ def test_fixed_trim_as_cut_outright(name: str) -> None:
         assert held.arm == pytest.approx(arm[1], abs=AGREED * case.hull.breadth)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", [name for name in SUBJECTS if "launch" not in name])
 def test_the_trim_is_one_she_keeps(name: str) -> None:
     """Every trim to which she returns when nudged, over the whole half circle: the core's is one
@@ -212,6 +215,7 @@ def test_the_trim_is_one_she_keeps(name: str) -> None:
         assert min(abs(trim - held.attitude.trim_rad) for trim in kept) < 1e-7
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", SUBJECTS)
 @pytest.mark.parametrize("fixed_trim", [False, True])
 def test_whole_and_even(name: str, fixed_trim: bool) -> None:

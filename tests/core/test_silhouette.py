@@ -96,6 +96,7 @@ def test_box_at_any_attitude(
     assert same(profile, shadow, height, length / 2, 0.0, np.nan, np.nan, rel=1e-7, abs=1e-7)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("level", [-0.5, 0.0, 0.3, 0.9])
 @pytest.mark.parametrize("turn", [0.0, 0.7])
 def test_sphere(level: float, turn: float) -> None:
@@ -172,6 +173,7 @@ def test_crossed_spars(slope: float) -> None:
     assert profile.x_above == pytest.approx(0.0, abs=1e-6)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "parts",
     [
@@ -199,6 +201,7 @@ def test_union_of_the_triangles(
                 assert getattr(profile, name) == pytest.approx(getattr(expected, name), abs=1e-4)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("heel, trim", [(0.0, 0.0), (0.3, 0.05), (-1.0, 0.4)])
 def test_contour_of_very_many_lines(heel: float, trim: float) -> None:
     """Loose leaves, no two of which share an edge: every edge is a line of the contour."""

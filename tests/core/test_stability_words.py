@@ -8,6 +8,7 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
+from addon.cli import stability
 from addon.cli.main import Source
 from addon.core.criteria.assessment import assess
 from addon.core.criteria.codes import CODES
@@ -19,6 +20,9 @@ from addon.examples.loader import load_example
 from addon.parts.case_file import read_case
 from tests.bodies import box
 from tests.core.papers import put_case, rows_of
+from tests.once import once
+
+pytestmark = pytest.mark.slow
 
 CASE = """\
 title = "Barge"
@@ -62,6 +66,15 @@ BRIEFLY = {
     "limits": ("--displacements", "40"),
 }
 WORDS = tuple(BRIEFLY)
+ASSESS, CROSS_CURVES, LIMITING_KG = once(assess), once(cross_curves), once(limiting_KG)
+
+
+@pytest.fixture(autouse=True)
+def computed_once(monkeypatch):
+    """The words ask the same of the same barge again and again."""
+    monkeypatch.setattr(stability, "assess", ASSESS)
+    monkeypatch.setattr(stability, "cross_curves", CROSS_CURVES)
+    monkeypatch.setattr(stability, "limiting_KG", LIMITING_KG)
 
 
 @pytest.fixture

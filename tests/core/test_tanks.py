@@ -90,6 +90,7 @@ def test_box_tank_at_a_heel(heel: float, trim: float, fill: float) -> None:
         assert liquid.surface[1, 1] == pytest.approx(across, rel=1e-9)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("heel", [0.0, 7.5, 45.0, 120.0, 180.0])
 @pytest.mark.parametrize("fill", [0.1, 0.5, 0.8])
 def test_round_tank_at_a_heel(heel: float, fill: float) -> None:

@@ -19,6 +19,8 @@ from tests import bodies
 from tests.basins import room_of
 from tests.core.rooms import block
 
+pytestmark = pytest.mark.slow
+
 CLOSE = 1e-3
 """m, and radians, by which an end in time may be off that at rest."""
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 import numpy as np
 
 from addon.core.buoyancy.attitude import Attitude
@@ -21,8 +23,15 @@ OLD_SEA_WATER = 1000 * LONG_TON / (35 * FOOT**3)  # 35 cubic feet to the ton, kg
 
 
 def hull_of(body: Body, marks: Marks | None = None) -> Hull:
-    """Hull of a body; the body must raise no warning."""
-    hull = build_hull(mesh(body), marks)
+    """Hull of a body, which must raise no warning."""
+    vertices, faces = body
+    return _built(vertices.tobytes(), tuple(map(tuple, faces)), marks)
+
+
+@cache
+def _built(vertices: bytes, faces: tuple[tuple[int, ...], ...], marks: Marks | None) -> Hull:
+    corners = np.frombuffer(vertices).reshape(-1, 3)
+    hull = build_hull(mesh((corners, faces)), marks)
     assert not [found for found in hull.findings if found.severity == "warning"]
     return hull
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
+import pytest
 
 from addon.core.damage.flooding_paths import Hole
 from addon.core.damage.orifice import GRAVITY
@@ -18,6 +19,8 @@ from tests.basins import room_of
 from .conftest import Check
 from .shapes import block
 from .ships import case_of, hull_of, load
+
+pytestmark = pytest.mark.slow
 
 DUCT = 0.12
 LOSSES = 3.76

@@ -273,6 +273,7 @@ def test_slopes_along_the_curve(check: Check, seed: int, fixed_trim: bool) -> No
             assert abs(there.trim_slope) > 1e-4
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", HULLS)
 @pytest.mark.parametrize("fixed_trim", [False, True], ids=["free", "fixed"])
 def test_area_is_that_of_the_arms(check: Check, seed: int, fixed_trim: bool) -> None:

@@ -95,6 +95,7 @@ def test_list_from_three_loads(check: Check) -> None:
     check("list by the GZ curve, deg", arms_vanish_at(ship), "1.494", exact, facets=1e-4)
 
 
+@pytest.mark.slow
 def test_list_after_weight_moved_down_and_across(check: Check) -> None:
     """6500 t with GM 0.15 m; 50 t moved 1.5 m down and 5 m to starboard.
 
@@ -110,6 +111,7 @@ def test_list_after_weight_moved_down_and_across(check: Check) -> None:
     check("list by the GZ curve, deg", arms_vanish_at(ship), "13.4", exact, facets=5e-4)
 
 
+@pytest.mark.slow
 def test_sixty_tons_off_centre(check: Check) -> None:
     """60 tons 20 ft off the centreline of a vessel of 6000 tons with a GM of 2 ft.
 
@@ -126,6 +128,7 @@ def test_sixty_tons_off_centre(check: Check) -> None:
     check("list by the GZ curve, deg", -arms_vanish_at(ship), "5.72", exact, **close)
 
 
+@pytest.mark.slow
 def test_thirty_tons_on_a_boom(check: Check) -> None:
     """30 tons swung out 30 ft by a vessel of 8790 tons, KM 21.5 ft, KG 20.5 ft.
 

@@ -333,6 +333,7 @@ def test_cylinder_at_the_code_limit(check: Check) -> None:
     check("GZ of 0.2 m at its own angle", gz, "0.2", 0.2, facets=1e-4)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("draft", [1, 2, 3])
 def test_limiting_KG_of_a_cylinder(check: Check, draft: float) -> None:
     """Horizontal cylinder of 2 m radius: the limiting KG by each limit of the Code.

@@ -18,6 +18,8 @@ from .conftest import Check
 from .shapes import block
 from .ships import FOOT, case_of, hull_of, load
 
+pytestmark = pytest.mark.slow
+
 FREE = np.sqrt(2 * GRAVITY)
 INCH = FOOT / 12
 HALF_A_PER_CENT = 0.005

@@ -106,8 +106,8 @@ def flood_in_time(
     `held` as she floats where she is not to settle. A tank of the name of a room is that room with
     so much in it, which counts as the water that comes in. No step misses more than a share
     `tolerance` of a room; `tell` hears each time. Raises BadInputError for names that are not
-    known, a hole away from the room or the skin or out of the water, a pump without a rate, and a
-    ship that does not float.
+    known, a hole away from the room or the skin or out of the water, a pump without a rate, a ship
+    that does not float, and a run of too many steps.
     """
     rooms = (room,) if isinstance(room, str) else room
     _check(case, division, rooms, trapped, pumps)

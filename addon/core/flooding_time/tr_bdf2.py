@@ -19,6 +19,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from ..messages.findings import BadInputError
+from ..messages.sentence import Sentence
 from .flooded_state import Pose, Standing
 from .flow_network import Network, Tide
 
@@ -38,6 +40,9 @@ LEAST_STEP = 1e-6
 LAST_STEP = 0.01
 FINE = 1e-4
 MOST_POSES = 6
+MOST_STEPS = 10_000
+"""Steps tried in a run. The longest of the examples tries 240, so one that tries so many more does
+not converge: a bound to what it costs, and an error in place of a run without end."""
 
 
 @dataclass(frozen=True)
@@ -84,17 +89,22 @@ class March:
     def on(self, here: Moment, until: float) -> Iterator[Moment]:
         """Moments after `here`, to one a little after she has come to rest, or has no pose, or
         time is up. Where no step is short enough, as where she falls over, one goes straight ahead.
+        Raises BadInputError after `MOST_STEPS` of them.
         """
         network = self.network
         fastest = np.abs(network.balance @ here.rates / network.capacity).max()
         step = FIRST_STEP / max(fastest, FIRST_STEP / until)
         least = LEAST_STEP * step
+        tried = 0
         while here.time < until and here.pose and not here.rests:
             starts = [pump.starts for pump in network.pumps if pump.starts > here.time]
             left = min([until, *starts]) - here.time
             least = max(least, LEAST_STEP * here.time)
             there = None
             while there is None:
+                tried += 1
+                if tried > MOST_STEPS:
+                    raise BadInputError(_endless(here.time))
                 span = min(step, left)
                 if span > least:
                     there, growth = self._stepped(here, here.pose, span)
@@ -208,3 +218,12 @@ class March:
             still = not (network.balance @ rates).any()
         waits = any(pump.starts > time for pump in network.pumps)
         return Moment(time, passed, water, pose, rates, earlier, still and not waits)
+
+
+def _endless(time: float) -> Sentence:
+    return Sentence(
+        "flooding: {count} steps lead no further than {time} s; end it before that, or give holes, "
+        "doors and pumps other sizes",
+        count=MOST_STEPS,
+        time=f"{time:.4g}",
+    )
