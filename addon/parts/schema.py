@@ -30,7 +30,7 @@ TYPES: dict[Kind, dict[str, Any]] = {
     Kind.NAMES: NAMES,
     Kind.NUMBERS: {"type": "object"},
 }
-PLACES = {MESH: TEXT, BOX: CORNERS, POSITION: POINT}
+PLACES: dict[str, dict[str, Any]] = {MESH: TEXT, BOX: CORNERS, POSITION: POINT}
 """Types of the keys of a place; a plane is a number."""
 
 
