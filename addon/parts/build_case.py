@@ -76,7 +76,7 @@ def build_case(entry: CaseEntry, hull: Hull, mesh_of: MeshOf | None = None) -> C
     left out where no part has a file. Raises BadInputError for a tank or a compartment whose mesh
     does not close, and for a part on both sides that is on the centerline.
     """
-    parts = Builder(hull, mesh_of)
+    parts = Builder(hull, entry.hull.mesh, mesh_of)
     pairs = {
         key: {each.name for each in entries if each.both_sides}
         for key, entries in (
@@ -121,6 +121,7 @@ class Builder:
     """Makes parts of a hull from their entries."""
 
     hull: Hull
+    hull_mesh: str | PolygonMesh
     mesh_of: MeshOf | None
 
     def made(self, entries: Iterable[Any], make: Callable[[Any], Any]) -> tuple[Any, ...]:
@@ -145,7 +146,8 @@ class Builder:
         else:
             assert entry.solid_density is not None
             weight = solid_weight(entry.name, points, body.triangles, entry.solid_density)
-        weight = replace(weight, **WEIGHT.core_values(entry))
+        own = {"fixed": entry.place == self.hull_mesh}
+        weight = replace(weight, **(own | WEIGHT.core_values(entry)))
         if not entry.both_sides:
             return (weight,)
         check_aside(f"weight '{entry.name}'", points[body.triangles, 1], self.hull)

@@ -73,7 +73,8 @@ def _properties(field: Field) -> list[tuple[str, dict[str, Any]]]:
     if field.part:
         one = {"$ref": f"#/$defs/{field.part.key}"}
         return [(field.key, {"type": "array", "items": one} if field.kind == Kind.TABLES else one)]
-    schema: dict[str, Any] = {"title": field.label, "description": field.doc} | TYPES[field.kind]
+    schema: dict[str, Any] = {"title": field.label, "description": field.doc}
+    schema |= TYPES[field.kind]
     if field.kind == Kind.NAMES and field.choices:
         schema["items"] = {"enum": list(field.words)}
     elif field.choices:
