@@ -20,8 +20,8 @@ from ..core.geometry.mesh import Mesh, mirrored
 from ..core.messages.findings import BadInputError
 from ..core.model.axes import Axes
 from ..core.model.case import SEA_WATER, Case
-from ..core.model.conditions import in_condition
 from ..core.model.hull import Hull, Marks, build_hull
+from ..core.model.loaded_case import in_condition
 from ..core.model.mirrored_parts import check_aside, pair
 from ..core.model.weights import Weight, solid_weight, surface_weight
 from ..files.disk import read_text

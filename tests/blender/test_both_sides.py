@@ -26,7 +26,7 @@ from addon.core.criteria.assessment import assess
 from addon.core.hydrostatics.floating_position import float_ship
 from addon.core.messages.findings import BadInputError
 from addon.core.model.case import Case
-from addon.core.model.conditions import in_condition
+from addon.core.model.loaded_case import in_condition
 from addon.core.model.weights import combined
 from addon.parts.case_file import read_case as read_file
 

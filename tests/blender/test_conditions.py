@@ -13,7 +13,8 @@ from addon.blender.properties.names import Loading, Role
 from addon.blender.properties.settings import ObjectSettings, scene_settings, settings
 from addon.blender.readers.hulls import read_case
 from addon.core.criteria.assessment import assess
-from addon.core.model.conditions import Condition, in_condition
+from addon.core.model.conditions import Condition
+from addon.core.model.loaded_case import in_condition
 
 CALL = bpy.ops.naval_checks
 LIST = {"which": "CONDITIONS"}

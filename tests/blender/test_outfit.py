@@ -24,7 +24,7 @@ from addon.core.criteria.codes import CODES
 from addon.core.hydrostatics.floating_position import float_ship
 from addon.core.messages.findings import BadInputError
 from addon.core.model.case import Case
-from addon.core.model.conditions import in_condition
+from addon.core.model.loaded_case import in_condition
 from addon.core.model.openings import Opening
 from addon.core.model.service import Service
 from addon.core.model.tanks import Tank

@@ -10,7 +10,8 @@ from ...core.criteria.assessment import assess
 from ...core.damage.flooding import damaged
 from ...core.hydrostatics.floating_position import float_ship
 from ...core.messages.findings import BadInputError
-from ...core.model.conditions import Condition, in_condition
+from ...core.model.conditions import Condition
+from ...core.model.loaded_case import in_condition
 from ..properties.names import AFLOAT
 from ..properties.settings import settings, unit_scale
 from ..readers.hulls import ReadHull, read_case, read_hull

@@ -20,7 +20,7 @@ from ...core.messages.findings import BadInputError
 from ...core.messages.sentence import Sentence
 from ...core.model.case import Case
 from ...core.model.compartment import SEA, Division
-from ...core.model.conditions import in_condition
+from ...core.model.loaded_case import in_condition
 from ..properties.names import Role
 from ..properties.settings import settings
 from ..readers.hulls import read_case

@@ -21,7 +21,7 @@ import numpy as np
 from ...core.damage.flooding import damaged
 from ...core.hydrostatics.floating_position import float_ship
 from ...core.messages.findings import BadInputError
-from ...core.model.conditions import in_condition
+from ...core.model.loaded_case import in_condition
 from ..properties.settings import scene_settings
 from ..readers.hulls import follow_case, follow_hull
 from . import compartments, session
