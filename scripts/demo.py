@@ -239,7 +239,7 @@ def document(entry: Entry, aspect: Aspect, path: Path, heel: float = 0.0) -> Non
     """Write a picture of a ship of the scene, held at a heel (degrees) unless that is zero."""
     import bpy
 
-    from addon.blender.controller import session
+    from addon.blender.controller import shown_state
     from addon.blender.pictures.picture import documentation
     from addon.blender.pictures.png import png
     from addon.blender.properties.settings import scene_settings
@@ -247,7 +247,7 @@ def document(entry: Entry, aspect: Aspect, path: Path, heel: float = 0.0) -> Non
     say(f"rendering {path}")
     chosen = scene_settings(bpy.context.scene)
     chosen.use_look_heel, chosen.look_heel = bool(heel), radians(heel)
-    heeled = session.at_look_heel(entry, chosen)
+    heeled = shown_state.at_look_heel(entry, chosen)
     hull = bpy.data.objects[entry.hull_name]
     canvas = documentation(hull, entry, aspect, heeled=heeled)
     path.write_bytes(png(canvas.pixels))
@@ -259,7 +259,7 @@ def look_into(entry: Entry, path: Path, chosen: str = "", holed: str = "") -> No
     sea."""
     import bpy
 
-    from addon.blender.controller import session
+    from addon.blender.controller import known_compartments
     from addon.blender.pictures.camera import FROM_STARBOARD_BOW
     from addon.blender.pictures.picture import documentation
     from addon.blender.pictures.png import png
@@ -270,7 +270,7 @@ def look_into(entry: Entry, path: Path, chosen: str = "", holed: str = "") -> No
     bpy.ops.naval_checks.find_rooms()
     within = Within(entry.division, entry.floating, chosen=chosen)
     if holed:
-        session.set_holed(entry.uid, frozenset({holed}))
+        known_compartments.set_holed(entry.uid, frozenset({holed}))
         bpy.ops.naval_checks.flood()
         flooded = entry.shown_flooding
         within = Within(entry.division, flooded.floating, flooded_to(flooded))

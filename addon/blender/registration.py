@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from . import command_line, keymap, preferences
-from .controller import handlers
+from .controller import handlers, listeners
 from .operators import (
     bake,
     boundaries,
@@ -33,6 +33,7 @@ from .viewport import draw_handlers
 
 MODULES = (
     settings,
+    listeners,
     handlers,
     hulls,
     parts,

@@ -22,8 +22,10 @@ from addon.blender.operators import catalog, view
 from addon.blender.operators.hulls import NAVAL_CHECKS_OT_mark_hull
 from addon.blender.operators.weights import NAVAL_CHECKS_OT_add_weight, NAVAL_CHECKS_OT_tag_weights
 from addon.blender.panels import menus, named
+from addon.blender.properties.densities import CONTENTS, OTHER, WATERS
 from addon.blender.properties.names import Basis, Role
-from addon.blender.properties.settings import CONTENTS, GROUPS, OTHER, WATERS, settings
+from addon.blender.properties.settings import settings
+from addon.blender.properties.suggestions import GROUPS
 from addon.blender.properties.typical_weights import USUAL
 from addon.core.model.case import FRESH_WATER, SEA_WATER
 

@@ -12,6 +12,7 @@ import ships
 import addon
 from addon.blender.controller import live, session
 from addon.blender.controller.analysis import float_hull
+from addon.blender.properties.events import Event, listeners
 from addon.blender.properties.names import Role
 from addon.blender.properties.settings import scene_settings, settings
 from addon.blender.readers.hulls import read_case
@@ -280,10 +281,9 @@ def test_nothing_of_it_reaches_the_file(hull: bpy.types.Object) -> None:
 
 def test_registered_twice_it_listens_once(hull: bpy.types.Object) -> None:
     addon.unregister()
-    assert session.on_change is None
+    assert listeners(Event.SOURCE_CHANGED) == ()
     addon.register()
-    assert session.on_change is live.note
-    assert sum(handler is not None for handler in [session.on_change]) == 1
+    assert listeners(Event.SOURCE_CHANGED) == (live.note,)
 
 
 def test_other_objects_cost_nothing(

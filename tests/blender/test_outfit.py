@@ -12,11 +12,13 @@ import numpy as np
 import pytest
 import ships
 
-from addon.blender.controller import session
+from addon.blender.controller import session, shown_state
 from addon.blender.identifiers import Ops
 from addon.blender.properties.names import Role
+from addon.blender.properties.object_settings import ObjectSettings
+from addon.blender.properties.scene_units import unit_scale
 from addon.blender.properties.service import FIELD_OF
-from addon.blender.properties.settings import ObjectSettings, scene_settings, settings, unit_scale
+from addon.blender.properties.settings import scene_settings, settings
 from addon.blender.readers.hulls import read_case
 from addon.core.buoyancy.moment_tree import build_tree
 from addon.core.criteria.assessment import assess
@@ -381,7 +383,7 @@ def test_liquid_runs_to_the_low_side_of_the_ship_that_is_looked_at(
 ) -> None:
     entry, chosen = ships.floated(hull), scene_settings(bpy.context.scene)
     chosen.use_look_heel, chosen.look_heel = True, radians(15)
-    shown = session.shown(entry, chosen)
+    shown = shown_state.shown(entry, chosen)
     across = shown.weight.centre[1] - entry.floating.weight.centre[1]
     assert across < -0.01
     fuel = shown.case.tanks[0].liquid(shown.rest.attitude.up)

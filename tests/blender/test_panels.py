@@ -12,7 +12,7 @@ import pytest
 import ships
 
 from addon.blender import wording
-from addon.blender.controller import session
+from addon.blender.controller import known_compartments, session
 from addon.blender.identifiers import TAB, Ops
 from addon.blender.operators.parts import NAVAL_CHECKS_UL_openings, NAVAL_CHECKS_UL_tanks
 from addon.blender.operators.weights import NAVAL_CHECKS_UL_weights
@@ -639,11 +639,14 @@ def test_a_gap_between_rooms_is_told_of_the_one_chosen() -> None:
     bpy.data.objects["aft"].data.from_pydata(corners, [], frame)
     bpy.context.view_layer.update()
     bpy.ops.naval_checks.find_rooms()
-    hull, division = bpy.data.objects["box"], session.divided_of(bpy.data.objects["box"]).division
+    hull, division = (
+        bpy.data.objects["box"],
+        known_compartments.divided_of(bpy.data.objects["box"]).division,
+    )
     joined = "A gap in 'aft', 0.5 m², joins it to "
     assert len(division.rooms) == 2 and joined not in words("Rooms")
     for name, other in (("hold", "space 1"), ("space 1", "hold")):
-        session.choose_room(hull.session_uid, name)
+        known_compartments.choose_room(hull.session_uid, name)
         assert joined + other in words("Rooms")
 
 

@@ -11,7 +11,7 @@ import pytest
 import ships
 from ships import SHEET, across, empty
 
-from addon.blender.controller import live, session
+from addon.blender.controller import known_compartments, live, session
 from addon.blender.controller.analysis import finding_rooms
 from addon.blender.controller.damage import flood_holed
 from addon.blender.operators.background_work import StoppedError, Worker
@@ -187,16 +187,16 @@ def test_what_moves_makes_rooms_stale_and_undone_makes_them_good(hull: bpy.types
     wall, mark = bpy.data.objects["aft"], bpy.data.objects["hold"]
     for obj in (wall, mark, hull):
         moved(obj, 0.5)
-        assert session.divided_of(hull).stale, obj.name
+        assert known_compartments.divided_of(hull).stale, obj.name
         moved(obj, 0.0 if obj != mark else 3.0)
-        assert not session.divided_of(hull).stale, obj.name
+        assert not known_compartments.divided_of(hull).stale, obj.name
     moved(bpy.data.objects["ship"], 1.0)
-    assert not session.divided_of(hull).stale
+    assert not known_compartments.divided_of(hull).stale
     settings(mark).room.use = "MACHINERY"
-    assert session.divided_of(hull).stale
+    assert known_compartments.divided_of(hull).stale
     assert found(hull).division.room("hold").permeability == 0.85
     settings(wall).role = Role.NONE
-    assert session.divided_of(hull).stale
+    assert known_compartments.divided_of(hull).stale
     assert len(names(found(hull))) == 2
 
 
@@ -207,12 +207,12 @@ def test_what_is_renamed_is_known_by_its_new_name(hull: bpy.types.Object) -> Non
     for obj, name in ((bpy.data.objects["aft"], "collision bulkhead"), (hull, "lighter")):
         obj.name = name
         bpy.context.view_layer.update()
-        assert session.divided_of(hull).stale, name
+        assert known_compartments.divided_of(hull).stale, name
         assert name in found(hull).division.rooms[0].walls
-        assert not session.divided_of(hull).stale, name
+        assert not known_compartments.divided_of(hull).stale, name
         obj.location.z = obj.location.z
         bpy.context.view_layer.update()
-        assert not session.divided_of(hull).stale, name
+        assert not known_compartments.divided_of(hull).stale, name
 
 
 def test_live_figures_do_not_wait_for_rooms(
@@ -228,20 +228,20 @@ def test_live_figures_do_not_wait_for_rooms(
     moved(bpy.data.objects["ship"], 2.5)
     assert session.entry_for(hull).floating is not before
     moved(bpy.data.objects["aft"], 0.0)
-    assert session.divided_of(hull).stale
+    assert known_compartments.divided_of(hull).stale
     live.settle()
-    assert not session.divided_of(hull).stale
+    assert not known_compartments.divided_of(hull).stale
     bpy.ops.object.mode_set(mode="EDIT")
     bpy.ops.object.mode_set(mode="OBJECT")
     live.settle()
-    assert not session.divided_of(hull).stale
+    assert not known_compartments.divided_of(hull).stale
     bpy.context.scene.frame_set(5)
-    assert not session.divided_of(hull).stale
+    assert not known_compartments.divided_of(hull).stale
     bpy.data.objects["aft"].data.vertices[0].co.x += 0.1
     bpy.data.objects["aft"].data.update()
     bpy.context.view_layer.update()
     live.settle()
-    assert session.divided_of(hull).stale
+    assert known_compartments.divided_of(hull).stale
 
 
 def test_naming_in_the_list_puts_a_mark_inside(hull: bpy.types.Object) -> None:
@@ -287,11 +287,11 @@ def test_the_choice_follows_the_mark_that_becomes_active(hull: bpy.types.Object)
     bpy.context.view_layer.update()
     assert roll().active == 0, "a bulkhead bounds two rooms"
     ships.activate(bpy.data.objects["hold"])
-    session.choose_room(hull.session_uid, "space 2")
+    known_compartments.choose_room(hull.session_uid, "space 2")
     bpy.ops.object.mode_set(mode="OBJECT")
     bpy.context.view_layer.update()
     assert session.entry_for(hull).chosen_room.name == "hold"
-    session.choose_room(hull.session_uid, "space 2")
+    known_compartments.choose_room(hull.session_uid, "space 2")
     bpy.data.objects["hold"].location.x += 0.01
     bpy.context.view_layer.update()
     assert session.entry_for(hull).chosen_room.name == "space 2", "only what is new counts"
@@ -328,7 +328,7 @@ def test_the_list_forgets(hull: bpy.types.Object) -> None:
     found(hull)
     assert len(roll().rooms) == 3
     CALL.clear()
-    assert len(roll().rooms) == 0 and session.divided_of(hull) is None
+    assert len(roll().rooms) == 0 and known_compartments.divided_of(hull) is None
     found(hull)
     bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
     assert len(roll().rooms) == 0
@@ -484,7 +484,7 @@ def test_bad_walls_are_told_in_one_line(hull: bpy.types.Object) -> None:
     bpy.data.objects["hold"].location.x = 20
     bpy.context.view_layer.update()
     assert "outside the hull" in refusal("find_rooms")
-    assert len(bpy.data.objects) == count and session.divided_of(hull) is None
+    assert len(bpy.data.objects) == count and known_compartments.divided_of(hull) is None
 
 
 @pytest.mark.parametrize(("kind", "axis"), (("TRANSVERSE", 0), ("LONGITUDINAL", 1), ("DECK", 2)))
@@ -580,7 +580,7 @@ def test_undo_takes_a_named_room_back(hull: bpy.types.Object) -> None:
     assert "peak" not in bpy.data.objects
     there: Any = bpy.data.objects
     assert settings(there["aft"]).role == Role.WALL
-    assert session.divided_of(there["box"]).stale
+    assert known_compartments.divided_of(there["box"]).stale
     ships.activate(there["box"])
     assert names(found(there["box"])) == ["space 1", "hold", "space 2"]
 
@@ -606,13 +606,13 @@ def test_undo_and_redo_of_bulkheads_and_a_hole(hull: bpy.types.Object) -> None:
     bpy.ops.ed.undo_push(message="hole")
     box = undone()
     assert "gash" not in bpy.data.objects and "Bulkhead 1" in bpy.data.objects
-    assert not session.divided_of(box).stale
+    assert not known_compartments.divided_of(box).stale
     box = undone()
-    assert "Bulkhead 1" not in bpy.data.objects and session.divided_of(box).stale
+    assert "Bulkhead 1" not in bpy.data.objects and known_compartments.divided_of(box).stale
     assert session.entry_for(box).damage.advice
     bpy.ops.ed.redo()
     box = undone(0)
-    assert not session.divided_of(box).stale
+    assert not known_compartments.divided_of(box).stale
     assert settings(bpy.data.objects["Bulkhead 1"]).role == Role.WALL
     bpy.ops.ed.redo()
     assert settings(bpy.data.objects["gash"]).role == Role.HOLE
@@ -624,7 +624,7 @@ def test_a_wall_deleted_makes_rooms_stale(hull: bpy.types.Object) -> None:
     bpy.ops.object.delete()
     bpy.context.view_layer.update()
     ships.activate(hull)
-    assert session.divided_of(hull).stale
+    assert known_compartments.divided_of(hull).stale
     assert names(found(hull)) == ["hold", "space 1"]
 
 
@@ -648,19 +648,21 @@ def test_long_work_stops_and_leaves_what_was_known(hull: bpy.types.Object) -> No
     worker.start()
     worker.join()
     assert isinstance(worker.error, StoppedError) and worker.steps == 1
-    assert session.divided_of(hull).division is before.division
+    assert known_compartments.divided_of(hull).division is before.division
     whole = Worker(job)
     whole.start()
     whole.join()
-    assert session.divided_of(hull).division is before.division
+    assert known_compartments.divided_of(hull).division is before.division
     whole.settle()
-    assert session.divided_of(hull).division.rooms[0].volume == pytest.approx(5, rel=1e-6)
-    assert whole.steps >= 3 and not session.divided_of(hull).stale
+    assert known_compartments.divided_of(hull).division.rooms[0].volume == pytest.approx(
+        5, rel=1e-6
+    )
+    assert whole.steps >= 3 and not known_compartments.divided_of(hull).stale
 
 
 def test_what_long_work_finds_wrong_is_told(hull: bpy.types.Object) -> None:
     CALL.find_rooms()
-    session.set_holed(hull.session_uid, frozenset({"cellar"}))
+    known_compartments.set_holed(hull.session_uid, frozenset({"cellar"}))
     worker = Worker(flood_holed(bpy.context.evaluated_depsgraph_get(), hull))
     worker.start()
     worker.join()

@@ -10,7 +10,7 @@ import bpy
 import pytest
 import ships
 
-from addon.blender.controller import session
+from addon.blender.controller import session, shown_state
 from addon.blender.properties.names import Basis, Look, Role
 from addon.blender.properties.settings import scene_settings, settings
 
@@ -308,20 +308,20 @@ def test_an_empty_is_as_large_as_its_mass_in_iron() -> None:
 
 def test_held_at_a_heel_to_be_looked_at(hull: bpy.types.Object) -> None:
     entry, chosen = session.entry_for(hull), scene_settings(bpy.context.scene)
-    assert session.shown(entry, chosen) is entry.floating
+    assert shown_state.shown(entry, chosen) is entry.floating
     chosen.use_look_heel, chosen.look_heel = True, radians(20)
-    held = session.shown(entry, chosen)
+    held = shown_state.shown(entry, chosen)
     assert held.rest.attitude.heel_rad == pytest.approx(radians(20))
     assert held.hydrostatics.immersion.volume == pytest.approx(entry.floating.rest.immersion.volume)
-    heeled = session.at_look_heel(entry, chosen)
+    heeled = shown_state.at_look_heel(entry, chosen)
     assert heeled.floating is held
     arm = entry.assessment.stability.curve.arms.arm(radians(20))
     assert heeled.held.arm == pytest.approx(arm, rel=1e-4)
     chosen.look_heel = radians(-40)
-    assert session.shown(entry, chosen).rest.attitude.heel_rad == pytest.approx(radians(-40))
-    old = session.shown(entry, chosen)
+    assert shown_state.shown(entry, chosen).rest.attitude.heel_rad == pytest.approx(radians(-40))
+    old = shown_state.shown(entry, chosen)
     settings(named("engine")).mass += 500
-    assert session.shown(ships.floated(hull), chosen).weight.mass == old.weight.mass + 500
+    assert shown_state.shown(ships.floated(hull), chosen).weight.mass == old.weight.mass + 500
 
 
 def test_a_ship_that_sinks_has_no_stability(hull: bpy.types.Object) -> None:
@@ -329,4 +329,4 @@ def test_a_ship_that_sinks_has_no_stability(hull: bpy.types.Object) -> None:
     entry, chosen = ships.floated(hull), scene_settings(bpy.context.scene)
     chosen.use_look_heel = True
     assert entry.floating.state == "sunk" and entry.assessment is None
-    assert session.shown(entry, chosen) is entry.floating
+    assert shown_state.shown(entry, chosen) is entry.floating

@@ -11,7 +11,7 @@ import pytest
 import ships
 from test_panels import drawn, words
 
-from addon.blender.controller import session
+from addon.blender.controller import known_compartments, session
 from addon.blender.properties import compartments
 from addon.blender.properties.names import Role
 from addon.blender.properties.settings import settings
@@ -87,7 +87,7 @@ def test_a_duct_is_offered_the_rooms_of_her_own_hull(hull: bpy.types.Object) -> 
     bpy.context.view_layer.update()
     ships.activate(other)
     CALL.find_rooms()
-    assert len(session.divisions()) == 2 and offered() == ["space 1", "space 2"]
+    assert len(known_compartments.divisions()) == 2 and offered() == ["space 1", "space 2"]
     settings(doorway).hull = other
     assert offered() == ["space 1"]
     settings(doorway).hull = None

@@ -26,11 +26,12 @@ FOLDER, STORY = Path(sys.argv[-2]), sys.argv[-1]
 sys.path.insert(0, str(FOLDER))
 
 import addon  # noqa: E402
-from addon.blender.controller import damage, session  # noqa: E402
+from addon.blender.controller import damage, known_compartments, session  # noqa: E402
 from addon.blender.identifiers import TAB  # noqa: E402
 from addon.blender.operators.background_work import Worker  # noqa: E402
 from addon.blender.panels import main  # noqa: E402
-from addon.blender.properties.settings import scene_settings, select_only, settings  # noqa: E402
+from addon.blender.properties.selection import select_only  # noqa: E402
+from addon.blender.properties.settings import scene_settings, settings  # noqa: E402
 from addon.blender.viewport.draw_handlers import chart_in, pace_of  # noqa: E402
 from addon.files.obj import PolygonMesh  # noqa: E402
 from addon.parts.examples import Example, survey_launch, workboat  # noqa: E402
@@ -567,7 +568,7 @@ def divided() -> Iterator[float]:
     rooms = boat().division.rooms
     checks["six rooms, all sealed"] = len(rooms) == 6 and all(room.sealed for room in rooms)
     checks["rooms have names"] = {"engine room", "hold"} <= {room.name for room in rooms}
-    session.choose_room(hull.session_uid, "hold")
+    known_compartments.choose_room(hull.session_uid, "hold")
     yield from shot("1-rooms-panel")
     show_parts(True)
     yield from listed()
@@ -575,7 +576,7 @@ def divided() -> Iterator[float]:
     looked_at(16.0)
     yield from shot("1-rooms")
 
-    session.set_holed(hull.session_uid, frozenset({"engine room"}))
+    known_compartments.set_holed(hull.session_uid, frozenset({"engine room"}))
     with override():
         bpy.ops.naval_checks.flood()
     checks["one flooding drawn"] = boat().shown_flooding is not None
@@ -589,7 +590,7 @@ def divided() -> Iterator[float]:
     chosen.look = "SHIP_FIXED"
     with override():
         hull = build_workboat(leaky=True)
-    session.choose_room(hull.session_uid, "steering gear")
+    known_compartments.choose_room(hull.session_uid, "steering gear")
     leaks = {leak.room: leak.path for leak in boat().division.leaks}
     checks["leaks through the hatch and two bulkheads"] = len(leaks["steering gear"]) == 3
     yield from shot("4-leak")

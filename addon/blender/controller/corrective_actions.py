@@ -9,7 +9,7 @@ import bpy
 from ...core.advice.corrective_actions import Remedy, cures, remedies
 from ...core.criteria.assessment import Assessment
 from ...core.hydrostatics.floating_position import Floating
-from . import session
+from . import session, viewports
 
 PAUSE = 0.3
 """Seconds for which a result must stand before remedies are looked for."""
@@ -70,7 +70,7 @@ def find_wanted() -> None:
         entry = entries.get((uid, loading))
         if entry and not (entry.stale or entry.behind):
             find(entry, of_criteria)
-    session.redraw()
+    viewports.redraw()
 
 
 def _search(result: Floating | Assessment) -> Found:

@@ -24,9 +24,9 @@ from ...core.model.loaded_case import in_condition
 from ..properties.names import Role
 from ..properties.settings import settings
 from ..readers.hulls import read_case
-from ..readers.members import core_names
-from ..readers.parts import counted, opening_of, place_of, whole_wall_of
-from . import session
+from ..readers.members import core_names, counted
+from ..readers.parts import opening_of, place_of, whole_wall_of
+from . import known_compartments, session
 from .analysis import afloat
 from .compartments import dividing
 from .job import Job, Tell
@@ -40,16 +40,16 @@ class _Ship:
 
     entry: session.Entry
     case: Case
-    rooms: Job[session.Divided]
+    rooms: Job[known_compartments.Divided]
 
-    def damaging(self, find: Find) -> Job[tuple[session.Divided, dict[str, Any]]]:
+    def damaging(self, find: Find) -> Job[tuple[known_compartments.Divided, dict[str, Any]]]:
         """Find fields of `Damage` once her rooms are known."""
 
-        def work(tell: Tell | None) -> tuple[session.Divided, dict[str, Any]]:
+        def work(tell: Tell | None) -> tuple[known_compartments.Divided, dict[str, Any]]:
             divided = self.rooms.work(tell)
             return divided, find(divided.division, tell)
 
-        def keep(found: tuple[session.Divided, dict[str, Any]]) -> None:
+        def keep(found: tuple[known_compartments.Divided, dict[str, Any]]) -> None:
             divided, changes = found
             self.rooms.keep(divided)
             session.hurt(self.entry, **changes)

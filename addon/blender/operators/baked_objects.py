@@ -21,9 +21,9 @@ from ..controller import session
 from ..pictures.studio import family
 from ..properties.names import BAKED, Role
 from ..properties.settings import settings
-from ..readers.members import is_enabled
+from ..readers.members import counted, is_enabled
 from ..readers.meshes import world_matrix
-from ..readers.parts import counted, is_on_both_sides, wall_of
+from ..readers.parts import is_on_both_sides, wall_of
 from ..viewport.baked_keys import Baking
 from ..viewport.compartment_shapes import inset
 from ..viewport.floated_copy import UNDERBODY, level_pose

@@ -21,7 +21,8 @@ from ..controller.damage import advise, find_floodable
 from ..controller.job import Job, Tell
 from ..identifiers import Ops
 from ..properties.names import Role
-from ..properties.settings import scene_settings, select_only, settings
+from ..properties.selection import select_only
+from ..properties.settings import scene_settings, settings
 from ..readers.axes import Frame
 from ..readers.members import hull_at_hand
 from ..wording import Units, reported

@@ -15,7 +15,7 @@ from ...core.geometry.interior_point import point_inside
 from ...core.messages.findings import BadInputError
 from ...core.model.compartment import Room
 from ...core.model.mirrored_parts import plain_name
-from ..controller import session
+from ..controller import known_compartments, known_objects, session
 from ..controller.analysis import finding_rooms
 from ..controller.compartments import recheck
 from ..controller.job import Job, Tell
@@ -23,7 +23,8 @@ from ..identifiers import Ops
 from ..panels.layout import is_wide
 from ..properties.compartments import USE_ITEMS
 from ..properties.names import Role
-from ..properties.settings import select_only, settings
+from ..properties.selection import select_only
+from ..properties.settings import settings
 from ..readers.members import core_names, glance, hull_at_hand
 from ..wording import Units, reported
 from .background_work import Lengthy
@@ -54,7 +55,7 @@ class NAVAL_CHECKS_OT_find_rooms(Lengthy, OnHull):
     bl_label = "Find Rooms"
     bl_options = {"REGISTER"}
 
-    def job(self, context: bpy.types.Context, tell: Tell) -> Job[session.Divided]:
+    def job(self, context: bpy.types.Context, tell: Tell) -> Job[known_compartments.Divided]:
         return finding_rooms(context.evaluated_depsgraph_get(), hull_at_hand(context))
 
     def told(self, context: bpy.types.Context) -> None:
@@ -103,13 +104,13 @@ class NAVAL_CHECKS_OT_show_room(OnRoom):
         hull, entry, room = self.named(context)
         if room is None:
             return {"CANCELLED"}
-        session.choose_room(entry.uid, room.name)
+        known_compartments.choose_room(entry.uid, room.name)
         if context.mode == "OBJECT":
             marks = named_in(context, hull, room, Role.ROOM, Role.TANK)
             walls = [wall for wall in bounding(context, hull, room) if wall not in marks]
             shown = [obj for obj in (*marks, *walls) if obj.visible_get()]
             select_only(*(shown or [hull]))
-            session.activate(context.view_layer.objects.active)
+            known_objects.activate(context.view_layer.objects.active)
         if self.turn_view:
             turn_view(context, places_in(entry, room.vertices))
         return {"FINISHED"}
@@ -352,7 +353,7 @@ def _found_again(
             finding_rooms(context.evaluated_depsgraph_get(), hull).run(progress.tell)
     except BadInputError as error:
         operator.report({"WARNING"}, reported(context, error.line))
-    session.choose_room(hull.session_uid, name)
+    known_compartments.choose_room(hull.session_uid, name)
     return {"FINISHED"}
 
 

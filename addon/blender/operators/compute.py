@@ -12,7 +12,7 @@ from ..identifiers import Ops
 from ..properties.names import Look
 from ..properties.settings import scene_settings
 from ..readers.members import glance, hull_at_hand, muster
-from ..readers.parts import stray_findings
+from ..readers.stray_parts import stray_findings
 from ..viewport.shapes import readout
 from ..wording import Units, reported
 from .progress import Progress

@@ -16,7 +16,8 @@ from ..identifiers import Ops
 from ..properties.conditions import UNNAMED
 from ..properties.groups import copy_values, free_name
 from ..properties.names import Loading, Role
-from ..properties.settings import ObjectSettings, settings
+from ..properties.object_settings import ObjectSettings
+from ..properties.settings import settings
 from ..readers.members import hull_at_hand
 from ..wording import reported
 from .compute import ChangesHull

@@ -24,10 +24,10 @@ from ...units.mass_entry import MassEntry, MassUnit
 from ..controller import session
 from ..identifiers import Ops
 from ..properties.names import Role
-from ..properties.settings import ball_radius
+from ..properties.object_settings import ball_radius
+from ..readers.conditions import active_condition
 from ..readers.hulls import read_case, read_hull
-from ..readers.members import hull_at_hand
-from ..readers.parts import active_condition, counted
+from ..readers.members import counted, hull_at_hand
 from ..viewport import preview_layer
 from ..viewport.preview import Ghost, forecast, place_words
 from ..viewport.projection import View

@@ -30,10 +30,9 @@ from ..identifiers import Ops
 from ..properties.names import AFLOAT, WITHIN, Role
 from ..properties.settings import settings
 from ..readers.hulls import chosen_marks, read_case
-from ..readers.members import hull_at_hand
+from ..readers.members import counted, hull_at_hand
 from ..readers.parts import (
     body_of,
-    counted,
     door_of,
     is_on_both_sides,
     opening_of,

@@ -15,8 +15,10 @@ from ...core.messages.findings import BadInputError
 from ...core.model.mirrored_parts import is_aside
 from ..controller.analysis import read_known
 from ..identifiers import Ops
+from ..properties.densities import CONTENT_ITEMS
 from ..properties.names import Role
-from ..properties.settings import CONTENT_ITEMS, select_only, settings
+from ..properties.selection import select_only
+from ..properties.settings import settings
 from ..readers.members import glance, hull_at_hand, is_enabled, is_hull
 from .view import places_of, turn_view
 

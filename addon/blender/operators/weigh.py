@@ -12,8 +12,11 @@ from bpy.props import EnumProperty, FloatProperty, StringProperty
 from ...core.messages.findings import BadInputError
 from ...core.model.materials import MATERIALS, areal_density
 from ..identifiers import Ops
+from ..properties.densities import OTHER
 from ..properties.names import Basis, Role
-from ..properties.settings import OTHER, settings, suggest_groups, unit_scale
+from ..properties.scene_units import unit_scale
+from ..properties.settings import settings
+from ..properties.suggestions import suggest_groups
 from ..readers.axes import Frame
 from ..readers.members import core_names
 from ..readers.parts import weight_of

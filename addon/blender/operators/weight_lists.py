@@ -24,8 +24,8 @@ from ..properties.names import Basis, Role
 from ..properties.settings import settings
 from ..readers.axes import Frame
 from ..readers.hulls import read_hull
-from ..readers.members import hull_at_hand
-from ..readers.parts import counted, weight_of
+from ..readers.members import counted, hull_at_hand
+from ..readers.parts import weight_of
 from ..wording import reported, wrapped
 from .compute import OnHull
 from .parts import new_empty

@@ -13,7 +13,8 @@ from ..controller import session
 from ..identifiers import Ops
 from ..preferences import preferences
 from ..properties.names import Basis, Role
-from ..properties.settings import settings, suggest_groups
+from ..properties.settings import settings
+from ..properties.suggestions import suggest_groups
 from ..readers.members import core_names, glance, hull_at_hand, is_enabled
 from ..wording import Units
 from .parts import PartsList, double_aside, new_empty, selected_hull, tell_owner, unmarked

@@ -17,7 +17,7 @@ from ...core.damage.subdivision import Subdivision
 from ...core.flooding_time.time_to_flood import Ingress
 from ...core.messages.sentence import Sentence
 from ...core.model.compartment import SEA, Gap, Room
-from ..controller import session
+from ..controller import session, shown_state
 from ..identifiers import Ops
 from ..operators.boundaries import shortest
 from ..operators.flooding import hole_at_hand, opened, outcome
@@ -271,7 +271,7 @@ def _floodable(
     if charted:
         column = layout.column(align=True)
         column.prop(chosen, "use_look_place")
-        place = session.look_place(entry, chosen)
+        place = shown_state.look_place(entry, chosen)
         if place is not None:
             column.prop(chosen, "look_place")
             table(column, [(n_("Floodable"), units.length(curve.at(place)))])

@@ -14,7 +14,8 @@ from ..controller import session
 from ..identifiers import TAB, Ops
 from ..properties.compartments import DoorSettings, OpeningSettings
 from ..properties.names import Role
-from ..properties.settings import scene_settings, unit_scale
+from ..properties.scene_units import unit_scale
+from ..properties.settings import scene_settings
 from ..readers.members import glance, hull_at_hand
 from ..readers.parts import passage_of
 from ..wording import BUTTON, Units, wrapped

@@ -23,9 +23,10 @@ from ..operators.compute import LINKED
 from ..operators.corrective_actions import remedy_lines
 from ..operators.symmetry import symmetry_lines
 from ..operators.weights import mass_of
-from ..properties.names import PROPERTY, Basis, Look, Role
-from ..properties.settings import OTHER, ObjectSettings, scene_settings, settings
-from ..readers.axes import AUTO
+from ..properties.densities import OTHER
+from ..properties.names import AUTO, PROPERTY, Basis, Look, Role
+from ..properties.object_settings import ObjectSettings
+from ..properties.settings import scene_settings, settings
 from ..readers.hulls import guessed_axes
 from ..readers.members import core_names, glance, hull_at_hand, is_enabled, is_part
 from ..wording import NOTHING, Units, headline, heel, trim, wrapped

@@ -16,14 +16,15 @@ from ...core.criteria.verdict import Verdict
 from ...core.messages.sentence import Sentence
 from ...core.model.openings import Opening
 from ...core.stability.both_sides import Side, Stability
-from ..controller import session
+from ..controller import session, shown_state
 from ..identifiers import Ops
 from ..operators.corrective_actions import cure_lines
 from ..properties.conditions import ConditionSettings
 from ..properties.groups import fields
 from ..properties.names import PROPERTY, Role
+from ..properties.object_settings import ObjectSettings
 from ..properties.service import AREA, FIELD_OF, MOMENT, SPANS, RuleSettings, kind_of
-from ..properties.settings import ObjectSettings, scene_settings, settings
+from ..properties.settings import scene_settings, settings
 from ..readers.members import glance
 from ..viewport.shapes import righting
 from ..wording import BUTTON, NOTHING, Units, headline, trim, wrapped
@@ -81,7 +82,7 @@ class NAVAL_CHECKS_PT_stability(SidePanel, bpy.types.Panel):
         layout, chosen = self.layout, scene_settings(context.scene)
         column = layout.column(align=True)
         column.prop(chosen, "use_look_heel")
-        heeled = session.at_look_heel(entry, chosen)
+        heeled = shown_state.at_look_heel(entry, chosen)
         if heeled is None:
             return
         column.prop(chosen, "look_heel", slider=True)

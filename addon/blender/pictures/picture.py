@@ -10,7 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...units.lengths import Lengths
-from ..controller.session import Entry, Heeled
+from ..controller.held_heel import Heeled
+from ..controller.session import Entry
 from ..properties.settings import settings
 from ..viewport.compartment_shapes import Within, cells, inner_drawing, room_cells
 from ..viewport.floated_copy import TOPSIDES

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, cast, get_args
+from typing import Any, get_args
 
 import bpy
 from bpy.props import BoolProperty, EnumProperty, FloatProperty, StringProperty
@@ -11,9 +11,8 @@ from ...core.damage.flooding_paths import Hole
 from ...core.flooding_time.flow_network import Pump
 from ...core.model.compartment import PERMEABILITY, RoomMark, Use
 from ...core.model.openings import Door, Kind, Opening
-from ..controller import session
-from .groups import changed
-from .names import PROPERTY
+from .callbacks import compartments_changed, figures_changed
+from .suggestions import suggest_compartments
 
 HOUR = 3600.0
 USE_ITEMS = tuple(
@@ -32,23 +31,6 @@ USES: dict[str, Use] = {use.upper(): use for use in get_args(Use)}
 KINDS: dict[str, Kind] = {kind.upper().replace(" ", "_"): kind for kind in get_args(Kind)}
 
 
-def changed_within(group: bpy.types.PropertyGroup, context: bpy.types.Context) -> None:
-    """After a change of a setting that bears on rooms: they are out of date."""
-    session.mark_divided_stale([cast(bpy.types.Object, group.id_data).session_uid])
-    session.redraw()
-
-
-def her_rooms(door: bpy.types.PropertyGroup, context: bpy.types.Context, text: str) -> list[str]:
-    """Rooms of the hull that a door belongs to whose names contain the text, once they are
-    known."""
-    hull = getattr(door.id_data, PROPERTY).hull
-    known = [
-        division for uid, division in session.divisions() if hull is None or uid == hull.session_uid
-    ]
-    names = [room.name for room in known[0].rooms] if len(known) == 1 else []
-    return [name for name in names if text.lower() in name.lower()]
-
-
 class RoomSettings(bpy.types.PropertyGroup):
     """What stands in a room."""
 
@@ -56,12 +38,12 @@ class RoomSettings(bpy.types.PropertyGroup):
         name="Use",
         description="What the room is for; says how much of it water can take",
         items=USE_ITEMS,
-        update=changed_within,
+        update=compartments_changed,
     )
     own_permeability: BoolProperty(
         name="Own Permeability",
         description="Say how much of the room water can take instead of going by its use",
-        update=changed_within,
+        update=compartments_changed,
     )
     permeability: FloatProperty(
         name="Permeability",
@@ -70,7 +52,7 @@ class RoomSettings(bpy.types.PropertyGroup):
         default=PERMEABILITY["void"],
         min=0.01,
         max=1.0,
-        update=changed_within,
+        update=compartments_changed,
     )
 
     def mark(self, name: str, **place: Any) -> RoomMark:
@@ -91,26 +73,26 @@ class OpeningSettings(bpy.types.PropertyGroup):
             ("DOOR", "Door", "A way in on foot"),
             ("OPEN_TOP", "Open Top", "Nothing shuts the space from above, as in a cockpit"),
         ),
-        update=changed,
+        update=figures_changed,
     )
     own_area: BoolProperty(
         name="Own Area",
         description="Give the area that water can pass through instead of that of the mesh",
-        update=changed,
+        update=figures_changed,
     )
     area: FloatProperty(
         name="Area",
         description="What water can pass through; 0 while it is not known",
         unit="AREA",
         min=0.0,
-        update=changed,
+        update=figures_changed,
     )
     height: FloatProperty(
         name="Height",
         description="How far it reaches up from its point; 0 for one that lies flat",
         unit="LENGTH",
         min=0.0,
-        update=changed,
+        update=figures_changed,
     )
 
     @property
@@ -138,7 +120,7 @@ class DoorSettings(bpy.types.PropertyGroup):
         unit="LENGTH",
         default=0.8,
         min=1e-4,
-        update=changed_within,
+        update=compartments_changed,
     )
     height: FloatProperty(
         name="Height",
@@ -146,13 +128,13 @@ class DoorSettings(bpy.types.PropertyGroup):
         unit="LENGTH",
         default=1.9,
         min=0.0,
-        update=changed_within,
+        update=compartments_changed,
     )
     own_area: BoolProperty(
         name="Own Area",
         description="Give the area that water can pass through instead of width and height, "
         "or of that of the mesh; needed for an empty at a hatch that lies flat",
-        update=changed_within,
+        update=compartments_changed,
     )
     area: FloatProperty(
         name="Area",
@@ -160,18 +142,18 @@ class DoorSettings(bpy.types.PropertyGroup):
         unit="AREA",
         default=1.5,
         min=1e-6,
-        update=changed_within,
+        update=compartments_changed,
     )
     shut: BoolProperty(
         name="Shut",
         description="Shut and tight: it lets nothing through",
-        update=changed_within,
+        update=compartments_changed,
     )
     duct: BoolProperty(
         name="Duct",
         description="A duct or a pipe with a discharge of its own, whose rooms need not share a "
         "wall: one that floods across",
-        update=changed_within,
+        update=compartments_changed,
     )
     discharge: FloatProperty(
         name="Discharge",
@@ -180,20 +162,20 @@ class DoorSettings(bpy.types.PropertyGroup):
         default=0.5,
         min=0.01,
         max=1.0,
-        update=changed_within,
+        update=compartments_changed,
     )
     first: StringProperty(
         name="From",
         description="One of the two rooms that the duct joins; both are found from its place where "
         "either is left out",
-        search=her_rooms,
-        update=changed_within,
+        search=suggest_compartments,
+        update=compartments_changed,
     )
     second: StringProperty(
         name="To",
         description="The other of the two rooms that the duct joins",
-        search=her_rooms,
-        update=changed_within,
+        search=suggest_compartments,
+        update=compartments_changed,
     )
 
     @property

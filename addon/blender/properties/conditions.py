@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from typing import Any, cast
 
 import bpy
@@ -14,16 +13,11 @@ from bpy.props import (
     StringProperty,
 )
 
-from ...core.model.conditions import Condition
+from .callbacks import condition_changed
+from .events import Event, emit
 from .groups import free_name
 
 UNNAMED = "Condition"
-
-
-def _changed(self: bpy.types.PropertyGroup, context: bpy.types.Context) -> None:
-    from ..controller.analysis import recheck  # which itself reads these settings
-
-    recheck(context.evaluated_depsgraph_get(), cast(bpy.types.Object, self.id_data))
 
 
 class StowageSettings(bpy.types.PropertyGroup):
@@ -32,9 +26,11 @@ class StowageSettings(bpy.types.PropertyGroup):
     item: PointerProperty(
         name="Object", description="The weight, tank or room spoken of", type=bpy.types.Object
     )
-    ashore: BoolProperty(name="Ashore", description="Left ashore", update=_changed)
+    ashore: BoolProperty(name="Ashore", description="Left ashore", update=condition_changed)
     use_fill: BoolProperty(
-        name="Own Fill", description="Fill this tank otherwise than as modelled", update=_changed
+        name="Own Fill",
+        description="Fill this tank otherwise than as modelled",
+        update=condition_changed,
     )
     fill: FloatProperty(
         name="Fill",
@@ -43,26 +39,26 @@ class StowageSettings(bpy.types.PropertyGroup):
         precision=1,
         min=0.0,
         max=100.0,
-        update=_changed,
+        update=condition_changed,
     )
-    flooded: BoolProperty(name="Flooded", description="Open to the sea", update=_changed)
+    flooded: BoolProperty(name="Flooded", description="Open to the sea", update=condition_changed)
 
 
 class GroupSettings(bpy.types.PropertyGroup):
     """A group left ashore in a condition."""
 
-    name: StringProperty(name="Group", description="The group left ashore", update=_changed)
+    name: StringProperty(
+        name="Group", description="The group left ashore", update=condition_changed
+    )
 
 
 def _named(self: ConditionSettings, context: bpy.types.Context) -> None:
-    from ..controller.analysis import follow_loading
-
     siblings: Any = self.id_data.path_resolve(self.path_from_id().rpartition("[")[0])
     taken = {other.name for other in siblings if other != self}
     if self.name in {*taken, ""}:
         self.name = free_name(self.name or UNNAMED, taken)
         return
-    follow_loading(context.evaluated_depsgraph_get(), cast(bpy.types.Object, self.id_data))
+    emit(Event.LOADING_CHANGED, cast(bpy.types.Object, self.id_data))
 
 
 class ConditionSettings(bpy.types.PropertyGroup):
@@ -87,14 +83,14 @@ class ConditionSettings(bpy.types.PropertyGroup):
         max=100.0,
         soft_min=0.0,
         soft_max=20.0,
-        update=_changed,
+        update=condition_changed,
     )
     rise_margin: FloatProperty(
         name="Rise Margin",
         description="So much higher all weights may come out; common practice in early design",
         unit="LENGTH",
         soft_min=0.0,
-        update=_changed,
+        update=condition_changed,
     )
 
     def stowed(self, obj: bpy.types.Object) -> StowageSettings | None:
@@ -108,48 +104,6 @@ class ConditionSettings(bpy.types.PropertyGroup):
             entry = self.stowage.add()
             entry.item = obj
         return entry
-
-    def condition(
-        self,
-        weights: Iterable[bpy.types.Object],
-        tanks: Iterable[bpy.types.Object],
-        groups: Iterable[str],
-        rooms: Iterable[bpy.types.Object],
-        unit: float,
-    ) -> Condition:
-        """The condition of the core, `unit` metres in a Blender unit.
-
-        Only what is there counts: objects that Blender evaluates, groups in use.
-        """
-        from ..readers.members import core_names  # which itself reads these settings
-
-        tanks = tuple(tanks)
-        aboard = (*weights, *tanks)
-        entries = {entry.item: entry for entry in self.stowage if entry.item}
-        return Condition(
-            self.name,
-            {
-                name: entries[tank].fill / 100
-                for tank in tanks
-                if tank in entries and entries[tank].use_fill
-                for name in core_names(tank)
-            },
-            tuple(
-                name
-                for obj in aboard
-                if obj in entries and entries[obj].ashore
-                for name in core_names(obj)
-            ),
-            tuple(group.name for group in self.groups_ashore if group.name in {*groups}),
-            self.mass_margin / 100,
-            self.rise_margin * unit,
-            tuple(
-                name
-                for room in rooms
-                if room in entries and entries[room].flooded
-                for name in core_names(room)
-            ),
-        )
 
 
 CLASSES = (StowageSettings, GroupSettings, ConditionSettings)

@@ -1,19 +1,11 @@
-"""Groups of settings taken as values: compared, copied, told of their changes."""
+"""Groups of settings taken as values: compared and copied."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any, cast
+from typing import Any
 
 import bpy
-
-from ..controller import session
-
-
-def changed(group: bpy.types.PropertyGroup, context: bpy.types.Context) -> None:
-    """After a change of a setting on an object: figures that used it are out of date."""
-    session.mark_stale(cast(bpy.types.Object, group.id_data))
-    session.redraw()
 
 
 def values_of(group: bpy.types.PropertyGroup) -> tuple[object, ...]:

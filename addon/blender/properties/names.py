@@ -8,6 +8,9 @@ PROPERTY = "naval_checks"
 BAKED = f"{PROPERTY}_flooding_of"
 """On what a flooding is baked to: the hull that floods."""
 
+AUTO = "AUTO"
+"""An axis of a hull that is guessed."""
+
 
 class Role(StrEnum):
     """What an object is to a ship."""

@@ -18,7 +18,7 @@ from bpy.props import (
 from ...core.criteria.codes import CODES
 from ...core.model.service import Service
 from ...core.model.user_criteria import MEASURES, OwnRule
-from .groups import changed
+from .callbacks import figures_changed
 
 LENGTHS = ("GM", "GZ", "greatest GZ", "freeboard")
 AREA = "area"
@@ -41,7 +41,7 @@ class ServiceSettings(bpy.types.PropertyGroup):
             ("TUG", "Tug", "She tows"),
             ("SAILING", "Sailing", "She goes under sail"),
         ),
-        update=changed,
+        update=figures_changed,
     )
     waters: EnumProperty(
         name="Waters",
@@ -51,13 +51,13 @@ class ServiceSettings(bpy.types.PropertyGroup):
             ("PARTIALLY_PROTECTED", "Partially Protected", "Bays and coasts in the lee of land"),
             ("PROTECTED", "Protected", "Rivers, harbours, lakes"),
         ),
-        update=changed,
+        update=figures_changed,
     )
     passengers: IntProperty(
         name="Passengers",
         description="People carried who may crowd to one side",
         min=0,
-        update=changed,
+        update=figures_changed,
     )
     passenger_mass: FloatProperty(
         name="Each (kg)",
@@ -65,41 +65,41 @@ class ServiceSettings(bpy.types.PropertyGroup):
         "reckons",
         min=0.0,
         soft_max=150.0,
-        update=changed,
+        update=figures_changed,
     )
     passenger_deck_z: FloatProperty(
         name="Deck Height",
         description=f"Height above the baseline of the deck that passengers stand on; {UNKNOWN}",
         unit="LENGTH",
-        update=changed,
+        update=figures_changed,
     )
     passenger_deck_breadth: FloatProperty(
         name="Deck Breadth",
         description=f"How far the passengers' deck reaches from side to side; {UNKNOWN}",
         unit="LENGTH",
         min=0.0,
-        update=changed,
+        update=figures_changed,
     )
     crowd_offset: FloatProperty(
         name="Crowd Offset",
         description=f"How far off the centreline passengers can gather; {UNKNOWN}",
         unit="LENGTH",
         min=0.0,
-        update=changed,
+        update=figures_changed,
     )
     speed: FloatProperty(
         name="Speed",
         description=f"Speed in service, at which she turns; {UNKNOWN}",
         unit="VELOCITY",
         min=0.0,
-        update=changed,
+        update=figures_changed,
     )
     load_line_length: FloatProperty(
         name="Load Line",
         description=f"Length in the sense of the load line rules; {UNKNOWN}",
         unit="LENGTH",
         min=0.0,
-        update=changed,
+        update=figures_changed,
     )
     bilge: EnumProperty(
         name="Bilge",
@@ -108,14 +108,14 @@ class ServiceSettings(bpy.types.PropertyGroup):
             ("ROUND", "Round", "Sides turn into the bottom in a curve"),
             ("SHARP", "Sharp", "Sides meet the bottom in a chine"),
         ),
-        update=changed,
+        update=figures_changed,
     )
     bilge_keel_area: FloatProperty(
         name="Bilge Keels",
         description="Area of all bilge keels together; they damp her rolling",
         unit="AREA",
         min=0.0,
-        update=changed,
+        update=figures_changed,
     )
     cockpit_length: FloatProperty(
         name="Cockpit",
@@ -123,7 +123,7 @@ class ServiceSettings(bpy.types.PropertyGroup):
         "boat's own for an open boat",
         unit="LENGTH",
         min=0.0,
-        update=changed,
+        update=figures_changed,
     )
     propulsion: EnumProperty(
         name="Propulsion",
@@ -135,21 +135,21 @@ class ServiceSettings(bpy.types.PropertyGroup):
             ("MANUAL", "Manual", "Oars or paddles"),
             ("SAIL", "Sail", "Wind"),
         ),
-        update=changed,
+        update=figures_changed,
     )
     boat_mass: FloatProperty(
         name="Boat (kg)",
         description="Mass of the boat without engine and people, in kg, whatever the units of the "
         f"scene; {UNKNOWN}",
         min=0.0,
-        update=changed,
+        update=figures_changed,
     )
     motor_mass: FloatProperty(
         name="Motor (kg)",
         description="Mass of motor, controls, battery and portable tank, in kg, whatever the "
         f"units of the scene; {UNKNOWN}",
         min=0.0,
-        update=changed,
+        update=figures_changed,
     )
 
     side_load: FloatProperty(
@@ -157,7 +157,7 @@ class ServiceSettings(bpy.types.PropertyGroup):
         description="Mass that can be laid along one side before water comes aboard, in kg, "
         f"whatever the units of the scene; {UNKNOWN}",
         min=0.0,
-        update=changed,
+        update=figures_changed,
     )
 
     def facts(self, unit: float) -> Service:
@@ -192,19 +192,22 @@ class ServiceSettings(bpy.types.PropertyGroup):
 class LimitSettings(bpy.types.PropertyGroup):
     """A limit, kept in the kind of quantity that a measure has."""
 
-    used: BoolProperty(name="Set", description="Set this limit", update=changed)
+    used: BoolProperty(name="Set", description="Set this limit", update=figures_changed)
     length: FloatProperty(
-        name="Limit", description="The limit of the measure", unit="LENGTH", update=changed
+        name="Limit", description="The limit of the measure", unit="LENGTH", update=figures_changed
     )
     angle: FloatProperty(
-        name="Limit", description="The limit of the measure", subtype="ANGLE", update=changed
+        name="Limit",
+        description="The limit of the measure",
+        subtype="ANGLE",
+        update=figures_changed,
     )
     area: FloatProperty(
         name="Limit (m rad)",
         description="The limit of the measure in m rad, whatever the units of the scene",
         precision=4,
         step=0.1,
-        update=changed,
+        update=figures_changed,
     )
 
     def value(self, measure: str, unit: float) -> float | None:
@@ -229,7 +232,9 @@ MEASURE_OF = {_name_of(measure): measure for measure in MEASURES}
 class RuleSettings(bpy.types.PropertyGroup):
     """A criterion of the user's own."""
 
-    name: StringProperty(name="Name", description="What the criterion is called", update=changed)
+    name: StringProperty(
+        name="Name", description="What the criterion is called", update=figures_changed
+    )
     kind: EnumProperty(
         name="Measure",
         description="What is measured",
@@ -237,7 +242,7 @@ class RuleSettings(bpy.types.PropertyGroup):
             (name, measure[0].upper() + measure[1:], f"Limits on: {measure}")
             for name, measure in MEASURE_OF.items()
         ],
-        update=changed,
+        update=figures_changed,
     )
     least: PointerProperty(
         name="At Least", description="The least that is allowed", type=LimitSettings
@@ -249,21 +254,21 @@ class RuleSettings(bpy.types.PropertyGroup):
         name="From",
         description="The heel at which GZ is taken, or from which on",
         subtype="ANGLE",
-        update=changed,
+        update=figures_changed,
     )
     end: FloatProperty(
         name="To",
         description="The heel up to which the area is taken",
         subtype="ANGLE",
         default=radians(30.0),
-        update=changed,
+        update=figures_changed,
     )
     moment: FloatProperty(
         name="Moment (kg m)",
         description="Heeling moment in kg m, whatever the units of the scene; it falls with the "
         "cosine of the heel",
         min=0.0,
-        update=changed,
+        update=figures_changed,
     )
 
     @property
@@ -295,7 +300,9 @@ class CodeSettings(bpy.types.PropertyGroup):
     """Codes chosen to be checked."""
 
     __annotations__ = {
-        FIELD_OF[code.key]: BoolProperty(name=code.title, description=code.scope, update=changed)
+        FIELD_OF[code.key]: BoolProperty(
+            name=code.title, description=code.scope, update=figures_changed
+        )
         for code in CODES
     }
 

@@ -18,9 +18,11 @@ from ...core.model.hull import Hull, Marks, Mould, build_mould
 from ...core.model.mirrored_parts import plain_name
 from ...files.input_errors import within
 from ..properties.names import Role
-from ..properties.settings import settings, unit_scale
+from ..properties.scene_units import unit_scale
+from ..properties.settings import settings
 from .axes import Frame, ObjectAxes, choose_axes, ship_turn
-from .members import part_called
+from .conditions import condition_of, lost_groups
+from .members import counted, part_called
 from .meshes import (
     Array,
     Layout,
@@ -32,15 +34,8 @@ from .meshes import (
     surface,
     world_matrix,
 )
-from .parts import (
-    as_it_stands,
-    condition_of,
-    counted,
-    lost_groups,
-    stray_findings,
-    whole_wall_of,
-    windage_of,
-)
+from .parts import as_it_stands, whole_wall_of, windage_of
+from .stray_parts import stray_findings
 
 FLAT = 1e-9
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from hashlib import blake2b
 from typing import Any
 
 import bpy
@@ -13,34 +12,21 @@ from numpy.typing import NDArray
 from ...core.buoyancy.moment_tree import build_tree
 from ...core.geometry.envelope import Envelope, find_envelope
 from ...core.geometry.mesh import Mesh
-from ...core.messages.findings import BadInputError, Finding
+from ...core.messages.findings import BadInputError
 from ...core.messages.sentence import Sentence
 from ...core.model.compartment import RoomMark
-from ...core.model.conditions import Condition
 from ...core.model.hull import Hull
 from ...core.model.mirrored_parts import check_aside, is_aside, pair, paired_faces, paired_wall
 from ...core.model.openings import Door, Opening, Passage, passage
 from ...core.model.tanks import Tank
 from ...core.model.weights import Weight, solid_weight, surface_weight
 from ...files.input_errors import within
-from ..properties.conditions import ConditionSettings
-from ..properties.groups import values_of
-from ..properties.names import AFLOAT, PARTS, Basis, Role
-from ..properties.settings import ObjectSettings, settings, unit_scale
+from ..properties.names import Basis, Role
+from ..properties.settings import settings
 from .axes import Frame
-from .members import is_enabled, muster
-from .meshes import digest_object, evaluated, outward, placed, surface, world_matrix
+from .meshes import evaluated, outward, placed, surface, world_matrix
 
 Array = NDArray[np.float64]
-Parts = dict[Role, list[bpy.types.Object]]
-"""The parts of a hull by role, each by name."""
-
-
-def counted(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> Parts:
-    """The parts of a hull that count: those hidden with the eye do, disabled ones do not."""
-    found = muster(depsgraph.view_layer).parts_of(hull)
-    there = [part for part in found if is_enabled(depsgraph.view_layer, part)]
-    return {role: [part for part in there if settings(part).role == role] for role in PARTS}
 
 
 def as_it_stands(
@@ -213,112 +199,3 @@ READERS: Mapping[str, Callable[[bpy.types.Depsgraph, bpy.types.Object, Frame], A
     Role.DOOR: door_of,
 }
 """What reads the parts that the core knows by name."""
-
-
-def condition_of(condition: ConditionSettings, parts: Parts, unit: float) -> Condition:
-    """A loading condition, as far as it speaks of parts that are there."""
-    aboard = parts[Role.WEIGHT], parts[Role.TANK]
-    return condition.condition(*aboard, groups_of(parts), parts[Role.ROOM], unit)
-
-
-def active_condition(
-    depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, parts: Parts
-) -> Condition | None:
-    """The condition that a hull is loaded in; None as modelled."""
-    chosen = settings(hull).condition
-    return condition_of(chosen, parts, unit_scale(depsgraph.scene)) if chosen else None
-
-
-def groups_of(parts: Parts) -> list[str]:
-    """Groups of the weights and tanks, each once."""
-    aboard = (*parts[Role.WEIGHT], *parts[Role.TANK])
-    return sorted({settings(obj).group for obj in aboard} - {""})
-
-
-def lost_groups(hull: bpy.types.Object, parts: Parts) -> tuple[Finding, ...]:
-    """What to say of groups that conditions leave ashore and that nothing belongs to."""
-    known = groups_of(parts)
-    return tuple(
-        Finding(
-            "warning",
-            "lost-group",
-            Sentence(
-                "condition '{condition}' leaves the group '{group}' ashore, and nothing belongs to "
-                "it",
-                condition=condition.name,
-                group=group.name,
-            ),
-        )
-        for condition in settings(hull).conditions
-        for group in condition.groups_ashore
-        if group.name not in known
-    )
-
-
-def stray_findings(depsgraph: bpy.types.Depsgraph) -> tuple[Finding, ...]:
-    """What to say of the parts that belong to no hull."""
-    return tuple(
-        Finding(
-            "warning",
-            f"stray-{role}",
-            Sentence(
-                "{role} '{part}' belongs to no hull and is not counted; choose its hull",
-                role=role,
-                part=part.name,
-            ),
-        )
-        for part in muster(depsgraph.view_layer).parts_of(None)
-        for role in [settings(part).role.lower()]
-    )
-
-
-def shape_signature(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> bytes:
-    """A digest of all that a hull object is read from. Raises BadInputError without a mesh."""
-    digest = blake2b(digest_size=16)
-    chosen = settings(hull)
-    marks = (chosen.aft_perpendicular, chosen.forward_perpendicular, chosen.baseline)
-    choices = (chosen.forward, chosen.up, chosen.mirror, chosen.use_marks and marks)
-    digest.update(repr((unit_scale(depsgraph.scene), *choices)).encode())
-    digest_object(digest, depsgraph, hull, geometry=True)
-    return digest.digest()
-
-
-def signature(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> bytes:
-    """A digest of all that the figures of a hull as modelled are computed from.
-
-    Raises BadInputError for a part without the mesh it should have.
-    """
-    digest = blake2b(shape_signature(depsgraph, hull), digest_size=16)
-    digest.update(repr(_duties(settings(hull))).encode())
-    parts = counted(depsgraph, hull)
-    for part in (part for role in AFLOAT for part in parts[role]):
-        chosen = settings(part)
-        choices = (part.name, chosen.both_sides, *_part_choices(chosen))
-        digest.update(repr(choices).encode())
-        point = chosen.role == Role.WEIGHT and chosen.basis == Basis.POINT
-        digest_object(digest, depsgraph, part, geometry=not (point or part.type == "EMPTY"))
-    return digest.digest()
-
-
-def _duties(chosen: ObjectSettings) -> tuple[object, ...]:
-    return (
-        chosen.water_density,
-        values_of(chosen.service),
-        chosen.choose_codes and values_of(chosen.codes),
-        *map(values_of, chosen.rules),
-    )
-
-
-def _part_choices(chosen: ObjectSettings) -> tuple[object, ...]:
-    return {
-        Role.WEIGHT: (
-            chosen.basis,
-            chosen.mass,
-            chosen.skin_density,
-            chosen.solid_density,
-            chosen.group,
-        ),
-        Role.TANK: (chosen.content_density, chosen.fill, chosen.permeability, chosen.group),
-        Role.OPENING: (chosen.weathertight, *values_of(chosen.opening)),
-        Role.WINDAGE: (),
-    }[chosen.role]
