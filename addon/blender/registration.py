@@ -27,7 +27,14 @@ from .operators import (
     weight_lists,
     weights,
 )
-from .panels import compartment_list, main, menus
+from .panels import (
+    compartment_list,
+    hull_lists,
+    menus,
+    part_lists,
+    sidebar,
+    typical_weights,
+)
 from .properties import settings
 from .viewport import draw_handlers
 
@@ -56,7 +63,10 @@ MODULES = (
     export,
     timeline,
     bake,
-    main,
+    part_lists,
+    hull_lists,
+    typical_weights,
+    sidebar,
     menus,
     keymap,
     preferences,

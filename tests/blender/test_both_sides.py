@@ -14,7 +14,7 @@ from mathutils import Vector
 
 from addon.blender.controller import live, session
 from addon.blender.controller.compartments import recheck
-from addon.blender.operators.corrective_actions import movable, named
+from addon.blender.controller.corrective_actions import movable, named
 from addon.blender.panels.named import named_object
 from addon.blender.properties.names import Basis, Loading, Role
 from addon.blender.properties.settings import settings

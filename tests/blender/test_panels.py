@@ -14,9 +14,12 @@ import ships
 from addon.blender import wording
 from addon.blender.controller import known_compartments, session
 from addon.blender.identifiers import TAB, Ops
-from addon.blender.operators.parts import NAVAL_CHECKS_UL_openings, NAVAL_CHECKS_UL_tanks
-from addon.blender.operators.weights import NAVAL_CHECKS_UL_weights
 from addon.blender.panels import compartment_list, main, stability
+from addon.blender.panels.part_lists import (
+    NAVAL_CHECKS_UL_openings,
+    NAVAL_CHECKS_UL_tanks,
+    NAVAL_CHECKS_UL_weights,
+)
 from addon.blender.properties.names import Basis, Look, Role
 from addon.blender.properties.service import MEASURE_OF, kind_of
 from addon.blender.properties.settings import scene_settings, settings

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 import ships
 
-from addon.blender.operators.symmetry import check
+from addon.blender.controller.symmetry import check
 from addon.blender.properties.settings import settings
 from addon.parts.examples import survey_launch
 

@@ -8,10 +8,11 @@ from dataclasses import dataclass
 from typing import Any
 
 import bpy
+import numpy as np
 
 from ...core.compartments.find_compartments import rooms_beside
 from ...core.damage.bulkhead_suggestion import place_bulkheads
-from ...core.damage.floodable_length import floodable_length
+from ...core.damage.floodable_length import FloodableLength, floodable_length
 from ...core.damage.flooding import flood, flood_each, worst
 from ...core.damage.flooding_paths import Hole
 from ...core.damage.subdivision import subdivide
@@ -162,6 +163,21 @@ def find_floodable(
         lambda tell: floodable_length(case, permeability, tell=tell),
         lambda found: session.hurt(entry, subdivision=subdivide(found, case.walls), charted=True),
     )
+
+
+def shortest(found: FloodableLength) -> tuple[float, float]:
+    """Where the middle of the shortest floodable length is, and that length (m), of those that
+    are not cut short by an end of the ship."""
+    index = 1 + int(np.argmin(found.lengths[1:-1]))
+    return float(found.centres[index]), float(found.lengths[index])
+
+
+def told_places(found: FloodableLength) -> list[float]:
+    """Middles (m) at which the floodable length is shown in figures: near the ends, at the quarters
+    and where it is shortest."""
+    aft, forward = found.centres[0], found.centres[-1]
+    quarters = (float(aft + share * (forward - aft)) for share in (0.25, 0.5, 0.75))
+    return sorted({*found.centres[[1, -2]].tolist(), *quarters, shortest(found)[0]})
 
 
 def follow_walls(depsgraph: bpy.types.Depsgraph, touched: Container[int] | None) -> None:

@@ -12,12 +12,11 @@ from bpy.props import EnumProperty, IntProperty
 from mathutils import Matrix
 from numpy.typing import NDArray
 
-from ...core.damage.floodable_length import FloodableLength
 from ...core.messages.findings import BadInputError
 from ...core.model.hull import Hull
 from ..controller import session
 from ..controller.analysis import read_known
-from ..controller.damage import advise, find_floodable
+from ..controller.damage import advise, find_floodable, shortest
 from ..controller.job import Job, Tell
 from ..identifiers import Ops
 from ..properties.names import Role
@@ -247,13 +246,6 @@ class NAVAL_CHECKS_OT_place_bulkheads(_AddsToHull):
         select_only(*walls)
         tell_owner(self, hull, walls)
         return {"FINISHED"}
-
-
-def shortest(found: FloodableLength) -> tuple[float, float]:
-    """Where the middle of the shortest floodable length is, and that length (m), of those that
-    are not cut short by an end of the ship."""
-    index = 1 + int(np.argmin(found.lengths[1:-1]))
-    return float(found.centres[index]), float(found.lengths[index])
 
 
 def new_wall(

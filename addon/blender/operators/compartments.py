@@ -20,7 +20,6 @@ from ..controller.analysis import finding_rooms
 from ..controller.compartments import recheck
 from ..controller.job import Job, Tell
 from ..identifiers import Ops
-from ..panels.layout import is_wide
 from ..properties.compartments import USE_ITEMS
 from ..properties.names import Role
 from ..properties.selection import select_only
@@ -29,7 +28,7 @@ from ..readers.members import core_names, glance, hull_at_hand
 from ..wording import Units, reported
 from .background_work import Lengthy
 from .compute import OnHull
-from .parts import WAYS, AddPart, MarkParts, PartsList, new_empty, tag_part
+from .parts import WAYS, AddPart, MarkParts, new_empty, tag_part
 from .progress import Progress
 from .view import turn_view
 
@@ -285,38 +284,6 @@ class NAVAL_CHECKS_OT_add_hole(AddPart):
         return done
 
 
-class NAVAL_CHECKS_UL_walls(PartsList):
-    """Decks, bulkheads, marks of rooms and doors of the hull at hand."""
-
-    roles = (Role.WALL, Role.ROOM, Role.DOOR)
-
-    def draw_item(
-        self, context, layout, data, item, icon, active_data, active_property, index, flt_flag
-    ) -> None:
-        chosen = settings(item)
-        wide = chosen.role != Role.WALL and is_wide(context)
-        row = layout.split(factor=0.65) if wide else layout
-        row.prop(item, "name", text="", emboss=False, icon=PART_ICONS[chosen.role])
-        if wide and chosen.role == Role.DOOR:
-            row.prop(chosen.door, "shut")
-        elif wide:
-            row.prop(chosen.room, "use", text="")
-
-
-class NAVAL_CHECKS_UL_holes(PartsList):
-    """The holes of the hull at hand and how large they are."""
-
-    roles = (Role.HOLE,)
-
-    def draw_item(
-        self, context, layout, data, item, icon, active_data, active_property, index, flt_flag
-    ) -> None:
-        row = layout.split(factor=0.5)
-        row.prop(item, "name", text="", emboss=False, icon="MESH_CIRCLE")
-        row.prop(settings(item).hole, "area", text="")
-
-
-PART_ICONS = {Role.WALL: "MESH_GRID", Role.ROOM: "MESH_CUBE", Role.DOOR: "IMPORT"}
 NO_ROOM = n_("There is no room '{room}' any more; find the rooms again")
 
 
@@ -367,7 +334,5 @@ register, unregister = bpy.utils.register_classes_factory(
         NAVAL_CHECKS_OT_mark_doors,
         NAVAL_CHECKS_OT_add_door,
         NAVAL_CHECKS_OT_add_hole,
-        NAVAL_CHECKS_UL_walls,
-        NAVAL_CHECKS_UL_holes,
     )
 )

@@ -16,7 +16,6 @@ from ..identifiers import Ops
 from ..properties.conditions import UNNAMED
 from ..properties.groups import copy_values, free_name
 from ..properties.names import Loading, Role
-from ..properties.object_settings import ObjectSettings
 from ..properties.settings import settings
 from ..readers.members import hull_at_hand
 from ..wording import reported
@@ -224,28 +223,6 @@ class NAVAL_CHECKS_OT_compare(ChangesHull):
         return {"FINISHED"}
 
 
-class NAVAL_CHECKS_UL_conditions(bpy.types.UIList):
-    """The loading conditions of a hull."""
-
-    def draw_item(
-        self, context, layout, data, item, icon, active_data, active_property, index, flt_flag
-    ) -> None:
-        chosen: ObjectSettings = data
-        shown = chosen.condition == item
-        layout.prop(
-            item, "name", text="", emboss=False, icon="RADIOBUT_ON" if shown else "RADIOBUT_OFF"
-        )
-
-
-class NAVAL_CHECKS_UL_rules(bpy.types.UIList):
-    """The criteria of the user's own."""
-
-    def draw_item(
-        self, context, layout, data, item, icon, active_data, active_property, index, flt_flag
-    ) -> None:
-        layout.prop(item, "name", text="", emboss=False)
-
-
 register, unregister = bpy.utils.register_classes_factory(
     (
         NAVAL_CHECKS_OT_edit_list,
@@ -253,7 +230,5 @@ register, unregister = bpy.utils.register_classes_factory(
         NAVAL_CHECKS_OT_stow,
         NAVAL_CHECKS_OT_stow_group,
         NAVAL_CHECKS_OT_compare,
-        NAVAL_CHECKS_UL_conditions,
-        NAVAL_CHECKS_UL_rules,
     )
 )

@@ -19,7 +19,7 @@ from ..properties.densities import CONTENT_ITEMS
 from ..properties.names import Role
 from ..properties.selection import select_only
 from ..properties.settings import settings
-from ..readers.members import glance, hull_at_hand, is_enabled, is_hull
+from ..readers.members import hull_at_hand, is_hull
 from .view import places_of, turn_view
 
 WAYS = ("EMPTY", "MESH")
@@ -196,62 +196,6 @@ class NAVAL_CHECKS_OT_select_object(bpy.types.Operator):
         return {"FINISHED"}
 
 
-class PartsList(bpy.types.UIList):
-    """The parts of the hull at hand in some roles, out of all objects of the view layer."""
-
-    roles: ClassVar[tuple[Role, ...]]
-
-    def filter_items(self, context, data, property) -> tuple[list[int], list[int]]:
-        objects = getattr(data, property)
-        helper = bpy.types.UI_UL_list
-        flags = (
-            helper.filter_items_by_name(self.filter_name, self.bitflag_filter_item, objects)
-            if self.filter_name
-            else [self.bitflag_filter_item] * len(objects)
-        )
-        found = glance(context.view_layer)
-        hull = found.hull_at_hand(context.view_layer.objects.active)
-        own = {part.name for part in found.parts_of(hull, *self.roles)} if hull else ()
-        for index, obj in enumerate(objects):
-            if obj.name not in own:
-                flags[index] &= ~self.bitflag_filter_item
-        order = helper.sort_items_by_name(objects) if self.use_filter_sort_alpha else []
-        return flags, order
-
-
-class NAVAL_CHECKS_UL_tanks(PartsList):
-    """The tanks of the hull at hand and how full they are."""
-
-    roles = (Role.TANK,)
-
-    def draw_item(
-        self, context, layout, data, item, icon, active_data, active_property, index, flt_flag
-    ) -> None:
-        row = layout.split(factor=0.6)
-        row.active = is_enabled(context.view_layer, item)
-        row.prop(item, "name", text="", emboss=False, icon="MESH_CYLINDER")
-        row.prop(settings(item), "fill", text="", slider=True)
-
-
-class NAVAL_CHECKS_UL_openings(PartsList):
-    """The openings of the hull at hand, and what catches the wind."""
-
-    roles = (Role.OPENING, Role.WINDAGE)
-
-    def draw_item(
-        self, context, layout, data, item, icon, active_data, active_property, index, flt_flag
-    ) -> None:
-        chosen = settings(item)
-        row = layout.split(factor=0.6)
-        row.active = is_enabled(context.view_layer, item)
-        kind = n_("Windage")
-        if chosen.role == Role.OPENING:
-            kind = n_("Weathertight") if chosen.weathertight else n_("Unprotected")
-        row.prop(item, "name", text="", emboss=False, icon=PART_ICONS[chosen.role])
-        row.label(text=kind)
-
-
-PART_ICONS = {Role.OPENING: "EMPTY_AXIS", Role.WINDAGE: "FORCE_WIND"}
 SHARE = 0.02
 """Size of a new part's empty in lengths of the hull."""
 
@@ -346,7 +290,5 @@ register, unregister = bpy.utils.register_classes_factory(
         NAVAL_CHECKS_OT_mark_openings,
         NAVAL_CHECKS_OT_add_opening,
         NAVAL_CHECKS_OT_select_object,
-        NAVAL_CHECKS_UL_tanks,
-        NAVAL_CHECKS_UL_openings,
     )
 )

@@ -1,0 +1,47 @@
+"""The panel of openings and windage."""
+
+from __future__ import annotations
+
+import bpy
+from bpy.app.translations import pgettext_n as n_
+
+from ..identifiers import Ops
+from ..properties.names import Role
+from ..properties.settings import settings
+from ..readers.members import is_part
+from .layout import (
+    SidePanel,
+    listed_parts,
+    passage_lines,
+    settings_column,
+)
+
+NO_OPENINGS = n_("No openings: put the 3D cursor where water gets in and add")
+
+
+class NAVAL_CHECKS_PT_openings(SidePanel, bpy.types.Panel):
+    """Where water gets in, and what catches the wind"""
+
+    bl_label = "Openings and Windage"
+    bl_options = {"DEFAULT_CLOSED"}
+
+    def draw(self, context: bpy.types.Context) -> None:
+        layout, roles = self.layout, (Role.OPENING, Role.WINDAGE)
+        active = listed_parts(layout, context, "NAVAL_CHECKS_UL_openings", NO_OPENINGS, *roles)
+        row = layout.row(align=True)
+        row.operator(Ops.ADD_OPENING, text="Add", icon="ADD")
+        row.operator(Ops.MARK_OPENINGS, text="Mark Selected")
+        layout.operator(Ops.MARK_WINDAGE)
+        if is_part(active, *roles):
+            column = settings_column(layout)
+            if is_part(active, Role.OPENING):
+                column.prop(settings(active), "weathertight")
+                opening = settings(active).opening
+                column.prop(opening, "kind")
+                if active.type == "EMPTY":
+                    column.prop(opening, "area")
+                    column.prop(opening, "height")
+                else:
+                    passage_lines(column, context, active, opening)
+            column.prop(settings(active), "both_sides")
+            column.prop(settings(active), "hull")
