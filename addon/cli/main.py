@@ -6,22 +6,21 @@ import argparse
 import shlex
 import sys
 from collections.abc import Sequence
+from dataclasses import replace
 from math import radians
 from pathlib import Path
 from typing import TextIO
-
-import numpy as np
 
 from ..core.buoyancy.attitude import Attitude
 from ..core.hydrostatics.floating_position import float_ship
 from ..core.hydrostatics.particulars import hydrostatics
 from ..core.messages.findings import BadInputError
-from ..core.model.hull import Hull, Marks
-from ..core.model.weights import Weight
+from ..core.model.hull import Hull
 from ..files.disk import write_file
 from ..files.input_errors import within
 from ..parts.case_file import read_case
 from ..parts.case_writer import write_case
+from ..parts.declarations import HullEntry, WeightEntry
 from ..parts.examples import EXAMPLES
 from ..report.floating import float_report, hydrostatics_report
 from ..results.floating import float_result, hydrostatics_result, json_text
@@ -154,15 +153,16 @@ def _hydrostatics(args: argparse.Namespace, source: Source, tell: Tell) -> tuple
 
 def _new(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, int]:
     ship = EXAMPLES[args.example]()
-    paths = write_case(
-        args.directory,
-        ship.title,
-        ship.hull,
-        [Weight(w.name, w.mass_kg, np.array(w.position_m), w.group) for w in ship.weights],
-        marks=Marks(*ship.perpendiculars, baseline_z=0.0, centreline_y=0.0),
-        mirror=ship.half_hull,
-        outfit=ship.outfit,
+    aft, forward = ship.perpendiculars
+    entry = replace(
+        ship.outfit,
+        title=ship.title,
+        hull=HullEntry(ship.hull, "+X", "+Z", 1.0, aft, forward, 0.0, 0.0, ship.half_hull),
+        weights=tuple(
+            WeightEntry(w.name, w.position_m, w.mass_kg, group=w.group) for w in ship.weights
+        ),
     )
+    paths = write_case(args.directory, entry)
     return f"{_written(paths)}next: {args.prog} float {shlex.quote(str(paths[0]))}\n", COMPUTED
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from difflib import get_close_matches
 
@@ -25,6 +25,10 @@ def check_words(kind: str, words: Iterable[str], known: Iterable[str]) -> None:
     known = list(known)
     for word in words:
         if word not in known:
-            near = get_close_matches(word, known, 1)
-            remedy = f"did you mean '{near[0]}'?" if near else f"known are {', '.join(known)}"
-            raise BadInputError(f"unknown {kind} '{word}'; {remedy}")
+            raise BadInputError(f"unknown {kind} '{word}'; {known_words(word, known)}")
+
+
+def known_words(word: str, known: Sequence[str]) -> str:
+    """What to write in place of a word that is not known."""
+    near = get_close_matches(word, known, 1)
+    return f"did you mean '{near[0]}'?" if near else f"known are {', '.join(known)}"

@@ -12,16 +12,26 @@ from types import MappingProxyType
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from ..core.model.conditions import Condition
-from ..core.model.openings import Door, Opening
-from ..core.model.service import Service
 from ..files.obj import PolygonMesh
-from .outfit import Box, Outfit, Plane, RoomEntry, TankEntry, WallEntry, WindageEntry
+from .declarations import (
+    BoundaryEntry,
+    CaseEntry,
+    CompartmentEntry,
+    ConditionEntry,
+    DoorEntry,
+    HullEntry,
+    OpeningEntry,
+    ServiceEntry,
+    TankEntry,
+    WindageEntry,
+)
+from .places import Box, Plane
 
 Floats = NDArray[np.float64]
 Polygon = Floats  # (k, 3) corners of one face, counter-clockwise seen from outside
 
 REFLECT = np.array([1.0, -1.0, 1.0])  # times a point: its reflection in the centreline plane
+HULL = HullEntry("hull.obj")
 CENTRE = np.array([1.0, 0.0, 1.0])  # times a point: moved onto that plane
 
 
@@ -52,7 +62,7 @@ class Example:
     weights: tuple[ExampleWeight, ...]
     perpendiculars: tuple[float, float]
     half_hull: bool = False
-    outfit: Outfit = Outfit()
+    outfit: CaseEntry = CaseEntry(HULL)
 
 
 # Drawing tools --------------------------------------------------------------------------------
@@ -396,7 +406,7 @@ def survey_launch(winch_to_port: bool = False) -> Example:
     )
 
 
-def _launch_outfit() -> Outfit:
+def _launch_outfit() -> CaseEntry:
     """Tanks, vents, houses in the wind, and the ways she is loaded on a day's survey."""
     fuel, water = "fuel", "fresh water"
     house, _, trunk, _ = _launch_houses()
@@ -404,7 +414,8 @@ def _launch_outfit() -> Outfit:
     def filled(share: float) -> dict[str, float]:
         return {fuel: share, water: share}
 
-    return Outfit(
+    return CaseEntry(
+        HULL,
         tanks=(
             TankEntry(
                 fuel, Box((3.0, -0.85, 0.45), (3.9, 0.85, 1.15)), 850.0, 0.98, 0.98, "consumables"
@@ -414,20 +425,20 @@ def _launch_outfit() -> Outfit:
             ),
         ),
         openings=(
-            Opening("port engine vent", np.array([3.4, 1.35, 2.40])),
-            Opening("starboard engine vent", np.array([3.4, -1.35, 2.40])),
-            Opening("wheelhouse door", np.array([5.70, 0.0, 2.00])),
-            Opening("engine hatch", np.array([4.3, 0.0, 2.06]), weathertight=True),
-            Opening("fore hatch", np.array([9.0, 0.0, 2.74]), weathertight=True),
+            OpeningEntry("port engine vent", (3.4, 1.35, 2.40)),
+            OpeningEntry("starboard engine vent", (3.4, -1.35, 2.40)),
+            OpeningEntry("wheelhouse door", (5.70, 0.0, 2.00)),
+            OpeningEntry("engine hatch", (4.3, 0.0, 2.06), protection="weathertight"),
+            OpeningEntry("fore hatch", (9.0, 0.0, 2.74), protection="weathertight"),
         ),
         windage=(WindageEntry(house.name, house), WindageEntry(trunk.name, trunk)),
-        service=Service(
+        service=ServiceEntry(
             waters="partially protected", speed=6.0, load_line_length=11.25, propulsion="inboard"
         ),
         conditions=(
-            Condition("lightship", filled(0.0), without_groups=("crew",)),
-            Condition("full load departure", filled(0.98)),
-            Condition("arrival with 10 %", filled(0.1)),
+            ConditionEntry("lightship", filled(0.0), without_groups=("crew",)),
+            ConditionEntry("full load departure", filled(0.98)),
+            ConditionEntry("arrival with 10 %", filled(0.1)),
         ),
     )
 
@@ -517,10 +528,11 @@ def open_dinghy() -> Example:
             ExampleWeight("oars and gear", 14.0, (1.80, 0.0, 0.30), "outfit"),
         ),
         perpendiculars=(0.0, 3.4),
-        outfit=Outfit(
-            service=Service(
+        outfit=CaseEntry(
+            HULL,
+            service=ServiceEntry(
                 waters="protected", propulsion="manual", cockpit_length=3.6, boat_mass=74.0
-            )
+            ),
         ),
     )
 
@@ -743,20 +755,21 @@ def _holed(name: str, x: float) -> PolygonMesh:
     return PolygonMesh(name, np.column_stack([np.full(8, x), corners]), around)
 
 
-def _workboat_outfit(wheelhouse: PolygonMesh, leaky: bool) -> Outfit:
+def _workboat_outfit(wheelhouse: PolygonMesh, leaky: bool) -> CaseEntry:
     """Bulkheads, tank top, rooms, doors, tanks and vents, and how she sails and is holed."""
     aft, forward = (WORKBOAT_BULKHEADS[name] for name in ("engine room bulkhead", "hold bulkhead"))
     corners = (aft, -BEYOND), (forward, -BEYOND), (forward, BEYOND), (aft, BEYOND)
     tank_top = PolygonMesh("tank top", np.array([(x, y, 0.6) for x, y in corners]), ((0, 1, 2, 3),))
     bulkheads = [
-        WallEntry(name, _holed(name, x) if leaky and name in PIPED else Plane(0, x))
+        BoundaryEntry(name, _holed(name, x) if leaky and name in PIPED else Plane(0, x))
         for name, x in WORKBOAT_BULKHEADS.items()
     ]
 
     def filled(share: float) -> dict[str, float]:
         return {"port fuel": share, "starboard fuel": share}
 
-    return Outfit(
+    return CaseEntry(
+        HULL,
         tanks=tuple(
             TankEntry(
                 f"{name} fuel",
@@ -769,14 +782,16 @@ def _workboat_outfit(wheelhouse: PolygonMesh, leaky: bool) -> Outfit:
             for name, low, high in (("port", 1.1, 1.7), ("starboard", -1.7, -1.1))
         ),
         openings=(
-            Opening(
-                "engine room vent", np.array([4.4, 1.5, 3.1]), area=0.12, rooms=("engine room",)
+            OpeningEntry(
+                "engine room vent", (4.4, 1.5, 3.1), area=0.12, compartments=("engine room",)
             ),
-            Opening("cabin door", np.array([9.45, 0.0, 2.75]), False, "door", 1.1, 1.6, ("cabin",)),
-            Opening(
+            OpeningEntry(
+                "cabin door", (9.45, 0.0, 2.75), "unprotected", "door", 1.1, 1.6, ("cabin",)
+            ),
+            OpeningEntry(
                 "steering gear hatch",
-                np.array([0.8, 0.0, 2.5]),
-                True,
+                (0.8, 0.0, 2.5),
+                "weathertight",
                 "hatch",
                 0.36,
                 0.0,
@@ -784,25 +799,23 @@ def _workboat_outfit(wheelhouse: PolygonMesh, leaky: bool) -> Outfit:
             ),
         ),
         windage=(WindageEntry(wheelhouse.name, wheelhouse),),
-        service=Service(waters="partially protected", speed=5.0, propulsion="inboard"),
+        service=ServiceEntry(waters="partially protected", speed=5.0, propulsion="inboard"),
         conditions=(
-            Condition("departure", filled(0.98)),
-            Condition("arrival, light", filled(0.1), without=("cargo",)),
-            Condition("engine room flooded", flooded=("engine room",)),
+            ConditionEntry("departure", filled(0.98)),
+            ConditionEntry("arrival, light", filled(0.1), without=("cargo",)),
+            ConditionEntry("engine room flooded", flooded=("engine room",)),
         ),
-        walls=(*bulkheads, WallEntry(tank_top.name, tank_top)),
-        rooms=(
-            RoomEntry("steering gear", (1.0, 0.0, 1.2), "machinery"),
-            RoomEntry("engine room", (4.5, 0.0, 1.2), "machinery"),
-            RoomEntry("hold", (7.4, 0.0, 1.2), "cargo"),
-            RoomEntry("double bottom", (7.4, 0.0, 0.3), "liquids"),
-            RoomEntry("cabin", (10.6, 0.0, 1.2), "accommodation"),
-            RoomEntry("fore peak", (12.6, 0.0, 1.6)),
+        boundaries=(*bulkheads, BoundaryEntry(tank_top.name, tank_top)),
+        compartments=(
+            CompartmentEntry("steering gear", (1.0, 0.0, 1.2), "machinery"),
+            CompartmentEntry("engine room", (4.5, 0.0, 1.2), "machinery"),
+            CompartmentEntry("hold", (7.4, 0.0, 1.2), "cargo"),
+            CompartmentEntry("double bottom", (7.4, 0.0, 0.3), "liquids"),
+            CompartmentEntry("cabin", (10.6, 0.0, 1.2), "accommodation"),
+            CompartmentEntry("fore peak", (12.6, 0.0, 1.6)),
         ),
         doors=(
-            Door(
-                "hold door", np.array([forward, 0.6, 0.9]), 0.9, 1.3, ("hold", "cabin"), shut=True
-            ),
+            DoorEntry("hold door", (forward, 0.6, 0.9), 0.9, 1.3, ("hold", "cabin"), closed=True),
         ),
     )
 

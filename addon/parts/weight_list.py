@@ -1,9 +1,10 @@
 """Weight lists: CSV with a header row, one weight a row.
 
-Columns `name`, `mass_kg`, `x_m`, `y_m`, `z_m` and, if wanted, `group` and `both_sides`, in any
-order, positions in ship axes. `both_sides` is true for a weight that has its mirror image on the
-other side, by which one row tells two. Fields are set apart by commas; where the header shows
-semicolons or tabs, by those, and then numbers may have a decimal comma.
+Columns `name`, `mass_kg`, `x_m`, `y_m`, `z_m` and, if wanted, `group`, `both_sides` and `fixed`, in
+any order, positions in ship axes. `both_sides` is true for a weight that has its mirror image on
+the other side, by which one row stands for two, `fixed` for one that belongs to the hull. Fields
+are set apart by commas; where the header shows semicolons or tabs, by those, and then numbers may
+have a decimal comma.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ import io
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TypeVar
+from typing import TypeVar, cast
 
 import numpy as np
 
@@ -21,9 +22,13 @@ from ..core.messages.findings import BadInputError
 from ..core.model.weights import Weight
 from ..files.disk import read_text
 from ..files.input_errors import check_words, within
+from .declarations import WEIGHT, WeightEntry
+from .places import Point
 
 NEEDED = ("name", "mass_kg", "x_m", "y_m", "z_m")
-COLUMNS = (*NEEDED, "group", "both_sides")
+SWITCHES = ("both_sides", "fixed")
+COLUMNS = (*NEEDED, "group", *SWITCHES)
+ALWAYS = COLUMNS[: -len(SWITCHES)]
 FLAGS = {"true": True, "false": False, "": None}
 
 
@@ -36,7 +41,19 @@ class ListedWeight(Weight):
     @property
     def weight(self) -> Weight:
         """The weight by itself."""
-        return Weight(self.name, self.mass, self.centre, self.group, self.inertia)
+        return Weight(self.name, self.mass, self.centre, self.group, self.inertia, fixed=self.fixed)
+
+    @property
+    def entry(self) -> WeightEntry:
+        """The weight as a case file has it."""
+        place = cast(Point, tuple(self.centre.tolist()))
+        return WEIGHT.from_core(self.weight, place=place, both_sides=bool(self.both_sides))
+
+
+def listed_weight(entry: WeightEntry) -> ListedWeight:
+    """The row of a point weight."""
+    values = WEIGHT.core_values(entry)
+    return ListedWeight(centre=np.array(entry.place), both_sides=entry.both_sides, **values)
 
 
 AnyWeight = TypeVar("AnyWeight", bound=Weight)
@@ -63,7 +80,7 @@ def parse_weight_list(text: str) -> tuple[ListedWeight, ...]:
         if columns.count(column) != 1 and (column in columns or column in NEEDED):
             fault = "named twice" if column in columns else "missing"
             raise BadInputError(
-                f"column '{column}' is {fault}; the header row is {separator.join(COLUMNS[:-1])}"
+                f"column '{column}' is {fault}; the header row is {separator.join(ALWAYS)}"
             )
     weights = []
     for number, cells in enumerate(rows[1:], 2):
@@ -79,16 +96,21 @@ def parse_weight_list(text: str) -> tuple[ListedWeight, ...]:
 
 
 def weight_list_text(weights: Iterable[Weight]) -> str:
-    """CSV text that gives the same masses and centres back to the last digit; with a column for
-    both sides only where a weight is on both."""
-    rows = []
-    for weight in weights:
-        figures = [repr(float(figure)) for figure in (weight.mass, *weight.centre)]
-        both = isinstance(weight, ListedWeight) and weight.both_sides
-        rows.append([weight.name, *figures, weight.group, "true" if both else ""])
-    text, told = io.StringIO(), len(COLUMNS) - (not any(row[-1] for row in rows))
-    writer = csv.writer(text, lineterminator="\n")
-    writer.writerows(row[:told] for row in (COLUMNS, *rows))
+    """CSV text that gives the same masses and centers back to the last digit; with a column for
+    a switch only where a weight has it on."""
+    weights = tuple(weights)
+    switches = [key for key in SWITCHES if any(getattr(each, key, False) for each in weights)]
+    rows = [
+        [
+            weight.name,
+            *(repr(float(figure)) for figure in (weight.mass, *weight.centre)),
+            weight.group,
+            *("true" if getattr(weight, key, False) else "" for key in switches),
+        ]
+        for weight in weights
+    ]
+    text = io.StringIO()
+    csv.writer(text, lineterminator="\n").writerows([[*ALWAYS, *switches], *rows])
     return text.getvalue()
 
 
@@ -110,11 +132,15 @@ def _weight(row: dict[str, str], separator: str) -> ListedWeight:
     if not name:
         raise BadInputError("the name is empty; name the weight")
     mass, *centre = (_number(column, row[column], separator) for column in NEEDED[1:])
-    both = row.get("both_sides", "").strip()
-    if both.lower() not in FLAGS:
-        raise BadInputError(f"both_sides is '{both}'; it should be true, false or empty")
+    both, fixed = (_switch(column, row.get(column, "").strip()) for column in SWITCHES)
     group = row.get("group", "").strip()
-    return ListedWeight(name, mass, np.array(centre), group, both_sides=FLAGS[both.lower()])
+    return ListedWeight(name, mass, np.array(centre), group, fixed=bool(fixed), both_sides=both)
+
+
+def _switch(column: str, cell: str) -> bool | None:
+    if cell.lower() not in FLAGS:
+        raise BadInputError(f"{column} is '{cell}'; it should be true, false or empty")
+    return FLAGS[cell.lower()]
 
 
 def _number(column: str, cell: str, separator: str) -> float:

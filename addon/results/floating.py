@@ -24,7 +24,7 @@ from ..core.messages.findings import Finding
 from ..core.model.case import Case
 from ..core.model.openings import Opening
 from ..core.model.tanks import UPRIGHT, Tank
-from ..parts.outfit import PROTECTIONS
+from ..parts.declarations import OPENING
 
 Array = NDArray[np.float64]
 
@@ -160,7 +160,7 @@ def opening_told(opening: Opening) -> dict[str, Any]:
     return {
         "name": opening.name,
         "position_m": opening.point,
-        "protection": PROTECTIONS[opening.weathertight],
+        "protection": OPENING.field("protection").word_for(opening.weathertight),
     }
 
 

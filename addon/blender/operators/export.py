@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import replace
+from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import cast
+from typing import Any, cast
 
 import bpy
 from bpy.app.translations import pgettext_rpt as rpt_
@@ -13,21 +12,30 @@ from bpy.props import StringProperty
 
 from ...core.geometry.mesh import Mesh
 from ...core.messages.findings import BadInputError
-from ...core.model.openings import Door, Opening
 from ...files.obj import PolygonMesh
 from ...parts.case_writer import write_case
-from ...parts.outfit import (
+from ...parts.declarations import (
+    COMPARTMENT,
+    CONDITION,
+    CRITERION,
+    DOOR,
+    HULL,
+    OPENING,
+    SERVICE,
+    TANK,
+    BoundaryEntry,
+    CaseEntry,
+    CompartmentEntry,
+    CriteriaEntry,
     DoorEntry,
     OpeningEntry,
-    Outfit,
-    RoomEntry,
     TankEntry,
-    WallEntry,
+    WaterEntry,
     WindageEntry,
 )
-from ...parts.table import Point
+from ...parts.places import Place
 from ..identifiers import Ops
-from ..properties.names import AFLOAT, WITHIN, Role
+from ..properties.names import Role
 from ..properties.settings import settings
 from ..readers.hulls import chosen_marks, read_case
 from ..readers.members import counted, hull_at_hand
@@ -59,65 +67,66 @@ def write_scene(
     def body(part: bpy.types.Object) -> PolygonMesh:
         return _polygons(body_of(depsgraph, part, turned.frame))
 
+    def place(part: bpy.types.Object, point: Any) -> Place:
+        return cast(Place, tuple(point.tolist())) if part.type == "EMPTY" else body(part)
+
     def tank(part: bpy.types.Object) -> TankEntry:
-        one = tank_of(depsgraph, part, ship.frame)
-        return TankEntry(one.name, body(part), one.density, one.fill, one.permeability, one.group)
+        both = settings(part).both_sides
+        return TANK.from_core(
+            tank_of(depsgraph, part, ship.frame), place=body(part), both_sides=both
+        )
 
-    def room(part: bpy.types.Object) -> RoomEntry:
+    def compartment(part: bpy.types.Object) -> CompartmentEntry:
         mark = room_mark_of(depsgraph, part, ship.frame)
-        at = None if mark.at is None else cast(Point, tuple(mark.at.tolist()))
-        return RoomEntry(mark.name, at or body(part), mark.use, mark.permeability)
+        both = settings(part).both_sides
+        return COMPARTMENT.from_core(mark, place=place(part, mark.at), both_sides=both)
 
-    def opening(part: bpy.types.Object) -> Opening | OpeningEntry:
-        way = opening_of(depsgraph, part, ship.frame)
+    def own_size(part: bpy.types.Object, own_area: bool) -> dict[str, Any]:
+        """What a surface is not to tell of the way through it."""
         if part.type == "EMPTY":
-            return way
-        own = way.area if settings(part).opening.has_own_area else None
-        return OpeningEntry(way.name, body(part), way.weathertight, way.kind, own)
+            return {}
+        return {"height": None} if own_area else {"area": None, "height": None}
 
-    def door(part: bpy.types.Object) -> Door | DoorEntry:
-        way = door_of(depsgraph, part, ship.frame)
-        if part.type == "EMPTY":
-            return way
-        own = way.area if settings(part).door.has_own_area else None
-        entry = DoorEntry(way.name, body(part), own, rooms=way.rooms)
-        return replace(entry, shut=way.shut, discharge=way.discharge)
+    def opening(part: bpy.types.Object) -> OpeningEntry:
+        way, chosen = opening_of(depsgraph, part, ship.frame), settings(part)
+        more = own_size(part, chosen.opening.has_own_area) | {"both_sides": chosen.both_sides}
+        return OPENING.from_core(way, place=place(part, way.point), **more)
 
-    def on_both_sides(part: bpy.types.Object) -> bool:
-        if settings(part).role != Role.WALL:
-            return settings(part).both_sides
+    def door(part: bpy.types.Object) -> DoorEntry:
+        way, chosen = door_of(depsgraph, part, ship.frame), settings(part)
+        more = own_size(part, chosen.door.has_own_area) | {"both_sides": chosen.both_sides}
+        return DOOR.from_core(way, place=place(part, way.point), **more)
+
+    def windage(part: bpy.types.Object) -> WindageEntry:
+        return WindageEntry(part.name, body(part), both_sides=settings(part).both_sides)
+
+    def boundary(part: bpy.types.Object) -> BoundaryEntry:
         wall = wall_of(depsgraph, part, ship.frame)
-        return is_on_both_sides(part, wall, ship.hull, half)
+        both = is_on_both_sides(part, wall, ship.hull, half)
+        return BoundaryEntry(part.name, body(part), both_sides=both)
 
-    outfit = Outfit(
-        tuple(map(tank, parts[Role.TANK])),
-        tuple(map(opening, parts[Role.OPENING])),
-        tuple(WindageEntry(part.name, body(part)) for part in parts[Role.WINDAGE]),
-        case.service,
-        case.codes,
-        case.own_rules,
-        case.conditions,
-        tuple(WallEntry(part.name, body(part)) for part in parts[Role.WALL]),
-        tuple(map(room, parts[Role.ROOM])),
-        tuple(map(door, parts[Role.DOOR])),
-        frozenset(
-            (role.lower(), place)
-            for role in (*AFLOAT, *WITHIN)
-            if role != Role.WEIGHT
-            for place, part in enumerate(parts[role])
-            if on_both_sides(part)
-        ),
+    def each(role: Role, entry: Callable[[bpy.types.Object], Any]) -> tuple[Any, ...]:
+        return tuple(map(entry, parts[role]))
+
+    marks = chosen_marks(depsgraph, hull)
+    mesh = _polygons(turned.mesh)
+    entry = CaseEntry(
+        HULL.from_core(marks, mesh=mesh, forward="+X", up="+Z", mirror=half),
+        title=case.title,
+        water=WaterEntry(case.water_density),
+        weights=each(Role.WEIGHT, lambda part: listed_weight(depsgraph, part, ship.frame).entry),
+        tanks=each(Role.TANK, tank),
+        openings=each(Role.OPENING, opening),
+        windage=each(Role.WINDAGE, windage),
+        boundaries=each(Role.WALL, boundary),
+        compartments=each(Role.ROOM, compartment),
+        doors=each(Role.DOOR, door),
+        service=SERVICE.from_core(case.service),
+        criteria=CriteriaEntry(case.codes),
+        custom_criteria=tuple(map(CRITERION.from_core, case.own_rules)),
+        conditions=tuple(map(CONDITION.from_core, case.conditions)),
     )
-    return write_case(
-        directory,
-        case.title,
-        _polygons(turned.mesh),
-        tuple(listed_weight(depsgraph, part, ship.frame) for part in parts[Role.WEIGHT]),
-        marks=chosen_marks(depsgraph, hull),
-        water_density=case.water_density,
-        mirror=half,
-        outfit=outfit,
-    )
+    return write_case(directory, entry)
 
 
 def _polygons(mesh: Mesh) -> PolygonMesh:

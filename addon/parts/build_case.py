@@ -1,0 +1,249 @@
+"""Entries become the parts of a case: bodies, planes and points in ship axes.
+
+Meshes stand where the hull's does. A part on both sides becomes two.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+from itertools import product
+from typing import Any, TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..core.buoyancy.moment_tree import build_tree
+from ..core.geometry.envelope import Envelope, find_envelope
+from ..core.geometry.mesh import Mesh, triangulate
+from ..core.messages.findings import BadInputError
+from ..core.model.case import Case
+from ..core.model.compartment import RoomMark
+from ..core.model.conditions import Condition
+from ..core.model.hull import Hull
+from ..core.model.mirrored_parts import (
+    check_aside,
+    led,
+    pair,
+    paired_faces,
+    paired_wall,
+    spread,
+)
+from ..core.model.openings import Door, Opening, passage
+from ..core.model.service import Service
+from ..core.model.tanks import Tank
+from ..core.model.user_criteria import OwnRule
+from ..core.model.weights import Weight, solid_weight, surface_weight
+from ..files.input_errors import within
+from ..files.obj import PolygonMesh
+from .declarations import (
+    COMPARTMENT,
+    CONDITION,
+    CRITERION,
+    DOOR,
+    OPENING,
+    SERVICE,
+    TANK,
+    WATER,
+    WEIGHT,
+    BoundaryEntry,
+    CaseEntry,
+    CompartmentEntry,
+    DoorEntry,
+    OpeningEntry,
+    TankEntry,
+    WeightEntry,
+    WindageEntry,
+)
+from .places import Box, Place, Plane
+from .specification import Part
+
+Array = NDArray[np.float64]
+MeshOf = Callable[[str], Mesh]
+Passing = TypeVar("Passing", Opening, Door)
+
+BEYOND = 0.05
+"""Share of the hull's diagonal by which a plane reaches past its bounding box."""
+CORNERS = np.array(list(product((0, 1), repeat=3)))
+FACES = ((0, 1, 3, 2), (4, 6, 7, 5), (0, 4, 5, 1), (2, 3, 7, 6), (0, 2, 6, 4), (1, 5, 7, 3))
+"""Corners of a box, 0 for low and 1 for high along x, y and z, and its faces, outward."""
+
+
+def build_case(entry: CaseEntry, hull: Hull, mesh_of: MeshOf | None = None) -> Case:
+    """The case of an entry whose hull is built.
+
+    `mesh_of` gives the mesh of a file in meters, turned, where the hull's mesh stands; it may be
+    left out where no part has a file. Raises BadInputError for a tank or a compartment whose mesh
+    does not close, and for a part on both sides that is on the centerline.
+    """
+    parts = Builder(hull, mesh_of)
+    pairs = {
+        key: {each.name for each in entries if each.both_sides}
+        for key, entries in (
+            ("weight", entry.weights),
+            ("tank", entry.tanks),
+            ("compartment", entry.compartments),
+        )
+    }
+    compartments = pairs["compartment"] | pairs["tank"]
+
+    def led_in(part: Passing) -> Passing:
+        return led(part, compartments, hull)
+
+    return Case(
+        entry.title,
+        hull,
+        tuple(part for each in entry.weights for part in parts.weights(each)),
+        **WATER.core_values(entry.water),
+        tanks=parts.made(entry.tanks, parts.tank),
+        openings=tuple(map(led_in, parts.made(entry.openings, parts.opening))),
+        windage=np.concatenate([np.zeros((0, 3, 3)), *map(parts.windage, entry.windage)]),
+        walls=tuple(map(parts.boundary, entry.boundaries)),
+        room_marks=parts.made(entry.compartments, parts.compartment),
+        doors=tuple(map(led_in, parts.made(entry.doors, parts.door))),
+        service=Service(**SERVICE.core_values(entry.service)),
+        codes=entry.criteria.codes,
+        own_rules=tuple(OwnRule(**CRITERION.core_values(each)) for each in entry.custom_criteria),
+        conditions=tuple(
+            spread(
+                Condition(**CONDITION.core_values(each)),
+                pairs["weight"],
+                pairs["tank"],
+                compartments,
+            )
+            for each in entry.conditions
+        ),
+    )
+
+
+@dataclass(frozen=True)
+class Builder:
+    """Makes parts of a hull from their entries."""
+
+    hull: Hull
+    mesh_of: MeshOf | None
+
+    def made(self, entries: Iterable[Any], make: Callable[[Any], Any]) -> tuple[Any, ...]:
+        """What is made of entries, both of each that is on both sides."""
+        return tuple(
+            part
+            for entry in entries
+            for one in [make(entry)]
+            for part in (pair(one, self.hull) if entry.both_sides else (one,))
+        )
+
+    def weights(self, entry: WeightEntry) -> tuple[Weight, ...]:
+        """A weight, both of one on both sides."""
+        if not isinstance(entry.place, (str, PolygonMesh)):
+            weight = Weight(centre=np.array(entry.place), **WEIGHT.core_values(entry))
+            return pair(weight, self.hull) if entry.both_sides else (weight,)
+        mesh = self.modelled(entry.place)
+        body = find_envelope(mesh) if entry.areal_density is None else mesh
+        points = body.vertices - self.hull.origin
+        if entry.areal_density is not None:
+            weight = surface_weight(entry.name, points, body.triangles, entry.areal_density)
+        else:
+            assert entry.solid_density is not None
+            weight = solid_weight(entry.name, points, body.triangles, entry.solid_density)
+        weight = replace(weight, **WEIGHT.core_values(entry))
+        if not entry.both_sides:
+            return (weight,)
+        check_aside(f"weight '{entry.name}'", points[body.triangles, 1], self.hull)
+        return pair(weight, self.hull)
+
+    def tank(self, entry: TankEntry) -> Tank:
+        """The tank with a closed body."""
+        closed = _closed("tank", entry.name, self.placed(entry.place))
+        body = build_tree(closed.vertices, closed.triangles)
+        return Tank(body=body, **TANK.core_values(entry))
+
+    def opening(self, entry: OpeningEntry) -> Opening:
+        """The opening at its point, or at the lowest corners of its surface."""
+        return Opening(**self.way(OPENING, entry, "corners"))
+
+    def door(self, entry: DoorEntry) -> Door:
+        """The door with its sill at a point, or where its surface is lowest."""
+        return Door(**self.way(DOOR, entry))
+
+    def way(self, part: Part[Any], entry: OpeningEntry | DoorEntry, *more: str) -> dict[str, Any]:
+        """What a way through is made with; `more` of a surface goes in as it is."""
+        values = part.core_values(entry)
+        if not isinstance(entry.place, (str, PolygonMesh)):
+            return {"point": np.array(entry.place)} | values
+        surface = self.placed(entry.place)
+        corners = surface.vertices[surface.triangles]
+        found = passage(f"{part.key} '{entry.name}'", corners, entry.area, entry.height)
+        own = {key: getattr(found, key) for key in ("area", "height", *more)}
+        return values | {"point": found.sill} | own
+
+    def windage(self, entry: WindageEntry) -> Array:
+        """Triangles (n, 3, 3) that catch the wind."""
+        mesh = self.placed(entry.place)
+        faces: Array = mesh.vertices[mesh.triangles]
+        if entry.both_sides:
+            return paired_faces(f"windage '{entry.name}'", faces, self.hull)
+        return faces
+
+    def boundary(self, entry: BoundaryEntry) -> Mesh:
+        """A bulkhead or a deck, with its mirror image where it is on both sides."""
+        if isinstance(entry.place, Plane):
+            wall = _sheet(entry.name, entry.place, self.hull)
+        else:
+            wall = replace(self.placed(entry.place), name=entry.name)
+        return paired_wall(wall, self.hull) if entry.both_sides else wall
+
+    def compartment(self, entry: CompartmentEntry) -> RoomMark:
+        """What is said of a compartment, at a point in it or with the body around it."""
+        values = COMPARTMENT.core_values(entry)
+        if isinstance(entry.place, tuple):
+            return RoomMark(at=np.array(entry.place), **values)
+        closed = _closed("compartment", entry.name, self.placed(entry.place))
+        return RoomMark(body=closed.vertices[closed.triangles], **values)
+
+    def placed(self, place: Place) -> Mesh:
+        """A box or a mesh in ship axes."""
+        if isinstance(place, Box):
+            return drawn(box_mesh(place))
+        mesh = self.modelled(place)
+        return replace(mesh, vertices=mesh.vertices - self.hull.origin)
+
+    def modelled(self, place: Place) -> Mesh:
+        """A mesh in meters, turned, where the hull's mesh stands."""
+        if isinstance(place, PolygonMesh):
+            return drawn(place)
+        assert isinstance(place, str) and self.mesh_of
+        return self.mesh_of(place)
+
+
+def _closed(kind: str, name: str, mesh: Mesh) -> Envelope:
+    """The surface of a mesh that must close."""
+    with within(f"{kind} '{name}'"):
+        closed = find_envelope(mesh)
+        if closed.lids:
+            raise BadInputError(
+                f"{mesh.name}: the mesh is open, and a {kind} must close; fill its holes"
+            )
+    return closed
+
+
+def _sheet(name: str, plane: Plane, hull: Hull) -> Mesh:
+    """A plane as a rectangle that reaches past the hull on all sides."""
+    past = BEYOND * hull.tree.size
+    ends = np.array([hull.tree.low - past, hull.tree.high + past])
+    across, up = (axis for axis in range(3) if axis != plane.axis)
+    vertices = np.zeros((4, 3))
+    vertices[:, plane.axis] = plane.at
+    vertices[:, across] = ends[[0, 1, 1, 0], across]
+    vertices[:, up] = ends[[0, 0, 1, 1], up]
+    return triangulate(name, vertices, ((0, 1, 2, 3),))
+
+
+def drawn(mesh: PolygonMesh) -> Mesh:
+    """A mesh of polygons in triangles."""
+    return triangulate(mesh.name, mesh.vertices, mesh.polygons)
+
+
+def box_mesh(box: Box) -> PolygonMesh:
+    """The box as six faces, outward."""
+    ends = np.array([box.low, box.high])
+    return PolygonMesh("box", ends[CORNERS, [0, 1, 2]], FACES)

@@ -1,0 +1,71 @@
+"""The parts of a case, each declared once.
+
+In: nothing but the core's types and words. Out: an entry type and a `Part` of each, which the file
+reader, the writer, the JSON Schema, `build_case` and Blender's property groups go by.
+"""
+
+from .assessment import CRITERIA, CRITERION, SERVICE, CriteriaEntry, CriterionEntry, ServiceEntry
+from .case import CASE, CaseEntry
+from .loading import CONDITION, TANK, WEIGHT, ConditionEntry, TankEntry, WeightEntry
+from .openings import (
+    BREACH,
+    DOOR,
+    OPENING,
+    BreachEntry,
+    DoorEntry,
+    OpeningEntry,
+)
+from .subdivision import (
+    BOUNDARY,
+    COMPARTMENT,
+    INFLOW,
+    BoundaryEntry,
+    CompartmentEntry,
+    InflowEntry,
+)
+from .vessel import HULL, WATER, WINDAGE, HullEntry, WaterEntry, WindageEntry
+
+PARTS = (
+    *(HULL, WATER, WEIGHT, TANK, OPENING, WINDAGE, BOUNDARY, COMPARTMENT, DOOR),
+    *(SERVICE, CRITERIA, CRITERION, CONDITION),
+)
+"""What a case file has a table for, in its order."""
+SCENE_PARTS = (BREACH, INFLOW)
+"""What is asked of a flooding in time alone, by the command line and in a scene; no case has it."""
+
+__all__ = [
+    "BOUNDARY",
+    "BREACH",
+    "CASE",
+    "COMPARTMENT",
+    "CONDITION",
+    "CRITERIA",
+    "CRITERION",
+    "DOOR",
+    "HULL",
+    "INFLOW",
+    "OPENING",
+    "PARTS",
+    "SCENE_PARTS",
+    "SERVICE",
+    "TANK",
+    "WATER",
+    "WEIGHT",
+    "WINDAGE",
+    "BoundaryEntry",
+    "BreachEntry",
+    "CaseEntry",
+    "CompartmentEntry",
+    "ConditionEntry",
+    "CriteriaEntry",
+    "CriterionEntry",
+    "DoorEntry",
+    "HullEntry",
+    "InflowEntry",
+    "OpeningEntry",
+    "ServiceEntry",
+    "TankEntry",
+    "WaterEntry",
+    "WeightEntry",
+    "WindageEntry",
+]

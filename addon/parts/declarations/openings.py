@@ -1,0 +1,135 @@
+"""Where water passes: openings, doors and breaches."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ...core.damage.flooding_paths import Hole
+from ...core.model.openings import DISCHARGE, Door, Opening
+from ..declare import choice, flag, mirrored, named, names, number, placed
+from ..places import Place, at_point, by_mesh
+from ..specification import Choice, Part, Unit
+
+PROTECTIONS = (
+    Choice("unprotected", "Unprotected", "Water gets in as soon as it is under", False),
+    Choice(
+        "weathertight",
+        "Weathertight",
+        "Closed at sea and tight against it: being under does not count as flooding",
+        True,
+    ),
+)
+KINDS = (
+    Choice("vent", "Vent", "A pipe or a louver that lets air in"),
+    Choice("hatch", "Hatch", "An opening in a deck"),
+    Choice("door", "Door", "A way in on foot"),
+    Choice("open top", "Open Top", "Nothing closes the space from above, as in a cockpit"),
+)
+COEFFICIENT = "Share of the ideal flow that passes"
+ACROSS = "a flat surface across the way through"
+
+
+@dataclass(frozen=True)
+class OpeningEntry:
+    """A place where water gets in once it is under"""
+
+    name: str = named("engine vent")
+    place: Place = placed(
+        at_point("where water first gets in"), by_mesh(ACROSS), example=(3.5, 1.2, 2.4)
+    )
+    protection: str = choice(
+        "How tight it is at sea",
+        PROTECTIONS,
+        "unprotected",
+        core="weathertight",
+        example="unprotected",
+    )
+    kind: str = choice("What kind of opening it is", KINDS, "vent")
+    area: float | None = number(
+        "Area that water can pass through; that of the mesh, or not known, unless it is given",
+        Unit.AREA,
+        None,
+        above=0.0,
+        zero_is_unset=True,
+    )
+    height: float | None = number(
+        "How far it reaches up from its point, 0 for one that lies flat",
+        Unit.LENGTH,
+        None,
+        minimum=0.0,
+    )
+    compartments: tuple[str, ...] = names(
+        "The compartment that it leads into; found from its place unless it is given",
+        count=1,
+        core="rooms",
+    )
+    both_sides: bool = mirrored()
+
+
+@dataclass(frozen=True)
+class DoorEntry:
+    """A way from one compartment to another"""
+
+    name: str = named("engine room door")
+    place: Place = placed(
+        at_point("the middle of the sill"), by_mesh(ACROSS), example=(5.0, 0.0, 0.9)
+    )
+    area: float | None = number(
+        "Area that water can pass through; that of the mesh unless it is given",
+        Unit.AREA,
+        None,
+        above=0.0,
+        hint="such as 1.5",
+        example=1.1,
+    )
+    height: float | None = number(
+        "How far it reaches up from its sill, 0 for a hatch that lies flat",
+        Unit.LENGTH,
+        None,
+        minimum=0.0,
+        example=1.7,
+    )
+    compartments: tuple[str, ...] = names(
+        "The two compartments that it joins; found from its place unless they are given",
+        count=2,
+        core="rooms",
+    )
+    closed: bool = flag("Closed and tight: it lets nothing through", core="shut", example=True)
+    discharge_coefficient: float | None = number(
+        f"{COEFFICIENT} a duct or a pipe, whose compartments need not touch",
+        default=None,
+        above=0.0,
+        maximum=1.0,
+        core="discharge",
+        hint=f"such as {DISCHARGE:g} for a sharp edge",
+    )
+    both_sides: bool = mirrored()
+
+
+@dataclass(frozen=True)
+class BreachEntry:
+    """Where the sea gets in by damage, to find how long the vessel stays afloat"""
+
+    name: str = named(core="")
+    place: Place = placed(at_point("the lowest point of the breach"))
+    area: float = number(
+        "Area that water can pass through", Unit.AREA, 0.01, above=0.0, hint="such as 0.05"
+    )
+    discharge_coefficient: float = number(
+        f"{COEFFICIENT}; about {DISCHARGE:g} for a sharp edge, common practice",
+        default=DISCHARGE,
+        above=0.0,
+        maximum=1.0,
+        core="discharge",
+    )
+
+
+OPENING = Part("opening", "Opening", OpeningEntry, Opening)
+DOOR = Part(
+    "door",
+    "Door",
+    DoorEntry,
+    Door,
+    (("position_m", "area_m2"), ("mesh",), ("mesh", "area_m2")),
+)
+BREACH = Part("breach", "Breach", BreachEntry, Hole)

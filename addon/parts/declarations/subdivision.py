@@ -1,0 +1,90 @@
+"""What divides the hull: boundaries, compartments, and how water runs into those."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ...core.model.compartment import PERMEABILITY, RoomMark
+from ...core.model.tanks import LEAST_PERMEABILITY
+from ..declare import choice, flag, mirrored, named, number, placed
+from ..places import Place, Plane, at_point, by_mesh, in_box, on_plane
+from ..specification import Choice, Part, Unit
+
+USES = tuple(
+    Choice(use, label, f"{doc}; water can take {PERMEABILITY[use]:.2f} of it")
+    for use, label, doc in (
+        ("void", "Void", "Nothing stands in it"),
+        ("accommodation", "Accommodation", "Cabins and saloons"),
+        ("machinery", "Machinery", "Engines and pumps"),
+        ("stores", "Stores", "Stores"),
+        ("cargo", "Cargo", "Cargo of any kind; full of dry goods it takes less water"),
+        ("liquids", "Liquids", "Water, oil or fuel"),
+    )
+)
+"""Uses with their permeabilities, those of SOLAS II-1 regulation 7-3."""
+
+
+@dataclass(frozen=True)
+class BoundaryEntry:
+    """A bulkhead or a deck, which parts the hull into compartments"""
+
+    name: str = named("collision bulkhead")
+    place: Place = placed(
+        by_mesh("a surface"),
+        on_plane(0, "a transverse bulkhead"),
+        on_plane(1, "a longitudinal bulkhead"),
+        on_plane(2, "a deck"),
+        example=Plane(0, 10.0),
+    )
+    both_sides: bool = mirrored()
+
+
+@dataclass(frozen=True)
+class CompartmentEntry:
+    """What a compartment is called, and what it is for"""
+
+    name: str = named("engine room")
+    place: Place = placed(
+        at_point("any point within its boundaries"),
+        by_mesh("a closed surface around it"),
+        in_box(),
+        example=(4.0, 0.0, 0.5),
+    )
+    use: str = choice(
+        "What it is for, on which depends how much of it water can take",
+        USES,
+        "void",
+        example="machinery",
+    )
+    permeability: float | None = number(
+        "Share of the compartment's volume that water can take; that of its use unless it is given",
+        default=None,
+        minimum=LEAST_PERMEABILITY,
+        maximum=1.0,
+    )
+    both_sides: bool = mirrored()
+
+
+@dataclass(frozen=True)
+class InflowEntry:
+    """How water runs into a compartment, and out of it again"""
+
+    air_trapped: bool = flag(
+        "Air cannot leave the compartment, so that water comes in only as far as it compresses it",
+        core="",
+    )
+    pump: float = number(
+        "What is pumped out of the compartment, 0 for no pump",
+        Unit.FLOW,
+        0.0,
+        minimum=0.0,
+        core="",
+    )
+    pump_delay: float = number(
+        "How long after the breach the pump starts", Unit.TIME, 0.0, minimum=0.0, core=""
+    )
+
+
+BOUNDARY = Part("boundary", "Boundary", BoundaryEntry)
+COMPARTMENT = Part("compartment", "Compartment", CompartmentEntry, RoomMark)
+INFLOW = Part("inflow", "Inflow", InflowEntry)
