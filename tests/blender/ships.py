@@ -11,9 +11,9 @@ from addon.blender.controller import session
 from addon.blender.controller.analysis import float_hull
 from addon.blender.properties.names import Role
 from addon.blender.properties.settings import settings
+from addon.parts.build_case import box_mesh
 from addon.parts.examples import Example
-from addon.parts.fitting import box_mesh
-from addon.parts.outfit import Box
+from addon.parts.places import Box
 
 BOX = ((0, 0, 0), (6, 0, 0), (6, 2, 0), (0, 2, 0), (0, 0, 1), (6, 0, 1), (6, 2, 1), (0, 2, 1))
 FACES = ((0, 3, 2, 1), (4, 5, 6, 7), (0, 1, 5, 4), (1, 2, 6, 5), (2, 3, 7, 6), (3, 0, 4, 7))
@@ -112,14 +112,15 @@ def example(ship: Example, parented: bool = False) -> bpy.types.Object:
         *((tank, Role.TANK) for tank in ship.outfit.tanks),
         *((shape, Role.WINDAGE) for shape in ship.outfit.windage),
     ):
-        body = box_mesh(entry.body) if isinstance(entry.body, Box) else entry.body
+        body = box_mesh(entry.place) if isinstance(entry.place, Box) else entry.place
         part = mesh_object(entry.name, body.vertices, body.polygons)
         settings(part).role, part.parent = role, obj if parented else None
         if role == Role.TANK:
             settings(part).content_density, settings(part).fill = entry.density, 100 * entry.fill
             settings(part).permeability = entry.permeability
     for way in ship.outfit.openings:
-        opening(way.name, way.point, obj if parented else None, way.weathertight)
+        tight = way.protection == "weathertight"
+        opening(way.name, way.place, obj if parented else None, tight)
     return obj
 
 

@@ -18,10 +18,10 @@ from test_panels import Layout, context
 import addon
 from addon.blender import keymap
 from addon.blender.identifiers import Ops
-from addon.blender.operators import catalog, view
+from addon.blender.operators import view
 from addon.blender.operators.hulls import NAVAL_CHECKS_OT_mark_hull
 from addon.blender.operators.weights import NAVAL_CHECKS_OT_add_weight, NAVAL_CHECKS_OT_tag_weights
-from addon.blender.panels import menus, named
+from addon.blender.panels import menus, named, typical_weights
 from addon.blender.properties.densities import CONTENTS, OTHER, WATERS
 from addon.blender.properties.names import Basis, Role
 from addon.blender.properties.settings import settings
@@ -230,7 +230,7 @@ def test_usual_weight_is_given_to_the_active_one() -> None:
 
 def test_menu_offers_every_usual_weight() -> None:
     layout = Layout()
-    catalog.NAVAL_CHECKS_MT_add_usual.draw(
+    typical_weights.NAVAL_CHECKS_MT_add_usual.draw(
         SimpleNamespace(layout=layout, to_active=False), context()
     )
     assert len(layout.told) == len(USUAL)

@@ -14,7 +14,7 @@ import ships
 from addon.blender import wording
 from addon.blender.controller import known_compartments, session
 from addon.blender.identifiers import TAB, Ops
-from addon.blender.panels import compartment_list, main, stability
+from addon.blender.panels import compartment_list, criteria, sidebar, stability
 from addon.blender.panels.part_lists import (
     NAVAL_CHECKS_UL_openings,
     NAVAL_CHECKS_UL_tanks,
@@ -29,7 +29,7 @@ from addon.core.criteria.disclaimer import CAUTION, UNCHECKED
 from addon.core.model.service import Service
 from addon.parts.examples import survey_launch
 
-PANELS = {kind.bl_label: kind for kind in main.PANELS}
+PANELS = {kind.bl_label: kind for kind in sidebar.PANELS}
 SCALE = 1.5
 MIDDLE = (3.0, 1.0, 0.5)
 
@@ -446,9 +446,9 @@ def test_criteria_with_words_and_reasons(outfitted: bpy.types.Object) -> None:
     entry = ships.floated(outfitted)
     verdicts = entry.assessment.verdicts
     told = words("Criteria")
-    assert stability.tally(verdicts) in told and "1 fail" in stability.tally(verdicts)
+    assert criteria.tally(verdicts) in told and "1 fail" in criteria.tally(verdicts)
     for verdict in verdicts:
-        word = stability.OUTCOMES[verdict.outcome][0]
+        word = criteria.OUTCOMES[verdict.outcome][0]
         assert f"{word}: {verdict.clause}, {verdict.what}" in told
     index = next(i for i, verdict in enumerate(verdicts) if verdict.outcome == "fails")
     bpy.ops.naval_checks.explain(index=index)

@@ -284,7 +284,7 @@ def test_the_demos_file_holds_the_launch_of_her_case(demo: ModuleType, tmp_path:
     entry = ships.floated(hull)
     case, outfit = entry.floating.case, survey_launch().outfit
     assert [(c.name, c.without_groups, sorted(c.fills)) for c in case.conditions] == [
-        (c.name, c.without_groups, sorted(c.fills)) for c in outfit.conditions
+        (c.name, c.without_groups, sorted(c.fill)) for c in outfit.conditions
     ]
     assert len(case.openings) == len(outfit.openings) and len(case.windage)
     assert case.service.waters == outfit.service.waters

@@ -29,7 +29,7 @@ import addon  # noqa: E402
 from addon.blender.controller import damage, known_compartments, session  # noqa: E402
 from addon.blender.identifiers import TAB  # noqa: E402
 from addon.blender.operators.background_work import Worker  # noqa: E402
-from addon.blender.panels import main  # noqa: E402
+from addon.blender.panels import sidebar, viewport_display  # noqa: E402
 from addon.blender.properties.selection import select_only  # noqa: E402
 from addon.blender.properties.settings import scene_settings, settings  # noqa: E402
 from addon.blender.viewport.draw_handlers import chart_in, pace_of  # noqa: E402
@@ -305,7 +305,7 @@ def heel() -> float:
 
 def steps() -> Iterator[float]:
     """Waits, in seconds, between what a user would do."""
-    main.NAVAL_CHECKS_PT_on_screen.bl_options = set()
+    viewport_display.NAVAL_CHECKS_PT_on_screen.bl_options = set()
     addon.register()
     preferences = bpy.context.preferences
     yield from open_tab()
@@ -556,7 +556,7 @@ def stopped() -> Iterator[float]:
 
 def divided() -> Iterator[float]:
     """Rooms of the workboat, a flooding, a flooding in time that is played, and a leak."""
-    for panel in main.PANELS:
+    for panel in sidebar.PANELS:
         shown = panel.__name__.endswith("rooms")
         panel.bl_options = set() if shown else {"DEFAULT_CLOSED"}
     addon.register()
@@ -655,7 +655,7 @@ def played(hull: bpy.types.Object) -> Iterator[float]:
 def measured() -> Iterator[float]:
     """The floodable length of the workboat: a place looked at with the mouse on its chart, a
     bulkhead dragged until a compartment is too long, and that compartment shown."""
-    for panel in main.PANELS:
+    for panel in sidebar.PANELS:
         shown = panel.__name__.endswith("rooms")
         panel.bl_options = set() if shown else {"DEFAULT_CLOSED"}
     addon.register()
