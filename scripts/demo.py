@@ -281,10 +281,10 @@ def look_into(entry: Entry, path: Path, chosen: str = "", holed: str = "") -> No
 def build(ship: Example, name: str) -> bpy.types.Object:
     """A new scene with a ship: her hull, all her parts and her fittings, each in a collection."""
     import bpy
-
-    from addon.blender.properties.names import Role
     from addon.parts.fitting import box_mesh
     from addon.parts.outfit import Box
+
+    from addon.blender.properties.names import Role
 
     bpy.ops.wm.read_factory_settings(use_empty=True)
     whole = collection(name, bpy.context.scene.collection)
@@ -357,10 +357,10 @@ def part(
     """Walls, marks of rooms and doors of a ship."""
     import bpy
     import numpy as np
+    from addon.parts.outfit import Plane
 
     from addon.blender.properties.names import Role
     from addon.files.obj import PolygonMesh
-    from addon.parts.outfit import Plane
 
     low, high = ship.hull.vertices.min(axis=0), ship.hull.vertices.max(axis=0)
     for wall in ship.outfit.walls:
@@ -374,14 +374,14 @@ def part(
         obj = surface(wall.name, body, material)
         obj.parent = hull
         into.objects.link(obj)
-        obj.naval_checks.role, obj.naval_checks.hull = Role.WALL, hull
+        obj.naval_checks.role, obj.naval_checks.hull = Role.BOUNDARY, hull
     for room in ship.outfit.rooms:
         empty = bpy.data.objects.new(room.name, None)
         empty.empty_display_size, empty.empty_display_type = 0.3, "CUBE"
         empty.location, empty.parent = room.place, hull
         into.objects.link(empty)
         tag = empty.naval_checks
-        tag.role, tag.hull, tag.room.use = Role.ROOM, hull, room.use.upper()
+        tag.role, tag.hull, tag.room.use = Role.COMPARTMENT, hull, room.use.upper()
     for door in ship.outfit.doors:
         empty = bpy.data.objects.new(door.name, None)
         empty.empty_display_size, empty.empty_display_type = 0.5, "SINGLE_ARROW"

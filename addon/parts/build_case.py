@@ -55,7 +55,7 @@ from .declarations import (
     WeightEntry,
     WindageEntry,
 )
-from .places import Box, Place, Plane
+from .places import MODELED, Box, Place, Plane
 from .specification import Part
 
 Array = NDArray[np.float64]
@@ -134,21 +134,15 @@ class Builder:
 
     def weights(self, entry: WeightEntry) -> tuple[Weight, ...]:
         """A weight, both of one on both sides."""
-        if not isinstance(entry.place, (str, PolygonMesh)):
+        if not isinstance(entry.place, MODELED):
             weight = Weight(centre=np.array(entry.place), **WEIGHT.core_values(entry))
             return pair(weight, self.hull) if entry.both_sides else (weight,)
-        mesh = self.modelled(entry.place)
-        body = find_envelope(mesh) if entry.areal_density is None else mesh
-        points = body.vertices - self.hull.origin
-        if entry.areal_density is not None:
-            weight = surface_weight(entry.name, points, body.triangles, entry.areal_density)
-        else:
-            assert entry.solid_density is not None
-            weight = solid_weight(entry.name, points, body.triangles, entry.solid_density)
-        weight = replace(weight, **WEIGHT.core_values(entry))
+        mesh, origin = self.modelled(entry.place), self.hull.origin
+        weight = modeled_weight(entry, mesh, origin)
         if not entry.both_sides:
             return (weight,)
-        check_aside(f"weight '{entry.name}'", points[body.triangles, 1], self.hull)
+        across = mesh.vertices[mesh.triangles, 1] - origin[1]
+        check_aside(f"weight '{entry.name}'", across, self.hull)
         return pair(weight, self.hull)
 
     def tank(self, entry: TankEntry) -> Tank:
@@ -168,7 +162,7 @@ class Builder:
     def way(self, part: Part[Any], entry: OpeningEntry | DoorEntry, *more: str) -> dict[str, Any]:
         """What a way through is made with; `more` of a surface goes in as it is."""
         values = part.core_values(entry)
-        if not isinstance(entry.place, (str, PolygonMesh)):
+        if not isinstance(entry.place, MODELED):
             return {"point": np.array(entry.place)} | values
         surface = self.placed(entry.place)
         corners = surface.vertices[surface.triangles]
@@ -209,10 +203,24 @@ class Builder:
 
     def modelled(self, place: Place) -> Mesh:
         """A mesh in meters, turned, where the hull's mesh stands."""
+        if isinstance(place, Mesh):
+            return place
         if isinstance(place, PolygonMesh):
             return drawn(place)
         assert isinstance(place, str) and self.mesh_of
         return self.mesh_of(place)
+
+
+def modeled_weight(entry: WeightEntry, mesh: Mesh, origin: Array) -> Weight:
+    """A weight with a mesh, in axes that start at an origin (3,) in it."""
+    body = find_envelope(mesh) if entry.areal_density is None else mesh
+    shape = entry.name, body.vertices - origin, body.triangles
+    if entry.areal_density is not None:
+        weight = surface_weight(*shape, entry.areal_density)
+    else:
+        assert entry.solid_density is not None
+        weight = solid_weight(*shape, entry.solid_density)
+    return replace(weight, **WEIGHT.core_values(entry))
 
 
 def _closed(kind: str, name: str, mesh: Mesh) -> Envelope:

@@ -71,7 +71,7 @@ def across(name: str, x: float, low: float = -0.1, high: float = 1.1) -> bpy.typ
     """A bulkhead across the box of 6 × 2 × 1 m."""
     corners = ((x, -0.1, low), (x, 2.1, low), (x, 2.1, high), (x, -0.1, high))
     obj = mesh_object(name, corners, SHEET)
-    settings(obj).role = Role.WALL
+    settings(obj).role = Role.BOUNDARY
     return obj
 
 

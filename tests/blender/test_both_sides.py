@@ -18,7 +18,7 @@ from addon.blender.controller.corrective_actions import movable, named
 from addon.blender.panels.named import named_object
 from addon.blender.properties.names import Basis, Loading, Role
 from addon.blender.properties.settings import settings
-from addon.blender.readers.hulls import read_case
+from addon.blender.readers.cases import read_case
 from addon.blender.readers.members import core_names
 from addon.core.advice.corrective_actions import Remedy
 from addon.core.compartments.find_compartments import find_rooms
@@ -55,7 +55,7 @@ def parts(side: float, named: Callable[[str], str]) -> list[bpy.types.Object]:
     tank = block("fuel", WING, Role.TANK)
     settings(tank).content, settings(tank).fill = "DIESEL", 60.0
     wall = ships.mesh_object(named("side"), np.multiply(SIDE, (1, side, 1)), SHEET)
-    settings(wall).role = Role.WALL
+    settings(wall).role = Role.BOUNDARY
     slot = np.multiply(((3, 1, 0.8), (3.2, 1, 0.8), (3.2, 1, 0.9), (3, 1, 0.9)), (1, side, 1))
     scupper = ships.mesh_object(named("scupper"), slot, SHEET)
     settings(scupper).role = Role.OPENING
@@ -63,7 +63,7 @@ def parts(side: float, named: Callable[[str], str]) -> list[bpy.types.Object]:
         *(crew, deck, tank, wall, scupper),
         point("vent", (3, 0.8, 1.2), Role.OPENING),
         block("house", HOUSE, Role.WINDAGE),
-        point("wing", (4, 0.6, 0.4), Role.ROOM),
+        point("wing", (4, 0.6, 0.4), Role.COMPARTMENT),
         point("door", (3, 0.3, 0.2), Role.DOOR),
     ]
 
@@ -85,7 +85,7 @@ def half_hull(port: bool = True) -> bpy.types.Object:
     settings(obj).mirror = True
     found = parts(1 if port else -1, str)
     for part in found:
-        settings(part).both_sides = settings(part).role != Role.WALL
+        settings(part).both_sides = settings(part).role != Role.BOUNDARY
     belonging(obj, found)
     return obj
 
@@ -357,7 +357,7 @@ def test_the_edges_of_a_leak_are_those_of_the_wall_there_is() -> None:
     wall.data.from_pydata([*SIDE, *hole], [], faces)
     corners = [(x, y, 0.95) for x, y in ((-0.1, 0.3), (6.1, 0.3), (6.1, 1.1), (-0.1, 1.1))]
     shelf = ships.mesh_object("shelf", corners, SHEET)
-    settings(shelf).role, settings(shelf).both_sides = Role.WALL, True
+    settings(shelf).role, settings(shelf).both_sides = Role.BOUNDARY, True
     bpy.context.view_layer.update()
     CALL.find_rooms()
     leaks = session.entry_for(hull).division.leaks

@@ -12,7 +12,7 @@ from addon.blender.controller import session
 from addon.blender.properties.names import Loading, Role
 from addon.blender.properties.object_settings import ObjectSettings
 from addon.blender.properties.settings import scene_settings, settings
-from addon.blender.readers.hulls import read_case
+from addon.blender.readers.cases import read_case
 from addon.core.criteria.assessment import assess
 from addon.core.model.conditions import Condition
 from addon.core.model.loaded_case import in_condition

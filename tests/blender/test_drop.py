@@ -242,7 +242,7 @@ class TestDrop:
         assert (settings(opening).role, settings(opening).hull) == (Role.OPENING, hull)
         hand.type("TAB")
         hand.click(2, 0.4)
-        assert settings(bpy.data.objects["Hole"]).role == Role.HOLE
+        assert settings(bpy.data.objects["Hole"]).role == Role.BREACH
         hand.type("TAB")
         assert hand.drop.kind == "WEIGHT"
 

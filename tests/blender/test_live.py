@@ -15,7 +15,7 @@ from addon.blender.controller.analysis import float_hull
 from addon.blender.properties.events import Event, listeners
 from addon.blender.properties.names import Role
 from addon.blender.properties.settings import scene_settings, settings
-from addon.blender.readers.hulls import read_case
+from addon.blender.readers.cases import read_case
 from addon.core.hydrostatics.floating_position import Floating
 
 Change = Callable[[], None]

@@ -16,10 +16,10 @@ from addon.blender.controller import session, shown_state
 from addon.blender.identifiers import Ops
 from addon.blender.properties.names import Role
 from addon.blender.properties.object_settings import ObjectSettings
+from addon.blender.properties.part_groups import FIELD_OF
 from addon.blender.properties.scene_units import unit_scale
-from addon.blender.properties.service import FIELD_OF
 from addon.blender.properties.settings import scene_settings, settings
-from addon.blender.readers.hulls import read_case
+from addon.blender.readers.cases import read_case
 from addon.core.buoyancy.moment_tree import build_tree
 from addon.core.criteria.assessment import assess
 from addon.core.criteria.codes import CODES

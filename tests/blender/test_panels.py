@@ -10,6 +10,7 @@ from typing import Any
 import bpy
 import pytest
 import ships
+from addon.blender.properties.service import MEASURE_OF, kind_of
 
 from addon.blender import wording
 from addon.blender.controller import known_compartments, session
@@ -21,7 +22,6 @@ from addon.blender.panels.part_lists import (
     NAVAL_CHECKS_UL_weights,
 )
 from addon.blender.properties.names import Basis, Look, Role
-from addon.blender.properties.service import MEASURE_OF, kind_of
 from addon.blender.properties.settings import scene_settings, settings
 from addon.blender.readers.members import is_part
 from addon.core.criteria.codes import CODES
@@ -560,10 +560,10 @@ def sealed() -> bpy.types.Object:
     settings(hull).forward, settings(hull).up = "+X", "+Z"
     ships.weight("ship", 3000, (3, 1, 0.3))
     wall = ships.mesh_object("aft", ((2, 0, 0), (2, 2, 0), (2, 2, 1), (2, 0, 1)), ((0, 1, 2, 3),))
-    settings(wall).role = Role.WALL
+    settings(wall).role = Role.BOUNDARY
     for name, place, role in (
-        ("hold", (3, 1, 0.5), Role.ROOM),
-        ("gash", (3, 0, 0.1), Role.HOLE),
+        ("hold", (3, 1, 0.5), Role.COMPARTMENT),
+        ("gash", (3, 0, 0.1), Role.BREACH),
         ("way", (2, 1, 0.1), Role.DOOR),
     ):
         obj = bpy.data.objects.new(name, None)

@@ -12,7 +12,8 @@ from mathutils import Euler, Matrix, Vector
 
 from addon.blender.properties.names import Basis, Role
 from addon.blender.properties.settings import settings
-from addon.blender.readers.hulls import read_case, read_hull
+from addon.blender.readers.cases import read_case
+from addon.blender.readers.hulls import read_hull
 from addon.core.geometry.mesh import triangulate
 from addon.core.hydrostatics.floating_position import Floating, float_ship
 from addon.core.messages.findings import BadInputError

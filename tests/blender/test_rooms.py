@@ -19,7 +19,7 @@ from addon.blender.operators.leaks import free_edges
 from addon.blender.panels.compartment_list import roll
 from addon.blender.properties.names import Role
 from addon.blender.properties.settings import settings
-from addon.blender.readers.hulls import read_case
+from addon.blender.readers.cases import read_case
 from addon.cli import main
 from addon.core.compartments.find_compartments import find_rooms
 from addon.core.messages.findings import BadInputError
@@ -38,7 +38,7 @@ def hull() -> bpy.types.Object:
     ships.weight("ship", 3000, (3, 1, 0.3))
     across("aft", AFT)
     across("forward", FORWARD)
-    settings(empty("hold", (3, 1, 0.5), Role.ROOM)).room.use = "STORES"
+    settings(empty("hold", (3, 1, 0.5), Role.COMPARTMENT)).room.use = "STORES"
     bpy.context.view_layer.update()
     ships.activate(obj)
     return obj
@@ -115,7 +115,7 @@ def test_walls_of_half_a_hull_have_twins() -> None:
     for vertex in centre.data.vertices:
         vertex.co.y = vertex.co.y / 2.2 + 0.1 / 2.2
     along = ships.mesh_object("along", ((0, 0, 0), (2, 0, 0), (2, 0, 1), (0, 0, 1)), SHEET)
-    settings(along).role = Role.WALL
+    settings(along).role = Role.BOUNDARY
     bpy.context.view_layer.update()
     ships.activate(half)
     walls = read_case(bpy.context.evaluated_depsgraph_get(), half).case.walls
@@ -167,14 +167,14 @@ def test_an_open_hull_with_solidify_is_an_open_boat(
     assert entry.division.solid == pytest.approx(length * breadth * depth - inside, rel=1e-4)
     lid = ships.mesh_object("lid", [(x, y, 1) for x, y, _ in ships.BOX[:4]], SHEET)
     lid.parent, lid.scale = obj, (1.1, 1.1, 1)
-    settings(lid).role = Role.WALL
+    settings(lid).role = Role.BOUNDARY
     bpy.context.view_layer.update()
     (room,) = found(obj).division.rooms
     assert room.sealed and room.volume == pytest.approx(inside, rel=1e-5)
 
 
 def test_a_mesh_is_a_room(hull: bpy.types.Object) -> None:
-    ships.block("locker", (0.5, 0.5, 0), (1, 1, 0.5), Role.ROOM)
+    ships.block("locker", (0.5, 0.5, 0), (1, 1, 0.5), Role.COMPARTMENT)
     bpy.context.view_layer.update()
     assert found(hull).division.room("locker").volume == pytest.approx(0.125, rel=1e-5)
     bpy.data.objects["locker"].data.clear_geometry()
@@ -252,7 +252,7 @@ def test_naming_in_the_list_puts_a_mark_inside(hull: bpy.types.Object) -> None:
     rows[0].name = "after peak"
     assert [row.as_pointer() for row in roll().rooms] == where
     mark = bpy.data.objects["after peak"]
-    assert settings(mark).role == Role.ROOM and mark.parent == hull
+    assert settings(mark).role == Role.COMPARTMENT and mark.parent == hull
     assert np.array(mark.matrix_world.translation) == pytest.approx([1, 1, 0.5])
     assert names(session.entry_for(hull)) == ["after peak", "hold", "space 1"]
     roll().rooms[1].name = "cargo hold"
@@ -319,7 +319,7 @@ def test_closed_meshes_are_marked_as_rooms(hull: bpy.types.Object) -> None:
     ships.activate(body)
     CALL.mark_rooms(use="STORES")
     chosen = settings(body)
-    assert (chosen.role, chosen.hull, chosen.room.use) == (Role.ROOM, hull, "STORES")
+    assert (chosen.role, chosen.hull, chosen.room.use) == (Role.COMPARTMENT, hull, "STORES")
     assert not CALL.mark_rooms.poll()
     assert "locker" in names(found(hull))
 
@@ -337,14 +337,14 @@ def test_the_list_forgets(hull: bpy.types.Object) -> None:
 def test_results_are_not_in_the_file_and_settings_are(
     hull: bpy.types.Object, tmp_path: Path
 ) -> None:
-    settings(empty("gash", (3, 0, 0.1), Role.HOLE)).hole.area = 0.25
+    settings(empty("gash", (3, 0, 0.1), Role.BREACH)).hole.area = 0.25
     found(hull)
     path = str(tmp_path / "ship.blend")
     bpy.ops.wm.save_as_mainfile(filepath=path)
     bpy.ops.wm.open_mainfile(filepath=path)
     there = bpy.data.objects
     assert not session.known() and len(roll().rooms) == 0
-    assert settings(there["aft"]).role == Role.WALL
+    assert settings(there["aft"]).role == Role.BOUNDARY
     assert settings(there["hold"]).room.use == "STORES"
     assert settings(there["gash"]).hole.area == 0.25
     bpy.context.view_layer.objects.active = there["box"]
@@ -498,7 +498,7 @@ def test_a_wall_at_the_cursor(hull: bpy.types.Object, kind: str, axis: int) -> N
     )
     CALL.add_wall(kind=kind)
     wall = bpy.context.view_layer.objects.active
-    assert settings(wall).role == Role.WALL and wall.parent == hull
+    assert settings(wall).role == Role.BOUNDARY and wall.parent == hull
     assert sorted(room.volume for room in found(hull).division.rooms) == pytest.approx(
         [3, 9], rel=1e-5
     )
@@ -512,7 +512,7 @@ def test_marking_meshes_and_adding_parts(hull: bpy.types.Object) -> None:
     plain = ships.mesh_object("plate", ((5, -1, -1), (5, 3, -1), (5, 3, 2), (5, -1, 2)), SHEET)
     ships.activate(plain)
     CALL.mark_walls()
-    assert settings(plain).role == Role.WALL and settings(plain).hull == hull
+    assert settings(plain).role == Role.BOUNDARY and settings(plain).hull == hull
     bpy.context.scene.cursor.location = (5.5, 1, 0.5)
     CALL.mark_room(part_name="forepeak", use="LIQUIDS")
     CALL.add_door(part_name="door", width=0.6, height=0.7)
@@ -579,7 +579,7 @@ def test_undo_takes_a_named_room_back(hull: bpy.types.Object) -> None:
     bpy.ops.ed.undo()
     assert "peak" not in bpy.data.objects
     there: Any = bpy.data.objects
-    assert settings(there["aft"]).role == Role.WALL
+    assert settings(there["aft"]).role == Role.BOUNDARY
     assert known_compartments.divided_of(there["box"]).stale
     ships.activate(there["box"])
     assert names(found(there["box"])) == ["space 1", "hold", "space 2"]
@@ -613,9 +613,9 @@ def test_undo_and_redo_of_bulkheads_and_a_hole(hull: bpy.types.Object) -> None:
     bpy.ops.ed.redo()
     box = undone(0)
     assert not known_compartments.divided_of(box).stale
-    assert settings(bpy.data.objects["Bulkhead 1"]).role == Role.WALL
+    assert settings(bpy.data.objects["Bulkhead 1"]).role == Role.BOUNDARY
     bpy.ops.ed.redo()
-    assert settings(bpy.data.objects["gash"]).role == Role.HOLE
+    assert settings(bpy.data.objects["gash"]).role == Role.BREACH
 
 
 def test_a_wall_deleted_makes_rooms_stale(hull: bpy.types.Object) -> None:
@@ -629,7 +629,7 @@ def test_a_wall_deleted_makes_rooms_stale(hull: bpy.types.Object) -> None:
 
 
 def test_a_room_has_one_name(hull: bpy.types.Object) -> None:
-    empty("store", (3.5, 1, 0.5), Role.ROOM)
+    empty("store", (3.5, 1, 0.5), Role.COMPARTMENT)
     bpy.context.view_layer.update()
     assert "a room has one name" in refusal("find_rooms")
     bpy.data.objects.remove(bpy.data.objects["store"])
@@ -684,7 +684,7 @@ def test_a_hole_is_told_from_the_water(
 
 def test_time_to_flood(hull: bpy.types.Object) -> None:
     found(hull)
-    gash = empty("gash", (3, 0, 0.1), Role.HOLE)
+    gash = empty("gash", (3, 0, 0.1), Role.BREACH)
     settings(gash).hole.area = 0.01
     bpy.context.view_layer.update()
     ships.activate(hull)
@@ -726,7 +726,7 @@ def test_bulkheads_advised_and_placed(hull: bpy.types.Object) -> None:
     advice = session.entry_for(hull).damage.advice
     assert len(advice.positions) == 2
     CALL.place_bulkheads()
-    walls = [obj for obj in bpy.data.objects if settings(obj).role == Role.WALL]
+    walls = [obj for obj in bpy.data.objects if settings(obj).role == Role.BOUNDARY]
     places = sorted(obj.matrix_world.translation.x for obj in walls)
     assert places == pytest.approx(advice.positions, abs=1e-5)
     ships.activate(hull)
@@ -743,9 +743,9 @@ def test_a_case_put_into_the_scene_has_the_same_rooms(tmp_path: Path) -> None:
     settings(hull).forward, settings(hull).up = "+X", "+Z"
     for wall in case.walls:
         obj = ships.mesh_object(wall.name, wall.vertices, wall.triangles)
-        settings(obj).role = Role.WALL
+        settings(obj).role = Role.BOUNDARY
     for mark in case.room_marks:
-        settings(empty(mark.name, mark.at, Role.ROOM)).room.use = mark.use.upper()
+        settings(empty(mark.name, mark.at, Role.COMPARTMENT)).room.use = mark.use.upper()
     for tank in case.tanks:
         corners = tank.body.faces()
         faces = np.arange(3 * len(corners)).reshape(-1, 3)

@@ -17,7 +17,7 @@ from addon.blender.controller.analysis import float_hull
 from addon.blender.controller.handlers import HANDLERS
 from addon.blender.properties.names import Role
 from addon.blender.properties.settings import settings
-from addon.blender.readers.hulls import read_case
+from addon.blender.readers.cases import read_case
 from addon.core.hydrostatics.floating_position import float_ship
 
 EDITS = int(os.environ.get("NAVAL_CHECKS_EDITS", "600"))

@@ -15,7 +15,7 @@ from addon.blender.controller import known_compartments, session
 from addon.blender.properties import compartments
 from addon.blender.properties.names import Role
 from addon.blender.properties.settings import settings
-from addon.blender.readers.hulls import read_case
+from addon.blender.readers.cases import read_case
 from addon.core.model.case import Case
 from addon.parts.case_file import read_case as read_file
 
@@ -32,7 +32,7 @@ def hull() -> bpy.types.Object:
     settings(obj).forward, settings(obj).up = "+X", "+Z"
     ships.weight("ship", 3000, (3, 1, 0.3))
     wall = ((2, -0.1, -0.1), (2, 2.1, -0.1), (2, 2.1, 1.1), (2, -0.1, 1.1))
-    settings(ships.mesh_object("wall", wall, FACE)).role = Role.WALL
+    settings(ships.mesh_object("wall", wall, FACE)).role = Role.BOUNDARY
     surface("hatch", HATCH, Role.OPENING)
     surface("doorway", DOORWAY, Role.DOOR)
     ships.activate(obj)

@@ -16,8 +16,9 @@ from ...core.model.loaded_case import in_condition
 from ..properties.names import AFLOAT
 from ..properties.scene_units import unit_scale
 from ..properties.settings import settings
+from ..readers.cases import read_case
 from ..readers.conditions import active_condition, condition_of, lost_groups
-from ..readers.hulls import ReadHull, read_case, read_hull
+from ..readers.hulls import ReadHull, read_hull
 from ..readers.members import counted
 from ..readers.signatures import compartment_signature, figures_signature, shape_signature
 from . import compartments, known_compartments, known_objects, session

@@ -8,7 +8,8 @@ from ...core.compartments.find_compartments import find_rooms
 from ...core.damage.flooding_paths import with_doors_told
 from ...core.messages.findings import BadInputError
 from ..properties.names import WITHIN
-from ..readers.hulls import ReadHull, read_case
+from ..readers.cases import read_case
+from ..readers.hulls import ReadHull
 from ..readers.members import counted
 from ..readers.signatures import compartment_signature
 from . import known_compartments, known_objects

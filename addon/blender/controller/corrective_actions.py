@@ -96,7 +96,7 @@ def movable(context: bpy.types.Context, remedy: Remedy) -> bpy.types.Object | No
     obj = named(context, remedy)
     if obj is None or not (is_part(obj, Role.WEIGHT) and obj.is_editable):
         return None
-    return obj if remedy.moves and settings(obj).basis == Basis.POINT else None
+    return obj if remedy.moves and settings(obj).weight.basis == Basis.POINT else None
 
 
 def named(context: bpy.types.Context, remedy: Remedy) -> bpy.types.Object | None:

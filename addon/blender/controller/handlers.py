@@ -111,7 +111,7 @@ def _follow_name(uid: int, name: str) -> None:
 def _follow_active(depsgraph: bpy.types.Depsgraph) -> None:
     """Choose the room whose mark the user has made active; of two that it marks, either will do."""
     active = depsgraph.view_layer.objects.active
-    if not (known_objects.activate(active) and is_part(active, Role.ROOM, Role.TANK)):
+    if not (known_objects.activate(active) and is_part(active, Role.COMPARTMENT, Role.TANK)):
         return
     entry = session.entry_for(muster(depsgraph.view_layer).owner(active))
     if entry and entry.division:

@@ -9,7 +9,7 @@ import bpy
 from ...core.messages.findings import BadInputError
 from ..properties.events import Event, Listener, emit, subscribe, unsubscribe
 from ..properties.settings import settings
-from ..readers.hulls import ends
+from ..readers.hulls import usual_marks
 from ..readers.members import forget_glances
 from . import compartments, known_compartments, known_damage, session
 from .analysis import follow_loading, recheck, recheck_all
@@ -42,10 +42,11 @@ def _parts_changed(_: bpy.types.Object | None) -> None:
 def _marks_wanted(hull: bpy.types.Object | None) -> None:
     if hull is None:
         return
-    chosen = settings(hull)
+    form = settings(hull).form
     with suppress(BadInputError):
-        places = ends(bpy.context.evaluated_depsgraph_get(), hull)
-        chosen.aft_perpendicular, chosen.forward_perpendicular, chosen.baseline = places
+        for name, place in usual_marks(bpy.context.evaluated_depsgraph_get(), hull).items():
+            if not form.is_property_set(name):
+                setattr(form, name, place)
 
 
 def _condition_changed(hull: bpy.types.Object | None) -> None:

@@ -24,7 +24,8 @@ from ...core.messages.findings import BadInputError
 from ...core.model.loaded_case import in_condition
 from ..properties.events import Event, subscribe, unsubscribe
 from ..properties.settings import scene_settings
-from ..readers.hulls import follow_case, follow_hull
+from ..readers.cases import follow_case
+from ..readers.hulls import follow_hull
 from . import compartments, known_compartments, session
 from .analysis import float_hull, recheck
 

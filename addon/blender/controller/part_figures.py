@@ -24,8 +24,8 @@ def mass_of(context: bpy.types.Context, weight: bpy.types.Object) -> float | Non
     """Mass (kg) of a weight, both together of one on both sides; None for one that goes by its mesh
     and was not computed yet."""
     chosen, names = settings(weight), core_names(weight)
-    if chosen.basis == Basis.POINT:
-        return chosen.mass * len(names)
+    if chosen.weight.basis == Basis.POINT:
+        return chosen.weight.mass * len(names)
     entry = _owner_entry(context, weight)
     known = entry.floating.case.weights if entry and entry.floating else ()
     return sum(found.mass for found in known if found.name in names) or None
@@ -59,7 +59,7 @@ def passage(context: bpy.types.Context, part: bpy.types.Object) -> Passage | Non
     entry = _owner_entry(context, part)
     if not (entry and entry.ship):
         return None
-    return passage_of(context.evaluated_depsgraph_get(), part, entry.ship.frame)
+    return passage_of(context.evaluated_depsgraph_get(), part, entry.ship)
 
 
 def axes_of(context: bpy.types.Context, hull: bpy.types.Object) -> ObjectAxes | None:

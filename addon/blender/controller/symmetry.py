@@ -105,7 +105,7 @@ def sentence(found: Symmetry) -> Sentence:
 
 
 def _digest(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> bytes:
-    chosen, digest = settings(hull), blake2b(digest_size=16)
+    chosen, digest = settings(hull).form, blake2b(digest_size=16)
     digest.update(repr((chosen.forward, chosen.up)).encode())
     digest_object(digest, depsgraph, hull, geometry=True)
     return digest.digest()

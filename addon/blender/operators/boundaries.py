@@ -45,7 +45,7 @@ class NAVAL_CHECKS_OT_mark_walls(MarkParts):
     bl_label = "Mark as Deck or Bulkhead"
     bl_options = {"REGISTER", "UNDO"}
 
-    role = Role.WALL
+    role = Role.BOUNDARY
     wanted = "Select meshes that are neither hulls nor parts of ships yet"
 
 
@@ -278,7 +278,7 @@ def new_wall(
     pose = np.eye(4)
     pose[:3, :3], pose[:3, 3] = frame.turn.T, frame.world(middle)
     wall.matrix_basis = Matrix(pose.tolist())
-    settings(wall).role, settings(wall).hull = Role.WALL, obj
+    settings(wall).role, settings(wall).hull = Role.BOUNDARY, obj
     return wall
 
 

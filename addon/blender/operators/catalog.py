@@ -69,8 +69,8 @@ class NAVAL_CHECKS_OT_use_usual(bpy.types.Operator):
             return {"CANCELLED"}
         obj.name = label_of(usual, self.amount)
         chosen = settings(obj)
-        chosen.basis, chosen.group = Basis.POINT, usual.group
-        chosen.mass = self.amount * usual.mass
+        chosen.weight.basis, chosen.group = Basis.POINT, usual.group
+        chosen.weight.mass = self.amount * usual.mass
         if not self.to_active:
             tell_owner(self, hull, [obj])
         return {"FINISHED"}

@@ -8,19 +8,19 @@ import bpy
 import numpy as np
 from bpy.app.translations import pgettext_n as n_
 from bpy.app.translations import pgettext_rpt as rpt_
-from bpy.props import BoolProperty, EnumProperty, FloatProperty, StringProperty
+from bpy.props import BoolProperty, StringProperty
 from numpy.typing import NDArray
 
 from ...core.geometry.interior_point import point_inside
 from ...core.messages.findings import BadInputError
 from ...core.model.compartment import Room
 from ...core.model.mirrored_parts import plain_name
+from ...parts.declarations import BREACH, COMPARTMENT, DOOR
 from ..controller import known_compartments, known_objects, session
 from ..controller.analysis import finding_rooms
 from ..controller.compartments import recheck
 from ..controller.job import Job, Tell
 from ..identifiers import Ops
-from ..properties.compartments import USE_ITEMS
 from ..properties.names import Role
 from ..properties.selection import select_only
 from ..properties.settings import settings
@@ -28,7 +28,7 @@ from ..readers.members import core_names, glance, hull_at_hand
 from ..wording import Units, reported
 from .background_work import Lengthy
 from .compute import OnHull
-from .parts import WAYS, AddPart, MarkParts, new_empty, tag_part
+from .parts import WAYS, AddPart, MarkParts, asking, new_empty, tag_part
 from .progress import Progress
 from .view import turn_view
 
@@ -105,7 +105,7 @@ class NAVAL_CHECKS_OT_show_room(OnRoom):
             return {"CANCELLED"}
         known_compartments.choose_room(entry.uid, room.name)
         if context.mode == "OBJECT":
-            marks = named_in(context, hull, room, Role.ROOM, Role.TANK)
+            marks = named_in(context, hull, room, Role.COMPARTMENT, Role.TANK)
             walls = [wall for wall in bounding(context, hull, room) if wall not in marks]
             shown = [obj for obj in (*marks, *walls) if obj.visible_get()]
             select_only(*(shown or [hull]))
@@ -133,7 +133,7 @@ class NAVAL_CHECKS_OT_name_room(OnRoom):
             self.report({"ERROR"}, "The rooms changed since they were found; find them again")
             return {"CANCELLED"}
         objects: Any = bpy.data.objects
-        marks = named_in(context, hull, room, Role.ROOM, Role.TANK)
+        marks = named_in(context, hull, room, Role.COMPARTMENT, Role.TANK)
         both = bool(marks and settings(marks[0]).both_sides)
         name = plain_name(self.new_name) if both else self.new_name
         if name in objects or entry.division.room(name):
@@ -148,10 +148,11 @@ class NAVAL_CHECKS_OT_name_room(OnRoom):
             inside = point_inside(room.vertices, room.triangles)
             place = places_in(entry, inside[None])[0]
             mark = new_empty(context, name, "CUBE", hull, place.tolist())
-            tag_part(mark, hull, Role.ROOM)
+            tag_part(mark, hull, Role.COMPARTMENT)
         return _found_again(self, context, hull, name)
 
 
+@asking(COMPARTMENT, "use")
 class NAVAL_CHECKS_OT_mark_room(AddPart):
     """Name the room that the 3D cursor is in: put a mark there"""
 
@@ -159,21 +160,14 @@ class NAVAL_CHECKS_OT_mark_room(AddPart):
     bl_label = "Name Room Here"
     bl_options = {"REGISTER", "UNDO"}
 
-    role, display = Role.ROOM, "CUBE"
+    role, display = Role.COMPARTMENT, "CUBE"
 
     part_name: StringProperty(
         name="Name", description="What the room is called, such as engine room", default="Room"
     )
-    use: EnumProperty(
-        name="Use",
-        description="What the room is for; says how much of it water can take",
-        items=USE_ITEMS,
-    )
-
-    def prepare(self, obj: bpy.types.Object) -> None:
-        settings(obj).room.use = self.use
 
 
+@asking(COMPARTMENT, "use")
 class NAVAL_CHECKS_OT_mark_rooms(MarkParts):
     """Make the selected closed meshes and empties marks of rooms, which have their names"""
 
@@ -181,19 +175,11 @@ class NAVAL_CHECKS_OT_mark_rooms(MarkParts):
     bl_label = "Mark as Room"
     bl_options = {"REGISTER", "UNDO"}
 
-    role, kinds = Role.ROOM, WAYS
+    role, kinds = Role.COMPARTMENT, WAYS
     wanted = "Select closed meshes or empties first, or use Name Room Here"
 
-    use: EnumProperty(
-        name="Use",
-        description="What the rooms are for; says how much of them water can take",
-        items=USE_ITEMS,
-    )
 
-    def prepare(self, obj: bpy.types.Object) -> None:
-        settings(obj).room.use = self.use
-
-
+@asking(DOOR, "closed")
 class NAVAL_CHECKS_OT_mark_doors(MarkParts):
     """Make the selected empties and flat meshes doors: ways from one room to another"""
 
@@ -204,12 +190,8 @@ class NAVAL_CHECKS_OT_mark_doors(MarkParts):
     role, kinds = Role.DOOR, WAYS
     wanted = "Select empties or flat meshes first, or use Add Door"
 
-    shut: BoolProperty(name="Shut", description="Shut and tight: it lets nothing through")
 
-    def prepare(self, obj: bpy.types.Object) -> None:
-        settings(obj).door.shut = self.shut
-
-
+@asking(DOOR, "area", "height", "closed")
 class NAVAL_CHECKS_OT_add_door(AddPart):
     """Add a door at the 3D cursor, which is the middle of its sill: a way between two rooms"""
 
@@ -222,27 +204,9 @@ class NAVAL_CHECKS_OT_add_door(AddPart):
     part_name: StringProperty(
         name="Name", description="What it is, such as engine room door", default="Door"
     )
-    width: FloatProperty(
-        name="Width",
-        description="Clear width of the doorway",
-        unit="LENGTH",
-        default=0.8,
-        min=1e-4,
-    )
-    height: FloatProperty(
-        name="Height",
-        description="Clear height of the doorway, up from the sill",
-        unit="LENGTH",
-        default=1.9,
-        min=1e-4,
-    )
-    shut: BoolProperty(name="Shut", description="Shut and tight: it lets nothing through")
-
-    def prepare(self, obj: bpy.types.Object) -> None:
-        door = settings(obj).door
-        door.width, door.height, door.shut = self.width, self.height, self.shut
 
 
+@asking(BREACH, "area")
 class NAVAL_CHECKS_OT_add_hole(AddPart):
     """Add a hole at the 3D cursor, to find how long she stays afloat with it"""
 
@@ -250,22 +214,11 @@ class NAVAL_CHECKS_OT_add_hole(AddPart):
     bl_label = "Hole Here"
     bl_options = {"REGISTER", "UNDO"}
 
-    role, display = Role.HOLE, "CIRCLE"
+    role, display = Role.BREACH, "CIRCLE"
 
     part_name: StringProperty(
         name="Name", description="What it is, such as grounding", default="Hole"
     )
-    area: FloatProperty(
-        name="Area",
-        description="What water can pass through",
-        unit="AREA",
-        default=0.01,
-        min=1e-9,
-        precision=4,
-    )
-
-    def prepare(self, obj: bpy.types.Object) -> None:
-        settings(obj).hole.area = self.area
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         entry = session.entry_for(hull_at_hand(context))
@@ -302,7 +255,7 @@ def bounding(
     context: bpy.types.Context, hull: bpy.types.Object, room: Room
 ) -> list[bpy.types.Object]:
     """The decks and bulkheads, and other bodies, that bound a room."""
-    parts = glance(context.view_layer).parts_of(hull, Role.WALL, Role.ROOM, Role.TANK)
+    parts = glance(context.view_layer).parts_of(hull, Role.BOUNDARY, Role.COMPARTMENT, Role.TANK)
     return [part for part in parts if {*core_names(part)} & {*room.walls}]
 
 

@@ -41,7 +41,7 @@ class _OnCondition(ChangesHull):
 
 LISTS = {
     "CONDITIONS": ("conditions", "active_condition", n_("loading condition"), UNNAMED),
-    "RULES": ("rules", "active_rule", n_("criterion of your own"), "Criterion"),
+    "RULES": ("custom_criteria", "active_criterion", n_("criterion of your own"), "Criterion"),
 }
 """Each list with the index of its active item, the kind of its items, and what a new one is
 called."""
@@ -163,14 +163,14 @@ class NAVAL_CHECKS_OT_stow(_OnCondition):
             self.report({"ERROR"}, rpt_(NO_OBJECT).format(name=self.object_name))
             return {"CANCELLED"}
         entry = settings(hull_at_hand(context)).condition.stow(obj)
-        if settings(obj).role == Role.ROOM:
+        if settings(obj).role == Role.COMPARTMENT:
             entry.flooded = not entry.flooded
             return {"FINISHED"}
         if not self.own_fill:
-            entry.ashore = not entry.ashore
+            entry.not_loaded = not entry.not_loaded
             return {"FINISHED"}
         if not entry.use_fill:
-            entry.fill = settings(obj).fill
+            entry.fill = settings(obj).tank.fill
         entry.use_fill = not entry.use_fill
         return {"FINISHED"}
 
@@ -186,7 +186,7 @@ class NAVAL_CHECKS_OT_stow_group(_OnCondition):
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         hull = hull_at_hand(context)
-        ashore = settings(hull).condition.groups_ashore
+        ashore = settings(hull).condition.groups_not_loaded
         index = ashore.find(self.group)
         if index >= 0:
             ashore.remove(index)

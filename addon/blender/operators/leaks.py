@@ -59,7 +59,7 @@ class NAVAL_CHECKS_OT_show_leak(OnRooms):
                 wall,
                 entry,
                 [gap for gap in leak.path if gap.wall == name],
-                settings(hull).mirror or settings(wall).both_sides,
+                settings(hull).form.mirror or settings(wall).both_sides,
             )
             for name, wall in walls.items()
         }

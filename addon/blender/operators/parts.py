@@ -2,21 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import suppress
-from typing import Any, ClassVar
+from typing import Any, ClassVar, TypeVar
 
 import bpy
 from bpy.app.translations import pgettext_n as n_
 from bpy.app.translations import pgettext_rpt as rpt_
-from bpy.props import BoolProperty, EnumProperty, FloatProperty, StringProperty
+from bpy.props import BoolProperty, EnumProperty, StringProperty
 
 from ...core.messages.findings import BadInputError
 from ...core.model.mirrored_parts import is_aside
+from ...parts.declarations import OPENING, TANK
+from ...parts.specification import Part
 from ..controller.analysis import read_known
 from ..identifiers import Ops
 from ..properties.densities import CONTENT_ITEMS
 from ..properties.names import Role
+from ..properties.part_fields import properties
+from ..properties.part_groups import HALF
+from ..properties.part_settings import with_annotations
 from ..properties.selection import select_only
 from ..properties.settings import settings
 from ..readers.members import hull_at_hand, is_hull
@@ -26,10 +31,39 @@ WAYS = ("EMPTY", "MESH")
 NO_OBJECT = n_("There is no object '{name}' in this view layer")
 
 
-class MarkParts(bpy.types.Operator):
-    """Gives the selected objects of a kind a role."""
+Operator = TypeVar("Operator", bound=type)
+
+
+class AsksOfPart:
+    """An operator that asks for fields of the part that it makes of an object."""
 
     role: ClassVar[Role]
+    asked: ClassVar[tuple[str, ...]] = ()
+
+    def prepare(self, obj: bpy.types.Object) -> None:
+        """Set what was asked of the object."""
+        for name in self.asked:
+            setattr(getattr(settings(obj), self.role.lower()), name, getattr(self, name))
+
+
+def asking(
+    part: Part[Any], *names: str, own: Mapping[str, Mapping[str, Any]] | None = None
+) -> Callable[[Operator], Operator]:
+    """Give an operator the properties of some fields of a part; `own` are options by name that take
+    the place of what is declared."""
+
+    def complete(operator: Operator) -> Operator:
+        kind: Any = operator
+        kind.asked = names
+        fields = [part.field(name) for name in names]
+        return with_annotations(properties(part, fields, None, own or {}, {}))(operator)
+
+    return complete
+
+
+class MarkParts(AsksOfPart, bpy.types.Operator):
+    """Gives the selected objects of a kind a role."""
+
     kinds: ClassVar[tuple[str, ...]] = ("MESH",)
     wanted: ClassVar[str]
 
@@ -50,10 +84,8 @@ class MarkParts(bpy.types.Operator):
         tell_owner(self, hull, chosen)
         return {"FINISHED"}
 
-    def prepare(self, obj: bpy.types.Object) -> None:
-        """Set what was asked of the object."""
 
-
+@asking(TANK, "fill", own={"fill": {"default": HALF}})
 class NAVAL_CHECKS_OT_mark_tanks(MarkParts):
     """Make the selected meshes tanks: closed bodies with a liquid that runs to the low side"""
 
@@ -70,19 +102,10 @@ class NAVAL_CHECKS_OT_mark_tanks(MarkParts):
         items=CONTENT_ITEMS,
         default="FRESH",
     )
-    fill: FloatProperty(
-        name="Fill",
-        description="How full the tank is, in % of what it holds",
-        subtype="PERCENTAGE",
-        precision=1,
-        default=50.0,
-        min=0.0,
-        max=100.0,
-    )
 
     def prepare(self, obj: bpy.types.Object) -> None:
-        settings(obj).content = self.content
-        settings(obj).fill = self.fill
+        settings(obj).tank.content = self.content
+        super().prepare(obj)
 
 
 class NAVAL_CHECKS_OT_mark_windage(MarkParts):
@@ -96,6 +119,7 @@ class NAVAL_CHECKS_OT_mark_windage(MarkParts):
     wanted = "Select meshes that are neither hulls nor parts of ships yet"
 
 
+@asking(OPENING, "protection")
 class NAVAL_CHECKS_OT_mark_openings(MarkParts):
     """Make the selected empties and flat meshes openings: water gets in once they are under"""
 
@@ -106,19 +130,10 @@ class NAVAL_CHECKS_OT_mark_openings(MarkParts):
     role, kinds = Role.OPENING, WAYS
     wanted = "Select empties or flat meshes first, or use Add Opening"
 
-    weathertight: BoolProperty(
-        name="Weathertight",
-        description="Shut at sea and tight against it: being under does not count as flooding",
-    )
 
-    def prepare(self, obj: bpy.types.Object) -> None:
-        settings(obj).weathertight = self.weathertight
-
-
-class AddPart(bpy.types.Operator):
+class AddPart(AsksOfPart, bpy.types.Operator):
     """Adds an empty in a role at the 3D cursor."""
 
-    role: ClassVar[Role]
     display: ClassVar[Any]
     part_name: str
 
@@ -138,10 +153,8 @@ class AddPart(bpy.types.Operator):
         tell_owner(self, hull, [part])
         return {"FINISHED"}
 
-    def prepare(self, obj: bpy.types.Object) -> None:
-        """Set what was asked of the object."""
 
-
+@asking(OPENING, "protection")
 class NAVAL_CHECKS_OT_add_opening(AddPart):
     """Add an opening at the 3D cursor: a point at which water gets in once it is under"""
 
@@ -154,13 +167,6 @@ class NAVAL_CHECKS_OT_add_opening(AddPart):
     part_name: StringProperty(
         name="Name", description="What it is, such as engine vent", default="Opening"
     )
-    weathertight: BoolProperty(
-        name="Weathertight",
-        description="Shut at sea and tight against it: being under does not count as flooding",
-    )
-
-    def prepare(self, obj: bpy.types.Object) -> None:
-        settings(obj).weathertight = self.weathertight
 
 
 class NAVAL_CHECKS_OT_select_object(bpy.types.Operator):
@@ -240,14 +246,14 @@ def double_aside(
 ) -> None:
     """Of a half hull, put the new parts on both sides that lie on one; walls and holes are not
     asked."""
-    if hull is None or not settings(hull).mirror:
+    if hull is None or not settings(hull).form.mirror:
         return
     context.view_layer.update()
     depsgraph = context.evaluated_depsgraph_get()
     with suppress(BadInputError):
         ship = read_known(depsgraph, hull)
         for part in parts:
-            if settings(part).role not in (Role.WALL, Role.HOLE):
+            if settings(part).role not in (Role.BOUNDARY, Role.BREACH):
                 across = ship.frame.ship(places_of(part))[:, 1]
                 settings(part).both_sides = is_aside(across, ship.hull)
 

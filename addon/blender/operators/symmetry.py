@@ -141,7 +141,7 @@ def _kind(found: Symmetry) -> Literal["INFO", "WARNING"]:
 def _can_mirror(operator: type[bpy.types.Operator], context: bpy.types.Context) -> bool:
     if not has_hull(operator, context):
         return False
-    if settings(hull_at_hand(context)).mirror:
+    if settings(hull_at_hand(context)).form.mirror:
         operator.poll_message_set(HALF)
         return False
     return True

@@ -106,7 +106,7 @@ def tag_weight(
     chosen.role = Role.WEIGHT
     chosen.hull = hull
     chosen.group = group
-    chosen.mass = mass
+    chosen.weight.mass = mass
 
 
 register, unregister = bpy.utils.register_classes_factory(

@@ -15,12 +15,13 @@ from .layout import (
     passage_lines,
     settings_column,
 )
+from .part_fields import draw_group, draw_part
 
 NO_WALLS = n_("No decks or bulkheads: select meshes and mark them, or add one at the cursor")
 
 
 def boundary_lines(layout: Layout, context: bpy.types.Context, hull: bpy.types.Object) -> None:
-    roles = (Role.WALL, Role.ROOM, Role.DOOR)
+    roles = (Role.BOUNDARY, Role.COMPARTMENT, Role.DOOR)
     active = listed_parts(layout, context, "NAVAL_CHECKS_UL_walls", NO_WALLS, *roles)
     layout.operator(Ops.MARK_WALLS)
     row = layout.row(align=True)
@@ -36,30 +37,9 @@ def boundary_lines(layout: Layout, context: bpy.types.Context, hull: bpy.types.O
     if not is_part(active, *roles):
         return
     chosen, column = settings(active), settings_column(layout)
-    if chosen.role == Role.ROOM:
-        room, inflow = chosen.room, chosen.inflow
-        column.prop(room, "use")
-        column.prop(room, "own_permeability")
-        if room.own_permeability:
-            column.prop(room, "permeability", slider=True)
-        column.prop(inflow, "trapped")
-        column.prop(inflow, "pump")
-        if inflow.pump > 0:
-            column.prop(inflow, "delay")
-    elif chosen.role == Role.DOOR:
-        door = chosen.door
-        column.prop(door, "shut")
-        if active.type == "EMPTY":
-            column.prop(door, "height")
-            column.prop(door, "own_area")
-            column.prop(door, "area" if door.own_area else "width")
-        else:
-            passage_lines(column, context, active, door)
-        column.prop(door, "duct")
-        if door.duct:
-            column.prop(door, "discharge", slider=True)
-            column.prop(door, "first")
-            column.prop(door, "second")
-    if chosen.role != Role.WALL or not settings(hull).mirror:
-        column.prop(chosen, "both_sides")
-    column.prop(chosen, "hull")
+    half = chosen.role == Role.BOUNDARY and settings(hull).form.mirror
+    draw_part(column, active, without=("both_sides",) if half else ())
+    if chosen.role == Role.COMPARTMENT:
+        draw_group(column, chosen.inflow)
+    elif chosen.role == Role.DOOR and active.type != "EMPTY":
+        passage_lines(column, context, active)

@@ -21,6 +21,7 @@ from .criteria import OUTCOMES, tally, worst
 from .hull_lists import editable_list
 from .layout import HullPanel, Layout, cells, is_stale, settings_column
 from .named import problem
+from .part_fields import draw_group
 
 
 class NAVAL_CHECKS_PT_conditions(HullPanel, bpy.types.Panel):
@@ -50,14 +51,13 @@ def _condition(
     condition: ConditionSettings,
 ) -> None:
     column = settings_column(layout)
-    column.prop(condition, "mass_margin")
-    column.prop(condition, "rise_margin")
+    draw_group(column, condition)
     here = glance(context.view_layer)
     header, body = layout.panel(f"{PROPERTY}_stowage")
     header.label(text="On Board")
     if body:
         _aboard(body, here.parts_of(hull, Role.WEIGHT, Role.TANK), condition)
-    _flooded(layout, here.parts_of(hull, Role.ROOM), condition)
+    _flooded(layout, here.parts_of(hull, Role.COMPARTMENT), condition)
 
 
 def _aboard(
@@ -65,7 +65,7 @@ def _aboard(
 ) -> None:
     """Groups, weights and tanks, ticked where they are on board."""
     column = layout.column(align=True)
-    ashore = {group.name for group in condition.groups_ashore}
+    ashore = {group.name for group in condition.groups_not_loaded}
     used = {settings(obj).group for obj in aboard} - {""}
     for group in sorted(used | ashore):
         icon: Any = "CHECKBOX_DEHLT" if group in ashore else "CHECKBOX_HLT"
@@ -77,7 +77,7 @@ def _aboard(
         button.group = group
     for obj in aboard:
         entry = condition.stowed(obj)
-        gone = bool(entry and entry.ashore)
+        gone = bool(entry and entry.not_loaded)
         tank = settings(obj).role == Role.TANK
         row = column.split(factor=0.55) if tank else column.row()
         row.active = settings(obj).group not in ashore
@@ -92,7 +92,7 @@ def _aboard(
             if own:
                 fill.prop(entry, "fill", text="", slider=True)
             else:
-                fill.label(text=f"{settings(obj).fill:.0f} %")
+                fill.label(text=f"{settings(obj).tank.fill:.0f} %")
             icon = "UNLOCKED" if own else "LOCKED"
             button = fill.operator(Ops.STOW, text="", icon=icon)
             button.object_name, button.own_fill = obj.name, True

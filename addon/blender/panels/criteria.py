@@ -14,15 +14,14 @@ from ...core.criteria.verdict import Verdict
 from ...core.messages.sentence import Sentence
 from ..controller import session
 from ..identifiers import Ops
-from ..properties.groups import fields
 from ..properties.names import PROPERTY
-from ..properties.service import AREA, FIELD_OF, MOMENT, SPANS, RuleSettings, kind_of
 from ..properties.settings import scene_settings, settings
 from ..wording import BUTTON, NOTHING, Units, wrapped
 from .corrective_actions import cure_lines
 from .hull_lists import editable_list
 from .layout import HullPanel, Layout, SidePanel, judged, settings_column, table
 from .named import problem
+from .part_fields import draw_group
 
 OUTCOMES: dict[str, tuple[str, Any]] = {
     "fails": (n_("Fails"), "CANCEL"),
@@ -66,11 +65,7 @@ class NAVAL_CHECKS_PT_service(HullPanel, bpy.types.Panel):
     bl_options = {"DEFAULT_CLOSED"}
 
     def draw_hull(self, context: bpy.types.Context, hull: bpy.types.Object) -> None:
-        facts = settings(hull).service
-        column = settings_column(self.layout)
-        for name, _ in fields(facts):
-            if name != "name":
-                column.prop(facts, name)
+        draw_group(settings_column(self.layout), settings(hull).service)
 
 
 class NAVAL_CHECKS_PT_checked(HullPanel, bpy.types.Panel):
@@ -83,15 +78,12 @@ class NAVAL_CHECKS_PT_checked(HullPanel, bpy.types.Panel):
     def draw_hull(self, context: bpy.types.Context, hull: bpy.types.Object) -> None:
         layout = self.layout
         chosen = settings(hull)
-        layout.prop(chosen, "choose_codes")
-        if chosen.choose_codes:
-            column = layout.column(align=True)
-            for field in FIELD_OF.values():
-                column.prop(chosen.codes, field)
-        layout.label(text="Own Criteria")
+        draw_group(layout.column(align=True), chosen.criteria)
+        layout.label(text="Custom Criteria")
         editable_list(layout, chosen, "NAVAL_CHECKS_UL_rules", "RULES")
-        if 0 <= chosen.active_rule < len(chosen.rules):
-            _rule(layout, chosen.rules[chosen.active_rule])
+        if 0 <= chosen.active_criterion < len(chosen.custom_criteria):
+            criterion = chosen.custom_criteria[chosen.active_criterion]
+            draw_group(settings_column(layout), criterion)
 
 
 def worst(verdicts: Iterable[Verdict]) -> str:
@@ -170,18 +162,3 @@ def _reason(layout: Layout, context: bpy.types.Context, verdict: Verdict, units:
         )
     text = Sentence("{clause}: {reason}", clause=verdict.clause, reason=verdict.reason)
     problem(layout, context, text)
-
-
-def _rule(layout: Layout, rule: RuleSettings) -> None:
-    column = settings_column(layout)
-    column.prop(rule, "kind")
-    for limit, name in ((rule.least, "At Least"), (rule.most, "At Most")):
-        column.prop(limit, "used", text=name)
-        if limit.used:
-            column.prop(limit, kind_of(rule.measure))
-    if rule.measure in SPANS:
-        column.prop(rule, "start", text="At" if rule.measure == "GZ" else "From")
-    if rule.measure == AREA:
-        column.prop(rule, "end")
-    if rule.measure == MOMENT:
-        column.prop(rule, "moment")

@@ -13,7 +13,7 @@ from ..controller import session
 from ..damage_wording import outcome
 from ..identifiers import Ops
 from ..properties.names import Role
-from ..properties.settings import scene_settings, settings
+from ..properties.settings import scene_settings
 from ..readers.breach import hole_at_hand
 from ..readers.members import is_part
 from ..wording import wrapped
@@ -23,18 +23,17 @@ from .layout import (
     settings_column,
 )
 from .named import problem, said
+from .part_fields import draw_part
 
 NO_HOLES = n_("No holes: put the 3D cursor on the hull under water and add one")
 
 
 def flooding_in_time(layout: Layout, context: bpy.types.Context, entry: session.Entry) -> None:
-    active = listed_parts(layout, context, "NAVAL_CHECKS_UL_holes", NO_HOLES, Role.HOLE)
+    active = listed_parts(layout, context, "NAVAL_CHECKS_UL_holes", NO_HOLES, Role.BREACH)
     layout.operator(Ops.ADD_HOLE, icon="ADD")
-    if is_part(active, Role.HOLE):
+    if is_part(active, Role.BREACH):
         column = settings_column(layout)
-        column.prop(settings(active).hole, "area")
-        column.prop(settings(active).hole, "discharge", slider=True)
-        column.prop(settings(active), "hull")
+        draw_part(column, active)
     way = hole_at_hand(context)
     text = iface_("Time to Flood through {hole}").format(hole=way.name) if way else None
     layout.operator(Ops.TIME_TO_FLOOD, text=text, translate=False)

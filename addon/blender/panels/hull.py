@@ -9,9 +9,7 @@ from bpy.app.translations import pgettext_n as n_
 from ..controller import session
 from ..controller.part_figures import axes_of
 from ..identifiers import Ops
-from ..properties.densities import OTHER
 from ..properties.names import AUTO
-from ..properties.object_settings import ObjectSettings
 from ..properties.settings import settings
 from ..readers.members import glance, hull_at_hand, is_part
 from ..wording import LINKED, wrapped
@@ -23,6 +21,7 @@ from .layout import (
     settings_column,
 )
 from .named import problem
+from .part_fields import draw_group
 from .symmetry import symmetry_lines
 
 
@@ -47,11 +46,8 @@ class NAVAL_CHECKS_PT_hull(SidePanel, bpy.types.Panel):
         chosen, entry = settings(hull), session.entry_for(hull)
         column = settings_column(layout)
         _axes(column, context, hull)
-        column.prop(chosen, "mirror")
-        column.prop(chosen, "water")
-        if chosen.water == OTHER:
-            column.prop(chosen, "water_density", text="kg/m³")
-        _marks(column, chosen)
+        draw_group(column, chosen.form, without=("forward", "up"))
+        draw_group(column, chosen.water)
         if entry and entry.ship:
             findings(layout, context, entry.surface, len(entry.words))
         elif entry:
@@ -75,10 +71,10 @@ def _choose_hull(layout: Layout, context: bpy.types.Context) -> None:
 
 
 def _axes(layout: Layout, context: bpy.types.Context, hull: bpy.types.Object) -> None:
-    chosen = settings(hull)
-    layout.prop(chosen, "forward")
-    layout.prop(chosen, "up")
-    if AUTO not in (chosen.forward, chosen.up):
+    form = settings(hull).form
+    layout.prop(form, "forward")
+    layout.prop(form, "up")
+    if AUTO not in (form.forward, form.up):
         return
     axes = axes_of(context, hull)
     if axes:
@@ -88,11 +84,3 @@ def _axes(layout: Layout, context: bpy.types.Context, hull: bpy.types.Object) ->
         }
         told = ", ".join(f"{name}: {axis}" for name, axis in guesses.items() if axis)
         layout.label(text=iface_("{axes} (guessed)").format(axes=told))
-
-
-def _marks(layout: Layout, chosen: ObjectSettings) -> None:
-    layout.prop(chosen, "use_marks")
-    if chosen.use_marks:
-        layout.prop(chosen, "aft_perpendicular", text="Aft (AP)")
-        layout.prop(chosen, "forward_perpendicular", text="Forward (FP)")
-        layout.prop(chosen, "baseline")

@@ -36,7 +36,7 @@ class NAVAL_CHECKS_UL_rules(bpy.types.UIList):
 def editable_list(layout: Layout, chosen: ObjectSettings, kind: str, which: str) -> None:
     """A list with buttons to add, copy, remove and move."""
     field, active = {
-        "RULES": ("rules", "active_rule"),
+        "RULES": ("custom_criteria", "active_criterion"),
         "CONDITIONS": ("conditions", "active_condition"),
     }[which]
     items = getattr(chosen, field)

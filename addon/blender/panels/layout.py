@@ -13,7 +13,6 @@ from ...core.messages.findings import BadInputError, Finding
 from ..controller import session
 from ..controller.part_figures import passage
 from ..identifiers import TAB, Ops
-from ..properties.compartments import DoorSettings, OpeningSettings
 from ..properties.names import Role
 from ..properties.scene_units import unit_scale
 from ..properties.settings import scene_settings
@@ -153,16 +152,8 @@ def table(layout: Layout, rows: Iterable[tuple[str, ...]]) -> None:
             cell.label(text=value)
 
 
-def passage_lines(
-    layout: Layout,
-    context: bpy.types.Context,
-    part: bpy.types.Object,
-    chosen: OpeningSettings | DoorSettings,
-) -> None:
-    """Area and height of the way through a surface, and a field for an own area."""
-    layout.prop(chosen, "own_area")
-    if chosen.own_area:
-        layout.prop(chosen, "area")
+def passage_lines(layout: Layout, context: bpy.types.Context, part: bpy.types.Object) -> None:
+    """Area and height of the way through a surface, as its mesh tells them or they are given."""
     units = Units.of(context.scene)
     try:
         found = passage(context, part)
@@ -172,8 +163,9 @@ def passage_lines(
     if found is None:
         wrapped(layout, context, n_("Area and height come with the floating position"), "INFO")
         return
-    area = [] if chosen.has_own_area else [(n_("Area"), units.area(found.area))]
-    table(layout, [*area, (n_("Height"), units.length(found.height))])
+    table(
+        layout, [(n_("Area"), units.area(found.area)), (n_("Height"), units.length(found.height))]
+    )
 
 
 def cells(layout: Layout, texts: tuple[str, ...]) -> None:

@@ -7,7 +7,6 @@ from bpy.app.translations import pgettext_n as n_
 
 from ..identifiers import Ops
 from ..properties.names import Role
-from ..properties.settings import settings
 from ..readers.members import is_part
 from .layout import (
     SidePanel,
@@ -15,6 +14,7 @@ from .layout import (
     passage_lines,
     settings_column,
 )
+from .part_fields import draw_part
 
 NO_OPENINGS = n_("No openings: put the 3D cursor where water gets in and add")
 
@@ -34,14 +34,6 @@ class NAVAL_CHECKS_PT_openings(SidePanel, bpy.types.Panel):
         layout.operator(Ops.MARK_WINDAGE)
         if is_part(active, *roles):
             column = settings_column(layout)
-            if is_part(active, Role.OPENING):
-                column.prop(settings(active), "weathertight")
-                opening = settings(active).opening
-                column.prop(opening, "kind")
-                if active.type == "EMPTY":
-                    column.prop(opening, "area")
-                    column.prop(opening, "height")
-                else:
-                    passage_lines(column, context, active, opening)
-            column.prop(settings(active), "both_sides")
-            column.prop(settings(active), "hull")
+            draw_part(column, active)
+            if is_part(active, Role.OPENING) and active.type != "EMPTY":
+                passage_lines(column, context, active)

@@ -50,7 +50,9 @@ class NAVAL_CHECKS_UL_weights(PartsList):
     ) -> None:
         row = layout.split(factor=0.72)
         row.active = is_enabled(context.view_layer, item)
-        row.prop(item, "name", text="", emboss=False, icon=WEIGHT_ICONS[settings(item).basis])
+        row.prop(
+            item, "name", text="", emboss=False, icon=WEIGHT_ICONS[settings(item).weight.basis]
+        )
         mass = mass_of(context, item)
         right = row.row()
         right.alignment = "RIGHT"
@@ -82,7 +84,7 @@ class NAVAL_CHECKS_UL_tanks(PartsList):
         row = layout.split(factor=0.6)
         row.active = is_enabled(context.view_layer, item)
         row.prop(item, "name", text="", emboss=False, icon="MESH_CYLINDER")
-        row.prop(settings(item), "fill", text="", slider=True)
+        row.prop(settings(item).tank, "fill", text="", slider=True)
 
 
 class NAVAL_CHECKS_UL_openings(PartsList):
@@ -98,7 +100,8 @@ class NAVAL_CHECKS_UL_openings(PartsList):
         row.active = is_enabled(context.view_layer, item)
         kind = n_("Windage")
         if chosen.role == Role.OPENING:
-            kind = n_("Weathertight") if chosen.weathertight else n_("Unprotected")
+            opening = chosen.opening
+            kind = opening.bl_rna.properties["protection"].enum_items[opening.protection].name
         row.prop(item, "name", text="", emboss=False, icon=OPENING_ICONS[chosen.role])
         row.label(text=kind)
 
@@ -109,35 +112,35 @@ OPENING_ICONS = {Role.OPENING: "EMPTY_AXIS", Role.WINDAGE: "FORCE_WIND"}
 class NAVAL_CHECKS_UL_walls(PartsList):
     """Decks, bulkheads, marks of rooms and doors of the hull at hand."""
 
-    roles = (Role.WALL, Role.ROOM, Role.DOOR)
+    roles = (Role.BOUNDARY, Role.COMPARTMENT, Role.DOOR)
 
     def draw_item(
         self, context, layout, data, item, icon, active_data, active_property, index, flt_flag
     ) -> None:
         chosen = settings(item)
-        wide = chosen.role != Role.WALL and is_wide(context)
+        wide = chosen.role != Role.BOUNDARY and is_wide(context)
         row = layout.split(factor=0.65) if wide else layout
         row.prop(item, "name", text="", emboss=False, icon=BOUNDARY_ICONS[chosen.role])
         if wide and chosen.role == Role.DOOR:
-            row.prop(chosen.door, "shut")
+            row.prop(chosen.door, "closed")
         elif wide:
-            row.prop(chosen.room, "use", text="")
+            row.prop(chosen.compartment, "use", text="")
 
 
 class NAVAL_CHECKS_UL_holes(PartsList):
     """The holes of the hull at hand and how large they are."""
 
-    roles = (Role.HOLE,)
+    roles = (Role.BREACH,)
 
     def draw_item(
         self, context, layout, data, item, icon, active_data, active_property, index, flt_flag
     ) -> None:
         row = layout.split(factor=0.5)
         row.prop(item, "name", text="", emboss=False, icon="MESH_CIRCLE")
-        row.prop(settings(item).hole, "area", text="")
+        row.prop(settings(item).breach, "area", text="")
 
 
-BOUNDARY_ICONS = {Role.WALL: "MESH_GRID", Role.ROOM: "MESH_CUBE", Role.DOOR: "IMPORT"}
+BOUNDARY_ICONS = {Role.BOUNDARY: "MESH_GRID", Role.COMPARTMENT: "MESH_CUBE", Role.DOOR: "IMPORT"}
 
 
 register, unregister = bpy.utils.register_classes_factory(

@@ -14,7 +14,7 @@ from .layout import Layout
 
 def symmetry_lines(layout: Layout, context: bpy.types.Context, hull: bpy.types.Object) -> None:
     """Whether she is symmetric, as far as that was checked, and what can be done about it."""
-    if settings(hull).mirror:
+    if settings(hull).form.mirror:
         return
     layout.operator(Ops.CHECK_SYMMETRY, icon="MOD_MIRROR")
     found = checked(hull)

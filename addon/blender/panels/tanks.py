@@ -9,7 +9,6 @@ from bpy.app.translations import pgettext_n as n_
 from ...core.model.tanks import Tank
 from ..controller.part_figures import soundings, tank_afloat
 from ..identifiers import Ops
-from ..properties.densities import OTHER
 from ..properties.names import PROPERTY, Role
 from ..properties.settings import settings
 from ..readers.members import is_part
@@ -22,6 +21,7 @@ from .layout import (
     settings_column,
     table,
 )
+from .part_fields import draw_part
 
 NO_TANKS = n_("No tanks: select closed meshes, then mark them")
 
@@ -41,20 +41,11 @@ class NAVAL_CHECKS_PT_tanks(SidePanel, bpy.types.Panel):
 
 
 def _tank(layout: Layout, context: bpy.types.Context, tank: bpy.types.Object) -> None:
-    chosen = settings(tank)
-    column = settings_column(layout)
-    column.prop(chosen, "content")
-    if chosen.content == OTHER:
-        column.prop(chosen, "content_density", text="kg/m³")
-    column.prop(chosen, "fill", slider=True)
-    column.prop(chosen, "permeability", slider=True)
-    column.prop(chosen, "both_sides")
-    column.prop(chosen, "group")
-    column.prop(chosen, "hull")
+    draw_part(settings_column(layout), tank)
     found = tank_afloat(context, tank)
     if found is None:
         return
-    units, both = Units.of(context.scene), chosen.both_sides
+    units, both = Units.of(context.scene), settings(tank).both_sides
     rows = [
         (n_("Holds, Each") if both else n_("Holds"), units.volume(found.capacity)),
         (n_("Content, Each") if both else n_("Content"), units.mass(found.mass)),

@@ -10,7 +10,7 @@ from bpy.app.translations import pgettext_n as n_
 
 from ..controller.part_figures import total_mass
 from ..identifiers import Ops
-from ..properties.names import Basis, Role
+from ..properties.names import Role
 from ..properties.settings import settings
 from ..readers.members import glance, is_part
 from ..wording import Units, wrapped
@@ -23,6 +23,7 @@ from .layout import (
     strays,
     table,
 )
+from .part_fields import draw_part
 from .typical_weights import NAVAL_CHECKS_MT_add_usual, NAVAL_CHECKS_MT_set_usual
 
 NO_WEIGHTS = n_("No weights yet: add her own first, then what she carries")
@@ -63,18 +64,10 @@ def _weight(layout: Layout, weight: bpy.types.Object) -> None:
     layout.menu(NAVAL_CHECKS_MT_set_usual.__name__)
     column = settings_column(layout)
     if weight.type != "EMPTY":
-        column.prop(chosen, "basis")
-    if chosen.basis == Basis.POINT:
-        column.prop(chosen, "scene_mass")
-    elif chosen.basis == Basis.SKIN:
-        column.prop(chosen, "skin_density", text="kg/m²")
-    else:
-        column.prop(chosen, "solid_density", text="kg/m³")
-    column.prop(chosen, "both_sides")
-    column.prop(chosen, "group")
-    column.prop(chosen, "hull")
+        column.prop(chosen.weight, "basis")
+    draw_part(column, weight)
     if weight.type == "EMPTY":
-        column.prop(chosen, "size_by_mass")
+        column.prop(chosen.weight, "size_by_mass")
 
 
 def _total(layout: Layout, context: bpy.types.Context, found: Iterable[bpy.types.Object]) -> None:

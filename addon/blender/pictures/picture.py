@@ -76,7 +76,7 @@ def documentation(
             box = moved(level, surface.vertices)
         else:
             studio.show(family(hull), level @ to_ship)
-            if settings(hull).mirror:
+            if settings(hull).form.mirror:
                 studio.show([hull], level @ REFLECTED @ to_ship)
             box = studio.corners()
         water = basin(shapes.attitude, shapes.waterline, box, aspect)

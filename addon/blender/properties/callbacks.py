@@ -33,3 +33,7 @@ condition_changed = emitting(Event.CONDITION_CHANGED)
 def display_changed(group: bpy.types.PropertyGroup, context: bpy.types.Context) -> None:
     """After a change of what is drawn."""
     emit(Event.DISPLAY_CHANGED)
+
+
+def silent(group: bpy.types.PropertyGroup, context: bpy.types.Context) -> None:
+    """After a change on which nothing depends that is kept."""

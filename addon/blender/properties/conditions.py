@@ -8,37 +8,33 @@ import bpy
 from bpy.props import (
     BoolProperty,
     CollectionProperty,
-    FloatProperty,
     PointerProperty,
     StringProperty,
 )
 
+from ...parts.declarations import CONDITION, TANK
 from .callbacks import condition_changed
 from .events import Event, emit
 from .groups import free_name
+from .part_fields import properties
+from .part_settings import PartSettings, made_from, with_annotations
 
 UNNAMED = "Condition"
 
 
+@with_annotations(properties(TANK, [TANK.field("fill")], condition_changed, {}, {}))
 class StowageSettings(bpy.types.PropertyGroup):
     """How one weight, tank or room is in a condition; it follows the object's name."""
 
     item: PointerProperty(
         name="Object", description="The weight, tank or room spoken of", type=bpy.types.Object
     )
-    ashore: BoolProperty(name="Ashore", description="Left ashore", update=condition_changed)
+    not_loaded: BoolProperty(
+        name="Not Loaded", description="Not on board", update=condition_changed
+    )
     use_fill: BoolProperty(
         name="Own Fill",
         description="Fill this tank otherwise than as modelled",
-        update=condition_changed,
-    )
-    fill: FloatProperty(
-        name="Fill",
-        description="How full the tank is in this condition, in % of what it holds",
-        subtype="PERCENTAGE",
-        precision=1,
-        min=0.0,
-        max=100.0,
         update=condition_changed,
     )
     flooded: BoolProperty(name="Flooded", description="Open to the sea", update=condition_changed)
@@ -61,7 +57,8 @@ def _named(self: ConditionSettings, context: bpy.types.Context) -> None:
     emit(Event.LOADING_CHANGED, cast(bpy.types.Object, self.id_data))
 
 
-class ConditionSettings(bpy.types.PropertyGroup):
+@made_from(CONDITION, condition_changed)
+class ConditionSettings(PartSettings, bpy.types.PropertyGroup):
     """A way to load the ship."""
 
     name: StringProperty(name="Name", description="What the condition is called", update=_named)
@@ -70,27 +67,8 @@ class ConditionSettings(bpy.types.PropertyGroup):
         description="Weights, tanks and rooms that are not as modelled",
         type=StowageSettings,
     )
-    groups_ashore: CollectionProperty(
-        name="Groups Ashore", description="Groups left ashore", type=GroupSettings
-    )
-    mass_margin: FloatProperty(
-        name="Mass Margin",
-        description="So much more of the weights' mass, in %, at their common centre; common "
-        "practice in early design",
-        subtype="PERCENTAGE",
-        precision=1,
-        min=-99.0,
-        max=100.0,
-        soft_min=0.0,
-        soft_max=20.0,
-        update=condition_changed,
-    )
-    rise_margin: FloatProperty(
-        name="Rise Margin",
-        description="So much higher all weights may come out; common practice in early design",
-        unit="LENGTH",
-        soft_min=0.0,
-        update=condition_changed,
+    groups_not_loaded: CollectionProperty(
+        name="Groups Not Loaded", description="Groups that are not on board", type=GroupSettings
     )
 
     def stowed(self, obj: bpy.types.Object) -> StowageSettings | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import bpy
 from bpy.props import PointerProperty
 
-from . import compartments, conditions, events, service, suggestions
+from . import conditions, events, part_groups, suggestions
 from .names import PROPERTY
 from .object_settings import ObjectSettings
 from .scene_settings import SceneSettings
@@ -22,7 +22,7 @@ def scene_settings(scene: bpy.types.Scene) -> SceneSettings:
 
 
 _register_classes, _unregister_classes = bpy.utils.register_classes_factory(
-    (*service.CLASSES, *conditions.CLASSES, *compartments.CLASSES, ObjectSettings, SceneSettings)
+    (*part_groups.CLASSES, *conditions.CLASSES, ObjectSettings, SceneSettings)
 )
 
 

@@ -9,42 +9,50 @@ import bpy
 from ...core.messages.findings import Finding
 from ...core.messages.sentence import Sentence
 from ...core.model.conditions import Condition
+from ...core.model.mirrored_parts import spread
+from ...parts.declarations import CONDITION, ConditionEntry
+from ...parts.specification import Unit
 from ..properties.conditions import ConditionSettings
 from ..properties.names import Role
+from ..properties.part_fields import SHOWN
+from ..properties.part_settings import decimal
 from ..properties.scene_units import unit_scale
 from ..properties.settings import settings
-from .members import Parts, core_names
+from .members import Parts
+
+PERCENT = SHOWN[Unit.PERCENT].per
 
 
-def condition_of(chosen: ConditionSettings, parts: Parts, unit: float) -> Condition:
-    """A loading condition, `unit` metres in a Blender unit.
+def condition_entry(chosen: ConditionSettings, parts: Parts, unit: float) -> ConditionEntry:
+    """The entry of a loading condition, `unit` metres in a Blender unit.
 
     Only what is there counts: objects that Blender evaluates, groups in use.
     """
-    weights, tanks = parts[Role.WEIGHT], parts[Role.TANK]
-    entries = {entry.item: entry for entry in chosen.stowage if entry.item}
+    tanks = parts[Role.TANK]
+    stowed = {entry.item: entry for entry in chosen.stowage if entry.item}
 
     def named(objects: Iterable[bpy.types.Object], flag: str) -> tuple[str, ...]:
-        return tuple(
-            name
-            for obj in objects
-            if obj in entries and getattr(entries[obj], flag)
-            for name in core_names(obj)
-        )
+        return tuple(obj.name for obj in objects if obj in stowed and getattr(stowed[obj], flag))
 
-    return Condition(
-        chosen.name,
-        {
-            name: entries[tank].fill / 100
-            for tank in tanks
-            if tank in entries and entries[tank].use_fill
-            for name in core_names(tank)
-        },
-        named((*weights, *tanks), "ashore"),
-        tuple(group.name for group in chosen.groups_ashore if group.name in groups_of(parts)),
-        chosen.mass_margin / 100,
-        chosen.rise_margin * unit,
-        named(parts[Role.ROOM], "flooded"),
+    fills = {tank: stowed[tank] for tank in tanks if tank in stowed and stowed[tank].use_fill}
+    groups = groups_of(parts)
+    return CONDITION.entry(
+        name=chosen.name,
+        fill={tank.name: decimal(entry.fill) / PERCENT for tank, entry in fills.items()},
+        without=named((*parts[Role.WEIGHT], *tanks), "not_loaded"),
+        without_groups=tuple(each.name for each in chosen.groups_not_loaded if each.name in groups),
+        flooded=named(parts[Role.COMPARTMENT], "flooded"),
+        **chosen.values(unit),
+    )
+
+
+def condition_of(chosen: ConditionSettings, parts: Parts, unit: float) -> Condition:
+    """The same as the core has it, with both names of what is on both sides."""
+    condition = Condition(**CONDITION.core_values(condition_entry(chosen, parts, unit)))
+    roles = (Role.WEIGHT, Role.TANK, Role.COMPARTMENT)
+    return spread(
+        condition,
+        *({part.name for part in parts[role] if settings(part).both_sides} for role in roles),
     )
 
 
@@ -77,6 +85,6 @@ def lost_groups(hull: bpy.types.Object, parts: Parts) -> tuple[Finding, ...]:
             ),
         )
         for condition in settings(hull).conditions
-        for group in condition.groups_ashore
+        for group in condition.groups_not_loaded
         if group.name not in known
     )

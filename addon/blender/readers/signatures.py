@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Container, Iterable
 from hashlib import blake2b
 
 import bpy
 
-from ..properties.groups import values_of
 from ..properties.names import AFLOAT, WITHIN, Basis, Role
-from ..properties.object_settings import ObjectSettings
 from ..properties.scene_units import unit_scale
 from ..properties.settings import settings
 from .members import counted
@@ -17,11 +16,8 @@ from .meshes import digest_object
 
 def shape_signature(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> bytes:
     """A digest of all that a hull object is read from. Raises BadInputError without a mesh."""
-    digest = blake2b(digest_size=16)
-    chosen = settings(hull)
-    marks = (chosen.aft_perpendicular, chosen.forward_perpendicular, chosen.baseline)
-    choices = (chosen.forward, chosen.up, chosen.mirror, chosen.use_marks and marks)
-    digest.update(repr((unit_scale(depsgraph.scene), *choices)).encode())
+    digest, unit = blake2b(digest_size=16), unit_scale(depsgraph.scene)
+    digest.update(repr((unit, settings(hull).form.values(unit))).encode())
     digest_object(digest, depsgraph, hull, geometry=True)
     return digest.digest()
 
@@ -32,14 +28,11 @@ def figures_signature(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) ->
     Raises BadInputError for a part without the mesh it should have.
     """
     digest = blake2b(shape_signature(depsgraph, hull), digest_size=16)
-    digest.update(repr(_duties(settings(hull))).encode())
-    parts = counted(depsgraph, hull)
-    for part in (part for role in AFLOAT for part in parts[role]):
-        chosen = settings(part)
-        choices = (part.name, chosen.both_sides, *_part_choices(chosen))
-        digest.update(repr(choices).encode())
-        point = chosen.role == Role.WEIGHT and chosen.basis == Basis.POINT
-        digest_object(digest, depsgraph, part, geometry=not (point or part.type == "EMPTY"))
+    chosen, unit = settings(hull), unit_scale(depsgraph.scene)
+    asked = (chosen.water, chosen.service, chosen.criteria)
+    digest.update(repr([group.values(unit) for group in asked]).encode())
+    digest.update(repr([each.entry(unit) for each in chosen.custom_criteria]).encode())
+    _add_parts(digest, depsgraph, hull, AFLOAT, AFLOAT)
     return digest.digest()
 
 
@@ -50,37 +43,25 @@ def compartment_signature(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object
     """
     digest = blake2b(shape_signature(depsgraph, hull), digest_size=16)
     digest.update(repr(hull.name).encode())
-    parts = counted(depsgraph, hull)
-    for role in WITHIN:
-        for part in parts[role]:
-            chosen = settings(part)
-            groups = {Role.ROOM: (chosen.room,), Role.DOOR: (chosen.door,)}.get(role, ())
-            digest.update(
-                repr((part.name, role, chosen.both_sides, *map(values_of, groups))).encode()
-            )
-            digest_object(digest, depsgraph, part, geometry=part.type != "EMPTY")
+    _add_parts(digest, depsgraph, hull, WITHIN, (Role.COMPARTMENT, Role.DOOR))
     return digest.digest()
 
 
-def _duties(chosen: ObjectSettings) -> tuple[object, ...]:
-    return (
-        chosen.water_density,
-        values_of(chosen.service),
-        chosen.choose_codes and values_of(chosen.codes),
-        *map(values_of, chosen.rules),
-    )
-
-
-def _part_choices(chosen: ObjectSettings) -> tuple[object, ...]:
-    return {
-        Role.WEIGHT: (
-            chosen.basis,
-            chosen.mass,
-            chosen.skin_density,
-            chosen.solid_density,
-            chosen.group,
-        ),
-        Role.TANK: (chosen.content_density, chosen.fill, chosen.permeability, chosen.group),
-        Role.OPENING: (chosen.weathertight, *values_of(chosen.opening)),
-        Role.WINDAGE: (),
-    }[chosen.role]
+def _add_parts(
+    digest: blake2b,
+    depsgraph: bpy.types.Depsgraph,
+    hull: bpy.types.Object,
+    roles: Iterable[Role],
+    asked: Container[Role],
+) -> None:
+    """Add the parts of a hull in some roles: where they are, their meshes, and what is set of those
+    in the roles that are `asked`."""
+    parts, unit = counted(depsgraph, hull), unit_scale(depsgraph.scene)
+    for part in (part for role in roles for part in parts[role]):
+        chosen = settings(part)
+        digest.update(repr((part.name, chosen.role, chosen.both_sides)).encode())
+        group = getattr(chosen, chosen.role.lower(), None)
+        if group and chosen.role in asked:
+            digest.update(repr((chosen.group, group.values(unit))).encode())
+        point = chosen.role == Role.WEIGHT and chosen.weight.basis == Basis.POINT
+        digest_object(digest, depsgraph, part, geometry=not (point or part.type == "EMPTY"))

@@ -261,7 +261,7 @@ def _chart(context: Any, settings: Any) -> ChartWanted | None:
             wanted,
             subdivision=subdivision,
             names=tuple(stretch_name(each, entry.division) for each in subdivision.stretches),
-            chosen=active.name if is_part(active, Role.WALL) else "",
+            chosen=active.name if is_part(active, Role.BOUNDARY) else "",
             at=shown_state.look_place(entry, settings),
             stale=entry.advice_stale,
         )
