@@ -388,7 +388,7 @@ def part(
         empty.location, empty.parent = door.point, hull
         into.objects.link(empty)
         tag = empty.naval_checks
-        tag.role, tag.hull, tag.door.shut = Role.DOOR, hull, door.shut
+        tag.role, tag.hull, tag.door.closed = Role.DOOR, hull, door.closed
         tag.door.own_area, tag.door.area, tag.door.height = True, door.area, door.height
 
 
@@ -406,14 +406,14 @@ def tell(ship: Example, hull: bpy.types.Object) -> None:
         kept = chosen.conditions.add()
         kept.name = condition.name
         kept.mass_margin = 100 * condition.mass_margin
-        kept.rise_margin = condition.rise_margin
+        kept.kg_margin = condition.kg_margin
         for name, fill in condition.fills.items():
             stowage = kept.stow(bpy.data.objects[name])
             stowage.use_fill, stowage.fill = True, 100 * fill
         for name in condition.without:
             kept.stow(bpy.data.objects[name]).ashore = True
         for group in condition.without_groups:
-            kept.groups_ashore.add().name = group
+            kept.groups_not_loaded.add().name = group
 
 
 def surface(name: str, mesh: PolygonMesh, material: bpy.types.Material) -> bpy.types.Object:

@@ -450,7 +450,7 @@ def test_bulkheads_are_followed_and_the_curve_stays_good(lengths) -> None:
     assert box().damage.subdivision.stretches == ()
     bpy.data.objects["wall"].naval_checks.role = "WALL"
     assert len(box().damage.subdivision.bulkheads) == 1
-    bpy.data.objects["all"].naval_checks.mass += 500.0
+    bpy.data.objects["all"].naval_checks.weight.mass += 500.0
     assert draw_handlers.scenery_of(lengths).chart.stale
 
 

@@ -115,11 +115,11 @@ def test_a_change_is_followed_at_once(hull: bpy.types.Object, change: Change) ->
 
 
 def change_mass() -> None:
-    settings(bpy.data.objects["engine"]).mass = 2500.0
+    settings(bpy.data.objects["engine"]).weight.mass = 2500.0
 
 
 def change_water() -> None:
-    settings(bpy.data.objects["box"]).water = "FRESH"
+    settings(bpy.data.objects["box"]).water.kind = "FRESH"
 
 
 @pytest.mark.parametrize("change", [change_mass, change_water])

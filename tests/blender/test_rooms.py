@@ -34,7 +34,7 @@ AFT, FORWARD = 2.0, 4.0
 def hull() -> bpy.types.Object:
     """The box with a weight, two bulkheads, and the room amidships named."""
     obj = ships.hull()
-    settings(obj).forward, settings(obj).up = "+X", "+Z"
+    settings(obj).form.forward, settings(obj).form.up = "+X", "+Z"
     ships.weight("ship", 3000, (3, 1, 0.3))
     across("aft", AFT)
     across("forward", FORWARD)
@@ -77,12 +77,12 @@ def test_rooms_of_a_hull_with_bulkheads(hull: bpy.types.Object) -> None:
 
 def test_each_part_as_it_is_set(hull: bpy.types.Object) -> None:
     door = settings(empty("door", (AFT, 1, 0.1), Role.DOOR)).door
-    door.width, door.height, door.shut = 0.5, 0.6, True
+    door.area, door.height, door.closed = 0.3, 0.6, True
     vent = ships.opening("vent", (5, 1, 1.2))
     chosen = settings(vent).opening
     chosen.kind, chosen.area, chosen.height = "OPEN_TOP", 0.2, 0.3
-    settings(bpy.data.objects["hold"]).room.own_permeability = True
-    settings(bpy.data.objects["hold"]).room.permeability = 0.7
+    settings(bpy.data.objects["hold"]).compartment.use_permeability = True
+    settings(bpy.data.objects["hold"]).compartment.permeability = 0.7
     bpy.context.scene.unit_settings.scale_length = 0.5
     bpy.context.view_layer.update()
     case = read_case(bpy.context.evaluated_depsgraph_get(), hull).case
@@ -108,7 +108,7 @@ def test_each_part_as_it_is_set(hull: bpy.types.Object) -> None:
 def test_walls_of_half_a_hull_have_twins() -> None:
     half = ships.block("half", (0, 0, 0), (6, 1, 1), Role.HULL)
     chosen = settings(half)
-    chosen.forward, chosen.up, chosen.mirror = "+X", "+Z", True
+    chosen.form.forward, chosen.form.up, chosen.form.mirror = "+X", "+Z", True
     whole, centre = across("whole", 2), across("side", 4)
     for vertex in whole.data.vertices:
         vertex.co.y -= 1
@@ -147,7 +147,7 @@ def test_an_open_hull_with_solidify_is_an_open_boat(
     """The box without its top: the wall is 0.1 m thick within it, or round it."""
     faces = [face for face in ships.FACES if face != (4, 5, 6, 7)]
     obj = ships.hull(faces=faces)
-    settings(obj).forward, settings(obj).up = "+X", "+Z"
+    settings(obj).form.forward, settings(obj).form.up = "+X", "+Z"
     thick = obj.modifiers.new("thick", "SOLIDIFY")
     thick.thickness, thick.offset, thick.use_even_offset = 0.1, offset, True
     ships.weight("ship", 3000, (3, 1, 0.3), obj)
@@ -192,7 +192,7 @@ def test_what_moves_makes_rooms_stale_and_undone_makes_them_good(hull: bpy.types
         assert not known_compartments.divided_of(hull).stale, obj.name
     moved(bpy.data.objects["ship"], 1.0)
     assert not known_compartments.divided_of(hull).stale
-    settings(mark).room.use = "MACHINERY"
+    settings(mark).compartment.use = "MACHINERY"
     assert known_compartments.divided_of(hull).stale
     assert found(hull).division.room("hold").permeability == 0.85
     settings(wall).role = Role.NONE
@@ -319,7 +319,7 @@ def test_closed_meshes_are_marked_as_rooms(hull: bpy.types.Object) -> None:
     ships.activate(body)
     CALL.mark_rooms(use="STORES")
     chosen = settings(body)
-    assert (chosen.role, chosen.hull, chosen.room.use) == (Role.COMPARTMENT, hull, "STORES")
+    assert (chosen.role, chosen.hull, chosen.compartment.use) == (Role.COMPARTMENT, hull, "STORES")
     assert not CALL.mark_rooms.poll()
     assert "locker" in names(found(hull))
 
@@ -345,15 +345,15 @@ def test_results_are_not_in_the_file_and_settings_are(
     there = bpy.data.objects
     assert not session.known() and len(roll().rooms) == 0
     assert settings(there["aft"]).role == Role.BOUNDARY
-    assert settings(there["hold"]).room.use == "STORES"
-    assert settings(there["gash"]).hole.area == 0.25
+    assert settings(there["hold"]).compartment.use == "STORES"
+    assert settings(there["gash"]).breach.area == 0.25
     bpy.context.view_layer.objects.active = there["box"]
     assert names(found(there["box"])) == ["space 1", "hold", "space 2"]
 
 
 def test_exported_walls_part_the_case_alike(hull: bpy.types.Object, tmp_path: Path) -> None:
     door = settings(empty("door", (AFT, 1, 0.1), Role.DOOR)).door
-    door.width, door.height = 0.5, 0.6
+    door.area, door.height = 0.3, 0.6
     settings(ships.opening("vent", (5, 1, 1.2))).opening.area = 0.2
     bpy.context.view_layer.update()
     here = found(hull).division
@@ -515,12 +515,12 @@ def test_marking_meshes_and_adding_parts(hull: bpy.types.Object) -> None:
     assert settings(plain).role == Role.BOUNDARY and settings(plain).hull == hull
     bpy.context.scene.cursor.location = (5.5, 1, 0.5)
     CALL.mark_room(part_name="forepeak", use="LIQUIDS")
-    CALL.add_door(part_name="door", width=0.6, height=0.7)
+    CALL.add_door(part_name="door", area=0.42, height=0.7)
     CALL.add_hole(part_name="gash", area=0.02)
     there = bpy.data.objects
-    assert settings(there["forepeak"]).room.use == "LIQUIDS"
-    assert settings(there["door"]).door.width == pytest.approx(0.6)
-    assert settings(there["gash"]).hole.area == pytest.approx(0.02)
+    assert settings(there["forepeak"]).compartment.use == "LIQUIDS"
+    assert settings(there["door"]).door.area == pytest.approx(0.42)
+    assert settings(there["gash"]).breach.area == pytest.approx(0.02)
     ships.activate(hull)
     assert names(found(hull)) == ["space 1", "hold", "space 2", "forepeak"]
 
@@ -685,7 +685,7 @@ def test_a_hole_is_told_from_the_water(
 def test_time_to_flood(hull: bpy.types.Object) -> None:
     found(hull)
     gash = empty("gash", (3, 0, 0.1), Role.BREACH)
-    settings(gash).hole.area = 0.01
+    settings(gash).breach.area = 0.01
     bpy.context.view_layer.update()
     ships.activate(hull)
     CALL.time_to_flood()
@@ -740,12 +740,12 @@ def test_a_case_put_into_the_scene_has_the_same_rooms(tmp_path: Path) -> None:
     hull = ships.hull(
         "workboat", case.hull.vertices, case.hull.triangles[: -case.hull.lids or None]
     )
-    settings(hull).forward, settings(hull).up = "+X", "+Z"
+    settings(hull).form.forward, settings(hull).form.up = "+X", "+Z"
     for wall in case.walls:
         obj = ships.mesh_object(wall.name, wall.vertices, wall.triangles)
         settings(obj).role = Role.BOUNDARY
     for mark in case.room_marks:
-        settings(empty(mark.name, mark.at, Role.COMPARTMENT)).room.use = mark.use.upper()
+        settings(empty(mark.name, mark.at, Role.COMPARTMENT)).compartment.use = mark.use.upper()
     for tank in case.tanks:
         corners = tank.body.faces()
         faces = np.arange(3 * len(corners)).reshape(-1, 3)

@@ -130,7 +130,7 @@ class Modeller:
         chosen.loading = self.random.choice(["CONDITION", "AS_MODELLED"])
 
     def water(self) -> None:
-        settings(self.hull()).water = self.random.choice(["SEA", "FRESH"])
+        settings(self.hull()).water.kind = self.random.choice(["SEA", "FRESH"])
 
 
 def laid_down() -> bpy.types.Object:

@@ -44,7 +44,7 @@ def imperial() -> Iterator[None]:
 
 def box() -> bpy.types.Object:
     obj = ships.hull()
-    settings(obj).forward, settings(obj).up = "+X", "+Z"
+    settings(obj).form.forward, settings(obj).form.up = "+X", "+Z"
     ships.activate(obj)
     return obj
 

@@ -196,7 +196,7 @@ def dropped() -> Iterator[float]:
         yield 0.5
     new = [name for name in weights() if name not in before]
     checks["three dropped"] = new == ["Weight", "Weight.001", "Weight.002"]
-    masses = [settings(bpy.data.objects[name]).mass for name in new]
+    masses = [settings(bpy.data.objects[name]).weight.mass for name in new]
     checks["with the masses typed"] = masses == [250, 80.5, 80.5]
     tap("X", spots[0])
     move(spots[0][0] + 30, spots[0][1])
@@ -367,12 +367,12 @@ def steps() -> Iterator[float]:
     scene_settings(bpy.context.scene).look = "SHIP_FIXED"
 
     ballast = settings(bpy.data.objects["ballast"])
-    ballast.mass += 60_000
+    ballast.weight.mass += 60_000
     with override():
         bpy.ops.naval_checks.compute()
     checks["sinks when overladen"] = session.entry_for(hull).floating.state == "sunk"
     yield from shot("6-sunk")
-    ballast.mass -= 60_000
+    ballast.weight.mass -= 60_000
     with override():
         bpy.ops.naval_checks.compute()
 
@@ -387,7 +387,7 @@ def steps() -> Iterator[float]:
     yield from shot("8-faults")
     with override():
         bpy.ops.object.mode_set(mode="OBJECT")
-    settings(bpy.data.objects["crew of four"]).mass = 0
+    settings(bpy.data.objects["crew of four"]).weight.mass = 0
     settings(hull).use_marks = True
     bpy.context.view_layer.objects.active = hull
     preferences.view.ui_scale = 2.0

@@ -95,7 +95,7 @@ class NAVAL_CHECKS_OT_edit_list(ChangesHull):
                 copy_values(items[index], new)
             new.name = free_name(new.name or unnamed, taken)
             if self.which == "RULES" and self.action == "ADD":
-                new.least.used = True
+                new.use_at_least = True
             index = len(items) - 1
         elif self.action == "REMOVE":
             items.remove(index)

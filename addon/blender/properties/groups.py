@@ -1,4 +1,4 @@
-"""Groups of settings taken as values: compared and copied."""
+"""Groups of settings copied, and names that are free in a list of them."""
 
 from __future__ import annotations
 
@@ -6,11 +6,6 @@ from collections.abc import Iterator
 from typing import Any
 
 import bpy
-
-
-def values_of(group: bpy.types.PropertyGroup) -> tuple[object, ...]:
-    """All that is set in a group, its groups and lists included; objects by name."""
-    return tuple(_value(kind, getattr(group, name)) for name, kind in fields(group))
 
 
 def copy_values(source: bpy.types.PropertyGroup, target: bpy.types.PropertyGroup) -> None:
@@ -39,11 +34,3 @@ def fields(group: bpy.types.PropertyGroup) -> Iterator[tuple[str, str]]:
     for field in group.bl_rna.properties:
         if field.identifier != "rna_type":
             yield field.identifier, field.type
-
-
-def _value(kind: str, value: Any) -> object:
-    if kind == "COLLECTION":
-        return tuple(values_of(item) for item in value)
-    if isinstance(value, bpy.types.PropertyGroup):
-        return values_of(value)
-    return value.name if isinstance(value, bpy.types.ID) else value

@@ -32,7 +32,7 @@ from ...parts.specification import Field
 from .callbacks import compartments_changed, figures_changed, shape_changed, silent
 from .densities import CONTENT_ITEMS, CONTENTS, OTHER, OTHER_ITEM, WATER_ITEMS, WATERS, in_step
 from .events import Event, emit
-from .names import AUTO, Basis, Role
+from .names import AUTO, PROPERTY, Basis, Role
 from .part_fields import has_switch, switch_of
 from .part_settings import PartSettings, made_from
 from .scene_units import unit_scale
@@ -132,7 +132,7 @@ class WeightSettings(PartSettings, bpy.types.PropertyGroup):
     def show_mass(self: Any) -> None:
         """Draw an empty as large as an iron ball of its mass, if that is wanted."""
         obj = self.id_data
-        weighs = obj.naval_checks.role == Role.WEIGHT and self.mass > 0
+        weighs = getattr(obj, PROPERTY).role == Role.WEIGHT and self.mass > 0
         if self.size_by_mass and weighs and obj.type == "EMPTY":
             obj.empty_display_size = ball_radius(self.mass) / unit_scale(bpy.context.scene)
 
