@@ -281,10 +281,10 @@ def look_into(entry: Entry, path: Path, chosen: str = "", holed: str = "") -> No
 def build(ship: Example, name: str) -> bpy.types.Object:
     """A new scene with a ship: her hull, all her parts and her fittings, each in a collection."""
     import bpy
-    from addon.parts.fitting import box_mesh
-    from addon.parts.outfit import Box
 
     from addon.blender.properties.names import Role
+    from addon.parts.build_case import box_mesh
+    from addon.parts.places import Box
 
     bpy.ops.wm.read_factory_settings(use_empty=True)
     whole = collection(name, bpy.context.scene.collection)
@@ -299,9 +299,10 @@ def build(ship: Example, name: str) -> bpy.types.Object:
     hull.select_set(True)
     bpy.context.view_layer.objects.active = hull
     bpy.ops.naval_checks.mark_hull()
-    marks = hull.naval_checks
-    marks.forward, marks.up, marks.use_marks = "+X", "+Z", True
-    marks.aft_perpendicular, marks.forward_perpendicular = ship.perpendiculars
+    form = hull.naval_checks.form
+    form.forward, form.up = "+X", "+Z"
+    form.use_aft_perpendicular_x = form.use_forward_perpendicular_x = True
+    form.aft_perpendicular_x, form.forward_perpendicular_x = ship.perpendiculars
 
     board = collection("Weights", whole)
     for weight in ship.weights:
@@ -310,31 +311,33 @@ def build(ship: Example, name: str) -> bpy.types.Object:
         empty.location, empty.parent = weight.position_m, hull
         board.objects.link(empty)
         tag = empty.naval_checks
-        tag.role, tag.hull, tag.group, tag.mass = Role.WEIGHT, hull, weight.group, weight.mass_kg
+        tag.role, tag.hull, tag.group = Role.WEIGHT, hull, weight.group
+        tag.weight.mass = weight.mass_kg
 
     tanks = collection("Tanks", whole)
     for tank in ship.outfit.tanks:
-        body = box_mesh(tank.body) if isinstance(tank.body, Box) else tank.body
+        body = box_mesh(tank.place) if isinstance(tank.place, Box) else tank.place
         obj = surface(tank.name, body, materials["deck"])
         obj.parent = hull
         tanks.objects.link(obj)
         tag = obj.naval_checks
         tag.role, tag.hull, tag.group = Role.TANK, hull, tank.group
-        tag.content_density, tag.fill = tank.density, 100 * tank.fill
-        tag.permeability = tank.permeability
+        tag.tank.density, tag.tank.fill = tank.density, 100 * tank.fill
+        tag.tank.permeability = tank.permeability
 
     ways_in = collection("Openings", whole)
     for opening in ship.outfit.openings:
         empty = bpy.data.objects.new(opening.name, None)
         empty.empty_display_size = 0.2
-        empty.location, empty.parent = opening.point, hull
+        empty.location, empty.parent = opening.place, hull
         ways_in.objects.link(empty)
         tag = empty.naval_checks
-        tag.role, tag.hull, tag.weathertight = Role.OPENING, hull, opening.weathertight
+        tag.role, tag.hull = Role.OPENING, hull
+        tag.opening.protection = opening.protection.upper()
         tag.opening.kind = opening.kind.upper().replace(" ", "_")
-        tag.opening.area, tag.opening.height = opening.area, opening.height
+        tag.opening.area, tag.opening.height = opening.area or 0.0, opening.height or 0.0
 
-    if ship.outfit.walls:
+    if ship.outfit.boundaries:
         part(ship, hull, collection("Rooms", whole), materials["deck"])
     fittings = collection("Fittings", whole)
     windage = {shape.name for shape in ship.outfit.windage}
@@ -357,14 +360,14 @@ def part(
     """Walls, marks of rooms and doors of a ship."""
     import bpy
     import numpy as np
-    from addon.parts.outfit import Plane
 
     from addon.blender.properties.names import Role
     from addon.files.obj import PolygonMesh
+    from addon.parts.places import Plane
 
     low, high = ship.hull.vertices.min(axis=0), ship.hull.vertices.max(axis=0)
-    for wall in ship.outfit.walls:
-        body = wall.body
+    for wall in ship.outfit.boundaries:
+        body = wall.place
         if isinstance(body, Plane):
             across, up = (axis for axis in range(3) if axis != body.axis)
             corners = np.array([low, low, high, high])
@@ -375,21 +378,21 @@ def part(
         obj.parent = hull
         into.objects.link(obj)
         obj.naval_checks.role, obj.naval_checks.hull = Role.BOUNDARY, hull
-    for room in ship.outfit.rooms:
+    for room in ship.outfit.compartments:
         empty = bpy.data.objects.new(room.name, None)
         empty.empty_display_size, empty.empty_display_type = 0.3, "CUBE"
         empty.location, empty.parent = room.place, hull
         into.objects.link(empty)
         tag = empty.naval_checks
-        tag.role, tag.hull, tag.room.use = Role.COMPARTMENT, hull, room.use.upper()
+        tag.role, tag.hull, tag.compartment.use = Role.COMPARTMENT, hull, room.use.upper()
     for door in ship.outfit.doors:
         empty = bpy.data.objects.new(door.name, None)
         empty.empty_display_size, empty.empty_display_type = 0.5, "SINGLE_ARROW"
-        empty.location, empty.parent = door.point, hull
+        empty.location, empty.parent = door.place, hull
         into.objects.link(empty)
         tag = empty.naval_checks
         tag.role, tag.hull, tag.door.closed = Role.DOOR, hull, door.closed
-        tag.door.own_area, tag.door.area, tag.door.height = True, door.area, door.height
+        tag.door.area, tag.door.height = door.area, door.height or 0.0
 
 
 def tell(ship: Example, hull: bpy.types.Object) -> None:
@@ -407,11 +410,11 @@ def tell(ship: Example, hull: bpy.types.Object) -> None:
         kept.name = condition.name
         kept.mass_margin = 100 * condition.mass_margin
         kept.kg_margin = condition.kg_margin
-        for name, fill in condition.fills.items():
+        for name, fill in condition.fill.items():
             stowage = kept.stow(bpy.data.objects[name])
             stowage.use_fill, stowage.fill = True, 100 * fill
         for name in condition.without:
-            kept.stow(bpy.data.objects[name]).ashore = True
+            kept.stow(bpy.data.objects[name]).not_loaded = True
         for group in condition.without_groups:
             kept.groups_not_loaded.add().name = group
 

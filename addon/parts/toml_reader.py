@@ -143,7 +143,7 @@ def _check_range(field: Field, value: float, what: str) -> None:
         wrong = field.maximum is not None and value > field.maximum
     if wrong:
         remedy = ", ".join(filter(None, [_range(field), field.hint]))
-        leave = ", or leave it out" if field.optional else ""
+        leave = ", or leave it out" if field.zero_is_unset else ""
         raise BadInputError(f"{what} is {value:g}; give {remedy}{leave}")
 
 

@@ -18,10 +18,10 @@ import pytest
 
 from addon.cli.main import Progress, Source, values
 from addon.core.criteria.disclaimer import CAUTION, UNCHECKED
-from addon.core.model.weights import Weight
 from addon.files.obj import PolygonMesh
 from addon.parts.case_file import read_case
 from addon.parts.case_writer import write_case
+from addon.parts.declarations import CaseEntry, HullEntry, WeightEntry
 from addon.parts.examples import EXAMPLES
 from tests.bodies import box
 
@@ -33,9 +33,10 @@ def pontoon(tmp_path):
     """Writes a case of a box 10 x 4 x 3 m with one weight; gives its path."""
 
     def write(mass=41_000.0, centre=(5.0, 0.0, 1.0), body=None):
-        weight = Weight("all", mass, np.array(centre), "everything")
-        hull = PolygonMesh("hull", *(body or box(10, 4, 3)))
-        return str(write_case(tmp_path / "pontoon", "Pontoon", hull, [weight])[0])
+        weight = WeightEntry("all", centre, mass, group="everything")
+        hull = HullEntry(PolygonMesh("hull", *(body or box(10, 4, 3))))
+        entry = CaseEntry(hull, title="Pontoon", weights=(weight,))
+        return str(write_case(tmp_path / "pontoon", entry)[0])
 
     return write
 

@@ -550,7 +550,7 @@ def test_passengers_untold() -> None:
     assert [v.outcome for v in said] == ["not known"] * 2
     assert "give passengers," in said[0].reason and "give speed_m_s," in said[1].reason
     said = is_code_passengers.check(ship(sine(0.5), service=passenger(passengers=5)), False)
-    assert "give crowd_offset_m," in said[0].reason
+    assert "give passenger_offset_m," in said[0].reason
 
 
 def test_crowding_is_for_passenger_ships() -> None:

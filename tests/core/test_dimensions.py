@@ -18,8 +18,8 @@ from addon.core.hydrostatics.floating_position import Floating, float_ship
 from addon.core.model.case import Case
 from addon.core.model.hull import build_hull
 from addon.core.model.weights import Weight
+from addon.parts.build_case import build_case
 from addon.parts.examples import EXAMPLES
-from addon.parts.fitting import fitted
 from addon.units.lengths import Lengths
 from tests import bodies
 
@@ -149,7 +149,8 @@ def test_every_example_is_measured_as_its_hull(key: str) -> None:
     ship = EXAMPLES[key]()
     hull = build_hull(bodies.mesh((ship.hull.vertices, ship.hull.polygons), key))
     weights = tuple(Weight(w.name, w.mass_kg, np.array(w.position_m)) for w in ship.weights)
-    floating = float_ship(fitted(Case(key, hull, weights), ship.outfit), seek_others=False)
+    case = replace(build_case(ship.outfit, hull), weights=weights)
+    floating = float_ship(case, seek_others=False)
     found = measured(floating)
     assert length(found["Length over all"]) == pytest.approx(hull.length_overall)
     assert length(found["Beam"]) == pytest.approx(hull.breadth)

@@ -11,8 +11,8 @@ import pytest
 
 from addon.cli.main import build_parser
 from addon.core.criteria.codes import CODES
-from addon.parts.case_file import CASE_KEYS, HULL_KEYS, WEIGHT_KEYS, parse_case
-from addon.parts.outfit import KEYS, SERVICE
+from addon.parts.case_file import parse_case
+from addon.parts.declarations import CASE, PARTS
 
 ROOT = Path(__file__).resolve().parents[2]
 PAGES = (
@@ -22,9 +22,12 @@ PAGES = (
 )
 GUIDE = ROOT / "docs" / "guide.md"
 
-OFFICIAL = ("archive.org", "ecfr.gov", "gutenberg.org", "imo.org", "uscg.mil", "uscgboating.org")
-"""Publishers of law, of their own papers and of scanned books in the public domain, that a source
-may name; all else is cited in print."""
+OFFICIAL = (
+    *("archive.org", "ecfr.gov", "gutenberg.org", "imo.org", "json-schema.org"),
+    *("uscg.mil", "uscgboating.org"),
+)
+"""Publishers of law and standards, of their own papers and of scanned books in the public domain,
+that a source may name; all else is cited in print."""
 
 HOST = re.compile(
     r"(?:https?://|www\.)[\w.-]*\w"
@@ -62,11 +65,11 @@ def test_every_picture_is_shown() -> None:
 
 def test_the_guide_tells_every_key_of_a_case_and_every_code() -> None:
     guide = text(GUIDE)
-    tables = {*CASE_KEYS} - {"title", "weight_list"}
-    for table in tables:
-        assert f"[{table}]" in guide, table
-    keys = {"title", "weight_list", "density_kg_m3", "codes", *HULL_KEYS, *WEIGHT_KEYS, *SERVICE}
-    for key in (*keys, *sum(KEYS.values(), ()), *(code.key for code in CODES)):
+    for part in PARTS:
+        assert f"[{part.key}]" in guide, part.key
+    keys = {field.key for field in CASE.fields if not field.part}
+    keys |= {key for part in PARTS for key in part.keys}
+    for key in (*keys, *(code.key for code in CODES)):
         assert f"`{key}`" in guide, key
 
 
@@ -82,7 +85,7 @@ def test_the_guide_tells_every_word() -> None:
 def test_the_example_of_the_guide_is_a_case() -> None:
     (example,) = re.findall(r"```toml\n(.*?)```", text(GUIDE), re.DOTALL)
     case = parse_case(tomllib.loads(example))
-    assert case.outfit.tanks and case.outfit.conditions and case.outfit.own_rules
+    assert case.tanks and case.conditions and case.custom_criteria
 
 
 def test_the_map_of_the_house_has_every_module() -> None:

@@ -79,7 +79,7 @@ def mass_and_G(ship: Example) -> tuple[float, np.ndarray]:
     """All on board, the content of box tanks up to its level upright."""
     aboard = [(w.mass_kg, np.array(w.position_m)) for w in ship.weights]
     for tank in ship.outfit.tanks:
-        low, high = np.array([tank.body.low, tank.body.high])
+        low, high = np.array([tank.place.low, tank.place.high])
         size = (high - low) * (1, 1, tank.fill)
         aboard.append((tank.density * tank.permeability * size.prod(), low + size / 2))
     mass = np.array([each for each, _ in aboard])

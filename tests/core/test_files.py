@@ -25,6 +25,7 @@ from addon.files.mesh_file import read_mesh
 from addon.files.obj import PolygonMesh, obj_text
 from addon.parts.case_file import parse_case, read_case
 from addon.parts.case_writer import write_case
+from addon.parts.declarations import CaseEntry, HullEntry, WaterEntry, WeightEntry
 from addon.parts.examples import EXAMPLES
 from addon.parts.weight_list import parse_weight_list, weight_list_text
 from addon.results.floating import csv_text, float_result, hydrostatics_result, json_text, plain
@@ -218,11 +219,11 @@ def test_every_key_of_a_case():
                 "mesh": "hull.obj",
                 "forward": "-Y",
                 "up": "+Z",
-                "metres_per_unit": 0.001,
+                "meters_per_unit": 0.001,
                 "aft_perpendicular_x_m": 1,
                 "forward_perpendicular_x_m": 11,
                 "baseline_z_m": -0.5,
-                "centreline_y_m": 0.25,
+                "centerline_y_m": 0.25,
                 "mirror": True,
             },
             "water": {"density_kg_m3": 1000},
@@ -233,14 +234,16 @@ def test_every_key_of_a_case():
             ],
         }
     )
-    assert (entry.title, entry.weight_list, entry.water_density) == ("Launch", "list.csv", 1000.0)
-    assert entry.hull.axes(Path("hull.obj")) == Axes("-Y", "+Z")
-    assert (entry.hull.metres_per_unit, entry.hull.mirror) == (0.001, True)
-    assert entry.hull.marks == Marks(1.0, 11.0, -0.5, 0.25)
-    point, skin, solid = entry.weights
-    assert (point.name, point.mass, point.group, *point.centre) == ("a", 1.0, "g", 1.0, 2.0, 3.0)
-    assert (skin.name, skin.mesh, skin.density, skin.skin) == ("weight 2", "deck.obj", 20.0, True)
-    assert (solid.name, solid.density, solid.skin) == ("c", 7850.0, False)
+    assert (entry.title, entry.weight_list, entry.water.density) == ("Launch", "list.csv", 1000.0)
+    marks = {"aft_perpendicular_x": 1.0, "forward_perpendicular_x": 11.0, "baseline_z": -0.5}
+    assert entry.hull == HullEntry(
+        "hull.obj", "-Y", "+Z", 0.001, **marks, centerline_y=0.25, mirror=True
+    )
+    assert entry.weights == (
+        WeightEntry("a", (1.0, 2.0, 3.0), 1.0, group="g"),
+        WeightEntry("weight 2", "deck.obj", areal_density=20.0),
+        WeightEntry("c", "keel.obj", solid_density=7850.0),
+    )
 
 
 def test_a_case_needs_no_more_than_a_mesh(tmp_path):
@@ -256,7 +259,7 @@ def test_axes_units_and_marks_place_the_ship(tmp_path):
     x, y, z = ((vertices + [7.0, 1.0, 5.0]) * 1000).T
     save(tmp_path / "hull.obj", obj_text(drawn((np.column_stack([z, -x, -y]), polygons))))
     text = (
-        'hull = {mesh = "hull.obj", forward = "-Y", up = "+X", metres_per_unit = 0.001, '
+        'hull = {mesh = "hull.obj", forward = "-Y", up = "+X", meters_per_unit = 0.001, '
         "aft_perpendicular_x_m = 8.0, forward_perpendicular_x_m = 16.0, baseline_z_m = 5.5}\n"
     )
     hull = read_case(save(tmp_path / "case.toml", text)).hull
@@ -287,13 +290,8 @@ def test_mesh_weights_stand_where_the_hull_does(tmp_path):
 def test_a_half_hull_is_the_whole_ship(tmp_path, centreline):
     whole, half = EXAMPLES["survey-launch"](), EXAMPLES["half-launch"]()
     aside = PolygonMesh("half", half.hull.vertices + [0, centreline, 0], half.hull.polygons)
-    write_case(
-        tmp_path,
-        half.title,
-        aside,
-        marks=Marks(*half.perpendiculars, 0.0, centreline),
-        mirror=True,
-    )
+    marks = (*half.perpendiculars, 0.0, centreline)
+    write_case(tmp_path, CaseEntry(HullEntry(aside, None, None, 1.0, *marks, mirror=True)))
     hull = read_case(tmp_path / "case.toml").hull
     mesh = read_mesh(save(tmp_path / "whole.obj", obj_text(whole.hull)))
     expected = build_hull(mesh, Marks(*whole.perpendiculars, 0.0, 0.0))
@@ -304,18 +302,16 @@ def test_a_half_hull_is_the_whole_ship(tmp_path, centreline):
 @pytest.mark.parametrize("key", EXAMPLES)
 def test_a_written_case_reads_back_the_same(tmp_path, key):
     ship = EXAMPLES[key]()
-    weights = [Weight(w.name, w.mass_kg, np.array(w.position_m), w.group) for w in ship.weights]
-    marks = Marks(*ship.perpendiculars, baseline_z=0.1 + 0.2, centreline_y=0.0)
-    paths = write_case(
-        tmp_path / "a" / "b",
-        'The "Ünder\\dog"',
-        ship.hull,
-        weights,
-        None,
-        marks,
-        999.1,
-        ship.half_hull,
+    marks = (*ship.perpendiculars, 0.1 + 0.2, 0.0)
+    entry = CaseEntry(
+        HullEntry(ship.hull, "+X", "+Z", 1.0, *marks, ship.half_hull),
+        title='The "Ünder\\dog"',
+        water=WaterEntry(999.1),
+        weights=tuple(
+            WeightEntry(w.name, w.position_m, w.mass_kg, group=w.group) for w in ship.weights
+        ),
     )
+    paths = write_case(tmp_path / "a" / "b", entry)
     assert sorted(p.name for p in (tmp_path / "a" / "b").iterdir()) == sorted(p.name for p in paths)
     case = read_case(paths[0])
     assert (case.title, case.water_density) == ('The "Ünder\\dog"', 999.1)
@@ -327,7 +323,8 @@ def test_a_written_case_reads_back_the_same(tmp_path, key):
 
 
 def test_marks_left_out_stay_left_out(tmp_path):
-    path, *_ = write_case(tmp_path, "Box", drawn(moved(box(), (3, 2, 1))), axes=Axes("-X", "+Z"))
+    entry = CaseEntry(HullEntry(drawn(moved(box(), (3, 2, 1))), "-X", "+Z"))
+    path, *_ = write_case(tmp_path, entry)
     hull = read_case(path).hull
     assert hull.origin.tolist() == [-13.0, -2.0, 1.0]
 
@@ -336,7 +333,7 @@ def test_marks_left_out_stay_left_out(tmp_path):
 def test_writing_a_case_overwrites_nothing(tmp_path, existing):
     save(tmp_path / existing, "mine")
     with pytest.raises(BadInputError, match=f"{existing}: exists already"):
-        write_case(tmp_path, "Box", drawn(box()))
+        write_case(tmp_path, CaseEntry(HullEntry(drawn(box()))))
     assert [p.name for p in tmp_path.iterdir()] == [existing]
     assert (tmp_path / existing).read_text() == "mine"
 
@@ -439,5 +436,5 @@ def test_csv_rows_have_a_column_for_each_axis():
 
 def test_a_hull_of_two_boxes_joined(tmp_path):
     two = welded(joined(box(10, 1, 1), moved(box(10, 1, 1), (0, 4, 0))))
-    path, *_ = write_case(tmp_path, "Catamaran", drawn(two))
+    path, *_ = write_case(tmp_path, CaseEntry(HullEntry(drawn(two))))
     assert read_case(path).hull.parts == 2

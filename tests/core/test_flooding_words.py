@@ -34,41 +34,41 @@ density_kg_m3 = 1000.0
 name = "steel"
 mass_kg = 36000.0
 position_m = [6.0, 0.0, 1.0]
-[[wall]]
+[[boundary]]
 name = "after bulkhead"
 x_m = 3.0
-[[wall]]
+[[boundary]]
 name = "fore bulkhead"
 x_m = 9.0
-[[wall]]
+[[boundary]]
 name = "centre wall"
 mesh = "wall.obj"
-[[room]]
+[[compartment]]
 name = "aft"
-at_m = [1.0, 0.0, 1.0]
+position_m = [1.0, 0.0, 1.0]
 permeability = 1.0
-[[room]]
+[[compartment]]
 name = "port"
-at_m = [6.0, 1.0, 1.0]
+position_m = [6.0, 1.0, 1.0]
 permeability = 1.0
-[[room]]
+[[compartment]]
 name = "starboard"
-at_m = [6.0, -1.0, 1.0]
+position_m = [6.0, -1.0, 1.0]
 permeability = 1.0
-[[room]]
+[[compartment]]
 name = "fore"
-at_m = [10.0, 0.0, 1.0]
+position_m = [10.0, 0.0, 1.0]
 permeability = 1.0
 [[opening]]
 name = "vent"
 position_m = [1.0, 0.0, 2.0]
-rooms = ["aft"]
+compartments = ["aft"]
 [[door]]
 name = "door"
 position_m = [3.0, 0.5, 0.5]
 area_m2 = 1.0
-rooms = ["aft", "port"]
-shut = true
+compartments = ["aft", "port"]
+closed = true
 [[condition]]
 name = "fore flooded"
 flooded = ["fore"]
@@ -164,11 +164,11 @@ def test_water_spreads_through_an_open_door(barge, said):
     shut = barge()
     _, out, _ = said("flood", shut, "--rooms", "aft", "--json")
     assert json.loads(out)["rooms_flooded"] == ["aft"]
-    code, out, _ = said("flood", barge("shut = true\n"), "--rooms", "aft", "--json")
+    code, out, _ = said("flood", barge("closed = true\n"), "--rooms", "aft", "--json")
     told = json.loads(out)
     assert told["rooms"] == ["aft"] and set(told["rooms_flooded"]) == {"aft", "port"}
     assert told["spread"] == [{"room": "port", "through": "door 'door'"}]
-    _, out, _ = said("flood", barge("shut = true\n"), "--rooms", "aft")
+    _, out, _ = said("flood", barge("closed = true\n"), "--rooms", "aft")
     assert "'port' floods through door 'door'" in out
 
 
@@ -207,9 +207,9 @@ def test_every_room_and_every_pair(barge, said, option, count):
 
 def test_a_ship_awash_stands_between_those_that_survive_and_those_lost(said, tmp_path):
     """Her after end open she stays afloat with her stern 5 m under."""
-    walls = "".join(f"[[wall]]\nx_m = {x}\n" for x in (5, 10, 15))
+    walls = "".join(f"[[boundary]]\nx_m = {x}\n" for x in (5, 10, 15))
     weight = "[[weight]]\nmass_kg = 240000\nposition_m = [10, 0, 1.5]\n"
-    rooms = '[[room]]\nname = "aft"\nat_m = [1, 0, 1]\npermeability = 1.0\n'
+    rooms = '[[compartment]]\nname = "aft"\nposition_m = [1, 0, 1]\npermeability = 1.0\n'
     path = str(
         put_case(tmp_path, f'[hull]\nmesh = "hull.obj"\n{weight}{walls}{rooms}', box(20, 6, 4))
     )
@@ -394,7 +394,7 @@ def test_the_workboat_survives_any_room(workboat, said):
     path = workboat()
     code, out, _ = said("rooms", path, "--json")
     told = json.loads(out)
-    marked = [room.name for room in EXAMPLES["workboat"]().outfit.rooms]
+    marked = [room.name for room in EXAMPLES["workboat"]().outfit.compartments]
     assert code == 0 and {room["name"] for room in told["rooms"]} == {
         *marked,
         "port fuel",

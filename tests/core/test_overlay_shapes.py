@@ -48,9 +48,9 @@ from addon.core.model.hull import Marks, build_hull
 from addon.core.model.openings import Opening
 from addon.core.model.weights import Weight
 from addon.core.stability.righting_lever import heeling_of
+from addon.parts.build_case import build_case
+from addon.parts.declarations import CaseEntry
 from addon.parts.examples import Example, catamaran, half_launch, open_dinghy, survey_launch
-from addon.parts.fitting import fitted
-from addon.parts.outfit import Outfit
 from addon.units.lengths import Lengths
 from tests import bodies
 
@@ -72,8 +72,8 @@ def example_afloat(example: Example, heavier: float = 1.0, baseline: float = 0.0
         Weight(w.name, heavier * w.mass_kg, np.array(w.position_m) - hull.origin, w.group)
         for w in example.weights
     )
-    tanks = Outfit(tanks=example.outfit.tanks)
-    case = fitted(Case(example.title, hull, weights), tanks)
+    tanks = CaseEntry(example.outfit.hull, tanks=example.outfit.tanks)
+    case = replace(build_case(tanks, hull), title=example.title, weights=weights)
     return float_ship(case, seek_others=False)
 
 

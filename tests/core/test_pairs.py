@@ -25,7 +25,16 @@ from addon.core.model.weights import Weight, combined, solid_weight
 from addon.files.obj import PolygonMesh, obj_text
 from addon.parts.case_file import read_case
 from addon.parts.case_writer import write_case
-from addon.parts.outfit import Box, OpeningEntry, Outfit, Plane, TankEntry, WallEntry, WindageEntry
+from addon.parts.declarations import (
+    BoundaryEntry,
+    CaseEntry,
+    HullEntry,
+    OpeningEntry,
+    TankEntry,
+    WeightEntry,
+    WindageEntry,
+)
+from addon.parts.places import Box, Plane
 from addon.parts.weight_list import ListedWeight, parse_weight_list, weight_list_text
 from tests.bodies import Body, box, mesh, mirror, moved, prism
 
@@ -164,10 +173,16 @@ def test_two_wing_tanks_on_paper(tmp_path: Path) -> None:
             '[[windage]]\nname = "a"\nbox_m = [[1, -1, 3], [2, 1, 4]]\n',
             "windage 'a' is to be on both sides: it reaches over the centreline",
         ),
-        ('[[wall]]\nname = "a"\nx_m = 3.0\n', "wall 'a' is to be on both sides: it reaches over"),
-        ('[[wall]]\nname = "a"\ny_m = 0.0\n', "wall 'a' is to be on both sides: it lies on the"),
         (
-            '[[room]]\nname = "a"\nat_m = [1.0, 0.0, 1.0]\n',
+            '[[boundary]]\nname = "a"\nx_m = 3.0\n',
+            "wall 'a' is to be on both sides: it reaches over",
+        ),
+        (
+            '[[boundary]]\nname = "a"\ny_m = 0.0\n',
+            "wall 'a' is to be on both sides: it lies on the",
+        ),
+        (
+            '[[compartment]]\nname = "a"\nposition_m = [1.0, 0.0, 1.0]\n',
             "room 'a' is to be on both sides: it lies on the centreline",
         ),
         (
@@ -195,31 +210,31 @@ def test_a_tank_may_touch_the_centreline(tmp_path: Path) -> None:
 # Rooms -----------------------------------------------------------------------------------------
 
 ROOMS = """\
-[[wall]]
+[[boundary]]
 name = "side"
 y_m = 1.0
 both_sides = true
-[[room]]
+[[compartment]]
 name = "wing"
-at_m = [6.0, -1.5, 1.0]
+position_m = [6.0, -1.5, 1.0]
 use = "stores"
 both_sides = true
 [[door]]
 name = "door"
 position_m = [3.0, 1.0, 0.5]
 area_m2 = 0.5
-rooms = ["wing", "space 1"]
+compartments = ["wing", "space 1"]
 both_sides = true
 [[opening]]
 name = "hatch"
 position_m = [6.0, -1.5, 3.0]
 area_m2 = 0.3
-rooms = ["wing"]
+compartments = ["wing"]
 both_sides = true
 [[opening]]
 name = "vent"
 position_m = [9.0, 1.5, 3.0]
-rooms = ["wing (port)"]
+compartments = ["wing (port)"]
 [[condition]]
 name = "holed"
 flooded = ["wing"]
@@ -253,14 +268,14 @@ def test_a_way_leads_into_what_lies_on_its_own_side(tmp_path: Path) -> None:
         return saved(tmp_path, STEEL + ROOMS + told).openings[3:]
 
     head = '[[opening]]\nname = "pipe"\n'
-    (single,) = led(f'{head}position_m = [5.0, -1.5, 3.0]\nrooms = ["wing"]\n')
+    (single,) = led(f'{head}position_m = [5.0, -1.5, 3.0]\ncompartments = ["wing"]\n')
     assert single.rooms == ("wing (starboard)",)
     port, starboard = led(
-        f'{head}position_m = [5.0, 1.5, 3.0]\nrooms = ["wing (port)"]\nboth_sides = true\n'
+        f'{head}position_m = [5.0, 1.5, 3.0]\ncompartments = ["wing (port)"]\nboth_sides = true\n'
     )
     assert (port.rooms, starboard.rooms) == (("wing (port)",), ("wing (starboard)",))
     with pytest.raises(BadInputError, match="opening 'pipe' is on the centreline, and the room"):
-        led(f'{head}position_m = [5.0, 0.0, 3.0]\nrooms = ["wing"]\n')
+        led(f'{head}position_m = [5.0, 0.0, 3.0]\ncompartments = ["wing"]\n')
 
 
 # Names -----------------------------------------------------------------------------------------
@@ -354,19 +369,20 @@ def test_a_list_without_pairs_has_no_column_for_them() -> None:
 
 def test_a_written_case_reads_back_with_its_pairs(tmp_path: Path) -> None:
     block = Box((2.0, 0.9, 0.2), (3.5, 1.9, 1.7))
-    outfit = Outfit(
-        tanks=(TankEntry("day", block, 850.0), TankEntry("fuel", block, 850.0, 0.6)),
-        openings=(OpeningEntry("port", PolygonMesh("port", *PORTHOLE)),),
-        windage=(WindageEntry("box", Box((4.0, 0.5, 3.0), (6.0, 1.5, 4.5))),),
-        walls=(WallEntry("side", Plane(1, 1.0)),),
-        both_sides=frozenset({("tank", 1), ("opening", 0), ("windage", 0), ("wall", 0)}),
+    fuel = TankEntry("fuel", block, 850.0, 0.6, both_sides=True)
+    deckhouse = Box((4.0, 0.5, 3.0), (6.0, 1.5, 4.5))
+    entry = CaseEntry(
+        HullEntry(PolygonMesh("hull", *BARGE)),
+        tanks=(TankEntry("day", block, 850.0), fuel),
+        openings=(OpeningEntry("port", PolygonMesh("port", *PORTHOLE), both_sides=True),),
+        windage=(WindageEntry("box", deckhouse, both_sides=True),),
+        boundaries=(BoundaryEntry("side", Plane(1, 1.0), both_sides=True),),
+        weights=(
+            WeightEntry("steel", (6.0, 0.0, 1.2), 6e4),
+            WeightEntry("crew", (4.0, 0.5, 1.0), 75.0, both_sides=True),
+        ),
     )
-    weights = [
-        ListedWeight("steel", 6e4, np.array([6.0, 0.0, 1.2])),
-        ListedWeight("crew", 75.0, np.array([4.0, 0.5, 1.0]), both_sides=True),
-    ]
-    hull = PolygonMesh("hull", *BARGE)
-    case = read_case(write_case(tmp_path / "ship", "Ship", hull, weights, outfit=outfit)[0])
+    case = read_case(write_case(tmp_path / "ship", entry)[0])
     assert gathered(case) == [
         *("steel", "crew (port)", "crew (starboard)"),
         *("day", "fuel (port)", "fuel (starboard)"),

@@ -36,11 +36,10 @@ from addon.core.geometry.mesh import triangulate
 from addon.core.hydrostatics.floating_position import Floating, float_ship
 from addon.core.messages.findings import Finding
 from addon.core.messages.sentence import Sentence
-from addon.core.model.case import Case
 from addon.core.model.hull import Marks, build_hull
 from addon.core.model.weights import Weight
+from addon.parts.build_case import build_case
 from addon.parts.examples import survey_launch
-from addon.parts.fitting import fitted as fitted_out
 from addon.units.lengths import Lengths
 
 WHITE, BLACK = (1.0, 1.0, 1.0, 1.0), (0.0, 0.0, 0.0, 1.0)
@@ -65,7 +64,7 @@ def launch(winch_to_port: bool = False, mass_factor: float = 1.0) -> Floating:
         Weight(w.name, mass_factor * w.mass_kg, np.array(w.position_m), w.group)
         for w in ship.weights
     )
-    case = fitted_out(Case("Survey launch", hull, weights), ship.outfit)
+    case = replace(build_case(ship.outfit, hull), title="Survey launch", weights=weights)
     return float_ship(case, seek_others=False)
 
 

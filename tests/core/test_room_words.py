@@ -33,19 +33,19 @@ permeability = 0.98
 name = "water"
 box_m = [[9.0, -0.5, 0.0], [10.0, 0.5, 1.0]]
 density_kg_m3 = 1000.0
-[[wall]]
+[[boundary]]
 name = "bulkhead"
 x_m = 4.0
-[[wall]]
+[[boundary]]
 name = "deck"
 z_m = 2.0
-[[room]]
+[[compartment]]
 name = "engine room"
-at_m = [3.5, 0.0, 0.5]
+position_m = [3.5, 0.0, 0.5]
 use = "machinery"
-[[room]]
+[[compartment]]
 name = "hold"
-at_m = [6.0, 0.0, 0.5]
+position_m = [6.0, 0.0, 0.5]
 use = "stores"
 [[condition]]
 name = "fuelled"
@@ -84,9 +84,9 @@ height_m = 1.6
 name = "trunk"
 position_m = [4.0, 0.0, 2.5]
 area_m2 = 0.1
-rooms = ["hold", "space 1"]
-discharge = 0.5
-shut = true
+compartments = ["hold", "space 1"]
+discharge_coefficient = 0.5
+closed = true
 [[door]]
 name = "side door"
 position_m = [6.0, 1.9, 0.5]
@@ -279,7 +279,7 @@ FLAT = "v 0 0 0\nv 9 0 0\nv 9 3 0\nv 0 3 0\nf 1 2 3 4\n"
             (
                 "[[condition]]",
                 '[[door]]\nname = "d"\nposition_m = [4.0, 0.0, 0.5]\narea_m2 = 1.0\n'
-                'rooms = ["hold", "engin room"]\nshut = true\n[[condition]]',
+                'compartments = ["hold", "engin room"]\nclosed = true\n[[condition]]',
             ),
             ("door 'd': there is no room 'engin room'", "did you mean 'engine room'"),
         ),

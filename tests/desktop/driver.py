@@ -445,15 +445,15 @@ def build_workboat(leaky: bool) -> bpy.types.Object:
     hull = launch(ship, "workboat")
     bpy.ops.naval_checks.mark_hull()
     load(hull, ship)
-    for wall in ship.outfit.walls:
-        if isinstance(wall.body, PolygonMesh):
-            settings(put(wall.body, wall.name)).role = "WALL"
+    for wall in ship.outfit.boundaries:
+        if isinstance(wall.place, PolygonMesh):
+            settings(put(wall.place, wall.name)).role = "WALL"
         else:
-            at_cursor(wall.body.at, 0.0, 1.0)
+            at_cursor(wall.place.at, 0.0, 1.0)
             bpy.ops.naval_checks.add_wall(kind="TRANSVERSE")
             bpy.context.view_layer.objects.active.name = wall.name
         select_only(hull)
-    for room in ship.outfit.rooms:
+    for room in ship.outfit.compartments:
         at_cursor(*room.place)
         bpy.ops.naval_checks.mark_room(part_name=room.name, use=room.use.upper())
         select_only(hull)

@@ -72,7 +72,7 @@ def properties(
         return {"update": update} if update and "get" not in options else {}
 
     return {
-        name: kind(**(options | heard(options) | more))
+        name: kind(**(options | heard(options) | dict(more)))
         for each in fields
         for name, kind, options in _made(part, each, unset.get(each.name, UNKNOWN))
         for more in [own.get(name, {})]

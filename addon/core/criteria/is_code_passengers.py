@@ -70,7 +70,7 @@ def _crowding(ship: Particulars) -> Verdict:
     lever = crowd_lever(ship)
     if lever is None:
         give = Sentence(
-            "give crowd_offset_m, how far off the centreline the middle of the crowd can come"
+            "give passenger_offset_m, how far off the centreline the middle of the crowd can come"
         )
         return CROWD.not_known(give, limit)
     deck = service.passenger_deck_z
