@@ -17,6 +17,7 @@ from ..core.buoyancy.moment_tree import build_tree
 from ..core.geometry.envelope import Envelope, find_envelope
 from ..core.geometry.mesh import Mesh, triangulate
 from ..core.messages.findings import BadInputError
+from ..core.messages.sentence import Sentence
 from ..core.model.case import Case
 from ..core.model.compartment import RoomMark
 from ..core.model.conditions import Condition
@@ -228,9 +229,12 @@ def _closed(kind: str, name: str, mesh: Mesh) -> Envelope:
     with within(f"{kind} '{name}'"):
         closed = find_envelope(mesh)
         if closed.lids:
-            raise BadInputError(
-                f"{mesh.name}: the mesh is open, and a {kind} must close; fill its holes"
+            fault = Sentence(
+                "the mesh is open, and a {kind} must close; fill its holes", kind=kind
             )
+            if mesh.name != name:
+                fault = Sentence("{mesh}: {fault}", mesh=mesh.name, fault=fault)
+            raise BadInputError(fault)
     return closed
 
 

@@ -323,7 +323,7 @@ def with_a_weight_of_nothing() -> bpy.types.Object:
 
 def with_an_empty_skin() -> bpy.types.Object:
     hull = ships.hull()
-    settings(ships.weight("engine", 10, (3, 1, 0.5))).basis = Basis.SKIN
+    settings(ships.weight("engine", 10, (3, 1, 0.5))).weight.basis = Basis.SKIN
     return hull
 
 

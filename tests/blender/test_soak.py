@@ -88,7 +88,7 @@ class Modeller:
         self.hull().location.z += self.random.uniform(-0.02, 0.02)
 
     def change_mass(self) -> None:
-        settings(self.random.choice(self.weights())).mass = self.random.uniform(100, 900)
+        settings(self.random.choice(self.weights())).weight.mass = self.random.uniform(100, 900)
 
     def add_weight(self) -> None:
         if len(self.weights()) < 8:

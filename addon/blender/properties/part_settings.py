@@ -88,7 +88,7 @@ class PartSettings:
                     return None
                 if unit == Unit.ANGLE:
                     return radians(decimal(degrees(value)))
-                return decimal(value) / SHOWN[unit].per * metres ** SHOWN[unit].power
+                return per_unit(value, unit) * metres ** SHOWN[unit].power
             case _:
                 return getattr(self, field.name)
 
@@ -125,6 +125,11 @@ def with_annotations(generated: Mapping[str, Any]) -> Callable[[Group], Group]:
         return group
 
     return complete
+
+
+def per_unit(value: float, unit: Unit) -> float:
+    """A property's value in SI units, worked out from the decimal digits that it was given with."""
+    return float(f"{decimal(value) / SHOWN[unit].per:.15g}")
 
 
 def decimal(value: float) -> float:

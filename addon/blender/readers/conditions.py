@@ -14,13 +14,10 @@ from ...parts.declarations import CONDITION, ConditionEntry
 from ...parts.specification import Unit
 from ..properties.conditions import ConditionSettings
 from ..properties.names import Role
-from ..properties.part_fields import SHOWN
-from ..properties.part_settings import decimal
+from ..properties.part_settings import per_unit
 from ..properties.scene_units import unit_scale
 from ..properties.settings import settings
 from .members import Parts
-
-PERCENT = SHOWN[Unit.PERCENT].per
 
 
 def condition_entry(chosen: ConditionSettings, parts: Parts, unit: float) -> ConditionEntry:
@@ -38,7 +35,7 @@ def condition_entry(chosen: ConditionSettings, parts: Parts, unit: float) -> Con
     groups = groups_of(parts)
     return CONDITION.entry(
         name=chosen.name,
-        fill={tank.name: decimal(entry.fill) / PERCENT for tank, entry in fills.items()},
+        fill={tank.name: per_unit(entry.fill, Unit.PERCENT) for tank, entry in fills.items()},
         without=named((*parts[Role.WEIGHT], *tanks), "not_loaded"),
         without_groups=tuple(each.name for each in chosen.groups_not_loaded if each.name in groups),
         flooded=named(parts[Role.COMPARTMENT], "flooded"),

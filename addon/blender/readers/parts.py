@@ -124,8 +124,10 @@ def _place(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, ship: ReadHull
     Raises BadInputError.
     """
     chosen = settings(obj)
-    point = chosen.role == Role.WEIGHT and chosen.weight.basis == Basis.POINT
-    if point or chosen.role == Role.BREACH or obj.type == "EMPTY":
+    point = obj.type == "EMPTY" or chosen.role == Role.BREACH
+    if chosen.role == Role.WEIGHT:
+        point = chosen.weight.basis == Basis.POINT
+    if point:
         x, y, z = place_of(depsgraph, obj, ship.frame).tolist()
         return (x, y, z)
     body = body_of(depsgraph, obj, ship.turned.frame)
