@@ -1,6 +1,6 @@
 """The JSON Schema of case files, draft 2020-12, made from the declarations of the parts.
 
-python -m addon.parts.schema  # prints it, as docs/schema/case.schema.json has it
+    python -m addon.parts.schema  # prints it, as docs/schema/case.schema.json has it
 """
 
 from __future__ import annotations

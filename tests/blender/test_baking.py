@@ -52,7 +52,7 @@ def boat(place: Matrix) -> bpy.types.Object:
     settings(along).role = Role.BOUNDARY
     empty("wing", (3, 1.5, 0.5), Role.COMPARTMENT)
     unit = bpy.context.scene.unit_settings.scale_length
-    settings(empty("gash", (3, 2, 0.05), Role.BREACH)).hole.area = 0.004 / unit**2
+    settings(empty("gash", (3, 2, 0.05), Role.BREACH)).breach.area = 0.004 / unit**2
     ships.block("house", (1, 0.5, 1), (2, 1.5, 1.5)).modifiers.new("twice", "ARRAY")
     parts = bpy.context.scene.objects[:]
     head = empty("head", (0, 0, 0), Role.NONE)
@@ -220,7 +220,7 @@ def test_half_a_hull_is_shown_whole() -> None:
         "along", [(2, 0.5, -1), (6, 0.5, -1), (6, 0.5, 2), (2, 0.5, 2)], SHEET
     )
     settings(along).role = Role.BOUNDARY
-    settings(empty("gash", (4, 1, 0.05), Role.BREACH)).hole.area = 0.004
+    settings(empty("gash", (4, 1, 0.05), Role.BREACH)).breach.area = 0.004
     bpy.context.view_layer.update()
     flooded(half)
     CALL.bake_flooding()

@@ -38,7 +38,7 @@ def hull() -> bpy.types.Object:
     ships.weight("ship", 3000, (3, 1, 0.3))
     across("aft", AFT)
     across("forward", FORWARD)
-    settings(empty("hold", (3, 1, 0.5), Role.COMPARTMENT)).room.use = "STORES"
+    settings(empty("hold", (3, 1, 0.5), Role.COMPARTMENT)).compartment.use = "STORES"
     bpy.context.view_layer.update()
     ships.activate(obj)
     return obj
@@ -179,7 +179,7 @@ def test_a_mesh_is_a_room(hull: bpy.types.Object) -> None:
     assert found(hull).division.room("locker").volume == pytest.approx(0.125, rel=1e-5)
     bpy.data.objects["locker"].data.clear_geometry()
     bpy.data.objects["locker"].data.from_pydata(ships.BOX, [], ships.FACES[1:])
-    assert "room 'locker': the mesh is open" in refusal("find_rooms")
+    assert "compartment 'locker': the mesh is open" in refusal("find_rooms")
 
 
 def test_what_moves_makes_rooms_stale_and_undone_makes_them_good(hull: bpy.types.Object) -> None:
@@ -337,7 +337,7 @@ def test_the_list_forgets(hull: bpy.types.Object) -> None:
 def test_results_are_not_in_the_file_and_settings_are(
     hull: bpy.types.Object, tmp_path: Path
 ) -> None:
-    settings(empty("gash", (3, 0, 0.1), Role.BREACH)).hole.area = 0.25
+    settings(empty("gash", (3, 0, 0.1), Role.BREACH)).breach.area = 0.25
     found(hull)
     path = str(tmp_path / "ship.blend")
     bpy.ops.wm.save_as_mainfile(filepath=path)
@@ -479,7 +479,7 @@ def test_bad_walls_are_told_in_one_line(hull: bpy.types.Object) -> None:
     moved(bpy.data.objects["aft"], 50)
     assert "wall 'aft' lies wholly outside the hull" in refusal("find_rooms")
     bpy.data.objects["aft"].data.clear_geometry()
-    assert "wall 'aft': the mesh has no faces" in refusal("find_rooms")
+    assert "boundary 'aft': the mesh has no faces" in refusal("find_rooms")
     bpy.data.objects["aft"].hide_viewport = True
     bpy.data.objects["hold"].location.x = 20
     bpy.context.view_layer.update()

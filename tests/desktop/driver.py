@@ -388,7 +388,7 @@ def steps() -> Iterator[float]:
     with override():
         bpy.ops.object.mode_set(mode="OBJECT")
     settings(bpy.data.objects["crew of four"]).weight.mass = 0
-    settings(hull).use_marks = True
+    settings(hull).form.use_baseline_z = True
     bpy.context.view_layer.objects.active = hull
     preferences.view.ui_scale = 2.0
     yield 1.0
