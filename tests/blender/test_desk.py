@@ -30,7 +30,8 @@ from addon.blender.properties.typical_weights import USUAL
 from addon.core.model.case import FRESH_WATER, SEA_WATER
 
 UNIT = re.compile(
-    r"\bkg\b|%|\bm rad\b|\bmetres\b|\bbreadths\b|\bShare\b|\busual size\b|m³|\bseconds\b|\(s\)", re.I
+    r"\bkg\b|%|\bm rad\b|\bmetres\b|\bbreadths\b|\bShare\b|\busual size\b|m³|\bseconds\b|\(s\)",
+    re.I,
 )
 BASES = (
     bpy.types.PropertyGroup,
