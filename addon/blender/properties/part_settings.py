@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from functools import cache
 from math import degrees, radians
 from typing import Any, ClassVar, TypeVar
 
@@ -93,9 +94,10 @@ class PartSettings:
                 return getattr(self, field.name)
 
 
-def own_fields(part: Part[Any]) -> list[Field]:
+@cache
+def own_fields(part: Part[Any]) -> tuple[Field, ...]:
     """The fields that are kept in a group of their part."""
-    return [field for field in part.fields if is_kept(field) and field.name not in SHARED]
+    return tuple(field for field in part.fields if is_kept(field) and field.name not in SHARED)
 
 
 def made_from(
