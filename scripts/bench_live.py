@@ -77,7 +77,7 @@ def measure(size: int) -> dict[str, float]:
         weight = bpy.data.objects.new(name, None)
         bpy.context.scene.collection.objects.link(weight)
         weight.location = place
-        settings(weight).role, settings(weight).mass = Role.WEIGHT, mass
+        settings(weight).role, settings(weight).weight.mass = Role.WEIGHT, mass
     bpy.context.view_layer.update()
     entry = float_hull(bpy.context.evaluated_depsgraph_get(), hull)
     assert entry.floating, entry.message

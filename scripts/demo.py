@@ -240,7 +240,7 @@ def document(entry: Entry, aspect: Aspect, path: Path, heel: float = 0.0) -> Non
     """Write a picture of a ship of the scene, held at a heel (degrees) unless that is zero."""
     import bpy
 
-    from addon.blender.controller import session
+    from addon.blender.controller import shown_state
     from addon.blender.pictures.picture import documentation
     from addon.blender.pictures.png import png
     from addon.blender.properties.settings import scene_settings
@@ -248,7 +248,7 @@ def document(entry: Entry, aspect: Aspect, path: Path, heel: float = 0.0) -> Non
     say(f"rendering {path}")
     chosen = scene_settings(bpy.context.scene)
     chosen.use_look_heel, chosen.look_heel = bool(heel), radians(heel)
-    heeled = session.at_look_heel(entry, chosen)
+    heeled = shown_state.at_look_heel(entry, chosen)
     hull = bpy.data.objects[entry.hull_name]
     canvas = documentation(hull, entry, aspect, heeled=heeled)
     path.write_bytes(png(canvas.pixels))
@@ -260,7 +260,7 @@ def look_into(entry: Entry, path: Path, chosen: str = "", holed: str = "") -> No
     sea."""
     import bpy
 
-    from addon.blender.controller import session
+    from addon.blender.controller import known_compartments
     from addon.blender.pictures.camera import FROM_STARBOARD_BOW
     from addon.blender.pictures.picture import documentation
     from addon.blender.pictures.png import png
@@ -271,7 +271,7 @@ def look_into(entry: Entry, path: Path, chosen: str = "", holed: str = "") -> No
     bpy.ops.naval_checks.find_rooms()
     within = Within(entry.division, entry.floating, chosen=chosen)
     if holed:
-        session.set_holed(entry.uid, frozenset({holed}))
+        known_compartments.set_holed(entry.uid, frozenset({holed}))
         bpy.ops.naval_checks.flood()
         flooded = entry.shown_flooding
         within = Within(entry.division, flooded.floating, flooded_to(flooded))
@@ -300,9 +300,10 @@ def build(ship: Example, name: str) -> bpy.types.Object:
     hull.select_set(True)
     bpy.context.view_layer.objects.active = hull
     bpy.ops.naval_checks.mark_hull()
-    marks = hull.naval_checks
-    marks.forward, marks.up, marks.use_marks = "+X", "+Z", True
-    marks.aft_perpendicular, marks.forward_perpendicular = ship.perpendiculars
+    form = hull.naval_checks.form
+    form.forward, form.up = "+X", "+Z"
+    form.use_aft_perpendicular_x = form.use_forward_perpendicular_x = True
+    form.aft_perpendicular_x, form.forward_perpendicular_x = ship.perpendiculars
 
     board = collection("Weights", whole)
     for weight in ship.weights:
@@ -311,7 +312,8 @@ def build(ship: Example, name: str) -> bpy.types.Object:
         empty.location, empty.parent = weight.centre, hull
         board.objects.link(empty)
         tag = empty.naval_checks
-        tag.role, tag.hull, tag.group, tag.mass = Role.WEIGHT, hull, weight.group, weight.mass
+        tag.role, tag.hull, tag.group = Role.WEIGHT, hull, weight.group
+        tag.weight.mass = weight.mass
 
     tanks = collection("Tanks", whole)
     for tank in ship.outfit.tanks:
@@ -321,8 +323,8 @@ def build(ship: Example, name: str) -> bpy.types.Object:
         tanks.objects.link(obj)
         tag = obj.naval_checks
         tag.role, tag.hull, tag.group = Role.TANK, hull, tank.group
-        tag.content_density, tag.fill = tank.density, 100 * tank.fill
-        tag.permeability = tank.permeability
+        tag.tank.density, tag.tank.fill = tank.density, 100 * tank.fill
+        tag.tank.permeability = tank.permeability
 
     ways_in = collection("Openings", whole)
     for opening in ship.outfit.openings:
@@ -332,7 +334,7 @@ def build(ship: Example, name: str) -> bpy.types.Object:
         ways_in.objects.link(empty)
         tag = empty.naval_checks
         tag.role, tag.hull = Role.OPENING, hull
-        tag.weathertight = opening.protection == "weathertight"
+        tag.opening.protection = opening.protection.upper()
         tag.opening.kind = opening.kind.upper().replace(" ", "_")
         tag.opening.area, tag.opening.height = opening.area or 0.0, opening.height or 0.0
 
@@ -376,22 +378,22 @@ def part(
         obj = surface(wall.name, body, material)
         obj.parent = hull
         into.objects.link(obj)
-        obj.naval_checks.role, obj.naval_checks.hull = Role.WALL, hull
+        obj.naval_checks.role, obj.naval_checks.hull = Role.BOUNDARY, hull
     for room in ship.outfit.compartments:
         empty = bpy.data.objects.new(room.name, None)
         empty.empty_display_size, empty.empty_display_type = 0.3, "CUBE"
         empty.location, empty.parent = room.place, hull
         into.objects.link(empty)
         tag = empty.naval_checks
-        tag.role, tag.hull, tag.room.use = Role.ROOM, hull, room.use.upper()
+        tag.role, tag.hull, tag.compartment.use = Role.COMPARTMENT, hull, room.use.upper()
     for door in ship.outfit.doors:
         empty = bpy.data.objects.new(door.name, None)
         empty.empty_display_size, empty.empty_display_type = 0.5, "SINGLE_ARROW"
         empty.location, empty.parent = door.place, hull
         into.objects.link(empty)
         tag = empty.naval_checks
-        tag.role, tag.hull, tag.door.shut = Role.DOOR, hull, door.closed
-        tag.door.own_area, tag.door.area, tag.door.height = True, door.area, door.height or 0.0
+        tag.role, tag.hull, tag.door.closed = Role.DOOR, hull, door.closed
+        tag.door.area, tag.door.height = door.area, door.height or 0.0
 
 
 def tell(ship: Example, hull: bpy.types.Object) -> None:
@@ -408,14 +410,14 @@ def tell(ship: Example, hull: bpy.types.Object) -> None:
         kept = chosen.conditions.add()
         kept.name = condition.name
         kept.mass_margin = 100 * condition.mass_margin
-        kept.rise_margin = condition.kg_margin
+        kept.kg_margin = condition.kg_margin
         for name, fill in condition.fill.items():
             stowage = kept.stow(bpy.data.objects[name])
             stowage.use_fill, stowage.fill = True, 100 * fill
         for name in condition.without:
-            kept.stow(bpy.data.objects[name]).ashore = True
+            kept.stow(bpy.data.objects[name]).not_loaded = True
         for group in condition.without_groups:
-            kept.groups_ashore.add().name = group
+            kept.groups_not_loaded.add().name = group
 
 
 def surface(name: str, mesh: PolygonMesh, material: bpy.types.Material) -> bpy.types.Object:

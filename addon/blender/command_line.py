@@ -14,7 +14,7 @@ from ..core.messages.findings import BadInputError
 from ..core.model.case import Case
 from .identifiers import COMMAND
 from .operators.export import write_scene
-from .readers.hulls import read_case
+from .readers.cases import read_case
 from .readers.members import muster
 
 PROG = f"blender FILE.blend -c {COMMAND}"

@@ -8,16 +8,18 @@ import bpy
 import rna_keymap_ui
 from bpy.props import FloatProperty, StringProperty
 
-from .. import __package__ as base_package
 from ..core.model.case import SEA_WATER
 from . import keymap
-from .properties.settings import suggest_groups
+from .properties.suggestions import suggest_groups
+
+PACKAGE = __package__.rpartition(".")[0]
+"""The add-on as Blender knows it."""
 
 
 class NavalChecksPreferences(bpy.types.AddonPreferences):
     """What new hulls and weights begin with, and the add-on's keys."""
 
-    bl_idname = base_package
+    bl_idname = PACKAGE
 
     water_density: FloatProperty(
         name="Water (kg/m³)",
@@ -49,7 +51,7 @@ class NavalChecksPreferences(bpy.types.AddonPreferences):
 def preferences(context: bpy.types.Context) -> NavalChecksPreferences | None:
     """The preferences; None where the add-on runs without being enabled."""
     addons: Any = context.preferences.addons
-    enabled = addons.get(base_package)
+    enabled = addons.get(PACKAGE)
     return enabled.preferences if enabled else None
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from . import command_line, keymap, preferences
-from .controller import handlers
+from .controller import handlers, listeners
 from .operators import (
     bake,
     boundaries,
@@ -27,12 +27,20 @@ from .operators import (
     weight_lists,
     weights,
 )
-from .panels import compartment_list, main, menus
+from .panels import (
+    compartment_list,
+    hull_lists,
+    menus,
+    part_lists,
+    sidebar,
+    typical_weights,
+)
 from .properties import settings
 from .viewport import draw_handlers
 
 MODULES = (
     settings,
+    listeners,
     handlers,
     hulls,
     parts,
@@ -55,7 +63,10 @@ MODULES = (
     export,
     timeline,
     bake,
-    main,
+    part_lists,
+    hull_lists,
+    typical_weights,
+    sidebar,
     menus,
     keymap,
     preferences,

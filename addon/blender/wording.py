@@ -19,6 +19,7 @@ from ..units.mass_entry import MassUnit
 
 NOTHING = "–"
 NONE = n_("none")
+LINKED = n_("This object is linked from another file; make it local first")
 AFLOAT = {
     "upright": n_("Afloat, upright"),
     "list": n_("Afloat, with a list"),

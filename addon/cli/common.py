@@ -13,8 +13,9 @@ from ..charts.svg import Chart, svg
 from ..core.compartments.find_compartments import find_rooms
 from ..core.damage.flooding import damaged
 from ..core.model.case import Case
-from ..core.model.conditions import Condition, condition_named, in_condition
+from ..core.model.conditions import Condition
 from ..core.model.hull import Hull
+from ..core.model.loaded_case import condition_named, in_condition
 from ..files.disk import write_file
 from ..files.input_errors import within
 from ..results.floating import csv_text, json_text

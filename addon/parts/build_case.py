@@ -17,6 +17,7 @@ from ..core.buoyancy.moment_tree import build_tree
 from ..core.geometry.envelope import Envelope, find_envelope
 from ..core.geometry.mesh import Mesh, triangulate
 from ..core.messages.findings import BadInputError
+from ..core.messages.sentence import Sentence
 from ..core.model.case import Case
 from ..core.model.compartment import RoomMark
 from ..core.model.conditions import Condition
@@ -55,7 +56,7 @@ from .declarations import (
     WeightEntry,
     WindageEntry,
 )
-from .places import Box, Place, Plane
+from .places import MODELED, Box, Place, Plane
 from .specification import Part
 
 Array = NDArray[np.float64]
@@ -76,7 +77,7 @@ def build_case(entry: CaseEntry, hull: Hull, mesh_of: MeshOf | None = None) -> C
     left out where no part has a file. Raises BadInputError for a tank or a compartment whose mesh
     does not close, and for a part on both sides that is on the centerline.
     """
-    parts = Builder(hull, entry.hull.mesh, mesh_of)
+    parts = Builder(hull, mesh_of, entry.hull.mesh)
     pairs = {
         key: {each.name for each in entries if each.both_sides}
         for key, entries in (
@@ -121,8 +122,8 @@ class Builder:
     """Makes parts of a hull from their entries."""
 
     hull: Hull
-    hull_mesh: str | PolygonMesh
     mesh_of: MeshOf | None
+    hull_mesh: str | PolygonMesh | Mesh | None = None
 
     def made(self, entries: Iterable[Any], make: Callable[[Any], Any]) -> tuple[Any, ...]:
         """What is made of entries, both of each that is on both sides."""
@@ -135,22 +136,17 @@ class Builder:
 
     def weights(self, entry: WeightEntry) -> tuple[Weight, ...]:
         """A weight, both of one on both sides."""
-        if not isinstance(entry.place, (str, PolygonMesh)):
+        if not isinstance(entry.place, MODELED):
             weight = Weight(centre=np.array(entry.place), **WEIGHT.core_values(entry))
             return pair(weight, self.hull) if entry.both_sides else (weight,)
-        mesh = self.modelled(entry.place)
-        body = find_envelope(mesh) if entry.areal_density is None else mesh
-        points = body.vertices - self.hull.origin
-        if entry.areal_density is not None:
-            weight = surface_weight(entry.name, points, body.triangles, entry.areal_density)
-        else:
-            assert entry.solid_density is not None
-            weight = solid_weight(entry.name, points, body.triangles, entry.solid_density)
-        own = {"fixed": entry.place == self.hull_mesh}
-        weight = replace(weight, **(own | WEIGHT.core_values(entry)))
+        mesh, origin = self.modelled(entry.place), self.hull.origin
+        weight = modeled_weight(entry, mesh, origin)
+        if entry.fixed is None:
+            weight = replace(weight, fixed=entry.place == self.hull_mesh)
         if not entry.both_sides:
             return (weight,)
-        check_aside(f"weight '{entry.name}'", points[body.triangles, 1], self.hull)
+        across = mesh.vertices[mesh.triangles, 1] - origin[1]
+        check_aside(f"weight '{entry.name}'", across, self.hull)
         return pair(weight, self.hull)
 
     def tank(self, entry: TankEntry) -> Tank:
@@ -170,7 +166,7 @@ class Builder:
     def way(self, part: Part[Any], entry: OpeningEntry | DoorEntry, *more: str) -> dict[str, Any]:
         """What a way through is made with; `more` of a surface goes in as it is."""
         values = part.core_values(entry)
-        if not isinstance(entry.place, (str, PolygonMesh)):
+        if not isinstance(entry.place, MODELED):
             return {"point": np.array(entry.place)} | values
         surface = self.placed(entry.place)
         corners = surface.vertices[surface.triangles]
@@ -211,10 +207,24 @@ class Builder:
 
     def modelled(self, place: Place) -> Mesh:
         """A mesh in meters, turned, where the hull's mesh stands."""
+        if isinstance(place, Mesh):
+            return place
         if isinstance(place, PolygonMesh):
             return drawn(place)
         assert isinstance(place, str) and self.mesh_of
         return self.mesh_of(place)
+
+
+def modeled_weight(entry: WeightEntry, mesh: Mesh, origin: Array) -> Weight:
+    """A weight with a mesh, in axes that start at an origin (3,) in it."""
+    body = find_envelope(mesh) if entry.areal_density is None else mesh
+    shape = entry.name, body.vertices - origin, body.triangles
+    if entry.areal_density is not None:
+        weight = surface_weight(*shape, entry.areal_density)
+    else:
+        assert entry.solid_density is not None
+        weight = solid_weight(*shape, entry.solid_density)
+    return replace(weight, **WEIGHT.core_values(entry))
 
 
 def _closed(kind: str, name: str, mesh: Mesh) -> Envelope:
@@ -222,9 +232,10 @@ def _closed(kind: str, name: str, mesh: Mesh) -> Envelope:
     with within(f"{kind} '{name}'"):
         closed = find_envelope(mesh)
         if closed.lids:
-            raise BadInputError(
-                f"{mesh.name}: the mesh is open, and a {kind} must close; fill its holes"
-            )
+            fault = Sentence("the mesh is open, and a {kind} must close; fill its holes", kind=kind)
+            if mesh.name != name:
+                fault = Sentence("{mesh}: {fault}", mesh=mesh.name, fault=fault)
+            raise BadInputError(fault)
     return closed
 
 

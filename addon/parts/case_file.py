@@ -18,8 +18,8 @@ from ..core.geometry.mesh import Mesh, mirrored
 from ..core.messages.findings import BadInputError
 from ..core.model.axes import Axes
 from ..core.model.case import Case
-from ..core.model.conditions import in_condition
 from ..core.model.hull import Marks, build_hull
+from ..core.model.loaded_case import in_condition
 from ..files.disk import read_text
 from ..files.input_errors import within
 from ..files.mesh_file import read_mesh, usual_axes

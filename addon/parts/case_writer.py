@@ -6,6 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from ..core.geometry.mesh import Mesh
 from ..files.disk import write_new
 from ..files.obj import PolygonMesh, obj_text
 from .declarations import CASE, CaseEntry
@@ -36,6 +37,8 @@ def with_files(entry: CaseEntry) -> tuple[CaseEntry, dict[str, PolygonMesh]]:
 
     def filed(part: Any, key: str, stem: str) -> Any:
         mesh = getattr(part, key, None)
+        if isinstance(mesh, Mesh):
+            mesh = PolygonMesh(mesh.name, mesh.vertices, tuple(map(tuple, mesh.triangles.tolist())))
         if not isinstance(mesh, PolygonMesh):
             return part
         known = (name for name, other in meshes.items() if other is mesh)

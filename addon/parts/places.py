@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from ..core.geometry.mesh import Mesh
 from ..files.obj import PolygonMesh
 
 Point = tuple[float, float, float]
@@ -28,9 +29,12 @@ class Plane:
     at: float
 
 
-Place = str | Box | Plane | Point | PolygonMesh
+Place = str | Box | Plane | Point | PolygonMesh | Mesh
 """Where a part is: the name of a mesh file, a box, a plane or a point in ship axes (m), or a mesh
 in meters where the hull's stands."""
+
+MODELED = (str, PolygonMesh, Mesh)
+"""What a place is that a mesh tells."""
 
 MESH, BOX, POSITION = "mesh", "box_m", "position_m"
 PLANES = ("x_m", "y_m", "z_m")
@@ -70,7 +74,7 @@ def on_plane(axis: int, doc: str) -> Form:
 
 def form_of(place: Place) -> str:
     """The key under which a place is given."""
-    if isinstance(place, (str, PolygonMesh)):
+    if isinstance(place, MODELED):
         return MESH
     if isinstance(place, Plane):
         return PLANES[place.axis]

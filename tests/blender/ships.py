@@ -54,7 +54,7 @@ def weight(
 ) -> bpy.types.Object:
     """An empty marked as weight, at a place in the world or on its parent."""
     obj = empty(name, place, Role.WEIGHT)
-    obj.parent, settings(obj).mass = parent, mass
+    obj.parent, settings(obj).weight.mass = parent, mass
     return obj
 
 
@@ -63,7 +63,8 @@ def opening(
 ) -> bpy.types.Object:
     """An empty marked as opening."""
     obj = empty(name, place, Role.OPENING)
-    obj.parent, settings(obj).weathertight = parent, tight
+    obj.parent = parent
+    settings(obj).opening.protection = "WEATHERTIGHT" if tight else "UNPROTECTED"
     return obj
 
 
@@ -71,7 +72,7 @@ def across(name: str, x: float, low: float = -0.1, high: float = 1.1) -> bpy.typ
     """A bulkhead across the box of 6 × 2 × 1 m."""
     corners = ((x, -0.1, low), (x, 2.1, low), (x, 2.1, high), (x, -0.1, high))
     obj = mesh_object(name, corners, SHEET)
-    settings(obj).role = Role.WALL
+    settings(obj).role = Role.BOUNDARY
     return obj
 
 
@@ -88,11 +89,15 @@ def block(
 def outfitted() -> bpy.types.Object:
     """The box with weights, a tank half full, two openings and a deckhouse."""
     obj = hull()
-    settings(obj).forward, settings(obj).up = "+X", "+Z"
+    settings(obj).form.forward, settings(obj).form.up = "+X", "+Z"
     weight("ship", 3000, (3, 1, 0.4))
     settings(weight("boxes", 600, (3, 1, 0.8))).group = "cargo"
     tank = block("fuel", (1, 0.2, 0.1), (3, 1.8, 0.5), Role.TANK)
-    settings(tank).content, settings(tank).fill, settings(tank).group = "DIESEL", 50, "fuel"
+    settings(tank).tank.content, settings(tank).tank.fill, settings(tank).group = (
+        "DIESEL",
+        50,
+        "fuel",
+    )
     opening("vent", (3, 1.8, 1.2))
     opening("hatch", (2, 1, 1.1), tight=True)
     block("house", (2, 0.4, 1), (4, 1.6, 2), Role.WINDAGE)
@@ -104,8 +109,8 @@ def outfitted() -> bpy.types.Object:
 def example(ship: Example, parented: bool = False) -> bpy.types.Object:
     """An example ship at the origin of the world, her parts beside or under her."""
     obj = hull(ship.key, ship.hull.vertices, ship.hull.polygons)
-    settings(obj).mirror = ship.half_hull
-    settings(obj).forward, settings(obj).up = "+X", "+Z"
+    settings(obj).form.mirror = ship.half_hull
+    settings(obj).form.forward, settings(obj).form.up = "+X", "+Z"
     for item in ship.weights:
         weight(item.name, item.mass, item.centre, obj if parented else None)
     for entry, role in (
@@ -116,8 +121,8 @@ def example(ship: Example, parented: bool = False) -> bpy.types.Object:
         part = mesh_object(entry.name, body.vertices, body.polygons)
         settings(part).role, part.parent = role, obj if parented else None
         if role == Role.TANK:
-            settings(part).content_density, settings(part).fill = entry.density, 100 * entry.fill
-            settings(part).permeability = entry.permeability
+            settings(part).tank.density, settings(part).tank.fill = entry.density, 100 * entry.fill
+            settings(part).tank.permeability = entry.permeability
     for way in ship.outfit.openings:
         tight = way.protection == "weathertight"
         opening(way.name, way.place, obj if parented else None, tight)
@@ -126,6 +131,14 @@ def example(ship: Example, parented: bool = False) -> bpy.types.Object:
 
 def floated(obj: bpy.types.Object) -> session.Entry:
     return float_hull(bpy.context.evaluated_depsgraph_get(), obj)
+
+
+def mark(obj: bpy.types.Object, **places: float) -> None:
+    """Set perpendiculars, baseline or centerline of a hull, by their names in Blender units."""
+    form = settings(obj).form
+    for name, place in places.items():
+        setattr(form, f"use_{name}", True)
+        setattr(form, name, place)
 
 
 def activate(obj: bpy.types.Object | None) -> None:

@@ -6,8 +6,10 @@ import numpy as np
 import pytest
 import ships
 
-from addon.blender.readers.axes import AUTO, AXES, Frame, ObjectAxes, choose_axes, ship_turn
+from addon.blender.properties.names import AUTO
+from addon.blender.readers.axes import Frame, ObjectAxes, choose_axes, ship_turn
 from addon.core.messages.findings import BadInputError
+from addon.core.model.axes import AXES
 from addon.examples.loader import EXAMPLES, load_example
 
 WEDGE = np.array([[x, y, z] for x, b in ((0, 2), (3, 2), (10, 0)) for y in (-b, b) for z in (0, 1)])

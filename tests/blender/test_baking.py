@@ -46,15 +46,15 @@ def hull() -> bpy.types.Object:
 def boat(place: Matrix) -> bpy.types.Object:
     """The box under an empty in a place of the world, flooding through a hole to port."""
     hull = ships.hull()
-    settings(hull).forward, settings(hull).up = "+X", "+Z"
+    settings(hull).form.forward, settings(hull).form.up = "+X", "+Z"
     ships.weight("ship", 3000, (3, 1, 0.3))
     for name, x in (("aft", 2.0), ("forward", 5.0)):
         across(name, x)
     along = ships.mesh_object("along", [(2, 1, -1), (5, 1, -1), (5, 1, 2), (2, 1, 2)], SHEET)
-    settings(along).role = Role.WALL
-    empty("wing", (3, 1.5, 0.5), Role.ROOM)
+    settings(along).role = Role.BOUNDARY
+    empty("wing", (3, 1.5, 0.5), Role.COMPARTMENT)
     unit = bpy.context.scene.unit_settings.scale_length
-    settings(empty("gash", (3, 2, 0.05), Role.HOLE)).hole.area = 0.004 / unit**2
+    settings(empty("gash", (3, 2, 0.05), Role.BREACH)).breach.area = 0.004 / unit**2
     ships.block("house", (1, 0.5, 1), (2, 1.5, 1.5)).modifiers.new("twice", "ARRAY")
     parts = bpy.context.scene.objects[:]
     head = empty("head", (0, 0, 0), Role.NONE)
@@ -215,14 +215,14 @@ def test_copies_have_their_modifiers_and_walls_end_at_the_hull(hull: bpy.types.O
 def test_half_a_hull_is_shown_whole() -> None:
     half = ships.block("box", (0, 0, 0), (6, 1, 1), Role.HULL)
     chosen = settings(half)
-    chosen.forward, chosen.up, chosen.mirror = "+X", "+Z", True
+    chosen.form.forward, chosen.form.up, chosen.form.mirror = "+X", "+Z", True
     ships.weight("ship", 3000, (3, 0, 0.3))
     across("aft", 2.0)
     along = ships.mesh_object(
         "along", [(2, 0.5, -1), (6, 0.5, -1), (6, 0.5, 2), (2, 0.5, 2)], SHEET
     )
-    settings(along).role = Role.WALL
-    settings(empty("gash", (4, 1, 0.05), Role.HOLE)).hole.area = 0.004
+    settings(along).role = Role.BOUNDARY
+    settings(empty("gash", (4, 1, 0.05), Role.BREACH)).breach.area = 0.004
     bpy.context.view_layer.update()
     flooded(half)
     CALL.bake_flooding()

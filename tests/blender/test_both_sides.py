@@ -14,11 +14,11 @@ from mathutils import Vector
 
 from addon.blender.controller import live, session
 from addon.blender.controller.compartments import recheck
-from addon.blender.operators.corrective_actions import movable, named
+from addon.blender.controller.corrective_actions import movable, named
 from addon.blender.panels.named import named_object
 from addon.blender.properties.names import Basis, Loading, Role
 from addon.blender.properties.settings import settings
-from addon.blender.readers.hulls import read_case
+from addon.blender.readers.cases import read_case
 from addon.blender.readers.members import core_names
 from addon.core.advice.corrective_actions import Remedy
 from addon.core.compartments.find_compartments import find_rooms
@@ -26,7 +26,7 @@ from addon.core.criteria.assessment import assess
 from addon.core.hydrostatics.floating_position import float_ship
 from addon.core.messages.findings import BadInputError
 from addon.core.model.case import Case
-from addon.core.model.conditions import in_condition
+from addon.core.model.loaded_case import in_condition
 from addon.core.model.weights import combined
 from addon.parts.case_file import read_case as read_file
 
@@ -52,12 +52,12 @@ def parts(side: float, named: Callable[[str], str]) -> list[bpy.types.Object]:
         return ships.empty(named(name), np.multiply(place, (1, side, 1)).tolist(), role)
 
     crew, deck = point("crew", (4, 0.6, 0.8), Role.WEIGHT), block("deck", DECK, Role.WEIGHT)
-    settings(crew).mass, settings(crew).group = 150.0, "crew"
-    settings(deck).basis, settings(deck).solid_density = Basis.SOLID, 700.0
+    settings(crew).weight.mass, settings(crew).group = 150.0, "crew"
+    settings(deck).weight.basis, settings(deck).weight.solid_density = Basis.SOLID, 700.0
     tank = block("fuel", WING, Role.TANK)
-    settings(tank).content, settings(tank).fill = "DIESEL", 60.0
+    settings(tank).tank.content, settings(tank).tank.fill = "DIESEL", 60.0
     wall = ships.mesh_object(named("side"), np.multiply(SIDE, (1, side, 1)), SHEET)
-    settings(wall).role = Role.WALL
+    settings(wall).role = Role.BOUNDARY
     slot = np.multiply(((3, 1, 0.8), (3.2, 1, 0.8), (3.2, 1, 0.9), (3, 1, 0.9)), (1, side, 1))
     scupper = ships.mesh_object(named("scupper"), slot, SHEET)
     settings(scupper).role = Role.OPENING
@@ -65,7 +65,7 @@ def parts(side: float, named: Callable[[str], str]) -> list[bpy.types.Object]:
         *(crew, deck, tank, wall, scupper),
         point("vent", (3, 0.8, 1.2), Role.OPENING),
         block("house", HOUSE, Role.WINDAGE),
-        point("wing", (4, 0.6, 0.4), Role.ROOM),
+        point("wing", (4, 0.6, 0.4), Role.COMPARTMENT),
         point("door", (3, 0.3, 0.2), Role.DOOR),
     ]
 
@@ -74,7 +74,7 @@ def belonging(hull: bpy.types.Object, found: list[bpy.types.Object]) -> None:
     for obj in found:
         settings(obj).hull = hull
     chosen = settings(hull)
-    chosen.forward, chosen.up = "+X", "+Z"
+    chosen.form.forward, chosen.form.up = "+X", "+Z"
     steel = ships.weight(f"steel of {hull.name}", 2500, (3, 0.02, 0.4))
     settings(steel).hull = hull
     bpy.context.view_layer.update()
@@ -84,10 +84,10 @@ def belonging(hull: bpy.types.Object, found: list[bpy.types.Object]) -> None:
 def half_hull(port: bool = True) -> bpy.types.Object:
     """The port half of a box of 6 × 2 × 1 m, all her parts on one side and on both."""
     obj = ships.block("half", (0, 0, 0), (LENGTH, HALF, DEPTH), Role.HULL)
-    settings(obj).mirror = True
+    settings(obj).form.mirror = True
     found = parts(1 if port else -1, str)
     for part in found:
-        settings(part).both_sides = settings(part).role != Role.WALL
+        settings(part).both_sides = settings(part).role != Role.BOUNDARY
     belonging(obj, found)
     return obj
 
@@ -331,7 +331,7 @@ def test_a_room_on_both_sides_is_renamed_with_its_mark() -> None:
 def test_the_sea_comes_in_through_the_one_that_is_modelled(port: bool) -> None:
     hull = half_hull(port)
     inflow = settings(bpy.data.objects["wing"]).inflow
-    inflow.trapped, inflow.pump = True, 5.0
+    inflow.air_trapped, inflow.pump = True, 5.0
     CALL.find_rooms()
     scupper = bpy.data.objects["scupper"]
     scupper.location.z = -0.75
@@ -359,7 +359,7 @@ def test_the_edges_of_a_leak_are_those_of_the_wall_there_is() -> None:
     wall.data.from_pydata([*SIDE, *hole], [], faces)
     corners = [(x, y, 0.95) for x, y in ((-0.1, 0.3), (6.1, 0.3), (6.1, 1.1), (-0.1, 1.1))]
     shelf = ships.mesh_object("shelf", corners, SHEET)
-    settings(shelf).role, settings(shelf).both_sides = Role.WALL, True
+    settings(shelf).role, settings(shelf).both_sides = Role.BOUNDARY, True
     bpy.context.view_layer.update()
     CALL.find_rooms()
     leaks = session.entry_for(hull).division.leaks
@@ -401,7 +401,7 @@ def test_what_is_marked_aside_of_half_a_hull_is_on_both(
     place: tuple[float, float, float], mirror: bool, both: bool
 ) -> None:
     hull = half_hull()
-    settings(hull).mirror = mirror
+    settings(hull).form.mirror = mirror
     bpy.context.scene.cursor.location = place
     CALL.add_opening(part_name="new")
     assert settings(bpy.data.objects["new"]).both_sides == both

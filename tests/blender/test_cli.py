@@ -78,7 +78,7 @@ def test_needs_no_weights_for_hydrostatics(capsys: pytest.CaptureFixture[str]) -
 def test_rooms_of_the_scene(capsys: pytest.CaptureFixture[str]) -> None:
     ships.hull()
     wall = ships.mesh_object("aft", ((2, 0, 0), (2, 2, 0), (2, 2, 1), (2, 0, 1)), ((0, 1, 2, 3),))
-    settings(wall).role = Role.WALL
+    settings(wall).role = Role.BOUNDARY
     bpy.context.view_layer.update()
     assert answer(["rooms", "--json"]) == 0
     told = json.loads(capsys.readouterr().out)

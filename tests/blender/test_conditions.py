@@ -10,10 +10,12 @@ import ships
 
 from addon.blender.controller import session
 from addon.blender.properties.names import Loading, Role
-from addon.blender.properties.settings import ObjectSettings, scene_settings, settings
-from addon.blender.readers.hulls import read_case
+from addon.blender.properties.object_settings import ObjectSettings
+from addon.blender.properties.settings import scene_settings, settings
+from addon.blender.readers.cases import read_case
 from addon.core.criteria.assessment import assess
-from addon.core.model.conditions import Condition, in_condition
+from addon.core.model.conditions import Condition
+from addon.core.model.loaded_case import in_condition
 
 pytestmark = pytest.mark.slow
 
@@ -55,7 +57,7 @@ def refusal(operator: str, **words: object) -> str:
 
 def test_reach_the_core_as_they_are_set(hull: bpy.types.Object) -> None:
     condition = settings(hull).condition
-    condition.mass_margin, condition.rise_margin = 5, 0.2
+    condition.mass_margin, condition.kg_margin = 5, 0.2
     bpy.context.scene.unit_settings.scale_length = 0.5
     CALL.stow_group(group="fuel")
     there = reading(hull)
@@ -63,7 +65,7 @@ def test_reach_the_core_as_they_are_set(hull: bpy.types.Object) -> None:
     arrival = there["arrival"]
     assert arrival.fills == {"fuel": pytest.approx(0.1)}
     assert (arrival.without, arrival.without_groups) == (("boxes",), ("fuel",))
-    assert (arrival.mass_margin, arrival.rise_margin) == pytest.approx((0.05, 0.1))
+    assert (arrival.mass_margin, arrival.kg_margin) == pytest.approx((0.05, 0.1))
     CALL.stow_group(group="fuel")
     CALL.stow(object_name="boxes")
     CALL.stow(object_name="fuel", own_fill=True)
@@ -115,7 +117,7 @@ def test_a_change_concerns_its_own_condition(hull: bpy.types.Object) -> None:
     assert not session.entry_for(hull).stale
     CALL.stow_group(group="cargo")
     assert session.entry_for(hull).stale
-    settings(named("ship")).mass += 1
+    settings(named("ship")).weight.mass += 1
     assert all(entry.stale for entry in session.known())
 
 
@@ -239,7 +241,7 @@ def test_a_file_keeps_them(hull: bpy.types.Object, tmp_path: Path) -> None:
     chosen: ObjectSettings = settings(hull)
     chosen.service.kind, chosen.service.passengers = "PASSENGER", 8
     CALL.edit_list(which="RULES", action="ADD")
-    chosen.rules[0].least.length = 0.35
+    chosen.custom_criteria[0].at_least_length = 0.35
     bpy.ops.wm.save_as_mainfile(filepath=str(tmp_path / "yard.blend"))
     before = reading(hull)
     bpy.ops.wm.open_mainfile(filepath=str(tmp_path / "yard.blend"))
@@ -248,9 +250,12 @@ def test_a_file_keeps_them(hull: bpy.types.Object, tmp_path: Path) -> None:
     chosen = settings(hull)
     assert chosen.condition.name == "arrival"
     assert (chosen.service.kind, chosen.service.passengers) == ("PASSENGER", 8)
-    assert chosen.rules[0].least.length == pytest.approx(0.35)
-    assert settings(named("fuel")).content == "DIESEL"
-    assert settings(named("hatch")).weathertight and settings(named("house")).role == Role.WINDAGE
+    assert chosen.custom_criteria[0].at_least_length == pytest.approx(0.35)
+    assert settings(named("fuel")).tank.content == "DIESEL"
+    assert (
+        settings(named("hatch")).opening.protection == "WEATHERTIGHT"
+        and settings(named("house")).role == Role.WINDAGE
+    )
     scene = scene_settings(bpy.context.scene)
     assert scene.use_look_heel and scene.look_heel == pytest.approx(-0.5)
     assert ships.floated(hull).loading == "arrival"

@@ -18,17 +18,20 @@ from test_panels import Layout, context
 import addon
 from addon.blender import keymap
 from addon.blender.identifiers import Ops
-from addon.blender.operators import catalog, view
+from addon.blender.operators import view
 from addon.blender.operators.hulls import NAVAL_CHECKS_OT_mark_hull
 from addon.blender.operators.weights import NAVAL_CHECKS_OT_add_weight, NAVAL_CHECKS_OT_tag_weights
-from addon.blender.panels import menus, named
+from addon.blender.panels import menus, named, typical_weights
+from addon.blender.properties.densities import CONTENTS, OTHER, WATERS
 from addon.blender.properties.names import Basis, Role
-from addon.blender.properties.settings import CONTENTS, GROUPS, OTHER, WATERS, settings
+from addon.blender.properties.settings import settings
+from addon.blender.properties.suggestions import GROUPS
 from addon.blender.properties.typical_weights import USUAL
 from addon.core.model.case import FRESH_WATER, SEA_WATER
 
 UNIT = re.compile(
-    r"\bkg\b|%|\bm rad\b|\bmetres\b|\bbreadths\b|\bShare\b|\busual size\b|m³|\bseconds\b", re.I
+    r"\bkg\b|%|\bm rad\b|\bmetres\b|\bbreadths\b|\bShare\b|\busual size\b|m³|\bseconds\b|\(s\)",
+    re.I,
 )
 BASES = (
     bpy.types.PropertyGroup,
@@ -170,10 +173,10 @@ def test_new_hulls_and_weights_begin_as_preferred(enabled: Any) -> None:
     body = ships.mesh_object("box", ships.BOX, ships.FACES)
     ships.activate(body)
     invoked(NAVAL_CHECKS_OT_mark_hull)
-    assert settings(body).water_density == FRESH_WATER and settings(body).water == "FRESH"
-    settings(body).water = "SEA"
+    assert settings(body).water.density == FRESH_WATER and settings(body).water.kind == "FRESH"
+    settings(body).water.kind = "SEA"
     invoked(NAVAL_CHECKS_OT_mark_hull)
-    assert settings(body).water_density == SEA_WATER
+    assert settings(body).water.density == SEA_WATER
     assert invoked(NAVAL_CHECKS_OT_add_weight).group == "outfit"
     assert invoked(NAVAL_CHECKS_OT_tag_weights, group="crew").group == "crew"
 
@@ -195,7 +198,7 @@ def test_scripts_are_not_touched_by_preferences(enabled: Any) -> None:
     ships.activate(body)
     bpy.ops.naval_checks.mark_hull()
     bpy.ops.naval_checks.add_weight(mass=5.0)
-    assert settings(body).water_density == SEA_WATER
+    assert settings(body).water.density == SEA_WATER
     assert settings(bpy.context.active_object).group == ""
 
 
@@ -206,7 +209,7 @@ def test_usual_weight_is_added(kind: str) -> None:
     added = bpy.context.active_object
     chosen = settings(added)
     assert (chosen.role, chosen.hull, added.parent) == (Role.WEIGHT, hull, hull)
-    assert chosen.mass == pytest.approx(2 * USUAL[kind].mass)
+    assert chosen.weight.mass == pytest.approx(2 * USUAL[kind].mass)
     assert chosen.group in GROUPS
     assert added.name.startswith(USUAL[kind].name)
 
@@ -214,13 +217,13 @@ def test_usual_weight_is_added(kind: str) -> None:
 def test_usual_weight_is_given_to_the_active_one() -> None:
     ships.hull()
     crate = ships.mesh_object("crate", ships.BOX, ships.FACES)
-    settings(crate).role, settings(crate).basis = Role.WEIGHT, Basis.SKIN
+    settings(crate).role, settings(crate).weight.basis = Role.WEIGHT, Basis.SKIN
     ships.activate(crate)
     before = len(bpy.data.objects)
     bpy.ops.naval_checks.use_usual(kind="DIESEL", amount=200, to_active=True)
     assert len(bpy.data.objects) == before
-    assert crate.name == "Diesel, 200 L" and settings(crate).basis == Basis.POINT
-    assert settings(crate).mass == pytest.approx(170)
+    assert crate.name == "Diesel, 200 L" and settings(crate).weight.basis == Basis.POINT
+    assert settings(crate).weight.mass == pytest.approx(170)
     ships.activate(None)
     with pytest.raises(RuntimeError, match="Select a weight first"):
         bpy.ops.naval_checks.use_usual(kind="PERSON", to_active=True)
@@ -228,7 +231,7 @@ def test_usual_weight_is_given_to_the_active_one() -> None:
 
 def test_menu_offers_every_usual_weight() -> None:
     layout = Layout()
-    catalog.NAVAL_CHECKS_MT_add_usual.draw(
+    typical_weights.NAVAL_CHECKS_MT_add_usual.draw(
         SimpleNamespace(layout=layout, to_active=False), context()
     )
     assert len(layout.told) == len(USUAL)
@@ -256,7 +259,7 @@ def test_problems_lead_to_what_they_name() -> None:
     assert told_of("there are no weights; add at least one") == []
     assert told_of("tank 'ballast': gone by now") == []
     bpy.ops.naval_checks.choose_item(which="RULES", item_name="Criterion")
-    assert settings(hull).active_rule == 0
+    assert settings(hull).active_criterion == 0
     bpy.ops.naval_checks.choose_item(which="CONDITIONS", item_name="Condition")
     assert settings(hull).condition.name == "Condition"
     with pytest.raises(RuntimeError, match="no criterion of your own 'gone'"):
@@ -277,10 +280,10 @@ def real_problem(spoil: str) -> str:
     elif spoil == "windage":
         bpy.data.objects["house"].data.clear_geometry()
     elif spoil == "weight":
-        settings(bpy.data.objects["boxes"]).mass = 0
+        settings(bpy.data.objects["boxes"]).weight.mass = 0
     elif spoil == "criterion":
         bpy.ops.naval_checks.edit_list(which="RULES", action="ADD")
-        settings(hull).rules[0].least.used = False
+        settings(hull).custom_criteria[0].use_at_least = False
     else:
         bpy.ops.naval_checks.edit_list(which="CONDITIONS", action="ADD")
         for name in ("ship", "boxes", "fuel"):
@@ -322,13 +325,13 @@ def test_view_turns_to_an_object() -> None:
 
 
 @pytest.mark.parametrize(
-    ("choice", "density", "known"),
-    (("water", "water_density", WATERS), ("content", "content_density", CONTENTS)),
+    ("group", "choice", "known"),
+    (("water", "kind", WATERS), ("tank", "content", CONTENTS)),
 )
 def test_substances_and_densities_keep_in_step(
-    choice: str, density: str, known: dict[str, float]
+    group: str, choice: str, known: dict[str, float]
 ) -> None:
-    chosen = settings(ships.hull())
+    chosen, density = getattr(settings(ships.hull()), group), "density"
     assert {*chosen.bl_rna.properties[choice].enum_items.keys()} == {*known, OTHER}
     for name, value in known.items():
         setattr(chosen, choice, name)

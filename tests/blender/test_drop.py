@@ -92,7 +92,7 @@ def hull(monkeypatch: pytest.MonkeyPatch) -> Iterator[bpy.types.Object]:
     seen = Viewport(None, region, looking_down(), None)
     monkeypatch.setattr(drop, "viewport_under", lambda window, x, y: seen if x >= 0 else None)
     obj = ships.hull()
-    settings(obj).forward, settings(obj).up = "+X", "+Z"
+    settings(obj).form.forward, settings(obj).form.up = "+X", "+Z"
     ships.weight("ship", 3000, (3, 1, 0.4))
     bpy.context.view_layer.update()
     ships.activate(obj)
@@ -123,7 +123,7 @@ class TestDrop:
     def test_openings_aside_on_half_a_hull_are_on_both_sides(
         self, hull: bpy.types.Object, kind: str, y: float, pair: bool, both: bool
     ) -> None:
-        settings(hull).mirror = True
+        settings(hull).form.mirror = True
         hand = Hand(kind, pair=pair)
         hand.click(2.0, y)
         name = hand.drop.dropped[0][0]
@@ -135,7 +135,7 @@ class TestDrop:
         weight = bpy.data.objects["Weight"]
         chosen = settings(weight)
         assert place("Weight") == pytest.approx((2.0, 0.4, 1.0), abs=1e-5)
-        assert (chosen.role, chosen.mass, chosen.hull) == (Role.WEIGHT, 100, hull)
+        assert (chosen.role, chosen.weight.mass, chosen.hull) == (Role.WEIGHT, 100, hull)
         assert weight.parent is hull and weight.empty_display_type == "SPHERE"
         assert weight.users_collection == hull.users_collection
         assert bpy.context.selected_objects == [weight]
@@ -151,7 +151,7 @@ class TestDrop:
         hand.click(3, 0.4)
         hand.click(4, 0.4)
         names = ("Weight", "Weight.001", "Weight.002", "Weight.003")
-        masses = [settings(bpy.data.objects[name]).mass for name in names]
+        masses = [settings(bpy.data.objects[name]).weight.mass for name in names]
         assert masses == [100, 25.5, 7, 7]
         assert hand.drop.mass == 7
 
@@ -242,7 +242,7 @@ class TestDrop:
         assert (settings(opening).role, settings(opening).hull) == (Role.OPENING, hull)
         hand.type("TAB")
         hand.click(2, 0.4)
-        assert settings(bpy.data.objects["Hole"]).role == Role.HOLE
+        assert settings(bpy.data.objects["Hole"]).role == Role.BREACH
         hand.type("TAB")
         assert hand.drop.kind == "WEIGHT"
 
@@ -258,7 +258,7 @@ class TestDrop:
             bpy.ops.ed.redo()
             assert len(weights()) == there + 1
         assert place("Weight.002") == pytest.approx((3, 0.4, 1), abs=1e-5)
-        assert settings(bpy.data.objects["Weight.002"]).mass == 100
+        assert settings(bpy.data.objects["Weight.002"]).weight.mass == 100
 
     def test_takes_the_last_one_back(self, hull: bpy.types.Object) -> None:
         hand = Hand(mass=600)

@@ -23,7 +23,7 @@ from test_overlay import (
     seen,
 )
 
-from addon.blender.controller import session
+from addon.blender.controller import known_compartments, session
 from addon.blender.controller.compartments import dividing
 from addon.blender.operators import chart as chart_ui
 from addon.blender.operators.timeline import MARKER
@@ -304,7 +304,7 @@ def box() -> session.Entry:
 def test_rooms_of_the_hull_are_shown_with_the_chosen_one(context) -> None:
     names = [room.name for room in box().division.rooms]
     assert len(names) == 2
-    session.choose_room(box().uid, names[1])
+    known_compartments.choose_room(box().uid, names[1])
     (shown,) = draw_handlers.scenery_of(context).insides
     assert shown.within.division is box().division and shown.within.floating is box().floating
     assert (shown.within.chosen, shown.within.levels, shown.stale) == (names[1], None, False)
@@ -428,7 +428,7 @@ def test_floodable_length_takes_the_place_of_the_chart_until_its_eye_is_shut(len
 
 
 def test_what_is_asked_for_last_has_the_chart(lengths) -> None:
-    session.set_holed(box().uid, frozenset({box().division.rooms[0].name}))
+    known_compartments.set_holed(box().uid, frozenset({box().division.rooms[0].name}))
     bpy.ops.naval_checks.flood()
     assert draw_handlers.scenery_of(lengths).chart.subdivision is None
     bpy.ops.naval_checks.show_floodable()
@@ -452,7 +452,7 @@ def test_bulkheads_are_followed_and_the_curve_stays_good(lengths) -> None:
     assert box().damage.subdivision.stretches == ()
     bpy.data.objects["wall"].naval_checks.role = "WALL"
     assert len(box().damage.subdivision.bulkheads) == 1
-    bpy.data.objects["all"].naval_checks.mass += 500.0
+    bpy.data.objects["all"].naval_checks.weight.mass += 500.0
     assert draw_handlers.scenery_of(lengths).chart.stale
 
 

@@ -12,9 +12,10 @@ import ships
 import addon
 from addon.blender.controller import live, session
 from addon.blender.controller.analysis import float_hull
+from addon.blender.properties.events import Event, listeners
 from addon.blender.properties.names import Role
 from addon.blender.properties.settings import scene_settings, settings
-from addon.blender.readers.hulls import read_case
+from addon.blender.readers.cases import read_case
 from addon.core.hydrostatics.floating_position import Floating
 
 pytestmark = pytest.mark.slow
@@ -116,11 +117,11 @@ def test_a_change_is_followed_at_once(hull: bpy.types.Object, change: Change) ->
 
 
 def change_mass() -> None:
-    settings(bpy.data.objects["engine"]).mass = 2500.0
+    settings(bpy.data.objects["engine"]).weight.mass = 2500.0
 
 
 def change_water() -> None:
-    settings(bpy.data.objects["box"]).water = "FRESH"
+    settings(bpy.data.objects["box"]).water.kind = "FRESH"
 
 
 @pytest.mark.parametrize("change", [change_mass, change_water])
@@ -282,10 +283,9 @@ def test_nothing_of_it_reaches_the_file(hull: bpy.types.Object) -> None:
 
 def test_registered_twice_it_listens_once(hull: bpy.types.Object) -> None:
     addon.unregister()
-    assert session.on_change is None
+    assert listeners(Event.SOURCE_CHANGED) == ()
     addon.register()
-    assert session.on_change is live.note
-    assert sum(handler is not None for handler in [session.on_change]) == 1
+    assert listeners(Event.SOURCE_CHANGED) == (live.note,)
 
 
 def test_other_objects_cost_nothing(

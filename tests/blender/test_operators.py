@@ -87,7 +87,7 @@ class TestAddWeight:
         CALL.add_weight(mass=850, group="machinery", weight_name="engine")
         weight = bpy.data.objects["engine"]
         chosen = settings(weight)
-        assert (chosen.role, chosen.mass, chosen.group) == (Role.WEIGHT, 850, "machinery")
+        assert (chosen.role, chosen.weight.mass, chosen.group) == (Role.WEIGHT, 850, "machinery")
         assert chosen.hull == weight.parent == hull
         bpy.context.view_layer.update()
         assert weight.matrix_world.translation[:] == pytest.approx((12, 1, 0.25))
@@ -124,9 +124,9 @@ class TestTagWeights:
             obj.select_set(True)
         CALL.tag_weights(mass=20, group="cargo")
         assert settings(hull).role == Role.HULL
-        assert settings(old).mass == 5
+        assert settings(old).weight.mass == 5
         chosen = settings(crate)
-        assert (chosen.role, chosen.mass, chosen.hull) == (Role.WEIGHT, 20, hull)
+        assert (chosen.role, chosen.weight.mass, chosen.hull) == (Role.WEIGHT, 20, hull)
 
     def test_the_selected_hull_takes_them(self) -> None:
         first, second = ships.hull("first"), ships.hull("second")
@@ -287,7 +287,7 @@ class TestSelectFaults:
     def test_of_a_half_hull(self) -> None:
         faces = (*ships.FACES[:2], ships.FACES[3], ships.FACES[4][::-1], ships.FACES[5])
         hull = ships.hull("box", ships.BOX, faces)
-        settings(hull).mirror = True
+        settings(hull).form.mirror = True
         ships.weight("all", 3000, (3, 0, 0.5))
         CALL.compute()
         CALL.select_faults(index=self.index(hull, "inward-normals"))
@@ -314,8 +314,8 @@ class TestExportCase:
         hull = ships.hull()
         hull.rotation_euler = (0.2, 0.3, 0.4)
         chosen = settings(hull)
-        chosen.mirror, chosen.water_density, chosen.use_marks = half, 1012, True
-        chosen.forward_perpendicular, chosen.aft_perpendicular, chosen.baseline = 5.5, 0.5, -0.1
+        chosen.form.mirror, chosen.water.density = half, 1012
+        ships.mark(hull, forward_perpendicular_x=5.5, aft_perpendicular_x=0.5, baseline_z=-0.1)
         for name, mass, place in (("hull, own", 1500, (3.1, 0.3, 0.4)), ("crew", 300, MIDDLE)):
             ships.weight(name, mass, place, hull)
         CALL.export_case(directory=str(tmp_path))

@@ -12,28 +12,34 @@ import numpy as np
 import pytest
 import ships
 
-from addon.blender.controller import session
+from addon.blender.controller import session, shown_state
 from addon.blender.identifiers import Ops
 from addon.blender.properties.names import Role
-from addon.blender.properties.service import FIELD_OF
-from addon.blender.properties.settings import ObjectSettings, scene_settings, settings, unit_scale
-from addon.blender.readers.hulls import read_case
+from addon.blender.properties.object_settings import ObjectSettings
+from addon.blender.properties.part_fields import chosen_name
+from addon.blender.properties.scene_units import unit_scale
+from addon.blender.properties.settings import scene_settings, settings
+from addon.blender.readers.cases import read_case
 from addon.core.buoyancy.moment_tree import build_tree
 from addon.core.criteria.assessment import assess
 from addon.core.criteria.codes import CODES
 from addon.core.hydrostatics.floating_position import float_ship
 from addon.core.messages.findings import BadInputError
 from addon.core.model.case import Case
-from addon.core.model.conditions import in_condition
+from addon.core.model.loaded_case import in_condition
 from addon.core.model.openings import Opening
 from addon.core.model.service import Service
 from addon.core.model.tanks import Tank
 from addon.core.model.weights import Weight
 from addon.parts.case_file import read_case as read_file
+from addon.parts.declarations import CRITERIA, SERVICE
 
 pytestmark = pytest.mark.slow
 
 CALL = bpy.ops.naval_checks
+CODE = CRITERIA.field("codes")
+SERVICE_NAMES = {field.core: field.name for field in SERVICE.fields}
+"""Properties of service by what the core calls them."""
 CORNER = np.array([0.0, 1.0, 0.0])
 """Where ship axes start in the scene: the middle of the after end of the box."""
 
@@ -122,7 +128,7 @@ def test_a_linked_duplicate_is_a_tank_of_its_own(hull: bpy.types.Object) -> None
     twin.location.y = 2
     bpy.context.scene.collection.objects.link(twin)
     bpy.context.view_layer.update()
-    settings(twin).fill = 100
+    settings(twin).tank.fill = 100
     assert twin.data == fuel.data
     first, second = reading(hull).tanks
     assert (first.fill, second.fill) == (0.5, 1.0)
@@ -187,16 +193,21 @@ def test_every_fact_of_service_can_be_told(hull: bpy.types.Object) -> None:
         if name == "propulsion":
             facts.propulsion = "SAIL"
         else:
-            setattr(facts, name, 7)
-        assert getattr(facts.facts(1.0), name) in (7, "sail"), name
+            setattr(facts, SERVICE_NAMES.get(name, name), 7)
+        assert getattr(
+            Service(**SERVICE.core_values(SERVICE.entry(**facts.values(1.0)))), name
+        ) in (
+            7,
+            "sail",
+        ), name
 
 
 def test_codes_that_are_chosen(hull: bpy.types.Object) -> None:
     chosen = settings(hull)
-    chosen.choose_codes = True
+    chosen.criteria.use_codes = True
     assert reading(hull).codes == ()
     assert ships.floated(hull).assessment.verdicts == ()
-    setattr(chosen.codes, FIELD_OF[CODES[0].key], True)
+    setattr(chosen.criteria, chosen_name(CODE, CODE.choices[0]), True)
     assert reading(hull).codes == (CODES[0].key,)
     verdicts = ships.floated(hull).assessment.verdicts
     assert {verdict.code for verdict in verdicts} == {CODES[0].title}
@@ -205,17 +216,20 @@ def test_codes_that_are_chosen(hull: bpy.types.Object) -> None:
 
 def test_own_criteria(hull: bpy.types.Object) -> None:
     CALL.edit_list(which="RULES", action="ADD")
-    (rule,) = settings(hull).rules
-    rule.name, rule.kind, rule.end = "area to 40", "AREA", radians(40)
-    rule.least.area = 0.02
+    (rule,) = settings(hull).custom_criteria
+    rule.name, rule.measure, rule.end = "area to 40", "AREA", radians(40)
+    rule.at_least_length_radians = 0.02
     CALL.edit_list(which="RULES", action="COPY")
-    vanishing = settings(hull).rules[1]
-    assert vanishing.name != rule.name and vanishing.least.area == rule.least.area
-    vanishing.name, vanishing.kind, vanishing.least.angle = "range", "RANGE", radians(170)
+    vanishing = settings(hull).custom_criteria[1]
+    assert (
+        vanishing.name != rule.name
+        and vanishing.at_least_length_radians == rule.at_least_length_radians
+    )
+    vanishing.name, vanishing.measure, vanishing.at_least_angle = "range", "RANGE", radians(170)
     bpy.context.scene.unit_settings.scale_length = 2.0
     CALL.edit_list(which="RULES", action="COPY")
-    height = settings(hull).rules[2]
-    height.name, height.kind, height.least.length = "GM", "GM", 0.25
+    height = settings(hull).custom_criteria[2]
+    height.name, height.measure, height.at_least_length = "GM", "GM", 0.25
     area, reach, metres = reading(hull).own_rules
     assert (area.measure, area.start, area.end) == ("area", 0.0, pytest.approx(radians(40)))
     assert area.least == pytest.approx(0.02)
@@ -226,7 +240,7 @@ def test_own_criteria(hull: bpy.types.Object) -> None:
     assert outcomes["range"] == "fails" and outcomes["area to 40"] == "passes"
     CALL.edit_list(which="RULES", action="REMOVE")
     assert session.entry_for(hull).stale
-    vanishing.least.used = False
+    vanishing.use_at_least = False
     assert "sets no limit" in refusal("compute")
 
 
@@ -238,12 +252,15 @@ class TestMarking:
         for obj in (hull, crate, point):
             obj.select_set(True)
         CALL.mark_tanks(content="DIESEL", fill=80)
-        CALL.mark_openings(weathertight=True)
+        CALL.mark_openings(protection="WEATHERTIGHT")
         assert settings(hull).role == Role.HULL
         chosen = settings(crate)
-        assert (chosen.role, chosen.hull, chosen.content_density) == (Role.TANK, hull, 850)
-        assert chosen.fill == pytest.approx(80)
-        assert (settings(point).role, settings(point).weathertight) == (Role.OPENING, True)
+        assert (chosen.role, chosen.hull, chosen.tank.density) == (Role.TANK, hull, 850)
+        assert chosen.tank.fill == pytest.approx(80)
+        assert (settings(point).role, settings(point).opening.protection) == (
+            Role.OPENING,
+            "WEATHERTIGHT",
+        )
         settings(crate).role = Role.NONE
         CALL.mark_windage()
         assert settings(crate).role == Role.WINDAGE
@@ -298,12 +315,12 @@ class TestMarking:
 
 def test_preset_and_density_agree(hull: bpy.types.Object) -> None:
     chosen = settings(bpy.data.objects["fuel"])
-    chosen.content_density = 1025
-    assert chosen.content == "SEA"
-    chosen.content_density = 930
-    assert chosen.content == "OTHER"
-    chosen.content = "FRESH"
-    assert chosen.content_density == 1000
+    chosen.tank.density = 1025
+    assert chosen.tank.content == "SEA"
+    chosen.tank.density = 930
+    assert chosen.tank.content == "OTHER"
+    chosen.tank.content = "FRESH"
+    assert chosen.tank.density == 1000
 
 
 @pytest.mark.parametrize("half", (False, True))
@@ -316,9 +333,8 @@ def test_export_reads_back_as_the_same_ship(
             obj.location.y -= half
     hull.rotation_euler, hull.location = (0.1, 0.3, -0.8), (5, 6, 7)
     chosen = settings(hull)
-    chosen.mirror, chosen.service.kind, chosen.service.passengers = half, "PASSENGER", 10
-    chosen.use_marks = True
-    chosen.aft_perpendicular, chosen.forward_perpendicular, chosen.baseline = 0.5, 5.5, -0.1
+    chosen.form.mirror, chosen.service.kind, chosen.service.passengers = half, "PASSENGER", 10
+    ships.mark(hull, aft_perpendicular_x=0.5, forward_perpendicular_x=5.5, baseline_z=-0.1)
     CALL.edit_list(which="RULES", action="ADD")
     CALL.edit_list(which="CONDITIONS", action="ADD")
     arrival = chosen.conditions[0]
@@ -345,7 +361,7 @@ def test_export_reads_back_as_the_same_ship(
 
 
 def test_a_bad_case_raises_no_traceback(hull: bpy.types.Object) -> None:
-    settings(bpy.data.objects["ship"]).mass = 0
+    settings(bpy.data.objects["ship"]).weight.mass = 0
     with pytest.raises(BadInputError):
         reading(hull)
     assert Ops.COMPUTE and "the mass is 0 kg" in refusal("compute")
@@ -383,7 +399,7 @@ def test_liquid_runs_to_the_low_side_of_the_ship_that_is_looked_at(
 ) -> None:
     entry, chosen = ships.floated(hull), scene_settings(bpy.context.scene)
     chosen.use_look_heel, chosen.look_heel = True, radians(15)
-    shown = session.shown(entry, chosen)
+    shown = shown_state.shown(entry, chosen)
     across = shown.weight.centre[1] - entry.floating.weight.centre[1]
     assert across < -0.01
     fuel = shown.case.tanks[0].liquid(shown.rest.attitude.up)
@@ -406,18 +422,18 @@ def of(name: str) -> ObjectSettings:
 
 CHANGES: dict[str, Callable[[], object]] = {
     "opening moved": lambda: move("vent"),
-    "opening shut": lambda: setattr(of("vent"), "weathertight", True),
+    "opening shut": lambda: setattr(of("vent").opening, "protection", "WEATHERTIGHT"),
     "tank moved": lambda: move("fuel"),
     "tank edited": lambda: edit("fuel"),
-    "tank filled": lambda: setattr(of("fuel"), "fill", 60),
-    "content": lambda: setattr(of("fuel"), "content", "SEA"),
-    "permeability": lambda: setattr(of("fuel"), "permeability", 0.9),
+    "tank filled": lambda: setattr(of("fuel").tank, "fill", 60),
+    "content": lambda: setattr(of("fuel").tank, "content", "SEA"),
+    "permeability": lambda: setattr(of("fuel").tank, "permeability", 0.9),
     "windage edited": lambda: edit("house"),
     "windage unmarked": lambda: setattr(of("house"), "role", Role.NONE),
     "service": lambda: setattr(of("box").service, "passengers", 4),
-    "codes": lambda: setattr(of("box"), "choose_codes", True),
+    "codes": lambda: setattr(of("box").criteria, "use_codes", True),
     "rule added": lambda: CALL.edit_list(which="RULES", action="ADD"),
-    "rule changed": lambda: setattr(of("box").rules[0].least, "length", 0.3),
+    "rule changed": lambda: setattr(of("box").custom_criteria[0], "at_least_length", 0.3),
 }
 
 

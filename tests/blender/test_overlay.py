@@ -14,6 +14,7 @@ import ships
 
 from addon.blender.controller import session
 from addon.blender.operators import chart as chart_ui
+from addon.blender.readers.members import forget_glances
 from addon.blender.viewport import draw_handlers
 from addon.blender.viewport.chart_panel import Axes, ChartDrawing, Spot, chart_room
 from addon.blender.viewport.floated_copy import UNDERBODY
@@ -573,7 +574,7 @@ def test_chart_is_that_of_the_hull_at_hand(context) -> None:
     ships.activate(other)
     assert draw_handlers.scenery_of(context).chart is None, "not floated yet"
     ships.activate(None)
-    session.names.clear()
+    forget_glances()
     assert draw_handlers.scenery_of(context).chart is None, "one of two"
     ships.activate(hull)
     context.region_data = object()

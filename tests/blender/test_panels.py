@@ -13,22 +13,27 @@ import pytest
 import ships
 
 from addon.blender import wording
-from addon.blender.controller import session
+from addon.blender.controller import known_compartments, session
 from addon.blender.identifiers import TAB, Ops
-from addon.blender.operators.parts import NAVAL_CHECKS_UL_openings, NAVAL_CHECKS_UL_tanks
-from addon.blender.operators.weights import NAVAL_CHECKS_UL_weights
-from addon.blender.panels import compartment_list, main, stability
+from addon.blender.panels import compartment_list, criteria, floating_position, sidebar, stability
+from addon.blender.panels.part_lists import (
+    NAVAL_CHECKS_UL_openings,
+    NAVAL_CHECKS_UL_tanks,
+    NAVAL_CHECKS_UL_weights,
+)
 from addon.blender.properties.names import Basis, Look, Role
-from addon.blender.properties.service import MEASURE_OF, kind_of
+from addon.blender.properties.part_fields import identifier, scene_mass_of
 from addon.blender.properties.settings import scene_settings, settings
 from addon.blender.readers.members import is_part
 from addon.core.buoyancy.attitude import Attitude, up_from_angles
 from addon.core.criteria.codes import CODES
 from addon.core.criteria.disclaimer import CAUTION, UNCHECKED
-from addon.core.model.service import Service
 from addon.examples.loader import listing_launch
+from addon.parts.declarations import SERVICE
+from addon.parts.declarations.assessment import MEASURES
+from addon.parts.specification import Choice, Unit
 
-PANELS = {kind.bl_label: kind for kind in main.PANELS}
+PANELS = {kind.bl_label: kind for kind in sidebar.PANELS}
 SCALE = 1.5
 MIDDLE = (3.0, 1.0, 0.5)
 
@@ -165,9 +170,9 @@ def test_hull_alone(label: str) -> None:
 
 def test_chosen_axes_are_not_called_guessed() -> None:
     hull = ships.hull()
-    settings(hull).forward = "-X"
+    settings(hull).form.forward = "-X"
     assert "Up: +Z (guessed)" in words("Hull")
-    settings(hull).up = "+Z"
+    settings(hull).form.up = "+Z"
     assert "guessed" not in words("Hull")
 
 
@@ -253,7 +258,7 @@ def test_other_positions_lie_to_the_right_ends_and_sides(
     heel: float, trim: float, told: tuple[str, str]
 ) -> None:
     other = SimpleNamespace(attitude=Attitude(up_from_angles(heel, trim), 0.0))
-    assert list(main.others(SimpleNamespace(others=(other,)))) == [told]
+    assert list(floating_position.others(SimpleNamespace(others=(other,)))) == [told]
 
 
 def test_stale_figures_are_called_so() -> None:
@@ -264,7 +269,7 @@ def test_stale_figures_are_called_so() -> None:
     bpy.context.scene.unit_settings.scale_length = 0.5
     assert "Changed since computed" in words("Floating Position")
     bpy.context.scene.unit_settings.scale_length = 1
-    settings(hull).water = "FRESH"
+    settings(hull).water.kind = "FRESH"
     assert "Changed since computed" in words("Floating Position")
 
 
@@ -313,7 +318,7 @@ def test_what_cannot_be_floated(label: str) -> None:
 def test_settings_of_a_weight(basis: Basis) -> None:
     ships.hull()
     crate = ships.mesh_object("crate", ships.BOX, ships.FACES)
-    settings(crate).role, settings(crate).basis = Role.WEIGHT, basis
+    settings(crate).role, settings(crate).weight.basis = Role.WEIGHT, basis
     ships.activate(crate)
     told = drawn("Weights")
     assert {"basis", "group", "hull"} <= {part for part in told if isinstance(part, str)}
@@ -428,15 +433,15 @@ def test_parts_are_listed_with_their_settings(outfitted: bpy.types.Object) -> No
     ships.activate(bpy.data.objects["fuel"])
     told = drawn("Tanks")
     assert {"content", "fill", "permeability", "group", "hull"} <= {*filter(is_text, told)}
-    assert "content_density" not in told
-    settings(bpy.data.objects["fuel"]).content = "OTHER"
-    assert "content_density" in drawn("Tanks")
+    assert "density" not in told
+    settings(bpy.data.objects["fuel"]).tank.content = "OTHER"
+    assert "density" in drawn("Tanks")
     assert "Holds 1.28 m³ Content 544 kg" in words("Tanks")
     ships.activate(bpy.data.objects["vent"])
-    assert "weathertight" in drawn("Openings and Windage")
+    assert "protection" in drawn("Openings and Windage")
     ships.activate(bpy.data.objects["house"])
     told = drawn("Openings and Windage")
-    assert "weathertight" not in told and "hull" in told
+    assert "protection" not in told and "hull" in told
 
 
 def is_text(part: Any) -> bool:
@@ -472,7 +477,7 @@ def test_without_openings_it_asks_for_them() -> None:
 
 
 def test_opening_that_is_under_and_one_that_stays_dry(outfitted: bpy.types.Object) -> None:
-    settings(bpy.data.objects["ship"]).mass = 9000
+    settings(bpy.data.objects["ship"]).weight.mass = 9000
     ships.opening("scupper", (3, 2, 0.2))
     ships.opening("masthead", (3, 1, 40))
     bpy.context.view_layer.update()
@@ -495,13 +500,13 @@ def test_heel_to_look_at(outfitted: bpy.types.Object) -> None:
 def test_criteria_with_words_and_reasons(outfitted: bpy.types.Object) -> None:
     chosen = scene_settings(bpy.context.scene)
     bpy.ops.naval_checks.edit_list(which="RULES", action="ADD")
-    settings(outfitted).rules[0].least.length = 9.0
+    settings(outfitted).custom_criteria[0].at_least_length = 9.0
     entry = ships.floated(outfitted)
     verdicts = entry.assessment.verdicts
     told = words("Criteria")
-    assert stability.tally(verdicts) in told and "1 fail" in stability.tally(verdicts)
+    assert criteria.tally(verdicts) in told and "1 fail" in criteria.tally(verdicts)
     for verdict in verdicts:
-        word = stability.OUTCOMES[verdict.outcome][0]
+        word = criteria.OUTCOMES[verdict.outcome][0]
         assert f"{word}: {verdict.clause}, {verdict.what}" in told
     index = next(i for i, verdict in enumerate(verdicts) if verdict.outcome == "fails")
     bpy.ops.naval_checks.explain(index=index)
@@ -516,7 +521,7 @@ def test_criteria_with_words_and_reasons(outfitted: bpy.types.Object) -> None:
 
 
 def test_no_codes_no_verdicts(outfitted: bpy.types.Object) -> None:
-    settings(outfitted).choose_codes = True
+    settings(outfitted).criteria.use_codes = True
     ships.floated(outfitted)
     assert UNCHECKED in words("Criteria") and UNCHECKED in words("Floating Position")
     assert len(drawn("What to Check")) > len(CODES)
@@ -533,26 +538,30 @@ def test_figures_of_two_sides_fit(outfitted: bpy.types.Object) -> None:
 
 
 def test_service_lists_every_fact(outfitted: bpy.types.Object) -> None:
-    assert {*drawn("Service")} == {*vars(Service())}
+    assert {*drawn("Service")} == {
+        scene_mass_of(field.name) if field.unit == Unit.MASS else field.name
+        for field in SERVICE.fields
+    }
 
 
-@pytest.mark.parametrize("kind", MEASURE_OF)
-def test_settings_of_an_own_criterion(outfitted: bpy.types.Object, kind: str) -> None:
+@pytest.mark.parametrize("measure", MEASURES, ids=lambda measure: measure.word)
+def test_settings_of_an_own_criterion(outfitted: bpy.types.Object, measure: Choice) -> None:
     bpy.ops.naval_checks.edit_list(which="RULES", action="ADD")
-    rule = settings(outfitted).rules[0]
-    rule.kind = kind
+    rule = settings(outfitted).custom_criteria[0]
+    rule.measure = identifier(measure)
     told = drawn("What to Check")
-    assert kind_of(rule.measure) in told
-    assert ("start" in told) == (rule.measure in ("GZ", "greatest GZ", "area"))
-    assert ("end" in told) == (rule.measure == "area")
-    assert ("moment" in told) == (rule.measure == "heel under moment")
+    assert f"at_least_{measure.unit.name.lower()}" in told
+    assert ("at" in told) == (measure.word == "GZ")
+    assert ("start" in told) == (measure.word in ("maximum GZ", "area"))
+    assert ("end" in told) == (measure.word == "area")
+    assert ("moment" in told) == (measure.word == "heel under moment")
 
 
 def test_conditions_are_drawn_and_compared(outfitted: bpy.types.Object) -> None:
     assert "None yet" in words("Loading Conditions")
     bpy.ops.naval_checks.edit_list(which="CONDITIONS", action="ADD")
     told = drawn("Loading Conditions")
-    assert {"loading", "mass_margin", "rise_margin"} <= {*filter(is_text, told)}
+    assert {"loading", "mass_margin", "kg_margin"} <= {*filter(is_text, told)}
     for name in ("ship", "boxes", "fuel"):
         assert (Ops.STOW, name) in told
     assert (Ops.STOW_GROUP, "Group cargo") in told and "50 %" in told
@@ -567,7 +576,7 @@ def test_conditions_are_drawn_and_compared(outfitted: bpy.types.Object) -> None:
     for part in ("Draft GM GZ max", "As modelled: 4144 kg: afloat", "Condition: 4144 kg: afloat"):
         assert part in told
     assert "Condition" in drawn("Floating Position")
-    settings(bpy.data.objects["ship"]).mass = 50000
+    settings(bpy.data.objects["ship"]).weight.mass = 50000
     assert "changed since computed" in words("Loading Conditions")
     bpy.ops.naval_checks.compare()
     assert ": sinks" in words("Loading Conditions")
@@ -610,19 +619,19 @@ def test_show_opening_selects_it(outfitted: bpy.types.Object) -> None:
 def sealed() -> bpy.types.Object:
     """The box with a weight, a bulkhead, a marked room and a hole."""
     hull = ships.hull()
-    settings(hull).forward, settings(hull).up = "+X", "+Z"
+    settings(hull).form.forward, settings(hull).form.up = "+X", "+Z"
     ships.weight("ship", 3000, (3, 1, 0.3))
     wall = ships.mesh_object("aft", ((2, 0, 0), (2, 2, 0), (2, 2, 1), (2, 0, 1)), ((0, 1, 2, 3),))
-    settings(wall).role = Role.WALL
+    settings(wall).role = Role.BOUNDARY
     for name, place, role in (
-        ("hold", (3, 1, 0.5), Role.ROOM),
-        ("gash", (3, 0, 0.1), Role.HOLE),
+        ("hold", (3, 1, 0.5), Role.COMPARTMENT),
+        ("gash", (3, 0, 0.1), Role.BREACH),
         ("way", (2, 1, 0.1), Role.DOOR),
     ):
         obj = bpy.data.objects.new(name, None)
         bpy.context.scene.collection.objects.link(obj)
         obj.location, settings(obj).role = place, role
-    settings(bpy.data.objects["way"]).door.shut = True
+    settings(bpy.data.objects["way"]).door.closed = True
     bpy.context.view_layer.update()
     ships.activate(hull)
     return hull
@@ -652,8 +661,8 @@ def test_rooms_as_found() -> None:
 @pytest.mark.parametrize(
     ("name", "shown"),
     (
-        ("hold", ("use", "own_permeability", "trapped", "pump")),
-        ("way", ("shut", "height", "own_area", "width")),
+        ("hold", ("use", "use_permeability", "air_trapped", "pump")),
+        ("way", ("closed", "height", "area", "compartments_1")),
         ("aft", ("hull",)),
     ),
 )
@@ -663,13 +672,13 @@ def test_settings_of_what_parts_her(name: str, shown: tuple[str, ...]) -> None:
     assert {*shown} <= {part for part in drawn("Rooms") if isinstance(part, str)}
 
 
-def test_a_duct_says_what_it_joins() -> None:
+def test_a_value_that_may_be_left_out_is_behind_a_switch() -> None:
     sealed()
     way = bpy.data.objects["way"]
     ships.activate(way)
-    assert not {"discharge", "first", "second"} & {*map(str, drawn("Rooms"))}
-    settings(way).door.duct = True
-    assert {"discharge", "first", "second"} <= {*map(str, drawn("Rooms"))}
+    assert "discharge_coefficient" not in drawn("Rooms")
+    settings(way).door.use_discharge_coefficient = True
+    assert {"use_discharge_coefficient", "discharge_coefficient"} <= {*map(str, drawn("Rooms"))}
 
 
 def test_floodings_in_a_table() -> None:
@@ -695,11 +704,14 @@ def test_a_gap_between_rooms_is_told_of_the_one_chosen() -> None:
     bpy.data.objects["aft"].data.from_pydata(corners, [], frame)
     bpy.context.view_layer.update()
     bpy.ops.naval_checks.find_rooms()
-    hull, division = bpy.data.objects["box"], session.divided_of(bpy.data.objects["box"]).division
+    hull, division = (
+        bpy.data.objects["box"],
+        known_compartments.divided_of(bpy.data.objects["box"]).division,
+    )
     joined = "A gap in 'aft', 0.5 m², joins it to "
     assert len(division.rooms) == 2 and joined not in words("Rooms")
     for name, other in (("hold", "space 1"), ("space 1", "hold")):
-        session.choose_room(hull.session_uid, name)
+        known_compartments.choose_room(hull.session_uid, name)
         assert joined + other in words("Rooms")
 
 

@@ -12,7 +12,8 @@ from mathutils import Euler, Matrix, Vector
 
 from addon.blender.properties.names import Basis, Role
 from addon.blender.properties.settings import settings
-from addon.blender.readers.hulls import read_case, read_hull
+from addon.blender.readers.cases import read_case
+from addon.blender.readers.hulls import read_hull
 from addon.core.geometry.mesh import triangulate
 from addon.core.hydrostatics.floating_position import Floating, float_ship
 from addon.core.messages.findings import BadInputError
@@ -117,7 +118,7 @@ def with_mirror_modifier() -> bpy.types.Object:
 def as_half_hull() -> bpy.types.Object:
     half = load_example("half-launch")
     hull = ships.hull("ship", half.hull.vertices, half.hull.polygons)
-    settings(hull).mirror = True
+    settings(hull).form.mirror = True
     for item in SHIP.weights:
         ships.weight(item.name, item.mass, item.centre)
     return hull
@@ -215,12 +216,10 @@ def test_marks_are_measured_from_the_object_in_scene_units() -> None:
     bpy.context.scene.unit_settings.scale_length = 0.5
     hull = ships.hull("box", 2 * np.array(ships.BOX) + (10, 0, 0))
     hull.location = (100, 0, 0)
-    settings(hull).use_marks = True
-    chosen = settings(hull)
-    assert (chosen.aft_perpendicular, chosen.forward_perpendicular) == (10, 22)
-    settings(hull).aft_perpendicular = 12
-    settings(hull).forward_perpendicular = 20
-    settings(hull).baseline = -1
+    form = settings(hull).form
+    form.use_aft_perpendicular_x = True
+    assert (form.aft_perpendicular_x, form.forward_perpendicular_x) == (10, 22)
+    ships.mark(hull, aft_perpendicular_x=12, forward_perpendicular_x=20, baseline_z=-1)
     read = read_hull(bpy.context.evaluated_depsgraph_get(), hull).hull
     assert read.length_pp == pytest.approx(4)
     assert read.tree.low == pytest.approx([-1, -1, 0.5])
@@ -235,9 +234,9 @@ def test_weights_by_their_mesh() -> None:
     block.scale = (-0.1, 0.1, 0.1)
     block.location = (3.3, 0.9, 0.0)
     for obj, basis in ((deck, Basis.SKIN), (block, Basis.SOLID)):
-        settings(obj).role, settings(obj).basis = Role.WEIGHT, basis
-    settings(deck).skin_density = 20
-    settings(block).solid_density = 7000
+        settings(obj).role, settings(obj).weight.basis = Role.WEIGHT, basis
+    settings(deck).weight.areal_density = 20
+    settings(block).weight.solid_density = 7000
     settings(block).group = "ballast"
     found = {w.name: w for w in read_case(bpy.context.evaluated_depsgraph_get(), hull).case.weights}
     assert found["deck"].mass == pytest.approx(2 * 4 * 20, rel=1e-6)
@@ -325,20 +324,19 @@ def with_a_weight_of_nothing() -> bpy.types.Object:
 
 def with_an_empty_skin() -> bpy.types.Object:
     hull = ships.hull()
-    settings(ships.weight("engine", 10, (3, 1, 0.5))).basis = Basis.SKIN
+    settings(ships.weight("engine", 10, (3, 1, 0.5))).weight.basis = Basis.SKIN
     return hull
 
 
 def with_one_axis_twice() -> bpy.types.Object:
     hull = ships.hull()
-    settings(hull).forward, settings(hull).up = "+X", "-X"
+    settings(hull).form.forward, settings(hull).form.up = "+X", "-X"
     return hull
 
 
 def with_crossed_marks() -> bpy.types.Object:
     hull = ships.hull()
-    settings(hull).use_marks = True
-    settings(hull).aft_perpendicular = 7
+    ships.mark(hull, aft_perpendicular_x=7)
     return hull
 
 

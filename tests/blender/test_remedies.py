@@ -25,7 +25,7 @@ def nothing_found():
 def listing(parent: bpy.types.Object | None = None) -> bpy.types.Object:
     """A box whose boxes of 600 kg lie 0.4 m to port of the centreline at y = 1."""
     obj = ships.hull()
-    settings(obj).forward, settings(obj).up = "+X", "+Z"
+    settings(obj).form.forward, settings(obj).form.up = "+X", "+Z"
     ships.weight("ship", 3000, (3, 1, 0.4))
     ships.weight("boxes", 600, (3, 1.4, 0.4), parent)
     bpy.context.view_layer.update()
@@ -118,7 +118,7 @@ def test_a_skin_is_selected_but_not_moved() -> None:
     obj = listing()
     bpy.data.objects.remove(bpy.data.objects["ship"])
     plate = ships.block("plate", (1, 0.5, 0.1), (5, 1.6, 0.3))
-    settings(plate).role, settings(plate).basis = "WEIGHT", Basis.SOLID
+    settings(plate).role, settings(plate).weight.basis = "WEIGHT", Basis.SOLID
     bpy.data.objects.remove(bpy.data.objects["boxes"])
     bpy.context.view_layer.update()
     computed(obj)
@@ -131,8 +131,8 @@ def test_cures_stand_under_the_criteria_that_fail() -> None:
     obj = listing()
     bpy.data.objects["boxes"].location = (3, 1, 2.5)
     bpy.data.objects["ship"].location = (3, 1, 0.7)
-    settings(obj).choose_codes = True
-    settings(obj).codes.is_code_2_2 = True
+    settings(obj).criteria.use_codes = True
+    settings(obj).criteria.codes_is_code_2_2 = True
     bpy.context.view_layer.update()
     entry = computed(obj)
     assert entry.assessment and entry.assessment.failed

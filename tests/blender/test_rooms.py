@@ -11,7 +11,7 @@ import pytest
 import ships
 from ships import SHEET, across, empty
 
-from addon.blender.controller import live, session
+from addon.blender.controller import known_compartments, live, session
 from addon.blender.controller.analysis import finding_rooms
 from addon.blender.controller.damage import flood_holed
 from addon.blender.operators.background_work import StoppedError, Worker
@@ -19,7 +19,7 @@ from addon.blender.operators.leaks import free_edges
 from addon.blender.panels.compartment_list import roll
 from addon.blender.properties.names import Role
 from addon.blender.properties.settings import settings
-from addon.blender.readers.hulls import read_case
+from addon.blender.readers.cases import read_case
 from addon.cli import main
 from addon.core.compartments.find_compartments import find_rooms
 from addon.core.messages.findings import BadInputError
@@ -36,11 +36,11 @@ AFT, FORWARD = 2.0, 4.0
 def hull() -> bpy.types.Object:
     """The box with a weight, two bulkheads, and the room amidships named."""
     obj = ships.hull()
-    settings(obj).forward, settings(obj).up = "+X", "+Z"
+    settings(obj).form.forward, settings(obj).form.up = "+X", "+Z"
     ships.weight("ship", 3000, (3, 1, 0.3))
     across("aft", AFT)
     across("forward", FORWARD)
-    settings(empty("hold", (3, 1, 0.5), Role.ROOM)).room.use = "STORES"
+    settings(empty("hold", (3, 1, 0.5), Role.COMPARTMENT)).compartment.use = "STORES"
     bpy.context.view_layer.update()
     ships.activate(obj)
     return obj
@@ -79,12 +79,12 @@ def test_rooms_of_a_hull_with_bulkheads(hull: bpy.types.Object) -> None:
 
 def test_each_part_as_it_is_set(hull: bpy.types.Object) -> None:
     door = settings(empty("door", (AFT, 1, 0.1), Role.DOOR)).door
-    door.width, door.height, door.shut = 0.5, 0.6, True
+    door.area, door.height, door.closed = 0.3, 0.6, True
     vent = ships.opening("vent", (5, 1, 1.2))
     chosen = settings(vent).opening
     chosen.kind, chosen.area, chosen.height = "OPEN_TOP", 0.2, 0.3
-    settings(bpy.data.objects["hold"]).room.own_permeability = True
-    settings(bpy.data.objects["hold"]).room.permeability = 0.7
+    settings(bpy.data.objects["hold"]).compartment.use_permeability = True
+    settings(bpy.data.objects["hold"]).compartment.permeability = 0.7
     bpy.context.scene.unit_settings.scale_length = 0.5
     bpy.context.view_layer.update()
     case = read_case(bpy.context.evaluated_depsgraph_get(), hull).case
@@ -110,14 +110,14 @@ def test_each_part_as_it_is_set(hull: bpy.types.Object) -> None:
 def test_walls_of_half_a_hull_have_twins() -> None:
     half = ships.block("half", (0, 0, 0), (6, 1, 1), Role.HULL)
     chosen = settings(half)
-    chosen.forward, chosen.up, chosen.mirror = "+X", "+Z", True
+    chosen.form.forward, chosen.form.up, chosen.form.mirror = "+X", "+Z", True
     whole, centre = across("whole", 2), across("side", 4)
     for vertex in whole.data.vertices:
         vertex.co.y -= 1
     for vertex in centre.data.vertices:
         vertex.co.y = vertex.co.y / 2.2 + 0.1 / 2.2
     along = ships.mesh_object("along", ((0, 0, 0), (2, 0, 0), (2, 0, 1), (0, 0, 1)), SHEET)
-    settings(along).role = Role.WALL
+    settings(along).role = Role.BOUNDARY
     bpy.context.view_layer.update()
     ships.activate(half)
     walls = read_case(bpy.context.evaluated_depsgraph_get(), half).case.walls
@@ -149,7 +149,7 @@ def test_an_open_hull_with_solidify_is_an_open_boat(
     """The box without its top: the wall is 0.1 m thick within it, or round it."""
     faces = [face for face in ships.FACES if face != (4, 5, 6, 7)]
     obj = ships.hull(faces=faces)
-    settings(obj).forward, settings(obj).up = "+X", "+Z"
+    settings(obj).form.forward, settings(obj).form.up = "+X", "+Z"
     thick = obj.modifiers.new("thick", "SOLIDIFY")
     thick.thickness, thick.offset, thick.use_even_offset = 0.1, offset, True
     ships.weight("ship", 3000, (3, 1, 0.3), obj)
@@ -169,19 +169,19 @@ def test_an_open_hull_with_solidify_is_an_open_boat(
     assert entry.division.solid == pytest.approx(length * breadth * depth - inside, rel=1e-4)
     lid = ships.mesh_object("lid", [(x, y, 1) for x, y, _ in ships.BOX[:4]], SHEET)
     lid.parent, lid.scale = obj, (1.1, 1.1, 1)
-    settings(lid).role = Role.WALL
+    settings(lid).role = Role.BOUNDARY
     bpy.context.view_layer.update()
     (room,) = found(obj).division.rooms
     assert room.sealed and room.volume == pytest.approx(inside, rel=1e-5)
 
 
 def test_a_mesh_is_a_room(hull: bpy.types.Object) -> None:
-    ships.block("locker", (0.5, 0.5, 0), (1, 1, 0.5), Role.ROOM)
+    ships.block("locker", (0.5, 0.5, 0), (1, 1, 0.5), Role.COMPARTMENT)
     bpy.context.view_layer.update()
     assert found(hull).division.room("locker").volume == pytest.approx(0.125, rel=1e-5)
     bpy.data.objects["locker"].data.clear_geometry()
     bpy.data.objects["locker"].data.from_pydata(ships.BOX, [], ships.FACES[1:])
-    assert "room 'locker': the mesh is open" in refusal("find_rooms")
+    assert "compartment 'locker': the mesh is open" in refusal("find_rooms")
 
 
 def test_what_moves_makes_rooms_stale_and_undone_makes_them_good(hull: bpy.types.Object) -> None:
@@ -189,16 +189,16 @@ def test_what_moves_makes_rooms_stale_and_undone_makes_them_good(hull: bpy.types
     wall, mark = bpy.data.objects["aft"], bpy.data.objects["hold"]
     for obj in (wall, mark, hull):
         moved(obj, 0.5)
-        assert session.divided_of(hull).stale, obj.name
+        assert known_compartments.divided_of(hull).stale, obj.name
         moved(obj, 0.0 if obj != mark else 3.0)
-        assert not session.divided_of(hull).stale, obj.name
+        assert not known_compartments.divided_of(hull).stale, obj.name
     moved(bpy.data.objects["ship"], 1.0)
-    assert not session.divided_of(hull).stale
-    settings(mark).room.use = "MACHINERY"
-    assert session.divided_of(hull).stale
+    assert not known_compartments.divided_of(hull).stale
+    settings(mark).compartment.use = "MACHINERY"
+    assert known_compartments.divided_of(hull).stale
     assert found(hull).division.room("hold").permeability == 0.85
     settings(wall).role = Role.NONE
-    assert session.divided_of(hull).stale
+    assert known_compartments.divided_of(hull).stale
     assert len(names(found(hull))) == 2
 
 
@@ -209,12 +209,12 @@ def test_what_is_renamed_is_known_by_its_new_name(hull: bpy.types.Object) -> Non
     for obj, name in ((bpy.data.objects["aft"], "collision bulkhead"), (hull, "lighter")):
         obj.name = name
         bpy.context.view_layer.update()
-        assert session.divided_of(hull).stale, name
+        assert known_compartments.divided_of(hull).stale, name
         assert name in found(hull).division.rooms[0].walls
-        assert not session.divided_of(hull).stale, name
+        assert not known_compartments.divided_of(hull).stale, name
         obj.location.z = obj.location.z
         bpy.context.view_layer.update()
-        assert not session.divided_of(hull).stale, name
+        assert not known_compartments.divided_of(hull).stale, name
 
 
 def test_live_figures_do_not_wait_for_rooms(
@@ -230,20 +230,20 @@ def test_live_figures_do_not_wait_for_rooms(
     moved(bpy.data.objects["ship"], 2.5)
     assert session.entry_for(hull).floating is not before
     moved(bpy.data.objects["aft"], 0.0)
-    assert session.divided_of(hull).stale
+    assert known_compartments.divided_of(hull).stale
     live.settle()
-    assert not session.divided_of(hull).stale
+    assert not known_compartments.divided_of(hull).stale
     bpy.ops.object.mode_set(mode="EDIT")
     bpy.ops.object.mode_set(mode="OBJECT")
     live.settle()
-    assert not session.divided_of(hull).stale
+    assert not known_compartments.divided_of(hull).stale
     bpy.context.scene.frame_set(5)
-    assert not session.divided_of(hull).stale
+    assert not known_compartments.divided_of(hull).stale
     bpy.data.objects["aft"].data.vertices[0].co.x += 0.1
     bpy.data.objects["aft"].data.update()
     bpy.context.view_layer.update()
     live.settle()
-    assert session.divided_of(hull).stale
+    assert known_compartments.divided_of(hull).stale
 
 
 def test_naming_in_the_list_puts_a_mark_inside(hull: bpy.types.Object) -> None:
@@ -254,7 +254,7 @@ def test_naming_in_the_list_puts_a_mark_inside(hull: bpy.types.Object) -> None:
     rows[0].name = "after peak"
     assert [row.as_pointer() for row in roll().rooms] == where
     mark = bpy.data.objects["after peak"]
-    assert settings(mark).role == Role.ROOM and mark.parent == hull
+    assert settings(mark).role == Role.COMPARTMENT and mark.parent == hull
     assert np.array(mark.matrix_world.translation) == pytest.approx([1, 1, 0.5])
     assert names(session.entry_for(hull)) == ["after peak", "hold", "space 1"]
     roll().rooms[1].name = "cargo hold"
@@ -289,11 +289,11 @@ def test_the_choice_follows_the_mark_that_becomes_active(hull: bpy.types.Object)
     bpy.context.view_layer.update()
     assert roll().active == 0, "a bulkhead bounds two rooms"
     ships.activate(bpy.data.objects["hold"])
-    session.choose_room(hull.session_uid, "space 2")
+    known_compartments.choose_room(hull.session_uid, "space 2")
     bpy.ops.object.mode_set(mode="OBJECT")
     bpy.context.view_layer.update()
     assert session.entry_for(hull).chosen_room.name == "hold"
-    session.choose_room(hull.session_uid, "space 2")
+    known_compartments.choose_room(hull.session_uid, "space 2")
     bpy.data.objects["hold"].location.x += 0.01
     bpy.context.view_layer.update()
     assert session.entry_for(hull).chosen_room.name == "space 2", "only what is new counts"
@@ -321,7 +321,7 @@ def test_closed_meshes_are_marked_as_rooms(hull: bpy.types.Object) -> None:
     ships.activate(body)
     CALL.mark_rooms(use="STORES")
     chosen = settings(body)
-    assert (chosen.role, chosen.hull, chosen.room.use) == (Role.ROOM, hull, "STORES")
+    assert (chosen.role, chosen.hull, chosen.compartment.use) == (Role.COMPARTMENT, hull, "STORES")
     assert not CALL.mark_rooms.poll()
     assert "locker" in names(found(hull))
 
@@ -330,7 +330,7 @@ def test_the_list_forgets(hull: bpy.types.Object) -> None:
     found(hull)
     assert len(roll().rooms) == 3
     CALL.clear()
-    assert len(roll().rooms) == 0 and session.divided_of(hull) is None
+    assert len(roll().rooms) == 0 and known_compartments.divided_of(hull) is None
     found(hull)
     bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
     assert len(roll().rooms) == 0
@@ -339,23 +339,23 @@ def test_the_list_forgets(hull: bpy.types.Object) -> None:
 def test_results_are_not_in_the_file_and_settings_are(
     hull: bpy.types.Object, tmp_path: Path
 ) -> None:
-    settings(empty("gash", (3, 0, 0.1), Role.HOLE)).hole.area = 0.25
+    settings(empty("gash", (3, 0, 0.1), Role.BREACH)).breach.area = 0.25
     found(hull)
     path = str(tmp_path / "ship.blend")
     bpy.ops.wm.save_as_mainfile(filepath=path)
     bpy.ops.wm.open_mainfile(filepath=path)
     there = bpy.data.objects
     assert not session.known() and len(roll().rooms) == 0
-    assert settings(there["aft"]).role == Role.WALL
-    assert settings(there["hold"]).room.use == "STORES"
-    assert settings(there["gash"]).hole.area == 0.25
+    assert settings(there["aft"]).role == Role.BOUNDARY
+    assert settings(there["hold"]).compartment.use == "STORES"
+    assert settings(there["gash"]).breach.area == 0.25
     bpy.context.view_layer.objects.active = there["box"]
     assert names(found(there["box"])) == ["space 1", "hold", "space 2"]
 
 
 def test_exported_walls_part_the_case_alike(hull: bpy.types.Object, tmp_path: Path) -> None:
     door = settings(empty("door", (AFT, 1, 0.1), Role.DOOR)).door
-    door.width, door.height = 0.5, 0.6
+    door.area, door.height = 0.3, 0.6
     settings(ships.opening("vent", (5, 1, 1.2))).opening.area = 0.2
     bpy.context.view_layer.update()
     here = found(hull).division
@@ -481,12 +481,12 @@ def test_bad_walls_are_told_in_one_line(hull: bpy.types.Object) -> None:
     moved(bpy.data.objects["aft"], 50)
     assert "wall 'aft' lies wholly outside the hull" in refusal("find_rooms")
     bpy.data.objects["aft"].data.clear_geometry()
-    assert "wall 'aft': the mesh has no faces" in refusal("find_rooms")
+    assert "boundary 'aft': the mesh has no faces" in refusal("find_rooms")
     bpy.data.objects["aft"].hide_viewport = True
     bpy.data.objects["hold"].location.x = 20
     bpy.context.view_layer.update()
     assert "outside the hull" in refusal("find_rooms")
-    assert len(bpy.data.objects) == count and session.divided_of(hull) is None
+    assert len(bpy.data.objects) == count and known_compartments.divided_of(hull) is None
 
 
 @pytest.mark.parametrize(("kind", "axis"), (("TRANSVERSE", 0), ("LONGITUDINAL", 1), ("DECK", 2)))
@@ -500,7 +500,7 @@ def test_a_wall_at_the_cursor(hull: bpy.types.Object, kind: str, axis: int) -> N
     )
     CALL.add_wall(kind=kind)
     wall = bpy.context.view_layer.objects.active
-    assert settings(wall).role == Role.WALL and wall.parent == hull
+    assert settings(wall).role == Role.BOUNDARY and wall.parent == hull
     assert sorted(room.volume for room in found(hull).division.rooms) == pytest.approx(
         [3, 9], rel=1e-5
     )
@@ -514,15 +514,15 @@ def test_marking_meshes_and_adding_parts(hull: bpy.types.Object) -> None:
     plain = ships.mesh_object("plate", ((5, -1, -1), (5, 3, -1), (5, 3, 2), (5, -1, 2)), SHEET)
     ships.activate(plain)
     CALL.mark_walls()
-    assert settings(plain).role == Role.WALL and settings(plain).hull == hull
+    assert settings(plain).role == Role.BOUNDARY and settings(plain).hull == hull
     bpy.context.scene.cursor.location = (5.5, 1, 0.5)
     CALL.mark_room(part_name="forepeak", use="LIQUIDS")
-    CALL.add_door(part_name="door", width=0.6, height=0.7)
+    CALL.add_door(part_name="door", area=0.42, height=0.7)
     CALL.add_hole(part_name="gash", area=0.02)
     there = bpy.data.objects
-    assert settings(there["forepeak"]).room.use == "LIQUIDS"
-    assert settings(there["door"]).door.width == pytest.approx(0.6)
-    assert settings(there["gash"]).hole.area == pytest.approx(0.02)
+    assert settings(there["forepeak"]).compartment.use == "LIQUIDS"
+    assert settings(there["door"]).door.area == pytest.approx(0.42)
+    assert settings(there["gash"]).breach.area == pytest.approx(0.02)
     ships.activate(hull)
     assert names(found(hull)) == ["space 1", "hold", "space 2", "forepeak"]
 
@@ -581,8 +581,8 @@ def test_undo_takes_a_named_room_back(hull: bpy.types.Object) -> None:
     bpy.ops.ed.undo()
     assert "peak" not in bpy.data.objects
     there: Any = bpy.data.objects
-    assert settings(there["aft"]).role == Role.WALL
-    assert session.divided_of(there["box"]).stale
+    assert settings(there["aft"]).role == Role.BOUNDARY
+    assert known_compartments.divided_of(there["box"]).stale
     ships.activate(there["box"])
     assert names(found(there["box"])) == ["space 1", "hold", "space 2"]
 
@@ -608,16 +608,16 @@ def test_undo_and_redo_of_bulkheads_and_a_hole(hull: bpy.types.Object) -> None:
     bpy.ops.ed.undo_push(message="hole")
     box = undone()
     assert "gash" not in bpy.data.objects and "Bulkhead 1" in bpy.data.objects
-    assert not session.divided_of(box).stale
+    assert not known_compartments.divided_of(box).stale
     box = undone()
-    assert "Bulkhead 1" not in bpy.data.objects and session.divided_of(box).stale
+    assert "Bulkhead 1" not in bpy.data.objects and known_compartments.divided_of(box).stale
     assert session.entry_for(box).damage.advice
     bpy.ops.ed.redo()
     box = undone(0)
-    assert not session.divided_of(box).stale
-    assert settings(bpy.data.objects["Bulkhead 1"]).role == Role.WALL
+    assert not known_compartments.divided_of(box).stale
+    assert settings(bpy.data.objects["Bulkhead 1"]).role == Role.BOUNDARY
     bpy.ops.ed.redo()
-    assert settings(bpy.data.objects["gash"]).role == Role.HOLE
+    assert settings(bpy.data.objects["gash"]).role == Role.BREACH
 
 
 def test_a_wall_deleted_makes_rooms_stale(hull: bpy.types.Object) -> None:
@@ -626,12 +626,12 @@ def test_a_wall_deleted_makes_rooms_stale(hull: bpy.types.Object) -> None:
     bpy.ops.object.delete()
     bpy.context.view_layer.update()
     ships.activate(hull)
-    assert session.divided_of(hull).stale
+    assert known_compartments.divided_of(hull).stale
     assert names(found(hull)) == ["hold", "space 1"]
 
 
 def test_a_room_has_one_name(hull: bpy.types.Object) -> None:
-    empty("store", (3.5, 1, 0.5), Role.ROOM)
+    empty("store", (3.5, 1, 0.5), Role.COMPARTMENT)
     bpy.context.view_layer.update()
     assert "a room has one name" in refusal("find_rooms")
     bpy.data.objects.remove(bpy.data.objects["store"])
@@ -650,19 +650,21 @@ def test_long_work_stops_and_leaves_what_was_known(hull: bpy.types.Object) -> No
     worker.start()
     worker.join()
     assert isinstance(worker.error, StoppedError) and worker.steps == 1
-    assert session.divided_of(hull).division is before.division
+    assert known_compartments.divided_of(hull).division is before.division
     whole = Worker(job)
     whole.start()
     whole.join()
-    assert session.divided_of(hull).division is before.division
+    assert known_compartments.divided_of(hull).division is before.division
     whole.settle()
-    assert session.divided_of(hull).division.rooms[0].volume == pytest.approx(5, rel=1e-6)
-    assert whole.steps >= 3 and not session.divided_of(hull).stale
+    assert known_compartments.divided_of(hull).division.rooms[0].volume == pytest.approx(
+        5, rel=1e-6
+    )
+    assert whole.steps >= 3 and not known_compartments.divided_of(hull).stale
 
 
 def test_what_long_work_finds_wrong_is_told(hull: bpy.types.Object) -> None:
     CALL.find_rooms()
-    session.set_holed(hull.session_uid, frozenset({"cellar"}))
+    known_compartments.set_holed(hull.session_uid, frozenset({"cellar"}))
     worker = Worker(flood_holed(bpy.context.evaluated_depsgraph_get(), hull))
     worker.start()
     worker.join()
@@ -684,8 +686,8 @@ def test_a_hole_is_told_from_the_water(
 
 def test_time_to_flood(hull: bpy.types.Object) -> None:
     found(hull)
-    gash = empty("gash", (3, 0, 0.1), Role.HOLE)
-    settings(gash).hole.area = 0.01
+    gash = empty("gash", (3, 0, 0.1), Role.BREACH)
+    settings(gash).breach.area = 0.01
     bpy.context.view_layer.update()
     ships.activate(hull)
     CALL.time_to_flood()
@@ -726,7 +728,7 @@ def test_bulkheads_advised_and_placed(hull: bpy.types.Object) -> None:
     advice = session.entry_for(hull).damage.advice
     assert len(advice.positions) == 2
     CALL.place_bulkheads()
-    walls = [obj for obj in bpy.data.objects if settings(obj).role == Role.WALL]
+    walls = [obj for obj in bpy.data.objects if settings(obj).role == Role.BOUNDARY]
     places = sorted(obj.matrix_world.translation.x for obj in walls)
     assert places == pytest.approx(advice.positions, abs=1e-5)
     ships.activate(hull)
@@ -740,12 +742,12 @@ def test_a_case_put_into_the_scene_has_the_same_rooms(tmp_path: Path) -> None:
     hull = ships.hull(
         "workboat", case.hull.vertices, case.hull.triangles[: -case.hull.lids or None]
     )
-    settings(hull).forward, settings(hull).up = "+X", "+Z"
+    settings(hull).form.forward, settings(hull).form.up = "+X", "+Z"
     for wall in case.walls:
         obj = ships.mesh_object(wall.name, wall.vertices, wall.triangles)
-        settings(obj).role = Role.WALL
+        settings(obj).role = Role.BOUNDARY
     for mark in case.room_marks:
-        settings(empty(mark.name, mark.at, Role.ROOM)).room.use = mark.use.upper()
+        settings(empty(mark.name, mark.at, Role.COMPARTMENT)).compartment.use = mark.use.upper()
     for tank in case.tanks:
         corners = tank.body.faces()
         faces = np.arange(3 * len(corners)).reshape(-1, 3)

@@ -10,7 +10,7 @@ import bpy
 import pytest
 import ships
 
-from addon.blender.controller import session
+from addon.blender.controller import session, shown_state
 from addon.blender.properties.names import Basis, Look, Role
 from addon.blender.properties.settings import scene_settings, settings
 
@@ -25,7 +25,7 @@ def hull() -> bpy.types.Object:
     ships.weight("engine", 1000, MIDDLE)
     ships.weight("crew", 500, MIDDLE)
     plate = ships.mesh_object("plate", [(0, 0, 0), (1, 0, 0), (0, 1, 0)], [(0, 1, 2)])
-    settings(plate).role, settings(plate).basis = Role.WEIGHT, Basis.SKIN
+    settings(plate).role, settings(plate).weight.basis = Role.WEIGHT, Basis.SKIN
     ships.activate(obj)
     bpy.context.view_layer.update()
     ships.floated(obj)
@@ -66,7 +66,7 @@ def edit_plate() -> None:
 
 
 def change_mass() -> None:
-    settings(named("engine")).mass += 1
+    settings(named("engine")).weight.mass += 1
 
 
 def change_group() -> None:
@@ -74,7 +74,7 @@ def change_group() -> None:
 
 
 def change_skin() -> None:
-    settings(named("plate")).skin_density += 1
+    settings(named("plate")).weight.areal_density += 1
 
 
 def untag_weight() -> None:
@@ -98,16 +98,15 @@ def disable_weight() -> None:
 
 
 def change_water() -> None:
-    settings(named("box")).water = "FRESH"
+    settings(named("box")).water.kind = "FRESH"
 
 
 def turn_axes() -> None:
-    settings(named("box")).forward = "-X"
+    settings(named("box")).form.forward = "-X"
 
 
 def set_marks() -> None:
-    settings(named("box")).use_marks = True
-    settings(named("box")).baseline = -1
+    ships.mark(named("box"), baseline_z=-1)
 
 
 @pytest.mark.parametrize(
@@ -234,7 +233,7 @@ def test_deleting_her_and_undoing_breaks_nothing(hull: bpy.types.Object) -> None
 
 def test_failure_takes_the_place_of_an_old_result(hull: bpy.types.Object) -> None:
     change_mass()
-    settings(named("engine")).mass = 0
+    settings(named("engine")).weight.mass = 0
     entry = ships.floated(hull)
     assert session.entries() == ()
     assert session.known() == (entry,)
@@ -251,19 +250,29 @@ def test_loading_a_file_forgets_all(hull: bpy.types.Object, tmp_path: Path) -> N
 
 def test_a_file_keeps_the_settings(hull: bpy.types.Object, tmp_path: Path) -> None:
     chosen = settings(hull)
-    chosen.forward, chosen.up, chosen.mirror, chosen.water_density = "-Y", "+X", True, 1012
-    chosen.use_marks, chosen.baseline = True, 0.25
+    chosen.form.forward, chosen.form.up, chosen.form.mirror, chosen.water.density = (
+        "-Y",
+        "+X",
+        True,
+        1012,
+    )
+    ships.mark(hull, baseline_z=0.25)
     ballast = settings(named("engine"))
-    ballast.hull, ballast.group, ballast.mass = hull, "ballast", 1250.5
+    ballast.hull, ballast.group, ballast.weight.mass = hull, "ballast", 1250.5
     scene_settings(bpy.context.scene).look = Look.WATER_LEVEL
     scene_settings(bpy.context.scene).show_names = False
     bpy.ops.wm.save_as_mainfile(filepath=str(tmp_path / "yard.blend"))
     bpy.ops.wm.open_mainfile(filepath=str(tmp_path / "yard.blend"))
     chosen, ballast = settings(named("box")), settings(named("engine"))
-    assert (chosen.role, chosen.forward, chosen.up, chosen.mirror) == (Role.HULL, "-Y", "+X", True)
-    assert (chosen.water, chosen.water_density) == ("OTHER", 1012)
-    assert (chosen.use_marks, chosen.baseline) == (True, 0.25)
-    assert (ballast.role, ballast.hull, ballast.group, ballast.mass) == (
+    assert (chosen.role, chosen.form.forward, chosen.form.up, chosen.form.mirror) == (
+        Role.HULL,
+        "-Y",
+        "+X",
+        True,
+    )
+    assert (chosen.water.kind, chosen.water.density) == ("OTHER", 1012)
+    assert (chosen.form.use_baseline_z, chosen.form.baseline_z) == (True, 0.25)
+    assert (ballast.role, ballast.hull, ballast.group, ballast.weight.mass) == (
         Role.WEIGHT,
         named("box"),
         "ballast",
@@ -275,60 +284,60 @@ def test_a_file_keeps_the_settings(hull: bpy.types.Object, tmp_path: Path) -> No
 
 def test_water_and_density_agree(hull: bpy.types.Object) -> None:
     chosen = settings(hull)
-    assert (chosen.water, chosen.water_density) == ("SEA", 1025)
-    chosen.water = "FRESH"
-    assert chosen.water_density == 1000
-    chosen.water_density = 1025
-    assert chosen.water == "SEA"
-    chosen.water_density = 1015
-    assert chosen.water == "OTHER"
-    chosen.water = "SEA"
-    chosen.water = "OTHER"
-    assert (chosen.water, chosen.water_density) == ("OTHER", 1025)
+    assert (chosen.water.kind, chosen.water.density) == ("SEA", 1025)
+    chosen.water.kind = "FRESH"
+    assert chosen.water.density == 1000
+    chosen.water.density = 1025
+    assert chosen.water.kind == "SEA"
+    chosen.water.density = 1015
+    assert chosen.water.kind == "OTHER"
+    chosen.water.kind = "SEA"
+    chosen.water.kind = "OTHER"
+    assert (chosen.water.kind, chosen.water.density) == ("OTHER", 1025)
 
 
 def test_mass_is_shown_in_scene_units(hull: bpy.types.Object) -> None:
     """Blender keeps masses by the cube of the unit scale."""
     engine = settings(named("engine"))
     bpy.context.scene.unit_settings.scale_length = 0.01
-    assert engine.scene_mass == pytest.approx(1e9)
-    engine.scene_mass = 2e9
-    assert engine.mass == pytest.approx(2000)
+    assert engine.weight.scene_mass == pytest.approx(1e9)
+    engine.weight.scene_mass = 2e9
+    assert engine.weight.mass == pytest.approx(2000)
     bpy.context.scene.unit_settings.system = "NONE"
-    assert engine.scene_mass == pytest.approx(2000)
+    assert engine.weight.scene_mass == pytest.approx(2000)
 
 
 def test_an_empty_is_as_large_as_its_mass_in_iron() -> None:
     engine = ships.weight("engine", 7870 * 4 / 3 * 3.14159265 * 0.5**3, MIDDLE)
     assert engine.empty_display_size == pytest.approx(0.5)
-    settings(engine).size_by_mass = False
-    settings(engine).mass = 1
+    settings(engine).weight.size_by_mass = False
+    settings(engine).weight.mass = 1
     assert engine.empty_display_size == pytest.approx(0.5)
-    settings(engine).size_by_mass = True
+    settings(engine).weight.size_by_mass = True
     assert engine.empty_display_size == pytest.approx(0.0312, abs=1e-3)
 
 
 def test_held_at_a_heel_to_be_looked_at(hull: bpy.types.Object) -> None:
     entry, chosen = session.entry_for(hull), scene_settings(bpy.context.scene)
-    assert session.shown(entry, chosen) is entry.floating
+    assert shown_state.shown(entry, chosen) is entry.floating
     chosen.use_look_heel, chosen.look_heel = True, radians(20)
-    held = session.shown(entry, chosen)
+    held = shown_state.shown(entry, chosen)
     assert held.rest.attitude.heel_rad == pytest.approx(radians(20))
     assert held.hydrostatics.immersion.volume == pytest.approx(entry.floating.rest.immersion.volume)
-    heeled = session.at_look_heel(entry, chosen)
+    heeled = shown_state.at_look_heel(entry, chosen)
     assert heeled.floating is held
     arm = entry.assessment.stability.curve.arms.arm(radians(20))
     assert heeled.held.arm == pytest.approx(arm, rel=1e-4)
     chosen.look_heel = radians(-40)
-    assert session.shown(entry, chosen).rest.attitude.heel_rad == pytest.approx(radians(-40))
-    old = session.shown(entry, chosen)
-    settings(named("engine")).mass += 500
-    assert session.shown(ships.floated(hull), chosen).weight.mass == old.weight.mass + 500
+    assert shown_state.shown(entry, chosen).rest.attitude.heel_rad == pytest.approx(radians(-40))
+    old = shown_state.shown(entry, chosen)
+    settings(named("engine")).weight.mass += 500
+    assert shown_state.shown(ships.floated(hull), chosen).weight.mass == old.weight.mass + 500
 
 
 def test_a_ship_that_sinks_has_no_stability(hull: bpy.types.Object) -> None:
-    settings(named("engine")).mass = 50000
+    settings(named("engine")).weight.mass = 50000
     entry, chosen = ships.floated(hull), scene_settings(bpy.context.scene)
     chosen.use_look_heel = True
     assert entry.floating.state == "sunk" and entry.assessment is None
-    assert session.shown(entry, chosen) is entry.floating
+    assert shown_state.shown(entry, chosen) is entry.floating

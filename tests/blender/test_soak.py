@@ -17,7 +17,7 @@ from addon.blender.controller.analysis import float_hull
 from addon.blender.controller.handlers import HANDLERS
 from addon.blender.properties.names import Role
 from addon.blender.properties.settings import settings
-from addon.blender.readers.hulls import read_case
+from addon.blender.readers.cases import read_case
 from addon.core.hydrostatics.floating_position import float_ship
 
 pytestmark = pytest.mark.slow
@@ -95,7 +95,7 @@ class Modeller:
         self.hull().location.z += self.random.uniform(-0.02, 0.02)
 
     def change_mass(self) -> None:
-        settings(self.random.choice(self.weights())).mass = self.random.uniform(100, 900)
+        settings(self.random.choice(self.weights())).weight.mass = self.random.uniform(100, 900)
 
     def add_weight(self) -> None:
         if len(self.weights()) < 8:
@@ -137,7 +137,7 @@ class Modeller:
         chosen.loading = self.random.choice(["CONDITION", "AS_MODELLED"])
 
     def water(self) -> None:
-        settings(self.hull()).water = self.random.choice(["SEA", "FRESH"])
+        settings(self.hull()).water.kind = self.random.choice(["SEA", "FRESH"])
 
 
 def laid_down() -> bpy.types.Object:

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 import ships
 
-from addon.blender.operators.symmetry import check
+from addon.blender.controller.symmetry import check
 from addon.blender.properties.settings import settings
 from addon.examples.loader import load_example
 
@@ -21,7 +21,7 @@ def pulled(vertex: int = 2, **marks: str) -> bpy.types.Object:
     obj = ships.hull()
     obj.data.vertices[vertex].co.y += PULLED
     for name, axis in {"forward": "+X", "up": "+Z", **marks}.items():
-        setattr(settings(obj), name, axis)
+        setattr(settings(obj).form, name, axis)
     for corner in obj.data.vertices:
         corner.co.y -= 1.0
     bpy.context.view_layer.update()
@@ -72,7 +72,7 @@ def test_a_hull_away_from_its_origin_is_mirrored_about_her_middle() -> None:
     """Where the plane cuts the slanting bottom she keeps half the drop."""
     obj = ships.hull()
     obj.data.vertices[2].co.z -= PULLED
-    settings(obj).forward, settings(obj).up = "+X", "+Z"
+    settings(obj).form.forward, settings(obj).form.up = "+X", "+Z"
     obj.scale = (1.0, -2.0, 1.0)
     bpy.context.view_layer.update()
     ships.activate(obj)
@@ -95,6 +95,6 @@ def test_mirroring_is_one_step_back() -> None:
 
 def test_a_half_hull_is_not_checked() -> None:
     obj = pulled()
-    settings(obj).mirror = True
+    settings(obj).form.mirror = True
     with pytest.raises(RuntimeError, match="Half Hull is on"):
         CALL.check_symmetry()

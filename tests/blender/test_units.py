@@ -46,7 +46,7 @@ def imperial() -> Iterator[None]:
 
 def box() -> bpy.types.Object:
     obj = ships.hull()
-    settings(obj).forward, settings(obj).up = "+X", "+Z"
+    settings(obj).form.forward, settings(obj).form.up = "+X", "+Z"
     ships.activate(obj)
     return obj
 
@@ -104,7 +104,7 @@ def flooded() -> None:
     ships.weight("ship", 6000, (3, 1, 0.3))
     across("aft", 2.0)
     across("forward", 4.0)
-    empty("gash", (5, 0, 0.1), Role.HOLE)
+    empty("gash", (5, 0, 0.1), Role.BREACH)
     ships.opening("pipe", (3, 1.9, 1.1))
     bpy.context.view_layer.update()
     CALL.compute()
@@ -142,7 +142,7 @@ def test_what_is_wrong_is_told_so_too() -> None:
     obj = box()
     ships.weight("ship", 3000, (3, 1, 0.3))
     across("aft", 2.0)
-    ships.activate(empty("gash", (3, 1, 0.9), Role.HOLE))
+    ships.activate(empty("gash", (3, 1, 0.9), Role.BREACH))
     bpy.context.view_layer.update()
     CALL.compute()
     CALL.find_rooms()

@@ -11,11 +11,11 @@ import pytest
 import ships
 from test_panels import drawn, words
 
-from addon.blender.controller import session
-from addon.blender.properties import compartments
+from addon.blender.controller import known_compartments, session
+from addon.blender.properties import suggestions
 from addon.blender.properties.names import Role
 from addon.blender.properties.settings import settings
-from addon.blender.readers.hulls import read_case
+from addon.blender.readers.cases import read_case
 from addon.core.model.case import Case
 from addon.parts.case_file import read_case as read_file
 
@@ -29,10 +29,10 @@ DOORWAY = ((2, 0.7, 0.1), (2, 1.3, 0.1), (2, 1.3, 0.8), (2, 0.7, 0.8))
 def hull() -> bpy.types.Object:
     """The box of 6 × 2 × 1 m with a bulkhead at 2 m, a doorway in that and a hatch over it."""
     obj = ships.hull()
-    settings(obj).forward, settings(obj).up = "+X", "+Z"
+    settings(obj).form.forward, settings(obj).form.up = "+X", "+Z"
     ships.weight("ship", 3000, (3, 1, 0.3))
     wall = ((2, -0.1, -0.1), (2, 2.1, -0.1), (2, 2.1, 1.1), (2, -0.1, 1.1))
-    settings(ships.mesh_object("wall", wall, FACE)).role = Role.WALL
+    settings(ships.mesh_object("wall", wall, FACE)).role = Role.BOUNDARY
     surface("hatch", HATCH, Role.OPENING)
     surface("doorway", DOORWAY, Role.DOOR)
     ships.activate(obj)
@@ -52,10 +52,10 @@ def reading(hull: bpy.types.Object) -> Case:
 
 def test_figures_are_those_of_the_mesh(hull: bpy.types.Object) -> None:
     settings(bpy.data.objects["hatch"]).opening.kind = "HATCH"
-    settings(bpy.data.objects["hatch"]).weathertight = True
+    settings(bpy.data.objects["hatch"]).opening.protection = "WEATHERTIGHT"
     doorway = settings(bpy.data.objects["doorway"]).door
-    doorway.shut, doorway.duct, doorway.discharge = True, True, 0.45
-    doorway.first = "aft"
+    doorway.closed, doorway.use_discharge_coefficient = True, True
+    doorway.discharge_coefficient, doorway.compartments_1 = 0.45, "aft"
     (hatch,), (door,) = reading(hull).openings, reading(hull).doors
     assert hatch.point == pytest.approx([2.5, 0, 1.1], abs=1e-6)
     assert np.abs(hatch.corners[:, 1]) == pytest.approx(np.full(4, 0.5))
@@ -64,11 +64,11 @@ def test_figures_are_those_of_the_mesh(hull: bpy.types.Object) -> None:
     assert door.point == pytest.approx([2, 0, 0.1], abs=1e-6)
     assert (door.area, door.height) == (pytest.approx(0.6 * 0.7), pytest.approx(0.7))
     assert door.shut and door.discharge == 0.45 and door.rooms == ()
-    doorway.second = "fore"
+    doorway.compartments_2 = "fore"
     assert reading(hull).doors[0].rooms == ("aft", "fore")
-    doorway.duct = False
+    doorway.use_discharge_coefficient = False
     (door,) = reading(hull).doors
-    assert door.discharge is None and door.rooms == ()
+    assert door.discharge is None and door.rooms == ("aft", "fore")
 
 
 def test_a_duct_is_offered_the_rooms_of_her_own_hull(hull: bpy.types.Object) -> None:
@@ -76,7 +76,7 @@ def test_a_duct_is_offered_the_rooms_of_her_own_hull(hull: bpy.types.Object) -> 
     door = settings(doorway).door
 
     def offered(text: str = "") -> list[str]:
-        return compartments.her_rooms(door, bpy.context, text)
+        return suggestions.suggest_compartments(door, bpy.context, text)
 
     assert offered() == []
     CALL.find_rooms()
@@ -87,7 +87,7 @@ def test_a_duct_is_offered_the_rooms_of_her_own_hull(hull: bpy.types.Object) -> 
     bpy.context.view_layer.update()
     ships.activate(other)
     CALL.find_rooms()
-    assert len(session.divisions()) == 2 and offered() == ["space 1", "space 2"]
+    assert len(known_compartments.divisions()) == 2 and offered() == ["space 1", "space 2"]
     settings(doorway).hull = other
     assert offered() == ["space 1"]
     settings(doorway).hull = None
@@ -108,8 +108,7 @@ def test_modifiers_scale_and_units_count(hull: bpy.types.Object) -> None:
 def test_an_own_area(hull: bpy.types.Object) -> None:
     opening = settings(bpy.data.objects["hatch"]).opening
     door = settings(bpy.data.objects["doorway"]).door
-    opening.own_area = door.own_area = True
-    door.area = 0.3
+    door.use_area, door.area = True, 0.3
     assert reading(hull).openings[0].area == pytest.approx(1)
     opening.area = 0.2
     assert reading(hull).openings[0].area == pytest.approx(0.2)
@@ -119,11 +118,11 @@ def test_an_own_area(hull: bpy.types.Object) -> None:
 def test_marking(hull: bpy.types.Object) -> None:
     skylight, arch = surface("skylight", HATCH), surface("arch", DOORWAY)
     ships.activate(skylight)
-    CALL.mark_openings(weathertight=True)
+    CALL.mark_openings(protection="WEATHERTIGHT")
     assert (settings(skylight).role, settings(skylight).hull) == (Role.OPENING, hull)
     ships.activate(arch)
-    CALL.mark_doors(shut=True)
-    assert (settings(arch).role, settings(arch).door.shut) == (Role.DOOR, True)
+    CALL.mark_doors(closed=True)
+    assert (settings(arch).role, settings(arch).door.closed) == (Role.DOOR, True)
     with pytest.raises(RuntimeError, match="Select empties or flat meshes first, or use Add Door"):
         CALL.mark_doors()
 
@@ -135,14 +134,13 @@ def test_the_panel_tells_area_and_height(hull: bpy.types.Object) -> None:
     ships.floated(hull)
     told = drawn("Openings and Windage")
     assert told[told.index("Area") + 1] == "1 m²" and told[told.index("Height") + 1] == "0.000 m"
-    assert "area" not in told
-    settings(hatch).opening.own_area, settings(hatch).opening.area = True, 0.4
+    settings(hatch).opening.area = 0.4
     told = drawn("Openings and Windage")
-    assert "area" in told and "Area" not in told
+    assert told[told.index("Area") + 1] == "0.4 m²"
     ships.activate(door)
     told = drawn("Rooms")
     assert told[told.index("Area") + 1] == "0.42 m²" and told[told.index("Height") + 1] == "0.700 m"
-    assert not {"width", "height"} & {part for part in told if isinstance(part, str)}
+    assert not {"area", "height"} & {part for part in told if isinstance(part, str)}
     bpy.context.scene.unit_settings.system = "IMPERIAL"
     told = drawn("Rooms")
     assert told[told.index("Area") + 1] == "4.521 ft²"
@@ -190,7 +188,7 @@ def test_water_comes_in_through_a_surface(hull: bpy.types.Object) -> None:
 
 def test_export_writes_the_meshes(hull: bpy.types.Object, tmp_path: Path) -> None:
     door = settings(bpy.data.objects["doorway"]).door
-    door.own_area, door.area = True, 0.3
+    door.use_area, door.area = True, 0.3
     hull.rotation_euler = (0.1, 0.3, -0.8)
     for name in ("hatch", "doorway", "wall", "ship"):
         bpy.data.objects[name].parent = hull

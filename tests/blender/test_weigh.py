@@ -54,7 +54,7 @@ class TestWeigh:
     def test_weighs_a_weight_anew(self, house: bpy.types.Object) -> None:
         settings(house).role, settings(house).group = Role.WEIGHT, "outfit"
         CALL.weigh(basis="SOLID", material="OAK")
-        assert settings(house).basis == Basis.SOLID
+        assert settings(house).weight.basis == Basis.SOLID
         assert settings(house).group == "outfit"
 
     def test_can_be_undone(self, house: bpy.types.Object) -> None:

@@ -21,7 +21,7 @@ HEADER = "name,mass_kg,x_m,y_m,z_m,group\n"
 @pytest.fixture
 def hull() -> bpy.types.Object:
     obj = ships.hull()
-    settings(obj).forward, settings(obj).up = "+X", "+Z"
+    settings(obj).form.forward, settings(obj).form.up = "+X", "+Z"
     ships.weight("shell", 2000, (3, 1, 0.4))
     settings(ships.weight("engine", 850.1, (1.5, 1, 0.3))).group = "machinery"
     bpy.context.view_layer.update()
@@ -37,7 +37,7 @@ def saved(path: Path, rows: str) -> str:
 def places() -> dict[str, tuple[float, ...]]:
     bpy.context.view_layer.update()
     return {
-        obj.name: (*obj.matrix_world.translation, settings(obj).mass)
+        obj.name: (*obj.matrix_world.translation, settings(obj).weight.mass)
         for obj in bpy.data.objects
         if settings(obj).role == Role.WEIGHT
     }
@@ -127,7 +127,7 @@ class TestImport:
 
     def test_replaces_but_deletes_no_models(self, hull: bpy.types.Object, tmp_path: Path) -> None:
         house = ships.block("house", (2, 0.4, 1), (4, 1.6, 2), Role.WEIGHT)
-        settings(house).basis = Basis.SKIN
+        settings(house).weight.basis = Basis.SKIN
         CALL.import_weights(filepath=saved(tmp_path / "w.csv", self.ROWS), way="REPLACE")
         assert sorted(places()) == ["boat", "engine"]
         assert "shell" not in bpy.data.objects
@@ -144,9 +144,9 @@ class TestImport:
 
     def test_leaves_what_weighs_by_its_mesh(self, hull: bpy.types.Object, tmp_path: Path) -> None:
         house = ships.block("house", (2, 0.4, 1), (4, 1.6, 2), Role.WEIGHT)
-        settings(house).basis = Basis.SKIN
+        settings(house).weight.basis = Basis.SKIN
         CALL.import_weights(filepath=saved(tmp_path / "w.csv", "house,5,0,0,0,\n"))
-        assert settings(house).mass == 100 and place_of(house) == (0, 0, 0)
+        assert settings(house).weight.mass == 100 and place_of(house) == (0, 0, 0)
 
     @pytest.mark.parametrize(
         ("rows", "complaint"),

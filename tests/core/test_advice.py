@@ -25,8 +25,9 @@ from addon.core.advice.corrective_actions import (
 from addon.core.criteria.assessment import assess
 from addon.core.hydrostatics.floating_position import Floating, float_ship, upright_GM
 from addon.core.model.case import Case
-from addon.core.model.conditions import Condition, in_condition
+from addon.core.model.conditions import Condition
 from addon.core.model.hull import Hull, build_hull
+from addon.core.model.loaded_case import in_condition
 from addon.core.model.openings import Opening
 from addon.core.model.tanks import Tank
 from addon.core.model.weights import Weight

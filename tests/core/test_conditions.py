@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 
 from addon.core.messages.findings import BadInputError
 from addon.core.model.case import Case
-from addon.core.model.conditions import Condition, condition_named, in_condition
+from addon.core.model.conditions import Condition
 from addon.core.model.hull import build_hull
+from addon.core.model.loaded_case import condition_named, in_condition
 from addon.core.model.tanks import Tank
 from addon.core.model.weights import Weight
 from addon.core.stability.both_sides import stability

@@ -16,8 +16,9 @@ from addon.core.damage.flooding import flood
 from addon.core.hydrostatics.floating_position import float_ship, upright_GM
 from addon.core.messages.findings import BadInputError
 from addon.core.model.case import Case
-from addon.core.model.conditions import Condition, in_condition
+from addon.core.model.conditions import Condition
 from addon.core.model.hull import build_hull
+from addon.core.model.loaded_case import in_condition
 from addon.core.model.mirrored_parts import name_across, names_by_side, pair, plain_name
 from addon.core.model.openings import Opening
 from addon.core.model.weights import Weight, combined, solid_weight

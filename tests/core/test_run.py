@@ -14,7 +14,6 @@ from addon.blender.viewport.chart_panel import ChartDrawing, Spot
 from addon.blender.viewport.flooding_chart import RunChart, lay_out_run
 from addon.blender.viewport.flooding_playback import (
     Pace,
-    clock,
     lying,
     moment,
     next_event,
@@ -29,6 +28,7 @@ from addon.blender.viewport.tessellation import Fill, Stroke
 from addon.core.buoyancy.attitude import up_from_angles
 from addon.core.flooding_time.time_to_flood import Event, Ingress
 from addon.core.messages.sentence import Sentence
+from addon.units.durations import clock
 from addon.units.lengths import FOOT, Lengths
 from tests import divided
 

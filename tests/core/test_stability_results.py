@@ -17,8 +17,9 @@ from addon.core.criteria.limiting_kg import Limit
 from addon.core.criteria.verdict import Verdict
 from addon.core.hydrostatics.floating_position import float_ship
 from addon.core.model.case import Case
-from addon.core.model.conditions import Condition, in_condition
+from addon.core.model.conditions import Condition
 from addon.core.model.hull import build_hull
+from addon.core.model.loaded_case import in_condition
 from addon.core.model.openings import Opening
 from addon.core.model.tanks import Tank, free_surface_moment
 from addon.core.model.user_criteria import OwnRule

@@ -14,7 +14,7 @@ from addon.core.criteria.assessment import assess
 from addon.core.criteria.codes import CODES
 from addon.core.criteria.disclaimer import CAUTION, UNCHECKED
 from addon.core.criteria.limiting_kg import limiting_KG
-from addon.core.model.conditions import condition_named, in_condition
+from addon.core.model.loaded_case import condition_named, in_condition
 from addon.core.stability.cross_curves import cross_curves
 from addon.examples.loader import load_example
 from addon.parts.case_file import read_case

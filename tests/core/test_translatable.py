@@ -17,9 +17,13 @@ from pathlib import Path
 import pytest
 
 ADDON = Path(__file__).parents[2] / "addon"
-UI = ADDON / "ui"
-MODULES = [path for path in sorted(UI.glob("*.py")) if path.name != "cli.py"]
-TOLD = [*sorted(ADDON.glob("core/**/*.py")), *sorted(ADDON.glob("scene/*.py")), *MODULES]
+BLENDER = ADDON / "blender"
+MODULES = [
+    *sorted(BLENDER.glob("*wording.py")),
+    *sorted(path for name in ("operators", "panels") for path in BLENDER.glob(f"{name}/*.py")),
+]
+READ = [path for name in ("controller", "readers") for path in sorted(BLENDER.glob(f"{name}/*.py"))]
+TOLD = [*sorted(ADDON.glob("core/**/*.py")), *READ, *MODULES]
 MARKS = {"data_", "iface_", "n_", "rpt_"}
 SHOWN = {"wrapped": 2, "problem": 2}
 """Functions of ours that show a text, and which argument it is."""

@@ -26,11 +26,12 @@ FOLDER, STORY = Path(sys.argv[-2]), sys.argv[-1]
 sys.path.insert(0, str(FOLDER))
 
 import addon  # noqa: E402
-from addon.blender.controller import damage, session  # noqa: E402
+from addon.blender.controller import damage, known_compartments, session  # noqa: E402
 from addon.blender.identifiers import TAB  # noqa: E402
 from addon.blender.operators.background_work import Worker  # noqa: E402
-from addon.blender.panels import main  # noqa: E402
-from addon.blender.properties.settings import scene_settings, select_only, settings  # noqa: E402
+from addon.blender.panels import sidebar, viewport_display  # noqa: E402
+from addon.blender.properties.selection import select_only  # noqa: E402
+from addon.blender.properties.settings import scene_settings, settings  # noqa: E402
 from addon.blender.viewport.draw_handlers import chart_in, pace_of  # noqa: E402
 from addon.examples.loader import Example, listing_launch, load_example  # noqa: E402
 from addon.files.obj import PolygonMesh  # noqa: E402
@@ -195,7 +196,7 @@ def dropped() -> Iterator[float]:
         yield 0.5
     new = [name for name in weights() if name not in before]
     checks["three dropped"] = new == ["Weight", "Weight.001", "Weight.002"]
-    masses = [settings(bpy.data.objects[name]).mass for name in new]
+    masses = [settings(bpy.data.objects[name]).weight.mass for name in new]
     checks["with the masses typed"] = masses == [250, 80.5, 80.5]
     tap("X", spots[0])
     move(spots[0][0] + 30, spots[0][1])
@@ -304,7 +305,7 @@ def heel() -> float:
 
 def steps() -> Iterator[float]:
     """Waits, in seconds, between what a user would do."""
-    main.NAVAL_CHECKS_PT_on_screen.bl_options = set()
+    viewport_display.NAVAL_CHECKS_PT_on_screen.bl_options = set()
     addon.register()
     preferences = bpy.context.preferences
     yield from open_tab()
@@ -366,12 +367,12 @@ def steps() -> Iterator[float]:
     scene_settings(bpy.context.scene).look = "SHIP_FIXED"
 
     ballast = settings(bpy.data.objects["ballast"])
-    ballast.mass += 60_000
+    ballast.weight.mass += 60_000
     with override():
         bpy.ops.naval_checks.compute()
     checks["sinks when overladen"] = session.entry_for(hull).floating.state == "sunk"
     yield from shot("6-sunk")
-    ballast.mass -= 60_000
+    ballast.weight.mass -= 60_000
     with override():
         bpy.ops.naval_checks.compute()
 
@@ -386,8 +387,8 @@ def steps() -> Iterator[float]:
     yield from shot("8-faults")
     with override():
         bpy.ops.object.mode_set(mode="OBJECT")
-    settings(bpy.data.objects["crew of four"]).mass = 0
-    settings(hull).use_marks = True
+    settings(bpy.data.objects["crew of four"]).weight.mass = 0
+    settings(hull).form.use_baseline_z = True
     bpy.context.view_layer.objects.active = hull
     preferences.view.ui_scale = 2.0
     yield 1.0
@@ -555,7 +556,7 @@ def stopped() -> Iterator[float]:
 
 def divided() -> Iterator[float]:
     """Rooms of the workboat, a flooding, a flooding in time that is played, and a leak."""
-    for panel in main.PANELS:
+    for panel in sidebar.PANELS:
         shown = panel.__name__.endswith("rooms")
         panel.bl_options = set() if shown else {"DEFAULT_CLOSED"}
     addon.register()
@@ -567,7 +568,7 @@ def divided() -> Iterator[float]:
     rooms = boat().division.rooms
     checks["six rooms, all sealed"] = len(rooms) == 6 and all(room.sealed for room in rooms)
     checks["rooms have names"] = {"engine room", "hold"} <= {room.name for room in rooms}
-    session.choose_room(hull.session_uid, "hold")
+    known_compartments.choose_room(hull.session_uid, "hold")
     yield from shot("1-rooms-panel")
     show_parts(True)
     yield from listed()
@@ -575,7 +576,7 @@ def divided() -> Iterator[float]:
     looked_at(16.0)
     yield from shot("1-rooms")
 
-    session.set_holed(hull.session_uid, frozenset({"engine room"}))
+    known_compartments.set_holed(hull.session_uid, frozenset({"engine room"}))
     with override():
         bpy.ops.naval_checks.flood()
     checks["one flooding drawn"] = boat().shown_flooding is not None
@@ -589,7 +590,7 @@ def divided() -> Iterator[float]:
     chosen.look = "SHIP_FIXED"
     with override():
         hull = build_workboat(leaky=True)
-    session.choose_room(hull.session_uid, "steering gear")
+    known_compartments.choose_room(hull.session_uid, "steering gear")
     leaks = {leak.room: leak.path for leak in boat().division.leaks}
     checks["leaks through the hatch and two bulkheads"] = len(leaks["steering gear"]) == 3
     yield from shot("4-leak")
@@ -654,7 +655,7 @@ def played(hull: bpy.types.Object) -> Iterator[float]:
 def measured() -> Iterator[float]:
     """The floodable length of the workboat: a place looked at with the mouse on its chart, a
     bulkhead dragged until a compartment is too long, and that compartment shown."""
-    for panel in main.PANELS:
+    for panel in sidebar.PANELS:
         shown = panel.__name__.endswith("rooms")
         panel.bl_options = set() if shown else {"DEFAULT_CLOSED"}
     addon.register()

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Container
+from typing import Any
 
 import bpy
 
@@ -10,25 +11,25 @@ from ...core.criteria.assessment import assess
 from ...core.damage.flooding import damaged
 from ...core.hydrostatics.floating_position import float_ship
 from ...core.messages.findings import BadInputError
-from ...core.model.conditions import Condition, in_condition
+from ...core.model.conditions import Condition
+from ...core.model.loaded_case import in_condition
 from ..properties.names import AFLOAT
-from ..properties.settings import settings, unit_scale
-from ..readers.hulls import ReadHull, read_case, read_hull
-from ..readers.parts import (
-    active_condition,
-    condition_of,
-    counted,
-    lost_groups,
-    shape_signature,
-    signature,
-)
-from . import compartments, session
+from ..properties.scene_units import unit_scale
+from ..properties.settings import settings
+from ..readers.cases import read_case
+from ..readers.conditions import active_condition, condition_of, lost_groups
+from ..readers.hulls import ReadHull, read_hull
+from ..readers.members import counted
+from ..readers.signatures import compartment_signature, figures_signature, shape_signature
+from . import compartments, known_compartments, known_objects, session
 from .job import Job, Tell
 
 Sign = Callable[[bpy.types.Depsgraph, bpy.types.Object], bytes]
 
 
-def finding_rooms(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> Job[session.Divided]:
+def finding_rooms(
+    depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object
+) -> Job[known_compartments.Divided]:
     """Find the rooms of a hull, where they are not known. Raises BadInputError, as does the job."""
     if session.entry_for(hull) is None:
         survey(depsgraph, hull)
@@ -104,6 +105,20 @@ def recheck(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> None:
         session.set_stale(entry, not (now and same) or entry.behind)
 
 
+def recheck_all(depsgraph: bpy.types.Depsgraph, touched: Container[int] | None) -> None:
+    """The same for each hull that objects of these session_uids (None: any) were read for."""
+    objects: Any = depsgraph.view_layer.objects
+    using = {
+        entry.uid: entry.hull_name
+        for entry in session.known()
+        if touched is None or any(source in touched for source in entry.sources)
+    }
+    for uid, name in using.items():
+        hull = objects.get(name)
+        if hull is not None and hull.session_uid == uid:
+            recheck(depsgraph, hull)
+
+
 def _shown(
     depsgraph: bpy.types.Depsgraph,
     hull: bpy.types.Object,
@@ -139,7 +154,7 @@ def _found(
     parts = counted(depsgraph, hull)
     read = (hull, *(part for role in AFLOAT for part in parts[role]))
     sources = {each.session_uid for each in read}
-    session.know_names(read)
+    known_objects.know_names(read)
     ship = modelled = floating = assessment = message = None
     digest = _digest(depsgraph, hull, _is_flooded(condition))
     shape = _signed(shape_signature, depsgraph, hull)
@@ -182,8 +197,8 @@ def _is_flooded(condition: Condition | None) -> bool:
 def _digest(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, flooded: bool) -> bytes:
     """A digest of all that her figures are computed from, with rooms flooded or not; empty where
     it cannot be had."""
-    whole = _signed(signature, depsgraph, hull)
-    parted = _signed(compartments.signature, depsgraph, hull) if flooded and whole else b""
+    whole = _signed(figures_signature, depsgraph, hull)
+    parted = _signed(compartment_signature, depsgraph, hull) if flooded and whole else b""
     return whole + parted
 
 

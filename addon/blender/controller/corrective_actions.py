@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import bpy
 
 from ...core.advice.corrective_actions import Remedy, cures, remedies
 from ...core.criteria.assessment import Assessment
 from ...core.hydrostatics.floating_position import Floating
-from . import session
+from ..properties.names import Basis, Role
+from ..properties.settings import settings
+from ..readers.members import hull_at_hand, is_part, part_called
+from . import session, viewports
 
 PAUSE = 0.3
 """Seconds for which a result must stand before remedies are looked for."""
@@ -70,7 +74,7 @@ def find_wanted() -> None:
         entry = entries.get((uid, loading))
         if entry and not (entry.stale or entry.behind):
             find(entry, of_criteria)
-    session.redraw()
+    viewports.redraw()
 
 
 def _search(result: Floating | Assessment) -> Found:
@@ -85,3 +89,18 @@ def forget() -> None:
         bpy.app.timers.unregister(find_wanted)
     _known.clear()
     _wanted.clear()
+
+
+def movable(context: bpy.types.Context, remedy: Remedy) -> bpy.types.Object | None:
+    """The point mass that a remedy moves, if it is one that can be moved here."""
+    obj = named(context, remedy)
+    if obj is None or not (is_part(obj, Role.WEIGHT) and obj.is_editable):
+        return None
+    return obj if remedy.moves and settings(obj).weight.basis == Basis.POINT else None
+
+
+def named(context: bpy.types.Context, remedy: Remedy) -> bpy.types.Object | None:
+    """The object that a remedy speaks of: its weight, or the tank that is pumped out."""
+    objects: Any = context.view_layer.objects
+    spoken = remedy.weight if remedy.weight else next(iter(remedy.tanks), None)
+    return part_called(objects, spoken.name, hull_at_hand(context)) if spoken else None

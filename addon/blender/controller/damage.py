@@ -8,25 +8,28 @@ from dataclasses import dataclass
 from typing import Any
 
 import bpy
+import numpy as np
 
 from ...core.compartments.find_compartments import rooms_beside
 from ...core.damage.bulkhead_suggestion import place_bulkheads
-from ...core.damage.floodable_length import floodable_length
+from ...core.damage.floodable_length import FloodableLength, floodable_length
 from ...core.damage.flooding import flood, flood_each, worst
 from ...core.damage.flooding_paths import Hole
 from ...core.damage.subdivision import subdivide
+from ...core.flooding_time.flow_network import Pump
 from ...core.flooding_time.time_to_flood import flood_in_time
 from ...core.messages.findings import BadInputError
 from ...core.messages.sentence import Sentence
 from ...core.model.case import Case
 from ...core.model.compartment import SEA, Division
-from ...core.model.conditions import in_condition
+from ...core.model.loaded_case import in_condition
+from ...parts.declarations import BREACH, INFLOW
 from ..properties.names import Role
 from ..properties.settings import settings
-from ..readers.hulls import read_case
-from ..readers.members import core_names
-from ..readers.parts import counted, opening_of, place_of, whole_wall_of
-from . import session
+from ..readers.cases import read_case
+from ..readers.members import core_names, counted
+from ..readers.parts import as_it_stands, boundary_of, entry_of
+from . import known_compartments, session
 from .analysis import afloat
 from .compartments import dividing
 from .job import Job, Tell
@@ -40,16 +43,16 @@ class _Ship:
 
     entry: session.Entry
     case: Case
-    rooms: Job[session.Divided]
+    rooms: Job[known_compartments.Divided]
 
-    def damaging(self, find: Find) -> Job[tuple[session.Divided, dict[str, Any]]]:
+    def damaging(self, find: Find) -> Job[tuple[known_compartments.Divided, dict[str, Any]]]:
         """Find fields of `Damage` once her rooms are known."""
 
-        def work(tell: Tell | None) -> tuple[session.Divided, dict[str, Any]]:
+        def work(tell: Tell | None) -> tuple[known_compartments.Divided, dict[str, Any]]:
             divided = self.rooms.work(tell)
             return divided, find(divided.division, tell)
 
-        def keep(found: tuple[session.Divided, dict[str, Any]]) -> None:
+        def keep(found: tuple[known_compartments.Divided, dict[str, Any]]) -> None:
             divided, changes = found
             self.rooms.keep(divided)
             session.hurt(self.entry, **changes)
@@ -110,20 +113,25 @@ def flood_through(
     ship = _ship(depsgraph, hull, tell)
     frame, chosen = ship.entry.ship.frame, settings(way)
     marks = {
-        name: settings(mark).inflow
-        for mark in counted(depsgraph, hull)[Role.ROOM]
+        name: INFLOW.entry(**settings(mark).inflow.values(frame.unit))
+        for mark in counted(depsgraph, hull)[Role.COMPARTMENT]
         for name in core_names(mark)
     }
     name = way.name
     hole: str | Hole
     if chosen.role == Role.OPENING:
-        point = opening_of(depsgraph, way, frame).point
+        point = as_it_stands(depsgraph, way, ship.entry.ship)[0].point
         hole = name = core_names(way)[0 if point[1] > 0 else -1]
     else:
-        point = place_of(depsgraph, way, frame)
-        hole = chosen.hole.hole(point, frame.unit)
-    trapped = tuple(name for name, inflow in marks.items() if inflow.trapped)
-    pumps = tuple(pump for name, inflow in marks.items() for pump in inflow.pumps(name))
+        entry = entry_of(depsgraph, way, ship.entry.ship)
+        point = np.array(entry.place)
+        hole = Hole(point, **BREACH.core_values(entry))
+    trapped = tuple(name for name, inflow in marks.items() if inflow.air_trapped)
+    pumps = tuple(
+        Pump(name, inflow.pump, inflow.pump_delay)
+        for name, inflow in marks.items()
+        if inflow.pump > 0
+    )
 
     def find(division: Division, tell: Tell | None) -> dict[str, Any]:
         inside = tuple(name for name in rooms_beside(division, point) if name != SEA)
@@ -164,6 +172,21 @@ def find_floodable(
     )
 
 
+def shortest(found: FloodableLength) -> tuple[float, float]:
+    """Where the middle of the shortest floodable length is, and that length (m), of those that
+    are not cut short by an end of the ship."""
+    index = 1 + int(np.argmin(found.lengths[1:-1]))
+    return float(found.centres[index]), float(found.lengths[index])
+
+
+def told_places(found: FloodableLength) -> list[float]:
+    """Middles (m) at which the floodable length is shown in figures: near the ends, at the quarters
+    and where it is shortest."""
+    aft, forward = found.centres[0], found.centres[-1]
+    quarters = (float(aft + share * (forward - aft)) for share in (0.25, 0.5, 0.75))
+    return sorted({*found.centres[[1, -2]].tolist(), *quarters, shortest(found)[0]})
+
+
 def follow_walls(depsgraph: bpy.types.Depsgraph, touched: Container[int] | None) -> None:
     """After objects of these session_uids (None: any) changed: hold the bulkheads of hulls against
     the floodable lengths that are known, which stay as they are."""
@@ -172,13 +195,10 @@ def follow_walls(depsgraph: bpy.types.Depsgraph, touched: Container[int] | None)
         found, hull = entry.damage.subdivision, objects.get(entry.hull_name)
         if found is None or entry.ship is None or hull is None or hull.session_uid != entry.uid:
             continue
-        walls = counted(depsgraph, hull)[Role.WALL]
+        walls = counted(depsgraph, hull)[Role.BOUNDARY]
         if touched is None or any(wall.session_uid in touched for wall in walls):
-            half, ship = settings(hull).mirror, entry.ship
             with suppress(BadInputError):
-                bodies = [
-                    whole_wall_of(depsgraph, wall, ship.frame, ship.hull, half) for wall in walls
-                ]
+                bodies = [boundary_of(depsgraph, wall, entry.ship) for wall in walls]
                 session.subdivide(entry, subdivide(found.curve, bodies))
 
 

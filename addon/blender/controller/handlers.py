@@ -9,9 +9,17 @@ import bpy
 from bpy.app.handlers import persistent
 
 from ..properties.names import Role
-from ..readers.members import core_names, in_some_scene, is_part, muster
-from . import compartments, corrective_actions, live, session
-from .analysis import recheck
+from ..readers.members import core_names, forget_glances, in_some_scene, is_part, muster
+from . import (
+    compartments,
+    corrective_actions,
+    known_compartments,
+    known_damage,
+    known_objects,
+    live,
+    session,
+)
+from .analysis import recheck_all
 from .damage import follow_walls
 
 
@@ -22,7 +30,7 @@ def follow(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph | None = None)
     An object renamed counts as one gone and one come, since results tell of it by its name. Undo
     lists the collections as changed, so a change undone makes its results good again.
     """
-    session.names.clear()
+    forget_glances()
     if depsgraph is None or depsgraph.mode == "RENDER" or not session.known():
         return
     _follow_active(depsgraph)
@@ -34,7 +42,7 @@ def follow(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph | None = None)
         if isinstance(update.id, bpy.types.Object):
             uid = update.id.original.session_uid
             _follow_name(uid, update.id.name)
-            structure |= session.is_renamed(uid, update.id.name)
+            structure |= known_objects.is_renamed(uid, update.id.name)
             if update.is_updated_geometry or update.is_updated_transform:
                 touched[uid] = update.id.name
             if update.is_updated_transform:
@@ -42,30 +50,23 @@ def follow(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph | None = None)
     if structure:
         _forget_deleted()
     if live.is_wanted(scene):
-        session.mark_divided_stale(moved)
-        if structure and session.is_divided():
+        known_compartments.mark_divided_stale(moved)
+        if structure and known_compartments.is_divided():
             compartments.recheck(depsgraph)
         else:
             live.follow_rooms(touched)
         _follow_live(depsgraph, touched, structure)
     else:
         _compare(depsgraph, touched, structure)
-    if session.is_subdivided() and (structure or touched):
+    if known_damage.is_subdivided() and (structure or touched):
         follow_walls(depsgraph, None if structure else touched)
 
 
 def _compare(depsgraph: bpy.types.Depsgraph, touched: dict[int, str], structure: bool) -> None:
     """Say which results were found from what changed."""
-    if session.is_divided(None if structure else touched):
+    if known_compartments.is_divided(None if structure else touched):
         compartments.recheck(depsgraph)
-    _recheck_all(depsgraph, None if structure else touched)
-
-
-def look_again(depsgraph: bpy.types.Depsgraph) -> None:
-    """Compare all that is known with what it was found from."""
-    compartments.recheck(depsgraph)
-    _recheck_all(depsgraph, None)
-    follow_walls(depsgraph, None)
+    recheck_all(depsgraph, None if structure else touched)
 
 
 @persistent
@@ -74,7 +75,7 @@ def follow_frame(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph | None =
     if depsgraph is None or not live.is_wanted(scene) or not session.known():
         follow(scene, depsgraph)
     elif depsgraph.mode != "RENDER":
-        session.names.clear()
+        forget_glances()
         live.follow_rooms()
         live.follow_all(depsgraph, at_once=False)
 
@@ -87,19 +88,15 @@ def _follow_live(depsgraph: bpy.types.Depsgraph, touched: dict[int, str], struct
     elif touched:
         shown = {(entry.uid, entry.loading) for entry in session.entries()}
         for entry in session.known():
-            if (entry.uid, entry.loading) not in shown and _uses(entry, touched):
+            if (entry.uid, entry.loading) not in shown and not entry.sources.isdisjoint(touched):
                 session.set_stale(entry, True)
         live.follow(depsgraph, touched)
-
-
-def _uses(entry: session.Entry, touched: dict[int, str]) -> bool:
-    return bool(touched.keys() & entry.sources)
 
 
 @persistent
 def forget(*_: object) -> None:
     """After another file was loaded."""
-    session.names.clear()
+    forget_glances()
     session.clear()
     live.forget()
     corrective_actions.forget()
@@ -114,33 +111,19 @@ def _follow_name(uid: int, name: str) -> None:
 def _follow_active(depsgraph: bpy.types.Depsgraph) -> None:
     """Choose the room whose mark the user has made active; of two that it marks, either will do."""
     active = depsgraph.view_layer.objects.active
-    if not (session.activate(active) and is_part(active, Role.ROOM, Role.TANK)):
+    if not (known_objects.activate(active) and is_part(active, Role.COMPARTMENT, Role.TANK)):
         return
     entry = session.entry_for(muster(depsgraph.view_layer).owner(active))
     if entry and entry.division:
         names = [name for name in core_names(active) if entry.division.room(name)]
         if names and not (entry.chosen_room and entry.chosen_room.name in names):
-            session.choose_room(entry.uid, names[0])
+            known_compartments.choose_room(entry.uid, names[0])
 
 
 def _forget_deleted() -> None:
     objects: Any = bpy.data.objects
     alive = (objects.get(entry.hull_name) for entry in session.known())
     session.keep_only({hull.session_uid for hull in alive if hull and in_some_scene(hull)})
-
-
-def _recheck_all(depsgraph: bpy.types.Depsgraph, touched: dict[int, str] | None) -> None:
-    """Compare hulls that objects of these session_uids (None: any) belong to."""
-    using = (entry for entry in session.known() if touched is None or _uses(entry, touched))
-    for entry in {entry.uid: entry for entry in using}.values():
-        _recheck(entry, depsgraph)
-
-
-def _recheck(entry: session.Entry, depsgraph: bpy.types.Depsgraph) -> None:
-    objects: Any = depsgraph.view_layer.objects
-    hull = objects.get(entry.hull_name)
-    if hull is not None and hull.session_uid == entry.uid:
-        recheck(depsgraph, hull)
 
 
 HANDLERS = (

@@ -21,10 +21,12 @@ import numpy as np
 from ...core.damage.flooding import damaged
 from ...core.hydrostatics.floating_position import float_ship
 from ...core.messages.findings import BadInputError
-from ...core.model.conditions import in_condition
+from ...core.model.loaded_case import in_condition
+from ..properties.events import Event, subscribe, unsubscribe
 from ..properties.settings import scene_settings
-from ..readers.hulls import follow_case, follow_hull
-from . import compartments, session
+from ..readers.cases import follow_case
+from ..readers.hulls import follow_hull
+from . import compartments, known_compartments, session
 from .analysis import float_hull, recheck
 
 FRAME = 0.03
@@ -100,7 +102,7 @@ def follow_all(depsgraph: bpy.types.Depsgraph, at_once: bool = True) -> None:
 def follow_rooms(touched: Iterable[int] | None = None) -> None:
     """After objects of these session_uids (None: any) changed: look whether rooms found from them
     are still good, when it is quiet."""
-    if session.is_divided(touched):
+    if known_compartments.is_divided(touched):
         _pending.rooms = True
         _wait()
 
@@ -237,9 +239,9 @@ def _settle_when_quiet() -> float | None:
 
 
 def register() -> None:
-    session.on_change = note
+    subscribe(Event.SOURCE_CHANGED, note)
 
 
 def unregister() -> None:
-    session.on_change = None
+    unsubscribe(Event.SOURCE_CHANGED, note)
     forget()

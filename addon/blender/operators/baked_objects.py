@@ -21,9 +21,9 @@ from ..controller import session
 from ..pictures.studio import family
 from ..properties.names import BAKED, Role
 from ..properties.settings import settings
-from ..readers.members import is_enabled
+from ..readers.members import counted, is_enabled
 from ..readers.meshes import world_matrix
-from ..readers.parts import counted, is_on_both_sides, wall_of
+from ..readers.parts import is_on_both_sides
 from ..viewport.baked_keys import Baking
 from ..viewport.compartment_shapes import inset
 from ..viewport.floated_copy import UNDERBODY, level_pose
@@ -42,7 +42,7 @@ volume is left out."""
 THIN = 1e-4
 """How thick the sheet of the sea is, in diagonals of the hull."""
 QUICK = "MANIFOLD"
-SEEN_THROUGH = (Role.HULL, Role.WALL, Role.TANK)
+SEEN_THROUGH = (Role.HULL, Role.BOUNDARY, Role.TANK)
 SURFACES = {"MESH", "CURVE", "SURFACE", "FONT"}
 ABOUT = 1.2
 """How far the sea reaches from her, in her breadths."""
@@ -166,7 +166,7 @@ class _Twin:
             mesh = self._mesh_of(part)
             copy = self.stage.put(title, mesh, self.ship)
             copy.matrix_parent_inverse = Matrix(place.tolist())
-            if role == Role.WALL:
+            if role == Role.BOUNDARY:
                 mesh = self._trimmed(copy, mesh)
             if role in SEEN_THROUGH:
                 mesh.materials.clear()
@@ -246,11 +246,10 @@ def _parts(
 ) -> Iterator[tuple[bpy.types.Object, bool]]:
     """What of the ship is to be seen, and whether it stands on her other side too."""
     assert entry.ship
-    counted_parts, half = counted(depsgraph, hull), settings(hull).mirror
+    counted_parts, half = counted(depsgraph, hull), settings(hull).form.mirror
     yield hull, half
-    for wall in counted_parts[Role.WALL]:
-        body = wall_of(depsgraph, wall, entry.ship.frame)
-        yield wall, is_on_both_sides(wall, body, entry.ship.hull, half)
+    for wall in counted_parts[Role.BOUNDARY]:
+        yield wall, is_on_both_sides(depsgraph, wall, entry.ship)
     others = [
         part for role in (Role.TANK, Role.WEIGHT, Role.WINDAGE) for part in counted_parts[role]
     ]

@@ -12,16 +12,16 @@ from bpy.props import EnumProperty, IntProperty
 from mathutils import Matrix
 from numpy.typing import NDArray
 
-from ...core.damage.floodable_length import FloodableLength
 from ...core.messages.findings import BadInputError
 from ...core.model.hull import Hull
 from ..controller import session
 from ..controller.analysis import read_known
-from ..controller.damage import advise, find_floodable
+from ..controller.damage import advise, find_floodable, shortest
 from ..controller.job import Job, Tell
 from ..identifiers import Ops
 from ..properties.names import Role
-from ..properties.settings import scene_settings, select_only, settings
+from ..properties.selection import select_only
+from ..properties.settings import scene_settings, settings
 from ..readers.axes import Frame
 from ..readers.members import hull_at_hand
 from ..wording import Units, reported
@@ -45,7 +45,7 @@ class NAVAL_CHECKS_OT_mark_walls(MarkParts):
     bl_label = "Mark as Deck or Bulkhead"
     bl_options = {"REGISTER", "UNDO"}
 
-    role = Role.WALL
+    role = Role.BOUNDARY
     wanted = "Select meshes that are neither hulls nor parts of ships yet"
 
 
@@ -248,13 +248,6 @@ class NAVAL_CHECKS_OT_place_bulkheads(_AddsToHull):
         return {"FINISHED"}
 
 
-def shortest(found: FloodableLength) -> tuple[float, float]:
-    """Where the middle of the shortest floodable length is, and that length (m), of those that
-    are not cut short by an end of the ship."""
-    index = 1 + int(np.argmin(found.lengths[1:-1]))
-    return float(found.centres[index]), float(found.lengths[index])
-
-
 def new_wall(
     name: str,
     obj: bpy.types.Object,
@@ -285,7 +278,7 @@ def new_wall(
     pose = np.eye(4)
     pose[:3, :3], pose[:3, 3] = frame.turn.T, frame.world(middle)
     wall.matrix_basis = Matrix(pose.tolist())
-    settings(wall).role, settings(wall).hull = Role.WALL, obj
+    settings(wall).role, settings(wall).hull = Role.BOUNDARY, obj
     return wall
 
 

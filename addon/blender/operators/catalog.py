@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Any, ClassVar
+from typing import Any
 
 import bpy
-from bpy.app.translations import pgettext_data as data_
 from bpy.app.translations import pgettext_iface as iface_
 from bpy.props import BoolProperty, EnumProperty, FloatProperty
 
 from ..identifiers import Ops
-from ..panels.layout import Described
 from ..properties.names import Basis, Role
 from ..properties.settings import settings
-from ..properties.typical_weights import USUAL, UsualWeight
+from ..properties.typical_weights import USUAL, label_of
 from ..readers.members import hull_at_hand, is_part
 from .parts import new_empty, tell_owner
 
@@ -69,53 +67,13 @@ class NAVAL_CHECKS_OT_use_usual(bpy.types.Operator):
         elif not is_part(obj, Role.WEIGHT) or not obj.is_editable:
             self.report({"ERROR"}, "Select a weight first, or add a usual one")
             return {"CANCELLED"}
-        obj.name = _called(usual, self.amount)
+        obj.name = label_of(usual, self.amount)
         chosen = settings(obj)
-        chosen.basis, chosen.group = Basis.POINT, usual.group
-        chosen.mass = self.amount * usual.mass
+        chosen.weight.basis, chosen.group = Basis.POINT, usual.group
+        chosen.weight.mass = self.amount * usual.mass
         if not self.to_active:
             tell_owner(self, hull, [obj])
         return {"FINISHED"}
 
 
-class _Menu(Described, bpy.types.Menu):
-    """The usual weights, each with its mass."""
-
-    to_active: ClassVar[bool]
-
-    def draw(self, context: bpy.types.Context) -> None:
-        group = ""
-        for key, usual in USUAL.items():
-            if group and usual.group != group:
-                self.layout.separator()
-            group = usual.group
-            text = _called(usual, usual.amount)
-            button = self.layout.operator(Ops.USE_USUAL, text=text, translate=False)
-            button.kind, button.amount, button.to_active = key, usual.amount, self.to_active
-
-
-class NAVAL_CHECKS_MT_add_usual(_Menu):
-    """Put a usual weight on board at the 3D cursor"""
-
-    bl_label = "Usual Weight"
-    to_active = False
-
-
-class NAVAL_CHECKS_MT_set_usual(_Menu):
-    """Give the active weight name, group and mass of a usual one"""
-
-    bl_label = "Usual Weights"
-    to_active = True
-
-
-def _called(usual: UsualWeight, amount: float) -> str:
-    """'Diesel, 100 L', 'Person × 4'."""
-    name = data_(usual.name)
-    if usual.per:
-        return f"{name}, {amount:g} {usual.per}"
-    return name if amount == 1 else f"{name} × {amount:g}"
-
-
-register, unregister = bpy.utils.register_classes_factory(
-    (NAVAL_CHECKS_OT_use_usual, NAVAL_CHECKS_MT_add_usual, NAVAL_CHECKS_MT_set_usual)
-)
+register, unregister = bpy.utils.register_classes_factory((NAVAL_CHECKS_OT_use_usual,))

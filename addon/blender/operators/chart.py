@@ -11,13 +11,13 @@ from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_n as n_
 from bpy.props import BoolProperty
 
-from ..controller import session
+from ...units.durations import clock
+from ..controller import session, shown_state
 from ..identifiers import Ops
 from ..properties.settings import scene_settings
 from ..readers.members import hull_at_hand
 from ..viewport.chart_panel import ChartDrawing
 from ..viewport.draw_handlers import chart_in, pace_of
-from ..viewport.flooding_playback import clock
 from ..viewport.pixel_boxes import Box
 from ..viewport.shapes import angle_words, righting
 from ..wording import Units
@@ -133,7 +133,7 @@ class NAVAL_CHECKS_OT_scrub_heel(_OnChart):
             heel = STEP * round(heel / STEP)
         self._put(context, {"look_heel": heel, "use_look_heel": True})
         entry = session.entry_for(hull_at_hand(context))
-        heeled = session.at_look_heel(entry, scene_settings(context.scene)) if entry else None
+        heeled = shown_state.at_look_heel(entry, scene_settings(context.scene)) if entry else None
         if heeled:
             arm = Units.of(context.scene).length(righting(heel, heeled.held.arm))
             text = iface_(

@@ -8,27 +8,27 @@ import bpy
 import numpy as np
 from bpy.app.translations import pgettext_n as n_
 from bpy.app.translations import pgettext_rpt as rpt_
-from bpy.props import BoolProperty, EnumProperty, FloatProperty, StringProperty
+from bpy.props import BoolProperty, StringProperty
 from numpy.typing import NDArray
 
 from ...core.geometry.interior_point import point_inside
 from ...core.messages.findings import BadInputError
 from ...core.model.compartment import Room
 from ...core.model.mirrored_parts import plain_name
-from ..controller import session
+from ...parts.declarations import BREACH, COMPARTMENT, DOOR
+from ..controller import known_compartments, known_objects, session
 from ..controller.analysis import finding_rooms
 from ..controller.compartments import recheck
 from ..controller.job import Job, Tell
 from ..identifiers import Ops
-from ..panels.layout import is_wide
-from ..properties.compartments import USE_ITEMS
 from ..properties.names import Role
-from ..properties.settings import select_only, settings
+from ..properties.selection import select_only
+from ..properties.settings import settings
 from ..readers.members import core_names, glance, hull_at_hand
 from ..wording import Units, reported
 from .background_work import Lengthy
 from .compute import OnHull
-from .parts import WAYS, AddPart, MarkParts, PartsList, new_empty, tag_part
+from .parts import WAYS, AddPart, MarkParts, asking, new_empty, tag_part
 from .progress import Progress
 from .view import turn_view
 
@@ -54,7 +54,7 @@ class NAVAL_CHECKS_OT_find_rooms(Lengthy, OnHull):
     bl_label = "Find Rooms"
     bl_options = {"REGISTER"}
 
-    def job(self, context: bpy.types.Context, tell: Tell) -> Job[session.Divided]:
+    def job(self, context: bpy.types.Context, tell: Tell) -> Job[known_compartments.Divided]:
         return finding_rooms(context.evaluated_depsgraph_get(), hull_at_hand(context))
 
     def told(self, context: bpy.types.Context) -> None:
@@ -103,13 +103,13 @@ class NAVAL_CHECKS_OT_show_room(OnRoom):
         hull, entry, room = self.named(context)
         if room is None:
             return {"CANCELLED"}
-        session.choose_room(entry.uid, room.name)
+        known_compartments.choose_room(entry.uid, room.name)
         if context.mode == "OBJECT":
-            marks = named_in(context, hull, room, Role.ROOM, Role.TANK)
+            marks = named_in(context, hull, room, Role.COMPARTMENT, Role.TANK)
             walls = [wall for wall in bounding(context, hull, room) if wall not in marks]
             shown = [obj for obj in (*marks, *walls) if obj.visible_get()]
             select_only(*(shown or [hull]))
-            session.activate(context.view_layer.objects.active)
+            known_objects.activate(context.view_layer.objects.active)
         if self.turn_view:
             turn_view(context, places_in(entry, room.vertices))
         return {"FINISHED"}
@@ -133,7 +133,7 @@ class NAVAL_CHECKS_OT_name_room(OnRoom):
             self.report({"ERROR"}, "The rooms changed since they were found; find them again")
             return {"CANCELLED"}
         objects: Any = bpy.data.objects
-        marks = named_in(context, hull, room, Role.ROOM, Role.TANK)
+        marks = named_in(context, hull, room, Role.COMPARTMENT, Role.TANK)
         both = bool(marks and settings(marks[0]).both_sides)
         name = plain_name(self.new_name) if both else self.new_name
         if name in objects or entry.division.room(name):
@@ -148,10 +148,11 @@ class NAVAL_CHECKS_OT_name_room(OnRoom):
             inside = point_inside(room.vertices, room.triangles)
             place = places_in(entry, inside[None])[0]
             mark = new_empty(context, name, "CUBE", hull, place.tolist())
-            tag_part(mark, hull, Role.ROOM)
+            tag_part(mark, hull, Role.COMPARTMENT)
         return _found_again(self, context, hull, name)
 
 
+@asking(COMPARTMENT, "use")
 class NAVAL_CHECKS_OT_mark_room(AddPart):
     """Name the room that the 3D cursor is in: put a mark there"""
 
@@ -159,21 +160,14 @@ class NAVAL_CHECKS_OT_mark_room(AddPart):
     bl_label = "Name Room Here"
     bl_options = {"REGISTER", "UNDO"}
 
-    role, display = Role.ROOM, "CUBE"
+    role, display = Role.COMPARTMENT, "CUBE"
 
     part_name: StringProperty(
         name="Name", description="What the room is called, such as engine room", default="Room"
     )
-    use: EnumProperty(
-        name="Use",
-        description="What the room is for; says how much of it water can take",
-        items=USE_ITEMS,
-    )
-
-    def prepare(self, obj: bpy.types.Object) -> None:
-        settings(obj).room.use = self.use
 
 
+@asking(COMPARTMENT, "use")
 class NAVAL_CHECKS_OT_mark_rooms(MarkParts):
     """Make the selected closed meshes and empties marks of rooms, which have their names"""
 
@@ -181,19 +175,11 @@ class NAVAL_CHECKS_OT_mark_rooms(MarkParts):
     bl_label = "Mark as Room"
     bl_options = {"REGISTER", "UNDO"}
 
-    role, kinds = Role.ROOM, WAYS
+    role, kinds = Role.COMPARTMENT, WAYS
     wanted = "Select closed meshes or empties first, or use Name Room Here"
 
-    use: EnumProperty(
-        name="Use",
-        description="What the rooms are for; says how much of them water can take",
-        items=USE_ITEMS,
-    )
 
-    def prepare(self, obj: bpy.types.Object) -> None:
-        settings(obj).room.use = self.use
-
-
+@asking(DOOR, "closed")
 class NAVAL_CHECKS_OT_mark_doors(MarkParts):
     """Make the selected empties and flat meshes doors: ways from one room to another"""
 
@@ -204,12 +190,8 @@ class NAVAL_CHECKS_OT_mark_doors(MarkParts):
     role, kinds = Role.DOOR, WAYS
     wanted = "Select empties or flat meshes first, or use Add Door"
 
-    shut: BoolProperty(name="Shut", description="Shut and tight: it lets nothing through")
 
-    def prepare(self, obj: bpy.types.Object) -> None:
-        settings(obj).door.shut = self.shut
-
-
+@asking(DOOR, "area", "height", "closed")
 class NAVAL_CHECKS_OT_add_door(AddPart):
     """Add a door at the 3D cursor, which is the middle of its sill: a way between two rooms"""
 
@@ -222,27 +204,9 @@ class NAVAL_CHECKS_OT_add_door(AddPart):
     part_name: StringProperty(
         name="Name", description="What it is, such as engine room door", default="Door"
     )
-    width: FloatProperty(
-        name="Width",
-        description="Clear width of the doorway",
-        unit="LENGTH",
-        default=0.8,
-        min=1e-4,
-    )
-    height: FloatProperty(
-        name="Height",
-        description="Clear height of the doorway, up from the sill",
-        unit="LENGTH",
-        default=1.9,
-        min=1e-4,
-    )
-    shut: BoolProperty(name="Shut", description="Shut and tight: it lets nothing through")
-
-    def prepare(self, obj: bpy.types.Object) -> None:
-        door = settings(obj).door
-        door.width, door.height, door.shut = self.width, self.height, self.shut
 
 
+@asking(BREACH, "area")
 class NAVAL_CHECKS_OT_add_hole(AddPart):
     """Add a hole at the 3D cursor, to find how long she stays afloat with it"""
 
@@ -250,22 +214,11 @@ class NAVAL_CHECKS_OT_add_hole(AddPart):
     bl_label = "Hole Here"
     bl_options = {"REGISTER", "UNDO"}
 
-    role, display = Role.HOLE, "CIRCLE"
+    role, display = Role.BREACH, "CIRCLE"
 
     part_name: StringProperty(
         name="Name", description="What it is, such as grounding", default="Hole"
     )
-    area: FloatProperty(
-        name="Area",
-        description="What water can pass through",
-        unit="AREA",
-        default=0.01,
-        min=1e-9,
-        precision=4,
-    )
-
-    def prepare(self, obj: bpy.types.Object) -> None:
-        settings(obj).hole.area = self.area
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         entry = session.entry_for(hull_at_hand(context))
@@ -284,38 +237,6 @@ class NAVAL_CHECKS_OT_add_hole(AddPart):
         return done
 
 
-class NAVAL_CHECKS_UL_walls(PartsList):
-    """Decks, bulkheads, marks of rooms and doors of the hull at hand."""
-
-    roles = (Role.WALL, Role.ROOM, Role.DOOR)
-
-    def draw_item(
-        self, context, layout, data, item, icon, active_data, active_property, index, flt_flag
-    ) -> None:
-        chosen = settings(item)
-        wide = chosen.role != Role.WALL and is_wide(context)
-        row = layout.split(factor=0.65) if wide else layout
-        row.prop(item, "name", text="", emboss=False, icon=PART_ICONS[chosen.role])
-        if wide and chosen.role == Role.DOOR:
-            row.prop(chosen.door, "shut")
-        elif wide:
-            row.prop(chosen.room, "use", text="")
-
-
-class NAVAL_CHECKS_UL_holes(PartsList):
-    """The holes of the hull at hand and how large they are."""
-
-    roles = (Role.HOLE,)
-
-    def draw_item(
-        self, context, layout, data, item, icon, active_data, active_property, index, flt_flag
-    ) -> None:
-        row = layout.split(factor=0.5)
-        row.prop(item, "name", text="", emboss=False, icon="MESH_CIRCLE")
-        row.prop(settings(item).hole, "area", text="")
-
-
-PART_ICONS = {Role.WALL: "MESH_GRID", Role.ROOM: "MESH_CUBE", Role.DOOR: "IMPORT"}
 NO_ROOM = n_("There is no room '{room}' any more; find the rooms again")
 
 
@@ -334,7 +255,7 @@ def bounding(
     context: bpy.types.Context, hull: bpy.types.Object, room: Room
 ) -> list[bpy.types.Object]:
     """The decks and bulkheads, and other bodies, that bound a room."""
-    parts = glance(context.view_layer).parts_of(hull, Role.WALL, Role.ROOM, Role.TANK)
+    parts = glance(context.view_layer).parts_of(hull, Role.BOUNDARY, Role.COMPARTMENT, Role.TANK)
     return [part for part in parts if {*core_names(part)} & {*room.walls}]
 
 
@@ -352,7 +273,7 @@ def _found_again(
             finding_rooms(context.evaluated_depsgraph_get(), hull).run(progress.tell)
     except BadInputError as error:
         operator.report({"WARNING"}, reported(context, error.line))
-    session.choose_room(hull.session_uid, name)
+    known_compartments.choose_room(hull.session_uid, name)
     return {"FINISHED"}
 
 
@@ -366,7 +287,5 @@ register, unregister = bpy.utils.register_classes_factory(
         NAVAL_CHECKS_OT_mark_doors,
         NAVAL_CHECKS_OT_add_door,
         NAVAL_CHECKS_OT_add_hole,
-        NAVAL_CHECKS_UL_walls,
-        NAVAL_CHECKS_UL_holes,
     )
 )

@@ -12,13 +12,12 @@ from ..identifiers import Ops
 from ..properties.names import Look
 from ..properties.settings import scene_settings
 from ..readers.members import glance, hull_at_hand, muster
-from ..readers.parts import stray_findings
+from ..readers.stray_parts import stray_findings
 from ..viewport.shapes import readout
-from ..wording import Units, reported
+from ..wording import LINKED, Units, reported
 from .progress import Progress
 
 NO_HULL = n_("Mark a hull first: select its mesh, then Mark as Hull")
-LINKED = n_("This object is linked from another file; make it local first")
 WHICH_HULL = n_("There are several hulls: select one of them")
 
 

@@ -16,7 +16,7 @@ from ..identifiers import Ops
 from ..properties.conditions import UNNAMED
 from ..properties.groups import copy_values, free_name
 from ..properties.names import Loading, Role
-from ..properties.settings import ObjectSettings, settings
+from ..properties.settings import settings
 from ..readers.members import hull_at_hand
 from ..wording import reported
 from .compute import ChangesHull
@@ -41,7 +41,7 @@ class _OnCondition(ChangesHull):
 
 LISTS = {
     "CONDITIONS": ("conditions", "active_condition", n_("loading condition"), UNNAMED),
-    "RULES": ("rules", "active_rule", n_("criterion of your own"), "Criterion"),
+    "RULES": ("custom_criteria", "active_criterion", n_("criterion of your own"), "Criterion"),
 }
 """Each list with the index of its active item, the kind of its items, and what a new one is
 called."""
@@ -95,7 +95,7 @@ class NAVAL_CHECKS_OT_edit_list(ChangesHull):
                 copy_values(items[index], new)
             new.name = free_name(new.name or unnamed, taken)
             if self.which == "RULES" and self.action == "ADD":
-                new.least.used = True
+                new.use_at_least = True
             index = len(items) - 1
         elif self.action == "REMOVE":
             items.remove(index)
@@ -163,14 +163,14 @@ class NAVAL_CHECKS_OT_stow(_OnCondition):
             self.report({"ERROR"}, rpt_(NO_OBJECT).format(name=self.object_name))
             return {"CANCELLED"}
         entry = settings(hull_at_hand(context)).condition.stow(obj)
-        if settings(obj).role == Role.ROOM:
+        if settings(obj).role == Role.COMPARTMENT:
             entry.flooded = not entry.flooded
             return {"FINISHED"}
         if not self.own_fill:
-            entry.ashore = not entry.ashore
+            entry.not_loaded = not entry.not_loaded
             return {"FINISHED"}
         if not entry.use_fill:
-            entry.fill = settings(obj).fill
+            entry.fill = settings(obj).tank.fill
         entry.use_fill = not entry.use_fill
         return {"FINISHED"}
 
@@ -186,7 +186,7 @@ class NAVAL_CHECKS_OT_stow_group(_OnCondition):
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         hull = hull_at_hand(context)
-        ashore = settings(hull).condition.groups_ashore
+        ashore = settings(hull).condition.groups_not_loaded
         index = ashore.find(self.group)
         if index >= 0:
             ashore.remove(index)
@@ -223,28 +223,6 @@ class NAVAL_CHECKS_OT_compare(ChangesHull):
         return {"FINISHED"}
 
 
-class NAVAL_CHECKS_UL_conditions(bpy.types.UIList):
-    """The loading conditions of a hull."""
-
-    def draw_item(
-        self, context, layout, data, item, icon, active_data, active_property, index, flt_flag
-    ) -> None:
-        chosen: ObjectSettings = data
-        shown = chosen.condition == item
-        layout.prop(
-            item, "name", text="", emboss=False, icon="RADIOBUT_ON" if shown else "RADIOBUT_OFF"
-        )
-
-
-class NAVAL_CHECKS_UL_rules(bpy.types.UIList):
-    """The criteria of the user's own."""
-
-    def draw_item(
-        self, context, layout, data, item, icon, active_data, active_property, index, flt_flag
-    ) -> None:
-        layout.prop(item, "name", text="", emboss=False)
-
-
 register, unregister = bpy.utils.register_classes_factory(
     (
         NAVAL_CHECKS_OT_edit_list,
@@ -252,7 +230,5 @@ register, unregister = bpy.utils.register_classes_factory(
         NAVAL_CHECKS_OT_stow,
         NAVAL_CHECKS_OT_stow_group,
         NAVAL_CHECKS_OT_compare,
-        NAVAL_CHECKS_UL_conditions,
-        NAVAL_CHECKS_UL_rules,
     )
 )

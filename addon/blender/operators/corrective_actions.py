@@ -10,15 +10,11 @@ from bpy.app.translations import pgettext_rpt as rpt_
 from bpy.props import BoolProperty, IntProperty
 from mathutils import Matrix, Vector
 
-from ...core.advice.corrective_actions import ANSWERS, Remedy
-from ...core.messages.findings import Finding
 from ..controller import corrective_actions, session
+from ..controller.corrective_actions import movable
 from ..identifiers import Ops
-from ..panels.layout import Layout
-from ..properties.names import Basis, Role
-from ..properties.settings import settings
-from ..readers.members import hull_at_hand, is_part, part_called
-from ..wording import BUTTON, Units, wrapped
+from ..readers.members import hull_at_hand
+from ..wording import Units
 
 CLOSE = 1e-4
 """Share of a shift that may be lacking after it was carried out."""
@@ -74,21 +70,6 @@ class NAVAL_CHECKS_OT_apply_remedy(bpy.types.Operator):
         return {"FINISHED"}
 
 
-def movable(context: bpy.types.Context, remedy: Remedy) -> bpy.types.Object | None:
-    """The point mass that a remedy moves, if it is one that can be moved here."""
-    obj = named(context, remedy)
-    if obj is None or not (is_part(obj, Role.WEIGHT) and obj.is_editable):
-        return None
-    return obj if remedy.moves and settings(obj).basis == Basis.POINT else None
-
-
-def named(context: bpy.types.Context, remedy: Remedy) -> bpy.types.Object | None:
-    """The object that a remedy speaks of: its weight, or the tank that is pumped out."""
-    objects: Any = context.view_layer.objects
-    spoken = remedy.weight if remedy.weight else next(iter(remedy.tanks), None)
-    return part_called(objects, spoken.name, hull_at_hand(context)) if spoken else None
-
-
 def move(context: bpy.types.Context, obj: bpy.types.Object, by: np.ndarray) -> bool:
     """Move an object by so much in the world; False, and it stays, where something holds it."""
     before, location = _place(context, obj), obj.location.copy()
@@ -107,45 +88,6 @@ def move(context: bpy.types.Context, obj: bpy.types.Object, by: np.ndarray) -> b
     obj.location = location
     context.view_layer.update()
     return False
-
-
-def remedy_lines(
-    layout: Layout, context: bpy.types.Context, entry: session.Entry, finding: Finding
-) -> None:
-    """A line for each remedy of what a finding of her floating position says."""
-    found = corrective_actions.remedies_of(entry)
-    _lines(layout, context, found, ANSWERS.get(finding.code, ""), of_criteria=False)
-
-
-def cure_lines(
-    layout: Layout, context: bpy.types.Context, entry: session.Entry, criterion: str
-) -> None:
-    """A line for each cure of a criterion that she fails, by its name."""
-    found = corrective_actions.remedies_of(entry, of_criteria=True)
-    _lines(layout, context, found, criterion, of_criteria=True)
-
-
-def _lines(
-    layout: Layout,
-    context: bpy.types.Context,
-    found: tuple[Remedy, ...],
-    against: str,
-    of_criteria: bool,
-) -> None:
-    for index, remedy in enumerate(found):
-        if remedy.against != against:
-            continue
-        obj, able = named(context, remedy), movable(context, remedy)
-        row = layout.row()
-        taken = BUTTON * ((obj is not None) + (able is not None))
-        wrapped(row.column(), context, remedy.text, "LIGHT", taken)
-        buttons = row.row(align=True)
-        if obj:
-            select = buttons.operator(Ops.SELECT_OBJECT, text="", icon="RESTRICT_SELECT_OFF")
-            select.object_name = obj.name
-        if able:
-            apply = buttons.operator(Ops.APPLY_REMEDY, text="", icon="ARROW_LEFTRIGHT")
-            apply.index, apply.of_criteria = index, of_criteria
 
 
 def _place(context: bpy.types.Context, obj: bpy.types.Object) -> np.ndarray:

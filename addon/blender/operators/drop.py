@@ -24,10 +24,11 @@ from ...units.mass_entry import MassEntry, MassUnit
 from ..controller import session
 from ..identifiers import Ops
 from ..properties.names import Role
-from ..properties.settings import ball_radius
-from ..readers.hulls import read_case, read_hull
-from ..readers.members import hull_at_hand
-from ..readers.parts import active_condition, counted
+from ..properties.part_groups import ball_radius
+from ..readers.cases import read_case
+from ..readers.conditions import active_condition
+from ..readers.hulls import read_hull
+from ..readers.members import counted, hull_at_hand
 from ..viewport import preview_layer
 from ..viewport.preview import Ghost, forecast, place_words
 from ..viewport.projection import View
@@ -60,7 +61,7 @@ KINDS = {
     "WEIGHT": Kind(n_("Weight"), "SPHERE", "weight"),
     "BALLAST": Kind(n_("Ballast"), "SPHERE", "weight", group="ballast"),
     "OPENING": Kind(n_("Opening"), "PLAIN_AXES", "opening", Role.OPENING),
-    "HOLE": Kind(n_("Hole"), "CIRCLE", "opening", Role.HOLE),
+    "HOLE": Kind(n_("Hole"), "CIRCLE", "opening", Role.BREACH),
 }
 REACH = 9.0  # of the centreline, in pixels at a scale of 1
 NARROW = 0.1  # the same, in breadths

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from ...core.messages.findings import Finding
 from ..controller import session
 from ..identifiers import Ops
-from ..properties.settings import select_only
+from ..properties.selection import select_only
 from ..readers.members import hull_at_hand
 from ..wording import reported
 from .view import turn_view

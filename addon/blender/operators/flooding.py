@@ -10,14 +10,13 @@ from bpy.app.translations import pgettext_rpt as rpt_
 from bpy.props import BoolProperty, IntProperty
 
 from ...core.damage.flooding import Flooded, worst
-from ...core.flooding_time.time_to_flood import Ingress
 from ..controller import session
 from ..controller.damage import flood_all, flood_holed, flood_through
 from ..controller.job import Job, Tell
+from ..damage_wording import opened, outcome
 from ..identifiers import Ops
-from ..properties.names import Role
-from ..readers.members import glance, hull_at_hand
-from ..viewport.flooding_playback import clock
+from ..readers.breach import hole_at_hand
+from ..readers.members import hull_at_hand
 from ..wording import reported
 from .background_work import Lengthy
 from .compartments import OnRooms
@@ -124,31 +123,6 @@ class NAVAL_CHECKS_OT_time_to_flood(Lengthy, OnRooms):
     def told(self, context: bpy.types.Context) -> None:
         text, lost = outcome(session.entry_for(hull_at_hand(context)).ingress)
         self.report({"WARNING" if lost else "INFO"}, text)
-
-
-def hole_at_hand(context: bpy.types.Context) -> bpy.types.Object | None:
-    """The active hole or opening of the hull at hand, or her only hole."""
-    here, active = glance(context.view_layer), context.view_layer.objects.active
-    hull = here.hull_at_hand(active)
-    if active in here.parts_of(hull, Role.HOLE, Role.OPENING):
-        return active
-    holes = here.parts_of(hull, Role.HOLE)
-    return holes[0] if len(holes) == 1 else None
-
-
-def opened(flooded: Flooded) -> str:
-    """Names of the rooms holed."""
-    return ", ".join(flooded.opened)
-
-
-def outcome(ingress: Ingress) -> tuple[str, bool]:
-    """How a flooding in time ends in a sentence, and whether she is lost."""
-    if ingress.lost is not None:
-        return iface_("She is lost after {time}").format(time=clock(ingress.lost)), True
-    if ingress.settled is not None:
-        return iface_("She settles after {time}").format(time=clock(ingress.settled)), False
-    text = iface_("She is still flooding after {time}")
-    return text.format(time=clock(float(ingress.times[-1]))), False
 
 
 register, unregister = bpy.utils.register_classes_factory(

@@ -36,8 +36,8 @@ class NAVAL_CHECKS_OT_mark_hull(bpy.types.Operator):
 
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
         chosen, usual = settings(context.active_object), preferences(context)
-        if usual and not chosen.is_property_set("water_density"):
-            chosen.water_density = usual.water_density
+        if usual and not chosen.water.is_property_set("density"):
+            chosen.water.density = usual.water_density
         return self.execute(context)
 
     def execute(self, context: bpy.types.Context) -> set[str]:

@@ -7,20 +7,18 @@ from typing import Any
 
 import bpy
 import numpy as np
-from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_n as n_
 from bpy.app.translations import pgettext_rpt as rpt_
 from bpy.props import IntProperty
 from numpy.typing import NDArray
 
-from ...core.compartments.find_compartments import first_water
 from ...core.geometry.symmetry import mirror_image
-from ...core.model.compartment import Gap, Leak
+from ...core.model.compartment import Gap
 from ..controller import session
+from ..damage_wording import entry_point, way_in
 from ..identifiers import Ops
 from ..properties.settings import settings
 from ..readers.members import hull_at_hand, part_called
-from ..wording import Units
 from .compartments import OnRooms, places_in
 from .findings import select_elements
 from .view import turn_view
@@ -61,7 +59,7 @@ class NAVAL_CHECKS_OT_show_leak(OnRooms):
                 wall,
                 entry,
                 [gap for gap in leak.path if gap.wall == name],
-                settings(hull).mirror or settings(wall).both_sides,
+                settings(hull).form.mirror or settings(wall).both_sides,
             )
             for name, wall in walls.items()
         }
@@ -70,7 +68,9 @@ class NAVAL_CHECKS_OT_show_leak(OnRooms):
             select_elements(context, chosen, "edge")
         ends = np.concatenate([gap.edges.reshape(-1, 3) for gap in leak.path])
         turn_view(context, places_in(entry, ends))
-        told = " ".join(filter(None, (way_in(leak), entry_point(context, entry, leak))))
+        told = " ".join(
+            filter(None, (way_in(leak), entry_point(context.scene, entry.floating, leak)))
+        )
         missing = [wall.name for wall, edges in found.items() if not edges]
         if missing:
             text = rpt_("{told} The edges in {walls} are not in the mesh, so none are selected")
@@ -123,28 +123,6 @@ def _distances(start: Array, along: Array, square: Array, point: Array) -> Array
     """Distances (n,) of a point (3,) from edges that start at (n, 3) and run along (n, 3)."""
     share = np.clip(((point - start) * along).sum(axis=1) / square, 0.0, 1.0)
     return np.linalg.norm(start + share[:, None] * along - point, axis=1)
-
-
-def way_in(leak: Leak) -> str:
-    """'Water gets into hold through gap in 'hull', gap in 'deck'.'"""
-    gaps = ", ".join(iface_("gap in '{wall}'").format(wall=gap.wall) for gap in leak.path)
-    return iface_("Water gets into {room} through {gaps}.").format(room=leak.room, gaps=gaps)
-
-
-def entry_point(context: bpy.types.Context, entry: session.Entry, leak: Leak) -> str:
-    """Where water would first enter at the present waterline; empty while that is not known."""
-    rest = entry.floating.rest if entry.floating else None
-    if rest is None:
-        return ""
-    point, height = first_water(leak, rest.attitude)
-    length = Units.of(context.scene).length
-    x, y, z = (length(value) for value in point)
-    text = (
-        iface_("Water first enters at x {x}, y {y}, z {z}, {height} above the waterline.")
-        if height > 0
-        else iface_("Water enters at x {x}, y {y}, z {z}, {height} under the waterline.")
-    )
-    return text.format(x=x, y=y, z=z, height=length(abs(height)))
 
 
 register, unregister = bpy.utils.register_classes_factory((NAVAL_CHECKS_OT_show_leak,))

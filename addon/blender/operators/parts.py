@@ -2,32 +2,68 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import suppress
-from typing import Any, ClassVar
+from typing import Any, ClassVar, TypeVar
 
 import bpy
 from bpy.app.translations import pgettext_n as n_
 from bpy.app.translations import pgettext_rpt as rpt_
-from bpy.props import BoolProperty, EnumProperty, FloatProperty, StringProperty
+from bpy.props import BoolProperty, EnumProperty, StringProperty
 
 from ...core.messages.findings import BadInputError
 from ...core.model.mirrored_parts import is_aside
+from ...parts.declarations import OPENING, TANK
+from ...parts.specification import Part
 from ..controller.analysis import read_known
 from ..identifiers import Ops
+from ..properties.densities import CONTENT_ITEMS
 from ..properties.names import Role
-from ..properties.settings import CONTENT_ITEMS, select_only, settings
-from ..readers.members import glance, hull_at_hand, is_enabled, is_hull
+from ..properties.part_fields import properties
+from ..properties.part_groups import HALF
+from ..properties.part_settings import with_annotations
+from ..properties.selection import select_only
+from ..properties.settings import settings
+from ..readers.members import hull_at_hand, is_hull
 from .view import places_of, turn_view
 
 WAYS = ("EMPTY", "MESH")
 NO_OBJECT = n_("There is no object '{name}' in this view layer")
 
 
-class MarkParts(bpy.types.Operator):
-    """Gives the selected objects of a kind a role."""
+Operator = TypeVar("Operator", bound=type)
+
+
+class AsksOfPart:
+    """An operator that asks for fields of the part that it makes of an object."""
 
     role: ClassVar[Role]
+    asked: ClassVar[tuple[str, ...]] = ()
+
+    def prepare(self, obj: bpy.types.Object) -> None:
+        """Set what was asked of the object."""
+        for name in self.asked:
+            setattr(getattr(settings(obj), self.role.lower()), name, getattr(self, name))
+
+
+def asking(
+    part: Part[Any], *names: str, own: Mapping[str, Mapping[str, Any]] | None = None
+) -> Callable[[Operator], Operator]:
+    """Give an operator the properties of some fields of a part; `own` are options by name that take
+    the place of what is declared."""
+
+    def complete(operator: Operator) -> Operator:
+        kind: Any = operator
+        kind.asked = names
+        fields = [part.field(name) for name in names]
+        return with_annotations(properties(part, fields, None, own or {}, {}))(operator)
+
+    return complete
+
+
+class MarkParts(AsksOfPart, bpy.types.Operator):
+    """Gives the selected objects of a kind a role."""
+
     kinds: ClassVar[tuple[str, ...]] = ("MESH",)
     wanted: ClassVar[str]
 
@@ -48,10 +84,8 @@ class MarkParts(bpy.types.Operator):
         tell_owner(self, hull, chosen)
         return {"FINISHED"}
 
-    def prepare(self, obj: bpy.types.Object) -> None:
-        """Set what was asked of the object."""
 
-
+@asking(TANK, "fill", own={"fill": {"default": HALF}})
 class NAVAL_CHECKS_OT_mark_tanks(MarkParts):
     """Make the selected meshes tanks: closed bodies with a liquid that runs to the low side"""
 
@@ -68,19 +102,10 @@ class NAVAL_CHECKS_OT_mark_tanks(MarkParts):
         items=CONTENT_ITEMS,
         default="FRESH",
     )
-    fill: FloatProperty(
-        name="Fill",
-        description="How full the tank is, in % of what it holds",
-        subtype="PERCENTAGE",
-        precision=1,
-        default=50.0,
-        min=0.0,
-        max=100.0,
-    )
 
     def prepare(self, obj: bpy.types.Object) -> None:
-        settings(obj).content = self.content
-        settings(obj).fill = self.fill
+        settings(obj).tank.content = self.content
+        super().prepare(obj)
 
 
 class NAVAL_CHECKS_OT_mark_windage(MarkParts):
@@ -94,6 +119,7 @@ class NAVAL_CHECKS_OT_mark_windage(MarkParts):
     wanted = "Select meshes that are neither hulls nor parts of ships yet"
 
 
+@asking(OPENING, "protection")
 class NAVAL_CHECKS_OT_mark_openings(MarkParts):
     """Make the selected empties and flat meshes openings: water gets in once they are under"""
 
@@ -104,19 +130,10 @@ class NAVAL_CHECKS_OT_mark_openings(MarkParts):
     role, kinds = Role.OPENING, WAYS
     wanted = "Select empties or flat meshes first, or use Add Opening"
 
-    weathertight: BoolProperty(
-        name="Weathertight",
-        description="Shut at sea and tight against it: being under does not count as flooding",
-    )
 
-    def prepare(self, obj: bpy.types.Object) -> None:
-        settings(obj).weathertight = self.weathertight
-
-
-class AddPart(bpy.types.Operator):
+class AddPart(AsksOfPart, bpy.types.Operator):
     """Adds an empty in a role at the 3D cursor."""
 
-    role: ClassVar[Role]
     display: ClassVar[Any]
     part_name: str
 
@@ -136,10 +153,8 @@ class AddPart(bpy.types.Operator):
         tell_owner(self, hull, [part])
         return {"FINISHED"}
 
-    def prepare(self, obj: bpy.types.Object) -> None:
-        """Set what was asked of the object."""
 
-
+@asking(OPENING, "protection")
 class NAVAL_CHECKS_OT_add_opening(AddPart):
     """Add an opening at the 3D cursor: a point at which water gets in once it is under"""
 
@@ -152,13 +167,6 @@ class NAVAL_CHECKS_OT_add_opening(AddPart):
     part_name: StringProperty(
         name="Name", description="What it is, such as engine vent", default="Opening"
     )
-    weathertight: BoolProperty(
-        name="Weathertight",
-        description="Shut at sea and tight against it: being under does not count as flooding",
-    )
-
-    def prepare(self, obj: bpy.types.Object) -> None:
-        settings(obj).weathertight = self.weathertight
 
 
 class NAVAL_CHECKS_OT_select_object(bpy.types.Operator):
@@ -194,62 +202,6 @@ class NAVAL_CHECKS_OT_select_object(bpy.types.Operator):
         return {"FINISHED"}
 
 
-class PartsList(bpy.types.UIList):
-    """The parts of the hull at hand in some roles, out of all objects of the view layer."""
-
-    roles: ClassVar[tuple[Role, ...]]
-
-    def filter_items(self, context, data, property) -> tuple[list[int], list[int]]:
-        objects = getattr(data, property)
-        helper = bpy.types.UI_UL_list
-        flags = (
-            helper.filter_items_by_name(self.filter_name, self.bitflag_filter_item, objects)
-            if self.filter_name
-            else [self.bitflag_filter_item] * len(objects)
-        )
-        found = glance(context.view_layer)
-        hull = found.hull_at_hand(context.view_layer.objects.active)
-        own = {part.name for part in found.parts_of(hull, *self.roles)} if hull else ()
-        for index, obj in enumerate(objects):
-            if obj.name not in own:
-                flags[index] &= ~self.bitflag_filter_item
-        order = helper.sort_items_by_name(objects) if self.use_filter_sort_alpha else []
-        return flags, order
-
-
-class NAVAL_CHECKS_UL_tanks(PartsList):
-    """The tanks of the hull at hand and how full they are."""
-
-    roles = (Role.TANK,)
-
-    def draw_item(
-        self, context, layout, data, item, icon, active_data, active_property, index, flt_flag
-    ) -> None:
-        row = layout.split(factor=0.6)
-        row.active = is_enabled(context.view_layer, item)
-        row.prop(item, "name", text="", emboss=False, icon="MESH_CYLINDER")
-        row.prop(settings(item), "fill", text="", slider=True)
-
-
-class NAVAL_CHECKS_UL_openings(PartsList):
-    """The openings of the hull at hand, and what catches the wind."""
-
-    roles = (Role.OPENING, Role.WINDAGE)
-
-    def draw_item(
-        self, context, layout, data, item, icon, active_data, active_property, index, flt_flag
-    ) -> None:
-        chosen = settings(item)
-        row = layout.split(factor=0.6)
-        row.active = is_enabled(context.view_layer, item)
-        kind = n_("Windage")
-        if chosen.role == Role.OPENING:
-            kind = n_("Weathertight") if chosen.weathertight else n_("Unprotected")
-        row.prop(item, "name", text="", emboss=False, icon=PART_ICONS[chosen.role])
-        row.label(text=kind)
-
-
-PART_ICONS = {Role.OPENING: "EMPTY_AXIS", Role.WINDAGE: "FORCE_WIND"}
 SHARE = 0.02
 """Size of a new part's empty in lengths of the hull."""
 
@@ -294,14 +246,14 @@ def double_aside(
 ) -> None:
     """Of a half hull, put the new parts on both sides that lie on one; walls and holes are not
     asked."""
-    if hull is None or not settings(hull).mirror:
+    if hull is None or not settings(hull).form.mirror:
         return
     context.view_layer.update()
     depsgraph = context.evaluated_depsgraph_get()
     with suppress(BadInputError):
         ship = read_known(depsgraph, hull)
         for part in parts:
-            if settings(part).role not in (Role.WALL, Role.HOLE):
+            if settings(part).role not in (Role.BOUNDARY, Role.BREACH):
                 across = ship.frame.ship(places_of(part))[:, 1]
                 settings(part).both_sides = is_aside(across, ship.hull)
 
@@ -344,7 +296,5 @@ register, unregister = bpy.utils.register_classes_factory(
         NAVAL_CHECKS_OT_mark_openings,
         NAVAL_CHECKS_OT_add_opening,
         NAVAL_CHECKS_OT_select_object,
-        NAVAL_CHECKS_UL_tanks,
-        NAVAL_CHECKS_UL_openings,
     )
 )

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
-from hashlib import blake2b
 from typing import Any, Literal
 
 import bmesh
@@ -14,20 +12,17 @@ import numpy as np
 from bpy.app.translations import pgettext_n as n_
 from bpy.app.translations import pgettext_rpt as rpt_
 from bpy.props import EnumProperty
-from mathutils import Vector
-from mathutils.bvhtree import BVHTree
 from numpy.typing import NDArray
 
-from ...core.geometry.symmetry import Symmetry, symmetry
-from ...core.messages.findings import BadInputError, Finding
-from ...core.messages.sentence import Sentence, metres
+from ...core.geometry.symmetry import Symmetry
+from ...core.messages.findings import BadInputError
+from ..controller.symmetry import check, forget, sentence
 from ..identifiers import Ops
-from ..panels.layout import Layout
 from ..properties.settings import settings
 from ..readers.hulls import TurnedMesh, turned_mesh
 from ..readers.members import hull_at_hand
-from ..readers.meshes import digest_object, world_matrix
-from ..wording import BUTTON, reported, wrapped
+from ..readers.meshes import world_matrix
+from ..wording import reported
 from .compute import has_hull
 from .findings import at_fault, select_elements, told
 
@@ -42,19 +37,6 @@ MIRRORED = {
     "PORT": n_("Port kept, starboard made its mirror image: {before} vertices became {after}"),
     "STARBOARD": n_("Starboard kept, port made its mirror image: {before} vertices became {after}"),
 }
-
-
-@dataclass(frozen=True)
-class Checked:
-    """What was found of a hull whose mesh had the `digest`; vertices count in that mesh."""
-
-    digest: bytes
-    symmetry: Symmetry
-    finding: Finding
-
-
-_checked: dict[int, Checked] = {}
-"""By the session_uid of the hull."""
 
 
 class NAVAL_CHECKS_OT_check_symmetry(bpy.types.Operator):
@@ -152,80 +134,6 @@ class NAVAL_CHECKS_OT_mirror_side(bpy.types.Operator):
         return {"FINISHED"}
 
 
-def check(context: bpy.types.Context, hull: bpy.types.Object) -> Checked:
-    """Look how symmetric a hull is, modifiers included, and keep it. Raises BadInputError."""
-    depsgraph = context.evaluated_depsgraph_get()
-    mesh = turned_mesh(depsgraph, hull).mesh
-    used = np.unique(mesh.triangles)
-    if not len(used):
-        words = "{hull}: the mesh has no faces; model some"
-        raise BadInputError(Sentence(words, hull=hull.name))
-    tree = BVHTree.FromPolygons(mesh.vertices.tolist(), mesh.triangles.tolist())
-
-    def nearest(points: Array) -> Array:
-        return np.array([tree.find_nearest(Vector(point))[3] for point in points.tolist()])
-
-    found = symmetry(mesh.vertices[used], nearest)
-    unlike = used[found.unlike]
-    finding = Finding(
-        "warning", "asymmetric", sentence(found), "vertex", unlike, mesh.vertices[unlike]
-    )
-    checked = Checked(_digest(depsgraph, hull), found, finding)
-    _checked[hull.session_uid] = checked
-    return checked
-
-
-def sentence(found: Symmetry) -> Sentence:
-    """How symmetric she is."""
-    count = len(found.unlike)
-    if found.plane:
-        alike = n_("Symmetric to within {tolerance}, about {offset} off the object's origin")
-        one = n_(
-            "Not symmetric, about {offset} off the object's origin: {count} vertex has no like "
-            "on the other side, the worst by {worst}"
-        )
-        many = n_(
-            "Not symmetric, about {offset} off the object's origin: {count} vertices have no like "
-            "on the other side, the worst by {worst}"
-        )
-    else:
-        alike = n_("Symmetric to within {tolerance}")
-        one = n_(
-            "Not symmetric: {count} vertex has no like on the other side, the worst by {worst}"
-        )
-        many = n_(
-            "Not symmetric: {count} vertices have no like on the other side, the worst by {worst}"
-        )
-    text = alike if not count else one if count == 1 else many
-    return Sentence(
-        text,
-        tolerance=metres(found.tolerance, ".3f"),
-        offset=metres(abs(found.plane), ".3f"),
-        count=count,
-        worst=metres(found.greatest, ".3f"),
-    )
-
-
-def symmetry_lines(layout: Layout, context: bpy.types.Context, hull: bpy.types.Object) -> None:
-    """Whether she is symmetric, as far as that was checked, and what can be done about it."""
-    if settings(hull).mirror:
-        return
-    layout.operator(Ops.CHECK_SYMMETRY, icon="MOD_MIRROR")
-    found = _checked.get(hull.session_uid)
-    if found is None:
-        return
-    if _digest(context.evaluated_depsgraph_get(), hull) != found.digest:
-        wrapped(layout, context, n_("Changed since symmetry was checked"), "FILE_REFRESH")
-        return
-    unlike = bool(len(found.symmetry.unlike))
-    row = layout.row()
-    icon = "ERROR" if unlike else "CHECKMARK"
-    wrapped(row.column(), context, found.finding.text, icon, BUTTON if unlike else 0)
-    if unlike:
-        row.operator(Ops.SELECT_UNLIKE, text="", icon="RESTRICT_SELECT_OFF")
-        layout.operator_menu_enum(Ops.MIRROR_SIDE, "keep", icon="MOD_MIRROR")
-
-
 def _kind(found: Symmetry) -> Literal["INFO", "WARNING"]:
     return "WARNING" if len(found.unlike) else "INFO"
 
@@ -233,17 +141,10 @@ def _kind(found: Symmetry) -> Literal["INFO", "WARNING"]:
 def _can_mirror(operator: type[bpy.types.Operator], context: bpy.types.Context) -> bool:
     if not has_hull(operator, context):
         return False
-    if settings(hull_at_hand(context)).mirror:
+    if settings(hull_at_hand(context)).form.mirror:
         operator.poll_message_set(HALF)
         return False
     return True
-
-
-def _digest(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> bytes:
-    chosen, digest = settings(hull), blake2b(digest_size=16)
-    digest.update(repr((chosen.forward, chosen.up)).encode())
-    digest_object(digest, depsgraph, hull, geometry=True)
-    return digest.digest()
 
 
 def _mirror(
@@ -290,5 +191,5 @@ register, _unregister = bpy.utils.register_classes_factory(
 
 
 def unregister() -> None:
-    _checked.clear()
+    forget()
     _unregister()

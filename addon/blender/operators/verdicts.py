@@ -11,7 +11,8 @@ from bpy.props import FloatVectorProperty, IntProperty, StringProperty
 from ..controller import session
 from ..identifiers import Ops
 from ..properties.names import Role
-from ..properties.settings import scene_settings, select_only
+from ..properties.selection import select_only
+from ..properties.settings import scene_settings
 from ..readers.members import hull_at_hand, is_part, part_called
 from .view import turn_view
 

@@ -5,18 +5,19 @@ from __future__ import annotations
 from typing import Any
 
 import bpy
-import numpy as np
 from bpy.app.translations import pgettext_rpt as rpt_
 from bpy.props import EnumProperty, FloatProperty, StringProperty
 
 from ...core.messages.findings import BadInputError
 from ...core.model.materials import MATERIALS, areal_density
 from ..identifiers import Ops
+from ..properties.densities import OTHER
 from ..properties.names import Basis, Role
-from ..properties.settings import OTHER, settings, suggest_groups, unit_scale
-from ..readers.axes import Frame
+from ..properties.object_settings import ObjectSettings
+from ..properties.settings import settings
+from ..properties.suggestions import suggest_groups
 from ..readers.members import core_names
-from ..readers.parts import weight_of
+from ..readers.parts import mass_alone
 from ..wording import Units, reported
 from .parts import double_aside, selected_hull
 
@@ -98,19 +99,18 @@ class NAVAL_CHECKS_OT_weigh(bpy.types.Operator):
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         hull, depsgraph = selected_hull(context), context.evaluated_depsgraph_get()
-        anywhere = Frame(np.eye(3), np.zeros(3), unit_scale(context.scene))
         masses: dict[bpy.types.Object, float] = {}
         meshes = weighable(context)
         new = [obj for obj in meshes if settings(obj).role == Role.NONE]
         for obj in meshes:
             chosen = settings(obj)
-            before = {name: getattr(chosen, name) for name in TAGS}
+            before = _tags(chosen)
             self._tag(obj, hull)
             try:
-                masses[obj] = weight_of(depsgraph, obj, anywhere).mass
+                masses[obj] = mass_alone(depsgraph, obj)
             except BadInputError as error:
-                for name, value in before.items():
-                    setattr(chosen, name, value)
+                for (group, name), value in before.items():
+                    setattr(group, name, value)
                 self.report({"WARNING"}, reported(context, error.line))
         if not masses:
             return {"CANCELLED"}
@@ -127,15 +127,19 @@ class NAVAL_CHECKS_OT_weigh(bpy.types.Operator):
         chosen = settings(obj)
         if chosen.role == Role.NONE:
             chosen.role, chosen.hull = Role.WEIGHT, hull
-        chosen.basis = self.basis
+        chosen.weight.basis = self.basis
         chosen.group = self.group or chosen.group
         if self.basis == Basis.SKIN:
-            chosen.skin_density = areal_density(self.density, self.thickness / 1000)
+            chosen.weight.areal_density = areal_density(self.density, self.thickness / 1000)
         else:
-            chosen.solid_density = self.density
+            chosen.weight.solid_density = self.density
 
 
-TAGS = ("role", "hull", "basis", "group", "skin_density", "solid_density")
+def _tags(chosen: ObjectSettings) -> dict[tuple[Any, str], Any]:
+    """What is set of a weight, by the group that holds it and its name there."""
+    names = [(chosen, name) for name in ("role", "hull", "group")]
+    names += [(chosen.weight, name) for name in ("basis", "areal_density", "solid_density")]
+    return {(group, name): getattr(group, name) for group, name in names}
 
 
 def weighable(context: bpy.types.Context) -> list[bpy.types.Object]:

@@ -23,9 +23,9 @@ from ..identifiers import Ops
 from ..properties.names import Basis, Role
 from ..properties.settings import settings
 from ..readers.axes import Frame
-from ..readers.hulls import read_hull
-from ..readers.members import hull_at_hand
-from ..readers.parts import counted, weight_of
+from ..readers.hulls import ReadHull, read_hull
+from ..readers.members import counted, hull_at_hand
+from ..readers.parts import weight_of
 from ..wording import reported, wrapped
 from .compute import OnHull
 from .parts import new_empty
@@ -52,21 +52,22 @@ def weights_aboard(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> Ab
     """The weights of a hull that count. Raises BadInputError."""
     entry = session.entry_for(hull)
     known = entry.ship if entry and not entry.stale else None
-    frame = (known or read_hull(depsgraph, hull)).frame
+    ship = known or read_hull(depsgraph, hull)
+    frame = ship.frame
     found = counted(depsgraph, hull)[Role.WEIGHT]
-    weights = tuple(listed_weight(depsgraph, obj, frame) for obj in found)
+    weights = tuple(listed_weight(depsgraph, obj, ship) for obj in found)
     places = [frame.start, *(frame.world(weight.centre) for weight in weights)]
     farthest = np.float32(np.abs(places).max())
-    modelled = frozenset(obj.name for obj in found if settings(obj).basis != Basis.POINT)
+    modelled = frozenset(obj.name for obj in found if settings(obj).weight.basis != Basis.POINT)
     near = ROUNDINGS * float(np.spacing(max(farthest, np.float32(1.0)))) * frame.unit
     return Aboard(frame, weights, near, modelled)
 
 
 def listed_weight(
-    depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame
+    depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, ship: ReadHull
 ) -> ListedWeight:
     """A weight as a list tells it, one row for one on both sides. Raises BadInputError."""
-    one = weight_of(depsgraph, obj, frame)
+    one = weight_of(depsgraph, obj, ship)
     both = settings(obj).both_sides
     return ListedWeight(one.name, one.mass, one.centre, one.group, both_sides=both)
 
@@ -110,7 +111,7 @@ def apply(
             settings(gone).role = Role.NONE
     for weight in changes.changed:
         obj = objects[weight.name]
-        settings(obj).mass = weight.mass
+        settings(obj).weight.mass = weight.mass
         settings(obj).group = weight.group or settings(obj).group
         if weight.both_sides is not None:
             settings(obj).both_sides = weight.both_sides

@@ -5,20 +5,16 @@ from __future__ import annotations
 from typing import Any
 
 import bpy
-from bpy.app.translations import pgettext_n as n_
 from bpy.props import EnumProperty, FloatProperty, StringProperty
 from mathutils import Vector
 
-from ..controller import session
 from ..identifiers import Ops
 from ..preferences import preferences
-from ..properties.names import Basis, Role
-from ..properties.settings import settings, suggest_groups
-from ..readers.members import core_names, glance, hull_at_hand, is_enabled
-from ..wording import Units
-from .parts import PartsList, double_aside, new_empty, selected_hull, tell_owner, unmarked
-
-NO_MASS = n_("as modelled")
+from ..properties.names import Role
+from ..properties.settings import settings
+from ..properties.suggestions import suggest_groups
+from ..readers.members import hull_at_hand
+from .parts import double_aside, new_empty, selected_hull, tell_owner, unmarked
 
 
 class _NewWeight(bpy.types.Operator):
@@ -102,30 +98,6 @@ class NAVAL_CHECKS_OT_tag_weights(_NewWeight):
         return {"FINISHED"}
 
 
-class NAVAL_CHECKS_UL_weights(PartsList):
-    """The weights of the hull at hand, out of all objects of the view layer."""
-
-    roles = (Role.WEIGHT,)
-
-    def draw_item(
-        self, context, layout, data, item, icon, active_data, active_property, index, flt_flag
-    ) -> None:
-        row = layout.split(factor=0.72)
-        row.active = is_enabled(context.view_layer, item)
-        row.prop(item, "name", text="", emboss=False, icon=WEIGHT_ICONS[settings(item).basis])
-        mass = mass_of(context, item)
-        right = row.row()
-        right.alignment = "RIGHT"
-        right.label(text=NO_MASS if mass is None else _told(context, item, mass))
-
-
-WEIGHT_ICONS = {
-    Basis.POINT: "MESH_UVSPHERE",
-    Basis.SKIN: "MOD_SOLIDIFY",
-    Basis.SOLID: "MESH_CUBE",
-}
-
-
 def tag_weight(
     obj: bpy.types.Object, hull: bpy.types.Object | None, mass: float, group: str
 ) -> None:
@@ -134,31 +106,12 @@ def tag_weight(
     chosen.role = Role.WEIGHT
     chosen.hull = hull
     chosen.group = group
-    chosen.mass = mass
-
-
-def mass_of(context: bpy.types.Context, weight: bpy.types.Object) -> float | None:
-    """Mass (kg) of a weight, both together of one on both sides; None for one that goes by its mesh
-    and was not computed yet."""
-    chosen, names = settings(weight), core_names(weight)
-    if chosen.basis == Basis.POINT:
-        return chosen.mass * len(names)
-    entry = session.entry_for(glance(context.view_layer).owner(weight))
-    known = entry.floating.case.weights if entry and entry.floating else ()
-    return sum(found.mass for found in known if found.name in names) or None
-
-
-def _told(context: bpy.types.Context, weight: bpy.types.Object, mass: float) -> str:
-    """'40 kg', '2 × 40 kg'."""
-    count = len(core_names(weight))
-    each = Units.of(context.scene).mass(mass / count)
-    return each if count == 1 else f"{count} × {each}"
+    chosen.weight.mass = mass
 
 
 register, unregister = bpy.utils.register_classes_factory(
     (
         NAVAL_CHECKS_OT_add_weight,
         NAVAL_CHECKS_OT_tag_weights,
-        NAVAL_CHECKS_UL_weights,
     )
 )

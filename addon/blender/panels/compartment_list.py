@@ -8,8 +8,9 @@ import bpy
 from bpy.props import BoolProperty, CollectionProperty, IntProperty, PointerProperty, StringProperty
 
 from ...core.model.compartment import Room
-from ..controller import session
+from ..controller import known_compartments, session
 from ..identifiers import Ops
+from ..properties.events import Event, subscribe, unsubscribe
 from ..properties.names import PROPERTY
 from ..readers.members import hull_at_hand
 from ..wording import Units
@@ -32,14 +33,14 @@ def _rename(self: RoomRow, name: str) -> None:
 
 def _is_holed(self: RoomRow) -> bool:
     room = self.found
-    return bool(room and room.name in session.holed(self.uid))
+    return bool(room and room.name in known_compartments.holed(self.uid))
 
 
 def _set_holed(self: RoomRow, holed: bool) -> None:
     room = self.found
     if room:
-        others = session.holed(self.uid) - {room.name}
-        session.set_holed(self.uid, others | {room.name} if holed else others)
+        others = known_compartments.holed(self.uid) - {room.name}
+        known_compartments.set_holed(self.uid, others | {room.name} if holed else others)
 
 
 class RoomRow(bpy.types.PropertyGroup):
@@ -63,7 +64,7 @@ class RoomRow(bpy.types.PropertyGroup):
     @property
     def found(self) -> Room | None:
         """The room, while it is known."""
-        division = session.division(self.uid)
+        division = known_compartments.division(self.uid)
         rooms = division.rooms if division else ()
         return rooms[self.number] if self.number < len(rooms) else None
 
@@ -81,7 +82,7 @@ def _active(self: RoomRoll) -> int:
 def _choose(self: RoomRoll, index: int) -> None:
     if 0 <= index < len(self.rooms):
         row = self.rooms[index]
-        session.choose_room(row.uid, row.name)
+        known_compartments.choose_room(row.uid, row.name)
         if bpy.context.mode == "OBJECT":
             operators.show_room("EXEC_DEFAULT", True, room=row.name)
 
@@ -139,13 +140,13 @@ def roll() -> RoomRoll:
     return cast(RoomRoll, getattr(bpy.context.window_manager, PROPERTY))
 
 
-def _write() -> None:
+def _write(_: bpy.types.Object | None = None) -> None:
     """Bring the list up to date. Rows stay where they are in memory while as many rooms are known:
     Blender still holds the one whose name the user has just changed."""
     rows = roll().rooms
     wanted = [
         (uid, number)
-        for uid, division in session.divisions()
+        for uid, division in known_compartments.divisions()
         for number in range(len(division.rooms))
     ]
     while len(rows) < len(wanted):
@@ -164,10 +165,10 @@ _register_classes, _unregister_classes = bpy.utils.register_classes_factory(
 def register() -> None:
     _register_classes()
     setattr(bpy.types.WindowManager, PROPERTY, PointerProperty(type=RoomRoll))
-    session.on_rooms = _write
+    subscribe(Event.COMPARTMENTS_FOUND, _write)
 
 
 def unregister() -> None:
-    session.on_rooms = None
+    unsubscribe(Event.COMPARTMENTS_FOUND, _write)
     delattr(bpy.types.WindowManager, PROPERTY)
     _unregister_classes()

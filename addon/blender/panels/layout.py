@@ -11,12 +11,12 @@ from bpy.app.translations import pgettext_n as n_
 
 from ...core.messages.findings import BadInputError, Finding
 from ..controller import session
+from ..controller.part_figures import passage
 from ..identifiers import TAB, Ops
-from ..properties.compartments import DoorSettings, OpeningSettings
 from ..properties.names import Role
-from ..properties.settings import scene_settings, unit_scale
+from ..properties.scene_units import unit_scale
+from ..properties.settings import scene_settings
 from ..readers.members import glance, hull_at_hand
-from ..readers.parts import passage_of
 from ..wording import BUTTON, Units, wrapped
 
 Layout = bpy.types.UILayout
@@ -152,28 +152,20 @@ def table(layout: Layout, rows: Iterable[tuple[str, ...]]) -> None:
             cell.label(text=value)
 
 
-def passage_lines(
-    layout: Layout,
-    context: bpy.types.Context,
-    part: bpy.types.Object,
-    chosen: OpeningSettings | DoorSettings,
-) -> None:
-    """Area and height of the way through a surface, and a field for an own area."""
-    layout.prop(chosen, "own_area")
-    if chosen.own_area:
-        layout.prop(chosen, "area")
-    entry = session.entry_for(glance(context.view_layer).owner(part))
-    if not (entry and entry.ship):
-        wrapped(layout, context, n_("Area and height come with the floating position"), "INFO")
-        return
+def passage_lines(layout: Layout, context: bpy.types.Context, part: bpy.types.Object) -> None:
+    """Area and height of the way through a surface, as its mesh tells them or they are given."""
     units = Units.of(context.scene)
     try:
-        found = passage_of(context.evaluated_depsgraph_get(), part, entry.ship.frame)
+        found = passage(context, part)
     except BadInputError as error:
         wrapped(layout, context, error.line, "ERROR")
         return
-    area = [] if chosen.has_own_area else [(n_("Area"), units.area(found.area))]
-    table(layout, [*area, (n_("Height"), units.length(found.height))])
+    if found is None:
+        wrapped(layout, context, n_("Area and height come with the floating position"), "INFO")
+        return
+    table(
+        layout, [(n_("Area"), units.area(found.area)), (n_("Height"), units.length(found.height))]
+    )
 
 
 def cells(layout: Layout, texts: tuple[str, ...]) -> None:
@@ -210,3 +202,10 @@ def judged(layout: Layout, context: bpy.types.Context) -> session.Entry | None:
             row.label(text="Changed since computed", icon="FILE_REFRESH")
         return entry
     return None
+
+
+def stale_line(layout: Layout, stale: bool, text: str) -> None:
+    if stale:
+        row = layout.row()
+        row.alert = True
+        row.label(text=text, icon="FILE_REFRESH", translate=False)

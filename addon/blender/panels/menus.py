@@ -5,8 +5,8 @@ from __future__ import annotations
 import bpy
 
 from ..identifiers import TAB, Ops
-from ..operators.catalog import NAVAL_CHECKS_MT_add_usual
 from .layout import Described
+from .typical_weights import NAVAL_CHECKS_MT_add_usual
 
 
 class NAVAL_CHECKS_MT_object(Described, bpy.types.Menu):

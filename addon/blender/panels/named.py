@@ -40,7 +40,7 @@ def named_item(context: bpy.types.Context, text: str) -> tuple[str, str] | None:
     hull = glance(context.view_layer).hull_at_hand(context.view_layer.objects.active)
     if hull is None:
         return None
-    lists = {"condition": settings(hull).conditions, "criterion": settings(hull).rules}
+    lists = {"condition": settings(hull).conditions, "criterion": settings(hull).custom_criteria}
     for kind, items in lists.items():
         for item in items:
             if f"{kind} '{item.name}'" in text:

@@ -10,7 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...units.lengths import Lengths
-from ..controller.session import Entry, Heeled
+from ..controller.held_heel import Heeled
+from ..controller.session import Entry
 from ..properties.settings import settings
 from ..viewport.compartment_shapes import Within, cells, inner_drawing, room_cells
 from ..viewport.floated_copy import TOPSIDES
@@ -75,7 +76,7 @@ def documentation(
             box = moved(level, surface.vertices)
         else:
             studio.show(family(hull), level @ to_ship)
-            if settings(hull).mirror:
+            if settings(hull).form.mirror:
                 studio.show([hull], level @ REFLECTED @ to_ship)
             box = studio.corners()
         water = basin(shapes.attitude, shapes.waterline, box, aspect)

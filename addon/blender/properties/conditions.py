@@ -2,70 +2,63 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from typing import Any, cast
 
 import bpy
 from bpy.props import (
     BoolProperty,
     CollectionProperty,
-    FloatProperty,
     PointerProperty,
     StringProperty,
 )
 
-from ...core.model.conditions import Condition
+from ...parts.declarations import CONDITION, TANK
+from .callbacks import condition_changed
+from .events import Event, emit
 from .groups import free_name
+from .part_fields import properties
+from .part_settings import PartSettings, made_from, with_annotations
 
 UNNAMED = "Condition"
 
 
-def _changed(self: bpy.types.PropertyGroup, context: bpy.types.Context) -> None:
-    from ..controller.analysis import recheck  # which itself reads these settings
-
-    recheck(context.evaluated_depsgraph_get(), cast(bpy.types.Object, self.id_data))
-
-
+@with_annotations(properties(TANK, [TANK.field("fill")], condition_changed, {}, {}))
 class StowageSettings(bpy.types.PropertyGroup):
     """How one weight, tank or room is in a condition; it follows the object's name."""
 
     item: PointerProperty(
         name="Object", description="The weight, tank or room spoken of", type=bpy.types.Object
     )
-    ashore: BoolProperty(name="Ashore", description="Left ashore", update=_changed)
+    not_loaded: BoolProperty(
+        name="Not Loaded", description="Not on board", update=condition_changed
+    )
     use_fill: BoolProperty(
-        name="Own Fill", description="Fill this tank otherwise than as modelled", update=_changed
+        name="Own Fill",
+        description="Fill this tank otherwise than as modelled",
+        update=condition_changed,
     )
-    fill: FloatProperty(
-        name="Fill",
-        description="How full the tank is in this condition, in % of what it holds",
-        subtype="PERCENTAGE",
-        precision=1,
-        min=0.0,
-        max=100.0,
-        update=_changed,
-    )
-    flooded: BoolProperty(name="Flooded", description="Open to the sea", update=_changed)
+    flooded: BoolProperty(name="Flooded", description="Open to the sea", update=condition_changed)
 
 
 class GroupSettings(bpy.types.PropertyGroup):
     """A group left ashore in a condition."""
 
-    name: StringProperty(name="Group", description="The group left ashore", update=_changed)
+    name: StringProperty(
+        name="Group", description="The group left ashore", update=condition_changed
+    )
 
 
 def _named(self: ConditionSettings, context: bpy.types.Context) -> None:
-    from ..controller.analysis import follow_loading
-
     siblings: Any = self.id_data.path_resolve(self.path_from_id().rpartition("[")[0])
     taken = {other.name for other in siblings if other != self}
     if self.name in {*taken, ""}:
         self.name = free_name(self.name or UNNAMED, taken)
         return
-    follow_loading(context.evaluated_depsgraph_get(), cast(bpy.types.Object, self.id_data))
+    emit(Event.LOADING_CHANGED, cast(bpy.types.Object, self.id_data))
 
 
-class ConditionSettings(bpy.types.PropertyGroup):
+@made_from(CONDITION, condition_changed)
+class ConditionSettings(PartSettings, bpy.types.PropertyGroup):
     """A way to load the ship."""
 
     name: StringProperty(name="Name", description="What the condition is called", update=_named)
@@ -74,27 +67,8 @@ class ConditionSettings(bpy.types.PropertyGroup):
         description="Weights, tanks and rooms that are not as modelled",
         type=StowageSettings,
     )
-    groups_ashore: CollectionProperty(
-        name="Groups Ashore", description="Groups left ashore", type=GroupSettings
-    )
-    mass_margin: FloatProperty(
-        name="Mass Margin",
-        description="So much more of the weights' mass, in %, at their common centre; common "
-        "practice in early design",
-        subtype="PERCENTAGE",
-        precision=1,
-        min=-99.0,
-        max=100.0,
-        soft_min=0.0,
-        soft_max=20.0,
-        update=_changed,
-    )
-    rise_margin: FloatProperty(
-        name="Rise Margin",
-        description="So much higher all weights may come out; common practice in early design",
-        unit="LENGTH",
-        soft_min=0.0,
-        update=_changed,
+    groups_not_loaded: CollectionProperty(
+        name="Groups Not Loaded", description="Groups that are not on board", type=GroupSettings
     )
 
     def stowed(self, obj: bpy.types.Object) -> StowageSettings | None:
@@ -108,48 +82,6 @@ class ConditionSettings(bpy.types.PropertyGroup):
             entry = self.stowage.add()
             entry.item = obj
         return entry
-
-    def condition(
-        self,
-        weights: Iterable[bpy.types.Object],
-        tanks: Iterable[bpy.types.Object],
-        groups: Iterable[str],
-        rooms: Iterable[bpy.types.Object],
-        unit: float,
-    ) -> Condition:
-        """The condition of the core, `unit` metres in a Blender unit.
-
-        Only what is there counts: objects that Blender evaluates, groups in use.
-        """
-        from ..readers.members import core_names  # which itself reads these settings
-
-        tanks = tuple(tanks)
-        aboard = (*weights, *tanks)
-        entries = {entry.item: entry for entry in self.stowage if entry.item}
-        return Condition(
-            self.name,
-            {
-                name: entries[tank].fill / 100
-                for tank in tanks
-                if tank in entries and entries[tank].use_fill
-                for name in core_names(tank)
-            },
-            tuple(
-                name
-                for obj in aboard
-                if obj in entries and entries[obj].ashore
-                for name in core_names(obj)
-            ),
-            tuple(group.name for group in self.groups_ashore if group.name in {*groups}),
-            self.mass_margin / 100,
-            self.rise_margin * unit,
-            tuple(
-                name
-                for room in rooms
-                if room in entries and entries[room].flooded
-                for name in core_names(room)
-            ),
-        )
 
 
 CLASSES = (StowageSettings, GroupSettings, ConditionSettings)

@@ -1,24 +1,11 @@
-"""Groups of settings taken as values: compared, copied, told of their changes."""
+"""Groups of settings copied, and names that are free in a list of them."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any, cast
+from typing import Any
 
 import bpy
-
-from ..controller import session
-
-
-def changed(group: bpy.types.PropertyGroup, context: bpy.types.Context) -> None:
-    """After a change of a setting on an object: figures that used it are out of date."""
-    session.mark_stale(cast(bpy.types.Object, group.id_data))
-    session.redraw()
-
-
-def values_of(group: bpy.types.PropertyGroup) -> tuple[object, ...]:
-    """All that is set in a group, its groups and lists included; objects by name."""
-    return tuple(_value(kind, getattr(group, name)) for name, kind in fields(group))
 
 
 def copy_values(source: bpy.types.PropertyGroup, target: bpy.types.PropertyGroup) -> None:
@@ -47,11 +34,3 @@ def fields(group: bpy.types.PropertyGroup) -> Iterator[tuple[str, str]]:
     for field in group.bl_rna.properties:
         if field.identifier != "rna_type":
             yield field.identifier, field.type
-
-
-def _value(kind: str, value: Any) -> object:
-    if kind == "COLLECTION":
-        return tuple(values_of(item) for item in value)
-    if isinstance(value, bpy.types.PropertyGroup):
-        return values_of(value)
-    return value.name if isinstance(value, bpy.types.ID) else value

@@ -8,6 +8,9 @@ PROPERTY = "naval_checks"
 BAKED = f"{PROPERTY}_flooding_of"
 """On what a flooding is baked to: the hull that floods."""
 
+AUTO = "AUTO"
+"""An axis of a hull that is guessed."""
+
 
 class Role(StrEnum):
     """What an object is to a ship."""
@@ -18,20 +21,20 @@ class Role(StrEnum):
     TANK = "TANK"
     OPENING = "OPENING"
     WINDAGE = "WINDAGE"
-    WALL = "WALL"
-    ROOM = "ROOM"
+    BOUNDARY = "BOUNDARY"
+    COMPARTMENT = "COMPARTMENT"
     DOOR = "DOOR"
-    HOLE = "HOLE"
+    BREACH = "BREACH"
 
 
 AFLOAT = (Role.WEIGHT, Role.TANK, Role.OPENING, Role.WINDAGE)
 """What her figures afloat are computed from beside the hull."""
-WITHIN = (Role.TANK, Role.WALL, Role.ROOM, Role.DOOR)
+WITHIN = (Role.TANK, Role.BOUNDARY, Role.COMPARTMENT, Role.DOOR)
 """What her rooms are found from beside the hull."""
-PARTS = (*AFLOAT, Role.WALL, Role.ROOM, Role.DOOR, Role.HOLE)
+PARTS = (*AFLOAT, Role.BOUNDARY, Role.COMPARTMENT, Role.DOOR, Role.BREACH)
 """What belongs to a hull."""
 
-PAIRED = (Role.WEIGHT, Role.TANK, Role.OPENING, Role.ROOM, Role.DOOR)
+PAIRED = (Role.WEIGHT, Role.TANK, Role.OPENING, Role.COMPARTMENT, Role.DOOR)
 """What has two names where it stands on both sides; a wall is one wall then."""
 
 

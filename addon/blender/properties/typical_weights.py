@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from bpy.app.translations import pgettext_data as data_
+
 
 @dataclass(frozen=True)
 class UsualWeight:
@@ -32,3 +34,11 @@ USUAL = {
     "WATER": UsualWeight("Fresh Water", "consumables", 1.0, "L", 100.0),
 }
 """All common practice, from memory."""
+
+
+def label_of(usual: UsualWeight, amount: float) -> str:
+    """'Diesel, 100 L', 'Person × 4'."""
+    name = data_(usual.name)
+    if usual.per:
+        return f"{name}, {amount:g} {usual.per}"
+    return name if amount == 1 else f"{name} × {amount:g}"

@@ -7,13 +7,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from ...core.model.axes import AXES, Axes
+from ...core.model.axes import Axes
+from ..properties.names import AUTO
 
 Array = NDArray[np.float64]
 
-__all__ = ["AUTO", "AXES", "Frame", "ObjectAxes", "choose_axes", "ship_turn"]
-
-AUTO = "AUTO"
 END = 0.1
 ALIKE = 0.01
 

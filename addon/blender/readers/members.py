@@ -9,9 +9,14 @@ from typing import Any, cast
 import bpy
 
 from ...core.model.mirrored_parts import names_by_side, plain_name
-from ..controller import session
 from ..properties.names import PAIRED, PARTS, Role
 from ..properties.settings import settings
+
+Parts = dict[Role, list[bpy.types.Object]]
+"""The parts of a hull by role, each by name."""
+
+_seen: dict[tuple[int, str], tuple[tuple[str, ...], ...]] = {}
+"""Names of the hulls and of the parts last seen in each view layer."""
 
 
 def is_hull(obj: bpy.types.Object | None) -> bool:
@@ -80,16 +85,19 @@ def muster(view_layer: bpy.types.ViewLayer) -> Muster:
 def glance(view_layer: bpy.types.ViewLayer) -> Muster:
     """The muster as far as nothing changed since the last one, for what Blender draws often."""
     key = (view_layer.id_data.session_uid, view_layer.name)
-    if key in session.names:
+    if key in _seen:
         objects: Any = view_layer.objects
-        hulls, parts = (tuple(map(objects.get, names)) for names in session.names[key])
+        hulls, parts = (tuple(map(objects.get, names)) for names in _seen[key])
         if None not in (*hulls, *parts):
             return Muster(hulls, parts)
     found = muster(view_layer)
-    session.names[key] = tuple(
-        tuple(obj.name for obj in objs) for objs in (found.hulls, found.parts)
-    )
+    _seen[key] = tuple(tuple(obj.name for obj in objs) for objs in (found.hulls, found.parts))
     return found
+
+
+def forget_glances() -> None:
+    """Have the next glance look anew: objects, roles or names may have changed."""
+    _seen.clear()
 
 
 def hull_at_hand(context: bpy.types.Context) -> bpy.types.Object | None:
@@ -108,6 +116,13 @@ def is_enabled(view_layer: bpy.types.ViewLayer, obj: bpy.types.Object) -> bool:
     Whether Blender evaluates it does not tell: it does so too for what a setting points to.
     """
     return not obj.hide_viewport and _has(view_layer.layer_collection, obj)
+
+
+def counted(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> Parts:
+    """The parts of a hull that count: those hidden with the eye do, disabled ones do not."""
+    found = muster(depsgraph.view_layer).parts_of(hull)
+    there = [part for part in found if is_enabled(depsgraph.view_layer, part)]
+    return {role: [part for part in there if settings(part).role == role] for role in PARTS}
 
 
 def _has(layer: bpy.types.LayerCollection, obj: bpy.types.Object) -> bool:

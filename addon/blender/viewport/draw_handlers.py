@@ -15,7 +15,7 @@ from ...core.damage.flooding import Flooded
 from ...core.flooding_time.time_to_flood import Ingress
 from ...core.hydrostatics.floating_position import Floating
 from ...units.lengths import Lengths
-from ..controller import session
+from ..controller import session, shown_state
 from ..properties.names import PROPERTY, Look, Role
 from ..readers.members import hull_at_hand, is_part
 from .chart_panel import ChartDrawing
@@ -167,7 +167,7 @@ def _state(scene: Any, settings: Any, entry: session.Entry, name: str) -> _State
     if flooded:
         levels = flooded_to(flooded)
         return _State(name, flooded.floating, entry.damage_stale, levels=levels, flooded=flooded)
-    heeled = session.at_look_heel(entry, settings)
+    heeled = shown_state.at_look_heel(entry, settings)
     if heeled:
         return _State(name, heeled.floating, entry.stale or entry.behind, heeled.held.arm)
     return _State(name, whole, entry.stale)
@@ -204,7 +204,7 @@ def _ship(
 
 def _spans(entry: session.Entry, settings: Any, lengths: Lengths) -> Iterator[Dimension]:
     """The longest compartment at the place looked at on the chart of floodable length."""
-    found, place = entry.damage.subdivision, session.look_place(entry, settings)
+    found, place = entry.damage.subdivision, shown_state.look_place(entry, settings)
     if settings.show_chart and found and place is not None:
         hull = entry.ship.hull
         yield longest_at(found, hull.tree, place, lengths.for_size(hull.length_overall))
@@ -261,8 +261,8 @@ def _chart(context: Any, settings: Any) -> ChartWanted | None:
             wanted,
             subdivision=subdivision,
             names=tuple(stretch_name(each, entry.division) for each in subdivision.stretches),
-            chosen=active.name if is_part(active, Role.WALL) else "",
-            at=session.look_place(entry, settings),
+            chosen=active.name if is_part(active, Role.BOUNDARY) else "",
+            at=shown_state.look_place(entry, settings),
             stale=entry.advice_stale,
         )
     elif state.moment:

@@ -12,7 +12,8 @@ from ..buoyancy.attitude import Attitude
 from ..hydrostatics.floating_position import Floating, float_ship
 from ..messages.findings import BadInputError
 from ..model.case import Case
-from ..model.conditions import Condition, in_condition
+from ..model.conditions import Condition
+from ..model.loaded_case import in_condition
 from ..model.weights import Weight
 
 Array = NDArray[np.float64]

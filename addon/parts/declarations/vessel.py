@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from ...core.geometry.mesh import Mesh
 from ...core.model.axes import AXES
 from ...core.model.case import FRESH_WATER, SEA_WATER
 from ...core.model.hull import Marks
@@ -19,7 +20,7 @@ DIRECTIONS = tuple(Choice(axis, axis, f"The mesh's own {axis} axis") for axis in
 class HullEntry:
     """The surface that keeps the water out, and where the ship axes lie in it"""
 
-    mesh: str | PolygonMesh = file(
+    mesh: str | PolygonMesh | Mesh = file(
         "Mesh file, OBJ, PLY, STL or GLB, beside this file",
         hint='such as mesh = "hull.obj"',
         example="hull.obj",

@@ -1,0 +1,48 @@
+"""Ships held at a heel that the user looks at: the last one of each hull is kept."""
+
+from __future__ import annotations
+
+from collections.abc import Container
+from dataclasses import dataclass, replace
+
+from ...core.criteria.assessment import Assessment
+from ...core.hydrostatics.floating_position import Floating
+from ...core.stability.righting_lever import Held
+
+
+@dataclass(frozen=True)
+class Heeled:
+    """A ship held at a heel, and what she is then like afloat."""
+
+    held: Held
+    floating: Floating
+
+
+_heeled: dict[int, tuple[Assessment, Heeled]] = {}
+"""The last heel that each hull was held at."""
+
+
+def held_at(uid: int, floating: Floating, assessment: Assessment, heel: float) -> Heeled:
+    """The ship of a hull held at a heel (rad), from her GZ curve."""
+    known, heeled = _heeled.get(uid, (None, None))
+    if known is not assessment or heeled is None or heeled.held.heel != heel:
+        heeled = _held_at(floating, assessment, heel)
+        _heeled[uid] = assessment, heeled
+    return heeled
+
+
+def keep_only(uids: Container[int]) -> None:
+    """Forget all other hulls."""
+    for uid in [uid for uid in _heeled if uid not in uids]:
+        del _heeled[uid]
+
+
+def _held_at(floating: Floating, assessment: Assessment, heel: float) -> Heeled:
+    held = assessment.stability.curve.at(heel)
+    afloat = replace(
+        floating,
+        weight=replace(floating.weight, centre=held.rest.gravity),
+        rest=held.rest,
+        said=floating.findings,
+    )
+    return Heeled(held, afloat)

@@ -1,0 +1,60 @@
+"""What holes do to hulls, found in this session, by hull and loading condition."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from ...core.damage.bulkhead_suggestion import Advice
+from ...core.damage.flooding import Flooded
+from ...core.damage.subdivision import Subdivision
+from ...core.flooding_time.time_to_flood import Ingress
+
+Key = tuple[int, str | None]
+"""The session_uid of a hull and the name of the condition that she is loaded in."""
+
+
+@dataclass(frozen=True)
+class Damage:
+    """What holes do to a hull as she is loaded: the floodings last asked for, which of them is
+    drawn (None: she is drawn whole), the flooding in time last asked for with the name of its
+    `hole`, the advice on bulkheads, and the floodable length with her compartments. What was asked
+    for last is shown: the chart of floodable length if that is `charted`.
+
+    `basis` is a digest of all that they were found from.
+    """
+
+    basis: bytes = b""
+    floodings: tuple[Flooded, ...] = ()
+    shown: int | None = None
+    ingress: Ingress | None = None
+    hole: str = ""
+    advice: Advice | None = None
+    subdivision: Subdivision | None = None
+    charted: bool = False
+
+
+UNHURT = Damage()
+
+_damages: dict[Key, Damage] = {}
+
+
+def damage_of(key: Key) -> Damage:
+    """What is known."""
+    return _damages.get(key, UNHURT)
+
+
+def keep_damage(key: Key, damage: Damage) -> None:
+    """Keep it in place of what was known."""
+    _damages[key] = damage
+
+
+def is_subdivided() -> bool:
+    """Whether the floodable length of any hull is known."""
+    return any(damage.subdivision for damage in _damages.values())
+
+
+def keep_where(stays: Callable[[Key], bool]) -> None:
+    """Forget what holes do to others."""
+    for key in [key for key in _damages if not stays(key)]:
+        del _damages[key]

@@ -1,0 +1,45 @@
+"""Decks, bulkheads, marks of compartments and doors in the panel of compartments."""
+
+from __future__ import annotations
+
+import bpy
+from bpy.app.translations import pgettext_n as n_
+
+from ..identifiers import Ops
+from ..properties.names import Role
+from ..properties.settings import settings
+from ..readers.members import is_part
+from .layout import (
+    Layout,
+    listed_parts,
+    passage_lines,
+    settings_column,
+)
+from .part_fields import draw_group, draw_part
+
+NO_WALLS = n_("No decks or bulkheads: select meshes and mark them, or add one at the cursor")
+
+
+def boundary_lines(layout: Layout, context: bpy.types.Context, hull: bpy.types.Object) -> None:
+    roles = (Role.BOUNDARY, Role.COMPARTMENT, Role.DOOR)
+    active = listed_parts(layout, context, "NAVAL_CHECKS_UL_walls", NO_WALLS, *roles)
+    layout.operator(Ops.MARK_WALLS)
+    row = layout.row(align=True)
+    row.operator(Ops.ADD_WALL, text="Across", icon="ADD").kind = "TRANSVERSE"
+    row.operator(Ops.ADD_WALL, text="Along", icon="ADD").kind = "LONGITUDINAL"
+    row.operator(Ops.ADD_WALL, text="Deck", icon="ADD").kind = "DECK"
+    row = layout.row(align=True)
+    row.operator(Ops.MARK_ROOM)
+    row.operator(Ops.MARK_ROOMS)
+    row = layout.row(align=True)
+    row.operator(Ops.ADD_DOOR)
+    row.operator(Ops.MARK_DOORS)
+    if not is_part(active, *roles):
+        return
+    chosen, column = settings(active), settings_column(layout)
+    half = chosen.role == Role.BOUNDARY and settings(hull).form.mirror
+    draw_part(column, active, without=("both_sides",) if half else ())
+    if chosen.role == Role.COMPARTMENT:
+        draw_group(column, chosen.inflow)
+    elif chosen.role == Role.DOOR and active.type != "EMPTY":
+        passage_lines(column, context, active)

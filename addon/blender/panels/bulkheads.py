@@ -1,0 +1,108 @@
+"""Suggested bulkheads and floodable length in the panel of compartments."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import bpy
+from bpy.app.translations import pgettext_iface as iface_
+from bpy.app.translations import pgettext_n as n_
+
+from ...core.damage.bulkhead_suggestion import Advice
+from ...core.damage.subdivision import Subdivision
+from ..controller import session, shown_state
+from ..controller.damage import told_places
+from ..identifiers import Ops
+from ..properties.settings import scene_settings
+from ..viewport.floodable_length_chart import stretch_name
+from ..wording import BUTTON, NOTHING, Units, wrapped
+from .layout import (
+    Layout,
+    cells,
+    settings_column,
+    stale_line,
+    table,
+)
+
+NO_BULKHEADS = n_("No bulkhead stands square across her: the curve says where one could")
+
+
+def bulkhead_lines(layout: Layout, context: bpy.types.Context, entry: session.Entry | None) -> None:
+    chosen, column = scene_settings(context.scene), settings_column(layout)
+    column.prop(chosen, "bulkheads")
+    column.prop(chosen, "compartment_permeability", slider=True)
+    layout.operator(Ops.ADVISE_BULKHEADS).count = chosen.bulkheads
+    advice = entry.damage.advice if entry else None
+    if advice:
+        stale_line(layout, entry.advice_stale, iface_("Changed since advised"))
+        _advice(layout, context, advice)
+    layout.operator(Ops.FIND_FLOODABLE)
+    subdivision = entry.damage.subdivision if entry else None
+    if subdivision:
+        stale_line(layout, entry.advice_stale, iface_("Changed since found"))
+        _compartments(layout, context, entry, subdivision)
+        _floodable(layout, context, entry, subdivision)
+
+
+def _compartments(
+    layout: Layout, context: bpy.types.Context, entry: session.Entry, found: Subdivision
+) -> None:
+    """Which compartments are too long to flood, and where each bulkhead may stand."""
+    units = Units.of(context.scene)
+    if not found.stretches:
+        wrapped(layout, context, NO_BULKHEADS, "INFO")
+        return
+    if not found.too_long:
+        layout.label(text="Each compartment may flood", icon="CHECKMARK")
+    for index, stretch in enumerate(found.stretches):
+        if stretch.survives:
+            continue
+        row, name = layout.row(), stretch_name(stretch, entry.division)
+        lengths = map(units.length, (stretch.length, stretch.allowed))
+        text = iface_("{compartment} is too long: {length}, may be {allowed}")
+        text = text.format(compartment=name, length=next(lengths), allowed=next(lengths))
+        wrapped(row.column(), context, text, "ERROR", BUTTON)
+        button = row.operator(Ops.SHOW_COMPARTMENT, text="", icon="RESTRICT_SELECT_OFF")
+        button.index = index
+    layout.label(text="Where Bulkheads May Stand")
+    cells(layout, (n_("At x"), n_("From"), n_("To")))
+    for bulkhead in found.bulkheads:
+        column, leeway = layout.column(align=True), bulkhead.leeway
+        fits = leeway and leeway[0] <= bulkhead.x <= leeway[1]
+        icon: Any = "CHECKMARK" if fits else "ERROR"
+        column.label(text=", ".join(bulkhead.walls), icon=icon, translate=False)
+        ends = map(units.length, leeway) if leeway else (NOTHING, NOTHING)
+        cells(column, (units.length(bulkhead.x), *ends))
+
+
+def _floodable(
+    layout: Layout, context: bpy.types.Context, entry: session.Entry, found: Subdivision
+) -> None:
+    """Her floodable length: its chart, at a place looked at, and at the quarters of her length."""
+    curve, units, chosen = found.curve, Units.of(context.scene), scene_settings(context.scene)
+    charted = entry.damage.charted
+    row = layout.row()
+    row.label(text="Floodable Length")
+    icon: Any = "HIDE_OFF" if charted else "HIDE_ON"
+    row.operator(Ops.SHOW_FLOODABLE, text="", icon=icon, emboss=charted)
+    if charted:
+        column = layout.column(align=True)
+        column.prop(chosen, "use_look_place")
+        place = shown_state.look_place(entry, chosen)
+        if place is not None:
+            column.prop(chosen, "look_place")
+            table(column, [(n_("Floodable"), units.length(curve.at(place)))])
+    cells(layout, (n_("Middle at"), n_("Floodable")))
+    for x in told_places(curve):
+        cells(layout, (f"x {units.length(x)}", units.length(curve.at(x))))
+
+
+def _advice(layout: Layout, context: bpy.types.Context, advice: Advice) -> None:
+    units = Units.of(context.scene)
+    wrapped(layout, context, advice.why, "CHECKMARK" if advice.survives else "ERROR")
+    rows = [
+        (iface_("Bulkhead {number}").format(number=number), f"x {units.length(place)}")
+        for number, place in enumerate(advice.positions, 1)
+    ]
+    table(layout, [*rows, (n_("Least Margin"), units.length(advice.margin))])
+    layout.operator(Ops.PLACE_BULKHEADS, text="Place Them")

@@ -1,0 +1,153 @@
+"""The panel of loading conditions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+import bpy
+from bpy.app.translations import pgettext_iface as iface_
+from bpy.app.translations import pgettext_n as n_
+
+from ..controller import session
+from ..identifiers import Ops
+from ..properties.conditions import ConditionSettings
+from ..properties.names import PROPERTY, Role
+from ..properties.object_settings import ObjectSettings
+from ..properties.settings import settings
+from ..readers.members import glance
+from ..wording import Units, headline, wrapped
+from .criteria import OUTCOMES, tally, worst
+from .hull_lists import editable_list
+from .layout import HullPanel, Layout, cells, is_stale, settings_column
+from .named import problem
+from .part_fields import draw_group
+
+
+class NAVAL_CHECKS_PT_conditions(HullPanel, bpy.types.Panel):
+    """Ways to load her, and how she compares in them"""
+
+    bl_label = "Loading Conditions"
+    bl_options = {"DEFAULT_CLOSED"}
+
+    def draw_hull(self, context: bpy.types.Context, hull: bpy.types.Object) -> None:
+        layout = self.layout
+        chosen = settings(hull)
+        if chosen.conditions:
+            layout.row().prop(chosen, "loading", expand=True)
+        else:
+            wrapped(layout, context, n_("None yet: she is loaded as modelled"), "INFO")
+        editable_list(layout, chosen, "NAVAL_CHECKS_UL_conditions", "CONDITIONS")
+        if chosen.condition:
+            _condition(layout, context, hull, chosen.condition)
+        layout.operator(Ops.COMPARE)
+        _comparison(layout, context, hull, chosen)
+
+
+def _condition(
+    layout: Layout,
+    context: bpy.types.Context,
+    hull: bpy.types.Object,
+    condition: ConditionSettings,
+) -> None:
+    column = settings_column(layout)
+    draw_group(column, condition)
+    here = glance(context.view_layer)
+    header, body = layout.panel(f"{PROPERTY}_stowage")
+    header.label(text="On Board")
+    if body:
+        _aboard(body, here.parts_of(hull, Role.WEIGHT, Role.TANK), condition)
+    _flooded(layout, here.parts_of(hull, Role.COMPARTMENT), condition)
+
+
+def _aboard(
+    layout: Layout, aboard: Sequence[bpy.types.Object], condition: ConditionSettings
+) -> None:
+    """Groups, weights and tanks, ticked where they are on board."""
+    column = layout.column(align=True)
+    ashore = {group.name for group in condition.groups_not_loaded}
+    used = {settings(obj).group for obj in aboard} - {""}
+    for group in sorted(used | ashore):
+        icon: Any = "CHECKBOX_DEHLT" if group in ashore else "CHECKBOX_HLT"
+        text = iface_("Group {group}") if group in used else iface_("Group {group} (in no use)")
+        text = text.format(group=group)
+        row = column.row()
+        row.alignment = "LEFT"
+        button = row.operator(Ops.STOW_GROUP, text=text, icon=icon, emboss=False, translate=False)
+        button.group = group
+    for obj in aboard:
+        entry = condition.stowed(obj)
+        gone = bool(entry and entry.not_loaded)
+        tank = settings(obj).role == Role.TANK
+        row = column.split(factor=0.55) if tank else column.row()
+        row.active = settings(obj).group not in ashore
+        icon = "CHECKBOX_DEHLT" if gone else "CHECKBOX_HLT"
+        left = row.row()
+        left.alignment = "LEFT"
+        button = left.operator(Ops.STOW, text=obj.name, icon=icon, emboss=False, translate=False)
+        button.object_name = obj.name
+        if tank and not gone:
+            fill = row.row(align=True)
+            own = bool(entry and entry.use_fill)
+            if own:
+                fill.prop(entry, "fill", text="", slider=True)
+            else:
+                fill.label(text=f"{settings(obj).tank.fill:.0f} %")
+            icon = "UNLOCKED" if own else "LOCKED"
+            button = fill.operator(Ops.STOW, text="", icon=icon)
+            button.object_name, button.own_fill = obj.name, True
+
+
+def _flooded(
+    layout: Layout, rooms: Iterable[bpy.types.Object], condition: ConditionSettings
+) -> None:
+    """Marked rooms, ticked where the condition has them open to the sea."""
+    header, body = layout.panel(f"{PROPERTY}_flooded", default_closed=True)
+    header.label(text="Flooded Rooms")
+    for room in rooms if body else ():
+        entry = condition.stowed(room)
+        icon: Any = "CHECKBOX_HLT" if entry and entry.flooded else "CHECKBOX_DEHLT"
+        row = body.row()
+        row.alignment = "LEFT"
+        button = row.operator(Ops.STOW, text=room.name, icon=icon, emboss=False, translate=False)
+        button.object_name = room.name
+
+
+def _comparison(
+    layout: Layout, context: bpy.types.Context, hull: bpy.types.Object, chosen: ObjectSettings
+) -> None:
+    """A table of the conditions that are known, two lines each."""
+    entries = [
+        (name or iface_("As modelled"), session.entry_in(hull, name))
+        for name in (None, *(each.name for each in chosen.conditions))
+    ]
+    if sum(entry is not None for _, entry in entries) < 2:
+        return
+    units = Units.of(context.scene)
+    box = layout.box()
+    cells(box, (n_("Draft"), n_("GM"), n_("GZ max")))
+    for name, entry in entries:
+        column = box.column(align=True)
+        words, icon = _state(context, entry)
+        mass = entry and entry.floating and units.mass(entry.floating.weight.mass)
+        problem(column, context, ": ".join(filter(None, (name, mass, words))), icon)
+        if entry and entry.assessment:
+            ship = entry.assessment.stability
+            form = ship.floating.hydrostatics
+            figures = (form.draft_mid, ship.GM, ship.weaker.greatest_arm)
+            cells(column, tuple(map(units.length, figures)))
+
+
+def _state(context: bpy.types.Context, entry: session.Entry | None) -> tuple[str, Any]:
+    """How a ship in a condition is judged, in a few words, and an icon for it."""
+    if entry is None:
+        return iface_("not computed"), "BLANK1"
+    if is_stale(context, entry):
+        return iface_("changed since computed"), "FILE_REFRESH"
+    if entry.floating is None:
+        return Units.of(context.scene).said(entry.message or ""), "CANCEL"
+    words, icon = headline(entry.floating)
+    if entry.assessment is None or not entry.assessment.verdicts:
+        return words.lower(), icon
+    verdicts = entry.assessment.verdicts
+    return f"{words.lower()}, {tally(verdicts).lower()}", OUTCOMES[worst(verdicts)][1]

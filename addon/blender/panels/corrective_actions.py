@@ -1,0 +1,52 @@
+"""Lines of corrective actions under what is wrong."""
+
+from __future__ import annotations
+
+import bpy
+
+from ...core.advice.corrective_actions import ANSWERS, Remedy
+from ...core.messages.findings import Finding
+from ..controller import corrective_actions, session
+from ..controller.corrective_actions import movable, named
+from ..identifiers import Ops
+from ..wording import BUTTON, wrapped
+from .layout import Layout
+
+
+def remedy_lines(
+    layout: Layout, context: bpy.types.Context, entry: session.Entry, finding: Finding
+) -> None:
+    """A line for each remedy of what a finding of her floating position says."""
+    found = corrective_actions.remedies_of(entry)
+    _lines(layout, context, found, ANSWERS.get(finding.code, ""), of_criteria=False)
+
+
+def cure_lines(
+    layout: Layout, context: bpy.types.Context, entry: session.Entry, criterion: str
+) -> None:
+    """A line for each cure of a criterion that she fails, by its name."""
+    found = corrective_actions.remedies_of(entry, of_criteria=True)
+    _lines(layout, context, found, criterion, of_criteria=True)
+
+
+def _lines(
+    layout: Layout,
+    context: bpy.types.Context,
+    found: tuple[Remedy, ...],
+    against: str,
+    of_criteria: bool,
+) -> None:
+    for index, remedy in enumerate(found):
+        if remedy.against != against:
+            continue
+        obj, able = named(context, remedy), movable(context, remedy)
+        row = layout.row()
+        taken = BUTTON * ((obj is not None) + (able is not None))
+        wrapped(row.column(), context, remedy.text, "LIGHT", taken)
+        buttons = row.row(align=True)
+        if obj:
+            select = buttons.operator(Ops.SELECT_OBJECT, text="", icon="RESTRICT_SELECT_OFF")
+            select.object_name = obj.name
+        if able:
+            apply = buttons.operator(Ops.APPLY_REMEDY, text="", icon="ARROW_LEFTRIGHT")
+            apply.index, apply.of_criteria = index, of_criteria

@@ -1,0 +1,26 @@
+"""The panel of export."""
+
+from __future__ import annotations
+
+import bpy
+
+from ..identifiers import Ops
+from ..readers.members import hull_at_hand
+from ..wording import wrapped
+from .layout import (
+    NO_HULL_AT_HAND,
+    SidePanel,
+)
+
+
+class NAVAL_CHECKS_PT_export(SidePanel, bpy.types.Panel):
+    """Where the ship goes from here"""
+
+    bl_label = "Export"
+    bl_options = {"DEFAULT_CLOSED"}
+
+    def draw(self, context: bpy.types.Context) -> None:
+        layout = self.layout
+        if hull_at_hand(context) is None:
+            wrapped(layout, context, NO_HULL_AT_HAND, "INFO")
+        layout.operator(Ops.EXPORT_CASE, icon="EXPORT")

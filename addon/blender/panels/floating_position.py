@@ -1,0 +1,113 @@
+"""The panel of the floating position."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from functools import partial
+from math import degrees
+
+import bpy
+from bpy.app.translations import pgettext_iface as iface_
+from bpy.app.translations import pgettext_n as n_
+
+from ...core.criteria.disclaimer import CAUTION, UNCHECKED, criteria_note
+from ...core.hydrostatics.floating_position import UPRIGHT, Floating
+from ..controller import session
+from ..identifiers import Ops
+from ..properties.names import PROPERTY
+from ..properties.settings import scene_settings
+from ..readers.members import glance
+from ..wording import NOTHING, Units, headline, heel, trim, wrapped
+from .corrective_actions import remedy_lines
+from .layout import (
+    NO_HULL_AT_HAND,
+    SidePanel,
+    findings,
+    is_stale,
+    table,
+)
+from .named import problem, said
+
+
+class NAVAL_CHECKS_PT_floating(SidePanel, bpy.types.Panel):
+    """How she floats"""
+
+    bl_label = "Floating Position"
+
+    def draw(self, context: bpy.types.Context) -> None:
+        layout = self.layout
+        here = glance(context.view_layer)
+        row = layout.row(align=True)
+        row.scale_y = 1.3
+        row.operator(Ops.COMPUTE)
+        row.prop(scene_settings(context.scene), "live", text="", icon="PLAY")
+        row.operator(Ops.CLEAR, text="", icon="X")
+        if len(here.hulls) > 1:
+            layout.operator(Ops.COMPUTE, text="All Hulls").every = True
+        hull = here.hull_at_hand(context.view_layer.objects.active)
+        entry = session.entry_for(hull)
+        if entry is not None:
+            self._entry(context, entry)
+        elif hull is None:
+            wrapped(layout, context, NO_HULL_AT_HAND, "INFO")
+        elif session.known_of(hull):
+            wrapped(layout, context, n_("Not computed yet in this condition"), "INFO")
+        box = layout.box()
+        wrapped(box, context, CAUTION)
+        judged = entry.assessment if entry else None
+        wrapped(box, context, criteria_note(judged.verdicts) if judged else UNCHECKED)
+
+    def _entry(self, context: bpy.types.Context, entry: session.Entry) -> None:
+        layout = self.layout
+        if entry.floating is None:
+            if entry.message and entry.ship:
+                problem(layout, context, entry.message, "CANCEL")
+            return
+        if is_stale(context, entry):
+            row = layout.row()
+            row.alert = True
+            row.label(text="Changed since computed", icon="FILE_REFRESH")
+        elif entry.behind:
+            layout.label(text="Stability is of the last settled shape", icon="SORTTIME")
+        words, icon = headline(entry.floating)
+        layout.label(text=words, icon=icon)
+        if entry.loading:
+            layout.label(text=entry.loading, icon="PRESET", translate=False)
+        findings(layout, context, entry.words, 0, partial(remedy_lines, layout, context, entry))
+        said(layout, context, entry.aboard)
+        units = Units.of(context.scene)
+        table(layout, figures(entry.floating, units))
+        if entry.floating.others:
+            header, body = layout.panel(f"{PROPERTY}_others", default_closed=True)
+            header.label(text="Other Stable Positions")
+            if body:
+                table(body, others(entry.floating))
+
+
+def figures(ship: Floating, units: Units) -> Iterable[tuple[str, str]]:
+    """The figures of a floating ship, name and value."""
+    yield n_("Displacement"), units.mass(ship.weight.mass)
+    form = ship.hydrostatics
+    if form and ship.rest:
+        yield n_("List"), heel(ship.rest.attitude.heel_rad)
+        yield n_("Trim"), trim(form.trim, units)
+        yield n_("Draft Aft"), units.length(form.draft_aft)
+        yield n_("Draft Amidships"), units.length(form.draft_mid)
+        yield n_("Draft Forward"), units.length(form.draft_forward)
+        yield n_("Least Freeboard"), units.length(form.freeboard_min)
+        yield n_("GM"), units.length(ship.GM_fluid)
+        if ship.GM_fluid < ship.GM:
+            yield n_("GM Solid"), units.length(ship.GM)
+    share = ship.reserve_volume / ship.case.hull.volume
+    yield n_("Reserve Buoyancy"), f"{100 * share:.0f} %" if share > 0 else NOTHING
+
+
+def others(ship: Floating) -> Iterable[tuple[str, str]]:
+    """Further positions in which she would lie still, list and trim."""
+    for rest in ship.others:
+        angle = degrees(rest.attitude.trim_rad)
+        text = iface_("{angle}° by the stern") if angle > 0 else iface_("{angle}° by the bow")
+        trimmed = text.format(angle=f"{abs(angle):.1f}") if abs(angle) >= 0.05 else ""
+        listed = iface_("List {angle}").format(angle=heel(rest.attitude.heel_rad))
+        upright = abs(rest.attitude.heel_rad) <= UPRIGHT
+        yield iface_("Upright") if upright else listed, trimmed

@@ -1,0 +1,130 @@
+"""The panel of floodings."""
+
+from __future__ import annotations
+
+from math import degrees
+from typing import Any
+
+import bpy
+from bpy.app.translations import pgettext_iface as iface_
+from bpy.app.translations import pgettext_n as n_
+
+from ...core.damage.flooding import Flooded
+from ...core.damage.flooding_paths import told
+from ..controller import session
+from ..damage_wording import opened
+from ..identifiers import Ops
+from ..properties.names import PROPERTY
+from ..wording import BUTTON, Units, heel, trim, wrapped
+from .flooding_in_time import flooding_in_time, left_on_timeline
+from .layout import (
+    HullPanel,
+    Layout,
+    is_rescaled,
+    stale_line,
+    table,
+)
+
+NO_FLOODINGS = n_("Tick rooms in the list of rooms and flood them, or flood each")
+
+
+SHORT = 24
+"""Letters that fit on a button."""
+
+
+class NAVAL_CHECKS_PT_flooding(HullPanel, bpy.types.Panel):
+    """What becomes of her with rooms open to the sea, and how long she has"""
+
+    bl_label = "Flooding"
+    bl_options = {"DEFAULT_CLOSED"}
+
+    def draw_hull(self, context: bpy.types.Context, hull: bpy.types.Object) -> None:
+        layout = self.layout
+        entry = session.entry_for(hull)
+        if entry is None or entry.division is None:
+            wrapped(layout, context, n_("Find the rooms first"), "INFO")
+            layout.operator(Ops.FIND_ROOMS)
+            left_on_timeline(layout, context)
+            return
+        layout.operator(Ops.FLOOD, text=_flood_text(entry), translate=False)
+        row = layout.row(align=True)
+        row.operator(Ops.FLOOD_EACH, text="Each Room").pairs = False
+        row.operator(Ops.FLOOD_EACH, text="Each Pair").pairs = True
+        if entry.floodings or entry.ingress:
+            stale = entry.damage_stale or is_rescaled(context, entry)
+            stale_line(layout, stale, iface_("Changed since flooded"))
+        if entry.floodings:
+            _floodings(layout, context, entry)
+        else:
+            wrapped(layout, context, NO_FLOODINGS, "INFO")
+        header, body = layout.panel(f"{PROPERTY}_ingress")
+        header.label(text="How Long She Has")
+        if body:
+            flooding_in_time(body, context, entry)
+
+
+def _flood_text(entry: session.Entry) -> str:
+    """The button names what it floods where that fits."""
+    names = ", ".join(room.name for room in entry.division.rooms if room.name in entry.holed)
+    if not 0 < len(names) <= SHORT:
+        return iface_("Flood Ticked Rooms")
+    return iface_("Flood {rooms}").format(rooms=names)
+
+
+def _floodings(layout: Layout, context: bpy.types.Context, entry: session.Entry) -> None:
+    """A line for each flooding, the figures of the one that is drawn under it."""
+    found = entry.floodings
+    if len(found) > 1:
+        text = iface_("Survives {survived} of {count}")
+        survived = sum(each.survives for each in found)
+        icon: Any = "CHECKMARK" if all(map(_is_well, found)) else "ERROR"
+        layout.label(text=text.format(survived=survived, count=len(found)), icon=icon)
+    for index, each in enumerate(found):
+        row = layout.row()
+        icon = "CHECKMARK" if _is_well(each) else "ERROR" if each.survives else "CANCEL"
+        word = iface_("survives") if each.survives else iface_("lost")
+        if each.awash:
+            word = iface_("afloat, awash")
+        text = f"{opened(each)}: {word}"
+        shown = entry.damage.shown == index
+        column = row.column()
+        wrapped(column, context, text, icon, BUTTON)
+        icon = "HIDE_OFF" if shown else "HIDE_ON"
+        row.operator(Ops.SHOW_FLOODING, text="", icon=icon, emboss=shown).index = index
+        if shown or not _is_well(each):
+            wrapped(layout, context, each.why)
+        if shown:
+            _flooded(layout.box(), context, each)
+
+
+def _is_well(flooded: Flooded) -> bool:
+    """Whether she survives with her margin line above water."""
+    return flooded.survives and not flooded.awash
+
+
+def _flooded(layout: Layout, context: bpy.types.Context, found: Flooded) -> None:
+    """The figures of a flooding."""
+    units = Units.of(context.scene)
+    for spread in found.spread:
+        way = units.said(told(spread.kind, spread.through))
+        text = iface_("Water goes on into {room} through {way}")
+        wrapped(layout, context, text.format(room=spread.room, way=way))
+    rows = [(n_("Water in Rooms"), units.volume(found.water))]
+    form, rest = found.floating.hydrostatics, found.floating.rest
+    if form and rest:
+        rows += [
+            (n_("List"), heel(rest.attitude.heel_rad)),
+            (n_("Trim"), trim(form.trim, units)),
+            (n_("Draft Amidships"), units.length(form.draft_mid)),
+            (n_("Margin Line"), units.length(found.margin_line)),
+        ]
+    if found.residual:
+        rows += [
+            (n_("Greatest GZ"), units.length(found.residual.greatest_arm)),
+            (n_("Range"), f"{degrees(found.residual.range):.1f}°"),
+        ]
+    rows.append((n_("s-Factor"), f"{found.s_factor:.3f}"))
+    table(layout, rows)
+    if found.freeboards:
+        layout.label(text="Openings above Water")
+        table(layout, [(name, units.length(height)) for name, height in found.freeboards])

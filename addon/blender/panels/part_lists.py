@@ -1,0 +1,154 @@
+"""The lists of parts in the sidebar."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+import bpy
+from bpy.app.translations import pgettext_n as n_
+
+from ..controller.part_figures import mass_of
+from ..properties.names import Basis, Role
+from ..properties.settings import settings
+from ..readers.members import core_names, glance, is_enabled
+from ..wording import Units
+from .layout import is_wide
+
+NO_MASS = n_("as modelled")
+
+
+class PartsList(bpy.types.UIList):
+    """The parts of the hull at hand in some roles, out of all objects of the view layer."""
+
+    roles: ClassVar[tuple[Role, ...]]
+
+    def filter_items(self, context, data, property) -> tuple[list[int], list[int]]:
+        objects = getattr(data, property)
+        helper = bpy.types.UI_UL_list
+        flags = (
+            helper.filter_items_by_name(self.filter_name, self.bitflag_filter_item, objects)
+            if self.filter_name
+            else [self.bitflag_filter_item] * len(objects)
+        )
+        found = glance(context.view_layer)
+        hull = found.hull_at_hand(context.view_layer.objects.active)
+        own = {part.name for part in found.parts_of(hull, *self.roles)} if hull else ()
+        for index, obj in enumerate(objects):
+            if obj.name not in own:
+                flags[index] &= ~self.bitflag_filter_item
+        order = helper.sort_items_by_name(objects) if self.use_filter_sort_alpha else []
+        return flags, order
+
+
+class NAVAL_CHECKS_UL_weights(PartsList):
+    """The weights of the hull at hand, out of all objects of the view layer."""
+
+    roles = (Role.WEIGHT,)
+
+    def draw_item(
+        self, context, layout, data, item, icon, active_data, active_property, index, flt_flag
+    ) -> None:
+        row = layout.split(factor=0.72)
+        row.active = is_enabled(context.view_layer, item)
+        row.prop(
+            item, "name", text="", emboss=False, icon=WEIGHT_ICONS[settings(item).weight.basis]
+        )
+        mass = mass_of(context, item)
+        right = row.row()
+        right.alignment = "RIGHT"
+        right.label(text=NO_MASS if mass is None else _mass_text(context, item, mass))
+
+
+WEIGHT_ICONS = {
+    Basis.POINT: "MESH_UVSPHERE",
+    Basis.SKIN: "MOD_SOLIDIFY",
+    Basis.SOLID: "MESH_CUBE",
+}
+
+
+def _mass_text(context: bpy.types.Context, weight: bpy.types.Object, mass: float) -> str:
+    """'40 kg', '2 × 40 kg'."""
+    count = len(core_names(weight))
+    each = Units.of(context.scene).mass(mass / count)
+    return each if count == 1 else f"{count} × {each}"
+
+
+class NAVAL_CHECKS_UL_tanks(PartsList):
+    """The tanks of the hull at hand and how full they are."""
+
+    roles = (Role.TANK,)
+
+    def draw_item(
+        self, context, layout, data, item, icon, active_data, active_property, index, flt_flag
+    ) -> None:
+        row = layout.split(factor=0.6)
+        row.active = is_enabled(context.view_layer, item)
+        row.prop(item, "name", text="", emboss=False, icon="MESH_CYLINDER")
+        row.prop(settings(item).tank, "fill", text="", slider=True)
+
+
+class NAVAL_CHECKS_UL_openings(PartsList):
+    """The openings of the hull at hand, and what catches the wind."""
+
+    roles = (Role.OPENING, Role.WINDAGE)
+
+    def draw_item(
+        self, context, layout, data, item, icon, active_data, active_property, index, flt_flag
+    ) -> None:
+        chosen = settings(item)
+        row = layout.split(factor=0.6)
+        row.active = is_enabled(context.view_layer, item)
+        kind = n_("Windage")
+        if chosen.role == Role.OPENING:
+            opening = chosen.opening
+            kind = opening.bl_rna.properties["protection"].enum_items[opening.protection].name
+        row.prop(item, "name", text="", emboss=False, icon=OPENING_ICONS[chosen.role])
+        row.label(text=kind)
+
+
+OPENING_ICONS = {Role.OPENING: "EMPTY_AXIS", Role.WINDAGE: "FORCE_WIND"}
+
+
+class NAVAL_CHECKS_UL_walls(PartsList):
+    """Decks, bulkheads, marks of rooms and doors of the hull at hand."""
+
+    roles = (Role.BOUNDARY, Role.COMPARTMENT, Role.DOOR)
+
+    def draw_item(
+        self, context, layout, data, item, icon, active_data, active_property, index, flt_flag
+    ) -> None:
+        chosen = settings(item)
+        wide = chosen.role != Role.BOUNDARY and is_wide(context)
+        row = layout.split(factor=0.65) if wide else layout
+        row.prop(item, "name", text="", emboss=False, icon=BOUNDARY_ICONS[chosen.role])
+        if wide and chosen.role == Role.DOOR:
+            row.prop(chosen.door, "closed")
+        elif wide:
+            row.prop(chosen.compartment, "use", text="")
+
+
+class NAVAL_CHECKS_UL_holes(PartsList):
+    """The holes of the hull at hand and how large they are."""
+
+    roles = (Role.BREACH,)
+
+    def draw_item(
+        self, context, layout, data, item, icon, active_data, active_property, index, flt_flag
+    ) -> None:
+        row = layout.split(factor=0.5)
+        row.prop(item, "name", text="", emboss=False, icon="MESH_CIRCLE")
+        row.prop(settings(item).breach, "area", text="")
+
+
+BOUNDARY_ICONS = {Role.BOUNDARY: "MESH_GRID", Role.COMPARTMENT: "MESH_CUBE", Role.DOOR: "IMPORT"}
+
+
+register, unregister = bpy.utils.register_classes_factory(
+    (
+        NAVAL_CHECKS_UL_weights,
+        NAVAL_CHECKS_UL_tanks,
+        NAVAL_CHECKS_UL_openings,
+        NAVAL_CHECKS_UL_walls,
+        NAVAL_CHECKS_UL_holes,
+    )
+)

@@ -1,0 +1,71 @@
+"""The panel of tanks."""
+
+from __future__ import annotations
+
+import bpy
+from bpy.app.translations import pgettext_iface as iface_
+from bpy.app.translations import pgettext_n as n_
+
+from ...core.model.tanks import Tank
+from ..controller.part_figures import soundings, tank_afloat
+from ..identifiers import Ops
+from ..properties.names import PROPERTY, Role
+from ..properties.settings import settings
+from ..readers.members import is_part
+from ..wording import Units, wrapped
+from .layout import (
+    Layout,
+    SidePanel,
+    cells,
+    listed_parts,
+    settings_column,
+    table,
+)
+from .part_fields import draw_part
+
+NO_TANKS = n_("No tanks: select closed meshes, then mark them")
+
+
+class NAVAL_CHECKS_PT_tanks(SidePanel, bpy.types.Panel):
+    """Liquids that she carries"""
+
+    bl_label = "Tanks"
+    bl_options = {"DEFAULT_CLOSED"}
+
+    def draw(self, context: bpy.types.Context) -> None:
+        layout = self.layout
+        active = listed_parts(layout, context, "NAVAL_CHECKS_UL_tanks", NO_TANKS, Role.TANK)
+        layout.operator(Ops.MARK_TANKS)
+        if is_part(active, Role.TANK):
+            _tank(layout, context, active)
+
+
+def _tank(layout: Layout, context: bpy.types.Context, tank: bpy.types.Object) -> None:
+    draw_part(settings_column(layout), tank)
+    found = tank_afloat(context, tank)
+    if found is None:
+        return
+    units, both = Units.of(context.scene), settings(tank).both_sides
+    rows = [
+        (n_("Holds, Each") if both else n_("Holds"), units.volume(found.capacity)),
+        (n_("Content, Each") if both else n_("Content"), units.mass(found.mass)),
+    ]
+    table(layout, rows)
+    header, body = layout.panel(f"{PROPERTY}_soundings", default_closed=True)
+    header.label(text="Soundings")
+    if body:
+        _soundings(body, context, found, units)
+
+
+def _soundings(layout: Layout, context: bpy.types.Context, tank: Tank, units: Units) -> None:
+    """The capacity table of a tank upright, from its lowest point up."""
+    found, (unit, symbol) = soundings(tank), units.moment_unit
+    heads = (n_("Level"), n_("Volume"), n_("Mass"), n_("Moment"))
+    cells(layout, heads)
+    for level, volume, mass, moment in zip(
+        found.levels, found.volumes, found.masses, found.moments, strict=True
+    ):
+        row = (units.length(level), units.volume(volume), units.mass(mass), f"{moment / unit:.3g}")
+        cells(layout, row)
+    text = iface_("Moment: that of the free surface, in {unit}")
+    wrapped(layout, context, text.format(unit=symbol))

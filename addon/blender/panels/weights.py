@@ -1,0 +1,78 @@
+"""The panel of weights."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import bpy
+from bpy.app.translations import pgettext_iface as iface_
+from bpy.app.translations import pgettext_n as n_
+
+from ..controller.part_figures import total_mass
+from ..identifiers import Ops
+from ..properties.names import Role
+from ..properties.settings import settings
+from ..readers.members import glance, is_part
+from ..wording import Units, wrapped
+from .layout import (
+    NO_HULL_AT_HAND,
+    Layout,
+    SidePanel,
+    part_list,
+    settings_column,
+    strays,
+    table,
+)
+from .part_fields import draw_part
+from .typical_weights import NAVAL_CHECKS_MT_add_usual, NAVAL_CHECKS_MT_set_usual
+
+NO_WEIGHTS = n_("No weights yet: add her own first, then what she carries")
+
+
+class NAVAL_CHECKS_PT_weights(SidePanel, bpy.types.Panel):
+    """What she carries"""
+
+    bl_label = "Weights"
+
+    def draw(self, context: bpy.types.Context) -> None:
+        layout = self.layout
+        here = glance(context.view_layer)
+        hull = here.hull_at_hand(context.view_layer.objects.active)
+        strays(layout, context, here.parts_of(None, Role.WEIGHT))
+        found = here.parts_of(hull, Role.WEIGHT) if hull else []
+        if found:
+            part_list(layout, context, "NAVAL_CHECKS_UL_weights", len(found))
+            _total(layout, context, found)
+        else:
+            wrapped(layout, context, NO_WEIGHTS if hull else NO_HULL_AT_HAND, "INFO")
+        row = layout.row(align=True)
+        row.operator(Ops.ADD_WEIGHT, text="Add", icon="ADD")
+        row.menu(NAVAL_CHECKS_MT_add_usual.__name__, text="", icon="DOWNARROW_HLT")
+        row.operator(Ops.DROP, text="Drop", icon="TRACKER")
+        row.operator(Ops.IMPORT_WEIGHTS, text="", icon="IMPORT")
+        row.operator(Ops.EXPORT_WEIGHTS, text="", icon="EXPORT")
+        row = layout.row(align=True)
+        row.operator(Ops.TAG_WEIGHTS, text="Mark Selected")
+        row.operator(Ops.WEIGH)
+        active = context.view_layer.objects.active
+        if is_part(active, Role.WEIGHT):
+            _weight(layout, active)
+
+
+def _weight(layout: Layout, weight: bpy.types.Object) -> None:
+    chosen = settings(weight)
+    layout.menu(NAVAL_CHECKS_MT_set_usual.__name__)
+    column = settings_column(layout)
+    if weight.type != "EMPTY":
+        column.prop(chosen.weight, "basis")
+    draw_part(column, weight)
+    if weight.type == "EMPTY":
+        column.prop(chosen.weight, "size_by_mass")
+
+
+def _total(layout: Layout, context: bpy.types.Context, found: Iterable[bpy.types.Object]) -> None:
+    known, whole = total_mass(context, found)
+    text = Units.of(context.scene).mass(known)
+    if not whole:
+        text = iface_("{mass} + what is as modelled").format(mass=text)
+    table(layout, [(n_("Total"), text)])

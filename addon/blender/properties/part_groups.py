@@ -1,0 +1,251 @@
+"""What the file keeps of a hull and of its parts: a property group for each kind of part.
+
+Properties come from the declarations in addon/parts; what stands in the classes is Blender's own:
+choices of substances that set a density, where the mass of a weight sits, what an empty looks like.
+"""
+
+from __future__ import annotations
+
+from math import pi
+from typing import Any
+
+import bpy
+from bpy.props import BoolProperty, EnumProperty, StringProperty
+
+from ...core.model.case import FRESH_WATER
+from ...core.model.compartment import PERMEABILITY
+from ...parts.declarations import (
+    BREACH,
+    COMPARTMENT,
+    CRITERIA,
+    CRITERION,
+    DOOR,
+    HULL,
+    INFLOW,
+    OPENING,
+    SERVICE,
+    TANK,
+    WATER,
+    WEIGHT,
+)
+from ...parts.specification import Field
+from .callbacks import compartments_changed, figures_changed, shape_changed, silent
+from .densities import CONTENT_ITEMS, CONTENTS, OTHER, OTHER_ITEM, WATER_ITEMS, WATERS, in_step
+from .events import Event, emit
+from .names import AUTO, PROPERTY, Basis, Role
+from .part_fields import has_switch, switch_of
+from .part_settings import PartSettings, made_from
+from .scene_units import unit_scale
+from .suggestions import suggest_compartments
+
+IRON = 7870.0
+"""Density (kg/m3) of the ball as large as which an empty with a mass is drawn."""
+GUESS = (AUTO, "Guess", "Guess from the shape and from how the object stands in the world")
+MARKS = tuple(field.name for field in HULL.fields if has_switch(field))
+"""Where the ship axes lie in a hull."""
+SEARCHED = {
+    f"compartments_{number}": {"search": suggest_compartments, "search_options": {"SUGGESTION"}}
+    for number in (1, 2)
+}
+
+
+def _mark_wanted(self: FormSettings, context: bpy.types.Context) -> None:
+    emit(Event.MARKS_WANTED, self.id_data)
+    shape_changed(self, context)
+
+
+@made_from(
+    HULL,
+    shape_changed,
+    own={switch_of(name): {"update": _mark_wanted} for name in MARKS},
+    unset={"forward": GUESS, "up": GUESS},
+)
+class FormSettings(PartSettings, bpy.types.PropertyGroup):
+    """Which way a hull points, where its ship axes lie, and whether it is one half."""
+
+
+_water_chosen, _water_changed = in_step("kind", "density", WATERS)
+
+
+@made_from(WATER, figures_changed, own={"density": {"update": _water_changed}})
+class WaterSettings(PartSettings, bpy.types.PropertyGroup):
+    """What the vessel floats in."""
+
+    kind: EnumProperty(
+        name="Water",
+        description="What the vessel floats in; sets the density",
+        items=(*WATER_ITEMS, OTHER_ITEM),
+        update=_water_chosen,
+    )
+
+    leads = {"density": "kind"}
+
+    def shows(self, field: Field) -> bool:
+        return self.kind == OTHER
+
+
+MASSES = {Basis.POINT: "mass", Basis.SKIN: "areal_density", Basis.SOLID: "solid_density"}
+"""What tells the mass, by where it sits."""
+
+
+def _mass_changed(self: Any, context: bpy.types.Context) -> None:
+    self.show_mass()
+    figures_changed(self, context)
+
+
+@made_from(
+    WEIGHT,
+    figures_changed,
+    own={
+        "mass": {"default": 100.0, "update": _mass_changed},
+        "areal_density": {"default": 7.85},
+        "solid_density": {"default": 2400.0},
+        **{switch_of(name): None for name in MASSES.values()},
+    },
+)
+class WeightSettings(PartSettings, bpy.types.PropertyGroup):
+    """A mass on board, and where it sits."""
+
+    basis: EnumProperty(
+        name="Mass Of",
+        description="Where the mass sits",
+        items=(
+            (Basis.POINT, "Point", "A given mass at the object's origin"),
+            (Basis.SKIN, "Skin", "So many kg/m² over the mesh, modifiers included"),
+            (Basis.SOLID, "Solid", "So many kg/m³ in the closed mesh, modifiers included"),
+        ),
+        update=figures_changed,
+    )
+    size_by_mass: BoolProperty(
+        name="Size by Mass",
+        description="Draw this empty as large as an iron ball of its mass",
+        default=True,
+        update=_mass_changed,
+    )
+
+    def asks(self, field: Field) -> bool:
+        return False
+
+    def gives(self, field: Field) -> bool:
+        return field.name not in MASSES.values() or field.name == MASSES[Basis(self.basis)]
+
+    def show_mass(self: Any) -> None:
+        """Draw an empty as large as an iron ball of its mass, if that is wanted."""
+        obj = self.id_data
+        weighs = getattr(obj, PROPERTY).role == Role.WEIGHT and self.mass > 0
+        if self.size_by_mass and weighs and obj.type == "EMPTY":
+            obj.empty_display_size = ball_radius(self.mass) / unit_scale(bpy.context.scene)
+
+
+def ball_radius(mass: float) -> float:
+    """Radius (m) of an iron ball of a mass (kg)."""
+    return float((3 * mass / (4 * pi * IRON)) ** (1 / 3))
+
+
+HALF = 50.0
+"""How full a new tank is (%)."""
+
+_content_chosen, _content_changed = in_step("content", "density", CONTENTS)
+
+
+@made_from(
+    TANK,
+    figures_changed,
+    own={
+        "density": {"default": FRESH_WATER, "update": _content_changed},
+        "fill": {"default": HALF},
+    },
+)
+class TankSettings(PartSettings, bpy.types.PropertyGroup):
+    """What a tank holds, and how full it is."""
+
+    content: EnumProperty(
+        name="Content",
+        description="What the tank holds; sets the density",
+        items=(*CONTENT_ITEMS, OTHER_ITEM),
+        default="FRESH",
+        update=_content_chosen,
+    )
+
+    leads = {"density": "content"}
+
+    def shows(self, field: Field) -> bool:
+        return field.name != "density" or self.content == OTHER
+
+
+class WaySettings(PartSettings):
+    """A way through, whose size a surface gives unless it is given."""
+
+    def asks(self, field: Field) -> bool:
+        sized = self.id_data.type == "EMPTY" and field.name in ("area", "height")
+        return super().asks(field) and not sized
+
+
+@made_from(OPENING, figures_changed, own=SEARCHED)
+class OpeningSettings(WaySettings, bpy.types.PropertyGroup):
+    """A place where water gets in once it is under."""
+
+
+@made_from(
+    COMPARTMENT, compartments_changed, own={"permeability": {"default": PERMEABILITY["void"]}}
+)
+class CompartmentSettings(PartSettings, bpy.types.PropertyGroup):
+    """What stands in a compartment."""
+
+
+@made_from(DOOR, compartments_changed, own=SEARCHED)
+class DoorSettings(WaySettings, bpy.types.PropertyGroup):
+    """A way from one compartment to another."""
+
+
+@made_from(INFLOW, silent)
+class InflowSettings(PartSettings, bpy.types.PropertyGroup):
+    """How water runs into a compartment, and out of it again."""
+
+    def shows(self: Any, field: Field) -> bool:
+        return field.name != "pump_delay" or self.pump > 0
+
+
+@made_from(BREACH, silent)
+class BreachSettings(PartSettings, bpy.types.PropertyGroup):
+    """Where the sea gets in by damage."""
+
+
+@made_from(SERVICE, figures_changed)
+class ServiceSettings(PartSettings, bpy.types.PropertyGroup):
+    """What the vessel is for, which some criteria ask."""
+
+
+@made_from(CRITERIA, figures_changed)
+class CriteriaSettings(PartSettings, bpy.types.PropertyGroup):
+    """Codes chosen to be checked."""
+
+
+@made_from(CRITERION, figures_changed)
+class CriterionSettings(PartSettings, bpy.types.PropertyGroup):
+    """A criterion of the user's own."""
+
+    name: StringProperty(
+        name="Name", description="What the criterion is called", update=figures_changed
+    )
+
+    def entry(self, metres: float) -> Any:
+        """The entry, in a scene with so many metres in a Blender unit."""
+        return CRITERION.entry(name=self.name, **self.values(metres))
+
+
+GROUPS: dict[str, Any] = {
+    "form": FormSettings,
+    "water": WaterSettings,
+    "weight": WeightSettings,
+    "tank": TankSettings,
+    "opening": OpeningSettings,
+    "compartment": CompartmentSettings,
+    "door": DoorSettings,
+    "inflow": InflowSettings,
+    "breach": BreachSettings,
+    "service": ServiceSettings,
+    "criteria": CriteriaSettings,
+}
+"""By the names that they have in the settings of an object."""
+CLASSES = (*GROUPS.values(), CriterionSettings)

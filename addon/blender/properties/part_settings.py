@@ -1,0 +1,139 @@
+"""Property groups of parts: their properties from the declaration, their values for an entry."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from functools import cache
+from math import degrees, radians
+from typing import Any, ClassVar, TypeVar
+
+import numpy as np
+
+from ...parts.specification import Field, Kind, Part, Unit
+from .callbacks import Update
+from .part_fields import (
+    SHOWN,
+    Item,
+    chosen_name,
+    has_switch,
+    identifier,
+    is_kept,
+    name_in,
+    numbered,
+    properties,
+    switch_of,
+)
+
+SHARED = frozenset({"name", "group", "both_sides"})
+"""Fields of many kinds of parts: they are the object's, whatever its role."""
+
+Group = TypeVar("Group", bound=type)
+
+
+class PartSettings:
+    """What a property group has that was made from a part."""
+
+    part: ClassVar[Part[Any]]
+    leads: ClassVar[Mapping[str, str]] = {}
+    """Choices of Blender's own that set fields, by the names of these."""
+    id_data: Any
+
+    def asks(self, field: Field) -> bool:
+        """Whether a switch tells if the field is given."""
+        return has_switch(field)
+
+    def gives(self, field: Field) -> bool:
+        """Whether the field is given."""
+        if field.goes_with:
+            choice, words = field.goes_with
+            return self.word(self.part.field(choice)) in words
+        return not self.asks(field) or bool(getattr(self, switch_of(field.name)))
+
+    def shows(self, field: Field) -> bool:
+        """Whether a panel shows the field where it is given."""
+        return True
+
+    def word(self, field: Field) -> str | None:
+        """The word that is chosen, as the file has it; None where that is left open."""
+        chosen = getattr(self, field.name)
+        return next((each.word for each in field.choices if identifier(each) == chosen), None)
+
+    def unit(self, field: Field) -> Unit:
+        """The unit of a number, by the choice it depends on where there is one."""
+        return self.part.unit(field, {field.unit_of: self.word(self.part.field(field.unit_of))})
+
+    def values(self, metres: float) -> dict[str, Any]:
+        """What is given, by the names of the entry's fields, in a scene with so many metres in a
+        Blender unit."""
+        found = {
+            field.name: self._value(field, metres)
+            for field in own_fields(self.part)
+            if self.gives(field)
+        }
+        return {name: value for name, value in found.items() if value is not None}
+
+    def _value(self, field: Field, metres: float) -> Any:
+        match field.kind:
+            case Kind.CHOICE:
+                return self.word(field)
+            case Kind.NAMES if field.choices:
+                names = (each for each in field.choices if getattr(self, chosen_name(field, each)))
+                return tuple(each.word for each in names)
+            case Kind.NAMES:
+                given = tuple(getattr(self, name) for name in numbered(field))
+                return given if all(given) else ()
+            case Kind.NUMBER:
+                unit = self.unit(field) if field.unit_of else field.unit
+                value = getattr(self, name_in(field, unit))
+                if field.zero_is_unset and not value:
+                    return None
+                if unit == Unit.ANGLE:
+                    return radians(decimal(degrees(value)))
+                return per_unit(value, unit) * metres ** SHOWN[unit].power
+            case _:
+                return getattr(self, field.name)
+
+
+@cache
+def own_fields(part: Part[Any]) -> tuple[Field, ...]:
+    """The fields that are kept in a group of their part."""
+    return tuple(field for field in part.fields if is_kept(field) and field.name not in SHARED)
+
+
+def made_from(
+    part: Part[Any],
+    update: Update,
+    own: Mapping[str, Mapping[str, Any] | None] | None = None,
+    unset: Mapping[str, Item] | None = None,
+) -> Callable[[Group], Group]:
+    """Give a property group the properties of a part beside its own."""
+
+    def complete(group: Group) -> Group:
+        kind: Any = group
+        kind.part = part
+        return with_annotations(properties(part, own_fields(part), update, own or {}, unset or {}))(
+            group
+        )
+
+    return complete
+
+
+def with_annotations(generated: Mapping[str, Any]) -> Callable[[Group], Group]:
+    """Give a property group properties made elsewhere beside its own."""
+
+    def complete(group: Group) -> Group:
+        kind: Any = group
+        kind.__annotations__ = {**kind.__dict__.get("__annotations__", {}), **generated}
+        return group
+
+    return complete
+
+
+def per_unit(value: float, unit: Unit) -> float:
+    """A property's value in SI units, worked out from the decimal digits that it was given with."""
+    return float(f"{decimal(value) / SHOWN[unit].per:.15g}")
+
+
+def decimal(value: float) -> float:
+    """A property's value without the noise of single precision: the shortest that it may be."""
+    return float(str(np.float32(value)))
