@@ -1,5 +1,5 @@
 """The keys of the results: what each means, its kind and unit, declared once.
 
-In: nothing. Out: `RESULTS`, records of keys by the command that gives them, from which the
-published schema is made and against which tests hold what the commands print.
+In: words of the core that are values of keys. Out: records of keys, a module for each module of
+results, from which the published schema is made and which tests hold the commands to.
 """

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 
 
@@ -60,7 +60,7 @@ class Record:
 
 def nullable(*keys: Key) -> tuple[Key, ...]:
     """The same keys, that may be null."""
-    return tuple(Key(k.name, k.kind, k.meaning, True, k.deep, k.always) for k in keys)
+    return tuple(replace(key, null=True) for key in keys)
 
 
 UNITS = {
