@@ -28,6 +28,9 @@ from ..parts.declarations import OPENING
 
 Array = NDArray[np.float64]
 
+FORMAT = 1
+"""Version of the keys of results; docs/schema/results.schema.json declares them."""
+
 LOST = ("sunk", "swamped", "capsized", "unsettled")
 """Codes of the findings that mean she does not float as she should."""
 
@@ -213,8 +216,8 @@ def plain(value: Any) -> Any:
 
 
 def json_text(result: dict[str, Any]) -> str:
-    """JSON of a result, numbers with all their digits."""
-    return json.dumps(result, indent=2, allow_nan=False) + "\n"
+    """JSON of a result under the version of its format, numbers with all their digits."""
+    return json.dumps({"format": FORMAT, **result}, indent=2, allow_nan=False) + "\n"
 
 
 def csv_text(rows: Iterable[dict[str, Any]]) -> str:

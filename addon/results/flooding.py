@@ -108,7 +108,10 @@ def _afloat(flooded: Flooded) -> dict[str, Any]:
 def _arms(flooded: Flooded) -> dict[str, Any]:
     ship, left = flooded.stability, flooded.residual
     if not ship:
-        return {"residual_side": None, "residual_heel_deg": [], "residual_GZ_m": []}
+        return {
+            **dict.fromkeys(("residual_side", "residual_rest_deg")),
+            **dict.fromkeys(("residual_heel_deg", "residual_GZ_m"), []),
+        }
     side = ship.weaker
     if left:
         side = ship.starboard if left.sign > 0 else ship.port

@@ -22,6 +22,7 @@ from ..core.stability.heeling_levers import Lever
 from ..core.stability.righting_lever import Held
 from ..units.angles import exact_degrees
 from .floating import PARTICULARS, advised, closing, heading, lost, opening_told, plain, said
+from .keys.shared import HEADING
 
 PASSES = {"passes": True, "fails": False}
 
@@ -49,11 +50,6 @@ HELD: dict[str, Callable[[Held, Hull], Any]] = {
     "arm_residual_m": lambda held, hull: held.rest.arm_residual,
 }
 """Figures of a ship held at a heel."""
-
-HEADING = (
-    *("title", "hull", "length_pp_m", "length_overall_m", "breadth_m", "depth_m"),
-    *("hull_volume_m3", "water_density_kg_m3"),
-)
 
 SIGNED = (
     *("rest_heel_deg", "GZ_max_m", "GZ_max_at_deg", "vanishing_deg"),
@@ -154,7 +150,7 @@ def conditions_result(
     """Results in several conditions, by the names of these; the first gives the hull's."""
     first = next(iter(results.values()))
     return {
-        **{key: first[key] for key in HEADING},
+        **{key.name: first[key.name] for key in HEADING},
         "failed": list(dict.fromkeys(code for each in results.values() for code in each["failed"])),
         "conditions": [{"condition": name, **result} for name, result in results.items()],
         **closing(verdicts),

@@ -352,7 +352,7 @@ def test_float_result_keeps_the_contract():
     """Closed forms of a box: KB = T/2, BM = B^2/12T, BML = L^2/12T, MCT = W GML / 100 L."""
     result = float_result(float_ship(box_case()))
     assert set(CONTRACT) <= result.keys()
-    assert json.loads(json_text(result)) == result
+    assert json.loads(json_text(result)) == {"format": 1, **result}
     expected = {
         "floats": True,
         "stable": True,

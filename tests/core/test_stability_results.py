@@ -150,7 +150,7 @@ def test_a_sunk_ship_has_every_key_of_tanks_and_openings():
 
 def test_the_result_keeps_the_contract(result):
     assert set(CONTRACT) <= result.keys()
-    assert json.loads(json_text(result)) == result
+    assert json.loads(json_text(result)) == {"format": 1, **result}
     assert result["disclaimer"] == CAUTION
 
 

@@ -1,0 +1,99 @@
+"""Keys of the floating position and of hydrostatics."""
+
+from __future__ import annotations
+
+from .key import FLAG, NUMBER, POINT, WHOLE, Key, Record, nullable
+from .shared import (
+    ADVICE,
+    CLOSING,
+    DISPLACEMENT,
+    FAILED,
+    FINDINGS,
+    GM,
+    GM_FLUID,
+    HEADING,
+    KG,
+    MCT,
+    MCT_BASIS,
+    OPENING,
+    PARTICULARS,
+    STATE,
+    TANK,
+    TPC,
+)
+
+FLOAT_KEYS = (
+    *HEADING,
+    STATE,
+    Key("floats", FLAG, "whether it is afloat, neither sunk nor swamped"),
+    Key("stable", FLAG, "whether the floating position is stable"),
+    FAILED,
+    *FINDINGS,
+    ADVICE,
+    DISPLACEMENT,
+    *PARTICULARS,
+    Key("G_m", POINT, "center of gravity, liquids where they lie"),
+    KG,
+    GM,
+    GM_FLUID,
+    *nullable(
+        Key("GM_upright_m", NUMBER, "metacentric height upright on an even keel, liquids solid"),
+        Key("GML_m", NUMBER, "longitudinal metacentric height"),
+        TPC,
+    ),
+    MCT,
+    MCT_BASIS,
+    Key("reserve_volume_m3", NUMBER, "volume above water that can still be immersed"),
+    Key("fills_at_m", POINT, "lowest point of a rim of the hull over water", null=True),
+    Key("fills_height_m", NUMBER, "its height above water", null=True),
+    Key(
+        "openings",
+        Record(
+            "opening-afloat",
+            "an opening and how high it is",
+            (*OPENING, Key("height_m", NUMBER, "height above water", null=True)),
+        ),
+        "the openings",
+        deep=1,
+    ),
+    Key("tanks", Record("tank", "a tank and what is in it", TANK), "the tanks", deep=1),
+    Key(
+        "stable_positions",
+        Record(
+            "position",
+            "a position in which it would stay",
+            (
+                Key("heel_deg", NUMBER, "angle of heel, positive to starboard"),
+                Key("trim_deg", NUMBER, "angle of trim, positive by the stern"),
+            ),
+        ),
+        "further stable positions",
+        deep=1,
+    ),
+    Key("settled", FLAG, "whether an equilibrium was found"),
+    *nullable(
+        Key("iterations", WHOLE, "steps that took"),
+        Key("volume_residual", NUMBER, "share by which the volume is off"),
+        Key("arm_residual_m", NUMBER, "arm by which G and B are out of line"),
+    ),
+    *CLOSING,
+)
+
+FLOAT = Record("float", "the floating position", FLOAT_KEYS)
+
+HYDROSTATICS = Record(
+    "hydrostatics",
+    "particulars at given drafts, trim and heel",
+    (
+        *HEADING,
+        *FINDINGS,
+        Key(
+            "rows",
+            Record("draft", "particulars at one draft", (DISPLACEMENT, *PARTICULARS, TPC, MCT)),
+            "one a draft",
+            deep=1,
+        ),
+        MCT_BASIS,
+        *CLOSING,
+    ),
+)

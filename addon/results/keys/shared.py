@@ -1,0 +1,137 @@
+"""Keys that several results have."""
+
+from __future__ import annotations
+
+from typing import get_args
+
+from ...core.criteria.verdict import Outcome, Sense
+from ...core.damage.outcome import Outcome as Fate
+from ...core.hydrostatics.floating_position import State
+from ...core.model.compartment import PERMEABILITY
+from ...core.model.openings import Kind as OpeningKind
+from ...parts.outfit import PROTECTIONS
+from .key import FLAG, NUMBER, POINT, TEXT, Key, Record, nullable
+
+STATES, FATES = get_args(State), get_args(Fate)
+OUTCOMES, SENSES = get_args(Outcome), get_args(Sense)
+KINDS, USES = get_args(OpeningKind), tuple(PERMEABILITY)
+SIDES = ("starboard", "port")
+
+HEADING = (
+    Key("title", TEXT, "the case, with its condition"),
+    Key("hull", TEXT, "the hull's mesh"),
+    Key("length_pp_m", NUMBER, "length between perpendiculars"),
+    Key("length_overall_m", NUMBER, "length over all"),
+    Key("breadth_m", NUMBER, "greatest breadth of the hull"),
+    Key("depth_m", NUMBER, "from the lowest to the highest point of the hull"),
+    Key("hull_volume_m3", NUMBER, "volume that the whole hull can displace"),
+    Key("water_density_kg_m3", NUMBER, "density of the water outside"),
+)
+FAILED = Key(
+    "failed", TEXT, "codes of the checks that failed; exit code 1 if there are any", deep=1
+)
+FINDINGS = (
+    Key("warnings", TEXT, "what is wrong or needs a look, the gravest first", deep=1),
+    Key("notes", TEXT, "what else to know", deep=1),
+)
+ADVICE = Key("advice", TEXT, "what would put it right", deep=1)
+CLOSING = (
+    Key("criteria_checked", TEXT, "codes that were checked", deep=1),
+    Key("criteria_note", TEXT, "which criteria were checked and which do not apply"),
+    Key("disclaimer", TEXT, "what the results are for"),
+)
+STATE = Key("state", STATES, "sunk weighs more than all it can displace; swamped fills over a rim")
+FIXED_TRIM = Key("fixed_trim", FLAG, "whether the trim is held as the vessel heels")
+PERMEABLE = Key("permeability", NUMBER, "share of the volume that water can take")
+
+DISPLACEMENT = Key("displacement_kg", NUMBER, "mass of the vessel, or of the water displaced")
+PARTICULARS = nullable(
+    Key("volume_m3", NUMBER, "volume of displacement"),
+    Key("draft_aft_m", NUMBER, "draft at the aft perpendicular"),
+    Key("draft_forward_m", NUMBER, "draft at the forward perpendicular"),
+    Key("draft_mid_m", NUMBER, "draft amidships"),
+    Key("trim_m", NUMBER, "draft aft less draft forward, positive by the stern"),
+    Key("trim_deg", NUMBER, "angle of trim, positive by the stern"),
+    Key("heel_deg", NUMBER, "angle of heel, positive to starboard"),
+    Key("B_m", POINT, "center of buoyancy"),
+    Key("F_m", POINT, "center of flotation"),
+    Key("M_m", POINT, "transverse metacenter"),
+    Key("KB_m", NUMBER, "height of B above the baseline, upright to the water"),
+    Key("BM_m", NUMBER, "transverse metacentric radius"),
+    Key("BML_m", NUMBER, "longitudinal metacentric radius"),
+    Key("KM_m", NUMBER, "height of the transverse metacenter"),
+    Key("KML_m", NUMBER, "height of the longitudinal metacenter"),
+    Key("waterplane_area_m2", NUMBER, "area of the waterplane"),
+    Key("midship_area_m2", NUMBER, "immersed area of the section amidships"),
+    Key("wetted_surface_m2", NUMBER, "wetted surface"),
+    Key("LWL_m", NUMBER, "length of the waterline"),
+    Key("BWL_m", NUMBER, "breadth of the waterline"),
+    Key("Cb", NUMBER, "block coefficient"),
+    Key("Cp", NUMBER, "prismatic coefficient"),
+    Key("Cm", NUMBER, "midship section coefficient"),
+    Key("Cwp", NUMBER, "waterplane coefficient"),
+    Key("freeboard_min_m", NUMBER, "least freeboard to the deck edge"),
+    Key("freeboard_min_at_m", POINT, "point of the deck edge where it is"),
+)
+"""Null where they have no meaning, as drafts have none upside down, and where nothing floats."""
+
+PARTICULAR = {key.name: key for key in PARTICULARS}
+
+KG = Key("KG_m", NUMBER, "height of G above the baseline, upright to the water")
+(GM, GM_FLUID) = nullable(
+    Key("GM_m", NUMBER, "metacentric height, liquids taken as solid"),
+    Key("GM_fluid_m", NUMBER, "metacentric height with free surfaces counted"),
+)
+TPC = Key("TPC_t_cm", NUMBER, "mass that sinks it by 1 cm")
+MCT = Key("MCT_tm_cm", NUMBER, "moment that trims it by 1 cm", null=True)
+MCT_BASIS = Key("MCT_basis", ("GML", "BML"), "the height that this moment goes by")
+
+OPENING = (
+    Key("name", TEXT, "the opening"),
+    Key("position_m", POINT, "where water first comes in"),
+    Key("protection", PROTECTIONS, "how it is closed at sea"),
+)
+TANK = (
+    Key("name", TEXT, "the tank"),
+    Key("group", TEXT, "the group it belongs to"),
+    Key("density_kg_m3", NUMBER, "density of the content"),
+    Key("capacity_m3", NUMBER, "what it holds"),
+    Key("fill", NUMBER, "share of that which is filled"),
+    Key("mass_kg", NUMBER, "mass of the content"),
+    Key("centre_m", POINT, "center of the content as it lies", null=True),
+    Key("level_m", NUMBER, "height of its surface above the baseline, over the center", null=True),
+    Key("over_water_m", NUMBER, "height of its surface above the water outside", null=True),
+    Key("free_surface_moment_t_m", NUMBER, "what, over the displacement, it takes off GM"),
+)
+
+VERDICT = Record(
+    "criterion",
+    "one requirement of a code, and how the vessel meets it",
+    (
+        Key("code", TEXT, "the code"),
+        Key("clause", TEXT, "its clause"),
+        Key("what", TEXT, "what is limited"),
+        Key("required", NUMBER, "the limit", null=True),
+        Key("attained", NUMBER, "what the vessel attains", null=True),
+        Key("margin", NUMBER, "how much better than required", null=True),
+        Key("unit", TEXT, "unit of these three, empty for none"),
+        Key("sense", SENSES, "whether the limit is a least or a most"),
+        Key("outcome", OUTCOMES, "what came of it"),
+        Key("passes", FLAG, "null where it does not apply or is not known", null=True),
+        Key("reason", TEXT, "why, in words"),
+    ),
+)
+
+
+def in_conditions(result: Record) -> Record:
+    """That result for the case as it stands and for its conditions."""
+    state = Record(
+        f"{result.name}-in-condition",
+        f"{result.meaning}, in one condition",
+        (Key("condition", TEXT, "the condition"), *result.keys),
+    )
+    return Record(
+        f"{result.name}-in-conditions",
+        f"{result.meaning}, in several conditions",
+        (*HEADING, FAILED, Key("conditions", state, "one each", deep=1), *CLOSING),
+    )
