@@ -241,8 +241,8 @@ def document(entry: Entry, aspect: Aspect, path: Path, heel: float = 0.0) -> Non
 
     from addon.blender.controller import session
     from addon.blender.pictures.picture import documentation
-    from addon.blender.pictures.png import png
     from addon.blender.properties.settings import scene_settings
+    from addon.drawing.png import png
 
     say(f"rendering {path}")
     chosen = scene_settings(bpy.context.scene)
@@ -262,8 +262,8 @@ def look_into(entry: Entry, path: Path, chosen: str = "", holed: str = "") -> No
     from addon.blender.controller import session
     from addon.blender.pictures.camera import FROM_STARBOARD_BOW
     from addon.blender.pictures.picture import documentation
-    from addon.blender.pictures.png import png
     from addon.blender.viewport.compartment_shapes import Within, flooded_to
+    from addon.drawing.png import png
 
     say(f"rendering {path}")
     hull = bpy.data.objects[entry.hull_name]

@@ -26,7 +26,6 @@ from addon.blender.viewport.gpu_renderer import (
     view_nearer,
 )
 from addon.blender.viewport.palette import palette_for
-from addon.blender.viewport.pixel_boxes import Box
 from addon.blender.viewport.projection import View
 from addon.blender.viewport.shapes import Show
 from addon.core.criteria.assessment import Assessment, assess
@@ -34,6 +33,7 @@ from addon.core.hydrostatics.floating_position import Floating, float_ship
 from addon.core.model.case import Case
 from addon.core.model.hull import build_hull
 from addon.core.model.weights import Weight
+from addon.drawing.pixel_boxes import Box
 from addon.units.lengths import Lengths
 from tests import bodies
 

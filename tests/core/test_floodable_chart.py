@@ -18,10 +18,11 @@ from addon.blender.viewport.floodable_length_chart import (
     stretch_name,
 )
 from addon.blender.viewport.palette import ON_DARK
-from addon.blender.viewport.pixel_boxes import Box
-from addon.blender.viewport.projection import Label, Style
-from addon.blender.viewport.tessellation import Fill, Stroke
+from addon.blender.viewport.projection import Style
 from addon.core.damage.subdivision import subdivide
+from addon.drawing.picture import Label
+from addon.drawing.pixel_boxes import Box
+from addon.drawing.tessellation import Fill, Stroke
 from addon.units.lengths import Lengths
 from tests import bodies
 from tests.core.test_subdivision import LEVEL, at, wall

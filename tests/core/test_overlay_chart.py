@@ -25,10 +25,8 @@ from addon.blender.viewport.chart_panel import (
 )
 from addon.blender.viewport.gz_chart import Chart
 from addon.blender.viewport.gz_chart_layout import lay_out
-from addon.blender.viewport.palette import ON_DARK, faint
-from addon.blender.viewport.pixel_boxes import Box
-from addon.blender.viewport.projection import PITCH, TEXT, WORDS, Label, Style, brief, folded
-from addon.blender.viewport.tessellation import Fill, Stroke, dashes, triangles
+from addon.blender.viewport.palette import ON_DARK
+from addon.blender.viewport.projection import PITCH, TEXT, WORDS, Style, brief, folded
 from addon.core.criteria.assessment import assess
 from addon.core.geometry.mesh import triangulate
 from addon.core.model.case import Case
@@ -37,6 +35,9 @@ from addon.core.model.openings import Opening
 from addon.core.model.weights import Weight
 from addon.core.stability.both_sides import Stability, stability
 from addon.core.stability.heeling_levers import Lever
+from addon.drawing.picture import Label
+from addon.drawing.pixel_boxes import Box
+from addon.drawing.tessellation import Fill, Stroke, dashes, faint, triangles
 from addon.parts.examples import survey_launch
 from addon.units.lengths import FOOT, INCH, Lengths
 from tests import bodies

@@ -22,13 +22,13 @@ from addon.blender.viewport.flooding_playback import (
     speed_for,
 )
 from addon.blender.viewport.palette import ON_DARK
-from addon.blender.viewport.pixel_boxes import Box
 from addon.blender.viewport.projection import Style
 from addon.blender.viewport.shapes import Show, drawing
-from addon.blender.viewport.tessellation import Fill, Stroke
 from addon.core.buoyancy.attitude import up_from_angles
 from addon.core.flooding_time.time_to_flood import Event, Ingress
 from addon.core.messages.sentence import Sentence
+from addon.drawing.pixel_boxes import Box
+from addon.drawing.tessellation import Fill, Stroke
 from addon.units.lengths import FOOT, Lengths
 from tests import divided
 

@@ -11,6 +11,7 @@ from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_n as n_
 from bpy.props import BoolProperty
 
+from ...drawing.pixel_boxes import Box
 from ..controller import session
 from ..identifiers import Ops
 from ..properties.settings import scene_settings
@@ -18,7 +19,6 @@ from ..readers.members import hull_at_hand
 from ..viewport.chart_panel import ChartDrawing
 from ..viewport.draw_handlers import chart_in, pace_of
 from ..viewport.flooding_playback import clock
-from ..viewport.pixel_boxes import Box
 from ..viewport.shapes import angle_words, righting
 from ..wording import Units
 

@@ -10,10 +10,11 @@ import numpy as np
 
 from ...core.criteria.disclaimer import CAUTION
 from ...core.hydrostatics.floating_position import UPRIGHT, Floating
+from ...drawing.picture import Label, Picture, TextSize
+from ...drawing.tessellation import Stroke
 from ...units.lengths import Lengths
-from ..viewport.projection import Label, Picture, Style, TextSize, View, picture
+from ..viewport.projection import Style, View, picture
 from ..viewport.shapes import Drawing, LengthText, Mark, MarkKind, attitude_of, righting
-from ..viewport.tessellation import Stroke
 
 MassText = Callable[[float], str]
 

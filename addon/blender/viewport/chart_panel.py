@@ -10,11 +10,11 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from ...drawing.picture import Label, Picture, TextSize
+from ...drawing.pixel_boxes import Box
+from ...drawing.tessellation import Area, Colour, Ink, Stroke, faint
 from .glyphs import CIRCLE
-from .palette import Colour, faint
-from .pixel_boxes import Box
-from .projection import NUMERAL, SLANTS, TEXT, Label, Picture, Style, TextSize
-from .tessellation import Area, Ink, Stroke
+from .projection import NUMERAL, SLANTS, TEXT, Style
 
 Array = NDArray[np.float64]
 Shows = Literal["heels", "time", "place", "arms left"]

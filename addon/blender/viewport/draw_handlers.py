@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from ...core.damage.flooding import Flooded
 from ...core.flooding_time.time_to_flood import Ingress
 from ...core.hydrostatics.floating_position import Floating
+from ...drawing.pixel_boxes import Box
 from ...units.lengths import Lengths
 from ..controller import session
 from ..properties.names import PROPERTY, Look, Role
@@ -25,7 +26,6 @@ from .dimensions import Dimension
 from .floodable_length_chart import longest_at, stretch_name
 from .flooding_playback import Moment, Pace, lying, moment, run_words
 from .gpu_renderer import ChartWanted, Painter, Scenery, Ship, ship_at
-from .pixel_boxes import Box
 from .projection import View
 from .shapes import Levels, Show, Tone, readout
 

@@ -15,13 +15,13 @@ from ...core.buoyancy.body import Body
 from ...core.buoyancy.sections import cut
 from ...core.damage.subdivision import Bulkhead, Stretch, Subdivision
 from ...core.model.compartment import Division
+from ...drawing.picture import TextSize
+from ...drawing.pixel_boxes import Box
+from ...drawing.tessellation import Area, Colour, Fill, dashes
 from ...units.lengths import Lengths
 from .chart_panel import GAP, MAY, PAD, Axes, ChartDrawing, PanelSketch, Spot, multiples
 from .dimensions import Dimension
-from .palette import Colour
-from .pixel_boxes import Box
-from .projection import Style, TextSize
-from .tessellation import Area, Fill, dashes
+from .projection import Style
 
 Array = NDArray[np.float64]
 

@@ -8,12 +8,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...core.flooding_time.time_to_flood import Event, Ingress
+from ...drawing.picture import TextSize
+from ...drawing.pixel_boxes import Box
+from ...drawing.tessellation import Fill, dashes
 from ...units.lengths import Lengths, round_step
 from .chart_panel import GAP, MUST, PAD, Axes, ChartDrawing, PanelSketch, Spot, multiples
 from .flooding_playback import clock
-from .pixel_boxes import Box
-from .projection import Style, TextSize
-from .tessellation import Fill, dashes
+from .projection import Style
 
 Array = NDArray[np.float64]
 

@@ -18,6 +18,9 @@ from ...core.damage.subdivision import Subdivision
 from ...core.flooding_time.time_to_flood import Ingress
 from ...core.hydrostatics.floating_position import Floating
 from ...core.stability.both_sides import Stability
+from ...drawing.picture import CAPITAL, Label, Picture, TextSize
+from ...drawing.pixel_boxes import Box
+from ...drawing.tessellation import Colour
 from ...units.lengths import Lengths
 from .chart_panel import ChartDrawing, Spot, chart_room, chart_spot, words_room
 from .compartment_renderer import Inside, InsidePainter
@@ -28,15 +31,13 @@ from .flooding_chart import RunChart, lay_out_run
 from .gpu_batches import batch, clean_state, draw_line, paint, polyline, posed
 from .gz_chart import Chart
 from .gz_chart_layout import lay_out
-from .palette import Colour, Palette, palette_for
-from .pixel_boxes import Box
-from .projection import Label, Picture, Style, TextSize, View, brief, lines, picture
+from .palette import Palette, palette_for
+from .projection import Style, View, brief, lines, picture
 from .shapes import Drawing, Show, Tone, attitude_of, drawing, fault_marks, readout, water_point
 
 Array = NDArray[np.float64]
 
 FONT = 0
-CAPITAL = 0.72  # height of a capital, in font sizes
 OUTLINE = 6  # blf's shadow level for an outline
 NEARER = 2e-3  # share of the way to the eye by which lines stand off the hull
 MOST_CHARTS = 8

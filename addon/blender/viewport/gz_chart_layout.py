@@ -8,13 +8,13 @@ from numpy.typing import NDArray
 from ...core.hydrostatics.floating_position import UPRIGHT
 from ...core.stability.both_sides import Side
 from ...core.stability.heeling_levers import Lever
+from ...drawing.picture import TextSize
+from ...drawing.pixel_boxes import Box
+from ...drawing.tessellation import Area, Fill, dashes, faint
 from .chart_panel import GAP, MAY, MUST, PAD, Axes, ChartDrawing, PanelSketch, Spot, multiples
 from .gz_chart import Chart, reach_of, rest_heel, shaded_part
-from .palette import faint
-from .pixel_boxes import Box
-from .projection import Style, TextSize
+from .projection import Style
 from .shapes import righting
-from .tessellation import Area, Fill, dashes
 
 Array = NDArray[np.float64]
 

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 
+from ...drawing.tessellation import Colour
 from .shapes import MarkKind, Tint, Tone
-
-Colour = tuple[float, float, float, float]
 
 DIM, DIM_TEXT = 0.45, 0.65
 LUMINANCE = (0.2126, 0.7152, 0.0722)  # Rec. ITU-R BT.709
@@ -130,11 +129,6 @@ def palette_for(ground: tuple[float, float, float], stale: bool = False) -> Pale
     luminance = sum(share * part for share, part in zip(LUMINANCE, ground, strict=True))
     chosen = ON_LIGHT if luminance > MIDDLE_GREY else ON_DARK
     return _dimmed(chosen) if stale else chosen
-
-
-def faint(colour: Colour) -> Colour:
-    """The colour, half as strong."""
-    return (*colour[:3], colour[3] / 2)
 
 
 def _dimmed(palette: Palette) -> Palette:

@@ -9,10 +9,10 @@ from itertools import groupby
 import numpy as np
 from numpy.typing import NDArray
 
-from .palette import Colour
-
 Array = NDArray[np.float64]
 Floats = NDArray[np.float32]
+Colour = tuple[float, float, float, float]
+"""Red, green, blue and alpha, 0 to 1, as on the screen."""
 
 SOFT = 0.5  # half the width over which an edge fades (pixels)
 SHARPEST = 4.0  # longest mitre, in offsets
@@ -44,6 +44,11 @@ class Stroke:
 
 
 Ink = Area | Fill | Stroke
+
+
+def faint(colour: Colour) -> Colour:
+    """The colour, half as strong."""
+    return (*colour[:3], colour[3] / 2)
 
 
 def mitres(outlines: Array) -> Array:
