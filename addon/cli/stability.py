@@ -9,7 +9,8 @@ from math import radians
 
 import numpy as np
 
-from ..charts.charts import conditions_chart, cross_curves_chart, limits_chart, righting_arm_chart
+from ..charts.gz_figures import righting_arm_chart, span_of
+from ..charts.loading_charts import conditions_chart, cross_curves_chart, limits_chart
 from ..core.criteria.assessment import assess
 from ..core.criteria.codes import CODES
 from ..core.criteria.limiting_kg import limiting_KG
@@ -207,16 +208,20 @@ def _judge(
             judged = assess(case, heels, args.fixed_trim, told)
             result = drawn = stability_result(judged, heels)
             if args.chart is not None:
-                drawn = stability_result(judged, _finely(heels, judged.stability.curve))
+                shown = span_of(judged.stability) if args.heels is HEELS else (heels[0], heels[-1])
+                drawn = stability_result(judged, _finely(heels, shown, judged.stability.curve))
             ships[name] = Judged(result, drawn, judged.verdicts)
     return ships
 
 
-def _finely(heels: Sequence[float], curve: RightingCurve) -> list[float]:
-    """The heels asked for, those between them that were computed, and one a degree."""
-    between = [each.heel for each in curve.held if heels[0] < each.heel < heels[-1]]
+def _finely(
+    heels: Sequence[float], shown: tuple[float, float], curve: RightingCurve
+) -> list[float]:
+    """The heels asked for between two, these, those that were computed, and one a degree."""
+    low, high = shown
+    known = [heel for heel in (*heels, *(each.heel for each in curve.held)) if low < heel < high]
     finely: list[float] = np.unique(
-        [*heels, *between, *np.arange(heels[0], heels[-1], np.radians(1.0))]
+        [low, high, *known, *np.arange(low, high, np.radians(1.0))]
     ).tolist()
     return finely
 

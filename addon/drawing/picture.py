@@ -20,12 +20,14 @@ CAPITAL = 0.72
 
 @dataclass(frozen=True)
 class Label:
-    """A text with its lower left corner `at` (2,) and its font size in pixels."""
+    """A text with its lower left corner `at` (2,) and its font size in pixels; one `over` lines has
+    a halo on paper."""
 
     text: str
     at: Array
     size: float
     colour: Colour
+    over: bool = False
 
 
 @dataclass(frozen=True)

@@ -7,6 +7,8 @@ from math import floor, log10
 from textwrap import fill
 from typing import Any
 
+from ..units.lengths import report_places
+
 WIDTH = 80
 
 SIDES = {
@@ -51,8 +53,8 @@ def sided(result: Mapping[str, Any], key: str, unit: str, places: int) -> str:
 
 
 def decimals(result: Mapping[str, Any]) -> int:
-    """Digits after the point of a length: three, and more for a ship smaller than a metre."""
-    return max(3, 3 - floor(log10(result["length_overall_m"])))
+    """Digits after the point of a length."""
+    return report_places(result["length_overall_m"])
 
 
 def head(result: Mapping[str, Any]) -> list[str]:

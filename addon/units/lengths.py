@@ -23,12 +23,12 @@ SMALL_CRAFT = 3.0  # below this length (m) a centimetre is coarse
 
 @dataclass(frozen=True)
 class Lengths:
-    """Writes lengths: 0.86 m, 2' 10", or the one unit chosen; `fine` adds a decimal. Masses are in
+    """Writes lengths: 0.86 m, 2' 10", or the one unit chosen; `fine` adds decimals. Masses are in
     the unit chosen for them."""
 
     system: str = "METRIC"
     chosen: str = "METERS"
-    fine: bool = False
+    fine: int = 0
     chosen_mass: str = "ADAPTIVE"
 
     @classmethod
@@ -37,9 +37,15 @@ class Lengths:
         lengths, masses = unit_settings.length_unit, unit_settings.mass_unit
         return cls(unit_settings.system, lengths, chosen_mass=masses)
 
+    @classmethod
+    def reported(cls, length_overall_m: float | None) -> Lengths:
+        """Those of reports on a vessel of this length: in metres, to the millimetre, and finer for
+        one shorter than a metre."""
+        return cls(fine=report_places(length_overall_m) - METRE[2])
+
     def for_size(self, length_m: float) -> Lengths:
         """The same for a ship of this length."""
-        return replace(self, fine=length_m < SMALL_CRAFT)
+        return replace(self, fine=int(length_m < SMALL_CRAFT))
 
     @property
     def unit(self) -> float:
@@ -142,6 +148,12 @@ class Lengths:
         sign = "-" if metres < 0 and inches > 0 else ""
         feet, rest = divmod(inches, 12.0) if self.chosen != "INCHES" else (0.0, inches)
         return sign + (f"{feet:.0f}' " if feet else "") + f'{rest:.{places}f}"'
+
+
+def report_places(length_overall_m: float | None) -> int:
+    """Digits after the point of a length (m) in reports: three, more for a vessel shorter than a
+    metre."""
+    return max(3, 3 - floor(log10(length_overall_m))) if length_overall_m else 3
 
 
 def _figures(value: float) -> str:

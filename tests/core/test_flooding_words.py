@@ -19,7 +19,7 @@ from addon.core.flooding_time.flow_network import Pump
 from addon.core.flooding_time.time_to_flood import flood_in_time
 from addon.parts.case_file import read_case
 from addon.parts.examples import EXAMPLES
-from addon.report.flooding import bulkheads_report, clock, floodable_report, ingress_report
+from addon.report.flooding import bulkheads_report, floodable_report, ingress_report
 from addon.results.flooding import compartment_rows, floodable_rows, ingress_rows
 from tests.bodies import box
 from tests.core.papers import put_case, rows_of, words_of
@@ -327,7 +327,7 @@ def test_options_of_time_to_flood(barge, said, tmp_path):
      (7379.0, "2 h 03 min")],
 )  # fmt: skip
 def test_how_times_are_told(seconds, told):
-    assert clock(seconds) == told
+    assert duration(seconds) == told
 
 
 # Floodable length and bulkheads ----------------------------------------------------------------

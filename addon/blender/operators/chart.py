@@ -11,14 +11,14 @@ from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_n as n_
 from bpy.props import BoolProperty
 
+from ...charts.panel import ChartDrawing
 from ...drawing.pixel_boxes import Box
+from ...units.scales import clock
 from ..controller import session
 from ..identifiers import Ops
 from ..properties.settings import scene_settings
 from ..readers.members import hull_at_hand
-from ..viewport.chart_panel import ChartDrawing
 from ..viewport.draw_handlers import chart_in, pace_of
-from ..viewport.flooding_playback import clock
 from ..viewport.shapes import angle_words, righting
 from ..wording import Units
 

@@ -11,13 +11,13 @@ from bpy.props import BoolProperty, IntProperty
 
 from ...core.damage.flooding import Flooded, worst
 from ...core.flooding_time.time_to_flood import Ingress
+from ...units.scales import clock
 from ..controller import session
 from ..controller.damage import flood_all, flood_holed, flood_through
 from ..controller.job import Job, Tell
 from ..identifiers import Ops
 from ..properties.names import Role
 from ..readers.members import glance, hull_at_hand
-from ..viewport.flooding_playback import clock
 from ..wording import reported
 from .background_work import Lengthy
 from .compartments import OnRooms

@@ -8,12 +8,13 @@ from __future__ import annotations
 import bpy
 
 from ...core.flooding_time.time_to_flood import Ingress
+from ...units.scales import clock
 from ..controller import session
 from ..identifiers import Ops
 from ..properties.settings import scene_settings
 from ..readers.members import hull_at_hand
 from ..viewport.draw_handlers import pace_of
-from ..viewport.flooding_playback import clock, speed_for
+from ..viewport.flooding_playback import speed_for
 from ..wording import Units
 
 MARKER = "Flooding: "

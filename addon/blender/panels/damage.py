@@ -17,6 +17,7 @@ from ...core.damage.subdivision import Subdivision
 from ...core.flooding_time.time_to_flood import Ingress
 from ...core.messages.sentence import Sentence
 from ...core.model.compartment import SEA, Gap, Room
+from ...units.scales import clock
 from ..controller import session
 from ..identifiers import Ops
 from ..operators.boundaries import shortest
@@ -25,8 +26,7 @@ from ..operators.leaks import entry_point, way_in
 from ..properties.names import PROPERTY, Role
 from ..properties.settings import scene_settings, settings
 from ..readers.members import is_part
-from ..viewport.floodable_length_chart import stretch_name
-from ..viewport.flooding_playback import clock
+from ..viewport.floodable_span import stretch_name
 from ..wording import BUTTON, NOTHING, Units, heel, trim, wrapped
 from .compartment_list import roll
 from .layout import (

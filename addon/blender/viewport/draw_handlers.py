@@ -11,6 +11,7 @@ import numpy as np
 from bpy.app.handlers import persistent
 from numpy.typing import NDArray
 
+from ...charts.panel import ChartDrawing
 from ...core.damage.flooding import Flooded
 from ...core.flooding_time.time_to_flood import Ingress
 from ...core.hydrostatics.floating_position import Floating
@@ -19,11 +20,10 @@ from ...units.lengths import Lengths
 from ..controller import session
 from ..properties.names import PROPERTY, Look, Role
 from ..readers.members import hull_at_hand, is_part
-from .chart_panel import ChartDrawing
 from .compartment_renderer import Inside
 from .compartment_shapes import Within, flooded_to
 from .dimensions import Dimension
-from .floodable_length_chart import longest_at, stretch_name
+from .floodable_span import longest_at, stretch_name
 from .flooding_playback import Moment, Pace, lying, moment, run_words
 from .gpu_renderer import ChartWanted, Painter, Scenery, Ship, ship_at
 from .projection import View

@@ -13,6 +13,7 @@ from ...core.flooding_time.time_to_flood import Event, Ingress
 from ...core.hydrostatics.floating_position import UPRIGHT, Floating
 from ...core.model.compartment import Division
 from ...units.lengths import Lengths
+from ...units.scales import clock
 from .shapes import Levels, Tone, angle_words, trim_words
 
 Array = NDArray[np.float64]
@@ -138,10 +139,3 @@ def run_words(
     elif run.settled is not None:
         parts.append("settled")
     return f"{name}: {' · '.join(parts)}", "warning" if lost else "plain"
-
-
-def clock(seconds: float) -> str:
-    """'0:45', '12:05', '1:02:33'."""
-    minutes, rest = divmod(round(seconds), 60)
-    hours, minutes = divmod(minutes, 60)
-    return f"{hours}:{minutes:02}:{rest:02}" if hours else f"{minutes}:{rest:02}"

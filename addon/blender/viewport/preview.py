@@ -81,7 +81,7 @@ class Ghost:
         high = size * CLOSE * len(self.rows)
         box = Box.beside((wide, high), at + ASIDE * scale, np.array([1.0, -1.0]))
         box = box.moved_into(room.grown(-size))
-        inks.append(Area(box.rounded(size / 2)[None], style.palette.panel))
+        inks.append(Area(box.rounded(size / 2)[None], style.palette.chart.panel))
         labels = tuple(
             Label(
                 text,
