@@ -79,7 +79,7 @@ def main() -> int:
     )
     parser.add_argument("--pictures", type=Path, help="a folder for pictures and charts")
     arguments = parser.parse_args()
-    enter("blender", "bundled")
+    enter("blender")
     sys.path.insert(0, str(ROOT))
     from addon.core.messages.findings import BadInputError
 

@@ -10,6 +10,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from ..core.criteria.assessment import Assessment
+from ..core.criteria.codes import heeling_arms
 from ..core.hydrostatics.floating_position import UPRIGHT
 from ..core.stability.both_sides import Side, Stability
 from ..core.stability.heeling_levers import Lever
@@ -56,6 +58,14 @@ def gz_figures(
         None if heel is None else (heel, float(ship.curve.arms.arm(heel))),
         shows,
     )
+
+
+def judged_figures(
+    name: str, ship: Assessment, lengths: Lengths, heel: float | None = None
+) -> GZFigures:
+    """The same with the heeling levers of the criteria that the vessel was held against."""
+    levers = heeling_arms(ship.particulars, ship.verdicts, ship.stability.case.own_rules)
+    return gz_figures(name, ship.stability, lengths, levers, heel)
 
 
 def span_of(ship: Stability, heel: float | None = None) -> tuple[float, float]:

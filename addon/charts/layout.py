@@ -181,7 +181,8 @@ class _Sketch(PanelSketch):
         if after:
             self.caption(after, right - self.text_size(after, self.size)[0], foot)
         title = self.text_size(chart.x.title, self.size)[0]
-        if self.roomy:
+        beside = max(self.text_size(end, self.size)[0] for end in chart.x.ends) + 2 * clear
+        if self.roomy and title + 2 * beside < box.width + 4 * clear:
             self.caption(chart.x.title, (box.left + box.right - title) / 2, foot)
 
     # Lines and ground ---------------------------------------------------------------------------

@@ -44,10 +44,9 @@ def limits_chart(result: Mapping[str, Any]) -> Chart:
     rows, lengths = result["rows"], report_lengths(result)
     masses = [row["displacement_kg"] for row in rows]
     limit = [row["KG_max_m"] for row in rows]
-    parts: list[Part] = list(_curve("", masses, limit, 0))
-    for line in parts[:1]:
-        assert isinstance(line, Line)
-        x, y = line.points[len(line.points) * 2 // 3] if len(line.points) else (0.0, 0.0)
+    curve = _curve("", masses, limit, 0)
+    parts: list[Part] = [*curve]
+    for x, y in _points(curve)[2 * len(rows) // 3 :][:1]:
         parts.append(Note(x, y, "limiting KG", 2, 0))
     own, KG, most = (result.get(key) for key in ("displacement_kg", "KG_m", "KG_max_m"))
     if known(own) and known(KG):

@@ -67,7 +67,9 @@ def page_of(chart: Chart, colors: ChartColors = ON_PAPER, scale: float = 1.0) ->
 
     first = drawn(HEIGHT, 0.0)
     height = HEIGHT + max(LEAST_PLOT - first.axes.box.height / scale, 0.0)
-    left_out = "; ".join(drawn(height, 0.0).unwritten)
+    trial = drawn(height, 0.0)
+    written = {label.text for label in trial.picture.labels}
+    left_out = "; ".join(text for text in dict.fromkeys(trial.unwritten) if text not in written)
     texts = (f"Also: {left_out}." if left_out else "", chart.footnote)
     lines = [line for text in texts for line in _wrapped(clean(text))][:MOST_LINES]
     foot = LEADING * SMALL * len(lines) + PAD if lines else 0.0

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from ..drawing.picture import Label, Picture, TextSize
 from ..drawing.pixel_boxes import Box
 from ..drawing.tessellation import Area, Colour, Ink, Stroke, faint
-from .chart import MAY, MUST, Shows
+from .chart import LAST, MAY, MUST, Shows
 from .colors import ChartColors
 
 Array = NDArray[np.float64]
@@ -26,9 +26,9 @@ REACHES = (7.0, 16.0, 28.0, 42.0, 58.0, 76.0)
 FARTHEST = 0.18  # of the height of a panel, at which they may
 TURN = np.linspace(0, 2 * np.pi, 28, endpoint=False)
 CIRCLE = np.stack([np.cos(TURN), np.sin(TURN)], axis=1)
-AROUND = np.array(
-    [(0, 1), (1, 0), (-1, 0), (0, -1), (1, 1), (-1, 1), (1, -1), (-1, -1)], dtype=float
-)
+AROUND = np.array([(0, 1), (1, 0), (-1, 0), (0, -1), (1, 1), (-1, 1), (1, -1), (-1, -1)], float)
+"""Ways from a place to words about it, the best first."""
+ALONG = np.linspace(0.0, 1.0, 15)[:, None]
 ANY, FEW = 1 << 30, 9  # points of lines, two pixels apart, that words may hide; a dot is FEW
 
 
@@ -182,38 +182,39 @@ class PanelSketch:
             hidden = ANY if note.rank < MUST else FEW if note.rank < MAY else 1
             texts = (note.text, note.brief) if note.brief else (note.text,)
             if not any(self._placed(note, text, hidden, lines) for text in texts):
-                self.unwritten.append(note.text)
+                self.unwritten += [note.text] if note.rank % LAST < MAY else []
 
     def _placed(self, note: Words, text: str, hidden: int, lines: Array) -> bool:
         """Whether there is a place for a text, which is then written there."""
         chosen = None
-        for reach, box in self._free_places(note.at, text):
+        for box in self._free_places(note.at, text):
             here = int(box.holds(lines).sum()) + FEW * sum(map(box.meets, self.dots))
             if here < hidden:
-                hidden, chosen = here, (reach, box)
+                hidden, chosen = here, box
             if not hidden:
                 break
         if chosen is None:
             return False
-        self._write(note, text, *chosen)
+        self._write(note, text, chosen)
         return True
 
-    def _free_places(self, at: Array, text: str) -> Iterator[tuple[float, Box]]:
-        """How far off its place a text may stand, and its box there, the nearest first."""
+    def _free_places(self, at: Array, text: str) -> Iterator[Box]:
+        """Where there is room for a text about a place, the nearest first."""
         size = self.text_size(text, self.size)
-        for reach in REACHES:
-            if REACHES[0] < reach * self.scale > FARTHEST * self.panel.height:
-                return
+        most = max(FARTHEST * self.panel.height / self.scale, REACHES[0])
+        for reach in (each for each in REACHES if each <= most):
             for way in AROUND:
                 box = Box.beside(size, at + reach * self.scale * way, way)
                 box = box.grown(GAP / 2 * self.scale).moved_into(self.axes.box)
-                if box.within(self.axes.box) and not any(map(box.meets, self.words)):
-                    yield reach, box
+                if not box.within(self.axes.box) or any(map(box.meets, self.words)):
+                    continue
+                leader = at + ALONG * (np.clip(at, box[:2], box[2:]) - at)
+                if not any(words.holds(leader).any() for words in self.words):
+                    yield box
 
-    def _write(self, note: Words, text: str, reach: float, box: Box) -> None:
-        if reach > REACHES[0]:
-            low, high = np.array(box[:2]), np.array(box[2:])
-            towards = np.clip(note.at, low, high)
+    def _write(self, note: Words, text: str, box: Box) -> None:
+        towards = np.clip(note.at, box[:2], box[2:])
+        if np.hypot(*(towards - note.at)) > REACHES[0] * self.scale:
             self.stroke(np.array([[note.at, towards]]), 1.0, faint(self.colors.quiet))
         self.words.append(box)
         corner = box.grown(-GAP / 2 * self.scale)

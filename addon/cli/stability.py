@@ -18,6 +18,7 @@ from ..core.criteria.verdict import Verdict
 from ..core.hydrostatics.floating_position import float_ship
 from ..core.model.case import Case
 from ..core.model.names import check_known
+from ..core.stability.both_sides import Stability
 from ..core.stability.cross_curves import check_displacement, cross_curves, on_even_keel
 from ..core.stability.righting_lever import RightingCurve, check_heels
 from ..files.input_errors import within
@@ -196,7 +197,7 @@ def _judge(
     states: Mapping[str, Case], heels: Sequence[float], args: argparse.Namespace, tell: Tell
 ) -> dict[str, Judged]:
     """Ships judged in conditions, by name."""
-    ships = {}
+    ships, found = {}, {}
     with within(getattr(args, "case", "")):
         for name, case in states.items():
             case = _coded(case, args)
@@ -205,13 +206,26 @@ def _judge(
                 ships[name] = Judged(sunk, sunk)
                 continue
             told = telling(tell, f"degrees, {case.title}", np.degrees(1.0))
-            judged = assess(case, heels, args.fixed_trim, told)
-            result = drawn = stability_result(judged, heels)
-            if args.chart is not None:
-                shown = span_of(judged.stability) if args.heels is HEELS else (heels[0], heels[-1])
-                drawn = stability_result(judged, _finely(heels, shown, judged.stability.curve))
-            ships[name] = Judged(result, drawn, judged.verdicts)
+            judged = found[name] = assess(case, heels, args.fixed_trim, told)
+            result = stability_result(judged, heels)
+            ships[name] = Judged(result, result, judged.verdicts)
+        if args.chart is not None:
+            shown = _shown(heels, args, [each.stability for each in found.values()])
+            for name, judged in found.items():
+                finely = _finely(heels, shown, judged.stability.curve)
+                drawn = stability_result(judged, finely)
+                ships[name] = replace(ships[name], drawn=drawn)
     return ships
+
+
+def _shown(
+    heels: Sequence[float], args: argparse.Namespace, curves: Sequence[Stability]
+) -> tuple[float, float]:
+    """The least and the greatest heel of a chart: those asked for, or all that are of interest."""
+    if args.heels is not HEELS or not curves:
+        return heels[0], heels[-1]
+    lows, highs = zip(*map(span_of, curves), strict=True)
+    return min(lows), max(highs)
 
 
 def _finely(

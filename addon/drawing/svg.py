@@ -50,7 +50,7 @@ def _draw(root: ET.Element, ink: Ink, height: float) -> None:
     else:
         outlines = ink.outlines if isinstance(ink, Area) else _alike(ink)
         path = "".join(_moves(outline) + "Z" for outline in _turned(outlines, height))
-        look = _tint("fill", ink.colour)
+        look = {**_tint("fill", ink.colour), "stroke": "none"}
     if path:
         ET.SubElement(root, "path", {"d": path, **look})
 
@@ -90,7 +90,7 @@ def _write(root: ET.Element, label: Label, height: float, paper: Colour) -> None
     x, y = label.at
     where = {"x": f"{x:.2f}", "y": f"{height - y:.2f}"}
     where |= {"font-family": FONT, "font-size": f"{label.size:g}"}
-    looks = [_tint("fill", label.colour)]
+    looks = [{**_tint("fill", label.colour), "stroke": "none"}]
     if label.over:
         halo = _tint("fill", paper) | _tint("stroke", paper)
         looks.insert(0, {**halo, "stroke-width": f"{HALO:g}", "aria-hidden": "true"})

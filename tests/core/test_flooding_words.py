@@ -7,8 +7,8 @@ from xml.etree import ElementTree
 
 import numpy as np
 import pytest
-
 from addon.charts.charts import heel_chart, water_chart
+
 from addon.core.compartments.find_compartments import find_rooms
 from addon.core.criteria.disclaimer import CAUTION, UNCHECKED
 from addon.core.damage.bulkhead_suggestion import place_bulkheads
@@ -21,6 +21,7 @@ from addon.parts.case_file import read_case
 from addon.parts.examples import EXAMPLES
 from addon.report.flooding import bulkheads_report, floodable_report, ingress_report
 from addon.results.flooding import compartment_rows, floodable_rows, ingress_rows
+from addon.units.scales import duration
 from tests.bodies import box
 from tests.core.papers import put_case, rows_of, words_of
 

@@ -17,11 +17,10 @@ from ...charts.chart import Chart
 from ...charts.floodable_length_chart import FloodableFigures, floodable_length_chart
 from ...charts.flooding_chart import FloodingFigures, flooding_chart
 from ...charts.gz_chart import gz_chart
-from ...charts.gz_figures import gz_figures
+from ...charts.gz_figures import gz_figures, judged_figures
 from ...charts.layout import lay_out
 from ...charts.panel import ChartDrawing, ChartStyle, Spot
 from ...core.criteria.assessment import Assessment
-from ...core.criteria.codes import heeling_arms
 from ...core.damage.subdivision import Subdivision
 from ...core.flooding_time.time_to_flood import Ingress
 from ...core.hydrostatics.floating_position import Floating
@@ -128,9 +127,7 @@ class ChartWanted:
         if self.left:
             return gz_chart(gz_figures(self.name, self.left, self.lengths, shows="still"))
         assert self.ship
-        ship = self.ship.stability
-        levers = heeling_arms(self.ship.particulars, self.ship.verdicts, ship.case.own_rules)
-        return gz_chart(gz_figures(self.name, ship, self.lengths, levers, self.at))
+        return gz_chart(judged_figures(self.name, self.ship, self.lengths, self.at))
 
     def laid_out(self, spot: Spot, style: ChartStyle) -> ChartDrawing:
         """The chart on its panel."""
