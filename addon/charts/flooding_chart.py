@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from ..core.flooding_time.time_to_flood import Ingress
 from ..units.lengths import Lengths
 from ..units.scales import Angles, Decimal, Times, angle, clock
-from .chart import MUST, Axis, Chart, Ground, Line, Mark, Note, Part, Shows
+from .chart import MUST, Axis, Chart, Ground, Line, Mark, Note, Part, Shows, Tone
 from .results import footnote, named, report_lengths
 
 Array = NDArray[np.float64]
@@ -22,6 +22,7 @@ HEADROOM = 1.18  # height of the chart in greatest values
 LEAST_HEEL = radians(5.0)  # the least that the scale of heels reaches
 NEGLIGIBLE = radians(0.5)
 NOW, LOSS = range(2)
+HOUR = 3600.0
 GRAVE = {"lost", "opening", "heel-30"}
 
 
@@ -101,11 +102,12 @@ def flooding_chart(figures: FloodingFigures) -> Chart:
     most = max(float(figures.water.max(initial=0.0)), 1e-6)
     over = max(float(heel.max(initial=0.0)), LEAST_HEEL)
     end = max(float(figures.times.max(initial=0.0)), 1.0)
+    times = Times("h:min:s") if end >= HOUR else Times()
     unit, symbol = figures.lengths.volume_unit(most)
     return Chart(
         (figures.name, _ending(figures)),
         "flooding over time",
-        Axis("Time after the damage", Times(), (0.0, end)),
+        Axis("Time after the damage", times, (0.0, end)),
         Axis("Water", Decimal(unit, symbol), (0.0, HEADROOM * most)),
         tuple(_parts(figures, heel, HEADROOM * most)),
         Axis(f"Heel{side}", Angles(), (0.0, HEADROOM * over)),
@@ -146,13 +148,13 @@ def _parts(figures: FloodingFigures, heel: Array, top: float) -> Iterator[Part]:
     yield Line(shown, "lever", "dashed", 1.6, right=True, name="heel" if alone else "")
     for event in figures.events:
         grave = event.kind in GRAVE
-        tone = "warning" if grave else "ink"
+        tone: Tone = "warning" if grave else "ink"
         at = float(np.interp(event.time, times, water))
         if grave:
             yield Line(np.array([[event.time, 0.0], [event.time, top]]), "warning", width=1.2)
-        yield Mark(event.time, at, "warning" if grave else "ink")
+        yield Mark(event.time, at, tone)
         rank = LOSS if event.kind == "lost" else MUST
-        yield Note(event.time, at, f"{event.text} {clock(event.time)}", rank, tone)  # type: ignore[arg-type]
+        yield Note(event.time, at, f"{event.text} {clock(event.time)}", rank, tone)
     if figures.now is not None:
         now = float(np.clip(figures.now, 0.0, max(float(times[-1]), 1.0)))
         at = float(np.interp(now, times, water))

@@ -128,7 +128,7 @@ class _Sketch(PanelSketch):
             self.stroke(zero[None], 1.2, self.colors.quiet)
             self.line(zero)
         for x in across:
-            at = axes.at(x, axes.up[0]) - (0.0, clear)
+            at = axes.at(x, axes.up[0]) - (0.0, 1.6 * clear)
             self.numeral_box(self._numeral(chart.x.scale, x, step), at, np.array([0.0, -1.0]))
         for y in ups:
             at = axes.at(axes.across[0], y) - (clear, 0.0)

@@ -67,7 +67,7 @@ class Angles:
 class Times:
     """Numbers times (s): 12:30, or 1:02:30 from an hour on."""
 
-    symbol: str = ""
+    symbol: str = "min:s"
 
     def step(self, least: float) -> float:
         """The smallest of the usual steps that is not below `least`, from one second on."""

@@ -15,7 +15,7 @@ import ships
 from addon.blender.controller import session
 from addon.blender.operators import chart as chart_ui
 from addon.blender.viewport import draw_handlers
-from addon.blender.viewport.chart_panel import Axes, ChartDrawing, Spot, chart_room
+from addon.blender.viewport.chart_panel import chart_room
 from addon.blender.viewport.floated_copy import UNDERBODY
 from addon.blender.viewport.gpu_renderer import (
     ChartWanted,
@@ -28,6 +28,7 @@ from addon.blender.viewport.gpu_renderer import (
 from addon.blender.viewport.palette import palette_for
 from addon.blender.viewport.projection import View
 from addon.blender.viewport.shapes import Show
+from addon.charts.panel import Axes, ChartDrawing, Spot
 from addon.core.criteria.assessment import Assessment, assess
 from addon.core.hydrostatics.floating_position import Floating, float_ship
 from addon.core.model.case import Case
@@ -510,7 +511,7 @@ def test_chart_is_painted_on_its_panel(gpu, offscreen, judged, ground) -> None:
     outside = image.copy()
     outside[bottom - 1 : top + 1, left - 1 : right + 1] = ground
     assert seen(outside, ground) == 0
-    plain = over(palette.panel, ground)
+    plain = over(palette.chart.panel, ground)
     assert (np.abs(panel - plain).max(axis=2) < 0.02).mean() > 0.5
     at_rest = painted(
         gpu, offscreen, Painter(), replace(scene, chart=replace(scene.chart, at=None))
@@ -518,7 +519,7 @@ def test_chart_is_painted_on_its_panel(gpu, offscreen, judged, ground) -> None:
     (column, low), (_, high) = chart.axes.at(0.5, np.array(chart.axes.up)).astype(int)
     changed = np.abs(image - at_rest)[low + 2 : high - 2, column - 1 : column + 2].max(axis=(1, 2))
     assert (changed > 0.05).mean() > 0.9, "the line at the heel looked at"
-    curve = np.abs(panel - palette.curve[:3]).max(axis=2) < 0.05
+    curve = np.abs(panel - palette.chart.curves[0][:3]).max(axis=2) < 0.05
     assert curve.sum() > 200
 
 

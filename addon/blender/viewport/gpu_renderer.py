@@ -125,7 +125,8 @@ class ChartWanted:
             run = FloodingFigures.of(self.name, self.run, self.lengths, self.at or 0.0)
             return flooding_chart(run)
         if self.left:
-            return gz_chart(gz_figures(self.name, self.left, self.lengths, shows="still"))
+            left = gz_figures(self.name, self.left, self.lengths, shows="still")
+            return gz_chart(replace(left, kind="residual GZ"))
         assert self.ship
         return gz_chart(judged_figures(self.name, self.ship, self.lengths, self.at))
 
