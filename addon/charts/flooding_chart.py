@@ -11,8 +11,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..core.flooding_time.time_to_flood import Ingress
+from ..units.angles import angle
 from ..units.lengths import Lengths
-from ..units.scales import Angles, Decimal, Times, angle, clock
+from ..units.quantities import Units
+from ..units.scales import Angles, Decimal, Times
+from ..units.times import clock
 from .chart import MUST, Axis, Chart, Ground, Line, Mark, Note, Part, Shows, Tone
 from .results import footnote, named, report_lengths
 
@@ -60,7 +63,10 @@ class FloodingFigures:
             run.times,
             run.water.sum(axis=1),
             np.arctan2(run.ups[:, 1], run.ups[:, 2]),
-            [Happening(each.time, lengths.said(each.what), each.kind) for each in run.events],
+            [
+                Happening(each.time, Units(lengths).said(each.what), each.kind)
+                for each in run.events
+            ],
             lengths,
             run.lost,
             run.settled,

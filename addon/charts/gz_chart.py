@@ -14,8 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..core.stability.both_sides import Side
+from ..units.angles import angle
 from ..units.lengths import Lengths
-from ..units.scales import Angles, angle
+from ..units.scales import Angles
 from .chart import LAST, MAY, MUST, Axis, Chart, Ground, Line, Mark, Note, Part, Shows
 
 Array = NDArray[np.float64]

@@ -15,8 +15,9 @@ from ..core.criteria.codes import heeling_arms
 from ..core.hydrostatics.floating_position import UPRIGHT
 from ..core.stability.both_sides import Side, Stability
 from ..core.stability.heeling_levers import Lever
+from ..units.angles import angle
 from ..units.lengths import Lengths
-from ..units.scales import Angles, angle
+from ..units.scales import Angles
 from .chart import MUST, Axis, Chart, Ground, Line, Note, Part, Shows, pieces, spanning
 from .gz_chart import HEADROOM, GZFigures, SideFigures, gz_chart
 from .results import footnote, named, report_lengths

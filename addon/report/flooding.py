@@ -7,8 +7,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from textwrap import fill
 from typing import Any
 
-from ..units.scales import duration
-from .page import WIDTH, cells, decimals, figures, foot, head, page, said, shortened, sided
+from ..units.digits import column
+from ..units.times import duration
+from .page import WIDTH, cells, decimals, foot, head, page, said, shortened, sided
 
 AFLOAT = (
     ("Draft aft", "draft_aft_m", "m"),
@@ -91,9 +92,9 @@ def floods_report(result: Mapping[str, Any]) -> str:
     places, rows = decimals(result), result["rows"]
     lines = [*head(result), _counted(rows), ""]
     columns = [
-        [name, unit, *map(_at_least, figures([row[key] for row in rows], unit, places), rows)]
+        [name, unit, *map(_at_least, column([row[key] for row in rows], unit, places), rows)]
         if key in SOUGHT
-        else [name, unit, *figures([_lying(row, key) for row in rows], unit, places)]
+        else [name, unit, *column([_lying(row, key) for row in rows], unit, places)]
         for name, key, unit, _ in COMPARISON
     ]
     names = ["Flooded", "", *(_together(row["rooms"]) for row in rows)]
@@ -192,7 +193,7 @@ def _series(result: Mapping[str, Any], places: int) -> Iterator[str]:
     )
     columns = [["time", "", *(duration(result["time_s"][i]) for i in chosen)]]
     columns += [
-        [name, unit, *figures([result[key][i] for i in chosen], unit, places)]
+        [name, unit, *column([result[key][i] for i in chosen], unit, places)]
         for name, key, unit in heads
     ]
     for row in zip(*columns, strict=True):
@@ -230,7 +231,7 @@ def floodable_report(result: Mapping[str, Any]) -> str:
 def bulkheads_report(result: Mapping[str, Any]) -> str:
     """A result of `bulkheads`: where they go, and each compartment flooded alone."""
     places = decimals(result)
-    at = figures(result["positions_m"], "m", places)
+    at = column(result["positions_m"], "m", places)
     where = f"Bulkheads at x = {', '.join(at)} m." if at else "No bulkhead finds a place."
     lines = [*head(result), fill(where, WIDTH)]
     mark = "  " if result["survives"] else "! "

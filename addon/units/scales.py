@@ -7,6 +7,7 @@ from math import degrees, floor, log10, radians
 from typing import Protocol
 
 from .lengths import round_step
+from .times import clock
 
 DEGREES = (1, 2, 5, 10, 15, 20, 30, 45, 60, 90)
 SECONDS = (
@@ -77,26 +78,3 @@ class Times:
     def numeral(self, value: float, step: float) -> str:
         """To the second."""
         return clock(value)
-
-
-def clock(seconds: float) -> str:
-    """'0:45', '12:05', '1:02:33'."""
-    minutes, rest = divmod(round(seconds), 60)
-    hours, minutes = divmod(minutes, 60)
-    return f"{hours}:{minutes:02}:{rest:02}" if hours else f"{minutes}:{rest:02}"
-
-
-def duration(seconds: float) -> str:
-    """'42.0 s', '12 min 05 s', '2 h 03 min'."""
-    if seconds < 59.95:
-        return f"{seconds:.1f} s"
-    minutes, rest = divmod(round(seconds), 60)
-    if minutes < 60:
-        return f"{minutes} min {rest:02} s"
-    hours, minutes = divmod(round(seconds / 60), 60)
-    return f"{hours} h {minutes:02} min"
-
-
-def angle(radian: float) -> str:
-    """An angle (rad) in degrees, without its sign: 12.3°."""
-    return f"{abs(degrees(radian)):.1f}°"

@@ -602,7 +602,7 @@ def test_ship_and_chart_are_at_the_heel_looked_at(context) -> None:
 def test_chart_takes_the_mouse_where_it_is(judged, monkeypatch) -> None:
     axes = Axes(Box(40.0, 40.0, 380.0, 200.0), (0.0, 1.5), (0.0, 0.5))
     panel = Box(10.0, 20.0, 400.0, 240.0)
-    drawing = ChartDrawing(Spot(panel, panel), panel._replace(bottom=215.0), axes, None)
+    drawing = ChartDrawing(Spot(panel, panel), panel._replace(bottom=215.0), axes, None, "heels")
     region = SimpleNamespace(as_pointer=lambda: 7)
     context = SimpleNamespace(region=region)
     title, curve = chart_ui.NAVAL_CHECKS_GT_chart_title, chart_ui.NAVAL_CHECKS_GT_chart_curve

@@ -29,7 +29,7 @@ from addon.core.messages.sentence import Sentence
 from addon.drawing.pixel_boxes import Box
 from addon.drawing.tessellation import Fill, Stroke
 from addon.units.lengths import FOOT, Lengths
-from addon.units.scales import clock
+from addon.units.times import clock
 from tests import divided
 
 Array = np.ndarray

@@ -13,14 +13,14 @@ from bpy.props import BoolProperty
 
 from ...charts.panel import ChartDrawing
 from ...drawing.pixel_boxes import Box
-from ...units.scales import clock
+from ...units.quantities import Units
+from ...units.times import clock
 from ..controller import session
 from ..identifiers import Ops
 from ..properties.settings import scene_settings
 from ..readers.members import hull_at_hand
 from ..viewport.draw_handlers import chart_in, pace_of
 from ..viewport.shapes import angle_words, righting
-from ..wording import Units
 
 NO_CHART = n_("The chart of righting arms is not on the screen: find the floating position first")
 STEP = radians(5.0)

@@ -15,6 +15,7 @@ from ...core.geometry.interior_point import point_inside
 from ...core.messages.findings import BadInputError
 from ...core.model.compartment import Room
 from ...core.model.mirrored_parts import plain_name
+from ...units.quantities import Units
 from ..controller import session
 from ..controller.analysis import finding_rooms
 from ..controller.compartments import recheck
@@ -25,7 +26,7 @@ from ..properties.compartments import USE_ITEMS
 from ..properties.names import Role
 from ..properties.settings import select_only, settings
 from ..readers.members import core_names, glance, hull_at_hand
-from ..wording import Units, reported
+from ..wording import reported
 from .background_work import Lengthy
 from .compute import OnHull
 from .parts import WAYS, AddPart, MarkParts, PartsList, new_empty, tag_part

@@ -12,13 +12,14 @@ from mathutils import Matrix, Vector
 
 from ...core.advice.corrective_actions import ANSWERS, Remedy
 from ...core.messages.findings import Finding
+from ...units.quantities import Units
 from ..controller import corrective_actions, session
 from ..identifiers import Ops
 from ..panels.layout import Layout
 from ..properties.names import Basis, Role
 from ..properties.settings import settings
 from ..readers.members import hull_at_hand, is_part, part_called
-from ..wording import BUTTON, Units, wrapped
+from ..wording import BUTTON, wrapped
 
 CLOSE = 1e-4
 """Share of a shift that may be lacking after it was carried out."""

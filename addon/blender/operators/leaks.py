@@ -16,11 +16,11 @@ from numpy.typing import NDArray
 from ...core.compartments.find_compartments import first_water
 from ...core.geometry.symmetry import mirror_image
 from ...core.model.compartment import Gap, Leak
+from ...units.quantities import Units
 from ..controller import session
 from ..identifiers import Ops
 from ..properties.settings import settings
 from ..readers.members import hull_at_hand, part_called
-from ..wording import Units
 from .compartments import OnRooms, places_in
 from .findings import select_elements
 from .view import turn_view

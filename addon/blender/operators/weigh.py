@@ -11,13 +11,14 @@ from bpy.props import EnumProperty, FloatProperty, StringProperty
 
 from ...core.messages.findings import BadInputError
 from ...core.model.materials import MATERIALS, areal_density
+from ...units.quantities import Units
 from ..identifiers import Ops
 from ..properties.names import Basis, Role
 from ..properties.settings import OTHER, settings, suggest_groups, unit_scale
 from ..readers.axes import Frame
 from ..readers.members import core_names
 from ..readers.parts import weight_of
-from ..wording import Units, reported
+from ..wording import reported
 from .parts import double_aside, selected_hull
 
 

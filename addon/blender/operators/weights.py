@@ -9,13 +9,13 @@ from bpy.app.translations import pgettext_n as n_
 from bpy.props import EnumProperty, FloatProperty, StringProperty
 from mathutils import Vector
 
+from ...units.quantities import Units
 from ..controller import session
 from ..identifiers import Ops
 from ..preferences import preferences
 from ..properties.names import Basis, Role
 from ..properties.settings import settings, suggest_groups
 from ..readers.members import core_names, glance, hull_at_hand, is_enabled
-from ..wording import Units
 from .parts import PartsList, double_aside, new_empty, selected_hull, tell_owner, unmarked
 
 NO_MASS = n_("as modelled")

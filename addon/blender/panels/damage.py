@@ -17,7 +17,8 @@ from ...core.damage.subdivision import Subdivision
 from ...core.flooding_time.time_to_flood import Ingress
 from ...core.messages.sentence import Sentence
 from ...core.model.compartment import SEA, Gap, Room
-from ...units.scales import clock
+from ...units.quantities import NOTHING, Units
+from ...units.times import clock
 from ..controller import session
 from ..identifiers import Ops
 from ..operators.boundaries import shortest
@@ -27,7 +28,7 @@ from ..properties.names import PROPERTY, Role
 from ..properties.settings import scene_settings, settings
 from ..readers.members import is_part
 from ..viewport.floodable_span import stretch_name
-from ..wording import BUTTON, NOTHING, Units, heel, trim, wrapped
+from ..wording import BUTTON, heel, trim, wrapped
 from .compartment_list import roll
 from .layout import (
     HullPanel,
@@ -337,7 +338,7 @@ def _flooded(layout: Layout, context: bpy.types.Context, found: Flooded) -> None
     """The figures of a flooding."""
     units = Units.of(context.scene)
     for spread in found.spread:
-        way = units.said(told(spread.kind, spread.through))
+        way = units.said(told(spread.kind, spread.through), iface_)
         text = iface_("Water goes on into {room} through {way}")
         wrapped(layout, context, text.format(room=spread.room, way=way))
     rows = [(n_("Water in Rooms"), units.volume(found.water))]

@@ -10,6 +10,7 @@ from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_n as n_
 
 from ...core.messages.findings import BadInputError, Finding
+from ...units.quantities import Units
 from ..controller import session
 from ..identifiers import TAB, Ops
 from ..properties.compartments import DoorSettings, OpeningSettings
@@ -17,7 +18,7 @@ from ..properties.names import Role
 from ..properties.settings import scene_settings, unit_scale
 from ..readers.members import glance, hull_at_hand
 from ..readers.parts import passage_of
-from ..wording import BUTTON, Units, wrapped
+from ..wording import BUTTON, wrapped
 
 Layout = bpy.types.UILayout
 

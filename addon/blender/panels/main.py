@@ -16,6 +16,7 @@ from ...core.hydrostatics.floating_position import UPRIGHT, Floating
 from ...core.hydrostatics.tank_soundings import sounding_table
 from ...core.messages.findings import BadInputError
 from ...core.model.tanks import Tank
+from ...units.quantities import NOTHING, Units
 from ..controller import session
 from ..identifiers import Ops
 from ..operators.catalog import NAVAL_CHECKS_MT_add_usual, NAVAL_CHECKS_MT_set_usual
@@ -28,7 +29,7 @@ from ..properties.settings import OTHER, ObjectSettings, scene_settings, setting
 from ..readers.axes import AUTO
 from ..readers.hulls import guessed_axes
 from ..readers.members import core_names, glance, hull_at_hand, is_enabled, is_part
-from ..wording import NOTHING, Units, headline, heel, trim, wrapped
+from ..wording import headline, heel, trim, wrapped
 from .damage import INTERIOR
 from .layout import (
     NO_HULL_AT_HAND,

@@ -16,6 +16,7 @@ from ...core.criteria.verdict import Verdict
 from ...core.messages.sentence import Sentence
 from ...core.model.openings import Opening
 from ...core.stability.both_sides import Side, Stability
+from ...units.quantities import NOTHING, Units
 from ..controller import session
 from ..identifiers import Ops
 from ..operators.corrective_actions import cure_lines
@@ -26,7 +27,7 @@ from ..properties.service import AREA, FIELD_OF, MOMENT, SPANS, RuleSettings, ki
 from ..properties.settings import ObjectSettings, scene_settings, settings
 from ..readers.members import glance
 from ..viewport.shapes import righting
-from ..wording import BUTTON, NOTHING, Units, headline, trim, wrapped
+from ..wording import BUTTON, headline, trim, wrapped
 from .layout import HullPanel, Layout, SidePanel, cells, is_stale, judged, settings_column, table
 from .named import problem, said
 
@@ -454,7 +455,7 @@ def _state(context: bpy.types.Context, entry: session.Entry | None) -> tuple[str
     if is_stale(context, entry):
         return iface_("changed since computed"), "FILE_REFRESH"
     if entry.floating is None:
-        return Units.of(context.scene).said(entry.message or ""), "CANCEL"
+        return Units.of(context.scene).said(entry.message or "", iface_), "CANCEL"
     words, icon = headline(entry.floating)
     if entry.assessment is None or not entry.assessment.verdicts:
         return words.lower(), icon

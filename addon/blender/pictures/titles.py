@@ -13,6 +13,7 @@ from ...core.hydrostatics.floating_position import UPRIGHT, Floating
 from ...drawing.picture import Label, Picture, TextSize
 from ...drawing.tessellation import Stroke
 from ...units.lengths import Lengths
+from ...units.quantities import Units
 from ..viewport.projection import Style, View, picture
 from ..viewport.shapes import Drawing, LengthText, Mark, MarkKind, attitude_of, righting
 
@@ -101,7 +102,7 @@ def title_block(
 def warnings(ship: Floating, top: float, lengths: Lengths, style: Style) -> tuple[Label, ...]:
     """Her gravest warnings in the upper left corner of a picture so high in pixels."""
     found = [finding for finding in ship.findings if finding.severity == "warning"]
-    texts = [lengths.said(finding.text) for finding in found]
+    texts = [Units(lengths).said(finding.text) for finding in found]
     rows = [row for text in texts[:MOST_WARNINGS] for row in textwrap.wrap(text, LINE)]
     size = WARNING * style.scale
     return tuple(

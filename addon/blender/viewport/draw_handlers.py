@@ -17,6 +17,7 @@ from ...core.flooding_time.time_to_flood import Ingress
 from ...core.hydrostatics.floating_position import Floating
 from ...drawing.pixel_boxes import Box
 from ...units.lengths import Lengths
+from ...units.quantities import Units
 from ..controller import session
 from ..properties.names import PROPERTY, Look, Role
 from ..readers.members import hull_at_hand, is_part
@@ -185,7 +186,7 @@ def _ship(
     elif state.flooded:
         name = f"{name}, {state.flooded_words}"
         usual = readout(state.floating, name, state.stale, lengths)
-        why = lengths.said(state.flooded.why)
+        why = Units(lengths).said(state.flooded.why)
         said = (
             usual,
             (why, "plain" if state.flooded.survives and not state.flooded.awash else "warning"),
