@@ -74,7 +74,7 @@ class FloodingFigures:
         )
 
 
-def ingress_chart(result: Mapping[str, Any]) -> Chart:
+def time_to_flood_chart(result: Mapping[str, Any]) -> Chart:
     """The chart of a result of `time-to-flood`.
 
     Reads `time_s`, `heel_deg`, `rooms` ({`name`, `water_m3`}) and `events` ({`time_s`, `what`,

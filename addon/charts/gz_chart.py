@@ -277,7 +277,7 @@ def _marks(figures: GZFigures, side: SideFigures, later: int) -> Iterator[Part]:
         yield Mark(x, y, "warning")
         text = f"downflooding {angle(side.downflooding)}"
         more = f", {side.opening}" if side.opening else ""
-        yield Note(x, y, text + more, later + FLOODS, "warning", text)
+        yield Note(x, y, text + more, FLOODS, "warning", text)
     if not side.range > 0:
         return
     at = _on_curve(figures, side, side.vanishing)

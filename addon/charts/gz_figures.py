@@ -140,7 +140,7 @@ def _lever_points(lever: Lever, side: Side) -> Array:
 # Results as dictionaries ------------------------------------------------------------------------
 
 
-def righting_arm_chart(result: Mapping[str, Any]) -> Chart:
+def gz_curve_chart(result: Mapping[str, Any]) -> Chart:
     """The GZ curve of a result of `stability`, over the heels that it has.
 
     Reads `heel_deg` and `GZ_m`, and those that are there of `title`, `criteria_note`, `GM_m`,

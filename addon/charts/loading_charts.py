@@ -35,7 +35,7 @@ def cross_curves_chart(result: Mapping[str, Any]) -> Chart:
     return _over_displacement(result, "cross curves of stability", "KN", masses, lines, "ends")
 
 
-def limits_chart(result: Mapping[str, Any]) -> Chart:
+def limiting_kg_chart(result: Mapping[str, Any]) -> Chart:
     """Limiting KG over displacement, and where the vessel is.
 
     Reads `rows` ({`displacement_kg`, `KG_max_m`}), and those that are there of `title`,

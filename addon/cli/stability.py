@@ -9,8 +9,8 @@ from math import radians
 
 import numpy as np
 
-from ..charts.gz_figures import righting_arm_chart, span_of
-from ..charts.loading_charts import conditions_chart, cross_curves_chart, limits_chart
+from ..charts.gz_figures import gz_curve_chart, span_of
+from ..charts.loading_charts import conditions_chart, cross_curves_chart, limiting_kg_chart
 from ..core.criteria.assessment import assess
 from ..core.criteria.codes import CODES
 from ..core.criteria.limiting_kg import limiting_KG
@@ -151,7 +151,7 @@ def _stability(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[st
         reports = "\n".join(stability_report(ship.result) for ship in ships.values())
         return _compared(args, ships, rows, lambda _: reports)
     (ship,) = ships.values()
-    draw(args, ship.drawn, righting_arm_chart)
+    draw(args, ship.drawn, gz_curve_chart)
     return shaped(args, ship.result, stability_report, stability_rows(ship.result))
 
 
@@ -189,7 +189,7 @@ def _limits(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, 
         ship = case if own else on_even_keel(case, masses[0], limits[0].KM / 2)
         verdicts = assess(ship, fixed_trim=args.fixed_trim).verdicts
     result = limits_result(case, limits, verdicts, own)
-    draw(args, result, limits_chart)
+    draw(args, result, limiting_kg_chart)
     return shaped(args, result, limits_report, limit_rows(result))
 
 

@@ -23,10 +23,10 @@ from hypothesis import strategies as st
 from addon.charts.chart import MUST, Axis, Chart, Ground, Line, Mark, Note, Part, pieces
 from addon.charts.colors import ON_DARK, ON_PAPER, ChartColors
 from addon.charts.floodable_length_chart import floodable_chart
-from addon.charts.flooding_chart import ingress_chart
-from addon.charts.gz_figures import residual_chart, righting_arm_chart
+from addon.charts.flooding_chart import time_to_flood_chart
+from addon.charts.gz_figures import gz_curve_chart, residual_chart
 from addon.charts.layout import NOTHING, OWN, lay_out
-from addon.charts.loading_charts import conditions_chart, cross_curves_chart, limits_chart
+from addon.charts.loading_charts import conditions_chart, cross_curves_chart, limiting_kg_chart
 from addon.charts.page import FINE, HEIGHT, WIDTH, chart_png, chart_svg, page_of
 from addon.charts.panel import TEXT, ChartStyle, Spot
 from addon.core.criteria.disclaimer import CAUTION
@@ -128,8 +128,8 @@ LEFT = {
     "residual_range_deg": 35.0,
 }
 CHARTS = {
-    "GZ": righting_arm_chart(RESULT),
-    "both": righting_arm_chart(
+    "GZ": gz_curve_chart(RESULT),
+    "both": gz_curve_chart(
         {
             **RESULT,
             "heel_deg": [-heel for heel in HEELS[:0:-1]] + HEELS,
@@ -138,10 +138,10 @@ CHARTS = {
             "floating": {"heel_deg": -4.0},
         }
     ),
-    "time": ingress_chart(RUN),
+    "time": time_to_flood_chart(RUN),
     "floodable": floodable_chart(LENGTH),
     "KN": cross_curves_chart(CROSS),
-    "KG": limits_chart(LIMITS),
+    "KG": limiting_kg_chart(LIMITS),
     "conditions": conditions_chart(CONDITIONS),
     "residual": residual_chart(LEFT),
 }
@@ -208,7 +208,7 @@ def figure(text: str) -> float:
 
 
 def test_the_GZ_curve_goes_through_its_points() -> None:
-    curve = righting_arm_chart({**RESULT, "sides": {}, "heeling_arms": [], "GM_m": None})
+    curve = gz_curve_chart({**RESULT, "sides": {}, "heeling_arms": [], "GM_m": None})
     (points,) = Picture(curve).strokes(ON_PAPER.curves[0])
     expected = np.column_stack([HEELS, ARMS])
     assert points[::2] == pytest.approx(expected[:-1], abs=0.01)
@@ -228,7 +228,7 @@ def test_the_GZ_curve_goes_through_its_points() -> None:
 )
 def test_GZ_beyond_downflooding_is_dashed(heels, sides, dry, wet) -> None:
     told = [{"downflooding_deg": heel} for heel in sides]
-    chart = righting_arm_chart(
+    chart = gz_curve_chart(
         {
             "heel_deg": [float(heel) for heel in heels],
             "GZ_m": [0.01 * heel for heel in heels],
@@ -263,7 +263,7 @@ def laid_out(chart: Chart, colors: ChartColors = ON_PAPER, size: tuple[float, fl
 @pytest.mark.parametrize(("GM", "whole"), [(0.7, True), (3.0, False), (-0.2, True)])
 def test_the_tangent_rises_by_GM_in_a_radian(GM: float, whole: bool) -> None:
     """A steep one ends before the chart grows to much more than the height that the arms need."""
-    chart = righting_arm_chart({**RESULT, "GM_m": GM})
+    chart = gz_curve_chart({**RESULT, "GM_m": GM})
     slope = lines(chart, "quiet")[0].points
     assert slope[0].tolist() == [0.0, 0.0]
     assert slope[1, 1] / slope[1, 0] == pytest.approx(GM)
@@ -284,7 +284,7 @@ def test_the_shade_has_the_area_under_the_arm(
     """Under GZ = heel/100 (m) the area up to h is h^2/200 (m degrees)."""
     result = {**RESULT, "GZ_m": [heel / 100 for heel in HEELS], "heeling_arms": []}
     side = {**SIDE, "downflooding_deg": downflooding}
-    chart = righting_arm_chart({**result, "sides": {"starboard": side, "port": side}})
+    chart = gz_curve_chart({**result, "sides": {"starboard": side, "port": side}})
     picture = Picture(chart)
     (shade,) = [ink for ink in picture.page.picture.inks if isinstance(ink, Fill)]
     corners = picture.read(shade.corners)
@@ -296,7 +296,7 @@ def test_the_shade_has_the_area_under_the_arm(
 
 def test_nothing_is_shaded_where_no_lever_rights_the_vessel() -> None:
     side = {**SIDE, "range_deg": 0.0}
-    chart = righting_arm_chart({**RESULT, "sides": {"starboard": side, "port": side}})
+    chart = gz_curve_chart({**RESULT, "sides": {"starboard": side, "port": side}})
     assert not any(isinstance(part, Ground) for part in chart.parts)
     assert chart.title[-1] == "no righting lever"
 
@@ -324,7 +324,7 @@ def test_a_heeling_lever_stands_on_the_weaker_side_alone() -> None:
     arm = {"name": "wind", "arm_m": [-0.1] * 5}
     result = {"heel_deg": heels, "GZ_m": [-0.3, -0.2, 0.0, 0.2, 0.3], "heeling_arms": [arm]}
     sides = {"starboard": SIDE, "port": SIDE}
-    chart = righting_arm_chart({**result, "sides": sides, "weaker_side": "port"})
+    chart = gz_curve_chart({**result, "sides": sides, "weaker_side": "port"})
     (lever,) = lines(chart, "lever")
     assert np.degrees(lever.points[:, 0]) == pytest.approx([0.0, -30.0, -60.0])
     assert chart.x.ends == ("port", "starboard")
@@ -356,7 +356,7 @@ def test_names_at_the_ends_of_near_lines_stand_clear_of_one_another() -> None:
 
 @pytest.mark.parametrize(("KG", "tone"), [(1.3, "ink"), (1.6, "warning")])
 def test_the_vessel_is_marked_against_limiting_KG(KG: float, tone: str) -> None:
-    chart = limits_chart({**LIMITS, "KG_m": KG})
+    chart = limiting_kg_chart({**LIMITS, "KG_m": KG})
     (limit,) = lines(chart, 0)
     assert limit.points.tolist() == [[1000.0 * t, 2 - t / 20] for t in range(9, 13)]
     (mark,) = [part for part in chart.parts if isinstance(part, Mark)]
@@ -364,7 +364,7 @@ def test_the_vessel_is_marked_against_limiting_KG(KG: float, tone: str) -> None:
     assert f"the vessel: KG {KG:.3f} m at 11 t" in notes(chart)
     assert f"margin {1.45 - KG:.3f} m" in notes(chart)
     assert chart.y.span[0] < KG < chart.y.span[1]
-    nobody = limits_chart({**LIMITS, "displacement_kg": None, "KG_m": None})
+    nobody = limiting_kg_chart({**LIMITS, "displacement_kg": None, "KG_m": None})
     assert not any(isinstance(part, Mark) for part in nobody.parts)
 
 
@@ -425,7 +425,7 @@ def test_water_stands_on_the_left_and_heel_on_the_right() -> None:
     assert chart.right and chart.right.title == "Heel to port"
     assert chart.title == ("Barge", "lost 2:00 after the damage")
     assert {"Water reaches room 'peak' 1:30", "Lost 2:00"} <= set(notes(chart))
-    both = ingress_chart({**RUN, "heel_deg": [0.0, 3.0, -3.0]})
+    both = time_to_flood_chart({**RUN, "heel_deg": [0.0, 3.0, -3.0]})
     assert both.right and both.right.title == "Heel, either side"
 
 
@@ -519,7 +519,7 @@ NASTY = '<b>A & B\'s "launch"</b> ]]> 🚤 été\nnext\x00\x1b\ud800 &amp;'
 def test_names_of_users_stay_text() -> None:
     arms = [{"name": NASTY, "arm_m": [0.1] * len(HEELS)}]
     root = ET.fromstring(
-        chart_svg(righting_arm_chart({**RESULT, "title": NASTY, "heeling_arms": arms}))
+        chart_svg(gz_curve_chart({**RESULT, "title": NASTY, "heeling_arms": arms}))
     )
     told = '<b>A & B\'s "launch"</b> ]]> 🚤 été next &amp;'
     texts = {text.text for text in root.iter(f"{SVG}text")}
@@ -543,7 +543,7 @@ def test_the_svg_has_what_is_on_the_page() -> None:
 def test_the_same_chart_gives_the_same_text_in_any_process() -> None:
     script = (
         "from addon.charts import gz_figures, page\n"
-        f"print(page.chart_svg(gz_figures.righting_arm_chart({RESULT!r})), end='')"
+        f"print(page.chart_svg(gz_figures.gz_curve_chart({RESULT!r})), end='')"
     )
     texts = {
         subprocess.run(
@@ -606,9 +606,9 @@ def decoded(file: bytes) -> tuple[np.ndarray, float]:
 def test_a_chart_of_nothing_says_so() -> None:
     empty = {**dict.fromkeys(RESULT), "heel_deg": HEELS, "GZ_m": [None] * len(HEELS)}
     for chart in (
-        righting_arm_chart(empty),
+        gz_curve_chart(empty),
         conditions_chart({"conditions": []}),
-        limits_chart({"rows": []}),
+        limiting_kg_chart({"rows": []}),
         cross_curves_chart({"heel_deg": [10.0], "rows": []}),
         residual_chart({"residual_heel_deg": [], "residual_GZ_m": []}),
     ):
@@ -618,7 +618,7 @@ def test_a_chart_of_nothing_says_so() -> None:
 
 def test_a_curve_with_too_few_figures_is_refused() -> None:
     with pytest.raises(BadInputError, match="'turning' has 2 figures for 13 places"):
-        righting_arm_chart({**RESULT, "heeling_arms": [{"name": "turning", "arm_m": [0.1, 0.2]}]})
+        gz_curve_chart({**RESULT, "heeling_arms": [{"name": "turning", "arm_m": [0.1, 0.2]}]})
 
 
 FIGURES = st.lists(st.none() | st.floats(-1e6, 1e6, width=32), min_size=3, max_size=3)
@@ -632,9 +632,9 @@ def test_any_figures_and_names_make_a_picture(
     rows = [{"displacement_kg": a, "KG_max_m": b} for a, b in zip(x, y, strict=True)]
     states = [{"condition": name, "heel_deg": x, "GZ_m": y}]
     for chart in (
-        limits_chart({"title": name, "rows": rows, "displacement_kg": GM, "KG_m": GM}),
+        limiting_kg_chart({"title": name, "rows": rows, "displacement_kg": GM, "KG_m": GM}),
         conditions_chart({"title": name, "conditions": states}),
-        righting_arm_chart({"title": name, "heel_deg": [0, 1, 2], "GZ_m": y, "GM_m": GM}),
+        gz_curve_chart({"title": name, "heel_deg": [0, 1, 2], "GZ_m": y, "GM_m": GM}),
     ):
         root = ET.fromstring(chart_svg(chart))
         assert not re.search(r"nan|inf", " ".join(path.get("d", "") for path in root.iter()))

@@ -22,9 +22,12 @@ PAGES = (
 )
 GUIDE = ROOT / "docs" / "guide.md"
 
-OFFICIAL = ("archive.org", "ecfr.gov", "gutenberg.org", "imo.org", "uscg.mil", "uscgboating.org")
-"""Publishers of law, of their own papers and of scanned books in the public domain, that a source
-may name; all else is cited in print."""
+OFFICIAL = (
+    *("archive.org", "ecfr.gov", "gutenberg.org", "imo.org", "uscg.mil", "uscgboating.org"),
+    "w3.org",
+)
+"""Publishers of law, of their own papers and open standards, and of scanned books in the public
+domain, that a source may name; all else is cited in print."""
 
 HOST = re.compile(
     r"(?:https?://|www\.)[\w.-]*\w"

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from addon.charts.chart import Line, Note
-from addon.charts.flooding_chart import ingress_chart
+from addon.charts.flooding_chart import time_to_flood_chart
 from addon.core.compartments.find_compartments import find_rooms
 from addon.core.criteria.disclaimer import CAUTION, UNCHECKED
 from addon.core.damage.bulkhead_suggestion import place_bulkheads
@@ -281,7 +281,7 @@ def test_time_to_flood_is_what_the_core_computes(barge, said):
     assert "A hole of 0.02 m2 into 'fore' at x 12.00, y 0.00, z 0.20 m" in text
     rows = ingress_rows(told)
     assert len(rows) == len(run.times) and rows[-1]["fore water_m3"] == rows[-1]["water_m3"]
-    parts = ingress_chart(told).parts
+    parts = time_to_flood_chart(told).parts
     named = [part.name for part in parts if isinstance(part, Line) and part.name]
     assert named == ["fore", "heel"]
     said = [part.text for part in parts if isinstance(part, Note)]

@@ -137,7 +137,7 @@ def test_a_complaint_carries_its_sentence() -> None:
         (Lengths("IMPERIAL", "FEET"), '10\' 0.0", 0.00047", 70.6 ft³, 1102 lb'),
         (
             Lengths("IMPERIAL", "INCHES", chosen_mass="TONNES"),
-            '120.0", 0.00047", 70.6 ft³, 0.551 tn',
+            '120.0", 0.00047", 70.6 ft³, 0.5512 tn',
         ),
     ),
 )
