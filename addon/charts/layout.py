@@ -23,6 +23,7 @@ from .panel import (
     Words,
     multiples,
 )
+from .spread import spread
 
 Array = NDArray[np.float64]
 
@@ -266,7 +267,7 @@ class _Sketch(PanelSketch):
         named = [line for line in self._named() if len(line.points)]
         ends = [self.axes.at(*line.points[-1]) for line in named]
         pitch = 1.1 * self.size
-        heights = _spread([float(end[1]) for end in ends], pitch)
+        heights = spread([float(end[1]) for end in ends], pitch)
         left, half = self.axes.box.right + GAP * self.scale, 0.35 * self.size
         for line, end, height in zip(named, ends, heights, strict=True):
             colour = self._line_colour(line)
@@ -303,26 +304,3 @@ def _titles(chart: Chart) -> Iterator[tuple[str, ...]]:
     yield (first, chart.kind, *others)
     for count in range(len(chart.title), 0, -1):
         yield chart.title[:count]
-
-
-def _spread(heights: list[float], pitch: float) -> list[float]:
-    """Heights at least a pitch apart, those too near moved to both sides."""
-    order = sorted(range(len(heights)), key=heights.__getitem__)
-    groups: list[list[int]] = []
-    for at in order:
-        groups.append([at])
-        while len(groups) > 1 and _lowest(groups[-1], heights, pitch) < pitch + _lowest(
-            groups[-2], heights, pitch
-        ) + pitch * (len(groups[-2]) - 1):
-            groups[-2:] = [groups[-2] + groups[-1]]
-    spread = list(heights)
-    for group in groups:
-        base = _lowest(group, heights, pitch)
-        for row, at in enumerate(group):
-            spread[at] = base + row * pitch
-    return spread
-
-
-def _lowest(group: list[int], heights: list[float], pitch: float) -> float:
-    """The height of the lowest of some rows, whose middle is that of the heights."""
-    return sum(heights[at] for at in group) / len(group) - pitch * (len(group) - 1) / 2
