@@ -4,14 +4,12 @@
 
 writes dist/naval_checks-VERSION.zip. --check lists what is in it. --install-into installs it into
 a throwaway folder of that Blender (an executable, or a Python that has bpy; without a name the
-Python of .venv), turns it on, looks whether it is really on, and turns it off again. The wheels
-that travel with it are fetched once and kept in dist/wheels.
+Python of .venv), turns it on, looks whether it is really on, and turns it off again.
 """
 
 from __future__ import annotations
 
 import argparse
-import hashlib
 import importlib.util
 import json
 import os
@@ -22,58 +20,27 @@ import tempfile
 import zipfile
 from pathlib import Path
 
-from house import ROOT, dependency_groups, enter, last_line, say, stop
+from house import ROOT, enter, say, stop
 
-WHEELS = ROOT / "dist" / "wheels"
-PURE = "-py3-none-any.whl"
 TROUBLES = ("WARN", "ERROR", "FATAL_ERROR")
 GUEST = ROOT / "scripts" / "install_check.py"
 
 
 def build() -> Path:
-    """Stage the manifest, the licence, the wheels and the contents of addon/, and zip them."""
+    """Stage the manifest, the licence and the contents of addon/, and zip them."""
     import tomllib
 
     manifest = ROOT / "blender_manifest.toml"
     told = tomllib.loads(manifest.read_text(encoding="utf-8"))
-    wheels = [fetched(Path(name).name) for name in told["wheels"]]
     package = ROOT / "dist" / f"naval_checks-{told['version']}.zip"
     package.parent.mkdir(exist_ok=True)
     with tempfile.TemporaryDirectory() as stage:
         shutil.copytree(ROOT / "addon", stage, dirs_exist_ok=True)
         shutil.copy(manifest, stage)
         shutil.copy(ROOT / "LICENSE", stage)
-        Path(stage, "wheels").mkdir()
-        for wheel in wheels:
-            shutil.copy(wheel, Path(stage, "wheels"))
         packager("build", "--source-dir", stage, "--output-filepath", str(package))
     packager("validate", str(package))
     return package
-
-
-def fetched(name: str) -> Path:
-    """A wheel that the manifest names, from dist/wheels or else by pip; pure and as pinned."""
-    import tomllib
-
-    if not name.endswith(PURE):
-        stop(
-            f"{name} cannot travel with the extension: it may only carry wheels that end in {PURE}"
-        )
-    wheel = WHEELS / name
-    if not wheel.exists():
-        pip = [sys.executable, "-m", "pip", "download", "--quiet", "--no-deps", "--only-binary"]
-        pip += [":all:", "--dest", str(WHEELS), *dependency_groups()["bundled"]]
-        run = subprocess.run(pip, capture_output=True, text=True)
-        if run.returncode:
-            stop(f"pip cannot fetch {name}: {last_line(run.stderr)}")
-    if not wheel.exists():
-        stop(f"blender_manifest.toml names {name}, the group bundled in pyproject.toml another")
-    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
-    pinned = project["tool"]["naval-checks"]["wheels"].get(name)
-    digest = hashlib.sha256(wheel.read_bytes()).hexdigest()
-    if digest != pinned:
-        stop(f"{wheel} has SHA-256 {digest}, not the one in pyproject.toml: delete it")
-    return wheel
 
 
 def packager(*arguments: str) -> None:

@@ -80,7 +80,7 @@ def main() -> int:
     )
     parser.add_argument("--pictures", type=Path, help="a folder for pictures and charts")
     arguments = parser.parse_args()
-    enter("blender", "bundled")
+    enter("blender")
     sys.path.insert(0, str(ROOT))
     from addon.core.messages.findings import BadInputError
 
@@ -242,8 +242,8 @@ def document(entry: Entry, aspect: Aspect, path: Path, heel: float = 0.0) -> Non
 
     from addon.blender.controller import shown_state
     from addon.blender.pictures.picture import documentation
-    from addon.blender.pictures.png import png
     from addon.blender.properties.settings import scene_settings
+    from addon.drawing.png import png
 
     say(f"rendering {path}")
     chosen = scene_settings(bpy.context.scene)
@@ -263,8 +263,8 @@ def look_into(entry: Entry, path: Path, chosen: str = "", holed: str = "") -> No
     from addon.blender.controller import known_compartments
     from addon.blender.pictures.camera import FROM_STARBOARD_BOW
     from addon.blender.pictures.picture import documentation
-    from addon.blender.pictures.png import png
     from addon.blender.viewport.compartment_shapes import Within, flooded_to
+    from addon.drawing.png import png
 
     say(f"rendering {path}")
     hull = bpy.data.objects[entry.hull_name]

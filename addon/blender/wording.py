@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from dataclasses import dataclass
-from math import degrees, floor, isfinite, log10
+from math import degrees, isfinite
 from typing import Any
 
 import bpy
@@ -13,11 +12,9 @@ from bpy.app.translations import pgettext_n as n_
 from bpy.app.translations import pgettext_rpt as rpt_
 
 from ..core.hydrostatics.floating_position import UPRIGHT, Floating
-from ..core.messages.sentence import Quantity, Sentence, Translate
-from ..units.lengths import FOOT, TOGETHER, UNBROKEN, Lengths
-from ..units.mass_entry import MassUnit
+from ..units.lengths import TOGETHER, UNBROKEN
+from ..units.quantities import NOTHING, Units
 
-NOTHING = "–"
 NONE = n_("none")
 LINKED = n_("This object is linked from another file; make it local first")
 AFLOAT = {
@@ -25,94 +22,10 @@ AFLOAT = {
     "list": n_("Afloat, with a list"),
     "loll": n_("Afloat, with a loll"),
 }
-DIGITS = 4
-"""Figures of a mass or an area that are shown."""
 LETTER = 0.53
 """Mean width of a letter of the interface's font, in font sizes."""
 MARGIN, BUTTON = 72, 34
 """Pixels of a sidebar, at a scale of 1, that an icon with the borders, and a button, take."""
-
-
-@dataclass(frozen=True)
-class Units:
-    """Writes quantities in the units of a scene."""
-
-    system: str
-    lengths: Lengths
-
-    @classmethod
-    def of(cls, scene: bpy.types.Scene) -> Units:
-        settings = scene.unit_settings
-        plain = settings.system == "NONE"
-        system = "METRIC" if plain else settings.system
-        masses = "ADAPTIVE" if plain else settings.mass_unit
-        return cls(system, Lengths(system, settings.length_unit, True, masses))
-
-    def length(self, metres: float) -> str:
-        return self.lengths(metres) if isfinite(metres) else NOTHING
-
-    def mass(self, kilograms: float) -> str:
-        unit = self.lengths.mass_unit(kilograms)
-        return f"{_rounded(kilograms / unit.kilograms)} {unit.symbol}"
-
-    @property
-    def moment_unit(self) -> tuple[float, str]:
-        """The moment (kg m) in which those of liquids are told, and its symbol."""
-        if self.system == "METRIC":
-            return 1e3, "t·m"
-        ton = MassUnit.of(self.system, "TONNES")
-        return ton.kilograms * FOOT, f"{ton.symbol}·ft"
-
-    def said(self, text: str, translate: Translate = iface_) -> str:
-        """A text, translated; a sentence in the units of the scene."""
-        if isinstance(text, Sentence):
-            return text.said(self.written, translate)
-        return translate(text)
-
-    def written(self, quantity: Quantity) -> str:
-        """A quantity of a sentence."""
-        value = quantity.value
-        match quantity.kind:
-            case "length":
-                return self.lengths.measured(quantity)
-            case "area":
-                return self.area(value)
-            case "volume":
-                return self.volume(value)
-            case "mass":
-                return self.mass(value)
-            case "arm area":
-                return self.arm_area(value)
-            case "moment":
-                return self.mass(value / self.lengths.unit)
-            case "unit of length":
-                unit = self.lengths.unit
-                return quantity.written if self.lengths.in_metres else self.length(unit)
-            case "unit of area":
-                return "m²" if self.system == "METRIC" else "ft²"
-
-    def arm_area(self, metre_radians: float) -> str:
-        """An area under a curve of arms."""
-        unit, symbol = (1.0, "m rad") if self.system == "METRIC" else (FOOT, "ft rad")
-        return f"{metre_radians / unit:.4f} {symbol}"
-
-    def area(self, square_metres: float) -> str:
-        if self.system == "METRIC":
-            small = square_metres < 0.1
-            return (
-                f"{_rounded(1e4 * square_metres)} cm²" if small else f"{_rounded(square_metres)} m²"
-            )
-        return f"{_rounded(square_metres / FOOT**2)} ft²"
-
-    def volume(self, cubic_metres: float) -> str:
-        return self.lengths.volume(cubic_metres)
-
-
-def _rounded(value: float) -> str:
-    """The value to `DIGITS` figures, all of them before the point kept."""
-    places = max(0, DIGITS - 1 - floor(log10(abs(value)))) if value else 0
-    shown = f"{value:.{places}f}"
-    return shown.rstrip("0").rstrip(".") if places else shown
 
 
 def heel(radians: float) -> str:
@@ -171,7 +84,7 @@ def wrapped(
     letters = max(12, int(width / (LETTER * preferences.ui_styles[0].widget.points)))
     column = layout.column(align=True)
     column.scale_y = 0.8
-    bound = TOGETHER.sub(UNBROKEN, Units.of(context.scene).said(text))
+    bound = TOGETHER.sub(UNBROKEN, Units.of(context.scene).said(text, iface_))
     for number, line in enumerate(textwrap.wrap(bound, letters)):
         shown: Any = icon if number == 0 or icon == "NONE" else "BLANK1"
         column.label(text=line.replace(UNBROKEN, " "), icon=shown, translate=False)

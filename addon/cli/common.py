@@ -9,7 +9,8 @@ from math import atan, cos, floor, isfinite
 from pathlib import Path
 from typing import Any, NoReturn
 
-from ..charts.svg import Chart, svg
+from ..charts.chart import Chart
+from ..charts.page import chart_png, chart_svg
 from ..core.compartments.find_compartments import find_rooms
 from ..core.damage.flooding import damaged
 from ..core.model.case import Case
@@ -80,7 +81,8 @@ def choose_condition(asked: argparse.ArgumentParser, several: bool = True) -> No
 def choose_shape(asked: argparse.ArgumentParser, *kinds: str) -> None:
     """Add the options for the form of the output: JSON, and the `kinds` CSV or chart."""
     if "chart" in kinds:
-        asked.add_argument("--chart", type=svg_file, metavar="FILE.svg", help="also write a chart")
+        text = "also write a chart, .svg or .png"
+        asked.add_argument("--chart", type=picture_file, metavar="FILE", help=text)
     shape = asked.add_mutually_exclusive_group()
     shape.add_argument("--json", action="store_true", help="print the result as JSON")
     if "csv" in kinds:
@@ -140,11 +142,13 @@ def shaped(
 
 
 def draw(
-    args: argparse.Namespace, result: Result, *charts: Callable[[Mapping[str, Any]], Chart]
+    args: argparse.Namespace, result: Result, chart: Callable[[Mapping[str, Any]], Chart]
 ) -> None:
-    """Write the charts of the arguments."""
+    """Write the chart of the arguments."""
     if args.chart is not None:
-        write_file(Path(args.chart), svg(*(chart(result) for chart in charts)))
+        drawn = chart(result)
+        png = args.chart.lower().endswith(".png")
+        write_file(Path(args.chart), chart_png(drawn) if png else chart_svg(drawn))
 
 
 def telling(tell: Tell, words: str, unit: float) -> Callable[[float], None]:
@@ -160,10 +164,10 @@ def trim_angle(hull: Hull, trim: float, heel: float) -> float:
     return atan(trim * cos(heel) / hull.length_pp)
 
 
-def svg_file(text: str) -> str:
+def picture_file(text: str) -> str:
     """A file's name of the command line, for a chart."""
-    if not text.lower().endswith(".svg"):
-        raise argparse.ArgumentTypeError(f"'{text}' should end in .svg, as charts are drawn so")
+    if not text.lower().endswith((".svg", ".png")):
+        raise argparse.ArgumentTypeError(f"'{text}' should end in .svg or .png, as charts do")
     return text
 
 

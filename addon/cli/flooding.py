@@ -7,7 +7,9 @@ import csv
 
 import numpy as np
 
-from ..charts.charts import floodable_chart, heel_chart, residual_chart, water_chart
+from ..charts.floodable_length_chart import floodable_chart
+from ..charts.flooding_chart import time_to_flood_chart
+from ..charts.gz_figures import residual_chart
 from ..core.compartments.find_compartments import find_rooms
 from ..core.damage.bulkhead_suggestion import place_bulkheads
 from ..core.damage.floodable_length import PERMEABILITY, floodable_length
@@ -167,7 +169,7 @@ def _time(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, in
             case, division, args.room, hole, args.trapped, pumps, tell=telling(tell, "s", 1)
         )
     result = ingress_result(run, args.room, hole)
-    draw(args, result, water_chart, heel_chart)
+    draw(args, result, time_to_flood_chart)
     return shaped(args, result, ingress_report, ingress_rows(result))
 
 

@@ -9,7 +9,8 @@ from math import radians
 
 import numpy as np
 
-from ..charts.charts import conditions_chart, cross_curves_chart, limits_chart, righting_arm_chart
+from ..charts.gz_figures import gz_curve_chart, span_of
+from ..charts.loading_charts import conditions_chart, cross_curves_chart, limiting_kg_chart
 from ..core.criteria.assessment import assess
 from ..core.criteria.codes import CODES
 from ..core.criteria.limiting_kg import limiting_KG
@@ -17,6 +18,7 @@ from ..core.criteria.verdict import Verdict
 from ..core.hydrostatics.floating_position import float_ship
 from ..core.model.case import Case
 from ..core.model.names import check_known
+from ..core.stability.both_sides import Stability
 from ..core.stability.cross_curves import check_displacement, cross_curves, on_even_keel
 from ..core.stability.righting_lever import RightingCurve, check_heels
 from ..files.input_errors import within
@@ -152,7 +154,7 @@ def _stability(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[st
         reports = "\n".join(stability_report(ship.result) for ship in ships.values())
         return _compared(args, ships, rows, lambda _: reports)
     (ship,) = ships.values()
-    draw(args, ship.drawn, righting_arm_chart)
+    draw(args, ship.drawn, gz_curve_chart)
     return shaped(args, ship.result, stability_report, stability_rows(ship.result))
 
 
@@ -190,7 +192,7 @@ def _limits(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, 
         ship = case if own else on_even_keel(case, masses[0], limits[0].KM / 2)
         verdicts = assess(ship, fixed_trim=args.fixed_trim).verdicts
     result = limits_result(case, limits, verdicts, own)
-    draw(args, result, limits_chart)
+    draw(args, result, limiting_kg_chart)
     return shaped(args, result, limits_report, limit_rows(result))
 
 
@@ -198,7 +200,7 @@ def _judge(
     states: Mapping[str, Case], heels: Sequence[float], args: argparse.Namespace, tell: Tell
 ) -> dict[str, Judged]:
     """Vessels checked in conditions, by name."""
-    ships = {}
+    ships, found = {}, {}
     with within(getattr(args, "case", "")):
         for name, case in states.items():
             case = _coded(case, args)
@@ -207,19 +209,36 @@ def _judge(
                 ships[name] = Judged(sunk, sunk)
                 continue
             told = telling(tell, f"degrees, {case.title}", np.degrees(1.0))
-            judged = assess(case, heels, args.fixed_trim, told)
-            result = drawn = stability_result(judged, heels)
-            if args.chart is not None:
-                drawn = stability_result(judged, _finely(heels, judged.stability.curve))
-            ships[name] = Judged(result, drawn, judged.verdicts)
+            judged = found[name] = assess(case, heels, args.fixed_trim, told)
+            result = stability_result(judged, heels)
+            ships[name] = Judged(result, result, judged.verdicts)
+        if args.chart is not None:
+            shown = _shown(heels, args, [each.stability for each in found.values()])
+            for name, judged in found.items():
+                finely = _finely(heels, shown, judged.stability.curve)
+                drawn = stability_result(judged, finely)
+                ships[name] = replace(ships[name], drawn=drawn)
     return ships
 
 
-def _finely(heels: Sequence[float], curve: RightingCurve) -> list[float]:
-    """The heels asked for, those between them that were computed, and one a degree."""
-    between = [each.heel for each in curve.held if heels[0] < each.heel < heels[-1]]
+def _shown(
+    heels: Sequence[float], args: argparse.Namespace, curves: Sequence[Stability]
+) -> tuple[float, float]:
+    """The least and the greatest heel of a chart: those asked for, or all that are of interest."""
+    if args.heels is not HEELS or not curves:
+        return heels[0], heels[-1]
+    lows, highs = zip(*map(span_of, curves), strict=True)
+    return min(lows), max(highs)
+
+
+def _finely(
+    heels: Sequence[float], shown: tuple[float, float], curve: RightingCurve
+) -> list[float]:
+    """The heels asked for between two, these, those that were computed, and one a degree."""
+    low, high = shown
+    known = [heel for heel in (*heels, *(each.heel for each in curve.held)) if low < heel < high]
     finely: list[float] = np.unique(
-        [*heels, *between, *np.arange(heels[0], heels[-1], np.radians(1.0))]
+        [low, high, *known, *np.arange(low, high, np.radians(1.0))]
     ).tolist()
     return finely
 

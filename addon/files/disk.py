@@ -29,17 +29,17 @@ def read_text(path: Path) -> str:
         raise BadInputError(f"{path}: is not UTF-8 text; save it as UTF-8") from None
 
 
-def write_file(path: Path, text: str) -> None:
-    """Writes or replaces a text file in one step."""
+def write_file(path: Path, content: str | bytes) -> None:
+    """Writes or replaces a file in one step."""
     if path.is_dir():
         raise BadInputError(f"{path}: is a directory; name a file to write")
     try:
-        _write(path.parent, {path.name: text})
+        _write(path.parent, {path.name: content})
     except OSError as error:
         raise BadInputError(f"{path}: cannot be written: {_reason(error)}") from None
 
 
-def write_new(directory: Path, files: Mapping[str, str]) -> tuple[Path, ...]:
+def write_new(directory: Path, files: Mapping[str, str | bytes]) -> tuple[Path, ...]:
     """Writes text files under their names into a directory, made if need be; all or none.
 
     Raises BadInputError, with nothing changed, when one of them exists already.
@@ -56,11 +56,12 @@ def write_new(directory: Path, files: Mapping[str, str]) -> tuple[Path, ...]:
         raise BadInputError(f"{directory}: cannot be written: {_reason(error)}") from None
 
 
-def _write(directory: Path, files: Mapping[str, str]) -> tuple[Path, ...]:
+def _write(directory: Path, files: Mapping[str, str | bytes]) -> tuple[Path, ...]:
     """Everything into a place of its own first, so that nothing half-written is ever seen."""
     with tempfile.TemporaryDirectory(prefix=".writing-", dir=directory) as staging:
-        for name, text in files.items():
-            (Path(staging) / name).write_text(text, encoding="utf-8", newline="\n")
+        for name, content in files.items():
+            whole = content.encode() if isinstance(content, str) else content
+            (Path(staging) / name).write_bytes(whole)
         return tuple((Path(staging) / name).replace(directory / name) for name in files)
 
 

@@ -7,7 +7,8 @@ from textwrap import fill
 from typing import Any
 
 from ..results.compartments import THE_HULL, THE_SEA
-from .page import WIDTH, cells, decimals, figures, foot, head, page, said, shortened, sided
+from ..units.digits import column
+from .page import WIDTH, cells, decimals, foot, head, page, said, shortened, sided
 
 SOUNDINGS = (
     ("level", "level_m", "m"),
@@ -37,7 +38,7 @@ def _leak(leak: Mapping[str, Any], places: int) -> str:
     text, height = f"'{leak['room']}' leaks: {leak['why']}", leak["over_water_m"]
     if height is None:
         return text
-    (far,) = figures([abs(height)], "m", places)
+    (far,) = column([abs(height)], "m", places)
     return f"{text}; it begins {far} m {'above' if height > 0 else 'under'} the water"
 
 
@@ -46,7 +47,7 @@ def _rooms(result: Mapping[str, Any], places: int) -> Iterator[str]:
     rooms, heights = result["rooms"], ("floor_m", "ceiling_m")
     titles = ("x m", "y m", "z m", "floor m", "top m")
     yield f"{'Rooms':<22}{'volume m3':>10}{''.join(f'{title:>8}' for title in titles)}{'perm.':>7}"
-    volumes = figures([*(room["volume_m3"] for room in rooms), *_sums(result)], "m3", places)
+    volumes = column([*(room["volume_m3"] for room in rooms), *_sums(result)], "m3", places)
     for room, volume in zip(rooms, volumes, strict=False):
         mark = "  " if room["sealed"] else "! "
         told = cells([*room["centroid_m"], *(room[key] for key in heights)], "m", places, 8)
@@ -81,7 +82,7 @@ def _ways(result: Mapping[str, Any], places: int) -> Iterator[str]:
     ways = [*openings, *doors]
     if ways:
         yield from ("", f"{'Openings and doors':<44}{'area m2':>9}{'height m':>10}{'sill m':>9}")
-    areas = figures([way["area_m2"] for way in ways], "m2", places)
+    areas = column([way["area_m2"] for way in ways], "m2", places)
     words = [*map(_leads, openings), *map(_joins, doors)]
     for way, area, told in zip(ways, areas, words, strict=True):
         height = cells([way["height_m"]], "m", places, 10)
@@ -106,7 +107,7 @@ def _gaps(result: Mapping[str, Any], places: int) -> Iterator[str]:
     """Gaps in walls."""
     if result["gaps"]:
         yield from ("", f"{'Gaps':<38}{'area m2':>9}{'lowest x m':>12}{'y m':>9}{'z m':>9}")
-    areas = figures([gap["area_m2"] for gap in result["gaps"]], "m2", places)
+    areas = column([gap["area_m2"] for gap in result["gaps"]], "m2", places)
     for gap, area in zip(result["gaps"], areas, strict=True):
         name = shortened(" - ".join(gap["rooms"]), 36)
         x, *rest = gap["lowest_m"]
@@ -139,15 +140,15 @@ def tanks_report(result: Mapping[str, Any]) -> str:
 
 def _tank(tank: Mapping[str, Any], places: int) -> Iterator[str]:
     yield shortened(tank["name"], WIDTH)
-    full = figures([100 * tank["fill"]], "deg", places)[0]
+    full = column([100 * tank["fill"]], "deg", places)[0]
     holds, mass = (
-        figures([tank[key]], unit, places)[0]
+        column([tank[key]], unit, places)[0]
         for key, unit in (("capacity_m3", "m3"), ("mass_kg", "kg"))
     )
     yield f"  holds {holds} m3, is {full} % full with {mass} kg of {tank['density_kg_m3']:g} kg/m3"
     rows = [_flat(row) for row in tank["rows"]]
     columns = [
-        [name, unit, *figures([row[key] for row in rows], "deg" if unit == "%" else unit, places)]
+        [name, unit, *column([row[key] for row in rows], "deg" if unit == "%" else unit, places)]
         for name, key, unit in SOUNDINGS
     ]
     for line in zip(*columns, strict=True):
@@ -156,7 +157,7 @@ def _tank(tank: Mapping[str, Any], places: int) -> Iterator[str]:
     if not heels["moment_upright_t_m"]:
         return
     angles, classical, exact = (heels[key] for key in ("heel_deg", "classical_t_m", "exact_t_m"))
-    moments = figures([*classical, *exact], "t.m", places)
+    moments = column([*classical, *exact], "t.m", places)
     lines = (
         ("heeled to, degrees", [f"{angle:g}" for angle in angles]),
         ("by its moment upright, t.m", moments[: len(angles)]),

@@ -8,7 +8,8 @@ from typing import Any
 import numpy as np
 
 from ..core.model.weights import Weight, combined
-from .page import advised, cells, decimals, figures, foot, head, page, said, shortened, sided
+from ..units.digits import column
+from .page import advised, cells, decimals, foot, head, page, said, shortened, sided
 
 STATES = {
     "afloat": "She floats.",
@@ -140,7 +141,7 @@ def hydrostatics_report(result: dict[str, Any]) -> str:
     for columns in HYDROSTATICS:
         columns = (("draft", "draft_mid_m", "m"), *columns)
         table = [
-            [name, unit, *figures([_ahead(row[key]) for row in rows], unit, places)]
+            [name, unit, *column([_ahead(row[key]) for row in rows], unit, places)]
             for name, key, unit in columns
         ]
         lines.append("")
@@ -175,10 +176,10 @@ def _tanks(result: dict[str, Any], places: int) -> Iterator[str]:
         f"{'Tanks':<26}{'full %':>9}{'holds m3':>12}{'mass kg':>11}{'free surf. t.m':>16}",
     )
     columns = [
-        figures([100 * tank["fill"] for tank in tanks], "deg", places),
-        figures([tank["capacity_m3"] for tank in tanks], "m3", places),
-        figures([tank["mass_kg"] for tank in tanks], "kg", places),
-        figures([tank["free_surface_moment_t_m"] for tank in tanks], "m", places),
+        column([100 * tank["fill"] for tank in tanks], "deg", places),
+        column([tank["capacity_m3"] for tank in tanks], "m3", places),
+        column([tank["mass_kg"] for tank in tanks], "kg", places),
+        column([tank["free_surface_moment_t_m"] for tank in tanks], "m", places),
     ]
     for tank, *row in zip(tanks, *columns, strict=True):
         full, holds, mass, moment = row
@@ -204,6 +205,6 @@ def _weights(weights: Sequence[Weight], places: int) -> Iterator[str]:
         rows += [(f"    {shortened(weight.name, 27)}", weight) for weight in members]
     rows.append(("all", combined(tuple(weights))))
     yield f"{'Weights':<32}{'mass kg':>12}{'x m':>12}{'y m':>12}{'z m':>12}"
-    masses = figures([weight.mass for _, weight in rows], "kg", places)
+    masses = column([weight.mass for _, weight in rows], "kg", places)
     for (name, weight), mass in zip(rows, masses, strict=True):
         yield f"{name:<32}{mass:>12}{cells(weight.centre.tolist(), 'm', places, 12)}"

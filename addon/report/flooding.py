@@ -7,7 +7,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from textwrap import fill
 from typing import Any
 
-from .page import WIDTH, cells, decimals, figures, foot, head, page, said, shortened, sided
+from ..units.digits import column
+from ..units.times import duration
+from .page import WIDTH, cells, decimals, foot, head, page, said, shortened, sided
 
 AFLOAT = (
     ("Draft aft", "draft_aft_m", "m"),
@@ -90,9 +92,9 @@ def floods_report(result: Mapping[str, Any]) -> str:
     places, rows = decimals(result), result["rows"]
     lines = [*head(result), _counted(rows), ""]
     columns = [
-        [name, unit, *map(_at_least, figures([row[key] for row in rows], unit, places), rows)]
+        [name, unit, *map(_at_least, column([row[key] for row in rows], unit, places), rows)]
         if key in SOUGHT
-        else [name, unit, *figures([_lying(row, key) for row in rows], unit, places)]
+        else [name, unit, *column([_lying(row, key) for row in rows], unit, places)]
         for name, key, unit, _ in COMPARISON
     ]
     names = ["Flooded", "", *(_together(row["rooms"]) for row in rows)]
@@ -153,7 +155,7 @@ def ingress_report(result: Mapping[str, Any]) -> str:
     if result["events"]:
         lines += [f"{'After':>12}  What happens"]
     for event in result["events"]:
-        after, what = clock(event["time_s"]), event["what"]
+        after, what = duration(event["time_s"]), event["what"]
         indent = f"{after:>12}  "
         lines.append(fill(what, WIDTH, initial_indent=indent, subsequent_indent=" " * 14))
     lines += ["", *_series(result, places)]
@@ -170,11 +172,11 @@ def _hole(result: Mapping[str, Any]) -> str:
 
 def _verdict(result: Mapping[str, Any]) -> Iterator[str]:
     if result["lost_s"] is not None:
-        yield f"! She is lost after {clock(result['lost_s'])}: so long there is to act."
+        yield f"! She is lost after {duration(result['lost_s'])}: so long there is to act."
     elif result["settled_s"] is not None:
-        yield f"  She settles after {clock(result['settled_s'])} and stays afloat."
+        yield f"  She settles after {duration(result['settled_s'])} and stays afloat."
     else:
-        end = clock(result["time_s"][-1])
+        end = duration(result["time_s"][-1])
         yield f"  Water is coming in yet when the reckoning ends, after {end}."
 
 
@@ -189,24 +191,13 @@ def _series(result: Mapping[str, Any], places: int) -> Iterator[str]:
         ("trim", "trim_m", "m"),
         ("water", "water_m3", "m3"),
     )
-    columns = [["time", "", *(clock(result["time_s"][i]) for i in chosen)]]
+    columns = [["time", "", *(duration(result["time_s"][i]) for i in chosen)]]
     columns += [
-        [name, unit, *figures([result[key][i] for i in chosen], unit, places)]
+        [name, unit, *column([result[key][i] for i in chosen], unit, places)]
         for name, key, unit in heads
     ]
     for row in zip(*columns, strict=True):
         yield "".join(f"{cell:>12}" for cell in row)
-
-
-def clock(seconds: float) -> str:
-    """'42.0 s', '12 min 05 s', '2 h 03 min'."""
-    if seconds < 59.95:
-        return f"{seconds:.1f} s"
-    minutes, rest = divmod(round(seconds), 60)
-    if minutes < 60:
-        return f"{minutes} min {rest:02} s"
-    hours, minutes = divmod(round(seconds / 60), 60)
-    return f"{hours} h {minutes:02} min"
 
 
 def floodable_report(result: Mapping[str, Any]) -> str:
@@ -240,7 +231,7 @@ def floodable_report(result: Mapping[str, Any]) -> str:
 def bulkheads_report(result: Mapping[str, Any]) -> str:
     """A result of `bulkheads`: where they go, and each compartment flooded alone."""
     places = decimals(result)
-    at = figures(result["positions_m"], "m", places)
+    at = column(result["positions_m"], "m", places)
     where = f"Bulkheads at x = {', '.join(at)} m." if at else "No bulkhead finds a place."
     lines = [*head(result), fill(where, WIDTH)]
     mark = "  " if result["survives"] else "! "

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from math import floor, log10
 from textwrap import fill
 from typing import Any
+
+from ..units.digits import column, report_places
 
 WIDTH = 80
 
@@ -17,27 +18,9 @@ SIDES = {
 """Words for a figure above and below zero, in place of its sign."""
 
 
-def figures(values: Sequence[float | None], unit: str, places: int) -> list[str]:
-    """A column of figures, alike in the digits after the point; '-' for none.
-
-    Lengths have `places` of them, other figures as many as give the greatest five digits.
-    """
-    known = [abs(value) / (1000.0 if unit == "t" else 1.0) for value in values if value is not None]
-    size = floor(log10(max(known))) if any(known) else 0
-    digits = {"m": places, "": 3, "deg": 2}.get(unit, max(0, 4 - size))
-    cells = []
-    for value in values:
-        if value is None:
-            cells.append("-")
-            continue
-        value /= 1000.0 if unit == "t" else 1.0
-        cells.append(f"{round(value, digits) + 0.0:.{digits}f}" if digits < 9 else f"{value:.4e}")
-    return cells
-
-
 def cells(values: Sequence[float | None], unit: str, places: int, width: int) -> str:
     """The same as one line of columns so wide."""
-    return "".join(f"{cell:>{width}}" for cell in figures(values, unit, places))
+    return "".join(f"{cell:>{width}}" for cell in column(values, unit, places))
 
 
 def sided(result: Mapping[str, Any], key: str, unit: str, places: int) -> str:
@@ -51,8 +34,8 @@ def sided(result: Mapping[str, Any], key: str, unit: str, places: int) -> str:
 
 
 def decimals(result: Mapping[str, Any]) -> int:
-    """Digits after the point of a length: three, and more for a ship smaller than a metre."""
-    return max(3, 3 - floor(log10(result["length_overall_m"])))
+    """Digits after the point of a length."""
+    return report_places(result["length_overall_m"])
 
 
 def head(result: Mapping[str, Any]) -> list[str]:

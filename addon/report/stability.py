@@ -8,8 +8,9 @@ from textwrap import fill, wrap
 from typing import Any
 
 from ..results.stability import condition_rows
+from ..units.digits import column
 from .floating import STATES
-from .page import WIDTH, advised, decimals, figures, foot, head, page, said, shortened, sided
+from .page import WIDTH, advised, decimals, foot, head, page, said, shortened, sided
 
 MARKS = {"passes": "PASS", "fails": "FAIL", "not applicable": "n.a.", "not known": "?"}
 
@@ -91,7 +92,7 @@ def conditions_report(result: Mapping[str, Any]) -> str:
             lines += [f"{shortened(state['condition'], WIDTH - 1)}:", *wrong, ""]
     rows = condition_rows(result)
     columns = [
-        [name, unit, *figures([row[key] for row in rows], unit, places)]
+        [name, unit, *column([row[key] for row in rows], unit, places)]
         for name, key, unit, _ in COMPARISON
     ]
     names = ["Condition", "", *(shortened(row["condition"], WIDTH) for row in rows)]
@@ -122,11 +123,11 @@ def cross_curves_report(result: Mapping[str, Any]) -> str:
     ]
     for first in range(0, len(heels), ABREAST):
         columns = [
-            ["displ.", "t", *figures([row["displacement_kg"] for row in rows], "t", places)],
-            ["draft", "m", *figures([row["draft_m"] for row in rows], "m", places)],
+            ["displ.", "t", *column([row["displacement_kg"] for row in rows], "t", places)],
+            ["draft", "m", *column([row["draft_m"] for row in rows], "m", places)],
         ]
         for at, heel in enumerate(heels[first : first + ABREAST], first):
-            KN = figures([row["KN_m"][at] for row in rows], "m", places)
+            KN = column([row["KN_m"][at] for row in rows], "m", places)
             columns.append([f"{heel:g}", "deg", *KN])
         lines += ["", *_lines(columns)]
     unsettled = sorted(
@@ -148,7 +149,7 @@ def limits_report(result: Mapping[str, Any]) -> str:
     places, rows = decimals(result), result["rows"]
     lines = [*head(result), *_own_limit(result, places), *said(result), ""]
     columns = [
-        [name, unit, *figures([row[key] for row in rows], unit, places)]
+        [name, unit, *column([row[key] for row in rows], unit, places)]
         for name, key, unit in LIMITS
     ]
     governing = list(dict.fromkeys(name for row in rows for name in row["governing"]))
@@ -262,7 +263,7 @@ def _own_limit(result: Mapping[str, Any], places: int) -> Iterator[str]:
 
 def _figures(values: Sequence[float | None], unit: str, places: int) -> list[str]:
     """Figures, areas with a digit more than lengths."""
-    return figures(values, "m", places + 1) if unit == "m rad" else figures(values, unit, places)
+    return column(values, "m", places + 1) if unit == "m rad" else column(values, unit, places)
 
 
 def _table(

@@ -13,3 +13,8 @@ def exact_degrees(angle: float) -> float:
     near = degrees(angle)
     tried = (round(near, 9), near, nextafter(near, -inf), nextafter(near, inf))
     return next((each for each in tried if radians(each) == angle), near)
+
+
+def angle(radian: float) -> str:
+    """An angle (rad) in degrees, without its sign: 12.3°."""
+    return f"{abs(degrees(radian)):.1f}°"

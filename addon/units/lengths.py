@@ -1,4 +1,4 @@
-"""Metres, and what is said in them, in the unit the user models in."""
+"""Lengths, masses and volumes in the units the user models in."""
 
 from __future__ import annotations
 
@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 from math import floor, log10
 from typing import Any
 
-from ..core.messages.sentence import Quantity, Sentence
+from ..core.messages.sentence import Quantity
+from .digits import LABEL, report_places, significant, trimmed
 from .mass_entry import MassUnit
 
 FOOT, INCH = 0.3048, 0.0254
@@ -18,17 +19,18 @@ TOGETHER = re.compile(r"(?<=\d) (?=[^\W\d]{1,3}\b)|(?<=\b[xyz]) (?=[-\d])")
 UNBROKEN = "\N{NO-BREAK SPACE}"
 """The space between a figure and its unit, or an axis and its figure, and what stands for it while
 a line is broken."""
+MOST_PLACES = 3  # after the point of a mass or a volume
 SMALL_CRAFT = 3.0  # below this length (m) a centimetre is coarse
 
 
 @dataclass(frozen=True)
 class Lengths:
-    """Writes lengths: 0.86 m, 2' 10", or the one unit chosen; `fine` adds a decimal. Masses are in
+    """Writes lengths: 0.86 m, 2' 10", or the one unit chosen; `fine` adds decimals. Masses are in
     the unit chosen for them."""
 
     system: str = "METRIC"
     chosen: str = "METERS"
-    fine: bool = False
+    fine: int = 0
     chosen_mass: str = "ADAPTIVE"
 
     @classmethod
@@ -37,9 +39,15 @@ class Lengths:
         lengths, masses = unit_settings.length_unit, unit_settings.mass_unit
         return cls(unit_settings.system, lengths, chosen_mass=masses)
 
+    @classmethod
+    def reported(cls, length_overall_m: float | None) -> Lengths:
+        """Those of reports on a vessel of this length: in metres, to the millimetre, and finer for
+        one shorter than a metre."""
+        return cls(fine=report_places(length_overall_m) - METRE[2])
+
     def for_size(self, length_m: float) -> Lengths:
         """The same for a ship of this length."""
-        return replace(self, fine=length_m < SMALL_CRAFT)
+        return replace(self, fine=int(length_m < SMALL_CRAFT))
 
     @property
     def unit(self) -> float:
@@ -90,22 +98,6 @@ class Lengths:
         """Whether lengths are written in metres."""
         return self.symbol == METRE[1]
 
-    def said(self, sentence: Sentence) -> str:
-        """A sentence of the core in the units chosen."""
-        return sentence.said(self.written)
-
-    def written(self, quantity: Quantity) -> str:
-        """A quantity of a sentence; the overlay has none of areas and moments."""
-        match quantity.kind:
-            case "length":
-                return self.measured(quantity)
-            case "mass":
-                return self.mass(quantity.value)
-            case "volume":
-                return self.volume(quantity.value)
-            case _:
-                return quantity.written
-
     def measured(self, length: Quantity) -> str:
         """A length of a sentence: in metres as written there, else at least two digits of it."""
         if self.in_metres:
@@ -119,8 +111,8 @@ class Lengths:
     def mass(self, kilograms: float) -> str:
         """A mass to three figures: 85 kg, 1.25 t, 187 lb."""
         unit = self.mass_unit(kilograms)
-        figures = _figures(kilograms / unit.kilograms)
-        return f"{figures.rstrip('0').rstrip('.') if '.' in figures else figures} {unit.symbol}"
+        figure = significant(kilograms / unit.kilograms, LABEL, MOST_PLACES)
+        return f"{trimmed(figure)} {unit.symbol}"
 
     def mass_unit(self, kilograms: float) -> MassUnit:
         """The unit in which a mass is written."""
@@ -129,7 +121,7 @@ class Lengths:
     def volume(self, cubic_metres: float) -> str:
         """A volume to three figures: 12.3 m³, 350 L, 434 ft³."""
         unit, symbol = self.volume_unit(cubic_metres)
-        return f"{_figures(cubic_metres / unit)} {symbol}"
+        return f"{significant(cubic_metres / unit, LABEL, MOST_PLACES)} {symbol}"
 
     def volume_unit(self, cubic_metres: float) -> tuple[float, str]:
         """The unit (m3) in which a volume is written, and its symbol."""
@@ -142,12 +134,6 @@ class Lengths:
         sign = "-" if metres < 0 and inches > 0 else ""
         feet, rest = divmod(inches, 12.0) if self.chosen != "INCHES" else (0.0, inches)
         return sign + (f"{feet:.0f}' " if feet else "") + f'{rest:.{places}f}"'
-
-
-def _figures(value: float) -> str:
-    """A value to three figures, all of them before the point kept."""
-    places = max(0, 2 - floor(log10(abs(value)) + 1e-12)) if value else 0
-    return f"{value:.{min(places, 3)}f}"
 
 
 def round_step(least: float) -> float:

@@ -249,7 +249,7 @@ def test_charts_of_a_run_and_of_the_arms_left(gpu, barge) -> None:
     later = scenery(chart=wanted(run, 40.0))
     assert laid_out(painter, later) is not chart
     left = replace(wanted(run), run=None, left=stability(barge.case, floating=barge))
-    assert laid_out(painter, scenery(chart=left)).shows == "arms left"
+    assert laid_out(painter, scenery(chart=left)).shows == "still"
 
 
 def test_each_chart_takes_the_mouse_in_its_own_way(monkeypatch) -> None:
@@ -266,7 +266,7 @@ def test_each_chart_takes_the_mouse_in_its_own_way(monkeypatch) -> None:
     heel, time = chart_ui.NAVAL_CHECKS_GT_chart_curve, chart_ui.NAVAL_CHECKS_GT_chart_time
     assert (hit(heel, "heels"), hit(time, "heels")) == (0, -1)
     assert (hit(heel, "time"), hit(time, "time")) == (-1, 0)
-    assert (hit(heel, "arms left"), hit(time, "arms left")) == (-1, -1)
+    assert (hit(heel, "still"), hit(time, "still")) == (-1, -1)
     place = chart_ui.NAVAL_CHECKS_GT_chart_place
     assert (hit(heel, "place"), hit(place, "place"), hit(place, "time")) == (-1, 0, -1)
 

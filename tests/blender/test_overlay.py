@@ -16,7 +16,7 @@ from addon.blender.controller import session
 from addon.blender.operators import chart as chart_ui
 from addon.blender.readers.members import forget_glances
 from addon.blender.viewport import draw_handlers
-from addon.blender.viewport.chart_panel import Axes, ChartDrawing, Spot, chart_room
+from addon.blender.viewport.chart_panel import chart_room
 from addon.blender.viewport.floated_copy import UNDERBODY
 from addon.blender.viewport.gpu_renderer import (
     ChartWanted,
@@ -27,14 +27,15 @@ from addon.blender.viewport.gpu_renderer import (
     view_nearer,
 )
 from addon.blender.viewport.palette import palette_for
-from addon.blender.viewport.pixel_boxes import Box
 from addon.blender.viewport.projection import View
 from addon.blender.viewport.shapes import Show
+from addon.charts.panel import Axes, ChartDrawing, Spot
 from addon.core.criteria.assessment import Assessment, assess
 from addon.core.hydrostatics.floating_position import Floating, float_ship
 from addon.core.model.case import Case
 from addon.core.model.hull import build_hull
 from addon.core.model.weights import Weight
+from addon.drawing.pixel_boxes import Box
 from addon.units.lengths import Lengths
 from tests import bodies
 
@@ -511,7 +512,7 @@ def test_chart_is_painted_on_its_panel(gpu, offscreen, judged, ground) -> None:
     outside = image.copy()
     outside[bottom - 1 : top + 1, left - 1 : right + 1] = ground
     assert seen(outside, ground) == 0
-    plain = over(palette.panel, ground)
+    plain = over(palette.chart.panel, ground)
     assert (np.abs(panel - plain).max(axis=2) < 0.02).mean() > 0.5
     at_rest = painted(
         gpu, offscreen, Painter(), replace(scene, chart=replace(scene.chart, at=None))
@@ -519,7 +520,7 @@ def test_chart_is_painted_on_its_panel(gpu, offscreen, judged, ground) -> None:
     (column, low), (_, high) = chart.axes.at(0.5, np.array(chart.axes.up)).astype(int)
     changed = np.abs(image - at_rest)[low + 2 : high - 2, column - 1 : column + 2].max(axis=(1, 2))
     assert (changed > 0.05).mean() > 0.9, "the line at the heel looked at"
-    curve = np.abs(panel - palette.curve[:3]).max(axis=2) < 0.05
+    curve = np.abs(panel - palette.chart.curves[0][:3]).max(axis=2) < 0.05
     assert curve.sum() > 200
 
 
@@ -602,7 +603,7 @@ def test_ship_and_chart_are_at_the_heel_looked_at(context) -> None:
 def test_chart_takes_the_mouse_where_it_is(judged, monkeypatch) -> None:
     axes = Axes(Box(40.0, 40.0, 380.0, 200.0), (0.0, 1.5), (0.0, 0.5))
     panel = Box(10.0, 20.0, 400.0, 240.0)
-    drawing = ChartDrawing(Spot(panel, panel), panel._replace(bottom=215.0), axes, None)
+    drawing = ChartDrawing(Spot(panel, panel), panel._replace(bottom=215.0), axes, None, "heels")
     region = SimpleNamespace(as_pointer=lambda: 7)
     context = SimpleNamespace(region=region)
     title, curve = chart_ui.NAVAL_CHECKS_GT_chart_title, chart_ui.NAVAL_CHECKS_GT_chart_curve

@@ -17,13 +17,13 @@ from addon.blender.controller import session
 from addon.blender.pictures import studio
 from addon.blender.pictures.camera import FROM_AHEAD, FROM_STARBOARD_BOW, PROFILE, Aspect, fitted
 from addon.blender.pictures.picture import BLOCK, PAPER, documentation, free_part
-from addon.blender.pictures.png import png
 from addon.blender.pictures.studio import Studio, family
 from addon.blender.pictures.text_outlines import CAPITAL, Letters
 from addon.blender.properties.settings import settings
 from addon.blender.viewport.compartment_shapes import Within
 from addon.core.messages.findings import BadInputError
 from addon.core.model.compartment import Division
+from addon.drawing.png import png
 from addon.examples.loader import load_example
 from tests import divided
 

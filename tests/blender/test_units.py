@@ -15,7 +15,7 @@ from test_rooms import across, empty, holed, open_above
 from addon.blender.controller import corrective_actions, session
 from addon.blender.properties.names import Role
 from addon.blender.properties.settings import scene_settings, settings
-from addon.blender.wording import Units, reported
+from addon.blender.wording import reported
 from addon.core.messages.findings import BadInputError
 from addon.core.messages.sentence import (
     UNIT_OF_AREA,
@@ -30,6 +30,7 @@ from addon.core.messages.sentence import (
     square_metres,
     tonnes,
 )
+from addon.units.quantities import Units
 
 pytestmark = pytest.mark.slow
 

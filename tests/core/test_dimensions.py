@@ -12,12 +12,13 @@ import pytest
 
 from addon.blender.viewport.dimensions import Dimension, dimensions
 from addon.blender.viewport.palette import ON_DARK
-from addon.blender.viewport.projection import Picture, Style, View, picture
+from addon.blender.viewport.projection import Style, View, picture
 from addon.blender.viewport.shapes import Drawing, Show, attitude_of, drawing
 from addon.core.hydrostatics.floating_position import Floating, float_ship
 from addon.core.model.case import Case
 from addon.core.model.hull import build_hull
 from addon.core.model.weights import Weight
+from addon.drawing.picture import Picture
 from addon.examples.loader import EXAMPLES, load_example
 from addon.parts.build_case import build_case
 from addon.units.lengths import Lengths

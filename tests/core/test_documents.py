@@ -24,7 +24,7 @@ GUIDE = ROOT / "docs" / "guide.md"
 
 OFFICIAL = (
     *("archive.org", "ecfr.gov", "gutenberg.org", "imo.org", "json-schema.org"),
-    *("uscg.mil", "uscgboating.org"),
+    *("uscg.mil", "uscgboating.org", "w3.org"),
 )
 """Publishers of law and standards, of their own papers and of scanned books in the public domain,
 that a source may name; all else is cited in print."""

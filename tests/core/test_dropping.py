@@ -8,11 +8,9 @@ import pytest
 from numpy.typing import NDArray
 
 from addon.blender.viewport.palette import ON_DARK
-from addon.blender.viewport.pixel_boxes import Box
 from addon.blender.viewport.preview import Ghost, forecast, place_words
 from addon.blender.viewport.projection import Style, View
 from addon.blender.viewport.snapping import Aim, fine, grid_step, met, named, places
-from addon.blender.viewport.tessellation import Stroke
 from addon.core.advice.trial_loading import Prospect
 from addon.core.messages.findings import BadInputError
 from addon.core.model.case import Case
@@ -20,6 +18,8 @@ from addon.core.model.conditions import Condition
 from addon.core.model.hull import build_hull
 from addon.core.model.openings import Opening
 from addon.core.model.weights import Weight
+from addon.drawing.pixel_boxes import Box
+from addon.drawing.tessellation import Stroke
 from addon.units.lengths import Lengths
 from addon.units.mass_entry import MassEntry, MassUnit
 

@@ -5,23 +5,19 @@ The curve is drawn by hand, 8 m all along a ship of 40 m.
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
 
-from addon.blender.viewport.chart_panel import LEAST, USUAL, ChartDrawing, Spot
-from addon.blender.viewport.floodable_length_chart import (
-    FloodableChart,
-    lay_out_floodable,
-    longest_at,
-    stretch_name,
-)
-from addon.blender.viewport.palette import ON_DARK
-from addon.blender.viewport.pixel_boxes import Box
-from addon.blender.viewport.projection import Label, Style
-from addon.blender.viewport.tessellation import Fill, Stroke
+from addon.blender.viewport.chart_panel import LEAST, USUAL
+from addon.blender.viewport.floodable_span import longest_at, stretch_name
+from addon.charts.colors import ON_DARK
+from addon.charts.floodable_length_chart import FloodableFigures, floodable_length_chart
+from addon.charts.layout import lay_out
+from addon.charts.panel import ChartDrawing, ChartStyle, Spot
 from addon.core.damage.subdivision import subdivide
+from addon.drawing.picture import Label
+from addon.drawing.pixel_boxes import Box
+from addon.drawing.tessellation import Fill, Stroke
 from addon.units.lengths import Lengths
 from tests import bodies
 from tests.core.test_subdivision import LEVEL, at, wall
@@ -31,20 +27,17 @@ SIZES = {"usual": USUAL, "least": LEAST, "narrow": (190.0, 260.0), "wide": (900.
 NAMES = ("after peak", "engine room", "hold", "fore peak")
 FOUND = at(7.0, 14.0, 33.0)
 """Of whose compartments of 7, 7, 19 and 7 m the third is too long."""
-CHART = FloodableChart("coaster", FOUND, NAMES, METRES)
+CHART = {"name": "coaster", "found": FOUND, "names": NAMES, "lengths": METRES}
 
 
 def text_size(text: str, size: float) -> tuple[float, float]:
     return 0.6 * size * len(text), 0.72 * size
 
 
-def laid(
-    chart: FloodableChart = CHART, size: tuple[float, float] = USUAL, scale: float = 1.0
-) -> ChartDrawing:
+def laid(size: tuple[float, float] = USUAL, scale: float = 1.0, **changes: object) -> ChartDrawing:
     panel = Box(30.0, 20.0, 30.0 + scale * size[0], 20.0 + scale * size[1])
-    return lay_out_floodable(
-        chart, Spot(panel.grown(10.0), panel), Style(ON_DARK, scale), text_size
-    )
+    chart = floodable_length_chart(FloodableFigures.of(**{**CHART, **changes}))
+    return lay_out(chart, Spot(panel.grown(10.0), panel), ChartStyle(ON_DARK, scale), text_size)
 
 
 def words(drawing: ChartDrawing) -> list[str]:
@@ -67,7 +60,7 @@ def label_box(label: Label) -> Box:
 @pytest.mark.parametrize("size", SIZES)
 def test_words_are_whole_and_clear_of_one_another(size, scale, lengths) -> None:
     for changes in ({}, {"place": 20.0}, {"place": 40.0, "chosen": "at 7"}):
-        drawing = laid(replace(CHART, lengths=lengths, **changes), SIZES[size], scale)
+        drawing = laid(SIZES[size], scale, lengths=lengths, **changes)
         boxes = [label_box(label) for label in drawing.picture.labels]
         assert all(box.within(drawing.spot.panel) for box in boxes)
         for number, box in enumerate(boxes):
@@ -81,7 +74,7 @@ def test_words_are_whole_and_clear_of_one_another(size, scale, lengths) -> None:
 
 def test_curve_runs_through_its_points() -> None:
     drawing = laid()
-    (curve,) = strokes(drawing, ON_DARK.curve)
+    (curve,) = [each for each in strokes(drawing, ON_DARK.curves[0]) if len(each) > 1]
     points = np.concatenate([curve[:, 0], curve[-1:, 1]])
     assert points == pytest.approx(drawing.axes.at(LEVEL.centres, LEVEL.lengths))
     assert drawing.axes.across == (0.0, 40.0) and drawing.shows == "place"
@@ -94,7 +87,10 @@ def test_a_compartment_is_a_triangle_as_high_as_it_is_long() -> None:
     for ground, stretch in zip(grounds, FOUND.stretches, strict=True):
         places = np.array([stretch.aft, (stretch.aft + stretch.forward) / 2, stretch.forward])
         heights = np.array([0.0, stretch.forward - stretch.aft, 0.0])
-        assert ground.corners[0] == pytest.approx(drawing.axes.at(places, heights))
+        tip, ends = drawing.axes.at(places, heights)[1], drawing.axes.at(places[::2], 0.0)
+        first, last = ground.corners[0], ground.corners[-1]
+        assert first[0] == pytest.approx(ends[0]) and first[2] == pytest.approx(tip)
+        assert last[1] == pytest.approx(ends[1]) and last[2] == pytest.approx(tip)
 
 
 def test_only_what_is_too_long_warns_and_says_by_how_much() -> None:
@@ -105,41 +101,42 @@ def test_only_what_is_too_long_warns_and_says_by_how_much() -> None:
     assert len(strokes(drawing, ON_DARK.warning)) == 1
     (label,) = [label for label in drawing.picture.labels if "too long" in label.text]
     assert (label.text, label.colour) == ("hold, 11.00 m too long", ON_DARK.warning)
-    fine = replace(CHART, subdivision=at(8.0, 16.0, 24.0, 32.0), names=(*NAMES, "chain locker"))
-    assert not strokes(laid(fine), ON_DARK.warning)
-    assert {*fine.names} <= set(words(laid(fine, (1200.0, 400.0))))
+    fine = {"found": at(8.0, 16.0, 24.0, 32.0), "names": (*NAMES, "chain locker")}
+    assert not strokes(laid(**fine), ON_DARK.warning)
+    assert {*fine["names"]} <= set(words(laid((1200.0, 400.0), **fine)))
 
 
 def test_the_place_looked_at_has_the_longest_compartment_about_it() -> None:
-    drawing = laid(replace(CHART, place=20.0))
-    looked = strokes(drawing, ON_DARK.present)
+    drawing = laid(place=20.0)
+    looked = strokes(drawing, ON_DARK.looked)
     assert looked[0][:, 0] == pytest.approx(drawing.axes.at(np.array([16.0, 20.0]), [0.0, 8.0]))
     assert looked[0][-1, 1] == pytest.approx(drawing.axes.at(24.0, 0.0))
     assert "x 20.00 m: 8.00 m" in words(drawing)
-    assert not strokes(laid(), ON_DARK.present)
+    assert not strokes(laid(), ON_DARK.looked)
 
 
 def test_the_chosen_bulkhead_has_a_bar_where_it_may_stand() -> None:
-    drawing = laid(replace(CHART, chosen="at 7"))
-    (bar,) = strokes(drawing, ON_DARK.heeling)
+    drawing = laid(chosen="at 7")
+    (bar,) = strokes(drawing, ON_DARK.lever)
     assert bar[0] == pytest.approx(drawing.axes.at(np.array([6.0, 8.0]), 0.0))
-    assert words(drawing)[0] == "at 7 may stand at x 6.00 m to 8.00 m"
-    nowhere = laid(replace(CHART, chosen="at 14"))
-    assert not strokes(nowhere, ON_DARK.heeling)
-    assert words(nowhere)[0] == "at 14 has no place that will do  ·  floodable length"
+    assert words(drawing)[0] == "at 7 may stand at x 6.00 m to 8.00 m  ·  coaster"
+    nowhere = laid(chosen="at 14")
+    assert not strokes(nowhere, ON_DARK.lever)
+    assert words(nowhere)[0] == "at 14 has no permissible position  ·  coaster"
     assert words(laid())[0] == "coaster  ·  floodable length  ·  permeability 0.95"
 
 
 def test_a_ship_without_bulkheads_has_her_curve_alone() -> None:
-    drawing = laid(FloodableChart("coaster", subdivide(LEVEL, ()), (), METRES))
-    assert strokes(drawing, ON_DARK.curve)
+    drawing = laid(found=subdivide(LEVEL, ()), names=())
+    assert strokes(drawing, ON_DARK.curves[0])
     assert not any(isinstance(ink, Fill) for ink in drawing.picture.inks)
 
 
 def test_lengths_are_numbered_in_the_users_unit() -> None:
-    assert {"0", "10", "40", "5", "length (m)", "forward"} <= set(words(laid()))
-    feet = set(words(laid(replace(CHART, lengths=FEET))))
-    assert {"length", "forward", "20' 0\""} <= feet
+    along = "Forward of the aft perpendicular"
+    assert {"0", "10", "40", "5", "Length (m)", f"{along} (m)"} <= set(words(laid()))
+    feet = set(words(laid(lengths=FEET)))
+    assert {"Length", along, "20' 0\""} <= feet
 
 
 def test_without_rooms_a_compartment_is_called_by_its_walls() -> None:

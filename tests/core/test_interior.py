@@ -30,7 +30,6 @@ from addon.blender.viewport.compartment_shapes import (
     water_cell,
 )
 from addon.blender.viewport.palette import ON_DARK, ROOMS
-from addon.blender.viewport.pixel_boxes import Box
 from addon.blender.viewport.projection import Style, View, picture
 from addon.blender.viewport.shapes import Mark
 from addon.core.buoyancy.attitude import Attitude, up_from_angles
@@ -39,6 +38,7 @@ from addon.core.damage.flooding import flood
 from addon.core.geometry.triangles import area_vectors, lengths
 from addon.core.model.compartment import Division, Room
 from addon.core.model.tanks import Tank
+from addon.drawing.pixel_boxes import Box
 from tests import bodies, divided
 
 Array = np.ndarray

@@ -11,24 +11,21 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from addon.blender.viewport import palette
 from addon.blender.viewport.chart_panel import (
-    GAP,
     LEAST,
     MOST,
-    REACHES,
     USUAL,
-    ChartDrawing,
-    Spot,
     chart_room,
     chart_spot,
     words_room,
 )
-from addon.blender.viewport.gz_chart import Chart
-from addon.blender.viewport.gz_chart_layout import lay_out
-from addon.blender.viewport.palette import ON_DARK, faint
-from addon.blender.viewport.pixel_boxes import Box
-from addon.blender.viewport.projection import PITCH, TEXT, WORDS, Label, Style, brief, folded
-from addon.blender.viewport.tessellation import Fill, Stroke, dashes, triangles
+from addon.blender.viewport.projection import PITCH, TEXT, WORDS, Style, brief, folded
+from addon.charts.colors import ON_DARK
+from addon.charts.gz_chart import gz_chart
+from addon.charts.gz_figures import gz_figures, judged_figures, one_sided, span_of
+from addon.charts.layout import lay_out
+from addon.charts.panel import GAP, REACHES, ChartDrawing, ChartStyle, Spot
 from addon.core.criteria.assessment import assess
 from addon.core.geometry.mesh import triangulate
 from addon.core.model.case import Case
@@ -37,11 +34,15 @@ from addon.core.model.openings import Opening
 from addon.core.model.weights import Weight
 from addon.core.stability.both_sides import Stability, stability
 from addon.core.stability.heeling_levers import Lever
+from addon.drawing.picture import Label
+from addon.drawing.pixel_boxes import Box
+from addon.drawing.tessellation import Fill, Stroke, dashes, faint, triangles
 from addon.examples.loader import listing_launch, load_example
 from addon.units.lengths import FOOT, INCH, Lengths
 from tests import bodies
 
 Array = np.ndarray
+CURVE = ON_DARK.curves[0]
 METRES, FEET = Lengths(), Lengths("IMPERIAL", "FEET")
 HATCH = Opening("engine room hatch", np.array([6.0, -1.0, 3.3]))
 LEVERS = (Lever("steady wind", 0.04), Lever("gust", 0.06))
@@ -105,8 +106,8 @@ def laid(
     name: str = "ship",
 ) -> ChartDrawing:
     panel = Box(30.0, 20.0, 30.0 + scale * size[0], 20.0 + scale * size[1])
-    chart = Chart(name, ship, lengths, heel, levers)
-    return lay_out(chart, Spot(panel.grown(10.0), panel), Style(ON_DARK, scale), text_size)
+    chart = gz_chart(gz_figures(name, ship, lengths, levers, heel))
+    return lay_out(chart, Spot(panel.grown(10.0), panel), ChartStyle(ON_DARK, scale), text_size)
 
 
 def label_box(label: Label) -> Box:
@@ -185,12 +186,16 @@ def test_all_is_named_where_there_is_room() -> None:
     assert drawing.axes.across[0] == 0.0
     side = ship.starboard
     expected = {
-        f"ship  ·  GM 0.83 m  ·  range 135°, {np.degrees(side.flooding):.0f}° to flooding",
-        f"greatest {METRES(side.greatest_arm)} at {np.degrees(side.greatest_heel):.0f}°",
-        f"engine room hatch {np.degrees(side.flooding):.0f}°",
-        "vanishes 135°",
-        f"deck edge {np.degrees(side.deck_edge):.0f}°",
-        "GM",
+        "ship  ·  GZ curve  ·  GM 0.83 m  ·  range 135.0°, "
+        f"{np.degrees(side.flooding):.1f}° to downflooding",
+        f"maximum GZ {METRES(side.greatest_arm)} at {np.degrees(side.greatest_heel):.1f}°",
+        f"downflooding {np.degrees(side.flooding):.1f}°, engine room hatch",
+        "angle of vanishing stability 135.0°",
+        f"deck-edge immersion {np.degrees(side.deck_edge):.1f}°",
+        "GM 0.83 m at 57.3°",
+        "area to 40.0°",
+        "beyond downflooding",
+        "Heel to starboard",
         "GZ (m)",
     }
     assert expected <= set(words(drawing))
@@ -202,7 +207,7 @@ def test_the_more_important_words_stay() -> None:
     roomy = words(laid(ship, (900.0, 500.0), heel=0.5, levers=LEVERS))
     tight = words(laid(ship, LEAST, heel=0.5, levers=LEVERS))
     dropped = [text for text in roomy if not text[0].isdigit() and text not in tight]
-    assert any(text.startswith("deck edge") for text in dropped)
+    assert any(text.startswith("deck-edge") for text in dropped)
     assert not any("°: GZ" in text for text in dropped)
 
 
@@ -219,20 +224,20 @@ def test_words_that_stand_off_have_leaders() -> None:
 @pytest.mark.parametrize(
     ("name", "title"),
     [
-        ("listing", f"range {np.degrees(SHIPS['listing'].port.range):.0f}° to port"),
+        ("listing", f"range {np.degrees(SHIPS['listing'].port.range):.1f}° to port"),
         ("self-righting", "rights from any heel"),
-        ("capsized", "no righting arm"),
-        ("symmetric", "range 135°"),
+        ("capsized", "no righting lever"),
+        ("symmetric", "range 135.0°"),
     ],
 )
 def test_title_tells_the_range(name: str, title: str) -> None:
-    assert Chart("ship", SHIPS[name], METRES).title[-1] == title
+    assert gz_chart(gz_figures("ship", SHIPS[name], METRES)).title[-1] == title
 
 
 def test_long_title_loses_its_end_and_a_long_name_its_tail() -> None:
     ship = SHIPS["symmetric"]
     for name, begins, ends in (
-        ("box", "box", "135°"),
+        ("box", "box", "135.0°"),
         ("a" * 25, "a" * 25, "m"),
         ("b" * 90, "b", "…"),
     ):
@@ -244,8 +249,8 @@ def test_long_title_loses_its_end_and_a_long_name_its_tail() -> None:
 def test_where_she_lists_is_marked_and_said() -> None:
     ship = SHIPS["listing"]
     rest = float(ship.floating.rest.attitude.heel_rad)
-    assert f"floats at {abs(np.degrees(rest)):.1f}°" in words(laid(ship, (900.0, 500.0)))
-    assert not any("floats" in text for text in words(laid(SHIPS["launch"], (900.0, 500.0))))
+    assert f"at rest {abs(np.degrees(rest)):.1f}° to port" in words(laid(ship, (900.0, 500.0)))
+    assert not any("at rest" in text for text in words(laid(SHIPS["launch"], (900.0, 500.0))))
 
 
 # Heels and arms --------------------------------------------------------------------------------
@@ -254,34 +259,34 @@ def test_where_she_lists_is_marked_and_said() -> None:
 def test_one_side_is_shown_where_both_are_alike() -> None:
     vanishing = np.degrees(SHIPS["symmetric"].starboard.vanishing)
     assert vanishing == pytest.approx(135.0)
-    assert np.degrees(Chart("ship", SHIPS["symmetric"], METRES).span) == pytest.approx([0, 150])
-    assert np.degrees(Chart("ship", SHIPS["self-righting"], METRES).span) == pytest.approx([0, 180])
+    assert np.degrees(span_of(SHIPS["symmetric"])) == pytest.approx([0, 150])
+    assert np.degrees(span_of(SHIPS["self-righting"])) == pytest.approx([0, 180])
 
 
 def test_both_sides_are_shown_where_they_differ() -> None:
     ship = SHIPS["listing"]
-    low, high = np.degrees(Chart("ship", ship, METRES).span)
+    low, high = np.degrees(span_of(ship))
     for shown, side in ((-low, ship.port), (high, ship.starboard)):
         assert 8.0 <= shown - np.degrees(side.vanishing) <= 18.0
         assert shown % 10.0 == pytest.approx(0.0, abs=1e-9) or shown % 10.0 == pytest.approx(10.0)
-    assert max(map(abs, Chart("ship", SHIPS["capsized"], METRES).span)) == pytest.approx(np.pi)
+    assert max(map(abs, span_of(SHIPS["capsized"]))) == pytest.approx(np.pi)
 
 
 def test_sides_with_different_openings_are_both_shown() -> None:
-    assert Chart("ship", SHIPS["symmetric"], METRES).one_sided
-    assert not Chart("ship", SHIPS["flooding"], METRES).one_sided
-    lolling = Chart("ship", SHIPS["loll"], METRES)
-    assert lolling.span[0] == pytest.approx(-lolling.span[1]) and lolling.span[0] < -0.5
+    assert one_sided(SHIPS["symmetric"])
+    assert not one_sided(SHIPS["flooding"])
+    low, high = span_of(SHIPS["loll"])
+    assert low == pytest.approx(-high) and low < -0.5
 
 
 def test_a_heel_beyond_the_curve_widens_it() -> None:
-    assert Chart("ship", SHIPS["launch"], METRES, -0.4).span[0] == pytest.approx(-0.4)
-    assert Chart("ship", SHIPS["launch"], METRES, 3.0).span[1] == pytest.approx(3.0)
+    assert span_of(SHIPS["launch"], -0.4)[0] == pytest.approx(-0.4)
+    assert span_of(SHIPS["launch"], 3.0)[1] == pytest.approx(3.0)
 
 
 def test_curve_is_that_of_a_wall_sided_ship() -> None:
     drawing = laid(SHIPS["deep"])
-    (curve,) = strokes(drawing, ON_DARK.curve)
+    (curve,) = strokes(drawing, CURVE)
     heels, arms = value(drawing, curve.reshape(-1, 2))
     walls = heels < WALLS_TO
     assert walls.sum() > 100
@@ -319,7 +324,7 @@ def test_nothing_is_shaded_where_no_arm_rights_her() -> None:
 
 def test_tangent_reaches_GM_at_one_radian() -> None:
     drawing = laid(SHIPS["deep"])
-    dots = np.concatenate(strokes(drawing, ON_DARK.quiet)[2:]).reshape(-1, 2)
+    dots = strokes(drawing, ON_DARK.quiet)[2].reshape(-1, 2)
     heels, arms = value(drawing, dots)
     assert heels.max() == pytest.approx(1.0, abs=0.02)
     assert arms == pytest.approx(heels * GM, abs=1e-6)
@@ -329,7 +334,7 @@ def test_heeling_arms_are_dashed_towards_the_weaker_side() -> None:
     for name, sign in (("launch", 1.0), ("listing", -1.0)):
         ship = SHIPS[name]
         drawing = laid(ship, levers=(Lever("crowd", 0.2, 1),))
-        (dashed,) = strokes(drawing, ON_DARK.heeling)
+        (dashed,) = strokes(drawing, ON_DARK.lever)
         heels, arms = value(drawing, dashed.reshape(-1, 2))
         assert (heels * sign >= -1e-9).all()
         assert arms == pytest.approx(sign * np.maximum(0.2 * np.cos(heels), 0.0), abs=1e-3)
@@ -343,13 +348,13 @@ def test_curve_breaks_off_where_it_jumps_and_where_no_trim_holds_her() -> None:
     jump = (held[0] + held[1]) / 2
     torn = replace(whole, curve=replace(whole.curve, jumps=(jump,)))
     drawing = laid(torn)
-    pieces = [value(drawing, piece)[0] for piece in strokes(drawing, ON_DARK.curve)]
+    pieces = [value(drawing, piece)[0] for piece in strokes(drawing, CURVE)]
     assert [len(pieces), pieces[0].max(), pieces[1].min()] == pytest.approx([2, *held[:2]])
 
     lost = SHIPS["no trim"]
     drawing = laid(lost)
     gone = [each.heel for each in lost.curve.held if not each.settled]
-    for piece in strokes(drawing, ON_DARK.curve):
+    for piece in strokes(drawing, CURVE):
         heels, _ = value(drawing, piece)
         assert not any(heels.min() < heel < heels.max() for heel in gone)
 
@@ -360,7 +365,7 @@ def test_curve_is_faint_and_dashed_where_water_has_got_in() -> None:
     assert end < ship.starboard.vanishing
     ship = replace(ship, port=replace(ship.port, immersed=()))
     drawing = laid(ship)
-    (hers,), (lost,) = (strokes(drawing, each) for each in (ON_DARK.curve, faint(ON_DARK.curve)))
+    (hers,), (lost,) = (strokes(drawing, each) for each in (CURVE, faint(CURVE)))
     heels, arms = value(drawing, hers.reshape(-1, 2))
     assert heels.max() == pytest.approx(end) and heels.min() < -np.radians(90.0)
     assert arms == pytest.approx(ship.curve.arms.arm(heels), abs=1e-4)
@@ -368,17 +373,17 @@ def test_curve_is_faint_and_dashed_where_water_has_got_in() -> None:
     assert heels.min() == pytest.approx(end) and heels.max() > ship.starboard.vanishing
     assert arms == pytest.approx(ship.curve.arms.arm(heels), abs=1e-3)
     assert np.hypot(*(lost[:, 1] - lost[:, 0]).T).sum() < np.ptp(lost[..., 0])
-    assert not strokes(laid(SHIPS["symmetric"]), faint(ON_DARK.curve))
+    assert not strokes(laid(SHIPS["symmetric"]), faint(CURVE))
 
 
 def test_look_is_a_line_with_a_dot_on_the_curve() -> None:
     ship, heel = SHIPS["launch"], np.radians(25.0)
     drawing = laid(ship, heel=heel)
-    (line,) = strokes(drawing, ON_DARK.present)
+    (line,) = strokes(drawing, ON_DARK.looked)
     heels, arms = value(drawing, line[0])
     assert heels == pytest.approx([heel, heel])
     assert arms == pytest.approx(drawing.axes.up)
-    assert not strokes(laid(ship), ON_DARK.present)
+    assert not strokes(laid(ship), ON_DARK.looked)
 
 
 def test_pixels_tell_heels() -> None:
@@ -504,15 +509,15 @@ def test_heeling_arms_are_those_she_is_judged_by() -> None:
     case = SHIPS["launch"].case
     service = replace(case.service, kind="passenger", passengers=8, crowd_offset=0.6)
     asked = replace(case, service=service, codes=("is-code-2.3", "is-code-3.1"))
-    levers = {lever.name: lever for lever in Chart.of("ship", assess(asked), METRES, None).levers}
-    assert levers["gust"].upright == pytest.approx(1.5 * levers["steady wind"].upright)
-    assert levers["crowd"].upright == pytest.approx(8 * 75 * 0.6 / case.load.mass)
+    levers = {name: run[0, 1] for name, run in judged_figures("s", assess(asked), METRES).levers}
+    assert levers["gust"] == pytest.approx(1.5 * levers["steady wind"])
+    assert levers["crowd"] == pytest.approx(8 * 75 * 0.6 / case.load.mass)
     unasked = assess(replace(case, codes=("is-code-2.2",)))
-    assert Chart.of("ship", unasked, METRES, None).levers == ()
+    assert judged_figures("s", unasked, METRES).levers == []
 
 
 def test_lines_are_broken_between_words() -> None:
-    style = Style(ON_DARK)
+    style = Style(palette.ON_DARK)
     letters = 20
     width = text_size("m" * letters, TEXT)[0] + 2 * TEXT
     rows = (("sinks, after water spread to 'hold'", "warm"), ("afloat", "plain"))
@@ -538,7 +543,7 @@ def test_lines_are_broken_between_words() -> None:
     ],
 )
 def test_words_that_have_no_room_are_left_out_the_last_first(lines: int, told: list[str]) -> None:
-    style = Style(ON_DARK)
+    style = Style(palette.ON_DARK)
     width = text_size("m" * 20, TEXT)[0] + 2 * TEXT
     room = Box(0.0, 0.0, width, lines * PITCH * TEXT / WORDS + 1.0)
     rows = (

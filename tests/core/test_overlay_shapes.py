@@ -13,17 +13,7 @@ import pytest
 from addon.blender.viewport.floated_copy import TOPSIDES, UNDERBODY, level_pose, shaded
 from addon.blender.viewport.glyphs import OUTLINES
 from addon.blender.viewport.palette import MARKS, ON_DARK, ON_LIGHT, palette_for
-from addon.blender.viewport.pixel_boxes import Box
-from addon.blender.viewport.projection import (
-    STEPS,
-    Label,
-    Picture,
-    Style,
-    View,
-    lines,
-    picture,
-    rung_steps,
-)
+from addon.blender.viewport.projection import STEPS, Style, View, lines, picture, rung_steps
 from addon.blender.viewport.shapes import (
     MARGIN,
     Drawing,
@@ -37,7 +27,6 @@ from addon.blender.viewport.shapes import (
     water_point,
     water_sheet,
 )
-from addon.blender.viewport.tessellation import Area, Stroke, grown, triangles
 from addon.blender.viewport.water_plane import regions
 from addon.core.buoyancy.attitude import Attitude, up_from_angles, water_frame
 from addon.core.buoyancy.sections import waterline
@@ -48,6 +37,9 @@ from addon.core.model.hull import Marks, build_hull
 from addon.core.model.openings import Opening
 from addon.core.model.weights import Weight
 from addon.core.stability.righting_lever import heeling_of
+from addon.drawing.picture import Label, Picture
+from addon.drawing.pixel_boxes import Box
+from addon.drawing.tessellation import Area, Stroke, grown, triangles
 from addon.examples.loader import Example, listing_launch, load_example
 from addon.parts.build_case import build_case
 from addon.parts.declarations import CaseEntry

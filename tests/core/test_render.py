@@ -14,9 +14,7 @@ from addon.blender.pictures.camera import (
     PROFILE,
     fitted,
 )
-from addon.blender.pictures.canvas import Canvas, coverage, filled, widened
-from addon.blender.pictures.picture_overlay import list_angle, ship_on, together
-from addon.blender.pictures.png import png
+from addon.blender.pictures.picture_overlay import list_angle, ship_on
 from addon.blender.pictures.titles import (
     EDGE,
     HEIGHT,
@@ -30,7 +28,6 @@ from addon.blender.pictures.water_block import afloat, basin, moved
 from addon.blender.viewport.palette import palette_for
 from addon.blender.viewport.projection import Style
 from addon.blender.viewport.shapes import Show, drawing
-from addon.blender.viewport.tessellation import Area, Stroke
 from addon.core.criteria.disclaimer import CAUTION
 from addon.core.geometry.mesh import triangulate
 from addon.core.hydrostatics.floating_position import Floating, float_ship
@@ -38,6 +35,10 @@ from addon.core.messages.findings import Finding
 from addon.core.messages.sentence import Sentence
 from addon.core.model.hull import Marks, build_hull
 from addon.core.model.weights import Weight
+from addon.drawing.canvas import Canvas, coverage, filled, widened
+from addon.drawing.picture import together
+from addon.drawing.png import png
+from addon.drawing.tessellation import Area, Stroke
 from addon.examples.loader import listing_launch, load_example
 from addon.parts.build_case import build_case
 from addon.units.lengths import Lengths

@@ -10,8 +10,6 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from addon.blender.viewport.chart_panel import ChartDrawing, Spot
-from addon.blender.viewport.flooding_chart import RunChart, lay_out_run
 from addon.blender.viewport.flooding_playback import (
     Pace,
     lying,
@@ -20,16 +18,18 @@ from addon.blender.viewport.flooding_playback import (
     run_words,
     speed_for,
 )
-from addon.blender.viewport.palette import ON_DARK
-from addon.blender.viewport.pixel_boxes import Box
-from addon.blender.viewport.projection import Style
 from addon.blender.viewport.shapes import Show, drawing
-from addon.blender.viewport.tessellation import Fill, Stroke
+from addon.charts.colors import ON_DARK
+from addon.charts.flooding_chart import FloodingFigures, flooding_chart
+from addon.charts.layout import lay_out
+from addon.charts.panel import ChartDrawing, ChartStyle, Spot
 from addon.core.buoyancy.attitude import up_from_angles
 from addon.core.flooding_time.time_to_flood import Event, Ingress
 from addon.core.messages.sentence import Sentence
-from addon.units.durations import clock
+from addon.drawing.pixel_boxes import Box
+from addon.drawing.tessellation import Fill, Stroke
 from addon.units.lengths import FOOT, Lengths
+from addon.units.times import clock
 from tests import divided
 
 Array = np.ndarray
@@ -180,7 +180,8 @@ def test_the_line_says_how_she_lies_and_what_is_next(run, division, ship) -> Non
 
 def chart_of(run: Ingress, time: float = 60.0, lengths: Lengths = METRES) -> ChartDrawing:
     spot = Spot(PANEL.grown(20.0), PANEL)
-    return lay_out_run(RunChart("barge", run, time, lengths), spot, Style(ON_DARK), text_size)
+    chart = flooding_chart(FloodingFigures.of("barge", run, lengths, time))
+    return lay_out(chart, spot, ChartStyle(ON_DARK), text_size)
 
 
 def texts(chart: ChartDrawing) -> list[str]:
@@ -190,7 +191,9 @@ def texts(chart: ChartDrawing) -> list[str]:
 def test_the_curve_is_the_water_over_time(run) -> None:
     chart = chart_of(run)
     (line,) = (
-        ink for ink in chart.picture.inks if isinstance(ink, Stroke) and ink.colour == ON_DARK.curve
+        ink
+        for ink in chart.picture.inks
+        if isinstance(ink, Stroke) and ink.colour == ON_DARK.curves[0]
     )
     drawn = np.concatenate([line.segments[:, 0], line.segments[-1:, 1]])
     assert drawn == pytest.approx(chart.axes.at(run.times, np.array([0.0, 30.0, 98.0])))
@@ -206,16 +209,17 @@ def test_the_curve_is_the_water_over_time(run) -> None:
 def test_the_moment_and_the_events_are_told(run) -> None:
     told = texts(chart_of(run))
     assert "1:00: 30.0 m³, 4.0°" in told and "lost 3:00" in told and "deck edge under 1:40" in told
-    assert told[0] == "barge  ·  lost 3:00 after the hole"
-    assert {"water (m³)", "heel", "1:00", "0"} <= {*told}
+    assert told[0] == "barge  ·  lost 3:00 after the damage"
+    assert {"Water (m³)", "Heel to starboard", "1:00", "0"} <= {*told}
 
 
 def test_the_end_is_in_the_title(ship) -> None:
-    assert RunChart("b", flooding(ship, lost=None, settled=170.0), 0, METRES).title[1] == (
-        "settles 2:50 after the hole"
-    )
-    going = RunChart("b", flooding(ship, lost=None), 0, METRES).title[1]
-    assert going == "the first 3:00 after the hole"
+    def ending(**given) -> str:
+        run = flooding(ship, lost=None, **given)
+        return flooding_chart(FloodingFigures.of("b", run, METRES, 0.0)).title[1]
+
+    assert ending(settled=170.0) == "settles 2:50 after the damage"
+    assert ending() == "the first 3:00 after the damage"
 
 
 def test_words_keep_off_one_another_and_within_the_panel(run) -> None:
@@ -231,10 +235,10 @@ def test_words_keep_off_one_another_and_within_the_panel(run) -> None:
 
 def test_volumes_are_in_the_users_unit(run, ship) -> None:
     feet = chart_of(run, lengths=Lengths("IMPERIAL", "FEET"))
-    assert "water (ft³)" in texts(feet)
+    assert "Water (ft³)" in texts(feet)
     assert f"1:00: {30 / FOOT**3:.0f} ft³, 4.0°" in texts(feet)
     small = flooding(ship, water=np.array([[0.0, 0.0], [0.01, 0.0], [0.03, 0.02]]))
-    assert "water (L)" in texts(chart_of(small))
+    assert "Water (L)" in texts(chart_of(small))
 
 
 def test_the_pixel_under_the_mouse_is_a_time(run) -> None:

@@ -27,6 +27,7 @@ from addon.core.messages.sentence import (
 )
 from addon.files.input_errors import within
 from addon.units.lengths import Lengths
+from addon.units.quantities import Units
 
 FEET = Lengths("IMPERIAL", "FEET", chosen_mass="POUNDS")
 
@@ -124,7 +125,7 @@ def test_a_complaint_carries_its_sentence() -> None:
     assert str(caught.value) == "boat.toml: the height is -1 m; give more"
     line = caught.value.line
     assert isinstance(line, Sentence)
-    assert FEET.said(line) == "boat.toml: the height is -3' 3.4\"; give more"
+    assert Units(FEET).said(line) == "boat.toml: the height is -3' 3.4\"; give more"
     assert BadInputError("plain").line == "plain"
 
 
@@ -136,7 +137,7 @@ def test_a_complaint_carries_its_sentence() -> None:
         (Lengths("IMPERIAL", "FEET"), '10\' 0.0", 0.00047", 70.6 ft³, 1102 lb'),
         (
             Lengths("IMPERIAL", "INCHES", chosen_mass="TONNES"),
-            '120.0", 0.00047", 70.6 ft³, 0.551 tn',
+            '120.0", 0.00047", 70.6 ft³, 0.5512 tn',
         ),
     ),
 )
@@ -149,7 +150,7 @@ def test_overlay_words_in_scene_units(lengths: Lengths, said: str) -> None:
         mass=tonnes(500.0, ".3g"),
     )
     assert told == "3.0480 m, 1.2e-05 m, 2.00 m3, 0.5 t"
-    assert lengths.said(told) == said
+    assert Units(lengths).said(told) == said
 
 
 @pytest.mark.parametrize(

@@ -319,7 +319,6 @@ def test_reports_are_narrow_and_end_with_the_caution(barge, said, word):
 
 @pytest.mark.parametrize("word", WORDS)
 def test_charts_and_output_go_to_files(barge, said, tmp_path, word):
-    pytest.importorskip("ziaplot")
     path = barge()
     chart, text = tmp_path / "chart.svg", tmp_path / "text.txt"
     assert said(word, path, *BRIEFLY[word], "--chart", chart, "--output", text) == (0, "", "")
@@ -327,9 +326,14 @@ def test_charts_and_output_go_to_files(barge, said, tmp_path, word):
     assert text.read_text().startswith("Barge")
 
 
+def test_a_chart_is_painted_as_png_too(barge, said, tmp_path):
+    chart = tmp_path / "chart.PNG"
+    code, _, err = said("cross-curves", barge(), *BRIEFLY["cross-curves"], "--chart", chart)
+    assert (code, err) == (0, "") and chart.read_bytes().startswith(b"\x89PNG")
+
+
 def test_a_chart_shows_more_heels_than_were_asked_for(barge, said, tmp_path):
     """All that the curve was computed at, so that it is drawn smooth."""
-    pytest.importorskip("ziaplot")
     sizes = []
     for heels in ("0,90", "0:90:30"):
         chart = tmp_path / f"{heels[2:4]}.svg"

@@ -17,6 +17,7 @@ from mathutils import Color, Matrix
 from numpy.typing import NDArray
 
 from ...core.buoyancy.attitude import Attitude, water_frame
+from ...drawing.tessellation import Colour
 from ..controller import session
 from ..pictures.studio import family
 from ..properties.names import BAKED, Role
@@ -27,7 +28,7 @@ from ..readers.parts import is_on_both_sides
 from ..viewport.baked_keys import Baking
 from ..viewport.compartment_shapes import inset
 from ..viewport.floated_copy import UNDERBODY, level_pose
-from ..viewport.palette import ON_DARK, Colour
+from ..viewport.palette import ON_DARK
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]

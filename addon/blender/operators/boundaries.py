@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from ...core.messages.findings import BadInputError
 from ...core.model.hull import Hull
+from ...units.quantities import Units
 from ..controller import session
 from ..controller.analysis import read_known
 from ..controller.damage import advise, find_floodable, shortest
@@ -24,7 +25,7 @@ from ..properties.selection import select_only
 from ..properties.settings import scene_settings, settings
 from ..readers.axes import Frame
 from ..readers.members import hull_at_hand
-from ..wording import Units, reported
+from ..wording import reported
 from .background_work import Lengthy
 from .compute import OnHull
 from .parts import MarkParts, home_of_parts, tell_owner

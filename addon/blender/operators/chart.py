@@ -11,16 +11,16 @@ from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_n as n_
 from bpy.props import BoolProperty
 
-from ...units.durations import clock
+from ...charts.panel import ChartDrawing
+from ...drawing.pixel_boxes import Box
+from ...units.quantities import Units
+from ...units.times import clock
 from ..controller import session, shown_state
 from ..identifiers import Ops
 from ..properties.settings import scene_settings
 from ..readers.members import hull_at_hand
-from ..viewport.chart_panel import ChartDrawing
 from ..viewport.draw_handlers import chart_in, pace_of
-from ..viewport.pixel_boxes import Box
 from ..viewport.shapes import angle_words, righting
-from ..wording import Units
 
 NO_CHART = n_("The chart of righting arms is not on the screen: find the floating position first")
 STEP = radians(5.0)

@@ -16,6 +16,7 @@ from ...core.messages.findings import BadInputError
 from ...core.model.compartment import Room
 from ...core.model.mirrored_parts import plain_name
 from ...parts.declarations import BREACH, COMPARTMENT, DOOR
+from ...units.quantities import Units
 from ..controller import known_compartments, known_objects, session
 from ..controller.analysis import finding_rooms
 from ..controller.compartments import recheck
@@ -25,7 +26,7 @@ from ..properties.names import Role
 from ..properties.selection import select_only
 from ..properties.settings import settings
 from ..readers.members import core_names, glance, hull_at_hand
-from ..wording import Units, reported
+from ..wording import reported
 from .background_work import Lengthy
 from .compute import OnHull
 from .parts import WAYS, AddPart, MarkParts, asking, new_empty, tag_part

@@ -6,6 +6,7 @@ import bpy
 from bpy.app.translations import pgettext_n as n_
 from bpy.props import BoolProperty
 
+from ...units.quantities import Units
 from ..controller import corrective_actions, session
 from ..controller.analysis import float_hull
 from ..identifiers import Ops
@@ -14,7 +15,7 @@ from ..properties.settings import scene_settings
 from ..readers.members import glance, hull_at_hand, muster
 from ..readers.stray_parts import stray_findings
 from ..viewport.shapes import readout
-from ..wording import LINKED, Units, reported
+from ..wording import LINKED, reported
 from .progress import Progress
 
 NO_HULL = n_("Mark a hull first: select its mesh, then Mark as Hull")

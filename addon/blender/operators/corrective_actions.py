@@ -10,11 +10,11 @@ from bpy.app.translations import pgettext_rpt as rpt_
 from bpy.props import BoolProperty, IntProperty
 from mathutils import Matrix, Vector
 
+from ...units.quantities import Units
 from ..controller import corrective_actions, session
 from ..controller.corrective_actions import movable
 from ..identifiers import Ops
 from ..readers.members import hull_at_hand
-from ..wording import Units
 
 CLOSE = 1e-4
 """Share of a shift that may be lacking after it was carried out."""

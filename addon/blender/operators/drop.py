@@ -21,6 +21,7 @@ from ...core.advice.trial_loading import Prospect
 from ...core.messages.findings import BadInputError
 from ...units.lengths import Lengths
 from ...units.mass_entry import MassEntry, MassUnit
+from ...units.quantities import Units
 from ..controller import session
 from ..identifiers import Ops
 from ..properties.names import Role
@@ -34,7 +35,7 @@ from ..viewport.preview import Ghost, forecast, place_words
 from ..viewport.projection import View
 from ..viewport.shapes import MarkKind, Tone
 from ..viewport.snapping import Aim, fine, grid_step, met, named, places
-from ..wording import Units, reported
+from ..wording import reported
 from .compute import has_hull
 from .parts import SHARE, double_aside, new_empty, tag_part
 from .weights import tag_weight
@@ -264,7 +265,7 @@ class Dropping:
         where = place_words(spots[0], self.lengths)
         rows: list[tuple[str, Tone]] = [(times + " ".join(what), "plain"), (where, "plain")]
         if self.trouble:
-            return (*rows, *_warned(self.units.said(self.trouble)))
+            return (*rows, *_warned(self.units.said(self.trouble, iface_)))
         if not kind.heavy:
             return (*rows, *self._above_water(spots))
         if self.entry.kilograms > 0:
@@ -272,7 +273,7 @@ class Dropping:
                 loaded = self.prospects[-1].laden(self.entry.kilograms, spots, kind.group)
                 told = forecast(loaded.afloat(), self.lengths, loaded.case.openings)
             except BadInputError as error:
-                return (*rows, *_warned(self.units.said(error.line)))
+                return (*rows, *_warned(self.units.said(error.line, iface_)))
             return (*rows, *told)
         return (*rows, *_warned(iface_("type a mass above zero")))
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import bpy
 from bpy.app.translations import pgettext_rpt as rpt_
 
+from ...units.quantities import Units
 from ..controller import session
 from ..controller.analysis import survey
 from ..identifiers import Ops
@@ -12,7 +13,7 @@ from ..preferences import preferences
 from ..properties.names import Role
 from ..properties.settings import settings
 from ..readers.members import is_hull
-from ..wording import Units, reported
+from ..wording import reported
 from .compute import is_own
 
 

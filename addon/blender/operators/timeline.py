@@ -6,16 +6,17 @@ Nothing of the user's is animated: the drawn ship follows the frame, and events 
 from __future__ import annotations
 
 import bpy
+from bpy.app.translations import pgettext_iface as iface_
 
 from ...core.flooding_time.time_to_flood import Ingress
-from ...units.durations import clock
+from ...units.quantities import Units
+from ...units.times import clock
 from ..controller import session
 from ..identifiers import Ops
 from ..properties.settings import scene_settings
 from ..readers.members import hull_at_hand
 from ..viewport.draw_handlers import pace_of
 from ..viewport.flooding_playback import speed_for
-from ..wording import Units
 
 MARKER = "Flooding: "
 """How the names of its markers begin."""
@@ -78,7 +79,7 @@ def mark(scene: bpy.types.Scene, run: Ingress) -> None:
     unmark(scene)
     pace = pace_of(scene)
     for event in run.events:
-        what = Units.of(scene).said(event.what)
+        what = Units.of(scene).said(event.what, iface_)
         name = f"{MARKER}{what} ({clock(event.time)})"
         scene.timeline_markers.new(name, frame=round(pace.frame(event.time)))
 

@@ -10,6 +10,7 @@ from bpy.props import EnumProperty, FloatProperty, StringProperty
 
 from ...core.messages.findings import BadInputError
 from ...core.model.materials import MATERIALS, areal_density
+from ...units.quantities import Units
 from ..identifiers import Ops
 from ..properties.densities import OTHER
 from ..properties.names import Basis, Role
@@ -18,7 +19,7 @@ from ..properties.settings import settings
 from ..properties.suggestions import suggest_groups
 from ..readers.members import core_names
 from ..readers.parts import mass_alone
-from ..wording import Units, reported
+from ..wording import reported
 from .parts import double_aside, selected_hull
 
 

@@ -10,12 +10,13 @@ from bpy.app.translations import pgettext_n as n_
 
 from ...core.damage.bulkhead_suggestion import Advice
 from ...core.damage.subdivision import Subdivision
+from ...units.quantities import NOTHING, Units
 from ..controller import session, shown_state
 from ..controller.damage import told_places
 from ..identifiers import Ops
 from ..properties.settings import scene_settings
-from ..viewport.floodable_length_chart import stretch_name
-from ..wording import BUTTON, NOTHING, Units, wrapped
+from ..viewport.floodable_span import stretch_name
+from ..wording import BUTTON, wrapped
 from .layout import (
     Layout,
     cells,

@@ -8,12 +8,12 @@ import bpy
 from bpy.props import BoolProperty, CollectionProperty, IntProperty, PointerProperty, StringProperty
 
 from ...core.model.compartment import Room
+from ...units.quantities import Units
 from ..controller import known_compartments, session
 from ..identifiers import Ops
 from ..properties.events import Event, subscribe, unsubscribe
 from ..properties.names import PROPERTY
 from ..readers.members import hull_at_hand
-from ..wording import Units
 from .layout import is_wide
 
 operators = cast(Any, bpy.ops).naval_checks

@@ -9,11 +9,12 @@ from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_n as n_
 
 from ...core.model.compartment import SEA, Gap, Room
+from ...units.quantities import Units
 from ..controller import session
 from ..damage_wording import entry_point, way_in
 from ..identifiers import Ops
 from ..properties.names import PROPERTY
-from ..wording import BUTTON, Units, wrapped
+from ..wording import BUTTON, wrapped
 from .boundaries import boundary_lines
 from .bulkheads import bulkhead_lines
 from .compartment_list import roll

@@ -9,6 +9,7 @@ import bpy
 from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_n as n_
 
+from ...units.quantities import Units
 from ..controller import session
 from ..identifiers import Ops
 from ..properties.conditions import ConditionSettings
@@ -16,7 +17,7 @@ from ..properties.names import PROPERTY, Role
 from ..properties.object_settings import ObjectSettings
 from ..properties.settings import settings
 from ..readers.members import glance
-from ..wording import Units, headline, wrapped
+from ..wording import headline, wrapped
 from .criteria import OUTCOMES, tally, worst
 from .hull_lists import editable_list
 from .layout import HullPanel, Layout, cells, is_stale, settings_column

@@ -12,11 +12,12 @@ from bpy.app.translations import pgettext_n as n_
 from ...core.criteria.disclaimer import UNCHECKED
 from ...core.criteria.verdict import Verdict
 from ...core.messages.sentence import Sentence
+from ...units.quantities import NOTHING, Units
 from ..controller import session
 from ..identifiers import Ops
 from ..properties.names import PROPERTY
 from ..properties.settings import scene_settings, settings
-from ..wording import BUTTON, NOTHING, Units, wrapped
+from ..wording import BUTTON, wrapped
 from .corrective_actions import cure_lines
 from .hull_lists import editable_list
 from .layout import HullPanel, Layout, SidePanel, judged, settings_column, table

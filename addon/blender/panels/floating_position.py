@@ -12,12 +12,13 @@ from bpy.app.translations import pgettext_n as n_
 
 from ...core.criteria.disclaimer import CAUTION, UNCHECKED, criteria_note
 from ...core.hydrostatics.floating_position import UPRIGHT, Floating
+from ...units.quantities import NOTHING, Units
 from ..controller import session
 from ..identifiers import Ops
 from ..properties.names import PROPERTY
 from ..properties.settings import scene_settings
 from ..readers.members import glance
-from ..wording import NOTHING, Units, headline, heel, trim, wrapped
+from ..wording import headline, heel, trim, wrapped
 from .corrective_actions import remedy_lines
 from .layout import (
     NO_HULL_AT_HAND,

@@ -11,11 +11,12 @@ from bpy.app.translations import pgettext_n as n_
 
 from ...core.damage.flooding import Flooded
 from ...core.damage.flooding_paths import told
+from ...units.quantities import Units
 from ..controller import session
 from ..damage_wording import opened
 from ..identifiers import Ops
 from ..properties.names import PROPERTY
-from ..wording import BUTTON, Units, heel, trim, wrapped
+from ..wording import BUTTON, heel, trim, wrapped
 from .flooding_in_time import flooding_in_time, left_on_timeline
 from .layout import (
     HullPanel,

@@ -10,6 +10,7 @@ from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_n as n_
 
 from ...core.messages.findings import BadInputError, Finding
+from ...units.quantities import Units
 from ..controller import session
 from ..controller.part_figures import passage
 from ..identifiers import TAB, Ops
@@ -17,7 +18,7 @@ from ..properties.names import Role
 from ..properties.scene_units import unit_scale
 from ..properties.settings import scene_settings
 from ..readers.members import glance, hull_at_hand
-from ..wording import BUTTON, Units, wrapped
+from ..wording import BUTTON, wrapped
 
 Layout = bpy.types.UILayout
 

@@ -7,11 +7,11 @@ from typing import ClassVar
 import bpy
 from bpy.app.translations import pgettext_n as n_
 
+from ...units.quantities import Units
 from ..controller.part_figures import mass_of
 from ..properties.names import Basis, Role
 from ..properties.settings import settings
 from ..readers.members import core_names, glance, is_enabled
-from ..wording import Units
 from .layout import is_wide
 
 NO_MASS = n_("as modelled")

@@ -12,12 +12,13 @@ from bpy.app.translations import pgettext_n as n_
 
 from ...core.model.openings import Opening
 from ...core.stability.both_sides import Side, Stability
+from ...units.quantities import Units
 from ..controller import session, shown_state
 from ..identifiers import Ops
 from ..properties.names import PROPERTY
 from ..properties.settings import scene_settings
 from ..viewport.shapes import righting
-from ..wording import BUTTON, Units, trim, wrapped
+from ..wording import BUTTON, trim, wrapped
 from .layout import SidePanel, judged, table
 from .named import said
 

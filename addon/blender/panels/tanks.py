@@ -7,12 +7,13 @@ from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_n as n_
 
 from ...core.model.tanks import Tank
+from ...units.quantities import Units
 from ..controller.part_figures import soundings, tank_afloat
 from ..identifiers import Ops
 from ..properties.names import PROPERTY, Role
 from ..properties.settings import settings
 from ..readers.members import is_part
-from ..wording import Units, wrapped
+from ..wording import wrapped
 from .layout import (
     Layout,
     SidePanel,

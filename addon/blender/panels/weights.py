@@ -8,12 +8,13 @@ import bpy
 from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_n as n_
 
+from ...units.quantities import Units
 from ..controller.part_figures import total_mass
 from ..identifiers import Ops
 from ..properties.names import Role
 from ..properties.settings import settings
 from ..readers.members import glance, is_part
-from ..wording import Units, wrapped
+from ..wording import wrapped
 from .layout import (
     NO_HULL_AT_HAND,
     Layout,

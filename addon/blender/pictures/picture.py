@@ -9,18 +9,20 @@ import bpy
 import numpy as np
 from numpy.typing import NDArray
 
+from ...drawing.canvas import Canvas
+from ...drawing.picture import Picture, together
+from ...drawing.tessellation import Colour
 from ...units.lengths import Lengths
 from ..controller.held_heel import Heeled
 from ..controller.session import Entry
 from ..properties.settings import settings
 from ..viewport.compartment_shapes import Within, cells, inner_drawing, room_cells
 from ..viewport.floated_copy import TOPSIDES
-from ..viewport.palette import Colour, Palette, palette_for
-from ..viewport.projection import Picture, Style
+from ..viewport.palette import Palette, palette_for
+from ..viewport.projection import Style
 from ..viewport.shapes import Show, drawing
 from .camera import Aspect, fitted
-from .canvas import Canvas
-from .picture_overlay import border, list_angle, partitions, ship_on, together, waterline
+from .picture_overlay import border, list_angle, partitions, ship_on, waterline
 from .studio import Studio, family
 from .text_outlines import Letters
 from .titles import HEIGHT, WIDTH, Wording, title_block, warnings

@@ -10,11 +10,11 @@ from numpy.typing import NDArray
 
 from ...core.buoyancy.attitude import Attitude
 from ...core.hydrostatics.floating_position import UPRIGHT
+from ...drawing.picture import Label, Picture, TextSize, together
+from ...drawing.tessellation import Stroke, faint
 from ..viewport.compartment_shapes import Cell
-from ..viewport.palette import faint
-from ..viewport.projection import TEXT, Label, Picture, Style, TextSize, View, picture
+from ..viewport.projection import TEXT, Style, View, picture
 from ..viewport.shapes import Drawing
-from ..viewport.tessellation import Stroke
 from .camera import Aspect
 from .titles import heel
 from .water_block import afloat, moved
@@ -48,14 +48,6 @@ def ship_on(view: View, shapes: Drawing, aspect: Aspect, style: Style, size: Tex
         for near in ladders
     ]
     return together(*parts, picture(replace(shapes, ladders=()), own, style, size))
-
-
-def together(*pictures: Picture) -> Picture:
-    """Pictures one over the other, with all labels on top."""
-    return Picture(
-        tuple(ink for shown in pictures for ink in shown.inks),
-        tuple(label for shown in pictures for label in shown.labels),
-    )
 
 
 def border(view: View, pieces: Array, hidden: Bools, style: Style) -> list[Stroke]:

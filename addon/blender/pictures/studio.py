@@ -13,8 +13,8 @@ from mathutils import Color, Matrix, Vector
 from numpy.typing import NDArray
 
 from ...core.messages.findings import BadInputError
+from ...drawing.tessellation import Colour
 from ..viewport.floated_copy import lit
-from ..viewport.palette import Colour
 from .camera import Camera
 from .water_block import Basin, moved
 

@@ -10,10 +10,11 @@ import bpy
 import numpy as np
 from numpy.typing import NDArray
 
+from ...drawing.picture import CAPITAL
+
 Array = NDArray[np.float64]
 
 FONT = "Inter.woff2"
-CAPITAL = 0.72  # height of a capital, in font sizes
 ROUNDNESS = 4
 
 

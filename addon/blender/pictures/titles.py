@@ -10,10 +10,13 @@ import numpy as np
 
 from ...core.criteria.disclaimer import CAUTION
 from ...core.hydrostatics.floating_position import UPRIGHT, Floating
+from ...drawing.picture import Label, Picture, TextSize
+from ...drawing.tessellation import Stroke
+from ...units.angles import angle
 from ...units.lengths import Lengths
-from ..viewport.projection import Label, Picture, Style, TextSize, View, picture
+from ...units.quantities import Units
+from ..viewport.projection import Style, View, picture
 from ..viewport.shapes import Drawing, LengthText, Mark, MarkKind, attitude_of, righting
-from ..viewport.tessellation import Stroke
 
 MassText = Callable[[float], str]
 
@@ -100,7 +103,7 @@ def title_block(
 def warnings(ship: Floating, top: float, lengths: Lengths, style: Style) -> tuple[Label, ...]:
     """Her gravest warnings in the upper left corner of a picture so high in pixels."""
     found = [finding for finding in ship.findings if finding.severity == "warning"]
-    texts = [lengths.said(finding.text) for finding in found]
+    texts = [Units(lengths).said(finding.text) for finding in found]
     rows = [row for text in texts[:MOST_WARNINGS] for row in textwrap.wrap(text, LINE)]
     size = WARNING * style.scale
     return tuple(
@@ -136,9 +139,9 @@ def particulars(
         trim = length(abs(figures.trim))
         end = "" if trim == length(0.0) else f" by the {'stern' if figures.trim > 0 else 'bow'}"
         yield f"Trim{end}", trim if end else "none"
-    angle = ship.rest.attitude.heel_rad
-    yield heel(angle, held=arm is not None)
-    yield ("GM", length(ship.GM_fluid)) if arm is None else ("GZ", length(righting(angle, arm)))
+    heeled = ship.rest.attitude.heel_rad
+    yield heel(heeled, held=arm is not None)
+    yield ("GM", length(ship.GM_fluid)) if arm is None else ("GZ", length(righting(heeled, arm)))
     if np.isfinite(figures.freeboard_min):
         yield "Least freeboard", length(figures.freeboard_min)
 
@@ -149,7 +152,7 @@ def heel(heel_rad: float, held: bool = False) -> tuple[str, str]:
     if abs(heel_rad) <= UPRIGHT:
         return what, "upright" if held else "none"
     side = "starboard" if heel_rad > 0 else "port"
-    return f"{what} to {side}", f"{abs(np.degrees(heel_rad)):.1f}°"
+    return f"{what} to {side}", angle(heel_rad)
 
 
 def _flat(width: float) -> View:

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...core.model.hull import Hull
+from ...drawing.tessellation import Colour, faint
 from .compartment_shapes import (
     Cell,
     Within,
@@ -22,7 +23,7 @@ from .compartment_shapes import (
 )
 from .floated_copy import ghost, lit
 from .gpu_batches import batch, draw_line, polyline, posed
-from .palette import Colour, Palette, faint
+from .palette import Palette
 from .shapes import Drawing
 
 Array = NDArray[np.float64]

@@ -11,21 +11,22 @@ import numpy as np
 from bpy.app.handlers import persistent
 from numpy.typing import NDArray
 
+from ...charts.panel import ChartDrawing
 from ...core.damage.flooding import Flooded
 from ...core.flooding_time.time_to_flood import Ingress
 from ...core.hydrostatics.floating_position import Floating
+from ...drawing.pixel_boxes import Box
 from ...units.lengths import Lengths
+from ...units.quantities import Units
 from ..controller import session, shown_state
 from ..properties.names import PROPERTY, Look, Role
 from ..readers.members import hull_at_hand, is_part
-from .chart_panel import ChartDrawing
 from .compartment_renderer import Inside
 from .compartment_shapes import Within, flooded_to
 from .dimensions import Dimension
-from .floodable_length_chart import longest_at, stretch_name
+from .floodable_span import longest_at, stretch_name
 from .flooding_playback import Moment, Pace, lying, moment, run_words
 from .gpu_renderer import ChartWanted, Painter, Scenery, Ship, ship_at
-from .pixel_boxes import Box
 from .projection import View
 from .shapes import Levels, Show, Tone, readout
 
@@ -185,7 +186,7 @@ def _ship(
     elif state.flooded:
         name = f"{name}, {state.flooded_words}"
         usual = readout(state.floating, name, state.stale, lengths)
-        why = lengths.said(state.flooded.why)
+        why = Units(lengths).said(state.flooded.why)
         said = (
             usual,
             (why, "plain" if state.flooded.survives and not state.flooded.awash else "warning"),

@@ -12,8 +12,9 @@ from ...core.buoyancy.attitude import Attitude
 from ...core.flooding_time.time_to_flood import Event, Ingress
 from ...core.hydrostatics.floating_position import UPRIGHT, Floating
 from ...core.model.compartment import Division
-from ...units.durations import clock
 from ...units.lengths import Lengths
+from ...units.quantities import Units
+from ...units.times import clock
 from .shapes import Levels, Tone, angle_words, trim_words
 
 Array = NDArray[np.float64]
@@ -133,7 +134,7 @@ def run_words(
     if lost:
         parts.append("lost")
     elif event:
-        what = lengths.said(event.what)
+        what = Units(lengths).said(event.what)
         what = what[:1].lower() + what[1:]
         parts.append(f"next: {what} at {clock(event.time)}")
     elif run.settled is not None:

@@ -7,8 +7,8 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import NDArray
 
+from ...drawing.tessellation import mitres
 from .shapes import MarkKind
-from .tessellation import mitres
 
 Array = NDArray[np.float64]
 

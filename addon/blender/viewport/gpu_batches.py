@@ -12,8 +12,7 @@ from gpu_extras.batch import batch_for_shader
 from mathutils import Matrix
 from numpy.typing import NDArray
 
-from .palette import Colour
-from .tessellation import Ink, triangles
+from ...drawing.tessellation import Colour, Ink, triangles
 
 Array = NDArray[np.float64]
 

@@ -13,30 +13,34 @@ import gpu
 import numpy as np
 from numpy.typing import NDArray
 
+from ...charts.chart import Chart
+from ...charts.floodable_length_chart import FloodableFigures, floodable_length_chart
+from ...charts.flooding_chart import FloodingFigures, flooding_chart
+from ...charts.gz_chart import gz_chart
+from ...charts.gz_figures import gz_figures, judged_figures
+from ...charts.layout import lay_out
+from ...charts.panel import ChartDrawing, ChartStyle, Spot
 from ...core.criteria.assessment import Assessment
 from ...core.damage.subdivision import Subdivision
 from ...core.flooding_time.time_to_flood import Ingress
 from ...core.hydrostatics.floating_position import Floating
 from ...core.stability.both_sides import Stability
+from ...drawing.picture import CAPITAL, Label, Picture, TextSize
+from ...drawing.pixel_boxes import Box
+from ...drawing.tessellation import Colour
 from ...units.lengths import Lengths
-from .chart_panel import ChartDrawing, Spot, chart_room, chart_spot, words_room
+from .chart_panel import chart_room, chart_spot, words_room
 from .compartment_renderer import Inside, InsidePainter
 from .dimensions import Dimension
 from .floated_copy import level_pose, shaded
-from .floodable_length_chart import FloodableChart, lay_out_floodable
-from .flooding_chart import RunChart, lay_out_run
 from .gpu_batches import batch, clean_state, draw_line, paint, polyline, posed
-from .gz_chart import Chart
-from .gz_chart_layout import lay_out
-from .palette import Colour, Palette, palette_for
-from .pixel_boxes import Box
-from .projection import Label, Picture, Style, TextSize, View, brief, lines, picture
+from .palette import Palette, palette_for
+from .projection import Style, View, brief, lines, picture
 from .shapes import Drawing, Show, Tone, attitude_of, drawing, fault_marks, readout, water_point
 
 Array = NDArray[np.float64]
 
 FONT = 0
-CAPITAL = 0.72  # height of a capital, in font sizes
 OUTLINE = 6  # blf's shadow level for an outline
 NEARER = 2e-3  # share of the way to the eye by which lines stand off the hull
 MOST_CHARTS = 8
@@ -111,20 +115,24 @@ class ChartWanted:
         """What it is drawn from."""
         return self.subdivision or self.run or self.left or self.ship
 
-    def laid_out(self, spot: Spot, style: Style) -> ChartDrawing:
-        """The chart on its panel."""
+    @property
+    def chart(self) -> Chart:
+        """What the chart shows."""
         if self.subdivision:
-            parts = self.subdivision, self.names, self.lengths, self.at, self.chosen
-            return lay_out_floodable(FloodableChart(self.name, *parts), spot, style, _text_size)
+            looked = self.names, self.lengths, self.at, self.chosen
+            return floodable_length_chart(FloodableFigures.of(self.name, self.subdivision, *looked))
         if self.run:
-            run = RunChart(self.name, self.run, self.at or 0.0, self.lengths)
-            return lay_out_run(run, spot, style, _text_size)
+            run = FloodingFigures.of(self.name, self.run, self.lengths, self.at or 0.0)
+            return flooding_chart(run)
         if self.left:
-            chart = Chart(self.name, self.left, self.lengths)
-            return replace(lay_out(chart, spot, style, _text_size), shows="arms left")
+            left = gz_figures(self.name, self.left, self.lengths, shows="still")
+            return gz_chart(replace(left, kind="residual GZ"))
         assert self.ship
-        chart = Chart.of(self.name, self.ship, self.lengths, self.at)
-        return lay_out(chart, spot, style, _text_size)
+        return gz_chart(judged_figures(self.name, self.ship, self.lengths, self.at))
+
+    def laid_out(self, spot: Spot, style: ChartStyle) -> ChartDrawing:
+        """The chart on its panel."""
+        return lay_out(self.chart, spot, style, _text_size)
 
 
 @dataclass(frozen=True, eq=False)
@@ -270,7 +278,8 @@ class Painter:
         if baked not in self._charts:
             if len(self._charts) >= MOST_CHARTS:
                 self._charts.clear()
-            style = scenery.style(palette_for(scenery.ground, wanted.stale))
+            palette = palette_for(scenery.ground, wanted.stale)
+            style = ChartStyle(palette.chart, scenery.scale)
             self._charts[baked] = wanted.result, wanted.laid_out(spot, style)
         return self._charts[baked][1]
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 
+from ...charts import colors
+from ...charts.colors import ChartColors
+from ...drawing.tessellation import Colour
 from .shapes import MarkKind, Tint, Tone
-
-Colour = tuple[float, float, float, float]
 
 DIM, DIM_TEXT = 0.45, 0.65
 LUMINANCE = (0.2126, 0.7152, 0.0722)  # Rec. ITU-R BT.709
@@ -32,11 +33,7 @@ class Palette:
     warning: Colour
     rim: Colour
     edge: Colour
-    panel: Colour
-    grid: Colour
-    curve: Colour
-    area: Colour
-    heeling: Colour
+    chart: ChartColors
     flood: Colour
     content: Colour
     rooms: tuple[Colour, ...]
@@ -90,11 +87,7 @@ ON_DARK = Palette(
     warning=(1.00, 0.62, 0.35, 1.0),
     rim=(0.97, 0.97, 0.97, 1.0),
     edge=(0.05, 0.06, 0.08, 0.80),
-    panel=(0.09, 0.10, 0.12, 0.92),
-    grid=(0.80, 0.85, 0.90, 0.16),
-    curve=(0.47, 0.80, 1.00, 1.0),
-    area=(0.30, 0.62, 0.90, 0.26),
-    heeling=(0.95, 0.76, 0.36, 1.0),
+    chart=colors.ON_DARK,
     flood=(0.04, 0.46, 0.70, 0.58),
     content=(0.72, 0.62, 0.36, 0.50),
     rooms=ROOMS,
@@ -116,11 +109,7 @@ ON_LIGHT = replace(
     plate=(1.0, 1.0, 1.0, 0.68),
     present=(0.00, 0.28, 0.45, 1.0),
     warning=(0.52, 0.12, 0.00, 1.0),
-    panel=(0.97, 0.97, 0.97, 0.94),
-    grid=(0.10, 0.14, 0.18, 0.16),
-    curve=(0.03, 0.33, 0.62, 1.0),
-    area=(0.10, 0.45, 0.75, 0.22),
-    heeling=(0.52, 0.34, 0.00, 1.0),
+    chart=colors.ON_LIGHT,
     partition=(0.08, 0.10, 0.13, 0.55),
 )
 
@@ -132,14 +121,9 @@ def palette_for(ground: tuple[float, float, float], stale: bool = False) -> Pale
     return _dimmed(chosen) if stale else chosen
 
 
-def faint(colour: Colour) -> Colour:
-    """The colour, half as strong."""
-    return (*colour[:3], colour[3] / 2)
-
-
 def _dimmed(palette: Palette) -> Palette:
     """Lines fainter, texts a little; marks, whose layers cover one another, towards grey."""
-    covering, texts = {"marks", "rim", "panel", "rooms"}, {"ink", "quiet", "present", "warning"}
+    covering, texts = {"marks", "rim", "chart", "rooms"}, {"ink", "quiet", "present", "warning"}
     dimmed = {
         role.name: (*colour[:3], (DIM_TEXT if role.name in texts else DIM) * colour[3])
         for role in fields(palette)
@@ -148,7 +132,9 @@ def _dimmed(palette: Palette) -> Palette:
     }
     marks = {kind: _greyed(colour) for kind, colour in palette.marks.items()}
     rooms = tuple(_greyed(colour) for colour in palette.rooms)
-    return replace(palette, **dimmed, rim=_greyed(palette.rim), rooms=rooms, marks=marks)
+    chart = palette.chart.dimmed(DIM, DIM_TEXT)
+    rim = _greyed(palette.rim)
+    return replace(palette, **dimmed, chart=chart, rim=rim, rooms=rooms, marks=marks)
 
 
 def _greyed(colour: Colour) -> Colour:

@@ -10,14 +10,14 @@ from numpy.typing import NDArray
 
 from ...core.hydrostatics.floating_position import Floating
 from ...core.model.openings import Opening
+from ...drawing.picture import Label, Picture, TextSize
+from ...drawing.pixel_boxes import Box
+from ...drawing.tessellation import Area, Colour, Ink, Stroke, faint
 from ...units.lengths import Lengths
 from .glyphs import CIRCLE, HALO, MITRES, OUTLINES, RADIUS, RIM
-from .palette import Colour, faint
-from .pixel_boxes import Box
-from .projection import TEXT, Label, Picture, Style, TextSize, View
+from .projection import TEXT, Style, View
 from .shapes import MarkKind, Tone, readout
 from .snapping import PORT, STARBOARD
-from .tessellation import Area, Ink, Stroke
 
 Array = NDArray[np.float64]
 
@@ -81,7 +81,7 @@ class Ghost:
         high = size * CLOSE * len(self.rows)
         box = Box.beside((wide, high), at + ASIDE * scale, np.array([1.0, -1.0]))
         box = box.moved_into(room.grown(-size))
-        inks.append(Area(box.rounded(size / 2)[None], style.palette.panel))
+        inks.append(Area(box.rounded(size / 2)[None], style.palette.chart.panel))
         labels = tuple(
             Label(
                 text,

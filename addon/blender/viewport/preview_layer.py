@@ -8,10 +8,10 @@ import bpy
 import numpy as np
 from numpy.typing import NDArray
 
+from ...drawing.pixel_boxes import Box
 from .draw_handlers import free_part, ground_of
 from .gpu_renderer import show
 from .palette import palette_for
-from .pixel_boxes import Box
 from .preview import Ghost
 from .projection import Style, View
 

@@ -2,23 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
 import numpy as np
 from numpy.typing import NDArray
 
+from ...drawing.picture import Label, Picture, TextSize
+from ...drawing.pixel_boxes import Box
+from ...drawing.tessellation import Area, Colour, Stroke, faint, grown
 from ...units.lengths import TOGETHER, UNBROKEN
 from .dimensions import Dimension
 from .glyphs import HALO, MITRES, OUTLINES, RADIUS, REACHES, RIM
-from .palette import Colour, Palette, faint
-from .pixel_boxes import Box
+from .palette import Palette
 from .shapes import Drawing, Ladder, Mark, MarkKind, Measure, Path, Tag, Words
-from .tessellation import Area, Ink, Stroke, grown
 
 Array = NDArray[np.float64]
-TextSize = Callable[[str, float], tuple[float, float]]
 
 TEXT = 12.0  # pixels at a scale of 1, as every length below
 NUMERAL, HEADING = 10.5, 17.0
@@ -69,24 +69,6 @@ class View:
         """How far off points (n, 3) are: a measure that grows with the distance."""
         row = self.matrix[3] if self.matrix[3, :3].any() else self.matrix[2]
         return points @ row[:3] + row[3]
-
-
-@dataclass(frozen=True)
-class Label:
-    """A text with its lower left corner `at` (2,) and its font size in pixels."""
-
-    text: str
-    at: Array
-    size: float
-    colour: Colour
-
-
-@dataclass(frozen=True)
-class Picture:
-    """Inks in the order of painting, and labels over them."""
-
-    inks: tuple[Ink, ...]
-    labels: tuple[Label, ...]
 
 
 @dataclass(frozen=True)

@@ -17,6 +17,7 @@ from ...core.buoyancy.attitude import Attitude, water_frame
 from ...core.buoyancy.sections import waterline
 from ...core.hydrostatics.floating_position import UPRIGHT, Floating
 from ...core.model.openings import OPEN_EDGE
+from ...units.angles import angle
 from ...units.lengths import Lengths
 from .dimensions import Dimension, dimensions
 from .water_plane import regions
@@ -264,10 +265,8 @@ def righting(heel: float, arm: float) -> float:
 
 def angle_words(heel: float) -> str:
     """'30.0° to starboard'."""
-    degrees = f"{abs(np.degrees(heel)):.1f}°"
-    return (
-        degrees if abs(heel) <= UPRIGHT else f"{degrees} to {'starboard' if heel > 0 else 'port'}"
-    )
+    side = "starboard" if heel > 0 else "port"
+    return angle(heel) if abs(heel) <= UPRIGHT else f"{angle(heel)} to {side}"
 
 
 def _held_words(ship: Floating, arm: float, length_text: LengthText) -> Iterator[str]:

@@ -7,8 +7,7 @@ from collections.abc import Iterable
 import numpy as np
 from numpy.typing import NDArray
 
-from ..viewport.palette import Colour
-from ..viewport.tessellation import Ink, triangles
+from .tessellation import Colour, Ink, triangles
 
 Array = NDArray[np.float64]
 Floats = NDArray[np.float32]

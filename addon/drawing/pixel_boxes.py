@@ -39,6 +39,11 @@ class Box(NamedTuple):
         """From bottom to top."""
         return self.top - self.bottom
 
+    @property
+    def middle(self) -> Array:
+        """The middle (2,)."""
+        return np.array([self.left + self.right, self.bottom + self.top]) / 2
+
     def meets(self, other: Box) -> bool:
         """Whether the two overlap."""
         return (
@@ -75,7 +80,7 @@ class Box(NamedTuple):
 
     def nearest(self, point: Array, others: Array) -> bool:
         """Whether no other point (n, 2) is nearer to the box's middle than `point` (2,)."""
-        middle = np.array([self.left + self.right, self.bottom + self.top]) / 2
+        middle = self.middle
         nearest = float(np.hypot(*(others - middle).T).min())
         return float(np.hypot(*(point - middle))) <= nearest + 1.0
 

@@ -11,16 +11,26 @@ from numpy.typing import NDArray
 Bytes = NDArray[np.uint8]
 
 SIGNATURE = b"\x89PNG\r\n\x1a\n"
+METRE = 1  # the unit of pixel density
 EIGHT_BIT_RGB = (8, 2, 0, 0, 0)  # depth, colours, and the only compression, filter, interlace
 
 
-def png(pixels: NDArray[np.float32]) -> bytes:
-    """The file of a picture (height, width, 3), 0 to 1, the lowest row first."""
+def png(pixels: NDArray[np.float32], pixels_per_metre: float | None = None) -> bytes:
+    """The file of a picture (height, width, 3), 0 to 1, the lowest row first.
+
+    Photographs are filtered row by row; a drawing, which has a size on paper, is packed best as
+    it is.
+    """
     rows = np.round(np.clip(pixels[::-1], 0, 1) * 255).astype(np.uint8)
     height, width = rows.shape[:2]
     header = struct.pack(">IIBBBBB", width, height, *EIGHT_BIT_RGB)
-    data = zlib.compress(_filtered(rows).tobytes(), 9)
-    parts = ((b"IHDR", header), (b"IDAT", data), (b"IEND", b""))
+    photograph = pixels_per_metre is None
+    lines = _filtered(rows) if photograph else np.pad(rows.reshape(height, -1), ((0, 0), (1, 0)))
+    data = zlib.compress(lines.tobytes(), 9 if photograph else 6)
+    parts = [(b"IHDR", header), (b"IDAT", data), (b"IEND", b"")]
+    if pixels_per_metre is not None:
+        dense = round(pixels_per_metre)
+        parts.insert(1, (b"pHYs", struct.pack(">IIB", dense, dense, METRE)))
     return SIGNATURE + b"".join(_chunk(kind, content) for kind, content in parts)
 
 

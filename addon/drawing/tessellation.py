@@ -9,10 +9,10 @@ from itertools import groupby
 import numpy as np
 from numpy.typing import NDArray
 
-from .palette import Colour
-
 Array = NDArray[np.float64]
 Floats = NDArray[np.float32]
+Colour = tuple[float, float, float, float]
+"""Red, green, blue and alpha, 0 to 1, as on the screen."""
 
 SOFT = 0.5  # half the width over which an edge fades (pixels)
 SHARPEST = 4.0  # longest mitre, in offsets
@@ -46,6 +46,11 @@ class Stroke:
 Ink = Area | Fill | Stroke
 
 
+def faint(colour: Colour) -> Colour:
+    """The colour, half as strong."""
+    return (*colour[:3], colour[3] / 2)
+
+
 def mitres(outlines: Array) -> Array:
     """How far each corner of convex outlines (..., k, 2) moves as the sides move out by one."""
     after = np.concatenate([outlines[..., 1:, :], outlines[..., :1, :]], axis=-2)
@@ -62,16 +67,17 @@ def grown(outlines: Array, by: float) -> Array:
     return outlines + by * mitres(outlines)
 
 
-def dashes(line: Array, drawn: float, left: float) -> Array:
-    """Segments (k, 2, 2) of a line through points (n, 2): so many pixels drawn, so many left."""
+def dashes(line: Array, *pattern: float) -> Array:
+    """Segments (k, 2, 2) of a line through points (n, 2): so many pixels drawn, so many left,
+    and so on, over and over."""
     lengths = np.hypot(*np.diff(line, axis=0).T)
     along = np.concatenate([[0.0], np.cumsum(lengths)])
-    starts = np.arange(0.0, along[-1], drawn + left)
-    cuts = np.stack([starts, np.minimum(starts + drawn, along[-1])])
-    stops = np.unique(np.concatenate([along, *cuts]))
+    ends = np.cumsum(pattern)
+    cuts = (np.arange(0.0, along[-1] + ends[-1], ends[-1])[:, None] + ends).ravel()
+    stops = np.unique(np.concatenate([along, cuts[cuts < along[-1]]]))
     points = np.stack([np.interp(stops, along, line[:, axis]) for axis in (0, 1)], axis=1)
     middles = (stops[:-1] + stops[1:]) / 2
-    inked = middles % (drawn + left) < drawn
+    inked = np.searchsorted(ends, middles % ends[-1], side="right") % 2 == 0
     return np.stack([points[:-1], points[1:]], axis=1)[inked]
 
 

@@ -1,0 +1,260 @@
+"""Panels of pixels that charts are laid out on: their axes, and words that keep off lines and off
+one another."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..drawing.picture import Label, Picture, TextSize
+from ..drawing.pixel_boxes import Box
+from ..drawing.tessellation import Area, Colour, Ink, Stroke, faint
+from .chart import LAST, MAY, MUST, Shows
+from .colors import ChartColors
+
+Array = NDArray[np.float64]
+
+TEXT, NUMERAL = 12.0, 10.5  # font sizes in pixels at a scale of 1, as every length below
+ROUND = 4.0
+PAD = 8.0
+GAP = 4.0
+REACHES = (7.0, 16.0, 28.0, 42.0, 58.0, 76.0)
+"""At which words stand off their place, on a leader from the second on."""
+FARTHEST = 0.18  # of the height of a panel, at which they may
+TURN = np.linspace(0, 2 * np.pi, 28, endpoint=False)
+CIRCLE = np.stack([np.cos(TURN), np.sin(TURN)], axis=1)
+AROUND = np.array([(0, 1), (1, 0), (-1, 0), (0, -1), (1, 1), (-1, 1), (1, -1), (-1, -1)], float)
+"""Ways from a place to words about it, the best first."""
+ALONG = np.linspace(0.0, 1.0, 15)[:, None]
+ANY, FEW = 1 << 30, 9  # points of lines, two pixels apart, that words may hide; a dot is FEW
+
+
+@dataclass(frozen=True)
+class ChartStyle:
+    """In which colors, and how large."""
+
+    colors: ChartColors
+    scale: float = 1.0
+
+
+@dataclass(frozen=True)
+class Axes:
+    """Where two quantities between limits lie in a box of pixels: one across, one up."""
+
+    box: Box
+    across: tuple[float, float]
+    up: tuple[float, float]
+
+    def at(self, across: Array | float, up: Array | float) -> Array:
+        """Pixels (..., 2)."""
+        low, high = self.across
+        bottom, top = self.up
+        x = self.box.left + (np.asarray(across) - low) / (high - low) * self.box.width
+        y = self.box.bottom + (np.asarray(up) - bottom) / (top - bottom) * self.box.height
+        return np.stack(np.broadcast_arrays(x, y), axis=-1)
+
+    def across_at(self, x: float) -> float:
+        """What is across at a pixel, within the limits."""
+        low, high = self.across
+        share = (x - self.box.left) / self.box.width
+        return low + min(max(share, 0.0), 1.0) * (high - low)
+
+
+@dataclass(frozen=True)
+class Spot:
+    """The panel of a chart in the room it may be moved in."""
+
+    room: Box
+    panel: Box
+
+    def place(self, right: float, up: float) -> tuple[float, float]:
+        """The place of the panel moved by pixels: shares of its free way across and up."""
+        across = _share(
+            self.panel.left + right - self.room.left, self.room.width - self.panel.width
+        )
+        return across, _share(
+            self.panel.bottom + up - self.room.bottom, self.room.height - self.panel.height
+        )
+
+
+def _share(part: float, whole: float) -> float:
+    return min(max(part / whole, 0.0), 1.0) if whole > 1.0 else 0.0
+
+
+@dataclass(frozen=True)
+class ChartDrawing:
+    """A chart laid out: its spot, the strip with the title by which it is held, its axes.
+
+    `unwritten` are the words for which there is no room.
+    """
+
+    spot: Spot
+    title: Box
+    axes: Axes
+    picture: Picture
+    shows: Shows = "still"
+    unwritten: tuple[str, ...] = ()
+
+    @property
+    def below_title(self) -> Box:
+        """The panel without its title."""
+        return self.spot.panel._replace(top=self.title.bottom)
+
+
+@dataclass(frozen=True)
+class Words:
+    """Words about a pixel `at` (2,), fewer of them where there is little room, and their rank."""
+
+    rank: int
+    at: Array
+    text: str
+    brief: str
+    colour: Colour
+
+
+class PanelSketch:
+    """A panel in the making, with the boxes of its words and marks and the points of its lines.
+
+    `axes` are there before its notes are placed.
+    """
+
+    axes: Axes
+
+    def __init__(self, panel: Box, style: ChartStyle, text_size: TextSize) -> None:
+        self.panel, self.text_size = panel, text_size
+        self.colors, self.scale = style.colors, style.scale
+        self.inks: list[Ink] = []
+        self.labels: list[Label] = []
+        self.notes: list[Words] = []
+        self.words: list[Box] = []
+        self.dots: list[Box] = []
+        self.lines: list[Array] = []
+        self.unwritten: list[str] = []
+        self.size = NUMERAL * self.scale
+        strip = 1.9 * TEXT * self.scale
+        self.title = Box(panel.left, panel.top - strip, panel.right, panel.top)
+
+    def ground(self, title: Sequence[Sequence[str]]) -> None:
+        """The panel, and the first of some titles that has room, or as much of the last."""
+        inset = ROUND * self.scale
+        outline = self.panel.grown(-inset).rounded(inset)
+        self.inks.append(Area(outline[None], self.colors.panel))
+        border = np.stack([outline, np.roll(outline, -1, axis=0)], axis=1)
+        self.stroke(border, 1.0, self.colors.grid)
+        size = TEXT * self.scale
+        free = self.panel.width - 2 * PAD * self.scale
+        texts = ("  ·  ".join(parts) for parts in title)
+        text = next((each for each in texts if self.text_size(each, size)[0] <= free), "")
+        text = text or self.cut(title[-1][0], size, free)
+        bottom = self.title.bottom + (self.title.height - self.text_size(text, size)[1]) / 2
+        self.label(text, size, self.panel.left + PAD * self.scale, bottom, self.colors.ink)
+        left, low, right, _ = self.title
+        self.stroke(np.array([[[left, low], [right, low]]]), 1.0, self.colors.grid)
+
+    def cut(self, text: str, size: float, free: float) -> str:
+        """As much of a text as has room."""
+        if self.text_size(text, size)[0] <= free:
+            return text
+        while text and self.text_size(text + "…", size)[0] > free:
+            text = text[:-1]
+        return text + "…"
+
+    def numeral_box(self, text: str, at: Array, way: Array) -> None:
+        """A numeral, moved as far inside the panel as it takes."""
+        inner = self.panel._replace(top=self.title.bottom).grown(-GAP * self.scale / 2)
+        box = Box.beside(self.text_size(text, self.size), at, way).moved_into(inner)
+        self.label(text, self.size, box.left, box.bottom, self.colors.quiet)
+
+    def caption(self, text: str, left: float, bottom: float, colour: Colour | None = None) -> None:
+        """A text, quiet unless it has a color, that others keep off."""
+        self.label(text, self.size, left, bottom, colour or self.colors.quiet)
+        width, height = self.text_size(text, self.size)
+        self.words.append(Box(left, bottom, left + width, bottom + height))
+
+    def place_notes(self) -> None:
+        """Write the words, the most important first, each where it is free and hides least; not
+        at all where there is no such place."""
+        lines = np.concatenate([np.zeros((0, 2)), *self.lines])
+        for note in sorted(self.notes, key=lambda note: note.rank):
+            hidden = ANY if note.rank < MUST else FEW if note.rank < MAY else 1
+            texts = (note.text, note.brief) if note.brief else (note.text,)
+            if not any(self._placed(note, text, hidden, lines) for text in texts):
+                self.unwritten += [note.text] if note.rank % LAST < MAY else []
+
+    def _placed(self, note: Words, text: str, hidden: int, lines: Array) -> bool:
+        """Whether there is a place for a text, which is then written there."""
+        chosen = None
+        for box in self._free_places(note.at, text):
+            here = int(box.holds(lines).sum()) + FEW * sum(map(box.meets, self.dots))
+            if here < hidden:
+                hidden, chosen = here, box
+            if not hidden:
+                break
+        if chosen is None:
+            return False
+        self._write(note, text, chosen)
+        return True
+
+    def _free_places(self, at: Array, text: str) -> Iterator[Box]:
+        """Where there is room for a text about a place, the nearest first."""
+        size = self.text_size(text, self.size)
+        most = max(FARTHEST * self.panel.height / self.scale, REACHES[0])
+        for reach in (each for each in REACHES if each <= most):
+            for way in AROUND:
+                box = Box.beside(size, at + reach * self.scale * way, way)
+                box = box.grown(GAP / 2 * self.scale).moved_into(self.axes.box)
+                if not box.within(self.axes.box) or any(map(box.meets, self.words)):
+                    continue
+                leader = at + ALONG * (np.clip(at, box[:2], box[2:]) - at)
+                if not any(words.holds(leader).any() for words in self.words):
+                    yield box
+
+    def _write(self, note: Words, text: str, box: Box) -> None:
+        towards = np.clip(note.at, box[:2], box[2:])
+        if np.hypot(*(towards - note.at)) > REACHES[0] * self.scale:
+            self.stroke(np.array([[note.at, towards]]), 1.0, faint(self.colors.quiet))
+        self.words.append(box)
+        corner = box.grown(-GAP / 2 * self.scale)
+        self.label(text, self.size, corner.left, corner.bottom, note.colour, over=True)
+
+    def label(
+        self,
+        text: str,
+        size: float,
+        left: float,
+        bottom: float,
+        colour: Colour,
+        over: bool = False,
+    ) -> None:
+        """A text, from its lower left corner."""
+        self.labels.append(Label(text, np.array([left, bottom]), size, colour, over))
+
+    def dot(self, at: Array, radius: float, colour: Colour) -> None:
+        """A dot that words keep off."""
+        for reach, tint in ((radius + 1.2, self.colors.panel), (radius, colour)):
+            self.inks.append(Area((at + reach * self.scale * CIRCLE)[None], tint))
+        self.dots.append(Box(*at, *at).grown(radius * self.scale))
+
+    def stroke(self, segments: Array, width: float, colour: Colour) -> None:
+        """Segments of a width at a scale of 1."""
+        self.inks.append(Stroke(segments, width * self.scale, colour))
+
+    def line(self, points: Array) -> None:
+        """Take note of where a line runs, so that words keep off it."""
+        lengths = np.hypot(*np.diff(points, axis=0).T)
+        along = np.concatenate([[0.0], np.cumsum(lengths)])
+        stops = np.arange(0.0, along[-1] + 1.0, 2.0 * self.scale)
+        self.lines.append(
+            np.stack([np.interp(stops, along, points[:, axis]) for axis in (0, 1)], axis=1)
+        )
+
+
+def multiples(low: float, high: float, step: float) -> list[float]:
+    """The multiples of a step from low to high."""
+    return [
+        step * count
+        for count in range(int(np.ceil(low / step - 1e-6)), int(np.floor(high / step + 1e-6)) + 1)
+    ]
