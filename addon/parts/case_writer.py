@@ -41,8 +41,10 @@ def with_files(entry: CaseEntry) -> tuple[CaseEntry, dict[str, PolygonMesh]]:
             mesh = PolygonMesh(mesh.name, mesh.vertices, tuple(map(tuple, mesh.triangles.tolist())))
         if not isinstance(mesh, PolygonMesh):
             return part
-        meshes[f"{stem}.obj"] = mesh
-        return replace(part, **{key: f"{stem}.obj"})
+        known = (name for name, other in meshes.items() if other is mesh)
+        name = next(known, f"{stem}.obj")
+        meshes[name] = mesh
+        return replace(part, **{key: name})
 
     tables = {"hull": filed(entry.hull, "mesh", "hull")} | {
         field.name: tuple(

@@ -50,9 +50,9 @@ def count(doc: str, default: Any = REQUIRED, **more: Any) -> Any:
     return declared(Kind.COUNT, doc, default, **({"minimum": 0} | more))
 
 
-def flag(doc: str, **more: Any) -> Any:
-    """A switch that is off unless it is given."""
-    return declared(Kind.FLAG, doc, False, **more)
+def flag(doc: str, default: bool | None = False, **more: Any) -> Any:
+    """A switch."""
+    return declared(Kind.FLAG, doc, default, **more)
 
 
 def choice(doc: str, choices: tuple[Choice, ...], default: Any = REQUIRED, **more: Any) -> Any:

@@ -1,6 +1,6 @@
 """The JSON Schema of case files, draft 2020-12, made from the declarations of the parts.
 
-    python -m addon.parts.schema  # prints it, as docs/schema/case.schema.json has it
+python -m addon.parts.schema  # prints it, as docs/schema/case.schema.json has it
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ TYPES: dict[Kind, dict[str, Any]] = {
     Kind.NAMES: NAMES,
     Kind.NUMBERS: {"type": "object"},
 }
-PLACES = {MESH: TEXT, BOX: CORNERS, POSITION: POINT}
+PLACES: dict[str, dict[str, Any]] = {MESH: TEXT, BOX: CORNERS, POSITION: POINT}
 """Types of the keys of a place; a plane is a number."""
 
 
@@ -73,7 +73,8 @@ def _properties(field: Field) -> list[tuple[str, dict[str, Any]]]:
     if field.part:
         one = {"$ref": f"#/$defs/{field.part.key}"}
         return [(field.key, {"type": "array", "items": one} if field.kind == Kind.TABLES else one)]
-    schema = {"title": field.label, "description": field.doc} | TYPES[field.kind]
+    schema: dict[str, Any] = {"title": field.label, "description": field.doc}
+    schema |= TYPES[field.kind]
     if field.kind == Kind.NAMES and field.choices:
         schema["items"] = {"enum": list(field.words)}
     elif field.choices:

@@ -102,16 +102,22 @@ def test_service_criteria_and_conditions_are_those_of_the_core():
 def test_a_fixed_weight_stays_fixed(tmp_path):
     """In the table, in the weight list, and on both sides."""
     weights = (
-        WeightEntry("shell", HULL.mesh, areal_density=30.0, fixed=True),
+        WeightEntry("shell", HULL.mesh, areal_density=30.0),
         WeightEntry("keel", (5.0, 0.0, 0.1), 900.0, fixed=True),
         WeightEntry("wing", (5.0, 1.0, 0.1), 90.0, fixed=True, both_sides=True),
         WeightEntry("crew", (5.0, 0.0, 2.0), 80.0),
+        WeightEntry("deck", PolygonMesh("deck", *box(9, 3, 1)), areal_density=10.0),
     )
     case = read_case(write_case(tmp_path, CaseEntry(HULL, title="Box", weights=weights))[0])
-    fixed = {weight.name: weight.fixed for weight in case.weights}
-    free = fixed.pop("crew")
-    assert {*fixed} == {"shell", "keel", "wing (port)", "wing (starboard)"}
-    assert all(fixed.values()) and not free
+    fixed = {weight.name for weight in case.weights if weight.fixed}
+    assert fixed == {"shell", "keel", "wing (port)", "wing (starboard)"}
+    assert len(case.weights) == 6
+
+
+@pytest.mark.parametrize("given", [None, True, False])
+def test_a_weight_by_the_mesh_of_the_hull_is_fixed_unless_it_says_otherwise(given):
+    case = built(weights=(WeightEntry("shell", HULL.mesh, areal_density=30.0, fixed=given),))
+    assert case.weights[0].fixed == (given is not False)
 
 
 def test_bodies_stand_in_the_ship(tmp_path):
@@ -189,12 +195,8 @@ def test_a_written_case_has_the_same_bodies(tmp_path, origin):
         ),
     )
     paths = write_case(tmp_path / "box", entry)
-    bodies = [
-        *("tank-1.obj", "opening-2.obj", "windage-1.obj"),
-        *("boundary-1.obj", "compartment-1.obj"),
-    ]
-    written = ["case.toml", "weights.csv", "hull.obj", *bodies, "door-1.obj"]
-    assert [path.name for path in paths] == written
+    once = ["tank-1.obj", "opening-2.obj", "windage-1.obj", "boundary-1.obj"]
+    assert [path.name for path in paths] == ["case.toml", "weights.csv", "hull.obj", *once]
     case = read_case(paths[0])
     drawn, boxed = case.tanks
     assert drawn.body.low.tolist() == boxed.body.low.tolist() == [1.0, -1.0, 0.5]

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any, get_args, get_type_hints
 
 import jsonschema
+import numpy as np
 import pytest
 
 from addon.core.messages.findings import BadInputError
@@ -18,6 +19,7 @@ from addon.parts.case_file import parse_case
 from addon.parts.case_writer import write_case
 from addon.parts.declarations import (
     CASE,
+    CRITERION,
     HULL,
     PARTS,
     SCENE_PARTS,
@@ -130,15 +132,22 @@ FIELDS = [
     for part in PARTS
     for field in part.fields
 ]
-LIMITED = [
-    pytest.param(part, field, limit, id=f"{part.key}.{field.name} at {limit:g}")
-    for part in PARTS
-    for field in part.fields
-    for limit in [
+
+
+def limits(field: Field) -> list[float]:
+    """Numbers just out of the range of a field."""
+    return [
         *([] if field.minimum is None else [field.minimum - 1e-3]),
         *([] if field.above is None else [field.above]),
         *([] if field.maximum is None else [field.maximum + 1e-3]),
     ]
+
+
+LIMITED = [
+    pytest.param(part, field, limit, id=f"{part.key}.{field.name} at {limit:g}")
+    for part in PARTS
+    for field in part.fields
+    for limit in limits(field)
 ]
 
 
@@ -342,6 +351,38 @@ def test_every_field_comes_back_from_the_core(part: Part[Any], field: Field) -> 
         )
         more = {name: getattr(entry, name) for name in kept}
         assert part.from_core(made(part, values), **more) == entry
+
+
+LIMITED_IN_CORE = [
+    pytest.param(part, field, limit, id=f"{part.key}.{field.name} at {limit:g}")
+    for part in (*PARTS, *SCENE_PARTS)
+    for field in part.fields
+    if part.core and field.core
+    for limit in limits(field)
+    if limit
+    not in {each.default for each in dataclasses.fields(part.core) if each.name == field.core}
+]
+
+
+@pytest.mark.parametrize("part,field,limit", LIMITED_IN_CORE)
+def test_the_core_keeps_the_range_of_the_file(part: Part[Any], field: Field, limit: float) -> None:
+    """But for zeros that stand there for what is not known."""
+
+    def core_part(entry: Any) -> Any:
+        assert part.core
+        values = {"least": 1.0} if part is CRITERION else {}
+        needed = [
+            each.name
+            for each in dataclasses.fields(part.core)
+            if each.default is each.default_factory is dataclasses.MISSING
+        ]
+        return part.core(**(dict.fromkeys(needed, np.zeros(3)) | values | part.core_values(entry)))
+
+    entry = entry_with(part, field, next(values_of(field)))
+    core_part(entry)
+    beyond = {"a": limit} if field.kind == Kind.NUMBERS else limit
+    with pytest.raises(BadInputError):
+        core_part(dataclasses.replace(entry, **{field.name: beyond}))
 
 
 @pytest.mark.parametrize(

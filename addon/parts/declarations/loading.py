@@ -43,7 +43,11 @@ class WeightEntry:
         label="Density",
     )
     group: str = text(GROUP, example="crew")
-    fixed: bool = flag("It belongs to the hull: no suggestion moves it or takes it off board")
+    fixed: bool | None = flag(
+        "It belongs to the hull, and nothing suggests to move it; so does a weight by the mesh of "
+        "the hull unless this is false",
+        None,
+    )
     both_sides: bool = mirrored()
 
 
