@@ -77,7 +77,7 @@ def build_case(entry: CaseEntry, hull: Hull, mesh_of: MeshOf | None = None) -> C
     left out where no part has a file. Raises BadInputError for a tank or a compartment whose mesh
     does not close, and for a part on both sides that is on the centerline.
     """
-    parts = Builder(hull, mesh_of, entry.hull.mesh)
+    parts = Builder(hull, entry.hull.mesh, mesh_of)
     pairs = {
         key: {each.name for each in entries if each.both_sides}
         for key, entries in (
@@ -122,8 +122,8 @@ class Builder:
     """Makes parts of a hull from their entries."""
 
     hull: Hull
+    hull_mesh: str | PolygonMesh | Mesh
     mesh_of: MeshOf | None
-    hull_mesh: str | PolygonMesh | Mesh | None = None
 
     def made(self, entries: Iterable[Any], make: Callable[[Any], Any]) -> tuple[Any, ...]:
         """What is made of entries, both of each that is on both sides."""
@@ -140,9 +140,9 @@ class Builder:
             weight = Weight(centre=np.array(entry.place), **WEIGHT.core_values(entry))
             return pair(weight, self.hull) if entry.both_sides else (weight,)
         mesh, origin = self.modelled(entry.place), self.hull.origin
-        weight = modeled_weight(entry, mesh, origin)
-        if entry.fixed is None:
-            weight = replace(weight, fixed=entry.place == self.hull_mesh)
+        hulls = isinstance(entry.place, str) and entry.place == self.hull_mesh
+        own = {"fixed": hulls or entry.place is self.hull_mesh}
+        weight = replace(modeled_weight(entry, mesh, origin), **(own | WEIGHT.core_values(entry)))
         if not entry.both_sides:
             return (weight,)
         across = mesh.vertices[mesh.triangles, 1] - origin[1]
@@ -220,11 +220,9 @@ def modeled_weight(entry: WeightEntry, mesh: Mesh, origin: Array) -> Weight:
     body = find_envelope(mesh) if entry.areal_density is None else mesh
     shape = entry.name, body.vertices - origin, body.triangles
     if entry.areal_density is not None:
-        weight = surface_weight(*shape, entry.areal_density)
-    else:
-        assert entry.solid_density is not None
-        weight = solid_weight(*shape, entry.solid_density)
-    return replace(weight, **WEIGHT.core_values(entry))
+        return surface_weight(*shape, entry.areal_density)
+    assert entry.solid_density is not None
+    return solid_weight(*shape, entry.solid_density)
 
 
 def _closed(kind: str, name: str, mesh: Mesh) -> Envelope:

@@ -144,7 +144,7 @@ def _made(part: Part[Any], field: Field, unset: Item) -> Iterator[tuple[str, Any
             limits = _given(min=field.minimum, max=field.maximum, default=field.default)
             yield field.name, IntProperty, words | {key: int(limits[key]) for key in limits}
         case Kind.FLAG:
-            yield field.name, BoolProperty, words | {"default": field.default}
+            yield field.name, BoolProperty, words | {"default": bool(field.default)}
         case Kind.TEXT:
             yield field.name, StringProperty, words | {"default": field.default or ""}
         case Kind.CHOICE:

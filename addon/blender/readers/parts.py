@@ -45,7 +45,7 @@ def as_it_stands(
 
     Raises BadInputError.
     """
-    entry, builder = entry_of(depsgraph, obj, ship), Builder(ship.hull, None)
+    entry, builder = entry_of(depsgraph, obj, ship), Builder(ship.hull, ship.turned.mesh, None)
     match settings(obj).role:
         case Role.WEIGHT:
             return builder.weights(entry)
@@ -57,14 +57,14 @@ def as_it_stands(
 
 def weight_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, ship: ReadHull) -> Weight:
     """A weight by itself, one of two on both sides. Raises BadInputError."""
-    return Builder(ship.hull, None).weights(
+    return Builder(ship.hull, ship.turned.mesh, None).weights(
         replace(entry_of(depsgraph, obj, ship), both_sides=False)
     )[0]
 
 
 def boundary_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, ship: ReadHull) -> Mesh:
     """A deck or a bulkhead in ship axes, both sides of one on both. Raises BadInputError."""
-    return Builder(ship.hull, None).boundary(entry_of(depsgraph, obj, ship))
+    return Builder(ship.hull, ship.turned.mesh, None).boundary(entry_of(depsgraph, obj, ship))
 
 
 def mass_alone(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object) -> float:
