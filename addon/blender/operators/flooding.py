@@ -11,7 +11,7 @@ from bpy.props import BoolProperty, IntProperty
 
 from ...core.damage.flooding import Flooded, worst
 from ...core.flooding_time.time_to_flood import Ingress
-from ...units.times import clock
+from ...units.durations import clock
 from ..controller import session
 from ..controller.damage import flood_all, flood_holed, flood_through
 from ..controller.job import Job, Tell

@@ -17,8 +17,8 @@ from ...core.damage.subdivision import Subdivision
 from ...core.flooding_time.time_to_flood import Ingress
 from ...core.messages.sentence import Sentence
 from ...core.model.compartment import SEA, Gap, Room
+from ...units.durations import clock
 from ...units.quantities import NOTHING, Units
-from ...units.times import clock
 from ..controller import session
 from ..identifiers import Ops
 from ..operators.boundaries import shortest
