@@ -10,8 +10,8 @@ from ..core.damage.flooding import Flooded
 from ..core.flooding_time.time_to_flood import Ingress
 from ..core.hydrostatics.floating_position import Floating
 from ..core.model.compartment import Leak
+from ..units.durations import clock
 from ..units.quantities import Units
-from ..units.times import clock
 
 
 def opened(flooded: Flooded) -> str:

@@ -12,10 +12,10 @@ from numpy.typing import NDArray
 
 from ..core.flooding_time.time_to_flood import Ingress
 from ..units.angles import angle
+from ..units.durations import clock
 from ..units.lengths import Lengths
 from ..units.quantities import Units
 from ..units.scales import Angles, Decimal, Times
-from ..units.times import clock
 from .chart import MUST, Axis, Chart, Ground, Line, Mark, Note, Part, Shows, Tone
 from .results import footnote, named, report_lengths
 

@@ -8,7 +8,7 @@ from textwrap import fill
 from typing import Any
 
 from ..units.digits import column
-from ..units.times import duration
+from ..units.durations import duration
 from .page import WIDTH, cells, decimals, foot, head, page, said, shortened, sided
 
 AFLOAT = (

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from math import degrees, floor, log10, radians
 from typing import Protocol
 
+from .durations import clock
 from .lengths import round_step
-from .times import clock
 
 DEGREES = (1, 2, 5, 10, 15, 20, 30, 45, 60, 90)
 SECONDS = (

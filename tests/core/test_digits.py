@@ -6,7 +6,7 @@ import pytest
 
 from addon.units.angles import angle
 from addon.units.digits import column, report_places, significant, trimmed
-from addon.units.times import clock, duration
+from addon.units.durations import clock, duration
 
 
 @pytest.mark.parametrize(

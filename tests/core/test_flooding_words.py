@@ -22,7 +22,7 @@ from addon.examples.loader import load_example
 from addon.parts.case_file import read_case
 from addon.report.flooding import bulkheads_report, floodable_report, ingress_report
 from addon.results.flooding import compartment_rows, floodable_rows, ingress_rows
-from addon.units.times import clock, duration
+from addon.units.durations import clock, duration
 from tests.bodies import box
 from tests.core.papers import put_case, rows_of, words_of
 from tests.once import once

@@ -28,8 +28,8 @@ from addon.core.flooding_time.time_to_flood import Event, Ingress
 from addon.core.messages.sentence import Sentence
 from addon.drawing.pixel_boxes import Box
 from addon.drawing.tessellation import Fill, Stroke
+from addon.units.durations import clock
 from addon.units.lengths import FOOT, Lengths
-from addon.units.times import clock
 from tests import divided
 
 Array = np.ndarray

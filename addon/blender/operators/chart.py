@@ -13,8 +13,8 @@ from bpy.props import BoolProperty
 
 from ...charts.panel import ChartDrawing
 from ...drawing.pixel_boxes import Box
+from ...units.durations import clock
 from ...units.quantities import Units
-from ...units.times import clock
 from ..controller import session, shown_state
 from ..identifiers import Ops
 from ..properties.settings import scene_settings

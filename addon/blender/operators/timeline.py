@@ -9,8 +9,8 @@ import bpy
 from bpy.app.translations import pgettext_iface as iface_
 
 from ...core.flooding_time.time_to_flood import Ingress
+from ...units.durations import clock
 from ...units.quantities import Units
-from ...units.times import clock
 from ..controller import session
 from ..identifiers import Ops
 from ..properties.settings import scene_settings

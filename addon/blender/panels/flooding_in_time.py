@@ -8,7 +8,7 @@ from bpy.app.translations import pgettext_n as n_
 
 from ...core.flooding_time.time_to_flood import Ingress
 from ...core.messages.sentence import Sentence
-from ...units.times import clock
+from ...units.durations import clock
 from ..controller import session
 from ..damage_wording import outcome
 from ..identifiers import Ops

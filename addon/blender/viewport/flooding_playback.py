@@ -12,9 +12,9 @@ from ...core.buoyancy.attitude import Attitude
 from ...core.flooding_time.time_to_flood import Event, Ingress
 from ...core.hydrostatics.floating_position import UPRIGHT, Floating
 from ...core.model.compartment import Division
+from ...units.durations import clock
 from ...units.lengths import Lengths
 from ...units.quantities import Units
-from ...units.times import clock
 from .shapes import Levels, Tone, angle_words, trim_words
 
 Array = NDArray[np.float64]

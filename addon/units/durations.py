@@ -1,4 +1,4 @@
-"""Times at the edge: seconds as people write them."""
+"""Durations as people write them."""
 
 from __future__ import annotations
 
