@@ -139,13 +139,13 @@ def write_case(folder: Path) -> Path:
     """The launch as a case file, in place of the one of an earlier run."""
     from addon.parts import case_writer
 
-    written = folder / case_writer.CASE, folder / case_writer.WEIGHTS
+    written = folder / case_writer.CASE_FILE, folder / case_writer.WEIGHTS
     for path in (*written, *folder.glob("*.obj")):
         path.unlink(missing_ok=True)
     say("writing her case")
     with quiet():
         answer("new", folder, "--example", "survey-launch")
-    return folder / case_writer.CASE
+    return folder / case_writer.CASE_FILE
 
 
 def answer(*words: str | Path) -> None:

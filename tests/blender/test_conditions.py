@@ -65,7 +65,7 @@ def test_reach_the_core_as_they_are_set(hull: bpy.types.Object) -> None:
     arrival = there["arrival"]
     assert arrival.fills == {"fuel": pytest.approx(0.1)}
     assert (arrival.without, arrival.without_groups) == (("boxes",), ("fuel",))
-    assert (arrival.mass_margin, arrival.kg_margin) == pytest.approx((0.05, 0.1))
+    assert (arrival.mass_margin, arrival.rise_margin) == pytest.approx((0.05, 0.1))
     CALL.stow_group(group="fuel")
     CALL.stow(object_name="boxes")
     CALL.stow(object_name="fuel", own_fill=True)

@@ -280,7 +280,7 @@ def context() -> SimpleNamespace:
     hull = ships.hull()
     ships.weight("all", 4000.0, (3.0, 1.0, 0.4))
     ships.mesh_object("wall", [(2, -1, -1), (2, 3, -1), (2, 3, 2), (2, -1, 2)], [(0, 1, 2, 3)])
-    bpy.data.objects["wall"].naval_checks.role = "WALL"
+    bpy.data.objects["wall"].naval_checks.role = "BOUNDARY"
     bpy.context.view_layer.update()
     entry = ships.floated(hull)
     dividing(bpy.context.evaluated_depsgraph_get(), hull, entry.ship).run()
@@ -450,7 +450,7 @@ def test_bulkheads_are_followed_and_the_curve_stays_good(lengths) -> None:
     assert new.x - old.x == pytest.approx(0.5, abs=1e-5)
     bpy.data.objects["wall"].naval_checks.role = "NONE"
     assert box().damage.subdivision.stretches == ()
-    bpy.data.objects["wall"].naval_checks.role = "WALL"
+    bpy.data.objects["wall"].naval_checks.role = "BOUNDARY"
     assert len(box().damage.subdivision.bulkheads) == 1
     bpy.data.objects["all"].naval_checks.weight.mass += 500.0
     assert draw_handlers.scenery_of(lengths).chart.stale

@@ -15,14 +15,19 @@ from addon.results.schema import NAME, RESULTS, command_schema, results_schema, 
 PUBLISHED = Path(__file__).parents[2] / "docs" / "schema" / NAME
 ROOMY = ("workboat", "leaky-workboat")
 WITH_TANKS = ("survey-launch", "half-launch", "sectional-pontoon", *ROOMY)
+TWINS = ("half-launch", "leaky-workboat")
+"""Examples whose curves are those of another, not asked again for what takes long."""
+UNLIKE = tuple(key for key in EXAMPLES if key not in TWINS)
+QUICK = ("open-dinghy", "pontoon", "sectional-pontoon", "survey-launch")
+"""Those whose limits are found within seconds."""
 HEELS = "--heels=-60:60:30"
 QUESTIONS = {
     "float": (EXAMPLES, [], ["--all"]),
     "hydrostatics": (EXAMPLES, ["--heel", "12", "--trim", "0.1"]),
     "stability": (EXAMPLES, [HEELS, "--fixed-trim"]),
-    "conditions": (EXAMPLES, [HEELS]),
+    "conditions": (UNLIKE, [HEELS]),
     "cross-curves": (EXAMPLES, ["--heels", "30,60"]),
-    "limits": (EXAMPLES, ["--code", "46-cfr-170.170", "--displacements"]),
+    "limits": (QUICK, ["--code", "46-cfr-170.170", "--displacements"]),
     "rooms": (EXAMPLES, []),
     "tanks": (WITH_TANKS, ["--steps", "4"]),
     "flood": (ROOMY, ["--rooms", "hold"], ["--each"]),

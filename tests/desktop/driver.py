@@ -447,7 +447,7 @@ def build_workboat(leaky: bool) -> bpy.types.Object:
     load(hull, ship)
     for wall in ship.outfit.boundaries:
         if isinstance(wall.place, PolygonMesh):
-            settings(put(wall.place, wall.name)).role = "WALL"
+            settings(put(wall.place, wall.name)).role = "BOUNDARY"
         else:
             at_cursor(wall.place.at, 0.0, 1.0)
             bpy.ops.naval_checks.add_wall(kind="TRANSVERSE")
@@ -466,7 +466,7 @@ def build_workboat(leaky: bool) -> bpy.types.Object:
 def show_parts(shown: bool) -> None:
     """Walls and marks in sight or not; they count in either case."""
     for obj in bpy.data.objects:
-        if settings(obj).role in {"WALL", "ROOM", "WEIGHT"}:
+        if settings(obj).role in {"BOUNDARY", "COMPARTMENT", "WEIGHT"}:
             obj.hide_set(not shown)
 
 

@@ -28,7 +28,7 @@ from ..properties.names import Role
 from ..properties.settings import settings
 from ..readers.cases import read_case
 from ..readers.members import core_names, counted
-from ..readers.parts import as_it_stands, boundary_of, entry_of
+from ..readers.parts import as_modelled, boundary_of, entry_of
 from . import known_compartments, session
 from .analysis import afloat
 from .compartments import dividing
@@ -120,7 +120,7 @@ def flood_through(
     name = way.name
     hole: str | Hole
     if chosen.role == Role.OPENING:
-        point = as_it_stands(depsgraph, way, ship.entry.ship)[0].point
+        point = as_modelled(depsgraph, way, ship.entry.ship).point
         hole = name = core_names(way)[0 if point[1] > 0 else -1]
     else:
         entry = entry_of(depsgraph, way, ship.entry.ship)

@@ -14,6 +14,7 @@ from bpy_extras.io_utils import ExportHelper, ImportHelper
 from mathutils import Vector
 
 from ...core.messages.findings import BadInputError
+from ...core.model.weights import Weight
 from ...files.disk import write_file
 from ...files.input_errors import within
 from ...parts.weight_changes import Changes, Way, compare
@@ -25,7 +26,7 @@ from ..properties.settings import settings
 from ..readers.axes import Frame
 from ..readers.hulls import ReadHull, read_hull
 from ..readers.members import counted, hull_at_hand
-from ..readers.parts import weight_of
+from ..readers.parts import as_modelled
 from ..wording import reported, wrapped
 from .compute import OnHull
 from .parts import new_empty
@@ -67,7 +68,7 @@ def listed_weight(
     depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, ship: ReadHull
 ) -> ListedWeight:
     """A weight as a list tells it, one row for one on both sides. Raises BadInputError."""
-    one = weight_of(depsgraph, obj, ship)
+    one: Weight = as_modelled(depsgraph, obj, ship)
     both = settings(obj).both_sides
     return ListedWeight(one.name, one.mass, one.centre, one.group, both_sides=both)
 

@@ -14,7 +14,6 @@ from ...core.messages.findings import BadInputError
 from ...core.messages.sentence import Sentence
 from ...core.model.mirrored_parts import is_aside
 from ...core.model.openings import Passage, passage
-from ...core.model.weights import Weight
 from ...parts.build_case import Builder, modeled_weight
 from ...parts.places import Place
 from ...parts.specification import Part
@@ -45,21 +44,12 @@ def as_it_stands(
 
     Raises BadInputError.
     """
-    entry, builder = entry_of(depsgraph, obj, ship), Builder(ship.hull, ship.turned.mesh, None)
-    match settings(obj).role:
-        case Role.WEIGHT:
-            return builder.weights(entry)
-        case Role.TANK:
-            return builder.made([entry], builder.tank)
-        case _:
-            return builder.made([entry], builder.opening)
+    return _made(obj, entry_of(depsgraph, obj, ship), ship)
 
 
-def weight_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, ship: ReadHull) -> Weight:
-    """A weight by itself, one of two on both sides. Raises BadInputError."""
-    return Builder(ship.hull, ship.turned.mesh, None).weights(
-        replace(entry_of(depsgraph, obj, ship), both_sides=False)
-    )[0]
+def as_modelled(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, ship: ReadHull) -> Any:
+    """The same, only the one that is modelled of two on both sides. Raises BadInputError."""
+    return _made(obj, replace(entry_of(depsgraph, obj, ship), both_sides=False), ship)[0]
 
 
 def boundary_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, ship: ReadHull) -> Mesh:
@@ -103,6 +93,18 @@ def body_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame)
 def is_on_both_sides(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, ship: ReadHull) -> bool:
     """Whether a boundary is on both sides. Raises BadInputError."""
     return _is_mirrored(obj, _place(depsgraph, obj, ship), ship)
+
+
+def _made(obj: bpy.types.Object, entry: Any, ship: ReadHull) -> tuple[Any, ...]:
+    """A weight, a tank or an opening of its entry."""
+    builder = Builder(ship.hull, ship.turned.mesh, None)
+    match settings(obj).role:
+        case Role.WEIGHT:
+            return builder.weights(entry)
+        case Role.TANK:
+            return builder.made([entry], builder.tank)
+        case _:
+            return builder.made([entry], builder.opening)
 
 
 def _entry(
