@@ -16,7 +16,6 @@ ROOT = Path(__file__).parents[2]
 MODULES = sorted((ROOT / "addon").rglob("*.py"))
 ALLOWED = {
     "addon/__init__.py": {"blender"},  # the package can be imported without Blender
-    "addon/charts/svg.py": {"ziaplot"},  # where a chart is drawn
     "addon/files/mesh_file.py": {"trimesh"},  # for the formats that only it reads
 }
 """Modules that may import late, and what."""
