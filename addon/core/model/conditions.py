@@ -1,4 +1,4 @@
-"""Loading conditions: what of all that may be on board is on board, and with what margin."""
+"""Loading conditions: which parts are on board, and with what margin."""
 
 from __future__ import annotations
 
@@ -22,12 +22,12 @@ MARGIN = "margin"
 
 @dataclass(frozen=True)
 class Condition:
-    """A named way to load the ship.
+    """A named loading of the vessel.
 
-    `fills` sets the fill of tanks by name (0 to 1); `without` names the weights and tanks left
-    ashore, `without_groups` whole groups of them. The margins are common practice in early
-    design: a share `mass_margin` more of the weights' mass at their common centre, and
-    `rise_margin` metres by which they may come out higher. `flooded` names rooms open to the sea.
+    `fills` sets the fill of tanks by name (0 to 1); `without` names the weights and tanks not
+    loaded, `without_groups` whole groups of them. The margins are common practice in early design:
+    a share `mass_margin` more of the weights' mass at their common center, and `rise_margin` meters
+    by which G may rise. `flooded` names compartments open to the sea.
     """
 
     name: str
@@ -68,7 +68,7 @@ class Condition:
 
 
 def in_condition(case: Case, condition: Condition) -> Case:
-    """The case loaded so, titled with both names.
+    """The case in a loading condition, titled with both names.
 
     Raises BadInputError for a name that is not on board, and where nothing stays on board.
     """
@@ -121,6 +121,6 @@ def _with_margin(weights: tuple[Weight, ...], condition: Condition) -> tuple[Wei
 
 
 def condition_named(case: Case, name: str) -> Condition:
-    """A condition of the case. Raises BadInputError where there is none of that name."""
+    """A condition of the case by name. Raises BadInputError where there is none of that name."""
     check_known(case.title, "condition", name, [condition.name for condition in case.conditions])
     return next(condition for condition in case.conditions if condition.name == name)

@@ -1,4 +1,4 @@
-"""Names that tell things apart."""
+"""Unique names."""
 
 from __future__ import annotations
 
@@ -11,14 +11,14 @@ from ..messages.sentence import Sentence
 
 
 class Named(Protocol):
-    """A thing with a name."""
+    """Anything with a name."""
 
     @property
     def name(self) -> str: ...
 
 
 def check_names(kind: str, things: Iterable[Named]) -> None:
-    """Raises BadInputError when two things of a kind share a name."""
+    """Raises BadInputError when two of a kind share a name."""
     seen: set[str] = set()
     for thing in things:
         if thing.name in seen:
@@ -28,7 +28,7 @@ def check_names(kind: str, things: Iterable[Named]) -> None:
 
 
 def check_known(whose: str, kind: str, name: str, known: Iterable[str]) -> None:
-    """Raises BadInputError, with the nearest known name, for one that is not known."""
+    """Raises BadInputError, with the nearest known name, for an unknown one."""
     known = tuple(known)
     if name in known:
         return
