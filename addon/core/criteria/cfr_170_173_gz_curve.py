@@ -2,8 +2,8 @@
 
 Paragraph (b) applies to all; where the maximum GZ is at 30 degrees or less, (c) may replace it,
 unless downflooding is at 30 degrees or less too, which leaves no area from 30 to 40 degrees.
-Areas are in metre-degrees as the text prints them. The equation of (c)(5), 3.15 + 0.057 (30 - Y)
-metre-degrees with Y the angle of the maximum GZ, is from memory.
+Areas are in meter-degrees as the text prints them. The equation of (c)(5), 3.15 + 0.057 (30 - Y)
+meter-degrees with Y the angle of the maximum GZ, is from memory.
 """
 
 from __future__ import annotations
