@@ -92,7 +92,7 @@ class Remedy:
 
     @property
     def told(self) -> Sentence:
-        """The text where its context does not name the criterion."""
+        """The text where nothing beside it says which criterion it speaks of."""
         if self.against in ANSWERS.values():
             return self.text
         return Sentence("{criterion}: {remedy}", criterion=self.against, remedy=self.text)
@@ -366,9 +366,9 @@ def _levelled(
 
 
 def _moved(ship: Floating, against: str, axis: int, rise: float, effect: Sentence) -> Remedy | None:
-    """One weight moved along an axis so that G moves by `rise` (m): the heaviest with room.
+    """One weight moved along an axis so that G moves by `rise` (m), the heaviest with room.
 
-    One of a pair takes the other along; a pair cannot correct a list.
+    One of a pair takes the other along; across the ship that moves nothing.
     """
     weights = ship.case.weights
     real = [weight for weight in weights if not _is_margin(weight)]

@@ -223,7 +223,7 @@ def _corners_of(arrangement: Arrangement, part: int) -> Ints:
 
 
 def _check_apart(kind: str, bodies: Mapping[str, Array], touch: float) -> None:
-    """Raises BadInputError for two of a kind, triangles (n, 3, 3) by name, that overlap."""
+    """Raises BadInputError for two of a kind, triangles (n, 3, 3) by name, that share space."""
     names = tuple(bodies)
     for one, other, volume, _ in shared_spaces(tuple(bodies.values()), touch):
         raise BadInputError(

@@ -37,7 +37,7 @@ def no_arm(ship: Particulars) -> Sentence:
 
 
 def keep_out(ship: Particulars) -> Sentence:
-    """What would prevent the downflooding, in words."""
+    """What would keep the water out that floods her, in words."""
     if ship.flooding_opening == OPEN_EDGE:
         return Sentence("raise the edge or deck her over")
     return Sentence("raise that opening, or fit a closing that keeps the sea out")

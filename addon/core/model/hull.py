@@ -304,8 +304,8 @@ def _gunwale_ends(envelope: Envelope) -> Ints:
 
 
 def side_of_opening(rim: Array) -> Literal["top", "side", "bottom"]:
-    """Where an opening with a rim (k, 2, 3), each edge as its face has it, lies in the hull: in the
-    top as that of an open boat, within 45 degrees, in a side or an end, or in the bottom."""
+    """Where an opening with a rim (k, 2, 3), each edge as its face has it, lies in the hull: in
+    the top as that of an open boat, within 45 degrees, in a side or an end, or in the bottom."""
     starts, ends = (rim - rim.mean(axis=(0, 1))).transpose(1, 0, 2)
     looks = -np.cross(starts, ends).sum(axis=0)
     rise = looks[2] / max(float(np.linalg.norm(looks)), np.finfo(float).tiny)

@@ -81,7 +81,7 @@ def paired_wall(wall: Mesh, hull: Hull) -> Mesh:
 
 
 def paired_faces(what: str, faces: Array, hull: Hull) -> Array:
-    """Triangles (n, 3, 3) on one side and their mirror images, with outward orientation kept.
+    """Triangles (n, 3, 3) on one side and their mirror images, as far outward as they are.
 
     Raises BadInputError, which calls them `what`, for any others.
     """
@@ -101,7 +101,7 @@ def is_aside(across: Array, hull: Hull) -> bool:
 
 
 def check_aside(what: str, across: Array, hull: Hull) -> None:
-    """Raises BadInputError for a body that is not on one side, by the y of its points (m)."""
+    """Raises BadInputError for what is not on one side, by how far to port its points are (m)."""
     if is_aside(across, hull):
         return
     low, high = float(across.min()), float(across.max())

@@ -18,7 +18,7 @@ class Named(Protocol):
 
 
 def check_names(kind: str, things: Iterable[Named]) -> None:
-    """Raises BadInputError when two of a kind share a name."""
+    """Raises BadInputError when two things of a kind share a name."""
     seen: set[str] = set()
     for thing in things:
         if thing.name in seen:
