@@ -98,16 +98,16 @@ def flood_in_time(
     tolerance: float = 1e-6,
     tell: Callable[[float], None] | None = None,
 ) -> Ingress:
-    """Flooding over time through a breach into one or several compartments, until nothing changes,
-    the vessel is lost or the time `until` (s) is reached.
+    """How a ship floods through a hole in a room, or one in several, till nothing changes, she is
+    lost or it is `until` (s).
 
-    `hole` may be the name of an opening, left open. `trapped` names compartments that keep their
-    air, all others are vented; those that the case has as flooded are one with the sea. With `held`
-    the vessel keeps its attitude. A tank with the name of a compartment is that compartment with so
-    much in it, counted as floodwater. The error of a step is at most a share `tolerance` of a
-    compartment; `tell` receives each time. Raises BadInputError for unknown names, a breach away
-    from the compartment or the hull surface or out of the water, a pump without a rate, and a
-    vessel that does not float.
+    `hole` may be the name of one of her openings, left open. `trapped` names rooms that keep their
+    air, all others are vented; those that the case has as flooded are one with the sea. She is
+    `held` as she floats where she is not to settle. A tank of the name of a room is that room with
+    so much in it, which counts as the water that comes in. No step misses more than a share
+    `tolerance` of a room; `tell` hears each time. Raises BadInputError for names that are not
+    known, a hole away from the room or the skin or out of the water, a pump without a rate, and a
+    ship that does not float.
     """
     rooms = (room,) if isinstance(room, str) else room
     _check(case, division, rooms, trapped, pumps)

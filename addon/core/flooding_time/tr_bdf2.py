@@ -83,8 +83,9 @@ class March:
         return self._moment(0.0, nothing, nothing, pose)
 
     def on(self, here: Moment, until: float) -> Iterator[Moment]:
-        """States after `here`, up to one shortly after equilibrium, the loss of the pose, or the
-        time limit. Where no step is short enough, as in a capsize, one goes straight ahead."""
+        """Moments after `here`, to one a little after she has come to rest, or has no pose, or
+        time is up. Where no step is short enough, as where she falls over, one goes straight ahead.
+        """
         network = self.network
         fastest = np.abs(network.balance @ here.rates / network.capacity).max()
         step = FIRST_STEP / max(fastest, FIRST_STEP / until)

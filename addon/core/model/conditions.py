@@ -68,7 +68,7 @@ class Condition:
 
 
 def in_condition(case: Case, condition: Condition) -> Case:
-    """The case in a loading condition, titled with both names.
+    """The case loaded so, titled with both names.
 
     Raises BadInputError for a name that is not on board, and where nothing stays on board.
     """
@@ -121,6 +121,6 @@ def _with_margin(weights: tuple[Weight, ...], condition: Condition) -> tuple[Wei
 
 
 def condition_named(case: Case, name: str) -> Condition:
-    """A condition of the case by name. Raises BadInputError where there is none of that name."""
+    """A condition of the case. Raises BadInputError where there is none of that name."""
     check_known(case.title, "condition", name, [condition.name for condition in case.conditions])
     return next(condition for condition in case.conditions if condition.name == name)
