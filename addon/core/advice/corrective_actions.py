@@ -1,9 +1,8 @@
-"""The smallest change that would put a ship right: what to move or pump, how far and how much.
+"""Corrective actions: the smallest change of weights or tanks that corrects a vessel.
 
-What is exact: moved or pumped so, G lies over the B that she has upright on an even keel, and the
-upright GM, free surfaces counted, or the least freeboard at rest is the one told. Remedies of
-criteria keep the trim that she has at each heel. Whether a weight can lie where it is sent, and
-what else is in the way there, is only known as far as the hull goes.
+Exact: after the change, G lies over the upright B on an even keel, and the upright GM (fluid) or
+the least freeboard in equilibrium is the value stated. Actions for criteria keep the trim at each
+heel. Whether a weight fits where it is moved is checked against the hull only.
 """
 
 from __future__ import annotations
@@ -73,7 +72,7 @@ ANSWERS = {
     "swamped": "freeboard",
     "deck-under": "freeboard",
 }
-"""What is remedied, by the code of the finding that says what is wrong."""
+"""What is corrected, by the code of the finding."""
 
 
 @dataclass(frozen=True)
@@ -100,7 +99,7 @@ class Remedy:
 
     @property
     def moves(self) -> bool:
-        """Whether something that is on board is moved."""
+        """Whether something on board is moved."""
         return self.weight is not None and bool(self.shift.any())
 
     def applied(self, case: Case) -> Case:
@@ -113,7 +112,7 @@ class Remedy:
         return replace(case, weights=tuple(self._shifted(case.weights)))
 
     def _shifted(self, weights: tuple[Weight, ...]) -> Iterator[Weight]:
-        """The weights after the move, which the margin at their common centre follows."""
+        """The weights after the move, which the margin at their common center follows."""
         assert self.weight
         real = sum(weight.mass for weight in weights if not _is_margin(weight))
         moved = sum(weight.mass for weight in _moving(weights, self.weight))
@@ -124,10 +123,10 @@ class Remedy:
 
 
 def remedies(ship: Floating, least_GM: float = LEAST_GM) -> Iterator[Remedy]:
-    """Remedies for her list, her trim, too little GM (m) and an edge under water, as needed.
+    """Corrective actions for list, trim, insufficient GM (m) and an edge under water, as needed.
 
-    While upright GM is not above zero it alone is put right, and a list or a trim before the
-    freeboard. Nothing with rooms open to the sea: water is at fault there, not how she is laden.
+    While upright GM is not above zero it alone is corrected, and list or trim before freeboard.
+    None with compartments open to the sea: floodwater is the cause there, not the loading.
     """
     if ship.hydrostatics is None or ship.rest is None or ship.case.flooded:
         return
@@ -147,24 +146,23 @@ def remedies(ship: Floating, least_GM: float = LEAST_GM) -> Iterator[Remedy]:
 
 
 def against_list(ship: Floating, least_GM: float = LEAST_GM) -> Iterator[Remedy]:
-    """What to move across, or to pump, so that she floats upright; nothing where weight is on
-    the centreline, or while upright GM is not above zero: she would fall to the other side."""
+    """Moves or pumping across that bring the vessel upright; none where G is on the centerline, or
+    while upright GM is not above zero: it would loll to the other side."""
     aside = _off(ship)[1]
     if abs(aside) > NEGLIGIBLE * ship.case.hull.breadth and upright_GM(ship.case) > 0:
         yield from _levelled(ship, "list", 1, -aside, LIST_OFF, least_GM)
 
 
 def against_trim(ship: Floating, least_GM: float = LEAST_GM) -> Iterator[Remedy]:
-    """What to move along, or to pump, so that she floats on an even keel; nothing where G is
-    over B."""
+    """Moves or pumping along that bring the vessel to an even keel; none where G is over B."""
     ahead = _off(ship)[0]
     if abs(ahead) > NEGLIGIBLE * ship.case.hull.length_pp:
         yield from _levelled(ship, "trim", 0, -ahead, EVEN_KEEL, least_GM)
 
 
 def against_little_GM(ship: Floating, GM: float) -> Iterator[Remedy]:
-    """Which weight to lower, and which ballast to add, for an upright GM (m); how much lower G
-    must be where neither will do. Nothing where GM suffices."""
+    """Which weight to lower, and which ballast to add, for an upright GM (m); how much lower G must
+    be where neither suffices. None where GM suffices."""
     present = upright_GM(ship.case)
     lacking = GM - present
     if lacking <= 0:
@@ -183,9 +181,11 @@ def _brings(GM: float) -> Sentence:
 
 
 def add_ballast(ship: Floating, GM: float) -> Remedy | None:
-    """The least ballast low in her, under B, that gives an upright GM (m); None where GM
-    suffices, where she would have to be nearly filled with it, or where an opening, an open rim
-    or the deck edge would then be under water."""
+    """The least ballast low in the hull, under B, for an upright GM (m).
+
+    None where GM suffices, where the hull would have to be nearly filled with it, or where an
+    opening, an open rim or the deck edge would then be under water.
+    """
     case = ship.case
     at = upright(case).immersion.buoyancy * np.array([1.0, 0.0, 0.0])
     at[2] = case.hull.tree.low[2] + KEEL * case.hull.depth
@@ -222,9 +222,9 @@ def add_ballast(ship: Floating, GM: float) -> Remedy | None:
 
 
 def against_little_freeboard(ship: Floating) -> Iterator[Remedy]:
-    """How much must come off in all, G left where it is, for a least freeboard of a share
-    `FREEBOARD_SHARE` of her depth (our own measure); nothing with the deck edge and the open
-    rims above water, or where it cannot be reached."""
+    """The total mass to remove, with G unchanged, for a least freeboard of a share
+    `FREEBOARD_SHARE` of the depth (our own measure); none with the deck edge and the open rims
+    above water, or where it cannot be reached."""
     wanted = FREEBOARD_SHARE * ship.case.hull.depth
     mass = mass_to_take_off(ship, wanted) if _least_freeboard(ship) < 0 else None
     if mass is not None:
@@ -239,8 +239,8 @@ def against_little_freeboard(ship: Floating) -> Iterator[Remedy]:
 
 
 def mass_to_take_off(ship: Floating, freeboard: float) -> float | None:
-    """The least mass (kg) to take off, G left where it is, to raise the least freeboard to so
-    many metres; zero where it suffices, None where that cannot be reached."""
+    """The least mass (kg) to remove, with G unchanged, to raise the least freeboard to `freeboard`
+    (m); zero where it suffices, None where that cannot be reached."""
     case, rest = ship.case, ship.rest
     if rest is None or not np.isfinite(_least_freeboard(ship)):
         return None
@@ -261,9 +261,12 @@ def mass_to_take_off(ship: Floating, freeboard: float) -> float | None:
 
 
 def cures(judged: Assessment) -> Iterator[Remedy]:
-    """For each criterion that she fails and that a lower G cures: how much lower, and, where
-    there is room, by which weight. The trim at each heel is kept as she has it. Nothing with rooms
-    open to the sea: the criteria are those of ships intact."""
+    """For each failed criterion that a lower G corrects: how much lower, and by which weight where
+    one has room.
+
+    The trim at each heel is kept. None with compartments open to the sea: the criteria are those of
+    intact vessels.
+    """
     ship, floating = judged.stability, judged.stability.floating
     failed = [verdict.name for verdict in judged.failed]
     sides, case = both_sides(ship), ship.case
@@ -306,7 +309,8 @@ def _passes(passing: Callable[[float], set[str]], name: str, drop: float) -> boo
 
 
 def _bisected(holds: Callable[[float], bool], step: float, enough: float) -> float:
-    """The least value at which something holds, as it does at `enough` and not a step before."""
+    """The least value at which a condition holds, given that it holds at `enough` and not a step
+    before."""
     fails = enough - step
     while enough - fails > CLOSE_KG * step:
         middle = (fails + enough) / 2
@@ -329,13 +333,13 @@ def _first(gained: Callable[[float], float], amounts: list[float], start: float)
 
 
 def _least_freeboard(ship: Floating) -> float:
-    """Height of the deck edge or the open rim that is lowest (m), NaN without either."""
+    """Height of the lowest deck edge or open rim (m), NaN without either."""
     brink = ship.case.hull.brink
     return float(ship.rest.attitude.heights(brink).min()) if ship.rest and len(brink) else np.nan
 
 
 def _off(ship: Floating) -> Array:
-    """How far G lies ahead and to port of the B of an upright ship on an even keel (3,) m."""
+    """Offset of G forward and to port of the upright B on an even keel (3,), m."""
     off: Array = ship.case.load.solid.centre - upright(ship.case).immersion.buoyancy
     return off
 
@@ -343,7 +347,7 @@ def _off(ship: Floating) -> Array:
 def _levelled(
     ship: Floating, against: str, axis: int, rise: float, effect: Sentence, least_GM: float
 ) -> Iterator[Remedy]:
-    """Ways to shift G along an axis by `rise` (m); the moment wanted where there are none."""
+    """Actions that shift G along an axis by `rise` (m); the moment needed where there are none."""
     found = [
         _moved(ship, against, axis, rise, effect),
         _pumped(ship, against, axis, rise, effect, least_GM),
@@ -394,9 +398,9 @@ def _moving(weights: Iterable[Weight], weight: Weight) -> list[Weight]:
 
 
 def _has_room(hull: Hull, here: Array, shift: Array) -> bool:
-    """Whether a weight (3,) may be shifted so: from inside the hull to inside; from outside
-    within her length and breadth, and down only into the hull or to above all of it. On her
-    skin it is inside."""
+    """Whether a weight at (3,) may be shifted so: from inside the hull to inside; from outside
+    within its length and breadth, and down only into the hull or to above all of it. The hull
+    surface counts as inside."""
     there = here + shift
     beside = SKIN * hull.depth * np.array([0.0, 0.0, 1.0])
     around = np.array([here, there, here - beside, there - beside, here + beside, there + beside])
@@ -412,8 +416,8 @@ def _has_room(hull: Hull, here: Array, shift: Array) -> bool:
 def _pumped(
     ship: Floating, against: str, axis: int, rise: float, effect: Sentence, least_GM: float
 ) -> Remedy | None:
-    """The least liquid pumped from one tank to another, of like content, so that G moves along
-    an axis by `rise` (m) and upright GM, half way and after, stays above zero."""
+    """The least liquid pumped from one tank to another, of like content, so that G moves along an
+    axis by `rise` (m) and upright GM, half way and after, stays above zero."""
     case = ship.case
     goal, wet = case.load.solid.centre[axis] + rise, held_upright(case)
     found: list[tuple[float, Remedy]] = []

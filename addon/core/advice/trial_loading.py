@@ -1,4 +1,4 @@
-"""A ship with more on board than she has yet, as she would float."""
+"""A vessel with additional weight on board, as it would float."""
 
 from __future__ import annotations
 
@@ -21,10 +21,10 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class Prospect:
-    """A ship: all on board, the condition that she is loaded in (None: as
-    modelled), and how she floats nearly so if that is known.
+    """A vessel: everything on board, the loading condition (None: as modeled), and an approximate
+    floating position if known.
 
-    Openings are left out of the floating position, which they do not change, for the sake of time.
+    Openings are left out, which do not change the floating position, to save time.
     """
 
     case: Case
@@ -32,7 +32,7 @@ class Prospect:
     near: Floating | None = None
 
     def laden(self, mass: float, spots: Sequence[Array], group: str = "") -> Prospect:
-        """With a mass (kg) more at each of the places (3,) in ship axes."""
+        """With an additional mass (kg) at each of the places (3,) in ship axes."""
         longest = max((weight.name for weight in self.case.weights), key=len, default="")
         more = (
             Weight(f"{longest}+{number}", mass, spot, group) for number, spot in enumerate(spots)
@@ -40,12 +40,12 @@ class Prospect:
         return replace(self, case=replace(self.case, weights=(*self.case.weights, *more)))
 
     def afloat(self) -> Floating:
-        """How she floats. Raises BadInputError with nothing on board."""
+        """The floating position. Raises BadInputError with nothing on board."""
         case = in_condition(self.case, self.condition) if self.condition else self.case
         return float_ship(replace(case, openings=()), self.near, seek_others=False)
 
     def rested(self) -> Prospect:
-        """With the rest found as the one to begin from, as long as something is on board."""
+        """With its equilibrium as the one to start from, as long as something is on board."""
         try:
             there = self.afloat()
         except BadInputError:
@@ -54,5 +54,5 @@ class Prospect:
 
     @property
     def water(self) -> Attitude | None:
-        """Where the water lies, if she is known to float."""
+        """The water plane, if the vessel is known to float."""
         return self.near.rest.attitude if self.near and self.near.rest else None

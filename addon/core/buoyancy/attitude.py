@@ -1,9 +1,8 @@
-"""Where the water lies, seen from the ship.
+"""The attitude of the vessel and the water plane.
 
-Ship axes: x forward, y to port, z up, metres. An attitude is the world's up
-direction in those axes and the level of the water plane along it; the water
-is every point x with x . up <= level. Heel is positive to starboard, trim
-positive by the stern, both in radians.
+Ship axes: x forward, y to port, z up, meters. An attitude is the world's up direction in those axes
+and the level of the water plane along it; the water is every point x with x . up <= level. Heel is
+positive to starboard, trim positive by the stern, both in radians.
 """
 
 from __future__ import annotations
@@ -37,8 +36,8 @@ def up_from_angles(heel_rad: float, trim_rad: float) -> Vector:
 def water_frame(up: Vector) -> NDArray[np.float64]:
     """Rows: ahead and to port, both in the water plane, and up; shape (3, 3).
 
-    Ahead is the ship's forward axis laid on the water. A ship on her end has none,
-    and takes her underside, or her deck with the bow down, which it nears as she rears up.
+    Ahead is the ship's forward axis projected on the water plane. A vessel on end has none, and
+    takes its underside, or its deck with the bow down, the limit as it rears up.
     """
     x, y, z = map(float, up)
     if abs(x) < 1.0 - STEEP:
@@ -63,7 +62,7 @@ class Attitude:
     def from_draft(
         cls, draft_m: float, at_x_m: float, heel_rad: float = 0.0, trim_rad: float = 0.0
     ) -> Attitude:
-        """The plane that meets the centreline at height `draft_m` above x = `at_x_m`."""
+        """The plane that meets the centerline at height `draft_m` above x = `at_x_m`."""
         up = up_from_angles(heel_rad, trim_rad)
         return cls(up, float(up @ np.array([at_x_m, 0.0, draft_m])))
 
@@ -83,9 +82,9 @@ class Attitude:
         return bool(self.up[2] <= STEEP)
 
     def draft_at(self, x_m: float) -> float:
-        """Height of the water above the baseline on the centreline at x, along ship z (m).
+        """Height of the water above the baseline on the centerline at x, along ship z (m).
 
-        NaN when the ship lies on her side or upside down.
+        NaN when the vessel lies on its side or upside down.
         """
         if self.upside_down:
             return float("nan")
@@ -96,5 +95,5 @@ class Attitude:
         return points @ self.up - self.level
 
     def mirrored(self) -> Attitude:
-        """The same water seen by the ship's mirror image about her centreline plane."""
+        """The same water plane for the mirror image of the vessel about its centerplane."""
         return Attitude(self.up * np.array([1.0, -1.0, 1.0]), self.level)

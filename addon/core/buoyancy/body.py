@@ -1,7 +1,7 @@
-"""Bodies that water can be measured on: one closed surface, or a signed sum of them.
+"""Bodies in water: one closed surface, or a signed sum of them.
 
-A damaged ship is her hull less what has flooded: a room open to the sea carries nothing, so its
-body counts minus its permeability. Sums of surface moments are as exact as their parts.
+A damaged vessel is its hull less what has flooded: a compartment open to the sea carries nothing,
+so its body counts minus its permeability. Sums of surface moments are as exact as their parts.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ Array = NDArray[np.float64]
 
 
 class Body(Protocol):
-    """What floats, or holds water, as the rest of the core asks of it; see `MomentTree`."""
+    """The interface of anything that floats or holds water; see `MomentTree`."""
 
     @property
     def low(self) -> Array: ...
@@ -38,7 +38,7 @@ class Body(Protocol):
 
 @dataclass(frozen=True)
 class Less:
-    """A surface, and the share of the volume within that counts no more."""
+    """A surface, and the share of the volume within it that is lost."""
 
     tree: MomentTree
     share: float
@@ -46,7 +46,8 @@ class Less:
 
 @dataclass(frozen=True)
 class LostBuoyancy:
-    """A whole less shares of bodies within it. Its extent, skin and outline are the whole's."""
+    """A whole less shares of bodies within it. Its extent, surface and outline are those of the
+    whole."""
 
     whole: MomentTree
     lost: tuple[Less, ...]
@@ -68,7 +69,7 @@ class LostBuoyancy:
 
     @cached_property
     def volume(self) -> float:
-        """Whole volume less what is lost of it (m3)."""
+        """Whole volume less the lost part (m3)."""
         return self.whole.volume - sum(each.share * each.tree.volume for each in self.lost)
 
     def span(self, up: Array) -> tuple[float, float]:
@@ -80,7 +81,7 @@ class LostBuoyancy:
         return self.whole.crossing(up, level)
 
     def below(self, attitude: Attitude) -> Immersion:
-        """What still carries below the water plane."""
+        """The buoyant part below the water plane."""
         quadric, skin = self.whole.flux(attitude)
         for each in self.lost:
             share, _ = each.tree.flux(attitude)
@@ -89,7 +90,7 @@ class LostBuoyancy:
 
 
 def _about(quadric: Array, shift: Array) -> Array:
-    """The quadric about an origin from which its own is a shift (3,) away."""
+    """The quadric about another origin, a shift (3,) from its own."""
     move = np.eye(4)
     move[1:, 0] = shift
     return move @ quadric @ move.T

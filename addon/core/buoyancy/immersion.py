@@ -1,12 +1,11 @@
-"""What the water knows of a body cut by one plane.
+"""Hydrostatic quantities of a body cut by one plane.
 
-With p ahead, q to port and h the height above the plane, and Q the integral of
-n_up (1, p, q, h)(1, p, q, h)^T over the skin below the plane, the divergence theorem
-gives, because h vanishes on the plane and no cap is needed:
+With p ahead, q to port and h the height above the plane, and Q the integral of n_up (1, p, q, h)(1,
+p, q, h)^T over the surface below the plane, the divergence theorem gives, because h vanishes on the
+plane and no cap is needed:
 
-    waterplane area -Q[0,0], its first moments -Q[0,1], -Q[0,2],
-    its second moments -Q[1,1], -Q[1,2], -Q[2,2],
-    volume Q[0,3], moments of volume Q[1,3], Q[2,3] and Q[3,3]/2.
+waterplane area -Q[0,0], its first moments -Q[0,1], -Q[0,2], its second moments -Q[1,1], -Q[1,2],
+-Q[2,2], volume Q[0,3], moments of volume Q[1,3], Q[2,3] and Q[3,3]/2.
 """
 
 from __future__ import annotations
@@ -26,7 +25,7 @@ class Immersion:
     """Hydrostatics of the immersed part, in ship axes and SI units.
 
     `frame` rows are ahead, to port and up. `inertia` (2, 2) holds the second moments of the
-    waterplane about its own centre in m4: [0, 0] of p^2 (trimming), [1, 1] of q^2 (heeling).
+    waterplane about its own centroid in m4: [0, 0] of p^2 (trimming), [1, 1] of q^2 (heeling).
     Without a waterplane `flotation` is NaN and `inertia` zero; without volume `buoyancy` is NaN.
     """
 
@@ -49,7 +48,7 @@ def immersion(
 ) -> Immersion:
     """Hydrostatics from `quadric` = int n_up X X^T (4, 4), X = (1, x - origin) in ship axes.
 
-    A waterplane of `least_area` or less is rounding, and none.
+    A waterplane of `least_area` or less is rounding and counts as none.
     """
     frame = water_frame(attitude.up)
     depth = attitude.level - float(attitude.up @ origin)

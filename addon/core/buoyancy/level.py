@@ -24,7 +24,7 @@ def immersed_to_volume(
     """The part of a body below the level along `up` at which it has the given volume (m3), by
     bracketed Newton.
 
-    `near` is a level (m) to begin with, half way up the body when None.
+    `near` is an initial level (m), half way up the body when None.
     """
     low, high = tree.span(up)
     level = low + (high - low) / 2 if near is None or not low < near < high else near

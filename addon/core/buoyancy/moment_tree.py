@@ -29,17 +29,18 @@ Ints = NDArray[np.int64]
 LEAF = 16
 BRANCH = 8
 CHUNK = 1 << 9
-"""Leaves that the caches hold with all that is made of them."""
+"""Leaves in a chunk that fits the caches with all intermediate arrays."""
 ROUNDING = 1e-13
 PAIRS = tuple((a, b) for a in range(4) for b in range(a, 4))
 ROW, COLUMN = np.array(PAIRS).T
 OF_MIDDLES = np.array([1.0] + 3 * [1 / 6] + 6 * [1 / 12])
-"""Shares of the sums over twice the middles of a triangle's edges that are means over it."""
+"""Factors that turn sums over twice the edge midpoints of a triangle into means over it."""
 
 
 @dataclass(frozen=True)
 class Level:
-    """Blocks of one size: box centres and half sizes (n, 3), moments (n, 3, 10), skin (n,)."""
+    """Blocks of one size: bounding box centers and half sizes (n, 3), moments (n, 3, 10), wettable
+    area (n,)."""
 
     centre: Array
     half: Array
@@ -63,7 +64,7 @@ class Level:
         return Level((low + high) / 2, (high - low) / 2, moments, skin)
 
     def replaced(self, blocks: Ints, fresh: Level) -> Level:
-        """The level with some blocks (k,) in place of what they were."""
+        """The level with some blocks (k,) replaced."""
         changed = Level(self.centre.copy(), self.half.copy(), self.moments.copy(), self.skin.copy())
         for there, here in zip(vars(changed).values(), vars(fresh).values(), strict=True):
             there[blocks] = here
@@ -74,10 +75,10 @@ class Level:
 class MomentTree:
     """A surface ready to be cut by any plane.
 
-    `middle` (3,) is the origin of everything stored; `corners` has shape
-    (3 axes, 3 corners, leaves, LEAF) and `skin` (leaves, LEAF) the wettable area of each
-    triangle in m2 (zero for lids); `levels` run from the top down to the leaves. `order`
-    (leaves, LEAF) is the triangle at each place, -1 for none; the last `lids` are lids.
+    `middle` (3,) is the origin of everything stored; `corners` has shape (3 axes, 3 corners,
+    leaves, LEAF) and `skin` (leaves, LEAF) the wettable area of each triangle in m2 (zero for
+    caps); `levels` run from the top down to the leaves. `order` (leaves, LEAF) is the triangle at
+    each place, -1 for none; the last `lids` are caps.
     """
 
     middle: Array
@@ -89,7 +90,7 @@ class MomentTree:
 
     @property
     def _faces(self) -> int:
-        """Number of triangles that are no lids; the lids' numbers follow theirs."""
+        """Number of triangles that are no caps; the caps' numbers follow theirs."""
         return int(self.order.max(initial=-1)) + 1 - self.lids
 
     @property
@@ -114,15 +115,15 @@ class MomentTree:
 
     @property
     def area(self) -> float:
-        """Whole wettable skin (m2)."""
+        """Whole wettable area (m2)."""
         return float(self.levels[0].skin.sum())
 
     def moved(self, shift: Array) -> MomentTree:
-        """The same surface elsewhere, by a shift (3,) in metres."""
+        """The same surface moved by a shift (3,) in meters."""
         return replace(self, middle=self.middle + shift)
 
     def reshaped(self, vertices: Array, triangles: Ints, changed: NDArray[np.bool_]) -> MomentTree:
-        """The tree of the same triangles (m, 3) with vertices (n, 3) elsewhere.
+        """The tree of the same triangles (m, 3) with vertices (n, 3) moved.
 
         `changed` (n,) are those that moved; the cost is that of the leaves that hold them.
         """
@@ -157,12 +158,12 @@ class MomentTree:
 
     @property
     def least_area(self) -> float:
-        """Area of waterplane (m2) that is rounding."""
+        """Waterplane area (m2) below which it is rounding."""
         return ROUNDING * self.area
 
     def flux(self, attitude: Attitude) -> tuple[Array, float]:
         """int n_up X X^T (4, 4), X = (1, x - middle), over the surface below the water plane, and
-        the wettable skin of it (m2)."""
+        its wettable area (m2)."""
         up = attitude.up
         level = attitude.level - float(up @ self.middle)
         moments, skin = np.zeros((3, len(PAIRS))), 0.0
@@ -179,7 +180,7 @@ class MomentTree:
         return quadric, skin
 
     def faces(self) -> Array:
-        """Corners (m, 3, 3) of the triangles, in the order in which they were given."""
+        """Corners (m, 3, 3) of the triangles, in their original order."""
         corners = self.corners.reshape(3, 3, -1).transpose(2, 1, 0) + self.middle
         order = self.order.ravel()
         kept = order >= 0
@@ -188,7 +189,7 @@ class MomentTree:
         return faces
 
     def leaves_below(self, up: Array, level: float) -> tuple[Ints, Ints]:
-        """Leaves wholly below the plane x . up = level, and those that it may pass through."""
+        """Leaves wholly below the plane x . up = level, and those that it may cross."""
         leaves, slack = self.levels[-1], ROUNDING * self.size
         height = along(up, leaves.centre.T) - (level - float(up @ self.middle))
         radius = along(np.abs(up), leaves.half.T)
@@ -196,14 +197,14 @@ class MomentTree:
         return np.flatnonzero(below), np.flatnonzero(~below & (height <= radius + slack))
 
     def held(self, leaves: Ints) -> tuple[Array, NDArray[np.bool_]]:
-        """Corners (m, 3, 3) of the triangles of some leaves, and which of them are lids (m,)."""
+        """Corners (m, 3, 3) of the triangles of some leaves, and which of them are caps (m,)."""
         order = self.order[leaves].ravel()
         kept = order >= 0
         corners = self.corners.take(leaves, axis=2).reshape(3, 3, -1)[:, :, kept]
         return corners.transpose(2, 1, 0) + self.middle, order[kept] >= self._faces
 
     def regrown(self, leaves: Ints, faces: Array, lids: Array) -> MomentTree:
-        """The tree of some of its leaves (k,), with more faces and lids (m, 3, 3)."""
+        """The tree of some of its leaves (k,), with further faces and caps (m, 3, 3)."""
         corners = np.concatenate([faces, lids]).reshape(-1, 3) - self.middle
         triangles = np.arange(len(corners)).reshape(-1, 3)
         added = _leaf_order(corners[::3])
@@ -237,10 +238,10 @@ class MomentTree:
         )
 
     def crossing(self, up: Array, level: float) -> tuple[Array, Array]:
-        """Triangles that the plane x . up = level passes through, and their heights above it.
+        """Triangles that the plane x . up = level crosses, and their heights above it.
 
-        Corners (k, 3 corners, 3 axes) and heights (k, 3), at least one of each triangle's
-        heights above zero and one not.
+        Corners (k, 3 corners, 3 axes) and heights (k, 3), at least one of each triangle's heights
+        above zero and one not.
         """
         local = level - float(up @ self.middle)
         *_, (_, (_, crossed)) = self._descend(up, local, ROUNDING * self.size)
@@ -250,7 +251,7 @@ class MomentTree:
         return corners[:, :, cut].transpose(2, 1, 0) + self.middle, heights[:, cut].T
 
     def covered(self, points: Array, clearance: float) -> NDArray[np.bool_]:
-        """Whether the surface lies straight above (ship z) by more than `clearance`; shape (k,)."""
+        """Whether the surface is straight above (ship z) by more than `clearance`; shape (k,)."""
         local = points - self.middle
         point = np.repeat(np.arange(len(local)), len(self.levels[0].skin))
         block = np.tile(np.arange(len(self.levels[0].skin)), len(local))
@@ -305,8 +306,8 @@ class MomentTree:
     def _open(self, leaves: Ints, up: Array, level: float) -> tuple[Array, float]:
         """Exact sums over the triangles of leaves that the plane crosses.
 
-        A triangle with one corner below adds its cut corner; with two below, the whole less
-        the cut corner above; with three, the whole.
+        A triangle with one corner below adds its cut corner; with two below, the whole less the cut
+        corner above; with three, the whole.
         """
         corners = self.corners.take(leaves, axis=2).reshape(9, -1)
         skin = self.skin[leaves].ravel()
@@ -338,9 +339,8 @@ class MomentTree:
 def build_tree(vertices: Array, triangles: Ints, lids: int = 0) -> MomentTree:
     """Tree of a closed surface.
 
-    `vertices` (n, 3) in metres, `triangles` (m, 3) with outward normals by the right-hand
-    rule and every vertex in use; the last `lids` triangles close openings and have no skin
-    to wet.
+    `vertices` (n, 3) in meters, `triangles` (m, 3) with outward normals by the right-hand rule and
+    every vertex in use; the last `lids` triangles are caps, without wettable area.
     """
     axes = np.ascontiguousarray(vertices.T)
     middle = (axes.min(axis=1) + axes.max(axis=1)) / 2
@@ -352,7 +352,7 @@ def build_tree(vertices: Array, triangles: Ints, lids: int = 0) -> MomentTree:
 
 
 def _grown(leaves: Level) -> tuple[Level, ...]:
-    """The levels above leaves, and theirs."""
+    """All levels from the leaves up."""
     levels = [leaves]
     while len(levels[0].skin) > BRANCH**2:
         levels.insert(0, levels[0].parents())
@@ -360,7 +360,7 @@ def _grown(leaves: Level) -> tuple[Level, ...]:
 
 
 def _leaf_order(points: Array) -> Ints:
-    """Numbers (k, LEAF) of triangles by a point of each (m, 3), neighbours in one leaf; -1 for
+    """Numbers (k, LEAF) of triangles by a point of each (m, 3), neighbors in one leaf; -1 for
     none."""
     order: Ints = np.full((-(-len(points) // LEAF), LEAF), -1)
     order.reshape(-1)[: len(points)] = curve_order(points)
@@ -368,13 +368,13 @@ def _leaf_order(points: Array) -> Ints:
 
 
 def _shifted(order: Ints, faces: int, by: int, lids_by: int) -> Ints:
-    """Numbers of triangles greater by so much, of lids by so much; -1 stays."""
+    """Triangle numbers increased, those of caps by another amount; -1 stays."""
     return np.where(order < 0, -1, order + np.where(order < faces, by, lids_by))
 
 
 def _packed(local: Array, triangles: Ints, order: Ints) -> Array:
     """Corners (3 axes, 3 corners, k, LEAF) of triangles by number (k, LEAF), those numbered -1
-    shrunk to a corner of the first of their leaf."""
+    collapsed to a corner of the first of their leaf."""
     none = order < 0
     held = triangles.take(np.where(none, order[:, :1], order).ravel(), axis=0)
     corners = by_axis(local, held).reshape(3, 3, *order.shape)
@@ -383,7 +383,7 @@ def _packed(local: Array, triangles: Ints, order: Ints) -> Array:
 
 
 def _leaf_level(packed: Array, wettable: NDArray[np.bool_]) -> tuple[Level, Array]:
-    """Blocks of corners (3, 3, k, LEAF), and the skin (k, LEAF) of the triangles that have any."""
+    """Blocks of corners (3, 3, k, LEAF), and the area (k, LEAF) of wettable triangles."""
     chunks = range(0, max(packed.shape[2], 1), CHUNK)
     parts = zip(*(_summed(packed[:, :, at : at + CHUNK]) for at in chunks), strict=True)
     low, high, moments, areas = map(np.concatenate, parts)
@@ -392,7 +392,7 @@ def _leaf_level(packed: Array, wettable: NDArray[np.bool_]) -> tuple[Level, Arra
 
 
 def _wettable(order: Ints, faces: int) -> NDArray[np.bool_]:
-    """Which places hold a triangle that is a face, and no lid."""
+    """Which places hold a triangle that is a face, not a cap."""
     return (order >= 0) & (order < faces)
 
 
@@ -400,7 +400,7 @@ def _summed(corners: Array) -> tuple[Array, Array, Array, Array]:
     """Lowest and highest corners (k, 3), moments (k, 3, 10) and areas (k, LEAF) of blocks of
     corners (3, 3, k, LEAF).
 
-    The mean of X_a X_b over a triangle is that over the middles of its edges.
+    The mean of X_a X_b over a triangle is that over its edge midpoints.
     """
     low = np.minimum(np.minimum(corners[:, 0], corners[:, 1]), corners[:, 2]).min(axis=2)
     high = np.maximum(np.maximum(corners[:, 0], corners[:, 1]), corners[:, 2]).max(axis=2)

@@ -14,14 +14,14 @@ Array = NDArray[np.float64]
 def cut(tree: Body, normal: Array, level: float) -> Array:
     """Segments (k, 2, 3) in which the plane x . normal = level cuts the surface.
 
-    Seen with the normal towards the eye, the inside lies to the left of each segment.
+    Seen against the normal, the inside lies to the left of each segment.
     """
     return across(*tree.crossing(normal, level))
 
 
 def across(corners: Array, heights: Array) -> Array:
-    """Segments (k, 2, 3) in which a plane cuts triangles (k, 3, 3), of whose corners each has its
-    height (k, 3) above it: one at least above zero, and one not. They run as those of `cut`."""
+    """Segments (k, 2, 3) in which a plane cuts triangles (k, 3, 3), whose corners have heights (k,
+    3) above it: at least one above zero, and one not. Oriented as in `cut`."""
     above = heights > 0
     single = above.sum(axis=1) == 1
     lone = np.where(single, above.argmax(axis=1), above.argmin(axis=1))
@@ -46,8 +46,8 @@ def waterline(tree: Body, attitude: Attitude) -> Array:
 def loops(segments: Array) -> list[Array]:
     """Closed outlines (k, 3) that segments (n, 2, 3) run through, without repeated points.
 
-    Segments follow each other where their end points are the same to the last bit, as they
-    are from `cut`, which reckons the point on an edge alike from both its triangles.
+    Segments are consecutive where their end points are bitwise equal, as those from `cut`, which
+    computes the point on an edge alike from both its triangles.
     """
     if not len(segments):
         return []
@@ -74,7 +74,7 @@ def loops(segments: Array) -> list[Array]:
 
 
 def section_area(tree: Body, x_m: float, attitude: Attitude) -> float:
-    """Area (m2) below the water of the transverse section at x, shape of the hull as cut there."""
+    """Area (m2) below the water of the transverse section at x, of the hull as cut there."""
     ahead = np.array([1.0, 0.0, 0.0])
     segments = cut(tree, ahead, x_m)
     across = attitude.up - attitude.up[0] * ahead

@@ -1,4 +1,4 @@
-"""Which rooms a point is in, or lies between."""
+"""Which compartments a point is in, or lies between."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ INWARD = 1e-3
 
 
 def room_at(rooms: Sequence[Room], point: Array) -> int | None:
-    """The number of the room that a point (3,) lies in."""
+    """The index of the compartment that a point (3,) lies in."""
     for number, room in enumerate(rooms):
         around = (room.body.low < point).all() and (point < room.body.high).all()
         if around and is_inside(point[None], room.vertices[room.triangles])[0]:
@@ -27,10 +27,12 @@ def room_at(rooms: Sequence[Room], point: Array) -> int | None:
 
 
 def rooms_beside(division: Division, point: Array) -> tuple[str, str]:
-    """Names of the spaces on both sides of the wall nearest to a point (3,), `SEA` for outside.
+    """Names of the compartments on both sides of the boundary nearest to a point (3,), `SEA` for
+    outside.
 
-    The first is a room, the second what lies beyond its wall, straight through the material of
-    one that has thickness. For a door ask at mid height: its sill may be as near to a deck.
+    The first is a compartment, the second lies beyond its boundary, straight through the material
+    of one that has thickness. For a door use a point at mid height: its sill may be as near to a
+    deck.
     """
     rooms = division.rooms
     if not rooms:

@@ -1,4 +1,5 @@
-"""What lies in the hull and is no room: material of walls, and what is on deck under her lids."""
+"""Parts of the hull that are no compartment: material of boundaries, and space between a deck and
+the caps of the hull."""
 
 from __future__ import annotations
 
@@ -22,15 +23,15 @@ SHELL = 0.2
 
 
 def find_material(hull: Hull, cells: Cells, within: Ints, findings: list[Finding]) -> Chosen:
-    """Which cells within the hull are material of walls.
+    """Which cells within the hull are material of boundaries.
 
-    `within` (cells, parts) is how often each lies in the hull, in what the faces inside the hull
-    close, and in each wall. In an odd number of the closed surfaces of a wall, it is in the wall:
-    so a room with walls all round is not. That is material if it is a plate, with what sticks out
-    of the hull; else it is a room that the wall is the outline of.
-    Between the skin and surfaces that the same mesh closes within, her lids being closed, is
-    material if 2 V / A there is no more than `SHELL` of that of the hull. A hull that is a shell
-    without inside is all material.
+    `within` (cells, parts) counts how often each lies in the hull, in what the faces inside the
+    hull close, and in each boundary. An odd count of closed surfaces of a boundary puts a cell
+    inside it: a compartment with boundaries all round is thus not inside. Such a cell is material
+    if the boundary is a plate, with what protrudes from the hull; else it is a compartment outlined
+    by the boundary. Between the hull surface and inner surfaces of the same mesh, its caps
+    included, a cell is material if its 2 V / A is no more than `SHELL` of that of the hull. A hull
+    that is a shell without inside is all material.
     """
     inside = within[:, 0] > 0
     if any(finding.code == "thin-shell" for finding in hull.findings):
@@ -65,8 +66,9 @@ def find_material(hull: Hull, cells: Cells, within: Ints, findings: list[Finding
 def find_on_deck(
     hull: Hull, arrangement: Arrangement, cells: Cells, inside: Chosen, findings: list[Finding]
 ) -> Chosen:
-    """Which cells within the hull lie between walls and her lids alone, no deeper on average than
-    a share `SHALLOW` of her depth: a deck that follows her rim is not where the lid is."""
+    """Which cells within the hull lie between boundaries and the hull's caps alone, no deeper on
+    average than a share `SHALLOW` of its depth: a deck that follows the rim does not coincide with
+    the cap."""
     lid = np.flatnonzero(arrangement.open & (arrangement.first_part() == 0))
     hers = (arrangement.part == 0) | ((arrangement.part == 1) & arrangement.closing)
     skin = arrangement.copy[hers & ~arrangement.lid]
@@ -93,14 +95,14 @@ def find_on_deck(
 
 
 def _regions(cells: Cells, chosen: Chosen) -> list[Chosen]:
-    """The chosen cells in sets that faces part from each other only."""
+    """The chosen cells in sets connected through shared faces."""
     both = chosen[cells.front] & chosen[cells.back]
     label = connected(len(chosen), cells.front[both], cells.back[both])
     return [(label == number) & chosen for number in np.unique(label[chosen])]
 
 
 def _beside(cells: Cells, chosen: Chosen) -> Chosen:
-    """Which cells have a face in common with the chosen ones."""
+    """Which cells share a face with the chosen ones."""
     beside = np.zeros(len(chosen), bool)
     for side, other in ((cells.front, cells.back), (cells.back, cells.front)):
         beside[side[chosen[other]]] = True

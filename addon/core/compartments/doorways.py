@@ -1,5 +1,5 @@
-"""Doorways and hatches that are open at one side, holes that another wall passes through, and
-bulkheads of an open hull that end at her rim: lids over their free edges."""
+"""Caps over free edges of boundaries: doorways and hatches open at one side, holes that another
+boundary passes through, and bulkheads that end at the rim of an open hull."""
 
 from __future__ import annotations
 
@@ -26,12 +26,11 @@ def find_doorways(
     touch: float,
     loops: bool = False,
 ) -> list[Part]:
-    """Lids over each of the free edges (k,) that run from one place on a wall to another and not
-    straight there: one up to the line between those, and one `SILL` times its height on,
-    for a wall that is not straight. Over those that run from rim to rim of an open hull there is
-    one on to the lid over her; and one over those round a hole that another part passes through,
-    or round any if `loops` are asked for.
-    """
+    """Caps over each of the free edges (k,) that run from one place on a boundary to another and
+    not straight: one up to the line between those, and one beyond it by `SILL` times its height,
+    for a curved boundary. Edges from rim to rim of an open hull get one up to its cap; and one
+    closes those round a hole that another part passes through, or round any if `loops` are
+    requested."""
     found = []
     rim, mixed = _rim(arrangement), _mixed(arrangement)
     part = arrangement.first_part()
@@ -68,7 +67,7 @@ def find_doorways(
 
 
 def _rim(arrangement: Arrangement) -> Chosen:
-    """Which vertices (n,) are on the border of a lid over the hull."""
+    """Which vertices (n,) are on the border of a cap of the hull."""
     hers = arrangement.part == 0
     on = np.zeros((2, len(arrangement.vertices)), bool)
     for row, chosen in enumerate((hers & arrangement.lid, hers & ~arrangement.lid)):
@@ -78,7 +77,7 @@ def _rim(arrangement: Arrangement) -> Chosen:
 
 
 def _mixed(arrangement: Arrangement) -> Chosen:
-    """Which vertices (n,) faces of several parts have."""
+    """Which vertices (n,) belong to faces of several parts."""
     low = np.full(len(arrangement.vertices), len(arrangement.part))
     high = np.full(len(arrangement.vertices), -1)
     corners = arrangement.triangles[arrangement.copy].T
@@ -89,8 +88,8 @@ def _mixed(arrangement: Arrangement) -> Chosen:
 
 
 def _onward(points: Array, faces: Array) -> Array:
-    """How to go on (3,) from faces (k, 3, 3) beyond points (n, 3) in a row on their edges, as far
-    as the row is long, at right angles to the line between its ends."""
+    """The continuation (3,) of faces (k, 3, 3) beyond points (n, 3) in a row on their edges, as
+    long as the row, at right angles to the line between its ends."""
     chord = points[-1] - points[0]
     away = (points.mean(axis=0) - faces.mean(axis=(0, 1))).astype(np.float64)
     away -= (away @ chord) / (chord @ chord) * chord
@@ -107,8 +106,8 @@ def _lid(name: str, outline: Array) -> Part:
 
 
 def beyond_sills(arrangement: Arrangement, edges: Edges, first: int) -> Chosen:
-    """Which triangles (m,) of the lids of doorways, the parts from `first` on, are beyond the
-    walls that those end on."""
+    """Which triangles (m,) of the caps of doorways, the parts from `first` on, are beyond the
+    boundaries that those end on."""
     part = arrangement.first_part()
     lids = arrangement.open & (part >= first)
     pairs = edges.order[np.stack([edges.first, edges.first + 1])[:, edges.count == 2]] // 3
@@ -119,7 +118,7 @@ def beyond_sills(arrangement: Arrangement, edges: Edges, first: int) -> Chosen:
 
 
 def _path(ends: Ints) -> Ints | None:
-    """The vertices in a row that edges (k, 2) lead along, or round; None if they branch."""
+    """The ordered vertices of the path or loop that edges (k, 2) form; None if they branch."""
     names, place = np.unique(ends, return_inverse=True)
     place = place.reshape(-1, 2)
     counts = np.bincount(place.ravel())

@@ -1,9 +1,9 @@
-"""The rooms of a ship, found from her hull, decks, bulkheads and tanks as they are modelled.
+"""Compartments found from hull, decks, bulkheads and tanks as modeled.
 
-All surfaces are put together as one; the cells between them within the hull are rooms, wall
-material, or tanks. Holes in walls and open edges of the hull part rooms as if they were shut, and
-become the gaps through which water gets from one to the other, but for those that a shut door
-fills. See docs/method.md, "Rooms".
+All surfaces are combined into one arrangement; its cells within the hull are compartments, boundary
+material, or tanks. Holes in boundaries and open edges of the hull separate compartments as if
+closed, and become the gaps through which water passes, except those that a closed door fills. See
+docs/method.md, "Rooms".
 """
 
 from __future__ import annotations
@@ -46,11 +46,11 @@ SOLID, NOWHERE = -2, -3
 
 
 def find_rooms(case: Case, tell: Callable[[float], None] | None = None) -> Division:
-    """How a ship is divided by what stands in her.
+    """The compartments of a case.
 
-    `tell` hears at each step how many triangles there are. Raises BadInputError for a wall or a
-    drawn room wholly outside the hull, for tanks or drawn rooms that share space, and for a room
-    marked where there is none or marked twice.
+    `tell` receives the number of triangles at each step. Raises BadInputError for a boundary or a
+    drawn compartment wholly outside the hull, for overlapping tanks or drawn compartments, and for
+    a compartment marked where there is none or marked twice.
     """
     hull = case.hull
     drawn = tuple(mark for mark in case.room_marks if mark.body is not None)
@@ -96,7 +96,7 @@ def find_rooms(case: Case, tell: Callable[[float], None] | None = None) -> Divis
 
 
 def _check_mesh(wall: Mesh) -> None:
-    """Raises BadInputError for a wall without faces or with unusable numbers."""
+    """Raises BadInputError for a boundary without faces or with unusable numbers."""
     if not len(wall.triangles):
         words = "wall '{wall}' has no faces; model them, or leave it out"
         raise BadInputError(Sentence(words, wall=wall.name))
@@ -111,7 +111,8 @@ def _check_mesh(wall: Mesh) -> None:
 
 
 def _parts(case: Case, drawn: tuple[RoomMark, ...], touch: float) -> list[Part]:
-    """What is put together: the hull, faces within it, walls, tanks and drawn rooms."""
+    """The parts of the arrangement: hull, faces within it, boundaries, tanks and drawn
+    compartments."""
     hull = case.hull
     return [
         closed_part(hull.name, hull.vertices, hull.triangles, hull.lids, _is_whole(hull)),
@@ -130,7 +131,7 @@ def _parts(case: Case, drawn: tuple[RoomMark, ...], touch: float) -> list[Part]:
 
 
 def _inner_part(hull: Hull, touch: float) -> Part:
-    """The faces within a hull, with her lids where they close the inside of walls of thickness."""
+    """The faces within a hull, with its caps where they close the inside of thick boundaries."""
     lids = hull.vertices[hull.triangles[len(hull.triangles) - hull.lids :]]
     if not len(hull.inner):
         lids = lids[:0]
@@ -155,8 +156,8 @@ def _numbered(
     parted: Partition,
     findings: list[Finding],
 ) -> tuple[Ints, Ints]:
-    """The room that each cell belongs to, `AT_SEA`, `SOLID`, or outside and shut off, `NOWHERE`;
-    and of each room what it is: a tank, a drawn room, these by number, or else."""
+    """The compartment that each cell belongs to, `AT_SEA`, `SOLID`, or outside and enclosed,
+    `NOWHERE`; and what each compartment is: a tank, a drawn one, both by number, or else."""
     cells, around = parted.cells, parted.around
     first_tank = WALLS + len(case.walls)
     first_mark = first_tank + len(case.tanks)
@@ -181,9 +182,10 @@ def _numbered(
 def _check_walls(
     case: Case, arrangement: Arrangement, cells: Cells, inside: Chosen, findings: list[Finding]
 ) -> None:
-    """Walls of which no face is within the hull, or over an opening of hers, with the sea beyond.
+    """Boundaries of which no face is within the hull, or over an opening of it, with the sea
+    beyond.
 
-    Raises BadInputError for one without area, or that does not so much as meet the hull.
+    Raises BadInputError for one without area, or that does not meet the hull at all.
     """
     near = inside.copy()
     for side, other in ((cells.front, cells.back), (cells.back, cells.front)):
@@ -238,7 +240,7 @@ def _check_apart(kind: str, bodies: Mapping[str, Array], touch: float) -> None:
 def _rooms(
     parts: list[Part], arrangement: Arrangement, cells: Cells, room: Ints, count: int
 ) -> list[Room]:
-    """The rooms, by the number of each cell's (k,), without names."""
+    """The compartments, from the number of each cell's (k,), without names."""
     front, back = room[cells.front], room[cells.back]
     lid = np.ones(len(cells.triangles), bool)
     lid[: len(arrangement.open)] = arrangement.open
@@ -262,7 +264,8 @@ def _rooms(
 
 
 def _walls(arrangement: Arrangement, front: Ints, back: Ints) -> Ints:
-    """Pairs (k, 2) of a room and a part that bounds it, by the rooms before and behind."""
+    """Pairs (k, 2) of a compartment and a part that bounds it, from the compartments in front and
+    behind."""
     face = ~arrangement.lid
     sides = np.stack([front, back])[:, arrangement.copy[face]]
     bounded = (sides[0] != sides[1]) & (sides >= 0)
@@ -273,7 +276,8 @@ def _walls(arrangement: Arrangement, front: Ints, back: Ints) -> Ints:
 
 
 def _told(case: Case, drawn: tuple[RoomMark, ...], numbers: Ints, rooms: list[Room]) -> list[Room]:
-    """The rooms with what is said of them: by tanks, by drawn rooms, by marks at points."""
+    """The compartments with names and properties from tanks, drawn compartments and marked
+    points."""
     said = [
         *(
             RoomMark(tank.name, use="liquids", permeability=tank.permeability)
@@ -324,7 +328,8 @@ def _told(case: Case, drawn: tuple[RoomMark, ...], numbers: Ints, rooms: list[Ro
 
 
 def _in_order(rooms: list[Room], touch: float) -> Ints:
-    """Numbers of the rooms from aft to forward, low to high, starboard to port, by centre."""
+    """Numbers of the compartments from aft to forward, low to high, starboard to port, by
+    centroid."""
     centres = np.array([room.centre for room in rooms]).reshape(-1, 3)
     ranks = []
     for values in centres.T:
@@ -337,7 +342,7 @@ def _in_order(rooms: list[Room], touch: float) -> Ints:
 
 
 def _named(rooms: list[Room]) -> list[Room]:
-    """The rooms with a name for each: 'space 1', 'space 2' where the user gives none."""
+    """The compartments with a name for each: 'space 1', 'space 2' where the user gives none."""
     taken = {room.name for room in rooms}
     free = (
         name for name in (f"space {n}" for n in range(1, 2 * len(rooms) + 1)) if name not in taken
@@ -346,7 +351,8 @@ def _named(rooms: list[Room]) -> list[Room]:
 
 
 def _tell_loose_walls(parted: Partition, findings: list[Finding]) -> None:
-    """Walls in the hull that end without closing, and so part nothing."""
+    """Adds findings for boundaries in the hull that end without closing, and so separate
+    nothing."""
     cells, part = parted.cells, parted.arrangement.first_part()
     parting = cells.parting[: len(part)]
     for number in np.unique(part[parted.loose // 3]):
@@ -365,7 +371,7 @@ def _tell_loose_walls(parted: Partition, findings: list[Finding]) -> None:
 
 
 def _tell_tanks(case: Case, rooms: list[Room], findings: list[Finding]) -> None:
-    """Tanks that lie in the hull in part, or not at all."""
+    """Adds findings for tanks that lie in the hull in part, or not at all."""
     within = {room.name: room.volume for room in rooms}
     for tank in case.tanks:
         volume, whole = within.get(tank.name, 0.0), tank.body.volume
@@ -383,8 +389,8 @@ def _tell_tanks(case: Case, rooms: list[Room], findings: list[Finding]) -> None:
 
 
 def _tell_sum(case: Case, total: float, touch: float, findings: list[Finding]) -> None:
-    """Rooms that do not add up to the hull but for what her skin may move by, as where parts of
-    her run into each other."""
+    """Adds a finding where the compartments do not add up to the hull within what moving its
+    surface by the tolerance explains, as where parts of it intersect."""
     volume, skin = case.hull.volume, areas(case.hull.vertices, case.hull.triangles).sum()
     if abs(total - volume) > AGREES * volume + touch * skin:
         findings.append(

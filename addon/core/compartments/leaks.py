@@ -1,4 +1,4 @@
-"""Gaps between rooms, and the way that water takes through them from the sea inward."""
+"""Gaps between compartments, and the shortest flooding path through them from the sea."""
 
 from __future__ import annotations
 
@@ -31,10 +31,11 @@ def find_gaps(
     rooms: list[str],
     parts: list[str],
 ) -> tuple[Gap, ...]:
-    """Where no wall is between two rooms, or a room and the sea.
+    """Where no boundary separates two compartments, or a compartment and the sea.
 
-    `room` is the number of the room that each cell belongs to, `AT_SEA` for the outside, less
-    for what is neither; `rooms` and `parts` are the names of rooms and of what was put together.
+    `room` is the number of the compartment that each cell belongs to, `AT_SEA` for the outside,
+    less for what is neither; `rooms` and `parts` are the names of the compartments and of the parts
+    of the arrangement.
     """
     faces = len(arrangement.triangles)
     sides = np.sort(np.stack([room[cells.front], room[cells.back]], axis=1), axis=1)
@@ -65,7 +66,7 @@ def find_gaps(
 
 
 def _alike(sides: Ints, chosen: Ints, cells: Cells) -> list[Ints]:
-    """The chosen triangles in sets that join at edges and are between the same two rooms."""
+    """The chosen triangles in sets connected at edges and between the same two compartments."""
     if not chosen.size:
         return []
     edges = find_edges(cells.triangles[chosen])
@@ -78,10 +79,12 @@ def _alike(sides: Ints, chosen: Ints, cells: Cells) -> list[Ints]:
 
 
 def less_doors(gaps: tuple[Gap, ...], doors: Iterable[Door]) -> tuple[Gap, ...]:
-    """Gaps between rooms less the doors that stand in them, which take the place of one that they
-    fill by a share `MOST`, and their areas off a larger one. Ducts do not count. A door stands in a
-    gap where its middle is in the box round the gap's edges, or off it by no more than `REACH` of
-    the root of the gap's area."""
+    """Gaps between compartments less the doors that stand in them.
+
+    A door replaces a gap that it fills by a share `MOST`; otherwise its area is taken off the gap.
+    Ducts do not count. A door stands in a gap where its middle is in the bounding box of the gap's
+    edges, or off it by no more than `REACH` of the root of the gap's area.
+    """
     left = []
     doors = tuple(doors)
     for gap in gaps:
@@ -104,7 +107,7 @@ def _stands_in(door: Door, gap: Gap) -> bool:
 
 
 def find_leaks(gaps: tuple[Gap, ...]) -> tuple[Leak, ...]:
-    """For every room that water can get into, the fewest gaps from the sea to it."""
+    """For every compartment that water can reach, the fewest gaps from the sea to it."""
     ways: dict[str, list[tuple[str, Gap]]] = {}
     for gap in gaps:
         one, other = gap.rooms
@@ -123,10 +126,10 @@ def find_leaks(gaps: tuple[Gap, ...]) -> tuple[Leak, ...]:
 
 
 def first_water(leak: Leak, attitude: Attitude) -> tuple[Array, float]:
-    """Where water must rise to before it gets into a room, and how high that is above the water.
+    """The sill that water must rise above to enter a compartment, and its height above the water.
 
-    The point (3,) is the highest of the sills on its way, a sill being the lowest point of the
-    edges round a gap; the height (m) is negative once it is under.
+    The point (3,) is the highest of the sills on the path, a sill being the lowest point of the
+    edges round a gap; the height (m) is negative once it is under water.
     """
     sills = []
     for gap in leak.path:

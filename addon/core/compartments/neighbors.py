@@ -1,4 +1,4 @@
-"""Rooms that share a wall, be it a sheet or one with thickness."""
+"""Compartments that share a boundary, whether a sheet or one with thickness."""
 
 from __future__ import annotations
 
@@ -19,8 +19,8 @@ REACH = 10.0
 def find_neighbours(
     arrangement: Arrangement, cells: Cells, room: Ints, solid: int, touch: float
 ) -> list[tuple[int, int]]:
-    """Pairs of rooms, by the number of each cell's, with wall between them or, `solid`, within
-    the material of one."""
+    """Pairs of compartments, by the number of each cell's, with a boundary between them or, with
+    `solid`, its material."""
     walls = np.flatnonzero(~arrangement.open)
     sides = np.sort(np.stack([room[cells.front[walls]], room[cells.back[walls]]], axis=1), axis=1)
     pairs = sides[(sides[:, 0] >= 0) & (sides[:, 0] != sides[:, 1])]
@@ -32,8 +32,8 @@ def find_neighbours(
 
 
 def _through(cells: Cells, room: Ints, solid: int, touch: float) -> Ints:
-    """Pairs (k, 2) of rooms on opposite sides of wall material, by lines straight through it from
-    points spread evenly over the walls of each."""
+    """Pairs (k, 2) of compartments on opposite sides of boundary material, by lines straight
+    through it from points spread evenly over the boundaries of each."""
     front, back = room[cells.front], room[cells.back]
     skin = np.flatnonzero((front == solid) != (back == solid))
     pairs = [np.zeros((0, 2), np.int64)]

@@ -1,4 +1,4 @@
-"""Walls as they part a hull: what lies between them once the holes in them are shut."""
+"""The cells that boundaries make of a hull once the holes in them are closed."""
 
 from __future__ import annotations
 
@@ -26,9 +26,9 @@ LEAST_ROUND = 1.5
 
 @dataclass(frozen=True)
 class Partition:
-    """Parts put together, the doorways in them last; the cells, how often each lies in each part
-    (see `bodies_around`), the free half edges (k,) in the first part that go round no hole, and
-    how far apart (m) faces are one."""
+    """The parts of an arrangement, doorways last; the cells, how often each lies in each part (see
+    `bodies_around`), the free half-edges (k,) in the first part that go round no hole, and the
+    tolerance (m)."""
 
     parts: list[Part]
     arrangement: Arrangement
@@ -44,13 +44,12 @@ def part_hull(
     touch: float,
     tell: Callable[[float], None] | None = None,
 ) -> Partition:
-    """The cells that a hull, the first of the parts, is parted in by the others, as they are put
-    together.
+    """The cells into which a hull, the first of the parts, is divided by the others as combined.
 
-    Free edges of walls go round a hole if the walls that it is in part cells when it is shut, and
-    are at least `LEAST_CLOSED` times as large as their holes; what bounds either cell must be
-    `LEAST_ROUND` times as large, so that a plate that hangs free is none. `tell` hears as in
-    `conform`.
+    Free edges of boundaries go round a hole if those boundaries separate cells once it is closed,
+    and are at least `LEAST_CLOSED` times as large as their holes; the surface of either cell must
+    be `LEAST_ROUND` times as large, so that a freely projecting plate has none. `tell` is called as
+    in `conform`.
     """
     first_door = len(parts)
     whole = _Whole.of(arrangement, parts, touch)
@@ -77,7 +76,7 @@ def part_hull(
 
 @dataclass(frozen=True)
 class _Whole:
-    """An arrangement before holes are shut, and its free edges (k,) within the hull."""
+    """An arrangement before holes are closed, and its free edges (k,) within the hull."""
 
     arrangement: Arrangement
     edges: Edges
@@ -99,8 +98,8 @@ class _Whole:
 
 
 def _tunnels(whole: _Whole, parts: list[Part], touch: float) -> list[Part]:
-    """Lids over holes through parts that have thickness: those over the holes that one side of
-    each alone, as a sheet, would have."""
+    """Caps over holes through parts that have thickness: those over the holes that one side of each
+    alone, as a sheet, would have."""
     side = np.concatenate([np.zeros(len(part.triangles), np.int64) for part in parts])
     starts = np.cumsum([len(part.triangles) for part in parts])
     for part, start in zip(parts[1:], starts, strict=False):
@@ -121,8 +120,8 @@ def _tunnels(whole: _Whole, parts: list[Part], touch: float) -> list[Part]:
 
 
 def _holes(whole: _Whole, first_door: int, touch: float) -> tuple[Chosen, Chosen]:
-    """Which joins to shut with lids over holes, and which triangles (m,) are of lids over doorways
-    that part nothing."""
+    """Which edges to close with caps over holes, and which triangles (m,) are of caps over doorways
+    that separate nothing."""
     arrangement, edges, joins = whole.arrangement, whole.edges, whole.joins
     shut = np.repeat(whole.free & ~dangling(edges, whole.free), edges.count)
     part = arrangement.first_part()
@@ -163,9 +162,9 @@ def _parts_cells(
     behind: Ints,
     holes: Array,
 ) -> Chosen:
-    """Which holes, of areas (k,) between spaces (k,) and (k,), are in what parts two spaces else:
-    triangles of areas `walls` (m,) between spaces (m,) and (m,), or such on both sides of a space
-    that is `thin` (n,), as the material of a wall."""
+    """Which holes, of areas (k,) between spaces (k,) and (k,), are in what otherwise separates two
+    spaces: triangles of areas `walls` (m,) between spaces (m,) and (m,), or such on both sides of a
+    space that is `thin` (n,), as the material of a boundary."""
     count = len(thin)
     between = np.minimum(front, back) * count + np.maximum(front, back)
     pairs, pair = np.unique(

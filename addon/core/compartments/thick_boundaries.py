@@ -1,4 +1,4 @@
-"""Walls that have thickness, as the sheets that could stand in their place: one side of each."""
+"""Boundaries with thickness, each replaced by one side of it as a sheet."""
 
 from __future__ import annotations
 
@@ -26,12 +26,13 @@ def is_plate(volume: Array | float, area: Array | float) -> NDArray[np.bool_]:
 
 
 def plate_sides(vertices: Array, triangles: Ints, touch: float) -> Ints:
-    """For each triangle (m,) of closed surfaces 1 on the side of a plate that stands for it, -1
-    on its other side and on what is between them, and 0 where there is no plate.
+    """For each triangle (m,) of closed surfaces: 1 on the side of a plate that represents it, -1 on
+    its other side and on its edges, and 0 where there is no plate.
 
-    Faces that go on within 45 degrees are one patch. A patch is between the sides, as those round
-    a hole are, if it is about as wide as the plate is thick: twice its area no more than `NARROW`
-    times that thickness along its border. The side with the greater area stands for the plate.
+    Faces that continue within 45 degrees form one patch. A patch belongs to the edges, as those
+    round a hole do, if it is about as wide as the plate is thick: twice its area no more than
+    `NARROW` times that thickness along its border. The side with the greater area represents the
+    plate.
     """
     corners = first_alike(vertices, touch)[triangles]
     edges = find_edges(corners)

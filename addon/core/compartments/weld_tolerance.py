@@ -1,9 +1,8 @@
-"""The distance within which faces are one: the least at which parts go together as they are.
+"""The tolerance within which faces coincide: the least at which the parts combine soundly.
 
-Faces a weld distance apart, more in one place and less in another, may be cut amiss. It shows:
-cutting does not come to an end, or spaces differ in the bodies that they lie in where no face of
-these parts them. Then the parts are put together anew, with faces taken as one that are farther
-apart.
+Faces about a tolerance apart, more in one place and less in another, may be cut wrongly. Signs of
+it: cutting does not end, or cells differ in the bodies that contain them where no face of these
+separates them. The parts are then combined again with a larger tolerance.
 """
 
 from __future__ import annotations
@@ -33,10 +32,13 @@ MOST_UNSETTLED = 2
 def part_soundly(
     parts: list[Part], touch: float, tell: Callable[[float], None] | None = None
 ) -> tuple[Partition, Array]:
-    """The cells that a hull, the first of the parts, is parted in by the others, where faces
-    `touch` (m) apart are one: with the first of `STEPS` times that distance at which cutting comes
-    to an end and all closed parts come out whole, else that at which they do so best; and how much
-    worse than it may be each part (n,) has come out then. `tell` hears as in `conform`."""
+    """The cells into which a hull, the first of the parts, is divided by the others, with faces
+    `touch` (m) apart taken as one.
+
+    The tolerance is the first of `STEPS` times that distance at which cutting ends and all closed
+    parts come out whole, else the one at which they do so best; the second result is the excess
+    defect of each part (n,). `tell` is called as in `conform`.
+    """
     unsettled: list[tuple[Arrangement, float]] = []
     tried: list[tuple[Partition, Array]] = []
 
@@ -59,8 +61,8 @@ def part_soundly(
 
 
 def tell_welds(parted: Partition, strains: Array, touch: float, findings: list[Finding]) -> None:
-    """Parts with faces more than `touch` (m) apart that are taken as one, and those that came out
-    torn or with another volume, by the strains (n,) of `part_soundly`."""
+    """Adds findings for parts with faces more than `touch` (m) apart that were merged, and for
+    those that came out torn or with another volume, by the strains (n,) of `part_soundly`."""
     if parted.touch > touch:
         _tell_one(parted, touch, findings)
     for number in np.flatnonzero(strains > 1):
@@ -73,10 +75,10 @@ def tell_welds(parted: Partition, strains: Array, touch: float, findings: list[F
 
 
 def _strains(parted: Partition, touch: float) -> Array:
-    """How much worse than it may be each part (n,) has come out: torn, or with another volume.
+    """The excess defect of each part (n,): torn, or with another volume.
 
-    The hull may change by what moving her skin by `touch` (m) comes to, others by what moving
-    theirs by the weld distance of the partition does, but by no large part of them.
+    The hull may change by moving its surface by `touch` (m), others by moving theirs by the
+    tolerance of the partition, but by no large part of them.
     """
     torn = _torn(parted) / MOST_TORN
     strains: Array = torn.copy()
@@ -98,9 +100,9 @@ def _strains(parted: Partition, touch: float) -> Array:
 
 
 def _torn(parted: Partition) -> Array:
-    """Share of the area within the hull at which each part (n,) is torn: a face of it has not one
-    cell more within it behind than before, or cells differ in that where it has none; or it parts
-    nothing in a cell into which no free edge leads."""
+    """Share of the area within the hull at which each part (n,) is torn: one of its faces does not
+    have exactly one cell more within the part behind than before, or cells differ in that where it
+    has no face; or it separates nothing in a cell without a free edge."""
     arrangement, cells, around = parted.arrangement, parted.cells, parted.around
     closing, count = arrangement.closing, len(arrangement.triangles)
     steps = np.zeros((count, around.shape[1]), np.int64)
@@ -120,7 +122,8 @@ def _torn(parted: Partition) -> Array:
 
 
 def _tell_one(parted: Partition, touch: float, findings: list[Finding]) -> None:
-    """Parts that have triangles in common whose planes were more than `touch` apart there."""
+    """Adds findings for parts that share triangles whose planes were more than `touch` apart
+    there."""
     arrangement, parts = parted.arrangement, parted.parts
     middles = arrangement.vertices[arrangement.triangles].mean(axis=1)
     corners = np.concatenate([part.vertices[part.triangles] for part in parts])

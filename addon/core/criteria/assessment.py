@@ -1,4 +1,4 @@
-"""A ship judged: afloat, her stability, and the criteria she passes or fails."""
+"""Assessment of a vessel: floating position, stability, and verdicts on the criteria."""
 
 from __future__ import annotations
 
@@ -22,8 +22,8 @@ from .verdict import Verdict
 
 @dataclass(frozen=True)
 class Assessment:
-    """The stability of a ship, the particulars of her weaker side, and the verdicts, each on the
-    side that does worse."""
+    """The stability of a vessel, the criteria inputs of its weaker side, and the verdicts, each on
+    the side that does worse."""
 
     stability: Stability
     particulars: Particulars
@@ -31,12 +31,12 @@ class Assessment:
 
     @property
     def failed(self) -> tuple[Verdict, ...]:
-        """Criteria that she fails."""
+        """Failed criteria."""
         return tuple(verdict for verdict in self.verdicts if verdict.outcome == "fails")
 
     @cached_property
     def heeling_arms(self) -> tuple[Lever, ...]:
-        """The heeling arms by which she was judged, towards her weaker side."""
+        """The heeling levers applied, towards the weaker side."""
         return heeling_arms(self.particulars, self.verdicts, self.stability.case.own_rules)
 
 
@@ -47,8 +47,8 @@ def assess(
     tell: Callable[[float], None] | None = None,
     floating: Floating | None = None,
 ) -> Assessment:
-    """Stability of a case and the criteria it asks for; `floating` is how she floats if that is
-    known. Raises BadInputError as `stability`."""
+    """Stability and criteria of a case; `floating` is the floating position if known. Raises
+    BadInputError as `stability`."""
     ship = stability(case, heels, fixed_trim, tell, floating)
     weaker, other = both_sides(ship)
     verdicts = check_sides(weaker, other, ship.stronger.name, case.codes, case.own_rules)
@@ -56,13 +56,13 @@ def assess(
 
 
 def both_sides(ship: Stability) -> tuple[Particulars, Particulars]:
-    """What criteria ask of a ship, as she heels to her weaker side and to the other."""
+    """The criteria inputs of the weaker side and of the other."""
     weaker = particulars_of(ship, ship.weaker)
     return weaker, replace(weaker, **_of_side(ship.stronger))
 
 
 def particulars_of(ship: Stability, side: Side) -> Particulars:
-    """What criteria ask of a ship, as she heels to one side."""
+    """The criteria inputs for heel to one side."""
     case, rest, figures = ship.case, ship.floating.rest, ship.floating.hydrostatics
     assert rest and figures
     hull, upright = case.hull, ship.curve.upright
@@ -88,7 +88,7 @@ def particulars_of(ship: Stability, side: Side) -> Particulars:
 
 
 def _of_side(side: Side) -> dict[str, Any]:
-    """The particulars that differ from one side to the other."""
+    """The inputs that differ between the sides."""
     flooding = side.first_flooding
     return {
         "arms": side.arms,

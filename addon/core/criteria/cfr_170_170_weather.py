@@ -23,7 +23,7 @@ PER_LENGTH = 1309.0  # m
 
 
 def check(ship: Particulars, yardstick: bool) -> tuple[Verdict, ...]:
-    """GM against the wind, by the waters she is used in. It speaks of ships of any size."""
+    """GM against the wind, by the waters of service. Applies to vessels of any size."""
     return (_metacentre(ship),)
 
 
@@ -41,7 +41,7 @@ def most_heel(ship: Particulars) -> float:
 
 
 def required_GM(ship: Particulars, heel: float) -> float:
-    """GM (m) at which the wind heels her to an angle (rad); infinite at none."""
+    """GM (m) at which the wind heels the vessel to an angle (rad); infinite at zero."""
     moment = pressure(ship) * ship.profile.area_above * wind_height(ship)
     return moment / (ship.mass * tan(heel)) if heel > 0 else inf
 

@@ -2,8 +2,8 @@
 
 Paragraph (b) applies to all; where the maximum GZ is at 30 degrees or less, (c) may replace it,
 unless downflooding is at 30 degrees or less too, which leaves no area from 30 to 40 degrees.
-Areas are in metre-degrees as the text prints them. The equation of (c)(5), 3.15 + 0.057 (30 - Y)
-metre-degrees with Y the angle of the maximum GZ, is from memory.
+Areas are in meter-degrees as the text prints them. The equation of (c)(5), 3.15 + 0.057 (30 - Y)
+meter-degrees with Y the angle of the maximum GZ, is from memory.
 """
 
 from __future__ import annotations
@@ -23,8 +23,8 @@ TITLE = "46 CFR 170.173"
 
 LENGTH = 100.0
 THIRTY, FORTY = radians(30), radians(40)
-AREA_30, AREA_40, AREA_30_40 = radians(3.15), radians(5.15), radians(1.72)  # m deg in m rad
-PER_DEGREE = 0.057  # m deg a degree
+AREA_30, AREA_40, AREA_30_40 = radians(3.15), radians(5.15), radians(1.72)  # degree-meters in m rad
+PER_DEGREE = 0.057  # degree-meters per degree
 
 TO_30 = "Area under GZ to 30 degrees"
 TO_40 = "Area under GZ to 40 degrees or flooding"
@@ -35,7 +35,7 @@ METACENTRE = "Initial GM"
 
 
 def check(ship: Particulars, yardstick: bool) -> tuple[Verdict, ...]:
-    """Paragraph (b), or (c) where that may stand for it and (b) fails, for mechanically powered
+    """Paragraph (b), or (c) where it may replace (b) and (b) fails, for mechanically powered
     vessels of less than 100 m other than tugs."""
     verdicts = common(ship)
     failing = any(verdict.outcome == "fails" for verdict in verdicts)
@@ -62,7 +62,7 @@ def common(ship: Particulars) -> tuple[Verdict, ...]:
 
 
 def early_peak(ship: Particulars, peak: float) -> tuple[Verdict, ...]:
-    """Paragraph (c), for a greatest GZ at a heel (rad) of 30 degrees or less."""
+    """Paragraph (c), for a maximum GZ at a heel (rad) of 30 degrees or less."""
     to_peak = _clause("(c)(5)", TO_PEAK, "m rad")
     least = AREA_30 + radians(PER_DEGREE * (30 - degrees(peak)))
     return (

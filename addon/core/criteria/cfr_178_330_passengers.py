@@ -38,8 +38,8 @@ def check(ship: Particulars, yardstick: bool) -> tuple[Verdict, ...]:
 
 
 def immersed_share(ship: Particulars) -> float:
-    """The share of the freeboard that may go under: half with a flush or a well deck, i / f with a
-    cockpit, a quarter of an open boat's."""
+    """The share of the freeboard that may immerse: half with a flush or a well deck, i / f with a
+    cockpit, a quarter for an open boat."""
     length, cockpit = ship.length_overall, ship.service.cockpit_length
     if cockpit >= length:
         return OPEN
@@ -48,19 +48,19 @@ def immersed_share(ship: Particulars) -> float:
 
 
 def most_heel(ship: Particulars) -> float:
-    """The heel (rad) that she may take: the one that immerses the share, and never more than 14
+    """The permissible heel (rad): the one that immerses the share, and never more than 14
     degrees."""
     heel = immersing_heel(ship, immersed_share(ship))
     return min(MOST_HEEL, inf if isnan(heel) else heel)
 
 
 def levers(ship: Particulars) -> tuple[Lever, ...]:
-    """The heeling arms she is judged by."""
+    """The heeling levers of the criterion."""
     return tuple(lever for lever in (crowd_lever(ship), wind_lever(ship)) if lever.upright > 0)
 
 
 def crowd_lever(ship: Particulars) -> Lever:
-    """Mp = W Bp / 6, over the hull's whole breadth unless told."""
+    """Mp = W Bp / 6, over the hull's whole breadth unless given."""
     service = ship.service
     told = service.passenger_deck_breadth
     mass = service.passengers * (service.passenger_mass or PASSENGER)
@@ -68,7 +68,7 @@ def crowd_lever(ship: Particulars) -> Lever:
 
 
 def wind_lever(ship: Particulars) -> Lever:
-    """Mw = P A H, H over the waterline; none where nothing stands above it."""
+    """Mw = P A H, H above the waterline; none where nothing stands above it."""
     profile = ship.profile
     moment = profile.area_above * profile.centre_above if profile.area_above > 0 else 0.0
     return Lever("wind", PRESSURE[ship.service.waters] * moment / ship.mass, 1)

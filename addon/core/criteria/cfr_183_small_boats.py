@@ -1,14 +1,14 @@
 """33 CFR 183, subpart C: what small boats may carry.
 
 Outboard boats: the weight carried, motor included, may be a fifth of the maximum displacement less
-the boat's own weight (183.35, from memory). The remainder after the motor is for persons, and
-where it is less than 550 lb, no more than 1 / 0.6 of the load along one side that brings water to
-the edge (183.41).
+the boat's own weight (183.35, from memory). The remainder after the motor is for persons, and where
+it is less than 550 lb, no more than 1 / 0.6 of the load along one side that brings water to the
+edge (183.41).
 
 Boats for manual propulsion: persons may weigh 90 % of the maximum weight capacity (183.43). That is
 three tenths of the maximum displacement less the boat's weight (183.37, from memory and not
-confirmed, so nothing is judged by it). The rule for inboard boats (183.33, 183.39) is not held
-here.
+confirmed, so no verdict depends on it). The rule for inboard boats (183.33, 183.39) is not
+included.
 
 Multihulls are excluded (from memory). The maximum displacement is that in fresh water, 62.4 lb per
 cubic foot (from memory).
@@ -65,13 +65,13 @@ def check(ship: Particulars, yardstick: bool) -> tuple[Verdict, ...]:
 
 
 def most_displacement(ship: Particulars) -> float:
-    """Maximum displacement (kg): fresh water displaced, level, when some is about to come in."""
+    """Maximum displacement (kg): fresh water displaced, level, when water is about to come in."""
     return FRESH_WATER * ship.brim_volume
 
 
 def persons_mass(weight_capacity: float, motor: float, side_load: float | None) -> float | None:
-    """Persons capacity (kg) of an outboard boat, 183.41(a); None where the test is called for and
-    its load (kg) is not known."""
+    """Persons capacity (kg) of an outboard boat, 183.41(a); None where the test is required and its
+    load (kg) is unknown."""
     left = max(weight_capacity - motor, 0.0)
     if left >= TESTED_BELOW:
         return left

@@ -1,4 +1,4 @@
-"""What a code says in one clause, and what may be answered under it."""
+"""A clause of a code and the verdicts under it."""
 
 from __future__ import annotations
 
@@ -31,10 +31,10 @@ class Clause:
     def judged(
         self, required: float, attained: float, helps: Sentence = NOTHING, note: Sentence = NOTHING
     ) -> Verdict:
-        """Whether the figure attained keeps the one required.
+        """The verdict on a figure attained against the one required.
 
-        `helps` is what would mend a failure and `note` what else to say. A figure that is NaN
-        lies beyond the end of the curve of arms.
+        `helps` is what would correct a failure and `note` any remark. A figure that is NaN lies
+        beyond the end of the GZ curve.
         """
         if isnan(attained):
             early = "the curve of arms ends too early; give heels from -180 to 180 degrees"
@@ -53,7 +53,7 @@ class Clause:
         return self._said("passes" if passes else "fails", reason, required, attained)
 
     def fails(self, reason: Sentence, required: float | None = None) -> Verdict:
-        """She fails without a figure."""
+        """A failure without a figure."""
         return self._said("fails", reason, required, None)
 
     def not_known(
@@ -63,7 +63,7 @@ class Clause:
         return self._said("not known", reason, required, attained)
 
     def not_applicable(self, reason: Sentence) -> Verdict:
-        """The clause has no case in this ship."""
+        """The clause does not apply to this vessel."""
         return self._said("not applicable", reason, None, None)
 
     def _said(

@@ -1,4 +1,4 @@
-"""Published criteria, one module a code, and those of the user's own."""
+"""Published criteria, one module per code, and custom ones."""
 
 from __future__ import annotations
 
@@ -25,10 +25,10 @@ from .verdict import Verdict
 
 @dataclass(frozen=True)
 class Code:
-    """A published code: its key in case files, its title, and the ships it speaks of.
+    """A published code: its key in case files, its title, and the vessels in its scope.
 
-    `check` answers every criterion of the code; asked for as a yardstick, for ships outside
-    its scope too. `levers` are the heeling arms it judges her by.
+    `check` gives verdicts on every criterion of the code; as a yardstick, for vessels outside its
+    scope too. `levers` are its heeling levers.
     """
 
     key: str
@@ -90,10 +90,10 @@ CODES = (
 def check_criteria(
     ship: Particulars, codes: Iterable[str] | None = None, own: Iterable[OwnRule] = ()
 ) -> tuple[Verdict, ...]:
-    """Verdicts of the codes named, or of all when None, and of the user's own criteria.
+    """Verdicts of the codes named, or of all when None, and of custom criteria.
 
-    A code that is named is a yardstick even for a ship outside its scope. Raises
-    BadInputError for a code that is not known.
+    A code that is named is a yardstick even for a vessel outside its scope. Raises BadInputError
+    for an unknown code.
     """
     known = {code.key: code for code in CODES}
     named = list(known) if codes is None else list(codes)
@@ -112,8 +112,8 @@ def check_sides(
 ) -> tuple[Verdict, ...]:
     """Verdicts on the weaker side, as `check_criteria`, but on the other side where it does worse.
 
-    An opening off the centreline, say, may flood the side that has more area under its curve.
-    Such a verdict says so, by the `name` of that side.
+    An opening off the centerline, for example, may flood the side that has more area under its
+    curve. Such a verdict states the `name` of that side.
     """
     codes, own = None if codes is None else tuple(codes), tuple(own)
     first, second = (
@@ -130,8 +130,7 @@ def check_sides(
 def heeling_arms(
     ship: Particulars, verdicts: Iterable[Verdict], own: Iterable[OwnRule] = ()
 ) -> tuple[Lever, ...]:
-    """The heeling arms, towards the side of `ship`, by which verdicts judged her and those of
-    the user's own criteria."""
+    """The heeling levers, towards the side of `ship`, used by verdicts and by custom criteria."""
     judged = {each.code for each in verdicts if each.outcome in ("passes", "fails")}
     published = [lever for code in CODES if code.title in judged for lever in code.levers(ship)]
     return (*published, *(lever_of(ship, rule) for rule in own if rule.moment))

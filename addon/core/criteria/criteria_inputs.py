@@ -1,4 +1,4 @@
-"""What criteria ask of a ship: her arms to one side, and the figures that go with them."""
+"""Inputs of criteria: the GZ curve to one side, and the figures that go with it."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What the results are for, and what they are not."""
+"""The purpose and the limits of the results."""
 
 from __future__ import annotations
 

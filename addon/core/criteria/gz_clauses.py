@@ -1,4 +1,4 @@
-"""Clauses on righting and heeling arms that several codes share, each with its own figures."""
+"""Clauses on righting and heeling levers shared by several codes, each with its own figures."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ NO_ARM = Sentence("she has no righting arm on this side; lower her weights or wi
 
 
 def no_arm(ship: Particulars) -> Sentence:
-    """Why she has no righting arm that counts, and what would mend it, in words."""
+    """Why no righting lever counts, and what would correct it, in words."""
     if ship.rest_heel < ship.vanishing:
         words = "{water}, so no arm is hers; {cure}"
         return Sentence(words, water=comes_in(ship), cure=keep_out(ship))
@@ -44,14 +44,15 @@ def keep_out(ship: Particulars) -> Sentence:
 
 
 def GM_at_least(clause: Clause, ship: Particulars, least: float) -> Verdict:
-    """Initial GM (m), free surfaces counted."""
+    """Initial GM (fluid), m."""
     return clause.judged(least, ship.GM, LOWER)
 
 
 def area_at_least(
     clause: Clause, ship: Particulars, start: float, end: float, least: float
 ) -> Verdict:
-    """Area (m rad) between two heels (rad) or flooding; fails where she floods before."""
+    """Area (m rad) between two heels (rad) or downflooding; fails where downflooding comes
+    before."""
     if ship.flooding <= start and start > 0:
         return clause.fails(
             Sentence(
@@ -68,7 +69,7 @@ def area_at_least(
 
 
 def arm_at_least(clause: Clause, ship: Particulars, start: float, least: float) -> Verdict:
-    """GZ (m) at some heel from `start` (rad) on, before she floods."""
+    """GZ (m) at some heel from `start` (rad) on, before downflooding."""
     if ship.flooding < start:
         words = "{water}, so no arm beyond is hers; {cure}"
         reason = Sentence(words, water=comes_in(ship), cure=keep_out(ship))
@@ -77,7 +78,7 @@ def arm_at_least(clause: Clause, ship: Particulars, start: float, least: float) 
 
 
 def peak_at_least(clause: Clause, ship: Particulars, least: float) -> Verdict:
-    """Heel (degrees) of the greatest GZ, before she floods."""
+    """Heel (degrees) of the maximum GZ, before downflooding."""
     peak = greatest_heel(ship)
     if isnan(peak):
         return clause.fails(no_arm(ship), least)
@@ -95,8 +96,8 @@ def heel_at_most(
     note: Sentence = NOTHING,
     deck_tells: bool = False,
 ) -> Verdict:
-    """Heel under a heeling arm against the most allowed, in rad; with `deck_tells` no more could
-    be allowed, but less if the hull showed a deck edge."""
+    """Heel under a heeling lever against the most allowed, in rad; with `deck_tells` a deck edge on
+    the hull could only lower the limit."""
     limit, heel = degrees(most), degrees(equilibrium(ship, lever))
     wrong = cannot_hold(ship, lever)
     if wrong:

@@ -1,4 +1,4 @@
-"""2008 IS Code (resolution MSC.267(85)), part A, 2.2: the curve of righting arms of any ship.
+"""2008 IS Code (resolution MSC.267(85)), part A, 2.2: the GZ curve of any ship.
 
 The text is from memory; 46 CFR 28.570 has the same areas and GZ. It does not treat downflooding
 before 30 degrees: here the areas end there, and the one from 30 degrees on fails.
@@ -25,7 +25,7 @@ METACENTRE = Clause(TITLE, "2.2.4", "Initial GM", "m")
 
 
 def check(ship: Particulars, yardstick: bool) -> tuple[Verdict, ...]:
-    """The six limits on areas, arm, angle and GM, for ships of 24 m and more."""
+    """The six limits on areas, GZ, angle and GM, for ships of 24 m and more."""
     thirty, forty = radians(30), radians(40)
     return in_scope(
         (

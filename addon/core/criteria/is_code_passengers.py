@@ -23,9 +23,9 @@ TURN = Clause(TITLE, "3.1.2", "Heel in a turn", "deg", "at most")
 
 MOST_HEEL = radians(10.0)
 PASSENGER = 75.0  # kg
-STANDING = 1.0  # m, of a passenger's weight above the deck
+STANDING = 1.0  # m, center of mass of a standing passenger above the deck
 TURNING = 0.2
-G = 9.81  # m/s2, as the code has it
+G = 9.81  # m/s2, as in the code
 
 
 def check(ship: Particulars, yardstick: bool) -> tuple[Verdict, ...]:
@@ -37,13 +37,13 @@ def check(ship: Particulars, yardstick: bool) -> tuple[Verdict, ...]:
 
 
 def levers(ship: Particulars) -> tuple[Lever, ...]:
-    """The heeling arms she is judged by, as far as they are told."""
+    """The heeling levers of the criterion, as far as their facts are given."""
     told = crowd_lever(ship), turn_lever(ship)
     return tuple(lever for lever in told if lever and lever.upright > 0)
 
 
 def crowd_lever(ship: Particulars) -> Lever | None:
-    """All passengers with their middle `crowd_offset` off the centreline; None without that."""
+    """All passengers with their center `crowd_offset` off the centerline; None without that."""
     service = ship.service
     if service.crowd_offset is None:
         return None
@@ -52,7 +52,7 @@ def crowd_lever(ship: Particulars) -> Lever | None:
 
 
 def turn_lever(ship: Particulars) -> Lever | None:
-    """The ship turning at her service speed; None without that."""
+    """Turning at service speed; None without that."""
     speed = ship.service.speed
     if speed is None:
         return None

@@ -32,7 +32,7 @@ STEADY = Clause(TITLE, "2.3.1.2", "Heel under a steady wind", "deg", "at most")
 ENERGY = Clause(TITLE, "2.3.1.4", "Area b against area a, in a gust after a roll", "m rad")
 
 PRESSURE = 504.0  # Pa
-G = 9.81  # m/s2, as the code has it
+G = 9.81  # m/s2, as in the code
 GUST = 1.5
 MOST_HEEL = radians(16.0)
 DECK_SHARE = 0.8
@@ -64,11 +64,11 @@ def between(table: Table, at: float) -> float:
 
 @dataclass(frozen=True)
 class Rolling:
-    """The roll to windward, `angle` (rad), with the factors it is made of.
+    """The roll to windward, `angle` (rad), with its factors.
 
-    B is the hull's breadth, d the draught amidships, and CB is taken on the waterline at rest.
-    `period` is the natural period of roll (s), C its coefficient. `outside` says in words where
-    the ship lies outside the range in which tables and formulae hold.
+    B is the hull's breadth, d the draft amidships, and CB is taken at the equilibrium waterline.
+    `period` is the natural roll period (s), C its coefficient. `outside` states where the vessel is
+    outside the range of the tables and formulas.
     """
 
     X1: float
@@ -86,10 +86,9 @@ class Rolling:
 class SevereWind:
     """All figures of the criterion: heels in rad, areas in m rad.
 
-    `steady` and `gust` are the heeling arms; `steady_heel` is phi_0. The area a lies between
-    `windward`, which is phi_0 - phi_1, and `gust_heel`, the area b from there to `end`, phi_2.
-    What there is none of is NaN: where she goes over, has no period of roll, or rolls beyond the
-    curve.
+    `steady` and `gust` are the heeling levers; `steady_heel` is phi_0. The area a lies between
+    `windward`, which is phi_0 - phi_1, and `gust_heel`, the area b from there to `end`, phi_2. What
+    does not exist is NaN: where the vessel capsizes, has no roll period, or rolls beyond the curve.
     """
 
     steady: Lever
@@ -114,7 +113,7 @@ def check(ship: Particulars, yardstick: bool) -> tuple[Verdict, ...]:
 
 
 def levers(ship: Particulars) -> tuple[Lever, ...]:
-    """The heeling arms she is judged by: the steady wind and the gust."""
+    """The heeling levers of the criterion: the steady wind and the gust."""
     wind = severe_wind(ship)
     return (wind.steady, wind.gust) if wind else ()
 
@@ -145,7 +144,7 @@ def severe_wind(ship: Particulars) -> SevereWind | None:
 
 
 def roll_to_windward(ship: Particulars) -> Rolling | None:
-    """phi_1 = 109 k X1 X2 sqrt(r s) degrees; None where GM or the draught is not above zero."""
+    """phi_1 = 109 k X1 X2 sqrt(r s) degrees; None where GM or the draft is not above zero."""
     if not (ship.GM > 0 and ship.draft > 0):
         return None
     breadth, draft = ship.breadth, ship.draft
@@ -172,8 +171,8 @@ def _outside(ratio: float, height: float, period: float) -> Iterator[Sentence]:
 
 
 def steady_limit(ship: Particulars) -> float:
-    """The heel (rad) that a steady wind may give her: 16 degrees, or 80 % of that which puts the
-    deck edge under."""
+    """The permissible heel (rad) under a steady wind: 16 degrees, or 80 % of the deck-edge
+    immersion angle."""
     return min(MOST_HEEL, DECK_SHARE * max(ship.deck_edge, 0.0))
 
 

@@ -1,11 +1,11 @@
-"""Limiting KG: how high G may lie over displacement before a criterion fails.
+"""Limiting KG: the highest permissible G over displacement.
 
-The curve of arms is computed at an assumed KG; at another it is
+The GZ curve is computed at an assumed KG; at another it is
 
     GZ' = GZ - (KG' - KG) sin(heel),
 
-and so are slope, area and GM. The highest KG at which all criteria hold is sought so, and the
-curve is computed anew there until the two agree, for a ship that trims as she heels.
+and so are slope, area and GM. The highest KG at which all criteria hold is found from it, and the
+curve is computed again there until the two agree, for a vessel that trims as it heels.
 """
 
 from __future__ import annotations
@@ -34,10 +34,10 @@ POSITIVE_GM = "GM above zero"
 
 @dataclass(frozen=True)
 class Limit:
-    """The greatest KG (m) at a displacement (kg), free surfaces counted as a rise of G.
+    """The limiting KG (m) at a displacement (kg), free surfaces counted as a rise of G.
 
-    None where no KG above the baseline will do. `governing` names what fails just above it, or
-    at any height; `KM` and the `draft` on an even keel are in metres.
+    None where no KG above the baseline is permissible. `governing` names what fails just above it,
+    or at any height; `KM` and the `draft` on an even keel are in meters.
     """
 
     displacement: float
@@ -48,7 +48,7 @@ class Limit:
 
     @property
     def GM(self) -> float | None:
-        """The least GM (m)."""
+        """Minimum GM (m)."""
         return None if self.KG is None else self.KM - self.KG
 
 
@@ -58,11 +58,11 @@ def limiting_KG(
     fixed_trim: bool = False,
     tell: Callable[[float], None] | None = None,
 ) -> tuple[Limit, ...]:
-    """Limits at displacements (kg), by the codes and the own criteria of a case.
+    """Limits at displacements (kg), by the codes and the custom criteria of a case.
 
-    She floats on an even keel with G on the centreline, and GM is never less than zero.
-    Criteria that do not apply, or lack a fact, set no limit. `tell` hears each displacement
-    done. Raises BadInputError for a displacement that she cannot have.
+    The vessel floats on an even keel with G on the centerline, and GM is never less than zero.
+    Criteria that do not apply, or lack a fact, set no limit. `tell` receives each finished
+    displacement. Raises BadInputError for an impossible displacement.
     """
     limits = []
     for displacement in displacements:
@@ -89,7 +89,8 @@ def _limit(case: Case, displacement: float, fixed_trim: bool) -> Limit:
 def _highest(
     ship: Stability, KM: float, near: float | None = None
 ) -> tuple[float | None, tuple[str, ...]]:
-    """The highest KG (m) at which nothing fails, sought `near` one first; what fails above it."""
+    """The highest KG (m) at which nothing fails, sought near `near` first, and what fails above
+    it."""
     case, sides = ship.case, both_sides(ship)
 
     def failing(KG: float) -> tuple[str, ...]:
@@ -122,7 +123,7 @@ def _highest(
 
 
 def with_KG(ship: Particulars, KG: float) -> Particulars:
-    """The particulars of the ship with G at another height (m), the trim at each heel kept."""
+    """The criteria inputs with G at another height (m), the trim at each heel kept."""
     rise = KG - ship.KG
     heels = ship.arms.heels
     arms = ArmCurve(

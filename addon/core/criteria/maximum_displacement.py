@@ -1,4 +1,4 @@
-"""How much a boat displaces when water is about to come aboard."""
+"""Maximum displacement: the volume displaced when water is about to come aboard."""
 
 from __future__ import annotations
 
@@ -9,11 +9,11 @@ from ..model.case import Case
 
 
 def brim_volume(case: Case) -> float:
-    """Volume (m3) of the hull, level and upright, up to the lowest point at which water comes
-    aboard: an opening that is not weathertight, an open rim, or the deck edge.
+    """Volume (m3) of the hull, level and upright, up to the lowest point of ingress: an opening
+    that is not weathertight, an open rim, or the deck edge.
 
-    All of the hull where she has none of these. It is the maximum displacement of 33 CFR 183.3
-    (from memory), as a volume.
+    The whole hull without any of these. It is the maximum displacement of 33 CFR 183.3 (from
+    memory), as a volume.
     """
     hull = case.hull
     ways = [opening.points for opening in case.ways_in if not opening.weathertight]

@@ -1,7 +1,7 @@
-"""Figures that criteria take from a ship and her curve of arms.
+"""Measures of the GZ curve and of the vessel used by criteria.
 
-Arms beyond the flooding angle are not hers any more, so no area and no arm counts there. Areas
-begin upright: what a list takes off them counts against her.
+GZ does not count beyond the downflooding angle, so neither area nor lever does. Areas begin
+upright: what a list takes off them counts against the vessel.
 """
 
 from __future__ import annotations
@@ -20,15 +20,13 @@ AREA, ARM = Sentence("area"), Sentence("arm")
 
 
 def area(ship: Particulars, start: float, end: float) -> float:
-    """Area (m rad) under GZ between two heels (rad), no further than flooding; NaN beyond the
-    curve."""
+    """Area (m rad) under GZ between two heels (rad), up to downflooding; NaN beyond the curve."""
     end = min(end, ship.flooding)
     return ship.arms.area(start, end) if start < end else 0.0
 
 
 def cut_short(ship: Particulars, end: float, what: Sentence = AREA) -> Sentence:
-    """Where an area, or what else reaches to a heel (rad), ends before it, in words; empty where
-    not."""
+    """Where a range up to a heel (rad) ends before it, in words; empty where it does not."""
     if not ship.flooding < end:
         return Sentence("")
     words = "{water}, and no {what} counts beyond"
@@ -36,9 +34,9 @@ def cut_short(ship: Particulars, end: float, what: Sentence = AREA) -> Sentence:
 
 
 def greatest_arm(ship: Particulars, start: float) -> float:
-    """The greatest GZ (m) from a heel (rad) on, no further than flooding and vanishing stability.
+    """The maximum GZ (m) from a heel (rad) on, up to downflooding and vanishing stability.
 
-    What GZ is at `start` where stability has vanished before; NaN where she floods before, or
+    GZ at `start` where stability has vanished before; NaN where downflooding comes before, or
     beyond the curve.
     """
     if ship.flooding < start or ship.end < start:
@@ -47,8 +45,8 @@ def greatest_arm(ship: Particulars, start: float) -> float:
 
 
 def greatest_heel(ship: Particulars) -> float:
-    """Heel (rad) of the greatest GZ within the range of stability, no further than flooding; NaN
-    without a range."""
+    """Heel (rad) of the maximum GZ within the range of stability, up to downflooding; NaN without a
+    range."""
     end = min(ship.vanishing, ship.flooding)
     if not ship.rest_heel < end:
         return nan
@@ -56,13 +54,14 @@ def greatest_heel(ship: Particulars) -> float:
 
 
 def stability_range(ship: Particulars) -> float:
-    """Heels (rad) from where she floats to where she floods, GZ vanishes, or the curve ends."""
+    """Heels (rad) from equilibrium to downflooding, vanishing stability, or the end of the
+    curve."""
     return max(min(ship.vanishing, ship.end, ship.flooding) - ship.rest_heel, 0.0)
 
 
 def equilibrium(ship: Particulars, lever: Lever) -> float:
-    """Heel (rad) at which she lies under a heeling arm: where GZ first rises through it beyond the
-    heel at rest. NaN where she goes over."""
+    """Equilibrium heel (rad) under a heeling lever: where GZ first rises through it beyond the heel
+    without it. NaN where the vessel capsizes."""
     if not ship.rest_heel < ship.vanishing:
         return nan
     if lever.upright <= 0:
@@ -74,7 +73,7 @@ def equilibrium(ship: Particulars, lever: Lever) -> float:
 
 
 def cannot_hold(ship: Particulars, lever: Lever) -> Sentence:
-    """Why she does not lie safely under a heeling arm, in words; empty where she does."""
+    """Why there is no safe equilibrium under a heeling lever, in words; empty where there is."""
     heel = equilibrium(ship, lever)
     if isnan(heel):
         return Sentence(
@@ -92,15 +91,16 @@ def cannot_hold(ship: Particulars, lever: Lever) -> Sentence:
 
 
 def has_no_deck_edge(ship: Particulars) -> bool:
-    """Whether the hull shows no deck edge that could go under."""
+    """Whether the hull has no deck edge that could immerse."""
     return isinf(ship.deck_edge) and isnan(ship.freeboard)
 
 
 def immersing_heel(ship: Particulars, share: float) -> float:
-    """Heel (rad) that puts a share of the freeboard under water, as of a wall-sided ship: its
-    tangent is that share of the tangent of the heel at which the deck edge goes under.
+    """Heel (rad) that immerses a share of the freeboard, as for a wall-sided ship: its tangent is
+    that share of the tangent of the deck-edge immersion angle.
 
-    Infinite where that never does within 90 degrees; NaN without a deck edge. Common practice.
+    Infinite where the deck edge never immerses within 90 degrees; NaN without a deck edge. Common
+    practice.
     """
     if has_no_deck_edge(ship):
         return nan
@@ -110,8 +110,8 @@ def immersing_heel(ship: Particulars, share: float) -> float:
 
 
 def wind_height(ship: Particulars) -> float:
-    """Height (m) of the middle of what the wind meets over that of what the water meets, or over
-    half the draught where she has no area below; NaN where nothing stands above the water."""
+    """Height (m) of the center of the windage area above that of the underwater lateral area, or
+    above half the draft where there is none; NaN where nothing stands above the water."""
     profile = ship.profile
     below = ship.draft / 2 if isnan(profile.centre_below) else profile.centre_below
     return profile.centre_above + below

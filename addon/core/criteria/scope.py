@@ -1,4 +1,4 @@
-"""Which ships a code speaks of, and what its verdicts are worth for others."""
+"""The scope of a code, and the standing of its verdicts outside it."""
 
 from __future__ import annotations
 
@@ -18,10 +18,10 @@ IN_SCOPE = Sentence("")
 def in_scope(
     verdicts: Iterable[Verdict], outside: Sentence, yardstick: bool = False
 ) -> tuple[Verdict, ...]:
-    """The verdicts for a ship that lies `outside` a code, which says why; empty where she does
-    not.
+    """The verdicts for a vessel `outside` the scope of a code, for the reason given; empty where it
+    is inside.
 
-    They do not apply then, or serve as a yardstick and say so.
+    Outside they do not apply, or serve as a yardstick and say so.
     """
     if not outside:
         return tuple(verdicts)
@@ -44,7 +44,7 @@ def in_scope(
 
 
 def code_length(ship: Particulars) -> tuple[float, Sentence]:
-    """The length (m) by which codes sort ships, and which one it is."""
+    """The length (m) by which codes classify vessels, and which one it is."""
     told = ship.service.load_line_length
     if told is not None:
         return told, Sentence("load line length")
@@ -52,7 +52,7 @@ def code_length(ship: Particulars) -> tuple[float, Sentence]:
 
 
 def too_short(ship: Particulars) -> Sentence:
-    """Why a ship lies outside the IS Code, which speaks of 24 m and more; empty where not."""
+    """Why a vessel is outside the scope of the IS Code, 24 m and more; empty where it is not."""
     length, which = code_length(ship)
     if length >= IS_CODE_LENGTH:
         return IN_SCOPE

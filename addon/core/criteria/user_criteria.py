@@ -1,4 +1,4 @@
-"""Criteria of the user's own, judged as those of the codes are."""
+"""Custom criteria, checked as those of the codes are."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ TITLE = "own criteria"
 def check_own(ship: Particulars, rule: OwnRule) -> Iterator[Verdict]:
     """A verdict for the least and one for the most that a rule allows.
 
-    Its figures become degrees where the measure is an angle.
+    Figures are in degrees where the measure is an angle.
     """
     what = rule.measure[0].upper() + rule.measure[1:]
     unit = "deg" if rule.measure in ANGLES else "m rad" if rule.measure == "area" else "m"
@@ -53,7 +53,7 @@ def check_own(ship: Particulars, rule: OwnRule) -> Iterator[Verdict]:
 
 
 def measured(ship: Particulars, rule: OwnRule) -> float:
-    """The measure that a rule limits, in SI units; infinite for an angle that never comes."""
+    """The measure that a rule limits, in SI units; infinite for an angle that is not reached."""
     start = rule.start or 0.0
     match rule.measure:
         case "GM":
@@ -82,12 +82,12 @@ def measured(ship: Particulars, rule: OwnRule) -> float:
 
 
 def lever_of(ship: Particulars, rule: OwnRule) -> Lever:
-    """The heeling arm of the moment in a rule; of no length in a rule without."""
+    """The heeling lever of the moment in a rule; zero for a rule without one."""
     return Lever(rule.name, (rule.moment or 0.0) / ship.mass, 1)
 
 
 def _missing(ship: Particulars, rule: OwnRule) -> Sentence:
-    """What the hull must show before a rule can be judged."""
+    """What the hull must have before a rule can be checked."""
     lacks = (rule.measure == "freeboard" and isnan(ship.freeboard)) or (
         rule.measure == "deck edge angle" and has_no_deck_edge(ship)
     )
@@ -95,7 +95,7 @@ def _missing(ship: Particulars, rule: OwnRule) -> Sentence:
 
 
 def _note(ship: Particulars, rule: OwnRule) -> Sentence:
-    """What flooding takes off a measure, in words."""
+    """What downflooding takes off a measure, in words."""
     match rule.measure:
         case "area":
             assert rule.end is not None
@@ -109,7 +109,7 @@ def _note(ship: Particulars, rule: OwnRule) -> Sentence:
 
 
 def _wrong(ship: Particulars, rule: OwnRule) -> Sentence:
-    """Why she fails where there is nothing to measure."""
+    """Why it fails where there is nothing to measure."""
     if rule.measure == "angle of greatest GZ" and isnan(greatest_heel(ship)):
         return no_arm(ship)
     if rule.measure in ("GZ", "greatest GZ") and ship.flooding < (rule.start or 0.0):

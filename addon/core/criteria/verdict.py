@@ -1,4 +1,4 @@
-"""One requirement of a code, and how a ship answers it."""
+"""One requirement of a code and its verdict."""
 
 from __future__ import annotations
 
@@ -47,8 +47,8 @@ class Verdict:
         return better if self.sense == "at least" else -better
 
     def is_worse_than(self, other: Verdict) -> bool:
-        """Whether this says worse of a ship than another verdict on the same requirement, by more
-        than rounding; of two failures, the one with nothing to measure."""
+        """Whether this verdict is worse than another on the same requirement, by more than
+        rounding; of two failures, the one with nothing to measure is."""
         if self.outcome != other.outcome:
             return WORST_FIRST.index(self.outcome) < WORST_FIRST.index(other.outcome)
         if self.margin is None or other.margin is None:

@@ -1,10 +1,10 @@
-"""Where transverse bulkheads do most for a ship with one compartment flooded.
+"""Transverse bulkhead positions that maximize the residual freeboard with one compartment flooded.
 
-Each compartment between neighbouring bulkheads, from side to side and keel to deck, is flooded
-alone, and an arrangement is worth what its worst compartment is. For a margin asked for, each
-bulkhead in turn from aft stands as far forward as flooding allows: no arrangement of as many
-reaches farther, as long as a longer compartment leaves less margin. The greatest margin at which
-they reach her end is the root of a function of one variable.
+Each compartment between adjacent bulkheads, over the full section, is flooded alone; an arrangement
+ranks by its worst compartment. For a required margin, each bulkhead in turn from aft is placed as
+far forward as flooding allows: no arrangement of as many bulkheads reaches farther, provided a
+longer compartment leaves a smaller margin. The greatest margin for which they reach the forward end
+is the root of a function of one variable.
 """
 
 from __future__ import annotations
@@ -32,10 +32,12 @@ Places = tuple[float, ...]
 class Advice:
     """Bulkheads at `positions` (k,) m, and each of the k + 1 compartments flooded alone.
 
-    `margin` is the least of theirs (m), NaN where one loses her. `enough` is the least number of
-    bulkheads with which she survives any one, None where no number up to 99 is. Where she does
-    not survive, they stand where she would with the greatest `permeability`, which else is the
-    one asked for. There are fewer than asked for where more would not better the worst.
+    `margin` is the least residual freeboard of all compartments (m), NaN where one loses the
+    vessel. `enough` is the least number of bulkheads with which the vessel survives the flooding of
+    any one compartment, None where no number up to 99 suffices. Where it does not survive, the
+    positions are those that survive at the greatest possible `permeability`; otherwise that is the
+    one requested. Fewer bulkheads than requested are returned where more would not improve the
+    worst compartment.
     """
 
     positions: Places
@@ -55,12 +57,11 @@ def place_bulkheads(
     clear: Lengths = (),
     tell: Callable[[int], None] | None = None,
 ) -> Advice:
-    """The best places for so many transverse bulkheads, none within the lengths kept `clear`, each
+    """Best positions of up to `count` transverse bulkheads, none within the lengths `clear`, each
     from one x to another (m).
 
-    `below_deck` is how far below the deck edge the margin line runs (m); `tell` hears how many
-    arrangements were tried. Raises BadInputError for a count or lengths that make no sense, and
-    as `trial`.
+    `below_deck` is the depth of the margin line below the deck edge (m); `tell` receives the number
+    of arrangements tried. Raises BadInputError for an invalid count or length, and as `trial`.
     """
     if not 1 <= count <= MOST:
         number = counted(count, "{count} bulkhead", "{count} bulkheads")
@@ -81,7 +82,7 @@ def place_bulkheads(
     tried: list[Places] = []
 
     def spare(ship: Trial, least: float, at: float) -> float:
-        """How much more the foremost compartment is worth than the least that all others are."""
+        """Rank of the foremost compartment less the least required of all the others."""
         places, last = _places(ship, least, count, clear, tried[-1] if tried else ())
         worth = ship.intact
         if last < ship.forward:
@@ -110,10 +111,11 @@ def place_bulkheads(
 
 
 def _highest(spare: Callable[[float], float], low: float, high: float, tolerance: float) -> None:
-    """Tries values up to the highest that leaves something to spare, which falls as they rise.
+    """Evaluates `spare` up to the highest value at which it is not negative; it falls with rising
+    values.
 
-    It falls evenly below that value and steeply above, so that value is sought along the line
-    through the last two below it.
+    It falls linearly below that value and steeply above, so the next value is extrapolated from the
+    last two below it.
     """
     below: list[tuple[float, float]] = []
     step = (low + high) / 2
@@ -136,10 +138,10 @@ def _highest(spare: Callable[[float], float], low: float, high: float, tolerance
 def _places(
     ship: Trial, least: float, most: int, clear: Lengths, near: Places
 ) -> tuple[Places, float]:
-    """Bulkheads as far forward as the least worth of each compartment aft of them allows, up to
-    `most`, and where the last compartment begins: at her end where none is left.
+    """Bulkheads as far forward as the least rank of each compartment aft of them allows, up to
+    `most`, and where the last compartment begins: at the forward end where none is left.
 
-    `near` are places where they may be.
+    `near` are estimates of the positions.
     """
     places: list[float] = []
     here, guesses = ship.aft, [b - a for a, b in pairwise((ship.aft, *near))]
@@ -160,7 +162,7 @@ def _places(
 def _why(
     worst: Compartment, survives: bool, enough: int | None, share: float, clear: Lengths
 ) -> Sentence:
-    """What the advice comes to, in one sentence."""
+    """The result in one sentence."""
     if survives:
         return Sentence(
             "Survives any one compartment flooded, the margin line at least {height} above water",

@@ -1,16 +1,17 @@
-"""Floodable length: how long a part of the ship may lie open to the sea over her whole section.
+"""Floodable length: the greatest length of the hull that may be open to the sea over the full
+section.
 
-She may settle until the margin line is in the water. The part carries no more, but for the share
-of it that cannot flood: lost buoyancy, with her weights as they were. She is free to sink, trim and
-heel, so that one who loses her stability loses her margin as well.
+The limit is the immersion of the margin line. The flooded part carries nothing but its share that
+cannot flood (lost buoyancy, with the weights unchanged). The vessel is free to sink, trim and heel,
+so loss of stability counts as loss of the margin.
 
-On a box of length L and draft d, with the margin line at a height D and G level with B amidships,
-a length l with its middle c from amidships and permeability mu brings that line to the water where
+On a box of length L and draft d, with the margin line at a height D and G level with B amidships, a
+length l with its middle c from amidships and permeability mu brings that line to the water where
 
     L d (J + L |M| / 2) = D (A J - M^2),
 
-A = L - mu l, M = mu l c and J = L^3 / 12 - mu l (c^2 + l^2 / 12) being the moments of the
-waterplane left, over its breadth. Amidships it is l = L (1 - d / D) / mu.
+A = L - mu l, M = mu l c and J = L^3 / 12 - mu l (c^2 + l^2 / 12) being the moments of the remaining
+waterplane, per unit breadth. Amidships it is l = L (1 - d / D) / mu.
 """
 
 from __future__ import annotations
@@ -37,7 +38,7 @@ from .hull_slices import part_between
 
 Array = NDArray[np.float64]
 Planes = Callable[[float], tuple[float, float]]
-"""The x of both planes (m) by the length between them."""
+"""The x of both planes (m) as a function of the length between them."""
 
 PERMEABILITY = 0.95
 POINTS = 41
@@ -48,13 +49,12 @@ CLOSE = 1e-6
 
 @dataclass(frozen=True)
 class Compartment:
-    """The ship with what lies from `aft` to `forward` (m) open to the sea.
+    """The vessel with the length from `aft` to `forward` (m) open to the sea.
 
-    `margins` are the heights above water (m) of the lowest points of the margin line in the aft
-    and in the forward half of her, at `rest`, where upside down means far below; sunk, they are
-    NaN and `rest` None. `reserve` is
-    the volume that still carries less what she needs (m3), negative where she sinks. Drafts are
-    as in `Hydrostatics`.
+    `margins` are the heights above water (m) of the lowest points of the margin line in the aft and
+    in the forward half, in the equilibrium `rest`; strongly negative upside down. Where the vessel
+    sinks they are NaN and `rest` is None. `reserve` is the remaining buoyant volume less the
+    displacement (m3), negative where it sinks. Drafts are as in `Hydrostatics`.
     """
 
     aft: float
@@ -73,17 +73,18 @@ class Compartment:
 
     @property
     def margin(self) -> float:
-        """Height above water of the lowest point of the margin line (m), NaN where she is lost."""
+        """Residual freeboard to the margin line, at its lowest point (m), NaN where the vessel is
+        lost."""
         return min(self.margins) if self.outcome == "afloat" else float("nan")
 
 
 @dataclass(frozen=True)
 class FloodableLength:
-    """Floodable length along the ship: with its middle at each of `centres` (n,) m, the longest
-    compartment that may flood, `lengths` (n,) m.
+    """Floodable length along the hull: the longest compartment that may flood, `lengths` (n,) m,
+    for middles at `centres` (n,) m.
 
-    The second and the last but one are those of compartments that end with the ship; beyond
-    them the curve runs straight down to nothing at her ends.
+    The second and the last but one belong to compartments that end with the hull; beyond them the
+    curve runs straight down to zero at the ends.
     """
 
     centres: Array
@@ -92,16 +93,16 @@ class FloodableLength:
     below_deck: float
 
     def at(self, x: float) -> float:
-        """Floodable length (m) with the middle at x, between points of the curve in proportion."""
+        """Floodable length (m) for a middle at x, interpolated linearly."""
         return float(np.interp(x, self.centres, self.lengths, 0.0, 0.0))
 
 
 @dataclass(frozen=True)
 class Trial:
-    """An intact ship afloat, any length of which can be flooded: see `trial`.
+    """An intact vessel afloat, any length of which can be flooded: see `trial`.
 
-    `margin_line` are the points (k, 3) of it that may be lowest, in the aft and in the forward
-    half of her; `start` is her attitude intact and upright.
+    `margin_line` holds the points (k, 3) of it that may be lowest, in the aft and in the forward
+    half; `start` is the intact, upright attitude.
     """
 
     case: Case
@@ -112,22 +113,22 @@ class Trial:
 
     @property
     def aft(self) -> float:
-        """Where the hull begins (m)."""
+        """Aft end of the hull (m)."""
         return float(self.whole.low[0])
 
     @property
     def forward(self) -> float:
-        """Where the hull ends (m)."""
+        """Forward end of the hull (m)."""
         return float(self.whole.high[0])
 
     @property
     def close(self) -> float:
-        """To how near lengths are found (m)."""
+        """Tolerance of lengths (m)."""
         return CLOSE * (self.forward - self.aft)
 
     @cached_property
     def rest(self) -> Rest:
-        """Where she floats with nothing flooded."""
+        """Equilibrium with nothing flooded."""
         return settle(self.whole, self.case.load.volume, self.case.load.hang, self.start)
 
     @cached_property
@@ -136,8 +137,8 @@ class Trial:
         return min(self._margins(self.rest.attitude))
 
     def flooded(self, aft: float, forward: float, start: Attitude | None = None) -> Compartment:
-        """What comes of flooding all between two planes (m), from her attitude intact or one
-        that she may be near."""
+        """The equilibrium with everything between two planes (m) flooded, sought from `start`, by
+        default the intact attitude."""
         load, nan = self.case.load, float("nan")
         part = part_between(self.case.hull, aft, forward)
         body = LostBuoyancy(self.whole, (Less(part, self.permeability),))
@@ -158,19 +159,19 @@ class Trial:
         )
 
     def worth(self, flooded: Compartment) -> float:
-        """What ranks floodings: the margin (m); of a ship that sinks less than any margin, and
-        the less the more she lacks."""
+        """Rank of a flooding: the margin (m); where the vessel sinks, below any margin, and lower
+        the more buoyancy is lacking."""
         return min(self._worths(flooded))
 
     def reach(
         self, start: float, least: float = 0.0, way: int = 1, guess: float | None = None
     ) -> float:
-        """How far all from the plane x = `start` on may be flooded with no less than the `least`
-        worth, forward (`way` 1) or aft (-1): the plane x (m), her end at most.
+        """The plane x (m) up to which everything from x = `start` may be flooded at a rank of at
+        least `least`, forward (`way` 1) or aft (-1), limited by the end of the hull.
 
-        `guess` is a length (m) to begin with. She trims towards `start` while little is flooded,
-        and that end may rise again as the flooding nears the other side of her middle: where it
-        is the first to go under, lengths about which she does not trim are looked at too.
+        `guess` is an initial length (m). The vessel trims towards `start` while little is flooded,
+        and that end may rise again as the flooding passes the middle: where it is the first to
+        immerse, lengths about which the vessel does not trim are examined too.
         """
         end = self.forward if way > 0 else self.aft
         most = way * (end - start)
@@ -192,14 +193,15 @@ class Trial:
         return end if length == most else start + way * length
 
     def about(self, centre: float, guess: float | None = None) -> float:
-        """The longest flooding (m) with its middle at x = `centre` that leaves the margin line
-        dry, within her ends; `guess` is a length (m) to begin with."""
+        """The longest flooding (m) with its middle at x = `centre` that leaves the margin line dry,
+        within the hull; `guess` is an initial length (m)."""
         spares = self._spares(lambda length: (centre - length / 2, centre + length / 2), 0.0)
         most = 2 * min(centre - self.aft, self.forward - centre)
         return self._longest(lambda each: min(spares(each)), most, guess)
 
     def _spares(self, planes: Planes, least: float) -> Callable[[float], tuple[float, float]]:
-        """By how much each end of her is worth more than the least, by the length flooded."""
+        """Ranks of the aft and the forward half less the least required, as a function of the
+        flooded length."""
         start = self.start
 
         @cache
@@ -216,10 +218,10 @@ class Trial:
     def _longest(
         self, spare: Callable[[float], float], most: float, guess: float | None, least: float = 0.0
     ) -> float:
-        """The longest flooding (m), up to `most`, that has nothing less than none to spare.
+        """The longest flooding (m), up to `most`, for which `spare` is not negative.
 
-        What is to spare falls ever faster with the length: the chord from no flooding through
-        one tried crosses zero beyond the root, or before it, and mostly near.
+        `spare` falls ever faster with the length: the chord from no flooding through a trial
+        crosses zero beyond the root, or before it, and mostly near.
         """
         dry = self.intact - least
         length = min(most, max(FIRST * most if guess is None else guess, self.close))
@@ -238,7 +240,7 @@ class Trial:
         return find_root(spare, before, length, at_before, there, self.close)
 
     def _worths(self, flooded: Compartment) -> tuple[float, float]:
-        """The worth of the aft and of the forward half of her."""
+        """Ranks of the aft and of the forward half."""
         if flooded.rest:
             return flooded.margins
         sunk = self.whole.size * (flooded.reserve / self.case.load.volume - 1)
@@ -250,10 +252,10 @@ class Trial:
 
 
 def trial(case: Case, permeability: float = PERMEABILITY, below_deck: float = MARGIN_LINE) -> Trial:
-    """The ship ready to be flooded, with the margin line so far below her deck edge (m).
+    """The vessel prepared for flooding, with the margin line `below_deck` (m) below the deck edge.
 
-    Raises BadInputError for a ship without a deck edge, one already flooded, and one whose margin
-    line is under water, or who sinks, before anything floods.
+    Raises BadInputError for a hull without a deck edge, a case already flooded, and a vessel that
+    sinks or has its margin line immersed before anything floods.
     """
     hull = case.hull
     if not 0 < permeability <= 1:
@@ -313,10 +315,10 @@ def floodable_length(
     points: int = POINTS,
     tell: Callable[[float], None] | None = None,
 ) -> FloodableLength:
-    """Floodable length along a ship in `points` places, both her ends among them.
+    """Floodable length along the hull at `points` positions, both ends included.
 
-    `below_deck` is how far below the deck edge the margin line runs (m); `tell` hears each
-    place that is done (m). Raises BadInputError as `trial`.
+    `below_deck` is the depth of the margin line below the deck edge (m); `tell` receives each
+    finished position (m). Raises BadInputError as `trial`.
     """
     if points < 4:
         words = "a curve of floodable length has {points} points; give 4 or more"

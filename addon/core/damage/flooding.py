@@ -1,11 +1,13 @@
-"""Rooms opened to the sea: how the ship floats then, how far the water gets, and what is left.
+"""Damaged equilibrium: compartments open to the sea, the spread of the water, and the residual
+stability.
 
-A room open to the sea carries nothing and weighs nothing more: the ship is her hull less those
-rooms by their permeability (lost buoyancy), free to sink, heel and trim, from where she floated
-intact. At rest, every way that lies under water and leads from the sea or from a flooded room into
-a dry one floods that too: openings that are not weathertight, doors that are not shut, gaps in
-walls. So it goes on until nothing more is under, or she sinks or capsizes. The conservative rule
-is taken throughout: what is under water at rest floods wholly and at once, whatever its area.
+A compartment open to the sea carries no buoyancy and adds no weight: the body is the hull less the
+flooded compartments times their permeability (lost buoyancy), free to sink, heel and trim from the
+intact equilibrium. In equilibrium, every flooding path that is under water and leads from the sea
+or a flooded compartment into a dry one floods that too: openings that are not weathertight, doors
+that are not closed, gaps in boundaries. This repeats until no such path is under water, or the
+vessel sinks or capsizes. The rule is conservative throughout: a path under water in equilibrium
+floods the compartment wholly and at once, whatever its area.
 """
 
 from __future__ import annotations
@@ -72,16 +74,16 @@ class Flooded:
 
     @property
     def awash(self) -> bool:
-        """Whether she survives with her margin line under water."""
+        """Whether the vessel survives with its margin line immersed."""
         return self.survives and self.margin_line < 0
 
 
 def damaged(case: Case, division: Division, names: Iterable[str]) -> Case:
-    """The ship with rooms open to the sea, those included that her case names as flooded.
+    """The vessel with compartments open to the sea, including those that the case names as flooded.
 
-    A tank that is one of the rooms loses its content. Only those open edges of the hull remain
-    that lead into dry rooms, and openings name the rooms that they lead into. Raises BadInputError
-    for a room that there is not.
+    A tank that is one of these compartments loses its content. Of the open edges of the hull only
+    those remain that lead into dry compartments, and openings name the compartments that they lead
+    into. Raises BadInputError for an unknown compartment.
     """
     rooms = _rooms(case, division, (*case.flooded, *names))
     tree = case.hull.tree
@@ -111,7 +113,8 @@ def damaged(case: Case, division: Division, names: Iterable[str]) -> Case:
 
 
 def float_before(case: Case) -> Floating:
-    """Where she floats before anything floods. Raises BadInputError where she is lost then."""
+    """The intact equilibrium. Raises BadInputError where the vessel is lost before anything
+    floods."""
     floating = float_ship(case, seek_others=False)
     if floating.state == "sunk":
         words = "{ship}: she sinks before anything floods; take weight off"
@@ -129,11 +132,12 @@ def flood(
     tell: Callable[[int], None] | None = None,
     whole_curve: bool = True,
 ) -> Flooded:
-    """The ship with rooms open to the sea, and how far the water gets; `tell` hears each stage.
+    """The vessel with compartments open to the sea, and the spread of the water; `tell` receives
+    each stage.
 
-    Without `whole_curve` only so much of the righting arms is computed as the s-factor asks for.
-    Raises BadInputError for rooms that there are not, for a door that joins no two, for a case
-    without weights, and for a ship that sinks or capsizes with every room dry.
+    Without `whole_curve` the GZ curve is computed only as far as the s-factor needs it. Raises
+    BadInputError for unknown compartments, for a door that joins no two, for a case without
+    weights, and for a vessel that sinks or capsizes intact.
     """
     return _Trials(with_rooms_named(case, division), division).run(tuple(names), tell, whole_curve)
 
@@ -144,10 +148,10 @@ def flood_each(
     pairs: bool = False,
     tell: Callable[[int], None] | None = None,
 ) -> tuple[Flooded, ...]:
-    """Every room that is dry opened to the sea by itself, or every two of them that share a wall.
+    """Each dry compartment opened to the sea alone, or each two that share a boundary.
 
-    Righting arms go as far as the s-factor asks for; `tell` hears how many are done. Raises
-    BadInputError as `flood`, and where there is nothing to open.
+    GZ curves go as far as the s-factor needs; `tell` receives the number done. Raises BadInputError
+    as `flood`, and where there is nothing to open.
     """
     dry = [room.name for room in division.rooms if room.name not in case.flooded]
     singles = [(name,) for name in dry]
@@ -174,8 +178,8 @@ def flood_each(
 
 
 def worst(floodings: Iterable[Flooded]) -> Flooded:
-    """The one she survives least: lost, then awash, then dry; of these by s-factor, margin line
-    and righting arm, which may be known only as far as the s-factor asks for."""
+    """The worst flooding: lost, then margin line immersed, then not; among these by s-factor,
+    residual freeboard and residual GZ, which may be known only as far as the s-factor needs."""
 
     def rank(each: Flooded) -> tuple[bool, bool, float, float, float]:
         arm = each.residual.greatest_arm if each.residual else 0.0
@@ -187,24 +191,24 @@ def worst(floodings: Iterable[Flooded]) -> Flooded:
 
 @dataclass(frozen=True)
 class _Trials:
-    """A ship to be damaged in several ways, with what those share."""
+    """What several damage cases of one vessel share."""
 
     case: Case
     division: Division
 
     @cached_property
     def intact(self) -> Floating:
-        """Where she floats before. Raises BadInputError as `float_before`."""
+        """The intact equilibrium. Raises BadInputError as `float_before`."""
         return float_before(self.case)
 
     @cached_property
     def ways(self) -> tuple[Way, ...]:
-        """What water can go through."""
+        """Flooding paths."""
         return ways_of(self.case, self.division)
 
     @cached_property
     def moment(self) -> float:
-        """The heeling moment (kg m) that a passenger ship must bear damaged."""
+        """The heeling moment (kg m) that a damaged passenger vessel must withstand."""
         service, rest = self.case.service, self.intact.rest
         if service.kind != "passenger" or not rest:
             return 0.0
@@ -217,7 +221,7 @@ class _Trials:
 
     @cached_property
     def even_hull(self) -> bool:
-        """Whether the two sides of her hull are alike."""
+        """Whether the hull is symmetric."""
         tree, rest = self.case.hull.tree, self.intact.rest
         whole = tree.whole if isinstance(tree, LostBuoyancy) else tree
         return bool(rest and is_even(whole, rest.attitude))
@@ -225,7 +229,7 @@ class _Trials:
     def run(
         self, names: tuple[str, ...], tell: Callable[[int], None] | None, whole_curve: bool
     ) -> Flooded:
-        """The rooms of these names opened, and all that follows."""
+        """Opens the compartments of these names and follows the flooding to its end."""
         ship = damaged(self.case, self.division, names)
         floating = float_ship(ship, self.intact, seek_others=False)
         spread: list[Spread] = []
@@ -243,14 +247,15 @@ class _Trials:
         return self._judged(opened, ship, floating, tuple(spread), whole_curve)
 
     def _under(self, ship: Case, attitude: Attitude) -> list[Way]:
-        """Ways under water that lead on, the deepest first, weathertight openings included."""
+        """Flooding paths under water that lead on, the deepest first, weathertight openings
+        included."""
         ways = [way for way in self.ways if leads_on(way.rooms, ship.flooded)]
         heights = {id(way): way.clear(attitude) for way in ways}
         under = [way for way in ways if heights[id(way)] <= 0]
         return sorted(under, key=lambda way: heights[id(way)])
 
     def _spread(self, ship: Case, floating: Floating) -> tuple[Spread, ...]:
-        """Rooms into which water goes on from where she rests, each by the deepest way."""
+        """Compartments that flood next from an equilibrium, each by its deepest path."""
         if not floating.rest or is_on_end(floating) or turned_over(floating):
             return ()
         found: dict[str, Spread] = {}
@@ -314,8 +319,8 @@ class _Trials:
         )
 
     def _trim_over_end(self, ship: Case) -> float:
-        """The trim (rad) of a ship that goes over her end: with her heel held as it was intact she
-        finds no rest up to `STEEPEST`. Zero for one that does."""
+        """The trim (rad) at which the vessel plunges: no equilibrium is found up to `STEEPEST` with
+        the heel held as intact. Zero where one is found."""
         assert self.intact.rest
         start, load = self.intact.rest.attitude, ship.load
         held = settle(ship.hull.tree, load.volume, load.hang, start, held=True).attitude
@@ -323,7 +328,7 @@ class _Trials:
         return held.trim_rad if over else 0.0
 
     def _with_ways(self, ship: Case) -> Case:
-        """The ship with just those ways in that lead on as her openings."""
+        """The vessel with exactly the flooding paths that lead on as its openings."""
         leading = [way for way in self.ways if leads_on(way.rooms, ship.flooded)]
         names = {way.name for way in leading if way.kind == "opening"}
         openings = tuple(each for each in ship.openings if each.name in names)
@@ -333,7 +338,7 @@ class _Trials:
         return replace(ship, openings=openings + doors)
 
     def _residual(self, floating: Floating, arms: Stability | None) -> Residual:
-        """What is left on the side she heels to, or on the worse side of a ship upright."""
+        """Residual GZ on the side of the heel, or on the worse side of an upright vessel."""
         assert floating.rest
         ship = floating.case
         heel = floating.rest.attitude.heel_rad
@@ -352,7 +357,7 @@ class _Trials:
         )
 
     def _is_even(self, floating: Floating) -> bool:
-        """Whether the arms of a damaged ship that rests upright are the same to both sides."""
+        """Whether the GZ curve of an upright damaged vessel is the same to both sides."""
         assert floating.rest
         attitude, tree = floating.rest.attitude, floating.case.hull.tree
         rooms = tree.lost if isinstance(tree, LostBuoyancy) else ()
@@ -364,7 +369,7 @@ class _Trials:
 
 
 def _rooms(case: Case, division: Division, names: Iterable[str]) -> list[Room]:
-    """The rooms of these names, each once."""
+    """The compartments of these names, each once."""
     known = {room.name: room for room in division.rooms}
     names = tuple(dict.fromkeys(names))
     for name in names:
@@ -373,14 +378,14 @@ def _rooms(case: Case, division: Division, names: Iterable[str]) -> list[Room]:
 
 
 def _rims(case: Case, division: Division, flooded: Sequence[str]) -> tuple[Array, ...]:
-    """Open edges (k, 2, 3) over which water gets on into dry rooms; those of the hull where the
-    division does not know what they lead into."""
+    """Open edges (k, 2, 3) over which water enters dry compartments; those of the hull where the
+    compartments behind them are unknown."""
     leading = (gap.edges for gap in division.gaps if leads_on(gap.rooms, flooded))
     return (*(() if division.knows_rims else case.hull.rims), *leading)
 
 
 def _volume_in(room: Room, floating: Floating) -> float:
-    """The part of a room below the sea (m3), all of it where she is gone."""
+    """The part of a compartment below the sea (m3), all of it where the vessel is lost."""
     if not floating.rest:
         return room.volume
     return room.body.below(floating.rest.attitude).volume

@@ -1,4 +1,4 @@
-"""Ways that water can take: from the sea into a room, and from room to room."""
+"""Flooding paths: from the sea into a compartment, and between compartments."""
 
 from __future__ import annotations
 
@@ -32,10 +32,10 @@ FAR = 10.0
 
 @dataclass(frozen=True)
 class Hole:
-    """A hole in the skin of a ship; `point` (3,) of ship axes is its lowest point.
+    """A breach of the hull surface; `point` (3,) in ship axes is its lowest point.
 
-    Its area (m2), its coefficient of discharge, and how far it reaches up (m), zero for one that
-    lies flat or is small beside its depth.
+    With its area (m2), its discharge coefficient, and its vertical extent (m), zero where it lies
+    flat or is small compared with its depth.
     """
 
     point: Array
@@ -66,12 +66,11 @@ class Hole:
 
 @dataclass(frozen=True)
 class Way:
-    """A way from one space to another, `SEA` for the outside, for water that stands over one of
-    its `points` (k, 3).
+    """A flooding path from one compartment to another, `SEA` for the outside, open to water above
+    one of its `points` (k, 3).
 
-    The first of them is its sill, from which it reaches up the ship by `height` (m); `area` is
-    its coefficient of discharge times its area (m2), zero where that is not known. One that is
-    weathertight is `tight`.
+    The first of them is the sill, above which it extends by `height` (m); `area` is its discharge
+    coefficient times its area (m2), zero where unknown. A weathertight one is `tight`.
     """
 
     kind: WayKind
@@ -84,42 +83,44 @@ class Way:
 
     @property
     def told(self) -> str:
-        """What it is called in words."""
+        """Its description."""
         return told(self.kind, self.name)
 
     @property
     def sill(self) -> Array:
-        """The place (3,) of its sill."""
+        """Position (3,) of the sill."""
         sill: Array = self.points[0]
         return sill
 
     def clear(self, attitude: Attitude) -> float:
-        """How far its lowest point stands above water (m)."""
+        """Height of its lowest point above water (m)."""
         return float(attitude.heights(self.points).min())
 
     def where_open(self, flooded: Sequence[str]) -> Way:
-        """The way where rooms that have flooded are one with the sea."""
+        """The path with the flooded compartments made one with the sea."""
         first, second = (SEA if name in flooded else name for name in self.rooms)
         return replace(self, rooms=(first, second))
 
 
 def told(kind: WayKind, name: str) -> str:
-    """A way in words: "door 'aft'", "gap in 'deck'"."""
+    """Description of a flooding path: "door 'aft'", "gap in 'deck'"."""
     if kind == "opening":
         return Sentence("opening '{name}'", name=name)
     return Sentence("door '{name}'", name=name) if kind == "door" else name
 
 
 def leads_on(rooms: Iterable[str], flooded: Sequence[str]) -> bool:
-    """Whether water comes to a way between such rooms, and goes on into one of them."""
+    """Whether a path between these compartments carries water from a flooded one or the sea into a
+    dry one."""
     return len({room == SEA or room in flooded for room in rooms}) > 1
 
 
 def ways_of(case: Case, division: Division) -> tuple[Way, ...]:
-    """Openings, doors that are not shut, and gaps in walls as far as no doors stand in them.
+    """Openings, doors that are not closed, and gaps in boundaries less the doors that stand in
+    them.
 
-    Those that do not name their rooms lead to where they stand, by `rooms_beside`. Raises
-    BadInputError as `check_ways`, and for a door that joins no two rooms.
+    Those that do not name their compartments lead to the nearest ones, by `rooms_beside`. Raises
+    BadInputError as `check_ways`, and for a door that joins no two compartments.
     """
     check_ways(case, division)
     open_doors = [door for door in case.doors if not door.shut]
@@ -131,9 +132,9 @@ def ways_of(case: Case, division: Division) -> tuple[Way, ...]:
 
 
 def check_ways(case: Case, division: Division) -> None:
-    """Raises BadInputError for an opening or a door, shut or not, that names a room that there is
-    not, and for a door that is no duct between two rooms with neither a wall nor a gap between
-    them."""
+    """Raises BadInputError for an opening or a door, closed or not, that names an unknown
+    compartment, and for a door that is no duct between two compartments without a boundary or gap
+    between them."""
     named = [(told("opening", each.name), each.rooms) for each in case.openings]
     named += [(told("door", each.name), each.rooms) for each in case.doors]
     for whose, rooms in named:
@@ -161,9 +162,12 @@ def check_ways(case: Case, division: Division) -> None:
 def hole_into(
     case: Case, division: Division, rooms: tuple[str, ...], hole: Hole
 ) -> tuple[Way, ...]:
-    """A hole, a like share of it in each room. Raises BadInputError for a room that there is not,
-    for a hole farther than a share `REACH` of her depth from its walls or from the hull's skin,
-    and for one larger than all its walls."""
+    """A breach, its area divided equally among the compartments.
+
+    Raises BadInputError for an unknown compartment, for a breach farther than a share `REACH` of
+    the depth from their boundaries or from the hull surface, and for one larger than all of those
+    boundaries.
+    """
     for name in rooms:
         _check_room("hole", name, division)
         room = division.room(name)
@@ -187,8 +191,8 @@ def hole_into(
 
 
 def opening_into(division: Division, rooms: tuple[str, ...], opening: Opening) -> tuple[Way, ...]:
-    """An opening left open. Raises BadInputError for one without an area, and for rooms that it
-    does not lead into."""
+    """An opening left open. Raises BadInputError for one without an area, and for compartments that
+    it does not lead into."""
     if not opening.area > 0:
         raise BadInputError(
             Sentence(
@@ -215,15 +219,15 @@ def opening_into(division: Division, rooms: tuple[str, ...], opening: Opening) -
 
 
 def with_rooms_named(case: Case, division: Division) -> Case:
-    """The case with openings that all name the rooms that they lead into. Raises BadInputError as
-    `check_ways`."""
+    """The case with openings that all name the compartments that they lead into. Raises
+    BadInputError as `check_ways`."""
     check_ways(case, division)
     openings = tuple(replace(each, rooms=behind(each, division)) for each in case.openings)
     return replace(case, openings=openings)
 
 
 def with_doors_told(case: Case, division: Division) -> Division:
-    """The division with a finding for each door, shut or not, that joins no two rooms."""
+    """The compartments with a finding for each door, closed or not, that joins no two of them."""
     astray = []
     for door in case.doors:
         first, second = joined_by(door, division)
@@ -235,7 +239,7 @@ def with_doors_told(case: Case, division: Division) -> Division:
 
 
 def of_no_area(case: Case) -> Iterator[Finding]:
-    """Openings through which no water is counted, as nobody said how large they are."""
+    """Openings that pass no water as their area is not given."""
     for opening in case.openings:
         if not (opening.weathertight or opening.area > 0):
             yield Finding(
@@ -252,7 +256,7 @@ def of_no_area(case: Case) -> Iterator[Finding]:
 
 
 def reachable(ways: Iterable[Way]) -> set[str]:
-    """Names of the rooms that water can get into from the sea."""
+    """Names of the compartments that water can reach from the sea."""
     ways, found = tuple(ways), {SEA}
     while True:
         more = {name for way in ways if found & set(way.rooms) for name in way.rooms} - found
@@ -262,7 +266,7 @@ def reachable(ways: Iterable[Way]) -> set[str]:
 
 
 def _opening(opening: Opening, division: Division) -> Iterator[Way]:
-    """An opening into each of its rooms."""
+    """The paths from an opening into each of its compartments."""
     rooms = behind(opening, division)
     area = DISCHARGE * opening.area / max(len(rooms), 1)
     for name in rooms:
@@ -271,13 +275,13 @@ def _opening(opening: Opening, division: Division) -> Iterator[Way]:
 
 
 def behind(opening: Opening, division: Division) -> tuple[str, ...]:
-    """The rooms that an opening names, or the one that it is nearest to."""
+    """The compartments that an opening names, or the nearest one."""
     found = opening.rooms or rooms_beside(division, opening.point)[:1]
     return tuple(name for name in found if name != SEA)
 
 
 def _door(door: Door, division: Division) -> Way:
-    """A door between its two rooms, or those on both sides of the wall that it is nearest to."""
+    """The path through a door."""
     first, second = joined_by(door, division)
     if first == second:
         raise BadInputError(_no_two(door))
@@ -286,7 +290,7 @@ def _door(door: Door, division: Division) -> Way:
 
 
 def joined_by(door: Door, division: Division) -> tuple[str, str]:
-    """The two rooms that a door names, else those on both sides of the wall nearest to it."""
+    """The two compartments that a door names, else those on both sides of the nearest boundary."""
     first, second = door.rooms if len(door.rooms) == 2 else _beside(door, division)
     return first, second
 
@@ -310,12 +314,12 @@ def _outer(door: Door, room: str) -> Sentence:
 
 
 def _beside(door: Door, division: Division) -> tuple[str, str]:
-    """The rooms on both sides of the wall that a door is nearest to."""
+    """The compartments on both sides of the boundary nearest to a door."""
     return rooms_beside(division, door.middle)
 
 
 def _gap(gap: Gap) -> Way:
-    """A gap in a wall, as high as its edges reach."""
+    """The path through a gap, as high as its edges extend."""
     points = np.concatenate([gap.lowest[None], gap.edges.reshape(-1, 3)])
     height = float(np.ptp(points[:, 2]))
     name = Sentence("gap in '{wall}'", wall=gap.wall)
@@ -323,7 +327,8 @@ def _gap(gap: Gap) -> Way:
 
 
 def _check_place(hole: Hole, room: Room, hull: Hull) -> None:
-    """Raises BadInputError for a hole that is not where the walls of a room are the hull's skin."""
+    """Raises BadInputError for a breach that is not where the boundary of a compartment is the hull
+    surface."""
     feet = closest_points(hole.point, room.vertices[room.triangles])
     from_room = np.linalg.norm(feet - hole.point, axis=1)
     away = float(from_room.min())
@@ -353,7 +358,7 @@ def _check_place(hole: Hole, room: Room, hull: Hull) -> None:
 
 
 def _off_skin(point: Array, hull: Hull) -> float:
-    """Distance (m) from a point (3,) to the hull's skin."""
+    """Distance (m) of a point (3,) from the hull surface."""
     feet = closest_points(point, hull.vertices[hull.triangles])
     return float(np.linalg.norm(feet - point, axis=1).min())
 

@@ -1,8 +1,8 @@
-"""Parts of a closed surface on one side of a plane, themselves closed.
+"""Parts of a closed surface on one side of a plane, closed by caps.
 
-What lies on the side is kept, triangles across the plane are clipped, and the cut is closed by
-a fan of signed triangles from one point of the plane over the cut segments. Their sum is exact
-for any nesting and concavity: where the fan runs outside the section it runs back too.
+Triangles on the side are kept, those across the plane are clipped, and the section is closed by a
+fan of signed triangles from one point of the plane over the cut segments. Their sum is exact for
+any nesting and concavity: where the fan runs outside the section it cancels.
 """
 
 from __future__ import annotations
@@ -23,10 +23,10 @@ AHEAD = np.array([1.0, 0.0, 0.0])
 
 
 def part_between(hull: Hull, x0: float, x1: float) -> MomentTree:
-    """The part of the whole hull between two transverse planes (m), of ship axes.
+    """The part of the whole hull between two transverse planes (m), in ship axes.
 
-    The lids in the planes come last of its `faces()` and have no skin. Raises BadInputError
-    where there is nothing of the hull between them.
+    The caps in the planes come last in its `faces()` and belong to no hull surface. Raises
+    BadInputError where no part of the hull is between them.
     """
     whole = hull.tree.whole if isinstance(hull.tree, LostBuoyancy) else hull.tree
     assert isinstance(whole, MomentTree)
@@ -47,10 +47,10 @@ def part_between(hull: Hull, x0: float, x1: float) -> MomentTree:
 
 
 def slab(tree: MomentTree, normal: Array, low: float, high: float) -> MomentTree:
-    """The part of a closed surface with low <= x . normal <= high (m), closed by lids in both
+    """The part of a closed surface with low <= x . normal <= high (m), closed by caps in both
     planes; either may be infinite.
 
-    The leaves of the tree that are wholly there are kept as they are.
+    Leaves of the tree wholly inside are kept as they are.
     """
     planes = ((normal, high), (-normal, -low))
     (under, through), (over, across_low) = (tree.leaves_below(*plane) for plane in planes)
@@ -68,8 +68,8 @@ def slab(tree: MomentTree, normal: Array, low: float, high: float) -> MomentTree
 def _clipped(
     corners: Array, is_lid: NDArray[np.bool_], normal: Array, level: float
 ) -> tuple[Array, NDArray[np.bool_]]:
-    """What triangles (k, 3, 3) leave below a plane, with the fan that closes it, and which of
-    them are lids."""
+    """Triangles (k, 3, 3) clipped below a plane, with the closing fan, and which of them are
+    caps."""
     heights = corners @ normal - level
     below = (heights <= 0).sum(axis=1)
     whole, through = below == 3, (below > 0) & (below < 3)
@@ -83,8 +83,8 @@ def _clipped(
 
 
 def _below(corners: Array, heights: Array, segments: Array) -> tuple[Array, NDArray[np.int64]]:
-    """The pieces (m, 3, 3) below the plane of triangles (k, 3, 3) that it cuts in segments
-    (k, 2, 3), and of which triangle each is (m,)."""
+    """The pieces (m, 3, 3) below the plane of triangles (k, 3, 3) that it cuts in segments (k, 2,
+    3), and the triangle of each (m,)."""
     above = heights > 0
     single = above.sum(axis=1) == 1
     lone = np.where(single, above.argmax(axis=1), above.argmin(axis=1))
@@ -99,7 +99,7 @@ def _below(corners: Array, heights: Array, segments: Array) -> tuple[Array, NDAr
 
 
 def _fan(segments: Array) -> Array:
-    """Triangles (k, 3, 3) from the middle of segments (k, 2, 3) over each of them."""
+    """Triangles (k, 3, 3) from the mean point of segments (k, 2, 3) over each of them."""
     if not len(segments):
         return np.zeros((0, 3, 3))
     middle = segments.reshape(-1, 3).mean(axis=0)

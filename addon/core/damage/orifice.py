@@ -1,13 +1,14 @@
-"""The orifice law: how fast water passes a way between two spaces.
+"""The orifice law: flow rate through a flooding path between two compartments.
 
-Through each height z of a way flows `discharge sqrt(2 g head)` times its breadth there, the head
-being what the side that gives has more than the other: its level less z, or less the other's level
-where that lies higher, and what its air presses more. Only a wet side gives. A way part under
-water is so a weir above and an orifice below, both in closed form: 2/3 sqrt(2 g) head^(3/2) and
-sqrt(2 g head). Source: Torricelli's law, with a coefficient of discharge of 0.6 for a sharp-edged
-hole; common practice.
+Through each height z of a path flows `discharge sqrt(2 g head)` times its breadth there. The head
+is the excess of the giving side: its level less z, or less the other level where that is higher,
+plus its excess air pressure as a head. Only a wet side gives. A partly submerged path is so a weir
+above and an orifice below, both in closed form: 2/3 sqrt(2 g) head^(3/2) and sqrt(2 g head).
+Source: Torricelli's law, with a coefficient of discharge of 0.6 for a sharp-edged hole; common
+practice.
 
-Within `THIN` of no head the square root gives way to a cubic, so that the flow has a slope there.
+Within `THIN` of zero head a cubic replaces the square root, so that the flow has a finite slope
+there.
 """
 
 from __future__ import annotations
@@ -26,8 +27,8 @@ FLAT = 1e-6
 
 @dataclass(frozen=True)
 class Flow:
-    """Flows (m,) in m3/s from the first side to the second, and their slopes (m,) over the first
-    level, the second level, and the push of the air on the first side (m2/s)."""
+    """Flows (m,) in m3/s from the first side to the second, and their derivatives (m,) with respect
+    to the first level, the second level, and the air pressure head of the first side (m2/s)."""
 
     rate: Array
     by_first: Array
@@ -36,12 +37,12 @@ class Flow:
 
 
 def flow(first: Array, second: Array, push: Array, area: Array, height: Array) -> Flow:
-    """Flows through ways (m,) from the first side to the second.
+    """Flows through paths (m,) from the first side to the second.
 
-    `first` and `second` are the levels on both sides over the sill (m), `push` the head by which
-    the first side's air presses more than the second's (m), `area` the discharge coefficient
-    times the area (m2) and `height` how far the way reaches up from its sill (m), zero for one
-    that lies flat.
+    `first` and `second` are the levels on both sides above the sill (m), `push` the air pressure
+    head of the first side less that of the second (m), `area` the discharge coefficient times the
+    area (m2) and `height` the vertical extent of the path above its sill (m), zero for a horizontal
+    one.
     """
     own, air = np.array([first, second]), np.array([push, -push])
     flat = _flat(own, own[::-1], air, area)
@@ -57,9 +58,9 @@ def flow(first: Array, second: Array, push: Array, area: Array, height: Array) -
 
 
 def _flat(own: Array, other: Array, push: Array, area: Array) -> tuple[Array, ...]:
-    """Square roots of the head with which one side gives to the other, and their slopes over its
-    own level, the other's, and the push, through a way at one height. Air presses all of that once
-    it lies its own breadth deep."""
+    """Square roots of the head with which one side gives through a horizontal path, and their
+    derivatives with respect to its own level, the other level, and the air pressure. The air
+    pressure counts in full once the path is its own breadth below the level."""
     breadth = np.sqrt(area)
     awash = (push > 0) & (own < breadth)
     share = np.where(awash, np.maximum(own, 0.0) / breadth, 1.0)
@@ -70,7 +71,7 @@ def _flat(own: Array, other: Array, push: Array, area: Array) -> tuple[Array, ..
 
 
 def _tall(own: Array, other: Array, push: Array, height: Array) -> tuple[Array, ...]:
-    """The same of an upright way, meant over its height."""
+    """The same for a vertical path, averaged over its height."""
     top = np.clip(own, 0.0, height)
     both = np.minimum(np.clip(other, 0.0, height), top)
     root, slope = _root(own - other + push)
@@ -84,7 +85,7 @@ def _tall(own: Array, other: Array, push: Array, height: Array) -> tuple[Array, 
 
 
 def _root(head: Array) -> tuple[Array, Array]:
-    """Square root of heads (m) that are positive, no less smooth than its slope."""
+    """Square root of positive heads (m), smoothed to a continuous slope."""
     edge = np.sqrt(THIN)
     root = np.sqrt(np.maximum(head, THIN))
     thin = np.clip(head, 0.0, THIN) / THIN

@@ -1,4 +1,4 @@
-"""How a flooding ends: whether she floats, founders or capsizes, and that in a sentence."""
+"""The outcome of a flooding: afloat, plunges, sinks or capsizes, and its description."""
 
 from __future__ import annotations
 
@@ -18,12 +18,12 @@ Outcome = Literal["afloat", "sunk", "capsized"]
 BOTTOM_UP = np.radians(179.5)
 STEEPEST = np.radians(60.0)
 MIDDLE = 1 / 3
-"""Share of her length that is amidships in words."""
+"""Share of the length that counts as amidships in descriptions."""
 
 
 @dataclass(frozen=True)
 class Spread:
-    """How flooding went on: into `room`, by a way whose name or place is `through`."""
+    """A further flooding: into `room`, by the path whose name or place is `through`."""
 
     room: str
     through: str
@@ -31,7 +31,8 @@ class Spread:
 
 
 def is_on_end(floating: Floating) -> bool:
-    """Whether she rests on her end: trimmed by more than `STEEPEST`, or `ON_END` turned over."""
+    """Whether the vessel stands on end: trimmed by more than `STEEPEST`, or `ON_END` upside
+    down."""
     if not floating.rest:
         return False
     steepest = np.radians(ON_END) if turned_over(floating) else STEEPEST
@@ -39,14 +40,14 @@ def is_on_end(floating: Floating) -> bool:
 
 
 def turned_over(floating: Floating) -> bool:
-    """Whether she rests past 90 degrees of heel."""
+    """Whether the equilibrium is past 90 degrees of heel."""
     rest = floating.rest
     return bool(rest and abs(rest.attitude.heel_rad) > np.pi / 2)
 
 
 def margin_line(floating: Floating) -> float:
-    """Height above water (m) of the lowest point 76 mm below the deck edge, along ship z; nan
-    where she has sunk, turned over or stands on her end."""
+    """Residual freeboard (m) of the lowest point 76 mm below the deck edge, along ship z; NaN where
+    the vessel has sunk, capsized or stands on end."""
     line = floating.case.hull.margin_line
     gone = not floating.rest or turned_over(floating) or is_on_end(floating)
     if gone or not len(line):

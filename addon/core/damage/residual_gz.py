@@ -1,4 +1,4 @@
-"""What is left of the righting arms of a ship that has been damaged."""
+"""Residual GZ of a damaged vessel."""
 
 from __future__ import annotations
 
@@ -22,18 +22,18 @@ STRIDE = np.radians(8.1)
 FARTHEST = np.radians(90.0)
 NOWHERE: Array = np.zeros((0, 3))
 MIRROR = np.array([1.0, -1.0, 1.0])
-PROBES = ((0.13, 0.011), (0.37, -0.017))  # heel and trim (rad) that no model has a reason to favour
+PROBES = ((0.13, 0.011), (0.37, -0.017))  # heel and trim (rad) of no special symmetry
 ALIKE = 1e-7
 
 
 @dataclass(frozen=True)
 class Residual:
-    """What is left of the righting arms on the side to which a ship heels.
+    """Residual GZ on the side of the heel.
 
-    `sign` is +1 to starboard and -1 to port; heels count positive to that side. From `heel`,
-    where she rests, the arms are positive over `range` (rad), to the lesser of where they vanish
-    and where water gets on into rooms that are dry; `greatest_arm` (m) and `area` (m rad) are those
-    within it. Not `whole` where they were sought no farther: then all three are at least so great.
+    `sign` is +1 to starboard and -1 to port; heels are positive to that side. From the equilibrium
+    `heel`, GZ is positive over `range` (rad), up to the lesser of the angle of vanishing stability
+    and the heel at which water enters dry compartments; `greatest_arm` (m) and `area` (m rad) are
+    taken within it. Not `whole` where the curve was cut short: all three are then lower bounds.
     """
 
     sign: int
@@ -45,14 +45,14 @@ class Residual:
 
 
 def residual_of(side: Side) -> Residual:
-    """What is left to one side, by her whole curve of arms."""
+    """Residual GZ to one side, from its full GZ curve."""
     end = min(side.vanishing, side.flooding, float(side.arms.heels[-1]))
     return _within(side.sign, side.arms, side.rest_heel, end)
 
 
 def is_even(body: Body, attitude: Attitude) -> bool:
-    """Whether two sides of a body are alike, by what planes near an attitude cut off it, heeled to
-    either side."""
+    """Whether two sides of a body are alike, by comparing the parts cut off by planes near an
+    attitude, heeled to either side."""
     middle = (body.low + body.high) / 2
     for heel, trim in PROBES:
         up = up_from_angles(attitude.heel_rad + heel, attitude.trim_rad + trim)
@@ -67,7 +67,7 @@ def is_even(body: Body, attitude: Attitude) -> bool:
 
 
 def hangs_even(case: Case, attitude: Attitude) -> bool:
-    """Whether what is on board, and where water gets in, is alike on both sides, as `is_even`."""
+    """Whether loads and points of ingress are alike on both sides, as `is_even`."""
     ways = np.concatenate([NOWHERE, *_ways_in(case)])
     apart = np.abs(ways[:, None] - ways * MIRROR).max(axis=2)
     if len(ways) and apart.min(axis=1).max() > ALIKE * case.hull.length_pp:
@@ -81,16 +81,16 @@ def hangs_even(case: Case, attitude: Attitude) -> bool:
 
 
 def _ways_in(case: Case) -> list[Array]:
-    """Points (k, 3) of all ways by which water gets on, weathertight openings apart."""
+    """Points (k, 3) of all flooding paths, weathertight openings excluded."""
     ways = [each.points for each in case.ways_in if not each.weathertight]
     return [*ways, *(rim.reshape(-1, 3) for rim in case.hull.rims)]
 
 
 def residual_from(floating: Floating, sign: int, reach: float, arm: float) -> Residual:
-    """What is left to the side of `sign`, sought in strides from where she rests.
+    """Residual GZ to the side of `sign`, computed in steps from the equilibrium.
 
-    It goes no farther than to a range of `reach` (rad) once there has been a righting `arm` (m),
-    and 90 degrees at most. Short of these the curve is resolved as that of an intact ship.
+    It ends at a range of `reach` (rad) once GZ has reached `arm` (m), and at 90 degrees at most. Up
+    to there the curve is resolved as for an intact vessel.
     """
     assert floating.rest
     case = floating.case
@@ -120,7 +120,7 @@ def residual_from(floating: Floating, sign: int, reach: float, arm: float) -> Re
 
 
 def _curve(heeling: Heeling, chain: list[Held], resolved: bool) -> RightingCurve:
-    """Righting arms through a chain of heels, or through as many as the curve needs."""
+    """GZ at a chain of heels, or at as many as the curve needs."""
     jumps: list[float] = []
     if resolved:
         heels = [held.heel for held in chain[1:]]
@@ -132,7 +132,7 @@ def _curve(heeling: Heeling, chain: list[Held], resolved: bool) -> RightingCurve
 
 
 def _within(sign: int, arms: ArmCurve, start: float, end: float) -> Residual:
-    """What counts of arms from one heel to another (rad)."""
+    """Range, maximum GZ and area between two heels (rad)."""
     if not end > start:
         return Residual(sign, start, 0.0, 0.0, 0.0)
     greatest = arms.greatest(start, end)[1]

@@ -20,7 +20,7 @@ SPARE_ARM = 0.04  # m
 PERSON = 75.0  # kg
 PERSON_OFFSET = 0.45  # of the breadth
 WIND = 120.0  # N/m2
-GRAVITY = 9.806  # m/s2, as the regulation has it
+GRAVITY = 9.806  # m/s2, as in the regulation
 
 
 def s_factor(
@@ -30,11 +30,11 @@ def s_factor(
     moment: float = 0.0,
     stages: Iterable[Residual] = (),
 ) -> float:
-    """s of one case of damage, from 0 (lost) to 1: 7-2.1, the least of those of the intermediate
+    """s of one damage case, from 0 (lost) to 1: 7-2.1, the least of those of the intermediate
     `stages` and of the final one times that of moments.
 
     `mass` (kg) is the displacement and `moment` (kg m) the greatest heeling moment of 7-2.4, which
-    only passenger ships answer.
+    applies to passenger ships only.
     """
     last = s_final(residual.greatest_arm, residual.range, residual.heel, kind)
     if kind == "passenger":
@@ -52,8 +52,8 @@ def s_final(
     """s of the final stage, 7-2.3: K (GZmax / 0.12 m x range / 16 deg)^(1/4).
 
     K falls from 1 to 0 between heels of 25 and 30 degrees in a cargo ship, 7 and 15 in a passenger
-    ship; other ships are held to the latter, the stricter. A `target` of 0.20 m and 20 degrees is
-    that of ro-ro passenger ships in text since 2020.
+    ship; other vessels are assessed by the latter, the stricter. A `target` of 0.20 m and 20
+    degrees is that of ro-ro passenger ships in text since 2020.
     """
     least, most = CARGO_HEELS if kind == "cargo" else PASSENGER_HEELS
     heel = abs(heel)
@@ -65,7 +65,7 @@ def s_intermediate(arm: float, reach: float, heel: float, kind: Kind) -> float:
     """s of an intermediate stage, 7-2.2: (GZmax / 0.05 m x range / 7 deg)^(1/4).
 
     It is 0 past a heel of 15 degrees, 30 in a cargo ship. The regulation lets a cargo ship without
-    devices for cross-flooding have 1; she is held to the formula here where stages are given.
+    cross-flooding devices have 1; the formula is applied here where stages are given.
     """
     most = CARGO_HEELS[1] if kind == "cargo" else PASSENGER_HEELS[1]
     return 0.0 if abs(heel) > most else _fourth_root(arm, reach, INTERMEDIATE)
@@ -81,15 +81,15 @@ def s_moment(arm: float, mass: float, moment: float) -> float:
 def heeling_moment(passengers: int, breadth: float, area: float, lever: float) -> float:
     """The greater moment (kg m) of passengers and wind, 7-2.4.1.
 
-    75 kg each at 0.45 of the breadth; 120 N/m2 on the lateral area above water (m2), its centre
-    `lever` (m) above half the draft. Survival craft swung out, the third, are not known here.
+    75 kg each at 0.45 of the breadth; 120 N/m2 on the lateral area above water (m2), its centroid
+    `lever` (m) above half the draft. The third, survival craft swung out, is not included.
     """
     crowd = PERSON * passengers * PERSON_OFFSET * breadth
     return max(crowd, WIND * area * lever / GRAVITY)
 
 
 def arm_enough(mass: float, moment: float) -> float:
-    """The greatest arm (m) beyond which neither s of the final stage nor of moments grows."""
+    """GZ (m) beyond which neither s of the final stage nor of moments grows."""
     return max(FINAL[0], SPARE_ARM + moment / mass)
 
 

@@ -1,9 +1,9 @@
-"""The compartments that transverse bulkheads make of a ship, held against her floodable length.
+"""The compartments between transverse bulkheads, compared with the floodable length.
 
-A compartment may flood if it is no longer than the floodable length where its middle is. So a
-bulkhead may be moved, its neighbours staying, for as long as both compartments beside it are
-short enough: on the curve of floodable length, the middle and the length of a compartment that
-grows from one of its ends run up a line of slope 2, until that meets the curve.
+A compartment may flood if it is no longer than the floodable length at its middle. A bulkhead may
+therefore be moved, its neighbors fixed, as long as both compartments beside it are short enough: as
+a compartment grows from one end, its middle and length follow a line of slope 2 in the floodable
+length diagram, up to its intersection with the curve.
 """
 
 from __future__ import annotations
@@ -21,14 +21,14 @@ from .floodable_length import FloodableLength
 
 Array = NDArray[np.float64]
 
-THIN = 0.02  # of its lesser extent across, by which a bulkhead may be thick
-FLAT = 1e-6  # of a length, that is rounding
+THIN = 0.02  # greatest thickness of a bulkhead as a share of its lesser transverse extent
+FLAT = 1e-6  # rounding tolerance as a share of a length
 
 
 @dataclass(frozen=True)
 class Bulkhead:
-    """What stands square across at `x` (m), and the names of the walls that do. It may stand from
-    `leeway[0]` to `leeway[1]` (m) while its neighbours stay; None where no place will do."""
+    """A transverse bulkhead at `x` (m) of one or more boundaries, by name. Its permissible range
+    with fixed neighbors is `leeway[0]` to `leeway[1]` (m); None where there is none."""
 
     x: float
     walls: tuple[str, ...]
@@ -37,8 +37,8 @@ class Bulkhead:
 
 @dataclass(frozen=True)
 class Stretch:
-    """A compartment from `aft` to `forward` (m), which may be `allowed` (m) long, between bulkheads
-    or an end of the ship (None)."""
+    """A main compartment from `aft` to `forward` (m), `allowed` (m) long at most, between bulkheads
+    or an end of the hull (None)."""
 
     aft: float
     forward: float
@@ -47,12 +47,12 @@ class Stretch:
 
     @property
     def length(self) -> float:
-        """How long it is (m)."""
+        """Length (m)."""
         return self.forward - self.aft
 
     @property
     def middle(self) -> float:
-        """Where its middle is (m)."""
+        """Its middle (m)."""
         return (self.aft + self.forward) / 2
 
     @property
@@ -62,11 +62,11 @@ class Stretch:
 
     @property
     def walls(self) -> tuple[str, ...]:
-        """The walls at its ends."""
+        """The boundaries at its ends."""
         return tuple(name for end in self.ends if end for name in end.walls)
 
     def room(self, division: Division) -> str:
-        """The largest room that has its middle there; empty without one."""
+        """The largest watertight compartment centered within it; empty without one."""
         there = (each for each in division.rooms if self.aft < each.centre[0] < self.forward)
         largest = max(there, key=lambda each: each.volume, default=None)
         return largest.name if largest else ""
@@ -74,25 +74,25 @@ class Stretch:
 
 @dataclass(frozen=True)
 class Subdivision:
-    """Her floodable length, and her compartments from aft to forward: none where no bulkhead stands
-    across."""
+    """Floodable length, and the main compartments from aft to forward: none without transverse
+    bulkheads."""
 
     curve: FloodableLength
     stretches: tuple[Stretch, ...]
 
     @property
     def bulkheads(self) -> tuple[Bulkhead, ...]:
-        """Her bulkheads, from aft."""
+        """The bulkheads, from aft."""
         return tuple(end for each in self.stretches[:-1] for end in each.ends[1:] if end)
 
     @property
     def too_long(self) -> tuple[Stretch, ...]:
-        """The compartments that must not flood."""
+        """The compartments longer than permissible."""
         return tuple(each for each in self.stretches if not each.survives)
 
 
 def subdivide(curve: FloodableLength, walls: Iterable[Mesh]) -> Subdivision:
-    """The compartments between those of her walls that stand square across."""
+    """The compartments between the transverse boundaries."""
     aft, forward = float(curve.centres[0]), float(curve.centres[-1])
     standing = transverse(walls, aft, forward)
     if not standing:
@@ -111,8 +111,8 @@ def subdivide(curve: FloodableLength, walls: Iterable[Mesh]) -> Subdivision:
 def transverse(
     walls: Iterable[Mesh], aft: float, forward: float
 ) -> list[tuple[float, tuple[str, ...]]]:
-    """Where walls stand square across between two planes (m), from aft, and what they are called.
-    One that has thickness stands where its middle is."""
+    """Positions (m) of transverse boundaries between two planes (m), from aft, with their names.
+    One with thickness counts at its middle."""
     found: dict[float, tuple[str, ...]] = {}
     for wall in walls:
         points = wall.vertices[wall.triangles.ravel()]
@@ -126,15 +126,15 @@ def transverse(
 
 
 def _leeway(curve: FloodableLength, aft: float, forward: float) -> tuple[float, float] | None:
-    """Between which places (m) a bulkhead may stand whose neighbours stand at these, or are the
-    ends of the ship."""
+    """The permissible range (m) of a bulkhead between neighbors, or ends of the hull, at these
+    positions."""
     low = max(aft, -_reach(_mirrored(curve), -forward))
     high = min(forward, _reach(curve, aft))
     return (low, high) if low <= high else None
 
 
 def _reach(curve: FloodableLength, aft: float) -> float:
-    """How far forward (m) a compartment may reach that begins at `aft`."""
+    """The farthest forward end (m) of a permissible compartment that begins at `aft`."""
     if aft <= curve.centres[0]:
         return aft + float(curve.lengths[1])
     middles = np.array([aft, *curve.centres[curve.centres > aft]])

@@ -1,10 +1,10 @@
-"""Water in the rooms of a ship: how it lies, and how she lies with it.
+"""Water in the compartments of a vessel: its surfaces, and the equilibrium of the vessel with it.
 
-Water that has come in is weight on board with a level surface, as the liquid of a tank. A pose is
-the ship at rest with so much of it in each room, and what a little more would change: with H the
-Hessian of her energy over (rise of the water over G, pitch, heel) and a(p) the change of the depth
-of the water over a place p with each of these, more of it, dV, on a surface whose centre is s
-makes the sea deeper over p by a(p) . H^-1 a(s) dV.
+Floodwater is weight on board with a level surface, as the liquid of a tank. A pose is the
+equilibrium with given volumes, and its linear response to a little more: with H the Hessian of the
+energy over (rise of the sea level over G, pitch, heel) and a(p) the change of the depth of the sea
+over a point p with each of these, a volume dV more on a surface centered at s makes the sea deeper
+over p by a(p) . H^-1 a(s) dV.
 """
 
 from __future__ import annotations
@@ -37,10 +37,9 @@ FARTHEST = 0.1
 
 @dataclass(frozen=True)
 class Lying:
-    """How the water of a room lies: its level, and the room's lowest and highest points along up
-    (m); its surface less what stands in it (m2), meant over the top of a room that is full; the
-    middle (3,) of that surface and its second moments (2, 2) in m4; the centre (3,) of the water.
-    """
+    """Water in a compartment: its level, and the compartment's lowest and highest points along up
+    (m); its net free surface (m2), averaged over the top of a full compartment; the center (3,) of
+    that surface and its second moments (2, 2) in m4; the centroid (3,) of the water."""
 
     level: float
     low: float
@@ -53,11 +52,11 @@ class Lying:
 
 @dataclass(frozen=True)
 class Pose:
-    """A ship with `water` (k,) m3 in her rooms, its levels and the lowest and highest points of
-    the rooms (k,) along up, its surfaces (k,) in m2 and their middles (k, 3).
+    """A vessel with `water` (k,) m3 in its compartments, the levels and the lowest and highest
+    points of the compartments (k,) along up, the free surfaces (k,) in m2 and their centers (k, 3).
 
-    `yielding` (3, 3) is what moves her: (rise of the water over `hinge`, which is fixed in her,
-    in lengths of `length`; pitch; heel) by a load of such kinds in m3 and m4.
+    `yielding` (3, 3) is the compliance: motion (rise of the sea level over `hinge`, which is fixed
+    in the vessel, in lengths of `length`; pitch; heel) per load of the same kinds in m3 and m4.
     """
 
     attitude: Attitude
@@ -78,33 +77,35 @@ class Pose:
 
 
 Standing = Callable[[Array, "Pose | None"], "Pose | None"]
-"""How a ship lies with water (k,) in her rooms, from a pose near that; None where she does not."""
+"""The pose with water (k,) in the compartments, sought from a nearby pose; None where there is
+none."""
 
 
 @dataclass(frozen=True)
 class Basin:
-    """A room that water can stand in."""
+    """A compartment that can hold water."""
 
     room: Room
 
     @cached_property
     def capacity(self) -> float:
-        """Water that it can take (m3)."""
+        """Volume of water that it can hold (m3)."""
         return self.room.permeability * self.room.volume
 
     @cached_property
     def pipe(self) -> float:
-        """Surface (m2) of the thin pipe in which water rises over a full room, as in a vent."""
+        """Area (m2) of the notional vent pipe in which water rises over a full compartment."""
         return PIPE * float(np.cbrt(self.room.volume)) ** 2
 
     @cached_property
     def centre(self) -> Array:
-        """Its centre of volume (3,)."""
+        """Centroid of its volume (3,)."""
         body = self.room.body
         return body.below(Attitude(UPRIGHT, self.room.ceiling + body.size)).buoyancy
 
     def lie(self, up: Array, water: float, near: float | None = None) -> Lying:
-        """How so much water (m3) lies in it, its level sought from one that is near (m)."""
+        """Level and surface of a volume of water (m3), the level sought from the estimate `near`
+        (m)."""
         body, share = self.room.body, self.room.permeability
         low, high = body.span(up)
         least = DREGS * self.capacity
@@ -130,13 +131,13 @@ class Basin:
 
 @dataclass(frozen=True)
 class Held:
-    """Rooms of a ship, or tanks ashore, that stay as they are whatever runs in or out."""
+    """Compartments of a vessel held fixed, or tanks ashore, whatever flows in or out."""
 
     attitude: Attitude
     basins: tuple[Basin, ...]
 
     def __call__(self, water: Array, near: Pose | None = None) -> Pose:
-        """How water (k,) lies in them."""
+        """Surfaces of water (k,) in them."""
         up = self.attitude.up
         lying = [basin.lie(up, each) for basin, each in zip(self.basins, water, strict=True)]
         return _pose(self.attitude, water, lying, np.zeros(3), 1.0, np.zeros((3, 3)))
@@ -144,7 +145,8 @@ class Held:
 
 @dataclass(frozen=True)
 class Afloat:
-    """A ship that settles with the water in her rooms, from where she was down in energy."""
+    """A vessel that finds its equilibrium with the water in its compartments, downhill in energy
+    from the last."""
 
     tree: Body
     load: Load
@@ -152,11 +154,13 @@ class Afloat:
     start: Attitude
 
     def sinks(self, water: Array) -> bool:
-        """Whether she weighs more than all she displaces, with water (k,) in her rooms."""
+        """Whether the vessel with water (k,) in its compartments weighs more than all it can
+        displace."""
         return bool(self.load.volume + water.sum() >= self.tree.volume)
 
     def __call__(self, water: Array, near: Pose | None = None) -> Pose | None:
-        """How she lies with water (k,) in her rooms; None where she sinks, or finds no rest."""
+        """The pose with water (k,) in the compartments; None where the vessel sinks, or no
+        equilibrium is found."""
         if self.sinks(water):
             return None
         volume = self.load.volume + float(water.sum())
@@ -217,7 +221,7 @@ def _pose(
 
 
 def _followed(pose: Pose, water: Array) -> Attitude:
-    """Where she is about to lie with other water (k,) in her rooms."""
+    """Predicted attitude with other water (k,) in the compartments."""
     move = pose.yielding @ ((water - pose.water) @ pose.arms(pose.middles))
     if np.linalg.norm(move) > FARTHEST:
         return pose.attitude
@@ -225,7 +229,7 @@ def _followed(pose: Pose, water: Array) -> Attitude:
 
 
 def _inverse(curve: Array) -> Array:
-    """Inverse of a symmetric matrix, what is flat in it left out."""
+    """Pseudoinverse of a symmetric matrix, its null directions left out."""
     values, axes = np.linalg.eigh(curve)
     firm = values > FLAT * np.abs(values).max()
     return (axes[:, firm] / values[firm]) @ axes[:, firm].T

@@ -1,7 +1,7 @@
-"""Spaces joined by ways and drained by pumps, and what flows between them.
+"""Compartments joined by flooding paths and drained by pumps, and the flows between them.
 
-About a pose the levels over the sills are linear in the water of the rooms, but for the rise in a
-room that is full and the push of air shut in; the orifice law is kept as it is.
+About a pose the levels above the sills are linear in the volumes of water, apart from the rise in a
+full compartment and the pressure of trapped air; the orifice law stays nonlinear.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ Ints = NDArray[np.int64]
 
 ATMOSPHERE = 101325.0
 LAST_AIR = 1e-3
-BREATH = 1.0  # s
+BREATH = 1.0  # s, in which a pump may take all the water present
 MOST_TURNS = 60
 SOLVED = THIN / 10
 CLOSED = 1e-8
@@ -32,9 +32,9 @@ LEAST_SHARE = 1e-3
 
 @dataclass(frozen=True)
 class Pump:
-    """A pump that lifts water out of a room into the sea, at a rate in m3/s from a time (s) on.
+    """A pump from a compartment into the sea, at a rate in m3/s from a time (s) on.
 
-    In a second it draws no more than there is.
+    It draws no more per second than the water present.
     """
 
     room: str
@@ -44,9 +44,10 @@ class Pump:
 
 @dataclass(frozen=True)
 class Network:
-    """Rooms, the ways between them and the sea, and pumps; those in `trapped` keep their air.
+    """Compartments, the flooding paths between them and the sea, and pumps; those in `trapped` keep
+    their air.
 
-    `start` (k,) is the water in them to begin with (m3), `density` that of the water (kg/m3).
+    `start` (k,) is the initial volume of water (m3), `density` that of the water (kg/m3).
     """
 
     basins: tuple[Basin, ...]
@@ -58,28 +59,28 @@ class Network:
 
     @cached_property
     def names(self) -> tuple[str, ...]:
-        """Names of the rooms (k)."""
+        """Names of the compartments (k)."""
         return tuple(basin.room.name for basin in self.basins)
 
     @cached_property
     def capacity(self) -> Array:
-        """Water (k,) that the rooms can take (m3)."""
+        """Volumes of water (k,) that the compartments can hold (m3)."""
         return np.array([basin.capacity for basin in self.basins])
 
     @cached_property
     def pipes(self) -> Array:
-        """Surfaces (k,) of the pipes over full rooms (m2)."""
+        """Areas (k,) of the vent pipes over full compartments (m2)."""
         return np.array([basin.pipe for basin in self.basins])
 
     @cached_property
     def sides(self) -> Ints:
-        """The two spaces of each way (m, 2), the sea being k."""
+        """The two ends of each path (m, 2), the sea being k."""
         spaces = (*self.names, SEA)
         return np.array([[spaces.index(name) for name in way.rooms] for way in self.ways])
 
     @cached_property
     def balance(self) -> Array:
-        """Share of what passes each way and pump that each room gains (k, m + p)."""
+        """Share that each compartment gains of what passes each path and pump (k, m + p)."""
         gains = np.zeros((len(self.basins) + 1, len(self.ways) + len(self.pumps)))
         each = np.arange(len(self.ways))
         np.add.at(gains, (self.sides[:, 0], each), -1.0)
@@ -90,26 +91,28 @@ class Network:
 
     @cached_property
     def spread(self) -> Array:
-        """The least that must pass each way for each room to gain a share (m + p, k)."""
+        """The least flow through each path per unit gain of each compartment (m + p, k), a
+        pseudoinverse."""
         return np.linalg.pinv(self.balance)
 
     def reach(self, pose: Pose) -> Array:
-        """How far the water beside each room stands over the sill of a way into it (k,), m."""
+        """Height of the water beside each compartment above the sill of a path into it (k,), m."""
         over, reach = Tide(self, pose).over, np.full(len(self.basins) + 1, -np.inf)
         for side in (0, 1):
             np.maximum.at(reach, self.sides[:, side], over[1 - side])
         return reach[:-1]
 
     def water(self, passed: Array) -> Array:
-        """Water (k,) in the rooms once so much has passed the ways and pumps (m3)."""
+        """Water (k,) in the compartments after given volumes have passed the paths and pumps
+        (m3)."""
         water: Array = self.start + self.balance @ passed
         return water
 
     def push(self, water: Array) -> tuple[Array, Array]:
-        """Head (k,) by which shut-in air presses more than the open (m), and its slope (1/m2).
+        """Excess pressure of trapped air as a head (k,) in m, and its derivative (1/m2).
 
-        Air keeps its temperature: pressure times volume stays as it was (Boyle). Beyond all but
-        `LAST_AIR` of it the line goes straight on.
+        Air is isothermal: pressure times volume stays constant (Boyle). Beyond compression to
+        `LAST_AIR` of it the curve continues linearly.
         """
         air = np.maximum(self.capacity - self.start, LAST_AIR * self.capacity)
         shut = np.array([name in self.trapped for name in self.names])
@@ -123,7 +126,7 @@ class Network:
 
 @dataclass(frozen=True)
 class Tide:
-    """Flows in a network about a pose, linear in it, at a time (s) that says which pumps run."""
+    """Flows in a network linearized about a pose, at a time (s) that determines which pumps run."""
 
     network: Network
     pose: Pose
@@ -131,7 +134,8 @@ class Tide:
 
     @cached_property
     def _sills(self) -> tuple[Array, Array]:
-        """Lowest heights (m,) of the ways along up, at no floor's lower, and how far they reach."""
+        """Lowest heights (m,) of the paths along up, not below the floor of a compartment, and
+        their vertical extents."""
         ways, up = self.network.ways, self.pose.attitude.up
         rise = np.array([way.height for way in ways]) * up[2]
         foot = np.array([way.sill for way in ways]) @ up + np.minimum(rise, 0.0)
@@ -141,14 +145,15 @@ class Tide:
 
     @cached_property
     def over(self) -> Array:
-        """Levels (2, m) on both sides of the ways over their sills (m)."""
+        """Levels (2, m) on both sides of the paths above their sills (m)."""
         levels = np.append(self.pose.levels, self.pose.attitude.level)
         over: Array = levels[self.network.sides.T] - self._sills[0]
         return over
 
     @cached_property
     def _turning(self) -> Array:
-        """Change of those levels with the water in each room by her motion (2, m, k)."""
+        """Change of those levels per water in each compartment by the motion of the vessel (2, m,
+        k)."""
         pose = self.pose
         points = np.array([way.sill for way in self.network.ways])
         middles = pose.arms(pose.middles)
@@ -158,11 +163,12 @@ class Tide:
 
     @cached_property
     def _areas(self) -> Array:
-        """Areas (m,) of the ways times their coefficients (m2)."""
+        """Areas (m,) of the paths times their discharge coefficients (m2)."""
         return np.array([way.area for way in self.network.ways])
 
     def _rises(self, water: Array) -> tuple[Array, Array]:
-        """Rise (k,) of the levels with water (k,) in the rooms, and its slope (1/m2)."""
+        """Rise (k,) of the levels with water (k,) in the compartments, and its derivative
+        (1/m2)."""
         network, before = self.network, self.pose.water
         full = network.capacity
         over, was_over = np.maximum(water - full, 0.0), np.maximum(before - full, 0.0)
@@ -173,8 +179,8 @@ class Tide:
         )
 
     def flows(self, water: Array) -> tuple[Array, Array]:
-        """Flow (m + p,) through each way and pump with water (k,) in the rooms (m3/s), and its
-        slope (m + p, k) over the water in each (1/s)."""
+        """Flow (m + p,) through each path and pump with water (k,) in the compartments (m3/s), and
+        its Jacobian (m + p, k) with respect to the water in each (1/s)."""
         network = self.network
         rise, steep = self._rises(water)
         push, press = network.push(water)
@@ -192,7 +198,7 @@ class Tide:
         return np.concatenate([found.rate, lifted]), np.concatenate([slopes, drawn])
 
     def _lifted(self, water: Array) -> tuple[Array, Array]:
-        """What the pumps draw (p,) in m3/s, and its slope (p, k)."""
+        """Pump flows (p,) in m3/s, and their Jacobian (p, k)."""
         network = self.network
         slopes = np.zeros((len(network.pumps), len(water)))
         rates = np.zeros(len(network.pumps))
@@ -205,11 +211,11 @@ class Tide:
         return rates, slopes
 
     def solve(self, base: Array, stretch: float, guess: Array) -> tuple[Array, Array] | None:
-        """Water (k,) that is `base` and what flows in `stretch` seconds at the rate it has then;
-        and the slope of what does not fit (k, k). None where none is found.
+        """Solves water (k,) = `base` plus `stretch` seconds of flow at that state, and returns it
+        with the Jacobian of the residual (k, k). None where no solution is found.
 
-        In a full room the least of what its pipe holds is rounding, and so what flows by it: where
-        that is all that is left, no share of a step does better.
+        In a full compartment the volume in its vent pipe may be below rounding, and so the flow
+        driven by it: where only that remains, a damped step does no better.
         """
         network, scale = self.network, self.network.capacity
 

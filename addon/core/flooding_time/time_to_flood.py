@@ -1,8 +1,8 @@
-"""Flooding in time: how long a ship with a hole has, and how she lies meanwhile.
+"""Time to flood: water, attitude and events over time after a breach.
 
-At each instant she lies as she would at rest with the water that has come in, which is weight on
-board with level surfaces of its own; nothing swings and nothing sloshes. Between rooms and the sea
-it flows by the orifice law (`orifice`), step by step (`steps`).
+Quasi-static in calm water: at each instant the vessel is in equilibrium with the water that has
+come in, which is weight on board with level surfaces of its own; neither rolling nor sloshing is
+modeled. Flow follows the orifice law (`orifice`), integrated step by step (`steps`).
 """
 
 from __future__ import annotations
@@ -61,14 +61,14 @@ class Event:
 
 @dataclass(frozen=True)
 class Ingress:
-    """How a ship floods. At `times` (n,) in s she lies with `ups` (n, 3) up and the sea at `levels`
-    (n,) along it; `rooms` (k) have `water` (n, k) m3 in them with its surface at `surfaces` (n, k)
-    along up, NaN where they are dry. `passed` (n, m) is what has gone through each of `ways` (m)
-    from the first of its two spaces to the second (m3).
+    """The course of a flooding. At `times` (n,) in s the vessel has attitude `ups` (n, 3) and the
+    sea level `levels` (n,) along it; `rooms` (k) hold `water` (n, k) m3 with the surface at
+    `surfaces` (n, k) along up, NaN where dry. `passed` (n, m) is the volume through each of `ways`
+    (m) from the first of its two sides to the second (m3).
 
-    `settled` is when nothing changes any more and `lost` when she sinks, capsizes, comes to stand
-    on her end or fills over an open edge behind which no room is known (s), None where it does not
-    come to that in the time looked at.
+    `settled` is the time at which nothing changes any more and `lost` that at which the vessel
+    sinks, capsizes, stands on end or fills over an open edge behind which no compartment is known
+    (s), None where not reached.
     """
 
     case: Case
@@ -156,8 +156,8 @@ class _Watch:
 def _watches(
     case: Case, network: Network, holed: tuple[str, ...], rims: tuple[Array, ...]
 ) -> Iterator[_Watch]:
-    """All that may come about, what leads to other things first; over open edges `rims` (k, 2, 3)
-    she fills nobody knows where."""
+    """All possible events, ordered by what leads to others; over open edges `rims` (k, 2, 3) the
+    vessel fills an unknown compartment."""
     edge = case.hull.deck_edge
     if len(edge):
         below = millimetres(MARGIN_LINE)
@@ -200,7 +200,7 @@ def _reaches(room: str) -> Sentence:
 
 
 def _depth(moment: Moment, points: Array) -> float:
-    """Depth (m) of the deepest of points (..., 3) under the sea."""
+    """Depth (m) of the deepest of points (..., 3) below the sea level."""
     return -float(_attitude(moment).heights(points).min())
 
 
@@ -217,7 +217,7 @@ def _excess(network: Network, room: int, moment: Moment) -> float:
 
 
 def _spread(network: Network, room: int, moment: Moment) -> float:
-    """How far the water beside a room stands over the sill of a way into it (m)."""
+    """Height of the water beside a compartment above the sill of a path into it (m)."""
     assert moment.pose
     return float(network.reach(moment.pose)[room])
 
@@ -230,8 +230,8 @@ def _attitude(moment: Moment) -> Attitude:
 def _between(
     march: March, here: Moment, there: Moment, watches: list[_Watch]
 ) -> tuple[list[Event], Moment]:
-    """What comes about from one moment to the next, in order, and the last moment of that: the
-    next, or that at which she is lost."""
+    """Events between two moments, in order, and the last moment: the next, or that at which the
+    vessel is lost."""
     if there.pose is None:
         return [Event(there.time, _why_lost(march, there), "lost")], there
     seen = [here, there]
@@ -251,9 +251,9 @@ def _between(
 
 
 def _when(march: March, seen: list[Moment], measure: Callable[[Moment], float]) -> float:
-    """The time (s) at which a measure becomes positive, within a step of which some moments have
-    been `seen`, in order: those looked at are put among them, so that what comes about at one
-    moment, as where she falls over, does so at one time."""
+    """The time (s) at which a measure becomes positive, within a step of which the moments `seen`
+    are known, in order. Those computed are inserted there, so that simultaneous events, as in a
+    capsize, get one time."""
     here, there = seen[0], seen[-1]
     values = [measure(moment) for moment in seen]
     after = next(i for i, value in enumerate(values) if value > 0)
@@ -284,7 +284,7 @@ def _ingress(
     moments: list[Moment],
     events: list[Event],
 ) -> Ingress:
-    """The run as arrays, of the rooms that take water."""
+    """The run as arrays, for the compartments that take water."""
     poses = [moment.pose or moments[-2].pose for moment in moments]
     water = np.array([moment.water for moment in moments])
     least = DREGS * network.capacity
@@ -311,7 +311,8 @@ def _ingress(
 
 
 def _rising_air(network: Network, pose: Pose | None) -> Iterator[Finding]:
-    """Rooms that keep their air though a way from the sea leads in over the water in them."""
+    """Compartments with trapped air into which a path from the sea leads above the water in
+    them."""
     assert pose
     for way in network.ways:
         for number, room in enumerate(network.names):
@@ -332,7 +333,7 @@ def _rising_air(network: Network, pose: Pose | None) -> Iterator[Finding]:
 
 
 def _ship(case: Case, floating: Floating, basins: tuple[Basin, ...], held: bool) -> Standing:
-    """The ship with what is in the rooms taken off her load."""
+    """The vessel with the content of the compartments taken off its load."""
     assert floating.rest
     attitude = floating.rest.attitude
     if held:
@@ -343,13 +344,13 @@ def _ship(case: Case, floating: Floating, basins: tuple[Basin, ...], held: bool)
 
 
 def _start(case: Case, basins: tuple[Basin, ...]) -> Array:
-    """What is in the rooms (k,) to begin with (m3): that of tanks of their names."""
+    """The initial water in the compartments (k,), m3: that of tanks with their names."""
     full = {tank.name: tank.fill * tank.capacity for tank in case.tanks}
     return np.array([min(full.get(each.room.name, 0.0), each.capacity) for each in basins])
 
 
 def _afloat(case: Case) -> Floating:
-    """How she floats before. Raises BadInputError where she does not."""
+    """The initial floating position. Raises BadInputError where the vessel does not float."""
     floating = float_before(case)
     if floating.state != "afloat":
         why = floating.findings[0].text
@@ -360,8 +361,8 @@ def _afloat(case: Case) -> Floating:
 def _ways(
     case: Case, division: Division, rooms: tuple[str, ...], hole: Hole | str
 ) -> tuple[Way, ...]:
-    """What water goes through: first the hole, or the opening that is left open; then all else
-    that is not shut and has an area."""
+    """Flooding paths: first the breach, or the opening left open; then everything else that is not
+    closed and has an area."""
     if isinstance(hole, Hole):
         torn = hole_into(case, division, rooms, hole)
     else:
@@ -382,7 +383,7 @@ def _check(
     trapped: tuple[str, ...],
     pumps: tuple[Pump, ...],
 ) -> None:
-    """Raises BadInputError for rooms that are not there or open already, and idle pumps."""
+    """Raises BadInputError for compartments that are unknown or open already, and idle pumps."""
     known = [each.name for each in division.rooms]
     if not rooms:
         raise BadInputError(Sentence("hole: it leads into no room; name one"))

@@ -1,14 +1,14 @@
-"""Flooding step by step.
+"""TR-BDF2 integration of progressive flooding, with error control.
 
 The state is the volume that has passed each flooding path and pump, so that what leaves one
 compartment enters another. A step is the trapezoidal rule to 2 - sqrt 2 of it and the second
 backward difference from there to its end, which damps whatever equalizes faster than the step, with
-an error estimate of third order. Source: Bank and others 1985, Transient
-simulation of silicon devices and circuits, IEEE Trans. CAD 4:436; Hosea and Shampine 1996, Analysis
-and implementation of TR-BDF2, Appl. Numer. Math. 20:21 (both from memory).
+an error estimate of third order. Source: Bank and others 1985, Transient simulation of silicon
+devices and circuits, IEEE Trans. CAD 4:436; Hosea and Shampine 1996, Analysis and implementation of
+TR-BDF2, Appl. Numer. Math. 20:21 (both from memory).
 
-In each stage the ship's pose is linear in the water, the law of the ways is not; the stage is
-solved anew from the pose that it leads to until both agree.
+In each stage the pose is linear in the water, the flow is not; the stage is solved again from the
+pose that it leads to until both agree.
 """
 
 from __future__ import annotations
@@ -47,11 +47,12 @@ not converge: a bound to what it costs, and an error in place of a run without e
 
 @dataclass(frozen=True)
 class Moment:
-    """A ship at a time (s): what has `passed` (m + p,) each way and pump (m3), the `water` (k,)
-    in her rooms, her pose, None where she has none, and the flows (m + p,) in m3/s.
+    """The state at a time (s): the volumes `passed` (m + p,) through each path and pump (m3), the
+    `water` (k,) in the compartments, the pose, None where there is none, and the flows (m + p,) in
+    m3/s.
 
-    `earlier` (m + p,) had passed a share `TURN` of the way to it from the moment before. `rests`
-    is true where as much time again would change nothing.
+    `earlier` (m + p,) had passed at a share `TURN` of the step to it. `rests` is true where an
+    equally long further step would change nothing.
     """
 
     time: float
@@ -65,7 +66,7 @@ class Moment:
 
 @dataclass(frozen=True)
 class Stage:
-    """A stage of a step: the pose, the flows (m + p,) and the slope (k, k) of what did not fit."""
+    """A stage of a step: the pose, the flows (m + p,) and the Jacobian (k, k) of the residual."""
 
     pose: Pose
     rates: Array
@@ -74,15 +75,15 @@ class Stage:
 
 @dataclass(frozen=True)
 class March:
-    """Steps through a network from a first pose, each missing no room's capacity by more than a
-    share `tolerance`."""
+    """Steps through a network from a first pose, each with an error of at most a share `tolerance`
+    of any compartment's capacity."""
 
     network: Network
     stand: Standing
     tolerance: float = 1e-6
 
     def begin(self, pose: Pose) -> Moment:
-        """The ship at time 0."""
+        """The state at time 0."""
         nothing = np.zeros(self.network.balance.shape[1])
         return self._moment(0.0, nothing, nothing, pose)
 
@@ -117,8 +118,8 @@ class March:
             yield from self._rested(here, here.pose)
 
     def between(self, here: Moment, there: Moment, time: float) -> Moment:
-        """The ship at a time between a moment and the next, by the parabola of the step; in the
-        pose of the next where she has none, as while she falls over."""
+        """The state at a time between two successive ones, by the parabola of the step; in the pose
+        of the next where there is none, as during a capsize."""
         span = there.time - here.time
         share = (time - here.time) / span
         early, whole = there.earlier - here.passed, there.passed - here.passed
@@ -127,8 +128,8 @@ class March:
         return self._moment(time, passed, passed, self._pose(passed, here.pose) or there.pose)
 
     def _stepped(self, here: Moment, pose: Pose, span: float) -> tuple[Moment | None, float]:
-        """The moment a span (s) later, None where it must be shorter; and by how much the next
-        should be longer."""
+        """The state a span (s) later, None where the span must be shorter; and the factor for the
+        next."""
         net, scale, old = self.network.balance, self.network.capacity, here.rates
         half = self._stage(here.time, here.water + NEW * span * net @ old, NEW * span, pose)
         if half is None:
@@ -155,22 +156,22 @@ class March:
         return there, growth
 
     def _pushed(self, here: Moment, span: float) -> Moment:
-        """The moment a span (s) later, at the rates of before."""
+        """The state a span (s) later, by an explicit step at the present rates."""
         passed = self._spared(here.passed, span * here.rates)
         earlier = here.passed + TURN * (passed - here.passed)
         return self._moment(here.time + span, passed, earlier, self._pose(passed, here.pose))
 
     def _rested(self, here: Moment, pose: Pose) -> Iterator[Moment]:
-        """A moment later, by a backward difference that takes away what had not yet levelled."""
+        """A later state, by a backward difference that removes whatever has not yet equalized."""
         span = LAST_STEP * here.time
         last = self._stage(here.time, here.water, span, pose)
         if last:
             yield self._pushed(replace(here, rates=last.rates), span)
 
     def _stage(self, time: float, base: Array, stretch: float, pose: Pose) -> Stage | None:
-        """Water that is `base` and what flows in `stretch` seconds at the rate it has then.
+        """Solves a stage: water equal to `base` plus `stretch` seconds of flow at that state.
 
-        Where heads all but vanish flows are mostly rounding, so they are put right by the water.
+        Where heads nearly vanish the flows are mostly rounding, so they are corrected by the water.
         """
         close = CLOSE * np.sqrt(self.tolerance) * self.network.capacity
         water = pose.water
@@ -191,7 +192,7 @@ class March:
         return None
 
     def _spared(self, passed: Array, more: Array) -> Array:
-        """What has passed and `more`, less what would leave rooms that have run empty."""
+        """The passed volumes and `more`, less what would leave empty compartments."""
         balance = self.network.balance
         for room, left in enumerate(self.network.water(passed + more)):
             if left < 0:

@@ -1,5 +1,5 @@
-"""Surfaces put together: hull, walls, tanks and drawn rooms as one mesh whose faces meet only at
-their edges, each face there once however many surfaces share it."""
+"""The arrangement of surfaces: hull, boundaries, tanks and drawn compartments as one mesh whose
+faces meet only at their edges, with each face once however many surfaces share it."""
 
 from __future__ import annotations
 
@@ -21,11 +21,10 @@ Chosen = NDArray[np.bool_]
 
 @dataclass(frozen=True)
 class Part:
-    """A surface that is put in: triangles (m, 3) over vertices (n, 3) m.
+    """A surface of the arrangement: triangles (m, 3) over vertices (n, 3), m.
 
     Those that are `closing` (m,) bound bodies, turned outward; the last `lids` triangles are no
-    faces, but close openings. Each connected set of what is `whole` meets itself in whole edges
-    alone.
+    faces, but caps. Each connected set of `whole` triangles meets itself in whole edges only.
     """
 
     name: str
@@ -38,12 +37,12 @@ class Part:
 
 @dataclass(frozen=True)
 class Arrangement:
-    """Distinct triangles (m, 3) over vertices (n, 3), and the copies of them that parts have.
+    """Distinct triangles (m, 3) over vertices (n, 3), and their copies in the parts.
 
-    Copy k is triangle `copy[k]`, belongs to part `part[k]`, is turned the same way (1) or the
-    other (-1) by `turn[k]`, may be `closing` or a `lid`, and is a piece of triangle `source[k]`
-    of all the parts in a row. `open` (m,) are triangles of which all copies are lids. It is not
-    `settled` if there may be faces that meet elsewhere than in their edges.
+    Copy k is triangle `copy[k]`, belongs to part `part[k]`, has the same (1) or the opposite (-1)
+    orientation by `turn[k]`, may be `closing` or a `lid`, and is a piece of triangle `source[k]` of
+    all the parts in sequence. `open` (m,) are triangles of which all copies are caps. It is not
+    `settled` if faces may still meet elsewhere than in their edges.
     """
 
     vertices: Array
@@ -58,7 +57,7 @@ class Arrangement:
     settled: bool
 
     def first_part(self) -> Ints:
-        """The first part (m,) that each triangle belongs to, with a face rather than a lid."""
+        """The first part (m,) that each triangle belongs to, as a face rather than a cap."""
         rank = self.part + np.where(self.lid, int(self.part.max()) + 1, 0)
         first = np.full(len(self.triangles), np.iinfo(np.int64).max)
         np.minimum.at(first, self.copy, rank)
@@ -90,8 +89,8 @@ def closed_part(
 
 
 def sheet_part(name: str, vertices: Array, triangles: Ints, touch: float, lids: int = 0) -> Part:
-    """A part of any surface, closing where the pieces of it enclose something, with the last
-    `lids` triangles over its openings. Lids that close nothing are left out."""
+    """A part of any surface, closing where the pieces of it enclose something, with the last `lids`
+    triangles as caps. Caps that close nothing are left out."""
     used, place = np.unique(triangles, return_inverse=True)
     points = vertices[used]
     if not len(points):
@@ -116,8 +115,8 @@ def sheet_part(name: str, vertices: Array, triangles: Ints, touch: float, lids: 
 def arrange(
     parts: list[Part], touch: float, tell: Callable[[float], None] | None = None
 ) -> Arrangement:
-    """The parts put together. Points `touch` (m) or less apart are one. `tell` hears as in
-    `conform`."""
+    """The arrangement of the parts. Points `touch` (m) or less apart are merged. `tell` is called
+    as in `conform`."""
     starts = np.cumsum([0, *(len(part.vertices) for part in parts)])
     vertices = np.concatenate([part.vertices for part in parts])
     triangles = np.concatenate(
@@ -149,8 +148,8 @@ def arrange(
 
 
 def _groups(parts: list[Part]) -> list[Ints]:
-    """Of each part the number (m,) of the connected set that each triangle is in, counted
-    through all parts that are whole, else -1."""
+    """For each part the number (m,) of each triangle's connected set, counted through all parts
+    that are whole, else -1."""
     groups, count = [], 0
     for part in parts:
         group = np.full(len(part.triangles), -1)

@@ -1,7 +1,7 @@
-"""Cells: the spaces that an arrangement parts, each with all the surfaces that bound it.
+"""Cells of an arrangement: the spaces it separates, each with all the surfaces that bound it.
 
 A surface that floats within a cell bounds it too. Crossing a face of a closed body outward leaves
-the body: so every cell knows in which bodies it lies, without a point being looked for.
+the body, so the bodies that contain each cell follow without point tests.
 """
 
 from __future__ import annotations
@@ -25,9 +25,9 @@ Chosen = NDArray[np.bool_]
 
 @dataclass(frozen=True)
 class Cells:
-    """Triangles (m, 3) of an arrangement and, after them, of the lids over holes in walls; their
-    areas (m2); and the cell before and that behind each. Of each cell the volume (m3) and the
-    area of what bounds it; `sea` is the one outside everything."""
+    """Triangles (m, 3) of an arrangement and, after them, of the caps over holes; their areas (m2);
+    and the cells in front and behind. For each cell the volume (m3) and the area of its boundary;
+    `sea` is the one outside everything."""
 
     vertices: Array
     triangles: Ints
@@ -41,12 +41,12 @@ class Cells:
 
     @property
     def parting(self) -> Chosen:
-        """Which triangles have different cells before and behind."""
+        """Which triangles have different cells in front and behind."""
         parting: Chosen = self.front != self.back
         return parting
 
     def faces_round(self, cells: Ints | Chosen) -> Array:
-        """Corners (k, 3, 3) of the outward surface of some cells taken together."""
+        """Corners (k, 3, 3) of the outward surface of a union of cells."""
         within = np.zeros(len(self.volume), bool)
         within[cells] = True
         front, back = within[self.front], within[self.back]
@@ -56,13 +56,13 @@ class Cells:
         return faces
 
     def thickness(self, cells: Chosen) -> float:
-        """Twice the volume over the area of what bounds some cells taken together (m)."""
+        """Twice the volume over the boundary area of a union of cells (m)."""
         edge = cells[self.front] != cells[self.back]
         return 2 * float(self.volume[cells].sum()) / float(self.area[edge].sum())
 
 
 def find_cells(arrangement: Arrangement, joins: Joins, shut: Chosen, touch: float) -> Cells:
-    """The cells of an arrangement with lids over the joins `shut` (k,)."""
+    """The cells of an arrangement with caps over the joins `shut` (k,)."""
     spaces = lidded_spaces(arrangement.vertices, arrangement.triangles, joins, shut, touch)
     lids = spaces.lids
     vertices = np.concatenate([arrangement.vertices, lids.middles])
@@ -82,7 +82,7 @@ def find_cells(arrangement: Arrangement, joins: Joins, shut: Chosen, touch: floa
 
 
 def skin_round(front: Ints, back: Ints, area: Array, count: int) -> Array:
-    """Area (m2) of what parts each of so many cells from others."""
+    """Area (m2) that separates each of `count` cells from others."""
     parting = front != back
     sums: Array = np.zeros(count)
     for side in (front, back):
@@ -91,8 +91,8 @@ def skin_round(front: Ints, back: Ints, area: Array, count: int) -> Array:
 
 
 def _nested(cells: Cells, room: Chosen) -> tuple[Ints, int]:
-    """The cell that each space belongs to, the outside of a surface being part of what it floats
-    in; and the one outside everything."""
+    """The cell that each space belongs to, the outside of a surface being part of the cell it
+    floats in; and the one outside everything."""
     count = len(cells.volume)
     piece = connected(count, cells.front, cells.back)
     outermost = np.lexsort((cells.volume, piece))

@@ -1,4 +1,4 @@
-"""Which boxes overlap, found in a tree of them."""
+"""Overlapping bounding boxes, found by a tree."""
 
 from __future__ import annotations
 
@@ -18,11 +18,11 @@ CHUNK = 1 << 12  # pairs of blocks opened at a time, each into at most BRANCH**2
 def overlapping(
     low: Array, high: Array, sought: Chosen | None = None
 ) -> Iterator[tuple[Ints, Ints]]:
-    """Pairs i < j of boxes (3 axes, n) that overlap, each once, a chunk at a time; of those that
-    have one, or the other, of every kind that is `sought` (kinds, n), if any is.
+    """Pairs i < j of boxes (3 axes, n) that overlap, each once, a chunk at a time; with `sought`
+    (kinds, n), only pairs in which every kind is present in one box or the other.
 
-    A tree of boxes round `BRANCH` each, best in the order of a curve, is joined with itself from
-    the top down, depth first, so that memory stays bounded however many pairs there are.
+    A tree of boxes with `BRANCH` children each, best in Morton order, is joined with itself from
+    the top down, depth first, so that memory stays bounded for any number of pairs.
     """
     some = np.ones((1, low.shape[1]), bool) if sought is None else sought
     levels: list[tuple[Array, Array, Chosen]] = []

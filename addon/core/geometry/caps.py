@@ -1,9 +1,9 @@
-"""Openings of a surface: where they are, what is inside when they are shut, and their lids.
+"""Openings of a surface: their loops, the spaces enclosed once they are closed, and their caps.
 
-Free edges that run in loops go round openings. An opening need not have free edges all round:
-a deck with a bulkhead below it may end it. Faces that still have the outside on both sides are
-then parted from it along the shortest line of free edges, folds and edges of three faces or
-more, high ones for choice, and left as they are if that shuts nothing in.
+Free edges that run in loops go round openings. An opening need not have free edges all round: a
+deck with a bulkhead below it may end it. Faces that still have the outside on both sides are then
+separated from it by a minimum cut along free edges, folds and edges of three faces or more,
+preferably high ones, and left as they are if that encloses nothing.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ FOLD = -float(np.cos(np.radians(20.0)))
 @dataclass(frozen=True)
 class Loop:
     """Edges round an opening of a part: their vertices (k, 2), those in the mesh as given (k, 2),
-    and where they are (k, 2, 3)."""
+    and their positions (k, 2, 3)."""
 
     part: int
     ends: Ints
@@ -46,7 +46,7 @@ class Loop:
 
     @property
     def middle(self) -> Array:
-        """Mean point (3,) of the edges by length."""
+        """Length-weighted mean point (3,) of the edges."""
         middle: Array = self.spans @ self.points.mean(axis=1) / self.spans.sum()
         return middle
 
@@ -57,7 +57,7 @@ class Loop:
         return float(np.linalg.norm(np.cross(a, b), axis=1).sum() / 2)
 
     def is_crack(self, touch: float) -> bool:
-        """Whether it has no width to speak of, faces `touch` (m) apart lying on each other."""
+        """Whether its width is negligible, faces `touch` (m) apart being coincident."""
         return self.area <= SLIT * touch * float(self.spans.sum())
 
     def fan(self, tip: int, touch: float) -> Ints:
@@ -71,9 +71,9 @@ class Loop:
 
 @dataclass(frozen=True)
 class Fans:
-    """Lids over loops of free edges: triangles (k, 3), over the vertices and then the `middles`
-    of the loops, each turned as the face beyond its edge; the half edge (k,) that each ends at,
-    its loop (k,), and the spaces (k,) before and behind it."""
+    """Caps over loops of free edges: triangles (k, 3), over the vertices and then the `middles` of
+    the loops, each turned as the face beyond its edge; the half-edge (k,) and the loop (k,) of
+    each, and the spaces (k,) in front and behind."""
 
     middles: Array
     triangles: Ints
@@ -85,9 +85,9 @@ class Fans:
 
 @dataclass(frozen=True)
 class Spaces:
-    """Number (m,) of the space before and of that behind each triangle; of each space, its
-    volume (m3, negative outside), and whether it is an outside, a room, and the basin of an open
-    boat; the lids; and the joins, those that are shut by them."""
+    """Number (m,) of the spaces in front of and behind each triangle; for each space, its volume
+    (m3, negative outside), and whether it is an outside, an enclosed space, and the basin of an
+    open boat; the caps; and the joins, those closed by caps."""
 
     front: Ints
     back: Ints
@@ -106,13 +106,13 @@ class Spaces:
 
     @property
     def enclosed(self) -> float:
-        """Volume (m3) shut off from the outside."""
+        """Volume (m3) separated from the outside."""
         return -float(self.volume[self.outer].sum())
 
 
 def find_spaces(skin: Skin, touch: float) -> tuple[Spaces, Ints]:
-    """The spaces that a skin bounds when its openings are shut, and the free half edges (k,)
-    that go round none. Faces `touch` (m) or less apart lie on each other."""
+    """The spaces that a surface bounds when its openings are closed, and the free half-edges (k,)
+    in no loop. Faces `touch` (m) or less apart coincide."""
     edges = find_edges(skin.triangles)
     joins = find_joins(skin.vertices, skin.triangles, edges, touch)
     loose = np.repeat(dangling(edges, edges.count == 1), edges.count)
@@ -130,7 +130,7 @@ def find_spaces(skin: Skin, touch: float) -> tuple[Spaces, Ints]:
 
 
 def dangling(edges: Edges, free: Chosen) -> Chosen:
-    """Which of the free edges (k,) run in no loop of them."""
+    """Which of the free edges (k,) are in no loop of them."""
     free = free.copy()
     names, ends = np.unique(edges.ends[free], return_inverse=True)
     ends = ends.reshape(-1, 2)
@@ -148,7 +148,7 @@ def dangling(edges: Edges, free: Chosen) -> Chosen:
 def _held(
     skin: Skin, edges: Edges, joins: Joins, shut: Chosen, leaky: Chosen, touch: float
 ) -> Chosen:
-    """Which joins to shut so that the leaky faces hold the outside off, those that can."""
+    """Which joins to close so that the leaky faces separate the outside, where possible."""
     start, end = skin.vertices[edges.ends.T]
     extent = np.ptp(skin.vertices, axis=0)
     depth = skin.vertices[:, 2].max() - (start + end)[:, 2] / 2
@@ -176,8 +176,8 @@ def _held(
 def _walled(
     skin: Skin, joins: Joins, tried: Chosen, leaky: Chosen, space: Ints, holds: Chosen
 ) -> Chosen:
-    """Which spaces that hold something the leaky faces wall in with more area than the openings
-    have: a bulwark with a gap shuts no deck in, nor does a keel the side of a hull."""
+    """Which enclosed spaces the leaky faces bound with more area than the openings have: a bulwark
+    with a gap encloses no deck, nor does a keel the side of a hull."""
     here, there = holds[space[joins.sides]].T
     lid = np.flatnonzero(tried & (here != there))
     held = np.where(here, *space[joins.sides].T)[lid]
@@ -195,7 +195,7 @@ def _walled(
 
 
 def _fan_middles(edges: Array, loop: Ints) -> Array:
-    """Middle (n, 3) of the edges (k, 2, 3) of each loop, by number (k,)."""
+    """Length-weighted mean (n, 3) of the edges (k, 2, 3) of each loop, by number (k,)."""
     middles = np.zeros((loop.max(initial=-1) + 1, 3))
     np.add.at(middles, loop, edges.mean(axis=1))
     middles /= np.bincount(loop)[:, None]
@@ -203,7 +203,7 @@ def _fan_middles(edges: Array, loop: Ints) -> Array:
 
 
 def _is_fold(skin: Skin, edges: Edges) -> Chosen:
-    """Which edges are those of just two faces that do not go on nearly straight."""
+    """Which edges have exactly two faces that do not continue nearly straight."""
     start, end = skin.vertices[edges.ends.T]
     along = (end - start) / np.linalg.norm(end - start, axis=1, keepdims=True)
     ways = []
@@ -218,9 +218,9 @@ def _is_fold(skin: Skin, edges: Edges) -> Chosen:
 def lidded_spaces(
     vertices: Array, triangles: Ints, joins: Joins, shut: Chosen, touch: float
 ) -> Spaces:
-    """The spaces that the triangles bound with lids over the joins `shut`.
+    """The spaces that the triangles bound with caps over the joins `shut`.
 
-    One thinner than `touch` is neither room nor outside.
+    One thinner than `touch` is neither enclosed nor outside.
     """
     space = joins.spaces(shut)
     halves, sides = joins.half[shut], joins.sides[shut]
@@ -242,7 +242,7 @@ def lidded_spaces(
 
 
 def ends_of(corners: Ints, halves: Ints) -> Ints:
-    """Corners (k, 2) from and to which half edges (k,) run."""
+    """Start and end corners (k, 2) of half-edges (k,)."""
     return np.stack([corners[halves // 3, (halves + step) % 3] for step in (0, 1)], axis=1)
 
 
@@ -255,7 +255,7 @@ def connected_edges(ends: Ints) -> Ints:
 
 
 def find_loops(skin: Skin) -> list[Loop]:
-    """The loops in which the border of the parts of an outward skin runs."""
+    """The loops of the border of an outward surface, by part."""
     edges = find_edges(skin.triangles)
     owner = np.repeat(np.arange(len(edges.count)), edges.count)
     forward = edges.forward[edges.order]
@@ -276,7 +276,7 @@ def find_loops(skin: Skin) -> list[Loop]:
 
 
 def with_lids(skin: Skin, loops: list[Loop], touch: float) -> Skin:
-    """The skin closed by a fan over every loop, those over cracks dissolved into the faces."""
+    """The surface closed by a fan over every loop, those over cracks dissolved into the faces."""
     if not loops:
         return skin
     vertices = np.concatenate([skin.vertices, [loop.middle for loop in loops]])

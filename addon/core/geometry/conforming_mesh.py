@@ -1,4 +1,5 @@
-"""Triangles that cross, touch or lie on each other, cut so that they meet in whole edges."""
+"""Conforming mesh: triangles that cross, touch or coincide, cut so that they meet in whole
+edges."""
 
 from __future__ import annotations
 
@@ -31,9 +32,9 @@ MANY = 100
 
 @dataclass(frozen=True)
 class Conformed:
-    """Triangles (k, 3) over vertices (n, 3) that meet in whole edges and vertices alone, or are
-    the same; which of the triangles given each is a piece of (k,), turned the same way; and
-    whether no more cuts were called for in the end."""
+    """Triangles (k, 3) over vertices (n, 3) that meet in whole edges and vertices only, or are the
+    same; the given triangle of which each is a piece (k,), with the same orientation; and whether
+    the cutting converged."""
 
     vertices: Array
     triangles: Ints
@@ -56,15 +57,13 @@ def conform(
     group: Ints | None = None,
     tell: Tell | None = None,
 ) -> Conformed:
-    """Triangles (m, 3) over vertices (n, 3) cut wherever they meet each other; those of one
-    `group` (m,), a number from 0 on, do so in whole edges already, and are cut where they meet
-    the others.
+    """Cuts triangles (m, 3) over vertices (n, 3) wherever they meet; those of one `group` (m,), a
+    number from 0 on, already meet in whole edges, and are cut only where they meet others.
 
-    Vertices, edges and faces `touch` (m) or less apart meet, and what lies upon another moves
-    onto it. Triangles no higher than that are left out. Where triangles lie on each other, the
-    pieces of each are over the same vertices. Where cuts lead to ever more of them, as among
-    many faces about `touch` apart, it is left at that. `tell` hears at each step how many
-    triangles there are.
+    Vertices, edges and faces `touch` (m) or less apart meet, and are moved to coincide. Triangles
+    no higher than that are left out. Where triangles coincide, the pieces of each have the same
+    vertices. Where cuts lead to ever more cuts, as among many faces about `touch` apart, it stops.
+    `tell` receives the number of triangles at each step.
     """
     points = np.asarray(vertices, dtype=np.float64)
     corners = np.asarray(triangles, dtype=np.int64)
@@ -100,8 +99,8 @@ def conform(
 
 
 def _collapsed(points: Array, triangles: Ints, touch: float) -> tuple[Ints, Ints]:
-    """Triangles (m, 3) over points that are no nearer to each other than `touch`, and which of
-    them (k,) still have three corners."""
+    """Triangles (m, 3) over points merged within `touch`, and which of them (k,) still have three
+    corners."""
     corners = first_alike(points, touch)[triangles]
     return corners, np.flatnonzero((corners != np.roll(corners, 1, axis=1)).all(axis=1))
 
@@ -110,7 +109,8 @@ def _cut(
     pieces: Conformed, pairs: Ints, given: _Given, touch: float, tell: Tell | None
 ) -> tuple[Conformed, Chosen]:
     """The triangles cut where pairs (k, 2) of them meet, and which of them are fresh: may meet
-    others elsewhere than the triangle given that they are a piece of did, or lie on others."""
+    others elsewhere than the given triangle of which they are a piece did, or coincide with
+    others."""
     points, triangles, group = pieces.vertices, pieces.triangles, given.group[pieces.source]
     if not len(pairs):
         return pieces, np.zeros(len(triangles), bool)
@@ -149,8 +149,8 @@ def _cut(
 
 
 def strays(points: Array, pieces: Ints, triangles: Ints, reach: float) -> Chosen:
-    """Which pieces (k, 3) go more than `reach` beyond the triangles (k, 3) they are of, or are
-    so flat that they may."""
+    """Which pieces (k, 3) extend more than `reach` beyond their triangles (k, 3), or are so flat
+    that they may."""
     corners = by_axis(points, triangles)
     sides = np.roll(corners, -1, axis=1) - corners
     normals = unit_normals(corners)
@@ -167,7 +167,7 @@ def strays(points: Array, pieces: Ints, triangles: Ints, reach: float) -> Chosen
 def _rims(triangles: Ints, borders: Ints) -> tuple[Ints, Ints]:
     """The triangles with a cut edge, and all edges round them: triangle, start, end (k, 3).
 
-    `borders` (l, 4) has the ends of the cut edges, low first, with those of each part.
+    `borders` (l, 4) holds the ends of the cut edges, low first, with those of each part.
     """
     base = int(triangles.max()) + 1
     keys, first, count = np.unique(
@@ -194,8 +194,8 @@ def _rims(triangles: Ints, borders: Ints) -> tuple[Ints, Ints]:
 def _near(
     pieces: Conformed, fresh: Chosen, group: Ints, touch: float, most: float, tell: Tell | None
 ) -> Ints:
-    """Pairs (k, 2) of triangles that may meet elsewhere than in the vertices that they share, one
-    of them fresh, and not both of one group; and each fresh sliver with itself. Not all of them if
+    """Pairs (k, 2) of triangles that may meet elsewhere than in shared vertices, at least one of
+    them fresh, and not both of one group; and each fresh sliver with itself. Not all of them if
     there are more than `most`."""
     points, triangles, source = pieces.vertices, pieces.triangles, pieces.source
     corners = by_axis(points - points.mean(axis=0), triangles)
@@ -230,7 +230,8 @@ def _near(
 def _apart(
     corners: Array, normals: Array, edges: list[Array], i: Ints, j: Ints, touch: float
 ) -> tuple[Ints, Ints]:
-    """The pairs of triangles without a shared vertex that no axis parts by more than `touch`."""
+    """The pairs of triangles without a shared vertex that no axis separates by more than
+    `touch`."""
     i, j = unparted(corners, edges, normals, i, j, -touch)
     for edge in edges:
         for first in (True, False):
@@ -249,8 +250,8 @@ def _apart(
 def _hinged(
     corners: Array, normals: Array, equal: Chosen, i: Ints, j: Ints, touch: float
 ) -> tuple[Ints, Ints]:
-    """The pairs of triangles that share one vertex or two, `equal` (k, 3, 3), unless a plane
-    through it or them has one on one side and all else of the other more than `touch` beyond."""
+    """The pairs of triangles that share one or two vertices, `equal` (k, 3, 3), unless a plane
+    through them has one triangle on one side and the rest of the other more than `touch` beyond."""
     if not i.size:
         return i, j
     ours, theirs = equal.any(axis=2), equal.any(axis=1)
@@ -277,8 +278,8 @@ def _hinged(
 
 
 def _way(face: Array, shared: Chosen) -> Array:
-    """The way (k, 3) that triangles (k, 3, 3) go from the vertex at the origin, or from their
-    edge there."""
+    """The direction (k, 3) of triangles (k, 3, 3) from the vertex at the origin, or from their edge
+    there."""
     size = np.linalg.norm(face, axis=2, keepdims=True)
     way: Array = (face / np.where(size > 0, size, 1.0) * ~shared[:, :, None]).sum(axis=1)
     edge = (face * shared[:, :, None]).sum(axis=1)

@@ -1,10 +1,9 @@
-"""From a mesh as people model it to the closed surface that keeps the water out.
+"""Envelope: the closed outer surface of a mesh as modeled.
 
-Vertices that coincide are welded, slivers give way to their neighbours, openings are closed
-with lids, the rims of open boats whose walls have thickness too, and the faces with the outside
-on just one side are kept, turned outward. Inner walls, loose sheets and bodies wholly inside
-others displace nothing and are left out.
-Everything done is told.
+Coincident vertices are welded, slivers dissolved into their neighbors, openings closed with caps,
+including the rims of open boats with thick shells, and the faces with the outside on exactly one
+side are kept, turned outward. Inner bulkheads, loose sheets and bodies wholly inside others
+displace nothing and are left out. Every change is reported as a finding.
 """
 
 from __future__ import annotations
@@ -36,10 +35,10 @@ PROBED_PAIRS = 1 << 20
 class Envelope:
     """Closed outward surface. The last `lids` triangles close the open edges.
 
-    `rims` holds the edges (k, 2, 3) round each opening, and `rim_ends` (k, 2) their vertices in
-    the mesh; `source` (m,) is the triangle of the mesh that each one came from (-1 for a lid),
-    `given` (n,) the vertex of the mesh that each vertex is (-1 for the middle of a lid), and
-    `twins` (k, 2) vertices of the mesh that were taken as one with the second of each pair.
+    `rims` holds the edges (k, 2, 3) round each opening, and `rim_ends` (k, 2) their vertices in the
+    mesh; `source` (m,) is the triangle of the mesh that each one came from (-1 for a cap), `given`
+    (n,) the vertex of the mesh that each vertex is (-1 for the middle of a cap), and `twins` (k, 2)
+    vertices of the mesh that were merged with the second of each pair.
     """
 
     vertices: Array
@@ -91,8 +90,8 @@ def find_envelope(mesh: Mesh) -> Envelope:
 
 
 def _weld(mesh: Mesh, findings: list[Finding]) -> tuple[Skin, Ints]:
-    """Triangles over vertices of which those that coincide are one, without collapsed and double
-    ones; and the vertices (k, 2) that gave way to others."""
+    """Triangles over welded vertices, without collapsed and double ones; and the vertices (k, 2)
+    merged into others."""
     used = np.flatnonzero(np.bincount(mesh.triangles.ravel()))
     merged = np.arange(len(mesh.vertices))
     merged[used] = used[first_alike(mesh.vertices[used], mesh.touch)]
@@ -154,7 +153,7 @@ def _distinct(rows: Ints) -> Ints:
 
 
 def _tell_loose_edges(skin: Skin, halves: Ints, findings: list[Finding]) -> None:
-    """Free edges that go round no opening."""
+    """Adds a finding for free edges in no loop."""
     if halves.size:
         findings.append(
             Finding(
@@ -175,7 +174,7 @@ def _tell_loose_edges(skin: Skin, halves: Ints, findings: list[Finding]) -> None
 def _tell_openings(
     skin: Skin, loops: list[Loop], touch: float, findings: list[Finding]
 ) -> list[Loop]:
-    """The edges round each opening of the parts there are; cracks are told only."""
+    """The edges round each opening of each part; cracks only give a finding."""
     loops = [loop for loop in loops if loop.part in skin.part]
     cracks = [loop for loop in loops if loop.is_crack(touch)]
     if cracks:
@@ -230,7 +229,7 @@ def _tell_openings(
 
 
 def _is_all_along(loop: Loop, openings: list[Loop], least: float, touch: float) -> bool:
-    """Whether an opening lies in a plane of one breadth, and those in it are `least` (m) long."""
+    """Whether an opening lies in a plane of constant y, and those in it are `least` (m) long."""
     plane = loop.points[0, 0, 1]
     flat = [each for each in openings if np.abs(each.points[..., 1] - plane).max() <= touch]
     lengths = [float(np.ptp(each.points[..., 0])) for each in flat]
@@ -238,7 +237,8 @@ def _is_all_along(loop: Loop, openings: list[Loop], least: float, touch: float) 
 
 
 def _tell_basins(mesh: Mesh, skin: Skin, spaces: Spaces, findings: list[Finding]) -> None:
-    """An open boat whose walls have thickness; doubtful if there is more in them than in her."""
+    """Adds a finding for an open boat with a thick shell; doubtful if the shell has more volume
+    than the inside."""
     lining = spaces.basin[spaces.front] != spaces.basin[spaces.back]
     if not lining.any():
         return
@@ -266,7 +266,7 @@ def _tell_basins(mesh: Mesh, skin: Skin, spaces: Spaces, findings: list[Finding]
 
 
 def _outside(mesh: Mesh, skin: Skin, spaces: Spaces, findings: list[Finding]) -> Skin:
-    """The faces with the outside on just one side, turned so that their normals point to it."""
+    """The faces with the outside on exactly one side, turned so that their normals point to it."""
     if not spaces.outer.any():
         raise BadInputError(
             Sentence(
@@ -319,7 +319,7 @@ def _outside(mesh: Mesh, skin: Skin, spaces: Spaces, findings: list[Finding]) ->
 
 
 def _displacing(mesh: Mesh, skin: Skin, findings: list[Finding]) -> NDArray[np.bool_]:
-    """Which triangles belong to a part that does not lie wholly inside another."""
+    """Which triangles belong to a part that is not wholly inside another."""
     vertices, triangles, source = skin.vertices, skin.triangles, skin.source
     names, part_of = np.unique(skin.part, return_inverse=True)
     if len(names) == 1:
@@ -378,7 +378,7 @@ def _just_inside(vertices: Array, triangles: Ints, depth: float) -> Array:
 def _seek_crossings(
     mesh: Mesh, vertices: Array, triangles: Ints, source: Ints, findings: list[Finding]
 ) -> None:
-    """Faces of the outer surface that pass through each other."""
+    """Adds a finding for faces of the outer surface that intersect."""
     given = source >= 0
     pairs = crossing_faces(vertices, triangles[given])
     _tell_faces(
@@ -391,7 +391,8 @@ def _seek_crossings(
 
 
 def _warn_of_thin_shell(vertices: Array, triangles: Ints, findings: list[Finding]) -> None:
-    """A hull given a thickness whose inside holds no water displaces her skin alone; say so."""
+    """Adds a finding for a thickened hull whose inside holds no water: it displaces its shell
+    only."""
     thickness = 2 * volumes(vertices, triangles).sum() / areas(vertices, triangles).sum()
     if thickness < THIN * np.ptp(vertices, axis=0).min() / 2:
         findings.append(

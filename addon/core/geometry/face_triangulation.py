@@ -1,4 +1,4 @@
-"""A flat face cut along lines into triangles."""
+"""Triangulation of flat faces cut along lines."""
 
 from __future__ import annotations
 
@@ -18,18 +18,18 @@ Front = tuple[list[int], int] | None
 
 MOST_FLIPS = 1000
 LEAST_GAIN = 1e-9
-CHOICE = np.array([1.0, 0.99, 0.98])  # of the axis to look along, alike for faces that are alike
+CHOICE = np.array([1.0, 0.99, 0.98])  # of the projection axis, the same for coincident faces
 
 
 def cut_faces(
     points: Array, triangles: Ints, rim: Ints, lines: Ints, alike: Chosen
 ) -> tuple[Ints, Ints]:
-    """Pieces (m, 3) of triangles cut at the points of their rims along lines, and which triangle
-    each is a piece of (m,). Where the same lines enclose parts of several triangles that are
-    `alike`, as they lie on each other, their pieces there are the same, but for rounding.
+    """Pieces (m, 3) of triangles cut at the points of their rims along lines, and the triangle of
+    each piece (m,). Where the same lines enclose parts of several triangles that are `alike`, as
+    they coincide, their pieces there are the same to rounding.
 
-    Rows of `rim` (k, 3) are triangle, start and end, the way round; those of `lines` (l, 3)
-    triangle and two points, low first, the same where it is a point alone.
+    Rows of `rim` (k, 3) are triangle, start and end, in order; those of `lines` (l, 3) triangle and
+    two points, low first, equal for a single point.
     """
     names, place = np.unique(np.concatenate([rim[:, 1:], lines[:, 1:]]), return_inverse=True)
     faces, face = np.unique(np.concatenate([rim[:, 0], lines[:, 0]]), return_inverse=True)
@@ -47,8 +47,8 @@ def cut_faces(
 def _simply_cut(
     points: Array, corners: Ints, rim: Ints, lines: Ints, alike: Chosen
 ) -> tuple[Ints, Ints, Chosen]:
-    """Pieces (k, 3) of the triangles with a point on each of two edges at most and none within,
-    the triangle of each (k,), and which these are (m,); but one edge if they are alike."""
+    """Pieces (k, 3) of the triangles with at most one point on each of two edges and none within,
+    the triangle of each (k,), and which these are (m,); only one edge if they are alike."""
     count = len(corners)
     known = corners[rim[:, 0]]
     starts = known == rim[:, 1:2]
@@ -85,7 +85,8 @@ def _simply_cut(
 
 
 def _turned(corners: Ints, tips: Ints, face: Ints, first: Ints) -> list[Ints]:
-    """Corners of faces from the first on, and the points on the edges after and before that."""
+    """Corners of faces rotated to begin with `first`, and the points on the edges after and before
+    it."""
     a, b, c = (corners[face, (first + step) % 3] for step in range(3))
     return [a, b, c, tips[face, first % 3], tips[face, (first + 2) % 3]]
 
@@ -93,8 +94,7 @@ def _turned(corners: Ints, tips: Ints, face: Ints, first: Ints) -> list[Ints]:
 def _swept(points: Array, corners: Ints, rim: Ints, lines: Ints) -> tuple[Ints, Ints]:
     """Pieces (k, 3) of triangles (m, 3) with these rims and lines, and the triangle of each (k,).
 
-    Where a triangle is so small that moving its points has turned parts of it over, no lines are
-    kept.
+    Where a triangle is so small that moving its points has inverted parts of it, no lines are kept.
     """
     rim = rim[~np.isin(_directed(rim), _directed(rim[:, [0, 2, 1]]))]
     rim = rim[np.argsort(rim[:, 0], kind="stable")]
@@ -133,7 +133,7 @@ def _swept(points: Array, corners: Ints, rim: Ints, lines: Ints) -> tuple[Ints, 
 
 
 def _wrongly_bounded(pieces: Ints, face: Ints, rim: Ints) -> Ints:
-    """The faces whose pieces (k, 3), of faces (k,), do not have the rim for their border."""
+    """The faces whose pieces (k, 3), of faces (k,), do not have the rim as their border."""
     ends = np.stack([pieces, np.roll(pieces, -1, axis=1)], axis=2).reshape(-1, 2)
     edges = np.concatenate([np.column_stack([np.repeat(face, 3), ends]), rim[:, [0, 2, 1]]])
     _, key = np.unique(_keys(edges), return_inverse=True)
@@ -144,12 +144,12 @@ def _wrongly_bounded(pieces: Ints, face: Ints, rim: Ints) -> Ints:
 def filled(flat: Array, border: Ints, lines: Ints) -> Ints:
     """Triangles (m, 3), anticlockwise, that fill a border and have the lines as edges.
 
-    The points flat (n, 2) all count; border (k, 2) runs once round anticlockwise, and lines
-    (l, 2) within meet it and each other at points alone. A line across sweeps over the points
-    from left to right, with a front of edges, bent toward it, between each line and the next
-    above: every point is joined to as much of the fronts beside it as it sees.
-    Source: triangles of monotone pieces, Garey, Johnson, Preparata & Tarjan 1978,
-    Triangulating a simple polygon, Inf. Proc. Lett. 7:175 (from memory), here without the pieces.
+    The points flat (n, 2) are all used; border (k, 2) runs once round anticlockwise, and lines (l,
+    2) within meet it and each other at points only. A sweep line passes over the points from left
+    to right, with a front of edges, bent toward it, between each line and the next above: every
+    point is joined to the visible part of the fronts beside it. Source: triangles of monotone
+    pieces, Garey, Johnson, Preparata & Tarjan 1978, Triangulating a simple polygon, Inf. Proc.
+    Lett. 7:175 (from memory), here without the pieces.
     """
     order = np.lexsort((flat[:, 1], flat[:, 0]))
     rank = np.argsort(order)
@@ -164,8 +164,8 @@ def filled(flat: Array, border: Ints, lines: Ints) -> Ints:
 
 
 class _Sweep:
-    """The lines that cross the sweeping one, upward, and the front above each: its points
-    upward, and which of them was reached last."""
+    """The lines that cross the sweep line, upward, and the front above each: its points upward, and
+    which of them was reached last."""
 
     def __init__(self, places: list[list[float]]) -> None:
         self.places = places
@@ -246,17 +246,17 @@ class _Sweep:
         return [point, *kept[::-1]]
 
     def close(self, front: Front, point: int) -> None:
-        """All of a front joined to a point."""
+        """Joins all of a front to a point."""
         if front is not None:
             self.triangles.extend((a, point, b) for a, b in pairwise(front[0]))
 
 
 def relaxed(points: Array, triangles: Ints, face: Ints, held: Ints) -> Ints:
-    """Triangles (m, 3) of flat faces, numbered (m,), as stout as they can be: edges that two of
-    one face share are flipped, but for those held (k, 3), each a face with two points.
+    """Delaunay triangles (m, 3) of flat faces, numbered (m,): edges shared by two triangles of one
+    face are flipped, except those held (k, 3), each a face with two points.
 
-    Source: Lawson 1977, Software for C1 surface interpolation, in Rice (ed.), Mathematical
-    Software III (from memory).
+    Source: Lawson 1977, Software for C1 surface interpolation, in Rice (ed.), Mathematical Software
+    III (from memory).
     """
     triangles = triangles.copy()
     fixed = np.unique(_keys(held))
@@ -292,8 +292,8 @@ def relaxed(points: Array, triangles: Ints, face: Ints, held: Ints) -> Ints:
 
 
 def _gain(points: Array, a: Ints, b: Ints, c: Ints, d: Ints) -> Array:
-    """How far (as a sine) the angles at c and d over the edge a-b are together beyond 180 degrees,
-    where c and d can be joined instead; else nothing."""
+    """The excess (as a sine) of the sum of the angles at c and d, opposite the edge a-b, over 180
+    degrees, where c and d can be joined instead; else zero."""
     ca, cb, da, db = (points[p] - points[q] for q in (c, d) for p in (a, b))
     at_c, at_d = np.cross(ca, cb), np.cross(db, da)
     sines = np.linalg.norm(at_c, axis=1), np.linalg.norm(at_d, axis=1)

@@ -1,13 +1,13 @@
-"""Which sides of a triangle mesh face the same space.
+"""Half-edges of a triangle mesh, and the sides of triangles that face the same space.
 
-Every triangle has a side its normal points to and one behind. Around an edge, sorted by
-angle, neighbouring triangles face each other across a wedge of space, and those two sides
-are joined; a lone triangle at a free edge joins its own two sides, unless a lid is to end
-there. The connected sets of sides bound the spaces: the one outside has negative volume,
-each of the others is a room. No orientation of the triangles is presumed.
+Every triangle has a side its normal points to and one behind. Around an edge, sorted by angle,
+neighboring triangles face each other across a wedge of space, and those two sides are joined; a
+lone triangle at a free edge joins its own two sides, unless a cap ends there. The connected sets of
+sides bound the spaces: the one outside has negative volume, each of the others is enclosed. No
+orientation of the triangles is presumed.
 
-Triangles that lie on each other have no order by angle. They take the one that joins the
-fewest spaces, all other edges being joined before.
+Coincident triangles have no order by angle. They take the one that joins the fewest spaces, all
+other edges being joined before.
 """
 
 from __future__ import annotations
@@ -28,11 +28,11 @@ MOST_ORDERS = 1000
 
 @dataclass(frozen=True)
 class Edges:
-    """Edges of a triangle mesh with the half edges (3 a triangle) that lie on each.
+    """Edges of a triangle mesh with the half-edges (3 per triangle) on each.
 
-    Half edge h runs from corner h % 3 to the next of triangle h // 3. `order` lists the half
-    edges edge by edge; edge e owns `order[first[e] : first[e] + count[e]]` and joins the
-    vertices `ends[e]` (low index first). `forward[h]` says that h runs from low to high.
+    Half-edge h runs from corner h % 3 to the next of triangle h // 3. `order` lists the half-edges
+    edge by edge; edge e owns `order[first[e] : first[e] + count[e]]` and joins the vertices
+    `ends[e]` (low index first). `forward[h]` is true where h runs from low to high.
     """
 
     ends: Ints
@@ -42,7 +42,7 @@ class Edges:
     forward: NDArray[np.bool_]
 
     def on(self, chosen: NDArray[np.bool_]) -> Ints:
-        """Half edges on the chosen edges."""
+        """Half-edges on the chosen edges."""
         return self.order[np.repeat(chosen, self.count)]
 
 
@@ -63,8 +63,8 @@ def find_edges(triangles: Ints) -> Edges:
 
 @dataclass(frozen=True)
 class Joins:
-    """Pairs of sides (k, 2) that face the same space across an edge, unless it is closed by a
-    lid, and the half edge (k,) that leads from the first to it.
+    """Pairs of sides (k, 2) that face the same space across an edge, unless it is closed by a cap,
+    and the half-edge (k,) that leads from the first to it.
 
     Side 2 t is that which the normal of triangle t points to, side 2 t + 1 the one behind.
     """
@@ -73,13 +73,13 @@ class Joins:
     half: Ints
 
     def spaces(self, shut: NDArray[np.bool_]) -> Ints:
-        """Number of the space that each side faces, with lids over the joins `shut` (k,)."""
+        """Number of the space that each side faces, with caps over the joins `shut` (k,)."""
         return connected(2 * int(self.half.max() // 3 + 1), *self.sides[~shut].T)
 
 
 def find_joins(vertices: Array, triangles: Ints, edges: Edges, touch: float = 0.0) -> Joins:
-    """The joins of the sides of triangles, which at an edge lie on each other where they are
-    `touch` (m) or less apart."""
+    """The joins of the sides of triangles, which coincide at an edge where they are `touch` (m) or
+    less apart."""
     order, upon = _around(vertices, triangles, edges, touch)
     following = np.arange(1, len(order) + 1)
     following[edges.first + edges.count - 1] = edges.first
@@ -89,7 +89,7 @@ def find_joins(vertices: Array, triangles: Ints, edges: Edges, touch: float = 0.
 
 
 def _sides(edges: Edges, halves: Ints, following: Ints) -> Ints:
-    """The sides (k, 2) that face each other between half edges and those that follow them."""
+    """The sides (k, 2) that face each other between half-edges and the following ones."""
     ahead = halves // 3 * 2 + ~edges.forward[halves]
     return np.stack([ahead, following // 3 * 2 + edges.forward[following]], axis=1)
 
@@ -97,8 +97,8 @@ def _sides(edges: Edges, halves: Ints, following: Ints) -> Ints:
 def _around(
     vertices: Array, triangles: Ints, edges: Edges, touch: float
 ) -> tuple[Ints, NDArray[np.bool_]]:
-    """`edges.order` with the half edges of each branching edge sorted by angle about it, and
-    which of them lie on the next."""
+    """`edges.order` with the half-edges of each branching edge sorted by angle about it, and which
+    of them coincide with the next."""
     branching = edges.count > 2
     order, upon = edges.order.copy(), np.zeros(len(edges.order), bool)
     if not branching.any():
@@ -127,7 +127,7 @@ def _around(
 
 
 def _layers(ring: list[int], upon: list[bool]) -> list[list[int]]:
-    """The half edges of a ring in sets that lie on each other, from one that lies on none."""
+    """The half-edges of a ring in coincident sets, from one that coincides with none before it."""
     start = upon.index(False) + 1 if False in upon else 0
     layers: list[list[int]] = [[]]
     for index in (*range(start, len(ring)), *range(start)):
@@ -138,8 +138,8 @@ def _layers(ring: list[int], upon: list[bool]) -> list[list[int]]:
 
 
 def _layered(edges: Edges, order: Ints, upon: NDArray[np.bool_], following: Ints) -> Ints:
-    """The order about the edges, where half edges lie on each other that which joins the fewest
-    spaces, the other edges and those before being joined."""
+    """The order about the edges; among coincident half-edges the one that joins the fewest spaces,
+    the other edges and those before being joined."""
     owner = np.repeat(np.arange(len(edges.count)), edges.count)
     doubtful = np.zeros(len(edges.count), bool)
     doubtful[owner[upon]] = True
@@ -177,7 +177,7 @@ def _layered(edges: Edges, order: Ints, upon: NDArray[np.bool_], following: Ints
 
 
 def _connected_sets(pairs: Iterable[tuple[int, int]]) -> list[set[int]]:
-    """The connected sets of what the pairs join."""
+    """The connected sets of the pairs."""
     sets: list[set[int]] = []
     for pair in pairs:
         touched = [each for each in sets if not each.isdisjoint(pair)]
@@ -190,8 +190,8 @@ def least_cut(pairs: Ints, widths: Array, source: int, sink: int) -> NDArray[np.
     """Which of the pairs (k, 2) of nodes, of `widths` (k,), to cut so that no path leads from
     source to sink, with the least sum of widths.
 
-    By augmenting shortest paths (Edmonds and Karp 1972, Theoretical improvements in
-    algorithmic efficiency for network flow problems, J. ACM 19:248).
+    By augmenting shortest paths (Edmonds and Karp 1972, Theoretical improvements in algorithmic
+    efficiency for network flow problems, J. ACM 19:248).
     """
     if source == sink:
         return np.zeros(len(pairs), bool)

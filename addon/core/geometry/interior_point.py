@@ -1,4 +1,4 @@
-"""A point well inside a closed surface, to put a mark there."""
+"""A point well inside a closed surface, to place a marker."""
 
 from __future__ import annotations
 
@@ -18,8 +18,9 @@ PROBED = 12
 def point_inside(vertices: Array, triangles: Ints) -> Array:
     """A point (3,) inside a closed outward surface.
 
-    Its centroid, where that has a share `CLEAR` of its extent to every side; else half way from
-    the middle of one of its largest faces straight in to the next face, the longest such way.
+    Its centroid, where that has a share `CLEAR` of its extent to every side; else the midpoint
+    between the middle of one of its largest faces and the next face straight inward, for the
+    longest such distance.
     """
     corners, middle = vertices[triangles], vertices.mean(axis=0)
     shares = volumes(vertices, triangles)
@@ -38,7 +39,8 @@ def point_inside(vertices: Array, triangles: Ints) -> Array:
 
 
 def _way(corners: Array, start: Array, along: Array) -> float:
-    """How far a ray from a point (3,) of the surface goes along a unit (3,) to the next face."""
+    """Distance along a ray from a point (3,) of the surface in a unit direction (3,) to the next
+    face."""
     first, second = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
     normal = np.cross(first, second)
     ahead = np.flatnonzero(normal @ along > 0)

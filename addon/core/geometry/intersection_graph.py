@@ -1,4 +1,4 @@
-"""The lines along which faces meet: on each face, those it has in common with others."""
+"""The intersection graph of faces: on each face, the lines it shares with others."""
 
 from __future__ import annotations
 
@@ -20,9 +20,9 @@ WIDE = 2.0
 
 @dataclass(frozen=True)
 class Web:
-    """Points (n, 3), the old ones first; the parts of each cut edge: its ends, low first, and
-    those of the part (k, 4); lines on faces: the face and two points (l, 3), the same twice
-    where only a point touches; and the faces (j,) that others lie on."""
+    """Points (n, 3), the old ones first; the parts of each cut edge: its ends, low first, and those
+    of the part (k, 4); lines on faces: the face and two points (l, 3), equal where only a point
+    touches; and the faces (j,) that coincide with others."""
 
     points: Array
     borders: Ints
@@ -46,7 +46,7 @@ class _Faces:
         return _Faces(corners, np.stack(divmod(key, BASE), axis=1), sides.reshape(-1, 3))
 
     def about(self, edges: Ints) -> tuple[Ints, Ints]:
-        """The faces that each of the edges bounds, and the place of that edge among them."""
+        """The faces that each of the edges bounds, and the index of that edge in them."""
         order = np.argsort(self.sides, axis=None, kind="stable")
         count = np.bincount(self.sides.ravel(), minlength=len(self.edges))
         first = np.cumsum(count) - count
@@ -55,15 +55,15 @@ class _Faces:
 
 
 def ranges(first: Ints, count: Ints) -> Ints:
-    """The numbers from each first on, as many as its count, one after another."""
+    """The consecutive numbers from each first on, as many as its count."""
     skip = np.repeat(first - np.cumsum(count) + count, count)
     numbers: Ints = skip + np.arange(len(skip))
     return numbers
 
 
 def find_web(points: Array, corners: Ints, pairs: Ints, whole: Chosen, touch: float) -> Web:
-    """Where the pairs (k, 2) of triangles (m, 3) meet, `touch` (m) or less apart. Edges of those
-    that are `whole` (m,) do not meet each other."""
+    """Intersections of the pairs (k, 2) of triangles (m, 3), `touch` (m) or less apart. Edges of
+    those that are `whole` (m,) do not meet each other."""
     faces = _Faces.of(corners)
     loose = np.zeros(len(faces.edges), bool)
     loose[faces.sides[~whole]] = True
@@ -98,7 +98,7 @@ def find_web(points: Array, corners: Ints, pairs: Ints, whole: Chosen, touch: fl
 
 
 def _beside(faces: _Faces, pairs: Ints) -> Ints:
-    """Each edge with each face (k, 2) that pairs with one of those it bounds, and is none."""
+    """Each edge with each face (k, 2) paired with one of those it bounds, but not bounded by it."""
     both = np.concatenate([pairs, pairs[:, ::-1]])
     edge, face = faces.sides[both[:, 0]].ravel(), np.repeat(both[:, 1], 3)
     edge, face = np.stack(divmod(np.unique(edge * BASE + face), BASE))
@@ -116,8 +116,8 @@ def _parts_beside(edges: Lines, beside: Ints) -> tuple[Ints, Ints]:
 
 
 def _pierced(faces: _Faces, edges: Lines, beside: Ints, touch: float) -> tuple[Lines, int, Ints]:
-    """The edges cut where they pierce faces, how many are not, these first, and the points within
-    faces: face * BASE + point."""
+    """The edges cut where they pierce faces, the number of uncut ones, which come first, and the
+    points within faces: face * BASE + point."""
     part, face = _parts_beside(edges, beside)
     bounded, row = faces.about(edges.owner)
     rim = np.unique(bounded * BASE + edges.ends[row].T)
@@ -160,8 +160,8 @@ def _within(corners: Array, normals: Array, face: Ints, points: Array) -> Chosen
 def _in_common(
     points: Array, corners: Ints, pairs: Ints, on: Ints, touch: float
 ) -> tuple[Ints, Ints]:
-    """Lines on faces (k, 3) between the points `on` them, face * BASE + point in order, that two
-    faces of a pair have in common, unless they lie on each other; and the faces (j,) that do."""
+    """Lines on faces (k, 3) between the points `on` them, face * BASE + point in order, shared by
+    two faces of a pair, unless they coincide; and the faces (j,) that do."""
     first = np.searchsorted(on, np.arange(len(corners) + 1) * BASE)
     count = np.diff(first)
     swap = count[pairs[:, 0]] > count[pairs[:, 1]]

@@ -1,4 +1,4 @@
-"""Lines in space cut where they meet each other."""
+"""Lines in space cut at their intersections."""
 
 from __future__ import annotations
 
@@ -22,16 +22,16 @@ NEAR = 1.5
 
 @dataclass(frozen=True)
 class Lines:
-    """Lines between points (n, 3): their ends (k, 2), and which of the lines given each is part
-    of (k,). One whose ends are the same is a point alone."""
+    """Lines between points (n, 3): their ends (k, 2), and the given line of which each is part
+    (k,). One with equal ends is a point."""
 
     points: Array
     ends: Ints
     owner: Ints
 
     def cut(self, line: Ints, point: Ints) -> tuple[Lines, int]:
-        """The lines, some of them cut in two or more at points of theirs, and how many are not:
-        these come first."""
+        """The lines, some of them cut at their points, and the number of uncut ones, which come
+        first."""
         pairs = np.unique(np.stack([line, point], axis=1), axis=0)
         pairs = pairs[(self.ends[pairs[:, 0]] != pairs[:, 1:]).all(axis=1)]
         line, point = pairs.T
@@ -62,8 +62,8 @@ class Lines:
 
 
 def with_points(points: Array, new: Array, touch: float) -> tuple[Array, Ints]:
-    """Points (n, 3) with new ones (k, 3) that are more than `touch` from all, and the place among
-    them of each new one."""
+    """Points (n, 3) with those new ones (k, 3) that are more than `touch` from all, and the index
+    of each new one among them."""
     if not len(new):
         return points, np.zeros(0, np.int64)
     reach = 2 * touch
@@ -78,11 +78,11 @@ def with_points(points: Array, new: Array, touch: float) -> tuple[Array, Ints]:
 
 
 def cut_where_they_meet(points: Array, ends: Ints, fresh: Chosen, touch: float) -> Lines:
-    """Lines between points (n, 3), with these ends (k, 2), cut so that they meet in ends alone;
+    """Lines between points (n, 3), with these ends (k, 2), cut so that they meet in ends only;
     those that are not `fresh` (k,) meet only those that are.
 
-    A line is cut at every end of another within `touch` of it, and two that pass each other
-    within `touch` at a new point, or at an old one if that is within `touch` of it.
+    A line is cut at every end of another within `touch` of it, and two that pass each other within
+    `touch` at a new point, or at an old one if that is within `touch` of it.
     """
     lines = Lines(points, ends, np.arange(len(ends)))
     for _ in range(MOST_ROUNDS):

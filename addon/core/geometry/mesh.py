@@ -1,4 +1,4 @@
-"""A triangulated mesh as modelled: how it is checked, and how half of one becomes the whole."""
+"""Triangulated meshes as modeled: checks, and the whole from one half."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 WELD = 1e-6
-"""Share of the size of a mesh within which places on it are one."""
+"""Share of the size of a mesh within which points of it coincide."""
 
 
 @dataclass(frozen=True)
@@ -36,7 +36,7 @@ class Mesh:
 
     @property
     def touch(self) -> float:
-        """Distance (m) within which vertices are one and faces lie on each other."""
+        """Distance (m) within which vertices and faces coincide."""
         return WELD * self.size
 
 
@@ -47,7 +47,7 @@ def triangulate(name: str, vertices: Array, polygons: tuple[tuple[int, ...], ...
 
 
 def mirrored(mesh: Mesh) -> Mesh:
-    """Whole hull from half of one, mirrored about the plane y = 0.
+    """Whole hull from one half, mirrored about the plane y = 0.
 
     Faces that lie in the plane are dropped. Raises BadInputError for a mesh on both sides.
     """
@@ -116,7 +116,7 @@ def check_mesh(mesh: Mesh) -> None:
 
 
 def in_use(vertices: Array, triangles: Ints) -> tuple[Array, Ints]:
-    """Vertices that the triangles use, and the triangles renumbered for them."""
+    """Vertices that the triangles use, and the triangles renumbered."""
     used = np.zeros(len(vertices), bool)
     used[triangles] = True
     return vertices[used], (np.cumsum(used) - 1)[triangles]

@@ -1,4 +1,4 @@
-"""An order along a space-filling curve: neighbours in space become neighbours in memory."""
+"""Morton order: neighbors in space become neighbors in memory."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ CELLS = 1024  # along the largest extent: 10 bits an axis, 30 in a key
 
 
 def _spread(cells: NDArray[np.uint32]) -> NDArray[np.uint32]:
-    """10-bit numbers with two zero bits put in after each bit."""
+    """10-bit numbers with two zero bits inserted after each bit."""
     for shift, mask in ((16, 0x030000FF), (8, 0x0300F00F), (4, 0x030C30C3), (2, 0x09249249)):
         cells = (cells | cells << np.uint32(shift)) & np.uint32(mask)
     return cells
@@ -19,12 +19,12 @@ SPREAD = _spread(np.arange(CELLS, dtype=np.uint32))
 
 
 def curve_order(points: NDArray[np.float64]) -> NDArray[np.intp]:
-    """Indices (n,) that put points (n, 3) in order along a Morton curve.
+    """Indices (n,) that sort points (n, 3) along a Morton curve.
 
-    The cells are cubes, 1024 of them along the largest extent, so the curve serves a long
-    slender body as well as a round one; points of one cell keep their given order. The
-    keys are sorted by two stable passes over 16-bit numbers, which numpy sorts by radix.
-    Source: Morton 1966, A Computer Oriented Geodetic Data Base, IBM (from memory).
+    The cells are cubes, 1024 of them along the largest extent, so the curve suits a long slender
+    body as well as a round one; points of one cell keep their given order. The keys are sorted by
+    two stable passes over 16-bit numbers, which numpy sorts by radix. Source: Morton 1966, A
+    Computer Oriented Geodetic Data Base, IBM (from memory).
     """
     if len(points) == 0:
         return np.zeros(0, dtype=np.intp)

@@ -1,4 +1,4 @@
-"""Polygons of any shape cut into triangles."""
+"""Triangulation of polygons of any shape."""
 
 from __future__ import annotations
 
@@ -16,8 +16,8 @@ SLACK = 1e-6
 def cut_in_triangles(points: Array, polygons: tuple[tuple[int, ...], ...]) -> tuple[Ints, Ints]:
     """Triangles (m, 3) of polygons over points (n, 3), k - 2 each, and the polygon of each (m,).
 
-    A fan from the first corner, or where that leaves a flat polygon, as it does a concave one,
-    what cutting off its ears gives. Corners that do not exist are left to whoever uses them.
+    A fan from the first corner, or ear clipping where that leaves a flat polygon, as it does a
+    concave one. Invalid corner indices are left to the caller.
     """
     triangles = np.array(
         [(face[0], face[i], face[i + 1]) for face in polygons for i in range(1, len(face) - 1)],
@@ -33,7 +33,7 @@ def cut_in_triangles(points: Array, polygons: tuple[tuple[int, ...], ...]) -> tu
 
 
 def _folded(points: Array, triangles: Ints, faces: Ints) -> Ints:
-    """Faces one of whose triangles looks the other way or has next to no area."""
+    """Faces one of whose triangles is inverted or has next to no area."""
     none = np.zeros(0, np.int64)
     if not triangles.size or triangles.min() < 0 or triangles.max() >= len(points):
         return none
@@ -47,7 +47,7 @@ def _folded(points: Array, triangles: Ints, faces: Ints) -> Ints:
 def _ears(points: Array) -> Ints:
     """Triangles (k - 2, 3) that fill a flat polygon (k, 3): its ears, the shortest cut first.
 
-    A polygon without an ear, which crosses itself, is left a fan.
+    A polygon without an ear, which crosses itself, stays a fan.
     """
     local = points - points.mean(axis=0)
     normal = np.cross(local, np.roll(local, -1, axis=0)).sum(axis=0)

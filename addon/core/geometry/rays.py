@@ -1,4 +1,4 @@
-"""What a straight line from a point meets first, and what lies nearest to one."""
+"""Rays and closest points on triangles."""
 
 from __future__ import annotations
 
@@ -12,8 +12,8 @@ EDGE = 1e-9
 
 
 def first_hits(points: Array, ways: Array, corners: Array, least: float) -> tuple[Array, Ints]:
-    """Distance (k,) in m to the first of the triangles (m, 3, 3) that a line from each point
-    (k, 3) along its way (k, 3, unit) meets beyond `least`, and which it is; inf and -1 for none.
+    """Distance (k,) in m to the first of the triangles (m, 3, 3) that a ray from each point (k, 3)
+    along its direction (k, 3, unit) hits beyond `least`, and its index; inf and -1 for none.
 
     Source: Möller & Trumbore 1997, Fast, minimum storage ray/triangle intersection, J. Graphics
     Tools 2:21.

@@ -1,4 +1,4 @@
-"""Where a function of one variable is zero."""
+"""Roots of functions of one variable."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ def find_root(
     at_high: float,
     tolerance: float,
 ) -> float:
-    """A zero between two places where the function has opposite signs, to within `tolerance`.
+    """A root between two values at which the function has opposite signs, to within `tolerance`.
 
     It halves the bracket where `PATIENCE` steps have not. Source: the halving false position,
     Dowell and Jarratt 1971, A modified regula falsi method for computing the root of an equation,

@@ -1,4 +1,4 @@
-"""Where a surface passes through itself: pairs of triangles whose interiors cross."""
+"""Self-intersections of a surface: pairs of triangles whose interiors cross."""
 
 from __future__ import annotations
 
@@ -18,17 +18,16 @@ ROUNDING = 16 * float(np.finfo(np.float64).eps)
 def crossing_faces(
     vertices: Array, triangles: Ints, limit: int = 10_000, touch: float = 1e-6
 ) -> Ints:
-    """Pairs i < j (k, 2) of triangles (m, 3) that pass through each other, in order.
+    """Pairs i < j (k, 2) of triangles (m, 3) that intersect, in order.
 
-    Two triangles cross when no shift shorter than `touch` times the diagonal of the model
-    (and than the rounding of its coordinates) parts them. So faces that touch, lie in one
-    plane, overlapping or not, or share an edge do not cross; two that share one vertex cross
-    only if they pass through each other away from it. A triangle thinner than that shift
-    crosses nothing. The default passes over the rounding of single precision, in which
-    Blender and most mesh files keep their vertices. The search stops at `limit` pairs; which
-    ones are found is then open.
-    Source: the eleven axes that can part two triangles, Gottschalk, Lin & Manocha 1996,
-    OBBTree: a hierarchical structure for rapid interference detection, SIGGRAPH 96 (from memory).
+    Two triangles cross when no shift shorter than `touch` times the diagonal of the model (and than
+    the rounding of its coordinates) separates them. So faces that touch, lie in one plane,
+    overlapping or not, or share an edge do not cross; two that share one vertex cross only if they
+    intersect away from it. A triangle thinner than that shift crosses nothing. The default ignores
+    the rounding of single precision, in which Blender and most mesh files keep their vertices. The
+    search stops at `limit` pairs; which ones are found is then undefined. Source: the eleven axes
+    that can part two triangles, Gottschalk, Lin & Manocha 1996, OBBTree: a hierarchical structure
+    for rapid interference detection, SIGGRAPH 96 (from memory).
     """
     found = [np.zeros((0, 2), dtype=np.int64)]
     if len(triangles) == 0:
@@ -61,10 +60,10 @@ def _edges(corners: Array) -> list[Array]:
 def unparted(
     corners: Array, edges: list[Array], normals: Array, i: Ints, j: Ints, reach: float
 ) -> tuple[Ints, Ints]:
-    """The pairs of triangles (i, j) whose shadows overlap by more than `reach` on every axis,
+    """The pairs of triangles (i, j) whose projections overlap by more than `reach` on every axis,
     or, where that is negative, are no further apart.
 
-    An axis of no length, from parallel edges, parts nothing: a face's normal does it then.
+    An axis of no length, from parallel edges, separates nothing: a face's normal does it then.
     """
 
     def overlap(axes: Array) -> tuple[Ints, Ints]:

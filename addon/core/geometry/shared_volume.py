@@ -1,4 +1,4 @@
-"""Space that closed bodies have in common."""
+"""Overlap of closed bodies."""
 
 from __future__ import annotations
 
@@ -17,11 +17,12 @@ Array = NDArray[np.float64]
 
 
 def shared_spaces(bodies: Sequence[Array], touch: float) -> Iterator[tuple[int, int, float, Array]]:
-    """Of each two closed outward surfaces of triangles (n, 3, 3) that have space in common: their
-    numbers, its volume (m3) and the middle (3,) of what bounds it.
+    """For each two closed outward surfaces of triangles (n, 3, 3) that overlap: their numbers, the
+    volume (m3) and the center (3,) of the boundary of the overlap.
 
-    Those that no more than touch, within `touch` (m), have none. Boxes that lie apart, and faces
-    of either with all of the other in front, tell most at once; the rest is put together.
+    Bodies that no more than touch, within `touch` (m), do not overlap. Disjoint bounding boxes, and
+    faces of either with all of the other in front, decide most pairs at once; an arrangement
+    decides the rest.
     """
     boxes = [(body.min(axis=(0, 1)), body.max(axis=(0, 1))) for body in bodies]
     for one, other in combinations(range(len(bodies)), 2):
@@ -37,7 +38,7 @@ def shared_spaces(bodies: Sequence[Array], touch: float) -> Iterator[tuple[int, 
 
 
 def _stands_before(body: Array, other: Array, touch: float) -> bool:
-    """Whether one body lies wholly before the plane of a face of the other."""
+    """Whether one body lies wholly in front of the plane of a face of the other."""
     vectors = area_vectors(other.transpose(2, 1, 0))
     size = lengths(vectors)
     normals = vectors[:, size > 0] / size[size > 0]

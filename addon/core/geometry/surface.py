@@ -1,4 +1,4 @@
-"""The triangles of a surface and where they come from, with doubles and slivers made good."""
+"""The triangles of a surface with their source, and the removal of doubles and slivers."""
 
 from __future__ import annotations
 
@@ -14,13 +14,13 @@ Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 MOST_PASSES = 1000
-ASKEW = np.sqrt([1 / 6, 2 / 6, 3 / 6])  # a direction that no model has a reason to follow
+ASKEW = np.sqrt([1 / 6, 2 / 6, 3 / 6])  # a direction of no special symmetry
 
 
 @dataclass(frozen=True)
 class Skin:
-    """Triangles (m, 3) of a surface, and what each is: its corners in the mesh as given (m, 3),
-    the triangle there that it came from (m,), -1 for a lid, and its part (m,)."""
+    """Triangles (m, 3) of a surface, and for each: its corners in the mesh as given (m, 3), the
+    source triangle there (m,), -1 for a cap, and its part (m,)."""
 
     vertices: Array
     triangles: Ints
@@ -39,7 +39,7 @@ class Skin:
         )
 
     def joined(self, other: Skin) -> Skin:
-        """These triangles and those of another skin over the same vertices."""
+        """These triangles and those of another surface over the same vertices."""
         return replace(
             self,
             triangles=np.concatenate([self.triangles, other.triangles]),
@@ -50,9 +50,9 @@ class Skin:
 
 
 def first_alike(points: Array, touch: float) -> Ints:
-    """Index of the first of the points (n, 3) at the same place as each.
+    """Index of the first of the points (n, 3) that coincides with each.
 
-    Clusters of points `touch` or less apart are one place, and no two places are so near.
+    Clusters of points `touch` or less apart coincide, and distinct points are farther apart.
     """
     first = np.arange(len(points))
     while True:
@@ -64,8 +64,8 @@ def first_alike(points: Array, touch: float) -> Ints:
 
 
 def _linked(points: Array, touch: float) -> Ints:
-    """Index of the first of the points (n, 3) that chains lead to from each, from one to the
-    next along the way `ASKEW` that is `touch` or less from it."""
+    """Index of the first of the points (n, 3) that chains lead to from each; the links go to the
+    next along the direction `ASKEW` if that is `touch` or less away."""
     along = (points - points.min(axis=0)) @ ASKEW
     order = np.argsort(along, kind="stable")
     along, points = along[order], points[order]
@@ -90,11 +90,11 @@ def is_sliver(vertices: Array, triangles: Ints, reach: Array | float) -> NDArray
 
 
 def without_slivers(skin: Skin, touch: Array | float) -> Skin:
-    """The skin without slivers, those of `is_sliver`.
+    """The surface without slivers, those of `is_sliver`.
 
-    The triangles beyond the longest edge of a sliver are cut in two at its third corner, and
-    then it is not needed: what was closed stays closed. The longest edges come first, so that
-    slivers in a row dissolve from one side.
+    The triangles beyond the longest edge of a sliver are cut in two at its third corner, and then
+    it is not needed: a closed surface stays closed. The longest edges come first, so that slivers
+    in a row dissolve from one side.
     """
     reach: Array = np.broadcast_to(touch, len(skin.triangles))
     slim = is_sliver(skin.vertices, skin.triangles, reach)
@@ -153,6 +153,6 @@ def _spans(vertices: Array, triangles: Ints) -> Array:
 
 
 def _edge_keys(triangles: Ints, base: int) -> Ints:
-    """A number for each edge of triangles (m, 3), the same whichever way it runs."""
+    """A number for each edge of triangles (m, 3), independent of its direction."""
     end = np.roll(triangles, -1, axis=1)
     return np.minimum(triangles, end) * base + np.maximum(triangles, end)

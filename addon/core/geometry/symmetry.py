@@ -1,4 +1,4 @@
-"""Whether a surface is the same to port and to starboard."""
+"""Port and starboard symmetry of a surface."""
 
 from __future__ import annotations
 
@@ -12,17 +12,17 @@ Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 TOLERANCE = 1e-4
-"""Share of the greatest extent by which sides may differ unseen."""
+"""Share of the greatest extent by which the sides of a symmetric surface may differ."""
 
 Nearest = Callable[[Array], Array]
-"""How far points (n, 3) lie from a surface (n,)."""
+"""Distances of points (n, 3) from a surface (n,)."""
 
 
 @dataclass(frozen=True)
 class Symmetry:
-    """How far the mirror image of each vertex lies off the surface, `distances` (n,) in metres.
+    """Distance of the mirror image of each vertex from the surface, `distances` (n,) in meters.
 
-    `plane` is the y of the mirror plane (m), `tolerance` how much counts as the same.
+    `plane` is the y of the mirror plane (m), `tolerance` the distance that counts as symmetric.
     """
 
     plane: float
@@ -42,8 +42,8 @@ class Symmetry:
 
 
 def symmetry(points: Array, nearest: Nearest) -> Symmetry:
-    """How symmetric a surface with these vertices (n, 3) is, about y = 0 or, where more of them
-    agree about it, about the middle of its breadth."""
+    """Symmetry of a surface with these vertices (n, 3), about y = 0 or, where more of them agree,
+    about the middle of its breadth."""
     extent = np.ptp(points, axis=0)
     tolerance = TOLERANCE * float(extent.max())
     middle = float(points[:, 1].min() + extent[1] / 2)
@@ -55,5 +55,5 @@ def symmetry(points: Array, nearest: Nearest) -> Symmetry:
 
 
 def mirror_image(points: Array, plane: float = 0.0) -> Array:
-    """Points (n, 3) port for starboard about the plane y = `plane`."""
+    """Points (n, 3) mirrored about the plane y = `plane`."""
     return points * (1.0, -1.0, 1.0) + (0.0, 2.0 * plane, 0.0)

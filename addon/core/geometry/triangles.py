@@ -1,4 +1,4 @@
-"""Area vectors, areas and volumes of triangles, in whole arrays."""
+"""Area vectors, areas and volumes of triangles, vectorized."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ def by_axis(vertices: Array, triangles: Ints) -> Array:
     numbers = np.ascontiguousarray(triangles.T)
     corners = np.zeros((3, *numbers.shape), dtype=vertices.dtype)
     for axis, places in zip(np.ascontiguousarray(vertices.T), corners, strict=True):
-        axis.take(numbers, out=places, mode="clip")  # any other mode takes a copy more
+        axis.take(numbers, out=places, mode="clip")  # other modes make an extra copy
     return corners
 
 
@@ -31,7 +31,7 @@ def lengths(vectors: Array) -> Array:
 
 def unit_normals(corners: Array) -> Array:
     """Outward unit normals (3, m) of triangles (3 axes, 3 corners, m); of one without area, some
-    direction square to its longest edge."""
+    direction perpendicular to its longest edge."""
     normals = area_vectors(corners)
     size = lengths(normals)
     flat = np.flatnonzero(size == 0)
@@ -46,8 +46,8 @@ def unit_normals(corners: Array) -> Array:
 
 
 def along(direction: Array, vectors: Array) -> Array:
-    """Components (m, ...) of vectors (3, m, ...) along a direction (3,). Small sums, in which the
-    threads of a matrix product would only wait for each other."""
+    """Components (m, ...) of vectors (3, m, ...) along a direction (3,). Small sums, for which the
+    threads of a matrix product would only wait."""
     x, y, z = vectors
     component: Array = direction[0] * x + direction[1] * y + direction[2] * z
     return component

@@ -1,11 +1,10 @@
-"""Basins of a surface: the parts that would hold rainwater, and the rims that it would run over.
+"""Watershed basins of a surface: the parts that would hold rainwater, and their rims.
 
 An open boat whose shell has thickness is a closed surface, which continues over the rim to the
 inside. Each side of a face that faces outside belongs to the basin that rain on it runs into: over
-the lowest edge of all that has merged so far, unless that is far uphill
-(Cousty and others 2009, Watershed cuts: minimum spanning forests and the drop of water principle,
-IEEE PAMI 31:1362; from memory). Those that enclose something, with lids over the rims where they
-meet others, hold water.
+the lowest edge of all that has merged so far, unless that is far uphill (Cousty and others 2009,
+Watershed cuts: minimum spanning forests and the drop of water principle, IEEE PAMI 31:1362; from
+memory). Those that enclose something, with caps over the rims where they meet others, hold water.
 """
 
 from __future__ import annotations
@@ -55,12 +54,12 @@ class _Sides:
 
 
 def hold_basins(vertices: Array, triangles: Ints, spaces: Spaces, touch: float) -> Spaces:
-    """The spaces of a surface with lids over the basins of open boats as well.
+    """The spaces of a surface with caps over the basins of open boats as well.
 
-    A body is an open boat if her basins are on average at least `LEAST_DEPTH` times as deep as
-    she is, over the area seen from above, and hold `LEAST_SHARE` or more of what she then
-    displaces: cockpits, wells and what bulwarks stand round do not. Basins that meet are taken
-    as one, or where that is none of an open boat, each by itself.
+    A body is an open boat if its basins have a mean depth of at least `LEAST_DEPTH` times its own,
+    over the area seen from above, and hold `LEAST_SHARE` or more of what it then displaces:
+    cockpits, wells and areas within bulwarks do not. Basins that meet are merged, or where the
+    merged one is none of an open boat, taken singly.
     """
     sides = _Sides.of(vertices, triangles, spaces)
     chosen, puddle = _with_room(sides, spaces)
@@ -80,14 +79,14 @@ def hold_basins(vertices: Array, triangles: Ints, spaces: Spaces, touch: float) 
 
 
 def _parted(vertices: Array, triangles: Ints, spaces: Spaces, group: Ints, touch: float) -> Spaces:
-    """The spaces with lids where sides of different groups (s,) meet as well."""
+    """The spaces with caps where sides of different groups (s,) meet as well."""
     one, other = group[spaces.joins.sides].T
     return lidded_spaces(vertices, triangles, spaces.joins, spaces.shut | (one != other), touch)
 
 
 def _with_room(sides: _Sides, spaces: Spaces) -> tuple[Chosen, Array]:
-    """Which sides (s,) are of bodies with room enough for basins between what looks up and the
-    highest point; and how deep (s,) a puddle on each of them may be (m)."""
+    """Which sides (s,) belong to bodies with enough space for basins between upward faces and the
+    highest point; and the greatest depth (s,) of a puddle on each of them (m)."""
     count = len(spaces.volume)
     top, bottom = np.full(count, -np.inf), np.full(count, np.inf)
     np.maximum.at(top, sides.space, sides.top)
@@ -103,7 +102,7 @@ def _basins(
 ) -> Ints:
     """Number (s,) of the basin of each of the chosen sides, `NO_BASIN` of the others.
 
-    Heights are taken over a flat cone, so that rain on a level rim runs off outward.
+    Heights are measured from a flat cone, so that rain on a level rim runs off outward.
     """
     plan = vertices[:, :2] - (vertices[:, :2].max(axis=0) + vertices[:, :2].min(axis=0)) / 2
     heights = vertices[:, 2] - CONE * np.hypot(*plan.T)
@@ -119,8 +118,8 @@ def _basins(
 
 
 def _run_together(low: Array, puddle: Array, ways: Ints, passes: Array) -> Ints:
-    """Number (k,) of the basin of each node, whose lowest point is `low` (k,), joined by ways
-    (w, 2) over `passes` (w,), the lowest first; each basin is deeper than its puddles (k,)."""
+    """Number (k,) of the basin of each node with lowest point `low` (k,), joined by links (w, 2)
+    over `passes` (w,), the lowest first; each basin is deeper than its puddles (k,)."""
     basin = np.arange(len(low))
     while True:
         apart = ways[:, 0] != ways[:, 1]
@@ -139,7 +138,7 @@ def _run_together(low: Array, puddle: Array, ways: Ints, passes: Array) -> Ints:
 
 
 def _of_open_boats(sides: _Sides, held: Spaces, chosen: Chosen, basin: Chosen) -> Chosen:
-    """Which of the spaces held are basins of open boats."""
+    """Which of the basins found belong to open boats."""
     space, count = held.of_sides, len(held.volume)
     body = np.zeros(count, np.int64)
     body[space[chosen]] = sides.space[chosen]

@@ -1,4 +1,4 @@
-"""Inside or outside a closed surface, by the solid angle it fills as seen from a point."""
+"""Winding number: inside or outside a closed surface, by its solid angle at a point."""
 
 from __future__ import annotations
 
@@ -13,14 +13,13 @@ BLOCK = 1 << 15  # pairs of a point and a triangle at a time, to stay in the cac
 
 
 def winding_numbers(points: Array, corners: Array) -> Array:
-    """Generalised winding number (k,) of triangles (m, 3 corners, 3 axes) about points (k, 3).
+    """Generalized winding number (k,) of triangles (m, 3 corners, 3 axes) about points (k, 3).
 
-    The signed solid angles of the triangles, summed, over 4 pi. For a closed surface with
-    outward normals (corners anticlockwise seen from outside) it is 1 inside and 0 outside,
-    whatever way it is cut into triangles; where two such bodies overlap it is 2, inside out
-    it is -1. On the surface itself it is not defined. Rounding keeps it within about 1e-12.
-    Source: Van Oosterom & Strackee 1983, The solid angle of a plane triangle, IEEE Trans. Biomed.
-    Eng. 30:125.
+    The signed solid angles of the triangles, summed, over 4 pi. For a closed surface with outward
+    normals (corners anticlockwise seen from outside) it is 1 inside and 0 outside, whatever way it
+    is cut into triangles; where two such bodies overlap it is 2, inside out it is -1. On the
+    surface itself it is not defined. Rounding keeps it within about 1e-12. Source: Van Oosterom &
+    Strackee 1983, The solid angle of a plane triangle, IEEE Trans. Biomed. Eng. 30:125.
     """
     total = np.zeros(len(points))
     for first in range(0, len(corners), TRIANGLES):

@@ -1,6 +1,6 @@
-"""Where a body comes to rest in still water.
+"""Equilibrium of a floating body in still water.
 
-With every point measured from the centre of gravity, the energy of ship and water is
+With every point measured from the center of gravity, the energy of vessel and water is
 
     E / (rho g) = -V0 tau + int_below (tau - x . up) dV,
 
@@ -42,10 +42,10 @@ ALIKE = float(np.cos(np.radians(0.5)))
 class Rest:
     """Attitude of least energy reached from a start.
 
-    `gravity` (3,) is G, liquids where they have run to. `stiffness` (2,) holds the least and
+    `gravity` (3,) is G, with liquids where they have moved. `stiffness` (2,) holds the least and
     the greatest GM over all axes in the water plane (m): stable when the first is positive.
-    `volume_residual` is (V - V0) / V0, `arm_residual` the horizontal distance in m from G to B,
-    the part of it that was free to vanish.
+    `volume_residual` is (V - V0) / V0, `arm_residual` the horizontal distance in m from G to B, the
+    part of it that was free to vanish.
     """
 
     attitude: Attitude
@@ -59,7 +59,7 @@ class Rest:
 
     @property
     def stable(self) -> bool:
-        """True at a proper minimum: any small push is followed by a return."""
+        """True at a proper minimum: any small disturbance is followed by a return."""
         return bool(self.stiffness[0] > 0)
 
 
@@ -71,10 +71,11 @@ def settle(
     tell: Callable[[int], None] | None = None,
     held: bool = False,
 ) -> Rest:
-    """Rest of a body of weight-equivalent `volume` (m3) less than its own, G at (3,) or hung.
+    """Equilibrium of a body of weight-equivalent `volume` (m3) less than its own, G fixed at (3,)
+    or a function of attitude.
 
-    `start` is the up direction to begin from (upright when None), or an attitude near her rest;
-    `tell` hears each step. `held` keeps the heel of the start, and only the trim is free.
+    `start` is the initial up direction (upright when None), or an attitude near the equilibrium;
+    `tell` receives each step. `held` keeps the heel of the start, and only the trim is free.
     """
     hang = gravity if callable(gravity) else fixed(gravity)
     up = np.array([0.0, 0.0, 1.0]) if start is None else start
@@ -125,7 +126,7 @@ def settle(
 
 
 def hold(tree: Body, volume: float, gravity: Gravity, attitude: Attitude) -> Rest:
-    """The body held in heel and trim, the water at the level that gives it the volume (m3)."""
+    """The body held in heel and trim, with the water at the level that gives it the volume (m3)."""
     wet = immersed_to_volume(tree, attitude.up, volume, TOLERANCE, attitude.level)
     return _rest(wet, volume, gravity(attitude.up), 0, np.inf, True)
 
@@ -155,7 +156,7 @@ def energy(wet: Immersion, volume: float, length: float, hung: Hung) -> tuple[fl
 
 
 def _afloat(tree: Body, attitude: Attitude, volume: float) -> Immersion:
-    """The body below a plane, or below one beside it where no small step puts its volume right."""
+    """The body below a plane, or below one near it where no small step corrects its volume."""
     level = attitude.level
     if np.isfinite(level):
         wet = tree.below(attitude)
@@ -166,8 +167,8 @@ def _afloat(tree: Body, attitude: Attitude, volume: float) -> Immersion:
 
 
 def _turning(slope: Array, curve: Array, held: bool) -> tuple[Array, Array]:
-    """Gradient (k,) and Hessian (k, k) in the two angles, or in the first alone where the heel
-    is held, with the water free to follow."""
+    """Gradient (k,) and Hessian (k, k) in the two angles, or in the first alone where the heel is
+    held, at constant displacement."""
     free = slice(1, 2 if held else 3)
     if not curve[0, 0] > 0:
         return slope[free], curve[free, free]
@@ -176,7 +177,7 @@ def _turning(slope: Array, curve: Array, held: bool) -> tuple[Array, Array]:
 
 
 def _falls(curve: Array) -> bool:
-    """Whether the least of a matrix's eigenvalues is negative beyond rounding."""
+    """Whether the least eigenvalue of a matrix is negative beyond rounding."""
     values = np.linalg.eigvalsh(curve)
     return bool(values[0] < -ROUNDING * np.abs(values).max())
 
@@ -196,9 +197,9 @@ def moved(attitude: Attitude, move: Array, length: float, gravity: Array) -> Att
 def lowest_in_ball(slope: Array, curve: Array, radius: float, fall: bool = True) -> Array:
     """Step (n,) of length <= radius with the least slope . d + d . curve . d / 2.
 
-    Where the slope does not say which way to fall, the last variable grows: an upright ship
-    without stability goes over to starboard. Without `fall`, negative and vanishing curvature
-    count as positive, and the step only makes the slope less.
+    Where the slope does not decide the direction, the last variable grows: an upright vessel
+    without stability heels to starboard. Without `fall`, negative and vanishing curvature count as
+    positive, and the step only reduces the slope.
     """
     values, axes = np.linalg.eigh(curve)
     along = axes.T @ slope
@@ -229,7 +230,7 @@ def lowest_in_ball(slope: Array, curve: Array, radius: float, fall: bool = True)
 def _rest(
     wet: Immersion, volume: float, hung: Hung, steps: int, least_arm: float, held: bool
 ) -> Rest:
-    """The rest found, settled when volume and plumb line are right to `SETTLED`."""
+    """The equilibrium found, settled when volume and plumb line are right to `SETTLED`."""
     arm = wet.frame @ (wet.buoyancy - hung.centre)
     residual, plumb = wet.volume / volume - 1.0, float(np.hypot(arm[0], 0.0 if held else arm[1]))
     return Rest(
@@ -247,9 +248,9 @@ def _rest(
 def resting_positions(
     tree: Body, volume: float, gravity: Gravity | Array, heel_step_deg: int = 30
 ) -> tuple[Rest, ...]:
-    """Distinct stable positions reached from starts all round in heel and from each end.
+    """Distinct stable equilibria reached from starts all round in heel and from each end.
 
-    The one reached from upright comes first; an unsettled or unstable rest is left out.
+    The one reached from upright comes first; an unsettled or unstable one is left out.
     """
     heels = np.radians(np.arange(0, 360, heel_step_deg))
     starts = [np.array([0.0, np.sin(heel), np.cos(heel)]) for heel in heels]

@@ -1,4 +1,4 @@
-"""The floating position of a ship with her weights, and what it means in words."""
+"""The floating position of a vessel with its weights, and the findings on it."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ State = Literal["afloat", "swamped", "sunk"]
 UPRIGHT = np.radians(0.05)
 NEUTRAL = 1e-5
 LEAST_GM = 0.15
-CODE_LENGTH = 24.0  # m, of the ships of which the IS Code asks that
+CODE_LENGTH = 24.0  # m, least length of ships to which that clause of the IS Code applies
 CLOSE_GM = 1e-6  # m
 TRIM_SHARE = 0.01
 ON_END = 80.0
@@ -37,14 +37,14 @@ THOUSANDTH = 1e-3
 
 @dataclass(frozen=True)
 class Floating:
-    """A ship at rest.
+    """A vessel in equilibrium.
 
-    `state` is afloat, swamped (the rim of an opening is under water, so she fills) or sunk (her
-    mass exceeds all the water she can displace); sunk, `rest` and `hydrostatics` are None, and so
-    is `level_keel`. `weight` is all on board, liquids where they lie at rest. GM and GML are
-    measured at the floating position, with liquids taken as solid; `GM_fluid` counts their free
-    surfaces. `upright` is how she is held on an even keel if that is known, or a level (m) near the
-    one there. `others` are further stable positions, and `said` and `known_overlaps` are
+    `state` is afloat, swamped (the rim of an opening is under water, so the vessel fills) or sunk
+    (its mass exceeds all the water it can displace); sunk, `rest` and `hydrostatics` are None, and
+    so is `level_keel`. `weight` is everything on board, liquids where they lie in equilibrium. GM
+    and GML are those at the floating position with liquids taken as solid; `GM_fluid` counts their
+    free surfaces. `upright` is the vessel held upright on an even keel if known, or a level (m)
+    near the one there. `others` are further stable positions, and `said` and `known_overlaps` are
     findings known before.
     """
 
@@ -67,7 +67,7 @@ class Floating:
 
     @cached_property
     def level_keel(self) -> Immersion | None:
-        """The ship held upright on an even keel."""
+        """The vessel held upright on an even keel."""
         if not self.rest:
             return None
         if isinstance(self.upright, Immersion):
@@ -76,7 +76,7 @@ class Floating:
 
     @cached_property
     def findings(self) -> tuple[Finding, ...]:
-        """What is wrong with her in words, the gravest first, that of the hull surface included."""
+        """The findings, the gravest first, those of the hull surface included."""
         if self.said is not None:
             return self.said
         words = _words(self) if self.rest else _sunk_words(self)
@@ -84,7 +84,7 @@ class Floating:
 
     @property
     def overlaps(self) -> tuple[Finding, ...]:
-        """Tanks that have space in common."""
+        """Tanks that overlap."""
         return self.case.overlaps if self.known_overlaps is None else self.known_overlaps
 
     @property
@@ -98,7 +98,7 @@ class Floating:
 
     @property
     def KG(self) -> float:
-        """Height of G above K, upright to the water (m)."""
+        """Height of G above K, normal to the water plane (m)."""
         if self.hydrostatics is None:
             return float(self.weight.centre[2])
         keel = np.array([self.hydrostatics.immersion.buoyancy[0], 0.0, 0.0])
@@ -124,7 +124,7 @@ class Floating:
 
     @property
     def openings_under(self) -> tuple[Opening, ...]:
-        """Openings into rooms still dry that are under water, those that let it in first."""
+        """Openings into dry compartments that are under water, unprotected ones first."""
         if not self.rest:
             return ()
         attitude = self.rest.attitude
@@ -138,11 +138,11 @@ def float_ship(
     seek_others: bool = True,
     tell: Callable[[int], None] | None = None,
 ) -> Floating:
-    """Where the ship comes to rest, from upright, from the up direction `start` (3,) or from
-    where she floated before a small change, her openings and tanks taken as looked at then.
+    """The equilibrium of the vessel, from upright, from the up direction `start` (3,) or from the
+    floating position before a small change, with its openings and tanks taken as checked then.
 
-    With `seek_others` further stable positions are looked for all round. Raises BadInputError
-    for a case without weights.
+    With `seek_others` further stable positions are sought all round. Raises BadInputError for a
+    case without weights.
     """
     hull, load = case.hull, case.load
     check_load(case.title, load)
@@ -181,8 +181,8 @@ def float_ship(
 
 
 def _upright_near(case: Case, rest: Rest, before: Floating | None) -> Immersion | float:
-    """The ship held upright, as she was before where neither hull nor displacement changed; else
-    a level near the one there."""
+    """The vessel held upright, as before where neither hull nor displacement changed; else a level
+    near the one there."""
     if before is None:
         return rest.attitude.level
     if before.case.hull.tree is case.hull.tree and before.case.load.volume == case.load.volume:
@@ -192,25 +192,25 @@ def _upright_near(case: Case, rest: Rest, before: Floating | None) -> Immersion 
 
 
 def upright(case: Case) -> Hydrostatics:
-    """Particulars of the ship held upright on an even keel at her displacement."""
+    """Particulars of the vessel held upright on an even keel at its displacement."""
     return hydrostatics(case.hull, held_upright(case).attitude)
 
 
 def held_upright(case: Case, near: float | None = None) -> Immersion:
-    """The ship held upright on an even keel; `near` is a level of the water (m) to begin with."""
+    """The vessel held upright on an even keel; `near` is an initial level of the water (m)."""
     up = np.array([0.0, 0.0, 1.0])
     return immersed_to_volume(case.hull.tree, up, case.load.volume, TOLERANCE, near)
 
 
 def upright_GM(case: Case, wet: Immersion | None = None) -> float:
-    """GM upright on an even keel, free surfaces counted (m)."""
+    """GM (fluid) upright on an even keel (m)."""
     wet, load = wet or held_upright(case), case.load
     KM = float(wet.buoyancy[2]) + wet.metacentric_radii()[0]
     return KM - float(load.solid.centre[2]) - load.free_surface_correction
 
 
 def _sunk_words(ship: Floating) -> Iterator[Finding]:
-    """That she sinks, and by how much."""
+    """The finding that the vessel sinks, and by how much."""
     mass, most = ship.weight.mass, ship.case.hull.volume * ship.case.water_density
     yield _warning(
         "sunk",
@@ -225,7 +225,7 @@ def _sunk_words(ship: Floating) -> Iterator[Finding]:
 
 
 def _words(ship: Floating) -> Iterator[Finding]:
-    """What is wrong with her floating position, the gravest first."""
+    """Findings on the floating position, the gravest first."""
     rest, figures = ship.rest, ship.hydrostatics
     assert rest and figures
     attitude = rest.attitude
@@ -287,7 +287,7 @@ def _words(ship: Floating) -> Iterator[Finding]:
 
 
 def _words_of_attitude(ship: Floating, rest: Rest, figures: Hydrostatics) -> Iterator[Finding]:
-    """What is wrong with the way she stands."""
+    """Findings on the attitude."""
     heel, trim = np.degrees([rest.attitude.heel_rad, rest.attitude.trim_rad])
     level_keel = ship.level_keel
     assert level_keel
@@ -341,7 +341,7 @@ def _words_of_attitude(ship: Floating, rest: Rest, figures: Hydrostatics) -> Ite
 
 
 def _trims(trim: float, ahead: float) -> Sentence:
-    """That she trims, and whether weight so far (m) ahead of B is why."""
+    """The finding on trim, and whether the weight offset `ahead` (m) of B explains it."""
     if not ahead * trim < 0:
         template = "Trims {trim} by the {end}, by her shape when heeled"
         return Sentence(template, trim=metres(trim), end=end_of(trim))

@@ -1,8 +1,8 @@
-"""The ship's silhouette seen from abeam: the areas that wind and water meet sideways.
+"""Lateral areas above and below water, from the silhouette seen from abeam.
 
-Every triangle, laid flat on the view and turned anticlockwise, adds one layer to what it covers.
-Where the surface runs on, the shared edge of two triangles cancels; what is left is the contour,
-at which the number of layers changes. A level line is covered where that number is not nought.
+Every triangle, projected on the view and turned anticlockwise, adds one layer to what it covers.
+Where the surface continues, the shared edge of two triangles cancels; what is left is the contour,
+at which the number of layers changes. A level line is covered where that number is not zero.
 """
 
 from __future__ import annotations
@@ -17,22 +17,22 @@ from ..buoyancy.attitude import Attitude, water_frame
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-FLAT = 1e-9  # twice the area over the longest side squared of a triangle seen edge on
-GRAIN = 1e-12  # heights this near each other, as a share of the whole height, are one
-BANDS = 32, 4096  # fewest and most to begin with
-CLOSE = 1e-9  # of the whole: a band that halving changes by less is good
-CUTS = 1 << 24  # of the contour by level lines in all, to bound time
-BLOCK = 1 << 20  # of them at once, to bound memory
+FLAT = 1e-9  # an edge-on triangle: twice its area over its longest side squared
+GRAIN = 1e-12  # heights closer than this share of the whole height coincide
+BANDS = 32, 4096  # fewest and most initial bands
+CLOSE = 1e-9  # share of the whole: a band that halving changes by less has converged
+CUTS = 1 << 24  # greatest number of cuts of the contour by level lines, to bound time
+BLOCK = 1 << 20  # cuts at once, to bound memory
 GAUSS = (0.5 - 3**-0.5 / 2, 0.5 + 3**-0.5 / 2)
 
 
 @dataclass(frozen=True)
 class LateralProfile:
-    """Lateral areas above and below the water (m2) and their centres; NaN where there is no area.
+    """Lateral areas above and below the water (m2) and their centroids; NaN where there is no area.
 
-    `centre_above` is the height of the one above the water and `centre_below` the depth of
-    the other below it, both in metres and positive; `x_above` and `x_below` are where the
-    centres stand along the ship, in ship axes (m).
+    `centre_above` is the height of the one above the water and `centre_below` the depth of the
+    other below it, both in meters and positive; `x_above` and `x_below` are their positions along
+    the ship, in ship axes (m).
     """
 
     area_above: float
@@ -44,7 +44,7 @@ class LateralProfile:
 
     @property
     def lever(self) -> float:
-        """Height of the centre above the water over that below it (m); NaN if one is missing.
+        """Vertical distance between the two centroids (m); NaN if one is missing.
 
         Z of the weather criterion, 2008 IS Code, A 2.3.2 (from memory).
         """
@@ -54,12 +54,12 @@ class LateralProfile:
 def lateral_profile(triangles: Array, attitude: Attitude) -> LateralProfile:
     """Lateral projected areas of the triangles (m, 3 corners, 3 axes) at a floating position.
 
-    The eye looks level along the ship's own athwartships direction laid on the water. The
-    triangles, finite and in ship axes, may belong to any number of bodies, open or closed,
-    with faces either way; what overlaps counts once, and a triangle seen edge on has no area.
+    The view is horizontal, along the ship's transverse axis projected on the water. The triangles,
+    finite and in ship axes, may belong to any number of bodies, open or closed, with faces either
+    way; overlaps count once, and an edge-on triangle has no area.
 
-    Exact but for rounding where no lines of the contour cross but at its corners, else within
-    1e-6 of the whole; within 1e-4 for a contour of 100 000 lines, which takes seconds.
+    Exact to rounding where lines of the contour cross only at its corners, else within 1e-6 of the
+    whole; within 1e-4 for a contour of 100 000 lines, which takes seconds.
     """
     ahead, _, up = water_frame(attitude.up)
     corners = np.asarray(triangles, dtype=np.float64).transpose(2, 1, 0)
@@ -87,9 +87,8 @@ def _along(corners: Array, axis: Array) -> Array:
 
 
 def _contour(view: Array) -> tuple[Array, Array, Ints]:
-    """Feet and heads (2 axes, n) of the contour of triangles (2 axes, 3 corners, m), and the
-    change (n,) in layers from its left, which is aft, to its right.
-    """
+    """Start and end points (2 axes, n) of the contour of triangles (2 axes, 3 corners, m), and the
+    change (n,) in layers from its left, which is aft, to its right."""
     side = np.roll(view, -1, axis=1) - view
     double = side[0, 0] * side[1, 1] - side[1, 0] * side[0, 1]
     longest = (side**2).sum(axis=0).max(axis=0)
@@ -113,7 +112,7 @@ def _contour(view: Array) -> tuple[Array, Array, Ints]:
 
 
 def _named(points: Array) -> Ints:
-    """A number for each of points (2, ...), the same for equal points alone, by odds of 2^-64.
+    """A number for each of points (2, ...), equal for equal points only, with odds of 2^-64.
 
     The mixing of bits is that of Steele, Lea & Flood 2014, Fast Splittable Pseudorandom Number
     Generators, OOPSLA (from memory).
@@ -130,10 +129,10 @@ def _named(points: Array) -> Ints:
 
 
 def _moments(feet: Array, heads: Array, change: Ints) -> Array:
-    """Area and its moments of height and ahead, shape (3,), above and below height 0, (2, 3).
+    """Area and its first moments in height and ahead, shape (3,), above and below height 0, (2, 3).
 
-    Two Gauss points are exact in a band through which straight lines run without crossing.
-    Other bands are halved until that changes nothing that counts, the worst as far as `CUTS` go.
+    Two Gauss points are exact in a band with straight lines that do not cross. Other bands are
+    halved until the result converges, the worst as far as `CUTS` allows.
     """
     limits = _limits(feet, heads)
     rising = heads[1] > feet[1]
@@ -165,10 +164,11 @@ def _moments(feet: Array, heads: Array, change: Ints) -> Array:
 
 
 def _limits(feet: Array, heads: Array) -> Array:
-    """Heights that part the contour into bands: the water's, its corners' and others evenly.
+    """Heights that divide the contour into bands: the water's, its corners' and others evenly
+    spaced.
 
     Of too many corners, those where the contour runs farthest ahead, at which the covered length
-    may jump, and every so manieth of the rest.
+    may jump, and every n-th of the rest.
     """
     corners, place = np.unique([feet[1], heads[1]], return_inverse=True)
     low, high = corners[0], corners[-1]
@@ -185,8 +185,8 @@ def _limits(feet: Array, heads: Array) -> Array:
 
 
 def _banded(feet: Array, heads: Array, change: Ints, bands: Array) -> tuple[Array, Ints]:
-    """Area and its moments of height and ahead (3, k) in bands (2, k) that rise in order, and
-    how many cuts of the contour each took (k,)."""
+    """Area and its first moments in height and ahead (3, k) in bands (2, k) in ascending order, and
+    the number of cuts of the contour in each (k,)."""
     low, high = bands
     heights = (low + (high - low) * np.array(GAUSS)[:, None]).T.reshape(-1)
     first, last = np.searchsorted(heights, [feet[1], heads[1]])
@@ -201,7 +201,7 @@ def _banded(feet: Array, heads: Array, change: Ints, bands: Array) -> tuple[Arra
 
 
 def _covered(feet: Array, heads: Array, change: Ints, heights: Array) -> Array:
-    """Length that is covered, and its moment ahead, at heights (k,) that rise; shape (2, k)."""
+    """Covered length, and its first moment ahead, at ascending heights (k,); shape (2, k)."""
     first, last = np.searchsorted(heights, [feet[1], heads[1]])
     count = last - first
     line = np.repeat(np.arange(len(count)), count)

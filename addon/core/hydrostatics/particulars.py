@@ -20,14 +20,14 @@ NAN = float("nan")
 
 @dataclass(frozen=True)
 class Hydrostatics:
-    """A hull in the water, whatever holds her there. SI units, ship axes.
+    """A hull in the water at any attitude, in equilibrium or not. SI units, ship axes.
 
-    Drafts are read on the centreline along ship z from the baseline; `trim` is draft aft less
-    draft forward. Heights KB and KM are measured upright to the water plane, K being the
-    point of the baseline below B; BM and KM belong to heeling about the waterplane's own
-    centre, BML and KML to trimming. `LWL` and `BWL` are the extents of the waterline ahead
-    and across. Form coefficients use LWL, BWL, the draft amidships and the section amidships,
-    and are NaN with the deck edge under water; drafts and trim are NaN upside down.
+    Drafts are measured on the centerline along ship z from the baseline; `trim` is draft aft less
+    draft forward. Heights KB and KM are measured normal to the water plane, K being the point of
+    the baseline below B; BM and KM are for heel about the waterplane's own centroid, BML and KML
+    for trim. `LWL` and `BWL` are the extents of the waterline ahead and across. Form coefficients
+    use LWL, BWL, the draft amidships and the section amidships, and are NaN with the deck edge
+    under water; drafts and trim are NaN upside down.
     """
 
     immersion: Immersion
@@ -50,17 +50,17 @@ class Hydrostatics:
 
     @property
     def KM(self) -> float:
-        """Height of the transverse metacentre above K (m)."""
+        """Height of the transverse metacenter above K (m)."""
         return self.KB + self.BM
 
     @property
     def KML(self) -> float:
-        """Height of the longitudinal metacentre above K (m)."""
+        """Height of the longitudinal metacenter above K (m)."""
         return self.KB + self.BML
 
     @property
     def metacentre(self) -> Array:
-        """M, the transverse metacentre, shape (3,)."""
+        """M, the transverse metacenter, shape (3,)."""
         return self.immersion.buoyancy + self.BM * self.immersion.attitude.up
 
     def displacement(self, density: float = SEA_WATER) -> float:
@@ -68,7 +68,7 @@ class Hydrostatics:
         return density * self.immersion.volume
 
     def sinkage_mass(self, density: float = SEA_WATER) -> float:
-        """Mass that sinks her by one metre (kg/m); TPC is a hundred-thousandth of it in t/cm."""
+        """Mass per meter of sinkage (kg/m); TPC in t/cm is this divided by 100 000."""
         return density * self.immersion.waterplane_area
 
 

@@ -1,4 +1,4 @@
-"""Soundings: what a tank holds over the level in it, and what its free surface does at a heel."""
+"""Tank soundings: content over level, and the heeling moment of the free surface."""
 
 from __future__ import annotations
 
@@ -20,13 +20,13 @@ MOST_STEPS = 10_000
 
 @dataclass(frozen=True)
 class Soundings:
-    """What a tank holds at levels, at one attitude.
+    """The content of a tank at levels, at one attitude.
 
     `up` (3,) is the world's up direction in ship axes; `levels` (n,) are heights of the surface
-    above the tank's lowest point along it (m). By level: `fills`, shares of what it holds;
-    `volumes` (m3) and `masses` (kg) of the content; its `centres` (n, 3) in ship axes, NaN where
-    there is none; and `moments` (kg m) of its free surface, density times the second moment
-    about its own axis ahead.
+    above the tank's lowest point along it (m). By level: `fills`, shares of the capacity; `volumes`
+    (m3) and `masses` (kg) of the content; its `centres` (n, 3) in ship axes, NaN where there is
+    none; and `moments` (kg m) of its free surface, density times the second moment about its own
+    longitudinal axis.
     """
 
     tank: Tank
@@ -44,8 +44,8 @@ def sounding_table(
 ) -> Soundings:
     """Capacity table of a tank, exact at every level, at a heel and a trim (rad).
 
-    `steps` is a number of equal steps from its lowest point to its highest, or the levels (m)
-    above the lowest point. Raises BadInputError for levels that are not in the tank.
+    `steps` is a number of equal steps from its lowest point to its highest, or the levels (m) above
+    the lowest point. Raises BadInputError for levels outside the tank.
     """
     up = up_from_angles(heel, trim)
     low, high = tank.body.span(up)
@@ -93,11 +93,11 @@ def _levels(tank: Tank, steps: int | Sequence[float], height: float) -> Array:
 
 
 def heeling_moments(tank: Tank, heels: Sequence[float]) -> tuple[Array, Array]:
-    """Moments (n,) by which the liquid of a tank heels the ship further at heels (rad), in kg m.
+    """Heeling moments (n,) of the liquid of a tank at heels (rad), in kg m.
 
-    First as its free surface upright has it, the classical correction: its moment times the sine
-    of the heel. Then exactly: the mass times the way its centre has run to the low side, level
-    with the water, from where it lay upright.
+    First by the free surface moment (FSM): the upright moment times the sine of the heel. Then by
+    actual liquid transfer: the mass times the horizontal shift of its center to the low side from
+    the upright position.
     """
     angles = np.array(heels, dtype=np.float64)
     classical = free_surface_moment(tank) * np.sin(angles)

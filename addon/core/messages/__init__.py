@@ -1,4 +1,4 @@
-"""What the user is to know: findings, errors of input and their sentences.
+"""Messages to the user: findings, input errors and their text.
 
 In: ids, subjects and quantities. Out: a `Sentence` that can be written in any units and language.
 """

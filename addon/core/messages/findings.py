@@ -1,4 +1,4 @@
-"""What is wrong with an input, said so that it can be put right."""
+"""Findings and input errors: what is wrong, stated so that it can be corrected."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ class BadInputError(ValueError):
 
     @property
     def line(self) -> str:
-        """That line, a `Sentence` where it can be said in other units."""
+        """That line, a `Sentence` where it can be written in other units."""
         line: str = self.args[0]
         return line
 

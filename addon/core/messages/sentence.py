@@ -1,8 +1,7 @@
-"""Sentences that can be said in other units and in another language.
+"""Sentences that can be written in other units and in another language.
 
-A `Sentence` is its own text in SI units, as headless output has it, and knows what it was put
-together from. Whoever shows it to a user says it again, with a writer for quantities and a
-translation of its template.
+A `Sentence` is its own text in SI units, as in headless output, and keeps its template and parts.
+The interface writes it again with a formatter for quantities and a translation of its template.
 """
 
 from __future__ import annotations
@@ -26,7 +25,7 @@ Translate = Callable[[str], str]
 class Quantity:
     """An amount in SI units (m, m2, m3, kg, m rad, kg m), and how it is written in them.
 
-    A moment is written as the mass that has it one unit of length off.
+    A moment is written as the mass that has it at one unit of length.
     """
 
     kind: Kind
@@ -55,7 +54,7 @@ class Sentence(str):
         return sentence
 
     def said(self, write: Write, translate: Translate = str) -> str:
-        """The same with quantities as `write` has them, and in another language."""
+        """The same text with quantities formatted by `write`, and translated."""
 
         def told(value: object) -> object:
             if isinstance(value, Sentence):
@@ -67,8 +66,8 @@ class Sentence(str):
 
 
 def joined(template: str, parts: Iterable[Sentence]) -> Sentence:
-    """Parts one after another, each with those `before` it in a template such as
-    '{before}, {after}'; empty without any."""
+    """Parts in sequence, each with those `before` it in a template such as '{before}, {after}';
+    empty without any."""
     parts = tuple(part for part in parts if part)
     if not parts:
         return Sentence("")
@@ -81,8 +80,8 @@ def counted(count: int, one: str, many: str) -> Sentence:
 
 
 def metres(length: float, spec: str = "", unit: str = " m") -> Quantity:
-    """A length as `spec` has it; without one its size, '0.10 m' or '0.0032 m': two decimals and
-    two digits at least."""
+    """A length in the format `spec`; without one by its size, '0.10 m' or '0.0032 m': at least two
+    decimals and two digits."""
     if not spec:
         length = abs(length)
         spec = f".{max(2, 1 - floor(log10(length))) if length >= 1e-6 else 2}f"
@@ -115,7 +114,7 @@ def tonnes(mass: float, spec: str) -> Quantity:
 
 
 def metre_radians(area: float, spec: str) -> Quantity:
-    """An area under a curve of arms."""
+    """An area under a GZ curve."""
     return Quantity("arm area", float(area), f"{area:{spec}} m rad")
 
 
@@ -142,10 +141,10 @@ def coordinates(point: NDArray[np.float64]) -> Sentence:
 
 
 def side_of(y: float) -> Sentence:
-    """The side on which a place or a weight lies, by its y."""
+    """The side of a place or a weight, from its y."""
     return PORT if y > 0 else STARBOARD
 
 
 def end_of(trim: float) -> Sentence:
-    """The end by which she trims, by the sign of the trim."""
+    """The end by which the vessel trims, from the sign of the trim."""
     return STERN if trim > 0 else BOW

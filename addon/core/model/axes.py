@@ -1,4 +1,4 @@
-"""Which way a mesh points: its own axes to the ship's."""
+"""Orientation of a mesh: from its own axes to ship axes."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ AXES = ("+X", "-X", "+Y", "-Y", "+Z", "-Z")
 
 @dataclass(frozen=True)
 class Axes:
-    """The mesh's axes that point to the bow and to the sky, each one of `AXES`."""
+    """The mesh's axes that point forward and up, each one of `AXES`."""
 
     forward: str = "+X"
     up: str = "+Z"
@@ -39,7 +39,7 @@ class Axes:
             )
 
     def turn(self, points: Array) -> Array:
-        """Points (n, 3) with x forward, y to port and z up; nothing is rounded."""
+        """Points (n, 3) with x forward, y to port and z up; without rounding."""
         forward, up = _unit(self.forward), _unit(self.up)
         rows = np.array([forward, np.cross(up, forward), up])
         columns = np.abs(rows).argmax(axis=1)

@@ -31,12 +31,12 @@ FRESH_WATER = 1000.0
 
 @dataclass(frozen=True)
 class Case:
-    """A ship in a condition of loading, in ship axes and SI units.
+    """A vessel in a loading condition, in ship axes and SI units.
 
-    `windage` holds the triangles (m, 3, 3) above deck that catch the wind beside the hull.
-    `codes` names the codes of criteria to check, all that are known when None. `walls` are decks
-    and bulkheads in ship axes, `room_marks` what the user says of rooms, `doors` ways between
-    them, and `flooded` names the rooms open to the sea.
+    `windage` holds the triangles (m, 3, 3) above deck that catch the wind beside the hull. `codes`
+    names the codes of criteria to check, all known ones when None. `walls` are decks and bulkheads
+    in ship axes, `room_marks` the user's compartments, `doors` paths between compartments, and
+    `flooded` names the compartments open to the sea.
     """
 
     title: str
@@ -77,14 +77,14 @@ class Case:
 
     @property
     def ways_in(self) -> tuple[Opening, ...]:
-        """Openings but those that lead into rooms that are flooded already."""
+        """Openings except those into compartments that are flooded already."""
         return tuple(
             each for each in self.openings if not (each.rooms and {*each.rooms} <= {*self.flooded})
         )
 
     @cached_property
     def overlaps(self) -> tuple[Finding, ...]:
-        """Tanks that have space in common, whose content there counts twice."""
+        """Tanks that overlap, whose content there counts twice."""
         bodies = [tank.body.faces() for tank in self.tanks]
         return tuple(
             Finding(
@@ -104,10 +104,10 @@ class Case:
 
     @property
     def findings(self) -> tuple[Finding, ...]:
-        """What to know of her as she is modelled, that of the surface of her hull last."""
+        """Findings on the model, those of the hull surface last."""
         return (*self.overlaps, *self.hull.findings)
 
     @cached_property
     def load(self) -> Load:
-        """All on board."""
+        """Everything on board."""
         return Load(self.weights, self.tanks, self.water_density)

@@ -1,9 +1,9 @@
-"""Rooms: the spaces that walls part a hull into, and what stands in them.
+"""Compartments: the spaces into which boundaries divide a hull, and their properties.
 
-Permeability is the share of a room that water can take. By use it is that of SOLAS II-1
+Permeability is the share of a compartment that water can take. By use it is that of SOLAS II-1
 regulation 7-3: stores 0.60, accommodation 0.95, machinery 0.85, void spaces 0.95, spaces for
 liquids 0 or 0.95, whichever is the worse, here 0.95. Dry cargo has 0.70, 0.80 and 0.95 from the
-deepest draught to the light one (7-3.2, from memory); here the worst of them at any draught.
+deepest draft to the light one (7-3.2, from memory); here the worst of them at any draft.
 """
 
 from __future__ import annotations
@@ -35,16 +35,16 @@ PERMEABILITY: dict[str, float] = {
     "liquids": 0.95,
 }
 SEA = ""
-"""What stands for the outside where a room's name is asked for."""
+"""The name of the outside in place of a compartment's."""
 
 
 @dataclass(frozen=True)
 class RoomMark:
-    """What the user says of a room: its name, and where it is.
+    """A compartment as the user declares it: its name, and where it is.
 
-    `at` (3,) is a point within it, the walls that are there bounding it; or `body` (n, 3, 3) are
-    the triangles of a closed surface, of which what lies in the hull is the room. One of the two
-    is given. `permeability` is that of its use when None.
+    `at` (3,) is a point within it, bounded by the boundaries there; or `body` (n, 3, 3) are the
+    triangles of a closed surface, whose part in the hull is the compartment. One of the two is
+    given. `permeability` is that of its use when None.
     """
 
     name: str
@@ -75,17 +75,17 @@ class RoomMark:
 
     @property
     def share(self) -> float:
-        """Share of the room that water can take."""
+        """Permeability."""
         return PERMEABILITY[self.use] if self.permeability is None else self.permeability
 
 
 @dataclass(frozen=True)
 class Room:
-    """A space within the hull, in ship axes.
+    """A compartment within the hull, in ship axes.
 
     `body` is its closed surface, its triangles (n, 3) over `vertices` (m, 3) turned outward.
-    `sealed` is false where it joins the outside through gaps in walls or the hull's open edges.
-    `walls` names the meshes that bound it, the hull's first.
+    `sealed` is false where it joins the outside through gaps in boundaries or the hull's open
+    edges. `walls` names the meshes that bound it, the hull's first.
     """
 
     name: str
@@ -99,12 +99,12 @@ class Room:
 
     @property
     def volume(self) -> float:
-        """Volume within its walls (m3)."""
+        """Volume within its boundaries (m3)."""
         return self.body.volume
 
     @cached_property
     def centre(self) -> Array:
-        """Its centre of volume (3,)."""
+        """Centroid of its volume (3,)."""
         above = Attitude(UPRIGHT, float(self.body.high[2]) + self.body.size)
         return self.body.below(above).buoyancy
 
@@ -121,11 +121,11 @@ class Room:
 
 @dataclass(frozen=True)
 class Gap:
-    """A place where no wall is between two spaces that walls else part.
+    """A place without a boundary between two spaces that boundaries otherwise separate.
 
     `rooms` names both, `SEA` for the outside. `edges` (k, 2, 3) are those round it, free edges of
-    the mesh `wall` and where it meets others; `area` is what water can pass through (m2) and
-    `lowest` (3,) the lowest point of the edges.
+    the mesh `wall` and its intersections with others; `area` is what water can pass through (m2)
+    and `lowest` (3,) the lowest point of the edges.
     """
 
     rooms: tuple[str, str]
@@ -137,7 +137,8 @@ class Gap:
 
 @dataclass(frozen=True)
 class Leak:
-    """How water gets from outside into a room that should be dry: gaps from the sea inward."""
+    """A flooding path from outside into a compartment that should be dry: gaps from the sea
+    inward."""
 
     room: str
     path: tuple[Gap, ...]
@@ -145,10 +146,10 @@ class Leak:
 
 @dataclass(frozen=True)
 class Division:
-    """How a ship is divided: her rooms, those that share a wall, and the gaps between them.
+    """The compartments of a hull, those that share a boundary, and the gaps between them.
 
-    `solid` is the volume of wall material (m3); rooms and it add up to the hull. `material`
-    (n, 3, 3) are the triangles that bound it, turned outward.
+    `solid` is the volume of boundary material (m3); the compartments and it add up to the hull.
+    `material` (n, 3, 3) are the triangles that bound it, turned outward.
     """
 
     rooms: tuple[Room, ...]
@@ -161,9 +162,9 @@ class Division:
 
     @property
     def knows_rims(self) -> bool:
-        """Whether it says what open edges of the hull lead into."""
+        """Whether it includes what the open edges of the hull lead into."""
         return any(SEA in gap.rooms for gap in self.gaps)
 
     def room(self, name: str) -> Room | None:
-        """The room of that name."""
+        """The compartment of that name."""
         return next((room for room in self.rooms if room.name == name), None)

@@ -1,4 +1,4 @@
-"""Loading conditions: what of all that may be on board is on board, and with what margin."""
+"""Loading conditions: which parts are on board, and with what margin."""
 
 from __future__ import annotations
 
@@ -15,12 +15,12 @@ MARGIN = "margin"
 
 @dataclass(frozen=True)
 class Condition:
-    """A named way to load the ship.
+    """A named loading of the vessel.
 
-    `fills` sets the fill of tanks by name (0 to 1); `without` names the weights and tanks left
-    ashore, `without_groups` whole groups of them. The margins are common practice in early
-    design: a share `mass_margin` more of the weights' mass at their common centre, and
-    `rise_margin` metres by which they may come out higher. `flooded` names rooms open to the sea.
+    `fills` sets the fill of tanks by name (0 to 1); `without` names the weights and tanks not
+    loaded, `without_groups` whole groups of them. The margins are common practice in early design:
+    a share `mass_margin` more of the weights' mass at their common center, and `rise_margin` meters
+    by which G may rise. `flooded` names compartments open to the sea.
     """
 
     name: str

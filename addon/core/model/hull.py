@@ -1,4 +1,4 @@
-"""The hull: a closed surface in ship axes, with her marks and her deck edge."""
+"""The hull: a closed surface in ship axes, with its reference marks and its deck edge."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ from ..messages.sentence import Sentence, metres
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-DECK_SLOPE = float(np.cos(np.radians(45.01)))  # 45 degrees and room for rounding
+DECK_SLOPE = float(np.cos(np.radians(45.01)))  # 45 degrees with a margin for rounding
 LEDGE = 0.02
 ALONG = np.array([[0.95, 0.05], [0.5, 0.5], [0.05, 0.95]])
 CLEARANCE = 1e-3
@@ -33,10 +33,10 @@ sheer of 30.5 cm or more, and the SOLAS conventions up to 1974 (from memory)."""
 
 @dataclass(frozen=True)
 class Marks:
-    """Where the ship's own axes lie in the mesh as turned (m); None takes the bounding box.
+    """Where the ship axes lie in the mesh as turned (m); None takes the bounding box.
 
     The perpendiculars default to the ends along x, the baseline to the lowest point and the
-    centreline to the middle of the breadth.
+    centerline to the middle of the breadth.
     """
 
     aft_perpendicular_x: float | None = None
@@ -47,14 +47,13 @@ class Marks:
 
 @dataclass(frozen=True)
 class Hull:
-    """A hull ready to be floated.
+    """A hull ready to float.
 
-    In ship axes the aft perpendicular is x = 0 and the forward one x = `length_pp`; `origin`
-    (3,) is where the ship axes start in the mesh as turned. `deck_edge` (k, 2, 3) holds the
-    edges at which the top of the side meets the deck, or ends; `rims` those round openings,
-    each along its faces.
-    The last `lids` triangles close those, and `inner` (n, 3, 3) are the faces of the mesh that
-    are no part of the surface, as inner walls are.
+    In ship axes the aft perpendicular is x = 0 and the forward one x = `length_pp`; `origin` (3,)
+    is the origin of the ship axes in the mesh as turned. `deck_edge` (k, 2, 3) holds the edges at
+    which the top of the side meets the deck, or ends; `rims` those round openings, each along its
+    faces. The last `lids` triangles close those, and `inner` (n, 3, 3) are the faces of the mesh
+    that are no part of the surface, such as inner bulkheads.
     """
 
     name: str
@@ -83,7 +82,7 @@ class Hull:
 
     @property
     def volume(self) -> float:
-        """Whole volume up to the lids (m3)."""
+        """Whole volume up to the caps (m3)."""
         return self.tree.volume
 
     @property
@@ -103,17 +102,17 @@ class Hull:
 
     @property
     def midship_x(self) -> float:
-        """Half way between the perpendiculars (m)."""
+        """Midway between the perpendiculars (m)."""
         return self.length_pp / 2
 
 
 @dataclass(frozen=True)
 class Mould:
-    """A hull with the mesh it was built from, to be built again while vertices move.
+    """A hull with the mesh it was built from, to be rebuilt while vertices move.
 
-    `tree` is that of the hull where the mesh is, `deck_ends` (k, 2) are the vertices of the hull
-    at both ends of the edges of her decks, and `whole` whether each triangle of her surface is
-    one of the mesh, and none of those is flat.
+    `tree` is that of the hull in mesh coordinates, `deck_ends` (k, 2) are the vertices of the hull
+    at both ends of its deck edges, and `whole` whether each triangle of its surface is one of the
+    mesh, and none of those is flat.
     """
 
     mesh: Mesh
@@ -125,12 +124,11 @@ class Mould:
     hull: Hull
 
     def reshaped(self, mesh: Mesh) -> Mould | None:
-        """The mould of the same mesh with vertices elsewhere, at the cost of what moved.
+        """The mould of the same mesh with vertices moved, at the cost of what moved.
 
-        The surface is not looked over again: its findings, and which of its edges are the deck
-        edge, are those of the mesh first built. None where faces changed, or a vertex parted
-        from one that it was welded to, or a face that had been flat has area: then the hull
-        must be built anew.
+        The surface is not checked again: its findings, and which of its edges are the deck edge,
+        are those of the mesh first built. None where faces changed, a welded vertex separated from
+        its partner, or a flat face gained area: then the hull must be built anew.
         """
         envelope = self.envelope
         if not (self._is_alike(mesh) and self._holds(mesh)):
@@ -154,7 +152,7 @@ class Mould:
         )
 
     def _holds(self, mesh: Mesh) -> bool:
-        """Whether what was welded is still together, and no face was cut or left out as flat."""
+        """Whether welded vertices still coincide, and no face was cut or left out as flat."""
         twins = self.envelope.twins
         if not (self.whole and len(twins)):
             return self.whole
@@ -163,15 +161,15 @@ class Mould:
 
 
 def build_hull(mesh: Mesh, marks: Marks | None = None) -> Hull:
-    """Hull from a mesh in metres whose x runs forward and z up.
+    """Hull from a mesh in meters whose x runs forward and z up.
 
-    Raises BadInputError for a mesh that encloses nothing and for marks that make no ship.
+    Raises BadInputError for a mesh that encloses nothing and for invalid marks.
     """
     return build_mould(mesh, marks).hull
 
 
 def build_mould(mesh: Mesh, marks: Marks | None = None) -> Mould:
-    """Hull from a mesh in metres, ready to follow its vertices. Raises as `build_hull`."""
+    """Hull from a mesh in meters, ready to follow its vertices. Raises as `build_hull`."""
     envelope = find_envelope(mesh)
     tree = build_tree(envelope.vertices, envelope.triangles, envelope.lids)
     deck_ends = np.concatenate([_deck_ends(envelope, tree), _gunwale_ends(envelope)])
@@ -182,7 +180,7 @@ def build_mould(mesh: Mesh, marks: Marks | None = None) -> Mould:
 def _moulded(
     mesh: Mesh, marks: Marks, envelope: Envelope, tree: MomentTree, deck_ends: Ints, whole: bool
 ) -> Mould:
-    """A hull put in ship axes, from a tree (m) in the place of its mesh."""
+    """A hull in ship axes, from a tree (m) in mesh coordinates."""
     low, high = tree.low, tree.high
     aft = low[0] if marks.aft_perpendicular_x is None else marks.aft_perpendicular_x
     forward = high[0] if marks.forward_perpendicular_x is None else marks.forward_perpendicular_x
@@ -237,7 +235,7 @@ def _is_whole(mesh: Mesh, envelope: Envelope) -> bool:
 
 
 def _set_middles(vertices: Array, envelope: Envelope) -> None:
-    """Puts the middle of each lid where the mean of the edges round it is, by length."""
+    """Puts the middle of each cap at the length-weighted mean of the edges round it."""
     middles = np.flatnonzero(envelope.given < 0)
     lids = envelope.triangles[len(envelope.triangles) - envelope.lids :]
     for middle in middles:
@@ -248,8 +246,8 @@ def _set_middles(vertices: Array, envelope: Envelope) -> None:
 
 
 def _deck_ends(envelope: Envelope, tree: MomentTree) -> Ints:
-    """Edges (k, 2) where a deck, a face that looks up, meets a lower, steeper one, under open
-    sky. A ledge below a deck many times as large, as on a bulb or a skeg, is no deck."""
+    """Edges (k, 2) where a deck, a face that looks up, meets a lower, steeper one, under open sky.
+    A ledge below a deck many times as large, as on a bulb or a skeg, is no deck."""
     vertices = envelope.vertices
     triangles = envelope.triangles[: len(envelope.triangles) - envelope.lids]
     corners = vertices[triangles]
@@ -284,8 +282,8 @@ def _deck_ends(envelope: Envelope, tree: MomentTree) -> Ints:
 
 
 def _gunwale_ends(envelope: Envelope) -> Ints:
-    """Edges (k, 2) where the side of an open boat ends: those of openings that look up, less
-    those in decks. A port in the side or a hole in the bottom has none."""
+    """Edges (k, 2) where the side of an open boat ends: those of openings that look up, less those
+    in decks. A port in the side or a hole in the bottom has none."""
     triangles, lids = envelope.triangles, envelope.lids
     if not lids:
         return np.zeros((0, 2), np.int64)

@@ -1,4 +1,4 @@
-"""What a ship carries, as her stability feels it: masses that stay, and liquids that run."""
+"""The load of a vessel: fixed masses, and liquids that move."""
 
 from __future__ import annotations
 
@@ -19,26 +19,26 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class Hung:
-    """G (3,) of all on board at an attitude, and what free surfaces take off the second moments
-    of the waterplane there, (2, 2) in m4 of the water she floats in."""
+    """Gravity state at an attitude: G (3,) of everything on board, and what free surfaces take off
+    the second moments of the waterplane, (2, 2) in m4 of the water around the vessel."""
 
     centre: Array
     slack: Array
 
 
 Gravity = Callable[[Array], Hung]
-"""What hangs in the ship, by the world's up direction (3,) in ship axes."""
+"""The gravity state, as a function of the world's up direction (3,) in ship axes."""
 
 
 def fixed(centre: Array) -> Gravity:
-    """A mass that stays where it is."""
+    """A fixed mass."""
     hung = Hung(centre, np.zeros((2, 2)))
     return lambda up: hung
 
 
 @dataclass(frozen=True)
 class Load:
-    """Weights and tanks on board, in water of so many kg/m3."""
+    """Weights and tanks on board, in water of a density in kg/m3."""
 
     weights: tuple[Weight, ...]
     tanks: tuple[Tank, ...]
@@ -46,7 +46,7 @@ class Load:
 
     @cached_property
     def mass(self) -> float:
-        """Mass of all (kg)."""
+        """Total mass (kg)."""
         masses = [weight.mass for weight in self.weights]
         return sum([*masses, *(tank.mass for tank in self.tanks)])
 
@@ -57,28 +57,29 @@ class Load:
 
     @cached_property
     def solid(self) -> Weight:
-        """All as one weight, with the liquids as they lie upright. Raises BadInputError without
-        any mass."""
+        """Everything as one weight, with the liquids in their upright position. Raises
+        BadInputError without any mass."""
         return combined((*self.weights, *self.frozen(UPRIGHT)))
 
     @cached_property
     def slack(self) -> tuple[Tank, ...]:
-        """Tanks with something in them."""
+        """Tanks that are not empty."""
         return tuple(tank for tank in self.tanks if tank.mass > 0)
 
     @property
     def free_surface_correction(self) -> float:
-        """Classical loss of GM (m): moments of all free surfaces upright over displacement."""
+        """Free surface correction of GM (m) by free surface moments: moments of all free surfaces
+        upright over displacement."""
         return sum(map(free_surface_moment, self.slack)) / self.mass
 
     def frozen(self, up: Array) -> tuple[Weight, ...]:
-        """The liquids as weights, where they lie with the world's up direction (3,)."""
+        """The liquids as weights, in their position for the world's up direction (3,)."""
         return tuple(
             Weight(tank.name, tank.mass, tank.liquid(up).centre, tank.group) for tank in self.slack
         )
 
     def hang(self, up: Array) -> Hung:
-        """G and the free surfaces with the world's up direction (3,) in ship axes."""
+        """G and the free surfaces for the world's up direction (3,) in ship axes."""
         moment, slack = self._still
         moment, slack = moment.copy(), slack.copy()
         for tank in self.slack:
@@ -89,7 +90,7 @@ class Load:
 
     @cached_property
     def _still(self) -> tuple[Array, Array]:
-        """Moment (3,) of the weights (kg m), and no free surface."""
+        """First moment (3,) of the weights (kg m), without free surface."""
         moment = np.zeros(3)
         for weight in self.weights:
             moment += weight.mass * weight.centre

@@ -1,4 +1,4 @@
-"""What ships are built of, and what it weighs: common practice in early design, from memory."""
+"""Hull materials and their densities: common practice in early design, from memory."""
 
 from __future__ import annotations
 
@@ -30,5 +30,5 @@ MATERIALS = {
 
 
 def areal_density(density: float, thickness: float) -> float:
-    """Mass of a plate in kg/m2, of so many kg/m3 and so many metres thick."""
+    """Mass per area of a plate (kg/m2), from its density (kg/m3) and thickness (m)."""
     return density * thickness

@@ -1,7 +1,7 @@
-"""Parts that stand on both sides: each with its mirror image about the centreplane.
+"""Parts on both sides: each with its mirror image about the centerplane.
 
-The two of a pair are told apart by their sides, 'fuel (port)' and 'fuel (starboard)'; a condition
-that speaks of 'fuel' means both, a way that leads into it the one on its own side.
+The two of a pair are named by their sides, 'fuel (port)' and 'fuel (starboard)'; in a condition
+'fuel' means both, and a flooding path into it leads to the one on its own side.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ Part = TypeVar("Part", Weight, Tank, Opening, Door, RoomMark)
 Way = TypeVar("Way", Opening, Door)
 
 CENTRED = 1e-5
-"""Share of her breadth within which a part lies on the centreline."""
+"""Share of the breadth within which a part lies on the centerline."""
 SIDES = ("port", "starboard")
 NAMED = re.compile(rf"(.+) \(({'|'.join(SIDES)})\)", re.DOTALL)
 ACROSS = np.array([1.0, -1.0, 1.0])
@@ -40,7 +40,7 @@ KINDS = {Weight: "weight", Tank: "tank", Opening: "opening", Door: "door", RoomM
 
 
 def names_by_side(name: str) -> tuple[str, str]:
-    """What the two of a pair are called, the one to port first."""
+    """The names of the two of a pair, the port one first."""
     port, starboard = (f"{name} ({side})" for side in SIDES)
     return port, starboard
 
@@ -52,15 +52,15 @@ def plain_name(name: str) -> str:
 
 
 def name_across(name: str) -> str:
-    """The name of what lies on the other side; any name that tells no side as it is."""
+    """The name of the counterpart on the other side; a name without a side as it is."""
     found = NAMED.fullmatch(name)
     return names_by_side(found[1])[found[2] == SIDES[0]] if found else name
 
 
 def pair(part: Part, hull: Hull) -> tuple[Part, Part]:
-    """A part and its mirror image about the centreplane of a hull, the one to port first.
+    """A part and its mirror image about the centerplane of a hull, the port one first.
 
-    Raises BadInputError for a part that is on the centreline or reaches over it.
+    Raises BadInputError for a part that is on the centerline or reaches over it.
     """
     across = _across(part)
     check_aside(f"{KINDS[type(part)]} '{part.name}'", across, hull)
@@ -74,7 +74,7 @@ def pair(part: Part, hull: Hull) -> tuple[Part, Part]:
 
 
 def paired_wall(wall: Mesh, hull: Hull) -> Mesh:
-    """A wall on one side with its mirror image, joined in the centreplane. Raises BadInputError
+    """A boundary on one side with its mirror image, joined in the centerplane. Raises BadInputError
     for any other."""
     check_aside(f"wall '{wall.name}'", wall.vertices[wall.triangles, 1], hull)
     return with_twin(wall)
@@ -90,12 +90,12 @@ def paired_faces(what: str, faces: Array, hull: Hull) -> Array:
 
 
 def mirrored_faces(faces: Array) -> Array:
-    """Triangles (n, 3, 3) port for starboard, turned about so that outward stays outward."""
+    """Triangles (n, 3, 3) mirrored port to starboard, reversed so that outward stays outward."""
     return mirror_image(faces)[:, ::-1]
 
 
 def is_aside(across: Array, hull: Hull) -> bool:
-    """Whether a body with points so far to port (m) is on one side of the centreplane of a hull."""
+    """Whether a body with points at these y (m) is on one side of the centerplane of a hull."""
     near = CENTRED * hull.breadth
     return bool(across.min() >= -near) != bool(across.max() <= near)
 
@@ -128,8 +128,8 @@ def spread(
 ) -> Condition:
     """A condition with both names in place of the plain one of a pair.
 
-    Told are the plain names of the weights, tanks and rooms that are pairs; a tank is a room too.
-    What is said of one side by its own name goes before what is said of both.
+    The arguments are the plain names of the weights, tanks and compartments that are pairs; a tank
+    is a compartment too. An entry for one side by its own name takes precedence over one for both.
     """
 
     def each(names: Iterable[str], *pairs: Container[str]) -> tuple[str, ...]:
@@ -149,9 +149,10 @@ def spread(
 
 
 def led(way: Way, rooms: Container[str], hull: Hull) -> Way:
-    """A way that names rooms, with the one on its own side in place of the plain name of a pair.
+    """A flooding path that names compartments, with the one on its own side in place of the plain
+    name of a pair.
 
-    Raises BadInputError for a way on the centreline that names a pair.
+    Raises BadInputError for a path on the centerline that names a pair.
     """
     pairs = [room for room in way.rooms if room in rooms]
     across = float(way.point[1])
@@ -171,7 +172,7 @@ def led(way: Way, rooms: Container[str], hull: Hull) -> Way:
 
 
 def _across(part: AnyPart) -> Array:
-    """How far to port the ends of a part are (m)."""
+    """Least and greatest y of a part (m)."""
     if isinstance(part, Weight):
         return part.centre[1:2]
     if isinstance(part, Tank):
@@ -185,7 +186,7 @@ def _across(part: AnyPart) -> Array:
 
 
 def _mirrored(part: AnyPart) -> dict[str, Any]:
-    """What is otherwise of the mirror image of a part, which leads into what lies on that side."""
+    """What else differs in the mirror image of a part, which leads into what lies on that side."""
     if isinstance(part, Weight):
         inertia = ACROSS[:, None] * part.inertia * ACROSS
         return {"centre": mirror_image(part.centre), "inertia": inertia}

@@ -1,4 +1,4 @@
-"""Names that tell things apart."""
+"""Unique names."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from ..messages.sentence import Sentence
 
 
 class Named(Protocol):
-    """A thing with a name."""
+    """Anything with a name."""
 
     @property
     def name(self) -> str: ...
@@ -28,7 +28,7 @@ def check_names(kind: str, things: Iterable[Named]) -> None:
 
 
 def check_known(whose: str, kind: str, name: str, known: Iterable[str]) -> None:
-    """Raises BadInputError, with the nearest known name, for one that is not known."""
+    """Raises BadInputError, with the nearest known name, for an unknown one."""
     known = tuple(known)
     if name in known:
         return

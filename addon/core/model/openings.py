@@ -1,6 +1,6 @@
-"""Openings through which water gets in when the ship heels far enough, and doors within her.
+"""Openings through which water enters when the vessel heels far enough, and doors within it.
 
-Either is told by a point and figures, or by a surface across the way through.
+Either is given by a point and figures, or by a surface across it.
 """
 
 from __future__ import annotations
@@ -29,12 +29,12 @@ OPEN_PLACES = {
     "side": Sentence("hole in her side"),
     "bottom": Sentence("hole in her bottom"),
 }
-"""What an opening of the hull itself is called, by where it lies in her."""
+"""Names of openings of the hull itself, by their place in it."""
 WALL = 0.01
 LEVEL = 1e-3
-"""Share of the extent of a surface within which heights are one."""
+"""Share of the extent of a surface within which heights coincide."""
 BENT = 0.8
-"""Least share of the area of a surface that is seen square to it, 1 for a flat one."""
+"""Least ratio of the projected area of a surface to its area, 1 for a flat one."""
 NOWHERE = np.zeros((0, 3))
 UPS = np.array(
     [
@@ -43,7 +43,8 @@ UPS = np.array(
         for trim in (-10, -1, 1, 10)
     ]
 )
-"""The world's up where the lowest corner of a surface is one to keep; no edge lies level there."""
+"""The world's up directions at which the lowest corner of a surface is kept; no edge lies level
+there."""
 
 DISCHARGE = 0.6
 """Discharge coefficient of a sharp-edged opening (common practice)."""
@@ -51,13 +52,12 @@ DISCHARGE = 0.6
 
 @dataclass(frozen=True)
 class Opening:
-    """A way into the ship; `point` (3,) of ship axes is where water first enters.
+    """An opening in the hull; `point` (3,) in ship axes is where water first enters.
 
-    A weathertight one keeps the sea out while it is shut, and does not count as flooding.
-    `area` (m2) is what water can pass through, zero where it is not known; `height` (m) how far
-    it reaches up from the point, zero for one that lies flat. `rooms` names what it leads into,
-    found from its place where there are none. As she heels water comes in at the lowest of point
-    and `corners` (k, 3).
+    A weathertight one excludes the sea while closed, and does not count as downflooding. `area`
+    (m2) is what water can pass through, zero where unknown; `height` (m) its vertical extent above
+    the point, zero for a horizontal one. `rooms` names what it leads into, found from its place
+    where empty. With heel water enters at the lowest of point and `corners` (k, 3).
     """
 
     name: str
@@ -74,18 +74,18 @@ class Opening:
 
     @property
     def points(self) -> Array:
-        """Points (k, 3) at the lowest of which water comes in, its own the first."""
+        """Points (k, 3) at the lowest of which water enters, its own the first."""
         return np.concatenate([self.point[None], self.corners])
 
 
 @dataclass(frozen=True)
 class Door:
-    """A way from one room to another; `point` (3,) of ship axes is the middle of its sill.
+    """A door between compartments; `point` (3,) in ship axes is the middle of its sill.
 
-    `area` (m2) and `height` (m) of the doorway, `rooms` the two that it joins, found from its
-    place where there are none. A door that is `shut` lets nothing through. One with a
-    coefficient of `discharge` of its own is a duct, whose rooms need not share a wall: 1/sqrt(k), k
-    being the sum of its losses in velocity heads, that at its end included.
+    `area` (m2) and `height` (m) of the doorway, `rooms` the two that it joins, found from its place
+    where empty. A door that is `shut` lets nothing through. One with its own discharge coefficient
+    `discharge` is a duct, whose compartments need not share a boundary: 1/sqrt(k), k being the sum
+    of its losses in velocity heads, that at its end included.
     """
 
     name: str
@@ -111,7 +111,7 @@ class Door:
 
     @property
     def middle(self) -> Array:
-        """The middle (3,) of the doorway, at half its height."""
+        """The center (3,) of the doorway, at half its height."""
         middle: Array = self.point + [0.0, 0.0, self.height / 2]
         return middle
 
@@ -139,7 +139,7 @@ def _check_way(kind: str, name: str, point: Array, area: float, height: float) -
 
 
 def check_discharge(what: str, discharge: float) -> None:
-    """Raises BadInputError for what is no coefficient of discharge."""
+    """Raises BadInputError for an invalid discharge coefficient."""
     if not 0 < discharge <= 1:
         raise BadInputError(
             Sentence(
@@ -154,11 +154,11 @@ def check_discharge(what: str, discharge: float) -> None:
 
 @dataclass(frozen=True)
 class Passage:
-    """What a surface tells of the way through it, in ship axes.
+    """What a surface across an opening or doorway determines, in ship axes.
 
-    `corners` (k, 3) are the vertices that come lowest as she heels and trims, `sill` (3,) the
-    middle of those lowest upright, `area` (m2) what water can pass through, `height` (m) how far
-    it reaches up, zero for one that lies flat.
+    `corners` (k, 3) are the vertices that come lowest as the vessel heels and trims, `sill` (3,)
+    the middle of those lowest upright, `area` (m2) what water can pass through, `height` (m) its
+    vertical extent, zero for a horizontal one.
     """
 
     corners: Array
@@ -169,7 +169,7 @@ class Passage:
     def opening(
         self, name: str, weathertight: bool, kind: Kind, rooms: tuple[str, ...] = ()
     ) -> Opening:
-        """The opening there, into which water comes at its lowest corner."""
+        """The opening there, which water enters at its lowest corner."""
         size = self.area, self.height
         return Opening(name, self.sill, weathertight, kind, *size, rooms, self.corners)
 
@@ -180,19 +180,19 @@ class Passage:
         shut: bool = False,
         discharge: float | None = None,
     ) -> Door:
-        """The door there. Raises BadInputError for one of no area."""
+        """The door there. Raises BadInputError for one without an area."""
         return Door(name, self.sill, self.area, self.height, rooms, shut, discharge)
 
 
 def passage(
     what: str, triangles: Array, area: float | None = None, height: float | None = None
 ) -> Passage:
-    """The way through a surface of triangles (n, 3, 3), whichever way they face.
+    """The passage through a surface of triangles (n, 3, 3), with any orientation.
 
-    A flat surface across the way is wanted, and its area is that of the way. A closed body, such
-    as a leaf with thickness, counts half the area seen along the direction that most of it
-    faces, and its thickness is no part of the height. An own `area` or `height` goes before that
-    found. Raises BadInputError for a surface without area, and for one too bent to tell it.
+    A flat surface across the passage is expected, and its area is that of the passage. A closed
+    body, such as a leaf with thickness, counts half the area seen along the direction that most of
+    it faces, and its thickness is no part of the height. An own `area` or `height` takes
+    precedence. Raises BadInputError for a surface without area, and for one too bent.
     """
     corners, edges = np.unique(triangles.reshape(-1, 3), axis=0, return_inverse=True)
     vectors = area_vectors(np.moveaxis(triangles, (0, 1, 2), (2, 1, 0)))
@@ -242,8 +242,8 @@ def open_places(hull: Hull) -> dict[str, Array]:
 
 
 def check_openings(hull: Hull, openings: tuple[Opening, ...]) -> None:
-    """Raises BadInputError for an opening inside the hull, deeper than a share `WALL` of her
-    depth under her skin on every side."""
+    """Raises BadInputError for an opening inside the hull, deeper than a share `WALL` of the depth
+    under the hull surface on every side."""
     if not openings:
         return
     reach = WALL * hull.depth

@@ -1,4 +1,4 @@
-"""What a ship is for: facts that criteria ask for and geometry does not tell."""
+"""Service of a vessel: facts that criteria need and geometry does not give."""
 
 from __future__ import annotations
 
@@ -21,16 +21,14 @@ Fact = tuple[str, float | None, Callable[[float, str], object]]
 
 @dataclass(frozen=True)
 class Service:
-    """Facts of use, SI units; None where nobody has told. Raises BadInputError for one that
-    cannot be.
+    """Facts of service, SI units; None where not given. Raises BadInputError for an impossible one.
 
-    `passengers` are persons other than crew, zero where nobody has told, each of
-    `passenger_mass`; what a code reckons for one when None. They stand on a deck at height
-    `passenger_deck_z`, which reaches `passenger_deck_breadth` across, and the middle of a crowd
-    can come `crowd_offset` off the centreline. `cockpit_length` is zero for a flush or a well
-    deck, and the boat's own for an open boat. `boat_mass` is that of the bare boat, `motor_mass`
-    that of motor, controls, battery and portable tank, and `side_load` what can be laid along
-    one side before water comes aboard.
+    `passengers` are persons other than crew, zero where not given, each of `passenger_mass`; the
+    mass in the code when None. They stand on a deck at height `passenger_deck_z` with the breadth
+    `passenger_deck_breadth`, and the center of a crowd can be `crowd_offset` off the centerline.
+    `cockpit_length` is zero for a flush or a well deck, and the boat's own for an open boat.
+    `boat_mass` is that of the bare boat, `motor_mass` that of motor, controls, battery and portable
+    tank, and `side_load` what can be laid along one side before water comes aboard.
     """
 
     kind: Kind = "other"

@@ -1,9 +1,8 @@
 """Tanks: liquids that keep their volume and whose surface stays level.
 
-At every attitude the liquid of a tank is the part of its body below a plane of its own,
-parallel to the water, so its centre runs to the low side as it does on board. Turning the
-ship takes the liquid's density times the second moment of its surface off her stiffness:
-the effect of the free surface, exact at any heel.
+At every attitude the liquid of a tank is the part of its body below a plane of its own, parallel to
+the water, so its center moves to the low side as it does on board. The liquid's density times the
+second moment of its surface is taken off the stiffness: the free surface effect, exact at any heel.
 """
 
 from __future__ import annotations
@@ -27,15 +26,15 @@ UPRIGHT = np.array([0.0, 0.0, 1.0])
 PRESSED = 1 - 1e-9
 DREGS = 1e-9
 LEAST_PERMEABILITY = 1e-3
-"""Share of a space below which it holds so little that water fills it between two moments."""
+"""Share of a volume below which it holds so little that water fills it instantly."""
 
 
 @dataclass(frozen=True)
 class Liquid:
-    """What is in a tank at an attitude.
+    """The content of a tank at an attitude.
 
-    Mass (kg), centre (3,) in ship axes, level of its surface along up (m), and the second
-    moments (2, 2) of that surface about its own centre in m4, ahead and across.
+    Mass (kg), center (3,) in ship axes, level of its surface along up (m), and the second moments
+    (2, 2) of that surface about its own centroid in m4, ahead and across.
     """
 
     mass: float
@@ -46,10 +45,10 @@ class Liquid:
 
 @dataclass(frozen=True)
 class Tank:
-    """A closed body in ship axes, filled to a share `fill` of what it holds.
+    """A closed body in ship axes, filled to a share `fill` of its capacity.
 
-    `density` is that of the content (kg/m3), `permeability` the share of the body's volume
-    that liquid can take. `group` is the user's own word for what it belongs to.
+    `density` is that of the content (kg/m3), `permeability` the share of the body's volume that
+    liquid can take. `group` is the user's own label for what it belongs to.
     """
 
     name: str
@@ -99,7 +98,7 @@ class Tank:
         return self.density * self.fill * self.capacity
 
     def filled(self, fill: float) -> Tank:
-        """The tank with another content of the same kind."""
+        """The tank with another fill of the same content."""
         return replace(self, fill=fill)
 
     def liquid(self, up: Array) -> Liquid:
@@ -113,14 +112,14 @@ class Tank:
         return Liquid(self.mass, wet.buoyancy, wet.attitude.level, surface)
 
     def _wet(self, up: Array, near: float | None = None) -> Immersion:
-        """What the content wets, its level sought from one that is near (m)."""
+        """The part of the body below the surface, its level sought from the estimate `near` (m)."""
         return immersed_to_volume(
             self.body, up, max(self.fill, DREGS) * self.body.volume, near=near
         )
 
     @cached_property
     def _middle(self) -> Array:
-        """The middle (3,) of its surface upright, near which that passes at other angles."""
+        """The center (3,) of its surface upright, near which the surface passes at other angles."""
         return self._wet(UPRIGHT).flotation
 
     @cached_property
@@ -129,9 +128,10 @@ class Tank:
 
 
 def free_surface_moment(tank: Tank) -> float:
-    """Upright: density times the second moment of the surface about its own axis ahead (kg m).
+    """Upright free surface moment: density times the second moment of the surface about its own
+    longitudinal axis (kg m).
 
-    Divided by the displacement it is the classical loss of GM; common practice.
+    Divided by the displacement it is the free surface correction of GM; common practice.
     """
     if not tank.fill:
         return 0.0

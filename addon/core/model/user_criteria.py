@@ -1,4 +1,4 @@
-"""Criteria of the user's own: a measure of stability and the limits it must keep."""
+"""Custom criteria: a measure of stability and its limits."""
 
 from __future__ import annotations
 
@@ -38,9 +38,9 @@ ANGLES: tuple[str, ...] = (
 class OwnRule:
     """A limit on a measure, in its SI unit (m, m rad, rad).
 
-    `start` and `end` are heels (rad): GZ is taken at `start`, an area between the two and no
-    further than downflooding; the greatest GZ at `start` or beyond. `moment` is a heeling
-    moment (kg m), falling with the cosine of the heel.
+    `start` and `end` are heels (rad): GZ is taken at `start`, an area between the two and up to
+    downflooding; the maximum GZ at `start` or beyond. `moment` is a heeling moment (kg m), falling
+    with the cosine of the heel.
     """
 
     name: str

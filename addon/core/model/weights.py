@@ -1,4 +1,4 @@
-"""Weights: point masses, and the masses of surfaces and solids as modelled."""
+"""Weights: point masses, and the masses of surfaces and solids as modeled."""
 
 from __future__ import annotations
 
@@ -51,7 +51,7 @@ class Weight:
 
 
 def combined(weights: tuple[Weight, ...], name: str = "total") -> Weight:
-    """One weight with the mass, the centre and the inertia of all (parallel axes)."""
+    """One weight with the mass, the center and the inertia of all (parallel axes)."""
     if not weights:
         words = "there are no weights; add at least one, such as the hull's own"
         raise BadInputError(Sentence(words))
@@ -67,7 +67,7 @@ def combined(weights: tuple[Weight, ...], name: str = "total") -> Weight:
 def surface_weight(
     name: str, vertices: Array, triangles: Ints, areal_density: float, group: str = ""
 ) -> Weight:
-    """Weight of a skin (n, 3), (m, 3) of so many kg/m2."""
+    """Weight of a surface (n, 3), (m, 3) with a mass per area in kg/m2."""
     corners, middle = _about_middle(vertices, triangles)
     normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     masses = areal_density * np.linalg.norm(normals, axis=1) / 2
@@ -78,7 +78,7 @@ def surface_weight(
 def solid_weight(
     name: str, vertices: Array, triangles: Ints, density: float, group: str = ""
 ) -> Weight:
-    """Weight of a closed outward surface filled with so many kg/m3."""
+    """Weight of a closed outward surface filled with a density in kg/m3."""
     corners, middle = _about_middle(vertices, triangles)
     volumes = np.einsum("ij,ij->i", corners[:, 0], np.cross(corners[:, 1], corners[:, 2])) / 6
     masses = density * volumes
@@ -87,7 +87,7 @@ def solid_weight(
 
 
 def _about_middle(vertices: Array, triangles: Ints) -> tuple[Array, Array]:
-    """Corners (m, 3, 3) measured from the middle of the vertices, and that middle (3,)."""
+    """Corners (m, 3, 3) measured from the mean of the vertices, and that mean (3,)."""
     middle = vertices.mean(axis=0)
     return vertices[triangles] - middle, middle
 

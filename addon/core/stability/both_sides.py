@@ -1,4 +1,4 @@
-"""The stability of a ship: her righting arms both ways over, and where water comes in."""
+"""Stability of a vessel: GZ curve to both sides, immersion and downflooding angles."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ NEAR = 1e-6
 
 @dataclass(frozen=True)
 class Immersed:
-    """An opening, and the heel (rad, from upright to the side it belongs to) that immerses it."""
+    """An opening and its immersion angle (rad, from upright to the side it belongs to)."""
 
     opening: Opening
     heel: float
@@ -33,12 +33,12 @@ class Immersed:
 
 @dataclass(frozen=True)
 class Side:
-    """What happens as she heels to one side; heels (rad) and arms count positive to that side.
+    """Stability to one side; heels (rad) and GZ are positive to that side.
 
-    `sign` is +1 to starboard and -1 to port. `rest_heel` is where she floats, `vanishing` where
-    GZ next falls to zero beyond it, `deck_edge` where the deck edge goes under, `flooding` where
-    the first opening that is not weathertight does; infinite where that does not happen on the
-    curve. `immersed` has every opening that goes under, in order.
+    `sign` is +1 to starboard and -1 to port. `rest_heel` is the equilibrium heel, `vanishing` the
+    angle of vanishing stability beyond it, `deck_edge` the deck-edge immersion angle, `flooding`
+    the downflooding angle, of the first opening that is not weathertight; infinite where not
+    reached on the curve. `immersed` holds every opening that immerses, in order.
     """
 
     sign: int
@@ -57,33 +57,34 @@ class Side:
 
     @property
     def range(self) -> float:
-        """Heels (rad) from where she floats to where GZ vanishes."""
+        """Range of stability (rad), from equilibrium to the angle of vanishing stability."""
         return min(self.vanishing, float(self.arms.heels[-1])) - self.rest_heel
 
     @property
     def first_flooding(self) -> Immersed | None:
-        """The first opening to let water in, if any does."""
+        """The first opening that floods, if any."""
         return next((each for each in self.immersed if not each.opening.weathertight), None)
 
     @property
     def flooding(self) -> float:
-        """Heel (rad) at which water first gets in; infinite where it does not."""
+        """Downflooding angle (rad); infinite where there is none."""
         first = self.first_flooding
         return first.heel if first else float("inf")
 
     @property
     def floods_first(self) -> bool:
-        """Whether water gets in before GZ vanishes, so that arms beyond are not hers any more."""
+        """Whether downflooding comes before vanishing stability, so that GZ beyond does not
+        count."""
         return self.flooding < min(self.vanishing, float(self.arms.heels[-1]))
 
     @property
     def range_to_flooding(self) -> float:
-        """Heels (rad) from where she floats to where water gets in, or else GZ vanishes."""
+        """Range to downflooding (rad), or else to vanishing stability."""
         return max(min(self.range, self.flooding - self.rest_heel), 0.0)
 
     @property
     def greatest_to_flooding(self) -> tuple[float, float]:
-        """Heel (rad) and size (m) of the greatest arm in that range; NaN where there is none."""
+        """Heel (rad) and size (m) of the maximum GZ in that range; NaN where there is none."""
         if not self.range_to_flooding > 0:
             return float("nan"), float("nan")
         return self.arms.greatest(self.rest_heel, self.rest_heel + self.range_to_flooding)
@@ -91,7 +92,7 @@ class Side:
 
 @dataclass(frozen=True)
 class Stability:
-    """A ship afloat with her righting arms, free to trim or with the trim fixed."""
+    """A floating vessel with its GZ curve, free to trim or with the trim fixed."""
 
     floating: Floating
     curve: RightingCurve
@@ -101,18 +102,18 @@ class Stability:
 
     @property
     def case(self) -> Case:
-        """The ship in her condition."""
+        """The case in its condition."""
         return self.floating.case
 
     @property
     def GM(self) -> float:
-        """Initial metacentric height (m): upright, at the trim she has there, free surfaces
-        counted."""
+        """Initial GM (fluid), m: upright, at the trim there."""
         return self.curve.upright.GM
 
     @cached_property
     def weaker(self) -> Side:
-        """The side with less area under GZ up to 40 degrees or flooding, then the lesser range."""
+        """The side with less area under GZ up to 40 degrees or downflooding, then the lesser
+        range."""
 
         def strength(side: Side) -> tuple[float, float]:
             end = min(np.radians(40.0), side.flooding, float(side.arms.heels[-1]))
@@ -133,11 +134,11 @@ def stability(
     tell: Callable[[float], None] | None = None,
     floating: Floating | None = None,
 ) -> Stability:
-    """The stability of a case; `heels` (rad) are points that the curve must have, and `floating`
-    is how she floats if that is known.
+    """The stability of a case; `heels` (rad) are points that the curve must have, and `floating` is
+    the floating position if known.
 
-    Both sides to 180 degrees are computed whatever is asked for. Raises BadInputError for a
-    case that cannot be floated, and for heels that do not rise.
+    Both sides to 180 degrees are always computed. Raises BadInputError for a case that cannot
+    float, and for heels not in ascending order.
     """
     floating = floating or float_ship(case, seek_others=False)
     if floating.state == "sunk":
@@ -148,7 +149,7 @@ def stability(
 
 
 def stability_of(floating: Floating, curve: RightingCurve) -> Stability:
-    """Both sides of a ship that floats, from her curve of arms over all heels."""
+    """Both sides of a floating vessel, from its GZ curve over all heels."""
     sides = [_side(floating, curve, sign) for sign in (1, -1)]
     said = tuple(_words(curve))
     return Stability(floating, curve, sides[0], sides[1], (*floating.findings, *said))
@@ -180,8 +181,8 @@ def _side(floating: Floating, curve: RightingCurve, sign: int) -> Side:
 def ends_of_range(arms: ArmCurve, floats_at: float) -> tuple[float, float]:
     """Heels (rad) of stable equilibrium and of vanishing stability on the positive side.
 
-    The second is infinite where GZ stays positive to the end of the curve, and the same as the
-    first where it never is; `floats_at` serves where the curve shows no equilibrium.
+    The second is infinite where GZ stays positive to the end of the curve, and equal to the first
+    where it never is; `floats_at` is used where the curve has no equilibrium.
     """
     last = float(arms.heels[-1])
     falling = [
@@ -203,13 +204,13 @@ def _ways_in(case: Case) -> list[tuple[str, Array, bool]]:
 
 
 def _lowest(curve: RightingCurve, heel: float, points: Array) -> Array:
-    """The point (3,) that is lowest over the water at a heel."""
+    """The point (3,) that is lowest above the water at a heel."""
     lowest: Array = points[curve.at(heel).attitude.heights(points).argmin()]
     return lowest
 
 
 def _words(curve: RightingCurve) -> Iterator[Finding]:
-    """What the user should know of the curve itself."""
+    """Remarks on the curve itself."""
     lost = [each for each in curve.held if not each.settled]
     if lost:
         shown = ", ".join(f"{np.degrees(each.heel):.4g}" for each in lost[:5])

@@ -1,6 +1,6 @@
-"""Cross curves: KN over displacement and heel, for a hull whatever she carries.
+"""Cross curves: KN over displacement and heel, for a hull independent of its loading.
 
-KN is the righting arm with G at K, so that GZ = KN - KG sin(heel) (common practice).
+KN is the righting lever with G at K, so that GZ = KN - KG sin(heel) (common practice).
 """
 
 from __future__ import annotations
@@ -25,9 +25,9 @@ UPRIGHT = np.array([0.0, 0.0, 1.0])
 
 @dataclass(frozen=True)
 class CrossCurve:
-    """KN (n,) in metres at the heels asked for, positive to starboard, of one displacement (kg).
+    """KN (n,) in meters at the heels requested, positive to starboard, for one displacement (kg).
 
-    `draft` is that on an even keel (m). `settled` (n,) is false where no trim balances her.
+    `draft` is that on an even keel (m). `settled` (n,) is false where no trim gives equilibrium.
     """
 
     displacement: float
@@ -46,10 +46,10 @@ def cross_curves(
 ) -> tuple[CrossCurve, ...]:
     """Cross curves of the hull of a case at displacements (kg) and heels (rad).
 
-    She floats on an even keel upright, and is free to trim as she heels unless the trim is
-    fixed; free, G is taken at the height `KG` (m), half her depth when None, which only matters
-    where she trims much. `tell` hears each displacement done. Raises BadInputError for heels
-    that do not rise and displacements that she cannot have.
+    The vessel floats on an even keel upright, and is free to trim as it heels unless the trim is
+    fixed; free, G is at the height `KG` (m), half the depth when None, which only matters for large
+    trim. `tell` receives each finished displacement. Raises BadInputError for heels not in
+    ascending order and impossible displacements.
     """
     wanted = check_heels(heels)
     height = case.hull.depth / 2 if KG is None else KG
@@ -72,7 +72,7 @@ def cross_curves(
 
 
 def on_even_keel(case: Case, displacement: float, KG: float) -> Case:
-    """The ship with all her mass (kg) at one point, over B of an even keel and KG (m) high."""
+    """The vessel with all its mass (kg) at one point, over the even-keel B and KG (m) high."""
     tree, volume = case.hull.tree, check_displacement(case, displacement) / case.water_density
     x = float(immersed_to_volume(tree, UPRIGHT, volume).buoyancy[0])
     mass = Weight("all on board", displacement, np.array([x, 0.0, KG]))
@@ -80,7 +80,7 @@ def on_even_keel(case: Case, displacement: float, KG: float) -> Case:
 
 
 def check_displacement(case: Case, displacement: float) -> float:
-    """A displacement (kg) that the hull can have. Raises BadInputError for another."""
+    """Checks a displacement (kg). Raises BadInputError for one that the hull cannot have."""
     most = case.hull.volume * case.water_density
     if not 0 < displacement < most:
         raise BadInputError(

@@ -1,6 +1,6 @@
-"""A curve of righting arms: GZ over heel, what lies under it, and where it meets others.
+"""GZ curve: values, area and intersections.
 
-Between heels that were computed the curve is the cubic that has their arms and slopes.
+Between computed heels the curve is the cubic with their values and slopes.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ SHARP = 1e-12
 
 @dataclass(frozen=True)
 class Crossing:
-    """A heel (rad) at which an arm is zero; `rising` where it grows with the heel."""
+    """A heel (rad) at which a lever is zero; `rising` where it grows with the heel."""
 
     heel: float
     rising: bool
@@ -31,11 +31,11 @@ class Crossing:
 
 @dataclass(frozen=True)
 class ArmCurve:
-    """Arms GZ (n,) in metres at heels (n,) in radians that do not fall.
+    """Righting levers GZ (n,) in meters at heels (n,) in radians, in ascending order.
 
-    Heel is positive to starboard, and an arm is positive where it turns the ship to port.
-    `slopes` (n,) are dGZ/dheel (m/rad), `areas` (n,) the integral of GZ from upright (m rad).
-    Two points at one heel are a jump.
+    Heel is positive to starboard, and GZ is positive where it turns the vessel to port. `slopes`
+    (n,) are dGZ/dheel (m/rad), `areas` (n,) the integral of GZ from upright (m rad). Two points at
+    one heel are a jump.
     """
 
     heels: Array
@@ -57,11 +57,11 @@ class ArmCurve:
         return float(high - low)
 
     def mirrored(self) -> ArmCurve:
-        """The curve of heels to the other side, its arms positive where they bring her upright."""
+        """The curve to the other side, GZ positive where it rights the vessel."""
         return ArmCurve(-self.heels[::-1], -self.arms[::-1], self.slopes[::-1], self.areas[::-1])
 
     def less(self, lever: Lever) -> ArmCurve:
-        """What is left of the arms under a heeling arm."""
+        """GZ less a heeling lever."""
         return ArmCurve(
             self.heels,
             self.arms - lever.arm(self.heels),
@@ -83,8 +83,8 @@ class ArmCurve:
 
     @cached_property
     def crossings(self) -> tuple[Crossing, ...]:
-        """Where the arm goes through zero, in order of heel; where it stays at zero on the way, the
-        end at which it is positive."""
+        """Zeros of GZ, in ascending heel; where it stays at zero over a range, the end at which it
+        is positive."""
         heels, arms = self._pieces
         sided = np.flatnonzero(arms)
         through = arms[sided[:-1]] * np.sign(arms[sided[1:]]) < 0
@@ -95,7 +95,7 @@ class ArmCurve:
         return tuple(map(Crossing, found.tolist(), rising.tolist()))
 
     def _zeros(self, low: Array, high: Array, rising: NDArray[np.bool_]) -> Array:
-        """Zeros (k,) between heels at which the arm has opposite signs, by bracketed Newton."""
+        """Zeros (k,) between heels at which GZ has opposite signs, by bracketed Newton."""
         heel = (low + high) / 2
         for _ in range(MOST_STEPS):
             arm, slope, _area = self._cubic(heel)
@@ -110,7 +110,7 @@ class ArmCurve:
         return heel
 
     def greatest(self, start: float, end: float) -> tuple[float, float]:
-        """Heel (rad) and size (m) of the greatest arm between two heels; NaN without a curve."""
+        """Heel (rad) and size (m) of the maximum GZ between two heels; NaN without a curve."""
         start, end = max(start, float(self.heels[0])), min(end, float(self.heels[-1]))
         if not start <= end:
             return float("nan"), float("nan")
@@ -120,7 +120,7 @@ class ArmCurve:
 
     @cached_property
     def _pieces(self) -> tuple[Array, Array]:
-        """Heels and arms at the ends of stretches in which the arm only rises or only falls."""
+        """Heels and GZ at the ends of monotonic pieces."""
         step = np.diff(self.heels)
         start, end = self.slopes[:-1] * step, self.slopes[1:] * step
         rise = np.diff(self.arms)
@@ -138,7 +138,7 @@ class ArmCurve:
     def _cubic(
         self, heel: ArrayLike, side: Literal["left", "right"] = "right"
     ) -> tuple[Array, Array, Array]:
-        """Arms, slopes and areas at heels, after a jump that is just there or, to the left of it,
+        """GZ, slopes and areas at heels, after a jump that is just there or, on the left `side`,
         before."""
         heel = np.asarray(heel, dtype=np.float64)
         at = np.clip(np.searchsorted(self.heels, heel, side) - 1, 0, len(self.heels) - 2)

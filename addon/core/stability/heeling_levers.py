@@ -17,10 +17,10 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True)
 class Lever:
-    """A heeling arm of `upright` metres times the cosine of the heel to a `power` of 0, 1 or 2.
+    """A heeling lever of `upright` meters times the cosine of the heel to a `power` of 0, 1 or 2.
 
-    Where it is positive it turns the ship to starboard, or to port when taken from arms that are
-    mirrored. For a power above zero it is zero beyond 90 degrees.
+    Where it is positive it turns the vessel to starboard, or to port when subtracted from a
+    mirrored curve. For a power above zero it is zero beyond 90 degrees.
     """
 
     name: str
@@ -28,11 +28,11 @@ class Lever:
     power: int = 0
 
     def arm(self, heel: ArrayLike) -> Array:
-        """Arm (m) at heels (rad) of any shape."""
+        """The lever (m) at heels (rad) of any shape."""
         return self.upright * self._cosine(heel) ** self.power
 
     def slope(self, heel: ArrayLike) -> Array:
-        """Change of the arm with heel (m/rad)."""
+        """Derivative with respect to heel (m/rad)."""
         if self.power == 0:
             return np.zeros_like(np.asarray(heel, dtype=np.float64))
         cosine = self._cosine(heel)
@@ -41,7 +41,7 @@ class Lever:
         return np.where(cosine > 0, slope, 0.0)
 
     def area(self, heel: ArrayLike) -> Array:
-        """Integral of the arm from upright to heels (m rad)."""
+        """Integral of the lever from upright to heels (m rad)."""
         heel = np.asarray(heel, dtype=np.float64)
         if self.power == 0:
             return self.upright * heel

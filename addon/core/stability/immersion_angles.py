@@ -1,8 +1,8 @@
-"""How high points stand above the water as a ship heels, and where the first of them goes under.
+"""Immersion angles: the heel at which the first of given points goes under water.
 
-Between two heels the height of a point is taken as the cubic that has its heights and their slopes
-at both. Where one dips into the water, or so near it that the cubic may be wrong, the ship herself
-is held at the lowest heel of it, so that what dips and comes out between two heels is not missed.
+Between two heels the height of a point is the cubic with its heights and slopes at both. Where one
+dips below the water, or so near it that the cubic may be wrong, the vessel is computed at the
+lowest heel of it, so that a point that dips and emerges between two heels is not missed.
 """
 
 from __future__ import annotations
@@ -19,14 +19,14 @@ Array = NDArray[np.float64]
 
 SHARP = 1e-9  # rad
 DOUBT = 1.0
-"""Share of the depth of a dip to within which of the water a cubic is not trusted."""
+"""Share of the depth of a dip within which a cubic near the water is not trusted."""
 SAME = 1e-3
-"""Share of the way between two heels within which a dip lies at one of them."""
+"""Share of the step between two heels within which a dip coincides with one of them."""
 
 
 def first_under(curve: RightingCurve, sign: int, start: float, points: Array) -> float:
-    """Heel (rad, to the side of `sign`) from `start` on at which the first of points (k, 3) goes
-    under; infinite where none does."""
+    """Heel (rad, to the side of `sign`) from `start` on at which the first of points (k, 3)
+    immerses; infinite where none does."""
     beyond = [held for held in curve.held[::sign] if sign * held.heel > start]
     for here, there in pairwise([curve.at(sign * start), *beyond]):
         heel = going_under(curve.heeling, here, there, points)
@@ -67,13 +67,13 @@ def _lowest(held: Held, points: Array) -> float:
 
 
 def _between(heeling: Heeling, here: Held, there: Held, heel: float) -> Held:
-    """The ship at a heel (rad) between two, sought from the nearer."""
+    """The vessel at a heel (rad) between two, sought from the nearer."""
     return heeling.at(heel, min(here, there, key=lambda held: abs(held.heel - heel)))
 
 
 def _dip(here: Held, there: Held, points: Array) -> float | None:
-    """The heel (rad) between two at which the cubic of a point is lowest, of all that dip into the
-    water or near it the deepest."""
+    """The heel (rad) between two at which the cubic of a point is lowest, taking the deepest of all
+    that dip below the water or near it."""
     if not (here.settled and there.settled):
         return None
     width = there.heel - here.heel

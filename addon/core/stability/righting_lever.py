@@ -42,12 +42,12 @@ HEELS = np.radians(np.arange(-180.0, 181.0, 5.0))
 
 @dataclass(frozen=True)
 class Held:
-    """A ship held at a heel (rad, starboard +).
+    """A vessel held at a heel (rad, starboard +).
 
-    `arm` is GZ (m), `slope` its change with heel along the curve (m/rad), `height` how far G
-    lies above B (m), `GM` the transverse metacentric height there, free surfaces counted (m),
-    and `trim_slope` the change of trim with heel. `settled` is false where no trim brings B in
-    line with G: she goes over her end, and the arm is that of where she comes to rest.
+    `arm` is GZ (m), `slope` its derivative with respect to heel along the curve (m/rad), `height`
+    how far G lies above B (m), `GM` the transverse metacentric height there, free surfaces counted
+    (m), and `trim_slope` the derivative of trim with respect to heel. `settled` is false where no
+    trim brings B in line with G: the vessel plunges, and GZ is that of its final attitude.
     """
 
     heel: float
@@ -61,12 +61,12 @@ class Held:
 
     @property
     def attitude(self) -> Attitude:
-        """How she lies in the water."""
+        """The attitude in the water."""
         return self.rest.attitude
 
     def lift(self, points: Array) -> Array:
-        """How the heights of points (..., 3) above water change with heel along the curve
-        (m/rad): she turns about the middle of her waterplane."""
+        """Derivative with respect to heel of the heights of points (..., 3) above water along the
+        curve (m/rad): the vessel turns about the center of its waterplane."""
         (x, y, z), wet = self.attitude.up, self.rest.immersion
         pivot = wet.flotation if wet.waterplane_area > 0 else self.rest.gravity
         across = np.hypot(y, z)
@@ -76,7 +76,8 @@ class Held:
 
 @dataclass(frozen=True)
 class Heeling:
-    """A body to be heeled: weight-equivalent `volume` (m3), G hung, `trim` (rad) if it is fixed."""
+    """A body to be heeled: weight-equivalent `volume` (m3), its gravity state, and `trim` (rad) if
+    fixed."""
 
     tree: Body
     volume: float
@@ -84,14 +85,15 @@ class Heeling:
     trim: float | None = None
 
     def at(self, heel: float, near: Held | None = None) -> Held:
-        """The ship held at a heel (rad), sought from one that was held at a heel near it."""
+        """The vessel held at a heel (rad), sought from one held at a nearby heel."""
         start = self._start(heel, near)
         if self.trim is not None:
             return self.held_by(heel, hold(self.tree, self.volume, self.gravity, start))
         return self.held_by(heel, settle(self.tree, self.volume, self.gravity, start, held=True))
 
     def _start(self, heel: float, near: Held | None) -> Attitude:
-        """Where to seek: along the curve from `near` if that is on one, the water following."""
+        """Initial attitude: along the curve from `near` if that is on one, at constant
+        displacement."""
         if near is None or not near.settled:
             return Attitude(up_from_angles(heel, self.trim or 0.0), np.nan)
         turn = heel - near.heel
@@ -105,7 +107,7 @@ class Heeling:
         return Attitude(up, over + float(up @ gravity))
 
     def held_by(self, heel: float, rest: Rest) -> Held:
-        """The ship held at a heel (rad) by a rest there."""
+        """The vessel held at a heel (rad) in an equilibrium found there."""
         wet, attitude = rest.immersion, rest.attitude
         ahead, aside, above = wet.frame @ (rest.gravity - wet.buoyancy)
         length = float(np.cbrt(self.volume))
@@ -134,9 +136,9 @@ class Heeling:
 
 @dataclass(frozen=True)
 class RightingCurve:
-    """Righting arms over heel, and the ship held at each of them.
+    """GZ over heel, and the vessel held at each heel.
 
-    `jumps` are heels (rad) at which the trim she had been following ends and she falls into
+    `jumps` are heels (rad) at which the branch of trim followed so far ends and the vessel moves to
     another.
     """
 
@@ -159,11 +161,11 @@ class RightingCurve:
 
     @cached_property
     def upright(self) -> Held:
-        """The ship held upright."""
+        """The vessel held upright."""
         return min(self.held, key=lambda each: abs(each.heel))
 
     def at(self, heel: float) -> Held:
-        """The ship held at any heel (rad) within the curve."""
+        """The vessel held at any heel (rad) within the curve."""
         near = min(self.held, key=lambda each: abs(each.heel - heel))
         return near if near.heel == heel else self.heeling.at(heel, near)
 
@@ -173,9 +175,9 @@ class RightingCurve:
 
 
 def heeling_of(case: Case, fixed_trim: bool = False) -> Heeling:
-    """A ship to be heeled, free to trim or with the trim that she has upright.
+    """A vessel to be heeled, free to trim or with its upright trim.
 
-    Raises BadInputError for a ship that sinks, or that has nothing on board.
+    Raises BadInputError for a vessel that sinks, or that has nothing on board.
     """
     load, hull = case.load, case.hull
     check_load(case.title, load)
@@ -198,13 +200,12 @@ def righting_curve(
     heels: Iterable[float] = HEELS,
     tell: Callable[[float], None] | None = None,
 ) -> RightingCurve:
-    """Righting arms over the heels asked for (rad), upright, and as many more as the curve needs.
+    """GZ at the heels requested (rad), upright, and as many more as the curve needs.
 
-    It is resolved until the cubics through the points hold the true area to `RESOLVED` of the
-    breadth on average; corners, as where a deck goes under, no finer than a quarter degree. Zeros
-    are points of it.
-    `tell` hears each heel. Raises BadInputError for heels that do not rise or lie beyond 180
-    degrees.
+    It is resolved until the cubics through the points give the true area to `RESOLVED` of the
+    breadth on average; corners, as where a deck immerses, no finer than a quarter degree. Zeros are
+    points of it. `tell` receives each heel. Raises BadInputError for heels not in ascending order
+    or beyond 180 degrees.
     """
     heels = check_heels(heels)
     whole = np.union1d(heels, [0.0])
@@ -229,13 +230,13 @@ def righting_curve(
 
 
 def resolution(tree: Body) -> float:
-    """How near (m) a curve of arms comes to the true one on average."""
+    """Mean tolerance (m) of a GZ curve."""
     return RESOLVED * float(tree.high[1] - tree.low[1])
 
 
 def _with_zeros(curve: RightingCurve) -> RightingCurve:
-    """The curve with a point where each of its cubics goes through zero, so that it does so where
-    the ship does."""
+    """The curve with a point at each zero of its cubics, so that the zeros are those of the
+    vessel."""
     heels = np.array([each.heel for each in curve.held])
     zeros = [
         curve.at(crossing.heel)
@@ -247,7 +248,7 @@ def _with_zeros(curve: RightingCurve) -> RightingCurve:
 
 
 def check_heels(heels: Iterable[float]) -> Array:
-    """Heels (n,) in radians. Raises BadInputError unless they rise within 180 degrees."""
+    """Heels (n,) in radians. Raises BadInputError unless they ascend within 180 degrees."""
     found = np.array(list(heels), dtype=np.float64)
     shown = np.degrees(found)
     if not len(found):
@@ -268,8 +269,9 @@ def check_heels(heels: Iterable[float]) -> Array:
 def follow(
     heeling: Heeling, chain: list[Held], heel: float, tolerance: float, jumps: list[float]
 ) -> None:
-    """Goes on from the end of a chain to a heel (rad), in as many steps as the curve needs to hold
-    the true area to a `tolerance` (m) on average; `jumps` takes the heels at which trims part."""
+    """Continues from the end of a chain to a heel (rad), in as many steps as the curve needs to
+    give the true area to a `tolerance` (m) on average; `jumps` collects the heels at which branches
+    of trim end."""
     ahead = [heeling.at(heel, chain[-1])]
     while ahead:
         here, there = chain[-1], ahead[-1]
@@ -291,8 +293,8 @@ def follow(
 
 
 def _are_parted(here: Held, there: Held) -> bool:
-    """Whether the trims of two heels a quarter degree apart or less do not follow each other, or
-    only one of them holds."""
+    """Whether the trims at two heels a quarter degree apart or less belong to different branches,
+    or only one of them is an equilibrium."""
     width = abs(there.heel - here.heel)
     if width > NARROWEST or not (here.settled and there.settled):
         return bool(width <= NARROWEST and here.settled != there.settled)
@@ -302,8 +304,8 @@ def _are_parted(here: Held, there: Held) -> bool:
 
 
 def _area(start: Held, end: Held, breaks: bool = False) -> float:
-    """Area under GZ from one heel to the next (m rad), or what may stand for it where the curve
-    breaks between them."""
+    """Area under GZ from one heel to the next (m rad), or an estimate where the curve breaks
+    between them."""
     width = end.heel - start.heel
     if breaks:
         return width * (start.arm + end.arm) / 2
@@ -312,8 +314,8 @@ def _area(start: Held, end: Held, breaks: bool = False) -> float:
 
 
 def _lost(held: Held) -> tuple[float, float]:
-    """What the cosine of the trim takes off GZ as the slope of the energy (m), and its change with
-    heel."""
+    """What the cosine of the trim takes off GZ as the slope of the energy (m), and its derivative
+    with respect to heel."""
     trim = held.attitude.trim_rad
     share = 1 - np.cos(trim)
     return held.arm * share, held.slope * share + held.arm * np.sin(trim) * held.trim_slope
@@ -325,5 +327,5 @@ def _cubic_area(start: Held, end: Held) -> float:
 
 
 def _under_cubic(width: float, start: float, end: float, rise: float, fall: float) -> float:
-    """Integral over a width of the cubic with such values and slopes at its ends."""
+    """Integral over a width of the cubic with these values and slopes at its ends."""
     return width * ((start + end) / 2 + width * (rise - fall) / 12)
