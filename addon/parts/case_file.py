@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from ..core.geometry.envelope import find_envelope
 from ..core.geometry.mesh import Mesh, mirrored
 from ..core.messages.findings import BadInputError
+from ..core.messages.subjects import Subject
 from ..core.model.axes import Axes
 from ..core.model.case import SEA_WATER, Case
 from ..core.model.conditions import in_condition
@@ -201,5 +202,5 @@ def _weighed(told: MeshWeight, mesh: Mesh, hull: Hull) -> tuple[Weight, ...]:
     weight = weigh(told.name, points, body.triangles, told.density, told.group)
     if not told.both_sides:
         return (weight,)
-    check_aside(f"weight '{told.name}'", points[body.triangles, 1], hull)
+    check_aside(Subject("weight", told.name), points[body.triangles, 1], hull)
     return pair(weight, hull)

@@ -17,6 +17,7 @@ from ..core.buoyancy.moment_tree import build_tree
 from ..core.geometry.envelope import Envelope, find_envelope
 from ..core.geometry.mesh import Mesh, triangulate
 from ..core.messages.findings import BadInputError
+from ..core.messages.subjects import Subject, SubjectKind
 from ..core.model.case import Case
 from ..core.model.compartment import RoomMark
 from ..core.model.hull import Hull
@@ -88,10 +89,10 @@ def fitted(case: Case, outfit: Outfit, mesh_of: Callable[[str], Mesh] | None = N
             where, body = None, closed.vertices[closed.triangles]
         return RoomMark(entry.name, where, body, entry.use, entry.permeability)
 
-    def passing(what: str, entry: OpeningEntry | DoorEntry) -> Passage:
+    def passing(kind: SubjectKind, entry: OpeningEntry | DoorEntry) -> Passage:
         surface = placed(entry.body)
         corners = surface.vertices[surface.triangles]
-        return passage(f"{what} '{entry.name}'", corners, entry.area, entry.height)
+        return passage(Subject(kind, entry.name), corners, entry.area, entry.height)
 
     def opening(entry: Opening | OpeningEntry) -> Opening:
         if isinstance(entry, Opening):
@@ -133,7 +134,7 @@ def fitted(case: Case, outfit: Outfit, mesh_of: Callable[[str], Mesh] | None = N
             [
                 np.zeros((0, 3, 3)),
                 *(
-                    paired_faces(f"windage '{entry.name}'", shape(entry), case.hull)
+                    paired_faces(Subject("windage", entry.name), shape(entry), case.hull)
                     if ("windage", i) in outfit.both_sides
                     else shape(entry)
                     for i, entry in enumerate(outfit.windage)

@@ -13,6 +13,7 @@ import numpy as np
 from ...core.geometry.mesh import Mesh, check_mesh, mirrored
 from ...core.messages.findings import BadInputError, Finding
 from ...core.messages.sentence import Sentence
+from ...core.messages.subjects import Subject
 from ...core.model.case import Case
 from ...core.model.hull import Hull, Marks, Mould, build_mould
 from ...core.model.mirrored_parts import plain_name
@@ -226,7 +227,7 @@ def _solid_matrix(obj: bpy.types.Object) -> Array:
             Sentence(
                 "{object}: the object's scale flattens it; give it a scale above zero along X, Y "
                 "and Z, its parents too",
-                object=obj.name,
+                object=Subject("object", obj.name),
             )
         )
     return matrix

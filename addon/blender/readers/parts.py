@@ -14,7 +14,8 @@ from ...core.buoyancy.moment_tree import build_tree
 from ...core.geometry.envelope import Envelope, find_envelope
 from ...core.geometry.mesh import Mesh
 from ...core.messages.findings import BadInputError, Finding
-from ...core.messages.sentence import Sentence
+from ...core.messages.sentence import WORDS, Sentence, called
+from ...core.messages.subjects import Subject, SubjectKind
 from ...core.model.compartment import RoomMark
 from ...core.model.conditions import Condition
 from ...core.model.hull import Hull
@@ -25,7 +26,7 @@ from ...core.model.weights import Weight, solid_weight, surface_weight
 from ...files.input_errors import within
 from ..properties.conditions import ConditionSettings
 from ..properties.groups import values_of
-from ..properties.names import AFLOAT, PARTS, Basis, Role
+from ..properties.names import AFLOAT, PARTS, SUBJECTS, Basis, Role
 from ..properties.settings import ObjectSettings, settings, unit_scale
 from .axes import Frame
 from .members import is_enabled, muster
@@ -53,7 +54,7 @@ def as_it_stands(
         return (one,)
     if role == Role.WEIGHT and settings(obj).basis != Basis.POINT:
         body = body_of(depsgraph, obj, frame)
-        check_aside(f"weight '{obj.name}'", body.vertices[body.triangles, 1], hull)
+        check_aside(Subject("weight", obj.name), body.vertices[body.triangles, 1], hull)
     return pair(one, hull)
 
 
@@ -102,7 +103,7 @@ def wall_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame)
     body = body_of(depsgraph, obj, frame)
     if not len(body.triangles):
         words = "wall '{wall}': the mesh has no faces; model some or unmark it"
-        raise BadInputError(Sentence(words, wall=obj.name))
+        raise BadInputError(Sentence(words, wall=Subject("boundary", obj.name)))
     return body
 
 
@@ -132,7 +133,7 @@ def room_mark_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: F
     chosen = settings(obj).room
     if obj.type == "EMPTY":
         return chosen.mark(obj.name, at=place_of(depsgraph, obj, frame))
-    closed = _closed(depsgraph, obj, frame, "room")
+    closed = _closed(depsgraph, obj, frame, "compartment")
     return chosen.mark(obj.name, body=closed.vertices[closed.triangles])
 
 
@@ -153,7 +154,7 @@ def passage_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Fra
     chosen, body = settings(obj), body_of(depsgraph, obj, frame)
     way = chosen.door if chosen.role == Role.DOOR else chosen.opening
     own = way.area * frame.unit**2 if way.has_own_area else None
-    what = f"{chosen.role.lower()} '{obj.name}'"
+    what = Subject("door" if chosen.role == Role.DOOR else "opening", obj.name)
     return passage(what, body.vertices[body.triangles], own)
 
 
@@ -163,17 +164,17 @@ def place_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame
 
 
 def _closed(
-    depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame, kind: str
+    depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame, kind: SubjectKind
 ) -> Envelope:
     """The closed surface of a mesh in ship axes. Raises BadInputError for an open one."""
-    with within(f"{kind} '{obj.name}'"):
+    with within(called(Subject(kind, obj.name))):
         closed = find_envelope(body_of(depsgraph, obj, frame))
     if closed.lids:
         raise BadInputError(
             Sentence(
                 "{kind} '{part}': the mesh is open, and a {kind} must close; fill its holes",
-                kind=kind,
-                part=obj.name,
+                kind=WORDS[kind],
+                part=Subject(kind, obj.name),
             )
         )
     return closed
@@ -189,10 +190,10 @@ def windage_of(
     body = body_of(depsgraph, obj, frame)
     if not len(body.triangles):
         words = "windage '{windage}': the mesh has no faces; model some or unmark it"
-        raise BadInputError(Sentence(words, windage=obj.name))
+        raise BadInputError(Sentence(words, windage=Subject("windage", obj.name)))
     corners: Array = body.vertices[body.triangles]
     if settings(obj).both_sides:
-        return paired_faces(f"windage '{obj.name}'", corners, hull)
+        return paired_faces(Subject("windage", obj.name), corners, hull)
     return corners
 
 
@@ -245,8 +246,8 @@ def lost_groups(hull: bpy.types.Object, parts: Parts) -> tuple[Finding, ...]:
             Sentence(
                 "condition '{condition}' leaves the group '{group}' ashore, and nothing belongs to "
                 "it",
-                condition=condition.name,
-                group=group.name,
+                condition=Subject("condition", condition.name),
+                group=Subject("group", group.name),
             ),
         )
         for condition in settings(hull).conditions
@@ -260,15 +261,14 @@ def stray_findings(depsgraph: bpy.types.Depsgraph) -> tuple[Finding, ...]:
     return tuple(
         Finding(
             "warning",
-            f"stray-{role}",
+            f"stray-{role.lower()}",
             Sentence(
-                "{role} '{part}' belongs to no hull and is not counted; choose its hull",
-                role=role,
-                part=part.name,
+                "{part} belongs to no hull and is not counted; choose its hull",
+                part=called(Subject(SUBJECTS[role], part.name)),
             ),
         )
         for part in muster(depsgraph.view_layer).parts_of(None)
-        for role in [settings(part).role.lower()]
+        for role in [settings(part).role]
     )
 
 

@@ -26,6 +26,7 @@ from ..hydrostatics.floating_position import UPRIGHT, Floating, float_ship
 from ..hydrostatics.lateral_area import lateral_profile
 from ..messages.findings import BadInputError
 from ..messages.sentence import Sentence
+from ..messages.subjects import Subject
 from ..model.case import Case
 from ..model.compartment import SEA, Division, Room
 from ..model.names import check_known
@@ -115,10 +116,10 @@ def float_before(case: Case) -> Floating:
     floating = float_ship(case, seek_others=False)
     if floating.state == "sunk":
         words = "{ship}: she sinks before anything floods; take weight off"
-        raise BadInputError(Sentence(words, ship=case.title))
+        raise BadInputError(Sentence(words, ship=Subject("vessel", case.title)))
     if turned_over(floating):
         words = "{ship}: she capsizes before anything floods; lower her weights"
-        raise BadInputError(Sentence(words, ship=case.title))
+        raise BadInputError(Sentence(words, ship=Subject("vessel", case.title)))
     return floating
 
 
@@ -161,7 +162,7 @@ def flood_each(
                 if pairs
                 else "{ship}: there are no rooms that are dry; add walls that part her hull into "
                 "rooms",
-                ship=case.title,
+                ship=Subject("vessel", case.title),
             )
         )
     trials = _Trials(with_rooms_named(case, division), division)

@@ -11,6 +11,7 @@ import numpy as np
 from ..buoyancy.attitude import Attitude
 from ..hydrostatics.floating_position import ON_END, TRIM_SHARE, UPRIGHT, Floating
 from ..messages.sentence import PORT, STARBOARD, Sentence, end_of, joined, metres, place, tonnes
+from ..messages.subjects import Subject
 from .flooding_paths import Way, WayKind, told
 
 Outcome = Literal["afloat", "sunk", "capsized"]
@@ -78,7 +79,11 @@ def why(
     ways = joined(
         "{before} and {after}",
         (
-            Sentence("'{room}' through {way}", room=each.room, way=told(each.kind, each.through))
+            Sentence(
+                "'{room}' through {way}",
+                room=Subject("compartment", each.room),
+                way=told(each.kind, each.through),
+            )
             for each in spread
         ),
     )

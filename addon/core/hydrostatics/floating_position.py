@@ -14,6 +14,7 @@ from ..buoyancy.immersion import Immersion
 from ..buoyancy.level import immersed_to_volume
 from ..messages.findings import Finding
 from ..messages.sentence import PORT, STARBOARD, Sentence, end_of, metres, place, side_of, tonnes
+from ..messages.subjects import Subject
 from ..model.case import Case
 from ..model.load import check_load
 from ..model.openings import OPEN_EDGE, Opening, check_openings, open_places
@@ -252,7 +253,7 @@ def _words(ship: Floating) -> Iterator[Finding]:
                 "Opening '{opening}' is {depth} under water {place}, shut weathertight"
                 if opening.weathertight
                 else "Opening '{opening}' is {depth} under water {place}, and water comes in there",
-                opening=opening.name,
+                opening=Subject("opening", opening.name),
                 depth=metres(depth, ".3g"),
                 place=place(lowest),
             ),

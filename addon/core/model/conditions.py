@@ -10,6 +10,7 @@ import numpy as np
 
 from ..messages.findings import BadInputError
 from ..messages.sentence import Sentence
+from ..messages.subjects import Subject
 from .names import check_known
 from .tanks import Tank
 from .weights import Weight, combined
@@ -39,14 +40,14 @@ class Condition:
     flooded: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
-        where = Sentence("condition '{condition}'", condition=self.name)
+        where = Sentence("condition '{condition}'", condition=Subject("condition", self.name))
         for tank, fill in self.fills.items():
             if not 0 <= fill <= 1:
                 raise BadInputError(
                     Sentence(
                         "{where}: the fill of '{tank}' is {fill}; give a share from 0 to 1",
                         where=where,
-                        tank=tank,
+                        tank=Subject("tank", tank),
                         fill=f"{fill:g}",
                     )
                 )
@@ -64,7 +65,7 @@ class Condition:
         for name in self.flooded:
             if self.flooded.count(name) > 1:
                 words = "{where}: the room '{room}' is flooded twice; name it once"
-                raise BadInputError(Sentence(words, where=where, room=name))
+                raise BadInputError(Sentence(words, where=where, room=Subject("compartment", name)))
 
 
 def in_condition(case: Case, condition: Condition) -> Case:
@@ -72,7 +73,7 @@ def in_condition(case: Case, condition: Condition) -> Case:
 
     Raises BadInputError for a name that is not on board, and where nothing stays on board.
     """
-    where = Sentence("condition '{condition}'", condition=condition.name)
+    where = Sentence("condition '{condition}'", condition=Subject("condition", condition.name))
     aboard: tuple[Weight | Tank, ...] = (*case.weights, *case.tanks)
     groups = {item.group for item in aboard} - {""}
     for name in condition.fills:

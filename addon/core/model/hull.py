@@ -17,6 +17,7 @@ from ..geometry.surface import is_sliver
 from ..geometry.triangles import area_vectors, by_axis, lengths
 from ..messages.findings import BadInputError, Finding
 from ..messages.sentence import Sentence, metres
+from ..messages.subjects import Subject
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -191,7 +192,7 @@ def _moulded(
             Sentence(
                 "{mesh}: the forward perpendicular (x = {forward}) must lie ahead of the aft one "
                 "(x = {aft})",
-                mesh=mesh.name,
+                mesh=Subject("object", mesh.name),
                 forward=metres(forward, "g"),
                 aft=metres(aft, "g"),
             )

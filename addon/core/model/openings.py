@@ -16,7 +16,8 @@ from ..buoyancy.attitude import up_from_angles
 from ..geometry.triangles import area_vectors, lengths
 from ..geometry.winding_number import is_inside
 from ..messages.findings import BadInputError
-from ..messages.sentence import Sentence, coordinates, square_metres
+from ..messages.sentence import Sentence, called, coordinates, square_metres
+from ..messages.subjects import Subject
 from .hull import Hull, side_of_opening
 
 Array = NDArray[np.float64]
@@ -70,7 +71,7 @@ class Opening:
     corners: Array = field(default_factory=NOWHERE.copy)
 
     def __post_init__(self) -> None:
-        _check_way("opening", self.name, self.point, self.area, self.height)
+        _check_way(called(Subject("opening", self.name)), self.point, self.area, self.height)
 
     @property
     def points(self) -> Array:
@@ -97,14 +98,14 @@ class Door:
     discharge: float | None = None
 
     def __post_init__(self) -> None:
-        _check_way("door", self.name, self.point, self.area, self.height)
+        _check_way(called(Subject("door", self.name)), self.point, self.area, self.height)
         if self.discharge is not None:
-            check_discharge(f"door '{self.name}'", self.discharge)
+            check_discharge(called(Subject("door", self.name)), self.discharge)
         if not self.area > 0:
             raise BadInputError(
                 Sentence(
                     "door '{door}': the area is {area}; give that of the doorway, such as 1.5",
-                    door=self.name,
+                    door=Subject("door", self.name),
                     area=square_metres(self.area, "g"),
                 )
             )
@@ -116,22 +117,17 @@ class Door:
         return middle
 
 
-def _check_way(kind: str, name: str, point: Array, area: float, height: float) -> None:
+def _check_way(way: Sentence, point: Array, area: float, height: float) -> None:
     if not np.isfinite(point).all():
         raise BadInputError(
-            Sentence(
-                "{kind} '{name}': its position is not a number; give x, y, z in metres",
-                kind=kind,
-                name=name,
-            )
+            Sentence("{way}: its position is not a number; give x, y, z in metres", way=way)
         )
-    for what, value in (("area", area), ("height", height)):
+    for what, value in ((Sentence("area"), area), (Sentence("height"), height)):
         if not (np.isfinite(value) and value >= 0):
             raise BadInputError(
                 Sentence(
-                    "{kind} '{name}': the {what} is {value}; give one that is not negative",
-                    kind=kind,
-                    name=name,
+                    "{way}: the {what} is {value}; give one that is not negative",
+                    way=way,
                     what=what,
                     value=f"{value:g}",
                 )
@@ -185,7 +181,7 @@ class Passage:
 
 
 def passage(
-    what: str, triangles: Array, area: float | None = None, height: float | None = None
+    what: Subject, triangles: Array, area: float | None = None, height: float | None = None
 ) -> Passage:
     """The way through a surface of triangles (n, 3, 3), whichever way they face.
 
@@ -202,7 +198,7 @@ def passage(
         raise BadInputError(
             Sentence(
                 "{what}: its mesh has no area; model a flat surface across the way through",
-                what=what,
+                what=called(what),
             )
         )
     faced = vectors[:, parts > 0]
@@ -214,7 +210,7 @@ def passage(
             Sentence(
                 "{what}: its mesh is bent, so its area is not that of the way through; model a "
                 "flat surface across it, or give an own area",
-                what=what,
+                what=called(what),
             )
         )
     upright = float(np.ptp(corners[:, 2]) - abs(normal[2]) * np.ptp(corners @ normal))
@@ -257,7 +253,7 @@ def check_openings(hull: Hull, openings: tuple[Opening, ...]) -> None:
                 Sentence(
                     "opening '{opening}' at {place} lies inside the hull; move it to where water "
                     "would first come in, on or above the hull's skin",
-                    opening=opening.name,
+                    opening=Subject("opening", opening.name),
                     place=coordinates(opening.point),
                 )
             )

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from ..messages.findings import BadInputError
 from ..messages.sentence import Sentence, kilograms
+from ..messages.subjects import Subject
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -35,7 +36,7 @@ class Weight:
             raise BadInputError(
                 Sentence(
                     "weight '{weight}': the mass is {mass}; give a mass above zero",
-                    weight=self.name,
+                    weight=Subject("weight", self.name),
                     mass=kilograms(self.mass, "g"),
                 )
             )
@@ -43,7 +44,7 @@ class Weight:
             raise BadInputError(
                 Sentence(
                     "weight '{weight}': its position is not a number; give x, y, z in metres",
-                    weight=self.name,
+                    weight=Subject("weight", self.name),
                 )
             )
 
@@ -95,14 +96,14 @@ def _check_density(name: str, density: float, unit: str, mass: float) -> None:
         raise BadInputError(
             Sentence(
                 "weight '{weight}': {density} {unit} is no density; give a value above zero",
-                weight=name,
+                weight=Subject("weight", name),
                 density=f"{density:g}",
                 unit=unit,
             )
         )
     if not mass > 0:
         words = "weight '{weight}': its mesh has no extent; give it area or volume"
-        raise BadInputError(Sentence(words, weight=name))
+        raise BadInputError(Sentence(words, weight=Subject("weight", name)))
 
 
 def _distributed(

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from ..hydrostatics.floating_position import Floating, float_ship
 from ..messages.findings import BadInputError, Finding
 from ..messages.sentence import Sentence
+from ..messages.subjects import Subject
 from ..model.case import Case
 from ..model.openings import Opening, open_places
 from .gz_curve import ArmCurve
@@ -142,7 +143,7 @@ def stability(
     floating = floating or float_ship(case, seek_others=False)
     if floating.state == "sunk":
         why = floating.findings[0].text
-        raise BadInputError(Sentence("{ship}: {why}", ship=case.title, why=why))
+        raise BadInputError(Sentence("{ship}: {why}", ship=Subject("vessel", case.title), why=why))
     wanted = HEELS if heels is None else np.union1d(HEELS, check_heels(heels))
     return stability_of(floating, righting_curve(heeling_of(case, fixed_trim), wanted, tell))
 
