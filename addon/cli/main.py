@@ -158,7 +158,10 @@ def _new(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, int
         args.directory,
         ship.title,
         ship.hull,
-        [Weight(w.name, w.mass_kg, np.array(w.position_m), w.group) for w in ship.weights],
+        [
+            Weight(w.name, w.mass_kg, np.array(w.position_m), w.group, fixed=w.fixed)
+            for w in ship.weights
+        ],
         marks=Marks(*ship.perpendiculars, baseline_z=0.0, centreline_y=0.0),
         mirror=ship.half_hull,
         outfit=ship.outfit,

@@ -39,7 +39,7 @@ MARKS = ("aft_perpendicular_x_m", "forward_perpendicular_x_m", "baseline_z_m", "
 HULL_KEYS = ("mesh", "forward", "up", "metres_per_unit", *MARKS, "mirror")
 AREAL, SOLID = "areal_density_kg_m2", "solid_density_kg_m3"
 MASS_KEYS = ("mass_kg", "position_m", "mesh", AREAL, SOLID)
-WEIGHT_KEYS = ("name", *MASS_KEYS, "group", BOTH_SIDES)
+WEIGHT_KEYS = ("name", *MASS_KEYS, "group", BOTH_SIDES, "fixed")
 CASE_KEYS = ("title", "hull", "water", "weight", "weight_list", *KEYS, "service", "criteria")
 
 
@@ -71,6 +71,7 @@ class MeshWeight:
     skin: bool
     group: str
     both_sides: bool = False
+    fixed: bool = False
 
 
 @dataclass(frozen=True)
@@ -128,10 +129,12 @@ def parse_case(keys: Mapping[str, Any], title: str = "ship") -> CaseEntry:
     top.check_keys(CASE_KEYS)
     water = top.table("water", ("density_kg_m3",))
     density = water.number("density_kg_m3")
+    hull = _hull(top.table("hull", HULL_KEYS))
+    weights = enumerate(top.tables("weight", WEIGHT_KEYS), 1)
     return CaseEntry(
         top.text("title") or title,
-        _hull(top.table("hull", HULL_KEYS)),
-        tuple(_weight(table, i) for i, table in enumerate(top.tables("weight", WEIGHT_KEYS), 1)),
+        hull,
+        tuple(_weight(table, i, hull.mesh) for i, table in weights),
         top.text("weight_list"),
         SEA_WATER if density is None else density,
         parse_outfit(top),
@@ -161,20 +164,24 @@ def _hull(table: Table) -> HullEntry:
     return entry
 
 
-def _weight(table: Table, number: int) -> ListedWeight | MeshWeight:
+def _weight(table: Table, number: int, hull: str) -> ListedWeight | MeshWeight:
+    """A weight; one by the mesh of the `hull` is fixed unless it says otherwise."""
     name = table.text("name") or f"weight {number}"
     group = table.text("group") or ""
     given = {key for key in MASS_KEYS if key in table.keys}
-    both = bool(table.flag(BOTH_SIDES))
+    both, fixed = bool(table.flag(BOTH_SIDES)), table.flag("fixed")
     mass, position = table.number("mass_kg"), table.point("position_m")
     mesh, areal, solid = table.text("mesh"), table.number(AREAL), table.number(SOLID)
     if mass is not None and position is not None and len(given) == 2:
-        return ListedWeight(name, mass, np.array(position), group, both_sides=both)
+        return ListedWeight(
+            name, mass, np.array(position), group, fixed=bool(fixed), both_sides=both
+        )
+    fixed = mesh == hull if fixed is None else fixed
     if mesh is not None and len(given) == 2:
         if areal is not None:
-            return MeshWeight(name, mesh, areal, True, group, both)
+            return MeshWeight(name, mesh, areal, True, group, both, fixed)
         if solid is not None:
-            return MeshWeight(name, mesh, solid, False, group, both)
+            return MeshWeight(name, mesh, solid, False, group, both, fixed)
     raise BadInputError(
         f"weight '{name}' has {', '.join(sorted(given)) or 'nothing'}; give mass_kg and "
         f"position_m, or mesh and one of {AREAL} and {SOLID}"
@@ -200,6 +207,7 @@ def _weighed(told: MeshWeight, mesh: Mesh, hull: Hull) -> tuple[Weight, ...]:
     points = body.vertices - hull.origin
     weigh = surface_weight if told.skin else solid_weight
     weight = weigh(told.name, points, body.triangles, told.density, told.group)
+    weight = replace(weight, fixed=told.fixed)
     if not told.both_sides:
         return (weight,)
     check_aside(Subject("weight", told.name), points[body.triangles, 1], hull)

@@ -45,6 +45,7 @@ density_kg_m3 = {density}  # sea water {sea}, fresh water {fresh}
 # position_m = [4.0, 0.0, 1.5]
 # group = "crew"
 # both_sides = true  # once more on the other side, mirrored; other parts have this key too
+# fixed = true  # cannot be moved, as the hull's own mass: no advice moves it
 #
 # or by a mesh, which stands where the hull's does, as a skin or as a solid:
 #

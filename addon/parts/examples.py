@@ -27,12 +27,13 @@ CENTRE = np.array([1.0, 0.0, 1.0])  # times a point: moved onto that plane
 
 @dataclass(frozen=True)
 class ExampleWeight:
-    """A point weight: `mass_kg` at `position_m`, reported under `group`."""
+    """A point weight: `mass_kg` at `position_m`, reported under `group`, fixed or not."""
 
     name: str
     mass_kg: float
     position_m: tuple[float, float, float]
     group: str
+    fixed: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -370,7 +371,7 @@ def survey_launch(winch_to_port: bool = False) -> Example:
     """A 12 m survey launch; with `winch_to_port` her winch hangs outboard on the port davit."""
     winch_at = (3.0, 2.08, 3.1) if winch_to_port else (2.3, 0.0, 2.38)
     weights = (
-        ExampleWeight("hull structure", 5400.0, (5.55, 0.0, 1.10), "structure"),
+        ExampleWeight("hull structure", 5400.0, (5.55, 0.0, 1.10), "structure", fixed=True),
         ExampleWeight("wheelhouse", 950.0, (7.10, 0.0, 2.95), "structure"),
         ExampleWeight("ballast", 1000.0, (6.60, 0.0, 0.22), "structure"),
         ExampleWeight("engine and gearbox", 1250.0, (4.30, 0.0, 0.75), "machinery"),
@@ -510,7 +511,7 @@ def open_dinghy() -> Example:
         hull=_weld("hull", _mirrored(side)),
         fittings=(_weld("thwarts", thwarts), _weld("oars", _mirrored(oar))),
         weights=(
-            ExampleWeight("hull", 62.0, (1.65, 0.0, 0.27), "structure"),
+            ExampleWeight("hull", 62.0, (1.65, 0.0, 0.27), "structure", fixed=True),
             ExampleWeight("thwarts", 12.0, (1.48, 0.0, 0.34), "structure"),
             ExampleWeight("after rower", 78.0, (1.10, 0.0, 0.56), "crew"),
             ExampleWeight("forward rower", 72.0, (2.20, 0.0, 0.56), "crew"),
@@ -537,7 +538,7 @@ def pontoon() -> Example:
             _weld("shelter", _box((6.2, 8.2), (-1.1, 1.1), (1.2, 3.3))),
         ),
         weights=(
-            ExampleWeight("structure", 13500.0, (5.0, 0.0, 0.65), "structure"),
+            ExampleWeight("structure", 13500.0, (5.0, 0.0, 0.65), "structure", fixed=True),
             ExampleWeight("shelter", 800.0, (7.2, 0.0, 2.30), "structure"),
             ExampleWeight("generator", 1500.0, (3.1, 0.0, 1.70), "machinery"),
             ExampleWeight("crew of four", 340.0, (7.0, 0.0, 2.20), "crew"),
@@ -602,8 +603,8 @@ def catamaran() -> Example:
             _weld("cross beams", beams),
         ),
         weights=(
-            ExampleWeight("port hull", 720.0, (4.4, 2.0, 0.62), "structure"),
-            ExampleWeight("starboard hull", 720.0, (4.4, -2.0, 0.62), "structure"),
+            ExampleWeight("port hull", 720.0, (4.4, 2.0, 0.62), "structure", fixed=True),
+            ExampleWeight("starboard hull", 720.0, (4.4, -2.0, 0.62), "structure", fixed=True),
             ExampleWeight("bridge deck and beams", 620.0, (4.5, 0.0, 1.08), "structure"),
             ExampleWeight("wheelhouse", 330.0, (4.1, 0.0, 1.75), "structure"),
             ExampleWeight("port engine", 170.0, (1.6, 2.0, 0.60), "machinery"),
@@ -634,7 +635,7 @@ def block_barge() -> Example:
         hull=blocks("hull", cells),
         fittings=(blocks("deckhouse", house), blocks("cargo", cargo)),
         weights=(
-            ExampleWeight("structure", 22000.0, (6.0, 0.0, 1.05), "structure"),
+            ExampleWeight("structure", 22000.0, (6.0, 0.0, 1.05), "structure", fixed=True),
             ExampleWeight("deckhouse", 2700.0, (2.0, 0.0, 2.90), "structure"),
             ExampleWeight("engine", 1200.0, (2.2, 0.0, 0.60), "machinery"),
             ExampleWeight("cargo", 8000.0, (8.0, 0.0, 2.50), "cargo"),
@@ -719,7 +720,7 @@ def workboat(leaky: bool = False) -> Example:
         hull=_workboat_hull(hatch_open=leaky),
         fittings=(wheelhouse, winch),
         weights=(
-            ExampleWeight("hull structure", 15800.0, (6.05, 0.0, 1.35), "structure"),
+            ExampleWeight("hull structure", 15800.0, (6.05, 0.0, 1.35), "structure", fixed=True),
             ExampleWeight("wheelhouse", 1600.0, (10.50, 0.0, 3.40), "structure"),
             ExampleWeight("engine and gearbox", 2600.0, (3.60, 0.0, 0.95), "machinery"),
             ExampleWeight("stern gear", 700.0, (0.90, 0.0, 0.80), "machinery"),

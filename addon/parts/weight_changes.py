@@ -86,4 +86,5 @@ def _same(known: ListedWeight, listed: ListedWeight, near: float) -> bool:
         and np.abs(known.centre - listed.centre).max() <= near
         and listed.group in ("", known.group)
         and listed.both_sides in (None, bool(known.both_sides))
+        and not (listed.says_fixed and listed.fixed != known.fixed)
     )

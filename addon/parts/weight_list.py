@@ -1,9 +1,10 @@
 """Weight lists: CSV with a header row, one weight a row.
 
-Columns `name`, `mass_kg`, `x_m`, `y_m`, `z_m` and, if wanted, `group` and `both_sides`, in any
-order, positions in ship axes. `both_sides` is true for a weight that has its mirror image on the
-other side, by which one row tells two. Fields are set apart by commas; where the header shows
-semicolons or tabs, by those, and then numbers may have a decimal comma.
+Columns `name`, `mass_kg`, `x_m`, `y_m`, `z_m` and, if wanted, `group`, `both_sides` and `fixed`,
+in any order, positions in ship axes. `both_sides` is true for a weight that has its mirror image
+on the other side, by which one row tells two, `fixed` for one that cannot be moved. Fields are set
+apart by commas; where the header shows semicolons or tabs, by those, and then numbers may have a
+decimal comma.
 """
 
 from __future__ import annotations
@@ -23,20 +24,23 @@ from ..files.disk import read_text
 from ..files.input_errors import check_words, within
 
 NEEDED = ("name", "mass_kg", "x_m", "y_m", "z_m")
-COLUMNS = (*NEEDED, "group", "both_sides")
+COLUMNS = (*NEEDED, "group", "both_sides", "fixed")
 FLAGS = {"true": True, "false": False, "": None}
 
 
 @dataclass(frozen=True)
 class ListedWeight(Weight):
-    """A weight as it is told; `both_sides` None where nothing is said of its mirror image."""
+    """A weight as it is told; `both_sides` None where nothing is said of its mirror image, and
+    `says_fixed` False where nothing is said of whether it can be moved."""
 
     both_sides: bool | None = None
+    says_fixed: bool = False
 
     @property
     def weight(self) -> Weight:
         """The weight by itself."""
-        return Weight(self.name, self.mass, self.centre, self.group, self.inertia)
+        told = self.name, self.mass, self.centre, self.group, self.inertia
+        return Weight(*told, fixed=self.fixed)
 
 
 AnyWeight = TypeVar("AnyWeight", bound=Weight)
@@ -63,7 +67,7 @@ def parse_weight_list(text: str) -> tuple[ListedWeight, ...]:
         if columns.count(column) != 1 and (column in columns or column in NEEDED):
             fault = "named twice" if column in columns else "missing"
             raise BadInputError(
-                f"column '{column}' is {fault}; the header row is {separator.join(COLUMNS[:-1])}"
+                f"column '{column}' is {fault}; the header row is {separator.join(COLUMNS[:-2])}"
             )
     weights = []
     for number, cells in enumerate(rows[1:], 2):
@@ -79,16 +83,19 @@ def parse_weight_list(text: str) -> tuple[ListedWeight, ...]:
 
 
 def weight_list_text(weights: Iterable[Weight]) -> str:
-    """CSV text that gives the same masses and centres back to the last digit; with a column for
-    both sides only where a weight is on both."""
+    """CSV text that gives the same masses and centres back to the last digit; with columns for
+    both sides and for what is fixed only where a weight is on both, or fixed."""
     rows = []
     for weight in weights:
         figures = [repr(float(figure)) for figure in (weight.mass, *weight.centre)]
         both = isinstance(weight, ListedWeight) and weight.both_sides
-        rows.append([weight.name, *figures, weight.group, "true" if both else ""])
-    text, told = io.StringIO(), len(COLUMNS) - (not any(row[-1] for row in rows))
+        flags = ["true" if flag else "" for flag in (both, weight.fixed)]
+        rows.append([weight.name, *figures, weight.group, *flags])
+    always = len(COLUMNS) - 2
+    told = [i for i in range(len(COLUMNS)) if i < always or any(row[i] for row in rows)]
+    text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
-    writer.writerows(row[:told] for row in (COLUMNS, *rows))
+    writer.writerows([row[i] for i in told] for row in (COLUMNS, *rows))
     return text.getvalue()
 
 
@@ -110,11 +117,24 @@ def _weight(row: dict[str, str], separator: str) -> ListedWeight:
     if not name:
         raise BadInputError("the name is empty; name the weight")
     mass, *centre = (_number(column, row[column], separator) for column in NEEDED[1:])
-    both = row.get("both_sides", "").strip()
-    if both.lower() not in FLAGS:
-        raise BadInputError(f"both_sides is '{both}'; it should be true, false or empty")
-    group = row.get("group", "").strip()
-    return ListedWeight(name, mass, np.array(centre), group, both_sides=FLAGS[both.lower()])
+    both, fixed = (_flag(column, row) for column in ("both_sides", "fixed"))
+    return ListedWeight(
+        name,
+        mass,
+        np.array(centre),
+        row.get("group", "").strip(),
+        fixed=bool(fixed),
+        both_sides=both,
+        says_fixed=fixed is not None,
+    )
+
+
+def _flag(column: str, row: dict[str, str]) -> bool | None:
+    """True or false; None for an empty cell, or for no such column."""
+    cell = row.get(column, "").strip()
+    if cell.lower() not in FLAGS:
+        raise BadInputError(f"{column} is '{cell}'; it should be true, false or empty")
+    return FLAGS[cell.lower()]
 
 
 def _number(column: str, cell: str, separator: str) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 import bpy
@@ -17,7 +18,7 @@ from ..identifiers import Ops
 from ..panels.layout import Layout
 from ..properties.names import Basis, Role
 from ..properties.settings import settings
-from ..readers.members import hull_at_hand, is_part, part_called
+from ..readers.members import hull_at_hand, is_part, subject_object
 from ..wording import BUTTON, Units, wrapped
 
 CLOSE = 1e-4
@@ -84,9 +85,8 @@ def movable(context: bpy.types.Context, remedy: Remedy) -> bpy.types.Object | No
 
 def named(context: bpy.types.Context, remedy: Remedy) -> bpy.types.Object | None:
     """The object that a remedy speaks of: its weight, or the tank that is pumped out."""
-    objects: Any = context.view_layer.objects
-    spoken = remedy.weight if remedy.weight else next(iter(remedy.tanks), None)
-    return part_called(objects, spoken.name, hull_at_hand(context)) if spoken else None
+    spoken = next(iter(remedy.subjects), None)
+    return subject_object(context, spoken) if spoken else None
 
 
 def move(context: bpy.types.Context, obj: bpy.types.Object, by: np.ndarray) -> bool:
@@ -114,27 +114,28 @@ def remedy_lines(
 ) -> None:
     """A line for each remedy of what a finding of her floating position says."""
     found = corrective_actions.remedies_of(entry)
-    _lines(layout, context, found, ANSWERS.get(finding.code, ""), of_criteria=False)
+    target = ANSWERS.get(finding.code)
+    chosen = [each for each in enumerate(found) if each[1].against == target]
+    _lines(layout, context, chosen, of_criteria=False)
 
 
 def cure_lines(
     layout: Layout, context: bpy.types.Context, entry: session.Entry, criterion: str
 ) -> None:
-    """A line for each cure of a criterion that she fails, by its name."""
+    """A line for each cure of a criterion that she fails, by its key."""
     found = corrective_actions.remedies_of(entry, of_criteria=True)
-    _lines(layout, context, found, criterion, of_criteria=True)
+    keys = [each.criterion.key if each.criterion else "" for each in found]
+    chosen = [each for each, key in zip(enumerate(found), keys, strict=True) if key == criterion]
+    _lines(layout, context, chosen, of_criteria=True)
 
 
 def _lines(
     layout: Layout,
     context: bpy.types.Context,
-    found: tuple[Remedy, ...],
-    against: str,
+    found: Iterable[tuple[int, Remedy]],
     of_criteria: bool,
 ) -> None:
-    for index, remedy in enumerate(found):
-        if remedy.against != against:
-            continue
+    for index, remedy in found:
         obj, able = named(context, remedy), movable(context, remedy)
         row = layout.row()
         taken = BUTTON * ((obj is not None) + (able is not None))

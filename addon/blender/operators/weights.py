@@ -6,7 +6,7 @@ from typing import Any
 
 import bpy
 from bpy.app.translations import pgettext_n as n_
-from bpy.props import EnumProperty, FloatProperty, StringProperty
+from bpy.props import BoolProperty, EnumProperty, FloatProperty, StringProperty
 from mathutils import Vector
 
 from ..controller import session
@@ -32,6 +32,13 @@ class _NewWeight(bpy.types.Operator):
         search_options={"SUGGESTION"},
     )
 
+    fixed: BoolProperty(
+        name="Fixed",
+        description="It cannot be moved, as the hull's own mass, with which most begin; no advice "
+        "moves it",
+        options={"SKIP_SAVE"},
+    )
+
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> Any:
         usual = preferences(context)
         if usual and not self.properties.is_property_set("group"):
@@ -40,6 +47,7 @@ class _NewWeight(bpy.types.Operator):
 
     def tag(self, obj: bpy.types.Object, hull: bpy.types.Object | None) -> None:
         tag_weight(obj, hull, self.mass, self.group)
+        settings(obj).fixed = self.fixed
 
 
 class NAVAL_CHECKS_OT_add_weight(_NewWeight):
@@ -67,6 +75,11 @@ class NAVAL_CHECKS_OT_add_weight(_NewWeight):
             cls.poll_message_set("Adding a weight needs Object Mode")
             return False
         return True
+
+    def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> Any:
+        if not self.properties.is_property_set("fixed"):
+            self.fixed = is_first(context, hull_at_hand(context))
+        return super().invoke(context, event)
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         hull = hull_at_hand(context)
@@ -135,6 +148,11 @@ def tag_weight(
     chosen.hull = hull
     chosen.group = group
     chosen.mass = mass
+
+
+def is_first(context: bpy.types.Context, hull: bpy.types.Object | None) -> bool:
+    """Whether a hull has no weight yet, so that the next is taken for its own mass."""
+    return hull is not None and not glance(context.view_layer).parts_of(hull, Role.WEIGHT)
 
 
 def mass_of(context: bpy.types.Context, weight: bpy.types.Object) -> float | None:

@@ -16,6 +16,7 @@ from ...core.damage.flooding_paths import told
 from ...core.damage.subdivision import Subdivision
 from ...core.flooding_time.time_to_flood import Ingress
 from ...core.messages.sentence import Sentence
+from ...core.messages.subjects import Subject
 from ...core.model.compartment import SEA, Gap, Room
 from ..controller import session
 from ..identifiers import Ops
@@ -161,7 +162,7 @@ def _joined(layout: Layout, context: bpy.types.Context, room: Room, gaps: Iterab
         if room.name in gap.rooms and others:
             area = Units.of(context.scene).area(gap.area)
             told = text.format(wall=gap.wall, area=area, room=others.pop())
-            problem(layout, context, told, "ERROR")
+            problem(layout, context, told, "ERROR", [Subject("boundary", gap.wall)])
 
 
 def _walls(layout: Layout, context: bpy.types.Context, hull: bpy.types.Object) -> None:
@@ -387,7 +388,8 @@ def _left_on_timeline(layout: Layout, context: bpy.types.Context) -> None:
 def _run(layout: Layout, context: bpy.types.Context, run: Ingress, hole: str) -> None:
     """How a flooding in time goes, and playing it."""
     text, lost = outcome(run)
-    problem(layout, context, f"'{hole}': {text}", "CANCEL" if lost else "INFO")
+    icon: Any = "CANCEL" if lost else "INFO"
+    problem(layout, context, f"'{hole}': {text}", icon, [Subject("object", hole)])
     said(layout, context, run.findings)
     for event in run.events:
         text = Sentence("{time}: {event}", time=clock(event.time), event=event.what)

@@ -356,6 +356,7 @@ def _weight(layout: Layout, weight: bpy.types.Object) -> None:
     else:
         column.prop(chosen, "solid_density", text="kg/m³")
     column.prop(chosen, "both_sides")
+    column.prop(chosen, "fixed")
     column.prop(chosen, "group")
     column.prop(chosen, "hull")
     if weight.type == "EMPTY":

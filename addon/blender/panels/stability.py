@@ -13,7 +13,7 @@ from bpy.app.translations import pgettext_n as n_
 
 from ...core.criteria.disclaimer import UNCHECKED
 from ...core.criteria.verdict import Verdict
-from ...core.messages.sentence import Sentence
+from ...core.messages.sentence import Sentence, subjects_of
 from ...core.model.openings import Opening
 from ...core.stability.both_sides import Side, Stability
 from ..controller import session
@@ -298,7 +298,7 @@ def _verdicts(
         if shown:
             _reason(layout.box(), context, verdict, units)
         if verdict.outcome == "fails":
-            cure_lines(layout, context, entry, verdict.name)
+            cure_lines(layout, context, entry, verdict.key)
 
 
 def _reason(layout: Layout, context: bpy.types.Context, verdict: Verdict, units: Units) -> None:
@@ -439,7 +439,8 @@ def _comparison(
         column = box.column(align=True)
         words, icon = _state(context, entry)
         mass = entry and entry.floating and units.mass(entry.floating.weight.mass)
-        problem(column, context, ": ".join(filter(None, (name, mass, words))), icon)
+        text = ": ".join(filter(None, (name, mass, words)))
+        problem(column, context, text, icon, subjects_of((entry and entry.message) or ""))
         if entry and entry.assessment:
             ship = entry.assessment.stability
             form = ship.floating.hydrostatics

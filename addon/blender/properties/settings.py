@@ -313,6 +313,11 @@ class ObjectSettings(bpy.types.PropertyGroup):
         search_options={"SUGGESTION"},
         update=changed,
     )
+    fixed: BoolProperty(
+        name="Fixed",
+        description="It cannot be moved, as the hull's own mass; no advice moves it",
+        update=changed,
+    )
     hull: PointerProperty(
         name="Hull",
         description="The hull that this belongs to; may stay empty in a scene with one hull",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from hashlib import blake2b
 from typing import Any
 
@@ -61,18 +62,18 @@ def as_it_stands(
 def weight_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame) -> Weight:
     """A tagged object as a weight in ship axes. Raises BadInputError."""
     chosen = settings(obj)
+    return replace(_weighed(depsgraph, obj, frame), group=chosen.group, fixed=chosen.fixed)
+
+
+def _weighed(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame) -> Weight:
+    chosen = settings(obj)
     if chosen.basis == Basis.POINT:
-        place = place_of(depsgraph, obj, frame)
-        return Weight(obj.name, chosen.mass, place, chosen.group)
+        return Weight(obj.name, chosen.mass, place_of(depsgraph, obj, frame))
     body = body_of(depsgraph, obj, frame)
     if chosen.basis == Basis.SKIN:
-        return surface_weight(
-            obj.name, body.vertices, body.triangles, chosen.skin_density, chosen.group
-        )
+        return surface_weight(obj.name, body.vertices, body.triangles, chosen.skin_density)
     closed = find_envelope(body)
-    return solid_weight(
-        obj.name, closed.vertices, closed.triangles, chosen.solid_density, chosen.group
-    )
+    return solid_weight(obj.name, closed.vertices, closed.triangles, chosen.solid_density)
 
 
 def tank_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame) -> Tank:
@@ -317,6 +318,7 @@ def _part_choices(chosen: ObjectSettings) -> tuple[object, ...]:
             chosen.skin_density,
             chosen.solid_density,
             chosen.group,
+            chosen.fixed,
         ),
         Role.TANK: (chosen.content_density, chosen.fill, chosen.permeability, chosen.group),
         Role.OPENING: (chosen.weathertight, *values_of(chosen.opening)),

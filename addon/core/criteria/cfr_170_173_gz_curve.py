@@ -75,7 +75,7 @@ def early_peak(ship: Particulars, peak: float) -> tuple[Verdict, ...]:
 
 
 def _clause(paragraph: str, what: str, unit: str) -> Clause:
-    return Clause(TITLE, f"170.173{paragraph}", what, unit)
+    return Clause(f"46-cfr-170.173{paragraph}", TITLE, f"170.173{paragraph}", what, unit)
 
 
 def _outside(ship: Particulars) -> Sentence:

@@ -20,8 +20,12 @@ NOTHING = Sentence("")
 
 @dataclass(frozen=True)
 class Clause:
-    """A clause of a code and what it limits, in `unit` (m, m rad, deg, kg or none)."""
+    """A clause of a code and what it limits, in `unit` (m, m rad, deg, kg or none).
 
+    `key` tells it from every other, such as "is-code-2.2.area_0_30".
+    """
+
+    key: str
     code: str
     number: str
     what: str
@@ -70,6 +74,7 @@ class Clause:
         self, outcome: Outcome, reason: Sentence, required: float | None, attained: float | None
     ) -> Verdict:
         return Verdict(
+            self.key,
             self.code,
             self.number,
             self.what,

@@ -117,7 +117,7 @@ def check_sides(
     """
     codes, own = None if codes is None else tuple(codes), tuple(own)
     first, second = (
-        {(each.code, each.clause, each.what, each.sense): each for each in checked}
+        {each.key: each for each in checked}
         for checked in (check_criteria(ship, codes, own) for ship in (weaker, other))
     )
     for key, each in second.items():

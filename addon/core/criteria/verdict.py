@@ -18,11 +18,13 @@ NEAR = 1e-6
 class Verdict:
     """A criterion with what it requires, what the ship attains, and why.
 
-    `required` and `attained` are in `unit` (m, m rad, deg, kg, s or none); None where there is
-    no figure. 'not applicable' means that the code does not speak of such a ship, or this
-    clause of such a case; 'not known' that a fact is missing, and `reason` says which.
+    `key` tells it from every other. `required` and `attained` are in `unit` (m, m rad, deg, kg,
+    s or none); None where there is no figure. 'not applicable' means that the code does not speak
+    of such a ship, or this clause of such a case; 'not known' that a fact is missing, and `reason`
+    says which.
     """
 
+    key: str
     code: str
     clause: str
     what: str
@@ -35,7 +37,7 @@ class Verdict:
 
     @property
     def name(self) -> str:
-        """What tells it from other criteria: code, clause and what is asked."""
+        """What it is called: code, clause and what is asked."""
         return f"{self.code} {self.clause}: {self.what}"
 
     @property

@@ -18,8 +18,6 @@ from .weights import Weight, combined
 if TYPE_CHECKING:
     from .case import Case
 
-MARGIN = "margin"
-
 
 @dataclass(frozen=True)
 class Condition:
@@ -117,8 +115,8 @@ def _with_margin(weights: tuple[Weight, ...], condition: Condition) -> tuple[Wei
         return tuple(
             replace(weight, mass=weight.mass * (1 + condition.mass_margin)) for weight in raised
         )
-    name = f"{MARGIN} of {condition.name}"
-    return (*raised, Weight(name, condition.mass_margin * whole.mass, whole.centre))
+    mass, name = condition.mass_margin * whole.mass, f"margin of {condition.name}"
+    return (*raised, Weight(name, mass, whole.centre, margin=True))
 
 
 def condition_named(case: Case, name: str) -> Condition:

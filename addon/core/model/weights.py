@@ -21,7 +21,8 @@ class Weight:
 
     `inertia` (3, 3) is the integral of x x^T dm about the mass's own centre in kg m2; zero
     for a point. `group` is the user's own word for what it belongs to, `twin` names its mirror
-    image on the other side, which moves with it.
+    image on the other side, which moves with it. One that is `fixed`, as the hull's own mass, is
+    never advised to be moved; a `margin` stands for what is not known yet and follows the others.
     """
 
     name: str
@@ -30,6 +31,8 @@ class Weight:
     group: str = ""
     inertia: Array = field(default_factory=lambda: np.zeros((3, 3)))
     twin: str = ""
+    fixed: bool = False
+    margin: bool = False
 
     def __post_init__(self) -> None:
         if not (np.isfinite(self.mass) and self.mass > 0):
