@@ -17,6 +17,7 @@ from ..core.buoyancy.moment_tree import build_tree
 from ..core.geometry.envelope import Envelope, find_envelope
 from ..core.geometry.mesh import Mesh, triangulate
 from ..core.messages.findings import BadInputError
+from ..core.messages.sentence import WORDS, called
 from ..core.messages.subjects import Subject, SubjectKind
 from ..core.model.case import Case
 from ..core.model.compartment import RoomMark
@@ -66,7 +67,7 @@ def fitted(case: Case, outfit: Outfit, mesh_of: Callable[[str], Mesh] | None = N
         return replace(mesh, vertices=mesh.vertices - origin)
 
     def tank(entry: TankEntry) -> Tank:
-        closed = _closed(f"tank '{entry.name}'", placed(entry.body))
+        closed = _closed(Subject("tank", entry.name), placed(entry.body))
         return Tank(
             entry.name,
             build_tree(closed.vertices, closed.triangles),
@@ -85,7 +86,7 @@ def fitted(case: Case, outfit: Outfit, mesh_of: Callable[[str], Mesh] | None = N
         if isinstance(entry.place, tuple):
             where, body = np.array(entry.place), None
         else:
-            closed = _closed(f"room '{entry.name}'", placed(entry.place))
+            closed = _closed(Subject("compartment", entry.name), placed(entry.place))
             where, body = None, closed.vertices[closed.triangles]
         return RoomMark(entry.name, where, body, entry.use, entry.permeability)
 
@@ -154,13 +155,13 @@ def fitted(case: Case, outfit: Outfit, mesh_of: Callable[[str], Mesh] | None = N
     )
 
 
-def _closed(what: str, mesh: Mesh) -> Envelope:
+def _closed(what: Subject, mesh: Mesh) -> Envelope:
     """The surface of a mesh that must close."""
-    with within(what):
+    with within(called(what)):
         closed = find_envelope(mesh)
         if closed.lids:
             raise BadInputError(
-                f"{mesh.name}: the mesh is open, and a {what.partition(' ')[0]} must close; fill "
+                f"{mesh.name}: the mesh is open, and a {WORDS[what.kind]} must close; fill "
                 "its holes"
             )
     return closed

@@ -299,6 +299,7 @@ def _verdict(verdict: Verdict) -> dict[str, Any]:
         "outcome": verdict.outcome,
         "passes": PASSES.get(verdict.outcome),
         "reason": verdict.reason,
+        "note": verdict.note,
     }
 
 

@@ -53,8 +53,8 @@ class Clause:
             short = "{margin} short" if self.sense == "at least" else "{margin} over the limit"
             template = "{margin} to spare" if passes else short
             said = Sentence(template, margin=_shown(abs(margin), self.unit))
-        reason = joined("{before}; {after}", (said, NOTHING if passes else helps, note))
-        return self._said("passes" if passes else "fails", reason, required, attained)
+        verdict = self._said("passes" if passes else "fails", said, required, attained)
+        return verdict.noted(joined("{before}; {after}", (NOTHING if passes else helps, note)))
 
     def fails(self, reason: Sentence, required: float | None = None) -> Verdict:
         """She fails without a figure."""

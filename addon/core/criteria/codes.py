@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from ..messages.sentence import Sentence
 from ..model.names import check_known
@@ -122,8 +122,7 @@ def check_sides(
     )
     for key, each in second.items():
         if key not in first or each.is_worse_than(first[key]):
-            reason = Sentence("{reason}; heeled to {side}", reason=each.reason, side=name)
-            first[key] = replace(each, reason=reason)
+            first[key] = each.noted(Sentence("heeled to {side}", side=name))
     return tuple(first.values())
 
 

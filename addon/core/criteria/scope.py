@@ -29,12 +29,7 @@ def in_scope(
         return tuple(
             each
             if each.outcome == "not applicable"
-            else replace(
-                each,
-                reason=Sentence(
-                    "{reason}; a yardstick only: {outside}", reason=each.reason, outside=outside
-                ),
-            )
+            else each.noted(Sentence("a yardstick only: {outside}", outside=outside))
             for each in verdicts
         )
     return tuple(

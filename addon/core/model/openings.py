@@ -18,15 +18,14 @@ from ..geometry.winding_number import is_inside
 from ..messages.findings import BadInputError
 from ..messages.sentence import Sentence, called, coordinates, square_metres
 from ..messages.subjects import Subject
-from .hull import Hull, side_of_opening
+from .hull import Hull, OpenPlace, side_of_opening
 
 Array = NDArray[np.float64]
 
 Kind = Literal["vent", "hatch", "door", "open top"]
 
-OPEN_EDGE = "open edge of the hull"
-OPEN_PLACES = {
-    "top": OPEN_EDGE,
+OPEN_PLACES: dict[OpenPlace, Sentence] = {
+    "top": Sentence("open edge of the hull"),
     "side": Sentence("hole in her side"),
     "bottom": Sentence("hole in her bottom"),
 }
@@ -229,12 +228,12 @@ def _is_closed(triangles: NDArray[np.int64]) -> bool:
     return bool((np.unique(edges, axis=0, return_counts=True)[1] > 1).all())
 
 
-def open_places(hull: Hull) -> dict[str, Array]:
-    """Points (k, 3) round the openings of the hull itself, by what they are called."""
-    places: dict[str, list[Array]] = {}
+def open_places(hull: Hull) -> dict[OpenPlace, Array]:
+    """Points (k, 3) round the openings of the hull itself, by where they lie in it."""
+    places: dict[OpenPlace, list[Array]] = {}
     for rim in hull.rims:
-        places.setdefault(OPEN_PLACES[side_of_opening(rim)], []).append(rim.reshape(-1, 3))
-    return {name: np.concatenate(rims) for name, rims in places.items()}
+        places.setdefault(side_of_opening(rim), []).append(rim.reshape(-1, 3))
+    return {place: np.concatenate(rims) for place, rims in places.items()}
 
 
 def check_openings(hull: Hull, openings: tuple[Opening, ...]) -> None:
