@@ -22,10 +22,10 @@ from addon.blender.pictures.studio import Studio, family
 from addon.blender.pictures.text_outlines import CAPITAL, Letters
 from addon.blender.properties.settings import settings
 from addon.blender.viewport.compartment_shapes import Within
-from addon.core.messages.findings import BadInputError
 from addon.core.model.compartment import Division
 from addon.parts.examples import half_launch, survey_launch, workboat
 from tests import divided
+from tests.language import refused
 
 ROOT = Path(__file__).resolve().parents[2]
 SMALL = (400, 225)
@@ -155,7 +155,7 @@ def test_without_cycles_the_user_is_told(monkeypatch: pytest.MonkeyPatch):
     monkeypatch.setattr(studio, "ENGINE", "NO_ENGINE")
     obj, entry = box_ship()
     before = data_names()
-    with pytest.raises(BadInputError, match="Cycles"):
+    with refused("Cycles"):
         documentation(obj, entry, PROFILE, *SMALL)
     assert data_names() == before
 

@@ -17,6 +17,7 @@ from addon.core.model.tanks import Tank
 from addon.core.model.weights import Weight
 from addon.core.stability.both_sides import stability
 from tests import bodies
+from tests.language import refused
 
 LADEN = Condition("laden", {"fuel": 0.98}, without=("crane",))
 SHIP = Case(
@@ -150,16 +151,16 @@ def test_liquids_alone_make_a_condition() -> None:
     ],
 )
 def test_no_condition(settings: dict[str, object], words: str) -> None:
-    with pytest.raises(BadInputError, match=words) as caught:
+    with refused(words) as caught:
         Condition("odd", **settings)  # type: ignore[arg-type]
     assert "condition 'odd'" in str(caught.value)
 
 
 def test_names_of_conditions() -> None:
     assert condition_named(SHIP, "laden") is LADEN
-    with pytest.raises(BadInputError, match="did you mean 'laden'"):
+    with refused("did you mean 'laden'"):
         condition_named(SHIP, "ladne")
-    with pytest.raises(BadInputError, match="there are none"):
+    with refused("there are none"):
         condition_named(replace(SHIP, conditions=()), "laden")
-    with pytest.raises(BadInputError, match="condition 'laden' is named twice"):
+    with refused("condition 'laden' is named twice"):
         replace(SHIP, conditions=(LADEN, LADEN))

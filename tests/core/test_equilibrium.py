@@ -13,12 +13,12 @@ from addon.core.buoyancy.level import level_for_volume
 from addon.core.hydrostatics import equilibrium
 from addon.core.hydrostatics.equilibrium import Rest, resting_positions, settle
 from addon.core.hydrostatics.floating_position import Floating, float_ship, upright
-from addon.core.messages.findings import BadInputError
 from addon.core.model.case import Case
 from addon.core.model.hull import Hull, build_hull
 from addon.core.model.weights import Weight
 from tests import bodies
 from tests.core.direct import direct_below
+from tests.language import refused
 
 Array = NDArray[np.float64]
 
@@ -496,5 +496,5 @@ def test_upright_particulars() -> None:
 
 
 def test_no_weights() -> None:
-    with pytest.raises(BadInputError, match="no weights"):
+    with refused("no weights"):
         float_ship(Case("empty", hull_of(bodies.box())))

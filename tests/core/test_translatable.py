@@ -143,6 +143,7 @@ def finished(tree: ast.AST) -> Iterator[str]:
 
 
 @pytest.mark.parametrize("path", TOLD, ids=lambda path: path.stem)
+@pytest.mark.wording
 def test_what_the_core_tells_can_be_collected(path: Path) -> None:
     tree = ast.parse(path.read_text(encoding="utf-8"))
     assert [*misplaced(tree)] == []
@@ -181,6 +182,7 @@ def test_what_cannot_be_translated_is_found(look, code: str) -> None:
     assert [*look(ast.parse(code))]
 
 
+@pytest.mark.wording
 def test_many_sentences_are_collected() -> None:
     found = set()
     for path in MODULES:
