@@ -44,3 +44,14 @@ def refused(line: str, *about: Subject) -> Iterator[pytest.ExceptionInfo[BadInpu
         yield caught
     assert {*about} <= {*caught.value.subjects}
     assert "\n" not in str(caught.value)
+
+
+def reads(text: str, *words: str) -> bool:
+    """Whether a text has words in it; where the core speaks nonsense nobody can tell. For what a
+    test says of words beside ids and values."""
+    return NONSENSE or all(word in text for word in words)
+
+
+def names(text: str) -> list[str]:
+    """Names of what a text is about."""
+    return [subject.name for subject in sentence.subjects_of(text)]

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from addon.core.criteria.assessment import assess, particulars_of
 from addon.core.model.case import Case
 from addon.core.model.hull import build_hull
-from addon.core.model.openings import OPEN_EDGE, Opening
+from addon.core.model.openings import Opening
 from addon.core.model.weights import Weight
 from addon.core.stability.both_sides import Stability, ends_of_range, stability
 from addon.core.stability.gz_curve import ArmCurve
@@ -121,7 +121,7 @@ def test_rims_of_an_open_hull_flood() -> None:
     ship = stability(boxed(deck=False))
     for side in (ship.starboard, ship.port):
         assert side.first_flooding is not None
-        assert side.first_flooding.opening.name == OPEN_EDGE
+        assert side.first_flooding.opening.kind == "open top"
         assert side.flooding == pytest.approx(np.arctan(0.75), abs=1e-8) == side.deck_edge
         assert side.first_flooding.opening.point[1:] == pytest.approx([-2.0 * side.sign, 3.0])
     swamped = stability(boxed(deck=False, draft=2.6, aside=-0.3))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ..messages.sentence import Sentence
 from ..model.names import check_known
@@ -122,7 +122,8 @@ def check_sides(
     )
     for key, each in second.items():
         if key not in first or each.is_worse_than(first[key]):
-            first[key] = each.noted(Sentence("heeled to {side}", side=name))
+            worse = each.noted(Sentence("heeled to {side}", side=name))
+            first[key] = replace(worse, side=name)
     return tuple(first.values())
 
 

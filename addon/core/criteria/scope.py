@@ -29,7 +29,9 @@ def in_scope(
         return tuple(
             each
             if each.outcome == "not applicable"
-            else each.noted(Sentence("a yardstick only: {outside}", outside=outside))
+            else replace(
+                each.noted(Sentence("a yardstick only: {outside}", outside=outside)), yardstick=True
+            )
             for each in verdicts
         )
     return tuple(

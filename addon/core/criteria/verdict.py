@@ -21,7 +21,9 @@ class Verdict:
     `key` tells it from every other. `required` and `attained` are in `unit` (m, m rad, deg, kg,
     s or none); None where there is no figure. 'not applicable' means that the code does not speak
     of such a ship, or this clause of such a case; 'not known' that a fact is missing, and `reason`
-    says which. `note` is the reason without the margin that is in `attained` already.
+    says which. `note` is the reason without the margin that is in `attained` already. `side`
+    is that to which the vessel does worse than to its weaker one, and a `yardstick` a verdict on
+    one that lies outside the code.
     """
 
     key: str
@@ -35,6 +37,8 @@ class Verdict:
     outcome: Outcome
     reason: Sentence
     note: Sentence = Sentence("")
+    side: str = ""
+    yardstick: bool = False
 
     @property
     def name(self) -> str:
