@@ -13,7 +13,9 @@ from addon.blender.properties.names import Loading, Role
 from addon.blender.properties.settings import ObjectSettings, scene_settings, settings
 from addon.blender.readers.hulls import read_case
 from addon.core.criteria.assessment import assess
+from addon.core.messages.subjects import Subject
 from addon.core.model.conditions import Condition, in_condition
+from tests.language import reads
 
 CALL = bpy.ops.naval_checks
 LIST = {"which": "CONDITIONS"}
@@ -162,9 +164,10 @@ def test_a_group_in_no_use_is_told(hull: bpy.types.Object) -> None:
     settings(named("boxes")).group = "freight"
     assert CALL.compute() == {"FINISHED"}
     (finding,) = session.entry_for(hull).aboard
-    assert finding.text == (
-        "condition 'arrival' leaves the group 'cargo' ashore, and nothing belongs to it"
-    )
+    assert finding.code == "lost-group"
+    assert finding.subjects == (Subject("condition", "arrival"), Subject("group", "cargo"))
+    words = "condition 'arrival' leaves the group 'cargo' ashore, and nothing belongs to it"
+    assert reads(finding.text, words)
 
 
 def test_disabled_parts_do_not_count(hull: bpy.types.Object) -> None:
