@@ -29,8 +29,16 @@ def garbled(template: str, values: Mapping[str, object]) -> str:
     return "".join(parts)
 
 
+def is_own(value: object) -> bool:
+    """Whether something is a sentence that the module of sentences keeps itself."""
+    return isinstance(value, sentence.Sentence)
+
+
 if NONSENSE:  # before the rest of the add-on is imported, which keeps sentences
     sentence.filled = garbled
+    spoken = {name: value.template for name, value in vars(sentence).items() if is_own(value)}
+    vars(sentence).update({name: sentence.Sentence(words) for name, words in spoken.items()})
+    sentence.WORDS = {kind: sentence.Sentence(w.template) for kind, w in sentence.WORDS.items()}
 
 from addon.core.messages.findings import BadInputError  # noqa: E402
 from addon.core.messages.subjects import Subject  # noqa: E402

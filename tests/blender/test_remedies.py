@@ -13,6 +13,7 @@ from addon.blender.identifiers import Ops
 from addon.blender.properties.names import Basis
 from addon.blender.properties.settings import settings
 from addon.core.messages.subjects import Subject
+from tests.language import reads
 
 CALL = bpy.ops.naval_checks
 
@@ -50,7 +51,7 @@ def test_the_panel_tells_and_the_button_moves() -> None:
     obj = listing()
     computed(obj)
     told = drawn("Floating Position")
-    assert "Moving 'ship' 0.080 m to starboard takes" in words("Floating Position")
+    assert reads(words("Floating Position"), "Moving 'ship' 0.080 m to starboard takes")
     assert (Ops.SELECT_OBJECT, "") in told and (Ops.APPLY_REMEDY, "") in told
     assert CALL.apply_remedy(index=0) == {"FINISHED"}
     assert tuple(bpy.data.objects["ship"].location) == pytest.approx((3, 0.92, 0.4))

@@ -79,7 +79,7 @@ class NAVAL_CHECKS_OT_add_weight(_NewWeight):
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> Any:
         if not self.properties.is_property_set("fixed"):
             self.fixed = is_first(context, hull_at_hand(context))
-        return super().invoke(context, event)
+        return _NewWeight.invoke(self, context, event)
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         hull = hull_at_hand(context)
