@@ -180,6 +180,16 @@ def test_new_hulls_and_weights_begin_as_preferred(enabled: Any) -> None:
     assert invoked(NAVAL_CHECKS_OT_tag_weights, group="crew").group == "crew"
 
 
+def test_the_first_weight_of_a_hull_begins_as_fixed(enabled: Any) -> None:
+    assert not invoked(NAVAL_CHECKS_OT_add_weight).fixed
+    ships.activate(ships.hull())
+    assert invoked(NAVAL_CHECKS_OT_add_weight).fixed
+    assert not invoked(NAVAL_CHECKS_OT_add_weight, fixed=False).fixed
+    ships.weight("hull", 3000, (3, 1, 0.4))
+    bpy.context.view_layer.update()
+    assert not invoked(NAVAL_CHECKS_OT_add_weight).fixed
+
+
 def invoked(kind: Any, **given: Any) -> Any:
     """What an operator that the user starts is going to be executed with."""
     operator = SimpleNamespace(

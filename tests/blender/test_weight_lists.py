@@ -221,3 +221,16 @@ class TestPanel:
 def place_of(obj: bpy.types.Object) -> tuple[float, ...]:
     bpy.context.view_layer.update()
     return tuple(obj.matrix_world.translation)
+
+
+def test_a_list_says_what_is_fixed(hull: bpy.types.Object, tmp_path: Path) -> None:
+    path = tmp_path / "w.csv"
+    rows = "shell,2000,3,0,0.4,,true\nengine,850.1,1.5,0,0.3,machinery,\nkeel,90,3,0,0,,true\n"
+    path.write_text(HEADER.replace("group", "group,fixed") + rows, encoding="utf-8")
+    settings(bpy.data.objects["engine"]).fixed = True
+    assert CALL.import_weights(filepath=str(path)) == {"FINISHED"}
+    bpy.context.view_layer.update()
+    aboard = weights_aboard(bpy.context.evaluated_depsgraph_get(), hull)
+    assert {weight.name: weight.fixed for weight in aboard.weights} == dict.fromkeys(
+        ("shell", "engine", "keel"), True
+    )
