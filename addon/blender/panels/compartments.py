@@ -8,6 +8,7 @@ import bpy
 from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_n as n_
 
+from ...core.messages.subjects import Subject
 from ...core.model.compartment import SEA, Gap, Room
 from ..controller import session
 from ..damage_wording import entry_point, way_in
@@ -107,4 +108,4 @@ def _joined(layout: Layout, context: bpy.types.Context, room: Room, gaps: Iterab
         if room.name in gap.rooms and others:
             area = Units.of(context.scene).area(gap.area)
             told = text.format(wall=gap.wall, area=area, room=others.pop())
-            problem(layout, context, told, "ERROR")
+            problem(layout, context, told, "ERROR", [Subject("boundary", gap.wall)])
