@@ -11,6 +11,9 @@ other supported one, each in .venv-blender/VERSION, made on demand. tests/deskto
 executable (on PATH, or named in BLENDER) and a display or Xvfb, or whole systems with Blender in
 them (folders to chroot into, named in NAVAL_CHECKS_BLENDER_ROOTS, parted by colons).
 
+The suite language runs tests/core and tests/published once more while the core speaks nonsense
+(NONSENSE=1, see tests/language.py): nothing may be decided by words.
+
 The last line adds up all suites: a check or an installation counts as one, and so does a suite
 that cannot run. Exit 1 when anything failed.
 """
@@ -54,7 +57,7 @@ CHECKS: dict[str, list[str | Path]] = {
     ],
 }
 QUICK = (*CHECKS, "core", "published", "blender")
-SUITES = (*QUICK, "desktop", "package")
+SUITES = (*QUICK, "language", "desktop", "package")
 SPREAD = ("-n", "auto", "--dist", "worksteal")
 """Tests over all processors, those of a file mostly in one process, which shares their fixtures."""
 NO_TESTS = 5
@@ -93,7 +96,9 @@ def run_commands(commands: dict[str, list[str | Path]]) -> Iterator[Outcome]:
         yield Outcome(suite, passed=int(code == 0), failed=int(code != 0))
 
 
-def run_pytest(suite: str, folder: str, python: Path, extra: Sequence[str]) -> Outcome:
+def run_pytest(
+    suite: str, folder: str, python: Path, extra: Sequence[str], nonsense: bool = False
+) -> Outcome:
     """A run of pytest, with Blender's user folders moved to a throwaway place."""
     if not any((ROOT / folder).rglob("test_*.py")):
         return skipped(suite, f"no tests in {folder}")
@@ -102,7 +107,7 @@ def run_pytest(suite: str, folder: str, python: Path, extra: Sequence[str]) -> O
         code = subprocess.call(
             [python, "-m", "pytest", folder, f"--junitxml={report}", *extra],
             cwd=ROOT,
-            env={**os.environ, "BLENDER_USER_RESOURCES": home},
+            env={**os.environ, "BLENDER_USER_RESOURCES": home, "NONSENSE": str(int(nonsense))},
         )
         if not report.exists():
             return Outcome(suite, failed=1, note=f"pytest ended with code {code}")
@@ -173,6 +178,10 @@ def run(suites: Sequence[str], every_blender: bool, extra: Sequence[str]) -> Ite
     for name in ("core", "published"):
         if name in suites:
             yield run_pytest(name, f"tests/{name}", HERE, [*SPREAD, *extra])
+    if "language" in suites:
+        for name in ("core", "published"):
+            told = [*SPREAD, *extra]
+            yield run_pytest(f"language {name}", f"tests/{name}", HERE, told, nonsense=True)
     if "blender" in suites or "package" in suites:
         for version, python, trouble in blenders(every_blender):
             for name in ("blender", "package"):

@@ -17,7 +17,8 @@ from ..core.buoyancy.moment_tree import build_tree
 from ..core.geometry.envelope import Envelope, find_envelope
 from ..core.geometry.mesh import Mesh, triangulate
 from ..core.messages.findings import BadInputError
-from ..core.messages.sentence import Sentence
+from ..core.messages.sentence import WORDS, Sentence, called
+from ..core.messages.subjects import Subject, SubjectKind
 from ..core.model.case import Case
 from ..core.model.compartment import RoomMark
 from ..core.model.conditions import Condition
@@ -146,31 +147,33 @@ class Builder:
         if not entry.both_sides:
             return (weight,)
         across = mesh.vertices[mesh.triangles, 1] - origin[1]
-        check_aside(f"weight '{entry.name}'", across, self.hull)
+        check_aside(Subject("weight", entry.name), across, self.hull)
         return pair(weight, self.hull)
 
     def tank(self, entry: TankEntry) -> Tank:
         """The tank with a closed body."""
-        closed = _closed("tank", entry.name, self.placed(entry.place))
+        closed = _closed(Subject("tank", entry.name), self.placed(entry.place))
         body = build_tree(closed.vertices, closed.triangles)
         return Tank(body=body, **TANK.core_values(entry))
 
     def opening(self, entry: OpeningEntry) -> Opening:
         """The opening at its point, or at the lowest corners of its surface."""
-        return Opening(**self.way(OPENING, entry, "corners"))
+        return Opening(**self.way("opening", OPENING, entry, "corners"))
 
     def door(self, entry: DoorEntry) -> Door:
         """The door with its sill at a point, or where its surface is lowest."""
-        return Door(**self.way(DOOR, entry))
+        return Door(**self.way("door", DOOR, entry))
 
-    def way(self, part: Part[Any], entry: OpeningEntry | DoorEntry, *more: str) -> dict[str, Any]:
+    def way(
+        self, kind: SubjectKind, part: Part[Any], entry: OpeningEntry | DoorEntry, *more: str
+    ) -> dict[str, Any]:
         """What a way through is made with; `more` of a surface goes in as it is."""
         values = part.core_values(entry)
         if not isinstance(entry.place, MODELED):
             return {"point": np.array(entry.place)} | values
         surface = self.placed(entry.place)
         corners = surface.vertices[surface.triangles]
-        found = passage(f"{part.key} '{entry.name}'", corners, entry.area, entry.height)
+        found = passage(Subject(kind, entry.name), corners, entry.area, entry.height)
         own = {key: getattr(found, key) for key in ("area", "height", *more)}
         return values | {"point": found.sill} | own
 
@@ -179,7 +182,7 @@ class Builder:
         mesh = self.placed(entry.place)
         faces: Array = mesh.vertices[mesh.triangles]
         if entry.both_sides:
-            return paired_faces(f"windage '{entry.name}'", faces, self.hull)
+            return paired_faces(Subject("windage", entry.name), faces, self.hull)
         return faces
 
     def boundary(self, entry: BoundaryEntry) -> Mesh:
@@ -195,7 +198,7 @@ class Builder:
         values = COMPARTMENT.core_values(entry)
         if isinstance(entry.place, tuple):
             return RoomMark(at=np.array(entry.place), **values)
-        closed = _closed("compartment", entry.name, self.placed(entry.place))
+        closed = _closed(Subject("compartment", entry.name), self.placed(entry.place))
         return RoomMark(body=closed.vertices[closed.triangles], **values)
 
     def placed(self, place: Place) -> Mesh:
@@ -225,13 +228,15 @@ def modeled_weight(entry: WeightEntry, mesh: Mesh, origin: Array) -> Weight:
     return solid_weight(*shape, entry.solid_density)
 
 
-def _closed(kind: str, name: str, mesh: Mesh) -> Envelope:
+def _closed(what: Subject, mesh: Mesh) -> Envelope:
     """The surface of a mesh that must close."""
-    with within(f"{kind} '{name}'"):
+    with within(called(what)):
         closed = find_envelope(mesh)
         if closed.lids:
-            fault = Sentence("the mesh is open, and a {kind} must close; fill its holes", kind=kind)
-            if mesh.name != name:
+            fault = Sentence(
+                "the mesh is open, and a {kind} must close; fill its holes", kind=WORDS[what.kind]
+            )
+            if mesh.name != what.name:
                 fault = Sentence("{mesh}: {fault}", mesh=mesh.name, fault=fault)
             raise BadInputError(fault)
     return closed

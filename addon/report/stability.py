@@ -232,9 +232,7 @@ def _clause(verdict: Mapping[str, Any], places: int, told: set[str]) -> Iterator
         yield f"  {mark:<5}{line}"
         mark = ""
     yield f"  {mark:<5}{last:<36}" + "".join(f"{cell:>10}" for cell in values) + f" {unit}"
-    reason = verdict["reason"]
-    if verdict["outcome"] == "passes":
-        reason = reason.partition("; ")[2]
+    reason = verdict["note" if verdict["outcome"] == "passes" else "reason"]
     if reason and reason not in told:
         yield fill(reason, WIDTH, initial_indent=" " * 7, subsequent_indent=" " * 7)
         told.add(reason)

@@ -13,7 +13,7 @@ from ..core.criteria.limiting_kg import Limit
 from ..core.criteria.verdict import Verdict
 from ..core.hydrostatics.floating_position import Floating
 from ..core.messages.findings import Finding
-from ..core.messages.sentence import Sentence
+from ..core.messages.sentence import Sentence, named
 from ..core.model.case import Case
 from ..core.model.hull import Hull
 from ..core.stability.both_sides import Side
@@ -109,14 +109,13 @@ def _yardstick(judged: Assessment) -> Iterator[Finding]:
     """A word on criteria that a damaged ship was held against."""
     rooms = judged.stability.case.flooded
     if rooms and judged.verdicts:
-        named = ", ".join(f"'{room}'" for room in rooms)
         yield Finding(
             "note",
             "damaged",
             Sentence(
                 "She is damaged, {rooms} open to the sea: the criteria are those of an intact "
                 "ship, and only a yardstick here",
-                rooms=named,
+                rooms=named("compartment", rooms),
             ),
         )
 
@@ -296,6 +295,7 @@ def _verdict(verdict: Verdict) -> dict[str, Any]:
         "outcome": verdict.outcome,
         "passes": PASSES.get(verdict.outcome),
         "reason": verdict.reason,
+        "note": verdict.note,
     }
 
 

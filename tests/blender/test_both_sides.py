@@ -15,20 +15,21 @@ from mathutils import Vector
 from addon.blender.controller import live, session
 from addon.blender.controller.compartments import recheck
 from addon.blender.controller.corrective_actions import movable, named
-from addon.blender.panels.named import named_object
 from addon.blender.properties.names import Basis, Loading, Role
 from addon.blender.properties.settings import settings
 from addon.blender.readers.cases import read_case
-from addon.blender.readers.members import core_names
+from addon.blender.readers.members import core_names, subject_object
 from addon.core.advice.corrective_actions import Remedy
 from addon.core.compartments.find_compartments import find_rooms
 from addon.core.criteria.assessment import assess
 from addon.core.hydrostatics.floating_position import float_ship
-from addon.core.messages.findings import BadInputError
+from addon.core.messages.sentence import Sentence
+from addon.core.messages.subjects import Subject, SubjectKind
 from addon.core.model.case import Case
 from addon.core.model.loaded_case import in_condition
 from addon.core.model.weights import combined
 from addon.parts.case_file import read_case as read_file
+from tests.language import reads, refused
 
 pytestmark = pytest.mark.slow
 
@@ -158,13 +159,13 @@ def test_what_is_on_the_centreline_is_refused_in_one_line() -> None:
     hull = half_hull()
     bpy.data.objects["vent"].location.y = 0.0
     bpy.context.view_layer.update()
-    with pytest.raises(BadInputError, match="opening 'vent' is to be on both sides: it lies on"):
+    with refused("opening 'vent' is to be on both sides: it lies on"):
         case_of(hull)
     settings(bpy.data.objects["vent"]).both_sides = False
     assert "vent" in names(case_of(hull))[2]
     bpy.data.objects["deck"].location.y = -0.1
     bpy.context.view_layer.update()
-    with pytest.raises(BadInputError, match="weight 'deck' is to be on both sides: it reaches"):
+    with refused("weight 'deck' is to be on both sides: it reaches"):
         case_of(hull)
 
 
@@ -275,7 +276,10 @@ class TestLive:
         bpy.context.view_layer.update()
         assert session.entry_for(hull).stale
         live.settle()
-        assert "weight 'crew' is to be on both sides" in session.entry_for(hull).message
+        message = session.entry_for(hull).message
+        assert message.subjects == (Subject("weight", "crew"),) and reads(
+            message, "weight 'crew' is to be on both sides"
+        )
 
 
 # What the core names, and the object ---------------------------------------------------------
@@ -283,16 +287,22 @@ class TestLive:
 
 def test_a_line_about_either_leads_to_the_object() -> None:
     half_hull()
-    for text in ("'fuel (port)' is full", "opening 'vent (starboard)' at 3 m", "Moving 'crew' 1 m"):
-        found = named_object(bpy.context, text)
-        assert found and found.name == text.split("'")[1].split(" (")[0]
+    kinds: dict[str, SubjectKind] = {
+        "fuel (port)": "tank",
+        "vent (starboard)": "opening",
+        "crew": "weight",
+    }
+    for name, kind in kinds.items():
+        found = subject_object(bpy.context, Subject(kind, name))
+        assert found and found.name == name.split(" (")[0]
+        assert subject_object(bpy.context, Subject("door", name)) is None
 
 
 def test_a_pair_is_moved_by_its_object() -> None:
     hull = half_hull()
     ships.floated(hull)
     crew = next(w for w in case_of(hull).weights if w.name == "crew (starboard)")
-    remedy = Remedy("trim", "", crew, np.array([1.0, 0.0, 0.0]))
+    remedy = Remedy("move_weight", "trim", Sentence(""), crew, np.array([1.0, 0.0, 0.0]))
     obj = bpy.data.objects["crew"]
     assert named(bpy.context, remedy) == movable(bpy.context, remedy) == obj
 

@@ -14,8 +14,10 @@ from addon.blender.properties.object_settings import ObjectSettings
 from addon.blender.properties.settings import scene_settings, settings
 from addon.blender.readers.cases import read_case
 from addon.core.criteria.assessment import assess
+from addon.core.messages.subjects import Subject
 from addon.core.model.conditions import Condition
 from addon.core.model.loaded_case import in_condition
+from tests.language import reads
 
 pytestmark = pytest.mark.slow
 
@@ -134,7 +136,7 @@ def test_comparing_keeps_what_is_known(hull: bpy.types.Object) -> None:
 def test_an_empty_condition_is_said_in_one_line(hull: bpy.types.Object) -> None:
     for name in ("ship", "fuel"):
         CALL.stow(object_name=name)
-    assert "condition 'arrival' is empty" in refusal("compute")
+    assert reads(refusal("compute"), "condition 'arrival' is empty")
     CALL.compare()
     assert session.entry_in(hull, None).floating
 
@@ -166,9 +168,10 @@ def test_a_group_in_no_use_is_told(hull: bpy.types.Object) -> None:
     settings(named("boxes")).group = "freight"
     assert CALL.compute() == {"FINISHED"}
     (finding,) = session.entry_for(hull).aboard
-    assert finding.text == (
-        "condition 'arrival' leaves the group 'cargo' ashore, and nothing belongs to it"
-    )
+    assert finding.code == "lost-group"
+    assert finding.subjects == (Subject("condition", "arrival"), Subject("group", "cargo"))
+    words = "condition 'arrival' leaves the group 'cargo' ashore, and nothing belongs to it"
+    assert reads(finding.text, words)
 
 
 def test_disabled_parts_do_not_count(hull: bpy.types.Object) -> None:

@@ -27,6 +27,8 @@ from addon.blender.properties.names import Basis, Role
 from addon.blender.properties.settings import settings
 from addon.blender.properties.suggestions import GROUPS
 from addon.blender.properties.typical_weights import USUAL
+from addon.core.messages.sentence import Sentence
+from addon.core.messages.subjects import Subject, SubjectKind
 from addon.core.model.case import FRESH_WATER, SEA_WATER
 
 UNIT = re.compile(
@@ -181,6 +183,16 @@ def test_new_hulls_and_weights_begin_as_preferred(enabled: Any) -> None:
     assert invoked(NAVAL_CHECKS_OT_tag_weights, group="crew").group == "crew"
 
 
+def test_the_first_weight_of_a_hull_begins_as_fixed(enabled: Any) -> None:
+    assert not invoked(NAVAL_CHECKS_OT_add_weight).fixed
+    ships.activate(ships.hull())
+    assert invoked(NAVAL_CHECKS_OT_add_weight).fixed
+    assert not invoked(NAVAL_CHECKS_OT_add_weight, fixed=False).fixed
+    ships.weight("hull", 3000, (3, 1, 0.4))
+    bpy.context.view_layer.update()
+    assert not invoked(NAVAL_CHECKS_OT_add_weight).fixed
+
+
 def invoked(kind: Any, **given: Any) -> Any:
     """What an operator that the user starts is going to be executed with."""
     operator = SimpleNamespace(
@@ -250,14 +262,24 @@ def test_problems_lead_to_what_they_name() -> None:
         bpy.ops.naval_checks.edit_list(which=which, action="ADD")
         bpy.ops.naval_checks.edit_list(which=which, action="ADD")
     select, choose = [(Ops.SELECT_OBJECT, "")], [(Ops.CHOOSE_ITEM, "")]
-    assert told_of("tank 'fuel': the mesh is open, and a tank must close; fill its holes") == select
-    assert told_of("opening 'vent' at x 1, y 2, z 3 m lies inside the hull") == select
-    assert told_of("As modelled: windage 'house': the mesh has no faces") == select
-    assert told_of("box: the object's scale flattens it") == select
-    assert told_of("condition 'Condition 2' leaves the group 'crew' ashore") == choose
-    assert told_of("criterion 'Criterion': it sets no limit") == choose
-    assert told_of("there are no weights; add at least one") == []
-    assert told_of("tank 'ballast': gone by now") == []
+    about: tuple[tuple[SubjectKind, str, Any], ...] = (
+        ("tank", "fuel", select),
+        ("opening", "vent", select),
+        ("windage", "house", select),
+        ("object", "box", select),
+        ("vessel", "any title", select),
+        ("condition", "Condition 2", choose),
+        ("criterion", "Criterion", choose),
+        ("tank", "ballast", []),
+        ("opening", "fuel", []),
+    )
+    for kind, name, buttons in about:
+        assert told_of(Sentence("blah {what}", what=Subject(kind, name))) == buttons
+    group = Subject("group", "crew")
+    both = Sentence("{one} {other}", one=Subject("condition", "Condition 2"), other=group)
+    assert told_of(Sentence("{before}: {after}", before="x", after=both)) == choose
+    for text in ("tank 'fuel': the mesh is open", Sentence("tank 'fuel'")):
+        assert told_of(text) == []
     bpy.ops.naval_checks.choose_item(which="RULES", item_name="Criterion")
     assert settings(hull).active_criterion == 0
     bpy.ops.naval_checks.choose_item(which="CONDITIONS", item_name="Condition")

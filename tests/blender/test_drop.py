@@ -18,7 +18,7 @@ from addon.blender.panels import menus
 from addon.blender.properties.names import Role
 from addon.blender.properties.settings import settings
 from addon.blender.viewport import preview_layer
-from addon.core.messages.findings import BadInputError
+from tests.language import refused
 
 PIXELS = 1000
 SPAN = 10.0  # metres of the world across the picture
@@ -374,6 +374,6 @@ class TestPoll:
 
     def test_wants_a_hull_that_can_be_read(self) -> None:
         ships.activate(ships.hull("flat", ships.BOX[:4], ships.FACES[:1]))
-        with pytest.raises(BadInputError, match="flat"):
+        with refused("flat"):
             Hand()
         assert not preview_layer.uninstall()

@@ -17,6 +17,7 @@ from addon.blender.properties.settings import scene_settings, settings
 from addon.core.hydrostatics.floating_position import float_ship
 from addon.parts.case_file import read_case
 from addon.results.floating import float_result
+from tests.language import reads
 
 MIDDLE = (3.0, 1.0, 0.5)
 CALL = bpy.ops.naval_checks
@@ -55,7 +56,7 @@ class TestMarkHull:
         obj = ships.mesh_object("sheet", ships.BOX[:4], ships.FACES[:1])
         ships.activate(obj)
         assert CALL.mark_hull() == {"FINISHED"}
-        assert "flat" in session.entry_for(obj).message
+        assert reads(session.entry_for(obj).message, "flat")
 
     def test_can_be_undone(self) -> None:
         ships.activate(ships.mesh_object("box", ships.BOX, ships.FACES))
@@ -163,7 +164,7 @@ class TestCompute:
     def test_says_what_is_wrong(self) -> None:
         hull = loaded_box()
         hull.scale.z = 0
-        assert "box: the object's scale flattens it" in refusal("compute")
+        assert reads(refusal("compute"), "box: the object's scale flattens it")
         assert session.entry_for(hull).message
 
 

@@ -16,11 +16,12 @@ from addon.blender.readers.cases import read_case
 from addon.blender.readers.hulls import read_hull
 from addon.core.geometry.mesh import triangulate
 from addon.core.hydrostatics.floating_position import Floating, float_ship
-from addon.core.messages.findings import BadInputError
+from addon.core.messages.subjects import Subject, SubjectKind
 from addon.core.model.case import Case
 from addon.core.model.hull import build_hull
 from addon.core.model.weights import Weight
 from addon.examples.loader import Example, listing_launch, load_example
+from tests.language import reads, refused
 
 pytestmark = pytest.mark.slow
 
@@ -277,9 +278,10 @@ def test_several_hulls_keep_their_own_weights() -> None:
     assert ships.floated(first).floating.weight.mass == 3000
     assert ships.floated(second).floating.weight.mass == 6000
     reading = read_case(bpy.context.evaluated_depsgraph_get(), first)
-    assert [finding.text for finding in reading.findings] == [
-        "weight 'stray' belongs to no hull and is not counted; choose its hull"
-    ]
+    (finding,) = reading.findings
+    assert finding.code == "stray-weight"
+    assert finding.subjects == (Subject("weight", "stray"),)
+    assert reads(finding.text, "weight 'stray' belongs to no hull and is not counted")
 
 
 SHIFT = Matrix.Translation((3, 1, 0.5)).translation
@@ -341,25 +343,27 @@ def with_crossed_marks() -> bpy.types.Object:
 
 
 @pytest.mark.parametrize(
-    ("make", "words"),
+    ("make", "about", "words"),
     (
-        (zero_scale, "box: the object's scale flattens it; give it a scale above zero"),
-        (disabled, "box: the object is disabled in viewports"),
-        (without_faces, "box: the mesh has no faces"),
-        (without_weights, "box: there are no weights"),
-        (with_a_weight_of_nothing, "weight 'engine': the mass is 0 kg"),
-        (with_an_empty_skin, "engine: the object has no surface"),
-        (with_one_axis_twice, "box: forward '+X' and up '-X' lie along one axis"),
-        (with_crossed_marks, "box: the forward perpendicular"),
+        (zero_scale, "object", "box: the object's scale flattens it; give it a scale above zero"),
+        (disabled, "object", "box: the object is disabled in viewports"),
+        (without_faces, "object", "box: the mesh has no faces"),
+        (without_weights, "vessel", "box: there are no weights"),
+        (with_a_weight_of_nothing, "weight", "weight 'engine': the mass is 0 kg"),
+        (with_an_empty_skin, "object", "engine: the object has no surface"),
+        (with_one_axis_twice, None, "box: forward '+X' and up '-X' lie along one axis"),
+        (with_crossed_marks, "object", "box: the forward perpendicular"),
     ),
 )
-def test_bad_input_is_told_in_one_line(make: Callable[[], bpy.types.Object], words: str) -> None:
+def test_bad_input_is_told_in_one_line(
+    make: Callable[[], bpy.types.Object], about: SubjectKind | None, words: str
+) -> None:
     hull = make()
     entry = ships.floated(hull)
     assert entry.floating is None
-    assert entry.message.startswith(words)
-    assert "\n" not in entry.message
-    with pytest.raises(BadInputError, match="^" + words[:10]):
+    assert reads(entry.message, words) and "\n" not in entry.message
+    assert [each.kind for each in entry.message.subjects] == ([about] if about else [])
+    with refused("^" + words[:10]):
         depsgraph = bpy.context.evaluated_depsgraph_get()
         float_ship(read_case(depsgraph, hull).case)
 

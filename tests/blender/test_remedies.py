@@ -12,6 +12,8 @@ from addon.blender.controller import corrective_actions, session
 from addon.blender.identifiers import Ops
 from addon.blender.properties.names import Basis
 from addon.blender.properties.settings import settings
+from addon.core.messages.subjects import Subject
+from tests.language import reads
 
 CALL = bpy.ops.naval_checks
 
@@ -49,7 +51,7 @@ def test_the_panel_tells_and_the_button_moves() -> None:
     obj = listing()
     computed(obj)
     told = drawn("Floating Position")
-    assert "Moving 'ship' 0.080 m to starboard takes" in words("Floating Position")
+    assert reads(words("Floating Position"), "Moving 'ship' 0.080 m to starboard takes")
     assert (Ops.SELECT_OBJECT, "") in told and (Ops.APPLY_REMEDY, "") in told
     assert CALL.apply_remedy(index=0) == {"FINISHED"}
     assert tuple(bpy.data.objects["ship"].location) == pytest.approx((3, 0.92, 0.4))
@@ -71,7 +73,7 @@ def test_a_weight_on_a_turned_and_scaled_parent_moves_as_far_in_the_world() -> N
     boxes.matrix_world.translation = (3, 1.4, 0.4)
     bpy.context.view_layer.update()
     assert held() == pytest.approx((3, 1.4, 0.4), abs=1e-5)
-    settings(bpy.data.objects["ship"]).group = "structure"
+    settings(bpy.data.objects["ship"]).weight.fixed = True
     computed(obj)
     assert CALL.apply_remedy(index=0) == {"FINISHED"}
     assert held() == pytest.approx((3, 1.0, 0.4), abs=1e-4)
@@ -79,7 +81,7 @@ def test_a_weight_on_a_turned_and_scaled_parent_moves_as_far_in_the_world() -> N
 
 def test_what_is_held_in_place_stays() -> None:
     obj = listing()
-    settings(bpy.data.objects["ship"]).group = "structure"
+    settings(bpy.data.objects["ship"]).weight.fixed = True
     boxes = bpy.data.objects["boxes"]
     boxes.lock_location[1] = True
     computed(obj)
@@ -123,7 +125,8 @@ def test_a_skin_is_selected_but_not_moved() -> None:
     bpy.context.view_layer.update()
     computed(obj)
     told = drawn("Floating Position")
-    assert "Moving 'plate'" in words("Floating Position")
+    (remedy,) = corrective_actions.remedies_of(session.entry_for(obj))
+    assert remedy.subjects == (Subject("weight", "plate"),) and remedy.moves
     assert (Ops.SELECT_OBJECT, "") in told and (Ops.APPLY_REMEDY, "") not in told
 
 

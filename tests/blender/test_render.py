@@ -21,11 +21,11 @@ from addon.blender.pictures.studio import Studio, family
 from addon.blender.pictures.text_outlines import CAPITAL, Letters
 from addon.blender.properties.settings import settings
 from addon.blender.viewport.compartment_shapes import Within
-from addon.core.messages.findings import BadInputError
 from addon.core.model.compartment import Division
 from addon.drawing.png import png
 from addon.examples.loader import load_example
 from tests import divided
+from tests.language import refused
 
 pytestmark = pytest.mark.slow
 
@@ -157,7 +157,7 @@ def test_without_cycles_the_user_is_told(monkeypatch: pytest.MonkeyPatch):
     monkeypatch.setattr(studio, "ENGINE", "NO_ENGINE")
     obj, entry = box_ship()
     before = data_names()
-    with pytest.raises(BadInputError, match="Cycles"):
+    with refused("Cycles"):
         documentation(obj, entry, PROFILE, *SMALL)
     assert data_names() == before
 

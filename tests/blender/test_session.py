@@ -13,6 +13,7 @@ import ships
 from addon.blender.controller import session, shown_state
 from addon.blender.properties.names import Basis, Look, Role
 from addon.blender.properties.settings import scene_settings, settings
+from addon.core.messages.subjects import Subject
 
 pytestmark = pytest.mark.slow
 
@@ -237,7 +238,7 @@ def test_failure_takes_the_place_of_an_old_result(hull: bpy.types.Object) -> Non
     entry = ships.floated(hull)
     assert session.entries() == ()
     assert session.known() == (entry,)
-    assert entry.ship and entry.message.startswith("weight 'engine'")
+    assert entry.ship and entry.message.subjects == (Subject("weight", "engine"),)
 
 
 def test_loading_a_file_forgets_all(hull: bpy.types.Object, tmp_path: Path) -> None:

@@ -13,6 +13,7 @@ import ships
 from addon.blender.operators.weight_lists import weights_aboard
 from addon.blender.properties.names import Basis, Role
 from addon.blender.properties.settings import settings
+from tests.language import reads
 
 CALL = bpy.ops.naval_checks
 HEADER = "name,mass_kg,x_m,y_m,z_m,group\n"
@@ -164,7 +165,7 @@ class TestImport:
         before = places()
         path = saved(tmp_path / "w.csv", "first,5,1,0,0,\n" + rows)
         told = refusal(filepath=path)
-        assert complaint.replace("row 2", "row 3") in told
+        assert reads(told, complaint.replace("row 2", "row 3"))
         assert told.count(path) == 1
         assert places() == before
 
@@ -220,3 +221,16 @@ class TestPanel:
 def place_of(obj: bpy.types.Object) -> tuple[float, ...]:
     bpy.context.view_layer.update()
     return tuple(obj.matrix_world.translation)
+
+
+def test_a_list_says_what_is_fixed(hull: bpy.types.Object, tmp_path: Path) -> None:
+    path = tmp_path / "w.csv"
+    rows = "shell,2000,3,0,0.4,,true\nengine,850.1,1.5,0,0.3,machinery,\nkeel,90,3,0,0,,true\n"
+    path.write_text(HEADER.replace("group", "group,fixed") + rows, encoding="utf-8")
+    settings(bpy.data.objects["engine"]).weight.fixed = True
+    assert CALL.import_weights(filepath=str(path)) == {"FINISHED"}
+    bpy.context.view_layer.update()
+    aboard = weights_aboard(bpy.context.evaluated_depsgraph_get(), hull)
+    assert {weight.name: weight.fixed for weight in aboard.weights} == dict.fromkeys(
+        ("shell", "engine", "keel"), True
+    )

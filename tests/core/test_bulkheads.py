@@ -10,10 +10,10 @@ import pytest
 
 from addon.core.damage.bulkhead_suggestion import Advice, place_bulkheads
 from addon.core.damage.floodable_length import trial
-from addon.core.messages.findings import BadInputError
 from addon.core.model.case import Case
 from tests.bodies import wigley
 from tests.core.barges import BELOW, LENGTH, barge, margins
+from tests.language import reads, refused
 from tests.published.ships import case_of, hull_of, load
 
 pytestmark = pytest.mark.slow
@@ -77,7 +77,7 @@ def test_one_bulkhead_stands_amidships() -> None:
         dry = min(margins(DRAFT, KG, 50.0, middle, 0.0, 50.0)) >= 0
         low, high = (middle, high) if dry else (low, middle)
     assert advice.permeability == pytest.approx(low, abs=2e-4)
-    assert advice.why.endswith(f"2 would do, or these with a permeability of {low:.2f} at most")
+    assert reads(advice.why, f"2 would do, or these with a permeability of {low:.2f} at most")
 
 
 @pytest.mark.parametrize("x", [50.0, 48.5])
@@ -112,11 +112,11 @@ def test_an_end_that_rises_again() -> None:
 def test_too_few_and_enough() -> None:
     few, _ = advised(2, 6.0)
     assert not few.survives and few.enough is not None and few.enough > 2
-    assert few.why.startswith("Does not survive: with x = ")
-    assert f"; {few.enough} would do, or these" in few.why
+    assert reads(few.why, "Does not survive: with x = ")
+    assert reads(few.why, f"; {few.enough} would do, or these")
     enough, _ = advised(few.enough, 6.0)
     assert enough.survives and enough.enough == few.enough
-    assert "Survives any one compartment flooded" in enough.why
+    assert reads(enough.why, "Survives any one compartment flooded")
     assert not advised(few.enough - 1, 6.0)[0].survives
     lower = place_bulkheads(barge(6.0, KG), few.enough, below_deck=BELOW + 0.2)
     assert enough.margin > lower.margin
@@ -138,8 +138,8 @@ def test_lengths_kept_clear() -> None:
     assert advice.margin >= best - CLOSE
     whole = place_bulkheads(case, 3, below_deck=BELOW, clear=((2.0, 98.0),))
     assert not whole.survives and whole.enough is None and whole.compartments[1].rest is None
-    assert "no number up to 99 would do with those lengths kept clear" in whole.why
-    assert "she sinks" in whole.why and np.isnan(whole.margin)
+    assert reads(whole.why, "no number up to 99 would do with those lengths kept clear")
+    assert reads(whole.why, "she sinks") and np.isnan(whole.margin)
 
 
 def test_each_arrangement_is_told() -> None:
@@ -154,5 +154,5 @@ def test_bad_input() -> None:
         (100, (), "100 bulkheads cannot be placed"),
         (2, ((60.0, 40.0),), "runs from x = 60 m to 40 m; give its aft end first"),
     ):
-        with pytest.raises(BadInputError, match=words):
+        with refused(words):
             place_bulkheads(case, count, clear=clear)

@@ -30,7 +30,6 @@ from addon.charts.loading_charts import conditions_chart, cross_curves_chart, li
 from addon.charts.page import FINE, HEIGHT, WIDTH, chart_png, chart_svg, page_of
 from addon.charts.panel import TEXT, ChartStyle, Spot
 from addon.core.criteria.disclaimer import CAUTION
-from addon.core.messages.findings import BadInputError
 from addon.drawing.lettering import text_size
 from addon.drawing.picture import Label
 from addon.drawing.pixel_boxes import Box
@@ -38,6 +37,7 @@ from addon.drawing.svg import clean
 from addon.drawing.tessellation import Fill, Stroke
 from addon.units.lengths import Lengths
 from addon.units.scales import Angles, Decimal
+from tests.language import refused
 
 ROOT = Path(__file__).resolve().parents[2]
 SVG = "{http://www.w3.org/2000/svg}"
@@ -617,7 +617,7 @@ def test_a_chart_of_nothing_says_so() -> None:
 
 
 def test_a_curve_with_too_few_figures_is_refused() -> None:
-    with pytest.raises(BadInputError, match="'turning' has 2 figures for 13 places"):
+    with refused("'turning' has 2 figures for 13 places"):
         gz_curve_chart({**RESULT, "heeling_arms": [{"name": "turning", "arm_m": [0.1, 0.2]}]})
 
 

@@ -27,10 +27,9 @@ from addon.core.criteria.measures import equilibrium, immersing_heel
 from addon.core.criteria.user_criteria import check_own
 from addon.core.criteria.verdict import Verdict
 from addon.core.hydrostatics.lateral_area import LateralProfile
-from addon.core.messages.findings import BadInputError
 from addon.core.model.case import Case
 from addon.core.model.hull import build_hull
-from addon.core.model.openings import OPEN_EDGE, Opening
+from addon.core.model.openings import Opening
 from addon.core.model.service import Service
 from addon.core.model.user_criteria import OwnRule
 from addon.core.model.weights import Weight
@@ -38,6 +37,7 @@ from addon.core.stability.both_sides import ends_of_range
 from addon.core.stability.gz_curve import ArmCurve
 from addon.core.stability.heeling_levers import Lever
 from tests import bodies
+from tests.language import NONSENSE, names, reads, refused
 
 TINY = 1e-6
 AT, BELOW, ABOVE = 1.0, 1 - TINY, 1 + TINY
@@ -112,7 +112,7 @@ Check = Callable[[Particulars, bool], tuple[Verdict, ...]]
 
 
 def verdict(check: Check, ship: Particulars, key: str, yardstick: bool = False) -> Verdict:
-    """The one verdict whose clause or subject has a key in it."""
+    """The one verdict whose clause or what is asked has a key in it."""
     found = [v for v in check(ship, yardstick) if key in f"{v.clause} {v.what}"]
     assert len(found) == 1, found
     return found[0]
@@ -178,12 +178,11 @@ def test_a_sine_curve_governed_by_its_area(factor: float) -> None:
 def test_a_verdict_says_by_how_much_and_what_helps() -> None:
     short = verdict(is_code_general.check, ship(sine(1.0), GM=0.1), "2.2.4")
     assert short.margin == pytest.approx(-0.05)
-    assert short.reason == "0.05 m short; lower her weights or widen her waterplane"
+    assert reads(short.reason, "0.05 m short; lower her weights or widen her waterplane")
     spare = verdict(is_code_general.check, ship(sine(1.0), GM=0.45), "2.2.4")
-    assert spare.reason == "0.3 m to spare"
-    assert verdict(is_code_general.check, ship(sine(1.0), GM=0.15), "2.2.4").reason == (
-        "just keeps it"
-    )
+    assert reads(spare.reason, "0.3 m to spare") and not spare.note
+    just = verdict(is_code_general.check, ship(sine(1.0), GM=0.15), "2.2.4")
+    assert just.outcome == "passes" and reads(just.reason, "just keeps it")
 
 
 @pytest.mark.parametrize("flooding", [35.0, 38.5])
@@ -192,7 +191,7 @@ def test_general_areas_end_where_water_comes_in(flooding: float) -> None:
     wet = ship(sine(1.0), flooding=end, flooding_opening="vent")
     area = verdict(is_code_general.check, wet, TO_40)
     assert area.attained == pytest.approx(1 - cos(end), rel=1e-8)
-    assert f"'vent' at {flooding:g} degrees" in area.reason
+    assert reads(area.reason, f"'vent' at {flooding:g} degrees")
     third = verdict(is_code_general.check, wet, FROM_30)
     assert third.attained == pytest.approx(cos(radians(30)) - cos(end), rel=1e-8)
     arm = verdict(is_code_general.check, wet, "2.2.2")
@@ -208,9 +207,9 @@ def test_flooding_before_30_degrees_leaves_no_third_area_and_no_arm(flooding: fl
         assert said.attained == pytest.approx(2 * (1 - cos(end)), rel=1e-7)
     third = verdict(is_code_general.check, wet, FROM_30)
     assert (third.outcome, third.required, third.attained) == ("fails", 0.03, None)
-    assert f"'hatch' at {flooding:.3g} degrees" in third.reason
+    assert reads(third.reason, f"'hatch' at {flooding:.3g} degrees")
     arm = verdict(is_code_general.check, wet, "2.2.2")
-    assert arm.outcome == "fails" and arm.attained is None and "'hatch'" in arm.reason
+    assert arm.outcome == "fails" and arm.attained is None and "hatch" in names(arm.reason)
 
 
 @around
@@ -220,33 +219,34 @@ def test_the_greatest_arm_is_sought_up_to_flooding(factor: float) -> None:
     said = verdict(is_code_general.check, wet, "2.2.3")
     assert said.attained == pytest.approx(factor * 25)
     assert said.outcome == outcome(factor)
-    assert "'hatch' at 25 degrees, and no arm counts beyond" in said.reason
-    assert (KEEP_OUT in said.reason) == (factor < 1)
+    assert reads(said.reason, "'hatch' at 25 degrees, and no arm counts beyond")
+    assert NONSENSE or (KEEP_OUT in said.reason) == (factor < 1)
     early = replace(ship(broken((0, 0), (20, 1), (90, 0.5), (180, 0))), flooding=radians(40))
     said = verdict(is_code_general.check, early, "2.2.3")
-    assert said.attained == pytest.approx(20) and KEEP_OUT not in said.reason
+    assert said.attained == pytest.approx(20) and (NONSENSE or KEEP_OUT not in said.reason)
 
 
 KEEP_OUT = "raise that opening, or fit a closing that keeps the sea out"
 
 
 @pytest.mark.parametrize(
-    ("where", "helps"),
-    [("vent", KEEP_OUT), (OPEN_EDGE, "raise the edge or deck her over")],
+    ("over_edge", "helps"),
+    [(False, KEEP_OUT), (True, "raise the edge or deck her over")],
 )
 @pytest.mark.parametrize("flooding", [0.0, 4.0])
-def test_what_keeps_the_water_out(where: str, helps: str, flooding: float) -> None:
-    wet = ship(sine(1.0), flooding=radians(flooding), flooding_opening=where)
+def test_what_keeps_the_water_out(over_edge: bool, helps: str, flooding: float) -> None:
+    at = radians(flooding)
+    wet = ship(sine(1.0), flooding=at, flooding_opening="vent", floods_over_edge=over_edge)
     said = is_code_general.check(wet, False)
     assert [v.outcome for v in said] == ["fails"] * 5 + ["passes"]
-    assert all(helps in v.reason for v in said[:5])
+    assert all(reads(v.reason, helps) for v in said[:5])
 
 
 def test_flooding_where_she_floats_fails_all_areas() -> None:
     wet = ship(sine(2.0), flooding=0.0, flooding_opening="hatch")
     area = verdict(is_code_general.check, wet, TO_30)
     assert (area.outcome, area.attained) == ("fails", 0.0)
-    assert "'hatch' where she floats" in area.reason
+    assert reads(area.reason, "'hatch' where she floats")
 
 
 def test_a_list_counts_against_her() -> None:
@@ -260,7 +260,7 @@ def test_a_list_counts_against_her() -> None:
 def test_no_righting_arm_at_all() -> None:
     said = is_code_general.check(ship(sine(-1.0), GM=-1.0), False)
     assert [v.outcome for v in said] == ["fails"] * 6
-    assert "no righting arm" in said[4].reason and said[4].attained is None
+    assert reads(said[4].reason, "no righting arm") and said[4].attained is None
 
 
 def test_stability_that_vanishes_before_30_degrees() -> None:
@@ -279,7 +279,7 @@ def test_a_curve_that_never_vanishes() -> None:
 def test_a_curve_that_ends_too_early_is_not_known() -> None:
     said = is_code_general.check(ship(sine(1.0, last=35.0)), False)
     assert [v.outcome for v in said] == ["passes", "not known", "not known", *["passes"] * 3]
-    assert "give heels" in said[1].reason
+    assert reads(said[1].reason, "give heels")
     said = is_code_general.check(ship(sine(1.0, last=25.0)), False)
     assert said[3].outcome == "not known"
 
@@ -294,10 +294,10 @@ def test_the_is_code_begins_at_24_m(length: float, applies: bool, told: bool) ->
         assert all((v.outcome != "not applicable") == applies for v in said)
         if not applies:
             which = "load line length" if told else "length between perpendiculars"
-            assert which in said[0].reason and said[0].attained is None
+            assert reads(said[0].reason, which) and said[0].attained is None
         judged = check(short, True)
         assert all(v.outcome in ("passes", "fails") for v in judged)
-        assert all(("yardstick" in v.reason) != applies for v in judged)
+        assert all(v.yardstick != applies for v in judged)
 
 
 # Crossings and heel under a heeling arm
@@ -425,7 +425,7 @@ def test_area_b_against_area_a(factor: float) -> None:
     assert said.required == pytest.approx(a, rel=1e-6)
     assert said.attained == pytest.approx(a, rel=1e-4)
     assert said.outcome == outcome(factor)
-    assert "'vent'" in said.reason and "ends area b" in said.reason
+    assert "vent" in names(said.reason) and reads(said.reason, "ends area b")
 
 
 def test_area_b_ends_at_the_second_intercept() -> None:
@@ -453,28 +453,28 @@ def test_steady_heel(factor: float, deck: float, limit: float) -> None:
 def test_wind_that_puts_her_over() -> None:
     over = is_code_weather.check(windy(0.6, 0.61), False)
     assert [v.outcome for v in over] == ["fails", "fails"]
-    assert "goes over" in over[0].reason and over[0].attained is None
+    assert reads(over[0].reason, "goes over") and over[0].attained is None
     gusty = is_code_weather.check(windy(0.6, 0.45, deck_edge=1.5), False)
-    assert "goes over" in gusty[1].reason
+    assert reads(gusty[1].reason, "goes over")
 
 
 def test_flooding_before_the_gust_leaves_no_area_b() -> None:
     said = is_code_weather.check(windy(0.6, 0.05, flooding=radians(6), flooding_opening="v"), False)
     assert said[0].outcome == "passes"
     assert (said[1].outcome, said[1].attained) == ("fails", 0.0)
-    assert "she lies at 7.18 degrees, beyond area b" in said[1].reason
+    assert reads(said[1].reason, "she lies at 7.18 degrees, beyond area b")
     said = is_code_weather.check(windy(0.6, 0.05, flooding=0.0, flooding_opening="v"), False)
-    assert said[0].outcome == "fails" and "where she floats" in said[0].reason
+    assert said[0].outcome == "fails" and reads(said[0].reason, "where she floats")
 
 
 def test_weather_without_a_period_of_roll() -> None:
     said = verdict(is_code_weather.check, windy(0.6, 0.05, GM=0.0), "2.3.1.4")
-    assert said.outcome == "fails" and "no period of roll" in said.reason
+    assert said.outcome == "fails" and reads(said.reason, "no period of roll")
 
 
 def test_weather_without_a_draught_is_not_known() -> None:
     said = verdict(is_code_weather.check, windy(0.6, 0.05, draft=0.0), "2.3.1.4")
-    assert said.outcome == "not known" and "baseline" in said.reason
+    assert said.outcome == "not known" and reads(said.reason, "baseline")
 
 
 def test_weather_without_windage_has_no_case() -> None:
@@ -487,7 +487,7 @@ def test_weather_without_windage_has_no_case() -> None:
 def test_weather_without_a_deck_edge() -> None:
     bare = {"deck_edge": inf, "freeboard": nan}
     said = verdict(is_code_weather.check, windy(0.6, 0.05, **bare), "2.3.1.2")
-    assert said.outcome == "not known" and "deck edge" in said.reason
+    assert said.outcome == "not known" and reads(said.reason, "deck edge")
     said = verdict(is_code_weather.check, windy(0.6, 0.2, **bare), "2.3.1.2")
     assert said.outcome == "fails"
 
@@ -510,7 +510,7 @@ def test_beyond_the_range_of_the_tables(changes: dict[str, float], words: str) -
     inside = verdict(is_code_weather.check, windy(0.6, 0.05, KG=8 / 2.4), "2.3.1.4")
     assert "tables" not in inside.reason
     said = verdict(is_code_weather.check, windy(0.6, 0.05, **changes), "2.3.1.4")
-    assert words in said.reason
+    assert reads(said.reason, words)
 
 
 # 2008 IS Code, A 3.1
@@ -531,7 +531,7 @@ def test_crowding(factor: float, told: float | None, mass: float) -> None:
     said = verdict(is_code_passengers.check, crowded, "3.1.1")
     assert said.attained == pytest.approx(10 * factor, rel=1e-8)
     assert (said.required, said.outcome) == (pytest.approx(10), outcome(factor, False))
-    assert "1 m above the deck" in said.reason
+    assert reads(said.reason, "1 m above the deck")
 
 
 @around
@@ -548,9 +548,9 @@ def test_turning(factor: float) -> None:
 def test_passengers_untold() -> None:
     said = is_code_passengers.check(ship(sine(0.5), service=passenger()), False)
     assert [v.outcome for v in said] == ["not known"] * 2
-    assert "give passengers," in said[0].reason and "give speed_m_s," in said[1].reason
+    assert reads(said[0].reason, "give passengers,") and reads(said[1].reason, "give speed_m_s,")
     said = is_code_passengers.check(ship(sine(0.5), service=passenger(passengers=5)), False)
-    assert "give passenger_offset_m," in said[0].reason
+    assert reads(said[0].reason, "give passenger_offset_m,")
 
 
 def test_crowding_is_for_passenger_ships() -> None:
@@ -559,22 +559,22 @@ def test_crowding_is_for_passenger_ships() -> None:
     assert [v.outcome for v in said] == ["not applicable"] * 2
     said = is_code_passengers.check(cargo, True)
     assert [v.outcome for v in said] == ["not applicable", "passes"]
-    assert "yardstick" in said[1].reason
+    assert said[1].yardstick and reads(said[1].reason, "yardstick")
 
 
 def test_a_crowd_puts_her_over_or_under() -> None:
     service = passenger(passengers=100, crowd_offset=4.0)
     over = verdict(is_code_passengers.check, ship(sine(-0.5), service=service), "3.1.1")
-    assert over.outcome == "fails" and "goes over" in over.reason
+    assert over.outcome == "fails" and reads(over.reason, "goes over")
     wet = ship(sine(0.5), service=service, flooding=radians(2), flooding_opening="port light")
     said = verdict(is_code_passengers.check, wet, "3.1.1")
-    assert said.outcome == "fails" and "'port light' at 2 degrees" in said.reason
+    assert said.outcome == "fails" and reads(said.reason, "'port light' at 2 degrees")
 
 
 def test_the_deck_of_the_passengers_is_named() -> None:
     service = passenger(passengers=10, crowd_offset=1.0, passenger_deck_z=3.2)
     said = verdict(is_code_passengers.check, ship(sine(0.5), service=service), "3.1.1")
-    assert "at z 4.20 m" in said.reason
+    assert reads(said.reason, "at z 4.20 m")
 
 
 # 46 CFR 170.170
@@ -611,7 +611,7 @@ def test_us_weather_without_a_deck_edge_or_with_it_under_water() -> None:
         verdict(cfr_170_170_weather.check, ship(sine(1), GM=0.01, **bare), "170").outcome == "fails"
     )
     said = verdict(cfr_170_170_weather.check, ship(sine(1), deck_edge=0.0), "170")
-    assert said.outcome == "fails" and said.required is None and "deck edge" in said.reason
+    assert said.outcome == "fails" and said.required is None and reads(said.reason, "deck edge")
     calm = LateralProfile(0.0, nan, nan, 120.0, 2.0, 20.0)
     said = verdict(cfr_170_170_weather.check, ship(sine(1), profile=calm), "170")
     assert said.outcome == "not applicable"
@@ -676,7 +676,7 @@ def test_us_righting_c_area_to_the_peak(factor: float) -> None:
     assert said.required == pytest.approx(radians(3.15 + 0.57))
     assert said.attained == pytest.approx(factor * radians(3.72), rel=1e-9)
     assert said.outcome == outcome(factor)
-    assert "in place of (b)" in said.reason
+    assert reads(said.reason, "in place of (b)")
 
 
 @around
@@ -751,7 +751,7 @@ def test_us_crowd(factor: float, deck: float, limit: float) -> None:
 def test_us_crowd_takes_185_lb_and_the_whole_breadth_unless_told() -> None:
     said = verdict(cfr_178_330_passengers.check, small(sine(2.0)), "Mp")
     assert said.attained == pytest.approx(degrees(atan(20 * 83.9 * 8 / 6 / 10e3 / 2)), rel=1e-6)
-    assert "passenger_deck_breadth_m" in said.reason
+    assert reads(said.reason, "passenger_deck_breadth_m")
 
 
 @around
@@ -791,7 +791,7 @@ def test_share_of_the_freeboard(cockpit: float, waters: Any, share: float) -> No
 def test_small_passenger_facts_and_degenerate_cases() -> None:
     check = cfr_178_330_passengers.check
     said = verdict(check, small(sine(1.0), service=passenger()), "Mp")
-    assert said.outcome == "not known" and "give passengers," in said.reason
+    assert said.outcome == "not known" and reads(said.reason, "give passengers,")
     calm = LateralProfile(0.0, nan, nan, 120.0, 2.0, 20.0)
     assert verdict(check, small(sine(1.0), profile=calm), "Mw").outcome == "not applicable"
     bare = small(sine(40.0), deck_edge=inf, freeboard=nan)
@@ -826,7 +826,7 @@ def test_codes_for_one_hull_say_so() -> None:
         small(sine(40.0), service=passenger(passengers=9)), False
     )
     for said in (crowd, wind, verdict(cfr_183_small_boats.check, boat(), "183.35")):
-        assert "multihulls are not meant" in said.reason
+        assert reads(said.reason, "multihulls are not meant")
 
 
 # 33 CFR 183
@@ -847,7 +847,7 @@ CAPACITY = (4 * 62.4 * LB / 0.3048**3 - 300) / 5
 def test_outboard_weight_capacity(factor: float) -> None:
     said = verdict(cfr_183_small_boats.check, boat(300 + factor * CAPACITY), "183.35")
     assert said.required == pytest.approx(CAPACITY) == pytest.approx(739.64, abs=0.01)
-    assert said.outcome == outcome(factor, False) and "memory" in said.reason
+    assert said.outcome == outcome(factor, False) and reads(said.reason, "memory")
 
 
 def test_weight_told_counts_where_it_is_not_on_board() -> None:
@@ -912,7 +912,7 @@ def test_below_550_lb_the_boat_is_tested(
 )
 def test_small_boat_facts_that_are_missing(facts: dict[str, Any], key: str, gives: str) -> None:
     said = verdict(cfr_183_small_boats.check, boat(**facts), key)
-    assert said.outcome == "not known" and gives in said.reason
+    assert said.outcome == "not known" and reads(said.reason, gives)
 
 
 @pytest.mark.parametrize(
@@ -994,7 +994,7 @@ def test_own_rules_at_their_limits() -> None:
 def test_own_rules_in_degenerate_cases() -> None:
     calm = ship(sine(1.0, last=150.0), deck_edge=inf, freeboard=nan)
     never = own(calm, measure="vanishing angle", least=1.0)
-    assert never.outcome == "passes" and never.attained is None and "never" in never.reason
+    assert never.outcome == "passes" and never.attained is None and reads(never.reason, "never")
     assert own(calm, measure="vanishing angle", most=1.0).outcome == "fails"
     assert own(calm, measure="downflooding angle", least=1.0).outcome == "passes"
     assert own(calm, measure="deck edge angle", least=0.1).outcome == "not known"
@@ -1009,29 +1009,29 @@ def test_own_rules_in_degenerate_cases() -> None:
         180 - degrees(atan(0.1)), rel=1e-6
     )
     early = own(OWN, measure="greatest GZ", start=1.0, least=0.1)
-    assert early.outcome == "fails" and "'vent'" in early.reason
+    assert early.outcome == "fails" and "vent" in names(early.reason)
     cut = own(OWN, measure="area", start=0.0, end=1.0, least=0.1)
-    assert "'vent' at 50 degrees" in cut.reason
+    assert reads(cut.reason, "'vent' at 50 degrees")
 
 
 def test_own_rules_count_no_arm_beyond_flooding() -> None:
     for limit in ("least", "most"):
         beyond = own(OWN, measure="GZ", start=radians(50.1), **{limit: 0.5})
         assert (beyond.outcome, beyond.attained) == ("fails", None)
-        assert "'vent' at 50 degrees, so no arm beyond is hers" in beyond.reason
+        assert reads(beyond.reason, "'vent' at 50 degrees, so no arm beyond is hers")
     for measure in ("angle of greatest GZ", "range"):
-        assert (
-            "'vent' at 50 degrees, and no arm counts" in own(OWN, measure=measure, least=0.1).reason
-        )
+        counted = own(OWN, measure=measure, least=0.1)
+        assert reads(counted.note, "'vent' at 50 degrees, and no arm counts")
     vanishes = own(OWN, measure="vanishing angle", least=0.1)
-    assert vanishes.reason.endswith("she floods first: water comes in through 'vent' at 50 degrees")
+    assert names(vanishes.note) == ["vent"]
+    assert reads(vanishes.note, "she floods first: water comes in through 'vent' at 50 degrees")
     dry = ship(sine(1.0))
     for measure in ("angle of greatest GZ", "range", "vanishing angle"):
-        assert "water" not in own(dry, measure=measure, least=0.1).reason
+        assert not own(dry, measure=measure, least=0.1).note
     wet = ship(sine(1.0), flooding=-0.1, flooding_opening="vent")
     assert own(wet, measure="range", least=0.1).attained == 0.0
     peak = own(wet, measure="angle of greatest GZ", least=0.1)
-    assert peak.outcome == "fails" and "'vent' where she floats" in peak.reason
+    assert peak.outcome == "fails" and reads(peak.reason, "'vent' where she floats")
 
 
 # All together
@@ -1061,9 +1061,9 @@ def test_all_codes_or_those_named_and_the_users_own() -> None:
     ]
     assert (everything[-1].clause, everything[-1].outcome) == ("mine", "fails")
     named = check_criteria(small, ["is-code-2.2"])
-    assert len(named) == 6 and all("yardstick" in v.reason for v in named)
+    assert len(named) == 6 and all(v.yardstick for v in named)
     assert check_criteria(small, [], (rule,)) == everything[-1:]
-    with pytest.raises(BadInputError, match="did you mean '46-cfr-170.170'"):
+    with refused("did you mean '46-cfr-170.170'"):
         check_criteria(small, ["46-cfr-170-170"])
 
 
@@ -1073,7 +1073,7 @@ def test_the_other_side_is_named_where_it_does_worse() -> None:
     weaker = windy(0.6, 0.05)
     other = replace(weaker, flooding=radians(45), flooding_opening="vent")
     said = check_sides(weaker, other, "port", ["is-code-2.2", "is-code-2.3"])
-    assert [v.clause for v in said if v.reason.endswith("heeled to port")] == [
+    assert [v.clause for v in said if v.side == "port"] == [
         "2.2.2",
         "2.2.3",
         "2.3.1.4",
@@ -1090,8 +1090,8 @@ def test_a_side_that_floods_is_not_hidden(k: float, turned: bool) -> None:
     wet = replace(dry, flooding=radians(9), flooding_opening="vent")
     said = check_sides(*((dry, wet) if turned else (wet, dry)), "port", ["is-code-2.2"])
     found = verdict(lambda *_: said, dry, FROM_30)
-    assert found.outcome == "fails" and "'vent' at 9 degrees" in found.reason
-    assert found.reason.endswith("heeled to port") == turned
+    assert found.outcome == "fails" and reads(found.reason, "'vent' at 9 degrees")
+    assert (found.side == "port") == turned
 
 
 def test_a_vent_that_floods_a_box_to_port_fails_her() -> None:
@@ -1101,8 +1101,8 @@ def test_a_vent_that_floods_a_box_to_port_fails_her() -> None:
     load = Weight("all", 30 * 10 * 3 * 1025.0, np.array([15.0, 0.0, 3.0]))
     judged = assess(Case("box", hull, (load,), openings=(vent,), codes=("is-code-2.2",)))
     found = verdict(lambda *_: judged.verdicts, judged.particulars, FROM_30)
-    assert found.outcome == "fails" and "'vent' at 9 degrees" in found.reason
-    assert "starboard" not in found.reason
+    assert found.outcome == "fails" and reads(found.reason, "'vent' at 9 degrees")
+    assert not found.side
 
 
 @pytest.mark.parametrize(("flooding", "paragraph"), [(30.0, "(b)"), (30.1, "(c)")])
@@ -1126,7 +1126,7 @@ def test_an_opening_off_the_centreline_tells_on_its_side(y: float, side: str) ->
     judged = assess(Case("box", hull, (load,), openings=(vent,), codes=("is-code-2.3",)))
     flooding = getattr(judged.stability, side).flooding
     assert 40 < degrees(flooding) < 50
-    assert f"'vent' at {degrees(flooding):.3g} degrees" in judged.verdicts[1].reason
+    assert reads(judged.verdicts[1].reason, f"'vent' at {degrees(flooding):.3g} degrees")
 
 
 def test_heeling_arms_are_those_she_was_judged_by() -> None:
@@ -1188,5 +1188,5 @@ def test_figures_are_finite_and_reasons_one_line(arms: ArmCurve, changes: dict[s
     ],
 )
 def test_facts_that_cannot_be(facts: dict[str, Any], words: str) -> None:
-    with pytest.raises(BadInputError, match=words):
+    with refused(words):
         Service(**facts)

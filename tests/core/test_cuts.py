@@ -11,10 +11,10 @@ from numpy.typing import NDArray
 from addon.core.buoyancy.attitude import Attitude, up_from_angles
 from addon.core.buoyancy.moment_tree import MomentTree, build_tree
 from addon.core.damage.hull_slices import part_between, slab
-from addon.core.messages.findings import BadInputError
 from addon.core.model.hull import build_hull
 from tests import bodies
 from tests.bodies import Body
+from tests.language import refused
 
 Array = NDArray[np.float64]
 
@@ -158,5 +158,5 @@ def test_demihulls_and_bridge() -> None:
 def test_nothing_between() -> None:
     hull = build_hull(bodies.mesh(bodies.box()))
     for planes in ((10.0, 12.0), (4.0, 4.0), (5.0, 4.0)):
-        with pytest.raises(BadInputError, match="nothing of the hull between"):
+        with refused("nothing of the hull between"):
             part_between(hull, *planes)

@@ -12,7 +12,6 @@ from addon.blender.viewport.preview import Ghost, forecast, place_words
 from addon.blender.viewport.projection import Style, View
 from addon.blender.viewport.snapping import Aim, fine, grid_step, met, named, places
 from addon.core.advice.trial_loading import Prospect
-from addon.core.messages.findings import BadInputError
 from addon.core.model.case import Case
 from addon.core.model.conditions import Condition
 from addon.core.model.hull import build_hull
@@ -22,6 +21,7 @@ from addon.drawing.pixel_boxes import Box
 from addon.drawing.tessellation import Stroke
 from addon.units.lengths import Lengths
 from addon.units.mass_entry import MassEntry, MassUnit
+from tests.language import refused
 
 KILOGRAM = MassUnit.of("METRIC", "ADAPTIVE")
 HUNDRED = MassEntry(KILOGRAM, 100.0)
@@ -200,7 +200,7 @@ class TestForecast:
     def test_of_the_first_weight(self, prospect: Prospect) -> None:
         bare = Prospect(Case("box", prospect.case.hull)).rested()
         assert bare.water is None
-        with pytest.raises(BadInputError, match="no weights"):
+        with refused("no weights"):
             bare.afloat()
         laden = bare.laden(40 * WATER, [point(5, 0, 1)]).rested()
         assert laden.water is not None

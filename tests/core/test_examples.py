@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from addon.core.messages.findings import BadInputError
-from addon.core.model.conditions import in_condition
+from addon.core.model.loaded_case import in_condition
 from addon.examples.loader import (
     DEFAULT,
     EXAMPLES,

@@ -67,6 +67,7 @@ def test_the_examples_are_well(key: str) -> None:
     assert set(said(ship)) <= {"double-vertices", "inner-walls"}
 
 
+@pytest.mark.wording
 def test_the_launch_with_her_winch_outboard_lists_to_port() -> None:
     made = listing_launch()
     hull = build_hull(triangulate("launch", made.hull.vertices, made.hull.polygons))
@@ -84,6 +85,7 @@ def test_the_launch_with_her_winch_outboard_lists_to_port() -> None:
 # She fills, or sinks.
 
 
+@pytest.mark.wording
 def test_she_sinks_under_more_than_her_volume() -> None:
     ship = afloat(box(), 100_000.0, 5.0, 0.0, 1.0)
     assert ship.state == "sunk"
@@ -114,6 +116,7 @@ def ported(side: float) -> Hull:
 
 @pytest.mark.parametrize("side", [1.0, -1.0])
 @pytest.mark.parametrize("draft", [0.7, 1.3])
+@pytest.mark.wording
 def test_an_open_port_fills_her_when_its_sill_is_under(side: float, draft: float) -> None:
     ship = afloat(ported(side), 41_000 * draft, 5.0, 0.0, 0.5)
     assert ship.fills_height == pytest.approx(1 - draft)
@@ -168,6 +171,7 @@ def test_a_swamped_position_is_no_other_stable_position() -> None:
 
 @pytest.mark.parametrize("side", [1.0, -1.0])
 @pytest.mark.parametrize("off", [0.005, 0.03, 0.12])
+@pytest.mark.wording
 def test_a_list_is_told_with_its_lever(side: float, off: float) -> None:
     """GM of 0.2 m: tan p (0.2 + BM tan^2 p / 2) = TCG."""
     ship = afloat(box(), 41_000.0, 5.0, side * off, 0.5 + BM - 0.2)
@@ -182,6 +186,7 @@ def test_a_list_is_told_with_its_lever(side: float, off: float) -> None:
 
 
 @pytest.mark.parametrize("heel", [1e-3, 15.0, -15.0])
+@pytest.mark.wording
 def test_a_loll_is_told_with_the_gm_she_lacks(heel: float) -> None:
     """tan^2 p = 2 (KG - KM) / BM: 10.0 degrees for 0.0207 m; to the side she is let go."""
     rise = BM / 2 * np.tan(np.radians(10.0)) ** 2
@@ -198,6 +203,7 @@ def test_a_loll_is_told_with_the_gm_she_lacks(heel: float) -> None:
 
 
 @pytest.mark.parametrize("side", [1.0, -1.0])
+@pytest.mark.wording
 def test_a_ship_that_lolls_with_weight_aside_is_told_both(side: float) -> None:
     """Counterweight alone would throw her over to the other side: the loll comes first."""
     ship = afloat(box(), 41_000.0, 5.0, side * 0.05, 0.5 + BM + 0.05)
@@ -230,6 +236,7 @@ def test_a_heel_too_small_to_see_is_no_list(heel: float) -> None:
     side=st.sampled_from([1.0, -1.0]),
 )
 @settings(max_examples=25, deadline=None)
+@pytest.mark.wording
 def test_sides_go_with_the_weight(off: float, rise: float, side: float) -> None:
     words = said(afloat(box(), 41_000.0, 5.0, side * off, 0.5 + BM + rise))
     way = "port" if side > 0 else "starboard"
@@ -238,6 +245,7 @@ def test_sides_go_with_the_weight(off: float, rise: float, side: float) -> None:
 
 
 @pytest.mark.parametrize("heel", [150.0, -150.0])
+@pytest.mark.wording
 def test_a_ship_bottom_up_is_capsized(heel: float) -> None:
     """A raft 0.2 m thick, as stable either way up; weight aside lists her there."""
     raft = hull_of(bodies.box(10.0, 4.0, 0.2))
@@ -254,6 +262,7 @@ def test_a_ship_bottom_up_is_capsized(heel: float) -> None:
 
 
 @pytest.mark.parametrize("by", [0.09, -0.09, 0.11, -0.11])
+@pytest.mark.wording
 def test_a_trim_of_a_hundredth_of_the_length_is_told(by: float) -> None:
     """tan t (GML + BML tan^2 t / 2) = LCG - LCB with GML = BML = 25/3 m."""
     tangent = by / 10
@@ -270,6 +279,7 @@ def test_a_trim_of_a_hundredth_of_the_length_is_told(by: float) -> None:
     )
 
 
+@pytest.mark.wording
 def test_a_trim_that_comes_of_heeling_is_not_put_down_to_weight() -> None:
     """A hull flared forward, listing: her bow lifts though G is where it was on an even keel."""
     body = bodies.box(10.0, 4.0, 2.0, 4)
@@ -286,6 +296,7 @@ def test_a_trim_that_comes_of_heeling_is_not_put_down_to_weight() -> None:
     assert said(ship)["trim"].endswith("aft of the buoyancy of an even keel")
 
 
+@pytest.mark.wording
 def test_a_ship_on_her_end_has_no_trim_in_metres() -> None:
     words = said(afloat(hull_of(bodies.box(10.0, 1.0, 1.0)), 5_125.0, 1.0, 0.0, 0.5))
     assert words["on-end"] == "Stands on her stern"
@@ -302,6 +313,7 @@ def test_tender(GM: float) -> None:
 
 
 @pytest.mark.parametrize("share", [0.3, 0.5])
+@pytest.mark.wording
 def test_a_round_log_has_no_preferred_attitude(share: float) -> None:
     """G on the axis: GM is none but for what her thousand sides make of it."""
     log = hull_of(bodies.horizontal_cylinder(1.0, 10.0, 1000))
@@ -317,6 +329,7 @@ def test_a_round_log_has_no_preferred_attitude(share: float) -> None:
 
 
 @pytest.mark.parametrize("side", [1.0, -1.0])
+@pytest.mark.wording
 def test_a_deck_edge_under_water_is_told_with_its_depth(side: float) -> None:
     """Draft 1.5 m at the middle, 10 degrees: 0.5 cos 10 - 2 sin 10 = 0.145 m above, 15: 0.035
     under. Wall-sided to where the deck goes under, at 14.04 degrees."""
@@ -339,6 +352,7 @@ def test_a_deck_edge_under_water_is_told_with_its_depth(side: float) -> None:
 # No rest found.
 
 
+@pytest.mark.wording
 def test_a_position_that_is_not_settled_says_how_far_off_it_is(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
@@ -384,5 +398,6 @@ def test_lengths_keep_two_digits(length: float, text: str) -> None:
         ((1.0, 0.0, 1.0), "at x 1.00 m, on the centreline, z 1.00 m"),
     ],
 )
+@pytest.mark.wording
 def test_places(point: tuple[float, float, float], text: str) -> None:
     assert place(np.array(point)) == text

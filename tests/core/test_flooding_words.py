@@ -176,6 +176,7 @@ def test_one_side_lists_to_it(barge, said):
     assert json.loads(out)["heel_deg"] == pytest.approx(-told["heel_deg"], abs=1e-6)
 
 
+@pytest.mark.wording
 def test_water_spreads_through_an_open_door(barge, said):
     """Shut, the door holds; open, with its sill under water, the port room floods too."""
     shut = barge()
@@ -189,6 +190,7 @@ def test_water_spreads_through_an_open_door(barge, said):
     assert "'port' floods through door 'door'" in out
 
 
+@pytest.mark.wording
 def test_a_ship_that_is_lost_fails(barge, said):
     code, out, _ = said("flood", barge(), "--rooms", "aft,port,starboard", "--json")
     told = json.loads(out)
@@ -222,6 +224,7 @@ def test_every_room_and_every_pair(barge, said, option, count):
     assert out.count("+ ") >= len(short) and ("16.20+" in out) is bool(short)
 
 
+@pytest.mark.wording
 def test_a_ship_awash_stands_between_those_that_survive_and_those_lost(said, tmp_path):
     """Her after end open she stays afloat with her stern 5 m under."""
     walls = "".join(f"[[boundary]]\nx_m = {x}\n" for x in (5, 10, 15))
@@ -256,6 +259,7 @@ def test_a_condition_that_floods_floats_damaged(barge, said):
     assert set(json.loads(out)["rooms"]) == {"aft", "fore"}
 
 
+@pytest.mark.wording
 def test_criteria_of_a_damaged_ship_are_a_yardstick(barge, said):
     """And her vent leads into a room that is flooded already, so no water comes in there."""
     path = barge('flooded = ["fore"]', 'flooded = ["aft"]')
@@ -304,6 +308,7 @@ def test_time_to_flood_is_what_the_core_computes(barge, said):
     assert said == [f"{each['what']} {clock(each['time_s'])}" for each in told["events"]]
 
 
+@pytest.mark.wording
 def test_time_to_flood_of_a_ship_already_flooded(barge, said):
     """She begins damaged, and ends as with both rooms open to the sea."""
     path = barge()
@@ -481,6 +486,7 @@ def test_the_leaky_workboat_is_lost_by_her_holes(workboat, said):
         (["bulkheads", "--count", "2", "--clear", "7"], ("FROM:TO",)),
     ],
 )
+@pytest.mark.wording
 def test_bad_words_get_one_line(barge, said, argv, words):
     word, *options = argv
     code, out, err = said(word, barge(), *options)
@@ -497,6 +503,7 @@ def test_help_says_how_a_value_below_zero_is_given(said, word, told):
 
 
 @pytest.mark.parametrize("words", [("floodable",), ("bulkheads", "--count", "2")])
+@pytest.mark.wording
 def test_no_advice_for_a_condition_that_floods(barge, said, words):
     word, *options = words
     code, out, err = said(word, barge(), "--condition", "fore flooded", *options)
@@ -504,6 +511,7 @@ def test_no_advice_for_a_condition_that_floods(barge, said, words):
     assert "flooded already" in err
 
 
+@pytest.mark.wording
 def test_a_condition_that_floods_an_unknown_room(barge, said):
     path = barge('flooded = ["fore"]', 'flooded = ["for"]')
     code, out, err = said("float", path, "--condition", "fore flooded")
@@ -511,6 +519,7 @@ def test_a_condition_that_floods_an_unknown_room(barge, said):
     assert "no room 'for'" in err and "'fore'" in err
 
 
+@pytest.mark.wording
 def test_rooms_flooded_twice_in_a_condition(barge, said):
     path = barge('flooded = ["fore"]', 'flooded = ["fore", "fore"]')
     code, _, err = said("float", path)

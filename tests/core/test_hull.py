@@ -14,10 +14,10 @@ from addon.core.buoyancy.attitude import Attitude
 from addon.core.geometry.mesh import Mesh, mirrored, triangulate
 from addon.core.geometry.winding_number import is_inside
 from addon.core.hydrostatics.particulars import hydrostatics
-from addon.core.messages.findings import BadInputError
 from addon.core.model.hull import Hull, Marks, build_hull, side_of_opening
 from addon.examples.loader import EXAMPLES, load_example
 from tests import bodies
+from tests.language import refused
 
 Array = NDArray[np.float64]
 X, Y, Z = 0, 1, 2
@@ -106,7 +106,7 @@ def test_marks_move_the_axes() -> None:
 
 @pytest.mark.parametrize("forward", [21.0, 20.0])
 def test_perpendiculars_the_wrong_way_round_are_refused(forward: float) -> None:
-    with pytest.raises(BadInputError, match=rf"x = {forward:g} m\) must lie ahead .*x = 21 m"):
+    with refused(rf"x = {forward:g} m\) must lie ahead .*x = 21 m"):
         hull_of(at(HULL, 20.0, 0.0, 0.0), Marks(21.0, forward))
 
 

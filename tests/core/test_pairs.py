@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -14,7 +15,6 @@ from addon.core.compartments.find_compartments import find_rooms
 from addon.core.criteria.assessment import assess
 from addon.core.damage.flooding import flood
 from addon.core.hydrostatics.floating_position import float_ship, upright_GM
-from addon.core.messages.findings import BadInputError
 from addon.core.model.case import Case
 from addon.core.model.conditions import Condition
 from addon.core.model.hull import build_hull
@@ -37,6 +37,7 @@ from addon.parts.declarations import (
 from addon.parts.places import Box, Plane
 from addon.parts.weight_list import ListedWeight, parse_weight_list, weight_list_text
 from tests.bodies import Body, box, mesh, mirror, moved, prism
+from tests.language import names, reads, refused
 
 LENGTH, BREADTH, DEPTH = 12.0, 4.0, 3.0
 BARGE = box(LENGTH, BREADTH, DEPTH)
@@ -195,9 +196,8 @@ def test_two_wing_tanks_on_paper(tmp_path: Path) -> None:
 def test_what_is_on_the_centreline_has_no_mirror_image(
     tmp_path: Path, told: str, fault: str
 ) -> None:
-    with pytest.raises(BadInputError) as error:
+    with refused(re.escape(fault)):
         saved(tmp_path, STEEL + told + "both_sides = true\n")
-    assert fault in str(error.value)
     saved(tmp_path, STEEL + told)
 
 
@@ -275,7 +275,7 @@ def test_a_way_leads_into_what_lies_on_its_own_side(tmp_path: Path) -> None:
         f'{head}position_m = [5.0, 1.5, 3.0]\ncompartments = ["wing (port)"]\nboth_sides = true\n'
     )
     assert (port.rooms, starboard.rooms) == (("wing (port)",), ("wing (starboard)",))
-    with pytest.raises(BadInputError, match="opening 'pipe' is on the centreline, and the room"):
+    with refused("opening 'pipe' is on the centreline, and the room"):
         led(f'{head}position_m = [5.0, 0.0, 3.0]\ncompartments = ["wing"]\n')
 
 
@@ -330,14 +330,14 @@ def test_a_condition_leaves_both_or_one_ashore(tmp_path: Path, told: str, left: 
 
 def test_names_that_clash_or_are_not_there(tmp_path: Path) -> None:
     twice = on_both("tank", "fuel") + table("tank", "fuel (port)", "")
-    with pytest.raises(BadInputError, match=r"tank 'fuel \(port\)' is named twice"):
+    with refused(r"tank 'fuel \(port\)' is named twice"):
         saved(tmp_path, STEEL + twice)
     flooded = 'flooded = ["fuel", "fuel (port)"]'
-    with pytest.raises(BadInputError, match=r"'fuel \(port\)' is flooded twice"):
+    with refused(r"'fuel \(port\)' is flooded twice"):
         saved(tmp_path, STEEL + condition(flooded))
-    with pytest.raises(BadInputError, match=r"no tank 'fuell'; there are 'fuel \(port\)', '"):
+    with refused(r"no tank 'fuell'; there are 'fuel \(port\)', '"):
         saved(tmp_path, STEEL + condition("fill = {fuell = 0.1}"))
-    with pytest.raises(BadInputError, match="true or false"):
+    with refused("true or false"):
         saved(tmp_path, STEEL + table("tank", "fuel", "", "both_sides = 1"))
 
 
@@ -359,7 +359,7 @@ def test_a_row_of_a_weight_list_tells_both(tmp_path: Path) -> None:
     assert combined(case.weights[1:3]).centre == pytest.approx([4, 0, 1])
     again = parse_weight_list(weight_list_text(parse_weight_list(rows)))
     assert [weight.both_sides for weight in again] == [True, None]
-    with pytest.raises(BadInputError, match="row 2: both_sides is 'yes'; it should be true, false"):
+    with refused("row 2: both_sides is 'yes'; it should be true, false"):
         parse_weight_list(rows.replace("TRUE", "yes"))
 
 
@@ -409,15 +409,16 @@ def test_both_of_a_pair_of_weights_are_drawn(tmp_path: Path) -> None:
 def laden(*others: Weight) -> Case:
     hull = build_hull(mesh(box(20.0, 5.0, 3.0)))
     crates = pair(Weight("crates", 9000.0, np.array([4.0, 1.5, 1.5])), hull)
-    own = Weight("hull", 60_000.0, np.array([10.0, 0.0, 1.5]))
+    own = Weight("hull", 60_000.0, np.array([10.0, 0.0, 1.5]), fixed=True)
     return Case("barge", hull, (own, *crates, *others))
 
 
 def test_a_pair_is_not_moved_against_a_list() -> None:
     ship = float_ship(laden(Weight("engine", 2000.0, np.array([8.0, 0.5, 1.0]))), seek_others=False)
     (remedy,) = against_list(ship)
-    assert remedy.text.startswith("Moving 'engine' 0.50 m to starboard")
-    apart = laden(Weight("hull 2", 2000.0, np.array([8.0, 0.5, 1.0])))
+    assert names(remedy.text) == ["engine"] and remedy.shift == pytest.approx([0.0, -0.5, 0.0])
+    assert reads(remedy.text, "Moving 'engine' 0.50 m to starboard")
+    apart = laden(Weight("hull 2", 2000.0, np.array([8.0, 0.5, 1.0]), fixed=True))
     (words,) = against_list(float_ship(apart, seek_others=False))
     assert words.weight is None
 
@@ -425,7 +426,8 @@ def test_a_pair_is_not_moved_against_a_list() -> None:
 def test_a_pair_is_moved_together_against_trim() -> None:
     ship = float_ship(laden(), seek_others=False)
     (remedy,) = against_trim(ship)
-    assert remedy.text == "Moving 'crates' 6.00 m forward puts her on an even keel"
+    assert names(remedy.text) == ["crates"] and remedy.shift == pytest.approx([6.0, 0.0, 0.0])
+    assert reads(remedy.text, "Moving 'crates' 6.00 m forward puts her on an even keel")
     there = remedy.applied(ship.case)
     assert [weight.centre[0] for weight in there.weights] == pytest.approx([10.0] * 3)
     assert there.load.solid.centre == pytest.approx([10.0, 0.0, 1.5])
@@ -435,7 +437,8 @@ def test_the_margin_goes_with_a_pair() -> None:
     """A tenth more of all weights lies at their common centre, which follows."""
     ship = float_ship(in_condition(laden(), Condition("spare", mass_margin=0.1)), seek_others=False)
     (remedy,) = against_trim(ship)
-    assert remedy.text == "Moving 'crates' 6.00 m forward puts her on an even keel"
+    assert names(remedy.text) == ["crates"] and remedy.shift == pytest.approx([6.0, 0.0, 0.0])
+    assert reads(remedy.text, "Moving 'crates' 6.00 m forward puts her on an even keel")
     assert remedy.applied(ship.case).load.solid.centre == pytest.approx([10.0, 0.0, 1.5])
 
 
@@ -443,5 +446,5 @@ def test_a_pair_is_lowered_together() -> None:
     ship = float_ship(laden(), seek_others=False)
     GM = upright_GM(ship.case) + 0.1
     remedy = next(iter(against_little_GM(ship, GM)))
-    assert remedy.text.startswith("Moving 'crates'")
+    assert names(remedy.text) == ["crates"]
     assert upright_GM(remedy.applied(ship.case)) == pytest.approx(GM, abs=1e-6)

@@ -301,6 +301,7 @@ def test_the_key_has_a_sign_and_words_for_what_is_in_the_picture_alone():
     assert signs() == (set(), set())
 
 
+@pytest.mark.wording
 def test_the_gravest_warnings_stand_in_the_corner():
     rows = warnings(LISTING, 700.0, Lengths(), PLAIN)
     assert " ".join(row.text for row in rows).startswith("Lists 4.4 degrees to port")

@@ -127,6 +127,7 @@ def test_rooms_in_json(barge, said):
     assert told["disclaimer"] == CAUTION and told["criteria_note"] == UNCHECKED
 
 
+@pytest.mark.wording
 def test_open_rooms_leak(barge, said):
     """Over her deck she is open to the sky: those two rooms leak, over her rim."""
     code, out, _ = said("rooms", barge(body=OPEN), "--json")
@@ -173,6 +174,7 @@ def test_rooms_without_any_weight(barge, said):
     assert "leaks" in out and "it begins" not in out
 
 
+@pytest.mark.wording
 def test_rooms_tell_what_leads_into_them(barge, said):
     """By hand: which rooms lie on both sides of each; the side door is in no wall between two."""
     code, out, _ = said("rooms", barge(more=WAYS), "--json")
@@ -289,6 +291,7 @@ FLAT = "v 0 0 0\nv 9 0 0\nv 9 3 0\nv 0 3 0\nf 1 2 3 4\n"
         ("rooms --condition fuel", ("", ""), ("no condition 'fuel'", "did you mean 'fuelled'")),
     ],
 )
+@pytest.mark.wording
 def test_bad_input_gets_one_line(barge, said, word, change, words):
     name, *options = word.split()
     code, out, err = said(name, barge(*change), *options)
@@ -296,6 +299,7 @@ def test_bad_input_gets_one_line(barge, said, word, change, words):
     assert all(each in err for each in words), err
 
 
+@pytest.mark.wording
 def test_a_hull_that_encloses_nothing_has_no_rooms(barge, said, tmp_path):
     path = barge()
     (tmp_path / "hull.obj").write_text(FLAT)

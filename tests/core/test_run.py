@@ -158,6 +158,7 @@ def test_clock() -> None:
     ]
 
 
+@pytest.mark.wording
 def test_the_line_says_how_she_lies_and_what_is_next(run, division, ship) -> None:
     here = moment(run, division, 60.0)
     text, tone = run_words("barge", run, lying(ship, here), here, METRES)
@@ -206,6 +207,7 @@ def test_the_curve_is_the_water_over_time(run) -> None:
     assert ground_area == pytest.approx(whole * (30 * 60 / 2 + (30 + 98) * 120 / 2))
 
 
+@pytest.mark.wording
 def test_the_moment_and_the_events_are_told(run) -> None:
     told = texts(chart_of(run))
     assert "1:00: 30.0 m³, 4.0°" in told and "lost 3:00" in told and "deck edge under 1:40" in told

@@ -59,6 +59,7 @@ def test_quantities_in_si(quantity: Quantity, written: str) -> None:
     assert Sentence("{q}", q=quantity) == written
 
 
+@pytest.mark.wording
 def test_a_sentence_is_its_text_in_si() -> None:
     said = Sentence("'{part}' is {far} to {side}", part="mast", far=metres(1.5), side="port")
     assert said == str(said) == "'mast' is 1.50 m to port"
@@ -74,6 +75,7 @@ def test_names_are_kept_as_they_are(name: str, length: float) -> None:
     assert told == f"'{name}' {length / 0.3048:.1f} ft!"
 
 
+@pytest.mark.wording
 def test_other_units_reach_into_what_a_sentence_is_made_of() -> None:
     said = joined(
         "{before}; {after}",
@@ -94,6 +96,7 @@ def test_other_units_reach_into_what_a_sentence_is_made_of() -> None:
     assert on_centre == "at x 1.00 m, on the centreline, z 2.00 m"
 
 
+@pytest.mark.wording
 def test_another_language_has_its_own_order() -> None:
     german = {
         "Moving '{weight}' {far} {way} {effect}": "{effect}: '{weight}' um {far} {way} rücken",
@@ -112,12 +115,14 @@ def test_another_language_has_its_own_order() -> None:
     assert told == "Ebener Kiel: 'forward' um 20.0 ft nach vorn rücken"
 
 
+@pytest.mark.wording
 def test_counts_and_nothing_to_join() -> None:
     faces = "{count} face", "{count} faces"
     assert [counted(count, *faces) for count in (0, 1, 2)] == ["0 faces", "1 face", "2 faces"]
     assert joined("{before}, {after}", ()) == ""
 
 
+@pytest.mark.wording
 def test_a_complaint_carries_its_sentence() -> None:
     wrong = Sentence("the height is {height}; give more", height=metres(-1.0, "g"))
     with pytest.raises(BadInputError) as caught, within("boat.toml"), within(""):

@@ -279,7 +279,7 @@ def test_criteria_are_told_in_full(judged, result):
 
 @pytest.mark.parametrize("outcome", ["not applicable", "not known"])
 def test_what_is_not_judged_neither_passes_nor_fails(judged, outcome):
-    verdict = Verdict("Code", "1", "Figure", None, None, "m", "at least", outcome, "why")
+    verdict = Verdict("code.1", "Code", "1", "Figure", None, None, "m", "at least", outcome, "why")
     told = stability_result(replace(judged, verdicts=(verdict,)), [0.0])
     assert told["criteria"][0]["passes"] is None
     assert (told["failed"], told["criteria_checked"]) == ([], [])
@@ -288,7 +288,7 @@ def test_what_is_not_judged_neither_passes_nor_fails(judged, outcome):
 
 def test_the_note_says_which_codes_were_checked_and_which_not():
     def verdict(code, outcome):
-        return Verdict(code, "", "", None, None, "", "at least", outcome, "")
+        return Verdict(code, code, "", "", None, None, "", "at least", outcome, "")
 
     note = criteria_note(
         [

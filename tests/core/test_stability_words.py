@@ -164,6 +164,7 @@ def test_a_criterion_that_fails_ends_with_code_1(barge, said, shape):
 
 @pytest.mark.parametrize("shape", [(), ("--json",), ("--csv",)])
 @pytest.mark.parametrize("word", ["stability", "conditions"])
+@pytest.mark.wording
 def test_a_ship_that_sinks_ends_with_code_1(barge, said, word, shape):
     code, out, err = said(word, barge("38000.0", "380000.0"), *shape)
     assert (code, err) == (1, "")
@@ -383,6 +384,7 @@ def test_a_scene_has_the_same_words(barge, said, word):
         (("cross-curves", "--heels", "181"), ("--heels", "181 degrees")),
     ],
 )
+@pytest.mark.wording
 def test_wrong_words_get_one_line(barge, said, words, told):
     code, out, err = said(words[0], barge(), *words[1:])
     assert (code, out) == (2, "")
@@ -390,6 +392,7 @@ def test_wrong_words_get_one_line(barge, said, words, told):
 
 
 @pytest.mark.parametrize("word", ["stability", "conditions"])
+@pytest.mark.wording
 def test_a_case_without_weights_gets_one_line(barge, said, word):
     path = barge()
     path.write_text(path.read_text().partition("[[weight]]")[0])

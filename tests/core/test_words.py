@@ -29,6 +29,7 @@ def test_nothing_is_said_of_a_ship_that_is_well() -> None:
 
 
 @pytest.mark.parametrize(("y", "side"), [(0.1, "port"), (-0.1, "starboard")])
+@pytest.mark.wording
 def test_a_list_names_the_side_and_how_far_weight_is_off(y: float, side: str) -> None:
     """tan p (GM + BM tan^2 p / 2) = 0.1 with GM = BM = 4/3 m: 4.28 degrees."""
     assert said(afloat(1.0, (5.0, y, 0.5))) == {
@@ -37,6 +38,7 @@ def test_a_list_names_the_side_and_how_far_weight_is_off(y: float, side: str) ->
 
 
 @pytest.mark.parametrize(("x", "end", "where"), [(5.3, "bow", "forward"), (4.7, "stern", "aft")])
+@pytest.mark.wording
 def test_a_trim_names_the_end_and_how_far_weight_is_off(x: float, end: str, where: str) -> None:
     """tan t (GML + BML tan^2 t / 2) = 0.3 with GML = BML = 25/3 m: 0.36 m over 10 m."""
     assert said(afloat(1.0, (x, 0.0, 0.5))) == {
@@ -46,6 +48,7 @@ def test_a_trim_names_the_end_and_how_far_weight_is_off(x: float, end: str, wher
 
 
 @pytest.mark.parametrize(("GM", "tender"), [(0.149, True), (0.15 - 1e-7, False), (0.151, False)])
+@pytest.mark.wording
 def test_tender_below_the_least_gm_of_the_is_code(GM: float, tender: bool) -> None:
     """2008 IS Code, A 2.2.4: GM not below 0.15 m. KM of the box is 1/2 + 4/3 m."""
     text = said(afloat(1.0, (5.0, 0.0, 0.5 + 4 / 3 - GM)))
@@ -53,6 +56,7 @@ def test_tender_below_the_least_gm_of_the_is_code(GM: float, tender: bool) -> No
     assert not tender or text["tender"].startswith(f"Tender: GM is {GM:.3f} m")
 
 
+@pytest.mark.wording
 def test_a_deck_edge_under_water_is_placed() -> None:
     ship = afloat(1.9, (5.0, -0.1, 0.5))
     text = said(ship)["deck-under"]
@@ -61,6 +65,7 @@ def test_a_deck_edge_under_water_is_placed() -> None:
 
 
 @pytest.mark.parametrize(("x", "end"), [(1.0, "stern"), (9.0, "bow")])
+@pytest.mark.wording
 def test_a_spar_stands_on_her_end(x: float, end: str) -> None:
     text = said(afloat(0.5, (x, 0.0, 0.5), (10.0, 1.0, 1.0)))
     assert text["on-end"] == f"Stands on her {end}"

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 import bpy
 
@@ -12,7 +11,7 @@ from ...core.criteria.assessment import Assessment
 from ...core.hydrostatics.floating_position import Floating
 from ..properties.names import Basis, Role
 from ..properties.settings import settings
-from ..readers.members import hull_at_hand, is_part, part_called
+from ..readers.members import is_part, subject_object
 from . import session, viewports
 
 PAUSE = 0.3
@@ -101,6 +100,5 @@ def movable(context: bpy.types.Context, remedy: Remedy) -> bpy.types.Object | No
 
 def named(context: bpy.types.Context, remedy: Remedy) -> bpy.types.Object | None:
     """The object that a remedy speaks of: its weight, or the tank that is pumped out."""
-    objects: Any = context.view_layer.objects
-    spoken = remedy.weight if remedy.weight else next(iter(remedy.tanks), None)
-    return part_called(objects, spoken.name, hull_at_hand(context)) if spoken else None
+    spoken = next(iter(remedy.subjects), None)
+    return subject_object(context, spoken) if spoken else None

@@ -6,7 +6,7 @@ from typing import Any
 
 import bpy
 from bpy.app.translations import pgettext_rpt as rpt_
-from bpy.props import EnumProperty, FloatProperty, StringProperty
+from bpy.props import BoolProperty, EnumProperty, FloatProperty, StringProperty
 
 from ...core.messages.findings import BadInputError
 from ...core.model.materials import MATERIALS, areal_density
@@ -21,6 +21,7 @@ from ..readers.members import core_names
 from ..readers.parts import mass_alone
 from ..wording import reported
 from .parts import double_aside, selected_hull
+from .weights import is_first
 
 
 def _chosen(self: Any, context: bpy.types.Context) -> None:
@@ -76,6 +77,17 @@ class NAVAL_CHECKS_OT_weigh(bpy.types.Operator):
         search=suggest_groups,
         search_options={"SUGGESTION"},
     )
+    fixed: BoolProperty(
+        name="Fixed",
+        description="They cannot be moved, as the hull's own mass, with which most begin; no "
+        "advice moves them",
+        options={"SKIP_SAVE"},
+    )
+
+    def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
+        if not self.properties.is_property_set("fixed"):
+            self.fixed = is_first(context, selected_hull(context))
+        return self.execute(context)
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
@@ -97,6 +109,7 @@ class NAVAL_CHECKS_OT_weigh(bpy.types.Operator):
         if self.basis == Basis.SKIN:
             layout.prop(self, "thickness")
         layout.prop(self, "group")
+        layout.prop(self, "fixed")
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         hull, depsgraph = selected_hull(context), context.evaluated_depsgraph_get()
@@ -127,7 +140,7 @@ class NAVAL_CHECKS_OT_weigh(bpy.types.Operator):
     def _tag(self, obj: bpy.types.Object, hull: bpy.types.Object | None) -> None:
         chosen = settings(obj)
         if chosen.role == Role.NONE:
-            chosen.role, chosen.hull = Role.WEIGHT, hull
+            chosen.role, chosen.hull, chosen.weight.fixed = Role.WEIGHT, hull, self.fixed
         chosen.weight.basis = self.basis
         chosen.group = self.group or chosen.group
         if self.basis == Basis.SKIN:
@@ -139,7 +152,9 @@ class NAVAL_CHECKS_OT_weigh(bpy.types.Operator):
 def _tags(chosen: ObjectSettings) -> dict[tuple[Any, str], Any]:
     """What is set of a weight, by the group that holds it and its name there."""
     names = [(chosen, name) for name in ("role", "hull", "group")]
-    names += [(chosen.weight, name) for name in ("basis", "areal_density", "solid_density")]
+    names += [
+        (chosen.weight, name) for name in ("basis", "fixed", "areal_density", "solid_density")
+    ]
     return {(group, name): getattr(group, name) for group, name in names}
 
 

@@ -70,7 +70,8 @@ def listed_weight(
     """A weight as a list tells it, one row for one on both sides. Raises BadInputError."""
     one: Weight = as_modelled(depsgraph, obj, ship)
     both = settings(obj).both_sides
-    return ListedWeight(one.name, one.mass, one.centre, one.group, both_sides=both)
+    told = one.name, one.mass, one.centre, one.group
+    return ListedWeight(*told, fixed=one.fixed, both_sides=both, says_fixed=True)
 
 
 def list_text(aboard: Aboard) -> str:
@@ -116,6 +117,8 @@ def apply(
         settings(obj).group = weight.group or settings(obj).group
         if weight.both_sides is not None:
             settings(obj).both_sides = weight.both_sides
+        if weight.says_fixed:
+            settings(obj).weight.fixed = weight.fixed
         place = Vector(frame.world(weight.centre).tolist())
         carried = obj.parent.matrix_world @ obj.matrix_parent_inverse if obj.parent else None
         obj.location = carried.inverted_safe() @ place if carried else place
@@ -125,6 +128,7 @@ def apply(
         made.append(new_empty(context, weight.name, "SPHERE", hull, place))
         tag_weight(made[-1], hull, weight.mass, weight.group)
         settings(made[-1]).both_sides = bool(weight.both_sides)
+        settings(made[-1]).weight.fixed = weight.fixed
     for obj in made:
         obj.select_set(True)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import bpy
-from bpy.props import EnumProperty, FloatProperty, StringProperty
+from bpy.props import BoolProperty, EnumProperty, FloatProperty, StringProperty
 from mathutils import Vector
 
 from ..identifiers import Ops
@@ -13,7 +13,7 @@ from ..preferences import preferences
 from ..properties.names import Role
 from ..properties.settings import settings
 from ..properties.suggestions import suggest_groups
-from ..readers.members import hull_at_hand
+from ..readers.members import glance, hull_at_hand
 from .parts import double_aside, new_empty, selected_hull, tell_owner, unmarked
 
 
@@ -28,6 +28,13 @@ class _NewWeight(bpy.types.Operator):
         search_options={"SUGGESTION"},
     )
 
+    fixed: BoolProperty(
+        name="Fixed",
+        description="It cannot be moved, as the hull's own mass, with which most begin; no advice "
+        "moves it",
+        options={"SKIP_SAVE"},
+    )
+
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> Any:
         usual = preferences(context)
         if usual and not self.properties.is_property_set("group"):
@@ -36,6 +43,7 @@ class _NewWeight(bpy.types.Operator):
 
     def tag(self, obj: bpy.types.Object, hull: bpy.types.Object | None) -> None:
         tag_weight(obj, hull, self.mass, self.group)
+        settings(obj).weight.fixed = self.fixed
 
 
 class NAVAL_CHECKS_OT_add_weight(_NewWeight):
@@ -63,6 +71,11 @@ class NAVAL_CHECKS_OT_add_weight(_NewWeight):
             cls.poll_message_set("Adding a weight needs Object Mode")
             return False
         return True
+
+    def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> Any:
+        if not self.properties.is_property_set("fixed"):
+            self.fixed = is_first(context, hull_at_hand(context))
+        return _NewWeight.invoke(self, context, event)
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         hull = hull_at_hand(context)
@@ -107,6 +120,11 @@ def tag_weight(
     chosen.hull = hull
     chosen.group = group
     chosen.weight.mass = mass
+
+
+def is_first(context: bpy.types.Context, hull: bpy.types.Object | None) -> bool:
+    """Whether a hull has no weight yet, so that the next is taken for its own mass."""
+    return hull is not None and not glance(context.view_layer).parts_of(hull, Role.WEIGHT)
 
 
 register, unregister = bpy.utils.register_classes_factory(

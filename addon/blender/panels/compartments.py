@@ -8,6 +8,7 @@ import bpy
 from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_n as n_
 
+from ...core.messages.subjects import Subject
 from ...core.model.compartment import SEA, Gap, Room
 from ...units.quantities import Units
 from ..controller import session
@@ -108,4 +109,4 @@ def _joined(layout: Layout, context: bpy.types.Context, room: Room, gaps: Iterab
         if room.name in gap.rooms and others:
             area = Units.of(context.scene).area(gap.area)
             told = text.format(wall=gap.wall, area=area, room=others.pop())
-            problem(layout, context, told, "ERROR")
+            problem(layout, context, told, "ERROR", [Subject("boundary", gap.wall)])

@@ -9,6 +9,7 @@ import bpy
 from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_n as n_
 
+from ...core.messages.sentence import subjects_of
 from ...units.quantities import Units
 from ..controller import session
 from ..identifiers import Ops
@@ -131,7 +132,8 @@ def _comparison(
         column = box.column(align=True)
         words, icon = _state(context, entry)
         mass = entry and entry.floating and units.mass(entry.floating.weight.mass)
-        problem(column, context, ": ".join(filter(None, (name, mass, words))), icon)
+        text = ": ".join(filter(None, (name, mass, words)))
+        problem(column, context, text, icon, subjects_of((entry and entry.message) or ""))
         if entry and entry.assessment:
             ship = entry.assessment.stability
             form = ship.floating.hydrostatics

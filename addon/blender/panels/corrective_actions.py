@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 import bpy
 
 from ...core.advice.corrective_actions import ANSWERS, Remedy
@@ -18,27 +20,28 @@ def remedy_lines(
 ) -> None:
     """A line for each remedy of what a finding of her floating position says."""
     found = corrective_actions.remedies_of(entry)
-    _lines(layout, context, found, ANSWERS.get(finding.code, ""), of_criteria=False)
+    target = ANSWERS.get(finding.code)
+    chosen = [each for each in enumerate(found) if each[1].against == target]
+    _lines(layout, context, chosen, of_criteria=False)
 
 
 def cure_lines(
     layout: Layout, context: bpy.types.Context, entry: session.Entry, criterion: str
 ) -> None:
-    """A line for each cure of a criterion that she fails, by its name."""
+    """A line for each cure of a criterion that she fails, by its key."""
     found = corrective_actions.remedies_of(entry, of_criteria=True)
-    _lines(layout, context, found, criterion, of_criteria=True)
+    keys = [each.criterion.key if each.criterion else "" for each in found]
+    chosen = [each for each, key in zip(enumerate(found), keys, strict=True) if key == criterion]
+    _lines(layout, context, chosen, of_criteria=True)
 
 
 def _lines(
     layout: Layout,
     context: bpy.types.Context,
-    found: tuple[Remedy, ...],
-    against: str,
+    found: Iterable[tuple[int, Remedy]],
     of_criteria: bool,
 ) -> None:
-    for index, remedy in enumerate(found):
-        if remedy.against != against:
-            continue
+    for index, remedy in found:
         obj, able = named(context, remedy), movable(context, remedy)
         row = layout.row()
         taken = BUTTON * ((obj is not None) + (able is not None))

@@ -146,7 +146,7 @@ def _verdicts(
         if shown:
             _reason(layout.box(), context, verdict, units)
         if verdict.outcome == "fails":
-            cure_lines(layout, context, entry, verdict.name)
+            cure_lines(layout, context, entry, verdict.key)
 
 
 def _reason(layout: Layout, context: bpy.types.Context, verdict: Verdict, units: Units) -> None:

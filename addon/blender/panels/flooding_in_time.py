@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import bpy
 from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_n as n_
 
 from ...core.flooding_time.time_to_flood import Ingress
 from ...core.messages.sentence import Sentence
+from ...core.messages.subjects import Subject
 from ...units.durations import clock
 from ..controller import session
 from ..damage_wording import outcome
@@ -52,7 +55,8 @@ def left_on_timeline(layout: Layout, context: bpy.types.Context) -> None:
 def _run(layout: Layout, context: bpy.types.Context, run: Ingress, hole: str) -> None:
     """How a flooding in time goes, and playing it."""
     text, lost = outcome(run)
-    problem(layout, context, f"'{hole}': {text}", "CANCEL" if lost else "INFO")
+    icon: Any = "CANCEL" if lost else "INFO"
+    problem(layout, context, f"'{hole}': {text}", icon, [Subject("object", hole)])
     said(layout, context, run.findings)
     for event in run.events:
         text = Sentence("{time}: {event}", time=clock(event.time), event=event.what)

@@ -2,6 +2,8 @@
 
 from enum import StrEnum
 
+from ...core.messages.subjects import SubjectKind
+
 PROPERTY = "naval_checks"
 """The one attribute on bpy.types.Object and on bpy.types.Scene."""
 
@@ -26,6 +28,19 @@ class Role(StrEnum):
     DOOR = "DOOR"
     BREACH = "BREACH"
 
+
+SUBJECTS: dict[str, SubjectKind] = {
+    Role.HULL: "hull",
+    Role.WEIGHT: "weight",
+    Role.TANK: "tank",
+    Role.OPENING: "opening",
+    Role.WINDAGE: "windage",
+    Role.BOUNDARY: "boundary",
+    Role.COMPARTMENT: "compartment",
+    Role.DOOR: "door",
+    Role.BREACH: "breach",
+}
+"""What messages call what has a role."""
 
 AFLOAT = (Role.WEIGHT, Role.TANK, Role.OPENING, Role.WINDAGE)
 """What her figures afloat are computed from beside the hull."""

@@ -99,6 +99,7 @@ def _mass_changed(self: Any, context: bpy.types.Context) -> None:
     own={
         "mass": {"default": 100.0, "update": _mass_changed},
         "areal_density": {"default": 7.85},
+        "fixed": {"default": False},
         "solid_density": {"default": 2400.0},
         **{switch_of(name): None for name in MASSES.values()},
     },

@@ -8,6 +8,7 @@ import bpy
 
 from ...core.messages.findings import Finding
 from ...core.messages.sentence import Sentence
+from ...core.messages.subjects import Subject
 from ...core.model.conditions import Condition
 from ...core.model.mirrored_parts import spread
 from ...parts.declarations import CONDITION, ConditionEntry
@@ -77,8 +78,8 @@ def lost_groups(hull: bpy.types.Object, parts: Parts) -> tuple[Finding, ...]:
             Sentence(
                 "condition '{condition}' leaves the group '{group}' ashore, and nothing belongs to "
                 "it",
-                condition=condition.name,
-                group=group.name,
+                condition=Subject("condition", condition.name),
+                group=Subject("group", group.name),
             ),
         )
         for condition in settings(hull).conditions

@@ -10,6 +10,7 @@ import numpy as np
 from ...core.geometry.mesh import Mesh, check_mesh, mirrored
 from ...core.messages.findings import BadInputError
 from ...core.messages.sentence import Sentence
+from ...core.messages.subjects import Subject
 from ...core.model.hull import Hull, Marks, Mould, build_mould
 from ...files.input_errors import within
 from ...parts.declarations import HULL, HullEntry
@@ -112,7 +113,7 @@ def _solid_matrix(obj: bpy.types.Object) -> Array:
             Sentence(
                 "{object}: the object's scale flattens it; give it a scale above zero along X, Y "
                 "and Z, its parents too",
-                object=obj.name,
+                object=Subject("object", obj.name),
             )
         )
     return matrix

@@ -8,8 +8,9 @@ from typing import Any, cast
 
 import bpy
 
+from ...core.messages.subjects import Subject
 from ...core.model.mirrored_parts import names_by_side, plain_name
-from ..properties.names import PAIRED, PARTS, Role
+from ..properties.names import PAIRED, PARTS, SUBJECTS, Role
 from ..properties.settings import settings
 
 Parts = dict[Role, list[bpy.types.Object]]
@@ -42,6 +43,18 @@ def part_called(
         if is_part(obj, *roles) and settings(obj).hull in (None, hull):
             return cast(bpy.types.Object, obj)
     return None
+
+
+def subject_object(context: bpy.types.Context, subject: Subject) -> bpy.types.Object | None:
+    """The hull or the part that a message is about."""
+    here = glance(context.view_layer)
+    if subject.kind == "vessel":
+        return here.hull_at_hand(context.view_layer.objects.active)
+    found = [*here.parts, *here.hulls]
+    if subject.kind != "object":
+        kinds = {subject.kind, "tank"} if subject.kind == "compartment" else {subject.kind}
+        found = [obj for obj in found if SUBJECTS[settings(obj).role] in kinds]
+    return next((obj for obj in found if subject.name in (obj.name, *core_names(obj))), None)
 
 
 @dataclass(frozen=True)

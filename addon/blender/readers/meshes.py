@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from ...core.messages.findings import BadInputError
 from ...core.messages.sentence import Sentence
+from ...core.messages.subjects import Subject
 from .members import is_enabled
 
 Array = NDArray[np.float64]
@@ -28,7 +29,7 @@ def evaluated(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object) -> bpy.type
             Sentence(
                 "{object}: the object is disabled in viewports or its collection is excluded; "
                 "enable it (hiding it with the eye does no harm)",
-                object=obj.name,
+                object=Subject("object", obj.name),
             )
         )
     return found
@@ -116,7 +117,7 @@ def _mesh_of(obj: bpy.types.Object) -> Iterator[bpy.types.Mesh]:
         raise BadInputError(
             Sentence(
                 "{object}: the object has no surface; choose a mesh, or a point mass",
-                object=obj.name,
+                object=Subject("object", obj.name),
             )
         )
     try:

@@ -11,13 +11,14 @@ from numpy.typing import NDArray
 
 from ...core.geometry.mesh import Mesh
 from ...core.messages.findings import BadInputError
-from ...core.messages.sentence import Sentence
+from ...core.messages.sentence import Sentence, called
+from ...core.messages.subjects import Subject
 from ...core.model.mirrored_parts import is_aside
 from ...core.model.openings import Passage, passage
 from ...parts.build_case import Builder, modeled_weight
 from ...parts.places import Place
 from ...parts.specification import Part
-from ..properties.names import Basis, Role
+from ..properties.names import SUBJECTS, Basis, Role
 from ..properties.object_settings import OF_OBJECTS
 from ..properties.scene_units import unit_scale
 from ..properties.settings import settings
@@ -72,7 +73,7 @@ def passage_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, ship: Read
     chosen = settings(obj)
     entry = entry_of(depsgraph, obj, ship)
     body = body_of(depsgraph, obj, ship.frame)
-    what = f"{chosen.role.lower()} '{obj.name}'"
+    what = Subject(SUBJECTS[chosen.role], obj.name)
     return passage(what, body.vertices[body.triangles], entry.area, entry.height)
 
 
@@ -136,9 +137,8 @@ def _place(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, ship: ReadHull
     if chosen.role in (Role.BOUNDARY, Role.WINDAGE) and not len(body.triangles):
         raise BadInputError(
             Sentence(
-                "{kind} '{part}': the mesh has no faces; model some or unmark it",
-                kind=PART_OF[Role(chosen.role)].key,
-                part=obj.name,
+                "{part}: the mesh has no faces; model some or unmark it",
+                part=called(Subject(SUBJECTS[chosen.role], obj.name)),
             )
         )
     return body

@@ -5,7 +5,9 @@ from __future__ import annotations
 import bpy
 
 from ...core.messages.findings import Finding
-from ...core.messages.sentence import Sentence
+from ...core.messages.sentence import Sentence, called
+from ...core.messages.subjects import Subject
+from ..properties.names import SUBJECTS
 from ..properties.settings import settings
 from .members import muster
 
@@ -15,13 +17,12 @@ def stray_findings(depsgraph: bpy.types.Depsgraph) -> tuple[Finding, ...]:
     return tuple(
         Finding(
             "warning",
-            f"stray-{role}",
+            f"stray-{role.lower()}",
             Sentence(
-                "{role} '{part}' belongs to no hull and is not counted; choose its hull",
-                role=role,
-                part=part.name,
+                "{part} belongs to no hull and is not counted; choose its hull",
+                part=called(Subject(SUBJECTS[role], part.name)),
             ),
         )
         for part in muster(depsgraph.view_layer).parts_of(None)
-        for role in [settings(part).role.lower()]
+        for role in [settings(part).role]
     )

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from ...core.buoyancy.attitude import Attitude, water_frame
 from ...core.buoyancy.sections import waterline
 from ...core.hydrostatics.floating_position import UPRIGHT, Floating
-from ...core.model.openings import OPEN_EDGE
+from ...core.model.openings import OPEN_PLACES
 from ...units.angles import angle
 from ...units.lengths import Lengths
 from .dimensions import Dimension, dimensions
@@ -245,13 +245,14 @@ def readout(
     tone: Tone = "warning"
     if arm is not None:
         parts = list(_held_words(ship, arm, lengths))
-        tone = "warning" if parts[-1].endswith(UNDER) else "plain"
+        tone = "warning" if _flooded_openings(ship) else "plain"
     elif ship.state == "sunk":
         excess = lengths.mass(-ship.reserve_volume * ship.case.water_density)
         parts = [f"sinks, {excess} too heavy"]
     elif ship.state == "swamped":
-        way, under = ship.fills_through, f"{lengths(-ship.fills_height)} under water"
-        parts = [f"swamped, open edge {under}" if way == OPEN_EDGE else f"fills, {way} {under}"]
+        where, under = ship.fills_through, f"{lengths(-ship.fills_height)} {UNDER}"
+        over = where in (None, "top")
+        parts = [f"swamped, open edge {under}" if over else f"fills, {OPEN_PLACES[where]} {under}"]
     else:
         parts = [_heel_words(ship), *trim_words(ship, lengths), f"GM {lengths(ship.GM_fluid)}"]
         tone = "warning" if abs(ship.rest.attitude.heel_rad) > np.pi / 2 else "plain"
@@ -277,9 +278,14 @@ def _held_words(ship: Floating, arm: float, length_text: LengthText) -> Iterator
     if 0 <= draft <= ship.case.hull.depth:
         yield f"draft {length_text(draft)}"
         yield from trim_words(ship, length_text)
-    flooded = [each.name for each in ship.openings_under if not each.weathertight]
+    flooded = _flooded_openings(ship)
     if flooded:
         yield f"{', '.join(flooded)} {UNDER}"
+
+
+def _flooded_openings(ship: Floating) -> list[str]:
+    """Names of the openings that let water in."""
+    return [each.name for each in ship.openings_under if not each.weathertight]
 
 
 def _heel_words(ship: Floating) -> str:

@@ -7,11 +7,11 @@ heel. Whether a weight fits where it is moved is checked against the hull only.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from functools import partial
 from itertools import permutations
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 from ..criteria.assessment import Assessment, both_sides
 from ..criteria.codes import check_sides
 from ..criteria.limiting_kg import with_KG
+from ..criteria.verdict import Verdict
 from ..geometry.root_finding import find_root
 from ..geometry.winding_number import is_inside
 from ..hydrostatics.equilibrium import settle
@@ -31,8 +32,8 @@ from ..hydrostatics.floating_position import (
     upright_GM,
 )
 from ..messages.sentence import UNIT_OF_LENGTH, Quantity, Sentence, kilograms, metres, tonnes
+from ..messages.subjects import Subject
 from ..model.case import Case
-from ..model.conditions import MARGIN
 from ..model.hull import Hull
 from ..model.mirrored_parts import plain_name
 from ..model.tanks import Tank
@@ -52,10 +53,10 @@ CLOSE = 1e-6
 CLOSE_KG = 1e-4
 ALIKE = 1e-9
 
-IMMOVABLE = {"hull", "shell", "structure", "lightship"}
-"""Words in the name of a weight that nobody moves."""
-STRUCTURE = ("structure", "hull")
-"""Words in a group of weights that are moved last."""
+Kind = Literal[
+    "move_weight", "pump_liquid", "add_ballast", "lower_gravity", "shift_moment", "remove_mass"
+]
+Target = Literal["list", "trim", "GM", "freeboard", "criterion"]
 
 LIST_OFF, EVEN_KEEL = Sentence("takes the list off"), Sentence("puts her on an even keel")
 WAYS = (
@@ -64,7 +65,7 @@ WAYS = (
     (Sentence("up"), Sentence("down")),
 )
 
-ANSWERS = {
+ANSWERS: dict[str, Target] = {
     "list": "list",
     "trim": "trim",
     "loll": "GM",
@@ -79,23 +80,32 @@ ANSWERS = {
 class Remedy:
     """A change and what it does.
 
-    `against` is list, trim, GM or freeboard, or the name of a criterion. `weight` is moved by
-    `shift` (3,) m, or is new where there is none of its name; `tanks` are as they would be
-    filled. A remedy may be words alone.
+    `against` is what it puts right, of criteria `criterion`. `weight` is moved by `shift` (3,) m,
+    or is new where there is none of its name; `tanks` are as they would be filled. A remedy may
+    change nothing, and say only by how much something must change.
     """
 
-    against: str
+    kind: Kind
+    against: Target
     text: Sentence
     weight: Weight | None = None
     shift: Array = field(default_factory=lambda: np.zeros(3))
     tanks: tuple[Tank, ...] = ()
+    criterion: Verdict | None = None
+
+    @property
+    def subjects(self) -> tuple[Subject, ...]:
+        """The weight that is moved or added, or the tanks that are pumped."""
+        if self.weight:
+            return (Subject("weight", self.weight.name),)
+        return tuple(Subject("tank", tank.name) for tank in self.tanks)
 
     @property
     def told(self) -> Sentence:
         """The text where nothing beside it says which criterion it speaks of."""
-        if self.against in ANSWERS.values():
+        if not self.criterion:
             return self.text
-        return Sentence("{criterion}: {remedy}", criterion=self.against, remedy=self.text)
+        return Sentence("{criterion}: {remedy}", criterion=self.criterion.name, remedy=self.text)
 
     @property
     def moves(self) -> bool:
@@ -114,10 +124,10 @@ class Remedy:
     def _shifted(self, weights: tuple[Weight, ...]) -> Iterator[Weight]:
         """The weights after the move, which the margin at their common center follows."""
         assert self.weight
-        real = sum(weight.mass for weight in weights if not _is_margin(weight))
+        real = sum(weight.mass for weight in weights if not weight.margin)
         moved = sum(weight.mass for weight in _moving(weights, self.weight))
         for weight in weights:
-            share = moved / real if _is_margin(weight) else 0.0
+            share = moved / real if weight.margin else 0.0
             share = 1.0 if weight.name in (self.weight.name, self.weight.twin) else share
             yield replace(weight, centre=weight.centre + share * self.shift)
 
@@ -171,7 +181,7 @@ def against_little_GM(ship: Floating, GM: float) -> Iterator[Remedy]:
     words = Sentence(
         "G must be {far} lower for a GM of {GM}", far=metres(lacking), GM=metres(GM, ".2f")
     )
-    for remedy in [remedy for remedy in tried if remedy] or [Remedy("GM", words)]:
+    for remedy in [remedy for remedy in tried if remedy] or [Remedy("lower_gravity", "GM", words)]:
         caution = "{remedy}; do not move weight across before GM is positive"
         yield remedy if present > 0 else replace(remedy, text=Sentence(caution, remedy=remedy.text))
 
@@ -210,7 +220,7 @@ def add_ballast(ship: Floating, GM: float) -> Remedy | None:
         z=metres(at[2], ".2f"),
         effect=_brings(GM),
     )
-    remedy = Remedy("GM", words, Weight(name, mass, at))
+    remedy = Remedy("add_ballast", "GM", words, Weight(name, mass, at))
     there = float_ship(remedy.applied(case), seek_others=False)
     left = _least_freeboard(there)
     if there.openings_under or left <= 0:
@@ -235,7 +245,7 @@ def against_little_freeboard(ship: Floating) -> Iterator[Remedy]:
             height=metres(wanted),
             share=f"{FREEBOARD_SHARE * 100:.0f}",
         )
-        yield Remedy("freeboard", text)
+        yield Remedy("remove_mass", "freeboard", text)
 
 
 def mass_to_take_off(ship: Floating, freeboard: float) -> float | None:
@@ -268,9 +278,8 @@ def cures(judged: Assessment) -> Iterator[Remedy]:
     intact vessels.
     """
     ship, floating = judged.stability, judged.stability.floating
-    failed = [verdict.name for verdict in judged.failed]
     sides, case = both_sides(ship), ship.case
-    if not failed or sides[0].KG <= 0 or case.flooded:
+    if not judged.failed or sides[0].KG <= 0 or case.flooded:
         return
     known: dict[float, set[str]] = {}
 
@@ -278,34 +287,35 @@ def cures(judged: Assessment) -> Iterator[Remedy]:
         if drop not in known:
             weaker, other = (with_KG(side, side.KG - drop) for side in sides)
             found = check_sides(weaker, other, ship.stronger.name, case.codes, case.own_rules)
-            known[drop] = {each.name for each in found if each.outcome == "passes"}
+            known[drop] = {each.key for each in found if each.outcome == "passes"}
         return known[drop]
 
     drops = np.linspace(0.0, sides[0].KG, STEPS).tolist()
-    for name in failed:
-        enough = next((drop for drop in drops[1:] if _passes(passing, name, drop)), None)
+    for verdict in judged.failed:
+        enough = next((drop for drop in drops[1:] if _passes(passing, verdict.key, drop)), None)
         if enough is None:
             continue
-        drop = _bisected(partial(_passes, passing, name), drops[1], enough)
+        drop = _bisected(partial(_passes, passing, verdict.key), drops[1], enough)
         text = Sentence(
             "Passes with G {far} lower, at a KG of {KG}",
             far=metres(drop),
             KG=metres(sides[0].KG - drop, ".2f"),
         )
-        lowered = _moved(floating, name, 2, -drop, text)
+        lowered = _moved(floating, "criterion", 2, -drop, text)
         if lowered:
             assert lowered.weight
             text = Sentence(
                 "{passes}: moving '{weight}' {far} down does that",
                 passes=text,
-                weight=lowered.weight.name,
+                weight=Subject("weight", lowered.weight.name),
                 far=metres(lowered.shift[2]),
             )
-        yield replace(lowered or Remedy(name, text), text=text)
+        action = lowered or Remedy("lower_gravity", "criterion", text)
+        yield replace(action, text=text, criterion=verdict)
 
 
-def _passes(passing: Callable[[float], set[str]], name: str, drop: float) -> bool:
-    return name in passing(drop)
+def _passes(passing: Callable[[float], set[str]], key: str, drop: float) -> bool:
+    return key in passing(drop)
 
 
 def _bisected(holds: Callable[[float], bool], step: float, enough: float) -> float:
@@ -345,7 +355,7 @@ def _off(ship: Floating) -> Array:
 
 
 def _levelled(
-    ship: Floating, against: str, axis: int, rise: float, effect: Sentence, least_GM: float
+    ship: Floating, against: Target, axis: int, rise: float, effect: Sentence, least_GM: float
 ) -> Iterator[Remedy]:
     """Actions that shift G along an axis by `rise` (m); the moment needed where there are none."""
     found = [
@@ -362,33 +372,35 @@ def _levelled(
             way=_way(axis, rise),
             effect=effect,
         )
-        yield Remedy(against, words)
+        yield Remedy("shift_moment", against, words)
 
 
-def _moved(ship: Floating, against: str, axis: int, rise: float, effect: Sentence) -> Remedy | None:
+def _moved(
+    ship: Floating, against: Target, axis: int, rise: float, effect: Sentence
+) -> Remedy | None:
     """One weight moved along an axis so that G moves by `rise` (m), the heaviest with room.
 
     One of a pair takes the other along; across the ship that moves nothing.
     """
     weights = ship.case.weights
-    real = [weight for weight in weights if not _is_margin(weight)]
-    extra = sum(weight.mass for weight in weights if _is_margin(weight))
+    real = [weight for weight in weights if not weight.margin]
+    extra = sum(weight.mass for weight in weights if weight.margin)
     share = 1.0 + extra / sum(weight.mass for weight in real) if real else 1.0
-    for weight in sorted(filter(_is_movable, real), key=lambda each: (_is_last(each), -each.mass)):
+    for weight in sorted(real, key=lambda each: -each.mass):
         shift, moving = np.zeros(3), _moving(real, weight)
-        if axis == 1 and len(moving) > 1:
+        if weight.fixed or (axis == 1 and len(moving) > 1):
             continue
         shift[axis] = rise * ship.weight.mass / (share * sum(each.mass for each in moving))
         if all(_has_room(ship.case.hull, each.centre, shift) for each in moving):
             name = plain_name(weight.name) if len(moving) > 1 else weight.name
             text = Sentence(
                 "Moving '{weight}' {far} {way} {effect}",
-                weight=name,
+                weight=Subject("weight", name),
                 far=metres(shift[axis]),
                 way=_way(axis, rise),
                 effect=effect,
             )
-            return Remedy(against, text, weight, shift)
+            return Remedy("move_weight", against, text, weight, shift)
     return None
 
 
@@ -414,7 +426,7 @@ def _has_room(hull: Hull, here: Array, shift: Array) -> bool:
 
 
 def _pumped(
-    ship: Floating, against: str, axis: int, rise: float, effect: Sentence, least_GM: float
+    ship: Floating, against: Target, axis: int, rise: float, effect: Sentence, least_GM: float
 ) -> Remedy | None:
     """The least liquid pumped from one tank to another, of like content, so that G moves along an
     axis by `rise` (m) and upright GM, half way and after, stays above zero."""
@@ -438,11 +450,13 @@ def _pumped(
             words = Sentence(
                 "Pumping {mass} from '{source}' to '{sink}' {effect}",
                 mass=_mass(mass),
-                source=source.name,
-                sink=sink.name,
+                source=Subject("tank", source.name),
+                sink=Subject("tank", sink.name),
                 effect=effect,
             )
-            half, whole = (Remedy(against, words, tanks=pumped(m)) for m in (mass / 2, mass))
+            half, whole = (
+                Remedy("pump_liquid", against, words, tanks=pumped(m)) for m in (mass / 2, mass)
+            )
             GM = upright_GM(whole.applied(case), wet)
             if min(GM, upright_GM(half.applied(case), wet)) <= 0:
                 continue
@@ -460,19 +474,6 @@ def _holding(tank: Tank, mass: float) -> Tank:
 def _with_tanks(case: Case, tanks: tuple[Tank, ...]) -> Case:
     filled = {tank.name: tank for tank in tanks}
     return replace(case, tanks=tuple(filled.get(tank.name, tank) for tank in case.tanks))
-
-
-def _is_margin(weight: Weight) -> bool:
-    """Whether a weight is the margin that a loading condition adds to the others."""
-    return weight.name.startswith(f"{MARGIN} of ")
-
-
-def _is_movable(weight: Weight) -> bool:
-    return not IMMOVABLE & set(re.findall("[a-z]+", weight.name.lower()))
-
-
-def _is_last(weight: Weight) -> bool:
-    return any(word in weight.group.lower() for word in STRUCTURE)
 
 
 def _way(axis: int, shift: float) -> Sentence:

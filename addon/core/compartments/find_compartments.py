@@ -24,6 +24,7 @@ from ..geometry.triangles import areas
 from ..geometry.winding_number import is_inside
 from ..messages.findings import BadInputError, Finding
 from ..messages.sentence import Sentence, coordinates, cubic_metres
+from ..messages.subjects import Subject, SubjectKind
 from ..model.case import Case
 from ..model.compartment import Division, Room, RoomMark
 from ..model.hull import Hull
@@ -54,12 +55,14 @@ def find_rooms(case: Case, tell: Callable[[float], None] | None = None) -> Divis
     """
     hull = case.hull
     drawn = tuple(mark for mark in case.room_marks if mark.body is not None)
-    check_names("room", (*case.tanks, *case.room_marks))
+    check_names("compartment", (*case.tanks, *case.room_marks))
     for wall in case.walls:
         _check_mesh(wall)
     touch = WELD * hull.tree.size
-    _check_apart("tanks", {tank.name: tank.body.faces() for tank in case.tanks}, touch)
-    _check_apart("rooms", {mark.name: mark.body for mark in drawn if mark.body is not None}, touch)
+    _check_apart("tank", {tank.name: tank.body.faces() for tank in case.tanks}, touch)
+    _check_apart(
+        "compartment", {mark.name: mark.body for mark in drawn if mark.body is not None}, touch
+    )
     parted, strains = part_soundly(_parts(case, drawn, touch), touch, tell)
     arrangement, cells, around = parted.arrangement, parted.cells, parted.around
     findings: list[Finding] = []
@@ -99,13 +102,13 @@ def _check_mesh(wall: Mesh) -> None:
     """Raises BadInputError for a boundary without faces or with unusable numbers."""
     if not len(wall.triangles):
         words = "wall '{wall}' has no faces; model them, or leave it out"
-        raise BadInputError(Sentence(words, wall=wall.name))
+        raise BadInputError(Sentence(words, wall=Subject("boundary", wall.name)))
     if not np.isfinite(wall.vertices[wall.triangles]).all():
         raise BadInputError(
             Sentence(
                 "wall '{wall}' has a vertex with a coordinate that is not a number; delete or move "
                 "it",
-                wall=wall.name,
+                wall=Subject("boundary", wall.name),
             )
         )
 
@@ -201,18 +204,18 @@ def _check_walls(
         corners = _corners_of(arrangement, number)
         if not len(corners):
             words = "wall '{wall}' has no area; model its faces, or leave it out"
-            raise BadInputError(Sentence(words, wall=wall.name))
+            raise BadInputError(Sentence(words, wall=Subject("boundary", wall.name)))
         if not hers[corners].any():
             raise BadInputError(
                 Sentence(
                     "wall '{wall}' lies wholly outside the hull; move it to where it parts her, or "
                     "leave it out",
-                    wall=wall.name,
+                    wall=Subject("boundary", wall.name),
                 )
             )
         text = Sentence(
             "'{wall}' divides nothing: it lies outside the hull, and closes no opening",
-            wall=wall.name,
+            wall=Subject("boundary", wall.name),
         )
         findings.append(Finding("warning", "open-wall", text))
 
@@ -222,16 +225,16 @@ def _corners_of(arrangement: Arrangement, part: int) -> Ints:
     return arrangement.triangles[arrangement.copy[arrangement.part == part]]
 
 
-def _check_apart(kind: str, bodies: Mapping[str, Array], touch: float) -> None:
+def _check_apart(kind: SubjectKind, bodies: Mapping[str, Array], touch: float) -> None:
     """Raises BadInputError for two of a kind, triangles (n, 3, 3) by name, that share space."""
     names = tuple(bodies)
     for one, other, volume, _ in shared_spaces(tuple(bodies.values()), touch):
         raise BadInputError(
             Sentence(
-                "{kind} '{one}' and '{other}' share {volume}; draw them side by side",
-                kind=kind,
-                one=names[one],
-                other=names[other],
+                "{kinds} '{one}' and '{other}' share {volume}; draw them side by side",
+                kinds=Sentence("tanks") if kind == "tank" else Sentence("rooms"),
+                one=Subject(kind, names[one]),
+                other=Subject(kind, names[other]),
                 volume=cubic_metres(volume, ".3g"),
             )
         )
@@ -292,14 +295,14 @@ def _told(case: Case, drawn: tuple[RoomMark, ...], numbers: Ints, rooms: list[Ro
                 Sentence(
                     "room '{room}' has no space of its own within the hull; move it to where it is "
                     "to be, or leave it out",
-                    room=mark.name,
+                    room=Subject("compartment", mark.name),
                 )
             )
     for mark in case.room_marks:
         if mark.at is None:
             continue
         words = "room '{room}' is marked at {place}"
-        marked = Sentence(words, room=mark.name, place=coordinates(mark.at))
+        marked = Sentence(words, room=Subject("compartment", mark.name), place=coordinates(mark.at))
         at = room_at(rooms, mark.at)
         if at is None:
             within = is_inside(mark.at[None], case.hull.vertices[case.hull.triangles])[0]
@@ -316,7 +319,7 @@ def _told(case: Case, drawn: tuple[RoomMark, ...], numbers: Ints, rooms: list[Ro
                 Sentence(
                     "{marked}, in room '{room}'; a room has one name: leave one of the two out",
                     marked=marked,
-                    room=marks[at].name,
+                    room=Subject("compartment", marks[at].name),
                 )
             )
         marks[at] = mark
@@ -366,7 +369,7 @@ def _tell_loose_walls(parted: Partition, findings: list[Finding]) -> None:
                 "'{wall}' divides nothing: it ends in the hull with free edges; extend it to the "
                 "skin, a deck or another wall"
             )
-        text = Sentence(words, wall=name)
+        text = Sentence(words, wall=Subject("object", name))
         findings.append(Finding("warning", "open-wall", text, "", points=points.mean(axis=1)))
 
 
@@ -377,12 +380,12 @@ def _tell_tanks(case: Case, rooms: list[Room], findings: list[Finding]) -> None:
         volume, whole = within.get(tank.name, 0.0), tank.body.volume
         if not volume:
             words = "tank '{tank}' lies outside the hull and is no room of hers"
-            text = Sentence(words, tank=tank.name)
+            text = Sentence(words, tank=Subject("tank", tank.name))
             findings.append(Finding("note", "tank-outside", text))
         elif volume < (1 - AGREES) * whole:
             text = Sentence(
                 "tank '{tank}' sticks out of the hull with {volume}",
-                tank=tank.name,
+                tank=Subject("tank", tank.name),
                 volume=cubic_metres(whole - volume, ".3g"),
             )
             findings.append(Finding("warning", "tank-sticks-out", text))

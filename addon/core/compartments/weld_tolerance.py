@@ -16,7 +16,8 @@ from ..geometry.arrangement import Arrangement, Part, arrange
 from ..geometry.half_edges import connected
 from ..geometry.triangles import area_vectors, areas, by_axis, unit_normals, volumes
 from ..messages.findings import Finding
-from ..messages.sentence import Sentence, metres
+from ..messages.sentence import Sentence, metres, named
+from ..messages.subjects import Subject
 from .partitions import Partition, part_hull
 
 Array = NDArray[np.float64]
@@ -69,7 +70,7 @@ def tell_welds(parted: Partition, strains: Array, touch: float, findings: list[F
         text = Sentence(
             "rooms beside '{part}' may be wrong: faces of it all but lie on other faces; move them "
             "together or farther apart",
-            part=parted.parts[number].name,
+            part=Subject("object", parted.parts[number].name),
         )
         findings.append(Finding("warning", "faces-all-but-one", text))
 
@@ -144,7 +145,7 @@ def _tell_one(parted: Partition, touch: float, findings: list[Finding]) -> None:
             text = Sentence(
                 "{walls} are taken as one where they all but lie on each other, up to {apart} "
                 "apart; move them together or farther apart",
-                walls=", ".join(f"'{name}'" for name in dict.fromkeys(names)),
+                walls=named("object", dict.fromkeys(names)),
                 apart=metres(float(apart[triangle[label[part] == number]].max()), ".2g"),
             )
             findings.append(Finding("note", "taken-as-one", text))

@@ -96,5 +96,6 @@ def _of_side(side: Side) -> dict[str, Any]:
         "vanishing": side.vanishing,
         "flooding": side.flooding,
         "flooding_opening": flooding.opening.name if flooding else "",
+        "floods_over_edge": bool(flooding and flooding.opening.kind == "open top"),
         "deck_edge": side.deck_edge,
     }

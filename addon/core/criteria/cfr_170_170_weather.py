@@ -15,7 +15,7 @@ from .verdict import Verdict
 
 TITLE = "46 CFR 170.170"
 
-METACENTRE = Clause(TITLE, "170.170(a)", "Initial GM in the wind", "m")
+METACENTRE = Clause("46-cfr-170.170.GM", TITLE, "170.170(a)", "Initial GM in the wind", "m")
 
 MOST_HEEL = radians(14.0)
 PRESSURE = {"exposed": 0.055, "partially protected": 0.036, "protected": 0.028}  # t/m2

@@ -8,10 +8,9 @@ meter-degrees with Y the angle of the maximum GZ, is from memory.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from math import degrees, radians
 
-from ..messages.sentence import Sentence, joined, metres
+from ..messages.sentence import Sentence, metres
 from .clause import ROUNDING, Clause
 from .criteria_inputs import Particulars
 from .gz_clauses import GM_at_least, area_at_least, arm_at_least, peak_at_least
@@ -42,10 +41,7 @@ def check(ship: Particulars, yardstick: bool) -> tuple[Verdict, ...]:
     peak = greatest_heel(ship)
     if failing and peak <= THIRTY + ROUNDING and ship.flooding > THIRTY:
         why = Sentence("paragraph (c) in place of (b), the greatest GZ lying at 30 degrees or less")
-        verdicts = tuple(
-            replace(each, reason=joined("{before}; {after}", (each.reason, why)))
-            for each in early_peak(ship, peak)
-        )
+        verdicts = tuple(each.noted(why) for each in early_peak(ship, peak))
     return in_scope(verdicts, _outside(ship), yardstick)
 
 
@@ -75,7 +71,7 @@ def early_peak(ship: Particulars, peak: float) -> tuple[Verdict, ...]:
 
 
 def _clause(paragraph: str, what: str, unit: str) -> Clause:
-    return Clause(TITLE, f"170.173{paragraph}", what, unit)
+    return Clause(f"46-cfr-170.173{paragraph}", TITLE, f"170.173{paragraph}", what, unit)
 
 
 def _outside(ship: Particulars) -> Sentence:

@@ -21,8 +21,22 @@ from .verdict import Verdict
 
 TITLE = "46 CFR 178.330"
 
-CROWD = Clause(TITLE, "178.330, Mp", "Heel under the passengers' moment", "deg", "at most")
-WIND = Clause(TITLE, "178.330, Mw", "Heel under the wind's moment", "deg", "at most")
+CROWD = Clause(
+    "46-cfr-178.330.crowd_heel",
+    TITLE,
+    "178.330, Mp",
+    "Heel under the passengers' moment",
+    "deg",
+    "at most",
+)
+WIND = Clause(
+    "46-cfr-178.330.wind_heel",
+    TITLE,
+    "178.330, Mw",
+    "Heel under the wind's moment",
+    "deg",
+    "at most",
+)
 
 LENGTH = 65 * FOOT
 PASSENGERS = 150

@@ -141,9 +141,30 @@ def _manual(ship: Particulars) -> tuple[Verdict, ...]:
 
 def _clauses(weight: str, persons: str) -> tuple[Clause, Clause, Clause]:
     return (
-        Clause(TITLE, weight, "Weight of persons, motor and gear", "kg", "at most"),
-        Clause(TITLE, f"{persons}(a)", "Weight of persons", "kg", "at most"),
-        Clause(TITLE, f"{persons}(b)", "Number of persons", "", "at most"),
+        Clause(
+            "33-cfr-183.total_mass",
+            TITLE,
+            weight,
+            "Weight of persons, motor and gear",
+            "kg",
+            "at most",
+        ),
+        Clause(
+            "33-cfr-183.mass_of_persons",
+            TITLE,
+            f"{persons}(a)",
+            "Weight of persons",
+            "kg",
+            "at most",
+        ),
+        Clause(
+            "33-cfr-183.number_of_persons",
+            TITLE,
+            f"{persons}(b)",
+            "Number of persons",
+            "",
+            "at most",
+        ),
     )
 
 

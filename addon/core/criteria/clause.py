@@ -20,8 +20,12 @@ NOTHING = Sentence("")
 
 @dataclass(frozen=True)
 class Clause:
-    """A clause of a code and what it limits, in `unit` (m, m rad, deg, kg or none)."""
+    """A clause of a code and what it limits, in `unit` (m, m rad, deg, kg or none).
 
+    `key` tells it from every other, such as "is-code-2.2.area_0_30".
+    """
+
+    key: str
     code: str
     number: str
     what: str
@@ -49,8 +53,8 @@ class Clause:
             short = "{margin} short" if self.sense == "at least" else "{margin} over the limit"
             template = "{margin} to spare" if passes else short
             said = Sentence(template, margin=_shown(abs(margin), self.unit))
-        reason = joined("{before}; {after}", (said, NOTHING if passes else helps, note))
-        return self._said("passes" if passes else "fails", reason, required, attained)
+        verdict = self._said("passes" if passes else "fails", said, required, attained)
+        return verdict.noted(joined("{before}; {after}", (NOTHING if passes else helps, note)))
 
     def fails(self, reason: Sentence, required: float | None = None) -> Verdict:
         """A failure without a figure."""
@@ -70,6 +74,7 @@ class Clause:
         self, outcome: Outcome, reason: Sentence, required: float | None, attained: float | None
     ) -> Verdict:
         return Verdict(
+            self.key,
             self.code,
             self.number,
             self.what,

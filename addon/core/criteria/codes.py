@@ -117,13 +117,13 @@ def check_sides(
     """
     codes, own = None if codes is None else tuple(codes), tuple(own)
     first, second = (
-        {(each.code, each.clause, each.what, each.sense): each for each in checked}
+        {each.key: each for each in checked}
         for checked in (check_criteria(ship, codes, own) for ship in (weaker, other))
     )
     for key, each in second.items():
         if key not in first or each.is_worse_than(first[key]):
-            reason = Sentence("{reason}; heeled to {side}", reason=each.reason, side=name)
-            first[key] = replace(each, reason=reason)
+            worse = each.noted(Sentence("heeled to {side}", side=name))
+            first[key] = replace(worse, side=name)
     return tuple(first.values())
 
 

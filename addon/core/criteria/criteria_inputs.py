@@ -19,7 +19,8 @@ class Particulars:
     `mass` is the displacement, `draft` that amidships, `KG` from the baseline, `length` that
     between perpendiculars, `length_overall` the hull's own, `brim_volume` what she displaces,
     level, when water is about to come aboard. `freeboard` is the least one at rest; NaN without
-    a deck edge.
+    a deck edge. `flooding_opening` is the name of that opening, and `floods_over_edge` whether it
+    is an open top.
     """
 
     arms: ArmCurve
@@ -43,6 +44,7 @@ class Particulars:
     water_density: float
     profile: LateralProfile
     service: Service
+    floods_over_edge: bool = False
 
     @property
     def end(self) -> float:

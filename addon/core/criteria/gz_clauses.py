@@ -5,7 +5,6 @@ from __future__ import annotations
 from math import degrees, isnan
 
 from ..messages.sentence import Sentence
-from ..model.openings import OPEN_EDGE
 from ..stability.heeling_levers import Lever
 from .clause import NOTHING, Clause
 from .criteria_inputs import Particulars
@@ -38,7 +37,7 @@ def no_arm(ship: Particulars) -> Sentence:
 
 def keep_out(ship: Particulars) -> Sentence:
     """What would keep the water out that floods her, in words."""
-    if ship.flooding_opening == OPEN_EDGE:
+    if ship.floods_over_edge:
         return Sentence("raise the edge or deck her over")
     return Sentence("raise that opening, or fit a closing that keeps the sea out")
 

@@ -16,12 +16,20 @@ from .verdict import Verdict
 
 TITLE = "2008 IS Code, part A, 2.2"
 
-AREA_30 = Clause(TITLE, "2.2.1", "Area under GZ to 30 degrees", "m rad")
-AREA_40 = Clause(TITLE, "2.2.1", "Area under GZ to 40 degrees or flooding", "m rad")
-AREA_30_40 = Clause(TITLE, "2.2.1", "Area under GZ from 30 to 40 degrees or flooding", "m rad")
-ARM = Clause(TITLE, "2.2.2", "GZ at 30 degrees or beyond", "m")
-PEAK = Clause(TITLE, "2.2.3", "Angle of the greatest GZ", "deg")
-METACENTRE = Clause(TITLE, "2.2.4", "Initial GM", "m")
+AREA_30 = Clause("is-code-2.2.area_0_30", TITLE, "2.2.1", "Area under GZ to 30 degrees", "m rad")
+AREA_40 = Clause(
+    "is-code-2.2.area_0_40", TITLE, "2.2.1", "Area under GZ to 40 degrees or flooding", "m rad"
+)
+AREA_30_40 = Clause(
+    "is-code-2.2.area_30_40",
+    TITLE,
+    "2.2.1",
+    "Area under GZ from 30 to 40 degrees or flooding",
+    "m rad",
+)
+ARM = Clause("is-code-2.2.GZ_30", TITLE, "2.2.2", "GZ at 30 degrees or beyond", "m")
+PEAK = Clause("is-code-2.2.angle_of_maximum_GZ", TITLE, "2.2.3", "Angle of the greatest GZ", "deg")
+METACENTRE = Clause("is-code-2.2.GM", TITLE, "2.2.4", "Initial GM", "m")
 
 
 def check(ship: Particulars, yardstick: bool) -> tuple[Verdict, ...]:

@@ -18,8 +18,15 @@ from .verdict import Verdict
 
 TITLE = "2008 IS Code, part A, 3.1"
 
-CROWD = Clause(TITLE, "3.1.1", "Heel with the passengers crowded to one side", "deg", "at most")
-TURN = Clause(TITLE, "3.1.2", "Heel in a turn", "deg", "at most")
+CROWD = Clause(
+    "is-code-3.1.crowd_heel",
+    TITLE,
+    "3.1.1",
+    "Heel with the passengers crowded to one side",
+    "deg",
+    "at most",
+)
+TURN = Clause("is-code-3.1.turning_heel", TITLE, "3.1.2", "Heel in a turn", "deg", "at most")
 
 MOST_HEEL = radians(10.0)
 PASSENGER = 75.0  # kg

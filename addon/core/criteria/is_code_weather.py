@@ -28,8 +28,16 @@ from .verdict import Verdict
 
 TITLE = "2008 IS Code, part A, 2.3"
 
-STEADY = Clause(TITLE, "2.3.1.2", "Heel under a steady wind", "deg", "at most")
-ENERGY = Clause(TITLE, "2.3.1.4", "Area b against area a, in a gust after a roll", "m rad")
+STEADY = Clause(
+    "is-code-2.3.steady_wind_heel", TITLE, "2.3.1.2", "Heel under a steady wind", "deg", "at most"
+)
+ENERGY = Clause(
+    "is-code-2.3.gust_areas",
+    TITLE,
+    "2.3.1.4",
+    "Area b against area a, in a gust after a roll",
+    "m rad",
+)
 
 PRESSURE = 504.0  # Pa
 G = 9.81  # m/s2, as in the code

@@ -9,6 +9,7 @@ from __future__ import annotations
 from math import atan, degrees, inf, isinf, isnan, nan, pi, tan
 
 from ..messages.sentence import Sentence, metres
+from ..messages.subjects import Subject
 from ..stability.heeling_levers import Lever
 from .criteria_inputs import Particulars
 
@@ -122,7 +123,7 @@ def comes_in(ship: Particulars) -> Sentence:
     water = Sentence("water comes in")
     if ship.flooding_opening:
         through = "water comes in through '{opening}'"
-        water = Sentence(through, opening=ship.flooding_opening)
+        water = Sentence(through, opening=Subject("opening", ship.flooding_opening))
     if ship.flooding <= ship.rest_heel:
         return Sentence("{water} where she floats", water=water)
     angle = f"{degrees(ship.flooding):.3g}"

@@ -30,10 +30,7 @@ def in_scope(
             each
             if each.outcome == "not applicable"
             else replace(
-                each,
-                reason=Sentence(
-                    "{reason}; a yardstick only: {outside}", reason=each.reason, outside=outside
-                ),
+                each.noted(Sentence("a yardstick only: {outside}", outside=outside)), yardstick=True
             )
             for each in verdicts
         )

@@ -38,12 +38,12 @@ def check_own(ship: Particulars, rule: OwnRule) -> Iterator[Verdict]:
     unit = "deg" if rule.measure in ANGLES else "m rad" if rule.measure == "area" else "m"
     shown = degrees if unit == "deg" else float
     missing, wrong = _missing(ship, rule), _wrong(ship, rule)
-    limits: tuple[tuple[float | None, Sense], ...]
-    limits = (rule.least, "at least"), (rule.most, "at most")
-    for limit, sense in limits:
+    limits: tuple[tuple[str, float | None, Sense], ...]
+    limits = ("least", rule.least, "at least"), ("most", rule.most, "at most")
+    for end, limit, sense in limits:
         if limit is None:
             continue
-        clause = Clause(TITLE, rule.name, what, unit, sense)
+        clause = Clause(f"own.{rule.name}.{end}", TITLE, rule.name, what, unit, sense)
         if missing:
             yield clause.not_known(missing, shown(limit))
         elif wrong:

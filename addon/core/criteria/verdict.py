@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
-from ..messages.sentence import Sentence
+from ..messages.sentence import Sentence, joined
 
 Outcome = Literal["passes", "fails", "not applicable", "not known"]
 Sense = Literal["at least", "at most"]
@@ -18,11 +18,15 @@ NEAR = 1e-6
 class Verdict:
     """A criterion with what it requires, what the ship attains, and why.
 
-    `required` and `attained` are in `unit` (m, m rad, deg, kg, s or none); None where there is
-    no figure. 'not applicable' means that the code does not speak of such a ship, or this
-    clause of such a case; 'not known' that a fact is missing, and `reason` says which.
+    `key` tells it from every other. `required` and `attained` are in `unit` (m, m rad, deg, kg,
+    s or none); None where there is no figure. 'not applicable' means that the code does not speak
+    of such a ship, or this clause of such a case; 'not known' that a fact is missing, and `reason`
+    says which. `note` is the reason without the margin that is in `attained` already. `side`
+    is that to which the vessel does worse than to its weaker one, and a `yardstick` a verdict on
+    one that lies outside the code.
     """
 
+    key: str
     code: str
     clause: str
     what: str
@@ -32,10 +36,13 @@ class Verdict:
     sense: Sense
     outcome: Outcome
     reason: Sentence
+    note: Sentence = Sentence("")
+    side: str = ""
+    yardstick: bool = False
 
     @property
     def name(self) -> str:
-        """What tells it from other criteria: code, clause and what is asked."""
+        """What it is called: code, clause and what is asked."""
         return f"{self.code} {self.clause}: {self.what}"
 
     @property
@@ -45,6 +52,13 @@ class Verdict:
             return None
         better = self.attained - self.required
         return better if self.sense == "at least" else -better
+
+    def noted(self, more: Sentence) -> Verdict:
+        """The verdict with something more to say."""
+        reason, note = (
+            joined("{before}; {after}", (each, more)) for each in (self.reason, self.note)
+        )
+        return replace(self, reason=reason, note=note)
 
     def is_worse_than(self, other: Verdict) -> bool:
         """Whether this verdict is worse than another on the same requirement, by more than

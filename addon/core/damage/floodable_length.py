@@ -32,6 +32,7 @@ from ..hydrostatics.equilibrium import Rest, settle
 from ..hydrostatics.floating_position import float_ship
 from ..messages.findings import BadInputError
 from ..messages.sentence import Sentence, metres
+from ..messages.subjects import Subject
 from ..model.case import Case
 from ..model.hull import MARGIN_LINE
 from .hull_slices import part_between
@@ -275,7 +276,7 @@ def trial(case: Case, permeability: float = PERMEABILITY, below_deck: float = MA
         raise BadInputError(
             Sentence(
                 "{ship}: some of her is flooded already; choose a condition that floods nothing",
-                ship=case.title,
+                ship=Subject("vessel", case.title),
             )
         )
     if not len(hull.deck_edge):
@@ -283,13 +284,13 @@ def trial(case: Case, permeability: float = PERMEABILITY, below_deck: float = MA
             Sentence(
                 "{hull}: she has no deck edge, so nothing says how far she may sink; model a deck "
                 "that meets the sides",
-                hull=hull.name,
+                hull=Subject("hull", hull.name),
             )
         )
     ship = float_ship(case, seek_others=False)
     if ship.rest is None:
         words = "{ship}: she sinks before anything floods; take weight off"
-        raise BadInputError(Sentence(words, ship=case.title))
+        raise BadInputError(Sentence(words, ship=Subject("vessel", case.title)))
     attitude = ship.rest.attitude
     edge = np.unique(hull.deck_edge.reshape(-1, 3), axis=0)
     line = edge - [0.0, 0.0, below_deck]
@@ -301,7 +302,7 @@ def trial(case: Case, permeability: float = PERMEABILITY, below_deck: float = MA
             Sentence(
                 "{ship}: the margin line is {depth} under water before anything floods; she must "
                 "float higher or more upright",
-                ship=case.title,
+                ship=Subject("vessel", case.title),
                 depth=metres(-ready.intact, ".3g"),
             )
         )

@@ -28,13 +28,24 @@ from ..hydrostatics.floating_position import UPRIGHT, Floating, float_ship
 from ..hydrostatics.lateral_area import lateral_profile
 from ..messages.findings import BadInputError
 from ..messages.sentence import Sentence
+from ..messages.subjects import Subject
 from ..model.case import Case
 from ..model.compartment import SEA, Division, Room
 from ..model.names import check_known
 from ..model.openings import Opening
 from ..stability.both_sides import Stability, stability
 from .flooding_paths import Way, leads_on, ways_of, with_rooms_named
-from .outcome import STEEPEST, Outcome, Spread, is_on_end, margin_line, turned_over, why
+from .outcome import (
+    STEEPEST,
+    Ending,
+    Outcome,
+    Spread,
+    ending_of,
+    is_on_end,
+    margin_line,
+    turned_over,
+    why,
+)
 from .residual_gz import Residual, hangs_even, is_even, residual_from, residual_of
 from .s_factor import FINAL, arm_enough, heeling_moment, s_factor
 
@@ -49,7 +60,7 @@ class Flooded:
     end, by way of `spread`. She is `sunk` where the rest of her cannot carry her, where she comes
     to stand on her end or goes over it, or fills over an open edge; `capsized` where she rests
     past 90 degrees of heel otherwise, or without righting arms. She `survives` afloat at a rest
-    that was found, and `why` says in one sentence how it ends, the worst first.
+    that was found. `ending` is how it ends, and `why` says it in one sentence, the worst first.
 
     `water` is what is in the rooms (m3), `margin_line` how far its lowest point, 76 mm below the
     deck edge, stands above water (m), and `freeboards` holds each opening with its height (m).
@@ -63,6 +74,7 @@ class Flooded:
     spread: tuple[Spread, ...]
     outcome: Outcome
     survives: bool
+    ending: Ending
     why: Sentence
     floating: Floating
     stability: Stability | None
@@ -118,10 +130,10 @@ def float_before(case: Case) -> Floating:
     floating = float_ship(case, seek_others=False)
     if floating.state == "sunk":
         words = "{ship}: she sinks before anything floods; take weight off"
-        raise BadInputError(Sentence(words, ship=case.title))
+        raise BadInputError(Sentence(words, ship=Subject("vessel", case.title)))
     if turned_over(floating):
         words = "{ship}: she capsizes before anything floods; lower her weights"
-        raise BadInputError(Sentence(words, ship=case.title))
+        raise BadInputError(Sentence(words, ship=Subject("vessel", case.title)))
     return floating
 
 
@@ -165,7 +177,7 @@ def flood_each(
                 if pairs
                 else "{ship}: there are no rooms that are dry; add walls that part her hull into "
                 "rooms",
-                ship=case.title,
+                ship=Subject("vessel", case.title),
             )
         )
     trials = _Trials(with_rooms_named(case, division), division)
@@ -299,6 +311,7 @@ class _Trials:
         if survives and residual and not under:
             s = s_factor(residual, ship.service.kind, ship.load.mass, self.moment)
         rooms = _rooms(ship, self.division, ship.flooded)
+        ending = ending_of(floating, outcome, over_end)
         return Flooded(
             ship,
             opened,
@@ -306,7 +319,8 @@ class _Trials:
             spread,
             outcome,
             survives,
-            why(floating, outcome, over_end, under, spread),
+            ending,
+            why(floating, ending, under, spread),
             floating,
             arms,
             residual,

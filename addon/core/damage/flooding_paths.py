@@ -15,7 +15,8 @@ from ..compartments.leaks import less_doors
 from ..geometry.rays import closest_points
 from ..geometry.triangles import areas
 from ..messages.findings import BadInputError, Finding
-from ..messages.sentence import UNIT_OF_AREA, Sentence, coordinates, metres, square_metres
+from ..messages.sentence import UNIT_OF_AREA, Sentence, called, coordinates, metres, square_metres
+from ..messages.subjects import Subject
 from ..model.case import Case
 from ..model.compartment import SEA, Division, Gap, Room
 from ..model.hull import Hull
@@ -105,8 +106,8 @@ class Way:
 def told(kind: WayKind, name: str) -> str:
     """Description of a flooding path: "door 'aft'", "gap in 'deck'"."""
     if kind == "opening":
-        return Sentence("opening '{name}'", name=name)
-    return Sentence("door '{name}'", name=name) if kind == "door" else name
+        return called(Subject("opening", name))
+    return called(Subject("door", name)) if kind == "door" else name
 
 
 def leads_on(rooms: Iterable[str], flooded: Sequence[str]) -> bool:
@@ -152,9 +153,9 @@ def check_ways(case: Case, division: Division) -> None:
                 Sentence(
                     "door '{door}': rooms '{first}' and '{second}' share no wall; name two that "
                     "do, none to have them found from its place, or the discharge of a duct",
-                    door=door.name,
-                    first=first,
-                    second=second,
+                    door=Subject("door", door.name),
+                    first=Subject("compartment", first),
+                    second=Subject("compartment", second),
                 )
             )
 
@@ -180,7 +181,7 @@ def hole_into(
                     "hole: the area is {area}, and all walls of room '{room}' have {walls}; give "
                     "that of the hole, such as 0.05",
                     area=square_metres(hole.area, "g"),
-                    room=name,
+                    room=Subject("compartment", name),
                     walls=square_metres(walls, ".4g"),
                 )
             )
@@ -198,7 +199,7 @@ def opening_into(division: Division, rooms: tuple[str, ...], opening: Opening) -
             Sentence(
                 "opening '{opening}' has no area, so nothing says how fast water comes in; give "
                 "its area in {unit}",
-                opening=opening.name,
+                opening=Subject("opening", opening.name),
                 unit=UNIT_OF_AREA,
             )
         )
@@ -210,9 +211,9 @@ def opening_into(division: Division, rooms: tuple[str, ...], opening: Opening) -
                 Sentence(
                     "opening '{opening}' leads into room '{behind}', not '{room}'; give that room, "
                     "or say which it leads into",
-                    opening=opening.name,
-                    behind=found[0],
-                    room=name,
+                    opening=Subject("opening", opening.name),
+                    behind=Subject("compartment", found[0]),
+                    room=Subject("compartment", name),
                 )
             )
     return ways
@@ -248,7 +249,7 @@ def of_no_area(case: Case) -> Iterator[Finding]:
                 Sentence(
                     "Opening '{opening}' has no area, so no water is counted through it; give its "
                     "area in {unit}",
-                    opening=opening.name,
+                    opening=Subject("opening", opening.name),
                     unit=UNIT_OF_AREA,
                 ),
                 points=opening.point[None],
@@ -298,7 +299,7 @@ def joined_by(door: Door, division: Division) -> tuple[str, str]:
 def _no_two(door: Door) -> Sentence:
     return Sentence(
         "door '{door}' at {place} joins no two rooms; put it in a wall between two, or name them",
-        door=door.name,
+        door=Subject("door", door.name),
         place=coordinates(door.point),
     )
 
@@ -307,9 +308,9 @@ def _outer(door: Door, room: str) -> Sentence:
     return Sentence(
         "door '{door}' at {place} leads from '{room}' to the sea; put it in a wall between two "
         "rooms, name them, or make it an opening",
-        door=door.name,
+        door=Subject("door", door.name),
         place=coordinates(door.point),
-        room=room,
+        room=Subject("compartment", room),
     )
 
 
@@ -322,7 +323,7 @@ def _gap(gap: Gap) -> Way:
     """The path through a gap, as high as its edges extend."""
     points = np.concatenate([gap.lowest[None], gap.edges.reshape(-1, 3)])
     height = float(np.ptp(points[:, 2]))
-    name = Sentence("gap in '{wall}'", wall=gap.wall)
+    name = Sentence("gap in '{wall}'", wall=Subject("boundary", gap.wall))
     return Way("gap", name, gap.rooms, points, DISCHARGE * gap.area, height)
 
 
@@ -332,7 +333,7 @@ def _check_place(hole: Hole, room: Room, hull: Hull) -> None:
     feet = closest_points(hole.point, room.vertices[room.triangles])
     from_room = np.linalg.norm(feet - hole.point, axis=1)
     away = float(from_room.min())
-    wall = Sentence("the walls of room '{room}'", room=room.name)
+    wall = Sentence("the walls of room '{room}'", room=Subject("compartment", room.name))
     if away <= REACH * hull.depth:
         away, wall = _off_skin(hole.point, hull), Sentence("the hull's skin")
     if away <= REACH * hull.depth:

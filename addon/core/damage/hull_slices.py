@@ -15,6 +15,7 @@ from ..buoyancy.moment_tree import MomentTree
 from ..buoyancy.sections import across
 from ..messages.findings import BadInputError
 from ..messages.sentence import Sentence, metres
+from ..messages.subjects import Subject
 from ..model.hull import Hull
 
 Array = NDArray[np.float64]
@@ -36,7 +37,7 @@ def part_between(hull: Hull, x0: float, x1: float) -> MomentTree:
             Sentence(
                 "{hull}: there is nothing of the hull between x = {low} and x = {high}; it runs "
                 "from {aft} to {forward}",
-                hull=hull.name,
+                hull=Subject("hull", hull.name),
                 low=metres(x0, "g"),
                 high=metres(x1, "g"),
                 aft=metres(aft, "g"),

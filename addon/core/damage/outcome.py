@@ -10,10 +10,34 @@ import numpy as np
 
 from ..buoyancy.attitude import Attitude
 from ..hydrostatics.floating_position import ON_END, TRIM_SHARE, UPRIGHT, Floating
-from ..messages.sentence import PORT, STARBOARD, Sentence, end_of, joined, metres, place, tonnes
+from ..messages.sentence import (
+    BOW,
+    PORT,
+    STARBOARD,
+    STERN,
+    Sentence,
+    end_of,
+    joined,
+    metres,
+    place,
+    tonnes,
+)
+from ..messages.subjects import Subject
 from .flooding_paths import Way, WayKind, told
 
 Outcome = Literal["afloat", "sunk", "capsized"]
+Ending = Literal[
+    "afloat",
+    "no-rest",
+    "sinks",
+    "plunges-by-stern",
+    "plunges-by-bow",
+    "swamped",
+    "bottom-up",
+    "turned-over",
+    "no-righting-lever",
+]
+"""How an outcome comes about."""
 
 BOTTOM_UP = np.radians(179.5)
 STEEPEST = np.radians(60.0)
@@ -56,70 +80,80 @@ def margin_line(floating: Floating) -> float:
     return float(floating.rest.attitude.heights(line).min())
 
 
+def ending_of(floating: Floating, outcome: Outcome, over_end: float) -> Ending:
+    """How it ends; `over_end` is the trim (rad) by which she goes over her end, 0 for none."""
+    rest = floating.rest
+    if outcome == "afloat":
+        return "afloat" if rest and rest.settled else "no-rest"
+    if not rest:
+        return "sinks"
+    if outcome == "sunk":
+        trim = rest.attitude.trim_rad if is_on_end(floating) else over_end
+        if not trim:
+            return "swamped"
+        return "plunges-by-stern" if trim > 0 else "plunges-by-bow"
+    if abs(rest.attitude.heel_rad) > BOTTOM_UP:
+        return "bottom-up"
+    return "turned-over" if turned_over(floating) else "no-righting-lever"
+
+
 def why(
-    floating: Floating,
-    outcome: Outcome,
-    over_end: float,
-    under: Sequence[Way],
-    spread: Sequence[Spread],
+    floating: Floating, ending: Ending, under: Sequence[Way], spread: Sequence[Spread]
 ) -> Sentence:
     """How it ends, in a sentence that begins with the worst.
 
-    `over_end` is the trim (rad) by which she goes over her end, 0 for none, and `under` the ways
-    under water that lead on, the deepest first.
+    `under` are the ways under water that lead on, the deepest first.
     """
-    if outcome == "sunk":
-        said = _sinks(floating, over_end)
-    elif outcome == "capsized":
-        said = _capsizes(floating)
-    else:
-        said = _floats(floating, under)
+    said = _said(floating, ending, under)
     if not spread:
         return said
     ways = joined(
         "{before} and {after}",
         (
-            Sentence("'{room}' through {way}", room=each.room, way=told(each.kind, each.through))
+            Sentence(
+                "'{room}' through {way}",
+                room=Subject("compartment", each.room),
+                way=told(each.kind, each.through),
+            )
             for each in spread
         ),
     )
     return Sentence("{end}, after water spread to {ways}", end=said, ways=ways)
 
 
-def _sinks(floating: Floating, over_end: float) -> Sentence:
-    if not floating.rest:
-        case = floating.case
-        most = max(0.0, case.hull.volume) * case.water_density
-        return Sentence(
-            "Sinks: she weighs {mass}, and what stays dry of her displaces only {most}",
-            mass=tonnes(case.load.mass, ".4g"),
-            most=tonnes(most, ".4g"),
-        )
-    attitude = floating.rest.attitude
-    if is_on_end(floating):
-        template = "Founders by the {end}: she comes to rest standing on it"
-        return Sentence(template, end=end_of(attitude.trim_rad))
-    if over_end:
-        return Sentence(
-            "Founders by the {end}: even held from heeling she finds no rest in trim, and goes "
-            "over it",
-            end=end_of(over_end),
-        )
-    assert floating.fills_at is not None
-    return Sentence(
-        "Fills over an open edge {depth} under water {place}",
-        depth=metres(floating.fills_height),
-        place=place(floating.fills_at),
-    )
-
-
-def _capsizes(floating: Floating) -> Sentence:
+def _said(floating: Floating, ending: Ending, under: Sequence[Way]) -> Sentence:
+    match ending:
+        case "afloat":
+            return _floats(floating, under)
+        case "no-rest":
+            return Sentence("No rest was found for her")
+        case "sinks":
+            case = floating.case
+            return Sentence(
+                "Sinks: she weighs {mass}, and what stays dry of her displaces only {most}",
+                mass=tonnes(case.load.mass, ".4g"),
+                most=tonnes(max(0.0, case.hull.volume) * case.water_density, ".4g"),
+            )
+        case "plunges-by-stern" | "plunges-by-bow":
+            template = "Founders by the {end}: she comes to rest standing on it"
+            if not is_on_end(floating):
+                template = (
+                    "Founders by the {end}: even held from heeling she finds no rest in trim, and "
+                    "goes over it"
+                )
+            return Sentence(template, end=STERN if ending == "plunges-by-stern" else BOW)
+        case "swamped":
+            assert floating.fills_at is not None
+            return Sentence(
+                "Fills over an open edge {depth} under water {place}",
+                depth=metres(floating.fills_height),
+                place=place(floating.fills_at),
+            )
+        case "bottom-up":
+            return Sentence("Capsizes: she comes to rest bottom up")
     assert floating.rest
-    attitude = floating.rest.attitude
-    if abs(attitude.heel_rad) > BOTTOM_UP:
-        return Sentence("Capsizes: she comes to rest bottom up")
-    heel = _heel(attitude)
-    if turned_over(floating):
+    heel = _heel(floating.rest.attitude)
+    if ending == "turned-over":
         return Sentence("Capsizes: she comes to rest {heel}", heel=heel)
     return Sentence("Capsizes: no righting arm is left where she rests, {heel}", heel=heel)
 
@@ -127,8 +161,6 @@ def _capsizes(floating: Floating) -> Sentence:
 def _floats(floating: Floating, under: Sequence[Way]) -> Sentence:
     rest, length = floating.rest, floating.case.hull.length_pp
     assert rest
-    if not rest.settled:
-        return Sentence("No rest was found for her")
     attitude, line = rest.attitude, margin_line(floating)
     trim = attitude.draft_at(0.0) - attitude.draft_at(length)
     below = [

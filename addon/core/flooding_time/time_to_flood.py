@@ -11,6 +11,7 @@ from bisect import insort
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import partial
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,6 +32,7 @@ from ..geometry.root_finding import find_root
 from ..hydrostatics.floating_position import Floating
 from ..messages.findings import BadInputError, Finding
 from ..messages.sentence import BOW, STERN, Sentence, metres, millimetres
+from ..messages.subjects import Subject
 from ..model.case import Case
 from ..model.compartment import SEA, Division
 from ..model.hull import MARGIN_LINE
@@ -41,22 +43,42 @@ from .tr_bdf2 import March, Moment
 
 Array = NDArray[np.float64]
 
+EventKind = Literal[
+    "margin-line",
+    "deck-edge",
+    "opening",
+    "heel-15",
+    "heel-30",
+    "full",
+    "spread",
+    "settled",
+    "lost",
+]
+Loss = Literal["swamped", "plunges-by-stern", "plunges-by-bow", "capsizes", "sinks", "no-rest"]
+
 DAY = 86400.0
-HEELS = (15, 30)
+HEELS: dict[int, EventKind] = {15: "heel-15", 30: "heel-30"}
 MOMENT = 1e-5
 
 
 @dataclass(frozen=True)
 class Event:
-    """Something that comes about at a time (s).
+    """Something that comes about at a time (s): `what` says it in words.
 
-    `kind` is "deck-edge", "margin-line", "opening", "heel-15", "heel-30", "full", "spread",
-    "settled" or "lost".
+    `subject` is the opening that comes under water, or the compartment that fills, is reached by
+    water or has the open edge under water. `loss` is how the vessel is lost, where it is.
     """
 
     time: float
     what: Sentence
-    kind: str
+    kind: EventKind
+    subject: Subject | None = None
+    loss: Loss | None = None
+
+    @property
+    def key(self) -> tuple[EventKind, Subject | None, Loss | None]:
+        """What comes about, whenever it does."""
+        return self.kind, self.subject, self.loss
 
 
 @dataclass(frozen=True)
@@ -122,7 +144,7 @@ def flood_in_time(
     pose = ship(network.start, None)
     if pose is None:
         words = "{ship}: she finds no rest as she is, before any hole"
-        raise BadInputError(Sentence(words, ship=case.title))
+        raise BadInputError(Sentence(words, ship=Subject("vessel", case.title)))
     march = March(network, ship, tolerance)
     here = march.begin(pose)
     if not here.rates.any():
@@ -130,12 +152,12 @@ def flood_in_time(
     rims = () if division.knows_rims else case.hull.rims
     watches = [*_watches(case, network, rooms, rims)]
     moments = [here]
-    events = [Event(0.0, each.what, each.kind) for each in watches if each.measure(here) > 0]
+    events = [each.event for each in watches if each.measure(here) > 0]
     for there in march.on(here, until):
         if tell:
             tell(there.time)
-        known = {event.what for event in events}
-        ahead = [each for each in watches if each.what not in known]
+        known = {event.key for event in events}
+        ahead = [each for each in watches if each.event.key not in known]
         found, here = _between(march, here, there, ahead)
         events += found
         moments.append(here)
@@ -146,11 +168,21 @@ def flood_in_time(
 
 @dataclass(frozen=True)
 class _Watch:
-    """An event that comes about when a measure of the ship becomes positive."""
+    """An event, its time yet open, that comes about when a measure of the ship becomes
+    positive."""
 
-    kind: str
-    what: Sentence
+    event: Event
     measure: Callable[[Moment], float]
+
+
+def _watch(
+    measure: Callable[[Moment], float],
+    what: Sentence,
+    kind: EventKind,
+    subject: Subject | None = None,
+    loss: Loss | None = None,
+) -> _Watch:
+    return _Watch(Event(0.0, what, kind, subject, loss), measure)
 
 
 def _watches(
@@ -162,41 +194,41 @@ def _watches(
     if len(edge):
         below = millimetres(MARGIN_LINE)
         line = Sentence("Margin line, {below} below the deck edge, under water", below=below)
-        yield _Watch("margin-line", line, partial(_depth, points=case.hull.margin_line))
-        yield _Watch("deck-edge", Sentence("Deck edge under water"), partial(_depth, points=edge))
+        yield _watch(partial(_depth, points=case.hull.margin_line), line, "margin-line")
+        yield _watch(partial(_depth, points=edge), Sentence("Deck edge under water"), "deck-edge")
     for opening in case.openings:
         words = Sentence(
             "Opening '{name}' under water, shut weathertight"
             if opening.weathertight
             else "Opening '{name}' under water",
-            name=opening.name,
+            name=(subject := Subject("opening", opening.name)),
         )
-        yield _Watch("opening", words, partial(_depth, points=opening.points))
+        yield _watch(partial(_depth, points=opening.points), words, "opening", subject)
     for way in network.ways:
         if way.kind == "gap" and SEA in way.rooms:
-            room = next(name for name in way.rooms if name != SEA)
+            room = Subject("compartment", next(name for name in way.rooms if name != SEA))
             words = Sentence("Open edge of room '{room}' under water", room=room)
-            yield _Watch("opening", words, partial(_depth, points=way.points))
-    for angle in HEELS:
+            yield _watch(partial(_depth, points=way.points), words, "opening", room)
+    for angle, kind in HEELS.items():
         words = Sentence("Heel of {angle} degrees", angle=angle)
-        yield _Watch(f"heel-{angle}", words, partial(_heel_over, angle=angle))
+        yield _watch(partial(_heel_over, angle=angle), words, kind)
     for i, name in enumerate(network.names):
-        words = Sentence("Room '{room}' is full", room=name)
-        yield _Watch("full", words, partial(_excess, network, i))
+        room = Subject("compartment", name)
+        words = Sentence("Room '{room}' is full", room=room)
+        yield _watch(partial(_excess, network, i), words, "full", room)
         if name not in holed:
-            yield _Watch("spread", _reaches(name), partial(_spread, network, i))
+            words = Sentence("Water reaches room '{room}'", room=room)
+            yield _watch(partial(_spread, network, i), words, "spread", room)
     if rims:
         points = np.concatenate(rims)
         words = Sentence("Swamped: the hull's open edge is under water, and she fills there")
-        yield _Watch("lost", words, partial(_depth, points=points))
-    for end, sign in ((STERN, 1), (BOW, -1)):
+        yield _watch(partial(_depth, points=points), words, "lost", loss="swamped")
+    ends: tuple[tuple[Sentence, int, Loss], ...]
+    ends = (STERN, 1, "plunges-by-stern"), (BOW, -1, "plunges-by-bow")
+    for end, sign, loss in ends:
         words = Sentence("Founders by the {end}", end=end)
-        yield _Watch("lost", words, partial(_on_end, sign=sign))
-    yield _Watch("lost", Sentence("Capsizes"), lambda m: _heel_over(m, 90))
-
-
-def _reaches(room: str) -> Sentence:
-    return Sentence("Water reaches room '{room}'", room=room)
+        yield _watch(partial(_on_end, sign=sign), words, "lost", loss=loss)
+    yield _watch(partial(_heel_over, angle=90), Sentence("Capsizes"), "lost", loss="capsizes")
 
 
 def _depth(moment: Moment, points: Array) -> float:
@@ -233,10 +265,10 @@ def _between(
     """Events between two moments, in order, and the last moment: the next, or that at which the
     vessel is lost."""
     if there.pose is None:
-        return [Event(there.time, _why_lost(march, there), "lost")], there
+        return [_lost(march, there)], there
     seen = [here, there]
     found = [
-        Event(_when(march, seen, watch.measure), watch.what, watch.kind)
+        replace(watch.event, time=_when(march, seen, watch.measure))
         for watch in watches
         if watch.measure(here) <= 0 < watch.measure(there)
     ]
@@ -270,11 +302,14 @@ def _when(march: March, seen: list[Moment], measure: Callable[[Moment], float]) 
     return find_root(value, low, high, values[after - 1], values[after], close)
 
 
-def _why_lost(march: March, last: Moment) -> Sentence:
+def _lost(march: March, last: Moment) -> Event:
+    """That the vessel is lost at the last moment, in which it does not float."""
     ship = march.stand
     if isinstance(ship, Afloat) and ship.sinks(last.water):
-        return Sentence("Sinks: the water in her weighs more than her buoyancy can carry")
-    return Sentence("Lost: she finds no rest any more")
+        words = Sentence("Sinks: the water in it weighs more than its buoyancy can carry")
+        return Event(last.time, words, "lost", loss="sinks")
+    words = Sentence("Lost: no equilibrium is left")
+    return Event(last.time, words, "lost", loss="no-rest")
 
 
 def _ingress(
@@ -291,7 +326,7 @@ def _ingress(
     wet = (water > least).any(axis=0) | [name in holed for name in network.names]
     levels = [np.minimum(pose.levels, pose.highs) for pose in poses if pose]
     surfaces = np.where(water > least, levels, np.nan)
-    dry = {_reaches(name) for name, takes in zip(network.names, wet, strict=True) if not takes}
+    dry = {name for name, takes in zip(network.names, wet, strict=True) if not takes}
     ends = {event.kind: event.time for event in events}
     return Ingress(
         case,
@@ -303,7 +338,11 @@ def _ingress(
         surfaces[:, wet],
         network.ways,
         np.array([moment.passed for moment in moments]),
-        tuple(event for event in events if event.what not in dry),
+        tuple(
+            event
+            for event in events
+            if not (event.kind == "spread" and event.subject and event.subject.name in dry)
+        ),
         ends.get("settled"),
         ends.get("lost"),
         (*of_no_area(case), *_rising_air(network, poses[-1])),
@@ -326,7 +365,7 @@ def _rising_air(network: Network, pose: Pose | None) -> Iterator[Finding]:
                         "{way} leads in over the water in room '{room}', so the air that it keeps "
                         "would rise out: take that room as vented",
                         way=way.told,
-                        room=room,
+                        room=Subject("compartment", room),
                     ),
                     points=way.points[:1],
                 )
@@ -354,7 +393,7 @@ def _afloat(case: Case) -> Floating:
     floating = float_before(case)
     if floating.state != "afloat":
         why = floating.findings[0].text
-        raise BadInputError(Sentence("{ship}: {why}", ship=case.title, why=why))
+        raise BadInputError(Sentence("{ship}: {why}", ship=Subject("vessel", case.title), why=why))
     return floating
 
 
@@ -393,7 +432,7 @@ def _check(
     for name in rooms:
         if name in case.flooded:
             words = "hole: room '{room}' is flooded already, and as high in as out; name a dry one"
-            raise BadInputError(Sentence(words, room=name))
+            raise BadInputError(Sentence(words, room=Subject("compartment", name)))
     for pump in pumps:
         check_known("pump", "room", pump.room, known)
         if not (np.isfinite(pump.rate) and pump.rate > 0):
@@ -401,7 +440,7 @@ def _check(
                 Sentence(
                     "pump in room '{room}': the rate is {rate} m3/s; give one above zero, such as "
                     "0.05",
-                    room=pump.room,
+                    room=Subject("compartment", pump.room),
                     rate=f"{pump.rate:g}",
                 )
             )
@@ -410,7 +449,7 @@ def _check(
                 Sentence(
                     "pump in room '{room}': it starts after {time} s; give a time that is not "
                     "negative",
-                    room=pump.room,
+                    room=Subject("compartment", pump.room),
                     time=f"{pump.starts:g}",
                 )
             )

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from ..messages.findings import BadInputError, Finding
 from ..messages.sentence import Quantity, Sentence, counted, cubic_metres, metres, square_metres
+from ..messages.subjects import Subject
 from .caps import Loop, Spaces, ends_of, find_loops, find_spaces, with_lids
 from .mesh import Mesh, check_mesh, in_use
 from .self_intersections import crossing_faces
@@ -126,7 +127,9 @@ def _weld(mesh: Mesh, findings: list[Finding]) -> tuple[Skin, Ints]:
     )
     kept = np.flatnonzero(~collapsed)
     if flat.all():
-        raise BadInputError(Sentence("{mesh}: no face of the mesh has any area", mesh=mesh.name))
+        raise BadInputError(
+            Sentence("{mesh}: no face of the mesh has any area", mesh=Subject("object", mesh.name))
+        )
     first = _distinct(np.sort(triangles[kept], axis=1))
     repeated = np.ones(len(kept), bool)
     repeated[first] = False
@@ -272,7 +275,7 @@ def _outside(mesh: Mesh, skin: Skin, spaces: Spaces, findings: list[Finding]) ->
             Sentence(
                 "{mesh}: the surface encloses nothing; close it, or leave one open rim above the "
                 "water",
-                mesh=mesh.name,
+                mesh=Subject("object", mesh.name),
             )
         )
     front, back, source = spaces.front, spaces.back, skin.source

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from ..messages.findings import BadInputError
 from ..messages.sentence import Sentence, counted, metres
+from ..messages.subjects import Subject
 from .polygon_triangulation import cut_in_triangles
 from .symmetry import mirror_image
 
@@ -59,7 +60,7 @@ def mirrored(mesh: Mesh) -> Mesh:
             Sentence(
                 "{mesh}: a half hull must lie on one side of the mirror plane, but it reaches from "
                 "y = {low} to {high}",
-                mesh=mesh.name,
+                mesh=Subject("object", mesh.name),
                 low=metres(low, ".4g", unit=""),
                 high=metres(high, ".4g"),
             )
@@ -90,14 +91,14 @@ def check_mesh(mesh: Mesh) -> None:
     """Raises BadInputError for a mesh without faces, with unusable numbers, or without extent."""
     if not len(mesh.triangles):
         words = "{mesh}: the mesh has no faces; model or choose a hull surface"
-        raise BadInputError(Sentence(words, mesh=mesh.name))
+        raise BadInputError(Sentence(words, mesh=Subject("object", mesh.name)))
     if not np.isfinite(mesh.vertices).all():
         bad = np.flatnonzero(~np.isfinite(mesh.vertices).all(axis=1))
         raise BadInputError(
             Sentence(
                 "{mesh}: {vertices} with a coordinate that is not a number, first vertex {first}; "
                 "delete or move it",
-                mesh=mesh.name,
+                mesh=Subject("object", mesh.name),
                 vertices=counted(len(bad), "{count} vertex", "{count} vertices"),
                 first=bad[0],
             )
@@ -109,7 +110,7 @@ def check_mesh(mesh: Mesh) -> None:
             Sentence(
                 "{mesh}: the mesh is flat, with no extent along {axis}; model a body with length, "
                 "breadth and depth",
-                mesh=mesh.name,
+                mesh=Subject("object", mesh.name),
                 axis=axis,
             )
         )

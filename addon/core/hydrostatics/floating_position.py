@@ -14,9 +14,11 @@ from ..buoyancy.immersion import Immersion
 from ..buoyancy.level import immersed_to_volume
 from ..messages.findings import Finding
 from ..messages.sentence import PORT, STARBOARD, Sentence, end_of, metres, place, side_of, tonnes
+from ..messages.subjects import Subject
 from ..model.case import Case
+from ..model.hull import OpenPlace
 from ..model.load import check_load
-from ..model.openings import OPEN_EDGE, Opening, check_openings, open_places
+from ..model.openings import OPEN_PLACES, Opening, check_openings, open_places
 from ..model.weights import Weight
 from .equilibrium import TOLERANCE, Rest, resting_positions, settle
 from .particulars import Hydrostatics, hydrostatics
@@ -88,13 +90,13 @@ class Floating:
         return self.case.overlaps if self.known_overlaps is None else self.known_overlaps
 
     @property
-    def fills_through(self) -> str:
-        """What the opening of the hull itself is called whose rim is lowest over water."""
+    def fills_through(self) -> OpenPlace | None:
+        """Where the opening of the hull itself lies whose rim is lowest over water."""
         rims = open_places(self.case.hull)
         if not (self.rest and rims):
-            return ""
+            return None
         heights = self.rest.attitude.heights
-        return min(rims, key=lambda name: heights(rims[name]).min())
+        return min(rims, key=lambda place: heights(rims[place]).min())
 
     @property
     def KG(self) -> float:
@@ -229,15 +231,15 @@ def _words(ship: Floating) -> Iterator[Finding]:
     rest, figures = ship.rest, ship.hydrostatics
     assert rest and figures
     attitude = rest.attitude
-    if ship.fills_at is not None and ship.fills_height < 0:
+    if ship.fills_at is not None and ship.fills_through and ship.fills_height < 0:
         words = "Swamped: the open edge is {depth} under water {place}, and she fills there"
-        if ship.fills_through != OPEN_EDGE:
+        if ship.fills_through != "top":
             words = "Fills: a {hole} is {depth} under water {place}, and water comes in there"
         yield _warning(
             "swamped",
             Sentence(
                 words,
-                hole=ship.fills_through,
+                hole=OPEN_PLACES[ship.fills_through],
                 depth=metres(-ship.fills_height, ".3g"),
                 place=place(ship.fills_at),
             ),
@@ -252,7 +254,7 @@ def _words(ship: Floating) -> Iterator[Finding]:
                 "Opening '{opening}' is {depth} under water {place}, shut weathertight"
                 if opening.weathertight
                 else "Opening '{opening}' is {depth} under water {place}, and water comes in there",
-                opening=opening.name,
+                opening=Subject("opening", opening.name),
                 depth=metres(depth, ".3g"),
                 place=place(lowest),
             ),

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from ..buoyancy.attitude import Attitude, up_from_angles
 from ..messages.findings import BadInputError
 from ..messages.sentence import Sentence, metres
+from ..messages.subjects import Subject
 from ..model.tanks import UPRIGHT, Tank, free_surface_moment
 
 Array = NDArray[np.float64]
@@ -72,7 +73,7 @@ def _levels(tank: Tank, steps: int | Sequence[float], height: float) -> Array:
             raise BadInputError(
                 Sentence(
                     "tank '{tank}': {steps} steps; give a number from 1 to {most}",
-                    tank=tank.name,
+                    tank=Subject("tank", tank.name),
                     steps=steps,
                     most=MOST_STEPS,
                 )
@@ -84,7 +85,7 @@ def _levels(tank: Tank, steps: int | Sequence[float], height: float) -> Array:
             Sentence(
                 "tank '{tank}': there is no level of {level}; it is {height} from its lowest point "
                 "to its highest",
-                tank=tank.name,
+                tank=Subject("tank", tank.name),
                 level=metres(level, "g"),
                 height=metres(height, ".4g"),
             )

@@ -8,7 +8,8 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from .sentence import Sentence
+from .sentence import Sentence, subjects_of
+from .subjects import Subject
 
 Severity = Literal["warning", "note"]
 Element = Literal["", "vertex", "edge", "face"]
@@ -23,6 +24,11 @@ class BadInputError(ValueError):
         line: str = self.args[0]
         return line
 
+    @property
+    def subjects(self) -> tuple[Subject, ...]:
+        """What it is about, such as the part at fault, the first above all."""
+        return subjects_of(self.line)
+
 
 def _none() -> NDArray[np.int64]:
     return np.zeros(0, np.int64)
@@ -30,7 +36,7 @@ def _none() -> NDArray[np.int64]:
 
 @dataclass(frozen=True)
 class Finding:
-    """Something about a surface that the user should know, and where it is.
+    """Something that the user should know, by its `code`, and where it is.
 
     `elements` are indices in the mesh as it was given (vertices (k,), edges as vertex pairs
     (k, 2), faces (k,)); `points` (k, 3) are the places in the coordinates of that mesh.
@@ -42,3 +48,8 @@ class Finding:
     element: Element = ""
     elements: NDArray[np.int64] = field(default_factory=_none)
     points: NDArray[np.float64] = field(default_factory=lambda: np.zeros((0, 3)))
+
+    @property
+    def subjects(self) -> tuple[Subject, ...]:
+        """What it is about: parts, conditions and criteria by kind and name."""
+        return self.text.subjects

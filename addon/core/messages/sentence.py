@@ -6,7 +6,7 @@ The interface writes it again with a formatter for quantities and a translation 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from functools import reduce
 from math import floor, log10
@@ -14,6 +14,8 @@ from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
+
+from .subjects import Subject, SubjectKind
 
 Kind = Literal[
     "length", "area", "volume", "mass", "arm area", "moment", "unit of length", "unit of area"
@@ -43,13 +45,14 @@ class Sentence(str):
     """Words with named places, and what fills them.
 
     Quantities are written and sentences said anew for a user; names and figures stay as they are.
+    A `Subject` among the values is what it is about, whatever its words are.
     """
 
     template: str
     values: dict[str, object]
 
     def __new__(cls, template: str, /, **values: object) -> Sentence:
-        sentence = super().__new__(cls, template.format(**values))
+        sentence = super().__new__(cls, filled(template, values))
         sentence.template, sentence.values = template, values
         return sentence
 
@@ -62,7 +65,39 @@ class Sentence(str):
             return write(value) if isinstance(value, Quantity) else value
 
         values = {name: told(value) for name, value in self.values.items()}
-        return translate(self.template).format(**values)
+        return filled(translate(self.template), values)
+
+    @property
+    def subjects(self) -> tuple[Subject, ...]:
+        """What it is about, each once, in the order in which its places were filled."""
+        found: dict[Subject, None] = {}
+        for value in self.values.values():
+            if isinstance(value, Subject):
+                found[value] = None
+            elif isinstance(value, Sentence):
+                found |= dict.fromkeys(value.subjects)
+        return tuple(found)
+
+
+def filled(template: str, values: Mapping[str, object]) -> str:
+    """A template with its places filled: the one place where a sentence becomes text."""
+    return template.format(**values)
+
+
+def subjects_of(text: str) -> tuple[Subject, ...]:
+    """What a text is about, where it is a sentence that knows."""
+    return text.subjects if isinstance(text, Sentence) else ()
+
+
+def called(subject: Subject) -> Sentence:
+    """What a subject is called: "weight 'anvil'"."""
+    return Sentence("{kind} '{name}'", kind=WORDS[subject.kind], name=subject)
+
+
+def named(kind: SubjectKind, names: Iterable[str]) -> Sentence:
+    """Subjects of a kind, each in quotes: "'deck', 'bulkhead'"."""
+    quoted = (Sentence("'{name}'", name=Subject(kind, name)) for name in names)
+    return joined("{before}, {after}", quoted)
 
 
 def joined(template: str, parts: Iterable[Sentence]) -> Sentence:
@@ -120,6 +155,22 @@ def metre_radians(area: float, spec: str) -> Quantity:
 
 UNIT_OF_LENGTH = Quantity("unit of length", 1.0, "1 m")
 UNIT_OF_AREA = Quantity("unit of area", 1.0, "m2")
+
+WORDS: dict[SubjectKind, Sentence] = {
+    "hull": Sentence("hull"),
+    "weight": Sentence("weight"),
+    "tank": Sentence("tank"),
+    "opening": Sentence("opening"),
+    "windage": Sentence("windage"),
+    "boundary": Sentence("wall"),
+    "compartment": Sentence("room"),
+    "door": Sentence("door"),
+    "breach": Sentence("hole"),
+    "group": Sentence("group"),
+    "condition": Sentence("condition"),
+    "criterion": Sentence("criterion"),
+}
+"""What a kind of subject is called."""
 
 PORT, STARBOARD = Sentence("port"), Sentence("starboard")
 BOW, STERN = Sentence("bow"), Sentence("stern")

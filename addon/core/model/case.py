@@ -12,6 +12,7 @@ from ..geometry.mesh import WELD, Mesh
 from ..geometry.shared_volume import shared_spaces
 from ..messages.findings import BadInputError, Finding
 from ..messages.sentence import Sentence, cubic_metres
+from ..messages.subjects import Subject
 from .compartment import RoomMark
 from .conditions import Condition
 from .hull import Hull
@@ -70,8 +71,8 @@ class Case:
         check_names("tank", self.tanks)
         check_names("opening", self.openings)
         check_names("criterion", self.own_rules)
-        check_names("wall", self.walls)
-        check_names("room", self.room_marks)
+        check_names("boundary", self.walls)
+        check_names("compartment", self.room_marks)
         check_names("door", self.doors)
         check_names("condition", self.conditions)
 
@@ -93,8 +94,8 @@ class Case:
                 Sentence(
                     "tanks '{one}' and '{other}' share {volume}, which counts twice; draw them "
                     "side by side",
-                    one=self.tanks[one].name,
-                    other=self.tanks[other].name,
+                    one=Subject("tank", self.tanks[one].name),
+                    other=Subject("tank", self.tanks[other].name),
                     volume=cubic_metres(volume, ".3g"),
                 ),
                 points=middle[None],

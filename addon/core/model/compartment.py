@@ -19,6 +19,7 @@ from ..buoyancy.attitude import Attitude
 from ..buoyancy.moment_tree import MomentTree
 from ..messages.findings import BadInputError, Finding
 from ..messages.sentence import Sentence
+from ..messages.subjects import Subject
 from .tanks import LEAST_PERMEABILITY, UPRIGHT
 
 Array = NDArray[np.float64]
@@ -58,7 +59,7 @@ class RoomMark:
             raise BadInputError(
                 Sentence(
                     "room '{room}': the use is '{use}'; give one of {known}",
-                    room=self.name,
+                    room=Subject("compartment", self.name),
                     use=self.use,
                     known=", ".join(get_args(Use)),
                 )
@@ -67,7 +68,7 @@ class RoomMark:
             raise BadInputError(
                 Sentence(
                     "room '{room}': the permeability is {share}; give a share from {least} to 1",
-                    room=self.name,
+                    room=Subject("compartment", self.name),
                     share=f"{self.share:g}",
                     least=f"{LEAST_PERMEABILITY:g}",
                 )

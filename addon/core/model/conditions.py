@@ -9,8 +9,7 @@ import numpy as np
 
 from ..messages.findings import BadInputError
 from ..messages.sentence import Sentence
-
-MARGIN = "margin"
+from ..messages.subjects import Subject
 
 
 @dataclass(frozen=True)
@@ -32,14 +31,14 @@ class Condition:
     flooded: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
-        where = Sentence("condition '{condition}'", condition=self.name)
+        where = Sentence("condition '{condition}'", condition=Subject("condition", self.name))
         for tank, fill in self.fills.items():
             if not 0 <= fill <= 1:
                 raise BadInputError(
                     Sentence(
                         "{where}: the fill of '{tank}' is {fill}; give a share from 0 to 1",
                         where=where,
-                        tank=tank,
+                        tank=Subject("tank", tank),
                         fill=f"{fill:g}",
                     )
                 )
@@ -57,4 +56,4 @@ class Condition:
         for name in self.flooded:
             if self.flooded.count(name) > 1:
                 words = "{where}: the room '{room}' is flooded twice; name it once"
-                raise BadInputError(Sentence(words, where=where, room=name))
+                raise BadInputError(Sentence(words, where=where, room=Subject("compartment", name)))

@@ -17,8 +17,10 @@ from ..geometry.surface import is_sliver
 from ..geometry.triangles import area_vectors, by_axis, lengths
 from ..messages.findings import BadInputError, Finding
 from ..messages.sentence import Sentence, metres
+from ..messages.subjects import Subject
 
 Array = NDArray[np.float64]
+OpenPlace = Literal["top", "side", "bottom"]
 Ints = NDArray[np.int64]
 
 DECK_SLOPE = float(np.cos(np.radians(45.01)))  # 45 degrees with a margin for rounding
@@ -189,7 +191,7 @@ def _moulded(
             Sentence(
                 "{mesh}: the forward perpendicular (x = {forward}) must lie ahead of the aft one "
                 "(x = {aft})",
-                mesh=mesh.name,
+                mesh=Subject("object", mesh.name),
                 forward=metres(forward, "g"),
                 aft=metres(aft, "g"),
             )
@@ -303,7 +305,7 @@ def _gunwale_ends(envelope: Envelope) -> Ints:
     return ends
 
 
-def side_of_opening(rim: Array) -> Literal["top", "side", "bottom"]:
+def side_of_opening(rim: Array) -> OpenPlace:
     """Where an opening with a rim (k, 2, 3), each edge as its face has it, lies in the hull: in
     the top as that of an open boat, within 45 degrees, in a side or an end, or in the bottom."""
     starts, ends = (rim - rim.mean(axis=(0, 1))).transpose(1, 0, 2)

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from ..messages.findings import BadInputError
 from ..messages.sentence import Sentence
+from ..messages.subjects import Subject
 from .tanks import UPRIGHT, Tank, free_surface_moment
 from .weights import Weight, combined
 
@@ -104,6 +105,6 @@ def check_load(title: str, load: Load) -> None:
             Sentence(
                 "{ship}: there are no weights, so nothing says how deep she sits; add at least "
                 "one, such as the hull's own",
-                ship=title,
+                ship=Subject("vessel", title),
             )
         )

@@ -8,8 +8,9 @@ import numpy as np
 
 from ..messages.findings import BadInputError
 from ..messages.sentence import Sentence
+from ..messages.subjects import Subject
 from .case import Case
-from .conditions import MARGIN, Condition
+from .conditions import Condition
 from .names import check_known
 from .tanks import Tank
 from .weights import Weight, combined
@@ -20,7 +21,7 @@ def in_condition(case: Case, condition: Condition) -> Case:
 
     Raises BadInputError for a name that is not on board, and where nothing stays on board.
     """
-    where = Sentence("condition '{condition}'", condition=condition.name)
+    where = Sentence("condition '{condition}'", condition=Subject("condition", condition.name))
     aboard: tuple[Weight | Tank, ...] = (*case.weights, *case.tanks)
     groups = {item.group for item in aboard} - {""}
     for name in condition.fills:
@@ -64,8 +65,8 @@ def _with_margin(weights: tuple[Weight, ...], condition: Condition) -> tuple[Wei
         return tuple(
             replace(weight, mass=weight.mass * (1 + condition.mass_margin)) for weight in raised
         )
-    name = f"{MARGIN} of {condition.name}"
-    return (*raised, Weight(name, condition.mass_margin * whole.mass, whole.centre))
+    mass, name = condition.mass_margin * whole.mass, f"margin of {condition.name}"
+    return (*raised, Weight(name, mass, whole.centre, margin=True))
 
 
 def condition_named(case: Case, name: str) -> Condition:

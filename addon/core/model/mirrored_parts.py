@@ -18,7 +18,8 @@ from ..buoyancy.moment_tree import build_tree
 from ..geometry.mesh import Mesh, with_twin
 from ..geometry.symmetry import mirror_image
 from ..messages.findings import BadInputError
-from ..messages.sentence import Sentence, metres
+from ..messages.sentence import Sentence, called, metres
+from ..messages.subjects import Subject, SubjectKind
 from .compartment import RoomMark
 from .conditions import Condition
 from .hull import Hull
@@ -36,7 +37,13 @@ CENTRED = 1e-5
 SIDES = ("port", "starboard")
 NAMED = re.compile(rf"(.+) \(({'|'.join(SIDES)})\)", re.DOTALL)
 ACROSS = np.array([1.0, -1.0, 1.0])
-KINDS = {Weight: "weight", Tank: "tank", Opening: "opening", Door: "door", RoomMark: "room"}
+KINDS: dict[type, SubjectKind] = {
+    Weight: "weight",
+    Tank: "tank",
+    Opening: "opening",
+    Door: "door",
+    RoomMark: "compartment",
+}
 
 
 def names_by_side(name: str) -> tuple[str, str]:
@@ -63,7 +70,7 @@ def pair(part: Part, hull: Hull) -> tuple[Part, Part]:
     Raises BadInputError for a part that is on the centerline or reaches over it.
     """
     across = _across(part)
-    check_aside(f"{KINDS[type(part)]} '{part.name}'", across, hull)
+    check_aside(Subject(KINDS[type(part)], part.name), across, hull)
     names, sides = names_by_side(part.name), [{}, _mirrored(part)]
     if across.sum() < 0:
         sides.reverse()
@@ -76,11 +83,11 @@ def pair(part: Part, hull: Hull) -> tuple[Part, Part]:
 def paired_wall(wall: Mesh, hull: Hull) -> Mesh:
     """A boundary on one side with its mirror image, joined in the centerplane. Raises BadInputError
     for any other."""
-    check_aside(f"wall '{wall.name}'", wall.vertices[wall.triangles, 1], hull)
+    check_aside(Subject("boundary", wall.name), wall.vertices[wall.triangles, 1], hull)
     return with_twin(wall)
 
 
-def paired_faces(what: str, faces: Array, hull: Hull) -> Array:
+def paired_faces(what: Subject, faces: Array, hull: Hull) -> Array:
     """Triangles (n, 3, 3) on one side and their mirror images, as far outward as they are.
 
     Raises BadInputError, which calls them `what`, for any others.
@@ -100,7 +107,7 @@ def is_aside(across: Array, hull: Hull) -> bool:
     return bool(across.min() >= -near) != bool(across.max() <= near)
 
 
-def check_aside(what: str, across: Array, hull: Hull) -> None:
+def check_aside(what: Subject, across: Array, hull: Hull) -> None:
     """Raises BadInputError for what is not on one side, by how far to port its points are (m)."""
     if is_aside(across, hull):
         return
@@ -114,7 +121,7 @@ def check_aside(what: str, across: Array, hull: Hull) -> None:
     raise BadInputError(
         Sentence(
             "{what} is to be on both sides: {fault}; move it aside or leave it single",
-            what=what,
+            what=called(what),
             fault=Sentence(words, low=metres(low, ".2f"), high=metres(high, ".2f")),
         )
     )
@@ -159,11 +166,10 @@ def led(way: Way, rooms: Container[str], hull: Hull) -> Way:
     if pairs and abs(across) <= CENTRED * hull.breadth:
         raise BadInputError(
             Sentence(
-                "{kind} '{way}' is on the centreline, and the room '{room}' on both sides; name "
-                "the one meant, such as '{port}'",
-                kind=KINDS[type(way)],
-                way=way.name,
-                room=pairs[0],
+                "{way} is on the centreline, and the room '{room}' on both sides; name the one "
+                "meant, such as '{port}'",
+                way=called(Subject(KINDS[type(way)], way.name)),
+                room=Subject("compartment", pairs[0]),
                 port=names_by_side(pairs[0])[0],
             )
         )

@@ -7,7 +7,8 @@ from difflib import get_close_matches
 from typing import Protocol
 
 from ..messages.findings import BadInputError
-from ..messages.sentence import Sentence
+from ..messages.sentence import Sentence, called
+from ..messages.subjects import Subject, SubjectKind
 
 
 class Named(Protocol):
@@ -17,13 +18,13 @@ class Named(Protocol):
     def name(self) -> str: ...
 
 
-def check_names(kind: str, things: Iterable[Named]) -> None:
+def check_names(kind: SubjectKind, things: Iterable[Named]) -> None:
     """Raises BadInputError when two things of a kind share a name."""
     seen: set[str] = set()
     for thing in things:
         if thing.name in seen:
-            words = "{kind} '{name}' is named twice; rename one of them"
-            raise BadInputError(Sentence(words, kind=kind, name=thing.name))
+            words = "{thing} is named twice; rename one of them"
+            raise BadInputError(Sentence(words, thing=called(Subject(kind, thing.name))))
         seen.add(thing.name)
 
 

@@ -16,16 +16,16 @@ from ..buoyancy.attitude import up_from_angles
 from ..geometry.triangles import area_vectors, lengths
 from ..geometry.winding_number import is_inside
 from ..messages.findings import BadInputError
-from ..messages.sentence import Sentence, coordinates, square_metres
-from .hull import Hull, side_of_opening
+from ..messages.sentence import Sentence, called, coordinates, square_metres
+from ..messages.subjects import Subject
+from .hull import Hull, OpenPlace, side_of_opening
 
 Array = NDArray[np.float64]
 
 Kind = Literal["vent", "hatch", "door", "open top"]
 
-OPEN_EDGE = "open edge of the hull"
-OPEN_PLACES = {
-    "top": OPEN_EDGE,
+OPEN_PLACES: dict[OpenPlace, Sentence] = {
+    "top": Sentence("open edge of the hull"),
     "side": Sentence("hole in her side"),
     "bottom": Sentence("hole in her bottom"),
 }
@@ -70,7 +70,7 @@ class Opening:
     corners: Array = field(default_factory=NOWHERE.copy)
 
     def __post_init__(self) -> None:
-        _check_way("opening", self.name, self.point, self.area, self.height)
+        _check_way(called(Subject("opening", self.name)), self.point, self.area, self.height)
 
     @property
     def points(self) -> Array:
@@ -97,14 +97,14 @@ class Door:
     discharge: float | None = None
 
     def __post_init__(self) -> None:
-        _check_way("door", self.name, self.point, self.area, self.height)
+        _check_way(called(Subject("door", self.name)), self.point, self.area, self.height)
         if self.discharge is not None:
-            check_discharge(f"door '{self.name}'", self.discharge)
+            check_discharge(called(Subject("door", self.name)), self.discharge)
         if not self.area > 0:
             raise BadInputError(
                 Sentence(
                     "door '{door}': the area is {area}; give that of the doorway, such as 1.5",
-                    door=self.name,
+                    door=Subject("door", self.name),
                     area=square_metres(self.area, "g"),
                 )
             )
@@ -116,22 +116,17 @@ class Door:
         return middle
 
 
-def _check_way(kind: str, name: str, point: Array, area: float, height: float) -> None:
+def _check_way(way: Sentence, point: Array, area: float, height: float) -> None:
     if not np.isfinite(point).all():
         raise BadInputError(
-            Sentence(
-                "{kind} '{name}': its position is not a number; give x, y, z in metres",
-                kind=kind,
-                name=name,
-            )
+            Sentence("{way}: its position is not a number; give x, y, z in metres", way=way)
         )
-    for what, value in (("area", area), ("height", height)):
+    for what, value in ((Sentence("area"), area), (Sentence("height"), height)):
         if not (np.isfinite(value) and value >= 0):
             raise BadInputError(
                 Sentence(
-                    "{kind} '{name}': the {what} is {value}; give one that is not negative",
-                    kind=kind,
-                    name=name,
+                    "{way}: the {what} is {value}; give one that is not negative",
+                    way=way,
                     what=what,
                     value=f"{value:g}",
                 )
@@ -185,7 +180,7 @@ class Passage:
 
 
 def passage(
-    what: str, triangles: Array, area: float | None = None, height: float | None = None
+    what: Subject, triangles: Array, area: float | None = None, height: float | None = None
 ) -> Passage:
     """The passage through a surface of triangles (n, 3, 3), with any orientation.
 
@@ -202,7 +197,7 @@ def passage(
         raise BadInputError(
             Sentence(
                 "{what}: its mesh has no area; model a flat surface across the way through",
-                what=what,
+                what=called(what),
             )
         )
     faced = vectors[:, parts > 0]
@@ -214,7 +209,7 @@ def passage(
             Sentence(
                 "{what}: its mesh is bent, so its area is not that of the way through; model a "
                 "flat surface across it, or give an own area",
-                what=what,
+                what=called(what),
             )
         )
     upright = float(np.ptp(corners[:, 2]) - abs(normal[2]) * np.ptp(corners @ normal))
@@ -233,12 +228,12 @@ def _is_closed(triangles: NDArray[np.int64]) -> bool:
     return bool((np.unique(edges, axis=0, return_counts=True)[1] > 1).all())
 
 
-def open_places(hull: Hull) -> dict[str, Array]:
-    """Points (k, 3) round the openings of the hull itself, by what they are called."""
-    places: dict[str, list[Array]] = {}
+def open_places(hull: Hull) -> dict[OpenPlace, Array]:
+    """Points (k, 3) round the openings of the hull itself, by where they lie in it."""
+    places: dict[OpenPlace, list[Array]] = {}
     for rim in hull.rims:
-        places.setdefault(OPEN_PLACES[side_of_opening(rim)], []).append(rim.reshape(-1, 3))
-    return {name: np.concatenate(rims) for name, rims in places.items()}
+        places.setdefault(side_of_opening(rim), []).append(rim.reshape(-1, 3))
+    return {place: np.concatenate(rims) for place, rims in places.items()}
 
 
 def check_openings(hull: Hull, openings: tuple[Opening, ...]) -> None:
@@ -257,7 +252,7 @@ def check_openings(hull: Hull, openings: tuple[Opening, ...]) -> None:
                 Sentence(
                     "opening '{opening}' at {place} lies inside the hull; move it to where water "
                     "would first come in, on or above the hull's skin",
-                    opening=opening.name,
+                    opening=Subject("opening", opening.name),
                     place=coordinates(opening.point),
                 )
             )

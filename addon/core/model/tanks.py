@@ -19,6 +19,7 @@ from ..buoyancy.level import immersed_to_volume
 from ..buoyancy.moment_tree import MomentTree
 from ..messages.findings import BadInputError
 from ..messages.sentence import Sentence
+from ..messages.subjects import Subject
 
 Array = NDArray[np.float64]
 
@@ -64,7 +65,7 @@ class Tank:
                 Sentence(
                     "tank '{tank}': the density is {density} kg/m3; give one above zero, such as "
                     "1000 for fresh water",
-                    tank=self.name,
+                    tank=Subject("tank", self.name),
                     density=f"{self.density:g}",
                 )
             )
@@ -73,7 +74,7 @@ class Tank:
                 Sentence(
                     "tank '{tank}': the fill is {fill}; give a share from 0 to 1, such as 0.5 for "
                     "half full",
-                    tank=self.name,
+                    tank=Subject("tank", self.name),
                     fill=f"{self.fill:g}",
                 )
             )
@@ -81,7 +82,7 @@ class Tank:
             raise BadInputError(
                 Sentence(
                     "tank '{tank}': the permeability is {share}; give a share from {least} to 1",
-                    tank=self.name,
+                    tank=Subject("tank", self.name),
                     share=f"{self.permeability:g}",
                     least=f"{LEAST_PERMEABILITY:g}",
                 )

@@ -9,6 +9,7 @@ import numpy as np
 
 from ..messages.findings import BadInputError
 from ..messages.sentence import Sentence
+from ..messages.subjects import Subject
 
 Measure = Literal[
     "GM",
@@ -56,7 +57,7 @@ class OwnRule:
             raise BadInputError(
                 Sentence(
                     "criterion '{name}': it sets no limit; give the least or the most allowed",
-                    name=self.name,
+                    name=Subject("criterion", self.name),
                 )
             )
         if self.measure == "area" and not (
@@ -66,7 +67,7 @@ class OwnRule:
                 Sentence(
                     "criterion '{name}': an area needs the heels from and to which it is taken, "
                     "such as 0 and 30 degrees",
-                    name=self.name,
+                    name=Subject("criterion", self.name),
                 )
             )
         if self.measure == "GZ" and self.start is None:
@@ -74,7 +75,7 @@ class OwnRule:
                 Sentence(
                     "criterion '{name}': GZ needs the heel at which it is taken, such as 30 "
                     "degrees",
-                    name=self.name,
+                    name=Subject("criterion", self.name),
                 )
             )
         if self.measure == "heel under moment" and not (
@@ -84,6 +85,6 @@ class OwnRule:
                 Sentence(
                     "criterion '{name}': a heel under a moment needs the moment, in kg m, above "
                     "zero",
-                    name=self.name,
+                    name=Subject("criterion", self.name),
                 )
             )

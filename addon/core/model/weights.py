@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from ..messages.findings import BadInputError
 from ..messages.sentence import Sentence, kilograms
+from ..messages.subjects import Subject
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -20,8 +21,8 @@ class Weight:
 
     `inertia` (3, 3) is the integral of x x^T dm about the mass's own centre in kg m2; zero
     for a point. `group` is the user's own word for what it belongs to, `twin` names its mirror
-    image on the other side, which moves with it. A `fixed` one belongs to the hull: nobody can move
-    it.
+    image on the other side, which moves with it. One that is `fixed`, as the hull's own mass, is
+    never advised to be moved; a `margin` stands for what is not known yet and follows the others.
     """
 
     name: str
@@ -31,13 +32,14 @@ class Weight:
     inertia: Array = field(default_factory=lambda: np.zeros((3, 3)))
     twin: str = ""
     fixed: bool = False
+    margin: bool = False
 
     def __post_init__(self) -> None:
         if not (np.isfinite(self.mass) and self.mass > 0):
             raise BadInputError(
                 Sentence(
                     "weight '{weight}': the mass is {mass}; give a mass above zero",
-                    weight=self.name,
+                    weight=Subject("weight", self.name),
                     mass=kilograms(self.mass, "g"),
                 )
             )
@@ -45,7 +47,7 @@ class Weight:
             raise BadInputError(
                 Sentence(
                     "weight '{weight}': its position is not a number; give x, y, z in metres",
-                    weight=self.name,
+                    weight=Subject("weight", self.name),
                 )
             )
 
@@ -97,14 +99,14 @@ def _check_density(name: str, density: float, unit: str, mass: float) -> None:
         raise BadInputError(
             Sentence(
                 "weight '{weight}': {density} {unit} is no density; give a value above zero",
-                weight=name,
+                weight=Subject("weight", name),
                 density=f"{density:g}",
                 unit=unit,
             )
         )
     if not mass > 0:
         words = "weight '{weight}': its mesh has no extent; give it area or volume"
-        raise BadInputError(Sentence(words, weight=name))
+        raise BadInputError(Sentence(words, weight=Subject("weight", name)))
 
 
 def _distributed(

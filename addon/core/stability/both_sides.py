@@ -12,8 +12,9 @@ from numpy.typing import NDArray
 from ..hydrostatics.floating_position import Floating, float_ship
 from ..messages.findings import BadInputError, Finding
 from ..messages.sentence import Sentence
+from ..messages.subjects import Subject
 from ..model.case import Case
-from ..model.openings import Opening, open_places
+from ..model.openings import OPEN_PLACES, Kind, Opening, open_places
 from .gz_curve import ArmCurve
 from .immersion_angles import first_under
 from .righting_lever import HEELS, RightingCurve, check_heels, heeling_of, righting_curve
@@ -143,7 +144,7 @@ def stability(
     floating = floating or float_ship(case, seek_others=False)
     if floating.state == "sunk":
         why = floating.findings[0].text
-        raise BadInputError(Sentence("{ship}: {why}", ship=case.title, why=why))
+        raise BadInputError(Sentence("{ship}: {why}", ship=Subject("vessel", case.title), why=why))
     wanted = HEELS if heels is None else np.union1d(HEELS, check_heels(heels))
     return stability_of(floating, righting_curve(heeling_of(case, fixed_trim), wanted, tell))
 
@@ -162,8 +163,8 @@ def _side(floating: Floating, curve: RightingCurve, sign: int) -> Side:
     greatest = arms.greatest(rest, min(vanishing, float(arms.heels[-1])))
     case = floating.case
     immersed = [
-        Immersed(Opening(name, _lowest(curve, sign * heel, points), tight), heel)
-        for name, points, tight in _ways_in(case)
+        Immersed(Opening(name, _lowest(curve, sign * heel, points), tight, kind), heel)
+        for name, points, tight, kind in _ways_in(case)
         for heel in [first_under(curve, sign, rest, points)]
         if np.isfinite(heel)
     ]
@@ -197,10 +198,12 @@ def ends_of_range(arms: ArmCurve, floats_at: float) -> tuple[float, float]:
     return rest, vanishing
 
 
-def _ways_in(case: Case) -> list[tuple[str, Array, bool]]:
-    """Name, points (k, 3) and weathertightness of all through which water may come."""
-    ways = [(each.name, each.points, each.weathertight) for each in case.ways_in]
-    return [*ways, *((name, rim, False) for name, rim in open_places(case.hull).items())]
+def _ways_in(case: Case) -> Iterator[tuple[str, Array, bool, Kind]]:
+    """Name, points (k, 3), weathertightness and kind of all through which water may come."""
+    for each in case.ways_in:
+        yield each.name, each.points, each.weathertight, each.kind
+    for place, rim in open_places(case.hull).items():
+        yield OPEN_PLACES[place], rim, False, "open top" if place == "top" else Opening.kind
 
 
 def _lowest(curve: RightingCurve, heel: float, points: Array) -> Array:

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from ..buoyancy.level import immersed_to_volume, level_for_volume
 from ..messages.findings import BadInputError
 from ..messages.sentence import Sentence, tonnes
+from ..messages.subjects import Subject
 from ..model.case import Case
 from ..model.weights import Weight
 from .righting_lever import check_heels, heeling_of, righting_curve
@@ -87,7 +88,7 @@ def check_displacement(case: Case, displacement: float) -> float:
             Sentence(
                 "a displacement of {displacement}; {ship} can have any above zero and below {most}",
                 displacement=tonnes(displacement, ".6g"),
-                ship=case.title,
+                ship=Subject("vessel", case.title),
                 most=tonnes(most, ".6g"),
             )
         )

@@ -26,6 +26,7 @@ from ..buoyancy.body import Body
 from ..hydrostatics.equilibrium import Rest, energy, hold, settle
 from ..messages.findings import BadInputError
 from ..messages.sentence import Sentence
+from ..messages.subjects import Subject
 from ..model.case import Case
 from ..model.load import Gravity, check_load
 from .gz_curve import ArmCurve
@@ -185,7 +186,7 @@ def heeling_of(case: Case, fixed_trim: bool = False) -> Heeling:
         raise BadInputError(
             Sentence(
                 "{ship}: she sinks, so there are no righting arms; take weight off first",
-                ship=case.title,
+                ship=Subject("vessel", case.title),
             )
         )
     heeling = Heeling(hull.tree, load.volume, load.hang)

@@ -9,7 +9,7 @@ from ...core.damage.outcome import Outcome as Fate
 from ...core.hydrostatics.floating_position import State
 from ...core.model.compartment import PERMEABILITY
 from ...core.model.openings import Kind as OpeningKind
-from ...parts.declarations.openings import PROTECTIONS
+from ...parts import declarations
 from .key import FLAG, NUMBER, POINT, TEXT, Key, Record, nullable
 
 STATES, FATES = get_args(State), get_args(Fate)
@@ -89,7 +89,7 @@ MCT_BASIS = Key("MCT_basis", ("GML", "BML"), "the height that this moment goes b
 OPENING = (
     Key("name", TEXT, "the opening"),
     Key("position_m", POINT, "where water first comes in"),
-    Key("protection", tuple(each.word for each in PROTECTIONS), "how it is closed at sea"),
+    Key("protection", declarations.OPENING.field("protection").words, "how it is closed at sea"),
 )
 TANK = (
     Key("name", TEXT, "the tank"),
