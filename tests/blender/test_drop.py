@@ -13,11 +13,12 @@ from mathutils import Matrix
 
 from addon.blender.identifiers import Ops
 from addon.blender.operators import drop
-from addon.blender.operators.drop import Dropping, Viewport
+from addon.blender.operators.drop import Dropping
 from addon.blender.panels import menus
 from addon.blender.properties.names import Role
 from addon.blender.properties.settings import settings
 from addon.blender.viewport import preview_layer
+from addon.blender.viewport.line_of_sight import Viewport
 from tests.language import refused
 
 PIXELS = 1000

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 import bpy
@@ -13,8 +12,6 @@ from bpy.app.handlers import persistent
 from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_n as n_
 from bpy.props import BoolProperty, EnumProperty, FloatProperty
-from bpy_extras import view3d_utils
-from mathutils import Vector
 from numpy.typing import NDArray
 
 from ...core.advice.trial_loading import Prospect
@@ -31,8 +28,8 @@ from ..readers.conditions import active_condition
 from ..readers.hulls import read_hull
 from ..readers.members import counted, hull_at_hand
 from ..viewport import preview_layer
+from ..viewport.line_of_sight import Viewport, struck, viewport_under
 from ..viewport.preview import Ghost, forecast, place_words
-from ..viewport.projection import View
 from ..viewport.shapes import MarkKind, Tone
 from ..viewport.snapping import Aim, fine, grid_step, met, named, places
 from ..wording import reported
@@ -66,10 +63,8 @@ KINDS = {
 }
 REACH = 9.0  # of the centreline, in pixels at a scale of 1
 NARROW = 0.1  # the same, in breadths
-MOST_LAYERS = 16
 NUDGE = 1e-4  # by which a ray goes on behind what it passes, in lengths of the hull
 LETTERS = 60  # of a line beside the mouse
-SEEN = {"SOLID", "TEXTURED"}
 MARKS = {
     **{
         name: str(digit)
@@ -88,66 +83,6 @@ KEYS = n_(
     "LMB: drop    0–9 . : mass    Tab: what    X: pair    C: centreline    Ctrl: grid    "
     "Shift: fine    Backspace: erase, take back    Enter: end"
 )
-
-
-@dataclass(frozen=True)
-class Viewport:
-    """A region of a 3D viewport, and how it looks at the scene."""
-
-    area: Any
-    region: Any
-    eye: Any
-    space: Any
-
-    @property
-    def view(self) -> View:
-        """Its camera, for points of the world."""
-        camera = np.array(self.eye.perspective_matrix, dtype=np.float64)
-        return View(camera, self.region.width, self.region.height)
-
-    def sight(self, pixel: Array) -> tuple[Array, Array]:
-        """Where the line of sight through a pixel (2,) of the region starts, and its direction."""
-        at: Any = Vector(pixel.tolist())
-        origin = view3d_utils.region_2d_to_origin_3d(self.region, self.eye, at)
-        along = view3d_utils.region_2d_to_vector_3d(self.region, self.eye, at)
-        return np.array(origin, dtype=np.float64), np.array(along, dtype=np.float64)
-
-
-def viewport_under(window: Any, x: int, y: int) -> Viewport | None:
-    """The part of a 3D viewport under a pixel of the window that no bar or sidebar covers."""
-    for area in window.screen.areas if window else ():
-        if area.type != "VIEW_3D":
-            continue
-        under = [each for each in area.regions if _holds(each, x, y)]
-        if under and all(each.type == "WINDOW" for each in under):
-            return Viewport(area, under[0], under[0].data, area.spaces.active)
-    return None
-
-
-def _holds(region: Any, x: int, y: int) -> bool:
-    inside = 0 <= x - region.x < region.width and 0 <= y - region.y < region.height
-    return inside and min(region.width, region.height) > 1
-
-
-def struck(
-    context: Any, space: Any, start: Array, along: Array, nudge: float
-) -> tuple[Array, Array] | None:
-    """Where a ray first meets a surface that the viewport shows, and the normal there.
-
-    What is drawn as wires or as a box is looked through.
-    """
-    depsgraph = context.evaluated_depsgraph_get()
-    begin, way = Vector(start.tolist()), Vector(along.tolist())
-    for _ in range(MOST_LAYERS):
-        hit, place, normal, _, obj, _ = context.scene.ray_cast(depsgraph, begin, way)
-        if not hit:
-            return None
-        if obj.display_type in SEEN and (
-            space is None or obj.original.visible_in_viewport_get(space)
-        ):
-            return np.array(place, dtype=np.float64), np.array(normal, dtype=np.float64)
-        begin = place + nudge * way
-    return None
 
 
 class Dropping:

@@ -165,7 +165,7 @@ WORDS: dict[SubjectKind, Sentence] = {
     "boundary": Sentence("wall"),
     "compartment": Sentence("room"),
     "door": Sentence("door"),
-    "breach": Sentence("hole"),
+    "breach": Sentence("breach"),
     "group": Sentence("group"),
     "condition": Sentence("condition"),
     "criterion": Sentence("criterion"),
