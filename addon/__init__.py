@@ -1,4 +1,4 @@
-"""Naval Checks: hydrostatics and stability of hulls modelled as meshes."""
+"""Naval Checks: hydrostatics and stability of hulls modeled as meshes."""
 
 
 def register() -> None:

@@ -31,8 +31,8 @@ sys.path.insert(0, str(ROOT))
 
 from addon.core.buoyancy.attitude import Attitude, up_from_angles  # noqa: E402
 from addon.core.buoyancy.moment_tree import build_tree  # noqa: E402
-from addon.core.hydrostatics.equilibrium import settle  # noqa: E402
-from addon.core.model.load import fixed  # noqa: E402
+from addon.core.hydrostatics.equilibrium import find_equilibrium  # noqa: E402
+from addon.core.model.load import fixed_gravity  # noqa: E402
 from addon.core.stability.righting_lever import Heeling, righting_curve  # noqa: E402
 
 try:
@@ -64,12 +64,12 @@ def hull_like(triangles: int) -> tuple[np.ndarray, np.ndarray]:
     radius = np.sin(along)[:, None]
     x = np.broadcast_to(6 * np.cos(along)[:, None], (rings - 1, around))
     y, z = 1.8 * radius * np.cos(turn), 0.9 * radius * np.sin(turn)
-    skin = np.stack([x, y, z], axis=2).reshape(-1, 3)
-    vertices = np.concatenate([skin, [[6.0, 0, 0], [-6.0, 0, 0]]])
+    surface = np.stack([x, y, z], axis=2).reshape(-1, 3)
+    vertices = np.concatenate([surface, [[6.0, 0, 0], [-6.0, 0, 0]]])
     ring, step = np.meshgrid(np.arange(rings - 2), np.arange(around), indexing="ij")
     a, b = ring * around + step, ring * around + (step + 1) % around
     c, d = a + around, b + around
-    last, bow, stern = (rings - 2) * around, len(skin), len(skin) + 1
+    last, bow, stern = (rings - 2) * around, len(surface), len(surface) + 1
     first, after = np.arange(around), np.roll(np.arange(around), -1)
     faces = [
         np.stack([a, c, b], -1).reshape(-1, 3),
@@ -190,8 +190,10 @@ def measure(size: int) -> dict[str, float]:
         "VTK clip": vtk_clip(vertices, triangles),
         "manifold3d trim": manifold_trim(vertices, triangles),
         "trimesh slice": trimesh_slice(vertices, triangles),
-        "equilibrium": lambda: settle(tree, volume, gravity),
-        "curve of 37 heels": lambda: righting_curve(Heeling(tree, volume, fixed(gravity)), HEELS),
+        "equilibrium": lambda: find_equilibrium(tree, volume, gravity),
+        "curve of 37 heels": lambda: righting_curve(
+            Heeling(tree, volume, fixed_gravity(gravity)), HEELS
+        ),
         "tree build": lambda: build_tree(vertices, triangles),
     }
     if bpy:

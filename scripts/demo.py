@@ -1,4 +1,4 @@
-"""An invented 12 m survey launch, modelled, floated and documented.
+"""An invented 12 m survey launch, modeled, floated and documented.
 
     python3 scripts/demo.py [FOLDER] [--pictures FOLDER]
 
@@ -32,9 +32,9 @@ if TYPE_CHECKING:
 FOLDER = "naval-checks-demo"
 BLEND, CASE = "survey launch.blend", "survey launch"
 LAUNCH, LISTING = "Survey launch", "Survey launch, winch to port"
-CHARTS = {"stability": "righting-arm", "conditions": "conditions", "limits": "limits"}
+CHARTS = {"stability": "gz-curve", "conditions": "conditions", "limiting-kg": "limiting-kg"}
 HELD = 30  # degrees
-WORKBOAT, LEAKY, HOLED = "Workboat", "Leaky workboat", "engine room"
+WORKBOAT, LEAKY, BREACHED = "Workboat", "Leaky workboat", "engine room"
 LEAK = "steering gear"
 
 SHARP = 35  # degrees between faces from which an edge is left sharp
@@ -159,12 +159,12 @@ def answer(*words: str | Path) -> None:
 
 def report(case: Path) -> str:
     """The float report of a case file."""
-    from addon.core.hydrostatics.floating_position import float_ship
+    from addon.core.hydrostatics.floating_position import find_floating_position
     from addon.parts.case_file import read_case
     from addon.report.floating import float_report
     from addon.results.floating import float_result
 
-    ship = float_ship(read_case(case))
+    ship = find_floating_position(read_case(case))
     return float_report(float_result(ship), ship.case.weights)
 
 
@@ -210,10 +210,10 @@ def model(folder: Path, pictures: Path) -> None:
         entry = floated(listing_launch(), LISTING)
         document(entry, FROM_AHEAD, pictures / "listing-bow.png")
         document(entry, FROM_PORT_BOW, pictures / "listing-perspective.png")
-        say("building the workboat, sealed and leaky")
+        say("building the workboat, watertight and leaky")
         entry = floated(load_example("workboat"), WORKBOAT)
-        look_into(entry, pictures / "rooms.png")
-        look_into(entry, pictures / "flooded.png", holed=HOLED)
+        look_into(entry, pictures / "compartments.png")
+        look_into(entry, pictures / "flooded.png", breached=BREACHED)
         entry = floated(load_example("leaky-workboat"), LEAKY)
         look_into(entry, pictures / "leak.png", chosen=LEAK)
     finally:
@@ -247,34 +247,34 @@ def document(entry: Entry, aspect: Aspect, path: Path, heel: float = 0.0) -> Non
 
     say(f"rendering {path}")
     chosen = scene_settings(bpy.context.scene)
-    chosen.use_look_heel, chosen.look_heel = bool(heel), radians(heel)
-    heeled = shown_state.at_look_heel(entry, chosen)
+    chosen.use_held_heel, chosen.held_heel = bool(heel), radians(heel)
+    heeled = shown_state.at_held_heel(entry, chosen)
     hull = bpy.data.objects[entry.hull_name]
     canvas = documentation(hull, entry, aspect, heeled=heeled)
     path.write_bytes(png(canvas.pixels))
 
 
 @quiet()
-def look_into(entry: Entry, path: Path, chosen: str = "", holed: str = "") -> None:
-    """Write a picture of the rooms of a ship of the scene, one of them chosen, or open to the
-    sea."""
+def look_into(entry: Entry, path: Path, chosen: str = "", breached: str = "") -> None:
+    """Write a picture of the compartments of a ship of the scene, one of them chosen, or open to
+    the sea."""
     import bpy
 
     from addon.blender.controller import known_compartments
     from addon.blender.pictures.camera import FROM_STARBOARD_BOW
     from addon.blender.pictures.picture import documentation
-    from addon.blender.viewport.compartment_shapes import Within, flooded_to
+    from addon.blender.viewport.compartment_shapes import CompartmentState, flooded_to
     from addon.drawing.png import png
 
     say(f"rendering {path}")
     hull = bpy.data.objects[entry.hull_name]
-    bpy.ops.naval_checks.find_rooms()
-    within = Within(entry.division, entry.floating, chosen=chosen)
-    if holed:
-        known_compartments.set_holed(entry.uid, frozenset({holed}))
+    bpy.ops.naval_checks.find_compartments()
+    within = CompartmentState(entry.plan, entry.floating, chosen=chosen)
+    if breached:
+        known_compartments.set_breached(entry.uid, frozenset({breached}))
         bpy.ops.naval_checks.flood()
         flooded = entry.shown_flooding
-        within = Within(entry.division, flooded.floating, flooded_to(flooded))
+        within = CompartmentState(entry.plan, flooded.floating, flooded_to(flooded))
     canvas = documentation(hull, entry, FROM_STARBOARD_BOW, within=within)
     path.write_bytes(png(canvas.pixels))
 
@@ -309,7 +309,7 @@ def build(ship: Example, name: str) -> bpy.types.Object:
     for weight in ship.weights:
         empty = bpy.data.objects.new(weight.name, None)
         empty.empty_display_type = "SPHERE"
-        empty.location, empty.parent = weight.centre, hull
+        empty.location, empty.parent = weight.center, hull
         board.objects.link(empty)
         tag = empty.naval_checks
         tag.role, tag.hull, tag.group = Role.WEIGHT, hull, weight.group
@@ -326,12 +326,12 @@ def build(ship: Example, name: str) -> bpy.types.Object:
         tag.tank.density, tag.tank.fill = tank.density, 100 * tank.fill
         tag.tank.permeability = tank.permeability
 
-    ways_in = collection("Openings", whole)
+    active_openings = collection("Openings", whole)
     for opening in ship.outfit.openings:
         empty = bpy.data.objects.new(opening.name, None)
         empty.empty_display_size = 0.2
         empty.location, empty.parent = opening.place, hull
-        ways_in.objects.link(empty)
+        active_openings.objects.link(empty)
         tag = empty.naval_checks
         tag.role, tag.hull = Role.OPENING, hull
         tag.opening.protection = opening.protection.upper()
@@ -339,7 +339,7 @@ def build(ship: Example, name: str) -> bpy.types.Object:
         tag.opening.area, tag.opening.height = opening.area or 0.0, opening.height or 0.0
 
     if ship.outfit.boundaries:
-        part(ship, hull, collection("Rooms", whole), materials["deck"])
+        part(ship, hull, collection("Compartments", whole), materials["deck"])
     fittings = collection("Fittings", whole)
     windage = {shape.name for shape in ship.outfit.windage}
     for fitting in ship.fittings:
@@ -348,7 +348,7 @@ def build(ship: Example, name: str) -> bpy.types.Object:
         fittings.objects.link(obj)
         if fitting.name in windage:
             obj.naval_checks.role, obj.naval_checks.hull = Role.WINDAGE, hull
-    tell(ship, hull)
+    on_progress(ship, hull)
     return hull
 
 
@@ -358,7 +358,7 @@ def part(
     into: bpy.types.Collection,
     material: bpy.types.Material,
 ) -> None:
-    """Walls, marks of rooms and doors of a ship."""
+    """Boundaries, marks of compartments and doors of a ship."""
     import bpy
     import numpy as np
 
@@ -367,25 +367,25 @@ def part(
     from addon.parts.places import Plane
 
     low, high = ship.hull.vertices.min(axis=0), ship.hull.vertices.max(axis=0)
-    for wall in ship.outfit.boundaries:
-        body = wall.place
+    for boundary in ship.outfit.boundaries:
+        body = boundary.place
         if isinstance(body, Plane):
             across, up = (axis for axis in range(3) if axis != body.axis)
             corners = np.array([low, low, high, high])
             corners[1, across], corners[3, across] = high[across], low[across]
             corners[:, body.axis] = body.at
-            body = PolygonMesh(wall.name, corners, ((0, 1, 2, 3),))
-        obj = surface(wall.name, body, material)
+            body = PolygonMesh(boundary.name, corners, ((0, 1, 2, 3),))
+        obj = surface(boundary.name, body, material)
         obj.parent = hull
         into.objects.link(obj)
         obj.naval_checks.role, obj.naval_checks.hull = Role.BOUNDARY, hull
-    for room in ship.outfit.compartments:
-        empty = bpy.data.objects.new(room.name, None)
+    for compartment in ship.outfit.compartments:
+        empty = bpy.data.objects.new(compartment.name, None)
         empty.empty_display_size, empty.empty_display_type = 0.3, "CUBE"
-        empty.location, empty.parent = room.place, hull
+        empty.location, empty.parent = compartment.place, hull
         into.objects.link(empty)
         tag = empty.naval_checks
-        tag.role, tag.hull, tag.compartment.use = Role.COMPARTMENT, hull, room.use.upper()
+        tag.role, tag.hull, tag.compartment.use = Role.COMPARTMENT, hull, compartment.use.upper()
     for door in ship.outfit.doors:
         empty = bpy.data.objects.new(door.name, None)
         empty.empty_display_size, empty.empty_display_type = 0.5, "SINGLE_ARROW"
@@ -396,7 +396,7 @@ def part(
         tag.door.area, tag.door.height = door.area, door.height or 0.0
 
 
-def tell(ship: Example, hull: bpy.types.Object) -> None:
+def on_progress(ship: Example, hull: bpy.types.Object) -> None:
     """Service and loading conditions of a ship, as settings of her hull."""
     import bpy
 
@@ -412,10 +412,10 @@ def tell(ship: Example, hull: bpy.types.Object) -> None:
         kept.mass_margin = 100 * condition.mass_margin
         kept.kg_margin = condition.kg_margin
         for name, fill in condition.fill.items():
-            stowage = kept.stow(bpy.data.objects[name])
-            stowage.use_fill, stowage.fill = True, 100 * fill
+            condition_items = kept.ensure_item(bpy.data.objects[name])
+            condition_items.use_fill, condition_items.fill = True, 100 * fill
         for name in condition.without:
-            kept.stow(bpy.data.objects[name]).not_loaded = True
+            kept.ensure_item(bpy.data.objects[name]).not_loaded = True
         for group in condition.without_groups:
             kept.groups_not_loaded.add().name = group
 
@@ -442,7 +442,7 @@ def collection(name: str, parent: bpy.types.Collection) -> bpy.types.Collection:
 
 
 def principled(
-    name: str, colour: tuple[float, float, float], roughness: float, metal: float
+    name: str, color: tuple[float, float, float], roughness: float, metal: float
 ) -> bpy.types.Material:
     import bpy
 
@@ -450,14 +450,14 @@ def principled(
     if material.node_tree is None:  # as before Blender 5.0
         material.use_nodes = True
     looks = material.node_tree.nodes["Principled BSDF"].inputs
-    looks["Base Color"].default_value = (*colour, 1.0)
+    looks["Base Color"].default_value = (*color, 1.0)
     looks["Roughness"].default_value, looks["Metallic"].default_value = roughness, metal
-    material.diffuse_color = (*colour, 1.0)
+    material.diffuse_color = (*color, 1.0)
     return material
 
 
 def paint_boot_top(material: bpy.types.Material) -> None:
-    """Antifouling up to the boot-top, the boot-top, and the material's own colour above it."""
+    """Antifouling up to the boot-top, the boot-top, and the material's own color above it."""
     tree = material.node_tree
     place = tree.nodes.new("ShaderNodeTexCoord")
     axes = tree.nodes.new("ShaderNodeSeparateXYZ")

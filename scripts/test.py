@@ -153,8 +153,8 @@ def usable(python: Path) -> tuple[Path | None, str]:
     trial = subprocess.run([python, "-c", "import bpy"], capture_output=True, text=True)
     if trial.returncode == 0:
         return python, ""
-    remedy = apt_line()
-    return None, last_line(trial.stderr) + (remedy and f"; {remedy}")
+    corrective_action = apt_line()
+    return None, last_line(trial.stderr) + (corrective_action and f"; {corrective_action}")
 
 
 def desktop_trouble() -> str:

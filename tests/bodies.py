@@ -1,4 +1,4 @@
-"""Closed bodies for the tests, each `(vertices (n, 3), polygons)` in metres, faces outward.
+"""Closed bodies for the tests, each `(vertices (n, 3), polygons)` in meters, faces outward.
 
 Ships and prisms stand as ships do: x from 0 forward, y = 0 in the middle, z from 0 up.
 Spheres, stars and tori lie about the origin. Polygons may have any number of corners.
@@ -10,14 +10,13 @@ from collections.abc import Callable, Iterable, Sequence
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 
+from addon.core.arrays import Floats
 from addon.core.buoyancy.moment_tree import MomentTree, build_tree
 from addon.core.geometry.mesh import Mesh, triangulate
 
-Array = NDArray[np.float64]
 Polygons = tuple[tuple[int, ...], ...]
-Body = tuple[Array, Polygons]
+Body = tuple[Floats, Polygons]
 
 
 def mesh(body: Body, name: str = "body") -> Mesh:
@@ -26,12 +25,12 @@ def mesh(body: Body, name: str = "body") -> Mesh:
 
 
 def tree(body: Body) -> MomentTree:
-    """Moment tree of the body as it stands."""
+    """Moment tree of the body as modeled."""
     triangles = mesh(body)
     return build_tree(triangles.vertices, triangles.triangles)
 
 
-def moved(body: Body, shift: Sequence[float] = (0.0, 0.0, 0.0), turn: Array | None = None) -> Body:
+def moved(body: Body, shift: Sequence[float] = (0.0, 0.0, 0.0), turn: Floats | None = None) -> Body:
     """The body turned by a matrix (3, 3) about the origin, then shifted."""
     vertices, polygons = body
     return vertices @ (np.eye(3) if turn is None else turn).T + np.asarray(shift), polygons
@@ -82,7 +81,7 @@ def welded(body: Body, digits: int = 12) -> Body:
     return vertices[first], tuple(faces)
 
 
-def sheet(at: Callable[[Array, Array], Array], u: Array, v: Array) -> Body:
+def sheet(at: Callable[[Floats, Floats], Floats], u: Floats, v: Floats) -> Body:
     """An open grid of quads through `at(u, v)` (..., 3), outward along d/du x d/dv."""
     rows, columns = len(u), len(v)
     vertices = at(*np.meshgrid(u, v, indexing="ij")).reshape(-1, 3)
@@ -159,7 +158,7 @@ def vertical_cylinder(
 def uv_sphere(radius: float = 1.0, sectors: int = 24, rings: int = 12) -> Body:
     """A sphere of planar quads between meridians, triangles at the poles."""
 
-    def at(polar: Array, around: Array) -> Array:
+    def at(polar: Floats, around: Floats) -> Floats:
         return radius * np.stack(
             [np.sin(polar) * np.cos(around), np.sin(polar) * np.sin(around), np.cos(polar)], axis=-1
         )
@@ -196,7 +195,7 @@ def geodesic_sphere(radius: float = 1.0, divisions: int = 4, base: str = "icosah
     return radius * vertices / np.linalg.norm(vertices, axis=1, keepdims=True), polygons
 
 
-def _split(corners: Array, divisions: int) -> Body:
+def _split(corners: Floats, divisions: int) -> Body:
     """One triangle in `divisions` squared of the same shape."""
     index, points = {}, []
     for i in range(divisions + 1):
@@ -225,7 +224,7 @@ def star(seed: int, divisions: int = 3, roughness: float = 0.5, radius: float = 
 def paraboloid(radius: float = 2.0, depth: float = 3.0, rings: int = 8, sectors: int = 24) -> Body:
     """z = depth (r / radius)^2 up to a flat deck at z = depth, its tip at the origin."""
 
-    def at(share: Array, around: Array) -> Array:
+    def at(share: Floats, around: Floats) -> Floats:
         return np.stack(
             [radius * share * np.cos(around), radius * share * np.sin(around), depth * share**2],
             axis=-1,
@@ -256,7 +255,7 @@ def wigley(
     under = np.linspace(0.0, draft, divisions + 1)
     above = np.linspace(draft, depth, max(2, divisions // 2))[1:]
 
-    def side(u: Array, v: Array) -> Array:
+    def side(u: Floats, v: Floats) -> Floats:
         fullness = 1 - np.clip((draft - v) / draft, 0, None) ** 2
         half = breadth / 2 * (1 - (2 * u / length - 1) ** 2) * fullness
         return np.stack([u, -half, v], axis=-1)
@@ -275,13 +274,13 @@ def halves(body: Body, x: float) -> tuple[Body, Body]:
     vertices, polygons = body
     ring = np.flatnonzero(np.abs(vertices[:, 0] - x) < 1e-9)
     y, z = (vertices[ring, 1:] - vertices[ring, 1:].mean(axis=0)).T
-    wall = tuple(int(corner) for corner in ring[np.argsort(np.arctan2(z, y))])
+    boundary = tuple(int(corner) for corner in ring[np.argsort(np.arctan2(z, y))])
     parts = []
-    for chosen, lid in ((False, (wall,)), (True, reversed_faces([wall]))):
+    for chosen, cap in ((False, (boundary,)), (True, reversed_faces([boundary]))):
         ahead = [vertices[list(face), 0].mean() > x for face in polygons]
         faces = (
             *(face for face, here in zip(polygons, ahead, strict=True) if here == chosen),
-            *lid,
+            *cap,
         )
         used = sorted({corner for face in faces for corner in face})
         place = {corner: index for index, corner in enumerate(used)}
@@ -292,7 +291,7 @@ def halves(body: Body, x: float) -> tuple[Body, Body]:
 def torus(major: float = 2.0, minor: float = 0.5, around: int = 24, across: int = 12) -> Body:
     """A ring about the z axis: a tube of radius `minor` round the circle of radius `major`."""
 
-    def at(u: Array, v: Array) -> Array:
+    def at(u: Floats, v: Floats) -> Floats:
         reach = major + minor * np.cos(v)
         return np.stack([reach * np.cos(u), reach * np.sin(u), minor * np.sin(v)], axis=-1)
 

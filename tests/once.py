@@ -31,7 +31,7 @@ def content(thing: object) -> bytes:
 
 def once(function: Callable[..., Found]) -> Callable[..., Found]:
     """The function, which does not compute again for arguments that hold the same as some before
-    (but for `tell`, which then hears nothing)."""
+    (but for `on_progress`, which then hears nothing)."""
     found: dict[bytes, Found] = {}
     signature = inspect.signature(function)
 

@@ -15,7 +15,7 @@ from ..core.model.case import Case
 from .identifiers import COMMAND
 from .operators.export import write_scene
 from .readers.cases import read_case
-from .readers.members import muster
+from .readers.members import collect_parts
 
 PROG = f"blender FILE.blend -c {COMMAND}"
 
@@ -39,7 +39,7 @@ def _export(args: Namespace) -> Sequence[Path]:
 
 def _hull(name: str | None) -> bpy.types.Object:
     """The hull named, or the only one. Raises BadInputError."""
-    found = {hull.name: hull for hull in muster(bpy.context.view_layer).hulls}
+    found = {hull.name: hull for hull in collect_parts(bpy.context.view_layer).hulls}
     if not found:
         raise BadInputError(
             f"scene '{bpy.context.scene.name}': there is no hull; mark a mesh as hull and save"

@@ -5,42 +5,48 @@ from __future__ import annotations
 import bpy
 from bpy.app.translations import pgettext_iface as iface_
 
-from ..core.compartments.find_compartments import first_water
-from ..core.damage.flooding import Flooded
-from ..core.flooding_time.time_to_flood import Ingress
-from ..core.hydrostatics.floating_position import Floating
+from ..core.compartments.find_compartments import downflooding_sill
+from ..core.damage.flooding import FloodingResult
+from ..core.flooding_time.time_to_flood import FloodingHistory
+from ..core.hydrostatics.floating_position import FloatingPosition
 from ..core.model.compartment import Leak
 from ..units.durations import clock
 from ..units.quantities import Units
 
 
-def opened(flooded: Flooded) -> str:
-    """Names of the rooms holed."""
-    return ", ".join(flooded.opened)
+def opened(flooded: FloodingResult) -> str:
+    """Names of the compartments holed."""
+    return ", ".join(flooded.breached)
 
 
-def outcome(ingress: Ingress) -> tuple[str, bool]:
+def outcome(flooding_history: FloodingHistory) -> tuple[str, bool]:
     """How a flooding in time ends in a sentence, and whether she is lost."""
-    if ingress.lost is not None:
-        return iface_("She is lost after {time}").format(time=clock(ingress.lost)), True
-    if ingress.settled is not None:
-        return iface_("She settles after {time}").format(time=clock(ingress.settled)), False
+    if flooding_history.lost is not None:
+        return iface_("She is lost after {time}").format(time=clock(flooding_history.lost)), True
+    if flooding_history.settled is not None:
+        return iface_("She settles after {time}").format(
+            time=clock(flooding_history.settled)
+        ), False
     text = iface_("She is still flooding after {time}")
-    return text.format(time=clock(float(ingress.times[-1]))), False
+    return text.format(time=clock(float(flooding_history.times[-1]))), False
 
 
 def way_in(leak: Leak) -> str:
     """'Water gets into hold through gap in 'hull', gap in 'deck'.'"""
-    gaps = ", ".join(iface_("gap in '{wall}'").format(wall=gap.wall) for gap in leak.path)
-    return iface_("Water gets into {room} through {gaps}.").format(room=leak.room, gaps=gaps)
+    gaps = ", ".join(
+        iface_("gap in '{boundary}'").format(boundary=gap.boundary) for gap in leak.path
+    )
+    return iface_("Water gets into {compartment} through {gaps}.").format(
+        compartment=leak.compartment, gaps=gaps
+    )
 
 
-def entry_point(scene: bpy.types.Scene, floating: Floating | None, leak: Leak) -> str:
+def entry_point(scene: bpy.types.Scene, floating: FloatingPosition | None, leak: Leak) -> str:
     """Where water would first enter at the present waterline; empty while that is not known."""
-    rest = floating.rest if floating else None
+    rest = floating.equilibrium if floating else None
     if rest is None:
         return ""
-    point, height = first_water(leak, rest.attitude)
+    point, height = downflooding_sill(leak, rest.attitude)
     length = Units.of(scene).length
     x, y, z = (length(value) for value in point)
     text = (

@@ -10,7 +10,7 @@ import bpy
 from .identifiers import Ops
 
 KEYMAP = "3D View"
-KEYS: dict[str, Any] = {Ops.COMPUTE: "N", Ops.ADD_WEIGHT: "K", Ops.SWITCH_LOOK: "V"}
+KEYS: dict[str, Any] = {Ops.COMPUTE: "N", Ops.ADD_WEIGHT: "K", Ops.SWITCH_WATER_DISPLAY: "V"}
 """With Ctrl and Alt; Blender has nothing on these."""
 
 Placed = tuple[bpy.types.KeyMap, bpy.types.KeyMapItem]

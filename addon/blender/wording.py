@@ -11,7 +11,7 @@ from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_n as n_
 from bpy.app.translations import pgettext_rpt as rpt_
 
-from ..core.hydrostatics.floating_position import UPRIGHT, Floating
+from ..core.hydrostatics.floating_position import UPRIGHT_TOLERANCE, FloatingPosition
 from ..units.lengths import TOGETHER, UNBROKEN
 from ..units.quantities import NOTHING, Units
 
@@ -30,24 +30,24 @@ MARGIN, BUTTON = 72, 34
 
 def heel(radians: float) -> str:
     """'3.2° to port'."""
-    if abs(radians) <= UPRIGHT:
+    if abs(radians) <= UPRIGHT_TOLERANCE:
         return iface_(NONE)
     text = iface_("{angle}° to starboard") if radians > 0 else iface_("{angle}° to port")
     return text.format(angle=f"{abs(degrees(radians)):.1f}")
 
 
-def trim(metres: float, units: Units) -> str:
+def trim(meters: float, units: Units) -> str:
     """'0.12 m by the stern'."""
-    if not isfinite(metres):
+    if not isfinite(meters):
         return NOTHING
-    shown = units.length(abs(metres))
+    shown = units.length(abs(meters))
     if shown == units.length(0.0):
         return iface_(NONE)
-    text = iface_("{length} by the stern") if metres > 0 else iface_("{length} by the bow")
+    text = iface_("{length} by the stern") if meters > 0 else iface_("{length} by the bow")
     return text.format(length=shown)
 
 
-def headline(ship: Floating) -> tuple[str, Any]:
+def headline(ship: FloatingPosition) -> tuple[str, Any]:
     """How she lies in a few words, and an icon for it."""
     codes = {finding.code for finding in ship.findings}
     if ship.state == "sunk":
@@ -56,7 +56,7 @@ def headline(ship: Floating) -> tuple[str, Any]:
         return iface_("Swamped"), "CANCEL"
     if "capsized" in codes:
         return iface_("Capsized"), "CANCEL"
-    assert ship.rest
+    assert ship.equilibrium
     posture = next((code for code in ("loll", "list") if code in codes), "upright")
     warned = any(finding.severity == "warning" for finding in ship.findings)
     return iface_(AFLOAT[posture]), "ERROR" if warned else "CHECKMARK"

@@ -11,12 +11,11 @@ from math import isfinite
 from typing import Literal, TypeGuard
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ..core.arrays import Floats
 from ..core.messages.findings import BadInputError
 from ..units.scales import Scale
 
-Array = NDArray[np.float64]
 Tone = Literal["ink", "quiet", "lever", "warning", "looked"] | int
 """What a part of a chart is; a number is that of a curve, the first 0."""
 Dash = Literal["solid", "dashed", "dotted", "own"]
@@ -50,7 +49,7 @@ class Line:
     `right` is for one that goes by the axis on the right. A line dashed its `own` way has the
     pattern of its number."""
 
-    points: Array
+    points: Floats
     tone: Tone
     dash: Dash = "solid"
     width: float = 2.0
@@ -63,7 +62,7 @@ class Line:
 class Ground:
     """The ground between a line through points (n, 2) and zero."""
 
-    points: Array
+    points: Floats
     tone: Tone | Literal["area"] = "area"
 
 
@@ -79,7 +78,7 @@ class Mark:
 
 @dataclass(frozen=True)
 class Note:
-    """Words about a place, and fewer words for where there is little room."""
+    """Words about a place, and fewer words for where there is little compartment."""
 
     x: float
     y: float
@@ -118,7 +117,7 @@ def known(value: float | None) -> TypeGuard[float]:
     return value is not None and isfinite(value)
 
 
-def pieces(name: str, x: Sequence[float | None], y: Sequence[float | None]) -> list[Array]:
+def pieces(name: str, x: Sequence[float | None], y: Sequence[float | None]) -> list[Floats]:
     """The runs of known points (n, 2) of a line.
 
     Raises BadInputError when x and y differ in length.
@@ -138,7 +137,7 @@ def pieces(name: str, x: Sequence[float | None], y: Sequence[float | None]) -> l
 
 
 def spanning(
-    values: Sequence[float] | Array, over: float = 0.0, under: float = 0.0, from_zero: bool = True
+    values: Sequence[float] | Floats, over: float = 0.0, under: float = 0.0, from_zero: bool = True
 ) -> tuple[float, float]:
     """From the least to the greatest value, with shares of that added over and under.
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from ..drawing.tessellation import Colour
+from ..drawing.tessellation import RGBA
 from .chart import Tone
 
 TEXTS = {"ink", "quiet", "looked", "warning"}
@@ -15,38 +15,38 @@ class ChartColors:
     """A color for each role; `curves` are told apart by the color-blind, and have dashes where
     there are several."""
 
-    panel: Colour
-    grid: Colour
-    ink: Colour
-    quiet: Colour
-    area: Colour
-    lever: Colour
-    warning: Colour
-    looked: Colour
-    curves: tuple[Colour, ...]
+    panel: RGBA
+    grid: RGBA
+    ink: RGBA
+    quiet: RGBA
+    area: RGBA
+    lever: RGBA
+    warning: RGBA
+    looked: RGBA
+    curves: tuple[RGBA, ...]
 
-    def of(self, tone: Tone) -> Colour:
+    def of(self, tone: Tone) -> RGBA:
         """The color of a part."""
         if isinstance(tone, int):
             return self.curves[tone % len(self.curves)]
-        found: Colour = getattr(self, tone)
+        found: RGBA = getattr(self, tone)
         return found
 
     def dimmed(self, lines: float, texts: float) -> ChartColors:
         """Lines and texts fainter by shares, the panel as it is."""
 
-        def thin(colour: Colour, share: float) -> Colour:
-            return (*colour[:3], share * colour[3])
+        def thin(color: RGBA, share: float) -> RGBA:
+            return (*color[:3], share * color[3])
 
         roles = ("grid", "ink", "quiet", "area", "lever", "warning", "looked")
         changed = {
             role: thin(getattr(self, role), texts if role in TEXTS else lines) for role in roles
         }
-        curves = tuple(thin(colour, lines) for colour in self.curves)
+        curves = tuple(thin(color, lines) for color in self.curves)
         return replace(self, **changed, curves=curves)
 
 
-def _colour(text: str, alpha: float = 1.0) -> Colour:
+def _colour(text: str, alpha: float = 1.0) -> RGBA:
     red, green, blue = (int(text[at : at + 2], 16) / 255 for at in (1, 3, 5))
     return red, green, blue, alpha
 

@@ -11,14 +11,12 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ..core.arrays import Floats
 from ..core.damage.subdivision import Subdivision
 from ..units.lengths import Lengths
 from .chart import MAY, Axis, Chart, Ground, Line, Mark, Note, Part, Shows, Tone
 from .results import footnote, named, report_lengths
-
-Array = NDArray[np.float64]
 
 HEADROOM = 1.18  # height of the chart in greatest lengths
 LOOKED, TOO_LONG = range(2)
@@ -51,8 +49,8 @@ class FloodableFigures:
     looked at, and a bulkhead (name, place, permissible range) that is chosen."""
 
     name: str
-    x: Array
-    floodable: Array
+    x: Floats
+    floodable: Floats
     compartments: Sequence[Extent]
     lengths: Lengths
     permeability: float | None = None
@@ -75,16 +73,16 @@ class FloodableFigures:
         curve = found.curve
         extents = [
             Extent(name, each.aft, each.forward, each.allowed, each.survives)
-            for each, name in zip(found.stretches, names, strict=True)
+            for each, name in zip(found.main_compartments, names, strict=True)
         ]
-        bulkhead = next((each for each in found.bulkheads if chosen in each.walls), None)
-        picked = (chosen, bulkhead.x, bulkhead.leeway) if bulkhead else None
+        bulkhead = next((each for each in found.bulkheads if chosen in each.boundaries), None)
+        picked = (chosen, bulkhead.x, bulkhead.permissible_range) if bulkhead else None
         share = curve.permeability
-        parts = curve.centres, curve.lengths, extents, lengths, share, place, picked
+        parts = curve.centers, curve.lengths, extents, lengths, share, place, picked
         return cls(name, *parts, shows="place")
 
 
-def floodable_chart(result: Mapping[str, Any]) -> Chart:
+def floodable_result_chart(result: Mapping[str, Any]) -> Chart:
     """The chart of a result of `floodable`.
 
     Reads `x_m`, `floodable_length_m`, `compartments` ({`aft_m`, `forward_m`,
@@ -99,7 +97,7 @@ def floodable_chart(result: Mapping[str, Any]) -> Chart:
             each["floodable_length_m"],
             each["survives"],
         )
-        for each in result["compartments"]
+        for each in result["main_compartments"]
     ]
     return floodable_length_chart(
         FloodableFigures(

@@ -8,9 +8,9 @@ from math import radians
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
-from ..core.flooding_time.time_to_flood import Ingress
+from ..core.arrays import Floats
+from ..core.flooding_time.time_to_flood import FloodingHistory
 from ..units.angles import angle
 from ..units.durations import clock
 from ..units.lengths import Lengths
@@ -18,8 +18,6 @@ from ..units.quantities import Units
 from ..units.scales import Angles, Decimal, Times
 from .chart import MUST, Axis, Chart, Ground, Line, Mark, Note, Part, Shows, Tone
 from .results import footnote, named, report_lengths
-
-Array = NDArray[np.float64]
 
 HEADROOM = 1.18  # height of the chart in greatest values
 LEAST_HEEL = radians(5.0)  # the least that the scale of heels reaches
@@ -44,19 +42,19 @@ class FloodingFigures:
     starboard positive), and the water in each compartment; `now` (s) is the moment looked at."""
 
     name: str
-    times: Array
-    water: Array
-    heel: Array
+    times: Floats
+    water: Floats
+    heel: Floats
     events: Sequence[Happening]
     lengths: Lengths
     lost: float | None = None
     settled: float | None = None
-    compartments: Mapping[str, Array] = field(default_factory=dict)
+    compartments: Mapping[str, Floats] = field(default_factory=dict)
     now: float | None = None
     footnote: str = ""
 
     @classmethod
-    def of(cls, name: str, run: Ingress, lengths: Lengths, now: float) -> FloodingFigures:
+    def of(cls, name: str, run: FloodingHistory, lengths: Lengths, now: float) -> FloodingFigures:
         """Those of a result of the core."""
         return cls(
             name,
@@ -77,25 +75,29 @@ class FloodingFigures:
 def time_to_flood_chart(result: Mapping[str, Any]) -> Chart:
     """The chart of a result of `time-to-flood`.
 
-    Reads `time_s`, `heel_deg`, `rooms` ({`name`, `water_m3`}) and `events` ({`time_s`, `what`,
-    `kind`}), and those that are there of `title`, `criteria_note`, `lost_s` and `settled_s`.
+    Reads `time_s`, `heel_deg`, `compartments` ({`name`, `water_m3`}) and `events` ({`time_s`,
+    `what`, `kind`}), and those that are there of `title`, `criteria_note`, `lost_s` and
+    `settled_s`.
     """
-    rooms = {room["name"]: np.array(room["water_m3"]) for room in result["rooms"]}
+    compartments = {
+        compartment["name"]: np.array(compartment["water_m3"])
+        for compartment in result["compartments"]
+    }
     times = np.array(result["time_s"], np.float64)
     return flooding_chart(
         FloodingFigures(
             named(result),
             times,
-            sum(rooms.values(), np.zeros(len(times))),
+            sum(compartments.values(), np.zeros(len(times))),
             np.radians(result["heel_deg"]),
             [
-                Happening(event["time_s"], event["what"], event.get("kind", ""))
+                Happening(event["time_s"], event["description"], event.get("kind", ""))
                 for event in result["events"]
             ],
             report_lengths(result),
             result.get("lost_s"),
             result.get("settled_s"),
-            rooms,
+            compartments,
             footnote=footnote(result),
         )
     )
@@ -131,7 +133,7 @@ def _ending(figures: FloodingFigures) -> str:
     return f"the first {clock(float(figures.times.max(initial=0.0)))} after the damage"
 
 
-def _heel(heel: Array) -> tuple[str, Array]:
+def _heel(heel: Floats) -> tuple[str, Floats]:
     """The side to which the vessel heels, if it is one, and how far."""
     low, high = float(heel.min(initial=0.0)), float(heel.max(initial=0.0))
     both = low < -NEGLIGIBLE and high > NEGLIGIBLE
@@ -140,7 +142,7 @@ def _heel(heel: Array) -> tuple[str, Array]:
     return (" to starboard", heel) if high > -low else (" to port", -heel)
 
 
-def _parts(figures: FloodingFigures, heel: Array, top: float) -> Iterator[Part]:
+def _parts(figures: FloodingFigures, heel: Floats, top: float) -> Iterator[Part]:
     times, water = figures.times, figures.water
     several = figures.compartments if len(figures.compartments) > 1 else {}
     whole = np.stack([times, water], axis=1)

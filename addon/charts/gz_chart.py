@@ -11,15 +11,13 @@ from math import inf, isfinite, nan, radians
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
-from ..core.stability.both_sides import Side
+from ..core.arrays import Floats
+from ..core.stability.both_sides import SideStability
 from ..units.angles import angle
 from ..units.lengths import Lengths
 from ..units.scales import Angles
 from .chart import LAST, MAY, MUST, Axis, Chart, Ground, Line, Mark, Note, Part, Shows
-
-Array = NDArray[np.float64]
 
 AREA_TO = radians(40.0)
 """Heel up to which area under GZ is taken: 2008 IS Code, A 2.2.1."""
@@ -39,28 +37,28 @@ class SideFigures:
     not finite where that does not happen. `sign` is +1 to starboard and -1 to port."""
 
     sign: int
-    rest: float = nan
+    equilibrium: float = nan
     range: float = 0.0
-    vanishing: float = inf
+    vanishing_angle: float = inf
     maximum: float = nan
     maximum_at: float = nan
-    deck_edge: float = inf
+    deck_edge_angle: float = inf
     downflooding: float = inf
     opening: str = ""
 
     @classmethod
-    def of(cls, side: Side) -> SideFigures:
+    def of(cls, side: SideStability) -> SideFigures:
         """Those of a side of a result of the core."""
-        first = side.first_flooding
+        first = side.first_downflooding
         return cls(
             side.sign,
-            side.rest_heel,
+            side.equilibrium_heel,
             side.range,
-            side.vanishing,
-            side.greatest_arm,
-            side.greatest_heel,
-            side.deck_edge,
-            side.flooding,
+            side.vanishing_angle,
+            side.max_gz,
+            side.max_gz_heel,
+            side.deck_edge_angle,
+            side.downflooding_angle,
             first.opening.name if first else "",
         )
 
@@ -75,12 +73,12 @@ class SideFigures:
         maximum = told.get("GZ_max_m")
         return cls(
             sign,
-            heel("rest_heel_deg", nan),
+            heel("equilibrium_heel_deg", nan),
             heel("range_deg", 0.0),
-            heel("vanishing_deg"),
+            heel("vanishing_stability_deg"),
             nan if maximum is None else maximum,
             heel("GZ_max_at_deg", nan),
-            heel("deck_edge_deg"),
+            heel("deck_edge_immersion_deg"),
             heel("downflooding_deg"),
             told.get("downflooding_opening") or "",
         )
@@ -97,15 +95,15 @@ class GZFigures:
     shown, the weaker first; both sides if known; heeling levers towards the weaker side."""
 
     name: str
-    runs: Sequence[Array]
+    runs: Sequence[Floats]
     sides: tuple[SideFigures, ...]
     both: tuple[SideFigures, ...]
     span: tuple[float, float]
     lengths: Lengths
     GM: float | None = None
     upright: float = 0.0
-    rest: float = nan
-    levers: Sequence[tuple[str, Array]] = ()
+    equilibrium: float = nan
+    levers: Sequence[tuple[str, Floats]] = ()
     looked: tuple[float, float] | None = None
     shows: Shows = "still"
     kind: str = "GZ curve"
@@ -140,10 +138,12 @@ def _title(figures: GZFigures) -> tuple[str, ...]:
     side = figures.sides[0]
     if not side.range > 0:
         return (*title, "no righting lever")
-    reach = f"range {angle(side.range)}" if isfinite(side.vanishing) else "rights from any heel"
+    reach = (
+        f"range {angle(side.range)}" if isfinite(side.vanishing_angle) else "rights from any heel"
+    )
     if len(figures.sides) > 1:
         reach += f" to {side.name}"
-    to_flooding = side.downflooding - side.rest
+    to_flooding = side.downflooding - side.equilibrium
     if 0 <= to_flooding < side.range:
         reach += f", {angle(to_flooding)} to downflooding"
     return (*title, reach)
@@ -186,19 +186,19 @@ def _parts(figures: GZFigures, up: tuple[float, float]) -> Iterator[Part]:
         yield Mark(heel, arm, "looked", "large dot")
         said = f"{angle(heel)}: GZ {figures.lengths(arm if heel >= 0 else -arm)}"
         yield Note(heel, arm, said, LOOKED, "looked")
-    if figures.span[0] <= figures.rest <= figures.span[1]:
-        yield Mark(figures.rest, 0.0, "ink", "pointer up")
-        if abs(figures.rest) > UPRIGHT:
-            text = f"at rest {angle(figures.rest)}"
-            way = "starboard" if figures.rest > 0 else "port"
-            yield Note(figures.rest, 0.0, f"{text} to {way}", RESTS, "ink", text)
+    if figures.span[0] <= figures.equilibrium <= figures.span[1]:
+        yield Mark(figures.equilibrium, 0.0, "ink", "pointer up")
+        if abs(figures.equilibrium) > UPRIGHT:
+            text = f"at rest {angle(figures.equilibrium)}"
+            way = "starboard" if figures.equilibrium > 0 else "port"
+            yield Note(figures.equilibrium, 0.0, f"{text} to {way}", RESTS, "ink", text)
     for number, side in enumerate(figures.sides):
         yield from _marks(figures, side, LAST if number else 0)
 
 
 def _area(figures: GZFigures, side: SideFigures) -> Iterator[Part]:
     """The ground under GZ of which the area counts: from rest to 40 degrees or downflooding."""
-    start = side.rest if isfinite(side.rest) else 0.0
+    start = side.equilibrium if isfinite(side.equilibrium) else 0.0
     end = max(min(AREA_TO, side.downflooding), start) if side.range > 0 else start
     low, high = sorted((side.sign * start, side.sign * end))
     for run in figures.runs:
@@ -213,7 +213,7 @@ def _area(figures: GZFigures, side: SideFigures) -> Iterator[Part]:
                 yield Note(middle, y, text + why, MAY + 1, "quiet", text)
 
 
-def _between(run: Array, low: float, high: float) -> Array:
+def _between(run: Floats, low: float, high: float) -> Floats:
     """The part (n, 2) of a run from one heel to another."""
     inside = np.union1d(run[:, 0], [low, high])
     inside = inside[(inside >= max(low, run[0, 0])) & (inside <= min(high, run[-1, 0]))]
@@ -265,11 +265,11 @@ def _curve(figures: GZFigures) -> Iterator[Part]:
 
 def _marks(figures: GZFigures, side: SideFigures, later: int) -> Iterator[Part]:
     """Deck edge, downflooding, vanishing stability and maximum GZ of a side."""
-    at = _on_curve(figures, side, side.deck_edge)
-    if at and side.deck_edge > side.rest:
+    at = _on_curve(figures, side, side.deck_edge_angle)
+    if at and side.deck_edge_angle > side.equilibrium:
         yield Mark(*at, "ink", "tick")
-        text = f"deck-edge immersion {angle(side.deck_edge)}"
-        yield Note(*at, text, later + EDGE, "ink", f"deck edge {angle(side.deck_edge)}")
+        text = f"deck-edge immersion {angle(side.deck_edge_angle)}"
+        yield Note(*at, text, later + EDGE, "ink", f"deck edge {angle(side.deck_edge_angle)}")
     at = _on_curve(figures, side, side.downflooding)
     if at:
         x, y = at
@@ -280,10 +280,10 @@ def _marks(figures: GZFigures, side: SideFigures, later: int) -> Iterator[Part]:
         yield Note(x, y, text + more, FLOODS, "warning", text)
     if not side.range > 0:
         return
-    at = _on_curve(figures, side, side.vanishing)
+    at = _on_curve(figures, side, side.vanishing_angle)
     if at:
         yield Mark(*at, "ink")
-        text = f"vanishing stability {angle(side.vanishing)}"
+        text = f"vanishing stability {angle(side.vanishing_angle)}"
         yield Note(*at, f"angle of {text}", later + VANISHES, "ink", text.replace(" stability", ""))
     at = _on_curve(figures, side, side.maximum_at)
     if at:

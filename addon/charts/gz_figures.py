@@ -8,12 +8,12 @@ from math import nan, radians
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ..core.arrays import Floats
 from ..core.criteria.assessment import Assessment
-from ..core.criteria.codes import heeling_arms
-from ..core.hydrostatics.floating_position import UPRIGHT
-from ..core.stability.both_sides import Side, Stability
+from ..core.criteria.codes import heeling_levers
+from ..core.hydrostatics.floating_position import UPRIGHT_TOLERANCE
+from ..core.stability.both_sides import SideStability, Stability
 from ..core.stability.heeling_levers import Lever
 from ..units.angles import angle
 from ..units.lengths import Lengths
@@ -21,8 +21,6 @@ from ..units.scales import Angles
 from .chart import MUST, Axis, Chart, Ground, Line, Note, Part, Shows, pieces, spanning
 from .gz_chart import HEADROOM, GZFigures, SideFigures, gz_chart
 from .results import footnote, named, report_lengths
-
-Array = NDArray[np.float64]
 
 ALIKE = 2e-3  # of the maximum GZ, by which two sides that are the same may differ
 PAST = 8.0  # degrees shown beyond vanishing stability, and then to the next ten
@@ -54,9 +52,9 @@ def gz_figures(
         lengths,
         ship.GM,
         float(ship.curve.upright.arm),
-        rest_heel(ship),
+        equilibrium_heel(ship),
         [(lever.name, _lever_points(lever, weaker)) for lever in levers if lever.upright],
-        None if heel is None else (heel, float(ship.curve.arms.arm(heel))),
+        None if heel is None else (heel, float(ship.curve.gz_curve.arm(heel))),
         shows,
     )
 
@@ -65,7 +63,7 @@ def judged_figures(
     name: str, ship: Assessment, lengths: Lengths, heel: float | None = None
 ) -> GZFigures:
     """The same with the heeling levers of the criteria that the vessel was held against."""
-    levers = heeling_arms(ship.particulars, ship.verdicts, ship.stability.case.own_rules)
+    levers = heeling_levers(ship.inputs, ship.verdicts, ship.stability.case.custom_criteria)
     return gz_figures(name, ship.stability, lengths, levers, heel)
 
 
@@ -73,64 +71,66 @@ def span_of(ship: Stability, heel: float | None = None) -> tuple[float, float]:
     """The least and the greatest heel (rad) that are of interest, `heel` among them."""
     sides = (ship.starboard,) if one_sided(ship) else (ship.starboard, ship.port)
     shown = [side.sign * _reach(side) for side in sides]
-    shown += [0.0, rest_heel(ship), *([] if heel is None else [heel])]
+    shown += [0.0, equilibrium_heel(ship), *([] if heel is None else [heel])]
     return min(shown), max(shown)
 
 
 def one_sided(ship: Stability) -> bool:
     """Whether heeling to starboard says all: upright at rest and the same each way."""
-    if abs(rest_heel(ship)) > UPRIGHT:
+    if abs(equilibrium_heel(ship)) > UPRIGHT_TOLERANCE:
         return False
     heels = np.radians(np.arange(5.0, 180.0, 5.0))
     right, left = ship.starboard, ship.port
-    off = np.abs(right.arms.arm(heels) - left.arms.arm(heels)).max()
+    off = np.abs(right.gz_curve.arm(heels) - left.gz_curve.arm(heels)).max()
     return bool(
-        off <= ALIKE * np.abs(right.arms.arms).max()
+        off <= ALIKE * np.abs(right.gz_curve.gz).max()
         and np.allclose(_events(right), _events(left), atol=np.radians(0.5))
     )
 
 
-def _events(side: Side) -> Array:
+def _events(side: SideStability) -> Floats:
     """Heels (3,) (rad) at which something happens, far off where it does not."""
-    return np.nan_to_num([side.vanishing, side.deck_edge, side.flooding], posinf=9.0)
+    return np.nan_to_num(
+        [side.vanishing_angle, side.deck_edge_angle, side.downflooding_angle], posinf=9.0
+    )
 
 
-def rest_heel(ship: Stability) -> float:
+def equilibrium_heel(ship: Stability) -> float:
     """The heel (rad) at which the vessel floats."""
-    rest = ship.floating.rest
-    return float(rest.attitude.heel_rad) if rest else 0.0
+    equilibrium = ship.floating.equilibrium
+    return float(equilibrium.attitude.heel_rad) if equilibrium else 0.0
 
 
-def _reach(side: Side) -> float:
+def _reach(side: SideStability) -> float:
     """How far over a side is shown (rad): a little past vanishing stability."""
-    if not np.isfinite(side.vanishing):
-        return float(side.arms.heels[-1])
+    if not np.isfinite(side.vanishing_angle):
+        return float(side.gz_curve.heels[-1])
     if not side.range > 0:
         return float(np.pi / 2)
-    past = 10.0 * np.ceil((np.degrees(side.vanishing) + PAST) / 10.0)
+    past = 10.0 * np.ceil((np.degrees(side.vanishing_angle) + PAST) / 10.0)
     return float(np.radians(np.clip(past, 30.0, 180.0)))
 
 
-def _runs(ship: Stability, span: tuple[float, float]) -> Iterator[Array]:
+def _runs(ship: Stability, span: tuple[float, float]) -> Iterator[Floats]:
     """The parts (n, 2) of the curve within the span: it breaks off where it jumps and where no trim
     holds the vessel."""
     curve, (low, high) = ship.curve, span
     jumps = np.array(curve.jumps)
     run = 0
     runs: dict[int, list[float]] = {}
-    for before, here in pairwise((curve.held[0], *curve.held)):
+    for before, here in pairwise((curve.positions[0], *curve.positions)):
         torn = ((jumps > before.heel) & (jumps < here.heel)).any()
-        run += bool(torn or not here.settled)
-        if here.settled:
+        run += bool(torn or not here.converged)
+        if here.converged:
             runs.setdefault(run, []).append(here.heel)
     for held in runs.values():
         start, end = max(held[0], low), min(held[-1], high)
         if start < end:
             heels = np.linspace(start, end, 2 + int((end - start) / FINEST))
-            yield np.stack([heels, curve.arms.arm(heels)], axis=1)
+            yield np.stack([heels, curve.gz_curve.arm(heels)], axis=1)
 
 
-def _lever_points(lever: Lever, side: Side) -> Array:
+def _lever_points(lever: Lever, side: SideStability) -> Floats:
     reach = _reach(side)
     end = reach if lever.power == 0 else min(reach, np.pi / 2)
     heels = np.linspace(0.0, end, 91)
@@ -143,8 +143,9 @@ def _lever_points(lever: Lever, side: Side) -> Array:
 def gz_curve_chart(result: Mapping[str, Any]) -> Chart:
     """The GZ curve of a result of `stability`, over the heels that it has.
 
-    Reads `heel_deg` and `GZ_m`, and those that are there of `title`, `criteria_note`, `GM_m`,
-    `floating`, `sides`, `weaker_side` and `heeling_arms` ({`name`, `arm_m` at the same heels}).
+    Reads `heel_deg` and `GZ_m`, and those that are there of `title`, `criteria_note`,
+    `GM_upright_m`, `floating`, `sides`, `weaker_side` and `heeling_levers` ({`name`, `lever_m` at
+    the same heels}).
     """
     runs = _degree_runs("GZ", result["heel_deg"], result["GZ_m"])
     told = result.get("sides") or {}
@@ -155,14 +156,16 @@ def gz_curve_chart(result: Mapping[str, Any]) -> Chart:
     )
     heels = [radians(heel) for heel in result["heel_deg"] if heel is not None]
     span = spanning(heels)
-    shown = tuple(side for side in both if (span[1] if side.sign > 0 else -span[0]) > UPRIGHT)
+    shown = tuple(
+        side for side in both if (span[1] if side.sign > 0 else -span[0]) > UPRIGHT_TOLERANCE
+    )
     weaker = result.get("weaker_side")
     shown = tuple(sorted(shown, key=lambda side: side.name != weaker))
-    rest = (result.get("floating") or {}).get("heel_deg")
+    equilibrium = (result.get("floating") or {}).get("heel_deg")
     sign = -1 if weaker == "port" else 1
     levers = [
-        (arm["name"], _to_side(_degree_runs(arm["name"], result["heel_deg"], arm["arm_m"]), sign))
-        for arm in result.get("heeling_arms") or ()
+        (arm["name"], _to_side(_degree_runs(arm["name"], result["heel_deg"], arm["lever_m"]), sign))
+        for arm in result.get("heeling_levers") or ()
     ]
     return gz_chart(
         GZFigures(
@@ -172,9 +175,9 @@ def gz_curve_chart(result: Mapping[str, Any]) -> Chart:
             both,
             span,
             report_lengths(result),
-            result.get("GM_m"),
+            result.get("GM_upright_m"),
             float(np.interp(0.0, *runs[0].T)) if runs and runs[0][0, 0] <= 0.0 else 0.0,
-            nan if rest is None else radians(rest),
+            nan if equilibrium is None else radians(equilibrium),
             levers,
             footnote=footnote(result),
         )
@@ -185,15 +188,15 @@ def residual_chart(result: Mapping[str, Any]) -> Chart:
     """The residual GZ of a result of `flood`, and the range that counts.
 
     Reads `residual_heel_deg` and `residual_GZ_m`, and those that are there of `title`,
-    `criteria_note`, `residual_rest_deg`, `residual_range_deg` and `residual_side`.
+    `criteria_note`, `residual_equilibrium_deg`, `residual_range_deg` and `residual_side`.
     """
     runs = _degree_runs("residual GZ", result["residual_heel_deg"], result["residual_GZ_m"])
-    rest, reach = result.get("residual_rest_deg"), result.get("residual_range_deg")
+    equilibrium, reach = result.get("residual_equilibrium_deg"), result.get("residual_range_deg")
     lengths = report_lengths(result)
     up = spanning([y for run in runs for y in run[:, 1]] + [0.0], HEADROOM, HEADROOM)
     parts: list[Part] = []
-    if rest is not None and reach is not None:
-        start, end = radians(rest), radians(rest + reach)
+    if equilibrium is not None and reach is not None:
+        start, end = radians(equilibrium), radians(equilibrium + reach)
         for run in runs if reach > 0 else ():
             inside = run[(run[:, 0] > start) & (run[:, 0] < end)]
             ends = np.array([[x, np.interp(x, *run.T)] for x in (start, end)])
@@ -221,12 +224,12 @@ def residual_chart(result: Mapping[str, Any]) -> Chart:
 
 def _degree_runs(
     name: str, heels: Sequence[float | None], levers: Sequence[float | None]
-) -> list[Array]:
+) -> list[Floats]:
     """The runs of known points (n, 2) of a curve over heels in degrees, over radians."""
     return [run * (radians(1.0), 1.0) for run in pieces(name, heels, levers)]
 
 
-def _to_side(runs: Sequence[Array], sign: int) -> Array:
+def _to_side(runs: Sequence[Floats], sign: int) -> Floats:
     """The points (n, 2) of a curve to one side."""
     points = np.concatenate([np.zeros((0, 2)), *runs])
     return points[points[:, 0] * sign >= 0][::sign]

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ..core.arrays import Floats
 from ..drawing.picture import Picture, TextSize
 from ..drawing.pixel_boxes import Box
-from ..drawing.tessellation import Area, Colour, Fill, dashes, faint
+from ..drawing.tessellation import RGBA, Area, Fill, dashes, faint
 from ..units.scales import Scale
 from .chart import Axis, Chart, Ground, Line, Mark, Note
 from .panel import (
@@ -24,8 +24,6 @@ from .panel import (
     multiples,
 )
 from .spread import spread
-
-Array = NDArray[np.float64]
 
 ROOMY = 180.0  # height of a panel, at a scale of 1, from which titles of axes have their own rows
 CLOSEST, CLOSEST_ACROSS = 26.0, 38.0  # between lines of the grid, level and upright
@@ -59,7 +57,7 @@ def lay_out(chart: Chart, spot: Spot, style: ChartStyle, text_size: TextSize) ->
     if chart.empty:
         sketch.nothing()
     sketch.place_notes()
-    shown = Picture(tuple(sketch.inks), tuple(sketch.labels))
+    shown = Picture(tuple(sketch.primitives), tuple(sketch.labels))
     unwritten = tuple(sketch.unwritten)
     return ChartDrawing(spot, sketch.title, sketch.axes, shown, chart.shows, unwritten)
 
@@ -142,7 +140,7 @@ class _Sketch(PanelSketch):
         self._axis_titles()
 
     def _pitch(self, axis: Axis) -> float:
-        """The step of numerals across that leaves each its room."""
+        """The step of numerals across that leaves each its compartment."""
         (low, high), width = axis.span, self.axes.box.width
         step = axis.scale.step((high - low) * CLOSEST_ACROSS * self.scale / width)
         while True:
@@ -152,7 +150,7 @@ class _Sketch(PanelSketch):
                 return step
             step = axis.scale.step(1.01 * step)
 
-    def _zeros(self) -> Iterator[Array]:
+    def _zeros(self) -> Iterator[Floats]:
         """The line of zero, or the lower edge; and upright, the zero or the left edge."""
         axes = self.axes
         zero = min(max(0.0, axes.up[0]), axes.up[1])
@@ -161,7 +159,7 @@ class _Sketch(PanelSketch):
         yield axes.at(upright, np.array(axes.up))
 
     def _axis_titles(self) -> None:
-        """What the numerals are; where there is little room, within the axes."""
+        """What the numerals are; where there is little compartment, within the axes."""
         chart, box, clear = self.chart, self.axes.box, GAP * self.scale
         height = self.text_size("H", self.size)[1]
         left, top = self.panel.left + PAD * self.scale, box.top + 0.8 * self.size
@@ -174,8 +172,8 @@ class _Sketch(PanelSketch):
             tones = [part.tone for part in chart.parts if isinstance(part, Line) and part.right]
             end = self.panel.right - PAD * self.scale if self.roomy else right
             width = self.text_size(chart.right.title, self.size)[0]
-            colour = self.colors.of(tones[0]) if tones else None
-            self.caption(chart.right.title, end - width, top, colour)
+            color = self.colors.of(tones[0]) if tones else None
+            self.caption(chart.right.title, end - width, top, color)
         before, after = chart.x.ends
         if before:
             self.caption(before, box.left + (0.0 if self.roomy else clear), foot)
@@ -196,10 +194,10 @@ class _Sketch(PanelSketch):
         edge, foot = self.axes.at(x, y), self.axes.at(x, self._base())
         halves = (foot[:-1], foot[1:], edge[1:]), (foot[:-1], edge[1:], edge[:-1])
         corners = np.concatenate([np.stack(half, axis=1) for half in halves])
-        colour = self.colors.area
+        color = self.colors.area
         if ground.tone != "area":
-            colour = (*self.colors.of(ground.tone)[:3], min(colour[3] / 2, FAINTEST))
-        self.inks.append(Fill(corners, colour))
+            color = (*self.colors.of(ground.tone)[:3], min(color[3] / 2, FAINTEST))
+        self.primitives.append(Fill(corners, color))
 
     def _base(self) -> float:
         return min(max(0.0, self.axes.up[0]), self.axes.up[1])
@@ -216,7 +214,7 @@ class _Sketch(PanelSketch):
         self._stroke_line(points, line)
         self.line(points)
 
-    def _stroke_line(self, points: Array, line: Line) -> None:
+    def _stroke_line(self, points: Floats, line: Line) -> None:
         pattern = {"dashed": DASHED, "dotted": DOTTED, "solid": ()}.get(line.dash, ())
         if line.dash == "own" and isinstance(line.tone, int):
             pattern = OWN[line.tone % len(OWN)]
@@ -226,29 +224,29 @@ class _Sketch(PanelSketch):
             drawn = np.stack([points[:-1], points[1:]], axis=1)
         self.stroke(drawn, line.width, self._line_colour(line))
 
-    def _line_colour(self, line: Line) -> Colour:
-        colour = self.colors.of(line.tone)
-        return faint(colour) if line.faint else colour
+    def _line_colour(self, line: Line) -> RGBA:
+        color = self.colors.of(line.tone)
+        return faint(color) if line.faint else color
 
     # Marks and words ----------------------------------------------------------------------------
 
     def mark(self, mark: Mark) -> None:
         """A dot, a tick or a pointer."""
-        at, colour = self.axes.at(mark.x, mark.y), self.colors.of(mark.tone)
+        at, color = self.axes.at(mark.x, mark.y), self.colors.of(mark.tone)
         if mark.shape in DOTS:
-            self.dot(at, DOTS[mark.shape], colour)
+            self.dot(at, DOTS[mark.shape], color)
         elif mark.shape == "tick":
-            self.stroke((at + TICK * self.scale)[None], 1.6, colour)
+            self.stroke((at + TICK * self.scale)[None], 1.6, color)
         else:
             outline = POINTER if mark.shape == "pointer up" else -POINTER
             outline = at + outline * self.scale
-            self.inks.append(Area(outline[None], colour))
+            self.primitives.append(Area(outline[None], color))
             self.dots.append(Box(*outline.min(axis=0).tolist(), *outline.max(axis=0).tolist()))
 
     def note(self, note: Note) -> None:
-        """Words about a place, to be written where there is room."""
-        at, colour = self.axes.at(note.x, note.y), self.colors.of(note.tone)
-        self.notes.append(Words(note.rank, at, note.text, note.brief, colour))
+        """Words about a place, to be written where there is compartment."""
+        at, color = self.axes.at(note.x, note.y), self.colors.of(note.tone)
+        self.notes.append(Words(note.rank, at, note.text, note.brief, color))
 
     def nothing(self) -> None:
         """Words in the middle of a chart that has no line."""
@@ -270,11 +268,11 @@ class _Sketch(PanelSketch):
         heights = spread([float(end[1]) for end in ends], pitch)
         left, half = self.axes.box.right + GAP * self.scale, 0.35 * self.size
         for line, end, height in zip(named, ends, heights, strict=True):
-            colour = self._line_colour(line)
+            color = self._line_colour(line)
             if abs(height - end[1]) > 1.0 or end[0] < self.axes.box.right - 1.0:
                 leader = np.array([[end, [left - 1.0, height]]])
-                self.stroke(leader, 0.8, faint(colour))
-            self.label(self._end_name(line), self.size, left, height - half, colour)
+                self.stroke(leader, 0.8, faint(color))
+            self.label(self._end_name(line), self.size, left, height - half, color)
 
     def _legend(self, top: float) -> float:
         """Samples and names of lines, from `top` down; returns their lower edge."""

@@ -7,14 +7,12 @@ from math import radians
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ..core.arrays import Floats
 from ..units.mass_entry import METRIC_MASSES
 from ..units.scales import Angles, Decimal
 from .chart import Axis, Chart, Line, Mark, Note, Part, Tone, known, pieces, spanning
 from .results import footnote, named, report_lengths
-
-Array = NDArray[np.float64]
 
 OVER, UNDER = 0.12, 0.05  # of the span of a quantity, left free over and under it
 
@@ -93,7 +91,7 @@ def _curve(
     return _named(name, pieces(name, masses, heights), number)
 
 
-def _named(name: str, runs: Iterable[Array], number: int) -> list[Line]:
+def _named(name: str, runs: Iterable[Floats], number: int) -> list[Line]:
     """The runs of one curve, of which the last bears its name."""
     lines = [Line(run, number, "own", 1.8) for run in runs]
     last = lines[-1] if lines else Line(np.zeros((0, 2)), number, "own", 1.8)
@@ -131,6 +129,6 @@ def _mass_unit(masses: Iterable[float]) -> tuple[float, str]:
     return unit, symbol
 
 
-def _points(lines: Iterable[Line]) -> Array:
+def _points(lines: Iterable[Line]) -> Floats:
     """The points (n, 2) of lines."""
     return np.concatenate([np.zeros((0, 2)), *(line.points for line in lines)])

@@ -49,11 +49,11 @@ def chart_png(chart: Chart, colors: ChartColors = ON_PAPER) -> bytes:
     page = page_of(chart, colors, FINE)
     size = round(page.width), round(page.height)
     canvas = Canvas.blank(*size, colors.panel)
-    canvas.paint(page.picture.inks)
+    canvas.paint(page.picture.primitives)
     for label in page.picture.labels:
         halo = (*colors.panel[:3], 1.0 if label.over else 0.0)
         reach = HALO * FINE if label.over else 0.0
-        canvas.write(outline(label.text) * label.size + label.at, label.colour, halo, reach)
+        canvas.write(outline(label.text) * label.size + label.at, label.color, halo, reach)
     return png(canvas.pixels, page.width / WIDTH_MM * 1000.0)
 
 

@@ -7,15 +7,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ..core.arrays import Floats
 from ..drawing.picture import Label, Picture, TextSize
 from ..drawing.pixel_boxes import Box
-from ..drawing.tessellation import Area, Colour, Ink, Stroke, faint
+from ..drawing.tessellation import RGBA, Area, Primitive, Stroke, faint
 from .chart import LAST, MAY, MUST, Shows
 from .colors import ChartColors
-
-Array = NDArray[np.float64]
 
 TEXT, NUMERAL = 12.0, 10.5  # font sizes in pixels at a scale of 1, as every length below
 ROUND = 4.0
@@ -48,7 +46,7 @@ class Axes:
     across: tuple[float, float]
     up: tuple[float, float]
 
-    def at(self, across: Array | float, up: Array | float) -> Array:
+    def at(self, across: Floats | float, up: Floats | float) -> Floats:
         """Pixels (..., 2)."""
         low, high = self.across
         bottom, top = self.up
@@ -65,18 +63,20 @@ class Axes:
 
 @dataclass(frozen=True)
 class Spot:
-    """The panel of a chart in the room it may be moved in."""
+    """The panel of a chart in the compartment it may be moved in."""
 
-    room: Box
+    compartment: Box
     panel: Box
 
     def place(self, right: float, up: float) -> tuple[float, float]:
         """The place of the panel moved by pixels: shares of its free way across and up."""
         across = _share(
-            self.panel.left + right - self.room.left, self.room.width - self.panel.width
+            self.panel.left + right - self.compartment.left,
+            self.compartment.width - self.panel.width,
         )
         return across, _share(
-            self.panel.bottom + up - self.room.bottom, self.room.height - self.panel.height
+            self.panel.bottom + up - self.compartment.bottom,
+            self.compartment.height - self.panel.height,
         )
 
 
@@ -88,7 +88,7 @@ def _share(part: float, whole: float) -> float:
 class ChartDrawing:
     """A chart laid out: its spot, the strip with the title by which it is held, its axes.
 
-    `unwritten` are the words for which there is no room.
+    `unwritten` are the words for which there is no compartment.
     """
 
     spot: Spot
@@ -106,13 +106,14 @@ class ChartDrawing:
 
 @dataclass(frozen=True)
 class Words:
-    """Words about a pixel `at` (2,), fewer of them where there is little room, and their rank."""
+    """Words about a pixel `at` (2,), fewer of them where there is little compartment, and their
+    rank."""
 
     rank: int
-    at: Array
+    at: Floats
     text: str
     brief: str
-    colour: Colour
+    color: RGBA
 
 
 class PanelSketch:
@@ -126,22 +127,22 @@ class PanelSketch:
     def __init__(self, panel: Box, style: ChartStyle, text_size: TextSize) -> None:
         self.panel, self.text_size = panel, text_size
         self.colors, self.scale = style.colors, style.scale
-        self.inks: list[Ink] = []
+        self.primitives: list[Primitive] = []
         self.labels: list[Label] = []
         self.notes: list[Words] = []
         self.words: list[Box] = []
         self.dots: list[Box] = []
-        self.lines: list[Array] = []
+        self.lines: list[Floats] = []
         self.unwritten: list[str] = []
         self.size = NUMERAL * self.scale
         strip = 1.9 * TEXT * self.scale
         self.title = Box(panel.left, panel.top - strip, panel.right, panel.top)
 
     def ground(self, title: Sequence[Sequence[str]]) -> None:
-        """The panel, and the first of some titles that has room, or as much of the last."""
+        """The panel, and the first of some titles that has compartment, or as much of the last."""
         inset = ROUND * self.scale
         outline = self.panel.grown(-inset).rounded(inset)
-        self.inks.append(Area(outline[None], self.colors.panel))
+        self.primitives.append(Area(outline[None], self.colors.panel))
         border = np.stack([outline, np.roll(outline, -1, axis=0)], axis=1)
         self.stroke(border, 1.0, self.colors.grid)
         size = TEXT * self.scale
@@ -155,22 +156,22 @@ class PanelSketch:
         self.stroke(np.array([[[left, low], [right, low]]]), 1.0, self.colors.grid)
 
     def cut(self, text: str, size: float, free: float) -> str:
-        """As much of a text as has room."""
+        """As much of a text as has compartment."""
         if self.text_size(text, size)[0] <= free:
             return text
         while text and self.text_size(text + "…", size)[0] > free:
             text = text[:-1]
         return text + "…"
 
-    def numeral_box(self, text: str, at: Array, way: Array) -> None:
+    def numeral_box(self, text: str, at: Floats, way: Floats) -> None:
         """A numeral, moved as far inside the panel as it takes."""
         inner = self.panel._replace(top=self.title.bottom).grown(-GAP * self.scale / 2)
         box = Box.beside(self.text_size(text, self.size), at, way).moved_into(inner)
         self.label(text, self.size, box.left, box.bottom, self.colors.quiet)
 
-    def caption(self, text: str, left: float, bottom: float, colour: Colour | None = None) -> None:
+    def caption(self, text: str, left: float, bottom: float, color: RGBA | None = None) -> None:
         """A text, quiet unless it has a color, that others keep off."""
-        self.label(text, self.size, left, bottom, colour or self.colors.quiet)
+        self.label(text, self.size, left, bottom, color or self.colors.quiet)
         width, height = self.text_size(text, self.size)
         self.words.append(Box(left, bottom, left + width, bottom + height))
 
@@ -184,7 +185,7 @@ class PanelSketch:
             if not any(self._placed(note, text, hidden, lines) for text in texts):
                 self.unwritten += [note.text] if note.rank % LAST < MAY else []
 
-    def _placed(self, note: Words, text: str, hidden: int, lines: Array) -> bool:
+    def _placed(self, note: Words, text: str, hidden: int, lines: Floats) -> bool:
         """Whether there is a place for a text, which is then written there."""
         chosen = None
         for box in self._free_places(note.at, text):
@@ -198,8 +199,8 @@ class PanelSketch:
         self._write(note, text, chosen)
         return True
 
-    def _free_places(self, at: Array, text: str) -> Iterator[Box]:
-        """Where there is room for a text about a place, the nearest first."""
+    def _free_places(self, at: Floats, text: str) -> Iterator[Box]:
+        """Where there is compartment for a text about a place, the nearest first."""
         size = self.text_size(text, self.size)
         most = max(FARTHEST * self.panel.height / self.scale, REACHES[0])
         for reach in (each for each in REACHES if each <= most):
@@ -218,7 +219,7 @@ class PanelSketch:
             self.stroke(np.array([[note.at, towards]]), 1.0, faint(self.colors.quiet))
         self.words.append(box)
         corner = box.grown(-GAP / 2 * self.scale)
-        self.label(text, self.size, corner.left, corner.bottom, note.colour, over=True)
+        self.label(text, self.size, corner.left, corner.bottom, note.color, over=True)
 
     def label(
         self,
@@ -226,23 +227,23 @@ class PanelSketch:
         size: float,
         left: float,
         bottom: float,
-        colour: Colour,
+        color: RGBA,
         over: bool = False,
     ) -> None:
         """A text, from its lower left corner."""
-        self.labels.append(Label(text, np.array([left, bottom]), size, colour, over))
+        self.labels.append(Label(text, np.array([left, bottom]), size, color, over))
 
-    def dot(self, at: Array, radius: float, colour: Colour) -> None:
+    def dot(self, at: Floats, radius: float, color: RGBA) -> None:
         """A dot that words keep off."""
-        for reach, tint in ((radius + 1.2, self.colors.panel), (radius, colour)):
-            self.inks.append(Area((at + reach * self.scale * CIRCLE)[None], tint))
+        for reach, tint in ((radius + 1.2, self.colors.panel), (radius, color)):
+            self.primitives.append(Area((at + reach * self.scale * CIRCLE)[None], tint))
         self.dots.append(Box(*at, *at).grown(radius * self.scale))
 
-    def stroke(self, segments: Array, width: float, colour: Colour) -> None:
+    def stroke(self, segments: Floats, width: float, color: RGBA) -> None:
         """Segments of a width at a scale of 1."""
-        self.inks.append(Stroke(segments, width * self.scale, colour))
+        self.primitives.append(Stroke(segments, width * self.scale, color))
 
-    def line(self, points: Array) -> None:
+    def line(self, points: Floats) -> None:
         """Take note of where a line runs, so that words keep off it."""
         lengths = np.hypot(*np.diff(points, axis=0).T)
         along = np.concatenate([[0.0], np.cumsum(lengths)])

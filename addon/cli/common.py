@@ -11,7 +11,7 @@ from typing import Any, NoReturn
 
 from ..charts.chart import Chart
 from ..charts.page import chart_png, chart_svg
-from ..core.compartments.find_compartments import find_rooms
+from ..core.compartments.find_compartments import find_compartments
 from ..core.damage.flooding import damaged
 from ..core.model.case import Case
 from ..core.model.conditions import Condition
@@ -20,12 +20,12 @@ from ..core.model.loaded_case import condition_named, in_condition
 from ..files.disk import write_file
 from ..files.input_errors import within
 from ..results.floating import csv_text, json_text
-from ..results.stability import AS_IT_STANDS
+from ..results.stability import AS_MODELED
 
 COMPUTED, FAILED, BAD_INPUT = 0, 1, 2
 MOST_VALUES = 10_000
 
-Tell = Callable[[str], None]
+OnProgress = Callable[[str], None]
 Result = dict[str, Any]
 
 
@@ -42,35 +42,35 @@ class Source:
     export: Callable[[argparse.Namespace], Sequence[Path]] | None = None
 
 
-Answer = Callable[[argparse.Namespace, Source, Tell], tuple[str, int]]
+CommandFunction = Callable[[argparse.Namespace, Source, OnProgress], tuple[str, int]]
 """The output of a command, and its exit code."""
 
 
-def word(
-    words: argparse._SubParsersAction[Parser],
+def add_command(
+    commands: argparse._SubParsersAction[Parser],
     name: str,
     help_text: str,
-    answer: Answer,
+    function: CommandFunction,
     from_scene: bool,
 ) -> argparse.ArgumentParser:
     """A command on one case; `help_text` is imperative, without a full stop."""
-    asked = words.add_parser(
+    command = commands.add_parser(
         name, help=help_text, description=f"{help_text[0].upper()}{help_text[1:]}."
     )
     if from_scene:
-        asked.add_argument(
+        command.add_argument(
             "--hull", metavar="NAME", help="the hull object, where the scene has several"
         )
     else:
-        asked.add_argument("case", metavar="CASE", help="the case file, TOML")
-    asked.add_argument("--output", metavar="FILE", help="write to a file instead of printing")
-    asked.set_defaults(answer=answer)
-    return asked
+        command.add_argument("case", metavar="CASE", help="the case file, TOML")
+    command.add_argument("--output", metavar="FILE", help="write to a file instead of printing")
+    command.set_defaults(function=function)
+    return command
 
 
-def choose_condition(asked: argparse.ArgumentParser, several: bool = True) -> None:
+def add_condition_options(command: argparse.ArgumentParser, several: bool = True) -> None:
     """Add the options for the loading condition, and for all of them if `several`."""
-    which = asked.add_mutually_exclusive_group()
+    which = command.add_mutually_exclusive_group()
     which.add_argument("--condition", metavar="NAME", help="use this loading condition of the case")
     if several:
         which.add_argument(
@@ -78,37 +78,39 @@ def choose_condition(asked: argparse.ArgumentParser, several: bool = True) -> No
         )
 
 
-def choose_shape(asked: argparse.ArgumentParser, *kinds: str) -> None:
+def add_output_options(command: argparse.ArgumentParser, *kinds: str) -> None:
     """Add the options for the form of the output: JSON, and the `kinds` CSV or chart."""
     if "chart" in kinds:
         text = "also write a chart, .svg or .png"
-        asked.add_argument("--chart", type=picture_file, metavar="FILE", help=text)
-    shape = asked.add_mutually_exclusive_group()
+        command.add_argument("--chart", type=picture_file, metavar="FILE", help=text)
+    shape = command.add_mutually_exclusive_group()
     shape.add_argument("--json", action="store_true", help="print the result as JSON")
     if "csv" in kinds:
         shape.add_argument("--csv", action="store_true", help="print the rows as CSV")
 
 
-def loaded(args: argparse.Namespace, source: Source, tell: Tell) -> Case:
+def load_case_of(args: argparse.Namespace, source: Source, on_progress: OnProgress) -> Case:
     """The case of the arguments."""
-    tell("reading the case")
+    on_progress("reading the case")
     return source.load(args)
 
 
-def loaded_conditions(args: argparse.Namespace, source: Source, tell: Tell) -> Mapping[str, Case]:
+def load_conditions(
+    args: argparse.Namespace, source: Source, on_progress: OnProgress
+) -> Mapping[str, Case]:
     """The cases of the arguments, by the names of their conditions."""
-    case = loaded(args, source, tell)
+    case = load_case_of(args, source, on_progress)
     with within(getattr(args, "case", "")):
         if args.condition is not None:
             condition = condition_named(case, args.condition)
             return {condition.name: _in_condition(case, condition)}
-        return all_conditions(case) if args.all else {AS_IT_STANDS: case}
+        return all_conditions(case) if args.all else {AS_MODELED: case}
 
 
-def loaded_condition(args: argparse.Namespace, source: Source, tell: Tell) -> Case:
-    """The case of the arguments, in the condition they name if any; rooms that it floods are
+def load_condition(args: argparse.Namespace, source: Source, on_progress: OnProgress) -> Case:
+    """The case of the arguments, in the condition they name if any; compartments that it floods are
     still dry."""
-    case = loaded(args, source, tell)
+    case = load_case_of(args, source, on_progress)
     if args.condition is None:
         return case
     with within(getattr(args, "case", "")):
@@ -116,18 +118,18 @@ def loaded_condition(args: argparse.Namespace, source: Source, tell: Tell) -> Ca
 
 
 def all_conditions(case: Case) -> dict[str, Case]:
-    """The case as it stands, and in each of its conditions."""
+    """The case as modeled, and in each of its conditions."""
     states = {condition.name: _in_condition(case, condition) for condition in case.conditions}
-    return {AS_IT_STANDS: case, **states}
+    return {AS_MODELED: case, **states}
 
 
 def _in_condition(case: Case, condition: Condition) -> Case:
-    """The case in a condition, its flooded rooms open to the sea."""
+    """The case in a condition, its flooded compartments open to the sea."""
     state = in_condition(case, condition)
-    return damaged(state, find_rooms(state), ()) if state.flooded else state
+    return damaged(state, find_compartments(state), ()) if state.flooded else state
 
 
-def shaped(
+def formatted(
     args: argparse.Namespace,
     result: Result,
     report: Callable[[Result], str],
@@ -141,7 +143,7 @@ def shaped(
     return text, FAILED if result.get("failed") else COMPUTED
 
 
-def draw(
+def write_charts(
     args: argparse.Namespace, result: Result, chart: Callable[[Mapping[str, Any]], Chart]
 ) -> None:
     """Write the chart of the arguments."""
@@ -151,15 +153,15 @@ def draw(
         write_file(Path(args.chart), chart_png(drawn) if png else chart_svg(drawn))
 
 
-def telling(tell: Tell, words: str, unit: float) -> Callable[[float], None]:
-    """Report progress figures, multiplied by `unit`, followed by `words`."""
-    return lambda figure: tell(f"{figure * unit:.5g} {words}")
+def progress_of(on_progress: OnProgress, commands: str, unit: float) -> Callable[[float], None]:
+    """Report progress figures, multiplied by `unit`, followed by `commands`."""
+    return lambda figure: on_progress(f"{figure * unit:.5g} {commands}")
 
 
 def trim_angle(hull: Hull, trim: float, heel: float) -> float:
     """The angle (rad) of a trim between perpendiculars (m), at a heel (rad).
 
-    On the centreline the water rises aft by tan(trim angle) / cos(heel) a metre.
+    On the centerline the water rises aft by tan(trim angle) / cos(heel) a meter.
     """
     return atan(trim * cos(heel) / hull.length_pp)
 

@@ -5,38 +5,49 @@ from __future__ import annotations
 import argparse
 from math import radians
 
-from ..core.compartments.find_compartments import find_rooms
-from ..core.damage.flooding_paths import check_ways, with_doors_told
-from ..core.hydrostatics.floating_position import Floating, float_ship
+from ..core.compartments.find_compartments import find_compartments
+from ..core.damage.flooding_paths import check_flooding_paths, with_door_findings
+from ..core.hydrostatics.floating_position import FloatingPosition, find_floating_position
 from ..core.hydrostatics.tank_soundings import sounding_table
 from ..core.messages.findings import BadInputError
 from ..core.model.case import Case
 from ..core.model.names import check_known
 from ..files.input_errors import within
-from ..report.compartments import rooms_report, tanks_report
-from ..results.compartments import room_rows, rooms_result, sounding_rows, tanks_result
+from ..report.compartments import compartments_report, tanks_report
+from ..results.compartments import (
+    compartment_rows,
+    compartments_result,
+    sounding_rows,
+    tanks_result,
+)
 from .common import (
+    OnProgress,
     Parser,
     Source,
-    Tell,
-    choose_condition,
-    choose_shape,
-    loaded_condition,
+    add_command,
+    add_condition_options,
+    add_output_options,
+    formatted,
+    load_condition,
     number,
-    shaped,
     trim_angle,
-    word,
 )
 
 
-def add_room_words(words: argparse._SubParsersAction[Parser], from_scene: bool) -> None:
-    """Add `rooms` and `tanks`."""
-    spaces = word(words, "rooms", "find the compartments and their leaks", _rooms, from_scene)
-    choose_condition(spaces, several=False)
-    choose_shape(spaces, "csv")
+def add_compartment_commands(
+    commands: argparse._SubParsersAction[Parser], from_scene: bool
+) -> None:
+    """Add `compartments` and `tanks`."""
+    spaces = add_command(
+        commands, "compartments", "find the compartments and their leaks", _compartments, from_scene
+    )
+    add_condition_options(spaces, several=False)
+    add_output_options(spaces, "csv")
 
-    liquids = word(words, "tanks", "compute tank soundings and free surfaces", _tanks, from_scene)
-    choose_condition(liquids, several=False)
+    liquids = add_command(
+        commands, "tanks", "compute tank soundings and free surfaces", _tanks, from_scene
+    )
+    add_condition_options(liquids, several=False)
     liquids.add_argument("--tank", metavar="NAME", help="one tank; default: all")
     liquids.add_argument(
         "--steps", type=int, default=10, metavar="N", help="steps from empty to full; default: 10"
@@ -51,27 +62,31 @@ def add_room_words(words: argparse._SubParsersAction[Parser], from_scene: bool) 
         metavar="M",
         help="draft aft minus draft forward, positive by the stern",
     )
-    choose_shape(liquids, "csv")
+    add_output_options(liquids, "csv")
 
 
-def _rooms(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, int]:
-    case = loaded_condition(args, source, tell)
+def _compartments(
+    args: argparse.Namespace, source: Source, on_progress: OnProgress
+) -> tuple[str, int]:
+    case = load_condition(args, source, on_progress)
     with within(getattr(args, "case", "")):
-        tell("finding rooms")
-        division = find_rooms(case)
-        check_ways(case, division)
-        division = with_doors_told(case, division)
+        on_progress("finding compartments")
+        plan = find_compartments(case)
+        check_flooding_paths(case, plan)
+        plan = with_door_findings(case, plan)
         ship = _afloat(case)
-    result = rooms_result(case, division, ship.rest.attitude if ship and ship.rest else None)
-    return shaped(args, result, rooms_report, room_rows(result))
+    result = compartments_result(
+        case, plan, ship.equilibrium.attitude if ship and ship.equilibrium else None
+    )
+    return formatted(args, result, compartments_report, compartment_rows(result))
 
 
-def _tanks(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, int]:
+def _tanks(args: argparse.Namespace, source: Source, on_progress: OnProgress) -> tuple[str, int]:
     if not abs(args.heel) < 90:
         raise BadInputError(
             f"--heel is {args.heel:g}; trims have a meaning only between -90 and 90 degrees"
         )
-    case = loaded_condition(args, source, tell)
+    case = load_condition(args, source, on_progress)
     with within(getattr(args, "case", "")):
         if not case.tanks:
             raise BadInputError("the case has no tank to sound; add a [[tank]]")
@@ -86,9 +101,9 @@ def _tanks(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, i
         ]
         ship = _afloat(case)
     result = tanks_result(case, tables, ship, heel, args.trim)
-    return shaped(args, result, tanks_report, sounding_rows(result))
+    return formatted(args, result, tanks_report, sounding_rows(result))
 
 
-def _afloat(case: Case) -> Floating | None:
+def _afloat(case: Case) -> FloatingPosition | None:
     """The floating position, if anything is on board."""
-    return float_ship(case, seek_others=False) if case.load.mass > 0 else None
+    return find_floating_position(case, seek_others=False) if case.load.mass > 0 else None

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import NoReturn, TextIO
 
 from ..core.buoyancy.attitude import Attitude
-from ..core.hydrostatics.floating_position import float_ship
+from ..core.hydrostatics.floating_position import find_floating_position
 from ..core.hydrostatics.particulars import hydrostatics
 from ..core.messages.findings import BadInputError
 from ..core.model.hull import Hull
@@ -29,22 +29,22 @@ from .common import (
     BAD_INPUT,
     COMPUTED,
     FAILED,
+    OnProgress,
     Parser,
     Source,
-    Tell,
-    choose_condition,
-    choose_shape,
-    loaded,
-    loaded_conditions,
+    add_command,
+    add_condition_options,
+    add_output_options,
+    formatted,
+    load_case_of,
+    load_conditions,
     number,
-    shaped,
     trim_angle,
     values,
-    word,
 )
-from .compartments import add_room_words
-from .flooding import add_flooding_words
-from .stability import add_stability_words
+from .compartments import add_compartment_commands
+from .flooding import add_flooding_commands
+from .stability import add_stability_commands
 
 INTERRUPTED = 130
 """Exit code after Ctrl-C, as shells have it."""
@@ -84,8 +84,8 @@ def main(argv: Sequence[str], prog: str = "naval-checks", source: Source = FILES
 def run(args: argparse.Namespace, source: Source) -> int:
     """Run parsed arguments; bad input is one line on stderr. Returns the exit code."""
     try:
-        with Progress(sys.stderr) as tell:
-            text, code = args.answer(args, source, tell)
+        with Progress(sys.stderr) as on_progress:
+            text, code = args.function(args, source, on_progress)
         output = getattr(args, "output", None)
         if output is None:
             sys.stdout.write(text)
@@ -107,16 +107,16 @@ def build_parser(prog: str, from_scene: bool = False) -> argparse.ArgumentParser
         epilog="Exit codes: 0 computed, 1 computed and a check failed, 2 bad input.",
         allow_abbrev=False,
     )
-    words = parser.add_subparsers(metavar="COMMAND", required=True)
+    commands = parser.add_subparsers(metavar="COMMAND", required=True)
 
-    floating = word(
-        words, "float", "find the floating position with all weights", _float, from_scene
+    floating = add_command(
+        commands, "float", "find the floating position with all weights", _float, from_scene
     )
-    choose_condition(floating)
-    choose_shape(floating)
+    add_condition_options(floating)
+    add_output_options(floating)
 
-    form = word(
-        words, "hydrostatics", "compute hydrostatics at given drafts", _hydrostatics, from_scene
+    form = add_command(
+        commands, "hydrostatics", "compute hydrostatics at given drafts", _hydrostatics, from_scene
     )
     form.add_argument(
         "--drafts",
@@ -134,31 +134,33 @@ def build_parser(prog: str, from_scene: bool = False) -> argparse.ArgumentParser
     form.add_argument(
         "--heel", type=number, default=0.0, metavar="DEG", help="degrees, positive to starboard"
     )
-    choose_shape(form, "csv")
+    add_output_options(form, "csv")
 
-    add_stability_words(words, from_scene)
-    add_room_words(words, from_scene)
-    add_flooding_words(words, from_scene)
+    add_stability_commands(commands, from_scene)
+    add_compartment_commands(commands, from_scene)
+    add_flooding_commands(commands, from_scene)
 
     if from_scene:
-        export = words.add_parser("export", help="write the case with its mesh and weights")
+        export = commands.add_parser("export", help="write the case with its mesh and weights")
         export.add_argument("directory", metavar="DIR")
         export.add_argument("--hull", metavar="NAME", help="the hull object, if there are several")
-        export.set_defaults(answer=_export)
+        export.set_defaults(function=_export)
     else:
-        new = words.add_parser("new", help="write an example case to start from")
+        new = commands.add_parser("new", help="write an example case to start from")
         new.add_argument("directory", metavar="DIR", type=Path)
         new.add_argument("--example", choices=EXAMPLES, default=DEFAULT, metavar="KEY")
-        new.set_defaults(answer=_new, prog=prog)
+        new.set_defaults(function=_new, prog=prog)
     return parser
 
 
-def _float(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, int]:
-    states = loaded_conditions(args, source, tell)
+def _float(args: argparse.Namespace, source: Source, on_progress: OnProgress) -> tuple[str, int]:
+    states = load_conditions(args, source, on_progress)
     results = {}
     with within(getattr(args, "case", "")):
         for name, case in states.items():
-            ship = float_ship(case, tell=lambda step: tell(f"floating, step {step}"))
+            ship = find_floating_position(
+                case, on_progress=lambda step: on_progress(f"floating, step {step}")
+            )
             results[name] = float_result(ship)
     result = conditions_result(results) if args.all else next(iter(results.values()))
     reports = (float_report(results[name], case.weights) for name, case in states.items())
@@ -166,30 +168,32 @@ def _float(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, i
     return text, FAILED if result["failed"] else COMPUTED
 
 
-def _hydrostatics(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, int]:
+def _hydrostatics(
+    args: argparse.Namespace, source: Source, on_progress: OnProgress
+) -> tuple[str, int]:
     if not abs(args.heel) < 90:
         raise BadInputError(
             f"--heel is {args.heel:g}; drafts have a meaning only between -90 and 90 degrees"
         )
-    case = loaded(args, source, tell)
+    case = load_case_of(args, source, on_progress)
     drafts = args.drafts or _all_drafts(case.hull)
     rows = []
     for count, draft in enumerate(drafts, 1):
-        tell(f"draft {count} of {len(drafts)}")
+        on_progress(f"draft {count} of {len(drafts)}")
         attitude = _attitude(case.hull, draft, args.trim, radians(args.heel))
         rows.append(hydrostatics(case.hull, attitude))
     result = hydrostatics_result(case, rows)
-    return shaped(args, result, hydrostatics_report, result["rows"])
+    return formatted(args, result, hydrostatics_report, result["rows"])
 
 
-def _new(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, int]:
+def _new(args: argparse.Namespace, source: Source, on_progress: OnProgress) -> tuple[str, int]:
     paths = copy_example(args.example, args.directory)
     return f"{_written(paths)}next: {args.prog} float {shlex.quote(str(paths[0]))}\n", COMPUTED
 
 
-def _export(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, int]:
+def _export(args: argparse.Namespace, source: Source, on_progress: OnProgress) -> tuple[str, int]:
     assert source.export
-    tell("writing the case")
+    on_progress("writing the case")
     return _written(source.export(args)), COMPUTED
 
 
@@ -214,14 +218,14 @@ class Progress:
     def __init__(self, stream: TextIO | None) -> None:
         self.terminal = stream if stream is not None and stream.isatty() else None
 
-    def __enter__(self) -> Tell:
+    def __enter__(self) -> OnProgress:
         return self.write
 
     def __exit__(self, *_: object) -> None:
         self.write("")
 
-    def write(self, words: str) -> None:
+    def write(self, commands: str) -> None:
         """Replace the line."""
         if self.terminal:
-            self.terminal.write(f"\r\x1b[K{words}")
+            self.terminal.write(f"\r\x1b[K{commands}")
             self.terminal.flush()

@@ -15,7 +15,7 @@ from ..core.criteria.assessment import assess
 from ..core.criteria.codes import CODES
 from ..core.criteria.limiting_kg import limiting_KG
 from ..core.criteria.verdict import Verdict
-from ..core.hydrostatics.floating_position import float_ship
+from ..core.hydrostatics.floating_position import find_floating_position
 from ..core.model.case import Case
 from ..core.model.names import check_known
 from ..core.stability.both_sides import Stability
@@ -25,7 +25,7 @@ from ..files.input_errors import within
 from ..report.stability import (
     conditions_report,
     cross_curves_report,
-    limits_report,
+    limiting_kg_report,
     stability_report,
 )
 from ..results.stability import (
@@ -33,28 +33,28 @@ from ..results.stability import (
     conditions_result,
     cross_curve_rows,
     cross_curves_result,
-    limit_rows,
-    limits_result,
+    limiting_kg_result,
+    limiting_kg_rows,
     stability_result,
     stability_rows,
     sunk_result,
 )
 from .common import (
+    OnProgress,
     Parser,
     Result,
     Source,
-    Tell,
+    add_command,
+    add_condition_options,
+    add_output_options,
     all_conditions,
-    choose_condition,
-    choose_shape,
-    draw,
-    loaded,
-    loaded_conditions,
+    formatted,
+    load_case_of,
+    load_conditions,
     number,
-    shaped,
-    telling,
+    progress_of,
     values,
-    word,
+    write_charts,
 )
 
 HEELS = tuple(range(0, 181, 10))
@@ -62,24 +62,30 @@ CROSS_HEELS = tuple(range(10, 91, 10))
 SHARES = np.arange(0.5, 1.51, 0.125)
 
 
-def add_stability_words(words: argparse._SubParsersAction[Parser], from_scene: bool) -> None:
+def add_stability_commands(commands: argparse._SubParsersAction[Parser], from_scene: bool) -> None:
     """Add `stability`, `conditions`, `cross-curves` and `limits`."""
-    arms = word(
-        words, "stability", "compute the GZ curve and check the criteria", _stability, from_scene
+    arms = add_command(
+        commands, "stability", "compute the GZ curve and check the criteria", _stability, from_scene
     )
-    _ask_heels(arms, "0:180:10", HEELS)
-    choose_condition(arms)
-    _ask_codes(arms)
+    _add_heels_option(arms, "0:180:10", HEELS)
+    add_condition_options(arms)
+    _add_codes_option(arms)
 
-    compared = word(
-        words, "conditions", "compare stability in all loading conditions", _conditions, from_scene
+    compared = add_command(
+        commands,
+        "conditions",
+        "compare stability in all loading conditions",
+        _conditions,
+        from_scene,
     )
-    _ask_heels(compared, "0:180:10", HEELS)
-    _ask_codes(compared)
+    _add_heels_option(compared, "0:180:10", HEELS)
+    _add_codes_option(compared)
 
-    form = word(words, "cross-curves", "compute cross curves of stability (KN)", _cross, from_scene)
-    _ask_displacements(form)
-    _ask_heels(form, "10:90:10", CROSS_HEELS)
+    form = add_command(
+        commands, "cross-curves", "compute cross curves of stability (KN)", _cross, from_scene
+    )
+    _add_displacements_option(form)
+    _add_heels_option(form, "10:90:10", CROSS_HEELS)
     form.add_argument(
         "--KG",
         type=number,
@@ -87,21 +93,25 @@ def add_stability_words(words: argparse._SubParsersAction[Parser], from_scene: b
         help="KG for the trim; default: half the depth of the hull",
     )
 
-    highest = word(words, "limits", "compute limiting KG over displacement", _limits, from_scene)
-    _ask_displacements(highest)
-    _ask_codes(highest)
+    highest = add_command(
+        commands, "limiting-kg", "compute limiting KG over displacement", _limits, from_scene
+    )
+    _add_displacements_option(highest)
+    _add_codes_option(highest)
 
-    for asked in (arms, compared, form, highest):
-        asked.add_argument(
+    for command in (arms, compared, form, highest):
+        command.add_argument(
             "--fixed-trim",
             action="store_true",
             help="hold the upright trim fixed; default: free to trim",
         )
-        choose_shape(asked, "csv", "chart")
+        add_output_options(command, "csv", "chart")
 
 
-def _ask_heels(asked: argparse.ArgumentParser, usual: str, default: Sequence[float]) -> None:
-    asked.add_argument(
+def _add_heels_option(
+    command: argparse.ArgumentParser, usual: str, default: Sequence[float]
+) -> None:
+    command.add_argument(
         "--heels",
         type=values,
         default=default,
@@ -111,8 +121,8 @@ def _ask_heels(asked: argparse.ArgumentParser, usual: str, default: Sequence[flo
     )
 
 
-def _ask_codes(asked: argparse.ArgumentParser) -> None:
-    asked.add_argument(
+def _add_codes_option(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
         "--code",
         action="extend",
         nargs="+",
@@ -122,8 +132,8 @@ def _ask_codes(asked: argparse.ArgumentParser) -> None:
     )
 
 
-def _ask_displacements(asked: argparse.ArgumentParser) -> None:
-    asked.add_argument(
+def _add_displacements_option(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
         "--displacements",
         type=values,
         metavar="FROM:TO:STEP",
@@ -132,7 +142,7 @@ def _ask_displacements(asked: argparse.ArgumentParser) -> None:
 
 
 @dataclass(frozen=True)
-class Judged:
+class AssessedCondition:
     """A vessel checked in one condition: the result, the same at more heels for a chart if one is
     wanted, and the verdicts."""
 
@@ -141,10 +151,12 @@ class Judged:
     verdicts: tuple[Verdict, ...] = ()
 
 
-def _stability(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, int]:
+def _stability(
+    args: argparse.Namespace, source: Source, on_progress: OnProgress
+) -> tuple[str, int]:
     heels = _heels(args)
     _check_codes(args)
-    ships = _judge(loaded_conditions(args, source, tell), heels, args, tell)
+    ships = _assess_conditions(load_conditions(args, source, on_progress), heels, args, on_progress)
     if args.all:
         rows = [
             {"condition": name, **row}
@@ -154,68 +166,75 @@ def _stability(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[st
         reports = "\n".join(stability_report(ship.result) for ship in ships.values())
         return _compared(args, ships, rows, lambda _: reports)
     (ship,) = ships.values()
-    draw(args, ship.drawn, gz_curve_chart)
-    return shaped(args, ship.result, stability_report, stability_rows(ship.result))
+    write_charts(args, ship.drawn, gz_curve_chart)
+    return formatted(args, ship.result, stability_report, stability_rows(ship.result))
 
 
-def _conditions(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, int]:
+def _conditions(
+    args: argparse.Namespace, source: Source, on_progress: OnProgress
+) -> tuple[str, int]:
     heels = _heels(args)
     _check_codes(args)
-    case = loaded(args, source, tell)
+    case = load_case_of(args, source, on_progress)
     with within(getattr(args, "case", "")):
         states = all_conditions(case)
-    ships = _judge(states, heels, args, tell)
+    ships = _assess_conditions(states, heels, args, on_progress)
     return _compared(args, ships, None, conditions_report)
 
 
-def _cross(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, int]:
+def _cross(args: argparse.Namespace, source: Source, on_progress: OnProgress) -> tuple[str, int]:
     heels = _heels(args)
-    case = loaded(args, source, tell)
+    case = load_case_of(args, source, on_progress)
     masses = _displacements(args, case)
     with within(getattr(args, "case", "")):
         curves = cross_curves(
-            case, masses, heels, args.KG, args.fixed_trim, telling(tell, "t done", 1e-3)
+            case, masses, heels, args.KG, args.fixed_trim, progress_of(on_progress, "t done", 1e-3)
         )
     result = cross_curves_result(case, curves, heels, args.KG, args.fixed_trim)
-    draw(args, result, cross_curves_chart)
-    return shaped(args, result, cross_curves_report, cross_curve_rows(result))
+    write_charts(args, result, cross_curves_chart)
+    return formatted(args, result, cross_curves_report, cross_curve_rows(result))
 
 
-def _limits(args: argparse.Namespace, source: Source, tell: Tell) -> tuple[str, int]:
+def _limits(args: argparse.Namespace, source: Source, on_progress: OnProgress) -> tuple[str, int]:
     _check_codes(args)
-    case = _coded(loaded(args, source, tell), args)
+    case = _with_codes(load_case_of(args, source, on_progress), args)
     masses = _displacements(args, case)
-    said = telling(tell, "t done", 1e-3)
+    said = progress_of(on_progress, "t done", 1e-3)
     with within(getattr(args, "case", "")):
         limits = limiting_KG(case, masses, args.fixed_trim, said)
         own = limiting_KG(case, [case.load.mass], args.fixed_trim)[0] if _floats(case) else None
         ship = case if own else on_even_keel(case, masses[0], limits[0].KM / 2)
         verdicts = assess(ship, fixed_trim=args.fixed_trim).verdicts
-    result = limits_result(case, limits, verdicts, own)
-    draw(args, result, limiting_kg_chart)
-    return shaped(args, result, limits_report, limit_rows(result))
+    result = limiting_kg_result(case, limits, verdicts, own)
+    write_charts(args, result, limiting_kg_chart)
+    return formatted(args, result, limiting_kg_report, limiting_kg_rows(result))
 
 
-def _judge(
-    states: Mapping[str, Case], heels: Sequence[float], args: argparse.Namespace, tell: Tell
-) -> dict[str, Judged]:
+def _assess_conditions(
+    states: Mapping[str, Case],
+    heels: Sequence[float],
+    args: argparse.Namespace,
+    on_progress: OnProgress,
+) -> dict[str, AssessedCondition]:
     """Vessels checked in conditions, by name."""
     ships, found = {}, {}
     with within(getattr(args, "case", "")):
         for name, case in states.items():
-            case = _coded(case, args)
+            case = _with_codes(case, args)
             if case.load.volume >= case.hull.volume:
-                sunk = sunk_result(float_ship(case, seek_others=False), heels, args.fixed_trim)
-                ships[name] = Judged(sunk, sunk)
+                sunk = sunk_result(
+                    find_floating_position(case, seek_others=False), heels, args.fixed_trim
+                )
+                ships[name] = AssessedCondition(sunk, sunk)
                 continue
-            told = telling(tell, f"degrees, {case.title}", np.degrees(1.0))
+            told = progress_of(on_progress, f"degrees, {case.title}", np.degrees(1.0))
             judged = found[name] = assess(case, heels, args.fixed_trim, told)
             result = stability_result(judged, heels)
-            ships[name] = Judged(result, result, judged.verdicts)
+            ships[name] = AssessedCondition(result, result, judged.verdicts)
         if args.chart is not None:
             shown = _shown(heels, args, [each.stability for each in found.values()])
             for name, judged in found.items():
-                finely = _finely(heels, shown, judged.stability.curve)
+                finely = _refined_heels(heels, shown, judged.stability.curve)
                 drawn = stability_result(judged, finely)
                 ships[name] = replace(ships[name], drawn=drawn)
     return ships
@@ -231,12 +250,14 @@ def _shown(
     return min(lows), max(highs)
 
 
-def _finely(
+def _refined_heels(
     heels: Sequence[float], shown: tuple[float, float], curve: RightingCurve
 ) -> list[float]:
     """The heels asked for between two, these, those that were computed, and one a degree."""
     low, high = shown
-    known = [heel for heel in (*heels, *(each.heel for each in curve.held)) if low < heel < high]
+    known = [
+        heel for heel in (*heels, *(each.heel for each in curve.positions)) if low < heel < high
+    ]
     finely: list[float] = np.unique(
         [low, high, *known, *np.arange(low, high, np.radians(1.0))]
     ).tolist()
@@ -245,7 +266,7 @@ def _finely(
 
 def _compared(
     args: argparse.Namespace,
-    ships: Mapping[str, Judged],
+    ships: Mapping[str, AssessedCondition],
     rows: Sequence[Result] | None,
     report: Callable[[Result], str],
 ) -> tuple[str, int]:
@@ -255,8 +276,8 @@ def _compared(
         conditions_result({name: getattr(ship, kind) for name, ship in ships.items()}, verdicts)
         for kind in ("result", "drawn")
     )
-    draw(args, drawn, conditions_chart)
-    return shaped(args, result, report, condition_rows(result) if rows is None else rows)
+    write_charts(args, drawn, conditions_chart)
+    return formatted(args, result, report, condition_rows(result) if rows is None else rows)
 
 
 def _heels(args: argparse.Namespace) -> tuple[float, ...]:
@@ -267,7 +288,7 @@ def _heels(args: argparse.Namespace) -> tuple[float, ...]:
     return heels
 
 
-def _coded(case: Case, args: argparse.Namespace) -> Case:
+def _with_codes(case: Case, args: argparse.Namespace) -> Case:
     """The case, with the codes of the arguments if they name any."""
     return case if args.code is None else replace(case, codes=tuple(args.code))
 

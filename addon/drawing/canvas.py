@@ -5,34 +5,33 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 import numpy as np
-from numpy.typing import NDArray
 
-from .tessellation import Colour, Ink, triangles
-
-Array = NDArray[np.float64]
-Floats = NDArray[np.float32]
+from ..core.arrays import Bools, Floats, Floats32
+from .tessellation import RGBA, Primitive, triangles
 
 FINE = 8  # samples a pixel and axis under a letter
 
 
 class Canvas:
-    """Colours (height, width, 3), 0 to 1 as on the screen, the lowest row first."""
+    """Colors (height, width, 3), 0 to 1 as on the screen, the lowest row first."""
 
-    def __init__(self, pixels: Floats) -> None:
+    def __init__(self, pixels: Floats32) -> None:
         self.pixels = pixels
 
     @classmethod
-    def blank(cls, width: int, height: int, colour: Colour) -> Canvas:
-        """A canvas all of one colour."""
-        return cls(np.full((height, width, 3), colour[:3], np.float32))
+    def blank(cls, width: int, height: int, color: RGBA) -> Canvas:
+        """A canvas all of one color."""
+        return cls(np.full((height, width, 3), color[:3], np.float32))
 
-    def paint(self, inks: Iterable[Ink]) -> None:
+    def paint(self, primitives: Iterable[Primitive]) -> None:
         """Paint inks one over the other; a stroke's segments do not darken where they meet."""
-        for ink in inks:
-            corners, colours = (part.astype(np.float64) for part in triangles([ink]))
-            self._tint(corners[:, :2].reshape(-1, 3, 2), colours[:, 3].reshape(-1, 3), ink.colour)
+        for primitive in primitives:
+            corners, colors = (part.astype(np.float64) for part in triangles([primitive]))
+            self._tint(
+                corners[:, :2].reshape(-1, 3, 2), colors[:, 3].reshape(-1, 3), primitive.color
+            )
 
-    def write(self, outline: Array, colour: Colour, halo: Colour, reach: float) -> None:
+    def write(self, outline: Floats, color: RGBA, halo: RGBA, reach: float) -> None:
         """Fill letters of an outline (n, 2, 2) in pixels, over a halo that reaches so far round."""
         if not len(outline):
             return
@@ -43,26 +42,26 @@ class Canvas:
         fine = filled((outline - low) * FINE, FINE * width, FINE * height)
         full = fine.reshape(height, FINE, width, FINE).mean(axis=(1, 3), dtype=np.float32)
         self._blend(widened(full, reach) * halo[3], halo, *low)
-        self._blend(full * colour[3], colour, *low)
+        self._blend(full * color[3], color, *low)
 
-    def _tint(self, corners: Array, alphas: Array, colour: Colour) -> None:
+    def _tint(self, corners: Floats, alphas: Floats, color: RGBA) -> None:
         if not len(corners):
             return
         size = self.pixels.shape[1::-1]
         low = np.clip(np.floor(corners.min(axis=(0, 1))).astype(int), 0, size)
         high = np.clip(np.ceil(corners.max(axis=(0, 1))).astype(int), 0, size)
-        self._blend(coverage(corners - low, alphas, *(high - low)), colour, *low)
+        self._blend(coverage(corners - low, alphas, *(high - low)), color, *low)
 
-    def _blend(self, alpha: Floats, colour: Colour, left: int, bottom: int) -> None:
-        """Lay a colour over the canvas; what reaches beyond the edges is left out."""
+    def _blend(self, alpha: Floats32, color: RGBA, left: int, bottom: int) -> None:
+        """Lay a color over the canvas; what reaches beyond the edges is left out."""
         corner, size = np.array([left, bottom]), np.array(self.pixels.shape[1::-1])
         low, high = np.clip([corner, corner + alpha.shape[::-1]], 0, size)
         (x0, y0), (x1, y1) = low - corner, high - corner
         under = self.pixels[low[1] : high[1], low[0] : high[0]]
-        under += alpha[y0:y1, x0:x1, None] * (np.array(colour[:3], np.float32) - under)
+        under += alpha[y0:y1, x0:x1, None] * (np.array(color[:3], np.float32) - under)
 
 
-def coverage(corners: Array, alphas: Array, width: int, height: int) -> Floats:
+def coverage(corners: Floats, alphas: Floats, width: int, height: int) -> Floats32:
     """Alpha (height, width) of triangles (n, 3, 2) with alphas (n, 3) at their corners.
 
     Taken at the middles of pixels; where triangles overlap the greater counts.
@@ -86,7 +85,7 @@ def coverage(corners: Array, alphas: Array, width: int, height: int) -> Floats:
     return mask
 
 
-def filled(outline: Array, width: int, height: int) -> NDArray[np.bool_]:
+def filled(outline: Floats, width: int, height: int) -> Bools:
     """Which pixels (height, width) have their middle inside an outline, edges (n, 2, 2).
 
     Inside is where the edges to the left, counted up or down, do not cancel.
@@ -103,7 +102,7 @@ def filled(outline: Array, width: int, height: int) -> NDArray[np.bool_]:
     return turns.cumsum(axis=1) != 0
 
 
-def widened(mask: Floats, reach: float) -> Floats:
+def widened(mask: Floats32, reach: float) -> Floats32:
     """The mask spread by `reach` pixels all round, fading over the last one."""
     size = int(np.ceil(reach))
     spread = mask.copy()

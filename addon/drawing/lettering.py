@@ -12,11 +12,9 @@ from functools import cache
 from unicodedata import east_asian_width, normalize
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ..core.arrays import Floats
 from .picture import CAPITAL
-
-Array = NDArray[np.float64]
 
 UNIT = CAPITAL / 10  # font sizes in a unit of the strokes: a capital is ten units high
 WEIGHT, POINT = 1.15, 1.6  # of a stroke, and of one so short that it is a point
@@ -219,7 +217,7 @@ def text_size(text: str, size: float) -> tuple[float, float]:
     return size * sum(map(_advance, _letters(text))), size * CAPITAL
 
 
-def outline(text: str) -> Array:
+def outline(text: str) -> Floats:
     """Edges (n, 2, 2) round the strokes of a text, in font sizes, from the left end of its base
     line. Strokes overlap; each runs counter-clockwise round what it covers."""
     pieces, along = [np.zeros((0, 2, 2))], 0.0
@@ -249,7 +247,7 @@ def _advance(letter: str) -> float:
 
 
 @cache
-def _edges(letter: str) -> Array:
+def _edges(letter: str) -> Floats:
     """Edges (n, 2, 2) of a letter with its accents, in font sizes."""
     base, accents = letter[0], letter[1:]
     above = any(accent in ACCENTS for accent in accents)
@@ -259,20 +257,22 @@ def _edges(letter: str) -> Array:
         return np.zeros((0, 2, 2))
     ends = np.concatenate(strokes)[:, 0]
     left, width = float(ends.min()), float(np.ptp(ends))
-    room = _advance(letter) / UNIT
-    free = room - 2 * (BEARING if width < WIDEST * (room - 2 * BEARING) else LEAST_BEARING)
+    compartment = _advance(letter) / UNIT
+    free = compartment - 2 * (
+        BEARING if width < WIDEST * (compartment - 2 * BEARING) else LEAST_BEARING
+    )
     stretch = min(free / width, WIDEST) if width > 0 else 1.0
-    start = (room - stretch * width) / 2
+    start = (compartment - stretch * width) / 2
     placed = [(stroke - (left, 0.0)) * (stretch, 1.0) + (start, 0.0) for stroke in strokes]
     high = ASCENT[base.isupper() or base in "bdfhklt"]
     for accent in accents:
         up = high if accent in ACCENTS else 0.0
         lines = ACCENTS.get(accent) or BELOW[accent]
-        placed += [stroke + (room / 2, up) for stroke in _strokes(lines)]
+        placed += [stroke + (compartment / 2, up) for stroke in _strokes(lines)]
     return UNIT * np.concatenate([_widened(stroke) for stroke in placed])
 
 
-def _strokes(lines: str) -> Iterator[Array]:
+def _strokes(lines: str) -> Iterator[Floats]:
     """The strokes (n, 2) of a letter."""
     for line in filter(None, lines.split(";")):
         rounded = line.startswith("o ")
@@ -280,7 +280,7 @@ def _strokes(lines: str) -> Iterator[Array]:
         yield _rounded(points) if rounded else points
 
 
-def _rounded(points: Array) -> Array:
+def _rounded(points: Floats) -> Floats:
     """A line (n, 2) with its corners rounded off: quarters of ellipses."""
     if (points[0] == points[-1]).all():
         points = np.concatenate([(points[:1] + points[1:2]) / 2, points[1:], points[1:2]])
@@ -298,7 +298,7 @@ def _rounded(points: Array) -> Array:
     return np.concatenate([*pieces, points[-1:]])
 
 
-def _widened(line: Array) -> Array:
+def _widened(line: Floats) -> Floats:
     """Edges (n, 2, 2) round the segments of a line (n, 2), their ends round."""
     edges = []
     for start, end in zip(line[:-1], line[1:], strict=True):

@@ -5,12 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-import numpy as np
-from numpy.typing import NDArray
+from ..core.arrays import Floats
+from .tessellation import RGBA, Primitive
 
-from .tessellation import Colour, Ink
-
-Array = NDArray[np.float64]
 TextSize = Callable[[str, float], tuple[float, float]]
 """Width of a text and height of its capitals at a font size, in pixels."""
 
@@ -24,9 +21,9 @@ class Label:
     a halo on paper."""
 
     text: str
-    at: Array
+    at: Floats
     size: float
-    colour: Colour
+    color: RGBA
     over: bool = False
 
 
@@ -34,13 +31,13 @@ class Label:
 class Picture:
     """Inks in the order of painting, and labels over them."""
 
-    inks: tuple[Ink, ...]
+    primitives: tuple[Primitive, ...]
     labels: tuple[Label, ...]
 
 
 def together(*pictures: Picture) -> Picture:
     """Pictures one over the other, with all labels on top."""
     return Picture(
-        tuple(ink for shown in pictures for ink in shown.inks),
+        tuple(primitive for shown in pictures for primitive in shown.primitives),
         tuple(label for shown in pictures for label in shown.labels),
     )

@@ -5,9 +5,8 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
+from ..core.arrays import Bools, Floats
 
 QUARTERS = np.pi + np.pi / 2 * (np.arange(4)[:, None] + np.linspace(0, 1, 6))
 CORNERS = np.stack([np.cos(QUARTERS), np.sin(QUARTERS)], axis=2)  # arcs of a rounded box
@@ -22,7 +21,7 @@ class Box(NamedTuple):
     top: float
 
     @classmethod
-    def beside(cls, size: tuple[float, float], at: Array, way: Array) -> Box:
+    def beside(cls, size: tuple[float, float], at: Floats, way: Floats) -> Box:
         """The box of a size that lies from `at` (2,) in the direction `way` (2,)."""
         width, height = size
         left = float(at[0] + (way[0] - 1.0) / 2 * width)
@@ -40,7 +39,7 @@ class Box(NamedTuple):
         return self.top - self.bottom
 
     @property
-    def middle(self) -> Array:
+    def middle(self) -> Floats:
         """The middle (2,)."""
         return np.array([self.left + self.right, self.bottom + self.top]) / 2
 
@@ -62,10 +61,10 @@ class Box(NamedTuple):
             and self.top <= other.top
         )
 
-    def holds(self, points: Array) -> NDArray[np.bool_]:
+    def holds(self, points: Floats) -> Bools:
         """Which points (..., 2) lie in it."""
         low, high = np.array(self[:2]), np.array(self[2:])
-        inside: NDArray[np.bool_] = ((points >= low) & (points <= high)).all(axis=-1)
+        inside: Bools = ((points >= low) & (points <= high)).all(axis=-1)
         return inside
 
     def moved_into(self, other: Box) -> Box:
@@ -78,13 +77,13 @@ class Box(NamedTuple):
         """The box with its sides moved outward."""
         return Box(self.left - by, self.bottom - by, self.right + by, self.top + by)
 
-    def nearest(self, point: Array, others: Array) -> bool:
+    def nearest(self, point: Floats, others: Floats) -> bool:
         """Whether no other point (n, 2) is nearer to the box's middle than `point` (2,)."""
         middle = self.middle
         nearest = float(np.hypot(*(others - middle).T).min())
         return float(np.hypot(*(point - middle))) <= nearest + 1.0
 
-    def rounded(self, by: float) -> Array:
+    def rounded(self, by: float) -> Floats:
         """The outline (k, 2) of the box grown by so many pixels, with round corners."""
         left, bottom, right, top = self
         corners = np.array([[left, bottom], [right, bottom], [right, top], [left, top]])

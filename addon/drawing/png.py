@@ -8,14 +8,16 @@ import zlib
 import numpy as np
 from numpy.typing import NDArray
 
+from ..core.arrays import Floats32
+
 Bytes = NDArray[np.uint8]
 
 SIGNATURE = b"\x89PNG\r\n\x1a\n"
-METRE = 1  # the unit of pixel density
+METER = 1  # the unit of pixel density
 EIGHT_BIT_RGB = (8, 2, 0, 0, 0)  # depth, colours, and the only compression, filter, interlace
 
 
-def png(pixels: NDArray[np.float32], pixels_per_metre: float | None = None) -> bytes:
+def png(pixels: Floats32, pixels_per_metre: float | None = None) -> bytes:
     """The file of a picture (height, width, 3), 0 to 1, the lowest row first.
 
     Photographs are filtered row by row; a drawing, which has a size on paper, is packed best as
@@ -30,7 +32,7 @@ def png(pixels: NDArray[np.float32], pixels_per_metre: float | None = None) -> b
     parts = [(b"IHDR", header), (b"IDAT", data), (b"IEND", b"")]
     if pixels_per_metre is not None:
         dense = round(pixels_per_metre)
-        parts.insert(1, (b"pHYs", struct.pack(">IIB", dense, dense, METRE)))
+        parts.insert(1, (b"pHYs", struct.pack(">IIB", dense, dense, METER)))
     return SIGNATURE + b"".join(_chunk(kind, content) for kind, content in parts)
 
 

@@ -7,12 +7,10 @@ from collections.abc import Iterator
 from xml.etree import ElementTree as ET
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ..core.arrays import Floats
 from .picture import Label, Picture
-from .tessellation import Area, Colour, Fill, Ink, Stroke
-
-Array = NDArray[np.float64]
+from .tessellation import RGBA, Area, Fill, Primitive, Stroke
 
 FONT = "Arial, Helvetica, Liberation Sans, sans-serif"
 HALO = 3.0  # width of the halo round a text over lines
@@ -20,9 +18,9 @@ NOT_XML = re.compile("[^\t\n\r -\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
 def svg(
-    picture: Picture, width: float, height: float, width_mm: float, title: str, paper: Colour
+    picture: Picture, width: float, height: float, width_mm: float, title: str, paper: RGBA
 ) -> str:
-    """A picture of so many pixels on paper of a color, printed so many millimetres wide; ends in a
+    """A picture of so many pixels on paper of a color, printed so many millimeters wide; ends in a
     newline."""
     size = {"viewBox": f"0 0 {width:g} {height:g}", "width": f"{width_mm:g}mm"}
     size["height"] = f"{width_mm * height / width:.2f}mm"
@@ -30,8 +28,8 @@ def svg(
     ET.SubElement(root, "title").text = clean(title)
     whole = {"width": f"{width:g}", "height": f"{height:g}"}
     ET.SubElement(root, "rect", {**whole, **_tint("fill", paper)})
-    for ink in picture.inks:
-        _draw(root, ink, height)
+    for primitive in picture.primitives:
+        _draw(root, primitive, height)
     for label in picture.labels:
         _write(root, label, height, paper)
     return ET.tostring(root, encoding="unicode") + "\n"
@@ -42,27 +40,31 @@ def clean(text: str) -> str:
     return " ".join(NOT_XML.sub("", text).split())
 
 
-def _draw(root: ET.Element, ink: Ink, height: float) -> None:
-    if isinstance(ink, Stroke):
-        path = "".join(_runs(_turned(ink.segments, height)))
-        look = {"fill": "none", **_tint("stroke", ink.colour), "stroke-width": f"{ink.width:g}"}
+def _draw(root: ET.Element, primitive: Primitive, height: float) -> None:
+    if isinstance(primitive, Stroke):
+        path = "".join(_runs(_turned(primitive.segments, height)))
+        look = {
+            "fill": "none",
+            **_tint("stroke", primitive.color),
+            "stroke-width": f"{primitive.width:g}",
+        }
         look["stroke-linejoin"] = "round"
     else:
-        outlines = ink.outlines if isinstance(ink, Area) else _alike(ink)
+        outlines = primitive.outlines if isinstance(primitive, Area) else _alike(primitive)
         path = "".join(_moves(outline) + "Z" for outline in _turned(outlines, height))
-        look = {**_tint("fill", ink.colour), "stroke": "none"}
+        look = {**_tint("fill", primitive.color), "stroke": "none"}
     if path:
         ET.SubElement(root, "path", {"d": path, **look})
 
 
-def _alike(fill: Fill) -> Array:
+def _alike(fill: Fill) -> Floats:
     """Its triangles, all of them the same way round, so that no seams show."""
     a, b = fill.corners[:, 1] - fill.corners[:, 0], fill.corners[:, 2] - fill.corners[:, 0]
     turned = a[:, 0] * b[:, 1] < a[:, 1] * b[:, 0]
     return np.where(turned[:, None, None], fill.corners[:, ::-1], fill.corners)
 
 
-def _runs(segments: Array) -> Iterator[str]:
+def _runs(segments: Floats) -> Iterator[str]:
     """Segments (k, 2, 2), each on from the last where it begins where that ended."""
     last = None
     for start, end in segments:
@@ -72,25 +74,25 @@ def _runs(segments: Array) -> Iterator[str]:
         last = end
 
 
-def _moves(points: Array) -> str:
+def _moves(points: Floats) -> str:
     return "M" + "L".join(f"{x:.2f},{y:.2f}" for x, y in points)
 
 
-def _turned(points: Array, height: float) -> Array:
+def _turned(points: Floats, height: float) -> Floats:
     """Points (..., 2) with y down from the top."""
     return points * (1.0, -1.0) + (0.0, height)
 
 
-def _tint(what: str, colour: Colour) -> dict[str, str]:
-    tint = {what: "#" + "".join(f"{round(255 * part):02x}" for part in colour[:3])}
-    return tint if colour[3] >= 1.0 else {**tint, f"{what}-opacity": f"{colour[3]:.3g}"}
+def _tint(what: str, color: RGBA) -> dict[str, str]:
+    tint = {what: "#" + "".join(f"{round(255 * part):02x}" for part in color[:3])}
+    return tint if color[3] >= 1.0 else {**tint, f"{what}-opacity": f"{color[3]:.3g}"}
 
 
-def _write(root: ET.Element, label: Label, height: float, paper: Colour) -> None:
+def _write(root: ET.Element, label: Label, height: float, paper: RGBA) -> None:
     x, y = label.at
     where = {"x": f"{x:.2f}", "y": f"{height - y:.2f}"}
     where |= {"font-family": FONT, "font-size": f"{label.size:g}"}
-    looks = [{**_tint("fill", label.colour), "stroke": "none"}]
+    looks = [{**_tint("fill", label.color), "stroke": "none"}]
     if label.over:
         halo = _tint("fill", paper) | _tint("stroke", paper)
         looks.insert(0, {**halo, "stroke-width": f"{HALO:g}", "aria-hidden": "true"})

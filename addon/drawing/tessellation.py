@@ -7,11 +7,10 @@ from dataclasses import dataclass
 from itertools import groupby
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
-Floats = NDArray[np.float32]
-Colour = tuple[float, float, float, float]
+from ..core.arrays import Floats, Floats32
+
+RGBA = tuple[float, float, float, float]
 """Red, green, blue and alpha, 0 to 1, as on the screen."""
 
 SOFT = 0.5  # half the width over which an edge fades (pixels)
@@ -22,36 +21,36 @@ SHARPEST = 4.0  # longest mitre, in offsets
 class Area:
     """Convex `outlines` (m, k, 2), counter-clockwise, filled one over the other."""
 
-    outlines: Array
-    colour: Colour
+    outlines: Floats
+    color: RGBA
 
 
 @dataclass(frozen=True)
 class Fill:
     """Triangles `corners` (n, 3, 2) that may share edges; their own edges are left hard."""
 
-    corners: Array
-    colour: Colour
+    corners: Floats
+    color: RGBA
 
 
 @dataclass(frozen=True)
 class Stroke:
     """Straight `segments` (k, 2, 2) of a `width` in pixels."""
 
-    segments: Array
+    segments: Floats
     width: float
-    colour: Colour
+    color: RGBA
 
 
-Ink = Area | Fill | Stroke
+Primitive = Area | Fill | Stroke
 
 
-def faint(colour: Colour) -> Colour:
-    """The colour, half as strong."""
-    return (*colour[:3], colour[3] / 2)
+def faint(color: RGBA) -> RGBA:
+    """The color, half as strong."""
+    return (*color[:3], color[3] / 2)
 
 
-def mitres(outlines: Array) -> Array:
+def mitres(outlines: Floats) -> Floats:
     """How far each corner of convex outlines (..., k, 2) moves as the sides move out by one."""
     after = np.concatenate([outlines[..., 1:, :], outlines[..., :1, :]], axis=-2)
     along = after - outlines
@@ -62,12 +61,12 @@ def mitres(outlines: Array) -> Array:
     return moved * np.minimum(1.0, SHARPEST / np.hypot(moved[..., 0], moved[..., 1]))[..., None]
 
 
-def grown(outlines: Array, by: float) -> Array:
+def grown(outlines: Floats, by: float) -> Floats:
     """Convex outlines (..., k, 2) with their sides moved outward."""
     return outlines + by * mitres(outlines)
 
 
-def dashes(line: Array, *pattern: float) -> Array:
+def dashes(line: Floats, *pattern: float) -> Floats:
     """Segments (k, 2, 2) of a line through points (n, 2): so many pixels drawn, so many left,
     and so on, over and over."""
     lengths = np.hypot(*np.diff(line, axis=0).T)
@@ -81,22 +80,22 @@ def dashes(line: Array, *pattern: float) -> Array:
     return np.stack([points[:-1], points[1:]], axis=1)[inked]
 
 
-def triangles(inks: Iterable[Ink]) -> tuple[Floats, Floats]:
-    """Corners (n, 3), z = 0, and colours (n, 4) of the inks, in the order of painting."""
+def triangles(primitives: Iterable[Primitive]) -> tuple[Floats32, Floats32]:
+    """Corners (n, 3), z = 0, and colors (n, 4) of the inks, in the order of painting."""
     pieces = [(np.zeros((0, 2)), np.zeros((0, 4)))]
-    for _, run in groupby(inks, type):
+    for _, run in groupby(primitives, type):
         alike = list(run)
-        pieces += [_areas(ink) for ink in alike if isinstance(ink, Area)]
-        pieces += [_fill(ink) for ink in alike if isinstance(ink, Fill)]
-        strokes = [ink for ink in alike if isinstance(ink, Stroke)]
+        pieces += [_areas(primitive) for primitive in alike if isinstance(primitive, Area)]
+        pieces += [_fill(primitive) for primitive in alike if isinstance(primitive, Fill)]
+        strokes = [primitive for primitive in alike if isinstance(primitive, Stroke)]
         pieces += [_strokes(strokes)] if strokes else []
-    corners, colours = (np.concatenate(part) for part in zip(*pieces, strict=True))
+    corners, colors = (np.concatenate(part) for part in zip(*pieces, strict=True))
     flat = np.zeros((len(corners), 3), np.float32)
     flat[:, :2] = corners
-    return flat, colours.astype(np.float32)
+    return flat, colors.astype(np.float32)
 
 
-def _areas(area: Area) -> tuple[Array, Array]:
+def _areas(area: Area) -> tuple[Floats, Floats]:
     count, sides = area.outlines.shape[:2]
     soft = SOFT * mitres(area.outlines)
     both = np.concatenate([area.outlines - soft, area.outlines + soft], axis=1)
@@ -106,23 +105,23 @@ def _areas(area: Area) -> tuple[Array, Array]:
     rims = [here, here + sides, after + sides, here, after + sides, after]
     corner = np.concatenate([fan.ravel(), np.stack(rims, axis=1).ravel()])
     corners = both[:, corner].reshape(-1, 2)
-    return corners, _tinted(np.array([area.colour]), np.tile(corner < sides, count))
+    return corners, _tinted(np.array([area.color]), np.tile(corner < sides, count))
 
 
-def _fill(fill: Fill) -> tuple[Array, Array]:
+def _fill(fill: Fill) -> tuple[Floats, Floats]:
     corners = fill.corners.reshape(-1, 2)
-    return corners, _tinted(np.array([fill.colour]), np.ones(len(corners)))
+    return corners, _tinted(np.array([fill.color]), np.ones(len(corners)))
 
 
-def _strokes(strokes: list[Stroke]) -> tuple[Array, Array]:
+def _strokes(strokes: list[Stroke]) -> tuple[Floats, Floats]:
     counts = [len(stroke.segments) for stroke in strokes]
     width = np.repeat([stroke.width for stroke in strokes], counts)
-    colour = np.repeat([stroke.colour for stroke in strokes], counts, axis=0)
+    color = np.repeat([stroke.color for stroke in strokes], counts, axis=0)
     start, end = np.concatenate([stroke.segments for stroke in strokes]).transpose(1, 0, 2)
     along = end - start
     length = np.hypot(along[:, 0], along[:, 1])
     long = length > 0
-    start, end, width, colour = start[long], end[long], width[long], colour[long]
+    start, end, width, color = start[long], end[long], width[long], color[long]
     side = along[long, ::-1] * (-1.0, 1.0) / length[long, None]
     core = np.maximum(width / 2 - SOFT, 0.0)
     offsets = np.stack([-width / 2 - SOFT, -core, core, width / 2 + SOFT])
@@ -131,10 +130,10 @@ def _strokes(strokes: list[Stroke]) -> tuple[Array, Array]:
     line = (np.arange(3)[:, None] + line).ravel()
     corners = lines[np.tile(ends, 3), line].transpose(1, 0, 2).reshape(-1, 2)
     full = np.minimum(1.0, width)[:, None] * ((line == 1) | (line == 2))
-    return corners, _tinted(np.repeat(colour, len(line), axis=0), full.ravel())
+    return corners, _tinted(np.repeat(color, len(line), axis=0), full.ravel())
 
 
-def _tinted(colours: Array, full: Array) -> Array:
-    tinted = np.broadcast_to(colours, (len(full), 4)).astype(np.float64)
+def _tinted(colors: Floats, full: Floats) -> Floats:
+    tinted = np.broadcast_to(colors, (len(full), 4)).astype(np.float64)
     tinted[:, 3] *= full
     return tinted

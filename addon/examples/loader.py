@@ -69,8 +69,8 @@ def listing_launch() -> Example:
     """The survey launch, with the winch swung out over the port side."""
     launch = load_example(DEFAULT)
     (winch,) = (weight for weight in launch.weights if weight.name == WINCH)
-    moved = replace(winch, centre=np.array(OVER_THE_SIDE))
-    by = moved.centre - winch.centre
+    moved = replace(winch, center=np.array(OVER_THE_SIDE))
+    by = moved.center - winch.center
     return replace(
         launch,
         weights=tuple(moved if weight is winch else weight for weight in launch.weights),

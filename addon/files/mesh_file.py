@@ -23,7 +23,7 @@ from .ply import parse_ply
 
 
 def read_mesh(path: Path) -> Mesh:
-    """Mesh of a file as it stands there, named by its path; all objects in it together.
+    """Mesh of a file as modeled there, named by its path; all objects in it together.
 
     Raises BadInputError for a file that is missing, broken, of another kind, or without faces.
     """
@@ -42,7 +42,7 @@ def read_mesh(path: Path) -> Mesh:
     return mesh
 
 
-def usual_axes(path: Path) -> Axes:
+def default_axes(path: Path) -> Axes:
     """How a mesh file of that kind stands: y up in GLB (glTF 2.0, 3.4), else z; the bow along x."""
     return Axes(up="+Y") if path.suffix.lower() == ".glb" else Axes()
 

@@ -6,8 +6,8 @@ import re
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ..core.arrays import Floats
 from ..core.messages.findings import BadInputError
 
 Polygons = tuple[tuple[int, ...], ...]
@@ -15,10 +15,10 @@ Polygons = tuple[tuple[int, ...], ...]
 
 @dataclass(frozen=True, eq=False)
 class PolygonMesh:
-    """Polygons over shared `vertices` (n, 3), metres; outward normals by the right-hand rule."""
+    """Polygons over shared `vertices` (n, 3), meters; outward normals by the right-hand rule."""
 
     name: str
-    vertices: NDArray[np.float64]
+    vertices: Floats
     polygons: Polygons
 
 
@@ -30,7 +30,7 @@ def obj_text(mesh: PolygonMesh) -> str:
     return "\n".join(lines) + "\n"
 
 
-def parse_obj(text: str) -> tuple[NDArray[np.float64], Polygons]:
+def parse_obj(text: str) -> tuple[Floats, Polygons]:
     """Vertices (n, 3) and polygons of all the objects together; the rest is passed over."""
     vertices: list[tuple[float, ...]] = []
     polygons: list[tuple[int, ...]] = []

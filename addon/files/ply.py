@@ -7,12 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ..core.arrays import Floats
 from ..core.messages.findings import BadInputError
 from .obj import Polygons
-
-Array = NDArray[np.float64]
 
 KINDS = {
     **dict.fromkeys(("char", "int8"), "b"),
@@ -52,7 +50,7 @@ class AsciiBody:
         self.at += count
         return [float(word) for word in part]
 
-    def grid(self, kinds: Sequence[str], count: int) -> Array:
+    def grid(self, kinds: Sequence[str], count: int) -> Floats:
         """The next rows, shape (count, properties)."""
         return np.array(self.take("", count * len(kinds))).reshape(count, len(kinds))
 
@@ -70,7 +68,7 @@ class BinaryBody:
         self.at += struct.calcsize(layout)
         return numbers
 
-    def grid(self, kinds: Sequence[str], count: int) -> Array:
+    def grid(self, kinds: Sequence[str], count: int) -> Floats:
         """The next rows, shape (count, properties)."""
         row = np.dtype([(str(i), self.order + kind) for i, kind in enumerate(kinds)])
         rows = np.frombuffer(self.body, row, count, self.at)
@@ -78,7 +76,7 @@ class BinaryBody:
         return np.stack([rows[str(i)].astype(np.float64) for i in range(len(kinds))], axis=1)
 
 
-def parse_ply(data: bytes) -> tuple[Array, Polygons]:
+def parse_ply(data: bytes) -> tuple[Floats, Polygons]:
     """Vertices (n, 3) and polygons. Raises BadInputError for a file that is not whole."""
     vertices, polygons = np.zeros((0, 3)), []
     try:

@@ -11,8 +11,8 @@ from itertools import product
 from typing import Any, TypeVar
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ..core.arrays import Floats
 from ..core.buoyancy.moment_tree import build_tree
 from ..core.geometry.envelope import Envelope, find_envelope
 from ..core.geometry.mesh import Mesh, triangulate
@@ -20,21 +20,21 @@ from ..core.messages.findings import BadInputError
 from ..core.messages.sentence import WORDS, Sentence, called
 from ..core.messages.subjects import Subject, SubjectKind
 from ..core.model.case import Case
-from ..core.model.compartment import RoomMark
+from ..core.model.compartment import CompartmentMark
 from ..core.model.conditions import Condition
 from ..core.model.hull import Hull
 from ..core.model.mirrored_parts import (
-    check_aside,
-    led,
-    pair,
-    paired_faces,
-    paired_wall,
-    spread,
+    check_off_center,
+    mirrored_boundary,
+    mirrored_pair,
+    with_mirrored_faces,
+    with_own_side,
+    with_pair_names,
 )
-from ..core.model.openings import Door, Opening, passage
+from ..core.model.openings import Door, Opening, opening_shape
 from ..core.model.service import Service
 from ..core.model.tanks import Tank
-from ..core.model.user_criteria import OwnRule
+from ..core.model.user_criteria import CustomCriterion
 from ..core.model.weights import Weight, solid_weight, surface_weight
 from ..files.input_errors import within
 from ..files.obj import PolygonMesh
@@ -60,7 +60,6 @@ from .declarations import (
 from .places import MODELED, Box, Place, Plane
 from .specification import Part
 
-Array = NDArray[np.float64]
 MeshOf = Callable[[str], Mesh]
 Passing = TypeVar("Passing", Opening, Door)
 
@@ -90,7 +89,7 @@ def build_case(entry: CaseEntry, hull: Hull, mesh_of: MeshOf | None = None) -> C
     compartments = pairs["compartment"] | pairs["tank"]
 
     def led_in(part: Passing) -> Passing:
-        return led(part, compartments, hull)
+        return with_own_side(part, compartments, hull)
 
     return Case(
         entry.title,
@@ -100,14 +99,16 @@ def build_case(entry: CaseEntry, hull: Hull, mesh_of: MeshOf | None = None) -> C
         tanks=parts.made(entry.tanks, parts.tank),
         openings=tuple(map(led_in, parts.made(entry.openings, parts.opening))),
         windage=np.concatenate([np.zeros((0, 3, 3)), *map(parts.windage, entry.windage)]),
-        walls=tuple(map(parts.boundary, entry.boundaries)),
-        room_marks=parts.made(entry.compartments, parts.compartment),
+        boundaries=tuple(map(parts.boundary, entry.boundaries)),
+        compartment_marks=parts.made(entry.compartments, parts.compartment),
         doors=tuple(map(led_in, parts.made(entry.doors, parts.door))),
         service=Service(**SERVICE.core_values(entry.service)),
         codes=entry.criteria.codes,
-        own_rules=tuple(OwnRule(**CRITERION.core_values(each)) for each in entry.custom_criteria),
+        custom_criteria=tuple(
+            CustomCriterion(**CRITERION.core_values(each)) for each in entry.custom_criteria
+        ),
         conditions=tuple(
-            spread(
+            with_pair_names(
                 Condition(**CONDITION.core_values(each)),
                 pairs["weight"],
                 pairs["tank"],
@@ -132,23 +133,23 @@ class Builder:
             part
             for entry in entries
             for one in [make(entry)]
-            for part in (pair(one, self.hull) if entry.both_sides else (one,))
+            for part in (mirrored_pair(one, self.hull) if entry.both_sides else (one,))
         )
 
     def weights(self, entry: WeightEntry) -> tuple[Weight, ...]:
         """A weight, both of one on both sides."""
         if not isinstance(entry.place, MODELED):
-            weight = Weight(centre=np.array(entry.place), **WEIGHT.core_values(entry))
-            return pair(weight, self.hull) if entry.both_sides else (weight,)
-        mesh, origin = self.modelled(entry.place), self.hull.origin
+            weight = Weight(center=np.array(entry.place), **WEIGHT.core_values(entry))
+            return mirrored_pair(weight, self.hull) if entry.both_sides else (weight,)
+        mesh, origin = self.modeled(entry.place), self.hull.origin
         hulls = isinstance(entry.place, str) and entry.place == self.hull_mesh
         own = {"fixed": hulls or entry.place is self.hull_mesh}
         weight = replace(modeled_weight(entry, mesh, origin), **(own | WEIGHT.core_values(entry)))
         if not entry.both_sides:
             return (weight,)
         across = mesh.vertices[mesh.triangles, 1] - origin[1]
-        check_aside(Subject("weight", entry.name), across, self.hull)
-        return pair(weight, self.hull)
+        check_off_center(Subject("weight", entry.name), across, self.hull)
+        return mirrored_pair(weight, self.hull)
 
     def tank(self, entry: TankEntry) -> Tank:
         """The tank with a closed body."""
@@ -173,42 +174,42 @@ class Builder:
             return {"point": np.array(entry.place)} | values
         surface = self.placed(entry.place)
         corners = surface.vertices[surface.triangles]
-        found = passage(Subject(kind, entry.name), corners, entry.area, entry.height)
+        found = opening_shape(Subject(kind, entry.name), corners, entry.area, entry.height)
         own = {key: getattr(found, key) for key in ("area", "height", *more)}
         return values | {"point": found.sill} | own
 
-    def windage(self, entry: WindageEntry) -> Array:
+    def windage(self, entry: WindageEntry) -> Floats:
         """Triangles (n, 3, 3) that catch the wind."""
         mesh = self.placed(entry.place)
-        faces: Array = mesh.vertices[mesh.triangles]
+        faces: Floats = mesh.vertices[mesh.triangles]
         if entry.both_sides:
-            return paired_faces(Subject("windage", entry.name), faces, self.hull)
+            return with_mirrored_faces(Subject("windage", entry.name), faces, self.hull)
         return faces
 
     def boundary(self, entry: BoundaryEntry) -> Mesh:
         """A bulkhead or a deck, with its mirror image where it is on both sides."""
         if isinstance(entry.place, Plane):
-            wall = _sheet(entry.name, entry.place, self.hull)
+            boundary = _sheet(entry.name, entry.place, self.hull)
         else:
-            wall = replace(self.placed(entry.place), name=entry.name)
-        return paired_wall(wall, self.hull) if entry.both_sides else wall
+            boundary = replace(self.placed(entry.place), name=entry.name)
+        return mirrored_boundary(boundary, self.hull) if entry.both_sides else boundary
 
-    def compartment(self, entry: CompartmentEntry) -> RoomMark:
+    def compartment(self, entry: CompartmentEntry) -> CompartmentMark:
         """What is said of a compartment, at a point in it or with the body around it."""
         values = COMPARTMENT.core_values(entry)
         if isinstance(entry.place, tuple):
-            return RoomMark(at=np.array(entry.place), **values)
+            return CompartmentMark(at=np.array(entry.place), **values)
         closed = _closed(Subject("compartment", entry.name), self.placed(entry.place))
-        return RoomMark(body=closed.vertices[closed.triangles], **values)
+        return CompartmentMark(body=closed.vertices[closed.triangles], **values)
 
     def placed(self, place: Place) -> Mesh:
         """A box or a mesh in ship axes."""
         if isinstance(place, Box):
             return drawn(box_mesh(place))
-        mesh = self.modelled(place)
+        mesh = self.modeled(place)
         return replace(mesh, vertices=mesh.vertices - self.hull.origin)
 
-    def modelled(self, place: Place) -> Mesh:
+    def modeled(self, place: Place) -> Mesh:
         """A mesh in meters, turned, where the hull's mesh stands."""
         if isinstance(place, Mesh):
             return place
@@ -218,7 +219,7 @@ class Builder:
         return self.mesh_of(place)
 
 
-def modeled_weight(entry: WeightEntry, mesh: Mesh, origin: Array) -> Weight:
+def modeled_weight(entry: WeightEntry, mesh: Mesh, origin: Floats) -> Weight:
     """A weight with a mesh, in axes that start at an origin (3,) in it."""
     body = find_envelope(mesh) if entry.areal_density is None else mesh
     shape = entry.name, body.vertices - origin, body.triangles
@@ -232,7 +233,7 @@ def _closed(what: Subject, mesh: Mesh) -> Envelope:
     """The surface of a mesh that must close."""
     with within(called(what)):
         closed = find_envelope(mesh)
-        if closed.lids:
+        if closed.caps:
             fault = Sentence(
                 "the mesh is open, and a {kind} must close; fill its holes", kind=WORDS[what.kind]
             )

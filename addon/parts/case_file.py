@@ -18,11 +18,11 @@ from ..core.geometry.mesh import Mesh, mirrored
 from ..core.messages.findings import BadInputError
 from ..core.model.axes import Axes
 from ..core.model.case import Case
-from ..core.model.hull import Marks, build_hull
+from ..core.model.hull import ReferencePlanes, build_hull
 from ..core.model.loaded_case import in_condition
 from ..files.disk import read_text
 from ..files.input_errors import within
-from ..files.mesh_file import read_mesh, usual_axes
+from ..files.mesh_file import default_axes, read_mesh
 from .build_case import build_case
 from .declarations import CASE, HULL, CaseEntry, HullEntry
 from .toml_reader import read_entry, read_value
@@ -32,16 +32,16 @@ from .weight_list import read_weight_list
 def read_case(path: Path) -> Case:
     """Case of a file. Raises BadInputError, one line that starts with the name of a file."""
     entry = read_case_entry(path)
-    mesh = _as_modelled(path, entry.hull, str(entry.hull.mesh))
-    marks = Marks(**HULL.core_values(entry.hull))
+    mesh = _as_modeled(path, entry.hull, str(entry.hull.mesh))
+    marks = ReferencePlanes(**HULL.core_values(entry.hull))
     if entry.hull.mirror:
-        mesh = _whole(mesh, marks.centreline_y or 0.0)
+        mesh = _whole(mesh, marks.centerline_y or 0.0)
     hull = build_hull(mesh, marks)
     if entry.weight_list:
         listed = read_weight_list(path.parent / entry.weight_list)
         entry = replace(entry, weights=(*entry.weights, *(each.entry for each in listed)))
     with within(str(path)):
-        case = build_case(entry, hull, lambda name: _as_modelled(path, entry.hull, name))
+        case = build_case(entry, hull, lambda name: _as_modeled(path, entry.hull, name))
         for condition in case.conditions:
             in_condition(case, condition)
         return case
@@ -69,11 +69,11 @@ def parse_case(keys: Mapping[str, Any], title: str = "ship") -> CaseEntry:
 
 def axes_of(hull: HullEntry, path: Path) -> Axes:
     """How the mesh of a file is turned: as the hull's entry says, else as is usual for its kind."""
-    usual = usual_axes(path)
+    usual = default_axes(path)
     return Axes(hull.forward or usual.forward, hull.up or usual.up)
 
 
-def _as_modelled(case: Path, hull: HullEntry, name: str) -> Mesh:
+def _as_modeled(case: Path, hull: HullEntry, name: str) -> Mesh:
     """Mesh of a file beside a case, turned to x forward and z up and in meters."""
     path = case.parent / name
     mesh = read_mesh(path)

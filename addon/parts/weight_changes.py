@@ -45,8 +45,8 @@ class Changes:
             "removed": self.removed,
         }
         listed = len(self.new) + len(self.changed) + len(self.same) + len(self.left)
-        told = ", ".join(f"{len(found)} {word}" for word, found in counts.items() if found)
-        return f"{listed} {'weight' if listed == 1 else 'weights'}{told and f': {told}'}"
+        given = ", ".join(f"{len(found)} {word}" for word, found in counts.items() if found)
+        return f"{listed} {'weight' if listed == 1 else 'weights'}{given and f': {given}'}"
 
 
 def compare(
@@ -54,13 +54,13 @@ def compare(
     listed: Sequence[ListedWeight],
     way: Way,
     near: float,
-    modelled: Container[str] = (),
+    modeled: Container[str] = (),
 ) -> Changes:
     """What becomes of weights by a list, by their names.
 
-    Places within `near` metres are the same; an empty group in the list leaves the group, and
+    Places within `near` meters are the same; an empty group in the list leaves the group, and
     one that is silent on both sides leaves that.
-    Those in `modelled` weigh by their meshes, which no list changes. Raises BadInputError for a
+    Those in `modeled` weigh by their meshes, which no list changes. Raises BadInputError for a
     name that is listed twice.
     """
     check_names("weight", listed)
@@ -72,7 +72,7 @@ def compare(
             fate = "new"
         elif _same(known[weight.name], weight, near):
             fate = "same"
-        elif way == Way.ADD or weight.name in modelled:
+        elif way == Way.ADD or weight.name in modeled:
             fate = "left"
         fates[fate].append(weight)
     names = {weight.name for weight in listed}
@@ -83,7 +83,7 @@ def compare(
 def _same(known: ListedWeight, listed: ListedWeight, near: float) -> bool:
     return bool(
         abs(known.mass - listed.mass) <= ALIKE * known.mass
-        and np.abs(known.centre - listed.centre).max() <= near
+        and np.abs(known.center - listed.center).max() <= near
         and listed.group in ("", known.group)
         and listed.both_sides in (None, bool(known.both_sides))
         and not (listed.says_fixed and listed.fixed != known.fixed)

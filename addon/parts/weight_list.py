@@ -41,20 +41,20 @@ class ListedWeight(Weight):
     @property
     def weight(self) -> Weight:
         """The weight by itself."""
-        told = self.name, self.mass, self.centre, self.group, self.inertia
-        return Weight(*told, fixed=self.fixed)
+        given = self.name, self.mass, self.center, self.group, self.inertia
+        return Weight(*given, fixed=self.fixed)
 
     @property
     def entry(self) -> WeightEntry:
         """The weight as a case file has it."""
-        place = cast(Point, tuple(self.centre.tolist()))
+        place = cast(Point, tuple(self.center.tolist()))
         return WEIGHT.from_core(self.weight, place=place, both_sides=bool(self.both_sides))
 
 
 def listed_weight(entry: WeightEntry) -> ListedWeight:
     """The row of a point weight."""
     values = WEIGHT.core_values(entry)
-    return ListedWeight(centre=np.array(entry.place), both_sides=entry.both_sides, **values)
+    return ListedWeight(center=np.array(entry.place), both_sides=entry.both_sides, **values)
 
 
 AnyWeight = TypeVar("AnyWeight", bound=Weight)
@@ -97,28 +97,28 @@ def parse_weight_list(text: str) -> tuple[ListedWeight, ...]:
 
 
 def weight_list_text(weights: Iterable[Weight]) -> str:
-    """CSV text that gives the same masses and centres back to the last digit; with columns for
+    """CSV text that gives the same masses and centers back to the last digit; with columns for
     both sides and for what is fixed only where a weight is on both, or fixed."""
     rows = []
     for weight in weights:
-        figures = [repr(float(figure)) for figure in (weight.mass, *weight.centre)]
+        figures = [repr(float(figure)) for figure in (weight.mass, *weight.center)]
         both = isinstance(weight, ListedWeight) and weight.both_sides
         flags = ["true" if flag else "" for flag in (both, weight.fixed)]
         rows.append([weight.name, *figures, weight.group, *flags])
     always = len(COLUMNS) - 2
-    told = [i for i in range(len(COLUMNS)) if i < always or any(row[i] for row in rows)]
+    given = [i for i in range(len(COLUMNS)) if i < always or any(row[i] for row in rows)]
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
-    writer.writerows([row[i] for i in told] for row in (COLUMNS, *rows))
+    writer.writerows([row[i] for i in given] for row in (COLUMNS, *rows))
     return text.getvalue()
 
 
 def in_few_digits(weight: AnyWeight, near: float) -> AnyWeight:
     """The weight in as few digits as single precision needs for its mass, and its place to
-    within `near` metres."""
-    figures = [_shortest(figure, near) for figure in weight.centre.tolist()]
+    within `near` meters."""
+    figures = [_shortest(figure, near) for figure in weight.center.tolist()]
     mass = _shortest(weight.mass, float(np.spacing(np.float32(weight.mass))) / 2)
-    return replace(weight, mass=mass, centre=np.array(figures))
+    return replace(weight, mass=mass, center=np.array(figures))
 
 
 def _shortest(figure: float, near: float) -> float:
@@ -130,12 +130,12 @@ def _weight(row: dict[str, str], separator: str) -> ListedWeight:
     name = row["name"].strip()
     if not name:
         raise BadInputError("the name is empty; name the weight")
-    mass, *centre = (_number(column, row[column], separator) for column in NEEDED[1:])
+    mass, *center = (_number(column, row[column], separator) for column in NEEDED[1:])
     both, fixed = (_flag(column, row) for column in ("both_sides", "fixed"))
     return ListedWeight(
         name,
         mass,
-        np.array(centre),
+        np.array(center),
         row.get("group", "").strip(),
         fixed=bool(fixed),
         both_sides=both,

@@ -1,4 +1,4 @@
-"""Reports of rooms and of tanks."""
+"""Reports of compartments and of tanks."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import Any
 
 from ..results.compartments import THE_HULL, THE_SEA
 from ..units.digits import column
-from .page import WIDTH, cells, decimals, foot, head, page, said, shortened, sided
+from .page import WIDTH, cells, decimals, finding_lines, foot, head, page, shortened, sided
 
 SOUNDINGS = (
     ("level", "level_m", "m"),
@@ -22,98 +22,112 @@ SOUNDINGS = (
 )
 
 
-def rooms_report(result: Mapping[str, Any]) -> str:
-    """A result of `rooms`, what leaks first."""
+def compartments_report(result: Mapping[str, Any]) -> str:
+    """A result of `compartments`, what leaks first."""
     places = decimals(result)
     leaks = [_leak(leak, places) for leak in result["leaks"]]
-    told = {"warnings": [*leaks, *result["warnings"]], "notes": result["notes"]}
-    lines = [*head(result), *said(told)]
+    shown = {"warnings": [*leaks, *result["warnings"]], "notes": result["notes"]}
+    lines = [*head(result), *finding_lines(shown)]
     lines += [""] if lines[-1] else []
-    lines += [*_rooms(result, places), *_ways(result, places), *_gaps(result, places)]
+    lines += [
+        *_compartments(result, places),
+        *_openings_and_doors(result, places),
+        *_gaps(result, places),
+    ]
     return page([*lines, "", *foot(result)])
 
 
 def _leak(leak: Mapping[str, Any], places: int) -> str:
     """How water gets in, and how far it is from there now."""
-    text, height = f"'{leak['room']}' leaks: {leak['why']}", leak["over_water_m"]
+    text, height = f"'{leak['compartment']}' leaks: {leak['reason']}", leak["height_above_water_m"]
     if height is None:
         return text
     (far,) = column([abs(height)], "m", places)
     return f"{text}; it begins {far} m {'above' if height > 0 else 'under'} the water"
 
 
-def _rooms(result: Mapping[str, Any], places: int) -> Iterator[str]:
-    """Rooms from aft to forward, with their sum, and what is round each."""
-    rooms, heights = result["rooms"], ("floor_m", "ceiling_m")
+def _compartments(result: Mapping[str, Any], places: int) -> Iterator[str]:
+    """Compartments from aft to forward, with their sum, and what is round each."""
+    compartments, heights = result["compartments"], ("bottom_m", "top_m")
     titles = ("x m", "y m", "z m", "floor m", "top m")
-    yield f"{'Rooms':<22}{'volume m3':>10}{''.join(f'{title:>8}' for title in titles)}{'perm.':>7}"
-    volumes = column([*(room["volume_m3"] for room in rooms), *_sums(result)], "m3", places)
-    for room, volume in zip(rooms, volumes, strict=False):
-        mark = "  " if room["sealed"] else "! "
-        told = cells([*room["centroid_m"], *(room[key] for key in heights)], "m", places, 8)
-        name = shortened(room["name"], 20)
-        yield f"{mark}{name:<20}{volume:>10}{told}{room['permeability']:>7.2f}"
-    for name, volume in zip(("walls", "the hull"), volumes[len(rooms) :], strict=True):
+    columns = "".join(f"{title:>8}" for title in titles)
+    yield f"{'Compartments':<22}{'volume m3':>10}{columns}{'perm.':>7}"
+    volumes = column(
+        [*(compartment["volume_m3"] for compartment in compartments), *_sums(result)], "m3", places
+    )
+    for compartment, volume in zip(compartments, volumes, strict=False):
+        mark = "  " if compartment["watertight"] else "! "
+        shown = cells(
+            [*compartment["centroid_m"], *(compartment[key] for key in heights)], "m", places, 8
+        )
+        name = shortened(compartment["name"], 20)
+        yield f"{mark}{name:<20}{volume:>10}{shown}{compartment['permeability']:>7.2f}"
+    for name, volume in zip(("boundaries", "the hull"), volumes[len(compartments) :], strict=True):
         yield f"{name:<22}{volume:>10}"
-    for room in rooms:
-        text = f"'{room['name']}' is bounded by {_walls(room['walls'])}"
-        if room["neighbours"]:
-            text += f"; next to {_named(room['neighbours'])}"
-        yield from ("",) if room is rooms[0] else ()
+    for compartment in compartments:
+        text = f"'{compartment['name']}' is bounded by {_boundaries(compartment['boundaries'])}"
+        if compartment["neighbors"]:
+            text += f"; next to {_named(compartment['neighbors'])}"
+        yield from ("",) if compartment is compartments[0] else ()
         yield fill(text, WIDTH, initial_indent="  ", subsequent_indent="    ")
 
 
-def _walls(walls: list[str]) -> str:
-    return ", ".join(wall if wall == THE_HULL else f"'{wall}'" for wall in walls)
+def _boundaries(boundaries: list[str]) -> str:
+    return ", ".join(
+        boundary if boundary == THE_HULL else f"'{boundary}'" for boundary in boundaries
+    )
 
 
 def _sums(result: Mapping[str, Any]) -> tuple[float, float]:
-    walls = result["wall_volume_m3"]
-    return walls, result["rooms_volume_m3"] + walls
+    boundaries = result["boundary_volume_m3"]
+    return boundaries, result["compartments_volume_m3"] + boundaries
 
 
 def _named(names: list[str]) -> str:
     return ", ".join(f"'{name}'" for name in names)
 
 
-def _ways(result: Mapping[str, Any], places: int) -> Iterator[str]:
-    """Openings and doors, and which rooms they lead into or join."""
+def _openings_and_doors(result: Mapping[str, Any], places: int) -> Iterator[str]:
+    """Openings and doors, and which compartments they lead into or join."""
     openings, doors = result["openings"], result["doors"]
     ways = [*openings, *doors]
     if ways:
         yield from ("", f"{'Openings and doors':<44}{'area m2':>9}{'height m':>10}{'sill m':>9}")
     areas = column([way["area_m2"] for way in ways], "m2", places)
     words = [*map(_leads, openings), *map(_joins, doors)]
-    for way, area, told in zip(ways, areas, words, strict=True):
+    for way, area, shown in zip(ways, areas, words, strict=True):
         height = cells([way["height_m"]], "m", places, 10)
         sill = cells([way["position_m"][2]], "m", places, 9)
         yield f"  {shortened(way['name'], 40):<42}{area:>9}{height}{sill}"
-        yield f"    {shortened(told, WIDTH - 4)}"
+        yield f"    {shortened(shown, WIDTH - 4)}"
 
 
 def _leads(opening: Mapping[str, Any]) -> str:
     tight = "weathertight " if opening["protection"] == "weathertight" else ""
-    return f"{tight}{opening['kind']} into {_named(opening['rooms'])}"
+    return f"{tight}{opening['kind']} into {_named(opening['compartments'])}"
 
 
 def _joins(door: Mapping[str, Any]) -> str:
-    kind = "door" if door["discharge"] is None else "duct"
-    one, other = (room if room == THE_SEA else f"'{room}'" for room in door["rooms"])
-    joins = "that joins no two rooms" if one == other else f"between {one} and {other}"
-    return f"{'shut ' if door['shut'] else ''}{kind} {joins}"
+    kind = "door" if door["discharge_coefficient"] is None else "duct"
+    one, other = (
+        compartment if compartment == THE_SEA else f"'{compartment}'"
+        for compartment in door["compartments"]
+    )
+    adjacency = "that joins no two compartments" if one == other else f"between {one} and {other}"
+    return f"{'shut ' if door['closed'] else ''}{kind} {adjacency}"
 
 
 def _gaps(result: Mapping[str, Any], places: int) -> Iterator[str]:
-    """Gaps in walls."""
+    """Gaps in boundaries."""
     if result["gaps"]:
         yield from ("", f"{'Gaps':<38}{'area m2':>9}{'lowest x m':>12}{'y m':>9}{'z m':>9}")
     areas = column([gap["area_m2"] for gap in result["gaps"]], "m2", places)
     for gap, area in zip(result["gaps"], areas, strict=True):
-        name = shortened(" - ".join(gap["rooms"]), 36)
-        x, *rest = gap["lowest_m"]
+        name = shortened(" - ".join(gap["compartments"]), 36)
+        x, *rest = gap["lowest_point_m"]
         lowest = cells([x], "m", places, 12) + cells(rest, "m", places, 9)
         yield f"  {name:<36}{area:>9}{lowest}"
-        yield f"    in {shortened(gap['wall'], WIDTH - 7)}"
+        yield f"    in {shortened(gap['boundary'], WIDTH - 7)}"
 
 
 def tanks_report(result: Mapping[str, Any]) -> str:
@@ -123,12 +137,12 @@ def tanks_report(result: Mapping[str, Any]) -> str:
         f"{name} {sided(result, key, unit, places).strip()}"
         for name, key, unit in (("heel", "heel_deg", "deg"), ("trim", "trim_m", "m"))
     )
-    lines = [*head(result), *said(result)]
+    lines = [*head(result), *finding_lines(result)]
     lines += [""] if lines[-1] else []
     lines.append(fill(f"Levels above each tank's lowest point; {held}.", WIDTH))
     for tank in result["tanks"]:
         lines += ["", *_tank(tank, places)]
-    loss, exact = result["GM_loss_classical_m"], result["GM_loss_m"]
+    loss, exact = result["GM_loss_FSM_m"], result["GM_loss_m"]
     if loss is not None and exact is not None:
         text = (
             f"Together the free surfaces take {loss:.{places}f} m off her GM by their moments "
@@ -156,7 +170,9 @@ def _tank(tank: Mapping[str, Any], places: int) -> Iterator[str]:
     heels = tank["free_surface"]
     if not heels["moment_upright_t_m"]:
         return
-    angles, classical, exact = (heels[key] for key in ("heel_deg", "classical_t_m", "exact_t_m"))
+    angles, classical, exact = (
+        heels[key] for key in ("heel_deg", "FSM_heeling_moment_t_m", "actual_heeling_moment_t_m")
+    )
     moments = column([*classical, *exact], "t.m", places)
     lines = (
         ("heeled to, degrees", [f"{angle:g}" for angle in angles]),
@@ -164,14 +180,14 @@ def _tank(tank: Mapping[str, Any], places: int) -> Iterator[str]:
         ("exact, t.m", moments[len(angles) :]),
     )
     yield ""
-    for name, told in lines:
-        yield f"  {name:<26}" + "".join(f" {cell:>9}" for cell in told)
+    for name, shown in lines:
+        yield f"  {name:<26}" + "".join(f" {cell:>9}" for cell in shown)
 
 
 def _flat(row: Mapping[str, Any]) -> dict[str, Any]:
-    centre = row["centre_m"] or (None,) * 3
+    center = row["center_m"] or (None,) * 3
     return {
         **row,
         "full_%": 100 * row["fill"],
-        **dict(zip(("x_m", "y_m", "z_m"), centre, strict=True)),
+        **dict(zip(("x_m", "y_m", "z_m"), center, strict=True)),
     }

@@ -9,7 +9,7 @@ import numpy as np
 
 from ..core.model.weights import Weight, combined
 from ..units.digits import column
-from .page import advised, cells, decimals, foot, head, page, said, shortened, sided
+from .page import action_lines, cells, decimals, finding_lines, foot, head, page, shortened, sided
 
 STATES = {
     "afloat": "She floats.",
@@ -33,16 +33,16 @@ FLOATING: tuple[tuple[str, tuple[Line, ...]], ...] = (
             ("Trim angle", "trim_deg", "deg"),
             ("Heel", "heel_deg", "deg"),
             ("Least freeboard", "freeboard_min_m", "m"),
-            ("Height at which she fills", "fills_height_m", "m"),
-            ("Reserve of buoyancy", "reserve_volume_m3", "m3"),
+            ("Height at which she fills", "downflooding_height_m", "m"),
+            ("Reserve of buoyancy", "reserve_buoyancy_m3", "m3"),
         ),
     ),
     (
         "Stability",
         (
-            ("GM", "GM_fluid_m", "m"),
-            ("GM solid", "GM_m", "m"),
-            ("GM solid, upright", "GM_upright_m", "m"),
+            ("GM", "GM_m", "m"),
+            ("GM solid", "GM_solid_m", "m"),
+            ("GM solid, upright", "GM_upright_solid_m", "m"),
             ("GML", "GML_m", "m"),
             ("KG", "KG_m", "m"),
             ("KB", "KB_m", "m"),
@@ -50,7 +50,7 @@ FLOATING: tuple[tuple[str, tuple[Line, ...]], ...] = (
             ("KM", "KM_m", "m"),
             ("BML", "BML_m", "m"),
             ("Mass to sink her 1 cm (TPC)", "TPC_t_cm", "t/cm"),
-            ("Moment to trim her 1 cm (MCT)", "MCT_tm_cm", "t.m/cm"),
+            ("Moment to trim her 1 cm (MTC)", "MTC_tm_cm", "t.m/cm"),
         ),
     ),
     (
@@ -69,11 +69,11 @@ FLOATING: tuple[tuple[str, tuple[Line, ...]], ...] = (
     ),
 )
 
-CENTRES = (
-    ("G  centre of gravity", "G_m"),
-    ("B  centre of buoyancy", "B_m"),
-    ("F  centre of flotation", "F_m"),
-    ("M  transverse metacentre", "M_m"),
+CENTERS = (
+    ("G  center of gravity", "G_m"),
+    ("B  center of buoyancy", "B_m"),
+    ("F  center of flotation", "F_m"),
+    ("M  transverse metacenter", "M_m"),
 )
 
 HYDROSTATICS: tuple[tuple[Line, ...], ...] = (
@@ -90,7 +90,7 @@ HYDROSTATICS: tuple[tuple[Line, ...], ...] = (
         ("area WL", "waterplane_area_m2", "m2"),
         ("LCF", "F_m", "m"),
         ("TPC", "TPC_t_cm", "t/cm"),
-        ("MCT", "MCT_tm_cm", "t.m/cm"),
+        ("MTC", "MTC_tm_cm", "t.m/cm"),
         ("wetted", "wetted_surface_m2", "m2"),
         ("freeb'd", "freeboard_min_m", "m"),
     ),
@@ -108,13 +108,13 @@ HYDROSTATICS: tuple[tuple[Line, ...], ...] = (
 def float_report(result: dict[str, Any], weights: Sequence[Weight]) -> str:
     """A result of `float` with the weights of her case, what is wrong first."""
     places = decimals(result)
-    lines = [*head(result), STATES[result["state"]], *said(result), *advised(result)]
+    lines = [*head(result), STATES[result["state"]], *finding_lines(result), *action_lines(result)]
     for heading, rows in FLOATING:
         known = [row for row in rows if result[row[1]] is not None]
         lines += ["", heading] if known else []
         lines += [f"  {name:<36}{sided(result, key, unit, places)}" for name, key, unit in known]
-    lines += ["", f"{'Centres':<38}{'x m':>14}{'y m':>14}{'z m':>14}"]
-    for name, key in CENTRES:
+    lines += ["", f"{'Centers':<38}{'x m':>14}{'y m':>14}{'z m':>14}"]
+    for name, key in CENTERS:
         if result[key] is not None:
             lines.append(f"  {name:<36}" + cells(result[key], "m", places, 14))
     lines += _openings(result, places)
@@ -137,7 +137,7 @@ def hydrostatics_report(result: dict[str, Any]) -> str:
         f"{name} {sided(rows[0], key, unit, places).strip()}"
         for name, key, unit in (("heel", "heel_deg", "deg"), ("trim", "trim_m", "m"))
     )
-    lines = [*head(result), *said(result), f"Drafts amidships; {held}."]
+    lines = [*head(result), *finding_lines(result), f"Drafts amidships; {held}."]
     for columns in HYDROSTATICS:
         columns = (("draft", "draft_mid_m", "m"), *columns)
         table = [
@@ -146,7 +146,7 @@ def hydrostatics_report(result: dict[str, Any]) -> str:
         ]
         lines.append("")
         lines += ["".join(f"{cell:>10}" for cell in line) for line in zip(*table, strict=True)]
-    basis = f"MCT by {result['MCT_basis']}, as no weights count here."
+    basis = f"MTC by {result['MTC_basis']}, as no weights count here."
     return page([*lines, "", basis, "", *foot(result)])
 
 
@@ -157,12 +157,14 @@ def _ahead(value: Any) -> Any:
 
 def _openings(result: dict[str, Any], places: int) -> Iterator[str]:
     """Openings by height, the lowest first."""
-    known = [opening for opening in result["openings"] if opening["height_m"] is not None]
+    known = [
+        opening for opening in result["openings"] if opening["height_above_water_m"] is not None
+    ]
     if known:
         yield from ("", f"{'Openings':<38}{'over water m':>14}")
-    for opening in sorted(known, key=lambda opening: opening["height_m"]):
+    for opening in sorted(known, key=lambda opening: opening["height_above_water_m"]):
         tight = "  weathertight" if opening["protection"] == "weathertight" else ""
-        height = cells([opening["height_m"]], "m", places, 14)
+        height = cells([opening["height_above_water_m"]], "m", places, 14)
         yield f"  {shortened(opening['name'], 34):<36}{height}{tight}"
 
 
@@ -189,8 +191,8 @@ def _tanks(result: dict[str, Any], places: int) -> Iterator[str]:
 def _contents(result: dict[str, Any]) -> Iterator[Weight]:
     """What the tanks hold, as weights where it lies."""
     for tank in result["tanks"]:
-        if tank["centre_m"] is not None:
-            where = np.array(tank["centre_m"])
+        if tank["center_m"] is not None:
+            where = np.array(tank["center_m"])
             yield Weight(tank["name"], tank["mass_kg"], where, tank["group"])
 
 
@@ -207,4 +209,4 @@ def _weights(weights: Sequence[Weight], places: int) -> Iterator[str]:
     yield f"{'Weights':<32}{'mass kg':>12}{'x m':>12}{'y m':>12}{'z m':>12}"
     masses = column([weight.mass for _, weight in rows], "kg", places)
     for (name, weight), mass in zip(rows, masses, strict=True):
-        yield f"{name:<32}{mass:>12}{cells(weight.centre.tolist(), 'm', places, 12)}"
+        yield f"{name:<32}{mass:>12}{cells(weight.center.tolist(), 'm', places, 12)}"

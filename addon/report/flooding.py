@@ -9,7 +9,7 @@ from typing import Any
 
 from ..units.digits import column
 from ..units.durations import duration
-from .page import WIDTH, cells, decimals, foot, head, page, said, shortened, sided
+from .page import WIDTH, cells, decimals, finding_lines, foot, head, page, shortened, sided
 
 AFLOAT = (
     ("Draft aft", "draft_aft_m", "m"),
@@ -17,10 +17,10 @@ AFLOAT = (
     ("Draft forward", "draft_forward_m", "m"),
     ("Trim", "trim_m", "m"),
     ("Heel", "heel_deg", "deg"),
-    ("GM", "GM_fluid_m", "m"),
-    ("Margin line over water", "margin_line_m", "m"),
+    ("GM", "GM_m", "m"),
+    ("Margin line over water", "residual_freeboard_m", "m"),
     ("Deck edge over water", "freeboard_min_m", "m"),
-    ("Water in her rooms", "flooded_volume_m3", "m3"),
+    ("Water in her compartments", "flooded_volume_m3", "m3"),
     ("Greatest righting arm left", "residual_GZ_max_m", "m"),
     ("over a range of", "residual_range_deg", "deg"),
     ("with an area of", "residual_area_m_rad", "m rad"),
@@ -31,7 +31,7 @@ COMPARISON = (
     ("draft", "draft_mid_m", "m", 8),
     ("trim", "trim_m", "m", 8),
     ("heel", "heel_deg", "deg", 8),
-    ("margin", "margin_line_m", "m", 8),
+    ("margin", "residual_freeboard_m", "m", 8),
     ("GZ max", "residual_GZ_max_m", "m", 8),
     ("range", "residual_range_deg", "deg", 8),
     ("s", "s_factor", "", 7),
@@ -51,11 +51,11 @@ SHOWN = 25
 
 
 def flood_report(result: Mapping[str, Any]) -> str:
-    """A result of `flood` with rooms named."""
+    """A result of `flood` with compartments named."""
     places = decimals(result)
-    rooms = _named(result["rooms"])
-    lines = [*head(result), fill(f"Open to the sea: {rooms}.", WIDTH), *_fate(result)]
-    lines += [_said_of(each) for each in result["spread"]]
+    compartments = _named(result["compartments"])
+    lines = [*head(result), fill(f"Open to the sea: {compartments}.", WIDTH), *_outcome(result)]
+    lines += [_progressive_flooding_line(each) for each in result["progressive_flooding"]]
     lines += ["", "With the water in her"]
     lines += [
         f"  {name:<36}{sided(result, key, unit, places)}"
@@ -66,15 +66,15 @@ def flood_report(result: Mapping[str, Any]) -> str:
     return page([*lines, "", fill(SCALE, WIDTH), "", *foot(result)])
 
 
-def _fate(result: Mapping[str, Any]) -> Iterator[str]:
+def _outcome(result: Mapping[str, Any]) -> Iterator[str]:
     word, mark = ("She survives.", "  ") if result["survives"] else ("She is lost.", "! ")
-    if result["awash"]:
-        word, mark = "She stays afloat, awash.", "! "
-    yield fill(f"{word} {result['why']}.", WIDTH, initial_indent=mark, subsequent_indent="    ")
+    if result["margin_line_immersed"]:
+        word, mark = "She stays afloat, margin line immersed.", "! "
+    yield fill(f"{word} {result['reason']}.", WIDTH, initial_indent=mark, subsequent_indent="    ")
 
 
-def _said_of(spread: Mapping[str, Any]) -> str:
-    text = f"'{spread['room']}' floods through {spread['through']}"
+def _progressive_flooding_line(spread: Mapping[str, Any]) -> str:
+    text = f"'{spread['compartment']}' floods through {spread['through']}"
     return fill(text, WIDTH, initial_indent="  - ", subsequent_indent="    ")
 
 
@@ -82,13 +82,13 @@ def _freeboards(result: Mapping[str, Any], places: int) -> Iterator[str]:
     """Openings by their height over water, the lowest first."""
     if result["freeboards"]:
         yield from ("", f"{'Openings':<38}{'over water m':>14}")
-    for each in sorted(result["freeboards"], key=lambda each: each["height_m"]):
-        height = cells([each["height_m"]], "m", places, 14)
+    for each in sorted(result["freeboards"], key=lambda each: each["height_above_water_m"]):
+        height = cells([each["height_above_water_m"]], "m", places, 14)
         yield f"  {shortened(each['opening'], 34):<36}{height}"
 
 
-def floods_report(result: Mapping[str, Any]) -> str:
-    """A result of `flood` of each room or each pair: a table, then what loses her."""
+def flood_cases_report(result: Mapping[str, Any]) -> str:
+    """A result of `flood` of each compartment or each pair: a table, then what loses her."""
     places, rows = decimals(result), result["rows"]
     lines = [*head(result), _counted(rows), ""]
     columns = [
@@ -97,37 +97,52 @@ def floods_report(result: Mapping[str, Any]) -> str:
         else [name, unit, *column([_lying(row, key) for row in rows], unit, places)]
         for name, key, unit, _ in COMPARISON
     ]
-    names = ["Flooded", "", *(_together(row["rooms"]) for row in rows)]
+    names = ["Flooded", "", *(_together(row["compartments"]) for row in rows)]
     fates = ["", "", *map(_mark, rows)]
-    for name, fate, *told in zip(names, fates, *columns, strict=True):
+    for name, fate, *shown in zip(names, fates, *columns, strict=True):
         if len(name) > NAME:
             lines.append(shortened(name, WIDTH))
             name = ""
         figure = "".join(
-            f"{cell:>{width}}" for cell, (*_, width) in zip(told, COMPARISON, strict=True)
+            f"{cell:>{width}}" for cell, (*_, width) in zip(shown, COMPARISON, strict=True)
         )
         lines.append(f"{name:<{NAME}}{figure}{fate}")
     lines += ["", f"Worst: {_together(result['worst'])}"]
     for row in rows:
-        if _mark(row) or row["spread"]:
-            text = f"{_together(row['rooms'])}: {row['why']}"
+        if _mark(row) or row["progressive_flooding"]:
+            text = f"{_together(row['compartments'])}: {row['reason']}"
             mark = "  ! " if _mark(row) else "  - "
             lines.append(fill(text, WIDTH, initial_indent=mark, subsequent_indent="    "))
-    basis = "Margin is the height of the margin line over water; with it under she is awash."
-    if not all(row["residual_whole"] for row in rows):
+    basis = (
+        "Margin is the height of the margin line over water; with it under she is margin "
+        "line immersed."
+    )
+    if not all(row["residual_curve_complete"] for row in rows):
         basis += " Figures with a + are at least so great: s asks for no more."
     return page([*lines, "", fill(f"{basis} {SCALE}", WIDTH), "", *foot(result)])
 
 
 def _counted(rows: Sequence[Mapping[str, Any]]) -> str:
-    survived, awash = (sum(row[key] for row in rows) for key in ("survives", "awash"))
+    survived, margin_line_immersed = (
+        sum(row[key] for row in rows) for key in ("survives", "margin_line_immersed")
+    )
     text = f"{survived} of {len(rows)} cases survived"
-    return f"{text}, {awash} of them awash." if awash else f"{text}."
+    return (
+        f"{text}, {margin_line_immersed} of them margin line immersed."
+        if margin_line_immersed
+        else f"{text}."
+    )
 
 
 def _mark(row: Mapping[str, Any]) -> str:
     """What is bad of a case, in a word."""
-    return "  awash" if row["awash"] else "" if row["survives"] else "  lost"
+    return (
+        "  margin line immersed"
+        if row["margin_line_immersed"]
+        else ""
+        if row["survives"]
+        else "  lost"
+    )
 
 
 def _lying(row: Mapping[str, Any], key: str) -> float | None:
@@ -137,37 +152,46 @@ def _lying(row: Mapping[str, Any], key: str) -> float | None:
 
 
 def _at_least(figure: str, row: Mapping[str, Any]) -> str:
-    return f"{figure} " if row["residual_whole"] else f"{figure}+"
+    return f"{figure} " if row["residual_curve_complete"] else f"{figure}+"
 
 
-def _named(rooms: Sequence[str]) -> str:
-    return ", ".join(f"'{room}'" for room in rooms)
+def _named(compartments: Sequence[str]) -> str:
+    return ", ".join(f"'{compartment}'" for compartment in compartments)
 
 
-def _together(rooms: Sequence[str]) -> str:
-    return " + ".join(rooms)
+def _together(compartments: Sequence[str]) -> str:
+    return " + ".join(compartments)
 
 
-def ingress_report(result: Mapping[str, Any]) -> str:
+def time_to_flood_report(result: Mapping[str, Any]) -> str:
     """A result of `time-to-flood`: how long there is to act, then events and levels."""
     places = decimals(result)
-    lines = [*head(result), fill(_hole(result), WIDTH), *_verdict(result), *said(result), ""]
+    lines = [
+        *head(result),
+        fill(_breach(result), WIDTH),
+        *_verdict(result),
+        *finding_lines(result),
+        "",
+    ]
     if result["events"]:
         lines += [f"{'After':>12}  What happens"]
     for event in result["events"]:
-        after, what = duration(event["time_s"]), event["what"]
+        after, what = duration(event["time_s"]), event["description"]
         indent = f"{after:>12}  "
         lines.append(fill(what, WIDTH, initial_indent=indent, subsequent_indent=" " * 14))
     lines += ["", *_series(result, places)]
     return page([*lines, "", *foot(result)])
 
 
-def _hole(result: Mapping[str, Any]) -> str:
-    x, y, z = (f"{value:.2f}" for value in result["hole_m"])
-    way = f"of {result['hole_area_m2']:g} m2 into '{result['room']}' at x {x}, y {y}, z {z} m"
+def _breach(result: Mapping[str, Any]) -> str:
+    x, y, z = (f"{value:.2f}" for value in result["breach_m"])
+    way = (
+        f"of {result['breach_area_m2']:g} m2 into '{result['compartment']}' at x {x}, y {y}, "
+        f"z {z} m"
+    )
     if result["opening"] is not None:
         return f"Opening '{result['opening']}' {way}."
-    return f"A hole {way}, coefficient of discharge {result['discharge']:g}."
+    return f"A hole {way}, coefficient of discharge {result['discharge_coefficient']:g}."
 
 
 def _verdict(result: Mapping[str, Any]) -> Iterator[str]:
@@ -200,7 +224,7 @@ def _series(result: Mapping[str, Any], places: int) -> Iterator[str]:
         yield "".join(f"{cell:>12}" for cell in row)
 
 
-def floodable_report(result: Mapping[str, Any]) -> str:
+def floodable_length_report(result: Mapping[str, Any]) -> str:
     """A result of `floodable`: her compartments against the curve, then the curve."""
     places = decimals(result)
     basis = (
@@ -208,12 +232,12 @@ def floodable_report(result: Mapping[str, Any]) -> str:
         f"the margin line, {1000 * result['margin_line_below_deck_m']:g} mm below the deck edge, "
         "is in the water."
     )
-    lines = [*head(result), fill(basis, WIDTH), *said(result)]
-    if result["compartments"]:
+    lines = [*head(result), fill(basis, WIDTH), *finding_lines(result)]
+    if result["main_compartments"]:
         titles = ("from x m", "to x m", "long m", "may be m")
         lines += ["", "Compartments" + "".join(f"{title:>12}" for title in titles)]
     keys = ("aft_m", "forward_m", "length_m", "floodable_length_m")
-    for each in result["compartments"]:
+    for each in result["main_compartments"]:
         mark = "" if each["survives"] else "  too long"
         lines.append(" " * 12 + cells([each[key] for key in keys], "m", places, 12) + mark)
     if result["bulkheads"]:
@@ -221,7 +245,9 @@ def floodable_report(result: Mapping[str, Any]) -> str:
         lines += ["", "May stand   " + "".join(f"{title:>12}" for title in at)]
     for each in result["bulkheads"]:
         placed = cells([each[key] for key in ("x_m", "from_m", "to_m")], "m", places, 12)
-        lines.append(" " * 12 + placed + f"  {shortened(', '.join(each['walls']), WIDTH - 50)}")
+        lines.append(
+            " " * 12 + placed + f"  {shortened(', '.join(each['boundaries']), WIDTH - 50)}"
+        )
     lines += ["", f"{'middle at x m':>16}{'floodable length m':>22}"]
     for x, length in zip(result["x_m"], result["floodable_length_m"], strict=True):
         lines.append(cells([x], "m", places, 16) + cells([length], "m", places, 22))
@@ -235,12 +261,19 @@ def bulkheads_report(result: Mapping[str, Any]) -> str:
     where = f"Bulkheads at x = {', '.join(at)} m." if at else "No bulkhead finds a place."
     lines = [*head(result), fill(where, WIDTH)]
     mark = "  " if result["survives"] else "! "
-    lines += [fill(f"{result['why']}.", WIDTH, initial_indent=mark, subsequent_indent="    ")]
-    lines += said(result)
+    lines += [fill(f"{result['reason']}.", WIDTH, initial_indent=mark, subsequent_indent="    ")]
+    lines += finding_lines(result)
     titles = ("from x m", "to x m", "long m", "margin m", "aft m", "forward m")
     lines += ["", "".join(f"{title:>11}" for title in titles)]
-    keys = ("aft_m", "forward_m", "length_m", "margin_m", "draft_aft_m", "draft_forward_m")
-    for each in result["compartments"]:
+    keys = (
+        "aft_m",
+        "forward_m",
+        "length_m",
+        "residual_freeboard_m",
+        "draft_aft_m",
+        "draft_forward_m",
+    )
+    for each in result["main_compartments"]:
         mark = "" if each["outcome"] == "afloat" else f"  {each['outcome']}"
         lines.append(cells([each[key] for key in keys], "m", places, 11) + mark)
     basis = (

@@ -45,18 +45,18 @@ def head(result: Mapping[str, Any]) -> list[str]:
     return [title, "=" * len(title), f"In water of {density:g} kg/m3.", ""]
 
 
-def said(result: Mapping[str, Any]) -> Iterator[str]:
+def finding_lines(result: Mapping[str, Any]) -> Iterator[str]:
     """Warnings and notes, marked."""
     for mark, texts in (("!", result["warnings"]), ("-", result["notes"])):
         for text in texts:
             yield fill(text, WIDTH, initial_indent=f"  {mark} ", subsequent_indent="    ")
 
 
-def advised(result: Mapping[str, Any]) -> Iterator[str]:
+def action_lines(result: Mapping[str, Any]) -> Iterator[str]:
     """What would put right what is wrong."""
-    if result["advice"]:
+    if result["corrective_actions"]:
         yield from ("", "What would put it right")
-    for text in result["advice"]:
+    for text in result["corrective_actions"]:
         yield fill(text, WIDTH, initial_indent="  > ", subsequent_indent="    ")
 
 

@@ -10,7 +10,7 @@ from typing import Any
 from ..results.stability import condition_rows
 from ..units.digits import column
 from .floating import STATES
-from .page import WIDTH, advised, decimals, foot, head, page, said, shortened, sided
+from .page import WIDTH, action_lines, decimals, finding_lines, foot, head, page, shortened, sided
 
 MARKS = {"passes": "PASS", "fails": "FAIL", "not applicable": "n.a.", "not known": "?"}
 
@@ -18,26 +18,30 @@ AFLOAT = (
     ("Displacement", "displacement_kg", "t"),
     ("Draft amidships", "draft_mid_m", "m"),
     ("Trim", "trim_m", "m"),
-    ("GM upright, free surfaces counted", "GM_m", "m"),
+    ("GM upright, free surfaces counted", "GM_upright_m", "m"),
 )
 
 KEY_FIGURES = (
-    ("Rests at a heel of", "rest_heel_deg", "deg"),
-    ("Greatest GZ", "GZ_max_m", "m"),
+    ("Rests at a heel of", "equilibrium_heel_deg", "deg"),
+    ("Maximum GZ", "GZ_max_m", "m"),
     ("at a heel of", "GZ_max_at_deg", "deg"),
-    ("GZ vanishes at", "vanishing_deg", "deg"),
+    ("GZ vanishes at", "vanishing_stability_deg", "deg"),
     ("Range of stability", "range_deg", "deg"),
-    ("Deck edge under at", "deck_edge_deg", "deg"),
+    ("Deck edge under at", "deck_edge_immersion_deg", "deg"),
     ("Water comes in at", "downflooding_deg", "deg"),
-    ("Greatest GZ before water comes in", "GZ_max_to_flooding_m", "m"),
-    ("at a heel of", "GZ_max_to_flooding_at_deg", "deg"),
-    ("Range before water comes in", "range_to_flooding_deg", "deg"),
+    ("Maximum GZ before water comes in", "GZ_max_to_downflooding_m", "m"),
+    ("at a heel of", "GZ_max_to_downflooding_at_deg", "deg"),
+    ("Range before water comes in", "range_to_downflooding_deg", "deg"),
     ("Area to 30 deg or flooding", "area_to_30_m_rad", "m rad"),
     ("Area to 40 deg or flooding", "area_to_40_m_rad", "m rad"),
     ("Area from 30 to 40 deg or flooding", "area_30_to_40_m_rad", "m rad"),
 )
 
-TO_FLOODING = {"GZ_max_to_flooding_m", "GZ_max_to_flooding_at_deg", "range_to_flooding_deg"}
+TO_FLOODING = {
+    "GZ_max_to_downflooding_m",
+    "GZ_max_to_downflooding_at_deg",
+    "range_to_downflooding_deg",
+}
 """What is told only of a ship that floods before her GZ vanishes."""
 
 CURVE = (
@@ -53,7 +57,7 @@ COMPARISON = (
     ("draft", "draft_mid_m", "m", 7),
     ("trim", "trim_m", "m", 8),
     ("heel", "heel_deg", "deg", 8),
-    ("GM", "GM_m", "m", 7),
+    ("GM", "GM_upright_m", "m", 7),
     ("GZ max", "GZ_max_m", "m", 7),
     ("range", "range_deg", "deg", 8),
 )
@@ -75,7 +79,7 @@ ABREAST = 6
 def stability_report(result: Mapping[str, Any]) -> str:
     """A result of `stability`, what is wrong first."""
     places = decimals(result)
-    wrong = (*_wrong(result), *_notes(result), *advised(result))
+    wrong = (*_wrong(result), *_notes(result), *action_lines(result))
     lines = [*head(result), STATES[result["state"]], *wrong]
     if result["sides"]:
         curve = _table(CURVE, [result[key] for _, key, _ in CURVE], places)
@@ -99,13 +103,13 @@ def conditions_report(result: Mapping[str, Any]) -> str:
     passed = ["pass", "", *(str(row["criteria_passed"]) for row in rows)]
     failed = ["fail", "", *(str(row["criteria_failed"]) for row in rows)]
     widths = [width for *_, width in COMPARISON]
-    for name, *told in zip(names, *columns, passed, failed, strict=True):
+    for name, *shown in zip(names, *columns, passed, failed, strict=True):
         if len(name) > NAME:
             lines.append(name)
             name = ""
-        lines.append(f"{name:<{NAME}}" + _line(told, [*widths, 5, 5]))
+        lines.append(f"{name:<{NAME}}" + _line(shown, [*widths, 5, 5]))
     basis = (
-        "GM counts free surfaces; greatest GZ and range are those of the weaker side, her hull "
+        "GM counts free surfaces; maximum GZ and range are those of the weaker side, her hull "
         "closed: criteria stop where water comes in."
     )
     return page([*lines, "", fill(basis, WIDTH), "", *foot(result)])
@@ -117,8 +121,8 @@ def cross_curves_report(result: Mapping[str, Any]) -> str:
     trim = "fixed" if result["fixed_trim"] else "free"
     lines = [
         *head(result),
-        *said(result),
-        f"KN in metres, by heel in degrees; trim {trim}, "
+        *finding_lines(result),
+        f"KN in meters, by heel in degrees; trim {trim}, "
         f"G taken at {result['KG_assumed_m']:.{places}f} m.",
     ]
     for first in range(0, len(heels), ABREAST):
@@ -134,7 +138,7 @@ def cross_curves_report(result: Mapping[str, Any]) -> str:
         {
             heel
             for row in rows
-            for heel, settled in zip(heels, row["settled"], strict=True)
+            for heel, settled in zip(heels, row["converged"], strict=True)
             if not settled
         }
     )
@@ -144,10 +148,10 @@ def cross_curves_report(result: Mapping[str, Any]) -> str:
     return page([*lines, "", *foot(result)])
 
 
-def limits_report(result: Mapping[str, Any]) -> str:
+def limiting_kg_report(result: Mapping[str, Any]) -> str:
     """A result of `limits`, where the ship is herself first."""
     places, rows = decimals(result), result["rows"]
-    lines = [*head(result), *_own_limit(result, places), *said(result), ""]
+    lines = [*head(result), *_own_limit(result, places), *finding_lines(result), ""]
     columns = [
         [name, unit, *column([row[key] for row in rows], unit, places)]
         for name, key, unit in LIMITS
@@ -166,31 +170,31 @@ def limits_report(result: Mapping[str, Any]) -> str:
 
 def _wrong(result: Mapping[str, Any]) -> Iterator[str]:
     """Warnings, and criteria that fail."""
-    yield from said({"warnings": result["warnings"], "notes": ()})
+    yield from finding_lines({"warnings": result["warnings"], "notes": ()})
     for verdict in result["criteria"]:
         if verdict["outcome"] == "fails":
             text = f"Fails {_named(verdict)}: {verdict['reason']}"
-            yield from said({"warnings": [text], "notes": ()})
+            yield from finding_lines({"warnings": [text], "notes": ()})
 
 
 def _notes(result: Mapping[str, Any]) -> Iterator[str]:
-    yield from said({"warnings": (), "notes": result["notes"]})
+    yield from finding_lines({"warnings": (), "notes": result["notes"]})
 
 
 def _named(verdict: Mapping[str, Any]) -> str:
     """'2008 IS Code, part A, 2.2, 2.2.1: Area under GZ to 30 degrees'."""
     clause = f", {verdict['clause']}" if verdict["clause"] else ""
-    return f"{verdict['code']}{clause}: {verdict['what']}"
+    return f"{verdict['code']}{clause}: {verdict['description']}"
 
 
 def _key_figures(result: Mapping[str, Any], places: int) -> Iterator[str]:
     sides = result["sides"]
     trim = "fixed" if result["fixed_trim"] else "free"
-    shown = {**result["floating"], "GM_m": result["GM_m"]}
+    shown = {**result["floating"], "GM_upright_m": result["GM_upright_m"]}
     for name, key, unit in AFLOAT:
         yield f"  {name:<36}{sided(shown, key, unit, places)}"
     yield from ("", f"{f'Heeled, trim {trim}':<38}" + "".join(f"{name:>14}" for name in sides))
-    floods = any(side["range_to_flooding_deg"] < side["range_deg"] for side in sides.values())
+    floods = any(side["range_to_downflooding_deg"] < side["range_deg"] for side in sides.values())
     for name, key, unit in KEY_FIGURES:
         if key in TO_FLOODING and not floods:
             continue
@@ -218,24 +222,24 @@ def _criteria(result: Mapping[str, Any], places: int) -> Iterator[str]:
             yield fill(text, WIDTH, initial_indent="  ", subsequent_indent="        ")
             continue
         yield f"  {shortened(code, WIDTH - 2)}"
-        told: set[str] = set()
+        shown: set[str] = set()
         for verdict in clauses:
-            yield from _clause(verdict, places, told)
+            yield from _clause(verdict, places, shown)
 
 
-def _clause(verdict: Mapping[str, Any], places: int, told: set[str]) -> Iterator[str]:
+def _clause(verdict: Mapping[str, Any], places: int, shown: set[str]) -> Iterator[str]:
     """A line of figures, and what else there is to say that was not told before."""
     unit, mark = verdict["unit"], MARKS[verdict["outcome"]]
-    *above, last = wrap(f"{verdict['clause']} {verdict['what']}", 36)
+    *above, last = wrap(f"{verdict['clause']} {verdict['description']}", 36)
     values = _figures([verdict[key] for key in ("required", "attained", "margin")], unit, places)
     for line in above:
         yield f"  {mark:<5}{line}"
         mark = ""
     yield f"  {mark:<5}{last:<36}" + "".join(f"{cell:>10}" for cell in values) + f" {unit}"
     reason = verdict["note" if verdict["outcome"] == "passes" else "reason"]
-    if reason and reason not in told:
+    if reason and reason not in shown:
         yield fill(reason, WIDTH, initial_indent=" " * 7, subsequent_indent=" " * 7)
-        told.add(reason)
+        shown.add(reason)
 
 
 def _own_limit(result: Mapping[str, Any], places: int) -> Iterator[str]:

@@ -12,26 +12,24 @@ from collections.abc import Callable, Iterable
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
-from ..core.advice.corrective_actions import Remedy, remedies
+from ..core.advice.corrective_actions import CorrectiveAction, find_corrective_actions
+from ..core.arrays import Floats
 from ..core.buoyancy.attitude import Attitude
 from ..core.criteria.disclaimer import CAUTION, UNCHECKED, criteria_note
 from ..core.criteria.verdict import Verdict
-from ..core.hydrostatics.floating_position import Floating, upright
+from ..core.hydrostatics.floating_position import FloatingPosition, upright_hydrostatics
 from ..core.hydrostatics.particulars import Hydrostatics
 from ..core.messages.findings import Finding
 from ..core.model.case import Case
 from ..core.model.openings import Opening
-from ..core.model.tanks import UPRIGHT, Tank
+from ..core.model.tanks import UPRIGHT_UP, Tank
 from ..parts.declarations import OPENING
-
-Array = NDArray[np.float64]
 
 FORMAT = 1
 """Version of the keys of results; docs/schema/results.schema.json declares them."""
 
-LOST = ("sunk", "swamped", "capsized", "unsettled")
+LOST = ("sunk", "swamped", "capsized", "not-converged")
 """Codes of the findings that mean she does not float as she should."""
 
 PARTICULARS: dict[str, Callable[[Hydrostatics], Any]] = {
@@ -44,7 +42,7 @@ PARTICULARS: dict[str, Callable[[Hydrostatics], Any]] = {
     "heel_deg": lambda ship: np.degrees(ship.immersion.attitude.heel_rad),
     "B_m": lambda ship: ship.immersion.buoyancy,
     "F_m": lambda ship: ship.immersion.flotation,
-    "M_m": lambda ship: ship.metacentre,
+    "M_m": lambda ship: ship.metacenter,
     "KB_m": lambda ship: ship.KB,
     "BM_m": lambda ship: ship.BM,
     "BML_m": lambda ship: ship.BML,
@@ -63,13 +61,13 @@ PARTICULARS: dict[str, Callable[[Hydrostatics], Any]] = {
     "freeboard_min_at_m": lambda ship: ship.freeboard_min_at,
 }
 
-POINTS = ("B_m", "F_m", "M_m", "freeboard_min_at_m", "centre_m", "centroid_m")
+POINTS = ("B_m", "F_m", "M_m", "freeboard_min_at_m", "center_m", "centroid_m")
 
 
-def float_result(ship: Floating) -> dict[str, Any]:
-    """How she floats. GM_m and GM_upright_m are with liquids solid, GM_fluid_m counts free
-    surfaces; MCT goes by GML."""
-    case, rest, figures = ship.case, ship.rest, ship.hydrostatics
+def float_result(ship: FloatingPosition) -> dict[str, Any]:
+    """How she floats. GM_solid_m and GM_upright_solid_m are with liquids solid, GM_m counts free
+    surfaces; MTC goes by GML."""
+    case, rest, figures = ship.case, ship.equilibrium, ship.hydrostatics
     mass = ship.weight.mass
     return plain(
         {
@@ -78,30 +76,32 @@ def float_result(ship: Floating) -> dict[str, Any]:
             "floats": ship.state == "afloat",
             "stable": rest is not None and rest.stable,
             "failed": lost(ship),
-            **said(ship.findings),
-            "advice": advised(remedies(ship)),
+            **finding_texts(ship.findings),
+            "corrective_actions": action_texts(find_corrective_actions(ship)),
             "displacement_kg": mass,
             **{name: value(figures) if figures else None for name, value in PARTICULARS.items()},
-            "G_m": ship.weight.centre,
+            "G_m": ship.weight.center,
             "KG_m": ship.KG,
-            "GM_m": ship.GM,
-            "GM_fluid_m": ship.GM_fluid,
-            "GM_upright_m": upright(case).KM - case.load.solid.centre[2] if figures else None,
+            "GM_solid_m": ship.GM,
+            "GM_m": ship.GM_fluid,
+            "GM_upright_solid_m": upright_hydrostatics(case).KM - case.load.solid.center[2]
+            if figures
+            else None,
             "GML_m": ship.GML,
             "TPC_t_cm": figures and sinkage(figures, case),
-            "MCT_tm_cm": trimming_moment(mass, ship.GML, case),
-            "MCT_basis": "GML",
-            "reserve_volume_m3": ship.reserve_volume,
-            "fills_at_m": ship.fills_at,
-            "fills_height_m": ship.fills_height,
+            "MTC_tm_cm": trimming_moment(mass, ship.GML, case),
+            "MTC_basis": "GML",
+            "reserve_buoyancy_m3": ship.reserve_volume,
+            "downflooding_point_m": ship.downflooding_point,
+            "downflooding_height_m": ship.downflooding_height,
             "openings": [
                 {
-                    **opening_told(opening),
-                    "height_m": rest and rest.attitude.heights(opening.points).min(),
+                    **opening_fields(opening),
+                    "height_above_water_m": rest and rest.attitude.heights(opening.points).min(),
                 }
                 for opening in case.openings
             ],
-            "tanks": [tank_told(tank, rest.attitude if rest else None) for tank in case.tanks],
+            "tanks": [tank_fields(tank, rest.attitude if rest else None) for tank in case.tanks],
             "stable_positions": [
                 {
                     "heel_deg": np.degrees(other.attitude.heel_rad),
@@ -109,18 +109,18 @@ def float_result(ship: Floating) -> dict[str, Any]:
                 }
                 for other in ship.others
             ],
-            "settled": rest is not None and rest.settled,
+            "converged": rest is not None and rest.converged,
             "iterations": rest and rest.iterations,
             "volume_residual": rest and rest.volume_residual,
-            "arm_residual_m": rest and rest.arm_residual,
+            "lever_residual_m": rest and rest.lever_residual,
             **closing(),
         }
     )
 
 
-def lost(ship: Floating) -> list[str]:
+def lost(ship: FloatingPosition) -> list[str]:
     """Codes of the findings for which she is lost: an opening under water that lets it in, too."""
-    under = any(not opening.weathertight for opening in ship.openings_under)
+    under = any(not opening.weathertight for opening in ship.immersed_openings)
     return [
         finding.code
         for finding in ship.findings
@@ -128,14 +128,14 @@ def lost(ship: Floating) -> list[str]:
     ]
 
 
-def tank_told(tank: Tank, afloat: Attitude | None) -> dict[str, Any]:
+def tank_fields(tank: Tank, afloat: Attitude | None) -> dict[str, Any]:
     """A tank as the ship lies afloat; upright where she does not float.
 
-    `level_m` is the height of the surface above the baseline, along ship z, over the centre of
-    the liquid; `over_water_m` the same above the water outside. The moment of the free surface,
+    `level_m` is the height of the surface above the baseline, along ship z, over the center of the
+    liquid; `height_above_water_m` the same above the water outside. The moment of the free surface,
     over the displacement, is what it takes off GM.
     """
-    up = afloat.up if afloat else UPRIGHT
+    up = afloat.up if afloat else UPRIGHT_UP
     liquid = tank.liquid(up) if tank.mass > 0 else None
     return {
         "name": tank.name,
@@ -144,21 +144,21 @@ def tank_told(tank: Tank, afloat: Attitude | None) -> dict[str, Any]:
         "capacity_m3": tank.capacity,
         "fill": tank.fill,
         "mass_kg": tank.mass,
-        "centre_m": liquid and liquid.centre,
-        "level_m": liquid and _sounding(Attitude(up, liquid.level), liquid.centre),
-        "over_water_m": liquid and afloat and liquid.level - afloat.level,
+        "center_m": liquid and liquid.center,
+        "level_m": liquid and _sounding(Attitude(up, liquid.level), liquid.center),
+        "height_above_water_m": liquid and afloat and liquid.level - afloat.level,
         "free_surface_moment_t_m": tank.density * liquid.surface[1, 1] / 1000 if liquid else 0.0,
     }
 
 
-def _sounding(surface: Attitude, at: Array) -> float:
+def _sounding(surface: Attitude, at: Floats) -> float:
     """Height (m) of a surface above the baseline at a point, along ship z."""
     if surface.upside_down:
         return float("nan")
     return float(at[2] - surface.heights(at) / surface.up[2])
 
 
-def opening_told(opening: Opening) -> dict[str, Any]:
+def opening_fields(opening: Opening) -> dict[str, Any]:
     """An opening by the keys of a case."""
     return {
         "name": opening.name,
@@ -168,13 +168,13 @@ def opening_told(opening: Opening) -> dict[str, Any]:
 
 
 def hydrostatics_result(case: Case, rows: Iterable[Hydrostatics]) -> dict[str, Any]:
-    """Hydrostatics at each attitude; with no G known, MCT goes by BML instead of GML."""
+    """Hydrostatics at each attitude; with no G known, MTC goes by BML instead of GML."""
     return plain(
         {
             **heading(case),
-            **said(case.findings),
+            **finding_texts(case.findings),
             "rows": [_row(case, figures) for figures in rows],
-            "MCT_basis": "BML",
+            "MTC_basis": "BML",
             **closing(),
         }
     )
@@ -186,17 +186,17 @@ def _row(case: Case, figures: Hydrostatics) -> dict[str, Any]:
         "displacement_kg": mass,
         **{name: value(figures) for name, value in PARTICULARS.items()},
         "TPC_t_cm": sinkage(figures, case),
-        "MCT_tm_cm": trimming_moment(mass, figures.BML, case),
+        "MTC_tm_cm": trimming_moment(mass, figures.BML, case),
     }
 
 
 def sinkage(figures: Hydrostatics, case: Case) -> float:
-    """TPC: the mass that sinks her by a centimetre (t/cm)."""
+    """TPC: the mass that sinks her by a centimeter (t/cm)."""
     return figures.sinkage_mass(case.water_density) / 1e5
 
 
 def trimming_moment(mass: float, height: float, case: Case) -> float:
-    """MCT: the moment that trims her by a centimetre (t.m/cm), `height` being GML or BML (m)."""
+    """MTC: the moment that trims her by a centimeter (t.m/cm), `height` being GML or BML (m)."""
     return mass * height / (1e5 * case.hull.length_pp)
 
 
@@ -257,24 +257,24 @@ def heading(case: Case) -> dict[str, Any]:
     }
 
 
-def said(findings: tuple[Finding, ...]) -> dict[str, Any]:
+def finding_texts(findings: tuple[Finding, ...]) -> dict[str, Any]:
     return {
         f"{severity}s": [finding.text for finding in findings if finding.severity == severity]
         for severity in ("warning", "note")
     }
 
 
-def advised(found: Iterable[Remedy]) -> list[str]:
+def action_texts(found: Iterable[CorrectiveAction]) -> list[str]:
     """What would put her right, in words."""
-    return [remedy.told for remedy in found]
+    return [remedy.full_text for remedy in found]
 
 
 def closing(verdicts: Iterable[Verdict] = ()) -> dict[str, Any]:
     """Which criteria were checked and which not, and what results are for."""
     verdicts = tuple(verdicts)
-    judged = (each.code for each in verdicts if each.outcome in ("passes", "fails"))
+    assessment = (each.code for each in verdicts if each.outcome in ("passes", "fails"))
     return {
-        "criteria_checked": list(dict.fromkeys(judged)),
+        "criteria_checked": list(dict.fromkeys(assessment)),
         "criteria_note": criteria_note(verdicts) if verdicts else UNCHECKED,
         "disclaimer": CAUTION,
     }

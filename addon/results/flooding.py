@@ -7,21 +7,18 @@ from math import degrees, nan
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from ..core.buoyancy.attitude import Attitude
-from ..core.damage.bulkhead_suggestion import Advice
-from ..core.damage.floodable_length import Compartment, FloodableLength
-from ..core.damage.flooding import Flooded, worst
-from ..core.damage.flooding_paths import Hole, told
+from ..core.damage.bulkhead_suggestion import BulkheadSuggestion
+from ..core.damage.floodable_length import FloodableLength, FloodedLength
+from ..core.damage.flooding import FloodingResult, worst
+from ..core.damage.flooding_paths import Breach, path_label
 from ..core.damage.subdivision import subdivide
-from ..core.flooding_time.time_to_flood import Ingress
+from ..core.flooding_time.time_to_flood import FloodingHistory
 from ..core.model.case import Case
-from .floating import PARTICULARS, closing, float_result, heading, plain, said
+from .floating import PARTICULARS, closing, finding_texts, float_result, heading, plain
 
-Array = NDArray[np.float64]
-
-ARM_HEELS = np.arange(0.0, 91.0, 2.0)
+RESIDUAL_HEELS = np.arange(0.0, 91.0, 2.0)
 """Heels (degrees) at which the righting arms that are left are told."""
 AFLOAT = (
     *("draft_aft_m", "draft_mid_m", "draft_forward_m", "trim_m", "trim_deg", "heel_deg"),
@@ -29,11 +26,11 @@ AFLOAT = (
 )
 
 
-def flood_result(flooded: Flooded) -> dict[str, Any]:
-    """How she floats with rooms open to the sea, and what is left of her stability.
+def flood_result(flooded: FloodingResult) -> dict[str, Any]:
+    """How she floats with compartments open to the sea, and what is left of her stability.
 
-    `rooms` were opened, `rooms_flooded` are open in the end. The arms, positive to the side told,
-    are those left on the side to which she heels.
+    `compartments` were opened, `compartments_flooded` are open in the end. The arms, positive to
+    the side told, are those left on the side to which she heels.
     """
     return plain(
         {
@@ -46,70 +43,71 @@ def flood_result(flooded: Flooded) -> dict[str, Any]:
     )
 
 
-def floods_result(case: Case, floodings: Sequence[Flooded]) -> dict[str, Any]:
-    """Several floodings, one a row; `worst` has the rooms of the one she survives least.
+def flood_cases_result(case: Case, floodings: Sequence[FloodingResult]) -> dict[str, Any]:
+    """Several floodings, one a row; `worst` has the compartments of the one she survives least.
 
-    Where `residual_whole` is false the arms were sought no farther than the s-factor asks: their
-    range, the greatest and the area are at least so great.
+    Where `residual_curve_complete` is false the arms were sought no farther than the s-factor asks:
+    their range, the greatest and the area are at least so great.
     """
     failed = [code for flooded in floodings for code in _failed(flooded)]
     return plain(
         {
             **heading(case),
             "failed": list(dict.fromkeys(failed)),
-            **said(case.findings),
+            **finding_texts(case.findings),
             "rows": [{**_flooded(flooded), **_afloat(flooded)} for flooded in floodings],
             "survived": sum(flooded.survives for flooded in floodings),
             "lost": sum(not flooded.survives for flooded in floodings),
-            "worst": list(worst(floodings).opened),
+            "worst": list(worst(floodings).breached),
             **closing(),
         }
     )
 
 
-def _failed(flooded: Flooded) -> list[str]:
+def _failed(flooded: FloodingResult) -> list[str]:
     if flooded.survives:
         return []
-    return ["unsettled" if flooded.outcome == "afloat" else flooded.outcome]
+    return ["not-converged" if flooded.outcome == "afloat" else flooded.outcome]
 
 
-def _flooded(flooded: Flooded) -> dict[str, Any]:
+def _flooded(flooded: FloodingResult) -> dict[str, Any]:
     left = flooded.residual
     return {
-        "rooms": list(flooded.opened),
-        "rooms_flooded": list(flooded.rooms),
-        "spread": [
-            {"room": each.room, "through": told(each.kind, each.through)} for each in flooded.spread
+        "compartments": list(flooded.breached),
+        "compartments_flooded": list(flooded.compartments),
+        "progressive_flooding": [
+            {"compartment": each.compartment, "through": path_label(each.kind, each.through)}
+            for each in flooded.progression
         ],
         "outcome": flooded.outcome,
         "survives": flooded.survives,
-        "awash": flooded.awash,
-        "why": flooded.why,
+        "margin_line_immersed": flooded.margin_line_immersed,
+        "reason": flooded.explanation,
         "flooded_volume_m3": flooded.water,
-        "residual_GZ_max_m": left.greatest_arm if left else 0.0,
+        "residual_GZ_max_m": left.max_gz if left else 0.0,
         "residual_range_deg": degrees(left.range) if left else 0.0,
         "residual_area_m_rad": left.area if left else 0.0,
-        "residual_whole": left.whole if left else True,
+        "residual_curve_complete": left.complete if left else True,
         "s_factor": flooded.s_factor,
-        "margin_line_m": flooded.margin_line,
+        "residual_freeboard_m": flooded.residual_freeboard,
         "freeboards": [
-            {"opening": name, "height_m": height} for name, height in flooded.freeboards
+            {"opening": name, "height_above_water_m": height} for name, height in flooded.freeboards
         ],
     }
 
 
-def _afloat(flooded: Flooded) -> dict[str, Any]:
+def _afloat(flooded: FloodingResult) -> dict[str, Any]:
     """Where she floats, briefly."""
     figures, ship = flooded.floating.hydrostatics, flooded.floating
     briefly = {key: PARTICULARS[key](figures) if figures else None for key in AFLOAT}
-    return {"state": ship.state, **briefly, "GM_m": ship.GM, "GM_fluid_m": ship.GM_fluid}
+    return {"state": ship.state, **briefly, "GM_solid_m": ship.GM, "GM_m": ship.GM_fluid}
 
 
-def _arms(flooded: Flooded) -> dict[str, Any]:
+def _arms(flooded: FloodingResult) -> dict[str, Any]:
     ship, left = flooded.stability, flooded.residual
     if not ship:
         return {
-            **dict.fromkeys(("residual_side", "residual_rest_deg")),
+            **dict.fromkeys(("residual_side", "residual_equilibrium_deg")),
             **dict.fromkeys(("residual_heel_deg", "residual_GZ_m"), []),
         }
     side = ship.weaker
@@ -117,9 +115,9 @@ def _arms(flooded: Flooded) -> dict[str, Any]:
         side = ship.starboard if left.sign > 0 else ship.port
     return {
         "residual_side": side.name,
-        "residual_rest_deg": degrees(left.heel) if left else None,
-        "residual_heel_deg": ARM_HEELS.tolist(),
-        "residual_GZ_m": side.arms.arm(np.radians(ARM_HEELS)),
+        "residual_equilibrium_deg": degrees(left.heel) if left else None,
+        "residual_heel_deg": RESIDUAL_HEELS.tolist(),
+        "residual_GZ_m": side.gz_curve.arm(np.radians(RESIDUAL_HEELS)),
     }
 
 
@@ -127,28 +125,35 @@ def flood_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
     """Floodings as rows, one each, lists told in words."""
     return [
         {
-            **{key: value for key, value in row.items() if key not in ("spread", "freeboards")},
-            "rooms": "; ".join(row["rooms"]),
-            "rooms_flooded": "; ".join(row["rooms_flooded"]),
+            **{
+                key: value
+                for key, value in row.items()
+                if key not in ("progressive_flooding", "freeboards")
+            },
+            "compartments": "; ".join(row["compartments"]),
+            "compartments_flooded": "; ".join(row["compartments_flooded"]),
         }
         for row in result["rows"]
     ]
 
 
-def ingress_result(run: Ingress, room: str, hole: Hole | str) -> dict[str, Any]:
+def time_to_flood_result(
+    run: FloodingHistory, compartment: str, breach: Breach | str
+) -> dict[str, Any]:
     """Water coming in over time through a hole, or the opening of that name: events, attitude and
-    water in each room. `over_sea_m` is the level of a room's water over that of the sea."""
+    water in each compartment. `level_above_sea_m` is the level of a compartment's water over that
+    of the sea."""
     waters = [Attitude(up, float(level)) for up, level in zip(run.ups, run.levels, strict=True)]
     hull = run.case.hull
     return plain(
         {
             **heading(run.case),
             "failed": [] if run.lost is None else ["lost"],
-            **said((*run.findings, *hull.findings)),
-            "room": room,
-            **_hole(hole, run.case),
+            **finding_texts((*run.findings, *hull.findings)),
+            "compartment": compartment,
+            **_breach(breach, run.case),
             "events": [
-                {"time_s": event.time, "what": event.what, "kind": event.kind}
+                {"time_s": event.time, "description": event.what, "kind": event.kind}
                 for event in run.events
             ],
             "settled_s": run.settled,
@@ -158,51 +163,56 @@ def ingress_result(run: Ingress, room: str, hole: Hole | str) -> dict[str, Any]:
             "heel_deg": [degrees(water.heel_rad) for water in waters],
             "trim_m": [water.draft_at(0.0) - water.draft_at(hull.length_pp) for water in waters],
             "water_m3": run.water.sum(axis=1),
-            "rooms": [
+            "compartments": [
                 {
                     "name": name,
                     "water_m3": run.water[:, i],
-                    "over_sea_m": (run.surfaces[:, i] - run.levels).tolist(),
+                    "level_above_sea_m": (run.surfaces[:, i] - run.levels).tolist(),
                 }
-                for i, name in enumerate(run.rooms)
+                for i, name in enumerate(run.compartments)
             ],
             **closing(),
         }
     )
 
 
-def _hole(hole: Hole | str, case: Case) -> dict[str, Any]:
-    if isinstance(hole, str):
-        opening = next(each for each in case.openings if each.name == hole)
-        place: tuple[Any, ...] = (hole, opening.point, opening.area, None)
+def _breach(breach: Breach | str, case: Case) -> dict[str, Any]:
+    if isinstance(breach, str):
+        opening = next(each for each in case.openings if each.name == breach)
+        place: tuple[Any, ...] = (breach, opening.point, opening.area, None)
     else:
-        place = None, hole.point, hole.area, hole.discharge
-    return dict(zip(("opening", "hole_m", "hole_area_m2", "discharge"), place, strict=True))
+        place = None, breach.point, breach.area, breach.discharge_coefficient
+    return dict(
+        zip(("opening", "breach_m", "breach_area_m2", "discharge_coefficient"), place, strict=True)
+    )
 
 
-def ingress_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
-    """Times as rows, with a column for the water in each room."""
+def time_to_flood_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
+    """Times as rows, with a column for the water in each compartment."""
     columns = {key: result[key] for key in ("time_s", "draft_mid_m", "heel_deg", "trim_m")}
     columns["water_m3"] = result["water_m3"]
-    columns |= {f"{room['name']} water_m3": room["water_m3"] for room in result["rooms"]}
+    columns |= {
+        f"{compartment['name']} water_m3": compartment["water_m3"]
+        for compartment in result["compartments"]
+    }
     return [dict(zip(columns, row, strict=True)) for row in zip(*columns.values(), strict=True)]
 
 
-def floodable_result(case: Case, curve: FloodableLength) -> dict[str, Any]:
+def floodable_length_result(case: Case, curve: FloodableLength) -> dict[str, Any]:
     """Floodable length over the place of its middle, and the compartments that her transverse
     bulkheads make held against it; those at her ends against the longest that end there. For each
     bulkhead, between which places it may stand while the others stay."""
-    found = subdivide(curve, case.walls)
+    found = subdivide(curve, case.boundaries)
     return plain(
         {
             **heading(case),
             "failed": ["floodable-length"] if found.too_long else [],
-            **said(case.findings),
+            **finding_texts(case.findings),
             "permeability": curve.permeability,
             "margin_line_below_deck_m": curve.below_deck,
-            "x_m": curve.centres,
+            "x_m": curve.centers,
             "floodable_length_m": curve.lengths,
-            "compartments": [
+            "main_compartments": [
                 {
                     "aft_m": each.aft,
                     "forward_m": each.forward,
@@ -210,14 +220,14 @@ def floodable_result(case: Case, curve: FloodableLength) -> dict[str, Any]:
                     "floodable_length_m": each.allowed,
                     "survives": each.survives,
                 }
-                for each in found.stretches
+                for each in found.main_compartments
             ],
             "bulkheads": [
                 {
                     "x_m": each.x,
-                    "walls": list(each.walls),
-                    "from_m": each.leeway[0] if each.leeway else None,
-                    "to_m": each.leeway[1] if each.leeway else None,
+                    "boundaries": list(each.boundaries),
+                    "from_m": each.permissible_range[0] if each.permissible_range else None,
+                    "to_m": each.permissible_range[1] if each.permissible_range else None,
                 }
                 for each in found.bulkheads
             ],
@@ -226,46 +236,48 @@ def floodable_result(case: Case, curve: FloodableLength) -> dict[str, Any]:
     )
 
 
-def floodable_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
+def floodable_length_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
     """The curve as rows, one a place."""
     columns = result["x_m"], result["floodable_length_m"]
     return [{"x_m": x, "floodable_length_m": length} for x, length in zip(*columns, strict=True)]
 
 
-def bulkheads_result(case: Case, advice: Advice, count: int, permeability: float) -> dict[str, Any]:
+def bulkheads_result(
+    case: Case, advice: BulkheadSuggestion, count: int, permeability: float
+) -> dict[str, Any]:
     """Where bulkheads do most, and what comes of each compartment flooded alone."""
     return plain(
         {
             **heading(case),
             "failed": [] if advice.survives else ["lost"],
-            **said(case.findings),
+            **finding_texts(case.findings),
             "count": count,
             "permeability": permeability,
             "survives": advice.survives,
-            "why": advice.why,
-            "margin_m": advice.margin,
-            "enough": advice.enough,
+            "reason": advice.explanation,
+            "residual_freeboard_m": advice.margin,
+            "sufficient": advice.enough,
             "positions_m": list(advice.positions),
-            "compartments": [_compartment(each) for each in advice.compartments],
+            "main_compartments": [_compartment(each) for each in advice.compartments],
             **closing(),
         }
     )
 
 
-def _compartment(flooded: Compartment) -> dict[str, Any]:
-    attitude = flooded.rest.attitude if flooded.rest else None
+def _compartment(flooded: FloodedLength) -> dict[str, Any]:
+    attitude = flooded.equilibrium.attitude if flooded.equilibrium else None
     return {
         "aft_m": flooded.aft,
         "forward_m": flooded.forward,
         "length_m": flooded.length,
         "outcome": flooded.outcome,
-        "margin_m": flooded.margin,
+        "residual_freeboard_m": flooded.margin,
         "draft_aft_m": flooded.draft_aft,
         "draft_forward_m": flooded.draft_forward,
         "heel_deg": degrees(attitude.heel_rad) if attitude else nan,
     }
 
 
-def compartment_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
+def main_compartment_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
     """Compartments as rows."""
-    return [dict(each) for each in result["compartments"]]
+    return [dict(each) for each in result["main_compartments"]]

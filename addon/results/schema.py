@@ -15,7 +15,7 @@ from types import MappingProxyType
 from typing import Any
 
 from .floating import FORMAT
-from .keys.compartments import ROOMS, TANKS
+from .keys.compartments import COMPARTMENTS, TANKS
 from .keys.floating import FLOAT, HYDROSTATICS
 from .keys.flooding import BULKHEADS, FLOOD, FLOODABLE, FLOODS, TIME_TO_FLOOD
 from .keys.key import POINT, Key, Kind, Record
@@ -35,7 +35,7 @@ RESULTS: Mapping[str, tuple[Record, ...]] = MappingProxyType(
         "conditions": (in_conditions(STABILITY),),
         "cross-curves": (CROSS_CURVES,),
         "limits": (LIMITS,),
-        "rooms": (ROOMS,),
+        "compartments": (COMPARTMENTS,),
         "tanks": (TANKS,),
         "flood": (FLOOD, FLOODS),
         "time-to-flood": (TIME_TO_FLOOD,),

@@ -7,21 +7,30 @@ from typing import Any
 
 import numpy as np
 
-from ..core.advice.corrective_actions import cures, remedies
+from ..core.advice.corrective_actions import actions_for_criteria, find_corrective_actions
 from ..core.criteria.assessment import Assessment
-from ..core.criteria.limiting_kg import Limit
+from ..core.criteria.limiting_kg import LimitingKG
 from ..core.criteria.verdict import Verdict
-from ..core.hydrostatics.floating_position import Floating
+from ..core.hydrostatics.floating_position import FloatingPosition
 from ..core.messages.findings import Finding
 from ..core.messages.sentence import Sentence, named
 from ..core.model.case import Case
 from ..core.model.hull import Hull
-from ..core.stability.both_sides import Side
+from ..core.stability.both_sides import SideStability
 from ..core.stability.cross_curves import CrossCurve
 from ..core.stability.heeling_levers import Lever
-from ..core.stability.righting_lever import Held
+from ..core.stability.righting_lever import HeeledPosition
 from ..units.angles import exact_degrees
-from .floating import PARTICULARS, advised, closing, heading, lost, opening_told, plain, said
+from .floating import (
+    PARTICULARS,
+    action_texts,
+    closing,
+    finding_texts,
+    heading,
+    lost,
+    opening_fields,
+    plain,
+)
 from .keys.shared import HEADING
 
 PASSES = {"passes": True, "fails": False}
@@ -35,108 +44,123 @@ AREAS = {
 
 FLOATING = (
     *("displacement_kg", "draft_aft_m", "draft_mid_m", "draft_forward_m", "trim_m", "heel_deg"),
-    *("freeboard_min_m", "KG_m", "GM_m", "GM_fluid_m"),
+    *("freeboard_min_m", "KG_m", "GM_solid_m", "GM_m"),
 )
 
-HELD: dict[str, Callable[[Held, Hull], Any]] = {
+HELD: dict[str, Callable[[HeeledPosition, Hull], Any]] = {
     "GZ_m": lambda held, hull: held.arm,
     "trim_m": lambda held, hull: (
         held.attitude.draft_at(0.0) - held.attitude.draft_at(hull.length_pp)
     ),
     "trim_deg": lambda held, hull: np.degrees(held.attitude.trim_rad),
     "draft_mid_m": lambda held, hull: held.attitude.draft_at(hull.midship_x),
-    "settled": lambda held, hull: held.settled,
-    "volume_residual": lambda held, hull: held.rest.volume_residual,
-    "arm_residual_m": lambda held, hull: held.rest.arm_residual,
+    "converged": lambda held, hull: held.converged,
+    "volume_residual": lambda held, hull: held.equilibrium.volume_residual,
+    "lever_residual_m": lambda held, hull: held.equilibrium.lever_residual,
 }
 """Figures of a ship held at a heel."""
 
 SIGNED = (
-    *("rest_heel_deg", "GZ_max_m", "GZ_max_at_deg", "vanishing_deg"),
-    *("deck_edge_deg", "downflooding_deg", "GZ_max_to_flooding_m", "GZ_max_to_flooding_at_deg"),
+    *("equilibrium_heel_deg", "GZ_max_m", "GZ_max_at_deg", "vanishing_stability_deg"),
+    *(
+        "deck_edge_immersion_deg",
+        "downflooding_deg",
+        "GZ_max_to_downflooding_m",
+        "GZ_max_to_downflooding_at_deg",
+    ),
 )
-UNSIGNED = ("range_deg", "range_to_flooding_deg", "downflooding_opening", *AREAS, "area_to_deg")
+UNSIGNED = ("range_deg", "range_to_downflooding_deg", "downflooding_opening", *AREAS, "area_to_deg")
 
 COMPARED = (
-    *("GZ_max_m", "GZ_max_at_deg", "range_deg", "vanishing_deg"),
-    *("deck_edge_deg", "downflooding_deg"),
-    *("GZ_max_to_flooding_m", "GZ_max_to_flooding_at_deg", "range_to_flooding_deg"),
+    *("GZ_max_m", "GZ_max_at_deg", "range_deg", "vanishing_stability_deg"),
+    *("deck_edge_immersion_deg", "downflooding_deg"),
+    *("GZ_max_to_downflooding_m", "GZ_max_to_downflooding_at_deg", "range_to_downflooding_deg"),
 )
 """Figures of the weaker side by which conditions are compared."""
 
-AS_IT_STANDS = "as it stands"
+AS_MODELED = "as modeled"
 """What the case itself is called among its conditions."""
 
 
-def stability_result(judged: Assessment, heels: Iterable[float]) -> dict[str, Any]:
-    """Righting arms at heels (rad), what follows from them, and the criteria.
+def stability_result(assessment: Assessment, heels: Iterable[float]) -> dict[str, Any]:
+    """GZ curve at heels (rad), what follows from them, and the criteria.
 
-    GM_m is the slope of GZ upright, free surfaces counted. The angles beside the curve belong to
-    the side to which it runs further and have its signs, starboard positive; those of `sides`
-    count positive to each side. The greatest GZ, range and vanishing angle are those of the closed
-    hull; areas, and what has `to_flooding` in its name, end where water gets in. Beyond 90 degrees
-    there is no trim_m.
+    GM_upright_m is the slope of GZ upright, free surfaces counted. The angles beside the curve
+    belong to the side to which it runs further and have its signs, starboard positive; those of
+    `sides` count positive to each side. The maximum GZ, range and vanishing angle are those of the
+    closed hull; areas, and what has `to_flooding` in its name, end where water gets in. Beyond 90
+    degrees there is no trim_m.
     """
-    ship, heels = judged.stability, tuple(heels)
+    ship, heels = assessment.stability, tuple(heels)
     held = [ship.curve.at(heel) for heel in heels]
     side = ship.starboard if max(heels) >= -min(heels) else ship.port
     sides = {each.name: _side(each) for each in (ship.starboard, ship.port)}
-    told = sides[side.name]
-    failed = [verdict.code for verdict in judged.failed]
+    values = sides[side.name]
+    failed = [verdict.code for verdict in assessment.failed]
     return plain(
         {
             **_opening(ship.floating, [*lost(ship.floating), *failed]),
-            **said((*ship.findings, *_yardstick(judged))),
-            "advice": advised([*remedies(ship.floating), *cures(judged)]),
+            **finding_texts((*ship.findings, *_damaged_note(assessment))),
+            "corrective_actions": action_texts(
+                [*find_corrective_actions(ship.floating), *actions_for_criteria(assessment)]
+            ),
             "fixed_trim": ship.curve.heeling.trim is not None,
-            "GM_m": ship.GM,
+            "GM_upright_m": ship.GM,
             "heel_deg": [exact_degrees(heel) for heel in heels],
-            **{key: [tell(each, ship.case.hull) for each in held] for key, tell in HELD.items()},
-            "area_m_rad": [ship.curve.arms.area(0.0, heel) for heel in heels],
+            **{
+                key: [value_of(each, ship.case.hull) for each in held]
+                for key, value_of in HELD.items()
+            },
+            "area_m_rad": [ship.curve.gz_curve.area(0.0, heel) for heel in heels],
             "side": side.name,
-            **{key: side.sign * told[key] for key in SIGNED},
-            **{key: told[key] for key in UNSIGNED},
+            **{key: side.sign * values[key] for key in SIGNED},
+            **{key: values[key] for key in UNSIGNED},
             "weaker_side": ship.weaker.name,
             "sides": sides,
-            "heeling_arms": [_lever(lever, ship.weaker, heels) for lever in judged.heeling_arms],
-            "criteria": [_verdict(verdict) for verdict in judged.verdicts],
-            **closing(judged.verdicts),
+            "heeling_levers": [
+                _lever(lever, ship.weaker, heels) for lever in assessment.heeling_levers
+            ],
+            "criteria": [_verdict(verdict) for verdict in assessment.verdicts],
+            **closing(assessment.verdicts),
         }
     )
 
 
-def _yardstick(judged: Assessment) -> Iterator[Finding]:
+def _damaged_note(assessment: Assessment) -> Iterator[Finding]:
     """A word on criteria that a damaged ship was held against."""
-    rooms = judged.stability.case.flooded
-    if rooms and judged.verdicts:
+    compartments = assessment.stability.case.flooded
+    if compartments and assessment.verdicts:
         yield Finding(
             "note",
             "damaged",
             Sentence(
-                "She is damaged, {rooms} open to the sea: the criteria are those of an intact "
+                "She is damaged, {compartments} open to the sea: the criteria are those of an "
+                "intact "
                 "ship, and only a yardstick here",
-                rooms=named("compartment", rooms),
+                compartments=named("compartment", compartments),
             ),
         )
 
 
-def sunk_result(ship: Floating, heels: Iterable[float], fixed_trim: bool = False) -> dict[str, Any]:
+def sunk_result(
+    ship: FloatingPosition, heels: Iterable[float], fixed_trim: bool = False
+) -> dict[str, Any]:
     """The same of a ship that sinks, who has no righting arms."""
     heels = tuple(heels)
     return plain(
         {
             **_opening(ship, lost(ship)),
-            **said(ship.findings),
-            "advice": [],
+            **finding_texts(ship.findings),
+            "corrective_actions": [],
             "fixed_trim": fixed_trim,
-            "GM_m": None,
+            "GM_upright_m": None,
             "heel_deg": [exact_degrees(heel) for heel in heels],
             **{key: [None] * len(heels) for key in (*HELD, "area_m_rad")},
             "side": None,
             **dict.fromkeys((*SIGNED, *UNSIGNED)),
             "weaker_side": None,
             "sides": {},
-            "heeling_arms": [],
+            "heeling_levers": [],
             "criteria": [],
             **closing(),
         }
@@ -167,7 +191,7 @@ def cross_curves_result(
     return plain(
         {
             **heading(case),
-            **said(case.findings),
+            **finding_texts(case.findings),
             "KG_assumed_m": case.hull.depth / 2 if KG is None else KG,
             "fixed_trim": fixed_trim,
             "heel_deg": [exact_degrees(heel) for heel in heels],
@@ -176,7 +200,7 @@ def cross_curves_result(
                     "displacement_kg": curve.displacement,
                     "draft_m": curve.draft,
                     "KN_m": curve.KN.tolist(),
-                    "settled": curve.settled.tolist(),
+                    "converged": curve.converged.tolist(),
                 }
                 for curve in curves
             ],
@@ -185,8 +209,11 @@ def cross_curves_result(
     )
 
 
-def limits_result(
-    case: Case, limits: Iterable[Limit], verdicts: Iterable[Verdict] = (), own: Limit | None = None
+def limiting_kg_result(
+    case: Case,
+    limits: Iterable[LimitingKG],
+    verdicts: Iterable[Verdict] = (),
+    own: LimitingKG | None = None,
 ) -> dict[str, Any]:
     """The greatest KG over displacement, free surfaces counted as a rise of G.
 
@@ -196,7 +223,7 @@ def limits_result(
     return plain(
         {
             **heading(case),
-            **said(case.findings),
+            **finding_texts(case.findings),
             **_own_limit(case, own),
             "rows": [
                 {
@@ -214,12 +241,12 @@ def limits_result(
     )
 
 
-def _own_limit(case: Case, own: Limit | None) -> dict[str, Any]:
+def _own_limit(case: Case, own: LimitingKG | None) -> dict[str, Any]:
     """Where the ship herself is."""
     if own is None:
         nothing = dict.fromkeys(("displacement_kg", "KG_m", "KG_max_m", "margin_m"))
         return {"failed": [], **nothing, "governing": []}
-    height = case.load.solid.centre[2] + case.load.free_surface_correction
+    height = case.load.solid.center[2] + case.load.free_surface_correction
     margin = None if own.KG is None else own.KG - height
     return {
         "failed": ["KG"] if margin is None or margin < 0 else [],
@@ -231,62 +258,64 @@ def _own_limit(case: Case, own: Limit | None) -> dict[str, Any]:
     }
 
 
-def _opening(ship: Floating, failed: Iterable[str]) -> dict[str, Any]:
+def _opening(ship: FloatingPosition, failed: Iterable[str]) -> dict[str, Any]:
     """Who she is, how she floats, and what she fails."""
     figures = ship.hydrostatics
-    told = {name: tell(figures) if figures else None for name, tell in PARTICULARS.items()}
-    told |= {
+    values = {
+        name: value_of(figures) if figures else None for name, value_of in PARTICULARS.items()
+    }
+    values |= {
         "displacement_kg": ship.weight.mass,
         "KG_m": ship.KG,
-        "GM_m": ship.GM,
-        "GM_fluid_m": ship.GM_fluid,
+        "GM_solid_m": ship.GM,
+        "GM_m": ship.GM_fluid,
     }
     return {
         **heading(ship.case),
         "state": ship.state,
-        "floating": {key: told[key] for key in FLOATING},
+        "floating": {key: values[key] for key in FLOATING},
         "failed": list(dict.fromkeys(failed)),
     }
 
 
-def _side(side: Side) -> dict[str, Any]:
-    first = side.first_flooding
-    end = min(float(np.radians(40.0)), side.flooding, float(side.arms.heels[-1]))
-    greatest_at, greatest = side.greatest_to_flooding
+def _side(side: SideStability) -> dict[str, Any]:
+    first = side.first_downflooding
+    end = min(float(np.radians(40.0)), side.downflooding_angle, float(side.gz_curve.heels[-1]))
+    greatest_at, greatest = side.max_gz_to_downflooding
     return {
-        "rest_heel_deg": np.degrees(side.rest_heel),
-        "vanishing_deg": np.degrees(side.vanishing),
+        "equilibrium_heel_deg": np.degrees(side.equilibrium_heel),
+        "vanishing_stability_deg": np.degrees(side.vanishing_angle),
         "range_deg": np.degrees(side.range),
-        "GZ_max_m": side.greatest_arm,
-        "GZ_max_at_deg": np.degrees(side.greatest_heel),
-        "deck_edge_deg": np.degrees(side.deck_edge),
-        "downflooding_deg": np.degrees(side.flooding),
+        "GZ_max_m": side.max_gz,
+        "GZ_max_at_deg": np.degrees(side.max_gz_heel),
+        "deck_edge_immersion_deg": np.degrees(side.deck_edge_angle),
+        "downflooding_deg": np.degrees(side.downflooding_angle),
         "downflooding_opening": first and first.opening.name,
-        "GZ_max_to_flooding_m": greatest,
-        "GZ_max_to_flooding_at_deg": np.degrees(greatest_at),
-        "range_to_flooding_deg": np.degrees(side.range_to_flooding),
+        "GZ_max_to_downflooding_m": greatest,
+        "GZ_max_to_downflooding_at_deg": np.degrees(greatest_at),
+        "range_to_downflooding_deg": np.degrees(side.range_to_downflooding),
         **{
-            key: side.arms.area(*np.minimum(np.radians(between), end))
+            key: side.gz_curve.area(*np.minimum(np.radians(between), end))
             for key, between in AREAS.items()
         },
         "area_to_deg": np.degrees(end),
         "openings": [
-            {**opening_told(each.opening), "heel_deg": np.degrees(each.heel)}
-            for each in side.immersed
+            {**opening_fields(each.opening), "heel_deg": np.degrees(each.heel)}
+            for each in side.immersions
         ],
     }
 
 
-def _lever(lever: Lever, side: Side, heels: Sequence[float]) -> dict[str, Any]:
+def _lever(lever: Lever, side: SideStability, heels: Sequence[float]) -> dict[str, Any]:
     """A heeling arm to one side, by the signs of the curve."""
-    return {"name": lever.name, "arm_m": side.sign * lever.arm(side.sign * np.array(heels))}
+    return {"name": lever.name, "lever_m": side.sign * lever.arm(side.sign * np.array(heels))}
 
 
 def _verdict(verdict: Verdict) -> dict[str, Any]:
     return {
         "code": verdict.code,
         "clause": verdict.clause,
-        "what": verdict.what,
+        "description": verdict.what,
         "required": verdict.required,
         "attained": verdict.attained,
         "margin": verdict.margin,
@@ -302,12 +331,12 @@ def _verdict(verdict: Verdict) -> dict[str, Any]:
 def stability_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
     """The curve as rows, one a heel."""
     columns = {key: result[key] for key in ("heel_deg", *HELD, "area_m_rad")}
-    columns |= {f"{arm['name']} arm_m": arm["arm_m"] for arm in result["heeling_arms"]}
+    columns |= {f"{arm['name']} lever_m": arm["lever_m"] for arm in result["heeling_levers"]}
     return [dict(zip(columns, row, strict=True)) for row in zip(*columns.values(), strict=True)]
 
 
 def condition_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
-    """Conditions as rows, one each; range and greatest GZ are those of the weaker side."""
+    """Conditions as rows, one each; range and maximum GZ are those of the weaker side."""
     rows = []
     for state in result["conditions"]:
         side = state["sides"].get(state["weaker_side"], {})
@@ -317,7 +346,7 @@ def condition_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
                 "condition": state["condition"],
                 "state": state["state"],
                 **state["floating"],
-                "GM_m": state["GM_m"],
+                "GM_upright_m": state["GM_upright_m"],
                 "weaker_side": state["weaker_side"],
                 **{key: side.get(key) for key in COMPARED},
                 "criteria_passed": outcomes.count(True),
@@ -340,6 +369,6 @@ def cross_curve_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
     ]
 
 
-def limit_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
+def limiting_kg_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
     """Limits as rows, one a displacement."""
     return [{**row, "governing": "; ".join(row["governing"])} for row in result["rows"]]

@@ -25,7 +25,7 @@ def trimmed(figure: str) -> str:
 
 def report_places(length_overall_m: float | None) -> int:
     """Digits after the point of a length (m) in reports: three, more for a vessel shorter than a
-    metre."""
+    meter."""
     return max(3, 3 - floor(log10(length_overall_m))) if length_overall_m else 3
 
 

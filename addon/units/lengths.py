@@ -12,7 +12,7 @@ from .digits import LABEL, report_places, significant, trimmed
 from .mass_entry import MassUnit
 
 FOOT, INCH = 0.3048, 0.0254
-METRE = (1.0, "m", 2)
+METER = (1.0, "m", 2)
 METRIC = {"MILLIMETERS": (1000.0, "mm", 0), "CENTIMETERS": (100.0, "cm", 1)}  # in a metre, places
 INCHES = (1, 2, 3, 6, 12)  # that feet are parted into
 TOGETHER = re.compile(r"(?<=\d) (?=[^\W\d]{1,3}\b)|(?<=\b[xyz]) (?=[-\d])")
@@ -41,9 +41,9 @@ class Lengths:
 
     @classmethod
     def reported(cls, length_overall_m: float | None) -> Lengths:
-        """Those of reports on a vessel of this length: in metres, to the millimetre, and finer for
-        one shorter than a metre."""
-        return cls(fine=report_places(length_overall_m) - METRE[2])
+        """Those of reports on a vessel of this length: in meters, to the millimeter, and finer for
+        one shorter than a meter."""
+        return cls(fine=report_places(length_overall_m) - METER[2])
 
     def for_size(self, length_m: float) -> Lengths:
         """The same for a ship of this length."""
@@ -61,12 +61,12 @@ class Lengths:
         """The length (m) that draft marks count."""
         if self.system == "IMPERIAL":
             return INCH if self.chosen == "INCHES" else FOOT
-        return 1.0 / METRIC.get(self.chosen, METRE)[0]
+        return 1.0 / METRIC.get(self.chosen, METER)[0]
 
     @property
     def symbol(self) -> str:
         """The unit that numerals leave out; empty in feet and inches, which show their own."""
-        return "" if self.system == "IMPERIAL" else METRIC.get(self.chosen, METRE)[1]
+        return "" if self.system == "IMPERIAL" else METRIC.get(self.chosen, METER)[1]
 
     def step(self, least: float) -> float:
         """The smallest round length (m) that is not below `least` (m)."""
@@ -75,32 +75,32 @@ class Lengths:
             return next(whole, FOOT * round_step(least / FOOT))
         return self._numbered * round_step(least / self._numbered)
 
-    def numeral(self, metres: float, step: float) -> str:
-        """A length among others that are `step` metres apart: 0.5, 1' 6"."""
+    def numeral(self, meters: float, step: float) -> str:
+        """A length among others that are `step` meters apart: 0.5, 1' 6"."""
         places = max(0, -floor(log10(step / self._numbered) + 1e-9))
         if self.system == "IMPERIAL":
-            return self._feet(metres, places)
-        return f"{round(metres / self._numbered, places) + 0.0:.{places}f}"
+            return self._feet(meters, places)
+        return f"{round(meters / self._numbered, places) + 0.0:.{places}f}"
 
     @property
     def _numbered(self) -> float:
         return INCH if self.system == "IMPERIAL" else self.counted
 
-    def __call__(self, metres: float) -> str:
+    def __call__(self, meters: float) -> str:
         if self.system == "IMPERIAL":
-            return self._feet(metres, 1 + self.fine)
-        factor, unit, places = METRIC.get(self.chosen, METRE)
+            return self._feet(meters, 1 + self.fine)
+        factor, unit, places = METRIC.get(self.chosen, METER)
         places += self.fine
-        return f"{round(metres * factor, places) + 0.0:.{places}f} {unit}"
+        return f"{round(meters * factor, places) + 0.0:.{places}f} {unit}"
 
     @property
-    def in_metres(self) -> bool:
-        """Whether lengths are written in metres."""
-        return self.symbol == METRE[1]
+    def in_meters(self) -> bool:
+        """Whether lengths are written in meters."""
+        return self.symbol == METER[1]
 
     def measured(self, length: Quantity) -> str:
-        """A length of a sentence: in metres as written there, else at least two digits of it."""
-        if self.in_metres:
+        """A length of a sentence: in meters as written there, else at least two digits of it."""
+        if self.in_meters:
             return length.written
         shown = self(length.value)
         if length.value and shown == self(0.0):
@@ -118,20 +118,20 @@ class Lengths:
         """The unit in which a mass is written."""
         return MassUnit.showing(self.system, self.chosen_mass, kilograms)
 
-    def volume(self, cubic_metres: float) -> str:
+    def volume(self, cubic_meters: float) -> str:
         """A volume to three figures: 12.3 m³, 350 L, 434 ft³."""
-        unit, symbol = self.volume_unit(cubic_metres)
-        return f"{significant(cubic_metres / unit, LABEL, MOST_PLACES)} {symbol}"
+        unit, symbol = self.volume_unit(cubic_meters)
+        return f"{significant(cubic_meters / unit, LABEL, MOST_PLACES)} {symbol}"
 
-    def volume_unit(self, cubic_metres: float) -> tuple[float, str]:
+    def volume_unit(self, cubic_meters: float) -> tuple[float, str]:
         """The unit (m3) in which a volume is written, and its symbol."""
         if self.system == "IMPERIAL":
             return FOOT**3, "ft³"
-        return (1e-3, "L") if cubic_metres < 1.0 else (1.0, "m³")
+        return (1e-3, "L") if cubic_meters < 1.0 else (1.0, "m³")
 
-    def _feet(self, metres: float, places: int) -> str:
-        inches = round(abs(metres) / INCH, places)
-        sign = "-" if metres < 0 and inches > 0 else ""
+    def _feet(self, meters: float, places: int) -> str:
+        inches = round(abs(meters) / INCH, places)
+        sign = "-" if meters < 0 and inches > 0 else ""
         feet, rest = divmod(inches, 12.0) if self.chosen != "INCHES" else (0.0, inches)
         return sign + (f"{feet:.0f}' " if feet else "") + f'{rest:.{places}f}"'
 

@@ -23,7 +23,7 @@ class Units:
 
     @classmethod
     def of(cls, scene: Any) -> Units:
-        """In the units of a scene; in metres where it has none."""
+        """In the units of a scene; in meters where it has none."""
         settings = scene.unit_settings
         plain = settings.system == "NONE"
         system = "METRIC" if plain else settings.system
@@ -38,7 +38,7 @@ class Units:
     def said(self, text: str, translate: Translate = str) -> str:
         """A text, translated; a sentence in these units."""
         if isinstance(text, Sentence):
-            return text.said(self.written, translate)
+            return text.rendered(self.written, translate)
         return translate(text)
 
     def written(self, quantity: Quantity) -> str:
@@ -59,13 +59,13 @@ class Units:
                 return self.mass(value / self.lengths.unit)
             case "unit of length":
                 unit = self.lengths.unit
-                return quantity.written if self.lengths.in_metres else self.length(unit)
+                return quantity.written if self.lengths.in_meters else self.length(unit)
             case "unit of area":
                 return "m²" if self.metric else "ft²"
 
-    def length(self, metres: float) -> str:
+    def length(self, meters: float) -> str:
         """A length; a dash where there is none."""
-        return self.lengths(metres) if isfinite(metres) else NOTHING
+        return self.lengths(meters) if isfinite(meters) else NOTHING
 
     def mass(self, kilograms: float) -> str:
         """A mass."""
@@ -80,21 +80,21 @@ class Units:
         ton = MassUnit.of(self.lengths.system, "TONNES")
         return ton.kilograms * FOOT, f"{ton.symbol}·ft"
 
-    def arm_area(self, metre_radians: float) -> str:
+    def arm_area(self, meter_radians: float) -> str:
         """An area under a curve of levers."""
         unit, symbol = (1.0, "m rad") if self.metric else (FOOT, "ft rad")
-        return f"{metre_radians / unit:.4f} {symbol}"
+        return f"{meter_radians / unit:.4f} {symbol}"
 
-    def area(self, square_metres: float) -> str:
+    def area(self, square_meters: float) -> str:
         """An area; a small one in square centimetres."""
         if not self.metric:
-            return f"{_shown(square_metres / FOOT**2)} ft²"
-        small = square_metres < 0.1
-        return f"{_shown(1e4 * square_metres)} cm²" if small else f"{_shown(square_metres)} m²"
+            return f"{_shown(square_meters / FOOT**2)} ft²"
+        small = square_meters < 0.1
+        return f"{_shown(1e4 * square_meters)} cm²" if small else f"{_shown(square_meters)} m²"
 
-    def volume(self, cubic_metres: float) -> str:
+    def volume(self, cubic_meters: float) -> str:
         """A volume."""
-        return self.lengths.volume(cubic_metres)
+        return self.lengths.volume(cubic_meters)
 
 
 def _shown(value: float) -> str:

@@ -14,7 +14,7 @@ import pytest
 import addon
 from addon.blender.controller import analysis, session
 from addon.core.criteria.assessment import Assessment
-from addon.core.hydrostatics.floating_position import Floating
+from addon.core.hydrostatics.floating_position import FloatingPosition
 from addon.core.model.case import Case
 from tests.once import once
 
@@ -37,10 +37,10 @@ FLOATED, ASSESSED = once(analysis.float_ship), once(analysis.assess)
 def computed_once(monkeypatch: pytest.MonkeyPatch) -> None:
     """Most tests survey the same few ships: new objects of the figures that were found before."""
 
-    def floats(case: Case, **options: Any) -> Floating:
+    def floats(case: Case, **options: Any) -> FloatingPosition:
         return replace(FLOATED(case, **options), case=case)
 
-    def assesses(case: Case, floating: Floating, **options: Any) -> Assessment:
+    def assesses(case: Case, floating: FloatingPosition, **options: Any) -> Assessment:
         found = ASSESSED(case, floating=floating, **options)
         return replace(found, stability=replace(found.stability, floating=floating))
 

@@ -13,7 +13,7 @@ from addon.examples.loader import EXAMPLES, load_example
 from tests.language import refused
 
 WEDGE = np.array([[x, y, z] for x, b in ((0, 2), (3, 2), (10, 0)) for y in (-b, b) for z in (0, 1)])
-"""Ten metres long, four across aft, pointed at x = 10."""
+"""Ten meters long, four across aft, pointed at x = 10."""
 
 
 def turned(to: str, up: str) -> np.ndarray:

@@ -19,10 +19,10 @@ from addon.blender.properties.names import Basis, Loading, Role
 from addon.blender.properties.settings import settings
 from addon.blender.readers.cases import read_case
 from addon.blender.readers.members import core_names, subject_object
-from addon.core.advice.corrective_actions import Remedy
-from addon.core.compartments.find_compartments import find_rooms
+from addon.core.advice.corrective_actions import CorrectiveAction
+from addon.core.compartments.find_compartments import find_compartments
 from addon.core.criteria.assessment import assess
-from addon.core.hydrostatics.floating_position import float_ship
+from addon.core.hydrostatics.floating_position import find_floating_position
 from addon.core.messages.sentence import Sentence
 from addon.core.messages.subjects import Subject, SubjectKind
 from addon.core.model.case import Case
@@ -57,13 +57,13 @@ def parts(side: float, named: Callable[[str], str]) -> list[bpy.types.Object]:
     settings(deck).weight.basis, settings(deck).weight.solid_density = Basis.SOLID, 700.0
     tank = block("fuel", WING, Role.TANK)
     settings(tank).tank.content, settings(tank).tank.fill = "DIESEL", 60.0
-    wall = ships.mesh_object(named("side"), np.multiply(SIDE, (1, side, 1)), SHEET)
-    settings(wall).role = Role.BOUNDARY
+    boundary = ships.mesh_object(named("side"), np.multiply(SIDE, (1, side, 1)), SHEET)
+    settings(boundary).role = Role.BOUNDARY
     slot = np.multiply(((3, 1, 0.8), (3.2, 1, 0.8), (3.2, 1, 0.9), (3, 1, 0.9)), (1, side, 1))
     scupper = ships.mesh_object(named("scupper"), slot, SHEET)
     settings(scupper).role = Role.OPENING
     return [
-        *(crew, deck, tank, wall, scupper),
+        *(crew, deck, tank, boundary, scupper),
         point("vent", (3, 0.8, 1.2), Role.OPENING),
         block("house", HOUSE, Role.WINDAGE),
         point("wing", (4, 0.6, 0.4), Role.COMPARTMENT),
@@ -110,24 +110,26 @@ def case_of(hull: bpy.types.Object) -> Case:
 
 
 def names(case: Case) -> list[list[str]]:
-    kinds = (case.weights, case.tanks, case.openings, case.room_marks, case.doors)
+    kinds = (case.weights, case.tanks, case.openings, case.compartment_marks, case.doors)
     return [sorted(thing.name for thing in things if "steel" not in thing.name) for things in kinds]
 
 
 def figures(case: Case) -> np.ndarray:
-    """Of all that is on board, of how she rights herself to both sides, and of her rooms."""
+    """Of all that is on board, of how she rights herself to both sides, and of her compartments."""
     ship = assess(case, np.radians(np.arange(0.0, 61.0, 15.0))).stability
-    rest = ship.floating.rest
+    rest = ship.floating.equilibrium
     assert rest
-    rooms = {room.name: room.volume for room in find_rooms(case).rooms}
+    compartments = {
+        compartment.name: compartment.volume for compartment in find_compartments(case).compartments
+    }
     return np.concatenate(
         [
-            [ship.floating.weight.mass, *ship.floating.weight.centre, ship.floating.GM_fluid],
+            [ship.floating.weight.mass, *ship.floating.weight.center, ship.floating.GM_fluid],
             combined(case.weights).inertia.ravel() / 1e3,
             [rest.attitude.heel_rad, rest.attitude.trim_rad],
-            *(side.arms.arms for side in (ship.port, ship.starboard)),
-            [min(side.flooding, 9.0) for side in (ship.port, ship.starboard)],
-            [rooms[name] for name in sorted(rooms)],
+            *(side.gz_curve.gz for side in (ship.port, ship.starboard)),
+            [min(side.downflooding_angle, 9.0) for side in (ship.port, ship.starboard)],
+            [compartments[name] for name in sorted(compartments)],
             np.sort(case.windage[:, :, 1].sum(axis=1)),
             np.sort([door.point[1] for door in case.doors]),
         ]
@@ -177,10 +179,10 @@ def test_an_exported_case_reads_back_the_same(tmp_path: Path) -> None:
             obj.parent = hull
     bpy.context.view_layer.update()
     chosen = settings(hull)
-    chosen.conditions.add().name = "ashore"
+    chosen.conditions.add().name = "not_loaded"
     for name, field in (("crew", "not_loaded"), ("wing", "flooded")):
-        setattr(chosen.conditions[0].stow(bpy.data.objects[name]), field, True)
-    filled = chosen.conditions[0].stow(bpy.data.objects["fuel"])
+        setattr(chosen.conditions[0].toggle_loaded(bpy.data.objects[name]), field, True)
+    filled = chosen.conditions[0].toggle_loaded(bpy.data.objects["fuel"])
     filled.use_fill, filled.fill = True, 20.0
     CALL.export_case(directory=str(tmp_path))
     text = (tmp_path / "case.toml").read_text()
@@ -215,7 +217,7 @@ def test_undo_takes_the_switch_back() -> None:
 @pytest.mark.parametrize("name", ("fuel", "wing", "door", "side"))
 def test_rooms_are_stale_once_the_switch_is_turned(name: str) -> None:
     hull = whole_hull_with_pairs()
-    CALL.find_rooms()
+    CALL.find_compartments()
     assert not session.entry_for(hull).divided.stale
     settings(bpy.data.objects[name]).both_sides ^= True
     assert session.entry_for(hull).divided.stale
@@ -236,11 +238,14 @@ class TestLive:
 
     @staticmethod
     def assert_up_to_date(hull: bpy.types.Object) -> None:
-        entry, truth = session.entry_for(hull), float_ship(case_of(hull), seek_others=False)
+        entry, truth = (
+            session.entry_for(hull),
+            find_floating_position(case_of(hull), seek_others=False),
+        )
         now = entry.floating
         assert not entry.stale
         assert now.weight.mass == pytest.approx(truth.weight.mass, rel=1e-12)
-        assert now.weight.centre == pytest.approx(truth.weight.centre, abs=1e-12)
+        assert now.weight.center == pytest.approx(truth.weight.center, abs=1e-12)
         assert now.GM_fluid == pytest.approx(truth.GM_fluid, abs=1e-6)
         for ours, theirs in zip(now.case.openings, truth.case.openings, strict=True):
             assert ours.name == theirs.name and ours.point == pytest.approx(theirs.point)
@@ -302,9 +307,11 @@ def test_a_pair_is_moved_by_its_object() -> None:
     hull = half_hull()
     ships.floated(hull)
     crew = next(w for w in case_of(hull).weights if w.name == "crew (starboard)")
-    remedy = Remedy("move_weight", "trim", Sentence(""), crew, np.array([1.0, 0.0, 0.0]))
+    corrective_action = CorrectiveAction(
+        "move_weight", "trim", Sentence(""), crew, np.array([1.0, 0.0, 0.0])
+    )
     obj = bpy.data.objects["crew"]
-    assert named(bpy.context, remedy) == movable(bpy.context, remedy) == obj
+    assert named(bpy.context, corrective_action) == movable(bpy.context, corrective_action) == obj
 
 
 def test_the_lens_turns_to_the_object_or_its_mirror_image() -> None:
@@ -317,21 +324,21 @@ def test_the_lens_turns_to_the_object_or_its_mirror_image() -> None:
 def test_conditions_load_both() -> None:
     hull = half_hull()
     chosen = settings(hull)
-    chosen.conditions.add().name = "ashore"
+    chosen.conditions.add().name = "not_loaded"
     chosen.active_condition, chosen.loading = 0, Loading.CONDITION
-    CALL.stow(object_name="crew")
+    CALL.toggle_loaded(object_name="crew")
     mass = case_of(hull).load.mass
     assert ships.floated(hull).floating.weight.mass == pytest.approx(mass - 2 * 150)
 
 
 def test_a_room_on_both_sides_is_renamed_with_its_mark() -> None:
     hull = half_hull()
-    CALL.find_rooms()
-    CALL.name_room(room="wing (starboard)", new_name="locker (starboard)")
+    CALL.find_compartments()
+    CALL.rename_compartment(compartment="wing (starboard)", new_name="locker (starboard)")
     assert "locker" in bpy.data.objects and "wing" not in bpy.data.objects
     entry = session.entry_for(hull)
-    assert entry.chosen_room.name == "locker (starboard)"
-    CALL.show_room(room="locker (port)")
+    assert entry.chosen_compartment.name == "locker (starboard)"
+    CALL.show_compartment(compartment="locker (port)")
     chosen = {obj.name for obj in bpy.context.selected_objects}
     assert chosen == {"locker", "side", "fuel"}
 
@@ -341,19 +348,20 @@ def test_the_sea_comes_in_through_the_one_that_is_modelled(port: bool) -> None:
     hull = half_hull(port)
     inflow = settings(bpy.data.objects["wing"]).inflow
     inflow.air_trapped, inflow.pump = True, 5.0
-    CALL.find_rooms()
+    CALL.find_compartments()
     scupper = bpy.data.objects["scupper"]
     scupper.location.z = -0.75
     bpy.context.view_layer.update()
     ships.activate(scupper)
     CALL.time_to_flood()
     damage = session.entry_for(hull).damage
-    assert damage.hole == ("scupper (port)" if port else "scupper (starboard)")
-    assert damage.ingress.lost is None and damage.ingress.events
+    assert damage.breach == ("scupper (port)" if port else "scupper (starboard)")
+    assert damage.flooding_history.lost is None and damage.flooding_history.events
 
 
 def test_the_edges_of_a_leak_are_those_of_the_wall_there_is() -> None:
-    """Her top is off, and water gets into either wing through a hole in one wall that is both."""
+    """Her top is off, and water gets into either wing through a hole in one boundary that is
+    both."""
     hull = whole_hull_with_pairs()
     body = bmesh.new()
     body.from_mesh(hull.data)
@@ -361,25 +369,25 @@ def test_the_edges_of_a_leak_are_those_of_the_wall_there_is() -> None:
     bmesh.ops.delete(body, geom=[body.faces[1]], context="FACES_ONLY")
     body.to_mesh(hull.data)
     body.free()
-    wall = bpy.data.objects["side"]
-    hole = [(x, 0.3, z) for x, z in ((3, 0.5), (4, 0.5), (4, 0.7), (3, 0.7))]
-    wall.data.clear_geometry()
+    boundary = bpy.data.objects["side"]
+    breach = [(x, 0.3, z) for x, z in ((3, 0.5), (4, 0.5), (4, 0.7), (3, 0.7))]
+    boundary.data.clear_geometry()
     faces = [(i, (i + 1) % 4, 4 + (i + 1) % 4, 4 + i) for i in range(4)]
-    wall.data.from_pydata([*SIDE, *hole], [], faces)
+    boundary.data.from_pydata([*SIDE, *breach], [], faces)
     corners = [(x, y, 0.95) for x, y in ((-0.1, 0.3), (6.1, 0.3), (6.1, 1.1), (-0.1, 1.1))]
     shelf = ships.mesh_object("shelf", corners, SHEET)
     settings(shelf).role, settings(shelf).both_sides = Role.BOUNDARY, True
     bpy.context.view_layer.update()
-    CALL.find_rooms()
-    leaks = session.entry_for(hull).division.leaks
-    rim = {edge.index for edge in wall.data.edges if all(v >= 4 for v in edge.vertices)}
+    CALL.find_compartments()
+    leaks = session.entry_for(hull).plan.leaks
+    rim = {edge.index for edge in boundary.data.edges if all(v >= 4 for v in edge.vertices)}
     for index, leak in enumerate(leaks):
-        if leak.room.startswith("wing"):
-            assert [gap.wall for gap in leak.path] == ["box", "side"]
+        if leak.compartment.startswith("wing"):
+            assert [gap.boundary for gap in leak.path] == ["box", "side"]
             CALL.show_leak(index=index)
             bpy.ops.object.mode_set(mode="OBJECT")
-            assert {edge.index for edge in wall.data.edges if edge.select} == rim
-    assert {"wing (port)", "wing (starboard)"} <= {leak.room for leak in leaks}
+            assert {edge.index for edge in boundary.data.edges if edge.select} == rim
+    assert {"wing (port)", "wing (starboard)"} <= {leak.compartment for leak in leaks}
 
 
 def test_a_weight_list_has_one_row_for_both(tmp_path: Path) -> None:

@@ -32,9 +32,9 @@ def hull() -> bpy.types.Object:
     for name in ("departure", "arrival"):
         CALL.edit_list(action="ADD", **LIST)
         settings(obj).conditions[-1].name = name
-    CALL.stow(object_name="boxes")
-    CALL.stow(object_name="fuel", own_fill=True)
-    settings(obj).condition.stowed(named("fuel")).fill = 10
+    CALL.toggle_loaded(object_name="boxes")
+    CALL.toggle_loaded(object_name="fuel", custom_fill=True)
+    settings(obj).condition.item_settings(named("fuel")).fill = 10
     return obj
 
 
@@ -61,16 +61,16 @@ def test_reach_the_core_as_they_are_set(hull: bpy.types.Object) -> None:
     condition = settings(hull).condition
     condition.mass_margin, condition.kg_margin = 5, 0.2
     bpy.context.scene.unit_settings.scale_length = 0.5
-    CALL.stow_group(group="fuel")
+    CALL.toggle_group_loaded(group="fuel")
     there = reading(hull)
     assert there["departure"] == Condition("departure")
     arrival = there["arrival"]
     assert arrival.fills == {"fuel": pytest.approx(0.1)}
     assert (arrival.without, arrival.without_groups) == (("boxes",), ("fuel",))
-    assert (arrival.mass_margin, arrival.rise_margin) == pytest.approx((0.05, 0.1))
-    CALL.stow_group(group="fuel")
-    CALL.stow(object_name="boxes")
-    CALL.stow(object_name="fuel", own_fill=True)
+    assert (arrival.mass_margin, arrival.kg_margin) == pytest.approx((0.05, 0.1))
+    CALL.toggle_group_loaded(group="fuel")
+    CALL.toggle_loaded(object_name="boxes")
+    CALL.toggle_loaded(object_name="fuel", custom_fill=True)
     arrival = reading(hull)["arrival"]
     assert (arrival.fills, arrival.without, arrival.without_groups) == ({}, (), ())
 
@@ -92,7 +92,7 @@ def test_choosing_another_computes_her_in_it(hull: bpy.types.Object) -> None:
     chosen.active_condition = 0
     assert session.entry_for(hull) is None
     ships.floated(hull)
-    chosen.loading = Loading.AS_MODELLED
+    chosen.loading = Loading.AS_MODELED
     whole = session.entry_for(hull)
     assert whole.loading is None and not whole.stale
     assert whole.floating.weight.mass == pytest.approx(3600 + 850 * 1.28 * 0.5, rel=1e-6)
@@ -101,23 +101,23 @@ def test_choosing_another_computes_her_in_it(hull: bpy.types.Object) -> None:
     arrival = session.entry_for(hull)
     assert arrival.loading == "arrival" and session.entries() == (arrival,)
     assert arrival.ship is whole.ship
-    chosen.loading = Loading.AS_MODELLED
+    chosen.loading = Loading.AS_MODELED
     assert session.entry_for(hull) is whole
 
 
 def test_a_change_concerns_its_own_condition(hull: bpy.types.Object) -> None:
     CALL.compare()
-    stow = settings(hull).conditions[1].stowed(named("fuel"))
-    stow.fill = 20
+    toggle_loaded = settings(hull).conditions[1].item_settings(named("fuel"))
+    toggle_loaded.fill = 20
     stale = {entry.loading: entry.stale for entry in session.known()}
     assert stale == {None: False, "departure": False, "arrival": True}
-    stow.fill = 10
+    toggle_loaded.fill = 10
     assert not any(entry.stale for entry in session.known())
-    CALL.stow(object_name="boxes")
+    CALL.toggle_loaded(object_name="boxes")
     assert session.entry_for(hull).stale
-    CALL.stow(object_name="boxes")
+    CALL.toggle_loaded(object_name="boxes")
     assert not session.entry_for(hull).stale
-    CALL.stow_group(group="cargo")
+    CALL.toggle_group_loaded(group="cargo")
     assert session.entry_for(hull).stale
     settings(named("ship")).weight.mass += 1
     assert all(entry.stale for entry in session.known())
@@ -135,7 +135,7 @@ def test_comparing_keeps_what_is_known(hull: bpy.types.Object) -> None:
 
 def test_an_empty_condition_is_said_in_one_line(hull: bpy.types.Object) -> None:
     for name in ("ship", "fuel"):
-        CALL.stow(object_name=name)
+        CALL.toggle_loaded(object_name=name)
     assert reads(refusal("compute"), "condition 'arrival' is empty")
     CALL.compare()
     assert session.entry_in(hull, None).floating
@@ -164,10 +164,10 @@ def test_deleting_objects_does_not_break_it(hull: bpy.types.Object, by_operator:
 
 
 def test_a_group_in_no_use_is_told(hull: bpy.types.Object) -> None:
-    CALL.stow_group(group="cargo")
+    CALL.toggle_group_loaded(group="cargo")
     settings(named("boxes")).group = "freight"
     assert CALL.compute() == {"FINISHED"}
-    (finding,) = session.entry_for(hull).aboard
+    (finding,) = session.entry_for(hull).on_board
     assert finding.code == "lost-group"
     assert finding.subjects == (Subject("condition", "arrival"), Subject("group", "cargo"))
     words = "condition 'arrival' leaves the group 'cargo' ashore, and nothing belongs to it"
@@ -186,9 +186,9 @@ def test_list_is_edited(hull: bpy.types.Object) -> None:
     assert names(hull) == ["departure", "arrival", "arrival 2"]
     copied = chosen.condition
     assert copied.name == "arrival 2"
-    assert copied.stowed(named("fuel")).fill == pytest.approx(10)
-    copied.stowed(named("fuel")).fill = 30
-    assert chosen.conditions[1].stowed(named("fuel")).fill == pytest.approx(10)
+    assert copied.item_settings(named("fuel")).fill == pytest.approx(10)
+    copied.item_settings(named("fuel")).fill = 30
+    assert chosen.conditions[1].item_settings(named("fuel")).fill == pytest.approx(10)
     CALL.edit_list(action="UP", **LIST)
     assert names(hull) == ["departure", "arrival 2", "arrival"]
     assert chosen.condition.name == "arrival 2"
@@ -229,7 +229,7 @@ def test_removing_the_chosen_one_shows_the_next(hull: bpy.types.Object) -> None:
 def test_undo_follows(hull: bpy.types.Object) -> None:
     ships.floated(hull)
     bpy.ops.ed.undo_push(message="before")
-    settings(hull).loading = Loading.AS_MODELLED
+    settings(hull).loading = Loading.AS_MODELED
     bpy.ops.ed.undo_push(message="after")
     assert session.entry_for(named("box")).loading is None
     bpy.ops.ed.undo()
@@ -240,7 +240,7 @@ def test_undo_follows(hull: bpy.types.Object) -> None:
 
 def test_a_file_keeps_them(hull: bpy.types.Object, tmp_path: Path) -> None:
     scene = scene_settings(bpy.context.scene)
-    scene.use_look_heel, scene.look_heel = True, -0.5
+    scene.use_held_heel, scene.held_heel = True, -0.5
     chosen: ObjectSettings = settings(hull)
     chosen.service.kind, chosen.service.passengers = "PASSENGER", 8
     CALL.edit_list(which="RULES", action="ADD")
@@ -260,7 +260,7 @@ def test_a_file_keeps_them(hull: bpy.types.Object, tmp_path: Path) -> None:
         and settings(named("house")).role == Role.WINDAGE
     )
     scene = scene_settings(bpy.context.scene)
-    assert scene.use_look_heel and scene.look_heel == pytest.approx(-0.5)
+    assert scene.use_held_heel and scene.held_heel == pytest.approx(-0.5)
     assert ships.floated(hull).loading == "arrival"
 
 

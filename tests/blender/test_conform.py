@@ -1,4 +1,4 @@
-"""Cells of a hull with walls against Blender's own exact intersection of faces."""
+"""Cells of a hull with boundaries against Blender's own exact intersection of faces."""
 
 from __future__ import annotations
 
@@ -8,17 +8,17 @@ import numpy as np
 import pytest
 import ships
 
-from addon.core.geometry.conforming_mesh import conform
-from addon.core.geometry.half_edges import find_edges, find_joins
-from addon.core.geometry.mesh import WELD
+from addon.core.geometry.conforming_mesh import make_conforming
+from addon.core.geometry.half_edges import find_adjacency, find_edges
+from addon.core.geometry.mesh import WELD_SHARE
 from addon.core.geometry.triangles import volumes
 from addon.examples.loader import load_example
 
 
-def cells(vertices: np.ndarray, triangles: np.ndarray, touch: float) -> np.ndarray:
+def cells(vertices: np.ndarray, triangles: np.ndarray, tolerance: float) -> np.ndarray:
     edges = find_edges(triangles)
-    joins = find_joins(vertices, triangles, edges, touch)
-    sides = joins.spaces(np.zeros(len(joins.half), bool)).reshape(-1, 2)
+    adjacency = find_adjacency(vertices, triangles, edges, tolerance)
+    sides = adjacency.spaces(np.zeros(len(adjacency.half_edge), bool)).reshape(-1, 2)
     tetrahedra, count = volumes(vertices, triangles), int(sides.max()) + 1
     size = np.bincount(sides[:, 1], tetrahedra, count)
     size -= np.bincount(sides[:, 0], tetrahedra, count)
@@ -53,15 +53,15 @@ def test_cells_agree_with_the_exact_intersection() -> None:
     body.to_mesh(obj.data)
     body.free()
     vertices, triangles = mesh_of(obj)
-    touch = WELD * float(np.linalg.norm(np.ptp(vertices, axis=0)))
-    done = conform(vertices, triangles, touch)
-    ours = cells(done.vertices, done.triangles, touch)
+    tolerance = WELD_SHARE * float(np.linalg.norm(np.ptp(vertices, axis=0)))
+    done = make_conforming(vertices, triangles, tolerance)
+    ours = cells(done.vertices, done.triangles, tolerance)
 
     bpy.ops.object.mode_set(mode="EDIT")
     bpy.ops.mesh.select_all(action="SELECT")
     bpy.ops.mesh.intersect(mode="SELECT", separate_mode="NONE", solver="EXACT")
     bpy.ops.object.mode_set(mode="OBJECT")
-    again = conform(*mesh_of(obj), touch)
-    theirs = cells(again.vertices, again.triangles, touch)
+    again = make_conforming(*mesh_of(obj), tolerance)
+    theirs = cells(again.vertices, again.triangles, tolerance)
     assert len(ours) >= 10
     assert ours == pytest.approx(theirs, rel=1e-4, abs=1e-5 * float(theirs.max()))

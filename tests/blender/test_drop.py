@@ -62,7 +62,7 @@ class Hand:
         self.drop = Dropping()
         self.drop.kind, self.drop.mass, self.drop.pair = kind, mass, pair
         self.at = pixel(0, 0)
-        self.drop.begin(Context(), drop.hull_at_hand(bpy.context))
+        self.drop.begin(Context(), drop.active_hull(bpy.context))
 
     def event(self, kind: str, value: str = "PRESS", **held: bool) -> set[str]:
         keys = {"ctrl": False, "shift": False, "alt": False, "oskey": False, **held}
@@ -243,7 +243,7 @@ class TestDrop:
         assert (settings(opening).role, settings(opening).hull) == (Role.OPENING, hull)
         hand.type("TAB")
         hand.click(2, 0.4)
-        assert settings(bpy.data.objects["Hole"]).role == Role.BREACH
+        assert settings(bpy.data.objects["Breach"]).role == Role.BREACH
         hand.type("TAB")
         assert hand.drop.kind == "WEIGHT"
 

@@ -16,7 +16,7 @@ from addon.blender.properties.events import Event, listeners
 from addon.blender.properties.names import Role
 from addon.blender.properties.settings import scene_settings, settings
 from addon.blender.readers.cases import read_case
-from addon.core.hydrostatics.floating_position import Floating
+from addon.core.hydrostatics.floating_position import FloatingPosition
 
 pytestmark = pytest.mark.slow
 
@@ -52,17 +52,19 @@ def entry_of(hull: bpy.types.Object) -> session.Entry:
     return entry
 
 
-def fresh(hull: bpy.types.Object) -> Floating:
-    from addon.core.hydrostatics.floating_position import float_ship
+def fresh(hull: bpy.types.Object) -> FloatingPosition:
+    from addon.core.hydrostatics.floating_position import find_floating_position
 
     depsgraph = bpy.context.evaluated_depsgraph_get()
-    return float_ship(read_case(depsgraph, hull).case, seek_others=False)
+    return find_floating_position(read_case(depsgraph, hull).case, seek_others=False)
 
 
 def assert_up_to_date(hull: bpy.types.Object) -> None:
     entry, truth = entry_of(hull), fresh(hull)
-    assert not entry.stale and entry.floating and entry.floating.rest and truth.rest
-    assert entry.floating.rest.attitude.up == pytest.approx(truth.rest.attitude.up, abs=1e-6)
+    assert not entry.stale and entry.floating and entry.floating.equilibrium and truth.equilibrium
+    assert entry.floating.equilibrium.attitude.up == pytest.approx(
+        truth.equilibrium.attitude.up, abs=1e-6
+    )
     assert entry.floating.weight.mass == pytest.approx(truth.weight.mass)
     assert entry.floating.GM == pytest.approx(truth.GM, abs=1e-6)
     assert entry.to_world == pytest.approx(session_world(hull), abs=1e-6)
@@ -181,18 +183,18 @@ def test_undo_and_redo_are_followed(hull: bpy.types.Object) -> None:
     bpy.ops.ed.undo_push(message="start")
     bpy.data.objects["engine"].location.y += 0.3
     update()
-    moved = entry_of(hull).floating.rest.attitude.heel_rad
+    moved = entry_of(hull).floating.equilibrium.attitude.heel_rad
     bpy.ops.ed.undo_push(message="moved")
     bpy.ops.ed.undo()
     box = bpy.data.objects["box"]
     live.settle()
     assert_up_to_date(box)
-    assert entry_of(box).floating.rest.attitude.heel_rad != pytest.approx(moved)
+    assert entry_of(box).floating.equilibrium.attitude.heel_rad != pytest.approx(moved)
     bpy.ops.ed.redo()
     box = bpy.data.objects["box"]
     live.settle()
     assert_up_to_date(box)
-    assert entry_of(box).floating.rest.attitude.heel_rad == pytest.approx(moved)
+    assert entry_of(box).floating.equilibrium.attitude.heel_rad == pytest.approx(moved)
 
 
 def test_switched_off_they_only_go_stale(hull: bpy.types.Object) -> None:

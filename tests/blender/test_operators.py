@@ -12,9 +12,9 @@ import ships
 from addon.blender.controller import session
 from addon.blender.identifiers import Ops
 from addon.blender.operators.findings import at_fault, told
-from addon.blender.properties.names import Look, Role
+from addon.blender.properties.names import Role, WaterDisplay
 from addon.blender.properties.settings import scene_settings, settings
-from addon.core.hydrostatics.floating_position import float_ship
+from addon.core.hydrostatics.floating_position import find_floating_position
 from addon.parts.case_file import read_case
 from addon.results.floating import float_result
 from tests.language import reads
@@ -123,7 +123,7 @@ class TestTagWeights:
         old = ships.weight("old", 5, MIDDLE)
         for obj in (hull, crate, old):
             obj.select_set(True)
-        CALL.tag_weights(mass=20, group="cargo")
+        CALL.mark_weights(mass=20, group="cargo")
         assert settings(hull).role == Role.HULL
         assert settings(old).weight.mass == 5
         chosen = settings(crate)
@@ -134,12 +134,12 @@ class TestTagWeights:
         crate = ships.mesh_object("crate", ships.BOX, ships.FACES)
         for obj in (second, crate):
             obj.select_set(True)
-        CALL.tag_weights()
+        CALL.mark_weights()
         assert settings(crate).hull == second
         assert first.name == "first"
 
     def test_wants_a_selection(self) -> None:
-        assert "Select objects" in refusal("tag_weights")
+        assert "Select objects" in refusal("mark_weights")
 
 
 class TestCompute:
@@ -179,13 +179,13 @@ class TestClear:
 
 class TestSwitchLook:
     def test_goes_there_and_back(self) -> None:
-        assert "Find the floating position first" in refusal("switch_look")
+        assert "Find the floating position first" in refusal("switch_water_display")
         ships.floated(loaded_box())
         chosen = scene_settings(bpy.context.scene)
-        CALL.switch_look()
-        assert chosen.look == Look.WATER_LEVEL
-        CALL.switch_look()
-        assert chosen.look == Look.SHIP_FIXED
+        CALL.switch_water_display()
+        assert chosen.water_display == WaterDisplay.WATER_LEVEL
+        CALL.switch_water_display()
+        assert chosen.water_display == WaterDisplay.SHIP_FIXED
 
 
 class TestSelectObject:
@@ -236,20 +236,20 @@ class TestSelectFaults:
 
     def test_selects_faces_in_edit_mode(self) -> None:
         hull = self.faulty()
-        CALL.select_faults(index=self.index(hull, "inward-normals"))
+        CALL.select_finding(index=self.index(hull, "inward-normals"))
         assert self.selected(hull)["faces"] == [sorted(ships.FACES[2])]
         assert bpy.context.tool_settings.mesh_select_mode[:] == (False, False, True)
 
     def test_selects_the_open_edge_from_another_object(self) -> None:
         hull = self.faulty()
         ships.activate(bpy.data.objects["all"])
-        CALL.select_faults(index=self.index(hull, "open-edge"))
+        CALL.select_finding(index=self.index(hull, "open-edge"))
         assert self.selected(hull)["edges"] == [[4, 5], [4, 7], [5, 6], [6, 7]]
 
     def test_finds_the_same_while_editing(self) -> None:
         hull = self.faulty()
         for code, count in (("open-edge", 0), ("inward-normals", 1), ("open-edge", 0)):
-            CALL.select_faults(index=self.index(hull, code))
+            CALL.select_finding(index=self.index(hull, code))
             assert len(self.selected(hull)["faces"]) == count
             assert not session.entry_for(hull).stale
 
@@ -257,7 +257,7 @@ class TestSelectFaults:
         hull = self.faulty(modifier=True)
         codes = {finding.code for finding in session.entry_for(hull).findings}
         assert {"inward-normals", "open-edge"} <= codes
-        CALL.select_faults(index=self.index(hull, "inward-normals"))
+        CALL.select_finding(index=self.index(hull, "inward-normals"))
         assert self.selected(hull)["faces"] == [sorted(ships.FACES[2])]
 
     def test_names_the_modifier_that_made_it_all(self) -> None:
@@ -269,7 +269,7 @@ class TestSelectFaults:
         finding = session.entry_for(hull).findings[index]
         depsgraph = bpy.context.evaluated_depsgraph_get()
         assert at_fault(depsgraph, hull, finding) == (6, set())
-        assert CALL.select_faults(index=index) == {"FINISHED"}
+        assert CALL.select_finding(index=index) == {"FINISHED"}
         assert hull.mode == "OBJECT"
         assert told(hull, finding, 6, 0) == (
             "WARNING",
@@ -281,7 +281,7 @@ class TestSelectFaults:
         hull = ships.hull("box", vertices, [(8, 3, 2, 1), *ships.FACES[1:]])
         ships.weight("all", 3000, MIDDLE)
         CALL.compute()
-        CALL.select_faults(index=self.index(hull, "double-vertices"))
+        CALL.select_finding(index=self.index(hull, "double-vertices"))
         body = bmesh.from_edit_mesh(hull.data)
         assert {vertex.index for vertex in body.verts if vertex.select} == {0, 8}
 
@@ -291,22 +291,22 @@ class TestSelectFaults:
         settings(hull).form.mirror = True
         ships.weight("all", 3000, (3, 0, 0.5))
         CALL.compute()
-        CALL.select_faults(index=self.index(hull, "inward-normals"))
+        CALL.select_finding(index=self.index(hull, "inward-normals"))
         assert self.selected(hull)["faces"] == [sorted(ships.FACES[4])]
 
     @pytest.mark.slow
     def test_refuses_what_is_out_of_date(self) -> None:
-        assert "Nothing was found at fault" in refusal("select_faults")
+        assert "Nothing was found at fault" in refusal("select_finding")
         hull = self.faulty()
-        assert "out of date" in refusal("select_faults", index=99)
+        assert "out of date" in refusal("select_finding", index=99)
         hull.location.x += 1
         bpy.context.view_layer.update()
         index = self.index(hull, "open-edge")
-        assert "changed since" in refusal("select_faults", index=index)
+        assert "changed since" in refusal("select_finding", index=index)
         CALL.compute()
         hull.hide_set(True)
         index = self.index(hull, "open-edge")
-        assert "hidden" in refusal("select_faults", index=index)
+        assert "hidden" in refusal("select_finding", index=index)
 
 
 class TestExportCase:
@@ -322,7 +322,7 @@ class TestExportCase:
         CALL.export_case(directory=str(tmp_path))
         written = {path.name for path in tmp_path.iterdir()}
         assert written == {"case.toml", "hull.obj", "weights.csv"}
-        there = float_result(float_ship(read_case(tmp_path / "case.toml")))
+        there = float_result(find_floating_position(read_case(tmp_path / "case.toml")))
         here = float_result(ships.floated(hull).floating)
         for key, value in here.items():
             if isinstance(value, float) and "residual" not in key:

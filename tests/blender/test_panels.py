@@ -21,7 +21,7 @@ from addon.blender.panels.part_lists import (
     NAVAL_CHECKS_UL_tanks,
     NAVAL_CHECKS_UL_weights,
 )
-from addon.blender.properties.names import Basis, Look, Role
+from addon.blender.properties.names import Basis, Role, WaterDisplay
 from addon.blender.properties.part_fields import identifier, scene_mass_of
 from addon.blender.properties.settings import scene_settings, settings
 from addon.blender.readers.members import is_part
@@ -141,9 +141,9 @@ def test_one_tab_in_the_order_of_the_work() -> None:
         "Service",
         "What to Check",
         "Loading Conditions",
-        "Rooms",
+        "Compartments",
         "Flooding",
-        "On Screen",
+        "Viewport Display",
         "Export",
     ]
     assert {kind.bl_category for kind in PANELS.values()} == {TAB}
@@ -156,7 +156,7 @@ def test_empty_scene(label: str) -> None:
     assert Ops.MARK_HULL in drawn("Hull")
     assert CAUTION.split()[0] in words("Floating Position")
     for name in PANELS:
-        if name not in ("Hull", "On Screen"):
+        if name not in ("Hull", "Viewport Display"):
             assert "Mark a hull first, or select one" in words(name), name
 
 
@@ -196,11 +196,13 @@ def test_several_hulls_are_offered() -> None:
 def test_ship_afloat() -> None:
     hull = ships.example(listing_launch())
     ships.floated(hull)
-    for look in Look:
-        scene_settings(bpy.context.scene).look = look
+    for water_display in WaterDisplay:
+        scene_settings(bpy.context.scene).water_display = water_display
         for label in PANELS:
             drawn(label)
-        assert ("twin_distance" in drawn("On Screen")) == (look == Look.WATER_LEVEL)
+        assert ("copy_distance" in drawn("Viewport Display")) == (
+            water_display == WaterDisplay.WATER_LEVEL
+        )
     told = words("Floating Position")
     assert "Afloat, with a list" in told
     for figure in ("Displacement 13220 kg", "° to port", "by the", "GM", "Reserve Buoyancy"):
@@ -236,11 +238,11 @@ def test_a_list_is_to_the_right_side(slope: float) -> None:
     assert told["Trim"] == "none"
 
 
-def afloat(*centre: float) -> list[tuple[str, str]]:
+def afloat(*center: float) -> list[tuple[str, str]]:
     """What the panel says of the box of 6 × 2 × 1 m with 3 t at a place, name and value."""
     hull = ships.hull()
     settings(hull).forward, settings(hull).up = "+X", "+Z"
-    ships.weight("all", 3000, centre)
+    ships.weight("all", 3000, center)
     ships.floated(hull)
     told = drawn("Floating Position")
     return list(zip(told[:-1], told[1:], strict=True))
@@ -298,7 +300,7 @@ def test_swamped_hull_and_faults_of_the_surface() -> None:
     ships.weight("all", 11000, (5, 1, 0.5))
     ships.floated(hull)
     assert "Swamped" in drawn("Floating Position")
-    assert (Ops.SELECT_FAULTS, "") in drawn("Hull")
+    assert (Ops.SELECT_FINDING, "") in drawn("Hull")
     assert reads(words("Hull"), "open:")
 
 
@@ -453,13 +455,13 @@ def test_stability_of_a_ship_with_two_sides(outfitted: bpy.types.Object) -> None
     entry = ships.floated(outfitted)
     told, ship = words("Stability"), entry.assessment.stability
     assert "Starboard Port" in told
-    port = stability.angle(ship.port.flooding)
+    port = stability.angle(ship.port.downflooding_angle)
     assert f"vent: {port} to port" in told
     assert ", weathertight" in told
     assert f"Floats At {stability.NEVER}" not in told
-    first = ship.starboard if ship.starboard.floods_first else ship.port
-    assert first.floods_first and "GZ to Flooding" in told
-    assert f"To Flooding {stability.angle(ship.starboard.range_to_flooding)}" in told
+    first = ship.starboard if ship.starboard.floods_before_vanishing else ship.port
+    assert first.floods_before_vanishing and "GZ to Flooding" in told
+    assert f"To Downflooding {stability.angle(ship.starboard.range_to_downflooding)}" in told
     assert f"GM Upright {wording.Units.of(bpy.context.scene).length(ship.GM)}" in told
     bpy.data.objects["vent"].location.y = 1
     bpy.context.view_layer.update()
@@ -473,8 +475,8 @@ def test_without_openings_it_asks_for_them() -> None:
     ships.weight("all", 3000, MIDDLE)
     ships.floated(hull)
     assert "No openings: add those" in words("Stability")
-    assert f"Floods At {stability.NEVER}" in words("Stability")
-    assert "To Flooding" not in words("Stability")
+    assert f"Downflooding Angle {stability.NEVER}" in words("Stability")
+    assert "To Downflooding" not in words("Stability")
 
 
 def test_opening_that_is_under_and_one_that_stays_dry(outfitted: bpy.types.Object) -> None:
@@ -489,12 +491,12 @@ def test_opening_that_is_under_and_one_that_stays_dry(outfitted: bpy.types.Objec
 
 def test_heel_to_look_at(outfitted: bpy.types.Object) -> None:
     entry, chosen = ships.floated(outfitted), scene_settings(bpy.context.scene)
-    assert "look_heel" not in drawn("Stability")
-    chosen.use_look_heel, chosen.look_heel = True, 0.3
+    assert "held_heel" not in drawn("Stability")
+    chosen.use_held_heel, chosen.held_heel = True, 0.3
     told, units = words("Stability"), wording.Units.of(bpy.context.scene)
-    arm = entry.assessment.stability.curve.at(chosen.look_heel).arm
-    assert f"look_heel GZ {units.length(arm)} Draft Amidships" in told
-    chosen.look_heel = 2.5
+    arm = entry.assessment.stability.curve.at(chosen.held_heel).arm
+    assert f"held_heel GZ {units.length(arm)} Draft Amidships" in told
+    chosen.held_heel = 2.5
     assert f"Draft Amidships {wording.NOTHING}" in words("Stability")
 
 
@@ -533,7 +535,7 @@ def test_figures_of_two_sides_fit(outfitted: bpy.types.Object) -> None:
     side = ships.floated(outfitted).assessment.stability.port
     for system in ("METRIC", "IMPERIAL"):
         bpy.context.scene.unit_settings.system = system
-        for name, value in stability.arms(side, wording.Units.of(bpy.context.scene), True):
+        for name, value in stability.gz_curve(side, wording.Units.of(bpy.context.scene), True):
             letters = (280 - wording.MARGIN) / (wording.LETTER * 11)
             assert len(name) <= 0.4 * letters and len(value) <= 0.3 * letters, (name, value)
 
@@ -564,17 +566,17 @@ def test_conditions_are_drawn_and_compared(outfitted: bpy.types.Object) -> None:
     told = drawn("Loading Conditions")
     assert {"loading", "mass_margin", "kg_margin"} <= {*filter(is_text, told)}
     for name in ("ship", "boxes", "fuel"):
-        assert (Ops.STOW, name) in told
-    assert (Ops.STOW_GROUP, "Group cargo") in told and "50 %" in told
-    bpy.ops.naval_checks.stow(object_name="fuel", own_fill=True)
+        assert (Ops.TOGGLE_LOADED, name) in told
+    assert (Ops.TOGGLE_GROUP_LOADED, "Group cargo") in told and "50 %" in told
+    bpy.ops.naval_checks.toggle_loaded(object_name="fuel", custom_fill=True)
     assert "fill" in drawn("Loading Conditions")
-    bpy.ops.naval_checks.stow_group(group="cargo")
+    bpy.ops.naval_checks.toggle_group_loaded(group="cargo")
     settings(bpy.data.objects["boxes"]).group = ""
-    assert (Ops.STOW_GROUP, "Group cargo (in no use)") in drawn("Loading Conditions")
+    assert (Ops.TOGGLE_GROUP_LOADED, "Group cargo (in no use)") in drawn("Loading Conditions")
     assert "GZ max" not in drawn("Loading Conditions")
     bpy.ops.naval_checks.compare()
     told = words("Loading Conditions")
-    for part in ("Draft GM GZ max", "As modelled: 4144 kg: afloat", "Condition: 4144 kg: afloat"):
+    for part in ("Draft GM GZ max", "As modeled: 4144 kg: afloat", "Condition: 4144 kg: afloat"):
         assert part in told
     assert "Condition" in drawn("Floating Position")
     settings(bpy.data.objects["ship"]).weight.mass = 50000
@@ -592,7 +594,7 @@ def test_outfitted_ship_in_any_units(outfitted: bpy.types.Object, system: str) -
     bpy.context.scene.unit_settings.system = system
     bpy.ops.naval_checks.edit_list(which="CONDITIONS", action="ADD")
     bpy.ops.naval_checks.compare()
-    scene_settings(bpy.context.scene).use_look_heel = True
+    scene_settings(bpy.context.scene).use_held_heel = True
     for name in ("box", "fuel", "vent", "house", "ship"):
         ships.activate(bpy.data.objects[name])
         for label in PANELS:
@@ -617,13 +619,15 @@ def test_show_opening_selects_it(outfitted: bpy.types.Object) -> None:
     assert bpy.context.selected_objects == [bpy.data.objects["vent"]]
 
 
-def sealed() -> bpy.types.Object:
-    """The box with a weight, a bulkhead, a marked room and a hole."""
+def watertight() -> bpy.types.Object:
+    """The box with a weight, a bulkhead, a marked compartment and a hole."""
     hull = ships.hull()
     settings(hull).form.forward, settings(hull).form.up = "+X", "+Z"
     ships.weight("ship", 3000, (3, 1, 0.3))
-    wall = ships.mesh_object("aft", ((2, 0, 0), (2, 2, 0), (2, 2, 1), (2, 0, 1)), ((0, 1, 2, 3),))
-    settings(wall).role = Role.BOUNDARY
+    boundary = ships.mesh_object(
+        "aft", ((2, 0, 0), (2, 2, 0), (2, 2, 1), (2, 0, 1)), ((0, 1, 2, 3),)
+    )
+    settings(boundary).role = Role.BOUNDARY
     for name, place, role in (
         ("hold", (3, 1, 0.5), Role.COMPARTMENT),
         ("gash", (3, 0, 0.1), Role.BREACH),
@@ -639,24 +643,24 @@ def sealed() -> bpy.types.Object:
 
 
 def test_rooms_as_found() -> None:
-    sealed()
-    assert "Rooms not found yet" in words("Rooms")
-    assert "Find the rooms first" in words("Flooding")
-    bpy.ops.naval_checks.find_rooms()
-    told = words("Rooms")
-    assert "NAVAL_CHECKS_UL_rooms" in told and "Rooms not found yet" not in told
-    bpy.ops.naval_checks.show_room(room="hold")
-    told = words("Rooms")
+    watertight()
+    assert "Compartments not found yet" in words("Compartments")
+    assert "Find the compartments first" in words("Flooding")
+    bpy.ops.naval_checks.find_compartments()
+    told = words("Compartments")
+    assert "NAVAL_CHECKS_UL_compartments" in told and "Compartments not found yet" not in told
+    bpy.ops.naval_checks.show_compartment(compartment="hold")
+    told = words("Compartments")
     assert "hold Volume 8.00 m³" in told and "Bounded by box, aft" in told
     bpy.context.scene.unit_settings.scale_length = 0.5
-    assert "Changed since the rooms were found" in words("Rooms")
+    assert "Changed since the compartments were found" in words("Compartments")
     bpy.ops.naval_checks.compute()
-    assert "Changed since the rooms were found" in words("Rooms")
-    bpy.ops.naval_checks.find_rooms()
-    assert "Changed since the rooms were found" not in words("Rooms")
+    assert "Changed since the compartments were found" in words("Compartments")
+    bpy.ops.naval_checks.find_compartments()
+    assert "Changed since the compartments were found" not in words("Compartments")
     bpy.data.objects["aft"].location.x = 0.5
     bpy.context.view_layer.update()
-    assert "Changed since the rooms were found" in words("Rooms")
+    assert "Changed since the compartments were found" in words("Compartments")
 
 
 @pytest.mark.parametrize(
@@ -668,24 +672,26 @@ def test_rooms_as_found() -> None:
     ),
 )
 def test_settings_of_what_parts_her(name: str, shown: tuple[str, ...]) -> None:
-    sealed()
+    watertight()
     ships.activate(bpy.data.objects[name])
-    assert {*shown} <= {part for part in drawn("Rooms") if isinstance(part, str)}
+    assert {*shown} <= {part for part in drawn("Compartments") if isinstance(part, str)}
 
 
 def test_a_value_that_may_be_left_out_is_behind_a_switch() -> None:
-    sealed()
+    watertight()
     way = bpy.data.objects["way"]
     ships.activate(way)
-    assert "discharge_coefficient" not in drawn("Rooms")
+    assert "discharge_coefficient" not in drawn("Compartments")
     settings(way).door.use_discharge_coefficient = True
-    assert {"use_discharge_coefficient", "discharge_coefficient"} <= {*map(str, drawn("Rooms"))}
+    assert {"use_discharge_coefficient", "discharge_coefficient"} <= {
+        *map(str, drawn("Compartments"))
+    }
 
 
 def test_floodings_in_a_table() -> None:
-    sealed()
-    bpy.ops.naval_checks.find_rooms()
-    assert (Ops.FLOOD, "Flood Ticked Rooms") in drawn("Flooding")
+    watertight()
+    bpy.ops.naval_checks.find_compartments()
+    assert (Ops.FLOOD, "Flood Ticked Compartments") in drawn("Flooding")
     bpy.ops.naval_checks.flood_each()
     told = words("Flooding")
     assert "Survives 2 of 2" in told or "Survives 1 of 2" in told
@@ -694,7 +700,7 @@ def test_floodings_in_a_table() -> None:
 
 
 def test_a_gap_between_rooms_is_told_of_the_one_chosen() -> None:
-    sealed()
+    watertight()
     corners = [
         (2, y, z)
         for low, high in ((0, 1), (0.25, 0.75))
@@ -704,36 +710,37 @@ def test_a_gap_between_rooms_is_told_of_the_one_chosen() -> None:
     bpy.data.objects["aft"].data.clear_geometry()
     bpy.data.objects["aft"].data.from_pydata(corners, [], frame)
     bpy.context.view_layer.update()
-    bpy.ops.naval_checks.find_rooms()
-    hull, division = (
+    bpy.ops.naval_checks.find_compartments()
+    hull, plan = (
         bpy.data.objects["box"],
-        known_compartments.divided_of(bpy.data.objects["box"]).division,
+        known_compartments.divided_of(bpy.data.objects["box"]).plan,
     )
     joined = "A gap in 'aft', 0.5 m², joins it to "
-    assert len(division.rooms) == 2 and joined not in words("Rooms")
+    assert len(plan.compartments) == 2 and joined not in words("Compartments")
     for name, other in (("hold", "space 1"), ("space 1", "hold")):
-        known_compartments.choose_room(hull.session_uid, name)
-        assert joined + other in words("Rooms")
+        known_compartments.choose_compartment(hull.session_uid, name)
+        assert joined + other in words("Compartments")
 
 
 def test_a_margin_line_under_water_is_told_of_a_survivor() -> None:
-    hull = sealed()
-    bpy.ops.naval_checks.find_rooms()
+    hull = watertight()
+    bpy.ops.naval_checks.find_compartments()
     bpy.ops.naval_checks.flood_each()
-    entry, why = session.entry_for(hull), "Floats with her deck awash"
+    entry, why = session.entry_for(hull), "Floats with her deck margin line immersed"
     for margin, shown in ((0.1, False), (-0.1, True)):
         found = [
-            replace(each, survives=True, margin_line=margin, why=why) for each in entry.floodings
+            replace(each, survives=True, residual_freeboard=margin, explanation=why)
+            for each in entry.floodings
         ]
         session.hurt(entry, floodings=tuple(found), shown=None)
         assert (why in words("Flooding")) == shown
 
 
 def test_what_is_left_on_the_timeline_can_be_taken_off() -> None:
-    sealed()
+    watertight()
     scene_settings(bpy.context.scene).play_flooding = True
     assert Ops.STOP_FLOODING in drawn("Flooding")
-    bpy.ops.naval_checks.find_rooms()
+    bpy.ops.naval_checks.find_compartments()
     assert Ops.STOP_FLOODING in drawn("Flooding")
     bpy.ops.naval_checks.stop_flooding()
     assert Ops.STOP_FLOODING not in drawn("Flooding")
@@ -753,51 +760,51 @@ def test_soundings_of_a_tank() -> None:
 
 
 def test_advice_and_floodable_length() -> None:
-    sealed()
-    bpy.ops.naval_checks.advise_bulkheads(count=3)
-    bpy.ops.naval_checks.find_floodable()
-    told = words("Rooms")
+    watertight()
+    bpy.ops.naval_checks.suggest_bulkheads(count=3)
+    bpy.ops.naval_checks.find_floodable_length()
+    told = words("Compartments")
     found = session.entry_for(bpy.data.objects["box"]).damage.subdivision.curve
     assert found.permeability == pytest.approx(0.95)
     for x in (1.5, 3.0, 4.5):
         assert f"x {x:.3f} m {found.at(x):.3f} m" in told
     assert reads(told, "Survives any one compartment") and "Changed since" not in told
-    bpy.ops.naval_checks.place_bulkheads()
+    bpy.ops.naval_checks.add_suggested_bulkheads()
     ships.activate(bpy.data.objects["box"])
     bpy.context.view_layer.update()
-    told = words("Rooms")
+    told = words("Compartments")
     assert "Changed since" not in told and "Each compartment may flood" in told
     (bulkhead, *_) = session.entry_for(bpy.data.objects["box"]).damage.subdivision.bulkheads
-    aft, forward = bulkhead.leeway
+    aft, forward = bulkhead.permissible_range
     assert f"Bulkhead 1 {bulkhead.x:.3f} m {aft:.3f} m {forward:.3f} m" in told
     for name in ("aft", "Bulkhead 2", "Bulkhead 3"):
         settings(bpy.data.objects[name]).role = Role.NONE
-    _, long = session.entry_for(bpy.data.objects["box"]).damage.subdivision.stretches
-    told = words("Rooms")
+    _, long = session.entry_for(bpy.data.objects["box"]).damage.subdivision.main_compartments
+    told = words("Compartments")
     named = f"{long.length:.3f} m, may be {long.allowed:.3f} m"
     assert f"forward of Bulkhead 1 is too long: {named}" in told
-    assert Ops.SHOW_COMPARTMENT in {part[0] for part in drawn("Rooms")}
+    assert Ops.SHOW_MAIN_COMPARTMENT in {part[0] for part in drawn("Compartments")}
     bpy.data.objects["ship"].location.x += 0.5
     bpy.context.view_layer.update()
-    assert "Changed since advised" in words("Rooms")
+    assert "Changed since advised" in words("Compartments")
 
 
 def test_rooms_of_a_condition() -> None:
-    hull = sealed()
+    hull = watertight()
     settings(hull).conditions.add().name = "Holed"
     settings(hull).active_condition = 0
-    assert (Ops.STOW, "hold") in drawn("Loading Conditions")
+    assert (Ops.TOGGLE_LOADED, "hold") in drawn("Loading Conditions")
 
 
 def test_a_narrow_list_of_rooms_keeps_to_their_names() -> None:
-    sealed()
-    bpy.ops.naval_checks.find_rooms()
-    row = compartment_list.roll().rooms[0]
+    watertight()
+    bpy.ops.naval_checks.find_compartments()
+    row = compartment_list.compartment_rows_of_window().compartments[0]
     for width, shown in ((280, True), (180, False)):
         layout, here = Layout(), context()
         here.region.width = width * SCALE
         drawing = SimpleNamespace()
-        compartment_list.NAVAL_CHECKS_UL_rooms.draw_item(
+        compartment_list.NAVAL_CHECKS_UL_compartments.draw_item(
             drawing, here, layout, None, row, 0, None, "", 0, 0
         )
         assert "name" in layout.told and any("m³" in str(part) for part in layout.told) == shown

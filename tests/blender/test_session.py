@@ -11,7 +11,7 @@ import pytest
 import ships
 
 from addon.blender.controller import session, shown_state
-from addon.blender.properties.names import Basis, Look, Role
+from addon.blender.properties.names import Basis, Role, WaterDisplay
 from addon.blender.properties.settings import scene_settings, settings
 from addon.core.messages.subjects import Subject
 
@@ -260,8 +260,8 @@ def test_a_file_keeps_the_settings(hull: bpy.types.Object, tmp_path: Path) -> No
     ships.mark(hull, baseline_z=0.25)
     ballast = settings(named("engine"))
     ballast.hull, ballast.group, ballast.weight.mass = hull, "ballast", 1250.5
-    scene_settings(bpy.context.scene).look = Look.WATER_LEVEL
-    scene_settings(bpy.context.scene).show_names = False
+    scene_settings(bpy.context.scene).water_display = WaterDisplay.WATER_LEVEL
+    scene_settings(bpy.context.scene).show_labels = False
     bpy.ops.wm.save_as_mainfile(filepath=str(tmp_path / "yard.blend"))
     bpy.ops.wm.open_mainfile(filepath=str(tmp_path / "yard.blend"))
     chosen, ballast = settings(named("box")), settings(named("engine"))
@@ -279,8 +279,8 @@ def test_a_file_keeps_the_settings(hull: bpy.types.Object, tmp_path: Path) -> No
         "ballast",
         1250.5,
     )
-    assert scene_settings(bpy.context.scene).look == Look.WATER_LEVEL
-    assert not scene_settings(bpy.context.scene).show_names
+    assert scene_settings(bpy.context.scene).water_display == WaterDisplay.WATER_LEVEL
+    assert not scene_settings(bpy.context.scene).show_labels
 
 
 def test_water_and_density_agree(hull: bpy.types.Object) -> None:
@@ -321,16 +321,20 @@ def test_an_empty_is_as_large_as_its_mass_in_iron() -> None:
 def test_held_at_a_heel_to_be_looked_at(hull: bpy.types.Object) -> None:
     entry, chosen = session.entry_for(hull), scene_settings(bpy.context.scene)
     assert shown_state.shown(entry, chosen) is entry.floating
-    chosen.use_look_heel, chosen.look_heel = True, radians(20)
+    chosen.use_held_heel, chosen.held_heel = True, radians(20)
     held = shown_state.shown(entry, chosen)
-    assert held.rest.attitude.heel_rad == pytest.approx(radians(20))
-    assert held.hydrostatics.immersion.volume == pytest.approx(entry.floating.rest.immersion.volume)
-    heeled = shown_state.at_look_heel(entry, chosen)
+    assert held.equilibrium.attitude.heel_rad == pytest.approx(radians(20))
+    assert held.hydrostatics.immersion.volume == pytest.approx(
+        entry.floating.equilibrium.immersion.volume
+    )
+    heeled = shown_state.at_held_heel(entry, chosen)
     assert heeled.floating is held
-    arm = entry.assessment.stability.curve.arms.arm(radians(20))
+    arm = entry.assessment.stability.curve.gz_curve.arm(radians(20))
     assert heeled.held.arm == pytest.approx(arm, rel=1e-4)
-    chosen.look_heel = radians(-40)
-    assert shown_state.shown(entry, chosen).rest.attitude.heel_rad == pytest.approx(radians(-40))
+    chosen.held_heel = radians(-40)
+    assert shown_state.shown(entry, chosen).equilibrium.attitude.heel_rad == pytest.approx(
+        radians(-40)
+    )
     old = shown_state.shown(entry, chosen)
     settings(named("engine")).weight.mass += 500
     assert shown_state.shown(ships.floated(hull), chosen).weight.mass == old.weight.mass + 500
@@ -339,6 +343,6 @@ def test_held_at_a_heel_to_be_looked_at(hull: bpy.types.Object) -> None:
 def test_a_ship_that_sinks_has_no_stability(hull: bpy.types.Object) -> None:
     settings(named("engine")).weight.mass = 50000
     entry, chosen = ships.floated(hull), scene_settings(bpy.context.scene)
-    chosen.use_look_heel = True
+    chosen.use_held_heel = True
     assert entry.floating.state == "sunk" and entry.assessment is None
     assert shown_state.shown(entry, chosen) is entry.floating

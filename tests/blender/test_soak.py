@@ -18,7 +18,7 @@ from addon.blender.controller.handlers import HANDLERS
 from addon.blender.properties.names import Role
 from addon.blender.properties.settings import settings
 from addon.blender.readers.cases import read_case
-from addon.core.hydrostatics.floating_position import float_ship
+from addon.core.hydrostatics.floating_position import find_floating_position
 
 pytestmark = pytest.mark.slow
 
@@ -134,7 +134,7 @@ class Modeller:
         if not chosen.conditions:
             chosen.conditions.add().name = "light"
         chosen.active_condition = 0
-        chosen.loading = self.random.choice(["CONDITION", "AS_MODELLED"])
+        chosen.loading = self.random.choice(["CONDITION", "AS_MODELED"])
 
     def water(self) -> None:
         settings(self.hull()).water.kind = self.random.choice(["SEA", "FRESH"])
@@ -171,10 +171,12 @@ def test_figures_survive_a_day_of_edits(
     entry = session.entry_for(hull)
     assert entry and not entry.stale and not entry.behind
     case = read_case(bpy.context.evaluated_depsgraph_get(), hull).case
-    if entry.condition is None and entry.floating and entry.floating.rest:
-        truth = float_ship(case, seek_others=False)
-        assert truth.rest
-        assert entry.floating.rest.attitude.up == pytest.approx(truth.rest.attitude.up, abs=1e-6)
+    if entry.condition is None and entry.floating and entry.floating.equilibrium:
+        truth = find_floating_position(case, seek_others=False)
+        assert truth.equilibrium
+        assert entry.floating.equilibrium.attitude.up == pytest.approx(
+            truth.equilibrium.attitude.up, abs=1e-6
+        )
     assert "Traceback" not in capfd.readouterr().err
 
 

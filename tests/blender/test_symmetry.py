@@ -46,9 +46,9 @@ def test_a_corner_out_of_place_is_found_and_selected() -> None:
     obj = pulled()
     found = check(bpy.context, obj)
     assert found.finding.elements.tolist() == [2]
-    assert found.symmetry.greatest == pytest.approx(PULLED, rel=0.1)
+    assert found.symmetry.max_distance == pytest.approx(PULLED, rel=0.1)
     assert "0.2" in found.finding.text and reads(found.finding.text, "1 vertex has")
-    assert CALL.select_unlike() == {"FINISHED"}
+    assert CALL.select_asymmetric() == {"FINISHED"}
     assert obj.mode == "EDIT"
     body = bmesh.from_edit_mesh(obj.data)
     assert sorted(vertex.index for vertex in body.verts if vertex.select) == [2]

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 import ships
 from test_panels import PANELS, drawn
-from test_rooms import across, empty, holed, open_above
+from test_rooms import across, breached, empty, open_above
 
 from addon.blender.controller import corrective_actions, session
 from addon.blender.properties.names import Role
@@ -23,11 +23,11 @@ from addon.core.messages.sentence import (
     Quantity,
     Sentence,
     coordinates,
-    cubic_metres,
-    metre_radians,
-    metres,
-    millimetres,
-    square_metres,
+    cubic_meters,
+    meter_radians,
+    meters,
+    millimeters,
+    square_meters,
     tonnes,
 )
 from addon.units.quantities import Units
@@ -85,23 +85,23 @@ def sunk() -> None:
 
 
 def leaky() -> None:
-    """A hole in her bulkhead and no deck over the after room: water gets in."""
+    """A hole in her bulkhead and no deck over the after compartment: water gets in."""
     obj = box()
     ships.weight("ship", 3000, (3, 1, 0.3))
     open_above(obj)
-    holed(across("aft", 2.0))
+    breached(across("aft", 2.0))
     bpy.context.view_layer.update()
     CALL.compute()
-    CALL.find_rooms()
-    assert "open-edge" in codes(obj) and session.entry_for(obj).division.leaks
-    for index in range(len(session.entry_for(obj).division.leaks)):
+    CALL.find_compartments()
+    assert "open-edge" in codes(obj) and session.entry_for(obj).plan.leaks
+    for index in range(len(session.entry_for(obj).plan.leaks)):
         CALL.show_leak(index=index)
     for index in range(len(session.entry_for(obj).findings)):
-        CALL.select_faults(index=index)
+        CALL.select_finding(index=index)
 
 
 def flooded() -> None:
-    """Rooms flooded one by one and in time, and bulkheads advised."""
+    """Compartments flooded one by one and in time, and bulkheads advised."""
     obj = box()
     ships.weight("ship", 6000, (3, 1, 0.3))
     across("aft", 2.0)
@@ -110,7 +110,7 @@ def flooded() -> None:
     ships.opening("pipe", (3, 1.9, 1.1))
     bpy.context.view_layer.update()
     CALL.compute()
-    CALL.find_rooms()
+    CALL.find_compartments()
     CALL.flood_each()
     for index in range(len(session.entry_for(obj).floodings)):
         CALL.show_flooding(index=index)
@@ -120,8 +120,8 @@ def flooded() -> None:
     CALL.play_flooding()
     markers = [marker.name for marker in bpy.context.scene.timeline_markers]
     assert markers and not SI.search(" ".join(markers).replace(" min", ""))
-    CALL.advise_bulkheads(count=1)
-    CALL.find_floodable()
+    CALL.suggest_bulkheads(count=1)
+    CALL.find_floodable_length()
 
 
 def check() -> None:
@@ -147,30 +147,32 @@ def test_what_is_wrong_is_told_so_too() -> None:
     ships.activate(empty("gash", (3, 1, 0.9), Role.BREACH))
     bpy.context.view_layer.update()
     CALL.compute()
-    CALL.find_rooms()
+    CALL.find_compartments()
     with pytest.raises(RuntimeError) as told:
         CALL.time_to_flood()
-    assert reads(str(told.value), "from the walls of room") and not SI.search(str(told.value))
-    assert session.entry_for(obj).ingress is None
+    assert reads(str(told.value), "from the boundaries of compartment") and not SI.search(
+        str(told.value)
+    )
+    assert session.entry_for(obj).flooding_history is None
 
 
 SENTENCE = Sentence(
     "at {place}: {volume}, {area} or {unit}, {mass}, {below}, {slight}, {arms}, {moment} by {arm}",
     place=coordinates(np.array([1.5, -0.3, 0.2])),
-    volume=cubic_metres(2.0, ".2f"),
-    area=square_metres(0.5, "g"),
+    volume=cubic_meters(2.0, ".2f"),
+    area=square_meters(0.5, "g"),
     unit=UNIT_OF_AREA,
     mass=tonnes(500.0, "g"),
-    below=millimetres(0.076),
+    below=millimeters(0.076),
     moment=Quantity("moment", 1000.0, "1 t"),
     arm=UNIT_OF_LENGTH,
-    slight=metres(1.2e-5, ".1e"),
-    arms=metre_radians(0.055, ".3g"),
+    slight=meters(1.2e-5, ".1e"),
+    arms=meter_radians(0.055, ".3g"),
 )
 
 
 @pytest.mark.parametrize(
-    ("system", "unit", "said"),
+    ("system", "unit", "run_command"),
     (
         (
             "METRIC",
@@ -193,9 +195,9 @@ SENTENCE = Sentence(
     ),
 )
 @pytest.mark.wording
-def test_sentences_in_scene_units(system: str, unit: str, said: str) -> None:
+def test_sentences_in_scene_units(system: str, unit: str, run_command: str) -> None:
     chosen = bpy.context.scene.unit_settings
     chosen.system, chosen.length_unit = system, unit
-    assert Units.of(bpy.context.scene).said(SENTENCE) == said
-    assert reported(bpy.context, BadInputError(SENTENCE).line) == said
+    assert Units.of(bpy.context.scene).run_command(SENTENCE) == run_command
+    assert reported(bpy.context, BadInputError(SENTENCE).line) == run_command
     assert reported(bpy.context, "{as it is}") == "{as it is}"

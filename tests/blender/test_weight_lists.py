@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 import ships
 
-from addon.blender.operators.weight_lists import weights_aboard
+from addon.blender.operators.weight_lists import weights_on_board
 from addon.blender.properties.names import Basis, Role
 from addon.blender.properties.settings import settings
 from tests.language import reads
@@ -197,13 +197,13 @@ class TestPanel:
     ) -> None:
         from addon.blender.operators import weight_lists
 
-        said: list[tuple[str, str]] = []
+        run_command: list[tuple[str, str]] = []
         monkeypatch.setattr(
-            weight_lists, "wrapped", lambda layout, context, *words: said.append(words)
+            weight_lists, "wrapped", lambda layout, context, *words: run_command.append(words)
         )
         column = SimpleNamespace(prop=lambda *_, **__: None)
         operator = SimpleNamespace(
-            aboard=weights_aboard(bpy.context.evaluated_depsgraph_get(), hull),
+            on_board=weights_on_board(bpy.context.evaluated_depsgraph_get(), hull),
             filepath=saved(tmp_path / "w.csv", TestImport.ROWS),
             way=way,
             layout=SimpleNamespace(column=lambda: column),
@@ -212,7 +212,7 @@ class TestPanel:
         draw(operator, bpy.context)
         operator.filepath = saved(tmp_path / "bad.csv", "boat,heavy,1,0,0,\n")
         draw(operator, bpy.context)
-        assert said == [
+        assert run_command == [
             (told, "INFO"),
             ("row 2: mass_kg is 'heavy'; it should be a number such as 12.5", "ERROR"),
         ]
@@ -230,7 +230,7 @@ def test_a_list_says_what_is_fixed(hull: bpy.types.Object, tmp_path: Path) -> No
     settings(bpy.data.objects["engine"]).weight.fixed = True
     assert CALL.import_weights(filepath=str(path)) == {"FINISHED"}
     bpy.context.view_layer.update()
-    aboard = weights_aboard(bpy.context.evaluated_depsgraph_get(), hull)
-    assert {weight.name: weight.fixed for weight in aboard.weights} == dict.fromkeys(
+    on_board = weights_on_board(bpy.context.evaluated_depsgraph_get(), hull)
+    assert {weight.name: weight.fixed for weight in on_board.weights} == dict.fromkeys(
         ("shell", "engine", "keel"), True
     )

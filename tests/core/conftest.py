@@ -8,7 +8,7 @@ from addon.cli.main import main
 
 
 @pytest.fixture
-def said(capsys):
+def run_command(capsys):
     """Runs words; gives exit code, stdout, stderr."""
 
     def run(*argv, **keywords):

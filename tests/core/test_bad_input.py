@@ -372,11 +372,11 @@ BAD: dict[str, tuple[dict[str, str | bytes], tuple[str, ...]]] = {
     ),
     "boundaries of one name": (
         more(2 * '[[boundary]]\nname = "w"\nx_m = 2\n'),
-        ("case.toml", "wall 'w'", "twice", "rename"),
+        ("case.toml", "boundary 'w'", "twice", "rename"),
     ),
     "boundary mesh missing": (
-        more('[[boundary]]\nmesh = "wall.obj"'),
-        ("case.toml", "wall.obj", "no such file"),
+        more('[[boundary]]\nmesh = "boundary.obj"'),
+        ("case.toml", "boundary.obj", "no such file"),
     ),
     "compartment without a place": (
         more('[[compartment]]\nname = "hold"'),
@@ -405,7 +405,7 @@ BAD: dict[str, tuple[dict[str, str | bytes], tuple[str, ...]]] = {
     ),
     "compartment named twice": (
         more(2 * '[[compartment]]\nname = "hold"\nposition_m = [5, 0, 1]\n'),
-        ("case.toml", "room 'hold'", "twice", "rename"),
+        ("case.toml", "compartment 'hold'", "twice", "rename"),
     ),
     "compartment of unknown use": (
         more('[[compartment]]\nname = "hold"\nposition_m = [5, 0, 1]\nuse = "store"'),

@@ -14,32 +14,32 @@ import pytest
 from addon.blender.viewport.baked_keys import NEAR, Baking, Keys, bake, thinned
 from addon.blender.viewport.flooding_playback import Pace, moment
 from addon.core.buoyancy.attitude import Attitude, up_from_angles, water_frame
-from addon.core.damage.flooding_paths import Hole
-from addon.core.flooding_time.time_to_flood import Ingress, flood_in_time
-from addon.core.model.compartment import Division
-from tests import divided
+from addon.core.damage.flooding_paths import Breach
+from addon.core.flooding_time.time_to_flood import FloodingHistory, simulate_flooding
+from addon.core.model.compartment import CompartmentPlan
+from tests import divided_barge
 
 PACE = Pace(5.0, 0.5)
-ROOM = "store to port"
-SIZE = float(np.linalg.norm([divided.LENGTH, divided.BREADTH, divided.DEPTH]))
+COMPARTMENT = "store to port"
+SIZE = float(np.linalg.norm([divided_barge.LENGTH, divided_barge.BREADTH, divided_barge.DEPTH]))
 CORNERS = np.array([[x, y, z] for x in (0, 30) for y in (-4, 4) for z in (0, 4)], float)
 
 
 @pytest.fixture(scope="module")
-def division() -> Division:
-    return divided.division()
+def plan() -> CompartmentPlan:
+    return divided_barge.plan()
 
 
 @pytest.fixture(scope="module")
-def run(division) -> Ingress:
+def run(plan) -> FloodingHistory:
     """A hole in her side, which heels and trims her."""
-    hole = Hole(np.array([23.0, 4.0, 1.0]), 0.05)
-    return flood_in_time(divided.barge().case, division, ROOM, hole)
+    hole = Breach(np.array([23.0, 4.0, 1.0]), 0.05)
+    return simulate_flooding(divided_barge.barge().case, plan, COMPARTMENT, hole)
 
 
 @pytest.fixture(scope="module")
-def baking(run, division) -> Baking:
-    return bake(run, division, PACE)
+def baking(run, plan) -> Baking:
+    return bake(run, plan, PACE)
 
 
 def at(keys: Keys, frame: float) -> np.ndarray:
@@ -66,10 +66,10 @@ def test_the_whole_run_is_there(run, baking) -> None:
         assert (keys.frames == np.round(keys.frames)).all() and (np.diff(keys.frames) > 0).all()
 
 
-def test_she_lies_as_in_the_run_at_every_frame(run, division, baking) -> None:
+def test_she_lies_as_in_the_run_at_every_frame(run, plan, baking) -> None:
     heels = []
     for frame in frames_of(baking):
-        attitude = moment(run, division, PACE.time(frame)).attitude
+        attitude = moment(run, plan, PACE.time(frame)).attitude
         height, heel, trim = at(baking.pose, frame)
         placed = (CORNERS - baking.pivot) @ turned(heel, trim).T + [0, 0, height]
         assert placed[:, 2] == pytest.approx(attitude.heights(CORNERS), abs=NEAR * SIZE)
@@ -78,27 +78,31 @@ def test_she_lies_as_in_the_run_at_every_frame(run, division, baking) -> None:
     assert np.ptp(heels) > np.radians(0.5), "a run in which nothing happens tells nothing"
 
 
-def test_the_water_in_the_room_is_at_the_level_of_the_run(run, division, baking) -> None:
-    room, ((name, keys),) = division.room(ROOM), baking.levels
-    assert name == ROOM
+def test_the_water_in_the_room_is_at_the_level_of_the_run(run, plan, baking) -> None:
+    compartment, ((name, keys),) = plan.compartment(COMPARTMENT), baking.levels
+    assert name == COMPARTMENT
     for frame in frames_of(baking):
-        here = moment(run, division, PACE.time(frame))
+        here = moment(run, plan, PACE.time(frame))
         level = at(keys, frame)[0] + here.attitude.level
-        dry = room.body.span(here.attitude.up)[0] - NEAR * SIZE
-        assert level == pytest.approx(dict(here.levels).get(ROOM, dry), abs=NEAR * SIZE)
+        dry = compartment.body.span(here.attitude.up)[0] - NEAR * SIZE
+        assert level == pytest.approx(dict(here.levels).get(COMPARTMENT, dry), abs=NEAR * SIZE)
 
 
-def test_the_water_in_the_room_is_as_much_as_in_the_run(run, division, baking) -> None:
+def test_the_water_in_the_room_is_as_much_as_in_the_run(run, plan, baking) -> None:
     """At the steps of the run, between which it says how much there is but not where."""
-    room, ((_, keys),) = division.room(ROOM), baking.levels
-    leeway = 2 * NEAR * SIZE * 6.0 * 4.0  # ship and level both off, over the floor of the room
+    compartment, ((_, keys),) = plan.compartment(COMPARTMENT), baking.levels
+    permissible_range = (
+        2 * NEAR * SIZE * 6.0 * 4.0
+    )  # ship and level both off, over the floor of the room
     for time, water in zip(run.times[1:], run.water[1:, 0], strict=True):
         frame = PACE.frame(float(time))
         (_, heel, trim), level = at(baking.pose, frame), at(keys, frame)[0]
         up = turned(heel, trim)[2]
         sea = up @ baking.pivot - at(baking.pose, frame)[0]
-        inside = room.body.below(Attitude(up, level + sea)).volume
-        assert inside == pytest.approx(water / room.permeability, rel=1e-3, abs=leeway)
+        inside = compartment.body.below(Attitude(up, level + sea)).volume
+        assert inside == pytest.approx(
+            water / compartment.permeability, rel=1e-3, abs=permissible_range
+        )
 
 
 def test_few_keys_do(run, baking) -> None:
@@ -107,39 +111,39 @@ def test_few_keys_do(run, baking) -> None:
     assert all(len(keys.frames) < frames / 2 for _, keys in baking.levels)
 
 
-def test_rooms_open_from_the_first_are_as_high_as_the_sea(run, division) -> None:
-    flooded = replace(run, case=replace(run.case, flooded=("forepeak", "no room")))
-    levels = dict(bake(flooded, division, PACE).levels)
-    assert set(levels) == {"forepeak", ROOM}
+def test_rooms_open_from_the_first_are_as_high_as_the_sea(run, plan) -> None:
+    flooded = replace(run, case=replace(run.case, flooded=("forepeak", "no compartment")))
+    levels = dict(bake(flooded, plan, PACE).levels)
+    assert set(levels) == {"forepeak", COMPARTMENT}
     assert not levels["forepeak"].values.any() and len(levels["forepeak"].frames) == 2
 
 
-def test_a_room_is_dry_until_water_shows(run, division) -> None:
+def test_a_room_is_dry_until_water_shows(run, plan) -> None:
     surfaces, water = (np.tile(each, 2) for each in (run.surfaces, run.water))
     half = len(run.times) // 2
     surfaces[:half, 1], water[:half, 1] = np.nan, 0.0
-    late = replace(run, rooms=(ROOM, "hold"), surfaces=surfaces, water=water)
-    keys = dict(bake(late, division, PACE).levels)["hold"]
-    hold, dry = division.room("hold").body, PACE.frame(float(run.times[half - 1])) - 1
+    late = replace(run, compartments=(COMPARTMENT, "hold"), surfaces=surfaces, water=water)
+    keys = dict(bake(late, plan, PACE).levels)["hold"]
+    hold, dry = plan.compartment("hold").body, PACE.frame(float(run.times[half - 1])) - 1
     for frame in np.arange(PACE.start, dry):
-        sea = moment(run, division, PACE.time(frame)).attitude
+        sea = moment(run, plan, PACE.time(frame)).attitude
         under = hold.span(sea.up)[0] - (at(keys, frame)[0] + sea.level)
         assert 0 <= under <= 2 * NEAR * SIZE
     assert at(keys, keys.frames[-1])[0] + run.levels[-1] == pytest.approx(surfaces[-1, 0])
 
 
-def test_she_turns_over_the_short_way(run, division) -> None:
+def test_she_turns_over_the_short_way(run, plan) -> None:
     """Past keel up the heel goes on beyond half a turn instead of back to its negative."""
     heels = np.radians(np.linspace(170.0, 190.0, len(run.times)))
     over = replace(run, ups=np.array([up_from_angles(heel, 0.0) for heel in heels]))
-    turned_over = bake(over, division, PACE).pose.values[:, 1]
+    turned_over = bake(over, plan, PACE).pose.values[:, 1]
     assert np.degrees(turned_over[[0, -1]]) == pytest.approx([170.0, 190.0])
     assert (np.diff(turned_over) > 0).all()
 
 
-def test_every_frame_is_told(run, division, baking) -> None:
+def test_every_frame_is_told(run, plan, baking) -> None:
     told: list[float] = []
-    bake(run, division, PACE, told.append)
+    bake(run, plan, PACE, told.append)
     assert told == frames_of(baking).tolist()
 
 

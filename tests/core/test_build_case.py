@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from addon.core.model.conditions import Condition
 from addon.core.model.hull import build_hull
 from addon.core.model.service import Service
-from addon.core.model.user_criteria import OwnRule
+from addon.core.model.user_criteria import CustomCriterion
 from addon.examples.loader import EXAMPLES, load_example
 from addon.files.obj import PolygonMesh, obj_text
 from addon.parts.build_case import box_mesh, build_case
@@ -49,8 +49,15 @@ def built(**tables: object) -> object:
 
 def test_a_case_of_a_hull_alone_has_nothing_else():
     case = built()
-    assert case.weights == case.tanks == case.openings == case.walls == case.room_marks == ()
-    assert case.doors == case.own_rules == case.conditions == () and not len(case.windage)
+    assert (
+        case.weights
+        == case.tanks
+        == case.openings
+        == case.boundaries
+        == case.compartment_marks
+        == ()
+    )
+    assert case.doors == case.custom_criteria == case.conditions == () and not len(case.windage)
     assert (case.codes, case.service, case.water_density) == (None, Service(), 1025.0)
 
 
@@ -62,14 +69,23 @@ def test_openings_and_doors_at_points():
     case = built(openings=(vent, hatch), doors=(pipe, door))
     one, other = case.openings
     assert (one.name, *one.point, one.weathertight) == ("vent", 3.0, 1.5, 3.25, False)
-    assert (one.kind, one.area, one.height, one.rooms) == ("vent", 0.0, 0.0, ())
+    assert (one.kind, one.area, one.height, one.compartments) == ("vent", 0.0, 0.0, ())
     assert (other.name, *other.point, other.weathertight) == ("hatch", 3.0, -1.5, 3.25, True)
-    assert (other.kind, other.area, other.height, other.rooms) == ("hatch", 0.8, 0.1, ("hold",))
+    assert (other.kind, other.area, other.height, other.compartments) == (
+        "hatch",
+        0.8,
+        0.1,
+        ("hold",),
+    )
     one, other = case.doors
     assert (one.name, *one.point, one.area, one.height) == ("pipe", 4.0, 1.0, 0.2, 0.01, 0.0)
-    assert (one.rooms, one.shut, one.discharge) == ((), False, 0.5)
+    assert (one.compartments, one.closed, one.discharge_coefficient) == ((), False, 0.5)
     assert (*other.point, other.area, other.height) == (4.0, 0.0, 0.8, 1.2, 1.8)
-    assert (other.rooms, other.shut, other.discharge) == (("hold", "peak"), True, None)
+    assert (other.compartments, other.closed, other.discharge_coefficient) == (
+        ("hold", "peak"),
+        True,
+        None,
+    )
 
 
 def test_service_criteria_and_conditions_are_those_of_the_core():
@@ -86,17 +102,20 @@ def test_service_criteria_and_conditions_are_those_of_the_core():
             ConditionEntry("arrival", {"fuel": 0.1}, ("crew",), ("gear",), 0.05, 0.1, ("hold",)),
         ),
     )
-    assert case.service == Service("passenger", passengers=12, crowd_offset=1.1)
-    assert case.own_rules == (
-        OwnRule("crowd", "heel under moment", most=radians(10), moment=900.0),
-        OwnRule("area", "area", least=0.055, start=0.0, end=radians(30)),
-        OwnRule("GZ", "GZ", least=0.2, start=radians(30)),
-        OwnRule("peak", "greatest GZ", least=0.2, start=radians(25)),
+    assert case.service == Service("passenger", passengers=12, passenger_offset=1.1)
+    assert case.custom_criteria == (
+        CustomCriterion("crowd", "heel under moment", most=radians(10), moment=900.0),
+        CustomCriterion("area", "area", least=0.055, start=0.0, end=radians(30)),
+        CustomCriterion("GZ", "GZ", least=0.2, start=radians(30)),
+        CustomCriterion("peak", "maximum GZ", least=0.2, start=radians(25)),
     )
     wanted = Condition("arrival", {"fuel": 0.1}, ("crew",), ("gear",), 0.05, 0.1, ("hold",))
     assert case.conditions == (wanted,)
-    again = tuple(CRITERION.from_core(rule) for rule in case.own_rules)
-    assert tuple(OwnRule(**CRITERION.core_values(entry)) for entry in again) == case.own_rules
+    again = tuple(CRITERION.from_core(rule) for rule in case.custom_criteria)
+    assert (
+        tuple(CustomCriterion(**CRITERION.core_values(entry)) for entry in again)
+        == case.custom_criteria
+    )
 
 
 def test_a_fixed_weight_stays_fixed(tmp_path):
@@ -121,7 +140,7 @@ def test_a_weight_by_the_mesh_of_the_hull_is_fixed_unless_it_says_otherwise(give
 
 
 def test_bodies_stand_in_the_ship(tmp_path):
-    """A box tank is in ship axes, a mesh of millimetres along -Y where the hull's mesh is."""
+    """A box tank is in ship axes, a mesh of millimeters along -Y where the hull's mesh is."""
     hull = moved(box(10, 4, 3), (7.0, 1.0, 5.0))
     cube = moved(box(2, 2, 1), (8.0, 1.0, 5.5))
 
@@ -203,17 +222,19 @@ def test_a_written_case_has_the_same_bodies(tmp_path, origin):
     assert drawn.mass == pytest.approx(boxed.mass, rel=1e-14)
     direct = build_case(entry, case.hull)
     assert np.array_equal(direct.windage, case.windage)
-    for ours, theirs in zip(case.walls, direct.walls, strict=True):
+    for ours, theirs in zip(case.boundaries, direct.boundaries, strict=True):
         assert ours.name == theirs.name and np.array_equal(ours.triangles, theirs.triangles)
         assert np.array_equal(ours.vertices, theirs.vertices)
-    deck, bulkhead = case.walls
+    deck, bulkhead = case.boundaries
     assert deck.vertices.tolist() == [[0, -2, 2], [10, -2, 2], [10, 2, 2], [0, 2, 2]]
     assert (bulkhead.vertices[:, 0] == 5.0).all()
     assert (bulkhead.vertices[:, 1:].min(axis=0) < [-2.1, -0.1]).all()
     assert (bulkhead.vertices[:, 1:].max(axis=0) > [2.1, 3.1]).all()
-    drawn_room, boxed_room, at = case.room_marks
-    assert drawn_room.body is not None and boxed_room.body is not None
-    assert np.array_equal(drawn_room.body.max(axis=(0, 1)), boxed_room.body.max(axis=(0, 1)))
+    drawn_compartment, boxed_compartment, at = case.compartment_marks
+    assert drawn_compartment.body is not None and boxed_compartment.body is not None
+    assert np.array_equal(
+        drawn_compartment.body.max(axis=(0, 1)), boxed_compartment.body.max(axis=(0, 1))
+    )
     assert at.body is None and at.at is not None and at.at.tolist() == [1, 0, 1]
     vent, way = case.openings
     assert vent.point.tolist() == [1.0, 0.0, 3.5] and not len(vent.corners)
@@ -229,15 +250,15 @@ def test_a_written_case_has_the_same_bodies(tmp_path, origin):
 @pytest.mark.parametrize("axis", range(3))
 def test_a_plane_reaches_past_the_hull_on_all_sides(axis):
     hull = build_hull(mesh(moved(box(10, 4, 3), (2.0, 1.0, -0.5))))
-    plane = BoundaryEntry("wall", Plane(axis, 0.7))
-    (wall,) = build_case(CaseEntry(HULL, boundaries=(plane,)), hull).walls
-    assert wall.name == "wall" and (wall.vertices[:, axis] == 0.7).all()
+    plane = BoundaryEntry("boundary", Plane(axis, 0.7))
+    (boundary,) = build_case(CaseEntry(HULL, boundaries=(plane,)), hull).boundaries
+    assert boundary.name == "boundary" and (boundary.vertices[:, axis] == 0.7).all()
     others = [other for other in range(3) if other != axis]
-    assert (wall.vertices[:, others].min(axis=0) < hull.tree.low[others] - 0.1).all()
-    assert (wall.vertices[:, others].max(axis=0) > hull.tree.high[others] + 0.1).all()
-    a, b, c = wall.vertices[wall.triangles].transpose(1, 0, 2)
+    assert (boundary.vertices[:, others].min(axis=0) < hull.tree.low[others] - 0.1).all()
+    assert (boundary.vertices[:, others].max(axis=0) > hull.tree.high[others] + 0.1).all()
+    a, b, c = boundary.vertices[boundary.triangles].transpose(1, 0, 2)
     area = np.linalg.norm(np.cross(b - a, c - a), axis=1).sum() / 2
-    assert area == pytest.approx(np.prod(np.ptp(wall.vertices[:, others], axis=0)))
+    assert area == pytest.approx(np.prod(np.ptp(boundary.vertices[:, others], axis=0)))
 
 
 def test_a_box_is_closed_and_faces_outward():
@@ -255,7 +276,7 @@ def test_examples_come_with_their_parts(tmp_path, key):
     entry = replace(ship.outfit, title=ship.title, hull=HullEntry(ship.hull))
     text = write_case(tmp_path, entry)[0].read_text()
     again = parse_case(tomllib.loads(text))
-    for table in ("openings", "doors", "compartments", "service", "criteria", "conditions"):
+    for table in ("openings", "doors", "main_compartments", "service", "criteria", "conditions"):
         assert getattr(again, table) == getattr(entry, table)
     assert [each.name for each in again.boundaries] == [each.name for each in entry.boundaries]
     assert text.count("# [[tank]]") == (0 if entry.tanks else 1)

@@ -22,7 +22,7 @@ from hypothesis import strategies as st
 
 from addon.charts.chart import MUST, Axis, Chart, Ground, Line, Mark, Note, Part, pieces
 from addon.charts.colors import ON_DARK, ON_PAPER, ChartColors
-from addon.charts.floodable_length_chart import floodable_chart
+from addon.charts.floodable_length_chart import floodable_result_chart
 from addon.charts.flooding_chart import time_to_flood_chart
 from addon.charts.gz_figures import gz_curve_chart, residual_chart
 from addon.charts.layout import NOTHING, OWN, lay_out
@@ -44,27 +44,27 @@ SVG = "{http://www.w3.org/2000/svg}"
 HEELS = [float(heel) for heel in range(0, 91, 7)]
 ARMS = [0.6 * sin(2 * heel / degrees(1.0)) for heel in HEELS]
 SIDE = {
-    "rest_heel_deg": 0.0,
+    "equilibrium_heel_deg": 0.0,
     "GZ_max_m": 0.6,
     "GZ_max_at_deg": 45.0,
-    "vanishing_deg": 80.5,
+    "vanishing_stability_deg": 80.5,
     "range_deg": 80.5,
     "downflooding_deg": 52.0,
     "downflooding_opening": "engine room vent",
-    "deck_edge_deg": 31.5,
+    "deck_edge_immersion_deg": 31.5,
 }
 RESULT: dict[str, Any] = {
     "title": "Survey launch",
     "length_overall_m": 8.0,
     "heel_deg": HEELS,
     "GZ_m": ARMS,
-    "GM_m": 0.7,
+    "GM_upright_m": 0.7,
     "floating": {"heel_deg": 0.0},
     "weaker_side": "starboard",
     "sides": {"starboard": SIDE, "port": SIDE},
-    "heeling_arms": [
-        {"name": "steady wind", "arm_m": [0.1] * len(HEELS)},
-        {"name": "turning", "arm_m": [0.2] * len(HEELS)},
+    "heeling_levers": [
+        {"name": "steady wind", "lever_m": [0.1] * len(HEELS)},
+        {"name": "turning", "lever_m": [0.2] * len(HEELS)},
     ],
     "criteria_note": "No stability criteria were checked.",
 }
@@ -72,13 +72,17 @@ RUN = {
     "title": "Barge",
     "time_s": [0.0, 60.0, 120.0],
     "heel_deg": [0.0, -2.0, -8.0],
-    "rooms": [
+    "compartments": [
         {"name": "hold", "water_m3": [0.0, 3.0, 5.0]},
         {"name": "peak", "water_m3": [0.0, 0.0, 1.0]},
     ],
     "events": [
-        {"time_s": 90.0, "what": "Water reaches room 'peak'", "kind": "spread"},
-        {"time_s": 120.0, "what": "Lost", "kind": "lost"},
+        {
+            "time_s": 90.0,
+            "description": "Water reaches compartment 'peak'",
+            "kind": "progressive_flooding",
+        },
+        {"time_s": 120.0, "description": "Lost", "kind": "lost"},
     ],
     "lost_s": 120.0,
     "settled_s": None,
@@ -88,7 +92,7 @@ LENGTH = {
     "x_m": [0.0, 4.0, 10.0],
     "floodable_length_m": [0.0, 6.0, 0.0],
     "permeability": 0.9,
-    "compartments": [
+    "main_compartments": [
         {"aft_m": 0.0, "forward_m": 3.0, "floodable_length_m": 4.0, "survives": True},
         {"aft_m": 3.0, "forward_m": 10.0, "floodable_length_m": 3.5, "survives": False},
     ],
@@ -124,7 +128,7 @@ LEFT = {
     "residual_heel_deg": HEELS,
     "residual_GZ_m": ARMS,
     "residual_side": "port",
-    "residual_rest_deg": 7.0,
+    "residual_equilibrium_deg": 7.0,
     "residual_range_deg": 35.0,
 }
 CHARTS = {
@@ -134,12 +138,12 @@ CHARTS = {
             **RESULT,
             "heel_deg": [-heel for heel in HEELS[:0:-1]] + HEELS,
             "GZ_m": [-arm for arm in ARMS[:0:-1]] + ARMS,
-            "heeling_arms": [],
+            "heeling_levers": [],
             "floating": {"heel_deg": -4.0},
         }
     ),
     "time": time_to_flood_chart(RUN),
-    "floodable": floodable_chart(LENGTH),
+    "floodable-length": floodable_result_chart(LENGTH),
     "KN": cross_curves_chart(CROSS),
     "KG": limiting_kg_chart(LIMITS),
     "conditions": conditions_chart(CONDITIONS),
@@ -192,10 +196,10 @@ class Picture:
             [np.polyval(self.x, pixels[..., 0]), np.polyval(self.y, pixels[..., 1])], axis=-1
         )
 
-    def strokes(self, colour: tuple[float, ...]) -> list[np.ndarray]:
+    def strokes(self, color: tuple[float, ...]) -> list[np.ndarray]:
         """Points (n, 2) of strokes of a color that run through the axes."""
-        inks = self.page.picture.inks
-        found = [ink for ink in inks if isinstance(ink, Stroke) and ink.colour == colour]
+        primitives = self.page.picture.primitives
+        found = [ink for ink in primitives if isinstance(ink, Stroke) and ink.color == color]
         return [self.read(ink.segments.reshape(-1, 2)) for ink in found]
 
 
@@ -208,7 +212,7 @@ def figure(text: str) -> float:
 
 
 def test_the_GZ_curve_goes_through_its_points() -> None:
-    curve = gz_curve_chart({**RESULT, "sides": {}, "heeling_arms": [], "GM_m": None})
+    curve = gz_curve_chart({**RESULT, "sides": {}, "heeling_levers": [], "GM_upright_m": None})
     (points,) = Picture(curve).strokes(ON_PAPER.curves[0])
     expected = np.column_stack([HEELS, ARMS])
     assert points[::2] == pytest.approx(expected[:-1], abs=0.01)
@@ -251,7 +255,9 @@ def test_what_could_not_be_found_breaks_the_line_and_leaves_a_lone_point() -> No
         [[30.0, 0.3]],
         [[50.0, 0.2], [60.0, 0.1]],
     ]
-    dots = [len(laid_out(simple(Line(np.array(run), 0))).picture.inks) for run in ([], [[1, 2]])]
+    dots = [
+        len(laid_out(simple(Line(np.array(run), 0))).picture.primitives) for run in ([], [[1, 2]])
+    ]
     assert dots[1] == dots[0] + 2, "a disc with its rim"
 
 
@@ -263,7 +269,7 @@ def laid_out(chart: Chart, colors: ChartColors = ON_PAPER, size: tuple[float, fl
 @pytest.mark.parametrize(("GM", "whole"), [(0.7, True), (3.0, False), (-0.2, True)])
 def test_the_tangent_rises_by_GM_in_a_radian(GM: float, whole: bool) -> None:
     """A steep one ends before the chart grows to much more than the height that the arms need."""
-    chart = gz_curve_chart({**RESULT, "GM_m": GM})
+    chart = gz_curve_chart({**RESULT, "GM_upright_m": GM})
     slope = lines(chart, "quiet")[0].points
     assert slope[0].tolist() == [0.0, 0.0]
     assert slope[1, 1] / slope[1, 0] == pytest.approx(GM)
@@ -282,11 +288,11 @@ def test_the_shade_has_the_area_under_the_arm(
     downflooding: float | None, area: float, name: str
 ) -> None:
     """Under GZ = heel/100 (m) the area up to h is h^2/200 (m degrees)."""
-    result = {**RESULT, "GZ_m": [heel / 100 for heel in HEELS], "heeling_arms": []}
+    result = {**RESULT, "GZ_m": [heel / 100 for heel in HEELS], "heeling_levers": []}
     side = {**SIDE, "downflooding_deg": downflooding}
     chart = gz_curve_chart({**result, "sides": {"starboard": side, "port": side}})
     picture = Picture(chart)
-    (shade,) = [ink for ink in picture.page.picture.inks if isinstance(ink, Fill)]
+    (shade,) = [ink for ink in picture.page.picture.primitives if isinstance(ink, Fill)]
     corners = picture.read(shade.corners)
     a, b = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
     shaded = np.abs(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]).sum() / 2
@@ -321,8 +327,8 @@ def test_every_figure_of_a_GZ_curve_is_named() -> None:
 
 def test_a_heeling_lever_stands_on_the_weaker_side_alone() -> None:
     heels = [-60.0, -30.0, 0.0, 30.0, 60.0]
-    arm = {"name": "wind", "arm_m": [-0.1] * 5}
-    result = {"heel_deg": heels, "GZ_m": [-0.3, -0.2, 0.0, 0.2, 0.3], "heeling_arms": [arm]}
+    arm = {"name": "wind", "lever_m": [-0.1] * 5}
+    result = {"heel_deg": heels, "GZ_m": [-0.3, -0.2, 0.0, 0.2, 0.3], "heeling_levers": [arm]}
     sides = {"starboard": SIDE, "port": SIDE}
     chart = gz_curve_chart({**result, "sides": sides, "weaker_side": "port"})
     (lever,) = lines(chart, "lever")
@@ -338,7 +344,7 @@ def test_cross_curves_stand_over_tonnes_and_are_named_at_their_ends() -> None:
     ]
     for number, heel in enumerate((10, 20, 30)):
         label = next(each for each in picture.labels if each.text == f"{heel}°")
-        assert label.colour == ON_PAPER.curves[number]
+        assert label.color == ON_PAPER.curves[number]
         _, height = picture.read(label.at + (0.0, label.size * 0.35))
         assert height == pytest.approx(heel / 40 - 0.0125, abs=0.01)
 
@@ -395,14 +401,14 @@ def test_residual_GZ_is_shaded_over_the_range_that_counts() -> None:
 
 
 def test_compartments_are_triangles_as_high_as_they_are_long() -> None:
-    chart = CHARTS["floodable"]
+    chart = CHARTS["floodable-length"]
     (curve,) = lines(chart, 0)
     assert curve.points.tolist() == [[0, 0], [4, 6], [10, 0]]
     short, long = (part.points.tolist() for part in chart.parts if isinstance(part, Ground))
     assert short == [[0, 0], [1.5, 3], [3, 0]] and long == [[3, 0], [6.5, 7], [10, 0]]
     assert [part.tone for part in chart.parts if isinstance(part, Ground)] == ["quiet", "warning"]
     assert "3.500 m too long" in notes(chart)
-    alone = floodable_chart({**LENGTH, "compartments": []})
+    alone = floodable_result_chart({**LENGTH, "main_compartments": []})
     assert [part.name for part in alone.parts if isinstance(part, Line)] == ["floodable length"]
 
 
@@ -424,7 +430,7 @@ def test_water_stands_on_the_left_and_heel_on_the_right() -> None:
     )
     assert chart.right and chart.right.title == "Heel to port"
     assert chart.title == ("Barge", "lost 2:00 after the damage")
-    assert {"Water reaches room 'peak' 1:30", "Lost 2:00"} <= set(notes(chart))
+    assert {"Water reaches compartment 'peak' 1:30", "Lost 2:00"} <= set(notes(chart))
     both = time_to_flood_chart({**RUN, "heel_deg": [0.0, 3.0, -3.0]})
     assert both.right and both.right.title == "Heel, either side"
 
@@ -463,8 +469,8 @@ def test_words_without_room_stand_in_the_footnote() -> None:
     line = Line(np.array([[0.0, 5.0], [10.0, 5.0]]), 0)
     crowd = [Note(5.0, 5.0, f"a rather long name of something {n}", MUST, "ink") for n in range(60)]
     picture = Picture(simple(line, *crowd, footnote="the end"))
-    said = " ".join(picture.words)
-    assert "Also: a rather long name" in said and said.endswith("the end") is False
+    run_command = " ".join(picture.words)
+    assert "Also: a rather long name" in run_command and run_command.endswith("the end") is False
     few = Picture(simple(line, crowd[0], footnote="the end"))
     assert few.words[-1] == "the end" and not any("Also" in text for text in few.words)
 
@@ -491,8 +497,8 @@ def test_titles_lose_what_matters_least() -> None:
 def test_every_ink_reads_on_its_ground(colors: ChartColors) -> None:
     """Contrast of 4.5 to 1 at least: WCAG 2.1, success criterion 1.4.3."""
 
-    def luminance(colour: tuple[float, ...]) -> float:
-        parts = np.array(colour[:3])
+    def luminance(color: tuple[float, ...]) -> float:
+        parts = np.array(color[:3])
         linear = np.where(parts <= 0.03928, parts / 12.92, ((parts + 0.055) / 1.055) ** 2.4)
         return float(linear @ (0.2126, 0.7152, 0.0722)) + 0.05
 
@@ -517,9 +523,9 @@ NASTY = '<b>A & B\'s "launch"</b> ]]> 🚤 été\nnext\x00\x1b\ud800 &amp;'
 
 
 def test_names_of_users_stay_text() -> None:
-    arms = [{"name": NASTY, "arm_m": [0.1] * len(HEELS)}]
+    arms = [{"name": NASTY, "lever_m": [0.1] * len(HEELS)}]
     root = ET.fromstring(
-        chart_svg(gz_curve_chart({**RESULT, "title": NASTY, "heeling_arms": arms}))
+        chart_svg(gz_curve_chart({**RESULT, "title": NASTY, "heeling_levers": arms}))
     )
     told = '<b>A & B\'s "launch"</b> ]]> 🚤 été next &amp;'
     texts = {text.text for text in root.iter(f"{SVG}text")}
@@ -569,8 +575,8 @@ def test_the_png_is_painted_as_the_page_says() -> None:
     assert density == pytest.approx(page.width / 0.148, abs=1.0)
     (line,) = [
         ink
-        for ink in page.picture.inks
-        if isinstance(ink, Stroke) and ink.colour == ON_PAPER.curves[0]
+        for ink in page.picture.primitives
+        if isinstance(ink, Stroke) and ink.color == ON_PAPER.curves[0]
     ]
     x, y = line.segments.mean(axis=(0, 1)) + (7.0, 0.0)
     middle = pixels[round(page.height - y), round(x)] / 255
@@ -579,12 +585,12 @@ def test_the_png_is_painted_as_the_page_says() -> None:
     left, bottom = (round(float(part)) for part in foot.at)
     high = round(foot.size * 0.72)
     rows = pixels[int(page.height) - bottom - high : int(page.height) - bottom, left : left + 200]
-    inked = 1.0 - rows.mean() / 255
-    assert 0.1 < inked < 0.6, "letters, neither a blank nor a block"
+    rasterized = 1.0 - rows.mean() / 255
+    assert 0.1 < rasterized < 0.6, "letters, neither a blank nor a block"
 
 
 def decoded(file: bytes) -> tuple[np.ndarray, float]:
-    """Pixels of a PNG whose rows are not filtered, and pixels in a metre."""
+    """Pixels of a PNG whose rows are not filtered, and pixels in a meter."""
     assert file[:8] == b"\x89PNG\r\n\x1a\n"
     parts, at = {}, 8
     while at < len(file):
@@ -618,7 +624,7 @@ def test_a_chart_of_nothing_says_so() -> None:
 
 def test_a_curve_with_too_few_figures_is_refused() -> None:
     with refused("'turning' has 2 figures for 13 places"):
-        gz_curve_chart({**RESULT, "heeling_arms": [{"name": "turning", "arm_m": [0.1, 0.2]}]})
+        gz_curve_chart({**RESULT, "heeling_levers": [{"name": "turning", "lever_m": [0.1, 0.2]}]})
 
 
 FIGURES = st.lists(st.none() | st.floats(-1e6, 1e6, width=32), min_size=3, max_size=3)
@@ -635,7 +641,7 @@ def test_any_figures_and_names_make_a_picture(
     for chart in (
         limiting_kg_chart({"title": name, "rows": rows, "displacement_kg": GM, "KG_m": GM}),
         conditions_chart({"title": name, "conditions": states}),
-        gz_curve_chart({"title": name, "heel_deg": [0, 1, 2], "GZ_m": y, "GM_m": GM}),
+        gz_curve_chart({"title": name, "heel_deg": [0, 1, 2], "GZ_m": y, "GM_upright_m": GM}),
     ):
         root = ET.fromstring(chart_svg(chart))
         assert not re.search(r"nan|inf", " ".join(path.get("d", "") for path in root.iter()))

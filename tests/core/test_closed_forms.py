@@ -38,10 +38,10 @@ def assert_wall_sided(
     """An upright prism of the given plan area about `middle`, its floor wholly under water."""
     up = wet.attitude.up
     a, b = up[0] / up[2], up[1] / up[2]
-    centre = [-a * x2 / draft, -b * y2 / draft, draft / 2 + (a * a * x2 + b * b * y2) / (2 * draft)]
+    center = [-a * x2 / draft, -b * y2 / draft, draft / 2 + (a * a * x2 + b * b * y2) / (2 * draft)]
     area = plan / up[2]
     assert wet.volume == pytest.approx(plan * draft, rel=tolerance)
-    assert wet.buoyancy == pytest.approx(middle + centre, rel=tolerance, abs=tolerance)
+    assert wet.buoyancy == pytest.approx(middle + center, rel=tolerance, abs=tolerance)
     assert wet.waterplane_area == pytest.approx(area, rel=tolerance)
     assert wet.flotation == pytest.approx(middle + [0, 0, draft], rel=tolerance, abs=tolerance)
     assert wet.inertia == pytest.approx(
@@ -197,8 +197,8 @@ def test_horizontal_cylinder(heel: float) -> None:
     assert_second_order(at, expected, 0.01)
     axis = np.array([length / 2, 0.0, radius])
     wet = at(8)
-    metacentre = wet.buoyancy + wet.metacentric_radii()[0] * up
-    assert metacentre == pytest.approx(axis, abs=1e-3)
+    metacenter = wet.buoyancy + wet.metacentric_radii()[0] * up
+    assert metacenter == pytest.approx(axis, abs=1e-3)
 
 
 @pytest.mark.slow
@@ -238,12 +238,12 @@ def test_vertical_cylinder(heel: float, trim: float) -> None:
 def test_sphere(kind: str, level: float) -> None:
     radius = 1.25
     up = up_from_angles(0.7, 0.3)
-    deep, centre_height = radius + level, level
+    deep, center_height = radius + level, level
     circle = np.sqrt(radius**2 - level**2)
     inertia = np.pi * circle**4 / 4
     expected = [
         np.pi * deep**2 * (3 * radius - deep) / 3,
-        centre_height + 3 * (2 * radius - deep) ** 2 / (4 * (3 * radius - deep)),
+        center_height + 3 * (2 * radius - deep) ** 2 / (4 * (3 * radius - deep)),
         np.pi * circle**2,
         inertia,
         inertia,
@@ -367,7 +367,7 @@ def test_particulars_of_a_box_upright() -> None:
         [draft / 2, BREADTH**2 / 12 / draft, LENGTH**2 / 12 / draft]
     )
     assert [box.KM, box.KML] == pytest.approx([box.KB + box.BM, box.KB + box.BML])
-    assert box.metacentre == pytest.approx([LENGTH / 2, 0, box.KM], abs=1e-12)
+    assert box.metacenter == pytest.approx([LENGTH / 2, 0, box.KM], abs=1e-12)
     assert [box.LWL, box.BWL] == pytest.approx([LENGTH, BREADTH])
     assert box.midship_area == pytest.approx(BREADTH * draft)
     assert [box.Cb, box.Cp, box.Cm, box.Cwp] == pytest.approx([1, 1, 1, 1])
@@ -391,9 +391,9 @@ def test_particulars_of_a_box_tilted(heel: float, trim: float) -> None:
     assert box.immersion.attitude.heel_rad == pytest.approx(p, abs=1e-12)
     assert box.immersion.attitude.trim_rad == pytest.approx(t, abs=1e-12)
     a, b = np.tan(t) / np.cos(p), np.tan(p)
-    centre = np.array([-a * LENGTH**2, -b * BREADTH**2]) / 12 / draft
+    center = np.array([-a * LENGTH**2, -b * BREADTH**2]) / 12 / draft
     rise = draft / 2 + (a**2 * LENGTH**2 + b**2 * BREADTH**2) / 24 / draft
-    above_keel = np.cos(t) * (np.sin(p) * centre[1] + np.cos(p) * rise)
+    above_keel = np.cos(t) * (np.sin(p) * center[1] + np.cos(p) * rise)
     assert box.KB == pytest.approx(above_keel, rel=EXACT)
     assert box.KM == pytest.approx(above_keel + box.BM, rel=EXACT)
     corners = np.array([[x, y, DEPTH] for x in (0, LENGTH) for y in (-BREADTH / 2, BREADTH / 2)])

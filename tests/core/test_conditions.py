@@ -70,8 +70,8 @@ def test_an_unchanged_ship_is_the_ship() -> None:
     same = in_condition(SHIP, Condition("as she is"))
     assert names(same) == names(SHIP) and same.load.mass == SHIP.load.mass
     assert same.tanks == SHIP.tanks
-    assert same.load.hang(np.array([0.0, 0.6, 0.8])).centre == pytest.approx(
-        SHIP.load.hang(np.array([0.0, 0.6, 0.8])).centre
+    assert same.load.gravity_at(np.array([0.0, 0.6, 0.8])).center == pytest.approx(
+        SHIP.load.gravity_at(np.array([0.0, 0.6, 0.8])).center
     )
 
 
@@ -82,7 +82,7 @@ def test_margins(mass: float, rise: float) -> None:
     case = in_condition(replace(SHIP, tanks=()), Condition("margins", {}, (), (), mass, rise))
     before, after = replace(SHIP, tanks=()).load.solid, case.load.solid
     assert after.mass == pytest.approx((1 + mass) * before.mass, rel=1e-12)
-    assert after.centre == pytest.approx(before.centre + [0.0, 0.0, rise], abs=1e-9)
+    assert after.center == pytest.approx(before.center + [0.0, 0.0, rise], abs=1e-9)
     with_tanks = in_condition(SHIP, Condition("margins", {}, (), (), mass, rise))
     fuel = 850 * 0.5 * 0.95 * 8
     assert with_tanks.load.mass == pytest.approx((1 + mass) * before.mass + fuel, rel=1e-12)
@@ -98,7 +98,7 @@ def test_a_margin_beside_a_weight_of_that_name() -> None:
 
 
 def test_margins_tell_on_the_arms() -> None:
-    high = stability(in_condition(SHIP, Condition("high", rise_margin=0.2)))
+    high = stability(in_condition(SHIP, Condition("high", kg_margin=0.2)))
     plain = stability(SHIP)
     share = 115_000 / SHIP.load.mass
     assert plain.GM - high.GM == pytest.approx(0.2 * share, rel=1e-4)
@@ -125,11 +125,11 @@ def test_not_on_board(condition: Condition, words: list[str]) -> None:
 
 def test_rooms_open_to_the_sea() -> None:
     """Those of the condition, beside those of the ship, each once."""
-    holed = replace(SHIP, flooded=("forepeak",))
+    breached = replace(SHIP, flooded=("forepeak",))
     assert in_condition(SHIP, Condition("holed", flooded=("hold",))).flooded == ("hold",)
-    both = in_condition(holed, Condition("holed", flooded=("hold", "forepeak")))
+    both = in_condition(breached, Condition("holed", flooded=("hold", "forepeak")))
     assert both.flooded == ("forepeak", "hold")
-    assert in_condition(holed, LADEN).flooded == ("forepeak",)
+    assert in_condition(breached, LADEN).flooded == ("forepeak",)
 
 
 def test_liquids_alone_make_a_condition() -> None:
@@ -148,8 +148,8 @@ def test_liquids_alone_make_a_condition() -> None:
         ({"fills": {"fuel": float("nan")}}, "fill of 'fuel' is nan"),
         ({"mass_margin": -1.0}, "margin on mass is -1"),
         ({"mass_margin": float("inf")}, "margin on mass is inf"),
-        ({"rise_margin": float("nan")}, "margin on G"),
-        ({"flooded": ("hold", "hold")}, "room 'hold' is flooded twice"),
+        ({"kg_margin": float("nan")}, "margin on G"),
+        ({"flooded": ("hold", "hold")}, "compartment 'hold' is flooded twice"),
     ],
 )
 def test_no_condition(settings: dict[str, object], words: str) -> None:

@@ -20,21 +20,21 @@ from addon.core.criteria import (
     is_code_weather,
 )
 from addon.core.criteria.assessment import assess
-from addon.core.criteria.codes import CODES, check_criteria, check_sides, heeling_arms
-from addon.core.criteria.criteria_inputs import Particulars
-from addon.core.criteria.maximum_displacement import brim_volume
-from addon.core.criteria.measures import equilibrium, immersing_heel
-from addon.core.criteria.user_criteria import check_own
+from addon.core.criteria.codes import CODES, check_criteria, check_sides, heeling_levers
+from addon.core.criteria.criteria_inputs import CriteriaInputs
+from addon.core.criteria.maximum_displacement import max_displaced_volume
+from addon.core.criteria.measures import heel_under_lever, immersing_heel
+from addon.core.criteria.user_criteria import check_custom
 from addon.core.criteria.verdict import Verdict
 from addon.core.hydrostatics.lateral_area import LateralProfile
 from addon.core.model.case import Case
 from addon.core.model.hull import build_hull
 from addon.core.model.openings import Opening
 from addon.core.model.service import Service
-from addon.core.model.user_criteria import OwnRule
+from addon.core.model.user_criteria import CustomCriterion
 from addon.core.model.weights import Weight
-from addon.core.stability.both_sides import ends_of_range
-from addon.core.stability.gz_curve import ArmCurve
+from addon.core.stability.both_sides import stability_limits
+from addon.core.stability.gz_curve import GZCurve
 from addon.core.stability.heeling_levers import Lever
 from tests import bodies
 from tests.language import NONSENSE, names, reads, refused
@@ -45,13 +45,13 @@ MASS = 1000e3
 PROFILE = LateralProfile(100.0, 3.0, 20.0, 120.0, 2.0, 20.0)
 
 
-def sine(k: float, *heels: float, first: float = -180.0, last: float = 180.0) -> ArmCurve:
+def sine(k: float, *heels: float, first: float = -180.0, last: float = 180.0) -> GZCurve:
     """GZ = k sin(heel), computed at every degree and at other heels (deg)."""
     at = np.radians(np.union1d(np.arange(first, last + 0.5), heels))
-    return ArmCurve(at, k * np.sin(at), k * np.cos(at), k * (1 - np.cos(at)))
+    return GZCurve(at, k * np.sin(at), k * np.cos(at), k * (1 - np.cos(at)))
 
 
-def broken(*points: tuple[float, float]) -> ArmCurve:
+def broken(*points: tuple[float, float]) -> GZCurve:
     """Straight lines through (deg, m) from upright on, and their mirror image; a heel that is
     given twice is a jump."""
     right = [(radians(heel), arm) for heel, arm in points]
@@ -66,12 +66,12 @@ def broken(*points: tuple[float, float]) -> ArmCurve:
         slopes += [slope, slope]
         areas += [area, after]
         area = after
-    curve = ArmCurve(*map(np.array, (heels, arms, slopes, areas)))
+    curve = GZCurve(*map(np.array, (heels, arms, slopes, areas)))
     return replace(curve, areas=curve.areas - curve.areas[np.abs(curve.heels).argmin()])
 
 
-def steps(*runs: tuple[float, float]) -> ArmCurve:
-    """GZ level at so many metres up to each heel (deg), then nought at 180 degrees."""
+def steps(*runs: tuple[float, float]) -> GZCurve:
+    """GZ level at so many meters up to each heel (deg), then nought at 180 degrees."""
     points, start = [], 0.0
     for end, arm in runs:
         points += [(start, arm), (end, arm)]
@@ -79,16 +79,16 @@ def steps(*runs: tuple[float, float]) -> ArmCurve:
     return broken(*points, (180.0, 0.0))
 
 
-def ship(arms: ArmCurve, rest: float = 0.0, **changes: Any) -> Particulars:
+def ship(arms: GZCurve, rest: float = 0.0, **changes: Any) -> CriteriaInputs:
     """A ship of 1000 t, 40 x 8 x 4 m, that floats at `rest`, with a curve of arms."""
-    rest, vanishing = ends_of_range(arms, rest)
-    whole = Particulars(
-        arms=arms,
-        rest_heel=rest,
-        vanishing=vanishing,
-        flooding=inf,
-        flooding_opening="",
-        deck_edge=radians(45.0),
+    rest, vanishing_angle = stability_limits(arms, rest)
+    whole = CriteriaInputs(
+        gz_curve=arms,
+        equilibrium_heel=rest,
+        vanishing_angle=vanishing_angle,
+        downflooding_angle=inf,
+        downflooding_opening="",
+        deck_edge_angle=radians(45.0),
         GM=1.0,
         KG=2.5,
         mass=MASS,
@@ -100,7 +100,7 @@ def ship(arms: ArmCurve, rest: float = 0.0, **changes: Any) -> Particulars:
         breadth=8.0,
         Cb=0.7,
         freeboard=1.5,
-        brim_volume=1500.0,
+        max_displaced_volume=1500.0,
         water_density=1025.0,
         profile=PROFILE,
         service=Service(),
@@ -108,10 +108,10 @@ def ship(arms: ArmCurve, rest: float = 0.0, **changes: Any) -> Particulars:
     return replace(whole, **changes)
 
 
-Check = Callable[[Particulars, bool], tuple[Verdict, ...]]
+Check = Callable[[CriteriaInputs, bool], tuple[Verdict, ...]]
 
 
-def verdict(check: Check, ship: Particulars, key: str, yardstick: bool = False) -> Verdict:
+def verdict(check: Check, ship: CriteriaInputs, key: str, yardstick: bool = False) -> Verdict:
     """The one verdict whose clause or what is asked has a key in it."""
     found = [v for v in check(ship, yardstick) if key in f"{v.clause} {v.what}"]
     assert len(found) == 1, found
@@ -147,32 +147,36 @@ TO_30, TO_40, FROM_30 = "GZ to 30 degrees", "GZ to 40 degrees", "GZ from 30"
     ],
 )
 def test_general_limits_of_the_curve(
-    key: str, curve: Callable[[float], ArmCurve], required: float, factor: float
+    key: str, curve: Callable[[float], GZCurve], required: float, factor: float
 ) -> None:
     """Areas 0.055, 0.09 and 0.03 m rad, 0.20 m and 25 degrees, each the only one in doubt."""
-    said = verdict(is_code_general.check, ship(curve(factor)), key)
-    assert said.required == pytest.approx(required)
-    assert said.attained == pytest.approx(required * factor, rel=1e-9)
-    assert said.outcome == outcome(factor)
+    run_command = verdict(is_code_general.check, ship(curve(factor)), key)
+    assert run_command.required == pytest.approx(required)
+    assert run_command.attained == pytest.approx(required * factor, rel=1e-9)
+    assert run_command.outcome == outcome(factor)
     others = is_code_general.check(ship(curve(factor)), False)
     if key in (TO_30, TO_40):
-        assert {v.outcome for v in others if v.what != said.what} == {"passes"}
+        assert {v.outcome for v in others if v.what != run_command.what} == {"passes"}
 
 
 @around
 def test_general_GM(factor: float) -> None:
-    said = verdict(is_code_general.check, ship(sine(1.0), GM=factor * 0.15), "2.2.4")
-    assert (said.required, said.outcome, said.unit) == (0.15, outcome(factor), "m")
+    run_command = verdict(is_code_general.check, ship(sine(1.0), GM=factor * 0.15), "2.2.4")
+    assert (run_command.required, run_command.outcome, run_command.unit) == (
+        0.15,
+        outcome(factor),
+        "m",
+    )
 
 
 @around
 def test_a_sine_curve_governed_by_its_area(factor: float) -> None:
     """GZ = k sin p: k of 0.055 / (1 - cos 30) = 0.410526 m keeps all, and less not the first."""
     k = factor * 0.055 / (1 - cos(radians(30)))
-    said = is_code_general.check(ship(sine(k), GM=k), False)
-    failing = [v.what for v in said if v.outcome == "fails"]
+    run_command = is_code_general.check(ship(sine(k), GM=k), False)
+    failing = [v.what for v in run_command if v.outcome == "fails"]
     assert failing == ([] if factor >= 1 else ["Area under GZ to 30 degrees"])
-    assert said[4].attained == pytest.approx(90.0)
+    assert run_command[4].attained == pytest.approx(90.0)
 
 
 def test_a_verdict_says_by_how_much_and_what_helps() -> None:
@@ -188,7 +192,7 @@ def test_a_verdict_says_by_how_much_and_what_helps() -> None:
 @pytest.mark.parametrize("flooding", [35.0, 38.5])
 def test_general_areas_end_where_water_comes_in(flooding: float) -> None:
     end = radians(flooding)
-    wet = ship(sine(1.0), flooding=end, flooding_opening="vent")
+    wet = ship(sine(1.0), downflooding_angle=end, downflooding_opening="vent")
     area = verdict(is_code_general.check, wet, TO_40)
     assert area.attained == pytest.approx(1 - cos(end), rel=1e-8)
     assert reads(area.reason, f"'vent' at {flooding:g} degrees")
@@ -201,10 +205,10 @@ def test_general_areas_end_where_water_comes_in(flooding: float) -> None:
 @pytest.mark.parametrize("flooding", [25.0, 30.0 - TINY])
 def test_flooding_before_30_degrees_leaves_no_third_area_and_no_arm(flooding: float) -> None:
     end = radians(flooding)
-    wet = ship(sine(2.0), flooding=end, flooding_opening="hatch")
+    wet = ship(sine(2.0), downflooding_angle=end, downflooding_opening="hatch")
     for key in (TO_30, TO_40):
-        said = verdict(is_code_general.check, wet, key)
-        assert said.attained == pytest.approx(2 * (1 - cos(end)), rel=1e-7)
+        run_command = verdict(is_code_general.check, wet, key)
+        assert run_command.attained == pytest.approx(2 * (1 - cos(end)), rel=1e-7)
     third = verdict(is_code_general.check, wet, FROM_30)
     assert (third.outcome, third.required, third.attained) == ("fails", 0.03, None)
     assert reads(third.reason, f"'hatch' at {flooding:.3g} degrees")
@@ -215,15 +219,19 @@ def test_flooding_before_30_degrees_leaves_no_third_area_and_no_arm(flooding: fl
 @around
 def test_the_greatest_arm_is_sought_up_to_flooding(factor: float) -> None:
     """GZ = sin p still rises at 25 degrees: flooded there, its greatest lies there."""
-    wet = ship(sine(1.0), flooding=factor * radians(25), flooding_opening="hatch")
-    said = verdict(is_code_general.check, wet, "2.2.3")
-    assert said.attained == pytest.approx(factor * 25)
-    assert said.outcome == outcome(factor)
-    assert reads(said.reason, "'hatch' at 25 degrees, and no arm counts beyond")
-    assert NONSENSE or (KEEP_OUT in said.reason) == (factor < 1)
-    early = replace(ship(broken((0, 0), (20, 1), (90, 0.5), (180, 0))), flooding=radians(40))
-    said = verdict(is_code_general.check, early, "2.2.3")
-    assert said.attained == pytest.approx(20) and (NONSENSE or KEEP_OUT not in said.reason)
+    wet = ship(sine(1.0), downflooding_angle=factor * radians(25), downflooding_opening="hatch")
+    run_command = verdict(is_code_general.check, wet, "2.2.3")
+    assert run_command.attained == pytest.approx(factor * 25)
+    assert run_command.outcome == outcome(factor)
+    assert reads(run_command.reason, "'hatch' at 25 degrees, and no arm counts beyond")
+    assert NONSENSE or (KEEP_OUT in run_command.reason) == (factor < 1)
+    early = replace(
+        ship(broken((0, 0), (20, 1), (90, 0.5), (180, 0))), downflooding_angle=radians(40)
+    )
+    run_command = verdict(is_code_general.check, early, "2.2.3")
+    assert run_command.attained == pytest.approx(20) and (
+        NONSENSE or KEEP_OUT not in run_command.reason
+    )
 
 
 KEEP_OUT = "raise that opening, or fit a closing that keeps the sea out"
@@ -236,14 +244,16 @@ KEEP_OUT = "raise that opening, or fit a closing that keeps the sea out"
 @pytest.mark.parametrize("flooding", [0.0, 4.0])
 def test_what_keeps_the_water_out(over_edge: bool, helps: str, flooding: float) -> None:
     at = radians(flooding)
-    wet = ship(sine(1.0), flooding=at, flooding_opening="vent", floods_over_edge=over_edge)
-    said = is_code_general.check(wet, False)
-    assert [v.outcome for v in said] == ["fails"] * 5 + ["passes"]
-    assert all(reads(v.reason, helps) for v in said[:5])
+    wet = ship(
+        sine(1.0), downflooding_angle=at, downflooding_opening="vent", floods_over_edge=over_edge
+    )
+    run_command = is_code_general.check(wet, False)
+    assert [v.outcome for v in run_command] == ["fails"] * 5 + ["passes"]
+    assert all(reads(v.reason, helps) for v in run_command[:5])
 
 
 def test_flooding_where_she_floats_fails_all_areas() -> None:
-    wet = ship(sine(2.0), flooding=0.0, flooding_opening="hatch")
+    wet = ship(sine(2.0), downflooding_angle=0.0, downflooding_opening="hatch")
     area = verdict(is_code_general.check, wet, TO_30)
     assert (area.outcome, area.attained) == ("fails", 0.0)
     assert reads(area.reason, "'hatch' where she floats")
@@ -251,37 +261,37 @@ def test_flooding_where_she_floats_fails_all_areas() -> None:
 
 def test_a_list_counts_against_her() -> None:
     """GZ = sin(p) - 0.1 cos(p) lists her atan 0.1 = 5.7 degrees; areas begin upright."""
-    arms = sine(1.0).less(Lever("list", 0.1, 1))
-    assert ship(arms).rest_heel == pytest.approx(atan(0.1), abs=1e-6)
-    said = verdict(is_code_general.check, ship(arms), TO_30)
-    assert said.attained == pytest.approx(1 - cos(pi / 6) - 0.1 * sin(pi / 6), rel=1e-6)
+    arms = sine(1.0).minus(Lever("list", 0.1, 1))
+    assert ship(arms).equilibrium_heel == pytest.approx(atan(0.1), abs=1e-6)
+    run_command = verdict(is_code_general.check, ship(arms), TO_30)
+    assert run_command.attained == pytest.approx(1 - cos(pi / 6) - 0.1 * sin(pi / 6), rel=1e-6)
 
 
 def test_no_righting_arm_at_all() -> None:
-    said = is_code_general.check(ship(sine(-1.0), GM=-1.0), False)
-    assert [v.outcome for v in said] == ["fails"] * 6
-    assert reads(said[4].reason, "no righting arm") and said[4].attained is None
+    run_command = is_code_general.check(ship(sine(-1.0), GM=-1.0), False)
+    assert [v.outcome for v in run_command] == ["fails"] * 6
+    assert reads(run_command[4].reason, "no righting arm") and run_command[4].attained is None
 
 
 def test_stability_that_vanishes_before_30_degrees() -> None:
     arms = broken((0, 0), (10, 0.3), (20, 0), (30, -0.3), (180, 0))
-    said = is_code_general.check(ship(arms), False)
-    assert said[3].outcome == "fails" and said[3].attained == pytest.approx(-0.3)
-    assert said[0].attained == pytest.approx(radians(1.5))
+    run_command = is_code_general.check(ship(arms), False)
+    assert run_command[3].outcome == "fails" and run_command[3].attained == pytest.approx(-0.3)
+    assert run_command[0].attained == pytest.approx(radians(1.5))
 
 
 def test_a_curve_that_never_vanishes() -> None:
     arms = sine(1.0, last=150.0)
-    assert ship(arms).vanishing == inf
+    assert ship(arms).vanishing_angle == inf
     assert {v.outcome for v in is_code_general.check(ship(arms), False)} == {"passes"}
 
 
 def test_a_curve_that_ends_too_early_is_not_known() -> None:
-    said = is_code_general.check(ship(sine(1.0, last=35.0)), False)
-    assert [v.outcome for v in said] == ["passes", "not known", "not known", *["passes"] * 3]
-    assert reads(said[1].reason, "give heels")
-    said = is_code_general.check(ship(sine(1.0, last=25.0)), False)
-    assert said[3].outcome == "not known"
+    run_command = is_code_general.check(ship(sine(1.0, last=35.0)), False)
+    assert [v.outcome for v in run_command] == ["passes", "not known", "not known", *["passes"] * 3]
+    assert reads(run_command[1].reason, "give heels")
+    run_command = is_code_general.check(ship(sine(1.0, last=25.0)), False)
+    assert run_command[3].outcome == "not known"
 
 
 @pytest.mark.parametrize(("length", "applies"), [(24.0 - TINY, False), (24.0, True)])
@@ -290,11 +300,11 @@ def test_the_is_code_begins_at_24_m(length: float, applies: bool, told: bool) ->
     service = Service(load_line_length=length) if told else Service()
     short = ship(sine(1.0), length=40.0 - length if told else length, service=service)
     for check in (is_code_general.check, is_code_weather.check):
-        said = check(short, False)
-        assert all((v.outcome != "not applicable") == applies for v in said)
+        run_command = check(short, False)
+        assert all((v.outcome != "not applicable") == applies for v in run_command)
         if not applies:
             which = "load line length" if told else "length between perpendiculars"
-            assert reads(said[0].reason, which) and said[0].attained is None
+            assert reads(run_command[0].reason, which) and run_command[0].attained is None
         judged = check(short, True)
         assert all(v.outcome in ("passes", "fails") for v in judged)
         assert all(v.yardstick != applies for v in judged)
@@ -312,36 +322,36 @@ def test_a_stretch_without_an_arm_counts_to_neither_side() -> None:
 
 def test_equilibrium_is_the_first_beyond_the_heel_at_rest() -> None:
     """sin p = a: asin a rising, not the 180 - asin a that falls."""
-    assert equilibrium(ship(sine(2.0)), Lever("wind", 1.0)) == pytest.approx(pi / 6, rel=1e-6)
-    assert equilibrium(ship(sine(2.0)), Lever("crowd", 0.5, 1)) == pytest.approx(
+    assert heel_under_lever(ship(sine(2.0)), Lever("wind", 1.0)) == pytest.approx(pi / 6, rel=1e-6)
+    assert heel_under_lever(ship(sine(2.0)), Lever("crowd", 0.5, 1)) == pytest.approx(
         atan(0.25), rel=1e-6
     )
-    assert np.isnan(equilibrium(ship(sine(2.0)), Lever("wind", 2.0 + TINY)))
+    assert np.isnan(heel_under_lever(ship(sine(2.0)), Lever("wind", 2.0 + TINY)))
 
 
 def test_equilibrium_adds_to_a_list() -> None:
-    listing = ship(sine(1.0).less(Lever("list", 0.1, 1)))
-    assert equilibrium(listing, Lever("crowd", 0.05, 1)) == pytest.approx(atan(0.15), rel=1e-6)
-    assert equilibrium(listing, Lever("crowd", 0.0, 1)) == listing.rest_heel
-    other = ship(sine(1.0).less(Lever("list", -0.1, 1)))
-    assert other.rest_heel < 0
-    assert equilibrium(other, Lever("crowd", 0.05, 1)) == pytest.approx(atan(-0.05), rel=1e-6)
+    listing = ship(sine(1.0).minus(Lever("list", 0.1, 1)))
+    assert heel_under_lever(listing, Lever("crowd", 0.05, 1)) == pytest.approx(atan(0.15), rel=1e-6)
+    assert heel_under_lever(listing, Lever("crowd", 0.0, 1)) == listing.equilibrium_heel
+    other = ship(sine(1.0).minus(Lever("list", -0.1, 1)))
+    assert other.equilibrium_heel < 0
+    assert heel_under_lever(other, Lever("crowd", 0.05, 1)) == pytest.approx(atan(-0.05), rel=1e-6)
 
 
 def test_no_equilibrium_beyond_the_vanishing_angle() -> None:
     """GZ comes back beyond 120 degrees, but she has gone over on the way there."""
     arms = broken((0, 0), (20, 0.2), (40, 0), (80, -0.5), (120, 0), (150, 1), (180, 0))
-    assert np.isnan(equilibrium(ship(arms), Lever("wind", 0.3)))
-    assert np.isnan(equilibrium(ship(sine(-1.0)), Lever("turn", 0.0)))
+    assert np.isnan(heel_under_lever(ship(arms), Lever("wind", 0.3)))
+    assert np.isnan(heel_under_lever(ship(sine(-1.0)), Lever("turn", 0.0)))
 
 
 def test_half_the_freeboard_of_a_wall_sided_ship() -> None:
     """Freeboard 1.5 m, half breadth 4 m: the deck goes under at tan p = 1.5 / 4."""
-    wall = ship(sine(1.0), deck_edge=atan(1.5 / 4))
-    assert immersing_heel(wall, 0.5) == pytest.approx(atan(0.75 / 4))
-    assert immersing_heel(wall, 1.0) == pytest.approx(atan(1.5 / 4))
-    assert immersing_heel(ship(sine(1.0), deck_edge=inf), 0.5) == inf
-    assert np.isnan(immersing_heel(ship(sine(1.0), deck_edge=inf, freeboard=nan), 0.5))
+    boundary = ship(sine(1.0), deck_edge_angle=atan(1.5 / 4))
+    assert immersing_heel(boundary, 0.5) == pytest.approx(atan(0.75 / 4))
+    assert immersing_heel(boundary, 1.0) == pytest.approx(atan(1.5 / 4))
+    assert immersing_heel(ship(sine(1.0), deck_edge_angle=inf), 0.5) == inf
+    assert np.isnan(immersing_heel(ship(sine(1.0), deck_edge_angle=inf, freeboard=nan), 0.5))
 
 
 # 2008 IS Code, A 2.3
@@ -361,11 +371,11 @@ def test_half_the_freeboard_of_a_wall_sided_ship() -> None:
     ],
 )  # fmt: skip
 def test_weather_tables(table: str, at: float, value: float) -> None:
-    found = is_code_weather.between(getattr(is_code_weather, table), at)
+    found = is_code_weather.interpolate(getattr(is_code_weather, table), at)
     assert found == pytest.approx(value, abs=1e-12)
 
 
-def windy(k: float, arm: float, **changes: Any) -> Particulars:
+def windy(k: float, arm: float, **changes: Any) -> CriteriaInputs:
     """GZ = k sin p in a steady wind of an arm (m), on a ship that rolls 20 degrees to windward.
 
     B/d 2.4, CB 0.7, no bilge keels and a period below 6 s: X1 = X2 = k = 1, s = 0.1, and
@@ -420,18 +430,18 @@ def test_area_b_against_area_a(factor: float) -> None:
     for _ in range(60):
         low, high = ((low + high) / 2, high) if b((low + high) / 2) < a else (low, (low + high) / 2)
     flooding = low + (factor - 1) + 2e-8
-    wet = windy(k, arm, flooding=flooding, flooding_opening="vent")
-    said = verdict(is_code_weather.check, wet, "2.3.1.4")
-    assert said.required == pytest.approx(a, rel=1e-6)
-    assert said.attained == pytest.approx(a, rel=1e-4)
-    assert said.outcome == outcome(factor)
-    assert "vent" in names(said.reason) and reads(said.reason, "ends area b")
+    wet = windy(k, arm, downflooding_angle=flooding, downflooding_opening="vent")
+    run_command = verdict(is_code_weather.check, wet, "2.3.1.4")
+    assert run_command.required == pytest.approx(a, rel=1e-6)
+    assert run_command.attained == pytest.approx(a, rel=1e-4)
+    assert run_command.outcome == outcome(factor)
+    assert "vent" in names(run_command.reason) and reads(run_command.reason, "ends area b")
 
 
 def test_area_b_ends_at_the_second_intercept() -> None:
     """GZ falls from 0.5 m at 20 degrees to nought at 40: it meets the gust again before 40."""
     arms = broken((0, 0), (20, 0.5), (40, 0.0), (180, -1.0))
-    wind = is_code_weather.severe_wind(windy(0.6, 0.1, arms=arms, vanishing=radians(40)))
+    wind = is_code_weather.severe_wind(windy(0.6, 0.1, gz_curve=arms, vanishing_angle=radians(40)))
     assert wind is not None
     assert degrees(wind.gust_heel) == pytest.approx(6.0)
     assert degrees(wind.end) == pytest.approx(34.0)
@@ -443,57 +453,61 @@ def test_area_b_ends_at_the_second_intercept() -> None:
 def test_steady_heel(factor: float, deck: float, limit: float) -> None:
     heel = radians(factor * limit)
     arms = sine(1.0, degrees(heel))
-    still = windy(1.0, sin(heel), deck_edge=radians(deck), arms=arms)
-    said = verdict(is_code_weather.check, still, "2.3.1.2")
-    assert said.required == pytest.approx(limit)
-    assert said.attained == pytest.approx(factor * limit, rel=1e-8)
-    assert said.outcome == outcome(factor, False)
+    still = windy(1.0, sin(heel), deck_edge_angle=radians(deck), gz_curve=arms)
+    run_command = verdict(is_code_weather.check, still, "2.3.1.2")
+    assert run_command.required == pytest.approx(limit)
+    assert run_command.attained == pytest.approx(factor * limit, rel=1e-8)
+    assert run_command.outcome == outcome(factor, False)
 
 
 def test_wind_that_puts_her_over() -> None:
     over = is_code_weather.check(windy(0.6, 0.61), False)
     assert [v.outcome for v in over] == ["fails", "fails"]
     assert reads(over[0].reason, "goes over") and over[0].attained is None
-    gusty = is_code_weather.check(windy(0.6, 0.45, deck_edge=1.5), False)
+    gusty = is_code_weather.check(windy(0.6, 0.45, deck_edge_angle=1.5), False)
     assert reads(gusty[1].reason, "goes over")
 
 
 def test_flooding_before_the_gust_leaves_no_area_b() -> None:
-    said = is_code_weather.check(windy(0.6, 0.05, flooding=radians(6), flooding_opening="v"), False)
-    assert said[0].outcome == "passes"
-    assert (said[1].outcome, said[1].attained) == ("fails", 0.0)
-    assert reads(said[1].reason, "she lies at 7.18 degrees, beyond area b")
-    said = is_code_weather.check(windy(0.6, 0.05, flooding=0.0, flooding_opening="v"), False)
-    assert said[0].outcome == "fails" and reads(said[0].reason, "where she floats")
+    run_command = is_code_weather.check(
+        windy(0.6, 0.05, downflooding_angle=radians(6), downflooding_opening="v"), False
+    )
+    assert run_command[0].outcome == "passes"
+    assert (run_command[1].outcome, run_command[1].attained) == ("fails", 0.0)
+    assert reads(run_command[1].reason, "she lies at 7.18 degrees, beyond area b")
+    run_command = is_code_weather.check(
+        windy(0.6, 0.05, downflooding_angle=0.0, downflooding_opening="v"), False
+    )
+    assert run_command[0].outcome == "fails" and reads(run_command[0].reason, "where she floats")
 
 
 def test_weather_without_a_period_of_roll() -> None:
-    said = verdict(is_code_weather.check, windy(0.6, 0.05, GM=0.0), "2.3.1.4")
-    assert said.outcome == "fails" and reads(said.reason, "no period of roll")
+    run_command = verdict(is_code_weather.check, windy(0.6, 0.05, GM=0.0), "2.3.1.4")
+    assert run_command.outcome == "fails" and reads(run_command.reason, "no period of roll")
 
 
 def test_weather_without_a_draught_is_not_known() -> None:
-    said = verdict(is_code_weather.check, windy(0.6, 0.05, draft=0.0), "2.3.1.4")
-    assert said.outcome == "not known" and reads(said.reason, "baseline")
+    run_command = verdict(is_code_weather.check, windy(0.6, 0.05, draft=0.0), "2.3.1.4")
+    assert run_command.outcome == "not known" and reads(run_command.reason, "baseline")
 
 
 def test_weather_without_windage_has_no_case() -> None:
     calm = LateralProfile(0.0, nan, nan, 120.0, 2.0, 20.0)
     for yardstick in (False, True):
-        said = is_code_weather.check(ship(sine(1.0), profile=calm), yardstick)
-        assert [v.outcome for v in said] == ["not applicable"] * 2
+        run_command = is_code_weather.check(ship(sine(1.0), profile=calm), yardstick)
+        assert [v.outcome for v in run_command] == ["not applicable"] * 2
 
 
 def test_weather_without_a_deck_edge() -> None:
-    bare = {"deck_edge": inf, "freeboard": nan}
-    said = verdict(is_code_weather.check, windy(0.6, 0.05, **bare), "2.3.1.2")
-    assert said.outcome == "not known" and reads(said.reason, "deck edge")
-    said = verdict(is_code_weather.check, windy(0.6, 0.2, **bare), "2.3.1.2")
-    assert said.outcome == "fails"
+    bare = {"deck_edge_angle": inf, "freeboard": nan}
+    run_command = verdict(is_code_weather.check, windy(0.6, 0.05, **bare), "2.3.1.2")
+    assert run_command.outcome == "not known" and reads(run_command.reason, "deck edge")
+    run_command = verdict(is_code_weather.check, windy(0.6, 0.2, **bare), "2.3.1.2")
+    assert run_command.outcome == "fails"
 
 
 def test_weather_on_a_curve_of_one_side_is_not_known() -> None:
-    half = windy(0.6, 0.05, arms=sine(0.6, first=0.0))
+    half = windy(0.6, 0.05, gz_curve=sine(0.6, first=0.0))
     assert verdict(is_code_weather.check, half, "2.3.1.4").outcome == "not known"
 
 
@@ -509,8 +523,8 @@ def test_weather_on_a_curve_of_one_side_is_not_known() -> None:
 def test_beyond_the_range_of_the_tables(changes: dict[str, float], words: str) -> None:
     inside = verdict(is_code_weather.check, windy(0.6, 0.05, KG=8 / 2.4), "2.3.1.4")
     assert "tables" not in inside.reason
-    said = verdict(is_code_weather.check, windy(0.6, 0.05, **changes), "2.3.1.4")
-    assert reads(said.reason, words)
+    run_command = verdict(is_code_weather.check, windy(0.6, 0.05, **changes), "2.3.1.4")
+    assert reads(run_command.reason, words)
 
 
 # 2008 IS Code, A 3.1
@@ -526,12 +540,15 @@ def test_crowding(factor: float, told: float | None, mass: float) -> None:
     """tan p = n m y / (W k): 10 degrees."""
     heel = radians(factor * 10)
     offset = tan(heel) * 0.5 * MASS / (100 * mass)
-    service = passenger(passengers=100, passenger_mass=told, crowd_offset=offset)
+    service = passenger(passengers=100, passenger_mass=told, passenger_offset=offset)
     crowded = ship(sine(0.5, degrees(heel)), service=service)
-    said = verdict(is_code_passengers.check, crowded, "3.1.1")
-    assert said.attained == pytest.approx(10 * factor, rel=1e-8)
-    assert (said.required, said.outcome) == (pytest.approx(10), outcome(factor, False))
-    assert reads(said.reason, "1 m above the deck")
+    run_command = verdict(is_code_passengers.check, crowded, "3.1.1")
+    assert run_command.attained == pytest.approx(10 * factor, rel=1e-8)
+    assert (run_command.required, run_command.outcome) == (
+        pytest.approx(10),
+        outcome(factor, False),
+    )
+    assert reads(run_command.reason, "1 m above the deck")
 
 
 @around
@@ -540,41 +557,45 @@ def test_turning(factor: float) -> None:
     heel = radians(factor * 10)
     speed = sqrt(0.5 * tan(heel) * 9.81 * 40 / (0.2 * (2.5 - 1.25)))
     turning = ship(sine(0.5, degrees(heel)), service=passenger(speed=speed))
-    said = verdict(is_code_passengers.check, turning, "3.1.2")
-    assert said.attained == pytest.approx(10 * factor, rel=1e-8)
-    assert said.outcome == outcome(factor, False)
+    run_command = verdict(is_code_passengers.check, turning, "3.1.2")
+    assert run_command.attained == pytest.approx(10 * factor, rel=1e-8)
+    assert run_command.outcome == outcome(factor, False)
 
 
 def test_passengers_untold() -> None:
-    said = is_code_passengers.check(ship(sine(0.5), service=passenger()), False)
-    assert [v.outcome for v in said] == ["not known"] * 2
-    assert reads(said[0].reason, "give passengers,") and reads(said[1].reason, "give speed_m_s,")
-    said = is_code_passengers.check(ship(sine(0.5), service=passenger(passengers=5)), False)
-    assert reads(said[0].reason, "give passenger_offset_m,")
+    run_command = is_code_passengers.check(ship(sine(0.5), service=passenger()), False)
+    assert [v.outcome for v in run_command] == ["not known"] * 2
+    assert reads(run_command[0].reason, "give passengers,") and reads(
+        run_command[1].reason, "give speed_m_s,"
+    )
+    run_command = is_code_passengers.check(ship(sine(0.5), service=passenger(passengers=5)), False)
+    assert reads(run_command[0].reason, "give passenger_offset_m,")
 
 
 def test_crowding_is_for_passenger_ships() -> None:
     cargo = ship(sine(0.5), service=Service(kind="cargo", speed=5.0))
-    said = is_code_passengers.check(cargo, False)
-    assert [v.outcome for v in said] == ["not applicable"] * 2
-    said = is_code_passengers.check(cargo, True)
-    assert [v.outcome for v in said] == ["not applicable", "passes"]
-    assert said[1].yardstick and reads(said[1].reason, "yardstick")
+    run_command = is_code_passengers.check(cargo, False)
+    assert [v.outcome for v in run_command] == ["not applicable"] * 2
+    run_command = is_code_passengers.check(cargo, True)
+    assert [v.outcome for v in run_command] == ["not applicable", "passes"]
+    assert run_command[1].yardstick and reads(run_command[1].reason, "yardstick")
 
 
 def test_a_crowd_puts_her_over_or_under() -> None:
-    service = passenger(passengers=100, crowd_offset=4.0)
+    service = passenger(passengers=100, passenger_offset=4.0)
     over = verdict(is_code_passengers.check, ship(sine(-0.5), service=service), "3.1.1")
     assert over.outcome == "fails" and reads(over.reason, "goes over")
-    wet = ship(sine(0.5), service=service, flooding=radians(2), flooding_opening="port light")
-    said = verdict(is_code_passengers.check, wet, "3.1.1")
-    assert said.outcome == "fails" and reads(said.reason, "'port light' at 2 degrees")
+    wet = ship(
+        sine(0.5), service=service, downflooding_angle=radians(2), downflooding_opening="port light"
+    )
+    run_command = verdict(is_code_passengers.check, wet, "3.1.1")
+    assert run_command.outcome == "fails" and reads(run_command.reason, "'port light' at 2 degrees")
 
 
 def test_the_deck_of_the_passengers_is_named() -> None:
-    service = passenger(passengers=10, crowd_offset=1.0, passenger_deck_z=3.2)
-    said = verdict(is_code_passengers.check, ship(sine(0.5), service=service), "3.1.1")
-    assert reads(said.reason, "at z 4.20 m")
+    service = passenger(passengers=10, passenger_offset=1.0, passenger_deck_z=3.2)
+    run_command = verdict(is_code_passengers.check, ship(sine(0.5), service=service), "3.1.1")
+    assert reads(run_command.reason, "at z 4.20 m")
 
 
 # 46 CFR 170.170
@@ -586,11 +607,11 @@ def test_the_deck_of_the_passengers_is_named() -> None:
     [("exposed", 0.055), ("partially protected", 0.036), ("protected", 0.028)],
 )
 def test_us_weather(factor: float, waters: Any, pressure: float) -> None:
-    """P A H / (W tan 14) in tonnes and metres."""
+    """P A H / (W tan 14) in tonnes and meters."""
     least = (pressure + (40 / 1309) ** 2) * 100 * 5 / (1000 * tan(radians(14)))
     windy = ship(sine(1.0), GM=factor * least, service=Service(waters=waters))
-    said = verdict(cfr_170_170_weather.check, windy, "170.170")
-    assert said.required == pytest.approx(least) and said.outcome == outcome(factor)
+    run_command = verdict(cfr_170_170_weather.check, windy, "170.170")
+    assert run_command.required == pytest.approx(least) and run_command.outcome == outcome(factor)
 
 
 @pytest.mark.parametrize(
@@ -598,28 +619,32 @@ def test_us_weather(factor: float, waters: Any, pressure: float) -> None:
     [(Service(), 0.5), (Service(kind="sailing"), 1.0), (Service(propulsion="sail"), 1.0)],
 )
 def test_us_weather_by_the_freeboard(service: Service, share: float) -> None:
-    low = ship(sine(1.0), deck_edge=radians(10), service=service)
-    said = verdict(cfr_170_170_weather.check, low, "170.170")
+    low = ship(sine(1.0), deck_edge_angle=radians(10), service=service)
+    run_command = verdict(cfr_170_170_weather.check, low, "170.170")
     moment = (0.055 + (40 / 1309) ** 2) * 100 * 5 / 1000
-    assert said.required == pytest.approx(moment / (share * tan(radians(10))))
+    assert run_command.required == pytest.approx(moment / (share * tan(radians(10))))
 
 
 def test_us_weather_without_a_deck_edge_or_with_it_under_water() -> None:
-    bare = {"deck_edge": inf, "freeboard": nan}
+    bare = {"deck_edge_angle": inf, "freeboard": nan}
     assert verdict(cfr_170_170_weather.check, ship(sine(1), **bare), "170").outcome == "not known"
     assert (
         verdict(cfr_170_170_weather.check, ship(sine(1), GM=0.01, **bare), "170").outcome == "fails"
     )
-    said = verdict(cfr_170_170_weather.check, ship(sine(1), deck_edge=0.0), "170")
-    assert said.outcome == "fails" and said.required is None and reads(said.reason, "deck edge")
+    run_command = verdict(cfr_170_170_weather.check, ship(sine(1), deck_edge_angle=0.0), "170")
+    assert (
+        run_command.outcome == "fails"
+        and run_command.required is None
+        and reads(run_command.reason, "deck edge")
+    )
     calm = LateralProfile(0.0, nan, nan, 120.0, 2.0, 20.0)
-    said = verdict(cfr_170_170_weather.check, ship(sine(1), profile=calm), "170")
-    assert said.outcome == "not applicable"
+    run_command = verdict(cfr_170_170_weather.check, ship(sine(1), profile=calm), "170")
+    assert run_command.outcome == "not applicable"
 
 
 def test_half_the_draught_stands_for_a_centre_below() -> None:
-    half = ship(sine(1.0), profile=replace(PROFILE, area_below=0.0, centre_below=nan))
-    whole = ship(sine(1.0), profile=replace(PROFILE, centre_below=1.25))
+    half = ship(sine(1.0), profile=replace(PROFILE, area_below=0.0, center_below=nan))
+    whole = ship(sine(1.0), profile=replace(PROFILE, center_below=1.25))
     assert cfr_170_170_weather.check(half, False) == cfr_170_170_weather.check(whole, False)
 
 
@@ -645,11 +670,13 @@ def test_half_the_draught_stands_for_a_centre_below() -> None:
     ],
 )  # fmt: skip
 def test_us_righting_b(
-    key: str, curve: Callable[[float], ArmCurve], required: float, factor: float
+    key: str, curve: Callable[[float], GZCurve], required: float, factor: float
 ) -> None:
     verdicts = {v.clause[7:]: v for v in cfr_170_173_gz_curve.common(ship(curve(factor)))}
-    said = verdicts[key]
-    assert said.required == pytest.approx(required) and said.outcome == outcome(factor)
+    run_command = verdicts[key]
+    assert run_command.required == pytest.approx(required) and run_command.outcome == outcome(
+        factor
+    )
 
 
 @around
@@ -662,8 +689,8 @@ def test_us_righting_b_GM_and_angle(key: str, required: float, factor: float) ->
     assert verdicts[key].outcome == outcome(factor)
 
 
-def early(peak: float, factor: float = 1.0) -> ArmCurve:
-    """Greatest GZ at a heel (deg), with just so much area under it as (c)(5) asks; too little of
+def early(peak: float, factor: float = 1.0) -> GZCurve:
+    """Maximum GZ at a heel (deg), with just so much area under it as (c)(5) asks; too little of
     an arm at 30 degrees for (b)(2)."""
     area = factor * radians(3.15 + 0.057 * (30 - peak))
     top = 2 * area / radians(peak)
@@ -672,30 +699,30 @@ def early(peak: float, factor: float = 1.0) -> ArmCurve:
 
 @around
 def test_us_righting_c_area_to_the_peak(factor: float) -> None:
-    said = verdict(cfr_170_173_gz_curve.check, ship(early(20.0, factor)), "(c)(5)")
-    assert said.required == pytest.approx(radians(3.15 + 0.57))
-    assert said.attained == pytest.approx(factor * radians(3.72), rel=1e-9)
-    assert said.outcome == outcome(factor)
-    assert reads(said.reason, "in place of (b)")
+    run_command = verdict(cfr_170_173_gz_curve.check, ship(early(20.0, factor)), "(c)(5)")
+    assert run_command.required == pytest.approx(radians(3.15 + 0.57))
+    assert run_command.attained == pytest.approx(factor * radians(3.72), rel=1e-9)
+    assert run_command.outcome == outcome(factor)
+    assert reads(run_command.reason, "in place of (b)")
 
 
 @around
 def test_us_righting_c_limits(factor: float) -> None:
-    said = verdict(cfr_170_173_gz_curve.check, ship(early(factor * 15, 1.1)), "(c)(2)")
-    assert said.outcome == outcome(factor)
-    said = verdict(cfr_170_173_gz_curve.check, ship(early(20), GM=factor * 0.15), "(c)(1)")
-    assert said.outcome == outcome(factor)
+    run_command = verdict(cfr_170_173_gz_curve.check, ship(early(factor * 15, 1.1)), "(c)(2)")
+    assert run_command.outcome == outcome(factor)
+    run_command = verdict(cfr_170_173_gz_curve.check, ship(early(20), GM=factor * 0.15), "(c)(1)")
+    assert run_command.outcome == outcome(factor)
     to_40 = broken((0, 0.5), (1, 0.5), (1, (f := factor) * 0.1), (40, f * 0.1), (180, 0))
     area = 0.5 * radians(1) + f * 0.1 * radians(39)
-    said = verdict(cfr_170_173_gz_curve.check, ship(to_40), "(c)(3)")
-    assert said.attained == pytest.approx(area) and said.outcome == "fails"
+    run_command = verdict(cfr_170_173_gz_curve.check, ship(to_40), "(c)(3)")
+    assert run_command.attained == pytest.approx(area) and run_command.outcome == "fails"
 
 
 @pytest.mark.parametrize(("peak", "paragraph"), [(30.0, "(c)"), (30.0 + TINY, "(b)")])
 def test_us_righting_c_stands_for_b_up_to_30_degrees(peak: float, paragraph: str) -> None:
     low = ship(broken((0, 0), (peak, 0.19), (60, 0.18), (180, 0)))
-    said = cfr_170_173_gz_curve.check(low, False)
-    assert all(paragraph in v.clause for v in said)
+    run_command = cfr_170_173_gz_curve.check(low, False)
+    assert all(paragraph in v.clause for v in run_command)
     good = cfr_170_173_gz_curve.check(ship(steps((28, 2), (180, 1))), False)
     assert not any("(c)" in v.clause for v in cfr_170_173_gz_curve.check(ship(sine(1.0)), False))
     assert all("(c)" in v.clause for v in good)
@@ -714,21 +741,21 @@ def test_us_righting_c_stands_for_b_up_to_30_degrees(peak: float, paragraph: str
     ],
 )
 def test_us_righting_scope(changes: dict[str, Any], applies: bool) -> None:
-    said = cfr_170_173_gz_curve.check(ship(sine(1.0), **changes), False)
-    assert {v.outcome for v in said} == {"passes" if applies else "not applicable"}
-    said = cfr_170_173_gz_curve.check(ship(sine(1.0), **changes), True)
-    assert {v.outcome for v in said} == {"passes"}
+    run_command = cfr_170_173_gz_curve.check(ship(sine(1.0), **changes), False)
+    assert {v.outcome for v in run_command} == {"passes" if applies else "not applicable"}
+    run_command = cfr_170_173_gz_curve.check(ship(sine(1.0), **changes), True)
+    assert {v.outcome for v in run_command} == {"passes"}
 
 
 def test_us_righting_without_an_arm_stays_with_b() -> None:
-    said = cfr_170_173_gz_curve.check(ship(sine(-1.0), GM=-1.0), False)
-    assert {v.outcome for v in said} == {"fails"} and "(b)" in said[0].clause
+    run_command = cfr_170_173_gz_curve.check(ship(sine(-1.0), GM=-1.0), False)
+    assert {v.outcome for v in run_command} == {"fails"} and "(b)" in run_command[0].clause
 
 
 # 46 CFR 178.330
 
 
-def small(arms: ArmCurve, **changes: Any) -> Particulars:
+def small(arms: GZCurve, **changes: Any) -> CriteriaInputs:
     """A passenger boat of 10 t, 12 m long."""
     changes = {"service": passenger(passengers=20), **changes}
     return ship(arms, **{"mass": 10e3, "length": 12.0, "length_overall": 12.0, **changes})
@@ -741,17 +768,19 @@ def test_us_crowd(factor: float, deck: float, limit: float) -> None:
     heel = radians(factor * limit)
     breadth = tan(heel) * 0.8 * 10e3 * 6 / (20 * 80)
     service = passenger(passengers=20, passenger_mass=80.0, passenger_deck_breadth=breadth)
-    boat = small(sine(0.8, degrees(heel)), service=service, deck_edge=radians(deck))
-    said = verdict(cfr_178_330_passengers.check, boat, "Mp")
-    assert said.required == pytest.approx(limit)
-    assert said.attained == pytest.approx(factor * limit, rel=1e-8)
-    assert said.outcome == outcome(factor, False)
+    boat = small(sine(0.8, degrees(heel)), service=service, deck_edge_angle=radians(deck))
+    run_command = verdict(cfr_178_330_passengers.check, boat, "Mp")
+    assert run_command.required == pytest.approx(limit)
+    assert run_command.attained == pytest.approx(factor * limit, rel=1e-8)
+    assert run_command.outcome == outcome(factor, False)
 
 
 def test_us_crowd_takes_185_lb_and_the_whole_breadth_unless_told() -> None:
-    said = verdict(cfr_178_330_passengers.check, small(sine(2.0)), "Mp")
-    assert said.attained == pytest.approx(degrees(atan(20 * 83.9 * 8 / 6 / 10e3 / 2)), rel=1e-6)
-    assert reads(said.reason, "passenger_deck_breadth_m")
+    run_command = verdict(cfr_178_330_passengers.check, small(sine(2.0)), "Mp")
+    assert run_command.attained == pytest.approx(
+        degrees(atan(20 * 83.9 * 8 / 6 / 10e3 / 2)), rel=1e-6
+    )
+    assert reads(run_command.reason, "passenger_deck_breadth_m")
 
 
 @around
@@ -767,9 +796,9 @@ def test_us_wind(factor: float, waters: Any, pressure: float) -> None:
         profile=replace(PROFILE, area_above=area),
         service=passenger(waters=waters),
     )
-    said = verdict(cfr_178_330_passengers.check, boat, "Mw")
-    assert said.attained == pytest.approx(factor * 14, rel=1e-8)
-    assert said.outcome == outcome(factor, False)
+    run_command = verdict(cfr_178_330_passengers.check, boat, "Mw")
+    assert run_command.attained == pytest.approx(factor * 14, rel=1e-8)
+    assert run_command.outcome == outcome(factor, False)
 
 
 @pytest.mark.parametrize(
@@ -790,15 +819,15 @@ def test_share_of_the_freeboard(cockpit: float, waters: Any, share: float) -> No
 
 def test_small_passenger_facts_and_degenerate_cases() -> None:
     check = cfr_178_330_passengers.check
-    said = verdict(check, small(sine(1.0), service=passenger()), "Mp")
-    assert said.outcome == "not known" and reads(said.reason, "give passengers,")
+    run_command = verdict(check, small(sine(1.0), service=passenger()), "Mp")
+    assert run_command.outcome == "not known" and reads(run_command.reason, "give passengers,")
     calm = LateralProfile(0.0, nan, nan, 120.0, 2.0, 20.0)
     assert verdict(check, small(sine(1.0), profile=calm), "Mw").outcome == "not applicable"
-    bare = small(sine(40.0), deck_edge=inf, freeboard=nan)
+    bare = small(sine(40.0), deck_edge_angle=inf, freeboard=nan)
     assert {v.outcome for v in check(bare, False)} == {"not known"}
     assert {v.outcome for v in check(small(sine(-1.0)), False)} == {"fails"}
-    said = check(small(sine(40.0), service=Service()), True)
-    assert [v.outcome for v in said] == ["not applicable", "passes"]
+    run_command = check(small(sine(40.0), service=Service()), True)
+    assert [v.outcome for v in run_command] == ["not applicable", "passes"]
 
 
 @pytest.mark.parametrize(
@@ -813,10 +842,10 @@ def test_small_passenger_facts_and_degenerate_cases() -> None:
     ],
 )
 def test_small_passenger_scope(changes: dict[str, Any], applies: bool) -> None:
-    said = cfr_178_330_passengers.check(small(sine(1.0), **changes), False)
-    assert all((v.outcome != "not applicable") == applies for v in said)
-    said = cfr_178_330_passengers.check(small(sine(1.0), **changes), True)
-    assert all(v.outcome in ("passes", "fails") for v in said)
+    run_command = cfr_178_330_passengers.check(small(sine(1.0), **changes), False)
+    assert all((v.outcome != "not applicable") == applies for v in run_command)
+    run_command = cfr_178_330_passengers.check(small(sine(1.0), **changes), True)
+    assert all(v.outcome in ("passes", "fails") for v in run_command)
 
 
 def test_codes_for_one_hull_say_so() -> None:
@@ -825,8 +854,8 @@ def test_codes_for_one_hull_say_so() -> None:
     crowd, wind = cfr_178_330_passengers.check(
         small(sine(40.0), service=passenger(passengers=9)), False
     )
-    for said in (crowd, wind, verdict(cfr_183_small_boats.check, boat(), "183.35")):
-        assert reads(said.reason, "multihulls are not meant")
+    for run_command in (crowd, wind, verdict(cfr_183_small_boats.check, boat(), "183.35")):
+        assert reads(run_command.reason, "multihulls are not meant")
 
 
 # 33 CFR 183
@@ -834,10 +863,12 @@ def test_codes_for_one_hull_say_so() -> None:
 LB = 0.45359237
 
 
-def boat(mass: float = 400.0, **facts: Any) -> Particulars:
+def boat(mass: float = 400.0, **facts: Any) -> CriteriaInputs:
     """A boat of 300 kg, 4 m long, that displaces 4 m3 of fresh water at the brim."""
     told = {"propulsion": "outboard", "boat_mass": 300.0, "motor_mass": 50.0, **facts}
-    return ship(sine(0.5), mass=mass, length_overall=4.0, brim_volume=4.0, service=Service(**told))
+    return ship(
+        sine(0.5), mass=mass, length_overall=4.0, max_displaced_volume=4.0, service=Service(**told)
+    )
 
 
 CAPACITY = (4 * 62.4 * LB / 0.3048**3 - 300) / 5
@@ -845,30 +876,34 @@ CAPACITY = (4 * 62.4 * LB / 0.3048**3 - 300) / 5
 
 @around
 def test_outboard_weight_capacity(factor: float) -> None:
-    said = verdict(cfr_183_small_boats.check, boat(300 + factor * CAPACITY), "183.35")
-    assert said.required == pytest.approx(CAPACITY) == pytest.approx(739.64, abs=0.01)
-    assert said.outcome == outcome(factor, False) and reads(said.reason, "memory")
+    run_command = verdict(cfr_183_small_boats.check, boat(300 + factor * CAPACITY), "183.35")
+    assert run_command.required == pytest.approx(CAPACITY) == pytest.approx(739.64, abs=0.01)
+    assert run_command.outcome == outcome(factor, False) and reads(run_command.reason, "memory")
 
 
 def test_weight_told_counts_where_it_is_not_on_board() -> None:
     light = boat(350.0, passengers=9, passenger_mass=80.0)
-    said = verdict(cfr_183_small_boats.check, light, "183.35")
-    assert said.attained == 9 * 80.0 + 50 and said.outcome == "fails"
+    run_command = verdict(cfr_183_small_boats.check, light, "183.35")
+    assert run_command.attained == 9 * 80.0 + 50 and run_command.outcome == "fails"
 
 
 @around
 def test_persons_by_weight(factor: float) -> None:
     each = factor * (CAPACITY - 50) / 8
-    said = verdict(cfr_183_small_boats.check, boat(passengers=8, passenger_mass=each), "183.41(a)")
-    assert said.required == pytest.approx(CAPACITY - 50)
-    assert said.outcome == outcome(factor, False)
+    run_command = verdict(
+        cfr_183_small_boats.check, boat(passengers=8, passenger_mass=each), "183.41(a)"
+    )
+    assert run_command.required == pytest.approx(CAPACITY - 50)
+    assert run_command.outcome == outcome(factor, False)
 
 
-@pytest.mark.parametrize(("persons", "said"), [(10, "passes"), (11, "passes"), (12, "fails")])
-def test_persons_by_number(persons: int, said: str) -> None:
+@pytest.mark.parametrize(
+    ("persons", "run_command"), [(10, "passes"), (11, "passes"), (12, "fails")]
+)
+def test_persons_by_number(persons: int, run_command: str) -> None:
     """(689.64 / 0.45359 + 32) / 141 = 11.01."""
     found = verdict(cfr_183_small_boats.check, boat(passengers=persons), "183.41(b)")
-    assert (found.required, found.outcome, found.unit) == (11, said, "")
+    assert (found.required, found.outcome, found.unit) == (11, run_command, "")
 
 
 @pytest.mark.parametrize(
@@ -911,8 +946,8 @@ def test_below_550_lb_the_boat_is_tested(
     ],
 )
 def test_small_boat_facts_that_are_missing(facts: dict[str, Any], key: str, gives: str) -> None:
-    said = verdict(cfr_183_small_boats.check, boat(**facts), key)
-    assert said.outcome == "not known" and reads(said.reason, gives)
+    run_command = verdict(cfr_183_small_boats.check, boat(**facts), key)
+    assert run_command.outcome == "not known" and reads(run_command.reason, gives)
 
 
 @pytest.mark.parametrize(
@@ -925,8 +960,8 @@ def test_small_boat_facts_that_are_missing(facts: dict[str, Any], key: str, give
     ],
 )
 def test_small_boat_scope(changes: dict[str, Any], applies: bool) -> None:
-    said = cfr_183_small_boats.check(replace(boat(), **changes), False)
-    assert all((v.outcome != "not applicable") == applies for v in said)
+    run_command = cfr_183_small_boats.check(replace(boat(), **changes), False)
+    assert all((v.outcome != "not applicable") == applies for v in run_command)
     assert cfr_183_small_boats.check(replace(boat(), **changes), True)[0].outcome in (
         "passes",
         "fails",
@@ -934,23 +969,23 @@ def test_small_boat_scope(changes: dict[str, Any], applies: bool) -> None:
 
 
 def test_no_case_for_sailing_boats() -> None:
-    said = cfr_183_small_boats.check(boat(propulsion="sail"), True)
-    assert {v.outcome for v in said} == {"not applicable"}
+    run_command = cfr_183_small_boats.check(boat(propulsion="sail"), True)
+    assert {v.outcome for v in run_command} == {"not applicable"}
 
 
 def test_the_brim_is_the_lowest_way_in() -> None:
     hull = build_hull(bodies.mesh(bodies.box(10, 4, 3)))
     vent = Opening("vent", np.array([5.0, 0.0, 2.0]))
-    assert brim_volume(Case("box", hull)) == pytest.approx(120.0)
-    assert brim_volume(Case("box", hull, openings=(vent,))) == pytest.approx(80.0)
+    assert max_displaced_volume(Case("box", hull)) == pytest.approx(120.0)
+    assert max_displaced_volume(Case("box", hull, openings=(vent,))) == pytest.approx(80.0)
     tight = replace(vent, weathertight=True)
-    assert brim_volume(Case("box", hull, openings=(tight,))) == pytest.approx(120.0)
+    assert max_displaced_volume(Case("box", hull, openings=(tight,))) == pytest.approx(120.0)
 
 
 # The user's own
 
 
-OWN = ship(sine(1.0), flooding=radians(50), flooding_opening="vent")
+OWN = ship(sine(1.0), downflooding_angle=radians(50), downflooding_opening="vent")
 
 
 @pytest.mark.parametrize(
@@ -958,14 +993,14 @@ OWN = ship(sine(1.0), flooding=radians(50), flooding_opening="vent")
     [
         ({"measure": "GM"}, 1.0, "m"),
         ({"measure": "GZ", "start": pi / 6}, 0.5, "m"),
-        ({"measure": "greatest GZ"}, sin(radians(50)), "m"),
-        ({"measure": "greatest GZ", "start": pi / 6}, sin(radians(50)), "m"),
-        ({"measure": "angle of greatest GZ"}, radians(50), "deg"),
+        ({"measure": "maximum GZ"}, sin(radians(50)), "m"),
+        ({"measure": "maximum GZ", "start": pi / 6}, sin(radians(50)), "m"),
+        ({"measure": "angle of maximum GZ"}, radians(50), "deg"),
         ({"measure": "area", "start": 0.1, "end": 0.5}, cos(0.1) - cos(0.5), "m rad"),
         ({"measure": "area", "start": 0.0, "end": 1.5}, 1 - cos(radians(50)), "m rad"),
         ({"measure": "range"}, radians(50), "deg"),
         ({"measure": "downflooding angle"}, radians(50), "deg"),
-        ({"measure": "deck edge angle"}, radians(45), "deg"),
+        ({"measure": "deck-edge immersion angle"}, radians(45), "deg"),
         ({"measure": "freeboard"}, 1.5, "m"),
         ({"measure": "heel under moment", "moment": 0.2 * MASS}, atan(0.2), "deg"),
     ],
@@ -974,16 +1009,16 @@ OWN = ship(sine(1.0), flooding=radians(50), flooding_opening="vent")
 def test_own_rules(facts: dict[str, Any], value: float, unit: str, factor: float) -> None:
     shown = degrees(value) if unit == "deg" else value
     bound = value / factor + (2e-7 if factor < 1 else -2e-7)
-    least, most = check_own(OWN, OwnRule("mine", least=bound, most=bound, **facts))
+    least, most = check_custom(OWN, CustomCriterion("mine", least=bound, most=bound, **facts))
     assert least.attained == most.attained == pytest.approx(shown, abs=1e-5)
     assert least.unit == unit and least.clause == "mine"
     assert {least.outcome, most.outcome} == {"passes", "fails"}
     assert least.outcome == ("fails" if factor < 1 else "passes")
 
 
-def own(ship: Particulars, **facts: Any) -> Verdict:
-    (said,) = check_own(ship, OwnRule("mine", **facts))
-    return said
+def own(ship: CriteriaInputs, **facts: Any) -> Verdict:
+    (run_command,) = check_custom(ship, CustomCriterion("mine", **facts))
+    return run_command
 
 
 def test_own_rules_at_their_limits() -> None:
@@ -992,23 +1027,23 @@ def test_own_rules_at_their_limits() -> None:
 
 
 def test_own_rules_in_degenerate_cases() -> None:
-    calm = ship(sine(1.0, last=150.0), deck_edge=inf, freeboard=nan)
-    never = own(calm, measure="vanishing angle", least=1.0)
+    calm = ship(sine(1.0, last=150.0), deck_edge_angle=inf, freeboard=nan)
+    never = own(calm, measure="angle of vanishing stability", least=1.0)
     assert never.outcome == "passes" and never.attained is None and reads(never.reason, "never")
-    assert own(calm, measure="vanishing angle", most=1.0).outcome == "fails"
+    assert own(calm, measure="angle of vanishing stability", most=1.0).outcome == "fails"
     assert own(calm, measure="downflooding angle", least=1.0).outcome == "passes"
-    assert own(calm, measure="deck edge angle", least=0.1).outcome == "not known"
+    assert own(calm, measure="deck-edge immersion angle", least=0.1).outcome == "not known"
     assert own(calm, measure="freeboard", least=0.1).outcome == "not known"
     assert own(calm, measure="GZ", start=3.0, least=0.1).outcome == "not known"
     over = ship(sine(-1.0))
     assert own(over, measure="heel under moment", moment=1.0, most=1.0).outcome == "fails"
-    assert own(over, measure="angle of greatest GZ", least=0.1).outcome == "fails"
+    assert own(over, measure="angle of maximum GZ", least=0.1).outcome == "fails"
     assert own(over, measure="range", least=0.1).attained == 0.0
-    listing = ship(sine(1.0).less(Lever("list", 0.1, 1)))
+    listing = ship(sine(1.0).minus(Lever("list", 0.1, 1)))
     assert own(listing, measure="range", least=0.1).attained == pytest.approx(
         180 - degrees(atan(0.1)), rel=1e-6
     )
-    early = own(OWN, measure="greatest GZ", start=1.0, least=0.1)
+    early = own(OWN, measure="maximum GZ", start=1.0, least=0.1)
     assert early.outcome == "fails" and "vent" in names(early.reason)
     cut = own(OWN, measure="area", start=0.0, end=1.0, least=0.1)
     assert reads(cut.reason, "'vent' at 50 degrees")
@@ -1019,18 +1054,18 @@ def test_own_rules_count_no_arm_beyond_flooding() -> None:
         beyond = own(OWN, measure="GZ", start=radians(50.1), **{limit: 0.5})
         assert (beyond.outcome, beyond.attained) == ("fails", None)
         assert reads(beyond.reason, "'vent' at 50 degrees, so no arm beyond is hers")
-    for measure in ("angle of greatest GZ", "range"):
+    for measure in ("angle of maximum GZ", "range"):
         counted = own(OWN, measure=measure, least=0.1)
         assert reads(counted.note, "'vent' at 50 degrees, and no arm counts")
-    vanishes = own(OWN, measure="vanishing angle", least=0.1)
+    vanishes = own(OWN, measure="angle of vanishing stability", least=0.1)
     assert names(vanishes.note) == ["vent"]
     assert reads(vanishes.note, "she floods first: water comes in through 'vent' at 50 degrees")
     dry = ship(sine(1.0))
-    for measure in ("angle of greatest GZ", "range", "vanishing angle"):
+    for measure in ("angle of maximum GZ", "range", "angle of vanishing stability"):
         assert not own(dry, measure=measure, least=0.1).note
-    wet = ship(sine(1.0), flooding=-0.1, flooding_opening="vent")
+    wet = ship(sine(1.0), downflooding_angle=-0.1, downflooding_opening="vent")
     assert own(wet, measure="range", least=0.1).attained == 0.0
-    peak = own(wet, measure="angle of greatest GZ", least=0.1)
+    peak = own(wet, measure="angle of maximum GZ", least=0.1)
     assert peak.outcome == "fails" and reads(peak.reason, "'vent' where she floats")
 
 
@@ -1048,13 +1083,13 @@ def test_the_registry() -> None:
         "33-cfr-183",
     ]
     for code in CODES:
-        said = code.check(ship(sine(1.0)), False)
-        assert said and all(v.code == code.title for v in said)
+        run_command = code.check(ship(sine(1.0)), False)
+        assert run_command and all(v.code == code.title for v in run_command)
 
 
 def test_all_codes_or_those_named_and_the_users_own() -> None:
     small = ship(sine(1.0), length=12.0)
-    rule = OwnRule("mine", "GM", least=2.0)
+    rule = CustomCriterion("mine", "GM", least=2.0)
     everything = check_criteria(small, None, (rule,))
     assert [v.code for v in everything if v.code != "own criteria"] == [
         v.code for code in CODES for v in code.check(small, False)
@@ -1071,14 +1106,14 @@ def test_the_other_side_is_named_where_it_does_worse() -> None:
     """Equal arms, but water comes in at 45 degrees to port alone: only what looks beyond 40 heels
     her to port."""
     weaker = windy(0.6, 0.05)
-    other = replace(weaker, flooding=radians(45), flooding_opening="vent")
-    said = check_sides(weaker, other, "port", ["is-code-2.2", "is-code-2.3"])
-    assert [v.clause for v in said if v.side == "port"] == [
+    other = replace(weaker, downflooding_angle=radians(45), downflooding_opening="vent")
+    run_command = check_sides(weaker, other, "port", ["is-code-2.2", "is-code-2.3"])
+    assert [v.clause for v in run_command if v.side == "port"] == [
         "2.2.2",
         "2.2.3",
         "2.3.1.4",
     ]
-    assert said[:3] == check_criteria(weaker, ["is-code-2.2"])[:3]
+    assert run_command[:3] == check_criteria(weaker, ["is-code-2.2"])[:3]
     assert check_sides(weaker, weaker, "port") == check_criteria(weaker)
 
 
@@ -1087,9 +1122,9 @@ def test_the_other_side_is_named_where_it_does_worse() -> None:
 def test_a_side_that_floods_is_not_hidden(k: float, turned: bool) -> None:
     """Neither by the other side's pass nor by its failure with a figure."""
     dry = ship(sine(k))
-    wet = replace(dry, flooding=radians(9), flooding_opening="vent")
-    said = check_sides(*((dry, wet) if turned else (wet, dry)), "port", ["is-code-2.2"])
-    found = verdict(lambda *_: said, dry, FROM_30)
+    wet = replace(dry, downflooding_angle=radians(9), downflooding_opening="vent")
+    run_command = check_sides(*((dry, wet) if turned else (wet, dry)), "port", ["is-code-2.2"])
+    found = verdict(lambda *_: run_command, dry, FROM_30)
     assert found.outcome == "fails" and reads(found.reason, "'vent' at 9 degrees")
     assert (found.side == "port") == turned
 
@@ -1100,21 +1135,21 @@ def test_a_vent_that_floods_a_box_to_port_fails_her() -> None:
     vent = Opening("vent", np.array([15.0, 5.0, 3.0 + 5.0 * tan(radians(9))]))
     load = Weight("all", 30 * 10 * 3 * 1025.0, np.array([15.0, 0.0, 3.0]))
     judged = assess(Case("box", hull, (load,), openings=(vent,), codes=("is-code-2.2",)))
-    found = verdict(lambda *_: judged.verdicts, judged.particulars, FROM_30)
+    found = verdict(lambda *_: judged.verdicts, judged.inputs, FROM_30)
     assert found.outcome == "fails" and reads(found.reason, "'vent' at 9 degrees")
     assert not found.side
 
 
 @pytest.mark.parametrize(("flooding", "paragraph"), [(30.0, "(b)"), (30.1, "(c)")])
 def test_paragraph_c_needs_her_dry_to_30_degrees(flooding: float, paragraph: str) -> None:
-    wet = ship(early(20.0), flooding=radians(flooding), flooding_opening="vent")
+    wet = ship(early(20.0), downflooding_angle=radians(flooding), downflooding_opening="vent")
     assert {v.clause[7:10] for v in cfr_170_173_gz_curve.check(wet, False)} == {paragraph}
 
 
 def test_paragraphs_of_both_sides_are_told() -> None:
     weaker, other = ship(early(20.0)), ship(sine(1.0))
-    said = check_sides(weaker, other, "port", ["46-cfr-170.173"])
-    assert [v.clause[7:10] for v in said] == ["(c)"] * 5 + ["(b)"] * 6
+    run_command = check_sides(weaker, other, "port", ["46-cfr-170.173"])
+    assert [v.clause[7:10] for v in run_command] == ["(c)"] * 5 + ["(b)"] * 6
 
 
 @pytest.mark.parametrize(("y", "side"), [(5.9, "port"), (-5.9, "starboard")])
@@ -1124,25 +1159,25 @@ def test_an_opening_off_the_centreline_tells_on_its_side(y: float, side: str) ->
     vent = Opening("vent", np.array([30.0, y, 9.5]))
     load = Weight("all", 2952e3, np.array([30.0, 0.0, 4.0]))
     judged = assess(Case("box", hull, (load,), openings=(vent,), codes=("is-code-2.3",)))
-    flooding = getattr(judged.stability, side).flooding
+    flooding = getattr(judged.stability, side).downflooding_angle
     assert 40 < degrees(flooding) < 50
     assert reads(judged.verdicts[1].reason, f"'vent' at {degrees(flooding):.3g} degrees")
 
 
 def test_heeling_arms_are_those_she_was_judged_by() -> None:
-    service = passenger(passengers=100, crowd_offset=1.0, speed=4.0)
+    service = passenger(passengers=100, passenger_offset=1.0, speed=4.0)
     judged = ship(sine(1.0), service=service)
-    rule = OwnRule("hook", "heel under moment", most=0.1, moment=5e3)
-    said = check_criteria(judged, None, (rule,))
-    arms = heeling_arms(judged, said, (rule, OwnRule("stiff", "GM", least=0.3)))
+    rule = CustomCriterion("hook", "heel under moment", most=0.1, moment=5e3)
+    run_command = check_criteria(judged, None, (rule,))
+    arms = heeling_levers(judged, run_command, (rule, CustomCriterion("stiff", "GM", least=0.3)))
     assert [each.name for each in arms] == ["steady wind", "gust", "crowd", "turn", "hook"]
     assert arms[0].upright == pytest.approx(504 * 100 * 5 / (9.81 * MASS))
     assert arms[2].upright == pytest.approx(7.5e-3) and arms[4].upright == pytest.approx(5e-3)
     small = replace(judged, length=12.0, length_overall=12.0)
-    assert [each.name for each in heeling_arms(small, check_criteria(small))] == ["crowd", "wind"]
+    assert [each.name for each in heeling_levers(small, check_criteria(small))] == ["crowd", "wind"]
     calm = replace(judged, profile=LateralProfile(0.0, nan, nan, 120.0, 2.0, 20.0))
     still = replace(calm, service=Service(kind="passenger"))
-    assert heeling_arms(still, check_criteria(still, [code.key for code in CODES])) == ()
+    assert heeling_levers(still, check_criteria(still, [code.key for code in CODES])) == ()
 
 
 @pytest.mark.parametrize("arms", [sine(1.0), sine(-1.0), sine(0.05)])
@@ -1151,19 +1186,25 @@ def test_heeling_arms_are_those_she_was_judged_by() -> None:
     [
         {},
         {"GM": -1.0},
-        {"flooding": 0.0},
-        {"flooding": radians(20)},
-        {"deck_edge": inf, "freeboard": nan},
+        {"downflooding_angle": 0.0},
+        {"downflooding_angle": radians(20)},
+        {"deck_edge_angle": inf, "freeboard": nan},
         {"profile": LateralProfile(0.0, nan, nan, 0.0, nan, nan)},
-        {"deck_edge": 0.0},
+        {"deck_edge_angle": 0.0},
     ],
 )
-def test_figures_are_finite_and_reasons_one_line(arms: ArmCurve, changes: dict[str, Any]) -> None:
-    service = passenger(passengers=9, crowd_offset=2.0, speed=5.0, passenger_mass=80.0)
-    for said in check_criteria(ship(arms, service=service, **changes), [c.key for c in CODES]):
-        for figure in (said.required, said.attained):
+def test_figures_are_finite_and_reasons_one_line(arms: GZCurve, changes: dict[str, Any]) -> None:
+    service = passenger(passengers=9, passenger_offset=2.0, speed=5.0, passenger_mass=80.0)
+    for run_command in check_criteria(
+        ship(arms, service=service, **changes), [c.key for c in CODES]
+    ):
+        for figure in (run_command.required, run_command.attained):
             assert figure is None or np.isfinite(figure)
-        assert said.reason and "\n" not in said.reason and "nan" not in said.reason
+        assert (
+            run_command.reason
+            and "\n" not in run_command.reason
+            and "nan" not in run_command.reason
+        )
 
 
 @pytest.mark.parametrize(
@@ -1177,7 +1218,7 @@ def test_figures_are_finite_and_reasons_one_line(arms: ArmCurve, changes: dict[s
         ({"passenger_mass": 0.0}, "mass of a passenger is 0 kg"),
         ({"passenger_deck_z": nan}, "height of the passengers' deck"),
         ({"passenger_deck_breadth": -2.0}, "breadth of the passengers' deck is -2 m"),
-        ({"crowd_offset": nan}, "offset of a crowd is nan m"),
+        ({"passenger_offset": nan}, "offset of a crowd is nan m"),
         ({"speed": -1.0}, "speed is -1 m/s"),
         ({"load_line_length": 0.0}, "load line length is 0 m"),
         ({"bilge_keel_area": inf}, "area of the bilge keels is inf m2"),

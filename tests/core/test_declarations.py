@@ -282,8 +282,8 @@ def test_the_schema_is_a_schema() -> None:
 
 
 @pytest.mark.parametrize("key", EXAMPLES)
-def test_every_example_is_valid(tmp_path: Path, said: Any, key: str) -> None:
-    assert said("new", tmp_path / "ship", "--example", key)[0] == 0
+def test_every_example_is_valid(tmp_path: Path, run_command: Any, key: str) -> None:
+    assert run_command("new", tmp_path / "ship", "--example", key)[0] == 0
     keys = tomllib.loads((tmp_path / "ship" / "case.toml").read_text(encoding="utf-8"))
     assert keys["format"] == 1
     assert [error.message for error in VALID.iter_errors(keys)] == []

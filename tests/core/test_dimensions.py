@@ -14,7 +14,7 @@ from addon.blender.viewport.dimensions import Dimension, dimensions
 from addon.blender.viewport.palette import ON_DARK
 from addon.blender.viewport.projection import Style, View, picture
 from addon.blender.viewport.shapes import Drawing, Show, attitude_of, drawing
-from addon.core.hydrostatics.floating_position import Floating, float_ship
+from addon.core.hydrostatics.floating_position import FloatingPosition, find_floating_position
 from addon.core.model.case import Case
 from addon.core.model.hull import build_hull
 from addon.core.model.weights import Weight
@@ -25,20 +25,20 @@ from addon.units.lengths import Lengths
 from tests import bodies
 
 Array = np.ndarray
-METRES, FEET = Lengths(), Lengths("IMPERIAL", "FEET")
+METERS, FEET = Lengths(), Lengths("IMPERIAL", "FEET")
 
 
-def afloat(y: float = 0.0, x: float = 5.0, mass: float = 41_000.0) -> Floating:
+def afloat(y: float = 0.0, x: float = 5.0, mass: float = 41_000.0) -> FloatingPosition:
     """A box of 10 x 4 x 3 m, at 1 m draft with its mass of 41 t."""
     hull = build_hull(bodies.mesh(bodies.box(), "barge"))
     case = Case("barge", hull, (Weight("all", mass, np.array([x, y, 1.0])),))
     mast = np.array([[[7.0, 0.5, 3.0], [7.0, 0.5, 8.0], [6.9, 0.5, 3.0]]])
-    return float_ship(replace(case, windage=mast), seek_others=False)
+    return find_floating_position(replace(case, windage=mast), seek_others=False)
 
 
-def measured(ship: Floating, lengths: Lengths = METRES) -> dict[str, Dimension]:
+def measured(ship: FloatingPosition, lengths: Lengths = METERS) -> dict[str, Dimension]:
     found = dimensions(ship, attitude_of(ship), lengths)
-    return {each.text.rsplit(" ", 2 if lengths is METRES else 1)[0]: each for each in found}
+    return {each.text.rsplit(" ", 2 if lengths is METERS else 1)[0]: each for each in found}
 
 
 def length(dimension: Dimension) -> float:
@@ -86,8 +86,10 @@ def test_lines_lie_off_the_ship_and_clear_of_the_draft_marks(y: float, mass: flo
     """At a draft of 0.2 m draft marks reach below the keel."""
     ship = afloat(y=y, mass=mass)
     hull = ship.case.hull
-    ladders = drawing(ship, Show(), METRES).ladders
-    marked = np.concatenate([ladder.at(np.array([ladder.low])) for ladder in ladders])
+    draft_scales = drawing(ship, Show(), METERS).draft_scales
+    marked = np.concatenate(
+        [draft_scale.at(np.array([draft_scale.low])) for draft_scale in draft_scales]
+    )
     for name, each in measured(ship).items():
         points = np.concatenate([[each.start, each.end], each.leads.reshape(-1, 3)])
         if "ength" in name or name == "Beam":
@@ -105,18 +107,18 @@ def test_a_ship_that_sinks_keeps_those_of_the_hull() -> None:
 
 
 def test_they_are_off_until_wanted() -> None:
-    assert drawing(afloat(), Show(), METRES).dimensions == ()
-    assert len(drawing(afloat(), Show(dimensions=True), METRES).dimensions) == 6
+    assert drawing(afloat(), Show(), METERS).dimensions == ()
+    assert len(drawing(afloat(), Show(dimensions=True), METERS).dimensions) == 6
 
 
-def abeam(ship: Floating, scale: float) -> tuple[Picture, View, Drawing]:
-    """The ship from abeam, fifty pixels a metre at a scale of 1."""
+def abeam(ship: FloatingPosition, scale: float) -> tuple[Picture, View, Drawing]:
+    """The ship from abeam, fifty pixels a meter at a scale of 1."""
     matrix = np.zeros((4, 4))
     width, height = 900.0 * scale, 700.0 * scale
     matrix[0, 0], matrix[0, 3] = 100.0 * scale / width, -500.0 * scale / width
     matrix[1, 2], matrix[1, 3] = 100.0 * scale / height, -200.0 * scale / height
     matrix[3, 3] = 1.0
-    view, shapes = View(matrix, width, height), drawing(ship, Show(dimensions=True), METRES)
+    view, shapes = View(matrix, width, height), drawing(ship, Show(dimensions=True), METERS)
     laid = picture(
         shapes, view, Style(ON_DARK, scale), lambda text, size: (0.5 * size * len(text), size)
     )
@@ -150,7 +152,7 @@ def test_every_example_is_measured_as_its_hull(key: str) -> None:
     ship = load_example(key)
     hull = build_hull(bodies.mesh((ship.hull.vertices, ship.hull.polygons), key))
     case = replace(build_case(ship.outfit, hull), weights=ship.weights)
-    floating = float_ship(case, seek_others=False)
+    floating = find_floating_position(case, seek_others=False)
     found = measured(floating)
     assert length(found["Length over all"]) == pytest.approx(hull.length_overall)
     assert length(found["Beam"]) == pytest.approx(hull.breadth)

@@ -75,8 +75,8 @@ def test_the_guide_tells_every_key_of_a_case_and_every_code() -> None:
 
 def test_the_guide_tells_every_word() -> None:
     guide = text(GUIDE)
-    said = build_parser("nc").format_help()
-    words = re.findall(r"^    ([a-z-]+)(?: |$)", said, re.MULTILINE)
+    run_command = build_parser("nc").format_help()
+    words = re.findall(r"^    ([a-z-]+)(?: |$)", run_command, re.MULTILINE)
     assert "cross-curves" in words
     for word in words:
         assert f"| `{word}` |" in guide, word

@@ -11,12 +11,12 @@ import pytest
 from addon.blender.pictures.titles import Wording, particulars
 from addon.blender.viewport.shapes import readout
 from addon.core.buoyancy.attitude import Attitude
-from addon.core.damage.bulkhead_suggestion import place_bulkheads
+from addon.core.damage.bulkhead_suggestion import suggest_bulkheads
 from addon.core.damage.flooding import flood
-from addon.core.hydrostatics.floating_position import Floating, float_ship
+from addon.core.hydrostatics.floating_position import FloatingPosition, find_floating_position
 from addon.core.hydrostatics.particulars import hydrostatics
 from addon.core.model.case import Case
-from addon.core.model.compartment import Division
+from addon.core.model.compartment import CompartmentPlan
 from addon.core.model.hull import build_hull
 from addon.core.model.weights import Weight
 from addon.report.floating import float_report, hydrostatics_report
@@ -25,8 +25,8 @@ from addon.results.floating import float_result, hydrostatics_result
 from addon.results.flooding import bulkheads_result, flood_result
 from addon.units.lengths import Lengths
 from tests import bodies
-from tests.basins import room_of
-from tests.core.rooms import block
+from tests.core.box_compartments import block
+from tests.tank_networks import compartment_of
 
 LENGTH, BREADTH, DEPTH, DRAFT, KG = 10.0, 4.0, 3.0, 1.0, 1.0
 HULL = build_hull(bodies.mesh(bodies.box(LENGTH, BREADTH, DEPTH)))
@@ -46,13 +46,13 @@ def off_the_middle(size: float, slope: float) -> float:
     return size**2 * slope / (12 * DRAFT) + slope * higher
 
 
-def afloat(trim: float = 0.0, heel: float = 0.0) -> Floating:
+def afloat(trim: float = 0.0, heel: float = 0.0) -> FloatingPosition:
     """The box trimmed by the stern by a slope, or heeled to starboard by one."""
     aft, starboard = off_the_middle(LENGTH, trim), off_the_middle(BREADTH, heel)
-    return float_ship(loaded(LENGTH / 2 - aft, -starboard), seek_others=False)
+    return find_floating_position(loaded(LENGTH / 2 - aft, -starboard), seek_others=False)
 
 
-def said(report: str) -> dict[str, str]:
+def run_command(report: str) -> dict[str, str]:
     """The lines of a report that have a name and a figure."""
     rows = [re.split(r"\s{2,}", line.strip()) for line in report.splitlines()]
     return {row[0]: row[1] for row in rows if len(row) == 2}
@@ -62,7 +62,7 @@ def said(report: str) -> dict[str, str]:
 def test_trim_and_drafts(slope: float, end: str) -> None:
     ship = afloat(trim=slope)
     aft, forward = DRAFT + 5 * slope, DRAFT - 5 * slope
-    told = said(float_report(float_result(ship), ship.case.weights))
+    told = run_command(float_report(float_result(ship), ship.case.weights))
     assert told["Draft aft"] == f"{aft:.3f} m" and told["Draft forward"] == f"{forward:.3f} m"
     assert told["Trim"] == f"0.200 m by the {end}"
     assert told["Trim angle"] == f"1.15 deg by the {end}"
@@ -76,7 +76,7 @@ def test_trim_and_drafts(slope: float, end: str) -> None:
 @pytest.mark.parametrize(("slope", "side"), [(0.1, "starboard"), (-0.1, "port")])
 def test_list(slope: float, side: str) -> None:
     ship = afloat(heel=slope)
-    told = said(float_report(float_result(ship), ship.case.weights))
+    told = run_command(float_report(float_result(ship), ship.case.weights))
     assert told["Heel"] == f"5.71 deg to {side}" and told["Trim angle"] == "0.00 deg"
     assert f"lists 5.7° to {side}" in readout(ship, "box", False, Lengths())[0]
     assert dict(particulars(ship, WORDING))[f"List to {side}"] == "5.7°"
@@ -93,8 +93,8 @@ def test_hydrostatics_at_a_trim_and_heel(sign: int, side: str, end: str) -> None
 
 @pytest.mark.parametrize(("x", "end"), [((0, 2), "stern"), ((8, 10), "bow")])
 def test_a_flooded_end_is_the_deeper(x: tuple[float, float], end: str) -> None:
-    division = Division((room_of("peak", block(x, (-2, 2), (0, 3))),))
-    told = said(flood_report(flood_result(flood(loaded(5.0, 0.0), division, ["peak"]))))
+    plan = CompartmentPlan((compartment_of("peak", block(x, (-2, 2), (0, 3))),))
+    told = run_command(flood_report(flood_result(flood(loaded(5.0, 0.0), plan, ["peak"]))))
     aft, forward = (float(told[f"Draft {which}"].split()[0]) for which in ("aft", "forward"))
     assert (aft > DRAFT > forward) if end == "stern" else (forward > DRAFT > aft)
     assert told["Trim"] == f"{abs(aft - forward):.3f} m by the {end}"
@@ -102,7 +102,7 @@ def test_a_flooded_end_is_the_deeper(x: tuple[float, float], end: str) -> None:
 
 def test_compartments_of_advised_bulkheads_are_deeper_where_they_flood() -> None:
     case = loaded(5.0, 0.0)
-    advice = place_bulkheads(case, 2, permeability=0.3)
+    advice = suggest_bulkheads(case, 2, permeability=0.3)
     told = bulkheads_report(bulkheads_result(case, advice, 2, 0.3)).splitlines()
     head = next(i for i, line in enumerate(told) if line.split()[:3] == ["from", "x", "m"])
     rows = [[float(cell) for cell in line.split()] for line in told[head + 1 : head + 4]]

@@ -12,8 +12,8 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from numpy.typing import NDArray
 
+from addon.core.arrays import Bools, Floats
 from addon.core.buoyancy.moment_tree import build_tree
 from addon.core.geometry.envelope import Envelope, find_envelope
 from addon.core.geometry.mesh import Mesh, mirrored, triangulate
@@ -22,8 +22,7 @@ from addon.examples.loader import EXAMPLES, load_example
 from tests import bodies
 from tests.language import reads, refused
 
-Array = NDArray[np.float64]
-Chosen = Callable[[Array], bool]
+Chosen = Callable[[Floats], bool]
 
 TOP, BOTTOM = 3.0, 0.0
 X, Y, Z = 0, 1, 2
@@ -31,12 +30,12 @@ seeds = st.integers(0, 10**6)
 
 
 def volume(envelope: Envelope) -> float:
-    return build_tree(envelope.vertices, envelope.triangles, envelope.lids).volume
+    return build_tree(envelope.vertices, envelope.triangles, envelope.caps).volume
 
 
-def skin(envelope: Envelope) -> float:
+def surface(envelope: Envelope) -> float:
     """Wettable area, without the lids."""
-    return build_tree(envelope.vertices, envelope.triangles, envelope.lids).area
+    return build_tree(envelope.vertices, envelope.triangles, envelope.caps).area
 
 
 def told(envelope: Envelope) -> dict[str, Finding]:
@@ -70,7 +69,7 @@ def plate(*corners: Sequence[float]) -> bodies.Body:
 def grid(axis: int, at: float, u: Sequence[float], v: Sequence[float]) -> bodies.Body:
     """A sheet of quads in the plane where a coordinate is `at`, over the next two axes."""
 
-    def place(a: Array, b: Array) -> Array:
+    def place(a: Floats, b: Floats) -> Floats:
         points = np.full((*a.shape, 3), at)
         points[..., (axis + 1) % 3], points[..., (axis + 2) % 3] = a, b
         return points
@@ -79,7 +78,7 @@ def grid(axis: int, at: float, u: Sequence[float], v: Sequence[float]) -> bodies
 
 
 def lattice(
-    marks: Sequence[Sequence[float]], hull: Chosen, inner: Callable[[int, Array], bool]
+    marks: Sequence[Sequence[float]], hull: Chosen, inner: Callable[[int, Floats], bool]
 ) -> bodies.Body:
     """Quads between marks along x, y and z: those of the box's own skin where `hull`, and the
     others, normal to an axis, where `inner`. Welded."""
@@ -119,16 +118,16 @@ def truth(key: str) -> tuple[float, float]:
         ends = mesh.vertices[rim]
         spans = np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1)
         middle = spans @ ends.mean(axis=1) / spans.sum()
-        lid = np.concatenate([ends[:, ::-1], np.broadcast_to(middle, (len(rim), 1, 3))], axis=1)
+        cap = np.concatenate([ends[:, ::-1], np.broadcast_to(middle, (len(rim), 1, 3))], axis=1)
     else:
-        lid = np.zeros((0, 3, 3))
-    a, b, c = np.concatenate([corners, lid]).transpose(1, 0, 2)
+        cap = np.zeros((0, 3, 3))
+    a, b, c = np.concatenate([corners, cap]).transpose(1, 0, 2)
     volume = np.einsum("ij,ij->", a, np.cross(b, c)) / 6
     a, b, c = corners.transpose(1, 0, 2)
     return volume, np.linalg.norm(np.cross(b - a, c - a), axis=1).sum() / 2
 
 
-def flipped(mesh: Mesh, which: NDArray[np.bool_]) -> Mesh:
+def flipped(mesh: Mesh, which: Bools) -> Mesh:
     triangles = np.where(which[:, None], mesh.triangles[:, ::-1], mesh.triangles)
     return Mesh(mesh.name, mesh.vertices, triangles, mesh.faces)
 
@@ -173,7 +172,7 @@ def test_examples_whichever_way_their_faces_look(key: str) -> None:
         for spoilt in (flipped(mesh, which), flipped(soup(mesh), which)):
             envelope = find_envelope(spoilt)
             assert volume(envelope) == pytest.approx(space, rel=1e-12)
-            assert skin(envelope) == pytest.approx(area, rel=1e-12)
+            assert surface(envelope) == pytest.approx(area, rel=1e-12)
             kept = envelope.source[envelope.source >= 0]
             turned = np.unique(mesh.faces[kept[which[kept]]])
             named = [f.elements for f in envelope.findings if f.code == "inward-normals"]
@@ -186,7 +185,7 @@ def test_examples_doubled_scaled_moved_and_rounded(key: str) -> None:
     mesh, (space, area) = example(key), truth(key)
     double = find_envelope(doubled(mesh, 5))
     assert volume(double) == pytest.approx(space, rel=1e-12)
-    assert skin(double) == pytest.approx(area, rel=1e-12)
+    assert surface(double) == pytest.approx(area, rel=1e-12)
     assert len(told(double)["double-faces"].elements)
     for scale in (1e-3, 1e3):
         model = Mesh(key, mesh.vertices * scale, mesh.triangles, mesh.faces)
@@ -212,7 +211,7 @@ def test_corners_apart_by_rounding_are_one(seed: int) -> None:
     envelope = find_envelope(Mesh("soup", shaken, mesh.triangles, mesh.faces))
     assert set(told(envelope)) == {"double-vertices"}
     assert len(told(envelope)["double-vertices"].elements) == len(shaken) - 98
-    assert envelope.lids == 0
+    assert envelope.caps == 0
     assert volume(envelope) == pytest.approx(120.0, rel=1e-5)
 
 
@@ -254,7 +253,7 @@ def test_a_t_junction_is_a_crack_and_no_opening(off: float) -> None:
     assert set(told(envelope)) == {"cracks"} and envelope.rims == ()
     pairs = {frozenset(pair) for pair in told(envelope)["cracks"].elements.tolist()}
     assert pairs == {frozenset((a, b)), frozenset((a, 8)), frozenset((8, b))}
-    assert envelope.lids == 0
+    assert envelope.caps == 0
     assert volume(envelope) == pytest.approx(120.0, rel=1e-4)
 
 
@@ -264,7 +263,7 @@ def test_faces_twice_with_other_diagonals(turned: bool) -> None:
     again = tuple(face[1:] + face[:1] for face in polygons)
     envelope = found((vertices, (*polygons, *(bodies.reversed_faces(again) if turned else again))))
     assert volume(envelope) == pytest.approx(120.0)
-    assert skin(envelope) == pytest.approx(164.0)
+    assert surface(envelope) == pytest.approx(164.0)
     assert envelope.parts == 1
 
 
@@ -293,9 +292,11 @@ def test_a_prism_of_any_outline(seed: int, corners: int) -> None:
     for faces in (polygons, (*polygons, bulkhead)):
         envelope = found((vertices, faces))
         assert volume(envelope) == pytest.approx(4.0 * area)
-        assert skin(envelope) == pytest.approx(4.0 * girth + 2 * area)
+        assert surface(envelope) == pytest.approx(4.0 * girth + 2 * area)
         assert envelope.parts == 1
-        assert set(told(envelope)) == ({"inner-walls"} if len(faces) > len(polygons) else set())
+        assert set(told(envelope)) == (
+            {"inner-boundaries"} if len(faces) > len(polygons) else set()
+        )
 
 
 def test_a_polygon_of_missing_or_endless_corners_is_left_to_the_reader() -> None:
@@ -309,14 +310,14 @@ def test_a_polygon_of_missing_or_endless_corners_is_left_to_the_reader() -> None
 
 
 def test_two_cockpits_and_a_hole_in_the_bottom() -> None:
-    def holes(c: Array) -> bool:
+    def holes(c: Floats) -> bool:
         deck = c[Z] == TOP and abs(c[Y]) < 0.3 and (2 < c[X] < 4 or 6 < c[X] < 8)
         return deck or (c[Z] == BOTTOM and abs(c[Y]) < 0.3 and 4 < c[X] < 6)
 
     body = box(5)
     envelope = found(without(body, holes))
     assert volume(envelope) == pytest.approx(120.0)
-    assert skin(envelope) == pytest.approx(164.0 - 3 * 2 * 0.8)
+    assert surface(envelope) == pytest.approx(164.0 - 3 * 2 * 0.8)
     assert sorted(rim[..., Z].max() for rim in envelope.rims) == [BOTTOM, TOP, TOP]
     openings = [f for f in envelope.findings if f.code == "open-edge"]
     assert [f.severity for f in openings] == ["note"] * 3
@@ -339,14 +340,14 @@ def test_a_missing_triangle_is_an_opening_where_it_was() -> None:
 
 
 def test_two_openings_that_share_a_corner() -> None:
-    def holes(c: Array) -> bool:
+    def holes(c: Floats) -> bool:
         return c[Z] == TOP and (
             (4 < c[X] < 6 and abs(c[Y]) < 0.3) or (6 < c[X] < 8 and 0.5 < c[Y] < 1.1)
         )
 
     envelope = found(without(box(5), holes))
     assert volume(envelope) == pytest.approx(120.0)
-    assert skin(envelope) == pytest.approx(164.0 - 2 * 1.6)
+    assert surface(envelope) == pytest.approx(164.0 - 2 * 1.6)
     assert sum(map(len, envelope.rims)) == 8
 
 
@@ -354,7 +355,7 @@ def test_a_catamaran_of_two_open_hulls() -> None:
     open_ = without(box(2), lambda c: c[Z] == TOP)
     envelope = found(bodies.joined(bodies.moved(open_, (0, 5, 0)), bodies.moved(open_, (0, -5, 0))))
     assert volume(envelope) == pytest.approx(240.0)
-    assert skin(envelope) == pytest.approx(248.0)
+    assert surface(envelope) == pytest.approx(248.0)
     assert (envelope.parts, len(envelope.rims)) == (2, 2)
 
 
@@ -371,15 +372,15 @@ def test_the_lid_never_dips_below_the_rim() -> None:
     envelope = found((vertices, boat[1]))
     (rim,) = envelope.rims
     assert len(rim) == 16 and rim[..., Z].min() == TOP
-    lids = envelope.triangles[len(envelope.triangles) - envelope.lids :]
-    assert envelope.vertices[lids][..., Z].min() >= TOP
-    assert set(told(envelope)) >= {"inner-walls", "open-edge"}
+    caps = envelope.triangles[len(envelope.triangles) - envelope.caps :]
+    assert envelope.vertices[caps][..., Z].min() >= TOP
+    assert set(told(envelope)) >= {"inner-boundaries", "open-edge"}
 
 
 MARKS = [(0, 2, 4, 6, 8, 10), (-2, -1, 0, 1, 2), (0, 1.5, TOP)]
 
 
-def deck(c: Array) -> bool:
+def deck(c: Floats) -> bool:
     return c[Z] == TOP
 
 
@@ -445,7 +446,7 @@ def test_open_boats_with_decks_bulkheads_and_tanks(name: str) -> None:
         if not hull(np.array(c))
     )
     assert volume(envelope) == pytest.approx(120.0)
-    assert skin(envelope) == pytest.approx(164.0 - missing)
+    assert surface(envelope) == pytest.approx(164.0 - missing)
     assert envelope.parts == 1
     assert envelope.rims and all((rim[..., Z] == TOP).all() for rim in envelope.rims)
     for opening in (f for f in envelope.findings if f.code == "open-edge"):
@@ -474,14 +475,14 @@ def test_a_barge_of_holds_some_of_them_open(seed: int) -> None:
         elif kind < 0.7:
             hatches[hold[a:b], c:d] = True
 
-    def is_skin(c: Array) -> bool:
+    def is_skin(c: Floats) -> bool:
         cell = np.searchsorted(x, c[X]) - 1, np.searchsorted(y, c[Y]) - 1
         return not (c[Z] == 2.0 and hatches[cell])
 
-    def wall(axis: int, c: Array) -> bool:
+    def boundary(axis: int, c: Floats) -> bool:
         return (axis == X and c[X] in x[across]) or (axis == Y and c[Y] in y[along])
 
-    envelope = found(lattice([x.tolist(), y.tolist(), [0.0, 1.0, 2.0]], is_skin, wall))
+    envelope = found(lattice([x.tolist(), y.tolist(), [0.0, 1.0, 2.0]], is_skin, boundary))
     assert volume(envelope) == pytest.approx(np.ptp(x) * np.ptp(y) * 2.0)
     assert bool(envelope.rims) == hatches.any()
     assert all((rim[..., Z] == 2.0).all() for rim in envelope.rims)
@@ -490,7 +491,7 @@ def test_a_barge_of_holds_some_of_them_open(seed: int) -> None:
 @given(seed=seeds, open_=st.booleans())
 @settings(max_examples=25, deadline=None)
 def test_sheets_inside_a_hull_displace_nothing(seed: int, open_: bool) -> None:
-    """Any of the walls of a lattice inside a box, closed or wholly open, and a fin below."""
+    """Any of the boundaries of a lattice inside a box, closed or wholly open, and a fin below."""
     rng = np.random.default_rng(seed)
     n = rng.integers(1, 4, 3)
     marks = [list(range(k + 1)) for k in n]
@@ -527,7 +528,7 @@ def test_a_loose_sheet_is_told_and_is_no_opening(name: str, open_: bool) -> None
     assert told(envelope)["loose-faces"].elements.tolist() == [len(body[1])]
     assert told(envelope)["loose-faces"].severity == "warning"
     assert volume(envelope) == pytest.approx(120.0)
-    assert skin(envelope) == pytest.approx(124.0 if open_ else 164.0)
+    assert surface(envelope) == pytest.approx(124.0 if open_ else 164.0)
     assert len(envelope.rims) == open_ and ("open-edge" in told(envelope)) == open_
 
 
@@ -599,7 +600,7 @@ def moebius(twists: int = 1, around: int = 24) -> bodies.Body:
 def klein(around: int = 24, across: int = 12) -> bodies.Body:
     """A figure of eight swept about the z axis with half a turn."""
 
-    def at(u: Array, v: Array) -> Array:
+    def at(u: Floats, v: Floats) -> Floats:
         reach = 3 + np.cos(u / 2) * np.sin(v) - np.sin(u / 2) * np.sin(2 * v)
         height = np.sin(u / 2) * np.sin(v) + np.cos(u / 2) * np.sin(2 * v)
         return np.stack([reach * np.cos(u), reach * np.sin(u), height], axis=-1)
@@ -652,7 +653,7 @@ def test_a_tank_inside_displaces_nothing(
     for parts in ((boxes(HULL), tank), (tank, boxes(HULL))):
         envelope = found(bodies.joined(*parts))
         assert volume(envelope) == pytest.approx(120.0)
-        assert skin(envelope) == pytest.approx(164.0)
+        assert surface(envelope) == pytest.approx(164.0)
 
 
 def test_the_faces_of_nested_parts_are_named() -> None:
@@ -699,7 +700,7 @@ TOUCHING = {
 def test_parts_that_touch_add_up(
     other: tuple[Sequence[float], Sequence[float]], gone: float, merged: bool
 ) -> None:
-    """Their walls in common are no skin where they have the same corners."""
+    """Their boundaries in common are no skin where they have the same corners."""
     body = boxes(HULL, other)
     size = np.subtract(other[1], other[0])
     if merged:
@@ -709,11 +710,11 @@ def test_parts_that_touch_add_up(
     faces = 2 * (size[0] * size[1] + size[1] * size[2] + size[2] * size[0])
     if gone == 48.0:
         gone = 24.0
-    assert skin(envelope) == pytest.approx(164.0 + faces - gone)
+    assert surface(envelope) == pytest.approx(164.0 + faces - gone)
     assert not any(f.severity == "warning" for f in envelope.findings)
 
 
-def cells(rng: np.random.Generator, low: Array, high: Array, depth: int) -> list[tuple]:
+def cells(rng: np.random.Generator, low: Floats, high: Floats, depth: int) -> list[tuple]:
     """A box cut at random into boxes."""
     axis = int(rng.integers(3))
     if depth == 0 or high[axis] - low[axis] < 2:
@@ -751,16 +752,17 @@ def test_boxes_that_fill_a_box(seed: int, shaken: bool, merged: bool) -> None:
     assert volume(envelope) == pytest.approx(total, rel=1e-5)
 
 
-@given(seed=seeds, doubled_walls=st.booleans(), shaken=st.booleans())
+@given(seed=seeds, doubled_boundaries=st.booleans(), shaken=st.booleans())
 @settings(max_examples=30, deadline=None)
-def test_cubes_with_walls_between_them(seed: int, doubled_walls: bool, shaken: bool) -> None:
-    """Any set of cubes of a lattice, their walls double or merged to one, with any diagonals."""
+def test_cubes_with_walls_between_them(seed: int, doubled_boundaries: bool, shaken: bool) -> None:
+    """Any set of cubes of a lattice, their boundaries double or merged to one, with any
+    diagonals."""
     rng = np.random.default_rng(seed)
     solid = rng.random(rng.integers(1, 5, 3)) < rng.uniform(0.4, 1.0)
     solid.flat[0] = True
     vertices, polygons = boxes(*((at, at + 1) for at in np.argwhere(solid)))
     polygons = tuple(tuple(np.roll(face, rng.integers(4)).tolist()) for face in polygons)
-    if not doubled_walls:
+    if not doubled_boundaries:
         vertices, polygons = bodies.welded((vertices, polygons))
         polygons = tuple({frozenset(face): face for face in polygons}.values())
     if shaken:
@@ -771,10 +773,10 @@ def test_cubes_with_walls_between_them(seed: int, doubled_walls: bool, shaken: b
     around = np.pad(filled, 1).astype(int)
     area = sum(np.abs(np.diff(around, axis=axis)).sum() for axis in range(3))
     assert volume(envelope) == pytest.approx(filled.sum(), rel=1e-5)
-    assert skin(envelope) == pytest.approx(area, rel=1e-5)
+    assert surface(envelope) == pytest.approx(area, rel=1e-5)
 
 
-def outside(empty: NDArray[np.bool_]) -> NDArray[np.bool_]:
+def outside(empty: Bools) -> Bools:
     """Which of the empty cells water reaches from without, through their faces."""
     air = np.pad(empty, 1, constant_values=True)
     wet = np.zeros_like(air)
@@ -793,7 +795,7 @@ def outside(empty: NDArray[np.bool_]) -> NDArray[np.bool_]:
 # Given a thickness.
 
 
-def thick(mesh: Mesh, inner: Array) -> Mesh:
+def thick(mesh: Mesh, inner: Floats) -> Mesh:
     """A mesh and the same of the vertices `inner`, turned over, the free edges joined."""
     count = len(mesh.vertices)
     half = np.concatenate([mesh.triangles[:, [i, (i + 1) % 3]] for i in range(3)])
@@ -817,7 +819,7 @@ def test_an_open_hull_with_a_thickness_is_the_hull_up_to_her_rim() -> None:
     inner = (tub.vertices - [5, 0, TOP]) * share * [1, 1, 2.95 / 3] + [5, 0, TOP]
     envelope = find_envelope(thick(tub, inner))
     assert volume(envelope) == pytest.approx(120.0)
-    assert skin(envelope) == pytest.approx(164.0 - 9.9 * 3.9)
+    assert surface(envelope) == pytest.approx(164.0 - 9.9 * 3.9)
     (rim,) = envelope.rims
     assert rim[..., Z].min() == rim[..., Z].max() == TOP
     assert set(told(envelope)) == {"open-shell", "open-edge"}
@@ -841,7 +843,7 @@ def test_a_closed_hull_with_a_thickness_is_her_outer_skin() -> None:
     hull = bodies.mesh(box(2))
     envelope = find_envelope(thick(hull, (hull.vertices - [5, 0, 1.5]) * 0.98 + [5, 0, 1.5]))
     assert volume(envelope) == pytest.approx(120.0)
-    assert skin(envelope) == pytest.approx(164.0)
+    assert surface(envelope) == pytest.approx(164.0)
     assert "nested-parts" in told(envelope) and "thin-shell" not in told(envelope)
 
 
@@ -853,12 +855,12 @@ def test_a_flat_raft_is_no_thin_shell() -> None:
 
 
 def half(divisions: int = 3, side: float = 1.0) -> bodies.Body:
-    """Half of the box, to one side of y = 0, with its wall there."""
+    """Half of the box, to one side of y = 0, with its boundary there."""
     return bodies.moved(bodies.box(10.0, 2.0, TOP, divisions), (0.0, side, 0.0))
 
 
 HALVES = {
-    "with the wall": lambda c: False,
+    "with the boundary": lambda c: False,
     "without it": lambda c: c[Y] == 0,
     "with part of it": lambda c: c[Y] == 0 and c[X] > 4,
     "open": lambda c: c[Y] == 0 or c[Z] == TOP,
@@ -881,7 +883,7 @@ def test_half_a_hull_makes_a_whole(gone: Chosen, side: float, off: float) -> Non
         if gone(np.array([x, side * y, TOP]))
     )
     assert volume(envelope) == pytest.approx(120.0)
-    assert skin(envelope) == pytest.approx(164.0 - opening)
+    assert surface(envelope) == pytest.approx(164.0 - opening)
     assert envelope.parts == 1
     assert set(told(envelope)) == ({"open-edge"} if opening else set())
     assert len(envelope.rims) == bool(opening)
@@ -934,7 +936,7 @@ def test_mirroring_an_empty_mesh_says_what_is_wrong() -> None:
         (np.full((3, 3), 5.0), [[0, 1, 2]], "flat"),
     ],
 )
-def test_a_mesh_that_is_none_is_refused(vertices: Array, triangles: Array, why: str) -> None:
+def test_a_mesh_that_is_none_is_refused(vertices: Floats, triangles: Floats, why: str) -> None:
     triangles = np.asarray(triangles, dtype=np.int64)
     mesh = Mesh("hull", np.asarray(vertices, float), triangles, np.arange(len(triangles)))
     with refused(rf"^hull: .*{why}") as error:

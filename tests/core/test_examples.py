@@ -41,7 +41,7 @@ def volume(mesh: PolygonMesh) -> float:
 
 
 def rims(mesh: PolygonMesh) -> list[list[int]]:
-    """Loops of vertices along edges that only one polygon has; neighbours must agree in sense."""
+    """Loops of vertices along edges that only one polygon has; neighbors must agree in sense."""
     edges = Counter((a, b) for p in mesh.polygons for a, b in zip(p, p[1:] + p[:1], strict=True))
     assert set(edges.values()) == {1}, f"{mesh.name}: neighbouring polygons disagree in sense"
     free = [(a, b) for a, b in edges if (b, a) not in edges]
@@ -89,12 +89,12 @@ def both_sides(ship: Example) -> PolygonMesh:
 
 def told(ship: Example) -> dict[str, tuple[float | str, ...]]:
     """Mass, place and group of each weight by its name."""
-    return {w.name: (w.mass, *w.centre.tolist(), w.group) for w in ship.weights}
+    return {w.name: (w.mass, *w.center.tolist(), w.group) for w in ship.weights}
 
 
 def mass_and_G(ship: Example) -> tuple[float, np.ndarray]:
     """All on board, the content of box tanks up to its level upright."""
-    aboard = [(w.mass, w.centre) for w in ship.weights]
+    aboard = [(w.mass, w.center) for w in ship.weights]
     for tank in ship.outfit.tanks:
         low, high = np.array([tank.place.low, tank.place.high])
         size = (high - low) * (1, 1, tank.fill)
@@ -104,7 +104,7 @@ def mass_and_G(ship: Example) -> tuple[float, np.ndarray]:
 
 
 def afloat(ship: Example) -> dict[str, float]:
-    """Draft amidships, trim by the stern, GM (metres) and heel to starboard (degrees) at rest."""
+    """Draft amidships, trim by the stern, GM (meters) and heel to starboard (degrees) at rest."""
     trimesh = pytest.importorskip("trimesh")
     hull = both_sides(ship)
     triangles = fan(hull)
@@ -144,7 +144,7 @@ def afloat(ship: Example) -> dict[str, float]:
         "draft_mid_m": (aft + forward) / 2,
         "trim_m": aft - forward,
         "heel_deg": np.degrees(angles[1]),
-        "GM_m": -slope[0, 1],
+        "GM_solid_m": -slope[0, 1],
     }
 
 
@@ -249,7 +249,7 @@ def test_sectional_pontoon_lists_by_the_crate_left_and_is_ballasted_upright():
     for condition in case.conditions:
         load = in_condition(case, condition).load
         T = load.mass / 1025.0 / (12.0 * 3.6)
-        x, y, z = load.solid.centre
+        x, y, z = load.solid.center
         GM = T / 2 + 3.6**2 / (12 * T) - z
         list_deg[condition.name] = np.degrees(np.arctan(y / GM))
     landed, ballasted = list_deg.values()
@@ -269,8 +269,8 @@ def test_weights_are_believable(ship):
     vertices = np.concatenate([m.vertices for m in (both_sides(ship), *ship.fittings)])
     for weight in ship.weights:
         assert weight.mass > 0
-        assert np.all(vertices.min(axis=0) <= weight.centre)
-        assert np.all(weight.centre <= vertices.max(axis=0))
+        assert np.all(vertices.min(axis=0) <= weight.center)
+        assert np.all(weight.center <= vertices.max(axis=0))
     if ship.key in CLOSED:
         reserve = volume(ship.hull) * WATER_KG_M3 / mass_and_G(ship)[0]
         assert reserve > 2
@@ -307,7 +307,7 @@ def test_the_winch_is_all_that_moves():
 def test_floats_upright_near_level_trim(key, draft, GM):
     ship, rest = SHIPS[key], afloat(SHIPS[key])
     assert draft[0] < rest["draft_mid_m"] < draft[1]
-    assert GM[0] < rest["GM_m"] < GM[1]
+    assert GM[0] < rest["GM_solid_m"] < GM[1]
     assert abs(rest["trim_m"]) < 0.01 * ship.perpendiculars[1]
     assert abs(rest["heel_deg"]) < 0.1
 
@@ -317,7 +317,7 @@ def test_pontoon_floats_by_the_closed_form():
     draft = mass / WATER_KG_M3 / 40
     rest = afloat(SHIPS["pontoon"])
     assert rest["draft_mid_m"] == pytest.approx(draft, rel=1e-4)
-    assert rest["GM_m"] == pytest.approx(draft / 2 + 4**2 / (12 * draft) - G[2], rel=1e-3)
+    assert rest["GM_solid_m"] == pytest.approx(draft / 2 + 4**2 / (12 * draft) - G[2], rel=1e-3)
 
 
 def test_launch_lists_to_port_with_the_winch_outboard():

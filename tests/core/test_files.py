@@ -14,11 +14,11 @@ import pytest
 import trimesh
 
 from addon.core.buoyancy.attitude import Attitude
-from addon.core.hydrostatics.floating_position import float_ship
+from addon.core.hydrostatics.floating_position import find_floating_position
 from addon.core.hydrostatics.particulars import hydrostatics
 from addon.core.model.axes import AXES, Axes
 from addon.core.model.case import Case
-from addon.core.model.hull import Marks, build_hull
+from addon.core.model.hull import ReferencePlanes, build_hull
 from addon.core.model.weights import Weight
 from addon.examples.loader import EXAMPLES, load_example
 from addon.files.mesh_file import read_mesh
@@ -34,8 +34,8 @@ from tests.language import refused
 
 CONTRACT = """
     floats stable displacement_kg volume_m3 draft_aft_m draft_forward_m draft_mid_m trim_m trim_deg
-    heel_deg G_m B_m F_m KB_m BM_m BML_m KM_m KG_m GM_m GM_fluid_m GML_m waterplane_area_m2
-    TPC_t_cm MCT_tm_cm LWL_m BWL_m Cb Cp Cm Cwp wetted_surface_m2 freeboard_min_m warnings advice
+    heel_deg G_m B_m F_m KB_m BM_m BML_m KM_m KG_m GM_solid_m GM_m GML_m waterplane_area_m2 TPC_t_cm
+    MTC_tm_cm LWL_m BWL_m Cb Cp Cm Cwp wetted_surface_m2 freeboard_min_m warnings corrective_actions
 """.split()
 
 
@@ -49,14 +49,14 @@ def save(path: Path, text: str) -> Path:
 
 
 def ply(body, form="ascii", extra=True) -> bytes:
-    """PLY of a body, with colours that a reader must step over if `extra`."""
+    """PLY of a body, with colors that a reader must step over if `extra`."""
     vertices, polygons = body
-    colour = b"property uchar red\n" if extra else b""
+    color = b"property uchar red\n" if extra else b""
     header = (
         f"ply\nformat {form} 1.0\ncomment invented\nelement vertex {len(vertices)}\n"
         "property double x\nproperty double y\nproperty double z\n"
-    ).encode() + colour
-    header += f"element face {len(polygons)}\n".encode() + colour
+    ).encode() + color
+    header += f"element face {len(polygons)}\n".encode() + color
     header += b"property list uchar uint vertex_indices\nend_header\n"
     if form == "ascii":
         rows = [" ".join(map(repr, map(float, v))) + " 7" * extra for v in vertices]
@@ -146,7 +146,7 @@ def test_a_glb_stands_with_y_up_unless_the_case_says_otherwise(tmp_path, keys, e
     hull = case.hull
     assert (hull.length_overall, hull.breadth, hull.depth) == pytest.approx(extent)
     for each in case.weights:
-        assert each.centre == pytest.approx([5.0, 0.0, 1.5])
+        assert each.center == pytest.approx([5.0, 0.0, 1.5])
 
 
 @pytest.mark.parametrize("kind", ["stl", "stl_ascii", "ply", "obj", "glb"])
@@ -182,14 +182,14 @@ def test_glb_scene_comes_with_its_transforms(tmp_path):
 def test_weight_list_gives_the_last_digit_back():
     rng = np.random.default_rng(3)
     weights = [
-        Weight(f'weight, "{i}"', float(mass), centre, "a;b" if i % 2 else "")
-        for i, (mass, centre) in enumerate(
+        Weight(f'weight, "{i}"', float(mass), center, "a;b" if i % 2 else "")
+        for i, (mass, center) in enumerate(
             zip(rng.lognormal(0, 9, 50), rng.normal(size=(50, 3)), strict=True)
         )
     ]
     for weight, again in zip(weights, parse_weight_list(weight_list_text(weights)), strict=True):
         assert (weight.name, weight.mass, weight.group) == (again.name, again.mass, again.group)
-        assert np.array_equal(weight.centre, again.centre)
+        assert np.array_equal(weight.center, again.center)
 
 
 @pytest.mark.parametrize(
@@ -204,7 +204,7 @@ def test_weight_list_gives_the_last_digit_back():
 def test_weight_list_as_spreadsheets_write_it(text):
     (weight,) = parse_weight_list(text)
     assert (weight.name, weight.mass, weight.group) == ("engine", 850.5, "")
-    assert weight.centre.tolist() == [3.2, -0.25, 0.6]
+    assert weight.center.tolist() == [3.2, -0.25, 0.6]
 
 
 # Cases -----------------------------------------------------------------------------------------
@@ -254,7 +254,7 @@ def test_a_case_needs_no_more_than_a_mesh(tmp_path):
 
 
 def test_axes_units_and_marks_place_the_ship(tmp_path):
-    """A box in millimetres that points along -Y with X up, against the same box as a ship."""
+    """A box in millimeters that points along -Y with X up, against the same box as a ship."""
     vertices, polygons = box(10, 4, 3)
     x, y, z = ((vertices + [7.0, 1.0, 5.0]) * 1000).T
     save(tmp_path / "hull.obj", obj_text(drawn((np.column_stack([z, -x, -y]), polygons))))
@@ -283,18 +283,18 @@ def test_mesh_weights_stand_where_the_hull_does(tmp_path):
     assert shell.mass == pytest.approx(30 * 2 * (10 * 4 + 10 * 3 + 4 * 3))
     assert (core.mass, core.group) == (pytest.approx(70 * 120), "foam")
     for weight in (shell, core):
-        assert weight.centre == pytest.approx([5, 0, 1.5], abs=1e-9)
+        assert weight.center == pytest.approx([5, 0, 1.5], abs=1e-9)
 
 
-@pytest.mark.parametrize("centreline", [0.0, 3.5])
-def test_a_half_hull_is_the_whole_ship(tmp_path, centreline):
+@pytest.mark.parametrize("centerline", [0.0, 3.5])
+def test_a_half_hull_is_the_whole_ship(tmp_path, centerline):
     whole, half = load_example("survey-launch"), load_example("half-launch")
-    aside = PolygonMesh("half", half.hull.vertices + [0, centreline, 0], half.hull.polygons)
-    marks = (*half.perpendiculars, 0.0, centreline)
+    aside = PolygonMesh("half", half.hull.vertices + [0, centerline, 0], half.hull.polygons)
+    marks = (*half.perpendiculars, 0.0, centerline)
     write_case(tmp_path, CaseEntry(HullEntry(aside, None, None, 1.0, *marks, mirror=True)))
     hull = read_case(tmp_path / "case.toml").hull
     mesh = read_mesh(save(tmp_path / "whole.obj", obj_text(whole.hull)))
-    expected = build_hull(mesh, Marks(*whole.perpendiculars, 0.0, 0.0))
+    expected = build_hull(mesh, ReferencePlanes(*whole.perpendiculars, 0.0, 0.0))
     assert hull.volume == pytest.approx(expected.volume, rel=1e-12)
     assert hull.tree.low == pytest.approx(expected.tree.low, abs=1e-12)
 
@@ -308,7 +308,7 @@ def test_a_written_case_reads_back_the_same(tmp_path, key):
         title='The "Ünder\\dog"',
         water=WaterEntry(999.1),
         weights=tuple(
-            WeightEntry(w.name, tuple(w.centre.tolist()), w.mass, group=w.group)
+            WeightEntry(w.name, tuple(w.center.tolist()), w.mass, group=w.group)
             for w in ship.weights
         ),
     )
@@ -316,8 +316,8 @@ def test_a_written_case_reads_back_the_same(tmp_path, key):
     assert sorted(p.name for p in (tmp_path / "a" / "b").iterdir()) == sorted(p.name for p in paths)
     case = read_case(paths[0])
     assert (case.title, case.water_density) == ('The "Ünder\\dog"', 999.1)
-    assert [(w.name, w.mass, w.group, *w.centre) for w in case.weights] == [
-        (w.name, w.mass, w.group, *w.centre) for w in ship.weights
+    assert [(w.name, w.mass, w.group, *w.center) for w in case.weights] == [
+        (w.name, w.mass, w.group, *w.center) for w in ship.weights
     ]
     assert np.array_equal(read_mesh(paths[2]).vertices, ship.hull.vertices)
     assert case.hull.origin[2] == 0.1 + 0.2
@@ -342,15 +342,15 @@ def test_writing_a_case_overwrites_nothing(tmp_path, existing):
 # Results ---------------------------------------------------------------------------------------
 
 
-def box_case(mass=41_000.0, centre=(5.0, 0.0, 1.0)) -> Case:
+def box_case(mass=41_000.0, center=(5.0, 0.0, 1.0)) -> Case:
     """A box 10 x 4 x 3 m with draft 1 m in sea water unless told otherwise."""
     hull = build_hull(meshed(box(10, 4, 3)))
-    return Case("Box", hull, (Weight("all", mass, np.array(centre)),))
+    return Case("Box", hull, (Weight("all", mass, np.array(center)),))
 
 
 def test_float_result_keeps_the_contract():
-    """Closed forms of a box: KB = T/2, BM = B^2/12T, BML = L^2/12T, MCT = W GML / 100 L."""
-    result = float_result(float_ship(box_case()))
+    """Closed forms of a box: KB = T/2, BM = B^2/12T, BML = L^2/12T, MTC = W GML / 100 L."""
+    result = float_result(find_floating_position(box_case()))
     assert set(CONTRACT) <= result.keys()
     assert json.loads(json_text(result)) == {"format": 1, **result}
     expected = {
@@ -370,13 +370,13 @@ def test_float_result_keeps_the_contract():
         "BML_m": 100 / 12,
         "KM_m": 0.5 + 16 / 12,
         "KG_m": 1,
+        "GM_solid_m": 16 / 12 - 0.5,
         "GM_m": 16 / 12 - 0.5,
-        "GM_fluid_m": 16 / 12 - 0.5,
-        "GM_upright_m": 16 / 12 - 0.5,
+        "GM_upright_solid_m": 16 / 12 - 0.5,
         "GML_m": 100 / 12 - 0.5,
         "waterplane_area_m2": 40,
         "TPC_t_cm": 0.41,
-        "MCT_tm_cm": 41 * (100 / 12 - 0.5) / (100 * 10),
+        "MTC_tm_cm": 41 * (100 / 12 - 0.5) / (100 * 10),
         "LWL_m": 10,
         "BWL_m": 4,
         "Cb": 1,
@@ -385,14 +385,14 @@ def test_float_result_keeps_the_contract():
         "Cwp": 1,
         "wetted_surface_m2": 68,
         "freeboard_min_m": 2,
-        "reserve_volume_m3": 80,
+        "reserve_buoyancy_m3": 80,
         "G_m": [5, 0, 1],
         "B_m": [5, 0, 0.5],
         "F_m": [5, 0, 1],
-        "fills_at_m": None,
-        "fills_height_m": None,
+        "downflooding_point_m": None,
+        "downflooding_height_m": None,
         "criteria_checked": [],
-        "MCT_basis": "GML",
+        "MTC_basis": "GML",
     }
     for key, value in expected.items():
         assert result[key] == (
@@ -402,11 +402,11 @@ def test_float_result_keeps_the_contract():
 
 
 def test_a_sunk_ship_has_every_key_and_nulls():
-    afloat, sunk = (float_result(float_ship(box_case(mass))) for mass in (41e3, 200e3))
+    afloat, sunk = (float_result(find_floating_position(box_case(mass))) for mass in (41e3, 200e3))
     assert list(sunk) == list(afloat)
     assert (sunk["floats"], sunk["stable"], sunk["failed"]) == (False, False, ["sunk"])
-    assert sunk["draft_mid_m"] is None and sunk["GM_m"] is None and sunk["MCT_tm_cm"] is None
-    assert sunk["reserve_volume_m3"] < 0
+    assert sunk["draft_mid_m"] is None and sunk["GM_solid_m"] is None and sunk["MTC_tm_cm"] is None
+    assert sunk["reserve_buoyancy_m3"] < 0
     json_text(sunk)
 
 
@@ -415,8 +415,8 @@ def test_hydrostatics_result_goes_by_BML():
     attitude = Attitude.from_draft(1.0, 5.0)
     result = hydrostatics_result(case, [hydrostatics(case.hull, attitude)])
     (row,) = result["rows"]
-    assert result["MCT_basis"] == "BML"
-    assert row["MCT_tm_cm"] == pytest.approx(41 * (100 / 12) / 1000)
+    assert result["MTC_basis"] == "BML"
+    assert row["MTC_tm_cm"] == pytest.approx(41 * (100 / 12) / 1000)
     assert row["displacement_kg"] == pytest.approx(41000)
 
 

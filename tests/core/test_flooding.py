@@ -1,4 +1,5 @@
-"""Rooms opened to the sea: where she floats, how far the water gets, and whether she survives."""
+"""Compartments opened to the sea: where she floats, how far the water gets, and whether she
+survives."""
 
 from __future__ import annotations
 
@@ -13,22 +14,22 @@ from addon.core.buoyancy.attitude import Attitude
 from addon.core.buoyancy.body import LostBuoyancy
 from addon.core.damage import flooding
 from addon.core.damage.flooding import damaged, flood, flood_each, worst
-from addon.core.damage.flooding_paths import ways_of
+from addon.core.damage.flooding_paths import find_flooding_paths
 from addon.core.damage.outcome import is_on_end
-from addon.core.damage.residual_gz import Residual, residual_of
+from addon.core.damage.residual_gz import ResidualGZ, residual_gz_of_side
 from addon.core.damage.s_factor import s_factor
 from addon.core.geometry.root_finding import find_root
-from addon.core.hydrostatics.floating_position import float_ship
+from addon.core.hydrostatics.floating_position import find_floating_position
 from addon.core.model.case import Case
-from addon.core.model.compartment import SEA, Division, Room
-from addon.core.model.hull import MARGIN_LINE, build_hull
+from addon.core.model.compartment import SEA, Compartment, CompartmentPlan
+from addon.core.model.hull import MARGIN_LINE_DEPTH, build_hull
 from addon.core.model.openings import Door, Opening
 from addon.core.model.service import Service
 from addon.core.model.tanks import Tank
 from addon.core.model.weights import Weight
 from tests import bodies
-from tests.core.direct import direct_below
-from tests.core.rooms import block, divided, gap, room
+from tests.core.box_compartments import block, compartment, divided, gap
+from tests.core.direct_integration import direct_below
 from tests.language import names, reads, refused
 
 WATER = 1025.0
@@ -41,20 +42,22 @@ def barge(KG: float = 6.0, draft: float = 5.0, aside: float = 0.0) -> Case:
     return Case("barge", HULL, (weight,), WATER)
 
 
-def across(*names: str, walls: tuple[float, ...] = (30.0, 45.0, 55.0, 70.0)) -> list[Room]:
-    """Rooms from side to side and from bottom to deck between walls, from aft."""
+def across(
+    *names: str, boundaries: tuple[float, ...] = (30.0, 45.0, 55.0, 70.0)
+) -> list[Compartment]:
+    """Compartments from side to side and from bottom to deck between boundaries, from aft."""
     return [
-        room(name, block((walls[i], walls[i + 1]), (-10.0, 10.0), (0.0, 10.0)))
+        compartment(name, block((boundaries[i], boundaries[i + 1]), (-10.0, 10.0), (0.0, 10.0)))
         for i, name in enumerate(names)
     ]
 
 
-def opening(name: str, x: float, z: float, y: float = 10.0, *rooms: str) -> Opening:
-    return Opening(name, np.array([x, y, z]), rooms=rooms)
+def opening(name: str, x: float, z: float, y: float = 10.0, *compartments: str) -> Opening:
+    return Opening(name, np.array([x, y, z]), compartments=compartments)
 
 
-def door(name: str, x: float, z: float, *rooms: str, y: float = 0.0) -> Door:
-    return Door(name, np.array([x, y, z]), 1.5, 2.0, rooms)
+def door(name: str, x: float, z: float, *compartments: str, y: float = 0.0) -> Door:
+    return Door(name, np.array([x, y, z]), 1.5, 2.0, compartments)
 
 
 # Where she floats.
@@ -80,8 +83,8 @@ def test_lost_buoyancy_and_added_weight_agree(
     side: bool,
     aside: float,
 ) -> None:
-    """The ship less the room, and the ship whole with as much water in it as stands level with the
-    sea, lie in the same water."""
+    """The ship less the compartment, and the ship whole with as much water in it as stands level
+    with the sea, lie in the same water."""
     bottom, top, depth, length = 6.0 - 4 * flare, 6.0 + 2 * flare, 6.0, 40.0
     section = [(0.0, 0.0), (bottom, rise * depth), (top, depth), (-top, depth)]
     section.append((-bottom, rise * depth))
@@ -91,9 +94,9 @@ def test_lost_buoyancy_and_added_weight_agree(
     held = hull.tree.below(Attitude(np.array([0.0, 0.0, 1.0]), 3.0)).volume
     weight = Weight("ship", held * WATER, np.array([length / 2, aside * 12, 2.4]))
     case = Case("prism", hull, (weight,), WATER)
-    hold = room("hold", body, permeability)
-    found = float_ship(damaged(case, divided(hold), ["hold"]), seek_others=False)
-    assert found.rest and found.rest.settled
+    hold = compartment("hold", body, permeability)
+    found = find_floating_position(damaged(case, divided(hold), ["hold"]), seek_others=False)
+    assert found.equilibrium and found.equilibrium.converged
 
     def filled(fill: float) -> Case:
         tank = Tank("hold", hold.body, WATER, fill, permeability)
@@ -101,7 +104,7 @@ def test_lost_buoyancy_and_added_weight_agree(
 
     def too_low(fill: float) -> float:
         ship = filled(fill)
-        rest = float_ship(ship, seek_others=False).rest
+        rest = find_floating_position(ship, seek_others=False).equilibrium
         assert rest
         up = rest.attitude.up
         return rest.attitude.level - ship.tanks[0].liquid(up).level
@@ -109,20 +112,20 @@ def test_lost_buoyancy_and_added_weight_agree(
     fill, most = 0.0, 1.0 - 1e-8
     least, last = too_low(1e-6), too_low(most)
     fill = most if last > 0 else find_root(too_low, 1e-6, most, least, last, 1e-12)
-    rest = float_ship(filled(fill), seek_others=False).rest
+    rest = find_floating_position(filled(fill), seek_others=False).equilibrium
     assert rest
-    assert rest.attitude.up == pytest.approx(found.rest.attitude.up, abs=1e-7)
-    assert rest.attitude.level == pytest.approx(found.rest.attitude.level, abs=1e-6)
-    water = permeability * hold.body.below(found.rest.attitude).volume
+    assert rest.attitude.up == pytest.approx(found.equilibrium.attitude.up, abs=1e-7)
+    assert rest.attitude.level == pytest.approx(found.equilibrium.attitude.level, abs=1e-6)
+    water = permeability * hold.body.below(found.equilibrium.attitude).volume
     assert water == pytest.approx(permeability * fill * hold.volume, abs=1e-6 * hold.volume)
 
 
 def test_heel_and_trim_together() -> None:
     """A corner of the barge: what is left of her floats her weight with B under G."""
-    hold = room("hold", block((80.0, 100.0), (-10.0, 0.0), (0.0, 10.0)), 0.8)
+    hold = compartment("hold", block((80.0, 100.0), (-10.0, 0.0), (0.0, 10.0)), 0.8)
     found = flood(barge(5.0), divided(hold), ["hold"])
-    rest = found.floating.rest
-    assert rest and rest.settled and found.survives
+    rest = found.floating.equilibrium
+    assert rest and rest.converged and found.survives
     assert rest.attitude.heel_rad > 0.05 and rest.attitude.trim_rad < -0.01
     up, level = rest.attitude.up, rest.attitude.level
     hull = direct_below(HULL.vertices, HULL.triangles, up, level)
@@ -133,76 +136,84 @@ def test_heel_and_trim_together() -> None:
     arm = np.array([50.0, 0.0, 5.0]) - B
     assert arm - (arm @ up) * up == pytest.approx(np.zeros(3), abs=1e-7)
     assert found.water == pytest.approx(0.8 * water.volume, rel=1e-9)
-    assert reads(found.why, "to starboard", "by the bow")
-    corners = np.array([[x, y, 10 - MARGIN_LINE] for x in (0, 100) for y in (-10, 10)])
-    assert found.margin_line == pytest.approx((corners @ up - level).min(), abs=1e-9)
+    assert reads(found.explanation, "to starboard", "by the bow")
+    corners = np.array([[x, y, 10 - MARGIN_LINE_DEPTH] for x in (0, 100) for y in (-10, 10)])
+    assert found.residual_freeboard == pytest.approx((corners @ up - level).min(), abs=1e-9)
 
 
 @pytest.mark.parametrize("aside", [0.0, 0.15])
 def test_port_is_the_mirror_of_starboard(aside: float) -> None:
-    hold = [room("hold", block((55.0, 80.0), (y, y + 10.0), (0.0, 7.0)), 0.9) for y in (-10.0, 0.0)]
+    hold = [
+        compartment("hold", block((55.0, 80.0), (y, y + 10.0), (0.0, 7.0)), 0.9)
+        for y in (-10.0, 0.0)
+    ]
     starboard, port = (
         flood(barge(5.0, 5.0, sign * aside), divided(each), ["hold"])
         for each, sign in zip(hold, (1, -1), strict=True)
     )
-    assert starboard.floating.rest and port.floating.rest
-    there = starboard.floating.rest.attitude
-    assert there.mirrored().up == pytest.approx(port.floating.rest.attitude.up, abs=1e-8)
+    assert starboard.floating.equilibrium and port.floating.equilibrium
+    there = starboard.floating.equilibrium.attitude
+    assert there.mirrored().up == pytest.approx(port.floating.equilibrium.attitude.up, abs=1e-8)
     assert starboard.residual and port.residual
     assert starboard.residual.sign == -port.residual.sign == 1
     assert starboard.residual.range == pytest.approx(port.residual.range, abs=1e-6)
     assert starboard.s_factor == pytest.approx(port.s_factor, abs=1e-6)
-    assert starboard.margin_line == pytest.approx(port.margin_line, abs=1e-8)
+    assert starboard.residual_freeboard == pytest.approx(port.residual_freeboard, abs=1e-8)
 
 
 def test_permeability_floods_less() -> None:
     empty, stores = (
-        flood(barge(), divided(room("hold", block((40, 60), (-10, 10), (0, 10)), share)), ["hold"])
+        flood(
+            barge(),
+            divided(compartment("hold", block((40, 60), (-10, 10), (0, 10)), share)),
+            ["hold"],
+        )
         for share in (1.0, 0.6)
     )
     assert stores.water == pytest.approx(0.6 * 20 * 20 * 500 / 88, rel=1e-9)
     assert empty.water == pytest.approx(2500.0, rel=1e-9)
-    assert stores.margin_line == pytest.approx(10 - 500 / 88 - MARGIN_LINE, abs=1e-9)
+    assert stores.residual_freeboard == pytest.approx(10 - 500 / 88 - MARGIN_LINE_DEPTH, abs=1e-9)
 
 
 def test_damage_adds_up_and_counts_once() -> None:
-    rooms = divided(*across("aft", "mid", "fore"))
-    both = damaged(barge(), rooms, ["aft", "mid"])
-    again = damaged(damaged(barge(), rooms, ["aft"]), rooms, ["mid", "aft", "mid"])
+    compartments = divided(*across("aft", "mid", "fore"))
+    both = damaged(barge(), compartments, ["aft", "mid"])
+    again = damaged(damaged(barge(), compartments, ["aft"]), compartments, ["mid", "aft", "mid"])
     assert both.flooded == again.flooded == ("aft", "mid")
     assert isinstance(again.hull.tree, LostBuoyancy) and len(again.hull.tree.lost) == 2
     assert again.hull.volume == pytest.approx(both.hull.volume, rel=1e-12)
     assert both.hull.volume == pytest.approx(15000.0)
     assert both.title == "barge, 'aft', 'mid' flooded"
     assert again.title == "barge, 'aft' flooded, 'mid' flooded"
-    assert damaged(both, rooms, ["mid"]) is both
-    named = damaged(replace(barge(), flooded=("mid",)), rooms, ["aft"])
+    assert damaged(both, compartments, ["mid"]) is both
+    named = damaged(replace(barge(), flooded=("mid",)), compartments, ["aft"])
     assert set(named.flooded) == {"aft", "mid"}
     assert named.hull.volume == pytest.approx(15000.0)
     whole = barge()
-    assert damaged(whole, rooms, ()) is whole
+    assert damaged(whole, compartments, ()) is whole
 
 
 def test_a_flooded_tank_loses_its_content() -> None:
-    """The room that is a tank; one that stands in the room stays, with what is in it."""
+    """The compartment that is a tank; one that stands in the compartment stays, with what is in
+    it."""
     wing, nested = block((40, 60), (-10, -6), (0, 10)), block((45, 50), (0, 2), (1, 3))
     tanks = (
         Tank("wing", bodies.tree(wing), 1000.0, 0.5),
         Tank("day tank", bodies.tree(nested), 850.0, 0.5),
     )
-    rest = room("hold", block((40, 60), (-6, 10), (0, 10)))
-    rooms = divided(room("wing", wing), rest)
+    rest = compartment("hold", block((40, 60), (-6, 10), (0, 10)))
+    compartments = divided(compartment("wing", wing), rest)
     case = replace(barge(), tanks=tanks)
-    hit = damaged(case, rooms, ["wing"])
+    hit = damaged(case, compartments, ["wing"])
     assert [tank.fill for tank in hit.tanks] == [0.0, 0.5]
     assert case.load.mass - hit.load.mass == pytest.approx(1000.0 * 0.5 * 20 * 4 * 10)
-    same_body = (Tank("oil", rooms.rooms[0].body, 900.0, 0.3),)
-    assert damaged(replace(barge(), tanks=same_body), rooms, ["wing"]).tanks[0].fill == 0.0
-    assert [tank.fill for tank in damaged(case, rooms, ["hold"]).tanks] == [0.5, 0.5]
-    found = flood(case, rooms, ["wing"], whole_curve=False)
-    assert found.floating.rest
+    same_body = (Tank("oil", compartments.compartments[0].body, 900.0, 0.3),)
+    assert damaged(replace(barge(), tanks=same_body), compartments, ["wing"]).tanks[0].fill == 0.0
+    assert [tank.fill for tank in damaged(case, compartments, ["hold"]).tanks] == [0.5, 0.5]
+    found = flood(case, compartments, ["wing"], whole_curve=False)
+    assert found.floating.equilibrium
     carried = (10250e3 + 850 * 0.5 * 20) / WATER
-    assert found.floating.rest.immersion.volume == pytest.approx(carried, rel=1e-9)
+    assert found.floating.equilibrium.immersion.volume == pytest.approx(carried, rel=1e-9)
 
 
 # How far the water gets.
@@ -212,134 +223,158 @@ def chain(*doors: Door) -> Case:
     return replace(barge(), doors=doors)
 
 
-ROOMS = divided(*across("aft", "mid", "fore"), neighbours=[("aft", "mid"), ("mid", "fore")])
+COMPARTMENTS = divided(*across("aft", "mid", "fore"), neighbors=[("aft", "mid"), ("mid", "fore")])
 
 
 def test_water_spreads_through_doors_under_water() -> None:
     """From aft through a low door to mid, and no further through a door that stays above."""
     case = chain(door("low", 45.0, 3.0, "aft", "mid"), door("high", 55.0, 9.9, "mid", "fore"))
     stages: list[int] = []
-    found = flood(case, ROOMS, ["aft"], stages.append)
-    assert found.opened == ("aft",) and found.rooms == ("aft", "mid")
-    assert [(each.room, each.through, each.kind) for each in found.spread] == [
+    found = flood(case, COMPARTMENTS, ["aft"], stages.append)
+    assert found.breached == ("aft",) and found.compartments == ("aft", "mid")
+    assert [(each.compartment, each.through, each.kind) for each in found.progression] == [
         ("mid", "low", "door")
     ]
     assert stages == [1, 2]
-    assert names(found.why) == ["mid", "low"]
-    assert reads(found.why, "after water spread to 'mid' through door 'low'")
-    direct = flood(barge(), ROOMS, ["aft", "mid"])
-    assert found.floating.rest and direct.floating.rest
-    assert found.floating.rest.attitude.up == pytest.approx(
-        direct.floating.rest.attitude.up, abs=1e-7
+    assert names(found.explanation) == ["mid", "low"]
+    assert reads(found.explanation, "after water spread to 'mid' through door 'low'")
+    direct = flood(barge(), COMPARTMENTS, ["aft", "mid"])
+    assert found.floating.equilibrium and direct.floating.equilibrium
+    assert found.floating.equilibrium.attitude.up == pytest.approx(
+        direct.floating.equilibrium.attitude.up, abs=1e-7
     )
-    low = replace(case.doors[0], shut=True)
-    shut = flood(replace(case, doors=(low, case.doors[1])), ROOMS, ["aft"])
-    assert shut.rooms == ("aft",) and shut.spread == () and shut.survives
+    low = replace(case.doors[0], closed=True)
+    closed = flood(replace(case, doors=(low, case.doors[1])), COMPARTMENTS, ["aft"])
+    assert closed.compartments == ("aft",) and closed.progression == () and closed.survives
 
 
 def test_water_goes_from_room_to_room_until_she_sinks() -> None:
     doors = (door("ahead", 45.0, 1.0, "aft", "mid"), door("further", 55.0, 1.0, "mid", "fore"))
-    rooms = divided(*across("aft", "mid", "fore", walls=(15.0, 45.0, 55.0, 85.0)))
-    found = flood(chain(*doors), rooms, ["mid"])
-    assert found.rooms == ("mid", "aft", "fore") and found.outcome == "sunk"
-    assert {each.room for each in found.spread} == {"aft", "fore"} and not found.survives
-    assert found.ending == "sinks" and {*names(found.why)} == {"aft", "ahead", "fore", "further"}
-    assert reads(found.why, "Sinks: she weighs 1.025e+04 t, and what stays dry of her")
-    assert reads(found.why, "'aft' through door 'ahead'", "' and '")
-    assert found.floating.rest is None and found.stability is None and found.residual is None
+    compartments = divided(*across("aft", "mid", "fore", boundaries=(15.0, 45.0, 55.0, 85.0)))
+    found = flood(chain(*doors), compartments, ["mid"])
+    assert found.compartments == ("mid", "aft", "fore") and found.outcome == "sunk"
+    assert {each.compartment for each in found.progression} == {
+        "aft",
+        "fore",
+    } and not found.survives
+    assert found.ending == "sinks" and {*names(found.explanation)} == {
+        "aft",
+        "ahead",
+        "fore",
+        "further",
+    }
+    assert reads(found.explanation, "Sinks: she weighs 1.025e+04 t, and what stays dry of her")
+    assert reads(found.explanation, "'aft' through door 'ahead'", "' and '")
+    assert found.floating.equilibrium is None and found.stability is None and found.residual is None
     assert found.water == pytest.approx(14000.0)
-    assert found.s_factor == 0.0 and found.freeboards == () and np.isnan(found.margin_line)
+    assert found.s_factor == 0.0 and found.freeboards == () and np.isnan(found.residual_freeboard)
 
 
 def test_an_opening_that_goes_under_floods_its_room() -> None:
     """The vent of mid, 5.7 m up and dry while she is whole, goes under with aft open."""
     vent = opening("vent", 46.0, 5.7, 10.0, "mid")
     case = replace(barge(), openings=(vent, opening("hatch", 90.0, 10.0, 0.0, "fore")))
-    assert flood(case, ROOMS, ()).rooms == ()
-    found = flood(case, ROOMS, ["aft"])
-    assert found.rooms == ("aft", "mid")
-    assert (found.spread[0].through, found.spread[0].kind) == ("vent", "opening")
+    assert flood(case, COMPARTMENTS, ()).compartments == ()
+    found = flood(case, COMPARTMENTS, ["aft"])
+    assert found.compartments == ("aft", "mid")
+    assert (found.progression[0].through, found.progression[0].kind) == ("vent", "opening")
     heights = dict(found.freeboards)
-    assert found.floating.rest
-    assert heights["vent"] == pytest.approx(found.floating.rest.attitude.heights(vent.point))
+    assert found.floating.equilibrium
+    assert heights["vent"] == pytest.approx(found.floating.equilibrium.attitude.heights(vent.point))
     assert heights["vent"] < 0 < heights["hatch"]
     high = flood(
-        replace(case, openings=(replace(vent, point=np.array([46, 10, 9.9])),)), ROOMS, ["aft"]
+        replace(case, openings=(replace(vent, point=np.array([46, 10, 9.9])),)),
+        COMPARTMENTS,
+        ["aft"],
     )
-    assert high.rooms == ("aft",)
+    assert high.compartments == ("aft",)
 
 
 def test_a_weathertight_opening_keeps_the_sea_out_and_takes_s_to_nought() -> None:
     vent = replace(opening("vent", 46.0, 5.7, 10.0, "mid"), weathertight=True)
-    free = flood(barge(), ROOMS, ["aft"])
-    found = flood(replace(barge(), openings=(vent,)), ROOMS, ["aft"])
+    free = flood(barge(), COMPARTMENTS, ["aft"])
+    found = flood(replace(barge(), openings=(vent,)), COMPARTMENTS, ["aft"])
     assert free.s_factor > 0 and found.s_factor == 0.0
-    assert found.rooms == ("aft",) and found.survives
-    assert names(found.why) == ["vent"] and reads(found.why, "weathertight opening 'vent'")
-    inside = flood(replace(barge(), openings=(replace(vent, rooms=("aft",)),)), ROOMS, ["aft"])
+    assert found.compartments == ("aft",) and found.survives
+    assert names(found.explanation) == ["vent"] and reads(
+        found.explanation, "weathertight opening 'vent'"
+    )
+    inside = flood(
+        replace(barge(), openings=(replace(vent, compartments=("aft",)),)), COMPARTMENTS, ["aft"]
+    )
     assert inside.s_factor == pytest.approx(free.s_factor)
 
 
 def test_an_opening_leads_to_where_it_stands() -> None:
-    """A vent at the side of mid; a pipe on deck, into the room straight below."""
+    """A vent at the side of mid; a pipe on deck, into the compartment straight below."""
     for place in ((46.0, 10.0, 5.7), (46.0, -10.3, 5.5)):
         case = replace(barge(), openings=(Opening("vent", np.array(place)),))
-        found = flood(case, ROOMS, ["aft"])
-        assert found.rooms == ("aft", "mid") and found.spread[0].through == "vent"
+        found = flood(case, COMPARTMENTS, ["aft"])
+        assert found.compartments == ("aft", "mid") and found.progression[0].through == "vent"
     for name, x in (("aft", 40.0), ("mid", 54.0), ("fore", 56.0)):
         pipe = Opening("pipe", np.array([x, 3.0, 10.8]))
-        (way,) = ways_of(replace(barge(), openings=(pipe,)), ROOMS)
-        assert way.rooms == (SEA, name)
+        (way,) = find_flooding_paths(replace(barge(), openings=(pipe,)), COMPARTMENTS)
+        assert way.compartments == (SEA, name)
 
 
 def test_a_damaged_ship_has_no_ways_into_what_is_flooded() -> None:
     vents = tuple(Opening(name, np.array([x, 10, 8.0])) for name, x in (("m", 50), ("f", 60)))
-    assert barge().ways_in == () and replace(barge(), openings=vents).ways_in == vents
-    hit = damaged(replace(barge(), openings=vents), ROOMS, ["mid"])
-    assert [each.rooms for each in hit.openings] == [("mid",), ("fore",)]
-    assert [each.name for each in hit.ways_in] == ["f"]
+    assert (
+        barge().active_openings == () and replace(barge(), openings=vents).active_openings == vents
+    )
+    hit = damaged(replace(barge(), openings=vents), COMPARTMENTS, ["mid"])
+    assert [each.compartments for each in hit.openings] == [("mid",), ("fore",)]
+    assert [each.name for each in hit.active_openings] == ["f"]
 
 
 def test_doors_are_found_where_they_stand() -> None:
-    """The sill of one is nearer to a deck than its wall; one in the side is open to the sea."""
-    assert flood(chain(door("low", 45.0, 3.0)), ROOMS, ["mid"]).rooms == ("mid", "aft")
+    """The sill of one is nearer to a deck than its boundary; one in the side is open to the sea."""
+    assert flood(chain(door("low", 45.0, 3.0)), COMPARTMENTS, ["mid"]).compartments == (
+        "mid",
+        "aft",
+    )
     low = [
-        room("low", block((30, 45), (-10, 10), (0, 3))),
-        room("high", block((30, 45), (-10, 10), (3, 10))),
+        compartment("low", block((30, 45), (-10, 10), (0, 3))),
+        compartment("high", block((30, 45), (-10, 10), (3, 10))),
     ]
-    decked = divided(*low, *ROOMS.rooms[1:])
+    decked = divided(*low, *COMPARTMENTS.compartments[1:])
     near = door("near", 44.9, 3.05)
-    (way,) = ways_of(chain(near), decked)
-    assert set(way.rooms) == {"high", "mid"}
-    outside = flood(chain(door("side", 50.0, 3.0, y=10.0)), ROOMS, ())
-    assert outside.rooms == ("mid",) and outside.opened == ()
+    (way,) = find_flooding_paths(chain(near), decked)
+    assert set(way.compartments) == {"high", "mid"}
+    outside = flood(chain(door("side", 50.0, 3.0, y=10.0)), COMPARTMENTS, ())
+    assert outside.compartments == ("mid",) and outside.breached == ()
 
 
 def test_water_spreads_through_gaps() -> None:
-    """One in the wall between, whose lowest corner goes under as she trims; one from the sea."""
+    """One in the boundary between, whose lowest corner goes under as she trims; one from the
+    sea."""
     corners = (45.0, -1.0, 5.7), (45.0, 1.0, 5.7), (45.0, 0.0, 8.0)
-    rooms = replace(ROOMS, gaps=(gap("aft", "mid", "bulkhead 1", *corners),))
-    found = flood(barge(), rooms, ["aft"])
-    assert names(found.spread[0].through) == ["bulkhead 1"] and found.spread[0].kind == "gap"
-    assert names(found.why) == ["mid", "bulkhead 1"]
-    assert reads(found.why, "to 'mid' through gap in 'bulkhead 1'")
-    assert flood(barge(), rooms, ()).rooms == ()
-    far = replace(ROOMS, gaps=(gap("aft", "fore", "trunk", *corners),))
+    compartments = replace(COMPARTMENTS, gaps=(gap("aft", "mid", "bulkhead 1", *corners),))
+    found = flood(barge(), compartments, ["aft"])
+    assert (
+        names(found.progression[0].through) == ["bulkhead 1"] and found.progression[0].kind == "gap"
+    )
+    assert names(found.explanation) == ["mid", "bulkhead 1"]
+    assert reads(found.explanation, "to 'mid' through gap in 'bulkhead 1'")
+    assert flood(barge(), compartments, ()).compartments == ()
+    far = replace(COMPARTMENTS, gaps=(gap("aft", "fore", "trunk", *corners),))
     joined = chain(door("d", 45.0, 9.9, "aft", "fore"))
-    assert flood(joined, far, ()).rooms == ()
-    torn = replace(ROOMS, gaps=(gap(SEA, "fore", "shell", (60, 10, 2), (61, 10, 2), (61, 10, 3)),))
-    assert flood(barge(), torn, ()).rooms == ("fore",)
+    assert flood(joined, far, ()).compartments == ()
+    torn = replace(
+        COMPARTMENTS, gaps=(gap(SEA, "fore", "shell", (60, 10, 2), (61, 10, 2), (61, 10, 3)),)
+    )
+    assert flood(barge(), torn, ()).compartments == ("fore",)
 
 
 def test_open_edges_lead_where_the_division_says() -> None:
-    """An open tub in two: the rim over the flooded room counts no more, that over the dry one
-    does."""
+    """An open tub in two: the rim over the flooded compartment counts no more, that over the dry
+    one does."""
     vertices, faces = bodies.box(100.0, 20.0, 10.0)
     sides = tuple(face for face in faces if vertices[list(face), 2].min() < 10.0)
     tub = build_hull(bodies.mesh((vertices, sides)))
     assert len(tub.rims) == 1 and tub.rims[0][:, :, 2].min() == 10.0
     spaces = [
-        room(name, block(x, (-10, 10), (0, 10)))
+        compartment(name, block(x, (-10, 10), (0, 10)))
         for name, x in (("aft", (0, 15)), ("fore", (15, 100)))
     ]
     top = (
@@ -348,8 +383,11 @@ def test_open_edges_lead_where_the_division_says() -> None:
     )
     case = replace(barge(3.0, 5.0), hull=tub)
     found = flood(case, divided(*spaces, gaps=top), ["aft"])
-    assert found.floating.rest and found.floating.rest.attitude.heights(np.array([0, 0, 10])) < 0
-    assert found.rooms == ("aft",) and found.outcome == "afloat"
+    assert (
+        found.floating.equilibrium
+        and found.floating.equilibrium.attitude.heights(np.array([0, 0, 10])) < 0
+    )
+    assert found.compartments == ("aft",) and found.outcome == "afloat"
     without = flood(case, divided(*spaces), ["aft"])
     assert without.outcome == "sunk" and without.ending == "swamped"
     deep = flood(replace(barge(3.0, 6.0), hull=tub), divided(*spaces, gaps=top), ["aft"])
@@ -360,76 +398,85 @@ def test_open_edges_lead_where_the_division_says() -> None:
 
 
 def test_she_sinks() -> None:
-    rooms = divided(*across("hold", walls=(10.0, 70.0)))
-    found = flood(barge(), rooms, ["hold"])
+    compartments = divided(*across("hold", boundaries=(10.0, 70.0)))
+    found = flood(barge(), compartments, ["hold"])
     assert found.outcome == "sunk" and found.floating.state == "sunk"
-    assert found.ending == "sinks" and reads(found.why, "displaces only 8200 t")
+    assert found.ending == "sinks" and reads(found.explanation, "displaces only 8200 t")
 
 
 def test_she_is_lost_before_anything_floods() -> None:
     with refused("sinks before anything floods; take weight off"):
-        flood(barge(draft=10.5), ROOMS, ["mid"])
+        flood(barge(draft=10.5), COMPARTMENTS, ["mid"])
     with refused("capsizes before anything floods; lower her weights"):
-        flood_each(barge(KG=14.0), ROOMS)
+        flood_each(barge(KG=14.0), COMPARTMENTS)
 
 
 def test_she_capsizes_without_metacentric_height() -> None:
     """Open amidships upright GM is 6.25 / 2 + 400 / 75 - KG: she lies upright just below that KG
     and goes over far above it."""
-    rooms = divided(room("hold", block((40, 60), (-10, 10), (0, 10))))
+    compartments = divided(compartment("hold", block((40, 60), (-10, 10), (0, 10))))
     KM = 6.25 / 2 + 400 / 75
-    upright = flood(barge(KM - 0.05), rooms, ["hold"])
+    upright = flood(barge(KM - 0.05), compartments, ["hold"])
     assert upright.survives and upright.floating.GM == pytest.approx(0.05, abs=1e-6)
-    intact = float_ship(barge(9.1), seek_others=False)
-    assert intact.rest and intact.rest.attitude.heel_rad == pytest.approx(0.0, abs=1e-9)
-    found = flood(barge(9.1), rooms, ["hold"])
+    intact = find_floating_position(barge(9.1), seek_others=False)
+    assert intact.equilibrium and intact.equilibrium.attitude.heel_rad == pytest.approx(
+        0.0, abs=1e-9
+    )
+    found = flood(barge(9.1), compartments, ["hold"])
     assert found.outcome == "capsized" and not found.survives and found.s_factor == 0.0
     assert found.ending == "bottom-up" and found.stability
-    assert np.isnan(found.margin_line)
-    assert flood(barge(9.1), rooms, ["hold"], whole_curve=False).stability is None
+    assert np.isnan(found.residual_freeboard)
+    assert flood(barge(9.1), compartments, ["hold"], whole_curve=False).stability is None
 
 
 def test_she_stands_on_her_end() -> None:
     slim = build_hull(bodies.mesh(bodies.box(100.0, 4.0, 4.0)))
     case = Case("pole", slim, (Weight("ship", 700 * WATER, np.array([50.0, 0.0, 1.0])),))
-    rooms = divided(room("fore", block((55, 100), (-2, 2), (0, 4))))
-    found = flood(case, rooms, ["fore"])
+    compartments = divided(compartment("fore", block((55, 100), (-2, 2), (0, 4))))
+    found = flood(case, compartments, ["fore"])
     assert found.outcome == "sunk" and found.ending == "plunges-by-bow"
 
 
 def test_nothing_survives_with_78_degrees_of_trim() -> None:
     hull = build_hull(bodies.mesh(bodies.box(20.0, 6.0, 4.0)))
     case = Case("short", hull, (Weight("ship", 240e3, np.array([10.0, 0.0, 1.5])),))
-    rooms = divided(*(room(f"from {x}", block((x, x + 5), (-3, 3), (0, 4))) for x in (0, 10)))
-    found = flood(case, rooms, ["from 0", "from 10"])
-    rest = found.floating.rest
+    compartments = divided(
+        *(compartment(f"from {x}", block((x, x + 5), (-3, 3), (0, 4))) for x in (0, 10))
+    )
+    found = flood(case, compartments, ["from 0", "from 10"])
+    rest = found.floating.equilibrium
     assert rest and np.degrees(rest.attitude.trim_rad) == pytest.approx(78.4, abs=0.1)
     assert found.outcome == "sunk" and not found.survives and found.s_factor == 0.0
-    assert found.ending == "plunges-by-stern" and np.isnan(found.margin_line)
+    assert found.ending == "plunges-by-stern" and np.isnan(found.residual_freeboard)
 
 
 @pytest.mark.parametrize(("x", "end"), [((0, 30), "stern"), ((70, 100), "bow")])
 def test_she_goes_over_her_end(x: tuple[float, float], end: str) -> None:
     """G lies 15 m from the middle of what bears her, and with GML about 55 m the deck of that end
     is under long before B is below G."""
-    found = flood(barge(6.0), divided(room("end", block(x, (-10, 10), (0, 10)))), ["end"])
-    assert found.outcome == "sunk" and not found.survives and np.isnan(found.margin_line)
+    found = flood(barge(6.0), divided(compartment("end", block(x, (-10, 10), (0, 10)))), ["end"])
+    assert found.outcome == "sunk" and not found.survives and np.isnan(found.residual_freeboard)
     assert found.ending == f"plunges-by-{end}" and not is_on_end(found.floating)
-    assert reads(found.why, f"Founders by the {end}: even held from heeling")
+    assert reads(found.explanation, f"Founders by the {end}: even held from heeling")
 
 
 @pytest.mark.wording
 def test_words_of_one_that_floats() -> None:
-    found = flood(barge(), divided(room("hold", block((40, 60), (-10, 10), (0, 10)))), ["hold"])
-    assert found.why == "Floats, her margin line 3.67 m above water"
-    side = flood(barge(), divided(room("hold", block((40, 60), (-10, 0), (0, 10)))), ["hold"])
-    assert (
-        side.why == "Floats, heeled 11.1 degrees to starboard, her margin line 2.26 m above water"
+    found = flood(
+        barge(), divided(compartment("hold", block((40, 60), (-10, 10), (0, 10)))), ["hold"]
     )
-    deep = flood(barge(4.0, 8.4), divided(*across("hold", walls=(42.0, 57.9))), ["hold"])
-    assert deep.why == "Floats, but her margin line is 0.069 m under water at the stern"
-    assert deep.margin_line == pytest.approx(-0.069, abs=5e-4)
-    assert deep.survives and deep.awash and not found.awash
+    assert found.explanation == "Floats, her margin line 3.67 m above water"
+    side = flood(
+        barge(), divided(compartment("hold", block((40, 60), (-10, 0), (0, 10)))), ["hold"]
+    )
+    assert (
+        side.explanation
+        == "Floats, heeled 11.1 degrees to starboard, her margin line 2.26 m above water"
+    )
+    deep = flood(barge(4.0, 8.4), divided(*across("hold", boundaries=(42.0, 57.9))), ["hold"])
+    assert deep.explanation == "Floats, but her margin line is 0.069 m under water at the stern"
+    assert deep.residual_freeboard == pytest.approx(-0.069, abs=5e-4)
+    assert deep.survives and deep.margin_line_immersed and not found.margin_line_immersed
 
 
 @pytest.mark.slow
@@ -438,37 +485,39 @@ def test_a_deck_under_water_at_an_end_is_told(x: tuple[float, float], end: str) 
     """Afloat with all the arms that s asks for, and an end of her deck 5 m under."""
     hull = build_hull(bodies.mesh(bodies.box(20.0, 6.0, 4.0)))
     case = Case("short", hull, (Weight("ship", 240e3, np.array([10.0, 0.0, 1.5])),))
-    found = flood(case, divided(room("end", block(x, (-3, 3), (0, 4)))), ["end"])
-    assert found.s_factor == 1.0 and found.survives and found.awash
+    found = flood(case, divided(compartment("end", block(x, (-3, 3), (0, 4)))), ["end"])
+    assert found.s_factor == 1.0 and found.survives and found.margin_line_immersed
     deck = found.floating.hydrostatics
     assert deck and deck.freeboard_min < -5.0
     words = f"Floats, but her deck edge is {-deck.freeboard_min:.2f} m under water at the {end}, "
-    assert found.ending == "afloat" and reads(found.why, words)
+    assert found.ending == "afloat" and reads(found.explanation, words)
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("y", [(-10.0, -9.0), (9.0, 10.0)])
 def test_residual_arms_against_the_whole_curve(y: tuple[float, float]) -> None:
     """Where s is less than 1 both ways of seeking the arms agree; beyond, the quick one stops."""
-    rooms = divided(room("hold", block((45, 55), y, (0, 10))))
+    compartments = divided(compartment("hold", block((45, 55), y, (0, 10))))
     for KG in (7.3, 7.5, 7.7):
-        whole = flood(barge(KG, 8.5), rooms, ["hold"])
-        quick = flood(barge(KG, 8.5), rooms, ["hold"], whole_curve=False)
+        whole = flood(barge(KG, 8.5), compartments, ["hold"])
+        quick = flood(barge(KG, 8.5), compartments, ["hold"], whole_curve=False)
         assert whole.stability and quick.stability is None and quick.residual and whole.residual
         stability = whole.stability
         side = stability.starboard if y[0] < 0 else stability.port
-        assert whole.residual == residual_of(side) and whole.residual.sign == side.sign
-        assert whole.residual.heel == pytest.approx(side.rest_heel, abs=1e-9)
-        assert whole.residual.range == pytest.approx(side.vanishing - side.rest_heel, rel=1e-12)
+        assert whole.residual == residual_gz_of_side(side) and whole.residual.sign == side.sign
+        assert whole.residual.heel == pytest.approx(side.equilibrium_heel, abs=1e-9)
+        assert whole.residual.range == pytest.approx(
+            side.vanishing_angle - side.equilibrium_heel, rel=1e-12
+        )
         assert 0 < whole.s_factor < 1
         assert quick.residual.heel == pytest.approx(whole.residual.heel, abs=1e-6)
         assert quick.residual.range == pytest.approx(whole.residual.range, rel=1e-3)
-        assert quick.residual.greatest_arm == pytest.approx(whole.residual.greatest_arm, abs=5e-5)
+        assert quick.residual.max_gz == pytest.approx(whole.residual.max_gz, abs=5e-5)
         assert quick.residual.area == pytest.approx(whole.residual.area, rel=1e-3)
         assert quick.s_factor == pytest.approx(whole.s_factor, rel=2e-4)
         assert whole.s_factor == s_factor(whole.residual, "other", 1.0)
-    whole = flood(barge(6.0), rooms, ["hold"])
-    quick = flood(barge(6.0), rooms, ["hold"], whole_curve=False)
+    whole = flood(barge(6.0), compartments, ["hold"])
+    quick = flood(barge(6.0), compartments, ["hold"], whole_curve=False)
     assert quick.s_factor == whole.s_factor == 1.0
     assert whole.residual and quick.residual
     assert np.radians(16) < quick.residual.range < whole.residual.range
@@ -476,60 +525,60 @@ def test_residual_arms_against_the_whole_curve(y: tuple[float, float]) -> None:
 
 @pytest.mark.parametrize("whole_curve", [True, False])
 def test_water_that_gets_on_ends_the_range(whole_curve: bool) -> None:
-    """A vent of a dry room at the side goes under at an angle known by its place; one of the
-    flooded room does not matter."""
-    rooms = divided(*across("aft", "mid", "fore", walls=(0.0, 40.0, 60.0, 100.0)))
+    """A vent of a dry compartment at the side goes under at an angle known by its place; one of the
+    flooded compartment does not matter."""
+    compartments = divided(*across("aft", "mid", "fore", boundaries=(0.0, 40.0, 60.0, 100.0)))
     vents = (opening("dry", 50.0, 7.5, -10.0, "aft"), opening("wet", 50.0, 7.0, -10.0, "mid"))
     case = replace(barge(), openings=vents)
-    found = flood(case, rooms, ["mid"], whole_curve=whole_curve)
+    found = flood(case, compartments, ["mid"], whole_curve=whole_curve)
     assert found.residual and found.residual.sign == 1
     assert found.residual.range == pytest.approx(np.arctan(1.25 / 10), abs=1e-6)
     heel = found.residual.range
     GZ = (found.floating.GM + 16 / 3 / 2 * 1.0 * np.tan(heel) ** 2) * np.sin(heel)
-    assert found.residual.greatest_arm == pytest.approx(GZ, abs=2e-5)
+    assert found.residual.max_gz == pytest.approx(GZ, abs=2e-5)
     assert found.s_factor < 1
     through = replace(case, openings=(), doors=(door("d", 40.0, 7.5, "mid", "aft", y=-10.0),))
-    same = flood(through, rooms, ["mid"], whole_curve=whole_curve)
+    same = flood(through, compartments, ["mid"], whole_curve=whole_curve)
     assert same.residual and same.residual.range == pytest.approx(heel, abs=1e-6)
     hole = gap("mid", "aft", "bulkhead", (40, -10, 7.5), (40, -9, 9), (40, -10, 9))
-    torn = flood(barge(), replace(rooms, gaps=(hole,)), ["mid"], whole_curve=whole_curve)
+    torn = flood(barge(), replace(compartments, gaps=(hole,)), ["mid"], whole_curve=whole_curve)
     assert torn.residual and torn.residual.range == pytest.approx(np.arctan(1.25 / 10), abs=1e-6)
 
 
 def test_a_passenger_ship_answers_for_her_crowd() -> None:
-    rooms = divided(room("hold", block((40, 60), (-10, 10), (0, 10))))
+    compartments = divided(compartment("hold", block((40, 60), (-10, 10), (0, 10))))
     crowd = Service(kind="passenger", passengers=40_000)
-    few = flood(replace(barge(8.0), service=replace(crowd, passengers=10)), rooms, ["hold"])
-    many = flood(replace(barge(8.0), service=crowd), rooms, ["hold"])
-    quick = flood(replace(barge(8.0), service=crowd), rooms, ["hold"], whole_curve=False)
+    few = flood(replace(barge(8.0), service=replace(crowd, passengers=10)), compartments, ["hold"])
+    many = flood(replace(barge(8.0), service=crowd), compartments, ["hold"])
+    quick = flood(replace(barge(8.0), service=crowd), compartments, ["hold"], whole_curve=False)
     assert many.residual and 0 < many.s_factor < few.s_factor
     moment = 75 * 40_000 * 0.45 * 20
-    expected = (many.residual.greatest_arm - 0.04) * 10000 * WATER / moment * few.s_factor
+    expected = (many.residual.max_gz - 0.04) * 10000 * WATER / moment * few.s_factor
     assert many.s_factor == pytest.approx(expected, rel=1e-9)
     assert quick.s_factor == pytest.approx(many.s_factor, rel=2e-4)
-    cargo = flood(replace(barge(8.0), service=replace(crowd, kind="cargo")), rooms, ["hold"])
+    cargo = flood(replace(barge(8.0), service=replace(crowd, kind="cargo")), compartments, ["hold"])
     assert cargo.s_factor == pytest.approx(few.s_factor)
 
 
 def test_a_passenger_ship_answers_for_the_wind() -> None:
     """On 1.5 m of side and a sheet of 50 m on deck, 30 m above half the draft."""
-    rooms = divided(room("hold", block((45, 55), (-10, -9), (0, 10))))
+    compartments = divided(compartment("hold", block((45, 55), (-10, -9), (0, 10))))
     sheet = np.array([[0.0, 0.0, 10.0], [100.0, 0.0, 10.0], [100.0, 0.0, 60.0], [0.0, 0.0, 60.0]])
     service = Service(kind="passenger")
     calm = replace(barge(7.3, 8.5), service=service)
     windy = replace(calm, windage=sheet[[[0, 1, 2], [0, 2, 3]]])
     moment = 120 * 5150 * ((150 * 0.75 + 5000 * 26.5) / 5150 + 8.5 / 2) / 9.806
-    found = flood(windy, rooms, ["hold"], whole_curve=False)
-    free = flood(calm, rooms, ["hold"], whole_curve=False)
+    found = flood(windy, compartments, ["hold"], whole_curve=False)
+    free = flood(calm, compartments, ["hold"], whole_curve=False)
     assert found.residual and free.s_factor > found.s_factor
-    spare = (found.residual.greatest_arm - 0.04) * calm.load.mass / moment
+    spare = (found.residual.max_gz - 0.04) * calm.load.mass / moment
     assert found.s_factor == pytest.approx(spare * free.s_factor, rel=1e-6)
 
 
 def test_she_capsizes_without_righting_arms(monkeypatch: pytest.MonkeyPatch) -> None:
-    none = Residual(1, 0.0, 0.0, 0.0, 0.0)
-    monkeypatch.setattr(flooding, "residual_from", lambda *_: none)
-    found = flood(barge(), ROOMS, ["mid"], whole_curve=False)
+    none = ResidualGZ(1, 0.0, 0.0, 0.0, 0.0)
+    monkeypatch.setattr(flooding, "residual_gz_from", lambda *_: none)
+    found = flood(barge(), COMPARTMENTS, ["mid"], whole_curve=False)
     assert found.outcome == "capsized" and not found.survives and found.s_factor == 0.0
     assert found.ending == "no-righting-lever"
 
@@ -539,34 +588,37 @@ def test_she_capsizes_without_righting_arms(monkeypatch: pytest.MonkeyPatch) -> 
 
 @pytest.mark.slow
 def test_every_room_and_every_pair() -> None:
-    rooms = replace(ROOMS, rooms=(*ROOMS.rooms, *across("bow", walls=(60.0, 100.0))))
+    compartments = replace(
+        COMPARTMENTS,
+        compartments=(*COMPARTMENTS.compartments, *across("bow", boundaries=(60.0, 100.0))),
+    )
     done: list[int] = []
-    singles = flood_each(barge(), rooms, tell=done.append)
-    assert [each.opened for each in singles] == [("aft",), ("mid",), ("fore",), ("bow",)]
+    singles = flood_each(barge(), compartments, on_progress=done.append)
+    assert [each.breached for each in singles] == [("aft",), ("mid",), ("fore",), ("bow",)]
     assert done == [1, 2, 3, 4]
-    alone = [flood(barge(), rooms, each.opened) for each in singles]
+    alone = [flood(barge(), compartments, each.breached) for each in singles]
     for each, other in zip(singles, alone, strict=True):
-        assert each.why == other.why and each.outcome == other.outcome
+        assert each.explanation == other.explanation and each.outcome == other.outcome
         assert each.s_factor == pytest.approx(other.s_factor, rel=2e-4)
         if each.residual and other.residual:
-            assert other.residual.whole
-            assert each.residual.whole is (each.s_factor < 1)
-            assert each.residual.greatest_arm <= other.residual.greatest_arm * (1 + 1e-3)
-    pairs = flood_each(barge(), rooms, pairs=True)
-    assert [each.opened for each in pairs] == [("aft", "mid"), ("mid", "fore")]
+            assert other.residual.complete
+            assert each.residual.complete is (each.s_factor < 1)
+            assert each.residual.max_gz <= other.residual.max_gz * (1 + 1e-3)
+    pairs = flood_each(barge(), compartments, pairs=True)
+    assert [each.breached for each in pairs] == [("aft", "mid"), ("mid", "fore")]
     assert not singles[3].survives and worst(singles) is singles[3]
-    assert singles[1].margin_line > singles[0].margin_line
-    rest = flood_each(replace(barge(), flooded=("aft",)), rooms, pairs=True)
-    assert [each.opened for each in rest] == [("aft", "mid", "fore")]
+    assert singles[1].residual_freeboard > singles[0].residual_freeboard
+    rest = flood_each(replace(barge(), flooded=("aft",)), compartments, pairs=True)
+    assert [each.breached for each in rest] == [("aft", "mid", "fore")]
 
 
 def test_the_worst_by_s_then_margin_line_then_arm() -> None:
-    base = flood(barge(), ROOMS, ["mid"])
+    base = flood(barge(), COMPARTMENTS, ["mid"])
     assert base.residual
-    lower = replace(base, s_factor=base.s_factor - 0.1, margin_line=9.0)
-    weaker = replace(base, residual=replace(base.residual, greatest_arm=0.01))
-    wetter = replace(base, margin_line=-1.0)
-    lost = replace(base, survives=False, s_factor=1.0, margin_line=9.0)
+    lower = replace(base, s_factor=base.s_factor - 0.1, residual_freeboard=9.0)
+    weaker = replace(base, residual=replace(base.residual, max_gz=0.01))
+    wetter = replace(base, residual_freeboard=-1.0)
+    lost = replace(base, survives=False, s_factor=1.0, residual_freeboard=9.0)
     assert worst([base, weaker]) is weaker
     assert worst([base, weaker, wetter]) is wetter
     assert worst([lower, base, wetter, weaker]) is wetter
@@ -575,47 +627,54 @@ def test_the_worst_by_s_then_margin_line_then_arm() -> None:
 
 
 @pytest.mark.parametrize(
-    "case, rooms, opened, words",
+    "case, compartments, opened, words",
     [
-        (barge(), ROOMS, ["afd"], ["barge", "no room 'afd'", "did you mean 'aft'"]),
-        (barge(), Division(()), ["aft"], ["no room 'aft'", "there are none"]),
-        (replace(barge(), flooded=("x",)), ROOMS, [], ["no room 'x'"]),
+        (barge(), COMPARTMENTS, ["afd"], ["barge", "no compartment 'afd'", "did you mean 'aft'"]),
+        (barge(), CompartmentPlan(()), ["aft"], ["no compartment 'aft'", "there are none"]),
+        (replace(barge(), flooded=("x",)), COMPARTMENTS, [], ["no compartment 'x'"]),
         (
             chain(door("d", 45.0, 3.0)),
-            Division(()),
+            CompartmentPlan(()),
             [],
-            ["door 'd' at x 45.00, y 0.00, z 3.00 m joins no two rooms"],
+            ["door 'd' at x 45.00, y 0.00, z 3.00 m joins no two compartments"],
         ),
-        (chain(door("d", 45.0, 3.0, "aft", "md")), ROOMS, ["aft"], ["door 'd'", "mean 'mid'"]),
+        (
+            chain(door("d", 45.0, 3.0, "aft", "md")),
+            COMPARTMENTS,
+            ["aft"],
+            ["door 'd'", "mean 'mid'"],
+        ),
         (
             replace(barge(), openings=(opening("v", 9, 10, 0, "aff"),)),
-            ROOMS,
+            COMPARTMENTS,
             ["aft"],
             ["opening 'v'", "mean 'aft'"],
         ),
         (
-            chain(replace(door("d", 45.0, 3.0, "aft", "md"), shut=True)),
-            ROOMS,
+            chain(replace(door("d", 45.0, 3.0, "aft", "md"), closed=True)),
+            COMPARTMENTS,
             ["aft"],
             ["door 'd'", "mean 'mid'"],
         ),
         (
             chain(door("d", 45.0, 3.0, "aft", "fore")),
-            ROOMS,
+            COMPARTMENTS,
             ["aft"],
-            ["door 'd': rooms 'aft' and 'fore' share no wall; name two that do"],
+            ["door 'd': compartments 'aft' and 'fore' share no boundary; name two that do"],
         ),
     ],
 )
-def test_bad_input(case: Case, rooms: Division, opened: list[str], words: list[str]) -> None:
+def test_bad_input(
+    case: Case, compartments: CompartmentPlan, opened: list[str], words: list[str]
+) -> None:
     with refused("") as caught:
-        flood(case, rooms, opened)
+        flood(case, compartments, opened)
     assert reads(str(caught.value), *words)
 
 
 @pytest.mark.parametrize(
     "pairs, words",
-    [(False, "are no rooms that are dry"), (True, "are no two dry rooms that share")],
+    [(False, "are no compartments that are dry"), (True, "are no two dry compartments that share")],
 )
 def test_nothing_to_open(pairs: bool, words: str) -> None:
     with refused(words):

@@ -7,24 +7,23 @@ from collections.abc import Sequence
 import manifold3d
 import numpy as np
 import pytest
-from numpy.typing import NDArray
 from scipy.interpolate import BSpline
 
+from addon.core.arrays import Floats
 from addon.core.buoyancy.attitude import Attitude
 from addon.core.geometry.mesh import Mesh, mirrored, triangulate
 from addon.core.geometry.winding_number import is_inside
 from addon.core.hydrostatics.particulars import hydrostatics
-from addon.core.model.hull import Hull, Marks, build_hull, side_of_opening
+from addon.core.model.hull import Hull, ReferencePlanes, build_hull, side_of_opening
 from addon.examples.loader import EXAMPLES, load_example
 from tests import bodies
 from tests.language import refused
 
-Array = NDArray[np.float64]
 X, Y, Z = 0, 1, 2
 HULL = (10.0, 4.0, 3.0)
 
 
-def hull_of(body: bodies.Body, marks: Marks | None = None) -> Hull:
+def hull_of(body: bodies.Body, marks: ReferencePlanes | None = None) -> Hull:
     return build_hull(bodies.mesh(body), marks)
 
 
@@ -59,7 +58,7 @@ def hull_from(whole: manifold3d.Manifold) -> Hull:
 
 
 def levels(hull: Hull) -> dict[float, float]:
-    """Length of deck edge (m) at each height in the mesh as given, both to the millimetre."""
+    """Length of deck edge (m) at each height in the mesh as given, both to the millimeter."""
     edge = hull.deck_edge + hull.origin
     length = np.linalg.norm(edge[:, 1] - edge[:, 0], axis=1)
     height = edge[:, :, Z].mean(axis=1).round(3)
@@ -97,7 +96,7 @@ def test_without_marks_the_bounding_box_gives_the_axes() -> None:
 
 
 def test_marks_move_the_axes() -> None:
-    hull = hull_of(at(HULL, 20.0, 7.0, -1.0), Marks(21.0, 29.5, -1.5, 7.25))
+    hull = hull_of(at(HULL, 20.0, 7.0, -1.0), ReferencePlanes(21.0, 29.5, -1.5, 7.25))
     assert hull.origin == pytest.approx([21.0, 7.25, -1.5])
     assert hull.length_pp == 8.5
     assert hull.tree.low == pytest.approx([-1.0, -2.25, 0.5])
@@ -107,7 +106,7 @@ def test_marks_move_the_axes() -> None:
 @pytest.mark.parametrize("forward", [21.0, 20.0])
 def test_perpendiculars_the_wrong_way_round_are_refused(forward: float) -> None:
     with refused(rf"x = {forward:g} m\) must lie ahead .*x = 21 m"):
-        hull_of(at(HULL, 20.0, 0.0, 0.0), Marks(21.0, forward))
+        hull_of(at(HULL, 20.0, 0.0, 0.0), ReferencePlanes(21.0, forward))
 
 
 def test_findings_stay_in_the_mesh_as_given() -> None:
@@ -132,8 +131,8 @@ def test_the_deck_edge_of_the_examples(key: str) -> None:
     along = np.abs(edge[:, 1] - edge[:, 0])
     sides = along[:, X] > 0.2 * along[:, Y]
     corners = hull.vertices[hull.triangles]
-    centre = np.where(key == "catamaran", np.sign(middle[sides, Y]) * 2.0, 0.0)
-    outboard = np.sign(middle[sides, Y] - centre)[:, None] * [0.0, 0.004, 0.0]
+    center = np.where(key == "catamaran", np.sign(middle[sides, Y]) * 2.0, 0.0)
+    outboard = np.sign(middle[sides, Y] - center)[:, None] * [0.0, 0.004, 0.0]
     below = middle[sides] - [0.0, 0.0, 0.004]
     assert is_inside(below - outboard, corners).all()
     assert not is_inside(below + 2 * outboard, corners).any()
@@ -146,7 +145,7 @@ def test_the_deck_edge_of_the_examples(key: str) -> None:
     assert like(edge) == like(edge * [1.0, -1.0, 1.0])
 
 
-def like(edges: Array) -> set[frozenset]:
+def like(edges: Floats) -> set[frozenset]:
     return {frozenset(map(tuple, ends)) for ends in (edges.round(6) + 0.0).tolist()}
 
 
@@ -220,7 +219,7 @@ def test_a_step_and_a_house() -> None:
 
 
 def test_a_deck_edge_partly_under_a_wing_still_counts() -> None:
-    """A bridge wider than the hull covers the middle of an edge ten metres long."""
+    """A bridge wider than the hull covers the middle of an edge ten meters long."""
     hull = union(bodies.box(*HULL), at((5, 2, 2), 2, 0, 3), at((3, 6, 1), 3, 0, 4))
     assert levels(hull)[3.0] == 28.0
 
@@ -275,7 +274,7 @@ def test_half_a_hull_has_the_deck_edge_of_the_whole(divisions: int) -> None:
     assert levels(hull) == {3.0: 28.0}
 
 
-def holed(divisions: int, *at: float) -> Hull:
+def breached(divisions: int, *at: float) -> Hull:
     """The box without its face about a point."""
     vertices, polygons = bodies.box(*HULL, divisions)
     off = [np.abs(vertices[list(face)].mean(axis=0) - at).max() for face in polygons]
@@ -283,7 +282,7 @@ def holed(divisions: int, *at: float) -> Hull:
 
 
 def test_an_open_boat_has_her_deck_edge_at_the_rim() -> None:
-    assert levels(holed(1, 5, 0, 3)) == {3.0: 28.0}
+    assert levels(breached(1, 5, 0, 3)) == {3.0: 28.0}
 
 
 @pytest.mark.parametrize(
@@ -291,7 +290,7 @@ def test_an_open_boat_has_her_deck_edge_at_the_rim() -> None:
     [((5, 0, 3), "top"), ((5, 2, 1.5), "side"), ((10, 0, 1.5), "side"), ((5, 0, 0), "bottom")],
 )
 def test_a_hole_in_a_decked_hull_is_no_deck_edge(at: tuple[float, ...], place: str) -> None:
-    hull = holed(5, *at)
+    hull = breached(5, *at)
     assert levels(hull) == {3.0: 28.0}
     assert [side_of_opening(rim) for rim in hull.rims] == [place]
 
@@ -335,4 +334,4 @@ def test_flush_decks_of_many_corners(single: bool) -> None:
         vertices = vertices.astype(np.float32).astype(np.float64)
     hull = hull_of((vertices, (*polygons, bulkhead)))
     assert levels(hull) == {3.0: 28.0}
-    assert {finding.code for finding in hull.findings} == {"inner-walls"}
+    assert {finding.code for finding in hull.findings} == {"inner-boundaries"}

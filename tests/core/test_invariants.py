@@ -6,25 +6,23 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from numpy.typing import NDArray
 
+from addon.core.arrays import Floats
 from addon.core.buoyancy.attitude import Attitude, up_from_angles, water_frame
 from addon.core.buoyancy.immersion import Immersion
 from addon.core.buoyancy.level import level_for_volume
 from addon.core.buoyancy.moment_tree import MomentTree, build_tree
 from addon.core.geometry.envelope import find_envelope
 from addon.core.geometry.mesh import mirrored
-from addon.core.hydrostatics.equilibrium import energy as skin_energy
-from addon.core.hydrostatics.equilibrium import moved, settle
-from addon.core.hydrostatics.floating_position import float_ship
+from addon.core.hydrostatics.equilibrium import find_equilibrium, stepped_attitude
+from addon.core.hydrostatics.equilibrium import potential_energy as skin_energy
+from addon.core.hydrostatics.floating_position import find_floating_position
 from addon.core.hydrostatics.particulars import hydrostatics
 from addon.core.model.case import Case
-from addon.core.model.hull import Marks, build_hull
-from addon.core.model.load import Hung
+from addon.core.model.hull import ReferencePlanes, build_hull
+from addon.core.model.load import GravityState
 from addon.core.model.weights import Weight
 from tests import bodies
-
-Array = NDArray[np.float64]
 
 UPRIGHT = np.array([0.0, 0.0, 1.0])
 STARBOARD_FOR_PORT = np.array([1.0, -1.0, 1.0])
@@ -36,19 +34,19 @@ levels = st.floats(-0.6, 0.6)
 shifts = st.tuples(*[st.floats(-40, 40)] * 3)
 
 
-def tensor(wet: Immersion) -> Array:
+def tensor(wet: Immersion) -> Floats:
     """Second moments of the waterplane (3, 3) in ship axes."""
     return wet.frame[:2].T @ wet.inertia @ wet.frame[:2]
 
 
-def turning(seed: int) -> Array:
+def turning(seed: int) -> Floats:
     """A random rotation (3, 3)."""
     q, r = np.linalg.qr(np.random.default_rng(seed).normal(size=(3, 3)))
     q = q * np.sign(np.diag(r))
     return q * np.sign(np.linalg.det(q))
 
 
-def yaw(angle: float) -> Array:
+def yaw(angle: float) -> Floats:
     c, s = np.cos(angle), np.sin(angle)
     return np.array([[c, -s, 0.0], [s, c, 0.0], [0.0, 0.0, 1.0]])
 
@@ -59,7 +57,7 @@ def ship_hull(seed: int) -> bodies.Body:
     return bodies.scaled(bodies.star(seed, 3, 0.3), (4.0, 1.5, 1.0) * rng.uniform(0.8, 1.2, 3))
 
 
-def low_weight(tree: MomentTree, seed: int) -> tuple[float, Array]:
+def low_weight(tree: MomentTree, seed: int) -> tuple[float, Floats]:
     """Volume of displacement and a G low down and off every axis."""
     rng = np.random.default_rng(seed)
     reach = tree.high - tree.low
@@ -67,7 +65,7 @@ def low_weight(tree: MomentTree, seed: int) -> tuple[float, Array]:
     return tree.volume * float(rng.uniform(0.2, 0.8)), tree.middle + reach * off
 
 
-def energy(tree: MomentTree, volume: float, gravity: Array, attitude: Attitude) -> float:
+def energy(tree: MomentTree, volume: float, gravity: Floats, attitude: Attitude) -> float:
     """Height of the weight over the water, and depth of the water pushed aside, both / rho g."""
     wet = tree.below(attitude)
     lifted = volume * float(gravity @ attitude.up - attitude.level)
@@ -76,7 +74,7 @@ def energy(tree: MomentTree, volume: float, gravity: Array, attitude: Attitude) 
     return lifted + wet.volume * float(attitude.level - wet.buoyancy @ attitude.up)
 
 
-def beside(attitude: Attitude, turn: Array, rise: float) -> Attitude:
+def beside(attitude: Attitude, turn: Floats, rise: float) -> Attitude:
     """The attitude after a small rotation vector (3,) and a rise of the water."""
     up = attitude.up + np.cross(turn, attitude.up)
     return Attitude(up / np.linalg.norm(up), attitude.level + rise)
@@ -146,9 +144,9 @@ def test_turning_and_moving_ship_and_weights_together(
     body, rotation = ship_hull(seed), yaw(angle)
     tree, elsewhere = bodies.tree(body), bodies.tree(bodies.moved(body, shift, rotation))
     volume, gravity = low_weight(tree, seed)
-    here = settle(tree, volume, gravity)
-    there = settle(elsewhere, volume, rotation @ gravity + shift)
-    assert here.settled and there.settled
+    here = find_equilibrium(tree, volume, gravity)
+    there = find_equilibrium(elsewhere, volume, rotation @ gravity + shift)
+    assert here.converged and there.converged
     assert there.attitude.up == pytest.approx(rotation @ here.attitude.up, abs=1e-8)
     sunk = there.attitude.level - float(there.attitude.up @ shift)
     assert sunk == pytest.approx(here.attitude.level, abs=1e-8)
@@ -162,8 +160,8 @@ def test_a_model_floats_as_the_ship_does(seed: int, factor: float) -> None:
     body = ship_hull(seed)
     tree, model = bodies.tree(body), bodies.tree(bodies.scaled(body, (factor, factor, factor)))
     volume, gravity = low_weight(tree, seed)
-    ship = settle(tree, volume, gravity)
-    small = settle(model, volume * factor**3, gravity * factor)
+    ship = find_equilibrium(tree, volume, gravity)
+    small = find_equilibrium(model, volume * factor**3, gravity * factor)
     assert small.attitude.up == pytest.approx(ship.attitude.up, abs=1e-8)
     assert small.attitude.level == pytest.approx(factor * ship.attitude.level, abs=1e-7 * factor)
     assert small.stiffness == pytest.approx(factor * ship.stiffness, rel=1e-6)
@@ -182,16 +180,19 @@ def test_where_the_mesh_lies_in_the_model_does_not_matter(
     assert there.origin == pytest.approx(here.origin + [x, y, z])
     assert there.vertices == pytest.approx(here.vertices, abs=1e-12)
     weight = Weight("all", 400 * here.volume, np.array([0.5 * here.length_pp, 0.02, 0.4]))
-    a, b = (float_ship(Case("ship", hull, (weight,)), seek_others=False) for hull in (here, there))
-    assert a.rest is not None and b.rest is not None
-    assert b.rest.attitude.up == pytest.approx(a.rest.attitude.up, abs=1e-8)
-    assert b.rest.attitude.level == pytest.approx(a.rest.attitude.level, abs=1e-8)
+    a, b = (
+        find_floating_position(Case("ship", hull, (weight,)), seek_others=False)
+        for hull in (here, there)
+    )
+    assert a.equilibrium is not None and b.equilibrium is not None
+    assert b.equilibrium.attitude.up == pytest.approx(a.equilibrium.attitude.up, abs=1e-8)
+    assert b.equilibrium.attitude.level == pytest.approx(a.equilibrium.attitude.level, abs=1e-8)
 
 
 def test_marks_move_the_axes_and_nothing_else() -> None:
     mesh = bodies.mesh(bodies.moved(bodies.wigley(), (3.0, 1.0, 2.0)))
     plain = build_hull(mesh)
-    marked = build_hull(mesh, Marks(3.5, 12.5, 2.1, 1.2))
+    marked = build_hull(mesh, ReferencePlanes(3.5, 12.5, 2.1, 1.2))
     assert marked.origin == pytest.approx([3.5, 1.2, 2.1])
     assert marked.length_pp == 9.0 and marked.midship_x == 4.5
     apart = marked.origin - plain.origin
@@ -230,8 +231,8 @@ def test_mirrored_ship_heels_the_other_way(seed: int) -> None:
     body = ship_hull(seed)
     tree = bodies.tree(body)
     volume, gravity = low_weight(tree, seed)
-    here = settle(tree, volume, gravity)
-    there = settle(bodies.tree(bodies.mirror(body)), volume, gravity * STARBOARD_FOR_PORT)
+    here = find_equilibrium(tree, volume, gravity)
+    there = find_equilibrium(bodies.tree(bodies.mirror(body)), volume, gravity * STARBOARD_FOR_PORT)
     assert there.attitude.heel_rad == pytest.approx(-here.attitude.heel_rad, abs=1e-8)
     assert there.attitude.trim_rad == pytest.approx(here.attitude.trim_rad, abs=1e-8)
     assert there.attitude.level == pytest.approx(here.attitude.level, abs=1e-8)
@@ -290,17 +291,17 @@ def test_two_halves_displace_as_the_whole(
 @pytest.mark.parametrize("body, x", [*HALVED, CORNER_ON_A_SIDE])
 @pytest.mark.parametrize("turned", [0, 1, 2, 5])
 def test_the_wall_between_two_halves_is_no_skin(body: bodies.Body, x: float, turned: int) -> None:
-    """Whichever corner the fans of the two walls start from."""
+    """Whichever corner the fans of the two boundaries start from."""
     aft, (vertices, polygons) = bodies.halves(body, x)
-    wall = polygons[-1]
-    turned %= len(wall)
-    ahead = vertices, (*polygons[:-1], (*wall[turned:], *wall[:turned]))
+    boundary = polygons[-1]
+    turned %= len(boundary)
+    ahead = vertices, (*polygons[:-1], (*boundary[turned:], *boundary[:turned]))
     outer = find_envelope(bodies.mesh(bodies.joined(aft, ahead)))
-    tree, whole = build_tree(outer.vertices, outer.triangles, outer.lids), bodies.tree(body)
+    tree, whole = build_tree(outer.vertices, outer.triangles, outer.caps), bodies.tree(body)
     assert tree.volume == pytest.approx(whole.volume, rel=1e-12)
     assert tree.area == pytest.approx(whole.area, rel=1e-12)
     assert outer.parts == 1
-    assert "inner-walls" in [finding.code for finding in outer.findings]
+    assert "inner-boundaries" in [finding.code for finding in outer.findings]
 
 
 @pytest.mark.parametrize("body, x", HALVED)
@@ -311,11 +312,15 @@ def test_two_halves_float_as_the_whole(body: bodies.Body, x: float) -> None:
     hulls = [
         build_hull(bodies.mesh(each)) for each in (body, bodies.joined(*bodies.halves(body, x)))
     ]
-    a, b = (float_ship(Case("ship", hull, weights), seek_others=False) for hull in hulls)
-    assert a.rest is not None and b.rest is not None
-    assert b.rest.attitude.up == pytest.approx(a.rest.attitude.up, abs=1e-8)
-    assert b.rest.attitude.level == pytest.approx(a.rest.attitude.level, abs=1e-8)
-    assert b.rest.immersion.wetted_surface == pytest.approx(a.rest.immersion.wetted_surface)
+    a, b = (
+        find_floating_position(Case("ship", hull, weights), seek_others=False) for hull in hulls
+    )
+    assert a.equilibrium is not None and b.equilibrium is not None
+    assert b.equilibrium.attitude.up == pytest.approx(a.equilibrium.attitude.up, abs=1e-8)
+    assert b.equilibrium.attitude.level == pytest.approx(a.equilibrium.attitude.level, abs=1e-8)
+    assert b.equilibrium.immersion.wetted_surface == pytest.approx(
+        a.equilibrium.immersion.wetted_surface
+    )
 
 
 # More weight.
@@ -342,8 +347,8 @@ def test_more_weight_at_G_brings_G_nearer_the_water(seed: int, more: float) -> N
     """At a stable rest the energy bends upward, so the height of the water over G must grow."""
     tree = bodies.tree(ship_hull(seed))
     volume, gravity = low_weight(tree, seed)
-    here = settle(tree, volume, gravity)
-    there = settle(tree, volume * (1 + more), gravity, here.attitude.up)
+    here = find_equilibrium(tree, volume, gravity)
+    there = find_equilibrium(tree, volume * (1 + more), gravity, here.attitude.up)
     over = [rest.attitude.level - float(rest.attitude.up @ gravity) for rest in (here, there)]
     assert there.immersion.volume > here.immersion.volume
     assert over[1] > over[0]
@@ -358,8 +363,8 @@ def test_more_weight_anywhere_sinks_a_box(mass: float, at: tuple[float, float, f
     """Wall-sided and her bilges under water: the draft amidships is her volume over her plan."""
     hull = build_hull(bodies.mesh(bodies.box(10.0, 4.0, 3.0)))
     light = Weight("ship", 60_000.0, np.array([5.0, 0.0, 0.8]))
-    before = float_ship(Case("box", hull, (light,)), seek_others=False)
-    after = float_ship(
+    before = find_floating_position(Case("box", hull, (light,)), seek_others=False)
+    after = find_floating_position(
         Case("box", hull, (light, Weight("more", mass, np.array(at)))), seek_others=False
     )
     assert before.hydrostatics is not None and after.hydrostatics is not None
@@ -367,7 +372,11 @@ def test_more_weight_anywhere_sinks_a_box(mass: float, at: tuple[float, float, f
     assert after.hydrostatics.displacement() == pytest.approx(60_000 + mass, rel=1e-9)
     assert sunk > 0
     corners = np.array([[x, y, z] for x in (0, 10) for y in (-2, 2) for z in (0, 3)])
-    wet = after.rest.attitude.heights(corners).reshape(4, 2) if after.rest else np.zeros((4, 2))
+    wet = (
+        after.equilibrium.attitude.heights(corners).reshape(4, 2)
+        if after.equilibrium
+        else np.zeros((4, 2))
+    )
     if (wet[:, 0] < 0).all() and (wet[:, 1] > 0).all():
         assert sunk == pytest.approx(mass / 1025 / 40, rel=1e-6)
 
@@ -382,7 +391,7 @@ def test_at_rest_the_energy_is_least(seed: int) -> None:
     tree = bodies.tree(ship_hull(seed))
     volume = tree.volume * float(rng.uniform(0.05, 0.95))
     gravity = tree.middle + (tree.high - tree.low) * rng.uniform(-0.3, 0.3, 3)
-    rest = settle(tree, volume, gravity, turning(seed)[2])
+    rest = find_equilibrium(tree, volume, gravity, turning(seed)[2])
     least = energy(tree, volume, gravity, rest.attitude)
     gained = []
     for reach in (1e-4, 1e-3, 1e-2):
@@ -401,10 +410,10 @@ def test_settling_goes_downhill(seed: int) -> None:
     volume, gravity = low_weight(tree, seed)
     up = turning(seed)[2]
     start = Attitude(up, level_for_volume(tree, up, volume))
-    rest = settle(tree, volume, gravity, up)
+    rest = find_equilibrium(tree, volume, gravity, up)
     assert energy(tree, volume, gravity, rest.attitude) < energy(tree, volume, gravity, start)
     pushed = beside(rest.attitude, rng.normal(size=3) * 0.02, 0.0)
-    back = settle(tree, volume, gravity, pushed.up)
+    back = find_equilibrium(tree, volume, gravity, pushed.up)
     assert back.attitude.up == pytest.approx(rest.attitude.up, abs=1e-7)
 
 
@@ -419,12 +428,12 @@ def test_slope_and_curve_of_the_energy(seed: int, level: float) -> None:
     length = float(np.cbrt(volume))
     attitude = Attitude(turning(seed)[2], float(turning(seed)[2] @ tree.middle) + level)
     wet = tree.below(attitude)
-    value, slope, curve = skin_energy(wet, volume, length, Hung(gravity, np.zeros((2, 2))))
+    value, slope, curve = skin_energy(wet, volume, length, GravityState(gravity, np.zeros((2, 2))))
     unit = volume * length
     assert value == pytest.approx(energy(tree, volume, gravity, attitude) / unit, rel=1e-9)
 
     def at(*move: float) -> float:
-        there = moved(attitude, np.array(move), length, gravity)
+        there = stepped_attitude(attitude, np.array(move), length, gravity)
         return energy(tree, volume, gravity, there) / unit
 
     near = 1e-5
@@ -445,13 +454,15 @@ def test_curve_of_the_energy_of_a_box() -> None:
     tree = bodies.tree(bodies.box(10.0, 4.0, 3.0))
     volume, gravity, length = 55.0, np.array([4.7, 0.2, 1.3]), 3.8
     attitude = Attitude.from_draft(1.5, 5.0, 0.1, -0.05)
-    _, _, curve = skin_energy(tree.below(attitude), volume, length, Hung(gravity, np.zeros((2, 2))))
+    _, _, curve = skin_energy(
+        tree.below(attitude), volume, length, GravityState(gravity, np.zeros((2, 2)))
+    )
 
     far = 1e-3
     steps = np.eye(3) * far
 
-    def at(move: Array) -> float:
-        there = moved(attitude, move, length, gravity)
+    def at(move: Floats) -> float:
+        there = stepped_attitude(attitude, move, length, gravity)
         return energy(tree, volume, gravity, there) / (volume * length)
 
     second = np.array(

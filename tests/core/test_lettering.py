@@ -18,7 +18,7 @@ ACCENTED = (
 )
 
 
-def inked(text: str, size: float = 40.0) -> np.ndarray:
+def rasterized(text: str, size: float = 40.0) -> np.ndarray:
     """Pixels of a text, whose left end stands at 20, 20."""
     width = round(text_size(text, size)[0]) + 40
     return filled(outline(text) * size + 20.0, width, round(2 * size))
@@ -65,7 +65,7 @@ def test_accents_stand_over_their_letters_and_below() -> None:
 
 def test_letters_are_filled_where_strokes_cross() -> None:
     """The bar of an H and its stems are solid, what is between them is not."""
-    pixels = inked("H", 100.0)
+    pixels = rasterized("H", 100.0)
     rows = pixels[20:92]
     columns = rows.any(axis=0).nonzero()[0]
     left, right = columns.min(), columns.max()

@@ -7,58 +7,58 @@ from math import cos, pi, radians, sin
 
 import numpy as np
 import pytest
-from numpy.typing import NDArray
 
-from addon.core.criteria.maximum_displacement import brim_volume
-from addon.core.hydrostatics.floating_position import float_ship
+from addon.core.arrays import Floats
+from addon.core.criteria.maximum_displacement import max_displaced_volume
+from addon.core.hydrostatics.floating_position import find_floating_position
 from addon.core.messages.subjects import Subject
 from addon.core.model.case import Case
 from addon.core.model.hull import build_hull
-from addon.core.model.openings import Opening, passage
+from addon.core.model.openings import Opening, opening_shape
 from addon.core.model.weights import Weight
 from addon.core.stability.both_sides import stability
 from tests import bodies
 from tests.language import reads, refused
 
-Array = NDArray[np.float64]
-
 WIDE, TALL, THICK = 0.8, 1.9, 0.05
 SILL = np.array([4.0, 0.5, 1.2])
 
 
-def sheet(*corners: tuple[float, float, float]) -> Array:
+def sheet(*corners: tuple[float, float, float]) -> Floats:
     """A flat convex face as triangles (n, 3, 3)."""
     points = np.array(corners, dtype=np.float64)
     return np.array([points[[0, i, i + 1]] for i in range(1, len(points) - 1)])
 
 
-def doorway() -> Array:
+def doorway() -> Floats:
     """An upright one across the ship."""
     half, top = WIDE / 2, TALL
     return SILL + sheet((0, -half, 0), (0, half, 0), (0, half, top), (0, -half, top))
 
 
-def leaf(*size: float) -> Array:
+def leaf(*size: float) -> Floats:
     """A closed box over its middle."""
     vertices, polygons = bodies.box(*size)
     body = bodies.mesh((vertices, polygons))
     return body.vertices[body.triangles] - [size[0] / 2, 0, 0]
 
 
-def turned(triangles: Array, heel: float) -> Array:
+def turned(triangles: Floats, heel: float) -> Floats:
     """Turned about the x axis, port side up."""
     turn = np.array([[1, 0, 0], [0, cos(heel), -sin(heel)], [0, sin(heel), cos(heel)]])
     return triangles @ turn.T
 
 
 def test_an_upright_doorway():
-    found = passage(Subject("door", "d"), doorway())
+    found = opening_shape(Subject("door", "d"), doorway())
     assert found.sill == pytest.approx(SILL)
     assert (found.area, found.height) == (pytest.approx(WIDE * TALL), pytest.approx(TALL))
 
 
 def test_a_flat_hatch_has_no_height():
-    found = passage(Subject("opening", "h"), sheet((4, -1, 3), (6, -1, 3), (6, 1, 3), (4, 1, 3)))
+    found = opening_shape(
+        Subject("opening", "h"), sheet((4, -1, 3), (6, -1, 3), (6, 1, 3), (4, 1, 3))
+    )
     assert found.sill == pytest.approx([5, 0, 3])
     assert (found.area, found.height) == (pytest.approx(4), 0.0)
 
@@ -66,7 +66,7 @@ def test_a_flat_hatch_has_no_height():
 @pytest.mark.parametrize("heel", [radians(20), radians(70)])
 def test_a_sloping_surface(heel):
     """Its height is the length up the slope times the sine of that."""
-    found = passage(
+    found = opening_shape(
         Subject("opening", "o"), turned(sheet((0, 0, 0), (3, 0, 0), (3, 2, 0), (0, 2, 0)), heel)
     )
     assert found.sill == pytest.approx([1.5, 0, 0])
@@ -78,7 +78,7 @@ def test_a_round_port_by_its_polygon():
     n, r = 32, 0.3
     angles = 2 * pi * np.arange(n) / n - pi / 2
     ring = [(r * cos(angle), 0.0, 2 + r * sin(angle)) for angle in angles]
-    found = passage(Subject("opening", "o"), sheet(*ring))
+    found = opening_shape(Subject("opening", "o"), sheet(*ring))
     assert found.area == pytest.approx(n * r**2 * sin(2 * pi / n) / 2)
     assert found.height == pytest.approx(2 * r)
     assert found.sill == pytest.approx([0, 0, 1.7])
@@ -87,17 +87,17 @@ def test_a_round_port_by_its_polygon():
 def test_faces_may_look_either_way():
     one = doorway()
     one[0] = one[0, ::-1]
-    assert passage(Subject("door", "d"), one).area == pytest.approx(WIDE * TALL)
-    assert passage(Subject("door", "d"), one[::-1, ::-1]).area == pytest.approx(WIDE * TALL)
+    assert opening_shape(Subject("door", "d"), one).area == pytest.approx(WIDE * TALL)
+    assert opening_shape(Subject("door", "d"), one[::-1, ::-1]).area == pytest.approx(WIDE * TALL)
 
 
 def test_a_leaf_counts_one_of_its_faces():
-    upright = passage(Subject("door", "d"), leaf(THICK, WIDE, TALL))
+    upright = opening_shape(Subject("door", "d"), leaf(THICK, WIDE, TALL))
     assert (upright.area, upright.height) == (pytest.approx(WIDE * TALL), pytest.approx(TALL))
     assert upright.sill == pytest.approx([0, 0, 0])
-    cover = passage(Subject("opening", "h"), leaf(1.2, 0.9, THICK))
+    cover = opening_shape(Subject("opening", "h"), leaf(1.2, 0.9, THICK))
     assert (cover.area, cover.height) == (pytest.approx(1.2 * 0.9), 0.0)
-    leaning = passage(Subject("door", "d"), turned(leaf(1.2, 0.9, THICK), radians(30)))
+    leaning = opening_shape(Subject("door", "d"), turned(leaf(1.2, 0.9, THICK), radians(30)))
     assert leaning.area == pytest.approx(1.2 * 0.9)
     assert leaning.height == pytest.approx(0.9 * sin(radians(30)))
 
@@ -108,15 +108,15 @@ def test_a_fine_mesh_keeps_the_corners_that_come_lowest():
     grid = np.stack([x, y, np.full_like(x, 3.0)], axis=-1)
     a, b, c, d = grid[:-1, :-1], grid[:-1, 1:], grid[1:, 1:], grid[1:, :-1]
     halves = [np.stack(each, axis=2).reshape(-1, 3, 3) for each in ((a, b, c), (a, c, d))]
-    found = passage(Subject("opening", "h"), np.concatenate(halves))
+    found = opening_shape(Subject("opening", "h"), np.concatenate(halves))
     assert sorted(found.corners.tolist()) == [[x, y, 3] for x in (4, 6) for y in (-1, 1)]
     assert found.area == pytest.approx(4)
 
 
 def test_own_figures_go_before_those_found():
-    found = passage(Subject("door", "d"), doorway(), 1.1, 1.7)
+    found = opening_shape(Subject("door", "d"), doorway(), 1.1, 1.7)
     assert (found.area, found.height) == (1.1, 1.7)
-    assert passage(Subject("door", "d"), doorway(), height=0.0).height == 0.0
+    assert opening_shape(Subject("door", "d"), doorway(), height=0.0).height == 0.0
 
 
 @pytest.mark.parametrize(
@@ -125,7 +125,7 @@ def test_own_figures_go_before_those_found():
 )
 def test_a_surface_without_area_is_refused(triangles):
     with refused("opening 'vent': its mesh has no area; model a flat"):
-        passage(Subject("opening", "vent"), triangles, 1.0)
+        opening_shape(Subject("opening", "vent"), triangles, 1.0)
 
 
 def test_a_bent_surface_is_refused():
@@ -133,8 +133,8 @@ def test_a_bent_surface_is_refused():
     sides = leaf(0.2, 0.2, 1.0)
     pipe = sides[np.ptp(sides[..., 2], axis=1) > 0.5]
     with refused("opening 'vent': its mesh is bent"):
-        passage(Subject("opening", "vent"), pipe)
-    assert passage(Subject("opening", "vent"), pipe, 0.04).area == 0.04
+        opening_shape(Subject("opening", "vent"), pipe)
+    assert opening_shape(Subject("opening", "vent"), pipe, 0.04).area == 0.04
 
 
 def boxed(*openings: Opening) -> Case:
@@ -149,24 +149,28 @@ HATCH = sheet((9, -1, 3.1), (11, -1, 3.1), (11, 1, 3.1), (9, 1, 3.1))
 
 def test_water_comes_in_at_the_edge_of_a_wide_hatch():
     """At the same heel as at vents in its corners, and to both sides alike."""
-    hatch = passage(Subject("opening", "h"), HATCH).opening("h", False, "hatch")
+    hatch = opening_shape(Subject("opening", "h"), HATCH).opening("h", False, "hatch")
     corners = [Opening(f"vent {i}", place) for i, place in enumerate(hatch.corners)]
     ship, vented = stability(boxed(hatch)), stability(boxed(*corners))
     for side, other in ((ship.starboard, vented.starboard), (ship.port, vented.port)):
-        assert side.flooding == pytest.approx(other.flooding, abs=1e-6)
-        assert side.first_flooding is not None
-        assert side.first_flooding.opening.point[1] == pytest.approx(-side.sign)
-    assert ship.port.flooding == pytest.approx(ship.starboard.flooding, abs=1e-6)
+        assert side.downflooding_angle == pytest.approx(other.downflooding_angle, abs=1e-6)
+        assert side.first_downflooding is not None
+        assert side.first_downflooding.opening.point[1] == pytest.approx(-side.sign)
+    assert ship.port.downflooding_angle == pytest.approx(
+        ship.starboard.downflooding_angle, abs=1e-6
+    )
     middle = stability(boxed(replace(hatch, corners=hatch.point[None])))
-    assert ship.port.flooding < middle.port.flooding - 0.1
+    assert ship.port.downflooding_angle < middle.port.downflooding_angle - 0.1
 
 
 def test_what_is_said_of_it_goes_by_its_lowest_corner():
-    way = passage(Subject("opening", "port"), HATCH + [0, 0, 1]).opening("port", False, "vent")
+    way = opening_shape(Subject("opening", "port"), HATCH + [0, 0, 1]).opening(
+        "port", False, "vent"
+    )
     corner = np.array([10.0, 2.2, 1.4])
     case = boxed(replace(way, corners=np.stack([way.point, corner])))
-    ship = float_ship(case)
-    assert [each.name for each in ship.openings_under] == ["port"]
+    ship = find_floating_position(case)
+    assert [each.name for each in ship.immersed_openings] == ["port"]
     (told,) = (each for each in ship.findings if each.code == "opening-under")
     assert reads(told.text, "0.1 m under water") and told.points == pytest.approx(corner[None])
-    assert brim_volume(case) == pytest.approx(20 * 4 * 1.4)
+    assert max_displaced_volume(case) == pytest.approx(20 * 4 * 1.4)

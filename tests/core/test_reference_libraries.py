@@ -10,15 +10,13 @@ from dataclasses import dataclass
 
 import numpy as np
 import pytest
-from numpy.typing import NDArray
 
+from addon.core.arrays import Floats, Ints
 from addon.core.buoyancy.attitude import Attitude
 from addon.core.buoyancy.immersion import Immersion
 from addon.core.geometry.mesh import Mesh
 from tests import bodies
-from tests.core.direct import direct_below, off
-
-Array = NDArray[np.float64]
+from tests.core.direct_integration import direct_below, off
 
 CASES = 200
 AGREED = 1e-9
@@ -30,13 +28,13 @@ class Cut:
     """A closed mesh (star, torus or both at once), a plane, and what the core makes of it."""
 
     mesh: Mesh
-    up: Array
+    up: Floats
     level: float
     wet: Immersion
     size: float
 
 
-def turn(rng: np.random.Generator) -> Array:
+def turn(rng: np.random.Generator) -> Floats:
     """A random rotation (3, 3)."""
     q, r = np.linalg.qr(rng.normal(size=(3, 3)))
     q = q * np.sign(np.diag(r))
@@ -66,33 +64,33 @@ def cuts() -> list[Cut]:
     return [random_cut(seed) for seed in range(CASES)]
 
 
-def worst(cut: Cut, vertices: Array, triangles: NDArray[np.int64]) -> float:
+def worst(cut: Cut, vertices: Floats, triangles: Ints) -> float:
     """Greatest relative difference of the core from a capped mesh of the part below."""
     a, b, c = vertices[triangles].transpose(1, 0, 2) - cut.mesh.vertices.mean(axis=0)
     across = np.cross(b - a, c - a)
     signed = np.einsum("ij,ij->i", a, np.cross(b, c)) / 6
     volume = signed.sum()
-    centre = signed @ (a + b + c) / 4 / volume + cut.mesh.vertices.mean(axis=0)
+    center = signed @ (a + b + c) / 4 / volume + cut.mesh.vertices.mean(axis=0)
     heights = vertices[triangles] @ cut.up - cut.level
     cap = (np.abs(heights) < PLANE * cut.size).all(axis=1)
-    lids = across[cap] @ cut.up / 2
+    caps = across[cap] @ cut.up / 2
     corners = np.stack([part[cap] for part in (a, b, c)], axis=1)
     total = corners.sum(axis=1)
-    area = lids.sum()
-    flotation = lids @ total / 3 / area
-    second = np.einsum("t,tvi,tvj->ij", lids, corners, corners)
-    second = (second + np.einsum("t,ti,tj->ij", lids, total, total)) / 12
+    area = caps.sum()
+    flotation = caps @ total / 3 / area
+    second = np.einsum("t,tvi,tvj->ij", caps, corners, corners)
+    second = (second + np.einsum("t,ti,tj->ij", caps, total, total)) / 12
     second -= area * np.outer(flotation, flotation)
-    skin = np.linalg.norm(across[~cap], axis=1).sum() / 2
+    surface = np.linalg.norm(across[~cap], axis=1).sum() / 2
     wet = cut.wet
     mine = wet.frame[:2].T @ wet.inertia @ wet.frame[:2]
     return max(
         abs(wet.volume / volume - 1),
-        np.abs(wet.buoyancy - centre).max() / cut.size,
+        np.abs(wet.buoyancy - center).max() / cut.size,
         abs(wet.waterplane_area / area - 1),
         np.abs(wet.flotation - flotation - cut.mesh.vertices.mean(axis=0)).max() / cut.size,
         np.abs(mine - second).max() / np.abs(second).max(),
-        abs(wet.wetted_surface / skin - 1),
+        abs(wet.wetted_surface / surface - 1),
     )
 
 

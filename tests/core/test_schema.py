@@ -27,12 +27,12 @@ QUESTIONS = {
     "stability": (EXAMPLES, [HEELS, "--fixed-trim"]),
     "conditions": (UNLIKE, [HEELS]),
     "cross-curves": (EXAMPLES, ["--heels", "30,60"]),
-    "limits": (QUICK, ["--code", "46-cfr-170.170", "--displacements"]),
-    "rooms": (EXAMPLES, []),
+    "limiting-kg": (QUICK, ["--code", "46-cfr-170.170", "--displacements"]),
+    "compartments": (EXAMPLES, []),
     "tanks": (WITH_TANKS, ["--steps", "4"]),
-    "flood": (ROOMY, ["--rooms", "hold"], ["--each"]),
-    "time-to-flood": (ROOMY, ["--room", "hold", "--hole", "6,2,0.6", "--area", "0.2"]),
-    "floodable": (ROOMY, []),
+    "flood": (ROOMY, ["--compartments", "hold"], ["--each"]),
+    "time-to-flood": (ROOMY, ["--compartment", "hold", "--breach", "6,2,0.6", "--area", "0.2"]),
+    "floodable-length": (ROOMY, []),
     "bulkheads": (ROOMY, ["--count", "2"]),
 }
 """What is asked by each command, of which examples, in one way or several; after
@@ -44,8 +44,8 @@ VALIDATORS = {
 }
 
 
-def answered(said, path, command, *words):
-    code, out, err = said(command, path, "--json", *words)
+def answered(run_command, path, command, *words):
+    code, out, err = run_command(command, path, "--json", *words)
     assert code in (0, 1) and err == "", err
     return json.loads(out)
 
@@ -53,11 +53,11 @@ def answered(said, path, command, *words):
 @pytest.mark.parametrize(
     ("command", "key"), [(command, key) for command, asked in QUESTIONS.items() for key in asked[0]]
 )
-def test_every_command_prints_what_the_schema_declares(said, command, key):
+def test_every_command_prints_what_the_schema_declares(run_command, command, key):
     for words in QUESTIONS[command][1:]:
         if "--displacements" in words:
             words = [*words, str(sum(w.mass for w in load_example(key).weights) / 1000)]
-        result = answered(said, FOLDER / key / "case.toml", command, *words)
+        result = answered(run_command, FOLDER / key / "case.toml", command, *words)
         assert result["format"] == 1
         VALIDATORS[command].validate(result)
 
@@ -97,7 +97,7 @@ def test_one_definition_a_name():
     "spoil",
     [
         lambda result: result.update(more=1.0),
-        lambda result: result.pop("GM_m"),
+        lambda result: result.pop("GM_solid_m"),
         lambda result: result.pop("format"),
         lambda result: result.update(format=2),
         lambda result: result.update(KG_m="1.0"),
@@ -107,8 +107,8 @@ def test_one_definition_a_name():
         lambda result: result.update(title=None),
     ],
 )
-def test_what_is_not_declared_is_refused(said, spoil):
-    result = answered(said, FOLDER / "survey-launch" / "case.toml", "float")
+def test_what_is_not_declared_is_refused(run_command, spoil):
+    result = answered(run_command, FOLDER / "survey-launch" / "case.toml", "float")
     whole = jsonschema.Draft202012Validator(results_schema())
     for schema in (VALIDATORS["float"], whole):
         schema.validate(result)
@@ -118,23 +118,23 @@ def test_what_is_not_declared_is_refused(said, spoil):
 
 
 @pytest.mark.parametrize("words", [["float"], ["stability", HEELS], ["conditions", HEELS]])
-def test_a_sunk_vessel_prints_what_the_schema_declares(tmp_path, said, words):
+def test_a_sunk_vessel_prints_what_the_schema_declares(tmp_path, run_command, words):
     copy_example("pontoon", tmp_path)
     (tmp_path / "weights.csv").write_text("name,mass_kg,x_m,y_m,z_m\nall,200000,5,0,1\n")
     command, *rest = words
-    result = answered(said, tmp_path / "case.toml", command, *rest)
+    result = answered(run_command, tmp_path / "case.toml", command, *rest)
     assert result["failed"] == ["sunk"]
     VALIDATORS[command].validate(result)
 
 
-def test_what_comes_through_an_opening_is_as_the_schema_declares(tmp_path, said):
+def test_what_comes_through_an_opening_is_as_the_schema_declares(tmp_path, run_command):
     copy_example("pontoon", tmp_path)
     case = tmp_path / "case.toml"
     scuttle = '[[opening]]\nname = "scuttle"\nposition_m = [5.0, 2.0, 0.1]\narea_m2 = 0.02\n'
     case.write_text(f"{case.read_text()}\n{scuttle}")
     for command, *words in (
-        ("time-to-flood", "--room", "space 1", "--opening", "scuttle"),
-        ("flood", "--rooms", "space 1"),
-        ("rooms",),
+        ("time-to-flood", "--compartment", "space 1", "--opening", "scuttle"),
+        ("flood", "--compartments", "space 1"),
+        ("compartments",),
     ):
-        VALIDATORS[command].validate(answered(said, case, command, *words))
+        VALIDATORS[command].validate(answered(run_command, case, command, *words))

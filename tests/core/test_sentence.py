@@ -15,14 +15,14 @@ from addon.core.messages.sentence import (
     Sentence,
     coordinates,
     counted,
-    cubic_metres,
+    cubic_meters,
     joined,
     kilograms,
-    metre_radians,
-    metres,
-    millimetres,
+    meter_radians,
+    meters,
+    millimeters,
     place,
-    square_metres,
+    square_meters,
     tonnes,
 )
 from addon.files.input_errors import within
@@ -41,17 +41,17 @@ def in_feet(quantity: Quantity) -> str:
 @pytest.mark.parametrize(
     ("quantity", "written"),
     (
-        (metres(0.1), "0.10 m"),
-        (metres(-0.00321), "0.0032 m"),
-        (metres(0.0), "0.00 m"),
-        (metres(-1.5, ".3g"), "-1.5 m"),
-        (metres(2.0, ".2f", unit=""), "2.00"),
-        (millimetres(0.076), "76 mm"),
-        (square_metres(0.05, "g"), "0.05 m2"),
-        (cubic_metres(1234.0, ".3g"), "1.23e+03 m3"),
+        (meters(0.1), "0.10 m"),
+        (meters(-0.00321), "0.0032 m"),
+        (meters(0.0), "0.00 m"),
+        (meters(-1.5, ".3g"), "-1.5 m"),
+        (meters(2.0, ".2f", unit=""), "2.00"),
+        (millimeters(0.076), "76 mm"),
+        (square_meters(0.05, "g"), "0.05 m2"),
+        (cubic_meters(1234.0, ".3g"), "1.23e+03 m3"),
         (kilograms(85.2, ".3g"), "85.2 kg"),
         (tonnes(1251.0, ".4g"), "1.251 t"),
-        (metre_radians(0.0551, ".3g"), "0.0551 m rad"),
+        (meter_radians(0.0551, ".3g"), "0.0551 m rad"),
     ),
 )
 def test_quantities_in_si(quantity: Quantity, written: str) -> None:
@@ -61,23 +61,23 @@ def test_quantities_in_si(quantity: Quantity, written: str) -> None:
 
 @pytest.mark.wording
 def test_a_sentence_is_its_text_in_si() -> None:
-    said = Sentence("'{part}' is {far} to {side}", part="mast", far=metres(1.5), side="port")
-    assert said == str(said) == "'mast' is 1.50 m to port"
-    assert json.dumps({"text": said}) == '{"text": "\'mast\' is 1.50 m to port"}'
-    assert said.said(str) == said
+    run_command = Sentence("'{part}' is {far} to {side}", part="mast", far=meters(1.5), side="port")
+    assert run_command == str(run_command) == "'mast' is 1.50 m to port"
+    assert json.dumps({"text": run_command}) == '{"text": "\'mast\' is 1.50 m to port"}'
+    assert run_command.rendered(str) == run_command
 
 
 @given(st.text(), st.floats(-1e6, 1e6))
 def test_names_are_kept_as_they_are(name: str, length: float) -> None:
-    said = Sentence("'{name}' {far}", name=name, far=metres(length, ".3f"))
-    assert said == f"'{name}' {length:.3f} m"
-    told = said.said(in_feet, lambda template: f"{template}!")
+    run_command = Sentence("'{name}' {far}", name=name, far=meters(length, ".3f"))
+    assert run_command == f"'{name}' {length:.3f} m"
+    told = run_command.rendered(in_feet, lambda template: f"{template}!")
     assert told == f"'{name}' {length / 0.3048:.1f} ft!"
 
 
 @pytest.mark.wording
 def test_other_units_reach_into_what_a_sentence_is_made_of() -> None:
-    said = joined(
+    run_command = joined(
         "{before}; {after}",
         (
             Sentence("under water {place}", place=place(np.array([3.048, -0.3048, 0.0]))),
@@ -85,15 +85,15 @@ def test_other_units_reach_into_what_a_sentence_is_made_of() -> None:
             Sentence("put it at {place}", place=coordinates(np.array([0.6096, 0.0, 0.3048]))),
         ),
     )
-    assert said == (
+    assert run_command == (
         "under water at x 3.05 m, 0.30 m to starboard, z 0.00 m; put it at x 0.61, y 0.00, z 0.30 m"
     )
-    assert said.said(in_feet) == (
+    assert run_command.rendered(in_feet) == (
         "under water at x 10.0 ft, 1.0 ft to starboard, z 0.0 ft; "
         "put it at x 2.0 ft, y 0.0 ft, z 1.0 ft"
     )
-    on_centre = place(np.array([1.0, 0.004, 2.0]))
-    assert on_centre == "at x 1.00 m, on the centreline, z 2.00 m"
+    on_center = place(np.array([1.0, 0.004, 2.0]))
+    assert on_center == "at x 1.00 m, on the centerline, z 2.00 m"
 
 
 @pytest.mark.wording
@@ -103,15 +103,15 @@ def test_another_language_has_its_own_order() -> None:
         "forward": "nach vorn",
         "puts her on an even keel": "Ebener Kiel",
     }
-    said = Sentence(
+    run_command = Sentence(
         "Moving '{weight}' {far} {way} {effect}",
         weight="forward",
-        far=metres(6.096),
+        far=meters(6.096),
         way=Sentence("forward"),
         effect=Sentence("puts her on an even keel"),
     )
-    assert said == "Moving 'forward' 6.10 m forward puts her on an even keel"
-    told = said.said(in_feet, lambda text: german.get(text, text))
+    assert run_command == "Moving 'forward' 6.10 m forward puts her on an even keel"
+    told = run_command.rendered(in_feet, lambda text: german.get(text, text))
     assert told == "Ebener Kiel: 'forward' um 20.0 ft nach vorn rücken"
 
 
@@ -124,18 +124,18 @@ def test_counts_and_nothing_to_join() -> None:
 
 @pytest.mark.wording
 def test_a_complaint_carries_its_sentence() -> None:
-    wrong = Sentence("the height is {height}; give more", height=metres(-1.0, "g"))
+    wrong = Sentence("the height is {height}; give more", height=meters(-1.0, "g"))
     with pytest.raises(BadInputError) as caught, within("boat.toml"), within(""):
         raise BadInputError(wrong)
     assert str(caught.value) == "boat.toml: the height is -1 m; give more"
     line = caught.value.line
     assert isinstance(line, Sentence)
-    assert Units(FEET).said(line) == "boat.toml: the height is -3' 3.4\"; give more"
+    assert Units(FEET).run_command(line) == "boat.toml: the height is -3' 3.4\"; give more"
     assert BadInputError("plain").line == "plain"
 
 
 @pytest.mark.parametrize(
-    ("lengths", "said"),
+    ("lengths", "run_command"),
     (
         (Lengths(), "3.0480 m, 1.2e-05 m, 2.00 m³, 500 kg"),
         (Lengths("METRIC", "CENTIMETERS"), "304.8 cm, 0.0012 cm, 2.00 m³, 500 kg"),
@@ -146,16 +146,16 @@ def test_a_complaint_carries_its_sentence() -> None:
         ),
     ),
 )
-def test_overlay_words_in_scene_units(lengths: Lengths, said: str) -> None:
+def test_overlay_words_in_scene_units(lengths: Lengths, run_command: str) -> None:
     told = Sentence(
         "{length}, {slight}, {volume}, {mass}",
-        length=metres(3.048, ".4f"),
-        slight=metres(1.2e-5, ".1e"),
-        volume=cubic_metres(2.0, ".2f"),
+        length=meters(3.048, ".4f"),
+        slight=meters(1.2e-5, ".1e"),
+        volume=cubic_meters(2.0, ".2f"),
         mass=tonnes(500.0, ".3g"),
     )
     assert told == "3.0480 m, 1.2e-05 m, 2.00 m3, 0.5 t"
-    assert Units(lengths).said(told) == said
+    assert Units(lengths).run_command(told) == run_command
 
 
 @pytest.mark.parametrize(

@@ -7,31 +7,41 @@ import pytest
 
 from addon.core.damage.orifice import GRAVITY
 from addon.core.flooding_time import tr_bdf2
-from addon.core.flooding_time.flooded_state import DREGS, Afloat, Basin
-from addon.core.flooding_time.flow_network import ATMOSPHERE, LAST_AIR, Network, Pump, Tide
-from addon.core.hydrostatics.floating_position import float_ship
+from addon.core.flooding_time.flooded_state import (
+    MIN_WATER_SHARE,
+    FloatingVessel,
+    FloodableCompartment,
+)
+from addon.core.flooding_time.flow_network import (
+    ATMOSPHERIC_PRESSURE,
+    MIN_AIR_SHARE,
+    FlowNetwork,
+    LinearizedFlow,
+    Pump,
+)
+from addon.core.hydrostatics.floating_position import find_floating_position
 from addon.core.messages.findings import BadInputError
 from addon.core.model.case import Case
 from addon.core.model.compartment import SEA
 from addon.core.model.hull import build_hull
 from addon.core.model.weights import Weight
 from tests import bodies
-from tests.basins import Ashore, room_of, way
-from tests.core.rooms import block
+from tests.core.box_compartments import block
+from tests.tank_networks import TankRun, compartment_of, way
 
-TANK = room_of("tank", block((0, 5), (0, 2), (0, 1)))
+TANK = compartment_of("tank", block((0, 5), (0, 2), (0, 1)))
 OUTLET = way("tank", SEA, (2.5, 1, 0), 0.002)
 ENOUGH = 150
 """Steps in which the tank runs dry."""
 
 
-def drained() -> Ashore:
+def drained() -> TankRun:
     """The tank, full at first."""
-    return Ashore((TANK,), (OUTLET,), (TANK.volume,), tolerance=1e-4)
+    return TankRun((TANK,), (OUTLET,), (TANK.volume,), tolerance=1e-4)
 
 
 @pytest.fixture(scope="module")
-def run() -> Ashore:
+def run() -> TankRun:
     return drained()
 
 
@@ -39,18 +49,18 @@ def run() -> Ashore:
 def test_a_step_misses_what_one_of_third_order_does_not(power: int) -> None:
     """The weights of a step less those of its error are those of a rule of third order, which
     integrates a parabola exactly; the step itself is of second order."""
-    places = np.array([0.0, tr_bdf2.TURN, 1.0])
-    weights = np.array([tr_bdf2.OLD, tr_bdf2.OLD, tr_bdf2.NEW])
+    places = np.array([0.0, tr_bdf2.GAMMA, 1.0])
+    weights = np.array([tr_bdf2.WEIGHT_OLD, tr_bdf2.WEIGHT_OLD, tr_bdf2.WEIGHT_NEW])
     exact = 1 / (power + 1)
-    assert (weights - tr_bdf2.MISS) @ places**power == pytest.approx(exact, rel=1e-14)
+    assert (weights - tr_bdf2.ERROR_WEIGHTS) @ places**power == pytest.approx(exact, rel=1e-14)
     assert (weights @ places**power == pytest.approx(exact, rel=1e-14)) == (power < 2)
 
 
 def test_the_error_of_a_step_falls_with_its_cube(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(tr_bdf2, "MOST_GROWTH", np.inf)
     monkeypatch.setattr(tr_bdf2, "MOST_CHANGE", np.inf)
-    trough = room_of("tank", bodies.wedge(5.0, 1.8, 1.2))
-    run = Ashore((trough,), (OUTLET,), (trough.volume,), tolerance=1e-3)
+    trough = compartment_of("tank", bodies.wedge(5.0, 1.8, 1.2))
+    run = TankRun((trough,), (OUTLET,), (trough.volume,), tolerance=1e-3)
     here, march = run.moments[0], run.march
     assert here.pose is not None
     growths = []
@@ -62,13 +72,13 @@ def test_the_error_of_a_step_falls_with_its_cube(monkeypatch: pytest.MonkeyPatch
     assert growths[2] / growths[1] == pytest.approx(2.0, rel=0.05)
 
 
-def test_between_moments_the_water_is_on_their_parabola(run: Ashore) -> None:
+def test_between_moments_the_water_is_on_their_parabola(run: TankRun) -> None:
     """The square root of the depth falls steadily (Torricelli): the water is a parabola in time."""
     empties = 2 * 10 * np.sqrt(1.0) / (0.6 * 0.002 * np.sqrt(2 * GRAVITY))
     last = next(i for i, moment in enumerate(run.moments) if moment.time > 0.9 * empties)
     for here, there in zip(run.moments[:last], run.moments[1 : last + 1], strict=True):
         span = there.time - here.time
-        turn = run.march.between(here, there, here.time + tr_bdf2.TURN * span)
+        turn = run.march.between(here, there, here.time + tr_bdf2.GAMMA * span)
         assert turn.passed == pytest.approx(there.earlier, rel=1e-12, abs=1e-12)
         for share in (0.25, 0.75):
             time = here.time + share * span
@@ -76,7 +86,7 @@ def test_between_moments_the_water_is_on_their_parabola(run: Ashore) -> None:
             assert water == pytest.approx(10 * (1 - time / empties) ** 2, abs=1e-3)
 
 
-def test_a_step_straight_ahead_is_a_line(run: Ashore) -> None:
+def test_a_step_straight_ahead_is_a_line(run: TankRun) -> None:
     here = run.moments[5]
     there = run.march._pushed(here, 2.0)
     assert there.passed - here.passed == pytest.approx(2.0 * here.rates, rel=1e-12)
@@ -84,7 +94,7 @@ def test_a_step_straight_ahead_is_a_line(run: Ashore) -> None:
     assert half.passed - here.passed == pytest.approx(here.rates, rel=1e-12)
 
 
-def test_no_more_leaves_a_room_than_is_in_it(run: Ashore) -> None:
+def test_no_more_leaves_a_room_than_is_in_it(run: TankRun) -> None:
     march = run.march
     passed = march._spared(np.array([9.0]), np.array([1.5]))
     assert march.network.water(passed) == pytest.approx([0.0], abs=1e-12)
@@ -96,7 +106,7 @@ def test_a_run_with_a_wrong_error_ends_with_a_line(
     weight: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """An error that does not vanish with the step keeps every step too long."""
-    monkeypatch.setattr(tr_bdf2, "MISS", tr_bdf2.MISS + 0.1 * np.eye(3)[weight])
+    monkeypatch.setattr(tr_bdf2, "MISS", tr_bdf2.ERROR_WEIGHTS + 0.1 * np.eye(3)[weight])
     monkeypatch.setattr(tr_bdf2, "MOST_STEPS", ENOUGH)
     with pytest.raises(BadInputError, match="^flooding: 150 steps lead no further than [^\n]* s;"):
         drained()
@@ -109,53 +119,65 @@ def test_a_run_takes_far_fewer_steps_than_the_bound(monkeypatch: pytest.MonkeyPa
 
 
 def test_air_shut_in_presses_by_boyle_and_beyond_its_last_along_a_line() -> None:
-    """Of 8 m3 of air over 2 m3 of water; a room that is vented has none of it."""
-    other = room_of("other", block((5, 10), (0, 2), (0, 1)))
+    """Of 8 m3 of air over 2 m3 of water; a compartment that is vented has none of it."""
+    other = compartment_of("other", block((5, 10), (0, 2), (0, 1)))
     start = np.array([2.0, 0.0])
-    network = Network((Basin(TANK), Basin(other)), (OUTLET,), start, 1000.0, trapped=("tank",))
-    head = ATMOSPHERE / (1000 * GRAVITY)
+    network = FlowNetwork(
+        (FloodableCompartment(TANK), FloodableCompartment(other)),
+        (OUTLET,),
+        start,
+        1000.0,
+        trapped=("tank",),
+    )
+    head = ATMOSPHERIC_PRESSURE / (1000 * GRAVITY)
 
     def push(water: float) -> tuple[float, float]:
         found, slope = network.push(np.array([water, water]))
         assert found[1] == slope[1] == 0
         return found[0], slope[0]
 
-    for left in (8.0, 4.0, 1.0, 8 * LAST_AIR):
+    for left in (8.0, 4.0, 1.0, 8 * MIN_AIR_SHARE):
         found, slope = push(10 - left)
         assert found == pytest.approx(head * (8 / left - 1), rel=1e-9, abs=1e-9)
         assert slope == pytest.approx(head * 8 / left**2, rel=1e-9)
-    last, steep = head * (1 / LAST_AIR - 1), head / (8 * LAST_AIR**2)
+    last, steep = head * (1 / MIN_AIR_SHARE - 1), head / (8 * MIN_AIR_SHARE**2)
     for more in (0.002, 0.008, 0.5):
-        found, slope = push(10 - 8 * LAST_AIR + more)
+        found, slope = push(10 - 8 * MIN_AIR_SHARE + more)
         assert found == pytest.approx(last + steep * more, rel=1e-9)
         assert slope == pytest.approx(steep, rel=1e-9)
 
 
 def test_a_room_that_is_full_of_water_keeps_the_last_of_its_air() -> None:
-    """A room without air to begin with is taken to have a share `LAST_AIR` of what it holds."""
-    network = Network((Basin(TANK),), (OUTLET,), np.array([TANK.volume]), 1000.0, trapped=("tank",))
-    head = ATMOSPHERE / (1000 * GRAVITY)
+    """A compartment without air to begin with is taken to have a share `MIN_AIR_SHARE` of what it
+    holds."""
+    network = FlowNetwork(
+        (FloodableCompartment(TANK),), (OUTLET,), np.array([TANK.volume]), 1000.0, trapped=("tank",)
+    )
+    head = ATMOSPHERIC_PRESSURE / (1000 * GRAVITY)
     found, slope = network.push(np.array([TANK.volume + 0.004]))
-    air = LAST_AIR * TANK.volume
+    air = MIN_AIR_SHARE * TANK.volume
     left = air - 0.004
     assert found[0] == pytest.approx(head * (air / left - 1), rel=1e-6)
     assert slope[0] == pytest.approx(head * air / left**2, rel=1e-6)
 
 
 def test_levels_in_a_room() -> None:
-    """With the level surface of 10 m2 in a room 1 m high: nearly dry, half full, and over full."""
-    basin, up = Basin(TANK), np.array([0.0, 0.0, 1.0])
-    half = basin.lie(up, 5.0)
+    """With the level surface of 10 m2 in a compartment 1 m high: nearly dry, half full, and over
+    full."""
+    basin, up = FloodableCompartment(TANK), np.array([0.0, 0.0, 1.0])
+    half = basin.water_state(up, 5.0)
     assert (half.level, half.low, half.high) == pytest.approx((0.5, 0.0, 1.0))
-    assert half.area == pytest.approx(10.0) and half.centre[2] == pytest.approx(0.25)
+    assert half.area == pytest.approx(10.0) and half.center[2] == pytest.approx(0.25)
     more = 1e-3 * basin.pipe
-    full = basin.lie(up, 10.0 + more)
+    full = basin.water_state(up, 10.0 + more)
     assert full.level == pytest.approx(1.0 + more / basin.pipe) and full.level > 1.0
-    damp = basin.lie(up, DREGS * basin.capacity / 2)
-    assert damp.level == pytest.approx(DREGS / 2, rel=1e-6) and damp.area == pytest.approx(10.0)
-    dry = basin.lie(up, 0.0)
+    damp = basin.water_state(up, MIN_WATER_SHARE * basin.capacity / 2)
+    assert damp.level == pytest.approx(
+        MIN_WATER_SHARE / 2, rel=1e-6
+    ) and damp.area == pytest.approx(10.0)
+    dry = basin.water_state(up, 0.0)
     assert dry.level == 0.0 and dry.area == pytest.approx(10.0)
-    below = basin.lie(up, -1e-20)
+    below = basin.water_state(up, -1e-20)
     assert below.level < 0.0
 
 
@@ -165,22 +187,22 @@ def test_slopes_of_the_flows_of_a_ship(
     water: tuple[float, float], trapped: tuple[str, ...]
 ) -> None:
     """As water comes in she yields, levels rise and shut-in air presses: each flow changes as its
-    slope says, with a room full and a pump that draws all there is."""
+    slope says, with a compartment full and a pump that draws all there is."""
     hull = build_hull(bodies.mesh(bodies.box(40.0, 10.0, 5.0)))
     case = Case("ship", hull, (Weight("all", 1e6, np.array([20.0, 0.0, 2.0])),), 1000.0)
-    rest = float_ship(case, seek_others=False).rest
+    rest = find_floating_position(case, seek_others=False).equilibrium
     assert rest
     basins = (
-        Basin(room_of("aft", block((2, 12), (-5, 5), (0, 1)))),
-        Basin(room_of("wing", block((12, 20), (1, 5), (0, 4)))),
+        FloodableCompartment(compartment_of("aft", block((2, 12), (-5, 5), (0, 1)))),
+        FloodableCompartment(compartment_of("wing", block((12, 20), (1, 5), (0, 4)))),
     )
     ways = (way(SEA, "aft", (5, 0, 0), 0.1), way("aft", "wing", (12, 3, 0.05), 0.2))
     pumps = (Pump("wing", 0.01),)
-    network = Network(basins, ways, np.array([10.0, 0.0]), 1000.0, pumps, trapped)
+    network = FlowNetwork(basins, ways, np.array([10.0, 0.0]), 1000.0, pumps, trapped)
     here = np.array(water)
-    pose = Afloat(hull.tree, case.load, basins, rest.attitude)(here)
+    pose = FloatingVessel(hull.tree, case.load, basins, rest.attitude)(here)
     assert pose
-    tide = Tide(network, pose, 1.0)
+    tide = LinearizedFlow(network, pose, 1.0)
     rates, slopes = tide.flows(here)
     assert rates[2] == pytest.approx(min(0.01, water[1]))
     for i, size in enumerate(np.where(here >= network.capacity, 1e-10, 1e-6)):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from addon.core.criteria.codes import CODES
 from addon.core.messages.findings import BadInputError, Finding
-from addon.core.messages.sentence import Sentence, called, joined, metres, named, subjects_of
+from addon.core.messages.sentence import Sentence, called, joined, meters, named, subjects_of
 from addon.core.messages.subjects import Subject
 from tests.core.test_criteria import passenger, ship, sine
 
@@ -12,7 +12,7 @@ TANK, DOOR = Subject("tank", "fuel"), Subject("door", "aft")
 
 
 def test_a_sentence_knows_what_it_is_about() -> None:
-    inner = Sentence("{door} {far}", door=called(DOOR), far=metres(2.0))
+    inner = Sentence("{door} {far}", door=called(DOOR), far=meters(2.0))
     both = Sentence("{why}: '{tank}' {again} {name}", why=inner, tank=TANK, again=DOOR, name="x")
     assert both.subjects == (DOOR, TANK)
     assert joined("{before}, {after}", (both, called(TANK))).subjects == (DOOR, TANK)
@@ -29,7 +29,7 @@ def test_words_alone_are_about_nothing() -> None:
 def test_a_subject_is_its_name_in_a_sentence_and_in_another_language() -> None:
     text = Sentence("{tank}", tank=TANK)
     assert text == "fuel"
-    assert text.said(str, lambda template: f"<{template}>") == "<fuel>"
+    assert text.rendered(str, lambda template: f"<{template}>") == "<fuel>"
 
 
 def test_keys_tell_all_criteria_apart() -> None:

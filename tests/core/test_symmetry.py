@@ -4,20 +4,18 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from numpy.typing import NDArray
 
-from addon.core.geometry.symmetry import TOLERANCE, Nearest, mirror_image, symmetry
+from addon.core.arrays import Floats
+from addon.core.geometry.symmetry import SYMMETRY_TOLERANCE_SHARE, Nearest, mirror_image, symmetry
 from tests.bodies import box
 
-Array = NDArray[np.float64]
 
-
-def nearest_of(points: Array) -> Nearest:
+def nearest_of(points: Floats) -> Nearest:
     """Distances from the nearest of so many points."""
 
-    def nearest(places: Array) -> Array:
+    def nearest(places: Floats) -> Floats:
         apart = np.linalg.norm(places[:, None] - points, axis=2)
-        least: Array = apart.min(axis=1)
+        least: Floats = apart.min(axis=1)
         return least
 
     return nearest
@@ -32,7 +30,7 @@ def test_a_box_is_symmetric_wherever_it_stands() -> None:
         found = symmetry(points, nearest_of(points))
         assert found.plane == pytest.approx(aside)
         assert len(found.unlike) == 0
-        assert found.greatest == pytest.approx(0.0, abs=1e-12)
+        assert found.max_distance == pytest.approx(0.0, abs=1e-12)
 
 
 def test_a_vertex_out_of_place_and_its_partner_are_unlike() -> None:
@@ -43,14 +41,14 @@ def test_a_vertex_out_of_place_and_its_partner_are_unlike() -> None:
     found = symmetry(points, nearest_of(points))
     assert found.plane == 0.0
     assert set(found.unlike.tolist()) == {pulled, partner}
-    assert found.greatest == pytest.approx(0.2)
+    assert found.max_distance == pytest.approx(0.2)
 
 
 def test_tolerance_goes_by_size() -> None:
     points = BOX.copy()
-    points[0, 1] -= 0.9 * TOLERANCE * 10.0
+    points[0, 1] -= 0.9 * SYMMETRY_TOLERANCE_SHARE * 10.0
     assert len(symmetry(points, nearest_of(points)).unlike) == 0
-    points[0, 1] -= 0.2 * TOLERANCE * 10.0
+    points[0, 1] -= 0.2 * SYMMETRY_TOLERANCE_SHARE * 10.0
     assert len(symmetry(points, nearest_of(points)).unlike) == 2
 
 

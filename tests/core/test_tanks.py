@@ -9,11 +9,10 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from numpy.typing import NDArray
 
 from addon.core.buoyancy.attitude import up_from_angles
-from addon.core.hydrostatics.equilibrium import settle
-from addon.core.hydrostatics.floating_position import float_ship, upright_GM
+from addon.core.hydrostatics.equilibrium import find_equilibrium
+from addon.core.hydrostatics.floating_position import find_floating_position, upright_GM
 from addon.core.messages.subjects import Subject
 from addon.core.model.case import Case
 from addon.core.model.hull import build_hull
@@ -21,10 +20,8 @@ from addon.core.model.tanks import Tank, free_surface_moment
 from addon.core.model.weights import Weight
 from addon.core.stability.righting_lever import heeling_of, righting_curve
 from tests import bodies
-from tests.core.direct import direct_below
+from tests.core.direct_integration import direct_below
 from tests.language import refused
-
-Array = NDArray[np.float64]
 
 UPRIGHT = np.array([0.0, 0.0, 1.0])
 WATER = 1025.0
@@ -37,7 +34,7 @@ def tank(
 
 
 def barge(*tanks: Tank, KG: float = 1.0, draft: float = 1.5, aside: float = 0.0) -> Case:
-    """A box of 20 x 6 x 3 m at a draft, G of her solid weight on the centreline or aside of it."""
+    """A box of 20 x 6 x 3 m at a draft, G of her solid weight on the centerline or aside of it."""
     hull = build_hull(bodies.mesh(bodies.box(20.0, 6.0, 3.0)))
     named = tuple(replace(each, name=f"tank {i}") for i, each in enumerate(tanks))
     mass = 120.0 * draft * WATER - sum(each.mass for each in named)
@@ -65,8 +62,8 @@ def test_volume_is_kept_at_every_attitude(seed: int, fill: float, heel: float, t
     assert liquid.mass == pytest.approx(870 * 0.9 * fill * whole, rel=1e-12)
     assert direct.volume == pytest.approx(fill * whole, abs=1e-9 * whole)
     if 1e-6 < fill < 1 - 1e-6:
-        assert liquid.centre == pytest.approx(direct.buoyancy, abs=1e-6)
-    assert np.linalg.norm(liquid.centre - held.body.middle) < held.body.size
+        assert liquid.center == pytest.approx(direct.buoyancy, abs=1e-6)
+    assert np.linalg.norm(liquid.center - held.body.middle) < held.body.size
     assert np.linalg.eigvalsh(liquid.surface)[0] > -1e-12
 
 
@@ -84,7 +81,7 @@ def test_box_tank_at_a_heel(heel: float, trim: float, fill: float) -> None:
         -b * breadth**2 / 12 / height,
         height / 2 + (a**2 * length**2 + b**2 * breadth**2) / (24 * height),
     ]
-    assert liquid.centre == pytest.approx(expected, abs=1e-9)
+    assert liquid.center == pytest.approx(expected, abs=1e-9)
     assert liquid.level == pytest.approx(up @ [length / 2, 0.0, height], abs=1e-9)
     if trim == 0:
         across = length * (breadth / np.cos(heel)) ** 3 / 12
@@ -107,7 +104,7 @@ def test_round_tank_at_a_heel(heel: float, fill: float) -> None:
     below = 4 * radius * np.sin(low / 2) ** 3 / (3 * (low - np.sin(low)))
     axis = np.array([length / 2, 0.0, radius])
     liquid = held.liquid(up)
-    assert liquid.centre == pytest.approx(axis - below * up, abs=2e-5)
+    assert liquid.center == pytest.approx(axis - below * up, abs=2e-5)
     chord = 2 * radius * np.sin(low / 2)
     assert liquid.surface == pytest.approx(
         np.diag([length**3 * chord, length * chord**3]) / 12, rel=2e-4, abs=1e-9
@@ -120,13 +117,13 @@ def test_full_and_empty_tanks_have_no_surface() -> None:
     for heel in (0.0, 1.0, -2.5):
         liquid = full.liquid(up_from_angles(heel, 0.3))
         assert (liquid.surface == 0).all()
-        assert liquid.centre == pytest.approx(full.liquid(UPRIGHT).centre, abs=1e-15)
+        assert liquid.center == pytest.approx(full.liquid(UPRIGHT).center, abs=1e-15)
         assert liquid.mass == full.mass == 1000.0 * full.capacity
     assert free_surface_moment(full) == free_surface_moment(empty) == 0.0
-    assert empty.mass == 0.0 and barge(empty).load.slack == ()
+    assert empty.mass == 0.0 and barge(empty).load.slack_tanks == ()
     assert barge(empty).load.free_surface_correction == 0.0
     nearly = full.filled(1 - 1e-8).liquid(up_from_angles(1.0, 0.3))
-    assert nearly.centre == pytest.approx(liquid.centre, abs=1e-6)
+    assert nearly.center == pytest.approx(liquid.center, abs=1e-6)
 
 
 @pytest.mark.parametrize("fill", [5e-324, 1e-300, 1e-17, 1e-12])
@@ -135,20 +132,20 @@ def test_dregs_lie_at_the_bottom(fill: float) -> None:
     for heel in (0.0, 0.3, -2.0):
         up = up_from_angles(heel, 0.1)
         liquid = held.liquid(up)
-        assert up @ liquid.centre == pytest.approx(held.body.span(up)[0], abs=2e-3)
+        assert up @ liquid.center == pytest.approx(held.body.span(up)[0], abs=2e-3)
         assert np.isfinite(liquid.surface).all()
 
 
 @given(share=st.floats(0.01, 1.0), fill=st.floats(0.01, 0.99))
 @settings(max_examples=20, deadline=None)
 def test_permeability(share: float, fill: float) -> None:
-    """What stands in a tank takes its share of mass and of surface, and leaves the centre."""
+    """What stands in a tank takes its share of mass and of surface, and leaves the center."""
     body = bodies.wedge(3.0, 2.0, 1.0)
     up = up_from_angles(0.4, -0.1)
     whole, part = tank(body, fill).liquid(up), tank(body, fill, permeability=share).liquid(up)
     assert part.mass == pytest.approx(share * whole.mass)
     assert part.surface == pytest.approx(share * whole.surface)
-    assert (part.centre == whole.centre).all() and part.level == whole.level
+    assert (part.center == whole.center).all() and part.level == whole.level
 
 
 @pytest.mark.parametrize(
@@ -185,8 +182,8 @@ def test_free_surface_is_the_classical_correction() -> None:
     mass = 120 * 1.5 * WATER
     assert sum(map(free_surface_moment, case.tanks)) == pytest.approx(moment)
     assert case.load.free_surface_correction == pytest.approx(moment / mass)
-    ship = float_ship(case, seek_others=False)
-    G = case.load.solid.centre[2]
+    ship = find_floating_position(case, seek_others=False)
+    G = case.load.solid.center[2]
     solid = 0.75 + 36 / 12 / 1.5 - G
     assert ship.GM == pytest.approx(solid, abs=1e-9)
     assert ship.GM_fluid == pytest.approx(solid - moment / mass, abs=1e-9)
@@ -218,7 +215,7 @@ def test_slope_with_tanks(heel: float) -> None:
     at, step = np.radians(heel), 1e-5
     held = heeling.at(at)
     ahead, behind = heeling.at(at + step, held), heeling.at(at - step, held)
-    assert held.settled and held.rest.arm_residual < 1e-9
+    assert held.converged and held.equilibrium.lever_residual < 1e-9
     assert held.slope == pytest.approx((ahead.arm - behind.arm) / (2 * step), abs=1e-5)
     assert held.trim_slope == pytest.approx(
         (ahead.attitude.trim_rad - behind.attitude.trim_rad) / (2 * step), abs=1e-5
@@ -236,7 +233,7 @@ def test_area_with_tanks() -> None:
             for a, b in pairwise(cuts)
             for node, weight in zip(nodes.tolist(), weights.tolist(), strict=True)
         )
-        assert curve.arms.area(start, end) == pytest.approx(area, abs=5e-6)
+        assert curve.gz_curve.area(start, end) == pytest.approx(area, abs=5e-6)
 
 
 def test_frozen_liquids_hang_as_liquids_do() -> None:
@@ -244,11 +241,13 @@ def test_frozen_liquids_hang_as_liquids_do() -> None:
     case = many_tanks()
     heel = np.radians(33.0)
     held = heeling_of(case).at(heel)
-    solid = replace(case, tanks=(), weights=(*case.weights, *case.load.frozen(held.attitude.up)))
+    solid = replace(
+        case, tanks=(), weights=(*case.weights, *case.load.liquids_as_weights(held.attitude.up))
+    )
     again = heeling_of(solid).at(heel)
     assert again.arm == pytest.approx(held.arm, abs=1e-9)
     assert again.attitude.trim_rad == pytest.approx(held.attitude.trim_rad, abs=1e-9)
-    slack = case.load.hang(held.attitude.up).slack[1, 1]
+    slack = case.load.gravity_at(held.attitude.up).free_surfaces[1, 1]
     assert held.GM == pytest.approx(again.GM - slack / case.load.volume, abs=1e-9)
 
 
@@ -257,17 +256,19 @@ def test_frozen_liquids_hang_as_liquids_do() -> None:
 
 def test_she_rests_where_her_curve_is_zero() -> None:
     case = many_tanks()
-    ship = float_ship(case, seek_others=False)
-    assert ship.rest is not None and ship.rest.settled and ship.rest.stable
-    heel = ship.rest.attitude.heel_rad
+    ship = find_floating_position(case, seek_others=False)
+    assert ship.equilibrium is not None and ship.equilibrium.converged and ship.equilibrium.stable
+    heel = ship.equilibrium.attitude.heel_rad
     assert abs(np.degrees(heel)) > 0.5
     curve = righting_curve(heeling_of(case), np.radians(np.arange(-40, 41, 5)))
-    rising = [each.heel for each in curve.arms.crossings if each.rising]
+    rising = [each.heel for each in curve.gz_curve.crossings if each.rising]
     assert min(abs(np.array(rising) - heel)) < 1e-4
     held = curve.at(heel)
     assert held.arm == pytest.approx(0.0, abs=1e-8)
-    assert held.attitude.trim_rad == pytest.approx(ship.rest.attitude.trim_rad, abs=1e-7)
-    assert ship.rest.gravity == pytest.approx(case.load.hang(ship.rest.attitude.up).centre)
+    assert held.attitude.trim_rad == pytest.approx(ship.equilibrium.attitude.trim_rad, abs=1e-7)
+    assert ship.equilibrium.gravity == pytest.approx(
+        case.load.gravity_at(ship.equilibrium.attitude.up).center
+    )
 
 
 def test_loll_by_free_surface_alone() -> None:
@@ -276,26 +277,28 @@ def test_loll_by_free_surface_alone() -> None:
     wide = tank(bodies.moved(bodies.box(16.0, 6.0, 1.6), (2.0, 0.0, 0.0)), 0.5, 1000.0)
     solid_KG = (1.2 * 184_500 - 0.4 * wide.mass) / (184_500 - wide.mass)
     case = barge(wide, KG=solid_KG, draft=1.5)
-    ship = float_ship(case, seek_others=True)
-    frozen = replace(case, tanks=(), weights=(*case.weights, *case.load.frozen(UPRIGHT)))
-    solid = float_ship(frozen, seek_others=False)
-    assert solid.rest is not None and abs(solid.rest.attitude.heel_rad) < 1e-9
+    ship = find_floating_position(case, seek_others=True)
+    frozen = replace(
+        case, tanks=(), weights=(*case.weights, *case.load.liquids_as_weights(UPRIGHT))
+    )
+    solid = find_floating_position(frozen, seek_others=False)
+    assert solid.equilibrium is not None and abs(solid.equilibrium.attitude.heel_rad) < 1e-9
     mass = case.load.mass
     share = 1000 * 16 * 6**3 / 12 / mass
     BM = 36 / 12 / 1.5
-    GM = 0.75 + BM - case.load.solid.centre[2] - share
+    GM = 0.75 + BM - case.load.solid.center[2] - share
     assert GM < 0 < upright_GM(frozen)
     assert upright_GM(case) == pytest.approx(GM, abs=1e-9)
     loll = np.arctan(np.sqrt(-2 * GM / (BM - share)))
     assert loll < np.arctan(1.6 / 6)
-    assert ship.rest is not None
-    assert ship.rest.attitude.heel_rad == pytest.approx(loll, abs=1e-8)
+    assert ship.equilibrium is not None
+    assert ship.equilibrium.attitude.heel_rad == pytest.approx(loll, abs=1e-8)
     assert "loll" in [finding.code for finding in ship.findings]
     assert any(other.attitude.heel_rad == pytest.approx(-loll, abs=1e-6) for other in ship.others)
     curve = righting_curve(heeling_of(case), np.radians(np.arange(0, 31, 2.5)))
     inside = np.linspace(0.01, np.arctan(1.6 / 6), 20)
     formula = (GM + (BM - share) / 2 * np.tan(inside) ** 2) * np.sin(inside)
-    assert curve.arms.arm(inside) == pytest.approx(formula, abs=2e-5)
+    assert curve.gz_curve.arm(inside) == pytest.approx(formula, abs=2e-5)
 
 
 @given(
@@ -315,10 +318,10 @@ def test_settles_on_many_tanks(
     tanks = [tank(*each) for each in zip(shapes, fills, densities, strict=True)]
     case = barge(*tanks, KG=1.5)
     load = case.load
-    rest = settle(case.hull.tree, load.volume, load.hang, up_from_angles(heel, 0.0))
+    rest = find_equilibrium(case.hull.tree, load.volume, load.gravity_at, up_from_angles(heel, 0.0))
     up = rest.attitude.up
     mesh = case.hull
     direct = direct_below(mesh.vertices, mesh.triangles, up, rest.attitude.level)
-    assert rest.settled and rest.stable
-    assert np.linalg.norm(np.cross(direct.buoyancy - load.hang(up).centre, up)) < 1e-7
+    assert rest.converged and rest.stable
+    assert np.linalg.norm(np.cross(direct.buoyancy - load.gravity_at(up).center, up)) < 1e-7
     assert direct.volume * WATER == pytest.approx(load.mass, rel=1e-8)

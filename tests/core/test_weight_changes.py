@@ -81,4 +81,4 @@ def test_masses_in_as_few_digits_as_single_precision_has(mass: float) -> None:
 
 def test_places_in_as_few_digits_as_tell_them_apart() -> None:
     place = np.array([12.3450004, -0.0000004, 1.23456])
-    assert in_few_digits(Weight("one", 1.0, place), 1e-6).centre.tolist() == [12.345, 0.0, 1.23456]
+    assert in_few_digits(Weight("one", 1.0, place), 1e-6).center.tolist() == [12.345, 0.0, 1.23456]

@@ -8,7 +8,6 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from numpy.typing import NDArray
 
 from addon.core.buoyancy.attitude import up_from_angles, water_frame
 from addon.core.messages.findings import BadInputError
@@ -17,7 +16,6 @@ from addon.core.model.weights import Weight, combined, solid_weight, surface_wei
 from tests import bodies
 from tests.language import refused
 
-Array = NDArray[np.float64]
 Make = Callable[..., Weight]
 
 
@@ -30,7 +28,7 @@ def weigh(make: Make, body: bodies.Body, density: float = 1.0) -> Weight:
 def test_solid_box(divisions: int) -> None:
     box = weigh(solid_weight, bodies.box(10.0, 4.0, 3.0, divisions), 750.0)
     assert box.mass == pytest.approx(750 * 120, rel=1e-12)
-    assert box.centre == pytest.approx([5.0, 0.0, 1.5], abs=1e-12)
+    assert box.center == pytest.approx([5.0, 0.0, 1.5], abs=1e-12)
     expected = box.mass * np.diag([100, 16, 9]) / 12
     assert box.inertia == pytest.approx(expected, rel=1e-12, abs=1e-7)
 
@@ -42,7 +40,7 @@ def test_skin_of_a_box(divisions: int) -> None:
     box = weigh(surface_weight, bodies.box(*size, divisions), 8.0)
     plates = 2 * 8.0 * np.prod(size) / size
     assert box.mass == pytest.approx(plates.sum(), rel=1e-12)
-    assert box.centre == pytest.approx([5.0, 0.0, 1.5], abs=1e-12)
+    assert box.center == pytest.approx([5.0, 0.0, 1.5], abs=1e-12)
     spread = [
         size[axis] ** 2 * (plates.sum() - plates[axis]) / 12 + size[axis] ** 2 * plates[axis] / 4
         for axis in range(3)
@@ -56,7 +54,7 @@ def test_solid_tetrahedron_and_its_skin() -> None:
     body = corner, ((0, 2, 1), (0, 3, 2), (0, 1, 3), (1, 2, 3))
     solid = weigh(solid_weight, body, 6.0)
     assert solid.mass == pytest.approx(1.0)
-    assert solid.centre == pytest.approx([0.25] * 3)
+    assert solid.center == pytest.approx([0.25] * 3)
     second = np.full((3, 3), 1 / 20) + np.eye(3) / 20
     assert solid.inertia == pytest.approx(second - 1 / 16)
     face = surface_weight("face", corner, np.array([[1, 2, 3]]), 2 / np.sqrt(3))
@@ -73,7 +71,7 @@ def test_ball_and_shell(make: Make, share: float, kind: str) -> None:
     errors = []
     for divisions in (5, 10, 20):
         ball = weigh(make, bodies.moved(bodies.geodesic_sphere(radius, divisions, kind), middle))
-        assert ball.centre == pytest.approx(middle, abs=1e-12)
+        assert ball.center == pytest.approx(middle, abs=1e-12)
         assert ball.inertia == pytest.approx(np.eye(3) * ball.inertia[0, 0], abs=1e-10)
         errors.append([ball.mass / mass - 1, ball.inertia[0, 0] / (mass * radius**2 * share) - 1])
     ratios = np.array(errors[:-1]) / errors[1:]
@@ -96,7 +94,7 @@ def test_a_moved_body_weighs_the_same(
     here = weigh(make, body, 3.0)
     there = weigh(make, bodies.moved(body, shift, turn), 3.0)
     assert there.mass == pytest.approx(here.mass, rel=1e-12)
-    assert there.centre == pytest.approx(turn @ here.centre + shift, abs=1e-11)
+    assert there.center == pytest.approx(turn @ here.center + shift, abs=1e-11)
     assert there.inertia == pytest.approx(turn @ here.inertia @ turn.T, abs=1e-9)
 
 
@@ -104,7 +102,7 @@ def test_solid_far_from_the_origin() -> None:
     near = weigh(solid_weight, bodies.box(4.0, 2.0, 1.0))
     far = weigh(solid_weight, bodies.moved(bodies.box(4.0, 2.0, 1.0), (1e5, -1e5, 1e5)))
     assert far.mass == pytest.approx(near.mass, rel=1e-12)
-    assert far.centre - near.centre == pytest.approx([1e5, -1e5, 1e5], abs=1e-9)
+    assert far.center - near.center == pytest.approx([1e5, -1e5, 1e5], abs=1e-9)
     assert far.inertia == pytest.approx(near.inertia, abs=1e-9)
 
 
@@ -112,12 +110,12 @@ def test_skin_far_from_the_origin() -> None:
     near = weigh(surface_weight, bodies.box(4.0, 2.0, 1.0))
     far = weigh(surface_weight, bodies.moved(bodies.box(4.0, 2.0, 1.0), (1e5, -1e5, 1e5)))
     assert far.mass == pytest.approx(near.mass, rel=1e-12)
-    assert far.centre - near.centre == pytest.approx([1e5, -1e5, 1e5], abs=1e-9)
+    assert far.center - near.center == pytest.approx([1e5, -1e5, 1e5], abs=1e-9)
     assert far.inertia == pytest.approx(near.inertia, abs=1e-9)
 
 
 def test_combined_by_hand() -> None:
-    """3 t at x = 2 and 1 t at x = 10: centre at 4, 3 (-2)^2 + 1 (6)^2 = 48 t m2 about it."""
+    """3 t at x = 2 and 1 t at x = 10: center at 4, 3 (-2)^2 + 1 (6)^2 = 48 t m2 about it."""
     own = np.diag([5.0, 6.0, 7.0])
     total = combined(
         (
@@ -127,7 +125,7 @@ def test_combined_by_hand() -> None:
         "both",
     )
     assert total.name == "both" and total.mass == 4.0
-    assert total.centre == pytest.approx([4.0, 0.0, 1.0])
+    assert total.center == pytest.approx([4.0, 0.0, 1.0])
     arms = np.array([[-2.0, 1.0, -1.0], [6.0, -3.0, 3.0]])
     by_hand = own + 3 * np.outer(arms[0], arms[0]) + np.outer(arms[1], arms[1])
     assert by_hand[0] == pytest.approx([53.0, -24.0, 24.0])
@@ -135,13 +133,13 @@ def test_combined_by_hand() -> None:
 
 
 def test_combined_parts_make_the_whole() -> None:
-    """A box of two halves: masses, centres and inertias by parallel axes."""
+    """A box of two halves: masses, centers and inertias by parallel axes."""
     whole = weigh(solid_weight, bodies.box(10.0, 4.0, 3.0))
     half = bodies.box(5.0, 4.0, 3.0)
     parts = tuple(weigh(solid_weight, bodies.moved(half, (x, 0, 0))) for x in (0.0, 5.0))
     total = combined(parts)
     assert total.mass == pytest.approx(whole.mass)
-    assert total.centre == pytest.approx(whole.centre, abs=1e-12)
+    assert total.center == pytest.approx(whole.center, abs=1e-12)
     assert total.inertia == pytest.approx(whole.inertia, abs=1e-9)
 
 
@@ -158,13 +156,13 @@ def test_order_and_grouping_do_not_matter(parts: list[tuple[float, tuple[float, 
         tuple(combined(group) for group in (weights[middle:], weights[:middle]) if group)
     )
     assert twice.mass == pytest.approx(once.mass)
-    assert twice.centre == pytest.approx(once.centre, abs=1e-9)
+    assert twice.center == pytest.approx(once.center, abs=1e-9)
     assert twice.inertia == pytest.approx(once.inertia, rel=1e-6, abs=1e-7 * once.mass)
 
 
 def test_one_weight_is_itself() -> None:
     alone = combined((Weight("a", 7.0, np.array([1.0, 2.0, 3.0])),))
-    assert alone.mass == 7.0 and (alone.centre == [1, 2, 3]).all() and not alone.inertia.any()
+    assert alone.mass == 7.0 and (alone.center == [1, 2, 3]).all() and not alone.inertia.any()
 
 
 @pytest.mark.parametrize("mass", [0.0, -1.0, float("nan"), float("inf")])

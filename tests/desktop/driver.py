@@ -1,5 +1,5 @@
 """Inside a Blender with a window: a launch is marked, loaded, floated, dragged and looked at; or
-her rooms are found, holed and flooded, or held against her floodable length.
+her compartments are found, holed and flooded, or held against her floodable length.
 
     blender --factory-startup --enable-event-simulate --python driver.py -- FOLDER STORY
 
@@ -120,7 +120,7 @@ def put(body: PolygonMesh, name: str) -> bpy.types.Object:
 
 def load(hull: bpy.types.Object, ship: Example = LAUNCH) -> None:
     for item in ship.weights:
-        bpy.context.scene.cursor.location = item.centre
+        bpy.context.scene.cursor.location = item.center
         bpy.ops.naval_checks.add_weight(mass=item.mass, group=item.group, weight_name=item.name)
     select_only(hull)
 
@@ -154,15 +154,15 @@ def scrubbed() -> Iterator[float]:
     checks["a chart is drawn"] = chart is not None
     heels = [chart.axes.at(heel, 0.0) + (region.x, region.y) for heel in (0.2, 0.5)]
     yield from dragged(*heels)
-    yield from until("held at the heel under the mouse", lambda: abs(chosen.look_heel - 0.5) < 0.03)
-    checks["held"] = chosen.use_look_heel
+    yield from until("held at the heel under the mouse", lambda: abs(chosen.held_heel - 0.5) < 0.03)
+    checks["held"] = chosen.use_held_heel
     yield from shot("3-held")
     left, bottom, right, top = chart.title
     start = (left + right) / 2 + region.x, (bottom + top) / 2 + region.y
     yield from dragged(start, (start[0] - 150, start[1] + 100))
     yield from until("chart moved", lambda: chosen.chart_place[0] < 1 and chosen.chart_place[1] > 0)
     chosen.chart_place = (1.0, 0.0)
-    chosen.use_look_heel = False
+    chosen.use_held_heel = False
     with override():
         bpy.ops.ed.undo_push(message="at rest")
     yield 0.3
@@ -300,12 +300,12 @@ def entry(name: str = "launch") -> session.Entry:
 
 
 def heel() -> float:
-    return entry().floating.rest.attitude.heel_rad
+    return entry().floating.equilibrium.attitude.heel_rad
 
 
 def steps() -> Iterator[float]:
     """Waits, in seconds, between what a user would do."""
-    viewport_display.NAVAL_CHECKS_PT_on_screen.bl_options = set()
+    viewport_display.NAVAL_CHECKS_PT_viewport_display.bl_options = set()
     addon.register()
     preferences = bpy.context.preferences
     yield from open_tab()
@@ -359,12 +359,12 @@ def steps() -> Iterator[float]:
     yield from followed()
     hull = bpy.data.objects["launch"]
     bpy.context.view_layer.objects.active = bpy.data.objects["survey winch"]
-    scene_settings(bpy.context.scene).look = "WATER_LEVEL"
+    scene_settings(bpy.context.scene).water_display = "WATER_LEVEL"
     with override():
         bpy.ops.view3d.view_all()
     yield 1.0
     yield from shot("5-twin")
-    scene_settings(bpy.context.scene).look = "SHIP_FIXED"
+    scene_settings(bpy.context.scene).water_display = "SHIP_FIXED"
 
     ballast = settings(bpy.data.objects["ballast"])
     ballast.weight.mass += 60_000
@@ -382,7 +382,7 @@ def steps() -> Iterator[float]:
         spoil(hull)
         bpy.ops.naval_checks.compute()
         codes = [finding.code for finding in session.entry_for(hull).findings]
-        bpy.ops.naval_checks.select_faults(index=codes.index("open-edge"), turn_view=True)
+        bpy.ops.naval_checks.select_finding(index=codes.index("open-edge"), turn_view=True)
     checks["faults shown in edit mode"] = hull.mode == "EDIT" and not stale()
     yield from shot("8-faults")
     with override():
@@ -440,31 +440,33 @@ def at_cursor(x: float, y: float, z: float) -> None:
 
 
 def build_workboat(leaky: bool) -> bpy.types.Object:
-    """The example workboat afloat in her rooms, which have their names."""
+    """The example workboat afloat in her compartments, which have their names."""
     ship = load_example("leaky-workboat" if leaky else "workboat")
     hull = launch(ship, "workboat")
     bpy.ops.naval_checks.mark_hull()
     load(hull, ship)
-    for wall in ship.outfit.boundaries:
-        if isinstance(wall.place, PolygonMesh):
-            settings(put(wall.place, wall.name)).role = "BOUNDARY"
+    for boundary in ship.outfit.boundaries:
+        if isinstance(boundary.place, PolygonMesh):
+            settings(put(boundary.place, boundary.name)).role = "BOUNDARY"
         else:
-            at_cursor(wall.place.at, 0.0, 1.0)
-            bpy.ops.naval_checks.add_wall(kind="TRANSVERSE")
-            bpy.context.view_layer.objects.active.name = wall.name
+            at_cursor(boundary.place.at, 0.0, 1.0)
+            bpy.ops.naval_checks.add_boundary(kind="TRANSVERSE")
+            bpy.context.view_layer.objects.active.name = boundary.name
         select_only(hull)
-    for room in ship.outfit.compartments:
-        at_cursor(*room.place)
-        bpy.ops.naval_checks.mark_room(part_name=room.name, use=room.use.upper())
+    for compartment in ship.outfit.compartments:
+        at_cursor(*compartment.place)
+        bpy.ops.naval_checks.add_compartment_mark(
+            part_name=compartment.name, use=compartment.use.upper()
+        )
         select_only(hull)
     bpy.ops.naval_checks.compute()
-    bpy.ops.naval_checks.find_rooms()
+    bpy.ops.naval_checks.find_compartments()
     show_parts(False)
     return hull
 
 
 def show_parts(shown: bool) -> None:
-    """Walls and marks in sight or not; they count in either case."""
+    """Boundaries and marks in sight or not; they count in either case."""
     for obj in bpy.data.objects:
         if settings(obj).role in {"BOUNDARY", "COMPARTMENT", "WEIGHT"}:
             obj.hide_set(not shown)
@@ -490,56 +492,57 @@ def clicked(at: Sequence[int]) -> Iterator[float]:
 
 
 def listed() -> Iterator[float]:
-    """Rooms chosen in the list with the mouse and framed, one holed and flooded."""
+    """Compartments chosen in the list with the mouse and framed, one holed and flooded."""
     _, _, sidebar = view()
-    yield from clicked(below(ROOMS + HEADER))
+    yield from clicked(below(COMPARTMENTS + HEADER))
     chosen: dict[str, tuple[int, int]] = {}
     for top in range(LIST, LIST + 130, 10):
         yield from clicked(below(top))
-        room = boat().chosen_room
-        if room:
-            chosen.setdefault(room.name, below(top))
-    names = {room.name for room in boat().division.rooms}
-    checks["a click chooses each room"] = set(chosen) == names
+        compartment = boat().chosen_compartment
+        if compartment:
+            chosen.setdefault(compartment.name, below(top))
+    names = {compartment.name for compartment in boat().plan.compartments}
+    checks["a click chooses each compartment"] = set(chosen) == names
     x, y = chosen["engine room"]
     yield from clicked((x, y))
     picked = {obj.name for obj in bpy.context.selected_objects}
-    walls = set(boat().chosen_room.walls) - {"workboat"}
-    checks["what bounds it is selected"] = bool(walls) and walls <= picked
-    yield from shot("1-room-clicked")
+    boundaries = set(boat().chosen_compartment.boundaries) - {"workboat"}
+    checks["what bounds it is selected"] = bool(boundaries) and boundaries <= picked
+    yield from shot("1-compartment-clicked")
     eye = view()[0].spaces.active.region_3d
     before = eye.view_distance
     yield from clicked((sidebar.x + 90 + LENS, y))
     yield from until("the view turns to it", lambda: eye.view_distance < before - 0.5)
-    yield from shot("1-room-framed")
-    yield from clicked((x - HOLED, y))
-    yield from until("ticked in the list", lambda: boat().holed == {"engine room"})
-    yield from clicked(below(ROOMS))
-    yield from clicked(below(ROOMS + HEADER))
-    for top in range(ROOMS + 2 * HEADER, ROOMS + 3 * HEADER, 10):
+    yield from shot("1-compartment-framed")
+    yield from clicked((x - BREACHED, y))
+    yield from until("ticked in the list", lambda: boat().breached == {"engine room"})
+    yield from clicked(below(COMPARTMENTS))
+    yield from clicked(below(COMPARTMENTS + HEADER))
+    for top in range(COMPARTMENTS + 2 * HEADER, COMPARTMENTS + 3 * HEADER, 10):
         if not boat().floodings:
             yield from clicked(below(top))
     yield from until("flooded by a click", lambda: bool(boat().floodings))
     yield from shot("2-flooding-panel")
     yield from stopped()
-    yield from clicked(below(ROOMS + HEADER))
-    yield from clicked(below(ROOMS))
+    yield from clicked(below(COMPARTMENTS + HEADER))
+    yield from clicked(below(COMPARTMENTS))
 
 
-ROOMS, HEADER, LIST, HOLED, LENS = 232, 28, 318, 66, 138
-"""Pixels at a scale of 1: the header of the panel of rooms and its list below the top of the
-sidebar with the panels above and that of the walls shut, and buttons beside the name of a room."""
+COMPARTMENTS, HEADER, LIST, BREACHED, LENS = 232, 28, 318, 66, 138
+"""Pixels at a scale of 1: the header of the panel of compartments and its list below the top of the
+sidebar with the panels above and that of the boundaries shut, and buttons beside the name of a
+compartment."""
 
 
 def stopped() -> Iterator[float]:
     """Work that would never end is ended by Esc, and what was known stays."""
     before, heard = boat().floodings, []
 
-    def endless(case, division, pairs, tell):
+    def endless(case, plan, pairs, on_progress):
         for step in range(10_000):
             time.sleep(0.01)
             heard.append(step)
-            tell(step)
+            on_progress(step)
 
     known, damage.flood_each = damage.flood_each, endless
     with override():
@@ -555,9 +558,9 @@ def stopped() -> Iterator[float]:
 
 
 def divided() -> Iterator[float]:
-    """Rooms of the workboat, a flooding, a flooding in time that is played, and a leak."""
+    """Compartments of the workboat, a flooding, a flooding in time that is played, and a leak."""
     for panel in sidebar.PANELS:
-        shown = panel.__name__.endswith("rooms")
+        shown = panel.__name__.endswith("compartments")
         panel.bl_options = set() if shown else {"DEFAULT_CLOSED"}
     addon.register()
     yield from open_tab()
@@ -565,33 +568,37 @@ def divided() -> Iterator[float]:
     chosen.live = False
     with override():
         hull = build_workboat(leaky=False)
-    rooms = boat().division.rooms
-    checks["six rooms, all sealed"] = len(rooms) == 6 and all(room.sealed for room in rooms)
-    checks["rooms have names"] = {"engine room", "hold"} <= {room.name for room in rooms}
-    known_compartments.choose_room(hull.session_uid, "hold")
-    yield from shot("1-rooms-panel")
+    compartments = boat().plan.compartments
+    checks["six compartments, all watertight"] = len(compartments) == 6 and all(
+        compartment.watertight for compartment in compartments
+    )
+    checks["compartments have names"] = {"engine room", "hold"} <= {
+        compartment.name for compartment in compartments
+    }
+    known_compartments.choose_compartment(hull.session_uid, "hold")
+    yield from shot("1-compartments-panel")
     show_parts(True)
     yield from listed()
     show_parts(False)
     looked_at(16.0)
-    yield from shot("1-rooms")
+    yield from shot("1-compartments")
 
-    known_compartments.set_holed(hull.session_uid, frozenset({"engine room"}))
+    known_compartments.set_breached(hull.session_uid, frozenset({"engine room"}))
     with override():
         bpy.ops.naval_checks.flood()
     checks["one flooding drawn"] = boat().shown_flooding is not None
     yield from shot("2-flooded")
-    chosen.look, chosen.twin_distance = "WATER_LEVEL", 0.0
+    chosen.water_display, chosen.copy_distance = "WATER_LEVEL", 0.0
     hull.hide_set(True)
     yield from shot("2-flooded-twin")
     session.show_flooding(boat(), None)
     yield from played(hull)
 
-    chosen.look = "SHIP_FIXED"
+    chosen.water_display = "SHIP_FIXED"
     with override():
         hull = build_workboat(leaky=True)
-    known_compartments.choose_room(hull.session_uid, "steering gear")
-    leaks = {leak.room: leak.path for leak in boat().division.leaks}
+    known_compartments.choose_compartment(hull.session_uid, "steering gear")
+    leaks = {leak.compartment: leak.path for leak in boat().plan.leaks}
     checks["leaks through the hatch and two bulkheads"] = len(leaks["steering gear"]) == 3
     yield from shot("4-leak")
     yield from lit_up()
@@ -601,7 +608,7 @@ def divided() -> Iterator[float]:
     yield from shot("4-leak-twice-the-size")
     show_parts(True)
     with override():
-        index = [leak.room for leak in boat().division.leaks].index("steering gear")
+        index = [leak.compartment for leak in boat().plan.leaks].index("steering gear")
         bpy.ops.naval_checks.show_leak(index=index)
     checks["edges of the leak selected"] = bpy.context.mode == "EDIT_MESH"
     yield from shot("5-leak-shown")
@@ -613,11 +620,11 @@ def played(hull: bpy.types.Object) -> Iterator[float]:
     scene = bpy.context.scene
     with override():
         at_cursor(4.0, -1.75, 0.7)
-        bpy.ops.naval_checks.add_hole(part_name="grounding", area=0.02)
+        bpy.ops.naval_checks.add_breach(part_name="grounding", area=0.02)
         bpy.ops.naval_checks.time_to_flood()
         select_only(hull)
         bpy.ops.naval_checks.play_flooding()
-    run = boat().ingress
+    run = boat().flooding_history
     checks["a marker for every event"] = len(scene.timeline_markers) == len(run.events)
     for share, name in ((0.2, "3-run"), (0.7, "3-run-later")):
         scene.frame_set(int(share * scene.frame_end))
@@ -656,14 +663,14 @@ def measured() -> Iterator[float]:
     """The floodable length of the workboat: a place looked at with the mouse on its chart, a
     bulkhead dragged until a compartment is too long, and that compartment shown."""
     for panel in sidebar.PANELS:
-        shown = panel.__name__.endswith("rooms")
+        shown = panel.__name__.endswith("compartments")
         panel.bl_options = set() if shown else {"DEFAULT_CLOSED"}
     addon.register()
     yield from open_tab()
     chosen = scene_settings(bpy.context.scene)
     with override():
         hull = build_workboat(leaky=False)
-        bpy.ops.naval_checks.find_floodable()
+        bpy.ops.naval_checks.find_floodable_length()
     show_parts(True)
     looked_at(16.0)
     _, region, _ = view()
@@ -673,7 +680,9 @@ def measured() -> Iterator[float]:
     yield from shot("1-floodable")
     places = [chart.axes.at(x, 1.0) + (region.x, region.y) for x in (4.0, 7.5)]
     yield from dragged(*places)
-    yield from until("at the place under the mouse", lambda: abs(chosen.look_place - 7.5) < 0.1)
+    yield from until(
+        "at the place under the mouse", lambda: abs(chosen.inspected_place - 7.5) < 0.1
+    )
     yield from shot("2-looked-at")
     bulkhead = bpy.data.objects["hold bulkhead"]
     with override():
@@ -694,14 +703,16 @@ def measured() -> Iterator[float]:
     click((x + 14 * step, y))
     yield 0.5
     checks["the curve stays good"] = not boat().advice_stale
-    stretches = boat().damage.subdivision.stretches
-    index = next(at for at, each in enumerate(stretches) if not each.survives)
+    main_compartments = boat().damage.subdivision.main_compartments
+    index = next(at for at, each in enumerate(main_compartments) if not each.survives)
     area, _, _ = view()
     area.spaces.active.show_region_ui = True
     with override():
-        bpy.ops.naval_checks.show_compartment(index=index)
+        bpy.ops.naval_checks.show_main_compartment(index=index)
     picked = {obj.name for obj in bpy.context.selected_objects}
-    checks["the bulkheads at its ends are selected"] = picked == {*stretches[index].walls}
+    checks["the bulkheads at its ends are selected"] = picked == {
+        *main_compartments[index].boundaries
+    }
     yield from shot("4-compartment")
     select_only(hull)
     bpy.context.scene.unit_settings.system = "IMPERIAL"
@@ -730,5 +741,5 @@ def go() -> float | None:
 
 
 bpy.context.preferences.view.show_splash = False
-user = {"ship": steps, "rooms": divided, "lengths": measured}[STORY]()
+user = {"ship": steps, "compartments": divided, "lengths": measured}[STORY]()
 bpy.app.timers.register(go, first_interval=1.0, persistent=True)

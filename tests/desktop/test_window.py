@@ -45,7 +45,7 @@ NOTHING = "no Blender with Xvfb: set BLENDER, or NAVAL_CHECKS_BLENDER_ROOTS"
 
 @pytest.mark.skipif(not FOUND, reason=NOTHING)
 @pytest.mark.parametrize(("root", "blender"), FOUND or [(Path("/"), "")], ids=str)
-@pytest.mark.parametrize("story", ["ship", "rooms", "lengths"])
+@pytest.mark.parametrize("story", ["ship", "compartments", "lengths"])
 def test_in_a_window(root: Path, blender: str, story: str) -> None:
     with tempfile.TemporaryDirectory(dir=root / "tmp") as folder:
         shutil.copytree(ADDON, Path(folder, "addon"), ignore=shutil.ignore_patterns("__pycache__"))

@@ -5,13 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
+from addon.core.arrays import Floats
 from addon.core.geometry.mesh import mirrored
 from addon.core.model.hull import Hull, build_hull
 from tests.bodies import Body, joined, mesh, moved, prism, sheet
-
-Array = NDArray[np.float64]
 
 X_TO_Z = np.array([[0.0, 1.0, 0.0], [0.0, 0.0, 1.0], [1.0, 0.0, 0.0]])
 X_TO_STARBOARD = np.array([[0.0, 1.0, 0.0], [-1.0, 0.0, 0.0], [0.0, 0.0, 1.0]])
@@ -58,10 +56,10 @@ def cone(radius: float, height: float, sides: int = 720) -> Body:
     return np.concatenate([rim, np.zeros((1, 3))]), (*slope, tuple(range(sides)))
 
 
-def double_ended(half_breadth: Callable[[Array, Array], Array], x: Array, z: Array) -> Hull:
+def double_ended(half_breadth: Callable[[Floats, Floats], Floats], x: Floats, z: Floats) -> Hull:
     """An open hull |y| = `half_breadth(x, z)`, zero at the keel and both ends, from its half."""
 
-    def port(u: Array, v: Array) -> Array:
+    def port(u: Floats, v: Floats) -> Floats:
         y = half_breadth(u, v)
         y[[0, -1]] = y[:, 0] = 0.0
         return np.stack([u, y, v], axis=-1)

@@ -7,14 +7,14 @@ from functools import cache
 import numpy as np
 
 from addon.core.buoyancy.attitude import Attitude
-from addon.core.hydrostatics.floating_position import Floating, float_ship
+from addon.core.hydrostatics.floating_position import FloatingPosition, find_floating_position
 from addon.core.hydrostatics.particulars import Hydrostatics, hydrostatics
 from addon.core.model.case import SEA_WATER, Case
-from addon.core.model.hull import Hull, Marks, build_hull
+from addon.core.model.hull import Hull, ReferencePlanes, build_hull
 from addon.core.model.tanks import Tank
 from addon.core.model.weights import Weight
-from addon.core.stability.gz_curve import ArmCurve
-from addon.core.stability.righting_lever import Held, heeling_of, righting_curve
+from addon.core.stability.gz_curve import GZCurve
+from addon.core.stability.righting_lever import HeeledPosition, heeling_of, righting_curve
 from tests.bodies import Body, mesh
 
 FOOT = 0.3048
@@ -22,14 +22,16 @@ LONG_TON = 1.0160469088
 OLD_SEA_WATER = 1000 * LONG_TON / (35 * FOOT**3)  # 35 cubic feet to the ton, kg/m3
 
 
-def hull_of(body: Body, marks: Marks | None = None) -> Hull:
+def hull_of(body: Body, marks: ReferencePlanes | None = None) -> Hull:
     """Hull of a body, which must raise no warning."""
     vertices, faces = body
     return _built(vertices.tobytes(), tuple(map(tuple, faces)), marks)
 
 
 @cache
-def _built(vertices: bytes, faces: tuple[tuple[int, ...], ...], marks: Marks | None) -> Hull:
+def _built(
+    vertices: bytes, faces: tuple[tuple[int, ...], ...], marks: ReferencePlanes | None
+) -> Hull:
     corners = np.frombuffer(vertices).reshape(-1, 3)
     hull = build_hull(mesh((corners, faces)), marks)
     assert not [found for found in hull.findings if found.severity == "warning"]
@@ -48,14 +50,14 @@ def case_of(
     return Case("check", hull, weights, density, tanks)
 
 
-def at_rest(hull: Hull, *weights: Weight, density: float = SEA_WATER) -> Floating:
+def at_rest(hull: Hull, *weights: Weight, density: float = SEA_WATER) -> FloatingPosition:
     """The hull with its weights at equilibrium, solved from upright."""
     return at_rest_in(case_of(hull, *weights, density=density))
 
 
-def at_rest_in(case: Case) -> Floating:
+def at_rest_in(case: Case) -> FloatingPosition:
     """A case at equilibrium, solved from upright."""
-    return float_ship(case, seek_others=False)
+    return find_floating_position(case, seek_others=False)
 
 
 def at_draft(hull: Hull, draft: float) -> Hydrostatics:
@@ -63,23 +65,23 @@ def at_draft(hull: Hull, draft: float) -> Hydrostatics:
     return hydrostatics(hull, Attitude.from_draft(draft, hull.midship_x))
 
 
-def held(case: Case, degrees: float, fixed_trim: bool = False) -> Held:
+def held(case: Case, degrees: float, fixed_trim: bool = False) -> HeeledPosition:
     """A case held at a heel (degrees, starboard +)."""
     return heeling_of(case, fixed_trim).at(float(np.radians(degrees)))
 
 
-def arms_of(case: Case, low: int, high: int, fixed_trim: bool = False) -> ArmCurve:
+def arms_of(case: Case, low: int, high: int, fixed_trim: bool = False) -> GZCurve:
     """The GZ curve between two heels (degrees), computed every 5 degrees."""
     heels = np.radians(np.union1d(np.arange(low, high, 5), [high]))
-    return righting_curve(heeling_of(case, fixed_trim), heels).arms
+    return righting_curve(heeling_of(case, fixed_trim), heels).gz_curve
 
 
-def area_of(arms: ArmCurve, low: float, high: float) -> float:
+def area_of(arms: GZCurve, low: float, high: float) -> float:
     """Area under the GZ curve (m rad) between two heels (degrees)."""
     return arms.area(float(np.radians(low)), float(np.radians(high)))
 
 
-def zeros_of(arms: ArmCurve) -> tuple[list[float], list[float]]:
+def zeros_of(arms: GZCurve) -> tuple[list[float], list[float]]:
     """Heels (degrees) at which GZ is zero: the stable equilibria, then the unstable ones."""
     rising, falling = [], []
     for each in arms.crossings:
@@ -87,22 +89,22 @@ def zeros_of(arms: ArmCurve) -> tuple[list[float], list[float]]:
     return rising, falling
 
 
-def arms_vanish_at(ship: Floating) -> float:
+def arms_vanish_at(ship: FloatingPosition) -> float:
     """Angle of list (degrees), the stable zero of the GZ curve."""
     (rests,), _ = zeros_of(arms_of(ship.case, -30, 30))
     return rests
 
 
-def heel_deg(ship: Floating) -> float:
+def heel_deg(ship: FloatingPosition) -> float:
     """Heel in degrees, starboard positive."""
-    assert ship.rest and ship.rest.settled
-    return float(np.degrees(ship.rest.attitude.heel_rad))
+    assert ship.equilibrium and ship.equilibrium.converged
+    return float(np.degrees(ship.equilibrium.attitude.heel_rad))
 
 
-def tilt_deg(ship: Floating) -> float:
+def tilt_deg(ship: FloatingPosition) -> float:
     """Angle between the vertical of the hull and of the world (degrees)."""
-    assert ship.rest and ship.rest.settled
-    up = ship.rest.attitude.up
+    assert ship.equilibrium and ship.equilibrium.converged
+    up = ship.equilibrium.attitude.up
     return float(np.degrees(np.arctan2(np.hypot(up[0], up[1]), up[2])))
 
 
@@ -112,7 +114,7 @@ def wall_sided(GM: float, BM: float, degrees: float) -> float:
     return float((GM + BM / 2 * np.tan(heel) ** 2) * np.sin(heel))
 
 
-def wall_sided_list_deg(GM: float, BM: float, off_centre: float) -> float:
+def wall_sided_list_deg(GM: float, BM: float, off_center: float) -> float:
     """Angle of list (degrees) of a wall-sided hull: tan(phi) (GM + BM tan^2(phi) / 2) = y."""
-    roots = np.roots([BM / 2, 0.0, GM, -off_centre])
+    roots = np.roots([BM / 2, 0.0, GM, -off_center])
     return float(np.degrees(np.arctan(roots[np.abs(roots.imag) < 1e-9].real.max())))

@@ -15,13 +15,13 @@ from addon.core.criteria import (
     is_code_weather,
 )
 from addon.core.criteria.assessment import Assessment, assess
-from addon.core.criteria.criteria_inputs import Particulars
+from addon.core.criteria.criteria_inputs import CriteriaInputs
 from addon.core.criteria.limiting_kg import limiting_KG
 from addon.core.criteria.verdict import Verdict
 from addon.core.hydrostatics.lateral_area import LateralProfile
 from addon.core.model.case import Case
 from addon.core.model.service import Service
-from addon.core.stability.gz_curve import ArmCurve
+from addon.core.stability.gz_curve import GZCurve
 from tests.bodies import box, horizontal_cylinder, mesh, moved
 
 from .conftest import Check
@@ -34,7 +34,7 @@ FACETS = 2 * (1 - np.sin(2 * np.pi / SIDES) / (2 * np.pi / SIDES))
 
 
 def log(arm: float, *codes: str) -> Case:
-    """A log, 30 m long, 5 m in radius and half immersed, with G `arm` metres below its axis."""
+    """A log, 30 m long, 5 m in radius and half immersed, with G `arm` meters below its axis."""
     hull = hull_of(horizontal_cylinder(RADIUS, 30.0, SIDES))
     tonnes = 1.025 * hull.volume / 2
     return Case("log", hull, (load(tonnes, 15, 0, RADIUS - arm),), codes=codes)
@@ -47,30 +47,30 @@ def attained(verdicts: tuple[Verdict, ...], what: str) -> float:
     return found
 
 
-def sine(k: float) -> ArmCurve:
+def sine(k: float) -> GZCurve:
     """GZ = k sin(heel)."""
     heels = np.radians(np.arange(-180.0, 180.5))
-    return ArmCurve(heels, k * np.sin(heels), k * np.cos(heels), k * (1 - np.cos(heels)))
+    return GZCurve(heels, k * np.sin(heels), k * np.cos(heels), k * (1 - np.cos(heels)))
 
 
 def ship(
-    arms: ArmCurve, mass: float, length: float, profile: LateralProfile, **figures: float
-) -> Particulars:
+    arms: GZCurve, mass: float, length: float, profile: LateralProfile, **figures: float
+) -> CriteriaInputs:
     """A vessel whose deck edge is immersed at 45 degrees of heel, without openings."""
-    return Particulars(
-        arms=arms,
-        rest_heel=0.0,
-        vanishing=float(np.pi),
-        flooding=inf,
-        flooding_opening="",
-        deck_edge=radians(45.0),
+    return CriteriaInputs(
+        gz_curve=arms,
+        equilibrium_heel=0.0,
+        vanishing_angle=float(np.pi),
+        downflooding_angle=inf,
+        downflooding_opening="",
+        deck_edge_angle=radians(45.0),
         mass=mass,
         length=length,
         length_overall=length,
         LWL=length,
         BWL=figures["breadth"],
         freeboard=1.0,
-        brim_volume=2 * mass / 1025,
+        max_displaced_volume=2 * mass / 1025,
         water_density=1025.0,
         profile=profile,
         service=Service(),
@@ -136,11 +136,11 @@ def test_severe_wind_and_rolling_of_a_box(check: Check) -> None:
     levers of the clipped section.
     """
     judged = box_with_house()
-    wind = is_code_weather.severe_wind(judged.particulars)
+    wind = is_code_weather.severe_wind(judged.inputs)
     assert wind is not None and wind.rolling is not None
     rolling, share = wind.rolling, 2e-3
-    check("lateral area above the water, m2", judged.particulars.profile.area_above, "240.00")
-    check("Z, m", judged.particulars.profile.lever, "4.25")
+    check("lateral area above the water, m2", judged.inputs.profile.area_above, "240.00")
+    check("Z, m", judged.inputs.profile.lever, "4.25")
     check("X1", rolling.X1, "0.90")
     check("X2", rolling.X2, "1.00")
     check("k", rolling.k, "0.70")
@@ -156,8 +156,8 @@ def test_severe_wind_and_rolling_of_a_box(check: Check) -> None:
     check("phi_2, deg", degrees(wind.end), "50.000")
     check("area a, m rad", wind.a, "0.0458862")
     check("area b, m rad", wind.b, "0.428931")
-    said = is_code_weather.check(judged.particulars, False)
-    assert [each.outcome for each in said] == ["passes", "passes"]
+    run_command = is_code_weather.check(judged.inputs, False)
+    assert [each.outcome for each in run_command] == ["passes", "passes"]
 
 
 def test_severe_wind_on_a_sine_curve(check: Check) -> None:
@@ -185,13 +185,13 @@ def test_righting_levers_of_a_box_under_the_is_code(check: Check) -> None:
 
     Source: closed form by clipping the section, integrated independently of this code.
     """
-    said = is_code_general.check(box_with_house().particulars, False)
-    check("area to 30 deg, m rad", said[0].attained or 0.0, "0.164515")
-    check("area to 40 deg, m rad", said[1].attained or 0.0, "0.307725")
-    check("area from 30 to 40 deg, m rad", said[2].attained or 0.0, "0.143210", within=1e-6)
-    check("maximum GZ, m", said[3].attained or 0.0, "0.868562", within=1e-6)
-    check("angle of maximum GZ, deg", said[4].attained or 0.0, "39.585", within=2e-3)
-    check("GM, m", said[5].attained or 0.0, "1.0000")
+    run_command = is_code_general.check(box_with_house().inputs, False)
+    check("area to 30 deg, m rad", run_command[0].attained or 0.0, "0.164515")
+    check("area to 40 deg, m rad", run_command[1].attained or 0.0, "0.307725")
+    check("area from 30 to 40 deg, m rad", run_command[2].attained or 0.0, "0.143210", within=1e-6)
+    check("maximum GZ, m", run_command[3].attained or 0.0, "0.868562", within=1e-6)
+    check("angle of maximum GZ, deg", run_command[4].attained or 0.0, "39.585", within=2e-3)
+    check("GM, m", run_command[5].attained or 0.0, "1.0000")
 
 
 def test_a_box_in_a_turn(check: Check) -> None:
@@ -199,7 +199,7 @@ def test_a_box_in_a_turn(check: Check) -> None:
 
     Source: 2008 IS Code, part A, 3.1.2 (the heeling moment from memory); the heel by GM.
     """
-    judged = box_with_house().particulars
+    judged = box_with_house().inputs
     lever = is_code_passengers.turn_lever(judged)
     assert lever is not None
     check("heeling moment, kN m", lever.upright * judged.mass * 9.81 / 1000, "708.48")
@@ -217,10 +217,10 @@ def test_weather_of_us_vessels_in_both_units(check: Check) -> None:
     profile = LateralProfile(60.0, 1.5, 10.0, 20.0, 1.0, 10.0)
     figures = {"GM": 1.0, "KG": 2.0, "draft": 1.5, "breadth": 5.0, "Cb": 0.5}
     boat = ship(sine(1.0), 50e3, 20.0, profile, **figures)
-    (said,) = cfr_170_170_weather.check(boat, False)
+    (run_command,) = cfr_170_170_weather.check(boat, False)
     check("P, t/m2", cfr_170_170_weather.pressure(boat) / 1000, "0.055233")
-    check("GM required, m", said.required or 0.0, "0.66459")
-    check("in feet and long tons, m", said.required or 0.0, "0.66078", within=7e-3)
+    check("GM required, m", run_command.required or 0.0, "0.66459")
+    check("in feet and long tons, m", run_command.required or 0.0, "0.66078", within=7e-3)
 
 
 @pytest.mark.parametrize(

@@ -7,14 +7,14 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from addon.core.damage.flooding_paths import Hole
+from addon.core.damage.flooding_paths import Breach
 from addon.core.damage.orifice import GRAVITY
-from addon.core.flooding_time.time_to_flood import flood_in_time
+from addon.core.flooding_time.time_to_flood import simulate_flooding
 from addon.core.model.case import Case
-from addon.core.model.compartment import Division
+from addon.core.model.compartment import CompartmentPlan
 from addon.core.model.openings import Door
 from tests import bodies
-from tests.basins import room_of
+from tests.tank_networks import compartment_of
 
 from .conftest import Check
 from .shapes import block
@@ -36,15 +36,17 @@ def time_across(water: float, head: float, left: float) -> float:
 
 def ship(
     torn: bodies.Body, other: bodies.Body, duct: tuple[float, float, float], draft: float
-) -> tuple[Case, Division]:
+) -> tuple[Case, CompartmentPlan]:
     """A box of 60 x 12 x 9 m at a draft, a breached compartment, the one across, and a duct."""
     case = case_of(hull_of(bodies.box(60, 12, 9)), load(1.025 * 720 * draft, 30, 0, 2))
-    rooms = room_of("torn", torn), room_of("other", other)
-    door = Door("duct", np.array(duct), DUCT, 0.0, ("torn", "other"), discharge=LOSSES**-0.5)
-    return replace(case, doors=(door,)), Division(rooms)
+    compartments = compartment_of("torn", torn), compartment_of("other", other)
+    door = Door(
+        "duct", np.array(duct), DUCT, 0.0, ("torn", "other"), discharge_coefficient=LOSSES**-0.5
+    )
+    return replace(case, doors=(door,)), CompartmentPlan(compartments)
 
 
-def above_the_breached_compartment(fall: float, draft: float) -> tuple[Case, Division]:
+def above_the_breached_compartment(fall: float, draft: float) -> tuple[Case, CompartmentPlan]:
     """A breached compartment of 10 m3 on the bottom amidships, and one of 365 m3 from 1 m above the
     bottom, `fall` high."""
     half = 365 / fall / 12 / 2
@@ -57,11 +59,13 @@ def test_vessel_held(check: Check) -> None:
 
     Source: IMO resolutions MSC.245(83) and MSC.362(92) (formula and example of 755 s from memory).
     """
-    case, division = above_the_breached_compartment(3.8, 6.3)
-    hole = Hole(np.array([30.0, 0.0, 0.0]), 4.0)
-    flooded = flood_in_time(case, division, "torn", hole, held=True)
-    time = next(event.time for event in flooded.events if event.what == "Room 'other' is full")
-    check("1/sqrt(k)", case.doors[0].discharge, "0.516", within=5e-4)
+    case, plan = above_the_breached_compartment(3.8, 6.3)
+    hole = Breach(np.array([30.0, 0.0, 0.0]), 4.0)
+    flooded = simulate_flooding(case, plan, "torn", hole, fixed_attitude=True)
+    time = next(
+        event.time for event in flooded.events if event.what == "Compartment 'other' is full"
+    )
+    check("1/sqrt(k)", case.doors[0].discharge_coefficient, "0.516", within=5e-4)
     within = HALF_A_PER_CENT * 755
     check("time, s", time, "755", time_across(365, 5.3, 1.5), within=within, facets=2e-3)
 
@@ -73,9 +77,11 @@ def test_vessel_free_to_sink(check: Check) -> None:
     Source: IMO resolutions MSC.245(83) and MSC.362(92) (formula and example of 755 s from memory);
     parallel sinkage by closed form.
     """
-    case, division = above_the_breached_compartment(3.8 + 365 / 720, 6.3 - 10 / 720)
-    flooded = flood_in_time(case, division, "torn", Hole(np.array([30.0, 0.0, 0.0]), 4.0))
-    time = next(event.time for event in flooded.events if event.what == "Room 'other' is full")
+    case, plan = above_the_breached_compartment(3.8 + 365 / 720, 6.3 - 10 / 720)
+    flooded = simulate_flooding(case, plan, "torn", Breach(np.array([30.0, 0.0, 0.0]), 4.0))
+    time = next(
+        event.time for event in flooded.events if event.what == "Compartment 'other' is full"
+    )
     within = HALF_A_PER_CENT * 755
     check("time, s", time, "755", time_across(365, 5.3, 1.5), within=within, facets=2e-3)
     check("draft, m", flooded.levels[-1], exact=6.3 + 365 / 720)
@@ -89,8 +95,8 @@ def test_from_side_to_side(check: Check) -> None:
     compartment flooded by closed form, lost buoyancy at a small heel.
     """
     torn, other = block((27, 33), (-6, -4.5), (0, 9)), block((27, 33), (4.5, 6), (0, 9))
-    case, division = ship(torn, other, (30, 4.5, 0), 4.0)
-    flooded = flood_in_time(case, division, "torn", Hole(np.array([30.0, -5.0, 0.0]), 60.0))
+    case, plan = ship(torn, other, (30, 4.5, 0), 4.0)
+    flooded = simulate_flooding(case, plan, "torn", Breach(np.array([30.0, -5.0, 0.0]), 60.0))
     draft, middle = 4 * 720 / 711, 9 * 5.25 / 711
     second = 60 * 12**3 / 12 - 9 * 5.25**2 - 6 * 1.5**3 / 12 - 711 * middle**2
     tangent = middle / (draft / 2 + second / 2880 - 2)

@@ -6,7 +6,7 @@ long gives the same draft.
 
 from __future__ import annotations
 
-from addon.core.model.hull import Marks
+from addon.core.model.hull import ReferencePlanes
 from tests.bodies import box, moved
 
 from .conftest import Check
@@ -119,7 +119,7 @@ def test_barge_open_above(check: Check) -> None:
 
 
 def test_barge_open_to_starboard(check: Check) -> None:
-    """The same barge: 20 m amidships open to the sea on the starboard side, up to the centreline.
+    """The same barge: 20 m amidships open to the sea on the starboard side, up to the centerline.
 
     Source: closed form, lost buoyancy at constant displacement.
     """
@@ -127,13 +127,13 @@ def test_barge_open_to_starboard(check: Check) -> None:
         (0, -10), (40, -10), (40, 0), (60, 0), (60, -10), (100, -10), (100, 10), (0, 10),
     ]  # fmt: skip
     ship = at_rest(hull_of(from_plan(plan, 10)), BARGE)
-    attitude, draft = ship.rest.attitude, ship.hydrostatics.draft_mid
+    attitude, draft = ship.equilibrium.attitude, ship.hydrostatics.draft_mid
     check("draft amidships, m", draft, "5.664376")
     check("list to starboard, deg", heel_deg(ship), "11.08256")
     check("trim, m", ship.hydrostatics.trim, "0", 0)
     side = draft + 10 * attitude.up[1] / attitude.up[2]
     check("draft at the starboard side, m", side, "7.623137")
-    compartment = hull_of(moved(box(20, 10, 10), (40, -5, 0)), Marks(0, 100, 0, 0))
+    compartment = hull_of(moved(box(20, 10, 10), (40, -5, 0)), ReferencePlanes(0, 100, 0, 0))
     water = compartment.tree.below(attitude)
     check("water in the compartment, m3", water.volume, "1328.751")
     check("its centroid to starboard, m", -water.buoyancy[1], "5.24569")
@@ -144,14 +144,14 @@ def test_barge_open_forward(check: Check) -> None:
 
     Source: closed form, lost buoyancy at constant displacement.
     """
-    hull = hull_of(box(90, 20, 10), Marks(forward_perpendicular_x=100))
+    hull = hull_of(box(90, 20, 10), ReferencePlanes(forward_perpendicular_x=100))
     ship = at_rest(hull, BARGE)
     figures = ship.hydrostatics
     check("draft amidships, m", figures.draft_mid, "5.766729")
     check("trim by the bow, m", -figures.trim, "4.223467")
     check("draft forward, m", figures.draft_forward, "7.878463")
     check("draft aft, m", figures.draft_aft, "3.654995")
-    compartment = hull_of(moved(box(10, 20, 10), (90, 0, 0)), Marks(0, 100, 0, 0))
-    water = compartment.tree.below(ship.rest.attitude)
+    compartment = hull_of(moved(box(10, 20, 10), (90, 0, 0)), ReferencePlanes(0, 100, 0, 0))
+    water = compartment.tree.below(ship.equilibrium.attitude)
     check("water in the compartment, m3", water.volume, "1533.458")
     check("its centroid forward of midships, m", water.buoyancy[0] - 50, "45.0459")

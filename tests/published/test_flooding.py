@@ -8,12 +8,12 @@ from math import radians
 import numpy as np
 import pytest
 
-from addon.core.damage.flooding import Flooded, damaged, flood
-from addon.core.damage.residual_gz import Residual
+from addon.core.damage.flooding import FloodingResult, damaged, flood
+from addon.core.damage.residual_gz import ResidualGZ
 from addon.core.damage.s_factor import heeling_moment, s_factor, s_final, s_intermediate, s_moment
 from addon.core.hydrostatics.particulars import hydrostatics
 from addon.core.model.case import Case
-from addon.core.model.compartment import PERMEABILITY, Division, Room
+from addon.core.model.compartment import PERMEABILITY_BY_USE, Compartment, CompartmentPlan
 from addon.core.model.tanks import Tank
 from addon.core.model.weights import Weight
 from tests.bodies import Body, box, mesh, tree
@@ -25,26 +25,26 @@ from .ships import FOOT, at_rest_in, case_of, hull_of, load
 
 def opened(
     hull: Body, weight: Weight, compartment: Body, permeability: float = 1.0
-) -> tuple[Flooded, Case]:
+) -> tuple[FloodingResult, Case]:
     """A hull at equilibrium with a compartment open to the sea, and the intact case."""
     case = case_of(hull_of(hull), weight)
     faces = mesh(compartment)
-    room = Room(
+    compartment = Compartment(
         "hold", tree(compartment), faces.vertices, faces.triangles, permeability=permeability
     )
-    return flood(case, Division((room,)), ("hold",), whole_curve=False), case
+    return flood(case, CompartmentPlan((compartment,)), ("hold",), whole_curve=False), case
 
 
-def draft(found: Flooded) -> float:
+def draft(found: FloodingResult) -> float:
     """Draft amidships (m)."""
     assert found.floating.hydrostatics
     return found.floating.hydrostatics.draft_mid
 
 
-def heel(found: Flooded) -> float:
+def heel(found: FloodingResult) -> float:
     """Heel (degrees), starboard positive."""
-    assert found.floating.rest
-    return float(np.degrees(found.floating.rest.attitude.heel_rad))
+    assert found.floating.equilibrium
+    return float(np.degrees(found.floating.equilibrium.attitude.heel_rad))
 
 
 def across(breadth: float) -> tuple[float, float]:
@@ -130,7 +130,7 @@ def test_barge_amidships(check: Check) -> None:
     check("heel, deg", heel(found), "0", 0)
     check("GM, m", found.floating.GM, "2.458333", 6.25 / 2 + 400 / 75 - 6)
     check("water in the compartment, m3", found.water, "2500", 2500)
-    check("margin line above water, m", found.margin_line, exact=10 - 6.25 - 0.076)
+    check("margin line above water, m", found.residual_freeboard, exact=10 - 6.25 - 0.076)
 
 
 def test_barge_amidships_as_added_weight(check: Check) -> None:
@@ -140,8 +140,8 @@ def test_barge_amidships_as_added_weight(check: Check) -> None:
     Source: closed form, added weight and lost buoyancy.
     """
     found, case = opened(BARGE, LADEN, block((40, 60), across(20), (0, 10)))
-    assert found.floating.rest
-    figures = hydrostatics(case.hull, found.floating.rest.attitude)
+    assert found.floating.equilibrium
+    figures = hydrostatics(case.hull, found.floating.equilibrium.attitude)
     water = found.water
     whole = 10000 + water
     KG = (10000 * 6 + water * draft(found) / 2) / whole
@@ -176,11 +176,11 @@ def test_same_waterline_by_added_weight(check: Check, where: str, compartment: B
     tank = Tank("water", held, 1025.0, found.water / held.volume)
     added = at_rest_in(replace(case, tanks=(tank,)))
     one, other = found.floating.hydrostatics, added.hydrostatics
-    assert one and other and added.rest
+    assert one and other and added.equilibrium
     for end in ("aft", "forward"):
         ours, theirs = (getattr(each, f"draft_{end}") for each in (other, one))
         check(f"draft {end}, compartment {where}, m", ours, exact=theirs)
-    attitude = added.rest.attitude
+    attitude = added.equilibrium.attitude
     heeled = np.degrees(attitude.heel_rad)
     check(f"heel, compartment {where}, deg", heeled, exact=heel(found))
     inside = tank.liquid(attitude.up).level
@@ -218,13 +218,13 @@ def test_barge_above_a_flat(check: Check) -> None:
 
 
 def test_barge_to_starboard(check: Check) -> None:
-    """The same barge: a compartment of 20 m amidships to starboard of the centreline is flooded.
+    """The same barge: a compartment of 20 m amidships to starboard of the centerline is flooded.
 
     Source: closed form, lost buoyancy at constant displacement.
     """
     compartment = block((40, 60), (-10, 0), (0, 10))
     found, _ = opened(BARGE, LADEN, compartment)
-    attitude = found.floating.rest.attitude
+    attitude = found.floating.equilibrium.attitude
     check("draft amidships, m", draft(found), "5.664376")
     check("list to starboard, deg", heel(found), "11.08256")
     check("trim, m", found.floating.hydrostatics.trim, "0", 0)
@@ -248,7 +248,7 @@ def test_barge_forward(check: Check) -> None:
     check("draft forward, m", figures.draft_forward, "7.878463")
     check("draft aft, m", figures.draft_aft, "3.654995")
     check("water in the compartment, m3", found.water, "1533.458")
-    middle = tree(compartment).below(found.floating.rest.attitude).buoyancy
+    middle = tree(compartment).below(found.floating.equilibrium.attitude).buoyancy
     check("its centroid forward of midships, m", middle[0] - 50, "45.0459")
 
 
@@ -283,7 +283,7 @@ def test_permeability_by_use(check: Check) -> None:
     """
     shares = {"stores": "0.60", "accommodation": "0.95", "machinery": "0.85", "void": "0.95"}
     for use, share in (shares | {"liquids": "0.95", "cargo": "0.95"}).items():
-        check(use, PERMEABILITY[use], share)
+        check(use, PERMEABILITY_BY_USE[use], share)
 
 
 def test_s_of_the_final_stage(check: Check) -> None:
@@ -297,7 +297,7 @@ def test_s_of_the_final_stage(check: Check) -> None:
     check("K", s_final(1.0, 1.0, radians(9), "passenger"), "0.866025", K)
     check("factor of GZ and range", s_final(0.10, radians(10), 0.0, "passenger"), "0.849522", arms)
     check("s", s, "0.735708", K * arms)
-    left = Residual(1, radians(9), radians(10), 0.10, 0.01)
+    left = ResidualGZ(1, radians(9), radians(10), 0.10, 0.01)
     check("s by the residual GZ curve", s_factor(left, "passenger", 5e6), "0.735708", K * arms)
 
 
@@ -335,6 +335,6 @@ def test_permeability_of_the_barge_amidships(check: Check, permeability: float) 
     found, case = opened(BARGE, LADEN, compartment, permeability)
     deep = 500 / (100 - 20 * permeability)
     check(f"draft at {permeability:g}, m", draft(found), exact=deep)
-    assert damaged(case, Division(()), ()) is case
+    assert damaged(case, CompartmentPlan(()), ()) is case
     second = (100 - 20 * permeability) * 20**3 / 12
     check(f"GM at {permeability:g}, m", found.floating.GM, exact=deep / 2 + second / 1e4 - 6)

@@ -2,7 +2,7 @@
 
 Every tank with a free surface counts here. Rules exempt some: the 2008 IS Code, part B, 3.1, tanks
 filled to 98 % and more, and small ones (the latter from memory); 46 CFR 170.285 takes for each
-kind of consumable the pair, or the tank on the centreline, of the largest effect. Those belong to
+kind of consumable the pair, or the tank on the centerline, of the largest effect. Those belong to
 the criteria.
 """
 
@@ -12,7 +12,6 @@ from math import atan, cos, degrees, pi, radians, sin, sqrt, tan
 
 import numpy as np
 import pytest
-from numpy.typing import NDArray
 
 from addon.core.buoyancy.attitude import up_from_angles
 from addon.core.hydrostatics.tank_soundings import heeling_moments, sounding_table
@@ -36,8 +35,6 @@ from .ships import (
     wall_sided,
     zeros_of,
 )
-
-Array = NDArray[np.float64]
 
 SEA = 1025.0
 
@@ -118,7 +115,7 @@ def test_loll_by_a_free_surface(check: Check) -> None:
     exact = degrees(atan(sqrt(0.06 / 2.4)))
     check("GM, m", held(ship, 0).GM, exact=-0.03)
     afloat = at_rest_in(ship)
-    check("loll, deg", abs(degrees(afloat.rest.attitude.heel_rad)), exact=exact)
+    check("loll, deg", abs(degrees(afloat.equilibrium.attitude.heel_rad)), exact=exact)
     rests, falls = zeros_of(arms_of(ship, -30, 30))
     check("loll to starboard by the GZ curve, deg", rests[1], exact=exact, facets=3e-3)
     check("loll to port by the GZ curve, deg", -rests[0], exact=exact, facets=3e-3)
@@ -186,13 +183,13 @@ def test_half_full_tank(check: Check, heel: float, dy: str, dz: str, moment: str
     """
     tank = tank_of(box(10, 8, 4))
     check("mass, t", tank.mass / 1000, "164", 164)
-    level, there = tank.liquid(up_from_angles(0, 0)).centre, liquid_at(tank, heel).centre
+    level, there = tank.liquid(up_from_angles(0, 0)).center, liquid_at(tank, heel).center
     slope = tan(radians(heel))
     across, rise = 8**2 * slope / 24, 8**2 * slope**2 / 48
     if slope > 0.5:
-        floor, ceiling = 4 + 2 / slope, 4 - 2 / slope
-        across = 4 - (floor**2 + floor * ceiling + ceiling**2) / 24
-        rise = (floor + 2 * ceiling) / 6 - 1
+        floor, top = 4 + 2 / slope, 4 - 2 / slope
+        across = 4 - (floor**2 + floor * top + top**2) / 24
+        rise = (floor + 2 * top) / 6 - 1
     lever = across * cos(radians(heel)) + rise * sin(radians(heel))
     found = there - level
     shift = -found[1] * cos(radians(heel)) + found[2] * sin(radians(heel))
@@ -241,8 +238,8 @@ def test_capacity_tables(check: Check) -> None:
         at, fine = f"of the sphere at {level:g} m", {"facets": 4e-3}
         volume = float(table.volumes[place])
         check(f"volume {at}, m3", volume, exact=pi * level**2 * (1 - level / 3), **fine)
-        centre = -0.75 * (2 - level) ** 2 / (3 - level)
-        check(f"height of centroid {at}, m", table.centres[place][2], exact=centre, **fine)
+        center = -0.75 * (2 - level) ** 2 / (3 - level)
+        check(f"height of centroid {at}, m", table.centers[place][2], exact=center, **fine)
         moment = SEA * pi / 4 * (level * (2 - level)) ** 2 / 1000
         check(f"free surface moment {at}, t m", table.moments[place] / 1000, exact=moment, **fine)
     vee = sounding_table(tank_of(wedge(6, 3, 2)), [0.5, 1.5])
@@ -272,7 +269,7 @@ def test_coefficients_of_free_surfaces(check: Check, shape: float) -> None:
     height = 2.0
     breadth = shape * height
     tank = tank_of(box(3, breadth, height))
-    level = tank.liquid(up_from_angles(0, 0)).centre
+    level = tank.liquid(up_from_angles(0, 0)).center
     for heel, printed in zip(K_HEELS, K_TABLE[shape].split(), strict=True):
         phi = radians(heel)
         if heel < 90 and 1 / tan(phi) >= shape:
@@ -280,7 +277,7 @@ def test_coefficients_of_free_surfaces(check: Check, shape: float) -> None:
         else:
             first = cos(phi) / 8 + sin(phi) / 8 / shape
             exact = first - (cos(phi) + cos(phi) / tan(phi) ** 2 / 2) / (12 * shape**2)
-        found = liquid_at(tank, heel).centre - level
+        found = liquid_at(tank, heel).center - level
         shift = -found[1] * cos(phi) + found[2] * sin(phi)
         k = tank.mass * shift / (tank.capacity * breadth * tank.density)
         check(f"k at {heel} deg, b/h {shape:g}", k, printed, exact)
@@ -296,7 +293,7 @@ def test_round_tank(check: Check, fill: float) -> None:
     tank = tank_of(moved(horizontal_cylinder(2, 6, 1440), (0, 1, 3)), fill)
     level = tank.liquid(up_from_angles(0, 0))
     axis = np.array([3.0, 1.0, 5.0])
-    reach = float(axis[2] - level.centre[2])
+    reach = float(axis[2] - level.center[2])
     half = segment_half_angle(fill)
     exact = 4 * sin(half) ** 3 / (3 * (half - sin(half) * cos(half)))
     at = f"at a fill of {fill:g}"
@@ -304,7 +301,7 @@ def test_round_tank(check: Check, fill: float) -> None:
     loss = free_surface_moment(tank) / tank.mass
     check(f"loss of a GM of that liquid alone {at}, m", loss, exact=exact, facets=2e-5)
     for heel in (-70, 30, 90, 160):
-        found = liquid_at(tank, heel).centre - axis
+        found = liquid_at(tank, heel).center - axis
         to = f"{heel} deg {at}, m"
         check(f"to starboard {to}", -found[1], exact=reach * sin(radians(heel)), facets=2e-5)
         check(f"up {to}", found[2], exact=-reach * cos(radians(heel)), facets=2e-5)
@@ -344,10 +341,10 @@ def test_spherical_tank(check: Check) -> None:
     """
     tank = tank_of(geodesic_sphere(1, 32))
     for heel in (0, 40, 120):
-        centre = liquid_at(tank, heel).centre
+        center = liquid_at(tank, heel).center
         at, fine = f"at {heel} deg, m", {"facets": 2e-3}
-        check(f"to starboard {at}", -centre[1], exact=0.375 * sin(radians(heel)), **fine)
-        check(f"up {at}", centre[2], exact=-0.375 * cos(radians(heel)), **fine)
+        check(f"to starboard {at}", -center[1], exact=0.375 * sin(radians(heel)), **fine)
+        check(f"up {at}", center[2], exact=-0.375 * cos(radians(heel)), **fine)
     check("moment, t m", free_surface_moment(tank) / 1000, exact=1.025 * pi / 4, facets=2e-3)
 
 
@@ -367,4 +364,4 @@ def test_permeable_and_pressed_tanks(check: Check) -> None:
     check("moment half full, t m", free_surface_moment(crowded) / 1000, exact=exact)
     full = tank_of(shape, 1.0)
     for heel in (0, 50, 140):
-        check(f"height of centroid, full, {heel} deg, m", liquid_at(full, heel).centre[2], "2", 2)
+        check(f"height of centroid, full, {heel} deg, m", liquid_at(full, heel).center[2], "2", 2)

@@ -1,4 +1,4 @@
-"""Displacement, drafts, centres, metacentres and coefficients of bodies on an even keel."""
+"""Displacement, drafts, centers, metacentres and coefficients of bodies on an even keel."""
 
 from __future__ import annotations
 
@@ -82,7 +82,7 @@ def test_vee_prism(check: Check) -> None:
     ],
 )
 def test_horizontal_cylinder(check: Check, draft: float, volume: str, KB: str, BM: str) -> None:
-    """Horizontal cylinder of 2 m radius, 10 m long: the metacentre is on the axis at every draft.
+    """Horizontal cylinder of 2 m radius, 10 m long: the metacenter is on the axis at every draft.
 
     Source: closed form, circular segments; the mesh is a prism of 1440 sides.
     """
@@ -95,7 +95,7 @@ def test_horizontal_cylinder(check: Check, draft: float, volume: str, KB: str, B
 
 
 def test_sphere(check: Check) -> None:
-    """Sphere of 1 m radius: the metacentre is at the center at every draft.
+    """Sphere of 1 m radius: the metacenter is at the center at every draft.
 
     Source: closed form, spherical caps; the mesh is a geodesic sphere of 20 480 triangles.
     """
@@ -263,7 +263,7 @@ def test_light_pontoon(check: Check) -> None:
     check("draft, m", ship.hydrostatics.draft_mid, "1.084", draft)
     check("BM, m", ship.hydrostatics.BM, "6.227", 81 / (12 * draft))
     check("GM, m", ship.GM, "1.17", draft / 2 + 81 / (12 * draft) - 5.6)
-    assert ship.rest.stable
+    assert ship.equilibrium.stable
 
 
 def test_draft_of_box_in_sea_water(check: Check) -> None:
@@ -297,7 +297,7 @@ def test_box_in_brackish_water(check: Check) -> None:
 
 
 def test_least_metacentric_height_of_box(check: Check) -> None:
-    """The draft at which the metacentre of a box 10 m wide is lowest.
+    """The draft at which the metacenter of a box 10 m wide is lowest.
 
     Source: C. B. Barrass and D. R. Derrett, Ship Stability for Masters and Mates, 5th ed.,
     p. 111: KM = T = B/sqrt(6).
@@ -367,7 +367,7 @@ def test_open_box(check: Check) -> None:
     ship = at_rest(hull, load(9, 5, 0, 0.6), density=FRESH_WATER)
     assert ship.state == "afloat"
     check("draft, m", ship.hydrostatics.draft_mid, "0.3", 0.3)
-    check("freeboard to the open edge, m", ship.fills_height, "0.9", 0.9)
+    check("freeboard to the open edge, m", ship.downflooding_height, "0.9", 0.9)
     check("least freeboard, m", ship.hydrostatics.freeboard_min, "0.9", 0.9)
     check("wetted surface, m2", ship.hydrostatics.immersion.wetted_surface, "37.8", 37.8)
     check("area of the whole hull, m2", hull.tree.area, "61.2", 61.2)

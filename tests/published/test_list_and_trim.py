@@ -1,6 +1,6 @@
-"""Lists from weights off the centreline, trims from weights shifted lengthwise, and both measured.
+"""Lists from weights off the centerline, trims from weights shifted lengthwise, and both measured.
 
-Several textbook lists take tan(phi) = y / GM with a fixed metacentre. A round hull, a horizontal
+Several textbook lists take tan(phi) = y / GM with a fixed metacenter. A round hull, a horizontal
 cylinder with KM = R at every draft and heel, makes that exact, so it represents vessels which the
 source gives by their KM alone.
 """
@@ -12,7 +12,7 @@ from math import atan, degrees, pi, radians, tan
 import pytest
 
 from addon.core.buoyancy.attitude import Attitude
-from addon.core.hydrostatics.floating_position import upright
+from addon.core.hydrostatics.floating_position import upright_hydrostatics
 from addon.core.model.hull import Hull
 from addon.core.model.weights import combined
 from tests.bodies import box, horizontal_cylinder
@@ -39,18 +39,18 @@ def round_hull(KM: float, volume: float) -> Hull:
 
 
 @pytest.mark.parametrize(
-    "off_centre, listing", [(0.1, "5.6291"), (0.3, "15.1287")], ids=["0.1 m", "0.3 m"]
+    "off_center, listing", [(0.1, "5.6291"), (0.3, "15.1287")], ids=["0.1 m", "0.3 m"]
 )
-def test_list_of_wall_sided_box(check: Check, off_centre: float, listing: str) -> None:
-    """A box of 60 x 12 x 7 m at 4 m, GM 1 m, with G off the centreline to starboard.
+def test_list_of_wall_sided_box(check: Check, off_center: float, listing: str) -> None:
+    """A box of 60 x 12 x 7 m at 4 m, GM 1 m, with G off the centerline to starboard.
 
     Source: closed form for wall-sided hulls, tan(phi) (GM + BM tan^2(phi)/2) = y.
     """
-    ship = at_rest(hull_of(box(60, 12, 7)), load(2952, 30, -off_centre, 4))
-    exact = wall_sided_list_deg(1, 3, off_centre)
-    check(f"list, G {off_centre} m off, deg", heel_deg(ship), listing, exact)
+    ship = at_rest(hull_of(box(60, 12, 7)), load(2952, 30, -off_center, 4))
+    exact = wall_sided_list_deg(1, 3, off_center)
+    check(f"list, G {off_center} m off, deg", heel_deg(ship), listing, exact)
     check("list by the GZ curve, deg", arms_vanish_at(ship), listing, exact, facets=1e-5)
-    assert heel_deg(ship) < degrees(atan(off_centre)) - 0.05  # the small-angle list
+    assert heel_deg(ship) < degrees(atan(off_center)) - 0.05  # the small-angle list
 
 
 def test_stadium_pontoon(check: Check) -> None:
@@ -60,7 +60,7 @@ def test_stadium_pontoon(check: Check) -> None:
     tan(phi) (GM + BM tan^2(phi)/2) = y.
     """
     ship = at_rest(hull_of(stadium(2)), load(26.8, 6, 0, 0.4), load(1.2, 6, -0.5, 0.4))
-    level_keel = upright(ship.case)
+    level_keel = upright_hydrostatics(ship.case)
     area, fine = level_keel.immersion.waterplane_area, {"within": 1e-4, "facets": 1e-5}
     check("waterplane, m2", area, "23.14159", 20 + pi, **fine)
     check("draft, m", level_keel.draft_mid, "1.180432", 28 / 1.025 / (20 + pi), **fine)
@@ -74,7 +74,7 @@ def test_stadium_pontoon(check: Check) -> None:
 
 
 def test_list_from_three_loads(check: Check) -> None:
-    """8000 t, KG 7.6 m, KM 8.7 m; 250 t and 300 t loaded and 50 t discharged off the centreline.
+    """8000 t, KG 7.6 m, KM 8.7 m; 250 t and 300 t loaded and 50 t discharged off the centerline.
 
     Source: C. B. Barrass and D. R. Derrett, Ship Stability for Masters and Mates, 5th ed.,
     pp. 116-117, by tan(phi) = y/GM.
@@ -83,13 +83,13 @@ def test_list_from_three_loads(check: Check) -> None:
     x = hull.midship_x
     rest = load(7950, x, -50 * 4.6 / 7950, (8000 * 7.6 - 50 * 1.2) / 7950)
     before = combined((rest, load(50, x, 4.6, 1.2)))
-    check("KG before, m", before.centre[2], "7.6", 7.6)
-    check("G off the centreline before, m", before.centre[1], "0", 0)
+    check("KG before, m", before.center[2], "7.6", 7.6)
+    check("G off the centerline before, m", before.center[1], "0", 0)
     ship = at_rest(hull, rest, load(250, x, -7.6, 6.1), load(300, x, 6.1, 0.6))
     check("displacement, t", ship.weight.mass / 1000, "8500", 8500)
-    check("KG, m", ship.weight.centre[2], "7.35", 62445 / 8500)
-    check("G to starboard, m", -ship.weight.centre[1], "0.0353", 300 / 8500)
-    check("GM, m", 8.7 - ship.weight.centre[2], "1.3535")
+    check("KG, m", ship.weight.center[2], "7.35", 62445 / 8500)
+    check("G to starboard, m", -ship.weight.center[1], "0.0353", 300 / 8500)
+    check("GM, m", 8.7 - ship.weight.center[2], "1.3535")
     exact = degrees(atan(300 / (8500 * 8.7 - 62445)))
     check("list to starboard, deg", heel_deg(ship), "1.494", exact, facets=1e-4)
     check("list by the GZ curve, deg", arms_vanish_at(ship), "1.494", exact, facets=1e-4)
@@ -105,7 +105,7 @@ def test_list_after_weight_moved_down_and_across(check: Check) -> None:
     x = hull.midship_x
     ship = at_rest(hull, load(6450, x, 0, 5.85), load(50, x, -5, 5.85 - 1.5))
     GM = 0.15 + 75 / 6500
-    check("GM, m", 6 - ship.weight.centre[2], "0.16154", GM)
+    check("GM, m", 6 - ship.weight.center[2], "0.16154", GM)
     exact = degrees(atan(250 / 6500 / GM))
     check("list, deg", heel_deg(ship), "13.4", exact, facets=5e-4)
     check("list by the GZ curve, deg", arms_vanish_at(ship), "13.4", exact, facets=5e-4)
@@ -113,7 +113,7 @@ def test_list_after_weight_moved_down_and_across(check: Check) -> None:
 
 @pytest.mark.slow
 def test_sixty_tons_off_centre(check: Check) -> None:
-    """60 tons 20 ft off the centreline of a vessel of 6000 tons with a GM of 2 ft.
+    """60 tons 20 ft off the centerline of a vessel of 6000 tons with a GM of 2 ft.
 
     Source: US Coast Guard, merchant marine deck examination, deck safety, question 2762 (public
     domain; answer by its key).
@@ -205,7 +205,7 @@ def test_inclining_experiment(check: Check) -> None:
     check("pendulum of 4 m, mm", 4000 * slope, "36.967", 4000 * exact)
     GM = 300 / (10250 * slope)
     check("GM found, m", GM, "3.16695", 300 / (10250 * exact))
-    check("KG recovered, m", upright(ship.case).KM - GM, "6.0", within=3e-4)
+    check("KG recovered, m", upright_hydrostatics(ship.case).KM - GM, "6.0", within=3e-4)
 
 
 def test_lift_from_a_quay(check: Check) -> None:
@@ -214,14 +214,14 @@ def test_lift_from_a_quay(check: Check) -> None:
     Source: closed form for wall-sided hulls; a load on a hook acts at the boom head.
     """
     ship = at_rest(hull_of(box(60, 12, 7)), load(2952, 30, 0, 4), load(20, 30, -10, 14))
-    level_keel = upright(ship.case)
+    level_keel = upright_hydrostatics(ship.case)
     draft = 2972 / 1.025 / 720
     GM = draft / 2 + 12 / draft - (2952 * 4 + 280) / 2972
     check("displacement, t", ship.weight.mass / 1000, "2972", 2972)
-    check("KG, m", ship.weight.centre[2], "4.067295", (2952 * 4 + 280) / 2972)
-    check("G off the centreline, m", -ship.weight.centre[1], "0.067295", 200 / 2972)
+    check("KG, m", ship.weight.center[2], "4.067295", (2952 * 4 + 280) / 2972)
+    check("G off the centerline, m", -ship.weight.center[1], "0.067295", 200 / 2972)
     check("draft, m", level_keel.draft_mid, "4.027100", draft)
-    check("GM, m", level_keel.KM - ship.weight.centre[2], "0.926067", GM)
+    check("GM, m", level_keel.KM - ship.weight.center[2], "0.926067", GM)
     exact = wall_sided_list_deg(GM, 12 / draft, 200 / 2972)
     check("list, deg", heel_deg(ship), "4.1219", exact)
     check("list by the GZ curve, deg", arms_vanish_at(ship), "4.1219", exact, facets=1e-5)

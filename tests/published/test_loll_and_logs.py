@@ -7,7 +7,11 @@ from math import atan, cos, degrees, radians, sqrt, tan
 import numpy as np
 import pytest
 
-from addon.core.hydrostatics.floating_position import Floating, float_ship, upright
+from addon.core.hydrostatics.floating_position import (
+    FloatingPosition,
+    find_floating_position,
+    upright_hydrostatics,
+)
 from addon.core.model.case import FRESH_WATER, Case
 from addon.core.model.weights import solid_weight
 from addon.core.stability.righting_lever import Heeling, righting_curve
@@ -30,9 +34,9 @@ from .ships import (
 )
 
 
-def homogeneous(body: Body, ratio: float, seek_others: bool = False) -> Floating:
+def homogeneous(body: Body, ratio: float, seek_others: bool = False) -> FloatingPosition:
     """The body at equilibrium in fresh water, solid, of `ratio` times the density of the water."""
-    return float_ship(solid(body, ratio), seek_others=seek_others)
+    return find_floating_position(solid(body, ratio), seek_others=seek_others)
 
 
 def solid(body: Body, ratio: float) -> Case:
@@ -50,14 +54,14 @@ def test_angle_of_loll(check: Check) -> None:
     """
     hull = hull_of(box(60, 10, 8))
     case = Case("check", hull, (load(2400 * 1.025, 30, 0, 4.3),))
-    ship = float_ship(case)
+    ship = find_floating_position(case)
     BM, GM = 100 / 48, 2 + 100 / 48 - 4.3
-    check("BM upright, m", upright(case).BM, "2.083333", BM)
-    check("GM upright, m", upright(case).KM - 4.3, "-0.216667", GM)
+    check("BM upright, m", upright_hydrostatics(case).BM, "2.083333", BM)
+    check("GM upright, m", upright_hydrostatics(case).KM - 4.3, "-0.216667", GM)
     loll = atan(sqrt(-2 * GM / BM))
     check("loll from upright, deg", abs(heel_deg(ship)), "24.5163", degrees(loll))
     check("GM at loll, m", ship.GM, "0.476273", -2 * GM / cos(loll))
-    assert ship.rest.stable
+    assert ship.equilibrium.stable
     heels = [degrees(other.attitude.heel_rad) for other in ship.others]
     other_side = min(heels, key=lambda heel: abs(heel + heel_deg(ship)))
     check("loll to the other side, deg", -other_side, "24.5163", heel_deg(ship))
@@ -109,12 +113,12 @@ def test_pontoon_with_boiler(
     hull = hull_of(box(10.3, 7.3, 2.4))
     weights = (load(74, 5.15, 0, 1.2), load(70, 5.15, 0, 2.4 + height))
     ship = at_rest(hull, *weights, density=1030.0)
-    level_keel = upright(ship.case)
+    level_keel = upright_hydrostatics(ship.case)
     draft = 144 / (1.03 * 10.3 * 7.3)
     check(f"draft, {lying}, m", level_keel.draft_mid, "1.8594", draft)
     check(f"BM, {lying}, m", level_keel.BM, "2.3884", 7.3**2 / (12 * draft))
-    check(f"KG, {lying}, m", ship.weight.centre[2], KG)
-    check(f"GM, {lying}, m", level_keel.KM - ship.weight.centre[2], GM)
+    check(f"KG, {lying}, m", ship.weight.center[2], KG)
+    check(f"GM, {lying}, m", level_keel.KM - ship.weight.center[2], GM)
     assert (tilt_deg(ship) < 1e-6) == stable
 
 
@@ -149,7 +153,7 @@ def test_square_log(check: Check, ratio: float, printed: str) -> None:
     heel = abs(heel_deg(ship)) % 90
     angle = min(heel, 90 - heel)
     check(f"angle at a density ratio of {ratio:g}, deg", angle, printed, log_angle(ratio))
-    assert ship.rest.stable
+    assert ship.equilibrium.stable
 
 
 @pytest.mark.parametrize("ratio, printed", SQUARE_LOG)
@@ -220,13 +224,13 @@ def test_upright_cylinder(check: Check, ratio: float, critical: str) -> None:
     for factor in (0.99, 1.01):
         radius = factor * share / 2
         ship = homogeneous(vertical_cylinder(radius, 1.0, 360), ratio)
-        GM = upright(ship.case).KM - ship.weight.centre[2]
+        GM = upright_hydrostatics(ship.case).KM - ship.weight.center[2]
         exact = ratio / 2 + radius**2 / (4 * ratio) - 0.5
         check(f"GM at {factor} of the critical diameter, s {ratio}", GM, "", exact, facets=2e-2)
         assert (tilt_deg(ship) < 1e-4) == (factor > 1)
     radius = share / 2
     ship = homogeneous(vertical_cylinder(radius, 1.0, 1440), ratio)
-    GM = upright(ship.case).KM - ship.weight.centre[2]
+    GM = upright_hydrostatics(ship.case).KM - ship.weight.center[2]
     check(f"GM at D/H = {critical}, s {ratio}", GM, "0", within=1e-5)
 
 
@@ -237,10 +241,10 @@ def test_cone_apex_down(check: Check, half_angle: float, stable: bool) -> None:
     Source: closed form; cos^2(a) = 0.79370 at 27.01 deg.
     """
     ship = homogeneous(cone(tan(radians(half_angle)), 1.0), 0.5)
-    level_keel = upright(ship.case)
+    level_keel = upright_hydrostatics(ship.case)
     exact = 0.5 ** (1 / 3)
     check(f"draft, a {half_angle} deg", level_keel.draft_mid, "0.79370", exact)
-    GM = level_keel.KM - ship.weight.centre[2]
+    GM = level_keel.KM - ship.weight.center[2]
     exact = 0.75 * exact / cos(radians(half_angle)) ** 2 - 0.75
     check(f"GM, a {half_angle} deg", GM, "", exact, facets=2e-2)
     assert (tilt_deg(ship) < 1e-4) == stable
@@ -294,8 +298,8 @@ def test_levers_of_archimedes_paraboloid(
     It may incline in any direction, so it is held on an even keel.
     """
     ship = solid(paraboloid(sqrt(4.4), 2.2, 120, 360), ratio)
-    heeling = Heeling(ship.hull.tree, ship.load.volume, ship.load.hang, trim=0.0)
-    rests, falls = zeros_of(righting_curve(heeling, np.radians(range(-35, 36, 5))).arms)
+    heeling = Heeling(ship.hull.tree, ship.load.volume, ship.load.gravity_at, trim=0.0)
+    rests, falls = zeros_of(righting_curve(heeling, np.radians(range(-35, 36, 5))).gz_curve)
     exact = degrees(atan(sqrt(max(0.0, 4 * (2.2 - 2.2 * sqrt(ratio)) / 3 - 2))))
     at = f"at a density ratio of {ratio:g}, deg"
     fine = {"within": within, "facets": 1e-2}

@@ -9,7 +9,7 @@ import bpy
 
 from ...core.criteria.assessment import assess
 from ...core.damage.flooding import damaged
-from ...core.hydrostatics.floating_position import float_ship
+from ...core.hydrostatics.floating_position import find_floating_position
 from ...core.messages.findings import BadInputError
 from ...core.model.conditions import Condition
 from ...core.model.loaded_case import in_condition
@@ -17,23 +17,24 @@ from ..properties.names import AFLOAT
 from ..properties.scene_units import unit_scale
 from ..properties.settings import settings
 from ..readers.cases import read_case
-from ..readers.conditions import active_condition, condition_of, lost_groups
+from ..readers.conditions import active_condition, condition_of, missing_groups
 from ..readers.hulls import ReadHull, read_hull
 from ..readers.members import counted
 from ..readers.signatures import compartment_signature, figures_signature, shape_signature
 from . import compartments, known_compartments, known_objects, session
-from .job import Job, Tell
+from .job import Job, OnProgress
 
 Sign = Callable[[bpy.types.Depsgraph, bpy.types.Object], bytes]
 
 
-def finding_rooms(
+def compartments_job_of_hull(
     depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object
-) -> Job[known_compartments.Divided]:
-    """Find the rooms of a hull, where they are not known. Raises BadInputError, as does the job."""
+) -> Job[known_compartments.FoundCompartments]:
+    """Find the compartments of a hull, where they are not known. Raises BadInputError, as does the
+    job."""
     if session.entry_for(hull) is None:
-        survey(depsgraph, hull)
-    return compartments.dividing(depsgraph, hull, read_known(depsgraph, hull))
+        analyze(depsgraph, hull)
+    return compartments.compartments_job(depsgraph, hull, read_known(depsgraph, hull))
 
 
 def read_known(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> ReadHull:
@@ -42,39 +43,39 @@ def read_known(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> ReadHu
     return before or read_hull(depsgraph, hull)
 
 
-def survey(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> session.Entry:
+def analyze(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> session.Entry:
     """Look over the surface of a hull."""
     return _shown(depsgraph, hull, floated=False)
 
 
 def float_hull(
-    depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, tell: Tell | None = None
+    depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, on_progress: OnProgress | None = None
 ) -> session.Entry:
     """Find the floating position and the stability of a hull as she is loaded.
 
-    `tell` hears each step and each heel.
+    `on_progress` hears each step and each heel.
     """
-    return _shown(depsgraph, hull, floated=True, tell=tell)
+    return _shown(depsgraph, hull, floated=True, on_progress=on_progress)
 
 
 def afloat(
-    depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, tell: Tell | None = None
+    depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, on_progress: OnProgress | None = None
 ) -> session.Entry:
     """The same, where that is not known already."""
     entry = _known(
-        depsgraph, hull, active_condition(depsgraph, hull, counted(depsgraph, hull)), tell
+        depsgraph, hull, active_condition(depsgraph, hull, counted(depsgraph, hull)), on_progress
     )
     session.show(hull, entry.loading)
     return entry
 
 
 def float_in_all(
-    depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, tell: Tell | None = None
+    depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, on_progress: OnProgress | None = None
 ) -> tuple[session.Entry, ...]:
-    """The same as modelled and in every loading condition, where that is not known already."""
+    """The same as modeled and in every loading condition, where that is not known already."""
     parts, unit = counted(depsgraph, hull), unit_scale(depsgraph.scene)
     loadings = (None, *(condition_of(each, parts, unit) for each in settings(hull).conditions))
-    return tuple(_known(depsgraph, hull, each, tell) for each in loadings)
+    return tuple(_known(depsgraph, hull, each, on_progress) for each in loadings)
 
 
 def follow_loading(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> None:
@@ -123,10 +124,10 @@ def _shown(
     depsgraph: bpy.types.Depsgraph,
     hull: bpy.types.Object,
     floated: bool,
-    tell: Tell | None = None,
+    on_progress: OnProgress | None = None,
 ) -> session.Entry:
     condition = active_condition(depsgraph, hull, counted(depsgraph, hull))
-    entry = _found(depsgraph, hull, condition, floated, tell)
+    entry = _found(depsgraph, hull, condition, floated, on_progress)
     session.show(hull, entry.loading)
     compartments.recheck(depsgraph)
     return entry
@@ -136,12 +137,12 @@ def _known(
     depsgraph: bpy.types.Depsgraph,
     hull: bpy.types.Object,
     condition: Condition | None,
-    tell: Tell | None = None,
+    on_progress: OnProgress | None = None,
 ) -> session.Entry:
     entry = session.entry_in(hull, condition.name if condition else None)
     if entry and entry.floating and not (entry.stale or entry.behind):
         return entry
-    return _found(depsgraph, hull, condition, True, tell)
+    return _found(depsgraph, hull, condition, True, on_progress)
 
 
 def _found(
@@ -149,27 +150,27 @@ def _found(
     hull: bpy.types.Object,
     condition: Condition | None,
     floated: bool,
-    tell: Tell | None,
+    on_progress: OnProgress | None,
 ) -> session.Entry:
     parts = counted(depsgraph, hull)
     read = (hull, *(part for role in AFLOAT for part in parts[role]))
     sources = {each.session_uid for each in read}
     known_objects.know_names(read)
-    ship = modelled = floating = assessment = message = None
+    ship = modeled = floating = assessment = message = None
     digest = _digest(depsgraph, hull, _is_flooded(condition))
     shape = _signed(shape_signature, depsgraph, hull)
     try:
         ship = _read_before(hull, shape) or read_hull(depsgraph, hull)
         if floated:
-            modelled = read_case(depsgraph, hull, ship).case
-            case = in_condition(modelled, condition) if condition else modelled
+            modeled = read_case(depsgraph, hull, ship).case
+            case = in_condition(modeled, condition) if condition else modeled
             if case.flooded:
-                divided = compartments.dividing(depsgraph, hull, ship).run(tell)
+                divided = compartments.compartments_job(depsgraph, hull, ship).run(on_progress)
                 sources |= divided.sources
-                case = damaged(case, divided.division, ())
-            floating = float_ship(case, tell=tell)
-            if floating.rest:
-                assessment = assess(case, tell=tell, floating=floating)
+                case = damaged(case, divided.plan, ())
+            floating = find_floating_position(case, on_progress=on_progress)
+            if floating.equilibrium:
+                assessment = assess(case, on_progress=on_progress, floating=floating)
     except BadInputError as error:
         message = error.line
     entry = session.Entry(
@@ -183,8 +184,8 @@ def _found(
         assessment,
         message,
         condition,
-        modelled,
-        lost_groups(hull, parts),
+        modeled,
+        missing_groups(hull, parts),
     )
     session.store(entry)
     return entry
@@ -195,8 +196,8 @@ def _is_flooded(condition: Condition | None) -> bool:
 
 
 def _digest(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, flooded: bool) -> bytes:
-    """A digest of all that her figures are computed from, with rooms flooded or not; empty where
-    it cannot be had."""
+    """A digest of all that her figures are computed from, with compartments flooded or not; empty
+    where it cannot be had."""
     whole = _signed(figures_signature, depsgraph, hull)
     parted = _signed(compartment_signature, depsgraph, hull) if flooded and whole else b""
     return whole + parted

@@ -1,11 +1,12 @@
-"""Rooms of hulls: found when the user asks for them, kept for the session, told when stale."""
+"""Compartments of hulls: found when the user asks for them, kept for the session, told when
+stale."""
 
 from __future__ import annotations
 
 import bpy
 
-from ...core.compartments.find_compartments import find_rooms
-from ...core.damage.flooding_paths import with_doors_told
+from ...core.compartments.find_compartments import find_compartments
+from ...core.damage.flooding_paths import with_door_findings
 from ...core.messages.findings import BadInputError
 from ..properties.names import WITHIN
 from ..readers.cases import read_case
@@ -16,9 +17,9 @@ from . import known_compartments, known_objects
 from .job import Job
 
 
-def dividing(
+def compartments_job(
     depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, ship: ReadHull | None = None
-) -> Job[known_compartments.Divided]:
+) -> Job[known_compartments.FoundCompartments]:
     """How a hull, which may have been read before, is divided; found where that is not known.
 
     Raises BadInputError, as does the job.
@@ -34,15 +35,15 @@ def dividing(
     sources = frozenset(each.session_uid for each in within)
     known_objects.know_names(within)
     return Job(
-        lambda tell: known_compartments.Divided(
-            with_doors_told(case, find_rooms(case, tell)), sources, signed
+        lambda on_progress: known_compartments.FoundCompartments(
+            with_door_findings(case, find_compartments(case, on_progress)), sources, signed
         ),
         lambda found: known_compartments.divide(uid, found),
     )
 
 
 def recheck(depsgraph: bpy.types.Depsgraph) -> None:
-    """Compare hulls with what their rooms were found from, and say which are out of date."""
+    """Compare hulls with what their compartments were found from, and say which are out of date."""
     for hull in depsgraph.view_layer.objects:
         known = known_compartments.divided_of(hull)
         if known is None:

@@ -6,9 +6,13 @@ from dataclasses import dataclass
 
 import bpy
 
-from ...core.advice.corrective_actions import Remedy, cures, remedies
+from ...core.advice.corrective_actions import (
+    CorrectiveAction,
+    actions_for_criteria,
+    find_corrective_actions,
+)
 from ...core.criteria.assessment import Assessment
-from ...core.hydrostatics.floating_position import Floating
+from ...core.hydrostatics.floating_position import FloatingPosition
 from ..properties.names import Basis, Role
 from ..properties.settings import settings
 from ..readers.members import is_part, subject_object
@@ -17,14 +21,14 @@ from . import session, viewports
 PAUSE = 0.3
 """Seconds for which a result must stand before remedies are looked for."""
 
-Found = tuple[Remedy, ...]
+Found = tuple[CorrectiveAction, ...]
 
 
 @dataclass(frozen=True)
 class _Known:
     """Remedies, and the result that they belong to."""
 
-    result: Floating | Assessment
+    result: FloatingPosition | Assessment
     found: Found
 
 
@@ -32,7 +36,7 @@ _known: dict[tuple[int, str | None, bool], _Known] = {}
 _wanted: set[tuple[int, str | None, bool]] = set()
 
 
-def remedies_of(entry: session.Entry, of_criteria: bool = False) -> Found:
+def corrective_actions_of(entry: session.Entry, of_criteria: bool = False) -> Found:
     """What would put her floating position right, or cure the criteria she fails.
 
     Empty until it is found, which happens soon after it was first asked for, and for a result
@@ -76,10 +80,10 @@ def find_wanted() -> None:
     viewports.redraw()
 
 
-def _search(result: Floating | Assessment) -> Found:
+def _search(result: FloatingPosition | Assessment) -> Found:
     if isinstance(result, Assessment):
-        return tuple(cures(result))
-    return tuple(remedies(result))
+        return tuple(actions_for_criteria(result))
+    return tuple(find_corrective_actions(result))
 
 
 def forget() -> None:
@@ -90,15 +94,19 @@ def forget() -> None:
     _wanted.clear()
 
 
-def movable(context: bpy.types.Context, remedy: Remedy) -> bpy.types.Object | None:
+def movable(
+    context: bpy.types.Context, corrective_action: CorrectiveAction
+) -> bpy.types.Object | None:
     """The point mass that a remedy moves, if it is one that can be moved here."""
-    obj = named(context, remedy)
+    obj = named(context, corrective_action)
     if obj is None or not (is_part(obj, Role.WEIGHT) and obj.is_editable):
         return None
-    return obj if remedy.moves and settings(obj).weight.basis == Basis.POINT else None
+    return obj if corrective_action.moves and settings(obj).weight.basis == Basis.POINT else None
 
 
-def named(context: bpy.types.Context, remedy: Remedy) -> bpy.types.Object | None:
+def named(
+    context: bpy.types.Context, corrective_action: CorrectiveAction
+) -> bpy.types.Object | None:
     """The object that a remedy speaks of: its weight, or the tank that is pumped out."""
-    spoken = next(iter(remedy.subjects), None)
-    return subject_object(context, spoken) if spoken else None
+    named_part = next(iter(corrective_action.subjects), None)
+    return subject_object(context, named_part) if named_part else None

@@ -10,69 +10,75 @@ from typing import Any
 import bpy
 import numpy as np
 
-from ...core.compartments.find_compartments import rooms_beside
-from ...core.damage.bulkhead_suggestion import place_bulkheads
+from ...core.compartments.find_compartments import compartments_beside
+from ...core.damage.bulkhead_suggestion import suggest_bulkheads
 from ...core.damage.floodable_length import FloodableLength, floodable_length
 from ...core.damage.flooding import flood, flood_each, worst
-from ...core.damage.flooding_paths import Hole
+from ...core.damage.flooding_paths import Breach
 from ...core.damage.subdivision import subdivide
 from ...core.flooding_time.flow_network import Pump
-from ...core.flooding_time.time_to_flood import flood_in_time
+from ...core.flooding_time.time_to_flood import simulate_flooding
 from ...core.messages.findings import BadInputError
 from ...core.messages.sentence import Sentence
 from ...core.model.case import Case
-from ...core.model.compartment import SEA, Division
+from ...core.model.compartment import SEA, CompartmentPlan
 from ...core.model.loaded_case import in_condition
 from ...parts.declarations import BREACH, INFLOW
 from ..properties.names import Role
 from ..properties.settings import settings
 from ..readers.cases import read_case
 from ..readers.members import core_names, counted
-from ..readers.parts import as_modelled, boundary_of, entry_of
+from ..readers.parts import as_modeled, boundary_of, entry_of
 from . import known_compartments, session
 from .analysis import afloat
-from .compartments import dividing
-from .job import Job, Tell
+from .compartments import compartments_job
+from .job import Job, OnProgress
 
-Find = Callable[[Division, Tell | None], dict[str, Any]]
+Find = Callable[[CompartmentPlan, OnProgress | None], dict[str, Any]]
 
 
 @dataclass(frozen=True)
 class _Ship:
-    """A hull of the scene afloat as she is loaded, and what finds her rooms."""
+    """A hull of the scene afloat as she is loaded, and what finds her compartments."""
 
     entry: session.Entry
     case: Case
-    rooms: Job[known_compartments.Divided]
+    compartments: Job[known_compartments.FoundCompartments]
 
-    def damaging(self, find: Find) -> Job[tuple[known_compartments.Divided, dict[str, Any]]]:
-        """Find fields of `Damage` once her rooms are known."""
+    def damaging(
+        self, find: Find
+    ) -> Job[tuple[known_compartments.FoundCompartments, dict[str, Any]]]:
+        """Find fields of `Damage` once her compartments are known."""
 
-        def work(tell: Tell | None) -> tuple[known_compartments.Divided, dict[str, Any]]:
-            divided = self.rooms.work(tell)
-            return divided, find(divided.division, tell)
+        def work(
+            on_progress: OnProgress | None,
+        ) -> tuple[known_compartments.FoundCompartments, dict[str, Any]]:
+            divided = self.compartments.work(on_progress)
+            return divided, find(divided.plan, on_progress)
 
-        def keep(found: tuple[known_compartments.Divided, dict[str, Any]]) -> None:
+        def keep(found: tuple[known_compartments.FoundCompartments, dict[str, Any]]) -> None:
             divided, changes = found
-            self.rooms.keep(divided)
+            self.compartments.keep(divided)
             session.hurt(self.entry, **changes)
 
         return Job(work, keep)
 
 
-def flood_holed(
-    depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, tell: Tell | None = None
+def flood_breached(
+    depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, on_progress: OnProgress | None = None
 ) -> Job[Any]:
-    """Open the rooms that are chosen to the sea. Raises BadInputError, as does the job."""
-    ship = _ship(depsgraph, hull, tell)
-    holed = ship.entry.holed
+    """Open the compartments that are chosen to the sea. Raises BadInputError, as does the job."""
+    ship = _ship(depsgraph, hull, on_progress)
+    breached = ship.entry.breached
 
-    def find(division: Division, tell: Tell | None) -> dict[str, Any]:
-        names = [room.name for room in division.rooms if room.name in holed]
+    def find(plan: CompartmentPlan, on_progress: OnProgress | None) -> dict[str, Any]:
+        names = [
+            compartment.name for compartment in plan.compartments if compartment.name in breached
+        ]
         if not names:
-            words = "no room is holed; tick the rooms that are open to the sea"
+            words = "no compartment is holed; tick the compartments that are open to the sea"
             raise BadInputError(Sentence(words))
-        found = flood(ship.case, division, names, tell)
+        found = flood(ship.case, plan, names, on_progress)
         return {"floodings": (found,), "shown": 0}
 
     return ship.damaging(find)
@@ -82,16 +88,16 @@ def flood_all(
     depsgraph: bpy.types.Depsgraph,
     hull: bpy.types.Object,
     pairs: bool,
-    tell: Tell | None = None,
+    on_progress: OnProgress | None = None,
 ) -> Job[Any]:
-    """Open every room, or every two neighbours, to the sea, and draw the worst.
+    """Open every compartment, or every two neighbors, to the sea, and draw the worst.
 
     Raises BadInputError, as does the job.
     """
-    ship = _ship(depsgraph, hull, tell)
+    ship = _ship(depsgraph, hull, on_progress)
 
-    def find(division: Division, tell: Tell | None) -> dict[str, Any]:
-        found = flood_each(ship.case, division, pairs, tell)
+    def find(plan: CompartmentPlan, on_progress: OnProgress | None) -> dict[str, Any]:
+        found = flood_each(ship.case, plan, pairs, on_progress)
         least = worst(found)
         shown = next(index for index, each in enumerate(found) if each is least)
         return {"floodings": found, "shown": shown}
@@ -103,14 +109,14 @@ def flood_through(
     depsgraph: bpy.types.Depsgraph,
     hull: bpy.types.Object,
     way: bpy.types.Object,
-    tell: Tell | None = None,
+    on_progress: OnProgress | None = None,
 ) -> Job[Any]:
     """Let the sea in through a hole, or an opening left open, and see how long she has.
 
-    Marked rooms keep their air and are pumped as their marks say. Raises BadInputError, as does
-    the job.
+    Marked compartments keep their air and are pumped as their marks say. Raises BadInputError, as
+    does the job.
     """
-    ship = _ship(depsgraph, hull, tell)
+    ship = _ship(depsgraph, hull, on_progress)
     frame, chosen = ship.entry.ship.frame, settings(way)
     marks = {
         name: INFLOW.entry(**settings(mark).inflow.values(frame.unit))
@@ -118,14 +124,14 @@ def flood_through(
         for name in core_names(mark)
     }
     name = way.name
-    hole: str | Hole
+    breach: str | Breach
     if chosen.role == Role.OPENING:
-        point = as_modelled(depsgraph, way, ship.entry.ship).point
-        hole = name = core_names(way)[0 if point[1] > 0 else -1]
+        point = as_modeled(depsgraph, way, ship.entry.ship).point
+        breach = name = core_names(way)[0 if point[1] > 0 else -1]
     else:
         entry = entry_of(depsgraph, way, ship.entry.ship)
         point = np.array(entry.place)
-        hole = Hole(point, **BREACH.core_values(entry))
+        breach = Breach(point, **BREACH.core_values(entry))
     trapped = tuple(name for name, inflow in marks.items() if inflow.air_trapped)
     pumps = tuple(
         Pump(name, inflow.pump, inflow.pump_delay)
@@ -133,10 +139,12 @@ def flood_through(
         if inflow.pump > 0
     )
 
-    def find(division: Division, tell: Tell | None) -> dict[str, Any]:
-        inside = tuple(name for name in rooms_beside(division, point) if name != SEA)
-        run = flood_in_time(ship.case, division, inside[:1], hole, trapped, pumps, tell=tell)
-        return {"ingress": run, "hole": name}
+    def find(plan: CompartmentPlan, on_progress: OnProgress | None) -> dict[str, Any]:
+        inside = tuple(name for name in compartments_beside(plan, point) if name != SEA)
+        run = simulate_flooding(
+            ship.case, plan, inside[:1], breach, trapped, pumps, on_progress=on_progress
+        )
+        return {"ingress": run, "breach": name}
 
     return ship.damaging(find)
 
@@ -146,29 +154,31 @@ def advise(
     hull: bpy.types.Object,
     count: int,
     permeability: float,
-    tell: Tell | None = None,
+    on_progress: OnProgress | None = None,
 ) -> Job[Any]:
     """Find where so many transverse bulkheads do most for her. Raises BadInputError, as does the
     job."""
-    entry, case = _afloat(depsgraph, hull, tell)
+    entry, case = _afloat(depsgraph, hull, on_progress)
     return Job(
-        lambda tell: place_bulkheads(case, count, permeability, tell=tell),
+        lambda on_progress: suggest_bulkheads(case, count, permeability, on_progress=on_progress),
         lambda found: session.hurt(entry, advice=found, charted=entry.damage.charted),
     )
 
 
-def find_floodable(
+def find_floodable_length(
     depsgraph: bpy.types.Depsgraph,
     hull: bpy.types.Object,
     permeability: float,
-    tell: Tell | None = None,
+    on_progress: OnProgress | None = None,
 ) -> Job[Any]:
     """Find how much of her length may flood, along the ship. Raises BadInputError, as does the
     job."""
-    entry, case = _afloat(depsgraph, hull, tell)
+    entry, case = _afloat(depsgraph, hull, on_progress)
     return Job(
-        lambda tell: floodable_length(case, permeability, tell=tell),
-        lambda found: session.hurt(entry, subdivision=subdivide(found, case.walls), charted=True),
+        lambda on_progress: floodable_length(case, permeability, on_progress=on_progress),
+        lambda found: session.hurt(
+            entry, subdivision=subdivide(found, case.boundaries), charted=True
+        ),
     )
 
 
@@ -176,18 +186,18 @@ def shortest(found: FloodableLength) -> tuple[float, float]:
     """Where the middle of the shortest floodable length is, and that length (m), of those that
     are not cut short by an end of the ship."""
     index = 1 + int(np.argmin(found.lengths[1:-1]))
-    return float(found.centres[index]), float(found.lengths[index])
+    return float(found.centers[index]), float(found.lengths[index])
 
 
 def told_places(found: FloodableLength) -> list[float]:
     """Middles (m) at which the floodable length is shown in figures: near the ends, at the quarters
     and where it is shortest."""
-    aft, forward = found.centres[0], found.centres[-1]
+    aft, forward = found.centers[0], found.centers[-1]
     quarters = (float(aft + share * (forward - aft)) for share in (0.25, 0.5, 0.75))
-    return sorted({*found.centres[[1, -2]].tolist(), *quarters, shortest(found)[0]})
+    return sorted({*found.centers[[1, -2]].tolist(), *quarters, shortest(found)[0]})
 
 
-def follow_walls(depsgraph: bpy.types.Depsgraph, touched: Container[int] | None) -> None:
+def follow_boundaries(depsgraph: bpy.types.Depsgraph, touched: Container[int] | None) -> None:
     """After objects of these session_uids (None: any) changed: hold the bulkheads of hulls against
     the floodable lengths that are known, which stay as they are."""
     objects: Any = depsgraph.view_layer.objects
@@ -195,27 +205,27 @@ def follow_walls(depsgraph: bpy.types.Depsgraph, touched: Container[int] | None)
         found, hull = entry.damage.subdivision, objects.get(entry.hull_name)
         if found is None or entry.ship is None or hull is None or hull.session_uid != entry.uid:
             continue
-        walls = counted(depsgraph, hull)[Role.BOUNDARY]
-        if touched is None or any(wall.session_uid in touched for wall in walls):
+        boundaries = counted(depsgraph, hull)[Role.BOUNDARY]
+        if touched is None or any(boundary.session_uid in touched for boundary in boundaries):
             with suppress(BadInputError):
-                bodies = [boundary_of(depsgraph, wall, entry.ship) for wall in walls]
+                bodies = [boundary_of(depsgraph, boundary, entry.ship) for boundary in boundaries]
                 session.subdivide(entry, subdivide(found.curve, bodies))
 
 
 def _ship(
-    depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, tell: Tell | None = None
+    depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, on_progress: OnProgress | None = None
 ) -> _Ship:
     """The hull floated where that is not known. Raises BadInputError."""
-    entry, case = _afloat(depsgraph, hull, tell)
-    return _Ship(entry, case, dividing(depsgraph, hull, entry.ship))
+    entry, case = _afloat(depsgraph, hull, on_progress)
+    return _Ship(entry, case, compartments_job(depsgraph, hull, entry.ship))
 
 
 def _afloat(
-    depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, tell: Tell | None
+    depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, on_progress: OnProgress | None
 ) -> tuple[session.Entry, Case]:
     """What is known of the hull afloat, and her case with all her parts as they are, loaded as that
     says. Raises BadInputError."""
-    entry = afloat(depsgraph, hull, tell)
+    entry = afloat(depsgraph, hull, on_progress)
     if entry.floating is None:
         raise BadInputError(entry.message or "")
     case = read_case(depsgraph, hull, entry.ship).case

@@ -9,7 +9,7 @@ import bpy
 from bpy.app.handlers import persistent
 
 from ..properties.names import Role
-from ..readers.members import core_names, forget_glances, in_some_scene, is_part, muster
+from ..readers.members import collect_parts, core_names, forget_glances, in_some_scene, is_part
 from . import (
     compartments,
     corrective_actions,
@@ -20,7 +20,7 @@ from . import (
     session,
 )
 from .analysis import recheck_all
-from .damage import follow_walls
+from .damage import follow_boundaries
 
 
 @persistent
@@ -54,12 +54,12 @@ def follow(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph | None = None)
         if structure and known_compartments.is_divided():
             compartments.recheck(depsgraph)
         else:
-            live.follow_rooms(touched)
+            live.follow_compartments(touched)
         _follow_live(depsgraph, touched, structure)
     else:
         _compare(depsgraph, touched, structure)
     if known_damage.is_subdivided() and (structure or touched):
-        follow_walls(depsgraph, None if structure else touched)
+        follow_boundaries(depsgraph, None if structure else touched)
 
 
 def _compare(depsgraph: bpy.types.Depsgraph, touched: dict[int, str], structure: bool) -> None:
@@ -76,7 +76,7 @@ def follow_frame(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph | None =
         follow(scene, depsgraph)
     elif depsgraph.mode != "RENDER":
         forget_glances()
-        live.follow_rooms()
+        live.follow_compartments()
         live.follow_all(depsgraph, at_once=False)
 
 
@@ -109,15 +109,16 @@ def _follow_name(uid: int, name: str) -> None:
 
 
 def _follow_active(depsgraph: bpy.types.Depsgraph) -> None:
-    """Choose the room whose mark the user has made active; of two that it marks, either will do."""
+    """Choose the compartment whose mark the user has made active; of two that it marks, either will
+    do."""
     active = depsgraph.view_layer.objects.active
     if not (known_objects.activate(active) and is_part(active, Role.COMPARTMENT, Role.TANK)):
         return
-    entry = session.entry_for(muster(depsgraph.view_layer).owner(active))
-    if entry and entry.division:
-        names = [name for name in core_names(active) if entry.division.room(name)]
-        if names and not (entry.chosen_room and entry.chosen_room.name in names):
-            known_compartments.choose_room(entry.uid, names[0])
+    entry = session.entry_for(collect_parts(depsgraph.view_layer).owner(active))
+    if entry and entry.plan:
+        names = [name for name in core_names(active) if entry.plan.compartment(name)]
+        if names and not (entry.chosen_compartment and entry.chosen_compartment.name in names):
+            known_compartments.choose_compartment(entry.uid, names[0])
 
 
 def _forget_deleted() -> None:

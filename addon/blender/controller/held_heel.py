@@ -6,23 +6,23 @@ from collections.abc import Container
 from dataclasses import dataclass, replace
 
 from ...core.criteria.assessment import Assessment
-from ...core.hydrostatics.floating_position import Floating
-from ...core.stability.righting_lever import Held
+from ...core.hydrostatics.floating_position import FloatingPosition
+from ...core.stability.righting_lever import HeeledPosition
 
 
 @dataclass(frozen=True)
 class Heeled:
     """A ship held at a heel, and what she is then like afloat."""
 
-    held: Held
-    floating: Floating
+    held: HeeledPosition
+    floating: FloatingPosition
 
 
 _heeled: dict[int, tuple[Assessment, Heeled]] = {}
 """The last heel that each hull was held at."""
 
 
-def held_at(uid: int, floating: Floating, assessment: Assessment, heel: float) -> Heeled:
+def held_at(uid: int, floating: FloatingPosition, assessment: Assessment, heel: float) -> Heeled:
     """The ship of a hull held at a heel (rad), from her GZ curve."""
     known, heeled = _heeled.get(uid, (None, None))
     if known is not assessment or heeled is None or heeled.held.heel != heel:
@@ -37,12 +37,12 @@ def keep_only(uids: Container[int]) -> None:
         del _heeled[uid]
 
 
-def _held_at(floating: Floating, assessment: Assessment, heel: float) -> Heeled:
+def _held_at(floating: FloatingPosition, assessment: Assessment, heel: float) -> Heeled:
     held = assessment.stability.curve.at(heel)
     afloat = replace(
         floating,
-        weight=replace(floating.weight, centre=held.rest.gravity),
-        rest=held.rest,
-        said=floating.findings,
+        weight=replace(floating.weight, center=held.equilibrium.gravity),
+        equilibrium=held.equilibrium,
+        known_findings=floating.findings,
     )
     return Heeled(held, afloat)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Generic, TypeVar
 
 Found = TypeVar("Found")
-Tell = Callable[[float], None]
+OnProgress = Callable[[float], None]
 
 
 @dataclass(frozen=True)
@@ -15,11 +15,11 @@ class Job(Generic[Found]):
     """`work` touches nothing of Blender's, so that it may go on in a thread of its own and be left
     whenever it tells of a step; `keep` puts what it found into the session."""
 
-    work: Callable[[Tell | None], Found]
+    work: Callable[[OnProgress | None], Found]
     keep: Callable[[Found], None]
 
-    def run(self, tell: Tell | None = None) -> Found:
+    def run(self, on_progress: OnProgress | None = None) -> Found:
         """Do it at once."""
-        found = self.work(tell)
+        found = self.work(on_progress)
         self.keep(found)
         return found

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from ...core.damage.bulkhead_suggestion import Advice
-from ...core.damage.flooding import Flooded
+from ...core.damage.bulkhead_suggestion import BulkheadSuggestion
+from ...core.damage.flooding import FloodingResult
 from ...core.damage.subdivision import Subdivision
-from ...core.flooding_time.time_to_flood import Ingress
+from ...core.flooding_time.time_to_flood import FloodingHistory
 
 Key = tuple[int, str | None]
 """The session_uid of a hull and the name of the condition that she is loaded in."""
@@ -18,30 +18,30 @@ Key = tuple[int, str | None]
 class Damage:
     """What holes do to a hull as she is loaded: the floodings last asked for, which of them is
     drawn (None: she is drawn whole), the flooding in time last asked for with the name of its
-    `hole`, the advice on bulkheads, and the floodable length with her compartments. What was asked
-    for last is shown: the chart of floodable length if that is `charted`.
+    `breach`, the advice on bulkheads, and the floodable length with her compartments. What was
+    asked for last is shown: the chart of floodable length if that is `charted`.
 
     `basis` is a digest of all that they were found from.
     """
 
     basis: bytes = b""
-    floodings: tuple[Flooded, ...] = ()
+    floodings: tuple[FloodingResult, ...] = ()
     shown: int | None = None
-    ingress: Ingress | None = None
-    hole: str = ""
-    advice: Advice | None = None
+    flooding_history: FloodingHistory | None = None
+    breach: str = ""
+    advice: BulkheadSuggestion | None = None
     subdivision: Subdivision | None = None
     charted: bool = False
 
 
-UNHURT = Damage()
+UNDAMAGED = Damage()
 
 _damages: dict[Key, Damage] = {}
 
 
 def damage_of(key: Key) -> Damage:
     """What is known."""
-    return _damages.get(key, UNHURT)
+    return _damages.get(key, UNDAMAGED)
 
 
 def keep_damage(key: Key, damage: Damage) -> None:

@@ -13,7 +13,7 @@ from ..readers.hulls import usual_marks
 from ..readers.members import forget_glances
 from . import compartments, known_compartments, known_damage, session
 from .analysis import follow_loading, recheck, recheck_all
-from .damage import follow_walls
+from .damage import follow_boundaries
 from .viewports import redraw
 
 
@@ -35,7 +35,7 @@ def _parts_changed(_: bpy.types.Object | None) -> None:
         depsgraph = bpy.context.evaluated_depsgraph_get()
         compartments.recheck(depsgraph)
         recheck_all(depsgraph, None)
-        follow_walls(depsgraph, None)
+        follow_boundaries(depsgraph, None)
     redraw()
 
 

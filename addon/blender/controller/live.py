@@ -1,7 +1,7 @@
 """Figures that follow while the user models.
 
 A change of what is aboard, or of where the vertices of a hull are, floats the ship again within
-the call that tells of it, as long as the last such computation kept to `FRAME`. Righting arms,
+the call that tells of it, as long as the last such computation kept to `FRAME`. GZ curve,
 criteria and the look over her surface, and all that takes longer, wait until nothing has changed
 for `QUIET`; meanwhile her figures say of which shape they are. Computations of more than `LONG`
 are left to the user. Nothing is written to the file, and nothing happens while Blender plays,
@@ -19,7 +19,7 @@ import bpy
 import numpy as np
 
 from ...core.damage.flooding import damaged
-from ...core.hydrostatics.floating_position import float_ship
+from ...core.hydrostatics.floating_position import find_floating_position
 from ...core.messages.findings import BadInputError
 from ...core.model.loaded_case import in_condition
 from ..properties.events import Event, subscribe, unsubscribe
@@ -52,7 +52,7 @@ class Pace:
 class _Pending:
     noted: dict[int, str] = field(default_factory=dict)
     waiting: set[int] = field(default_factory=set)
-    rooms: bool = False
+    compartments: bool = False
     paces: dict[int, Pace] = field(default_factory=dict)
     changed: float = 0.0
 
@@ -99,11 +99,11 @@ def follow_all(depsgraph: bpy.types.Depsgraph, at_once: bool = True) -> None:
         _wait()
 
 
-def follow_rooms(touched: Iterable[int] | None = None) -> None:
-    """After objects of these session_uids (None: any) changed: look whether rooms found from them
-    are still good, when it is quiet."""
+def follow_compartments(touched: Iterable[int] | None = None) -> None:
+    """After objects of these session_uids (None: any) changed: look whether compartments found from
+    them are still good, when it is quiet."""
     if known_compartments.is_divided(touched):
-        _pending.rooms = True
+        _pending.compartments = True
         _wait()
 
 
@@ -130,12 +130,12 @@ def settle() -> None:
     context = bpy.context
     if not is_wanted(context.scene):
         _pending.waiting.clear()
-    if is_busy() or not (_pending.waiting or _pending.rooms):
+    if is_busy() or not (_pending.waiting or _pending.compartments):
         return
     waiting, _pending.waiting = _pending.waiting, set()
     depsgraph = context.evaluated_depsgraph_get()
-    if _pending.rooms:
-        _pending.rooms = False
+    if _pending.compartments:
+        _pending.compartments = False
         compartments.recheck(depsgraph)
     objects: Any = context.view_layer.objects
     for entry in session.entries():
@@ -154,7 +154,7 @@ def forget() -> None:
     """Drop all that waits."""
     for kept in (_pending.noted, _pending.waiting, _pending.paces):
         kept.clear()
-    _pending.rooms = False
+    _pending.compartments = False
     for timer in (_follow_noted, _settle_when_quiet):
         if bpy.app.timers.is_registered(timer):
             bpy.app.timers.unregister(timer)
@@ -180,8 +180,8 @@ def _float_again(
     """Float a hull with the parts touched (None: all) as they are now; False where she must be
     read anew."""
     objects: Any = depsgraph.view_layer.objects
-    hull, ship, modelled = objects.get(entry.hull_name), entry.ship, entry.modelled
-    if hull is None or ship is None or modelled is None or entry.floating is None:
+    hull, ship, modeled = objects.get(entry.hull_name), entry.ship, entry.modeled
+    if hull is None or ship is None or modeled is None or entry.floating is None:
         return False
     moved = touched is None or entry.uid in touched
     try:
@@ -190,20 +190,20 @@ def _float_again(
             if ship is None:
                 return False
         names = None if touched is None or moved else touched.values()
-        modelled = follow_case(depsgraph, hull, ship, modelled, names)
-        if modelled is None:
+        modeled = follow_case(depsgraph, hull, ship, modeled, names)
+        if modeled is None:
             return False
-        case = in_condition(modelled, entry.condition) if entry.condition else modelled
+        case = in_condition(modeled, entry.condition) if entry.condition else modeled
         if case.flooded:
             if entry.divided is None or entry.divided.stale:
                 return False
-            case = damaged(case, entry.division, ())
-        floating = float_ship(case, entry.floating, seek_others=False)
+            case = damaged(case, entry.plan, ())
+        floating = find_floating_position(case, entry.floating, seek_others=False)
     except (BadInputError, KeyError, np.linalg.LinAlgError):
         return False
-    if floating.rest is None:
+    if floating.equilibrium is None:
         return False
-    there = replace(entry, ship=ship, modelled=modelled, floating=floating)
+    there = replace(entry, ship=ship, modeled=modeled, floating=floating)
     reshaped = entry.reshaped or moved
     session.store(replace(there, reshaped=reshaped, behind=True, stale=False))
     return True
@@ -224,7 +224,7 @@ def _follow_noted() -> None:
 
 def _wait() -> None:
     _pending.changed = perf_counter()
-    if (_pending.waiting or _pending.rooms) and not bpy.app.timers.is_registered(
+    if (_pending.waiting or _pending.compartments) and not bpy.app.timers.is_registered(
         _settle_when_quiet
     ):
         bpy.app.timers.register(_settle_when_quiet, first_interval=QUIET)
@@ -235,7 +235,7 @@ def _settle_when_quiet() -> float | None:
     if left > 0:
         return left
     settle()
-    return QUIET if _pending.waiting or _pending.rooms else None
+    return QUIET if _pending.waiting or _pending.compartments else None
 
 
 def register() -> None:

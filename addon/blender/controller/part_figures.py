@@ -9,13 +9,13 @@ import bpy
 
 from ...core.hydrostatics.tank_soundings import Soundings, sounding_table
 from ...core.messages.findings import BadInputError
-from ...core.model.openings import Passage
+from ...core.model.openings import OpeningShape
 from ...core.model.tanks import Tank
 from ..properties.names import Basis
 from ..properties.settings import settings
 from ..readers.axes import ObjectAxes
 from ..readers.hulls import guessed_axes
-from ..readers.members import core_names, glance, is_enabled
+from ..readers.members import core_names, is_enabled, scene_parts
 from ..readers.parts import passage_of
 from . import session
 
@@ -51,7 +51,7 @@ def soundings(tank: Tank) -> Soundings:
     return sounding_table(tank)
 
 
-def passage(context: bpy.types.Context, part: bpy.types.Object) -> Passage | None:
+def passage(context: bpy.types.Context, part: bpy.types.Object) -> OpeningShape | None:
     """The way through a surface that is an opening or a door; None before its hull was read.
 
     Raises BadInputError.
@@ -73,4 +73,4 @@ def axes_of(context: bpy.types.Context, hull: bpy.types.Object) -> ObjectAxes | 
 
 
 def _owner_entry(context: bpy.types.Context, part: bpy.types.Object) -> session.Entry | None:
-    return session.entry_for(glance(context.view_layer).owner(part))
+    return session.entry_for(scene_parts(context.view_layer).owner(part))

@@ -7,17 +7,16 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import bpy
-import numpy as np
-from numpy.typing import NDArray
 
+from ...core.arrays import Floats
 from ...core.criteria.assessment import Assessment
-from ...core.damage.flooding import Flooded
+from ...core.damage.flooding import FloodingResult
 from ...core.damage.subdivision import Subdivision
-from ...core.flooding_time.time_to_flood import Ingress
-from ...core.hydrostatics.floating_position import Floating
+from ...core.flooding_time.time_to_flood import FloodingHistory
+from ...core.hydrostatics.floating_position import FloatingPosition
 from ...core.messages.findings import Finding
 from ...core.model.case import Case
-from ...core.model.compartment import Division, Room
+from ...core.model.compartment import Compartment, CompartmentPlan
 from ...core.model.conditions import Condition
 from ..properties.events import Event, emit
 from ..readers.hulls import ReadHull
@@ -34,9 +33,9 @@ class Entry:
 
     `uid` is the session_uid of the hull, `sources` those of all objects that were read,
     `signature` and `shape` digests of all of them and of the hull alone, and `condition` the one
-    that she is loaded in, None as modelled. `ship` and `floating` are None when they could not be
+    that she is loaded in, None as modeled. `ship` and `floating` are None when they could not be
     had, and `message` says why. `assessment` is None without a floating position, and for a ship
-    that sinks. `modelled` is her case as modelled. `aboard` says what is wrong with what she
+    that sinks. `modeled` is her case as modeled. `on_board` says what is wrong with what she
     carries. `reshaped` means that her vertices have moved since her surface was looked over,
     `behind` that her floating position has followed changes that her stability has not yet,
     `stale` that something changed since.
@@ -48,19 +47,19 @@ class Entry:
     signature: bytes
     shape: bytes
     ship: ReadHull | None
-    floating: Floating | None
+    floating: FloatingPosition | None
     assessment: Assessment | None = None
     message: str | None = None
     condition: Condition | None = None
-    modelled: Case | None = None
-    aboard: tuple[Finding, ...] = ()
+    modeled: Case | None = None
+    on_board: tuple[Finding, ...] = ()
     reshaped: bool = False
     behind: bool = False
     stale: bool = False
 
     @property
     def loading(self) -> str | None:
-        """Name of the condition that she is loaded in; None as modelled."""
+        """Name of the condition that she is loaded in; None as modeled."""
         return self.condition.name if self.condition else None
 
     @property
@@ -69,14 +68,15 @@ class Entry:
         return self.uid, self.loading
 
     @property
-    def divided(self) -> compartments.Divided | None:
+    def divided(self) -> compartments.FoundCompartments | None:
         """How she is divided, and whether that is out of date."""
         return compartments.divided(self.uid)
 
     @property
-    def division(self) -> Division | None:
-        """Her rooms in ship axes, once they were asked for; also without a floating position."""
-        return compartments.division(self.uid)
+    def plan(self) -> CompartmentPlan | None:
+        """Her compartments in ship axes, once they were asked for; also without a floating
+        position."""
+        return compartments.plan(self.uid)
 
     @property
     def damage(self) -> Damage:
@@ -84,20 +84,20 @@ class Entry:
         return damage_of(self.key)
 
     @property
-    def floodings(self) -> tuple[Flooded, ...]:
+    def floodings(self) -> tuple[FloodingResult, ...]:
         """The floodings last asked for."""
         return self.damage.floodings
 
     @property
-    def shown_flooding(self) -> Flooded | None:
+    def shown_flooding(self) -> FloodingResult | None:
         """The flooding that is drawn in place of her whole; None where she is drawn whole."""
         shown = self.damage.shown
         return None if shown is None else self.floodings[shown]
 
     @property
-    def ingress(self) -> Ingress | None:
+    def flooding_history(self) -> FloodingHistory | None:
         """The flooding in time last asked for."""
-        return self.damage.ingress
+        return self.damage.flooding_history
 
     @property
     def damage_stale(self) -> bool:
@@ -108,22 +108,23 @@ class Entry:
 
     @property
     def advice_stale(self) -> bool:
-        """Whether anything changed since bulkheads were advised; her rooms do not matter there."""
+        """Whether anything changed since bulkheads were advised; her compartments do not matter
+        there."""
         changed = self.stale or self.behind
         return changed or not self.damage.basis.startswith(self.signature)
 
     @property
-    def holed(self) -> frozenset[str]:
-        """Names of the rooms that are to be flooded together."""
-        return compartments.holed(self.uid)
+    def breached(self) -> frozenset[str]:
+        """Names of the compartments that are to be flooded together."""
+        return compartments.breached(self.uid)
 
     @property
-    def chosen_room(self) -> Room | None:
-        """The room chosen in the list, to be set off from the others."""
-        return compartments.chosen_room(self.uid)
+    def chosen_compartment(self) -> Compartment | None:
+        """The compartment chosen in the list, to be set off from the others."""
+        return compartments.chosen_compartment(self.uid)
 
     @property
-    def to_world(self) -> NDArray[np.float64]:
+    def to_world(self) -> Floats:
         """Matrix (4, 4) from ship axes (m) to the world (Blender units)."""
         assert self.ship
         return self.ship.frame.to_world
@@ -151,7 +152,7 @@ class Entry:
         """What is wrong with her surface; elements and points in the mesh that was read."""
         return self.ship.hull.findings if self.ship else ()
 
-    def places(self, index: int) -> NDArray[np.float64]:
+    def places(self, index: int) -> Floats:
         """Where the finding of that index is, points (k, 3) of the world."""
         assert self.ship
         points = self.findings[index].points
@@ -172,7 +173,7 @@ def entry_for(hull: bpy.types.Object | None) -> Entry | None:
 
 
 def entry_in(hull: bpy.types.Object, loading: str | None) -> Entry | None:
-    """What is known of a hull object in the condition of that name, as modelled when None."""
+    """What is known of a hull object in the condition of that name, as modeled when None."""
     return _entries.get((hull.session_uid, loading))
 
 
@@ -184,11 +185,11 @@ def entries() -> tuple[Entry, ...]:
 
 
 def shown_entries() -> tuple[Entry, ...]:
-    """Hulls with a floating position, or with rooms, as they are loaded, to be drawn."""
+    """Hulls with a floating position, or with compartments, as they are loaded, to be drawn."""
     return tuple(
         entry
         for entry in known()
-        if (entry.floating or (entry.ship and entry.division))
+        if (entry.floating or (entry.ship and entry.plan))
         and entry.loading == _loadings.get(entry.uid)
     )
 
@@ -224,7 +225,7 @@ def show_flooding(entry: Entry, index: int | None) -> None:
     redraw()
 
 
-def show_floodable(entry: Entry, charted: bool) -> None:
+def show_floodable_length(entry: Entry, charted: bool) -> None:
     """Draw the chart of floodable length, or that of the ship as she is drawn."""
     keep_damage(entry.key, replace(entry.damage, charted=charted))
     redraw()
@@ -241,7 +242,7 @@ def _basis(entry: Entry) -> bytes:
 
 
 def show(hull: bpy.types.Object, loading: str | None) -> None:
-    """Show a hull in the condition of that name from now on, as modelled when None."""
+    """Show a hull in the condition of that name from now on, as modeled when None."""
     _loadings[hull.session_uid] = loading
     redraw()
 

@@ -2,28 +2,28 @@
 
 from __future__ import annotations
 
-from ...core.hydrostatics.floating_position import Floating
+from ...core.hydrostatics.floating_position import FloatingPosition
 from ..properties.scene_settings import SceneSettings
 from .held_heel import Heeled, held_at
 from .session import Entry
 
 
-def shown(entry: Entry, settings: SceneSettings) -> Floating:
+def shown(entry: Entry, settings: SceneSettings) -> FloatingPosition:
     """The ship to draw: at rest, or held at the heel to look at. The entry has a floating one."""
     assert entry.floating
-    heeled = at_look_heel(entry, settings)
+    heeled = at_held_heel(entry, settings)
     return heeled.floating if heeled else entry.floating
 
 
-def at_look_heel(entry: Entry, settings: SceneSettings) -> Heeled | None:
+def at_held_heel(entry: Entry, settings: SceneSettings) -> Heeled | None:
     """The ship held at the heel to look at; None where she is to be seen at rest."""
-    if not (settings.use_look_heel and entry.assessment and entry.floating):
+    if not (settings.use_held_heel and entry.assessment and entry.floating):
         return None
-    return held_at(entry.uid, entry.floating, entry.assessment, float(settings.look_heel))
+    return held_at(entry.uid, entry.floating, entry.assessment, float(settings.held_heel))
 
 
-def look_place(entry: Entry, settings: SceneSettings) -> float | None:
+def inspected_place(entry: Entry, settings: SceneSettings) -> float | None:
     """The place along a hull (m) that is looked at on the chart of floodable length."""
-    if not (settings.use_look_place and entry.damage.charted and entry.ship):
+    if not (settings.use_inspected_place and entry.damage.charted and entry.ship):
         return None
-    return float(settings.look_place) * entry.ship.frame.unit
+    return float(settings.inspected_place) * entry.ship.frame.unit

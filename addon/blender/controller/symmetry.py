@@ -10,16 +10,14 @@ import numpy as np
 from bpy.app.translations import pgettext_n as n_
 from mathutils import Vector
 from mathutils.bvhtree import BVHTree
-from numpy.typing import NDArray
 
+from ...core.arrays import Floats
 from ...core.geometry.symmetry import Symmetry, symmetry
 from ...core.messages.findings import BadInputError, Finding
-from ...core.messages.sentence import Sentence, metres
+from ...core.messages.sentence import Sentence, meters
 from ..properties.settings import settings
 from ..readers.hulls import turned_mesh
 from ..readers.meshes import digest_object
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -45,7 +43,7 @@ def check(context: bpy.types.Context, hull: bpy.types.Object) -> Checked:
         raise BadInputError(Sentence(words, hull=hull.name))
     tree = BVHTree.FromPolygons(mesh.vertices.tolist(), mesh.triangles.tolist())
 
-    def nearest(points: Array) -> Array:
+    def nearest(points: Floats) -> Floats:
         return np.array([tree.find_nearest(Vector(point))[3] for point in points.tolist()])
 
     found = symmetry(mesh.vertices[used], nearest)
@@ -97,10 +95,10 @@ def sentence(found: Symmetry) -> Sentence:
     text = alike if not count else one if count == 1 else many
     return Sentence(
         text,
-        tolerance=metres(found.tolerance, ".3f"),
-        offset=metres(abs(found.plane), ".3f"),
+        tolerance=meters(found.tolerance, ".3f"),
+        offset=meters(abs(found.plane), ".3f"),
         count=count,
-        worst=metres(found.greatest, ".3f"),
+        worst=meters(found.max_distance, ".3f"),
     )
 
 

@@ -10,7 +10,7 @@ from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_rpt as rpt_
 
 from ...core.messages.findings import BadInputError
-from ..controller.job import Job, Tell
+from ..controller.job import Job, OnProgress
 from ..wording import reported
 from .progress import PATIENCE, Progress
 
@@ -36,11 +36,11 @@ class Worker(Thread):
 
     def run(self) -> None:
         try:
-            self.found = self.job.work(self.tell)
+            self.found = self.job.work(self.on_progress)
         except Exception as error:
             self.error = error
 
-    def tell(self, _: float) -> None:
+    def on_progress(self, _: float) -> None:
         """Count a step. Raises StoppedError once that is wanted."""
         self.steps += 1
         if self.stopped:
@@ -59,7 +59,7 @@ class Lengthy:
     worker: Worker | None = None
     timer: bpy.types.Timer | None = None
 
-    def job(self: Any, context: bpy.types.Context, tell: Tell) -> Job[Any]:
+    def job(self: Any, context: bpy.types.Context, on_progress: OnProgress) -> Job[Any]:
         """Read the scene for it. Raises BadInputError."""
         raise NotImplementedError
 
@@ -70,7 +70,7 @@ class Lengthy:
     def execute(self: Any, context: bpy.types.Context) -> set[str]:
         try:
             with Progress(context) as progress:
-                self.job(context, progress.tell).run(progress.tell)
+                self.job(context, progress.on_progress).run(progress.on_progress)
         except BadInputError as error:
             self.report({"ERROR"}, reported(context, error.line))
             return {"CANCELLED"}
@@ -82,7 +82,7 @@ class Lengthy:
             return self.execute(context)
         try:
             with Progress(context) as progress:
-                job = self.job(context, progress.tell)
+                job = self.job(context, progress.on_progress)
         except BadInputError as error:
             self.report({"ERROR"}, reported(context, error.line))
             return {"CANCELLED"}

@@ -10,7 +10,7 @@ from ...core.messages.findings import BadInputError
 from ..controller import session
 from ..identifiers import Ops
 from ..properties.settings import scene_settings
-from ..readers.members import hull_at_hand
+from ..readers.members import active_hull
 from ..viewport.baked_keys import bake
 from ..viewport.draw_handlers import pace_of
 from ..wording import reported
@@ -54,8 +54,8 @@ Blender's own, which play and render without this add-on"""
     def poll(cls, context: bpy.types.Context) -> bool:
         if not super().poll(context):
             return False
-        entry = session.entry_for(hull_at_hand(context))
-        if entry is None or entry.ingress is None:
+        entry = session.entry_for(active_hull(context))
+        if entry is None or entry.flooding_history is None:
             cls.poll_message_set("Find the time to flood first")
             return False
         if entry.damage_stale:
@@ -64,18 +64,20 @@ Blender's own, which play and render without this add-on"""
         return True
 
     def execute(self, context: bpy.types.Context) -> set[str]:
-        scene, hull = context.scene, hull_at_hand(context)
+        scene, hull = context.scene, active_hull(context)
         entry = session.entry_for(hull)
         if not scene_settings(scene).play_flooding:
-            fit(scene, entry.ingress)
+            fit(scene, entry.flooding_history)
         try:
             with Progress(context) as progress:
-                baking = bake(entry.ingress, entry.division, pace_of(scene), progress.tell)
+                baking = bake(
+                    entry.flooding_history, entry.plan, pace_of(scene), progress.on_progress
+                )
                 made = build(context, hull, entry, baking, self.distance)
         except BadInputError as error:
             self.report({"ERROR"}, reported(context, error.line))
             return {"CANCELLED"}
-        mark(scene, entry.ingress)
+        mark(scene, entry.flooding_history)
         scene.frame_set(scene.frame_start)
         first, last = (int(baking.pose.frames[end]) for end in (0, -1))
         text = rpt_("Collection '{collection}' floods from frame {first} to {last}")
@@ -95,13 +97,13 @@ class NAVAL_CHECKS_OT_remove_baked(_Baking):
     def poll(cls, context: bpy.types.Context) -> bool:
         if not super().poll(context):
             return False
-        if not made_for(hull_at_hand(context), "objects"):
+        if not made_for(active_hull(context), "objects"):
             cls.poll_message_set("No flooding of this hull is baked")
             return False
         return True
 
     def execute(self, context: bpy.types.Context) -> set[str]:
-        remove(hull_at_hand(context))
+        remove(active_hull(context))
         if not scene_settings(context.scene).play_flooding:
             unmark(context.scene)
         return {"FINISHED"}

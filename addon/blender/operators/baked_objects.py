@@ -1,8 +1,9 @@
 """A flooding in time as objects and keys of Blender's own, which need no add-on to play or render.
 
-A root in the surface of the sea, in metres, holds the sea, an empty that lies as she does at each
-frame, and for each room a block as high as the water in it. Under the empty are copies of hull and
-parts as they were, and the rooms, of which a modifier leaves what is within their blocks.
+A root in the surface of the sea, in meters, holds the sea, an empty that lies as she does at each
+frame, and for each compartment a block as high as the water in it. Under the empty are copies of
+hull and parts as they were, and the compartments, of which a modifier leaves what is within their
+blocks.
 """
 
 from __future__ import annotations
@@ -14,10 +15,10 @@ import bpy
 import numpy as np
 from bpy.app.translations import pgettext_iface as iface_
 from mathutils import Color, Matrix
-from numpy.typing import NDArray
 
+from ...core.arrays import Floats, Floats32, Ints
 from ...core.buoyancy.attitude import Attitude, water_frame
-from ...drawing.tessellation import Colour
+from ...drawing.tessellation import RGBA
 from ..controller import session
 from ..pictures.studio import family
 from ..properties.names import BAKED, Role
@@ -30,16 +31,13 @@ from ..viewport.compartment_shapes import inset
 from ..viewport.floated_copy import UNDERBODY, level_pose
 from ..viewport.palette import ON_DARK
 
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
-
 CLEAR = (*UNDERBODY.tolist(), 0.25)
-"""The colour of what one looks through to the water."""
+"""The color of what one looks through to the water."""
 SHEET = (*ON_DARK.water[:3], 0.2)
-"""The colour of the sea, of which one looks through two faces."""
+"""The color of the sea, of which one looks through two faces."""
 OFF = 2e-4
-"""How far the water keeps off the walls, so that no two faces are in one place: this share of its
-volume is left out."""
+"""How far the water keeps off the boundaries, so that no two faces are in one place: this share of
+its volume is left out."""
 THIN = 1e-4
 """How thick the sheet of the sea is, in diagonals of the hull."""
 QUICK = "MANIFOLD"
@@ -79,27 +77,27 @@ class Stage:
         self.collection.objects.link(obj)
         return obj
 
-    def mesh(self, name: str, vertices: Array, faces: Any) -> bpy.types.Mesh:
-        """A new mesh of vertices (n, 3) in metres."""
+    def mesh(self, name: str, vertices: Floats, faces: Any) -> bpy.types.Mesh:
+        """A new mesh of vertices (n, 3) in meters."""
         mesh = self.own(bpy.data.meshes.new(name))
         mesh.from_pydata(vertices.tolist(), [], faces)
         return mesh
 
-    def material(self, name: str, colour: Colour) -> bpy.types.Material:
-        """A material that one looks through, as much as a colour of the screen does."""
+    def material(self, name: str, color: RGBA) -> bpy.types.Material:
+        """A material that one looks through, as much as a color of the screen does."""
         material = self.own(bpy.data.materials.new(name))
-        linear = Color(colour[:3]).from_srgb_to_scene_linear()
-        material.diffuse_color = *linear, colour[3]
+        linear = Color(color[:3]).from_srgb_to_scene_linear()
+        material.diffuse_color = *linear, color[3]
         material.surface_render_method = "BLENDED"
         if material.node_tree is None:
             material.use_nodes = True
         shader = next(each for each in material.node_tree.nodes if each.type == "BSDF_PRINCIPLED")
         shader.inputs["Base Color"].default_value = *linear, 1.0
-        shader.inputs["Alpha"].default_value = colour[3]
+        shader.inputs["Alpha"].default_value = color[3]
         return material
 
     def animate(
-        self, obj: bpy.types.Object, path: str, index: int, frames: Array, values: Array
+        self, obj: bpy.types.Object, path: str, index: int, frames: Floats, values: Floats
     ) -> None:
         """Key one number of an object, with straight lines between."""
         for frame, value in zip(frames.tolist(), values.tolist(), strict=True):
@@ -157,7 +155,7 @@ class _Twin:
 
     def show(self, parts: Iterable[tuple[bpy.types.Object, bool]]) -> None:
         """Put copies of her parts into their places as they are now, on both sides where that is
-        said, walls as far as they are within her."""
+        said, boundaries as far as they are within her."""
         clear = self.stage.material(iface_("Hull to See Through"), CLEAR)
         from_world = np.linalg.inv(self.entry.to_world)
         from_world[:3, 3] -= self.baking.pivot
@@ -178,40 +176,42 @@ class _Twin:
 
     def fill(self) -> None:
         """Put the water in: the sea about her less what she keeps out of it, and what is in each
-        room that gets any."""
+        compartment that gets any."""
         stage, hull, name = self.stage, self.hull, iface_("Sea")
         reach = np.array([hull.length_overall / 2, hull.breadth / 2]) + ABOUT * hull.breadth
         sheet = stage.mesh(name, _block(reach, THIN * hull.tree.size), BLOCK)
         sheet.materials.append(stage.material(name, SHEET))
         wet, quick = [stage.put(name, sheet, self.root)], _quick_solver()
         _cut(wet[0], self.body, "DIFFERENCE", quick)
-        water = stage.material(iface_("Water in Rooms"), ON_DARK.flood)
+        water = stage.material(iface_("Water in Compartments"), ON_DARK.flood)
         size = hull.tree.size
         block = stage.mesh(iface_("Level"), _block(np.full(2, size), 2 * size), BLOCK)
         for name, keys in self.baking.levels:
-            room = self.entry.division.room(name)
-            title = iface_("Water in {room}").format(room=name)
-            by = OFF * room.volume / room.body.area
-            walls = inset(room.vertices, room.triangles, by)
-            body = self._body(title, walls, room.triangles)
+            compartment = self.entry.plan.compartment(name)
+            title = iface_("Water in {compartment}").format(compartment=name)
+            by = OFF * compartment.volume / compartment.body.area
+            boundaries = inset(compartment.vertices, compartment.triangles, by)
+            body = self._body(title, boundaries, compartment.triangles)
             body.materials.append(water)
             held = stage.put(title, body, self.ship)
-            level = stage.put(iface_("Level in {room}").format(room=name), block, self.root)
+            level = stage.put(
+                iface_("Level in {compartment}").format(compartment=name), block, self.root
+            )
             stage.animate(level, "location", 2, keys.frames, keys.values[:, 0])
             _cut(held, level, "INTERSECT", quick)
             wet.append(held)
         check_cuts(self.context, wet)
 
-    def _body(self, name: str, vertices: Array, triangles: Ints) -> bpy.types.Mesh:
+    def _body(self, name: str, vertices: Floats, triangles: Ints) -> bpy.types.Mesh:
         """A body in ship axes as a mesh about her middle."""
         return self.stage.mesh(name, vertices - self.baking.pivot, triangles.tolist())
 
-    def _trimmed(self, wall: bpy.types.Object, mesh: bpy.types.Mesh) -> bpy.types.Mesh:
-        """The mesh of a wall, which had another, as far as it is within her."""
-        cut = _cut(wall, self.body, "INTERSECT", "EXACT")
-        within = self._mesh_of(wall)
-        wall.modifiers.remove(cut)
-        wall.data = within
+    def _trimmed(self, boundary: bpy.types.Object, mesh: bpy.types.Mesh) -> bpy.types.Mesh:
+        """The mesh of a boundary, which had another, as far as it is within her."""
+        cut = _cut(boundary, self.body, "INTERSECT", "EXACT")
+        within = self._mesh_of(boundary)
+        boundary.modifiers.remove(cut)
+        boundary.data = within
         bpy.data.meshes.remove(mesh)
         return within
 
@@ -249,8 +249,8 @@ def _parts(
     assert entry.ship
     counted_parts, half = counted(depsgraph, hull), settings(hull).form.mirror
     yield hull, half
-    for wall in counted_parts[Role.BOUNDARY]:
-        yield wall, is_on_both_sides(depsgraph, wall, entry.ship)
+    for boundary in counted_parts[Role.BOUNDARY]:
+        yield boundary, is_on_both_sides(depsgraph, boundary, entry.ship)
     others = [
         part for role in (Role.TANK, Role.WEIGHT, Role.WINDAGE) for part in counted_parts[role]
     ]
@@ -264,10 +264,10 @@ def _parts(
     yield from ((each, settings(each).both_sides) for each in others if each.type in SURFACES)
 
 
-def _place(entry: session.Entry, pivot: Array, distance: float) -> Array:
+def _place(entry: session.Entry, pivot: Floats, distance: float) -> Floats:
     """Matrix (4, 4) to the world from axes ahead, to port and up (m) in the surface of the sea, at
-    the middle of a ship that is so many breadths to starboard of where she is modelled."""
-    run = entry.ingress
+    the middle of a ship that is so many breadths to starboard of where she is modeled."""
+    run = entry.flooding_history
     assert run
     start = Attitude(run.ups[0], float(run.levels[0]))
     height = float(start.heights(pivot))
@@ -278,7 +278,7 @@ def _place(entry: session.Entry, pivot: Array, distance: float) -> Array:
     return level_pose(entry.to_world, start, on_water, to_port) @ np.linalg.inv(lying)
 
 
-def _block(reach: Array, deep: float) -> Array:
+def _block(reach: Floats, deep: float) -> Floats:
     """Corners (8, 3) of a block that reaches so far each way (2,), and down from the surface."""
     return np.concatenate([np.column_stack([reach * SIDES, np.full(4, z)]) for z in (-deep, 0.0)])
 
@@ -301,7 +301,7 @@ def check_cuts(context: bpy.types.Context, bodies: Iterable[Any]) -> None:
             cut.solver = "EXACT"
 
 
-def _points(mesh: bpy.types.Mesh) -> NDArray[np.float32]:
+def _points(mesh: bpy.types.Mesh) -> Floats32:
     points = np.zeros(3 * len(mesh.vertices), np.float32)
     mesh.vertices.foreach_get("co", points)
     return points

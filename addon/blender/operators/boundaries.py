@@ -10,39 +10,36 @@ from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_rpt as rpt_
 from bpy.props import EnumProperty, IntProperty
 from mathutils import Matrix
-from numpy.typing import NDArray
 
 from ...core.messages.findings import BadInputError
 from ...core.model.hull import Hull
 from ...units.quantities import Units
 from ..controller import session
 from ..controller.analysis import read_known
-from ..controller.damage import advise, find_floodable, shortest
-from ..controller.job import Job, Tell
+from ..controller.damage import advise, find_floodable_length, shortest
+from ..controller.job import Job, OnProgress
 from ..identifiers import Ops
 from ..properties.names import Role
 from ..properties.selection import select_only
 from ..properties.settings import scene_settings, settings
 from ..readers.axes import Frame
-from ..readers.members import hull_at_hand
+from ..readers.members import active_hull
 from ..wording import reported
 from .background_work import Lengthy
 from .compute import OnHull
-from .parts import MarkParts, home_of_parts, tell_owner
-
-Array = NDArray[np.float64]
+from .parts import MarkParts, home_of_parts, report_owner
 
 PAST = 0.02
-"""How far a new wall reaches past the hull, in her diagonals."""
+"""How far a new boundary reaches past the hull, in her diagonals."""
 ACROSS = ("x", "y", "z")
-"""The ship's axis that each kind of wall stands across."""
+"""The ship's axis that each kind of boundary stands across."""
 KINDS = ("TRANSVERSE", "LONGITUDINAL", "DECK")
 
 
-class NAVAL_CHECKS_OT_mark_walls(MarkParts):
-    """Make the selected meshes decks or bulkheads, which part the hull into rooms"""
+class NAVAL_CHECKS_OT_mark_boundaries(MarkParts):
+    """Make the selected meshes decks or bulkheads, which part the hull into compartments"""
 
-    bl_idname = Ops.MARK_WALLS
+    bl_idname = Ops.MARK_BOUNDARIES
     bl_label = "Mark as Deck or Bulkhead"
     bl_options = {"REGISTER", "UNDO"}
 
@@ -63,10 +60,10 @@ class _AddsToHull(OnHull):
         return True
 
 
-class NAVAL_CHECKS_OT_add_wall(_AddsToHull):
+class NAVAL_CHECKS_OT_add_boundary(_AddsToHull):
     """Add a bulkhead or a deck through the 3D cursor, a plane as large as the hull"""
 
-    bl_idname = Ops.ADD_WALL
+    bl_idname = Ops.ADD_BOUNDARY
     bl_label = "Add Bulkhead at Cursor"
     bl_options = {"REGISTER", "UNDO"}
 
@@ -81,7 +78,7 @@ class NAVAL_CHECKS_OT_add_wall(_AddsToHull):
     )
 
     def execute(self, context: bpy.types.Context) -> set[str]:
-        hull = hull_at_hand(context)
+        hull = active_hull(context)
         try:
             ship = read_known(context.evaluated_depsgraph_get(), hull)
         except BadInputError as error:
@@ -104,17 +101,17 @@ class NAVAL_CHECKS_OT_add_wall(_AddsToHull):
             return {"CANCELLED"}
         name = iface_("Deck") if self.kind == "DECK" else iface_("Bulkhead")
         home = home_of_parts(context, hull)
-        wall = new_wall(name, hull, ship.hull, ship.frame, axis, place, home)
-        select_only(wall)
-        tell_owner(self, hull, [wall])
+        boundary = new_boundary(name, hull, ship.hull, ship.frame, axis, place, home)
+        select_only(boundary)
+        report_owner(self, hull, [boundary])
         return {"FINISHED"}
 
 
-class NAVAL_CHECKS_OT_advise_bulkheads(Lengthy, OnHull):
+class NAVAL_CHECKS_OT_suggest_bulkheads(Lengthy, OnHull):
     """Find where so many transverse bulkheads leave most with any one compartment flooded"""
 
-    bl_idname = Ops.ADVISE_BULKHEADS
-    bl_label = "Advise Bulkheads"
+    bl_idname = Ops.SUGGEST_BULKHEADS
+    bl_label = "Suggest Bulkheads"
     bl_options = {"REGISTER"}
 
     count: IntProperty(
@@ -126,31 +123,33 @@ class NAVAL_CHECKS_OT_advise_bulkheads(Lengthy, OnHull):
         max=99,
     )
 
-    def job(self, context: bpy.types.Context, tell: Tell) -> Job[Any]:
-        depsgraph, hull = context.evaluated_depsgraph_get(), hull_at_hand(context)
+    def job(self, context: bpy.types.Context, on_progress: OnProgress) -> Job[Any]:
+        depsgraph, hull = context.evaluated_depsgraph_get(), active_hull(context)
         share = scene_settings(context.scene).compartment_permeability
-        return advise(depsgraph, hull, self.count, share, tell)
+        return advise(depsgraph, hull, self.count, share, on_progress)
 
     def told(self, context: bpy.types.Context) -> None:
-        advice = session.entry_for(hull_at_hand(context)).damage.advice
-        self.report({"INFO" if advice.survives else "WARNING"}, reported(context, advice.why))
+        advice = session.entry_for(active_hull(context)).damage.advice
+        self.report(
+            {"INFO" if advice.survives else "WARNING"}, reported(context, advice.explanation)
+        )
 
 
-class NAVAL_CHECKS_OT_find_floodable(Lengthy, OnHull):
+class NAVAL_CHECKS_OT_find_floodable_length(Lengthy, OnHull):
     """Find how much of her length may flood before her margin line, 76 mm below the deck edge, is
     in the water, along the ship"""
 
-    bl_idname = Ops.FIND_FLOODABLE
+    bl_idname = Ops.FIND_FLOODABLE_LENGTH
     bl_label = "Find Floodable Length"
     bl_options = {"REGISTER"}
 
-    def job(self, context: bpy.types.Context, tell: Tell) -> Job[Any]:
-        depsgraph, hull = context.evaluated_depsgraph_get(), hull_at_hand(context)
+    def job(self, context: bpy.types.Context, on_progress: OnProgress) -> Job[Any]:
+        depsgraph, hull = context.evaluated_depsgraph_get(), active_hull(context)
         share = scene_settings(context.scene).compartment_permeability
-        return find_floodable(depsgraph, hull, share, tell)
+        return find_floodable_length(depsgraph, hull, share, on_progress)
 
     def told(self, context: bpy.types.Context) -> None:
-        found = session.entry_for(hull_at_hand(context)).damage.subdivision.curve
+        found = session.entry_for(active_hull(context)).damage.subdivision.curve
         length = Units.of(context.scene).length
         middle, least = shortest(found)
         text = rpt_("Floodable length is least, {length}, with its middle at x {x}")
@@ -164,76 +163,76 @@ class _OnCurve(OnHull):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        entry = session.entry_for(hull_at_hand(context))
+        entry = session.entry_for(active_hull(context))
         if entry is None or entry.damage.subdivision is None:
             cls.poll_message_set("Find the floodable length first")
             return False
         return True
 
 
-class NAVAL_CHECKS_OT_show_floodable(_OnCurve):
+class NAVAL_CHECKS_OT_show_floodable_length(_OnCurve):
     """Draw the chart of floodable length, or the one of the ship as she is drawn"""
 
-    bl_idname = Ops.SHOW_FLOODABLE
+    bl_idname = Ops.SHOW_FLOODABLE_LENGTH
     bl_label = "Chart of Floodable Length"
 
     def execute(self, context: bpy.types.Context) -> set[str]:
-        entry = session.entry_for(hull_at_hand(context))
-        session.show_floodable(entry, not entry.damage.charted)
+        entry = session.entry_for(active_hull(context))
+        session.show_floodable_length(entry, not entry.damage.charted)
         return {"FINISHED"}
 
 
-class NAVAL_CHECKS_OT_show_compartment(_OnCurve):
+class NAVAL_CHECKS_OT_show_main_compartment(_OnCurve):
     """Select the bulkheads at its ends, and show how long a compartment may be in its place"""
 
-    bl_idname = Ops.SHOW_COMPARTMENT
+    bl_idname = Ops.SHOW_MAIN_COMPARTMENT
     bl_label = "Show Compartment"
     bl_options = {"INTERNAL", "UNDO"}
 
     index: IntProperty(name="Compartment", description="Its place from aft", min=0)
 
     def execute(self, context: bpy.types.Context) -> set[str]:
-        entry, chosen = session.entry_for(hull_at_hand(context)), scene_settings(context.scene)
-        stretches = entry.damage.subdivision.stretches
-        if not self.index < len(stretches):
+        entry, chosen = session.entry_for(active_hull(context)), scene_settings(context.scene)
+        main_compartments = entry.damage.subdivision.main_compartments
+        if not self.index < len(main_compartments):
             self.report({"ERROR"}, "This compartment is no more; look at the chart")
             return {"CANCELLED"}
-        stretch = stretches[self.index]
+        stretch = main_compartments[self.index]
         objects = context.view_layer.objects
-        select_only(*(objects[name] for name in stretch.walls if name in objects))
-        chosen.look_place = stretch.middle / entry.ship.frame.unit
-        chosen.use_look_place = True
-        session.show_floodable(entry, True)
+        select_only(*(objects[name] for name in stretch.boundaries if name in objects))
+        chosen.inspected_place = stretch.middle / entry.ship.frame.unit
+        chosen.use_inspected_place = True
+        session.show_floodable_length(entry, True)
         return {"FINISHED"}
 
 
-class NAVAL_CHECKS_OT_place_bulkheads(_AddsToHull):
+class NAVAL_CHECKS_OT_add_suggested_bulkheads(_AddsToHull):
     """Put the advised bulkheads into the hull"""
 
-    bl_idname = Ops.PLACE_BULKHEADS
-    bl_label = "Place Advised Bulkheads"
+    bl_idname = Ops.ADD_SUGGESTED_BULKHEADS
+    bl_label = "Add Suggested Bulkheads"
     bl_options = {"REGISTER", "UNDO"}
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if not super().poll(context):
             return False
-        entry = session.entry_for(hull_at_hand(context))
+        entry = session.entry_for(active_hull(context))
         if entry is None or entry.damage.advice is None:
             cls.poll_message_set("Ask for advice on bulkheads first")
             return False
         return True
 
     def execute(self, context: bpy.types.Context) -> set[str]:
-        hull = hull_at_hand(context)
+        hull = active_hull(context)
         positions = session.entry_for(hull).damage.advice.positions
         try:
             ship = read_known(context.evaluated_depsgraph_get(), hull)
         except BadInputError as error:
             self.report({"ERROR"}, reported(context, error.line))
             return {"CANCELLED"}
-        walls = [
-            new_wall(
+        boundaries = [
+            new_boundary(
                 iface_("Bulkhead {number}").format(number=number),
                 hull,
                 ship.hull,
@@ -244,12 +243,12 @@ class NAVAL_CHECKS_OT_place_bulkheads(_AddsToHull):
             )
             for number, place in enumerate(positions, 1)
         ]
-        select_only(*walls)
-        tell_owner(self, hull, walls)
+        select_only(*boundaries)
+        report_owner(self, hull, boundaries)
         return {"FINISHED"}
 
 
-def new_wall(
+def new_boundary(
     name: str,
     obj: bpy.types.Object,
     hull: Hull,
@@ -272,25 +271,25 @@ def new_wall(
     corners[:, up] = half[up] * np.array([-1, -1, 1, 1])
     mesh = bpy.data.meshes.new(name)
     mesh.from_pydata((corners / frame.unit).tolist(), [], [(0, 1, 2, 3)])
-    wall = bpy.data.objects.new(name, mesh)
-    home.objects.link(wall)
-    wall.parent = obj
-    wall.matrix_parent_inverse = obj.matrix_world.inverted_safe()
+    boundary = bpy.data.objects.new(name, mesh)
+    home.objects.link(boundary)
+    boundary.parent = obj
+    boundary.matrix_parent_inverse = obj.matrix_world.inverted_safe()
     pose = np.eye(4)
     pose[:3, :3], pose[:3, 3] = frame.turn.T, frame.world(middle)
-    wall.matrix_basis = Matrix(pose.tolist())
-    settings(wall).role, settings(wall).hull = Role.BOUNDARY, obj
-    return wall
+    boundary.matrix_basis = Matrix(pose.tolist())
+    settings(boundary).role, settings(boundary).hull = Role.BOUNDARY, obj
+    return boundary
 
 
 register, unregister = bpy.utils.register_classes_factory(
     (
-        NAVAL_CHECKS_OT_mark_walls,
-        NAVAL_CHECKS_OT_add_wall,
-        NAVAL_CHECKS_OT_advise_bulkheads,
-        NAVAL_CHECKS_OT_find_floodable,
-        NAVAL_CHECKS_OT_show_floodable,
-        NAVAL_CHECKS_OT_show_compartment,
-        NAVAL_CHECKS_OT_place_bulkheads,
+        NAVAL_CHECKS_OT_mark_boundaries,
+        NAVAL_CHECKS_OT_add_boundary,
+        NAVAL_CHECKS_OT_suggest_bulkheads,
+        NAVAL_CHECKS_OT_find_floodable_length,
+        NAVAL_CHECKS_OT_show_floodable_length,
+        NAVAL_CHECKS_OT_show_main_compartment,
+        NAVAL_CHECKS_OT_add_suggested_bulkheads,
     )
 )

@@ -11,16 +11,16 @@ from bpy.props import BoolProperty, EnumProperty, FloatProperty
 from ..identifiers import Ops
 from ..properties.names import Basis, Role
 from ..properties.settings import settings
-from ..properties.typical_weights import USUAL, label_of
-from ..readers.members import hull_at_hand, is_part
-from .parts import new_empty, tell_owner
+from ..properties.typical_weights import TYPICAL_WEIGHTS, label_of
+from ..readers.members import active_hull, is_part
+from .parts import new_empty, report_owner
 
 
-class NAVAL_CHECKS_OT_use_usual(bpy.types.Operator):
+class NAVAL_CHECKS_OT_use_typical_weight(bpy.types.Operator):
     """Put a usual weight on board at the 3D cursor; masses are common practice, until weighed"""
 
-    bl_idname = Ops.USE_USUAL
-    bl_label = "Usual Weight"
+    bl_idname = Ops.USE_TYPICAL_WEIGHT
+    bl_label = "Typical Weight"
     bl_options = {"REGISTER", "UNDO"}
 
     kind: EnumProperty(
@@ -28,12 +28,12 @@ class NAVAL_CHECKS_OT_use_usual(bpy.types.Operator):
         description="What it is",
         items=[
             (key, usual.name, f"{usual.mass:g} kg{usual.per and '/' + usual.per}")
-            for key, usual in USUAL.items()
+            for key, usual in TYPICAL_WEIGHTS.items()
         ],
     )
     amount: FloatProperty(
         name="Amount",
-        description="How many pieces, litres or metres; its mass in kg is so many times that of "
+        description="How many pieces, litres or meters; its mass in kg is so many times that of "
         "one",
         default=1.0,
         min=0.01,
@@ -59,7 +59,7 @@ class NAVAL_CHECKS_OT_use_usual(bpy.types.Operator):
         return True
 
     def execute(self, context: bpy.types.Context) -> set[str]:
-        usual, hull = USUAL[self.kind], hull_at_hand(context)
+        usual, hull = TYPICAL_WEIGHTS[self.kind], active_hull(context)
         obj = context.view_layer.objects.active
         if not self.to_active:
             obj = new_empty(context, "", "SPHERE", hull)
@@ -72,8 +72,8 @@ class NAVAL_CHECKS_OT_use_usual(bpy.types.Operator):
         chosen.weight.basis, chosen.group = Basis.POINT, usual.group
         chosen.weight.mass = self.amount * usual.mass
         if not self.to_active:
-            tell_owner(self, hull, [obj])
+            report_owner(self, hull, [obj])
         return {"FINISHED"}
 
 
-register, unregister = bpy.utils.register_classes_factory((NAVAL_CHECKS_OT_use_usual,))
+register, unregister = bpy.utils.register_classes_factory((NAVAL_CHECKS_OT_use_typical_weight,))

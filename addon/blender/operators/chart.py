@@ -18,7 +18,7 @@ from ...units.quantities import Units
 from ..controller import session, shown_state
 from ..identifiers import Ops
 from ..properties.settings import scene_settings
-from ..readers.members import hull_at_hand
+from ..readers.members import active_hull
 from ..viewport.draw_handlers import chart_in, pace_of
 from ..viewport.shapes import angle_words, righting
 
@@ -124,16 +124,16 @@ class NAVAL_CHECKS_OT_scrub_heel(_OnChart):
     bl_idname = Ops.SCRUB_HEEL
     bl_label = "Scrub Heel"
 
-    changes = ("look_heel", "use_look_heel")
-    usual = {"use_look_heel": False}
+    changes = ("held_heel", "use_held_heel")
+    usual = {"use_held_heel": False}
 
     def follow(self, context: bpy.types.Context, event: bpy.types.Event) -> None:
         heel = self.drawing.axes.across_at(event.mouse_region_x)
         if event.ctrl:
             heel = STEP * round(heel / STEP)
-        self._put(context, {"look_heel": heel, "use_look_heel": True})
-        entry = session.entry_for(hull_at_hand(context))
-        heeled = shown_state.at_look_heel(entry, scene_settings(context.scene)) if entry else None
+        self._put(context, {"held_heel": heel, "use_held_heel": True})
+        entry = session.entry_for(active_hull(context))
+        heeled = shown_state.at_held_heel(entry, scene_settings(context.scene)) if entry else None
         if heeled:
             arm = Units.of(context.scene).length(righting(heel, heeled.held.arm))
             text = iface_(
@@ -175,19 +175,21 @@ class NAVAL_CHECKS_OT_scrub_place(_OnChart):
     bl_idname = Ops.SCRUB_PLACE
     bl_label = "Scrub Place"
 
-    changes = ("look_place", "use_look_place")
-    usual = {"use_look_place": False}
+    changes = ("inspected_place", "use_inspected_place")
+    usual = {"use_inspected_place": False}
 
     def follow(self, context: bpy.types.Context, event: bpy.types.Event) -> None:
         place = self.drawing.axes.across_at(event.mouse_region_x)
-        entry = session.entry_for(hull_at_hand(context))
+        entry = session.entry_for(active_hull(context))
         found = entry.damage.subdivision if entry else None
         if entry is None or found is None:
             return
-        if event.ctrl and found.stretches:
-            place = min((each.middle for each in found.stretches), key=lambda x: abs(x - place))
-        look = place / entry.ship.frame.unit
-        self._put(context, {"look_place": look, "use_look_place": True})
+        if event.ctrl and found.main_compartments:
+            place = min(
+                (each.middle for each in found.main_compartments), key=lambda x: abs(x - place)
+            )
+        water_display = place / entry.ship.frame.unit
+        self._put(context, {"inspected_place": water_display, "use_inspected_place": True})
         length = Units.of(context.scene).length
         text = iface_(
             "Middle at x {place}    floodable {length}    Ctrl: her compartments    "

@@ -1,4 +1,4 @@
-"""Operators on rooms: finding, naming and showing them, and the ways between them."""
+"""Operators on compartments: finding, naming and showing them, and the ways between them."""
 
 from __future__ import annotations
 
@@ -9,23 +9,23 @@ import numpy as np
 from bpy.app.translations import pgettext_n as n_
 from bpy.app.translations import pgettext_rpt as rpt_
 from bpy.props import BoolProperty, StringProperty
-from numpy.typing import NDArray
 
-from ...core.geometry.interior_point import point_inside
+from ...core.arrays import Floats
+from ...core.geometry.interior_point import interior_point
 from ...core.messages.findings import BadInputError
-from ...core.model.compartment import Room
-from ...core.model.mirrored_parts import plain_name
+from ...core.model.compartment import Compartment
+from ...core.model.mirrored_parts import base_name
 from ...parts.declarations import BREACH, COMPARTMENT, DOOR
 from ...units.quantities import Units
 from ..controller import known_compartments, known_objects, session
-from ..controller.analysis import finding_rooms
+from ..controller.analysis import compartments_job_of_hull
 from ..controller.compartments import recheck
-from ..controller.job import Job, Tell
+from ..controller.job import Job, OnProgress
 from ..identifiers import Ops
 from ..properties.names import Role
 from ..properties.selection import select_only
 from ..properties.settings import settings
-from ..readers.members import core_names, glance, hull_at_hand
+from ..readers.members import active_hull, core_names, scene_parts
 from ..wording import reported
 from .background_work import Lengthy
 from .compute import OnHull
@@ -33,67 +33,71 @@ from .parts import WAYS, AddPart, MarkParts, asking, new_empty, tag_part
 from .progress import Progress
 from .view import turn_view
 
-Array = NDArray[np.float64]
 
-
-class OnRooms(bpy.types.Operator):
-    """An operator on the rooms of the hull at hand."""
+class OnCompartments(bpy.types.Operator):
+    """An operator on the compartments of the hull at hand."""
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        entry = session.entry_for(hull_at_hand(context))
-        if entry is None or entry.division is None:
-            cls.poll_message_set("Find the rooms first")
+        entry = session.entry_for(active_hull(context))
+        if entry is None or entry.plan is None:
+            cls.poll_message_set("Find the compartments first")
             return False
         return True
 
 
-class NAVAL_CHECKS_OT_find_rooms(Lengthy, OnHull):
-    """Find the rooms into which decks and bulkheads part the hull, and where they leak"""
+class NAVAL_CHECKS_OT_find_compartments(Lengthy, OnHull):
+    """Find the compartments into which decks and bulkheads part the hull, and where they leak"""
 
-    bl_idname = Ops.FIND_ROOMS
-    bl_label = "Find Rooms"
+    bl_idname = Ops.FIND_COMPARTMENTS
+    bl_label = "Find Compartments"
     bl_options = {"REGISTER"}
 
-    def job(self, context: bpy.types.Context, tell: Tell) -> Job[known_compartments.Divided]:
-        return finding_rooms(context.evaluated_depsgraph_get(), hull_at_hand(context))
+    def job(
+        self, context: bpy.types.Context, on_progress: OnProgress
+    ) -> Job[known_compartments.FoundCompartments]:
+        return compartments_job_of_hull(context.evaluated_depsgraph_get(), active_hull(context))
 
     def told(self, context: bpy.types.Context) -> None:
-        division = session.entry_for(hull_at_hand(context)).division
-        rooms, leaks = len(division.rooms), len(division.leaks)
+        plan = session.entry_for(active_hull(context)).plan
+        compartments, leaks = len(plan.compartments), len(plan.leaks)
         if leaks:
-            text = rpt_("Rooms found: {rooms}, of which {leaks} let water in")
-            self.report({"WARNING"}, text.format(rooms=rooms, leaks=leaks))
+            text = rpt_("Compartments found: {compartments}, of which {leaks} let water in")
+            self.report({"WARNING"}, text.format(compartments=compartments, leaks=leaks))
         else:
-            self.report({"INFO"}, rpt_("Rooms found: {rooms}").format(rooms=rooms))
+            self.report(
+                {"INFO"},
+                rpt_("Compartments found: {compartments}").format(compartments=compartments),
+            )
 
 
-class OnRoom(OnRooms):
-    """An operator on a room that is told by its name."""
+class OnCompartment(OnCompartments):
+    """An operator on a compartment that is told by its name."""
 
-    room: StringProperty(name="Room", description="Name of the room")
+    compartment: StringProperty(name="Compartment", description="Name of the compartment")
 
     def named(
         self, context: bpy.types.Context
-    ) -> tuple[bpy.types.Object, session.Entry, Room | None]:
-        """The hull at hand, what is known of her, and the room; reports one that is not there."""
-        hull = hull_at_hand(context)
+    ) -> tuple[bpy.types.Object, session.Entry, Compartment | None]:
+        """The hull at hand, what is known of her, and the compartment; reports one that is not
+        there."""
+        hull = active_hull(context)
         entry = session.entry_for(hull)
-        room = entry.division.room(self.room)
-        if room is None:
-            self.report({"ERROR"}, rpt_(NO_ROOM).format(room=self.room))
-        return hull, entry, room
+        compartment = entry.plan.compartment(self.compartment)
+        if compartment is None:
+            self.report({"ERROR"}, rpt_(NO_COMPARTMENT).format(compartment=self.compartment))
+        return hull, entry, compartment
 
 
-class NAVAL_CHECKS_OT_show_room(OnRoom):
-    """Select what marks and bounds this room, and turn the view to it"""
+class NAVAL_CHECKS_OT_show_compartment(OnCompartment):
+    """Select what marks and bounds this compartment, and turn the view to it"""
 
-    bl_idname = Ops.SHOW_ROOM
-    bl_label = "Show Room"
+    bl_idname = Ops.SHOW_COMPARTMENT
+    bl_label = "Show Compartment"
     bl_options = {"UNDO", "INTERNAL"}
 
     turn_view: BoolProperty(
-        name="Turn View", description="Turn the view to the room", options={"SKIP_SAVE"}
+        name="Turn View", description="Turn the view to the compartment", options={"SKIP_SAVE"}
     )
 
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
@@ -101,52 +105,58 @@ class NAVAL_CHECKS_OT_show_room(OnRoom):
         return self.execute(context)
 
     def execute(self, context: bpy.types.Context) -> set[str]:
-        hull, entry, room = self.named(context)
-        if room is None:
+        hull, entry, compartment = self.named(context)
+        if compartment is None:
             return {"CANCELLED"}
-        known_compartments.choose_room(entry.uid, room.name)
+        known_compartments.choose_compartment(entry.uid, compartment.name)
         if context.mode == "OBJECT":
-            marks = named_in(context, hull, room, Role.COMPARTMENT, Role.TANK)
-            walls = [wall for wall in bounding(context, hull, room) if wall not in marks]
-            shown = [obj for obj in (*marks, *walls) if obj.visible_get()]
+            marks = named_in(context, hull, compartment, Role.COMPARTMENT, Role.TANK)
+            boundaries = [
+                boundary
+                for boundary in bounding(context, hull, compartment)
+                if boundary not in marks
+            ]
+            shown = [obj for obj in (*marks, *boundaries) if obj.visible_get()]
             select_only(*(shown or [hull]))
             known_objects.activate(context.view_layer.objects.active)
         if self.turn_view:
-            turn_view(context, places_in(entry, room.vertices))
+            turn_view(context, places_in(entry, compartment.vertices))
         return {"FINISHED"}
 
 
-class NAVAL_CHECKS_OT_name_room(OnRoom):
-    """Give this room a name: its mark is renamed, or one is put in it"""
+class NAVAL_CHECKS_OT_rename_compartment(OnCompartment):
+    """Give this compartment a name: its mark is renamed, or one is put in it"""
 
-    bl_idname = Ops.NAME_ROOM
-    bl_label = "Name Room"
+    bl_idname = Ops.RENAME_COMPARTMENT
+    bl_label = "Rename Compartment"
     bl_options = {"UNDO", "INTERNAL"}
 
     new_name: StringProperty(name="New Name", description="Name that it is to have")
 
     def execute(self, context: bpy.types.Context) -> set[str]:
-        hull, entry, room = self.named(context)
-        if room is None:
+        hull, entry, compartment = self.named(context)
+        if compartment is None:
             return {"CANCELLED"}
         recheck(context.evaluated_depsgraph_get())
         if entry.divided.stale:
-            self.report({"ERROR"}, "The rooms changed since they were found; find them again")
+            self.report(
+                {"ERROR"}, "The compartments changed since they were found; find them again"
+            )
             return {"CANCELLED"}
         objects: Any = bpy.data.objects
-        marks = named_in(context, hull, room, Role.COMPARTMENT, Role.TANK)
+        marks = named_in(context, hull, compartment, Role.COMPARTMENT, Role.TANK)
         both = bool(marks and settings(marks[0]).both_sides)
-        name = plain_name(self.new_name) if both else self.new_name
-        if name in objects or entry.division.room(name):
+        name = base_name(self.new_name) if both else self.new_name
+        if name in objects or entry.plan.compartment(name):
             text = rpt_("There is a '{name}' already; choose another name")
             self.report({"ERROR"}, text.format(name=name))
             return {"CANCELLED"}
         if marks:
-            side = core_names(marks[0]).index(room.name)
+            side = core_names(marks[0]).index(compartment.name)
             marks[0].name = name
             name = core_names(marks[0])[side]
         else:
-            inside = point_inside(room.vertices, room.triangles)
+            inside = interior_point(compartment.vertices, compartment.triangles)
             place = places_in(entry, inside[None])[0]
             mark = new_empty(context, name, "CUBE", hull, place.tolist())
             tag_part(mark, hull, Role.COMPARTMENT)
@@ -154,35 +164,37 @@ class NAVAL_CHECKS_OT_name_room(OnRoom):
 
 
 @asking(COMPARTMENT, "use")
-class NAVAL_CHECKS_OT_mark_room(AddPart):
-    """Name the room that the 3D cursor is in: put a mark there"""
+class NAVAL_CHECKS_OT_add_compartment_mark(AddPart):
+    """Name the compartment that the 3D cursor is in: put a mark there"""
 
-    bl_idname = Ops.MARK_ROOM
-    bl_label = "Name Room Here"
+    bl_idname = Ops.ADD_COMPARTMENT_MARK
+    bl_label = "Add Compartment Mark"
     bl_options = {"REGISTER", "UNDO"}
 
     role, display = Role.COMPARTMENT, "CUBE"
 
     part_name: StringProperty(
-        name="Name", description="What the room is called, such as engine room", default="Room"
+        name="Name",
+        description="What the compartment is called, such as engine room",
+        default="Compartment",
     )
 
 
 @asking(COMPARTMENT, "use")
-class NAVAL_CHECKS_OT_mark_rooms(MarkParts):
-    """Make the selected closed meshes and empties marks of rooms, which have their names"""
+class NAVAL_CHECKS_OT_mark_compartments(MarkParts):
+    """Make the selected closed meshes and empties marks of compartments, which have their names"""
 
-    bl_idname = Ops.MARK_ROOMS
-    bl_label = "Mark as Room"
+    bl_idname = Ops.MARK_COMPARTMENTS
+    bl_label = "Mark as Compartment"
     bl_options = {"REGISTER", "UNDO"}
 
     role, kinds = Role.COMPARTMENT, WAYS
-    wanted = "Select closed meshes or empties first, or use Name Room Here"
+    wanted = "Select closed meshes or empties first, or use Add Compartment Mark"
 
 
 @asking(DOOR, "closed")
 class NAVAL_CHECKS_OT_mark_doors(MarkParts):
-    """Make the selected empties and flat meshes doors: ways from one room to another"""
+    """Make the selected empties and flat meshes doors: ways from one compartment to another"""
 
     bl_idname = Ops.MARK_DOORS
     bl_label = "Mark as Door"
@@ -194,7 +206,8 @@ class NAVAL_CHECKS_OT_mark_doors(MarkParts):
 
 @asking(DOOR, "area", "height", "closed")
 class NAVAL_CHECKS_OT_add_door(AddPart):
-    """Add a door at the 3D cursor, which is the middle of its sill: a way between two rooms"""
+    """Add a door at the 3D cursor, which is the middle of its sill: a way between two
+    compartments"""
 
     bl_idname = Ops.ADD_DOOR
     bl_label = "Add Door"
@@ -208,22 +221,22 @@ class NAVAL_CHECKS_OT_add_door(AddPart):
 
 
 @asking(BREACH, "area")
-class NAVAL_CHECKS_OT_add_hole(AddPart):
+class NAVAL_CHECKS_OT_add_breach(AddPart):
     """Add a hole at the 3D cursor, to find how long she stays afloat with it"""
 
-    bl_idname = Ops.ADD_HOLE
-    bl_label = "Hole Here"
+    bl_idname = Ops.ADD_BREACH
+    bl_label = "Add Breach"
     bl_options = {"REGISTER", "UNDO"}
 
     role, display = Role.BREACH, "CIRCLE"
 
     part_name: StringProperty(
-        name="Name", description="What it is, such as grounding", default="Hole"
+        name="Name", description="What it is, such as grounding", default="Breach"
     )
 
     def execute(self, context: bpy.types.Context) -> set[str]:
-        entry = session.entry_for(hull_at_hand(context))
-        rest = entry.floating.rest if entry and entry.floating and not entry.stale else None
+        entry = session.entry_for(active_hull(context))
+        rest = entry.floating.equilibrium if entry and entry.floating and not entry.stale else None
         done = super().execute(context)
         if rest:
             cursor = np.array(context.scene.cursor.location, dtype=np.float64)
@@ -238,29 +251,31 @@ class NAVAL_CHECKS_OT_add_hole(AddPart):
         return done
 
 
-NO_ROOM = n_("There is no room '{room}' any more; find the rooms again")
+NO_COMPARTMENT = n_("There is no compartment '{compartment}' any more; find the compartments again")
 
 
 def named_in(
-    context: bpy.types.Context, hull: bpy.types.Object, room: Room, *roles: Role
+    context: bpy.types.Context, hull: bpy.types.Object, compartment: Compartment, *roles: Role
 ) -> list[bpy.types.Object]:
-    """The parts of a hull in these roles that have a room's name."""
+    """The parts of a hull in these roles that have a compartment's name."""
     return [
         part
-        for part in glance(context.view_layer).parts_of(hull, *roles)
-        if room.name in core_names(part)
+        for part in scene_parts(context.view_layer).parts_of(hull, *roles)
+        if compartment.name in core_names(part)
     ]
 
 
 def bounding(
-    context: bpy.types.Context, hull: bpy.types.Object, room: Room
+    context: bpy.types.Context, hull: bpy.types.Object, compartment: Compartment
 ) -> list[bpy.types.Object]:
-    """The decks and bulkheads, and other bodies, that bound a room."""
-    parts = glance(context.view_layer).parts_of(hull, Role.BOUNDARY, Role.COMPARTMENT, Role.TANK)
-    return [part for part in parts if {*core_names(part)} & {*room.walls}]
+    """The decks and bulkheads, and other bodies, that bound a compartment."""
+    parts = scene_parts(context.view_layer).parts_of(
+        hull, Role.BOUNDARY, Role.COMPARTMENT, Role.TANK
+    )
+    return [part for part in parts if {*core_names(part)} & {*compartment.boundaries}]
 
 
-def places_in(entry: session.Entry, points: Array) -> Array:
+def places_in(entry: session.Entry, points: Floats) -> Floats:
     """Points (n, 3) of ship axes in the world."""
     return points @ entry.to_world[:3, :3].T + entry.to_world[:3, 3]
 
@@ -268,25 +283,27 @@ def places_in(entry: session.Entry, points: Array) -> Array:
 def _found_again(
     operator: Any, context: bpy.types.Context, hull: bpy.types.Object, name: str
 ) -> set[str]:
-    """Find the rooms once a mark was put or renamed, and choose the one of that name."""
+    """Find the compartments once a mark was put or renamed, and choose the one of that name."""
     try:
         with Progress(context) as progress:
-            finding_rooms(context.evaluated_depsgraph_get(), hull).run(progress.tell)
+            compartments_job_of_hull(context.evaluated_depsgraph_get(), hull).run(
+                progress.on_progress
+            )
     except BadInputError as error:
         operator.report({"WARNING"}, reported(context, error.line))
-    known_compartments.choose_room(hull.session_uid, name)
+    known_compartments.choose_compartment(hull.session_uid, name)
     return {"FINISHED"}
 
 
 register, unregister = bpy.utils.register_classes_factory(
     (
-        NAVAL_CHECKS_OT_find_rooms,
-        NAVAL_CHECKS_OT_show_room,
-        NAVAL_CHECKS_OT_name_room,
-        NAVAL_CHECKS_OT_mark_room,
-        NAVAL_CHECKS_OT_mark_rooms,
+        NAVAL_CHECKS_OT_find_compartments,
+        NAVAL_CHECKS_OT_show_compartment,
+        NAVAL_CHECKS_OT_rename_compartment,
+        NAVAL_CHECKS_OT_add_compartment_mark,
+        NAVAL_CHECKS_OT_mark_compartments,
         NAVAL_CHECKS_OT_mark_doors,
         NAVAL_CHECKS_OT_add_door,
-        NAVAL_CHECKS_OT_add_hole,
+        NAVAL_CHECKS_OT_add_breach,
     )
 )

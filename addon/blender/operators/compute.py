@@ -10,9 +10,9 @@ from ...units.quantities import Units
 from ..controller import corrective_actions, session
 from ..controller.analysis import float_hull
 from ..identifiers import Ops
-from ..properties.names import Look
+from ..properties.names import WaterDisplay
 from ..properties.settings import scene_settings
-from ..readers.members import glance, hull_at_hand, muster
+from ..readers.members import active_hull, collect_parts, scene_parts
 from ..readers.stray_parts import stray_findings
 from ..viewport.shapes import readout
 from ..wording import LINKED, reported
@@ -35,14 +35,14 @@ class ChangesHull(OnHull):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        return super().poll(context) and is_own(cls, hull_at_hand(context))
+        return super().poll(context) and is_own(cls, active_hull(context))
 
 
 def has_hull(operator: type[bpy.types.Operator], context: bpy.types.Context) -> bool:
     """Whether there is a hull at hand; tells how to get one where there is none."""
-    if hull_at_hand(context) is not None:
+    if active_hull(context) is not None:
         return True
-    operator.poll_message_set(WHICH_HULL if glance(context.view_layer).hulls else NO_HULL)
+    operator.poll_message_set(WHICH_HULL if scene_parts(context.view_layer).hulls else NO_HULL)
     return False
 
 
@@ -66,18 +66,18 @@ class NAVAL_CHECKS_OT_compute(bpy.types.Operator):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        if not glance(context.view_layer).hulls:
+        if not scene_parts(context.view_layer).hulls:
             cls.poll_message_set(NO_HULL)
             return False
         return True
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         depsgraph = context.evaluated_depsgraph_get()
-        hull = hull_at_hand(context)
+        hull = active_hull(context)
         if hull is None and not self.every:
             self.report({"ERROR"}, WHICH_HULL)
             return {"CANCELLED"}
-        chosen = muster(context.view_layer).hulls if self.every else (hull,)
+        chosen = collect_parts(context.view_layer).hulls if self.every else (hull,)
         failed = [not self._float(context, depsgraph, hull) for hull in chosen]
         for finding in stray_findings(depsgraph):
             self.report({"WARNING"}, reported(context, finding.text))
@@ -90,7 +90,7 @@ class NAVAL_CHECKS_OT_compute(bpy.types.Operator):
         hull: bpy.types.Object,
     ) -> bool:
         with Progress(context) as progress:
-            entry = float_hull(depsgraph, hull, progress.tell)
+            entry = float_hull(depsgraph, hull, progress.on_progress)
             corrective_actions.find(entry)
             corrective_actions.find(entry, of_criteria=True)
         if entry.floating is None:
@@ -103,7 +103,7 @@ class NAVAL_CHECKS_OT_compute(bpy.types.Operator):
 
 
 class NAVAL_CHECKS_OT_clear(bpy.types.Operator):
-    """Forget the floating position and the rooms of the hull and draw them no more"""
+    """Forget the floating position and the compartments of the hull and draw them no more"""
 
     bl_idname = Ops.CLEAR
     bl_label = "Clear Floating Position"
@@ -111,21 +111,21 @@ class NAVAL_CHECKS_OT_clear(bpy.types.Operator):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        if session.entry_for(hull_at_hand(context)) is None:
+        if session.entry_for(active_hull(context)) is None:
             cls.poll_message_set("There is no floating position to clear")
             return False
         return True
 
     def execute(self, context: bpy.types.Context) -> set[str]:
-        session.clear(hull_at_hand(context))
+        session.clear(active_hull(context))
         return {"FINISHED"}
 
 
-class NAVAL_CHECKS_OT_switch_look(bpy.types.Operator):
+class NAVAL_CHECKS_OT_switch_water_display(bpy.types.Operator):
     """Show the tilted water on the hull, or a twin of the hull afloat in level water"""
 
-    bl_idname = Ops.SWITCH_LOOK
-    bl_label = "Switch Look of Water"
+    bl_idname = Ops.SWITCH_WATER_DISPLAY
+    bl_label = "Switch Water Display"
     bl_options = {"REGISTER"}
 
     @classmethod
@@ -137,11 +137,11 @@ class NAVAL_CHECKS_OT_switch_look(bpy.types.Operator):
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         chosen = scene_settings(context.scene)
-        level = chosen.look == Look.WATER_LEVEL
-        chosen.look = Look.SHIP_FIXED if level else Look.WATER_LEVEL
+        level = chosen.water_display == WaterDisplay.WATER_LEVEL
+        chosen.water_display = WaterDisplay.SHIP_FIXED if level else WaterDisplay.WATER_LEVEL
         return {"FINISHED"}
 
 
 register, unregister = bpy.utils.register_classes_factory(
-    (NAVAL_CHECKS_OT_compute, NAVAL_CHECKS_OT_clear, NAVAL_CHECKS_OT_switch_look)
+    (NAVAL_CHECKS_OT_compute, NAVAL_CHECKS_OT_clear, NAVAL_CHECKS_OT_switch_water_display)
 )

@@ -17,7 +17,7 @@ from ..properties.conditions import UNNAMED
 from ..properties.groups import copy_values, free_name
 from ..properties.names import Loading, Role
 from ..properties.settings import settings
-from ..readers.members import hull_at_hand
+from ..readers.members import active_hull
 from ..wording import reported
 from .compute import ChangesHull
 from .parts import NO_OBJECT
@@ -33,7 +33,7 @@ class _OnCondition(ChangesHull):
     def poll(cls, context: bpy.types.Context) -> bool:
         if not super().poll(context):
             return False
-        if settings(hull_at_hand(context)).condition is None:
+        if settings(active_hull(context)).condition is None:
             cls.poll_message_set(NO_CONDITION)
             return False
         return True
@@ -81,7 +81,7 @@ class NAVAL_CHECKS_OT_edit_list(ChangesHull):
         return iface_(ACTIONS[properties.action]).format(kind=iface_(LISTS[properties.which][2]))
 
     def execute(self, context: bpy.types.Context) -> set[str]:
-        hull = hull_at_hand(context)
+        hull = active_hull(context)
         chosen = settings(hull)
         field, active, kind, unnamed = LISTS[self.which]
         items, index = getattr(chosen, field), getattr(chosen, active)
@@ -108,7 +108,7 @@ class NAVAL_CHECKS_OT_edit_list(ChangesHull):
         if self.which == "RULES":
             session.mark_stale(hull)
         elif not items:
-            chosen.loading = Loading.AS_MODELLED
+            chosen.loading = Loading.AS_MODELED
         return {"FINISHED"}
 
 
@@ -123,7 +123,7 @@ class NAVAL_CHECKS_OT_choose_item(ChangesHull):
     item_name: StringProperty(name="Item", description="Name of the item")
 
     def execute(self, context: bpy.types.Context) -> set[str]:
-        chosen = settings(hull_at_hand(context))
+        chosen = settings(active_hull(context))
         field, active, kind, _ = LISTS[self.which]
         index = getattr(chosen, field).find(self.item_name)
         if index < 0:
@@ -134,25 +134,27 @@ class NAVAL_CHECKS_OT_choose_item(ChangesHull):
         return {"FINISHED"}
 
 
-class NAVAL_CHECKS_OT_stow(_OnCondition):
+class NAVAL_CHECKS_OT_toggle_loaded(_OnCondition):
     """Leave this weight or tank ashore in the chosen condition, or take it on board again; flood
-    this room, or not"""
+    this compartment, or not"""
 
-    bl_idname = Ops.STOW
-    bl_label = "On Board or Ashore"
+    bl_idname = Ops.TOGGLE_LOADED
+    bl_label = "Loaded or Not"
     bl_options = {"UNDO", "INTERNAL"}
 
-    object_name: StringProperty(name="Object", description="Name of the weight, tank or room")
-    own_fill: BoolProperty(
-        name="Own Fill",
-        description="Switch between a fill of the condition's own and that as modelled",
+    object_name: StringProperty(
+        name="Object", description="Name of the weight, tank or compartment"
+    )
+    custom_fill: BoolProperty(
+        name="Custom Fill",
+        description="Switch between a fill of the condition's own and that as modeled",
     )
 
     @classmethod
     def description(cls, context: bpy.types.Context, properties: Any) -> str:
-        if properties.own_fill:
+        if properties.custom_fill:
             return iface_(
-                "Fill this tank otherwise in the chosen condition than as modelled, or not"
+                "Fill this tank otherwise in the chosen condition than as modeled, or not"
             )
         return iface_(cls.__doc__ or "")
 
@@ -162,11 +164,11 @@ class NAVAL_CHECKS_OT_stow(_OnCondition):
         if obj is None:
             self.report({"ERROR"}, rpt_(NO_OBJECT).format(name=self.object_name))
             return {"CANCELLED"}
-        entry = settings(hull_at_hand(context)).condition.stow(obj)
+        entry = settings(active_hull(context)).condition.ensure_item(obj)
         if settings(obj).role == Role.COMPARTMENT:
             entry.flooded = not entry.flooded
             return {"FINISHED"}
-        if not self.own_fill:
+        if not self.custom_fill:
             entry.not_loaded = not entry.not_loaded
             return {"FINISHED"}
         if not entry.use_fill:
@@ -175,29 +177,29 @@ class NAVAL_CHECKS_OT_stow(_OnCondition):
         return {"FINISHED"}
 
 
-class NAVAL_CHECKS_OT_stow_group(_OnCondition):
+class NAVAL_CHECKS_OT_toggle_group_loaded(_OnCondition):
     """Leave this whole group ashore in the chosen condition, or take it on board again"""
 
-    bl_idname = Ops.STOW_GROUP
+    bl_idname = Ops.TOGGLE_GROUP_LOADED
     bl_label = "Group on Board or Ashore"
     bl_options = {"UNDO", "INTERNAL"}
 
     group: StringProperty(name="Group", description="Name of the group")
 
     def execute(self, context: bpy.types.Context) -> set[str]:
-        hull = hull_at_hand(context)
-        ashore = settings(hull).condition.groups_not_loaded
-        index = ashore.find(self.group)
+        hull = active_hull(context)
+        not_loaded = settings(hull).condition.groups_not_loaded
+        index = not_loaded.find(self.group)
         if index >= 0:
-            ashore.remove(index)
+            not_loaded.remove(index)
         else:
-            ashore.add().name = self.group
+            not_loaded.add().name = self.group
         recheck(context.evaluated_depsgraph_get(), hull)
         return {"FINISHED"}
 
 
 class NAVAL_CHECKS_OT_compare(ChangesHull):
-    """Find floating position and stability as modelled and in every loading condition"""
+    """Find floating position and stability as modeled and in every loading condition"""
 
     bl_idname = Ops.COMPARE
     bl_label = "Compare Conditions"
@@ -207,7 +209,7 @@ class NAVAL_CHECKS_OT_compare(ChangesHull):
     def poll(cls, context: bpy.types.Context) -> bool:
         if not super().poll(context):
             return False
-        if not settings(hull_at_hand(context)).conditions:
+        if not settings(active_hull(context)).conditions:
             cls.poll_message_set("Add a loading condition first")
             return False
         return True
@@ -215,7 +217,7 @@ class NAVAL_CHECKS_OT_compare(ChangesHull):
     def execute(self, context: bpy.types.Context) -> set[str]:
         with Progress(context) as progress:
             entries = float_in_all(
-                context.evaluated_depsgraph_get(), hull_at_hand(context), progress.tell
+                context.evaluated_depsgraph_get(), active_hull(context), progress.on_progress
             )
         for entry in entries:
             if entry.message:
@@ -227,8 +229,8 @@ register, unregister = bpy.utils.register_classes_factory(
     (
         NAVAL_CHECKS_OT_edit_list,
         NAVAL_CHECKS_OT_choose_item,
-        NAVAL_CHECKS_OT_stow,
-        NAVAL_CHECKS_OT_stow_group,
+        NAVAL_CHECKS_OT_toggle_loaded,
+        NAVAL_CHECKS_OT_toggle_group_loaded,
         NAVAL_CHECKS_OT_compare,
     )
 )

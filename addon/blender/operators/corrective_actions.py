@@ -14,7 +14,7 @@ from ...units.quantities import Units
 from ..controller import corrective_actions, session
 from ..controller.corrective_actions import movable
 from ..identifiers import Ops
-from ..readers.members import hull_at_hand
+from ..readers.members import active_hull
 
 CLOSE = 1e-4
 """Share of a shift that may be lacking after it was carried out."""
@@ -22,15 +22,18 @@ SINGLE = 1e-6
 """Share of a place that is lost in single precision."""
 
 
-class NAVAL_CHECKS_OT_apply_remedy(bpy.types.Operator):
+class NAVAL_CHECKS_OT_apply_corrective_action(bpy.types.Operator):
     """Move the weight by as much as it takes"""
 
-    bl_idname = Ops.APPLY_REMEDY
+    bl_idname = Ops.APPLY_CORRECTIVE_ACTION
     bl_label = "Move Weight"
     bl_options = {"REGISTER", "UNDO", "INTERNAL"}
 
     index: IntProperty(
-        name="Remedy", description="Place of the remedy in the list", min=0, options={"SKIP_SAVE"}
+        name="Corrective Action",
+        description="Place of the remedy in the list",
+        min=0,
+        options={"SKIP_SAVE"},
     )
     of_criteria: BoolProperty(
         name="Of Criteria",
@@ -40,7 +43,7 @@ class NAVAL_CHECKS_OT_apply_remedy(bpy.types.Operator):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        entry = session.entry_for(hull_at_hand(context))
+        entry = session.entry_for(active_hull(context))
         if context.mode != "OBJECT":
             cls.poll_message_set("Moving a weight needs Object Mode")
         elif entry is None or entry.stale:
@@ -50,21 +53,21 @@ class NAVAL_CHECKS_OT_apply_remedy(bpy.types.Operator):
         return False
 
     def execute(self, context: bpy.types.Context) -> set[str]:
-        entry = session.entry_for(hull_at_hand(context))
+        entry = session.entry_for(active_hull(context))
         found = corrective_actions.find(entry, self.of_criteria)
-        remedy = found[self.index] if self.index < len(found) else None
-        weight = movable(context, remedy) if remedy else None
-        if remedy is None or weight is None:
+        corrective_action = found[self.index] if self.index < len(found) else None
+        weight = movable(context, corrective_action) if corrective_action else None
+        if corrective_action is None or weight is None:
             self.report({"ERROR"}, "This remedy is out of date; find the floating position again")
             return {"CANCELLED"}
         frame = entry.ship.frame
-        if not move(context, weight, remedy.shift @ frame.turn / frame.unit):
+        if not move(context, weight, corrective_action.shift @ frame.turn / frame.unit):
             text = rpt_(
                 "{weight} is held in place by a lock, a constraint, a driver or an animation"
             )
             self.report({"ERROR"}, text.format(weight=weight.name))
             return {"CANCELLED"}
-        length = Units.of(context.scene).length(float(np.linalg.norm(remedy.shift)))
+        length = Units.of(context.scene).length(float(np.linalg.norm(corrective_action.shift)))
         text = rpt_("{weight} moved by {length}")
         self.report({"INFO"}, text.format(weight=weight.name, length=length))
         return {"FINISHED"}
@@ -95,7 +98,9 @@ def _place(context: bpy.types.Context, obj: bpy.types.Object) -> np.ndarray:
     return np.array(found.matrix_world, dtype=np.float64)[:3, 3]
 
 
-register, _unregister = bpy.utils.register_classes_factory((NAVAL_CHECKS_OT_apply_remedy,))
+register, _unregister = bpy.utils.register_classes_factory(
+    (NAVAL_CHECKS_OT_apply_corrective_action,)
+)
 
 
 def unregister() -> None:

@@ -12,9 +12,9 @@ from bpy.app.handlers import persistent
 from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_n as n_
 from bpy.props import BoolProperty, EnumProperty, FloatProperty
-from numpy.typing import NDArray
 
-from ...core.advice.trial_loading import Prospect
+from ...core.advice.trial_loading import TrialLoading
+from ...core.arrays import Floats
 from ...core.messages.findings import BadInputError
 from ...units.lengths import Lengths
 from ...units.mass_entry import MassEntry, MassUnit
@@ -26,18 +26,16 @@ from ..properties.part_groups import ball_radius
 from ..readers.cases import read_case
 from ..readers.conditions import active_condition
 from ..readers.hulls import read_hull
-from ..readers.members import counted, hull_at_hand
+from ..readers.members import active_hull, counted
 from ..viewport import preview_layer
 from ..viewport.line_of_sight import Viewport, struck, viewport_under
-from ..viewport.preview import Ghost, forecast, place_words
+from ..viewport.preview import DropPreview, forecast, place_words
 from ..viewport.shapes import MarkKind, Tone
-from ..viewport.snapping import Aim, fine, grid_step, met, named, places
+from ..viewport.snapping import SnapPoint, fine, grid_step, met, named, places
 from ..wording import reported
 from .compute import has_hull
-from .parts import SHARE, double_aside, new_empty, tag_part
+from .parts import SHARE, mirror_off_center, new_empty, tag_part
 from .weights import tag_weight
-
-Array = NDArray[np.float64]
 
 
 class Kind(NamedTuple):
@@ -59,7 +57,7 @@ KINDS = {
     "WEIGHT": Kind(n_("Weight"), "SPHERE", "weight"),
     "BALLAST": Kind(n_("Ballast"), "SPHERE", "weight", group="ballast"),
     "OPENING": Kind(n_("Opening"), "PLAIN_AXES", "opening", Role.OPENING),
-    "HOLE": Kind(n_("Hole"), "CIRCLE", "opening", Role.BREACH),
+    "BREACH": Kind(n_("Breach"), "CIRCLE", "opening", Role.BREACH),
 }
 REACH = 9.0  # of the centreline, in pixels at a scale of 1
 NARROW = 0.1  # the same, in breadths
@@ -80,7 +78,7 @@ MARKS = {
 VIEWING = ("MIDDLEMOUSE", "WHEEL", "TRACKPAD", "MOUSEROTATE", "MOUSESMARTZOOM", "NDOF", "HOME")
 ENDS = {"RET", "NUMPAD_ENTER", "RIGHTMOUSE", "ESC"}
 KEYS = n_(
-    "LMB: drop    0–9 . : mass    Tab: what    X: pair    C: centreline    Ctrl: grid    "
+    "LMB: drop    0–9 . : mass    Tab: what    X: pair    C: centerline    Ctrl: grid    "
     "Shift: fine    Backspace: erase, take back    Enter: end"
 )
 
@@ -95,13 +93,13 @@ class Dropping:
             ("WEIGHT", "Weight", "A mass on board"),
             ("BALLAST", "Ballast", "A mass of the group ballast"),
             ("OPENING", "Opening", "A point at which water gets in once it is under"),
-            ("HOLE", "Hole", "Where the sea gets in, to find how long she stays afloat"),
+            ("BREACH", "Breach", "Where the sea gets in, to find how long she stays afloat"),
         ),
     )
     mass: FloatProperty(name="Mass (kg)", description="Mass in kg", default=100.0, min=0.0)
     pair: BoolProperty(
         name="Pair",
-        description="Drop two at a time, to port and to starboard of the centreline",
+        description="Drop two at a time, to port and to starboard of the centerline",
     )
 
     def begin(self, context: bpy.types.Context, hull: bpy.types.Object) -> None:
@@ -112,44 +110,44 @@ class Dropping:
         self.ship = known or read_hull(depsgraph, hull)
         self.hull_name = hull.name
         self.trouble = ""
-        self.prospects: list[Prospect] = []
+        self.prospects: list[TrialLoading] = []
         try:
             case = read_case(depsgraph, hull, self.ship).case
             condition = active_condition(depsgraph, hull, counted(depsgraph, hull))
-            self.prospects.append(Prospect(case, condition).rested())
+            self.prospects.append(TrialLoading(case, condition).with_known_position())
         except BadInputError as error:
             self.trouble = error.line
         self.units = Units.of(context.scene)
         units = context.scene.unit_settings
         self.lengths = Lengths.of(units).for_size(self.ship.hull.length_overall)
         self.entry = MassEntry(MassUnit.of(units.system, units.mass_unit), self.mass)
-        self.layer = preview_layer.GhostLayer(self.ship.frame.to_world)
+        self.layer = preview_layer.PreviewLayer(self.ship.frame.to_world)
         self.layer.install()
         self.dropped: list[tuple[str, ...]] = []
-        self.aim: Aim | None = None
-        self.on_centreline = self.centred = False
-        self.anchor: Array | None = None
+        self.snap_point: SnapPoint | None = None
+        self.on_centerline = self.centered = False
+        self.anchor: Floats | None = None
 
     def follow(self, context: Any, event: Any) -> None:
         """Aim where the mouse is, and show what would come of a drop there."""
         viewport = viewport_under(context.window, event.mouse_x, event.mouse_y)
-        self.aim = self.aimed(context, viewport, event) if viewport else None
+        self.snap_point = self.snapped(context, viewport, event) if viewport else None
         self.layer.ghost = None
         text = iface_("Drop: move the mouse over a 3D viewport")
-        if viewport and self.aim:
+        if viewport and self.snap_point:
             rows = self.rows()
             self.layer.region = viewport.region.as_pointer()
-            self.layer.ghost = Ghost(
+            self.layer.ghost = DropPreview(
                 KINDS[self.kind].mark,
                 np.stack(self.spots),
                 self.radius,
                 rows,
-                self.keel if self.centred else None,
+                self.keel if self.centered else None,
             )
             text = "    ".join(row for row, _ in rows)
         _write(context, viewport, text)
 
-    def aimed(self, context: Any, viewport: Viewport, event: Any) -> Aim | None:
+    def snapped(self, context: Any, viewport: Viewport, event: Any) -> SnapPoint | None:
         """The aim at the mouse, snapped as the keys say."""
         region, frame, hull = viewport.region, self.ship.frame, self.ship.hull
         mouse = np.array([event.mouse_x - region.x, event.mouse_y - region.y], np.float64)
@@ -159,25 +157,25 @@ class Dropping:
         nudge = NUDGE * hull.length_overall / frame.unit
         found = struck(context, viewport.space, start, along, nudge)
         if found:
-            aim: Aim | None = Aim(frame.ship(found[0]), frame.turn @ found[1])
+            snap_point: SnapPoint | None = SnapPoint(frame.ship(found[0]), frame.turn @ found[1])
         else:
             middle = np.array([hull.length_pp / 2, 0.0, hull.depth])
-            aim = met(frame.ship(start), frame.turn @ along, middle)
-        if aim is None:
+            snap_point = met(frame.ship(start), frame.turn @ along, middle)
+        if snap_point is None:
             return None
         view = viewport.view.of(frame.to_world)
         scale = context.preferences.system.ui_scale
         if event.ctrl:
-            step = grid_step(aim.point, view, self.lengths, scale, event.shift)
-            aim = aim.on_grid(step)
-        near = aim.near_centreline(view, REACH * scale, NARROW * hull.breadth)
-        self.centred = self.on_centreline or (near and not event.shift)
-        return aim.on_centreline() if self.centred else aim
+            step = grid_step(snap_point.point, view, self.lengths, scale, event.shift)
+            snap_point = snap_point.on_grid(step)
+        near = snap_point.near_centerline(view, REACH * scale, NARROW * hull.breadth)
+        self.centered = self.on_centerline or (near and not event.shift)
+        return snap_point.on_centerline() if self.centered else snap_point
 
     @property
-    def spots(self) -> tuple[Array, ...]:
+    def spots(self) -> tuple[Floats, ...]:
         """Where things would be dropped now, points (3,) in ship axes."""
-        return places(self.aim.point, self.pair)
+        return places(self.snap_point.point, self.pair)
 
     @property
     def radius(self) -> float:
@@ -187,9 +185,11 @@ class Dropping:
         return ball_radius(self.entry.kilograms)
 
     @property
-    def keel(self) -> Array:
-        """The centreline at the height of the aim, points (2, 3)."""
-        return np.array([[x, 0.0, self.aim.point[2]] for x in (0.0, self.ship.hull.length_pp)])
+    def keel(self) -> Floats:
+        """The centerline at the height of the aim, points (2, 3)."""
+        return np.array(
+            [[x, 0.0, self.snap_point.point[2]] for x in (0.0, self.ship.hull.length_pp)]
+        )
 
     def rows(self) -> tuple[tuple[str, Tone], ...]:
         """What would be dropped where, and how she would then be."""
@@ -205,14 +205,14 @@ class Dropping:
             return (*rows, *self._above_water(spots))
         if self.entry.kilograms > 0:
             try:
-                loaded = self.prospects[-1].laden(self.entry.kilograms, spots, kind.group)
-                told = forecast(loaded.afloat(), self.lengths, loaded.case.openings)
+                loaded = self.prospects[-1].with_masses(self.entry.kilograms, spots, kind.group)
+                told = forecast(loaded.floating_position(), self.lengths, loaded.case.openings)
             except BadInputError as error:
                 return (*rows, *_warned(self.units.said(error.line, iface_)))
             return (*rows, *told)
         return (*rows, *_warned(iface_("type a mass above zero")))
 
-    def _above_water(self, spots: Sequence[Array]) -> tuple[tuple[str, Tone], ...]:
+    def _above_water(self, spots: Sequence[Floats]) -> tuple[tuple[str, Tone], ...]:
         """How high an opening would be as she floats now."""
         near = self.prospects[-1].water
         if near is None:
@@ -240,7 +240,7 @@ class Dropping:
         elif event.type == "X":
             self.pair = not self.pair
         elif event.type == "C":
-            self.on_centreline = not self.on_centreline
+            self.on_centerline = not self.on_centerline
         elif mark and not event.ctrl:
             self.entry = self.entry.typed(mark)
         return False
@@ -249,7 +249,7 @@ class Dropping:
         """Put what is aimed on board, as one step of undo."""
         objects: Any = bpy.data.objects
         hull, kind, mass = objects.get(self.hull_name), KINDS[self.kind], self.entry.kilograms
-        if self.aim is None or hull is None or (mass <= 0 and kind.heavy):
+        if self.snap_point is None or hull is None or (mass <= 0 and kind.heavy):
             return
         spots, frame = self.spots, self.ship.frame
         made = []
@@ -261,7 +261,7 @@ class Dropping:
             else:
                 tag_part(made[-1], hull, kind.role)
         if not (kind.heavy or self.pair):
-            double_aside(context, hull, made)
+            mirror_off_center(context, hull, made)
         for obj in made:
             obj.select_set(True)
         self.dropped.append(tuple(obj.name for obj in made))
@@ -270,7 +270,7 @@ class Dropping:
         if self.prospects:
             now = self.prospects[-1]
             if kind.heavy:
-                now = now.laden(mass, spots, kind.group).rested()
+                now = now.with_masses(mass, spots, kind.group).with_known_position()
             self.prospects.append(now)
         step = iface_("Drop {kind}").format(kind=iface_(kind.name))
         bpy.ops.ed.undo_push(message=step)
@@ -314,7 +314,7 @@ class NAVAL_CHECKS_OT_drop(Dropping, bpy.types.Operator):
 
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
         try:
-            self.begin(context, hull_at_hand(context))
+            self.begin(context, active_hull(context))
         except BadInputError as error:
             self.report({"ERROR"}, reported(context, error.line))
             return {"CANCELLED"}

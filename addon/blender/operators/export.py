@@ -14,7 +14,7 @@ from ...parts.case_writer import write_case
 from ..identifiers import Ops
 from ..readers.cases import case_entry
 from ..readers.hulls import read_hull
-from ..readers.members import hull_at_hand
+from ..readers.members import active_hull
 from ..wording import reported
 from .compute import OnHull
 
@@ -24,7 +24,7 @@ def write_scene(
 ) -> Sequence[Path]:
     """Write a hull object and all her parts as a case; the paths written. Raises BadInputError.
 
-    Meshes go out as the triangles that were computed with, in metres and turned.
+    Meshes go out as the triangles that were computed with, in meters and turned.
     """
     return write_case(directory, case_entry(depsgraph, hull, read_hull(depsgraph, hull)))
 
@@ -49,7 +49,7 @@ class NAVAL_CHECKS_OT_export_case(OnHull):
     def execute(self, context: bpy.types.Context) -> set[str]:
         folder = Path(bpy.path.abspath(self.directory))
         try:
-            paths = write_scene(context.evaluated_depsgraph_get(), hull_at_hand(context), folder)
+            paths = write_scene(context.evaluated_depsgraph_get(), active_hull(context), folder)
         except BadInputError as error:
             self.report({"ERROR"}, reported(context, error.line))
             return {"CANCELLED"}

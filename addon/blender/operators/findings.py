@@ -13,17 +13,14 @@ from bpy.app.translations import pgettext_n as n_
 from bpy.app.translations import pgettext_rpt as rpt_
 from bpy.props import BoolProperty, IntProperty
 from mathutils.kdtree import KDTree
-from numpy.typing import NDArray
 
 from ...core.messages.findings import Finding
 from ..controller import session
 from ..identifiers import Ops
 from ..properties.selection import select_only
-from ..readers.members import hull_at_hand
+from ..readers.members import active_hull
 from ..wording import reported
 from .view import turn_view
-
-Array = NDArray[np.float64]
 
 REACH = 1e-6
 """Vertices this near, in sizes of the mesh, are taken as the same."""
@@ -35,11 +32,11 @@ ELEMENTS = {
 }
 
 
-class NAVAL_CHECKS_OT_select_faults(bpy.types.Operator):
+class NAVAL_CHECKS_OT_select_finding(bpy.types.Operator):
     """Select what is at fault in Edit Mode. With Shift, or with nothing to select, turn the view"""
 
-    bl_idname = Ops.SELECT_FAULTS
-    bl_label = "Show Fault"
+    bl_idname = Ops.SELECT_FINDING
+    bl_label = "Select Finding"
     bl_options = {"REGISTER", "UNDO", "INTERNAL"}
 
     index: IntProperty(name="Finding", description="Place of the finding in the list", min=0)
@@ -47,7 +44,7 @@ class NAVAL_CHECKS_OT_select_faults(bpy.types.Operator):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        entry = session.entry_for(hull_at_hand(context))
+        entry = session.entry_for(active_hull(context))
         if entry is None or not entry.findings:
             cls.poll_message_set("Nothing was found at fault")
             return False
@@ -58,7 +55,7 @@ class NAVAL_CHECKS_OT_select_faults(bpy.types.Operator):
         return self.execute(context)
 
     def execute(self, context: bpy.types.Context) -> set[str]:
-        hull = hull_at_hand(context)
+        hull = active_hull(context)
         entry = session.entry_for(hull)
         if not self.index < len(entry.findings):
             self.report({"ERROR"}, "This finding is out of date; find the floating position again")
@@ -204,4 +201,4 @@ def _size(body: bmesh.types.BMesh) -> float:
     return float(np.linalg.norm(np.ptp(places, axis=0))) if len(places) else 0.0
 
 
-register, unregister = bpy.utils.register_classes_factory((NAVAL_CHECKS_OT_select_faults,))
+register, unregister = bpy.utils.register_classes_factory((NAVAL_CHECKS_OT_select_finding,))

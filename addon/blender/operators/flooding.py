@@ -9,21 +9,22 @@ from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_rpt as rpt_
 from bpy.props import BoolProperty, IntProperty
 
-from ...core.damage.flooding import Flooded, worst
+from ...core.damage.flooding import FloodingResult, worst
 from ..controller import session
-from ..controller.damage import flood_all, flood_holed, flood_through
-from ..controller.job import Job, Tell
+from ..controller.damage import flood_all, flood_breached, flood_through
+from ..controller.job import Job, OnProgress
 from ..damage_wording import opened, outcome
 from ..identifiers import Ops
-from ..readers.breach import hole_at_hand
-from ..readers.members import hull_at_hand
+from ..readers.breach import active_inflow
+from ..readers.members import active_hull
 from ..wording import reported
 from .background_work import Lengthy
-from .compartments import OnRooms
+from .compartments import OnCompartments
 
 
-class NAVAL_CHECKS_OT_flood(Lengthy, OnRooms):
-    """Open the ticked rooms to the sea and see how she floats, until the water goes no further"""
+class NAVAL_CHECKS_OT_flood(Lengthy, OnCompartments):
+    """Open the ticked compartments to the sea and see how she floats, until the water goes no
+    further"""
 
     bl_idname = Ops.FLOOD
     bl_label = "Flood"
@@ -33,56 +34,58 @@ class NAVAL_CHECKS_OT_flood(Lengthy, OnRooms):
     def poll(cls, context: bpy.types.Context) -> bool:
         if not super().poll(context):
             return False
-        if not session.entry_for(hull_at_hand(context)).holed:
-            cls.poll_message_set("Tick the rooms that are open to the sea first")
+        if not session.entry_for(active_hull(context)).breached:
+            cls.poll_message_set("Tick the compartments that are open to the sea first")
             return False
         return True
 
-    def job(self, context: bpy.types.Context, tell: Tell) -> Job[Any]:
-        return flood_holed(context.evaluated_depsgraph_get(), hull_at_hand(context), tell)
+    def job(self, context: bpy.types.Context, on_progress: OnProgress) -> Job[Any]:
+        return flood_breached(context.evaluated_depsgraph_get(), active_hull(context), on_progress)
 
     def told(self, context: bpy.types.Context) -> None:
-        (found,) = session.entry_for(hull_at_hand(context)).floodings
-        self.report({"WARNING" if _is_bad(found) else "INFO"}, reported(context, found.why))
+        (found,) = session.entry_for(active_hull(context)).floodings
+        self.report({"WARNING" if _is_bad(found) else "INFO"}, reported(context, found.explanation))
 
 
-def _is_bad(found: Flooded) -> bool:
-    return found.awash or not found.survives
+def _is_bad(found: FloodingResult) -> bool:
+    return found.margin_line_immersed or not found.survives
 
 
-class NAVAL_CHECKS_OT_flood_each(Lengthy, OnRooms):
-    """Open every room by itself, or every two neighbours, to the sea and show the worst"""
+class NAVAL_CHECKS_OT_flood_each(Lengthy, OnCompartments):
+    """Open every compartment by itself, or every two neighbors, to the sea and show the worst"""
 
     bl_idname = Ops.FLOOD_EACH
-    bl_label = "Flood Each Room"
+    bl_label = "Flood Each Compartment"
     bl_options = {"REGISTER"}
 
     pairs: BoolProperty(
-        name="Pairs", description="Two neighbours at a time instead of one room at a time"
+        name="Pairs", description="Two neighbors at a time instead of one compartment at a time"
     )
 
     @classmethod
     def description(cls, context: bpy.types.Context, properties: Any) -> str:
         if properties.pairs:
-            return iface_("Open every two rooms that share a wall to the sea and show the worst")
-        return iface_("Open every room by itself to the sea and show the worst")
+            return iface_(
+                "Open every two compartments that share a boundary to the sea and show the worst"
+            )
+        return iface_("Open every compartment by itself to the sea and show the worst")
 
-    def job(self, context: bpy.types.Context, tell: Tell) -> Job[Any]:
-        hull = hull_at_hand(context)
-        return flood_all(context.evaluated_depsgraph_get(), hull, self.pairs, tell)
+    def job(self, context: bpy.types.Context, on_progress: OnProgress) -> Job[Any]:
+        hull = active_hull(context)
+        return flood_all(context.evaluated_depsgraph_get(), hull, self.pairs, on_progress)
 
     def told(self, context: bpy.types.Context) -> None:
-        found = session.entry_for(hull_at_hand(context)).floodings
+        found = session.entry_for(active_hull(context)).floodings
         survived = sum(each.survives for each in found)
-        text = rpt_("She survives {survived} of {count}; the worst is {rooms}: {why}")
+        text = rpt_("She survives {survived} of {count}; the worst is {compartments}: {why}")
         least = worst(found)
-        why = reported(context, least.why)
-        told = text.format(survived=survived, count=len(found), rooms=opened(least), why=why)
+        why = reported(context, least.explanation)
+        told = text.format(survived=survived, count=len(found), compartments=opened(least), why=why)
         self.report({"WARNING" if _is_bad(least) else "INFO"}, told)
 
 
-class NAVAL_CHECKS_OT_show_flooding(OnRooms):
-    """Draw her as she floats with these rooms flooded, or whole again"""
+class NAVAL_CHECKS_OT_show_flooding(OnCompartments):
+    """Draw her as she floats with these compartments flooded, or whole again"""
 
     bl_idname = Ops.SHOW_FLOODING
     bl_label = "Show Flooding"
@@ -91,16 +94,16 @@ class NAVAL_CHECKS_OT_show_flooding(OnRooms):
     index: IntProperty(name="Flooding", description="Place of the flooding in the list", min=0)
 
     def execute(self, context: bpy.types.Context) -> set[str]:
-        entry = session.entry_for(hull_at_hand(context))
+        entry = session.entry_for(active_hull(context))
         if not self.index < len(entry.floodings):
-            self.report({"ERROR"}, "This flooding is out of date; flood the rooms again")
+            self.report({"ERROR"}, "This flooding is out of date; flood the compartments again")
             return {"CANCELLED"}
         shown = entry.damage.shown == self.index
         session.show_flooding(entry, None if shown else self.index)
         return {"FINISHED"}
 
 
-class NAVAL_CHECKS_OT_time_to_flood(Lengthy, OnRooms):
+class NAVAL_CHECKS_OT_time_to_flood(Lengthy, OnCompartments):
     """Let the sea in through the hole and see how long she has, step by step"""
 
     bl_idname = Ops.TIME_TO_FLOOD
@@ -111,17 +114,17 @@ class NAVAL_CHECKS_OT_time_to_flood(Lengthy, OnRooms):
     def poll(cls, context: bpy.types.Context) -> bool:
         if not super().poll(context):
             return False
-        if hole_at_hand(context) is None:
+        if active_inflow(context) is None:
             cls.poll_message_set("Add a hole, or select one of several, or an opening")
             return False
         return True
 
-    def job(self, context: bpy.types.Context, tell: Tell) -> Job[Any]:
-        depsgraph, hull = context.evaluated_depsgraph_get(), hull_at_hand(context)
-        return flood_through(depsgraph, hull, hole_at_hand(context), tell)
+    def job(self, context: bpy.types.Context, on_progress: OnProgress) -> Job[Any]:
+        depsgraph, hull = context.evaluated_depsgraph_get(), active_hull(context)
+        return flood_through(depsgraph, hull, active_inflow(context), on_progress)
 
     def told(self, context: bpy.types.Context) -> None:
-        text, lost = outcome(session.entry_for(hull_at_hand(context)).ingress)
+        text, lost = outcome(session.entry_for(active_hull(context)).flooding_history)
         self.report({"WARNING" if lost else "INFO"}, text)
 
 

@@ -7,7 +7,7 @@ from bpy.app.translations import pgettext_rpt as rpt_
 
 from ...units.quantities import Units
 from ..controller import session
-from ..controller.analysis import survey
+from ..controller.analysis import analyze
 from ..identifiers import Ops
 from ..preferences import preferences
 from ..properties.names import Role
@@ -44,7 +44,7 @@ class NAVAL_CHECKS_OT_mark_hull(bpy.types.Operator):
     def execute(self, context: bpy.types.Context) -> set[str]:
         hull = context.active_object
         settings(hull).role = Role.HULL
-        entry = survey(context.evaluated_depsgraph_get(), hull)
+        entry = analyze(context.evaluated_depsgraph_get(), hull)
         if entry.ship is None:
             self.report({"WARNING"}, reported(context, entry.message))
             return {"FINISHED"}

@@ -10,28 +10,27 @@ import numpy as np
 from bpy.app.translations import pgettext_n as n_
 from bpy.app.translations import pgettext_rpt as rpt_
 from bpy.props import IntProperty
-from numpy.typing import NDArray
 
+from ...core.arrays import Floats
 from ...core.geometry.symmetry import mirror_image
 from ...core.model.compartment import Gap
 from ..controller import session
 from ..damage_wording import entry_point, way_in
 from ..identifiers import Ops
 from ..properties.settings import settings
-from ..readers.members import hull_at_hand, part_called
-from .compartments import OnRooms, places_in
+from ..readers.members import active_hull, part_called
+from .compartments import OnCompartments, places_in
 from .findings import select_elements
 from .view import turn_view
 
-Array = NDArray[np.float64]
-
 REACH = 1e-5
 """Edges this near, in diagonals of the hull, are taken as the same."""
-CHANGED = n_("The rooms changed since they were found; find them again")
+CHANGED = n_("The compartments changed since they were found; find them again")
 
 
-class NAVAL_CHECKS_OT_show_leak(OnRooms):
-    """Select the free edges past which water gets into this room, and turn the view to them"""
+class NAVAL_CHECKS_OT_show_leak(OnCompartments):
+    """Select the free edges past which water gets into this compartment, and turn the view to
+    them"""
 
     bl_idname = Ops.SHOW_LEAK
     bl_label = "Show Leak"
@@ -40,30 +39,32 @@ class NAVAL_CHECKS_OT_show_leak(OnRooms):
     index: IntProperty(name="Leak", description="Place of the leak in the list", min=0)
 
     def execute(self, context: bpy.types.Context) -> set[str]:
-        hull = hull_at_hand(context)
+        hull = active_hull(context)
         entry = session.entry_for(hull)
-        if entry.divided.stale or not self.index < len(entry.division.leaks):
+        if entry.divided.stale or not self.index < len(entry.plan.leaks):
             self.report({"ERROR"}, CHANGED)
             return {"CANCELLED"}
-        leak = entry.division.leaks[self.index]
-        walls = {gap.wall: wall_named(context, hull, gap.wall) for gap in leak.path}
-        for name, wall in walls.items():
-            if wall is None or not wall.visible_get():
-                text = rpt_("{wall} is hidden or gone; show it first")
-                self.report({"ERROR"}, text.format(wall=name))
+        leak = entry.plan.leaks[self.index]
+        boundaries = {
+            gap.boundary: boundary_named(context, hull, gap.boundary) for gap in leak.path
+        }
+        for name, boundary in boundaries.items():
+            if boundary is None or not boundary.visible_get():
+                text = rpt_("{boundary} is hidden or gone; show it first")
+                self.report({"ERROR"}, text.format(boundary=name))
                 return {"CANCELLED"}
         if context.mode != "OBJECT":
             bpy.ops.object.mode_set(mode="OBJECT")
         found = {
-            wall: free_edges(
-                wall,
+            boundary: free_edges(
+                boundary,
                 entry,
-                [gap for gap in leak.path if gap.wall == name],
-                settings(hull).form.mirror or settings(wall).both_sides,
+                [gap for gap in leak.path if gap.boundary == name],
+                settings(hull).form.mirror or settings(boundary).both_sides,
             )
-            for name, wall in walls.items()
+            for name, boundary in boundaries.items()
         }
-        chosen = {wall: edges for wall, edges in found.items() if edges}
+        chosen = {boundary: edges for boundary, edges in found.items() if edges}
         if chosen:
             select_elements(context, chosen, "edge")
         ends = np.concatenate([gap.edges.reshape(-1, 3) for gap in leak.path])
@@ -71,16 +72,18 @@ class NAVAL_CHECKS_OT_show_leak(OnRooms):
         told = " ".join(
             filter(None, (way_in(leak), entry_point(context.scene, entry.floating, leak)))
         )
-        missing = [wall.name for wall, edges in found.items() if not edges]
+        missing = [boundary.name for boundary, edges in found.items() if not edges]
         if missing:
-            text = rpt_("{told} The edges in {walls} are not in the mesh, so none are selected")
-            self.report({"WARNING"}, text.format(told=told, walls=", ".join(missing)))
+            text = rpt_(
+                "{told} The edges in {boundaries} are not in the mesh, so none are selected"
+            )
+            self.report({"WARNING"}, text.format(told=told, boundaries=", ".join(missing)))
         else:
             self.report({"INFO"}, told)
         return {"FINISHED"}
 
 
-def wall_named(
+def boundary_named(
     context: bpy.types.Context, hull: bpy.types.Object, name: str
 ) -> bpy.types.Object | None:
     """The mesh that a gap is in: the hull, or one of her parts."""
@@ -89,17 +92,17 @@ def wall_named(
 
 
 def free_edges(
-    wall: bpy.types.Object, entry: session.Entry, gaps: Iterable[Gap], half: bool
+    boundary: bpy.types.Object, entry: session.Entry, gaps: Iterable[Gap], half: bool
 ) -> set[int]:
     """Indices of the edges of a mesh in Object Mode along which the edges of gaps lie.
 
-    An edge of a gap may be part of one of the mesh, which other walls have cut; and that of its
-    mirror image where `half` of what there is is modelled.
+    An edge of a gap may be part of one of the mesh, which other boundaries have cut; and that of
+    its mirror image where `half` of what there is is modeled.
     """
-    mesh: Any = wall.data
+    mesh: Any = boundary.data
     places = np.zeros(3 * len(mesh.vertices))
     mesh.vertices.foreach_get("co", places)
-    to_ship = np.linalg.inv(entry.to_world) @ np.array(wall.matrix_world, dtype=np.float64)
+    to_ship = np.linalg.inv(entry.to_world) @ np.array(boundary.matrix_world, dtype=np.float64)
     points = places.reshape(-1, 3) @ to_ship[:3, :3].T + to_ship[:3, 3]
     ends = np.zeros(2 * len(mesh.edges), np.int32)
     mesh.edges.foreach_get("vertices", ends)
@@ -119,7 +122,7 @@ def free_edges(
     return found
 
 
-def _distances(start: Array, along: Array, square: Array, point: Array) -> Array:
+def _distances(start: Floats, along: Floats, square: Floats, point: Floats) -> Floats:
     """Distances (n,) of a point (3,) from edges that start at (n, 3) and run along (n, 3)."""
     share = np.clip(((point - start) * along).sum(axis=1) / square, 0.0, 1.0)
     return np.linalg.norm(start + share[:, None] * along - point, axis=1)

@@ -12,7 +12,7 @@ from bpy.app.translations import pgettext_rpt as rpt_
 from bpy.props import BoolProperty, EnumProperty, StringProperty
 
 from ...core.messages.findings import BadInputError
-from ...core.model.mirrored_parts import is_aside
+from ...core.model.mirrored_parts import is_off_center
 from ...parts.declarations import OPENING, TANK
 from ...parts.specification import Part
 from ..controller.analysis import read_known
@@ -24,7 +24,7 @@ from ..properties.part_groups import HALF
 from ..properties.part_settings import with_annotations
 from ..properties.selection import select_only
 from ..properties.settings import settings
-from ..readers.members import hull_at_hand, is_hull
+from ..readers.members import active_hull, is_hull
 from .view import places_of, turn_view
 
 WAYS = ("EMPTY", "MESH")
@@ -80,8 +80,8 @@ class MarkParts(AsksOfPart, bpy.types.Operator):
             settings(obj).role = self.role
             settings(obj).hull = hull
             self.prepare(obj)
-        double_aside(context, hull, chosen)
-        tell_owner(self, hull, chosen)
+        mirror_off_center(context, hull, chosen)
+        report_owner(self, hull, chosen)
         return {"FINISHED"}
 
 
@@ -145,12 +145,12 @@ class AddPart(AsksOfPart, bpy.types.Operator):
         return True
 
     def execute(self, context: bpy.types.Context) -> set[str]:
-        hull = hull_at_hand(context)
+        hull = active_hull(context)
         part = new_empty(context, self.part_name, self.display, hull)
         tag_part(part, hull, self.role)
         self.prepare(part)
-        double_aside(context, hull, [part])
-        tell_owner(self, hull, [part])
+        mirror_off_center(context, hull, [part])
+        report_owner(self, hull, [part])
         return {"FINISHED"}
 
 
@@ -241,10 +241,10 @@ def tag_part(obj: bpy.types.Object, hull: bpy.types.Object | None, role: Role) -
     settings(obj).role, settings(obj).hull = role, hull
 
 
-def double_aside(
+def mirror_off_center(
     context: bpy.types.Context, hull: bpy.types.Object | None, parts: Iterable[bpy.types.Object]
 ) -> None:
-    """Of a half hull, put the new parts on both sides that lie on one; walls and holes are not
+    """Of a half hull, put the new parts on both sides that lie on one; boundaries and holes are not
     asked."""
     if hull is None or not settings(hull).form.mirror:
         return
@@ -255,10 +255,10 @@ def double_aside(
         for part in parts:
             if settings(part).role not in (Role.BOUNDARY, Role.BREACH):
                 across = ship.frame.ship(places_of(part))[:, 1]
-                settings(part).both_sides = is_aside(across, ship.hull)
+                settings(part).both_sides = is_off_center(across, ship.hull)
 
 
-def tell_owner(
+def report_owner(
     operator: Any, hull: bpy.types.Object | None, parts: Sequence[bpy.types.Object]
 ) -> None:
     """Report whose the new parts are, and which are on both sides."""
@@ -286,7 +286,7 @@ def unmarked(context: bpy.types.Context, *kinds: str) -> list[bpy.types.Object]:
 def selected_hull(context: bpy.types.Context) -> bpy.types.Object | None:
     """The selected hull, or the hull at hand."""
     selected = [obj for obj in context.selected_objects if is_hull(obj)]
-    return selected[0] if len(selected) == 1 else hull_at_hand(context)
+    return selected[0] if len(selected) == 1 else active_hull(context)
 
 
 register, unregister = bpy.utils.register_classes_factory(

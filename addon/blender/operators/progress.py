@@ -31,7 +31,7 @@ class Progress:
         if self.shown:
             self.window_manager.progress_end()
 
-    def tell(self, _: float) -> None:
+    def on_progress(self, _: float) -> None:
         """Count a step of the job, or a heel that is done."""
         self.steps += 1
         if perf_counter() - self.begun > PATIENCE:

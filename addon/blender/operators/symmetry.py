@@ -12,7 +12,6 @@ import numpy as np
 from bpy.app.translations import pgettext_n as n_
 from bpy.app.translations import pgettext_rpt as rpt_
 from bpy.props import EnumProperty
-from numpy.typing import NDArray
 
 from ...core.geometry.symmetry import Symmetry
 from ...core.messages.findings import BadInputError
@@ -20,13 +19,11 @@ from ..controller.symmetry import check, forget, sentence
 from ..identifiers import Ops
 from ..properties.settings import settings
 from ..readers.hulls import TurnedMesh, turned_mesh
-from ..readers.members import hull_at_hand
+from ..readers.members import active_hull
 from ..readers.meshes import world_matrix
 from ..wording import reported
 from .compute import has_hull
 from .findings import at_fault, select_elements, told
-
-Array = NDArray[np.float64]
 
 SIDES = (
     ("PORT", "Port", "Starboard becomes the mirror image of port"),
@@ -40,7 +37,7 @@ MIRRORED = {
 
 
 class NAVAL_CHECKS_OT_check_symmetry(bpy.types.Operator):
-    """Measure how far the mirror image of each vertex about the centreline lies off the hull"""
+    """Measure how far the mirror image of each vertex about the centerline lies off the hull"""
 
     bl_idname = Ops.CHECK_SYMMETRY
     bl_label = "Check Symmetry"
@@ -52,7 +49,7 @@ class NAVAL_CHECKS_OT_check_symmetry(bpy.types.Operator):
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         try:
-            found = check(context, hull_at_hand(context))
+            found = check(context, active_hull(context))
         except BadInputError as error:
             self.report({"ERROR"}, reported(context, error.line))
             return {"CANCELLED"}
@@ -60,11 +57,11 @@ class NAVAL_CHECKS_OT_check_symmetry(bpy.types.Operator):
         return {"FINISHED"}
 
 
-class NAVAL_CHECKS_OT_select_unlike(bpy.types.Operator):
+class NAVAL_CHECKS_OT_select_asymmetric(bpy.types.Operator):
     """Select in Edit Mode the vertices that have no like on the other side"""
 
-    bl_idname = Ops.SELECT_UNLIKE
-    bl_label = "Select Unlike Vertices"
+    bl_idname = Ops.SELECT_ASYMMETRIC
+    bl_label = "Select Asymmetric Vertices"
     bl_options = {"REGISTER", "UNDO", "INTERNAL"}
 
     @classmethod
@@ -72,7 +69,7 @@ class NAVAL_CHECKS_OT_select_unlike(bpy.types.Operator):
         return _can_mirror(cls, context)
 
     def execute(self, context: bpy.types.Context) -> set[str]:
-        hull = hull_at_hand(context)
+        hull = active_hull(context)
         if not hull.visible_get():
             self.report({"ERROR"}, rpt_("{hull} is hidden; show it first").format(hull=hull.name))
             return {"CANCELLED"}
@@ -102,7 +99,7 @@ class NAVAL_CHECKS_OT_mirror_side(bpy.types.Operator):
     def poll(cls, context: bpy.types.Context) -> bool:
         if not _can_mirror(cls, context):
             return False
-        hull = hull_at_hand(context)
+        hull = active_hull(context)
         if hull.mode not in ("OBJECT", "EDIT"):
             cls.poll_message_set("Mirroring needs Object Mode or Edit Mode")
         elif not (hull.is_editable and hull.data.is_editable):
@@ -112,7 +109,7 @@ class NAVAL_CHECKS_OT_mirror_side(bpy.types.Operator):
         return False
 
     def execute(self, context: bpy.types.Context) -> set[str]:
-        hull = hull_at_hand(context)
+        hull = active_hull(context)
         try:
             plane = check(context, hull).symmetry.plane
             turned = turned_mesh(context.evaluated_depsgraph_get(), hull)
@@ -141,7 +138,7 @@ def _kind(found: Symmetry) -> Literal["INFO", "WARNING"]:
 def _can_mirror(operator: type[bpy.types.Operator], context: bpy.types.Context) -> bool:
     if not has_hull(operator, context):
         return False
-    if settings(hull_at_hand(context)).form.mirror:
+    if settings(active_hull(context)).form.mirror:
         operator.poll_message_set(HALF)
         return False
     return True
@@ -186,7 +183,7 @@ def _body(hull: bpy.types.Object) -> Iterator[bmesh.types.BMesh]:
 
 
 register, _unregister = bpy.utils.register_classes_factory(
-    (NAVAL_CHECKS_OT_check_symmetry, NAVAL_CHECKS_OT_select_unlike, NAVAL_CHECKS_OT_mirror_side)
+    (NAVAL_CHECKS_OT_check_symmetry, NAVAL_CHECKS_OT_select_asymmetric, NAVAL_CHECKS_OT_mirror_side)
 )
 
 

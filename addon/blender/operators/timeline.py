@@ -8,13 +8,13 @@ from __future__ import annotations
 import bpy
 from bpy.app.translations import pgettext_iface as iface_
 
-from ...core.flooding_time.time_to_flood import Ingress
+from ...core.flooding_time.time_to_flood import FloodingHistory
 from ...units.durations import clock
 from ...units.quantities import Units
 from ..controller import session
 from ..identifiers import Ops
 from ..properties.settings import scene_settings
-from ..readers.members import hull_at_hand
+from ..readers.members import active_hull
 from ..viewport.draw_handlers import pace_of
 from ..viewport.flooding_playback import speed_for
 
@@ -32,16 +32,16 @@ the start to the end of the timeline, with a marker for every event"""
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        entry = session.entry_for(hull_at_hand(context))
-        if entry is None or entry.ingress is None:
+        entry = session.entry_for(active_hull(context))
+        if entry is None or entry.flooding_history is None:
             cls.poll_message_set("Find the time to flood first")
             return False
         return True
 
     def execute(self, context: bpy.types.Context) -> set[str]:
-        entry = session.entry_for(hull_at_hand(context))
-        session.show_floodable(entry, False)
-        scene, run = context.scene, entry.ingress
+        entry = session.entry_for(active_hull(context))
+        session.show_floodable_length(entry, False)
+        scene, run = context.scene, entry.flooding_history
         fit(scene, run)
         scene_settings(scene).play_flooding = True
         mark(scene, run)
@@ -66,7 +66,7 @@ class NAVAL_CHECKS_OT_stop_flooding(bpy.types.Operator):
         return {"FINISHED"}
 
 
-def fit(scene: bpy.types.Scene, run: Ingress) -> None:
+def fit(scene: bpy.types.Scene, run: FloodingHistory) -> None:
     """Have a run last from the start to the end of the timeline."""
     chosen, render = scene_settings(scene), scene.render
     played = (scene.frame_end - scene.frame_start) * render.fps_base / render.fps
@@ -74,7 +74,7 @@ def fit(scene: bpy.types.Scene, run: Ingress) -> None:
     chosen.flooding_speed = speed_for(float(run.times[-1]), max(played, 1.0))
 
 
-def mark(scene: bpy.types.Scene, run: Ingress) -> None:
+def mark(scene: bpy.types.Scene, run: FloodingHistory) -> None:
     """Put a marker on the timeline for every event of a run, in place of those of another."""
     unmark(scene)
     pace = pace_of(scene)

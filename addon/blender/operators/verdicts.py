@@ -13,7 +13,7 @@ from ..identifiers import Ops
 from ..properties.names import Role
 from ..properties.selection import select_only
 from ..properties.settings import scene_settings
-from ..readers.members import hull_at_hand, is_part, part_called
+from ..readers.members import active_hull, is_part, part_called
 from .view import turn_view
 
 
@@ -26,21 +26,21 @@ class NAVAL_CHECKS_OT_show_opening(bpy.types.Operator):
 
     opening: StringProperty(name="Opening", description="Name of the opening")
     place: FloatVectorProperty(
-        name="Place", description="Where it is in ship axes, in metres", size=3
+        name="Place", description="Where it is in ship axes, in meters", size=3
     )
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        entry = session.entry_for(hull_at_hand(context))
+        entry = session.entry_for(active_hull(context))
         if entry is None or entry.ship is None:
             cls.poll_message_set("Find the floating position first")
             return False
         return True
 
     def execute(self, context: bpy.types.Context) -> set[str]:
-        entry = session.entry_for(hull_at_hand(context))
+        entry = session.entry_for(active_hull(context))
         objects: Any = context.view_layer.objects
-        obj = part_called(objects, self.opening, hull_at_hand(context), Role.OPENING)
+        obj = part_called(objects, self.opening, active_hull(context), Role.OPENING)
         place = (entry.to_world @ [*self.place, 1.0])[:3]
         if is_part(obj, Role.OPENING):
             if obj.name == self.opening:

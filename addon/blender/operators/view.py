@@ -7,21 +7,21 @@ from typing import Any
 import bpy
 import numpy as np
 from mathutils import Vector
-from numpy.typing import NDArray
 
-from ..readers.members import hull_at_hand
+from ...core.arrays import Floats
+from ..readers.members import active_hull
 
 LEAST_VIEW = 0.1
 """Least extent shown round a place, in lengths of the hull."""
 
 
-def turn_view(context: bpy.types.Context, places: NDArray[np.float64]) -> None:
+def turn_view(context: bpy.types.Context, places: Floats) -> None:
     """Turn the 3D view at hand to points (k, 3) of the world, and come near."""
     space: Any = context.space_data
     if not len(places) or space is None or space.type != "VIEW_3D":
         return
     low, high = places.min(axis=0), places.max(axis=0)
-    hull = hull_at_hand(context)
+    hull = active_hull(context)
     least = LEAST_VIEW * max(hull.dimensions[:]) if hull else 1.0
     view = space.region_3d
     if view.view_perspective == "CAMERA":
@@ -30,7 +30,7 @@ def turn_view(context: bpy.types.Context, places: NDArray[np.float64]) -> None:
     view.view_distance = 1.5 * max(float(np.linalg.norm(high - low)), least)
 
 
-def places_of(obj: bpy.types.Object) -> NDArray[np.float64]:
+def places_of(obj: bpy.types.Object) -> Floats:
     """Corners (8, 3) of what an object takes up in the world; its origin for an empty."""
     corners = obj.bound_box if obj.type != "EMPTY" else ((0.0, 0.0, 0.0),)
     return np.array([obj.matrix_world @ Vector(corner) for corner in corners], dtype=np.float64)

@@ -20,7 +20,7 @@ from ..properties.suggestions import suggest_groups
 from ..readers.members import core_names
 from ..readers.parts import mass_alone
 from ..wording import reported
-from .parts import double_aside, selected_hull
+from .parts import mirror_off_center, selected_hull
 from .weights import is_first
 
 
@@ -128,7 +128,7 @@ class NAVAL_CHECKS_OT_weigh(bpy.types.Operator):
                 self.report({"WARNING"}, reported(context, error.line))
         if not masses:
             return {"CANCELLED"}
-        double_aside(context, hull, (obj for obj in new if obj in masses))
+        mirror_off_center(context, hull, (obj for obj in new if obj in masses))
         one, many = rpt_("{count} mesh weighs {mass}"), rpt_("{count} meshes weigh {mass}")
         mass = Units.of(context.scene).mass(
             sum(mass * len(core_names(obj)) for obj, mass in masses.items())

@@ -25,8 +25,8 @@ from ..properties.names import Basis, Role
 from ..properties.settings import settings
 from ..readers.axes import Frame
 from ..readers.hulls import ReadHull, read_hull
-from ..readers.members import counted, hull_at_hand
-from ..readers.parts import as_modelled
+from ..readers.members import active_hull, counted
+from ..readers.parts import as_modeled
 from ..wording import reported, wrapped
 from .compute import OnHull
 from .parts import new_empty
@@ -37,19 +37,19 @@ ROUNDINGS = 4
 
 
 @dataclass(frozen=True)
-class Aboard:
+class WeightsOnBoard:
     """The weights of a hull as they are, places told apart that are more than `near` m apart.
 
-    `modelled` are the names of those that weigh by their meshes.
+    `modeled` are the names of those that weigh by their meshes.
     """
 
     frame: Frame
     weights: tuple[ListedWeight, ...]
     near: float
-    modelled: frozenset[str]
+    modeled: frozenset[str]
 
 
-def weights_aboard(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> Aboard:
+def weights_on_board(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> WeightsOnBoard:
     """The weights of a hull that count. Raises BadInputError."""
     entry = session.entry_for(hull)
     known = entry.ship if entry and not entry.stale else None
@@ -57,36 +57,36 @@ def weights_aboard(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> Ab
     frame = ship.frame
     found = counted(depsgraph, hull)[Role.WEIGHT]
     weights = tuple(listed_weight(depsgraph, obj, ship) for obj in found)
-    places = [frame.start, *(frame.world(weight.centre) for weight in weights)]
+    places = [frame.start, *(frame.world(weight.center) for weight in weights)]
     farthest = np.float32(np.abs(places).max())
-    modelled = frozenset(obj.name for obj in found if settings(obj).weight.basis != Basis.POINT)
+    modeled = frozenset(obj.name for obj in found if settings(obj).weight.basis != Basis.POINT)
     near = ROUNDINGS * float(np.spacing(max(farthest, np.float32(1.0)))) * frame.unit
-    return Aboard(frame, weights, near, modelled)
+    return WeightsOnBoard(frame, weights, near, modeled)
 
 
 def listed_weight(
     depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, ship: ReadHull
 ) -> ListedWeight:
     """A weight as a list tells it, one row for one on both sides. Raises BadInputError."""
-    one: Weight = as_modelled(depsgraph, obj, ship)
+    one: Weight = as_modeled(depsgraph, obj, ship)
     both = settings(obj).both_sides
-    told = one.name, one.mass, one.centre, one.group
+    told = one.name, one.mass, one.center, one.group
     return ListedWeight(*told, fixed=one.fixed, both_sides=both, says_fixed=True)
 
 
-def list_text(aboard: Aboard) -> str:
+def list_text(on_board: WeightsOnBoard) -> str:
     """The list of weights, in as few digits as tell places apart."""
-    return weight_list_text(in_few_digits(weight, aboard.near / 2) for weight in aboard.weights)
+    return weight_list_text(in_few_digits(weight, on_board.near / 2) for weight in on_board.weights)
 
 
-def changes_by(aboard: Aboard, path: Path, way: Way) -> Changes:
+def changes_by(on_board: WeightsOnBoard, path: Path, way: Way) -> Changes:
     """What a list would change. Raises BadInputError, also for a name that cannot be given."""
     objects: Any = bpy.data.objects
     name: Any = bpy.types.ID.bl_rna.properties["name"]
     longest = name.length_max - 1
     listed = read_weight_list(path)
     with within(str(path)):
-        found = compare(aboard.weights, listed, way, aboard.near, aboard.modelled)
+        found = compare(on_board.weights, listed, way, on_board.near, on_board.modeled)
         for weight in found.new:
             if objects.get(weight.name):
                 text = rpt_(
@@ -119,12 +119,12 @@ def apply(
             settings(obj).both_sides = weight.both_sides
         if weight.says_fixed:
             settings(obj).weight.fixed = weight.fixed
-        place = Vector(frame.world(weight.centre).tolist())
+        place = Vector(frame.world(weight.center).tolist())
         carried = obj.parent.matrix_world @ obj.matrix_parent_inverse if obj.parent else None
         obj.location = carried.inverted_safe() @ place if carried else place
     made = []
     for weight in changes.new:
-        place = frame.world(weight.centre).tolist()
+        place = frame.world(weight.center).tolist()
         made.append(new_empty(context, weight.name, "SPHERE", hull, place))
         tag_weight(made[-1], hull, weight.mass, weight.group)
         settings(made[-1]).both_sides = bool(weight.both_sides)
@@ -177,7 +177,9 @@ class NAVAL_CHECKS_OT_import_weights(_OfHull, ImportHelper):
 
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
         try:
-            self.aboard = weights_aboard(context.evaluated_depsgraph_get(), hull_at_hand(context))
+            self.on_board = weights_on_board(
+                context.evaluated_depsgraph_get(), active_hull(context)
+            )
         except BadInputError as error:
             self.report({"ERROR"}, reported(context, error.line))
             return {"CANCELLED"}
@@ -191,21 +193,21 @@ class NAVAL_CHECKS_OT_import_weights(_OfHull, ImportHelper):
         path = Path(bpy.path.abspath(self.filepath))
         if path.is_file():
             try:
-                told, icon = str(changes_by(self.aboard, path, Way(self.way))), "INFO"
+                told, icon = str(changes_by(self.on_board, path, Way(self.way))), "INFO"
             except BadInputError as error:
                 told, icon = reported(context, error.line).removeprefix(f"{path}: "), "ERROR"
             wrapped(self.layout, context, told, icon)
 
     def execute(self, context: bpy.types.Context) -> set[str]:
-        hull, path = hull_at_hand(context), Path(bpy.path.abspath(self.filepath))
+        hull, path = active_hull(context), Path(bpy.path.abspath(self.filepath))
         depsgraph, way = context.evaluated_depsgraph_get(), Way(self.way)
         try:
-            aboard = weights_aboard(depsgraph, hull)
-            changes = changes_by(aboard, path, way)
+            on_board = weights_on_board(depsgraph, hull)
+            changes = changes_by(on_board, path, way)
         except BadInputError as error:
             self.report({"ERROR"}, reported(context, error.line))
             return {"CANCELLED"}
-        apply(context, hull, aboard.frame, changes)
+        apply(context, hull, on_board.frame, changes)
         self.report({"INFO"}, f"{hull.name}, {changes}")
         self._check_places(context, hull, changes)
         return {"FINISHED"}
@@ -215,7 +217,7 @@ class NAVAL_CHECKS_OT_import_weights(_OfHull, ImportHelper):
     ) -> None:
         """Say which weights did not go where the list has them."""
         context.view_layer.update()
-        now = weights_aboard(context.evaluated_depsgraph_get(), hull)
+        now = weights_on_board(context.evaluated_depsgraph_get(), hull)
         asked = (*changes.new, *changes.changed)
         held = compare(now.weights, asked, Way.UPDATE, now.near).changed
         if held:
@@ -237,19 +239,19 @@ class NAVAL_CHECKS_OT_export_weights(_OfHull, ExportHelper):
 
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
         if not self.filepath:
-            name = bpy.path.clean_name(hull_at_hand(context).name)
+            name = bpy.path.clean_name(active_hull(context).name)
             self.filepath = name + "-weights" + self.filename_ext
         return ExportHelper.invoke(self, context, event)
 
     def execute(self, context: bpy.types.Context) -> set[str]:
-        hull, path = hull_at_hand(context), Path(bpy.path.abspath(self.filepath))
+        hull, path = active_hull(context), Path(bpy.path.abspath(self.filepath))
         try:
-            aboard = weights_aboard(context.evaluated_depsgraph_get(), hull)
-            write_file(path, list_text(aboard))
+            on_board = weights_on_board(context.evaluated_depsgraph_get(), hull)
+            write_file(path, list_text(on_board))
         except BadInputError as error:
             self.report({"ERROR"}, reported(context, error.line))
             return {"CANCELLED"}
-        count = len(aboard.weights)
+        count = len(on_board.weights)
         one = rpt_("Wrote {count} weight of {hull} in {path}")
         many = rpt_("Wrote {count} weights of {hull} in {path}")
         text = one if count == 1 else many

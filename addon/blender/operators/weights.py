@@ -13,8 +13,8 @@ from ..preferences import preferences
 from ..properties.names import Role
 from ..properties.settings import settings
 from ..properties.suggestions import suggest_groups
-from ..readers.members import glance, hull_at_hand
-from .parts import double_aside, new_empty, selected_hull, tell_owner, unmarked
+from ..readers.members import active_hull, scene_parts
+from .parts import mirror_off_center, new_empty, report_owner, selected_hull, unmarked
 
 
 class _NewWeight(bpy.types.Operator):
@@ -74,24 +74,24 @@ class NAVAL_CHECKS_OT_add_weight(_NewWeight):
 
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> Any:
         if not self.properties.is_property_set("fixed"):
-            self.fixed = is_first(context, hull_at_hand(context))
+            self.fixed = is_first(context, active_hull(context))
         return _NewWeight.invoke(self, context, event)
 
     def execute(self, context: bpy.types.Context) -> set[str]:
-        hull = hull_at_hand(context)
+        hull = active_hull(context)
         weight = new_empty(context, self.weight_name, "SPHERE", hull)
         if hull and self.place == "HULL":
             corners = [Vector(corner) for corner in hull.bound_box]
             weight.location = hull.matrix_world @ (sum(corners, Vector()) / len(corners))
         self.tag(weight, hull)
-        tell_owner(self, hull, [weight])
+        report_owner(self, hull, [weight])
         return {"FINISHED"}
 
 
-class NAVAL_CHECKS_OT_tag_weights(_NewWeight):
+class NAVAL_CHECKS_OT_mark_weights(_NewWeight):
     """Make the selected objects weights of the selected hull, or of the only one"""
 
-    bl_idname = Ops.TAG_WEIGHTS
+    bl_idname = Ops.MARK_WEIGHTS
     bl_label = "Mark as Weight"
     bl_options = {"REGISTER", "UNDO"}
 
@@ -106,8 +106,8 @@ class NAVAL_CHECKS_OT_tag_weights(_NewWeight):
         hull, chosen = selected_hull(context), unmarked(context)
         for obj in chosen:
             self.tag(obj, hull)
-        double_aside(context, hull, (obj for obj in chosen if obj.type == "MESH"))
-        tell_owner(self, hull, chosen)
+        mirror_off_center(context, hull, (obj for obj in chosen if obj.type == "MESH"))
+        report_owner(self, hull, chosen)
         return {"FINISHED"}
 
 
@@ -124,12 +124,12 @@ def tag_weight(
 
 def is_first(context: bpy.types.Context, hull: bpy.types.Object | None) -> bool:
     """Whether a hull has no weight yet, so that the next is taken for its own mass."""
-    return hull is not None and not glance(context.view_layer).parts_of(hull, Role.WEIGHT)
+    return hull is not None and not scene_parts(context.view_layer).parts_of(hull, Role.WEIGHT)
 
 
 register, unregister = bpy.utils.register_classes_factory(
     (
         NAVAL_CHECKS_OT_add_weight,
-        NAVAL_CHECKS_OT_tag_weights,
+        NAVAL_CHECKS_OT_mark_weights,
     )
 )

@@ -17,20 +17,20 @@ from .layout import (
 )
 from .part_fields import draw_group, draw_part
 
-NO_WALLS = n_("No decks or bulkheads: select meshes and mark them, or add one at the cursor")
+NO_BOUNDARIES = n_("No decks or bulkheads: select meshes and mark them, or add one at the cursor")
 
 
 def boundary_lines(layout: Layout, context: bpy.types.Context, hull: bpy.types.Object) -> None:
     roles = (Role.BOUNDARY, Role.COMPARTMENT, Role.DOOR)
-    active = listed_parts(layout, context, "NAVAL_CHECKS_UL_walls", NO_WALLS, *roles)
-    layout.operator(Ops.MARK_WALLS)
+    active = listed_parts(layout, context, "NAVAL_CHECKS_UL_boundaries", NO_BOUNDARIES, *roles)
+    layout.operator(Ops.MARK_BOUNDARIES)
     row = layout.row(align=True)
-    row.operator(Ops.ADD_WALL, text="Across", icon="ADD").kind = "TRANSVERSE"
-    row.operator(Ops.ADD_WALL, text="Along", icon="ADD").kind = "LONGITUDINAL"
-    row.operator(Ops.ADD_WALL, text="Deck", icon="ADD").kind = "DECK"
+    row.operator(Ops.ADD_BOUNDARY, text="Across", icon="ADD").kind = "TRANSVERSE"
+    row.operator(Ops.ADD_BOUNDARY, text="Along", icon="ADD").kind = "LONGITUDINAL"
+    row.operator(Ops.ADD_BOUNDARY, text="Deck", icon="ADD").kind = "DECK"
     row = layout.row(align=True)
-    row.operator(Ops.MARK_ROOM)
-    row.operator(Ops.MARK_ROOMS)
+    row.operator(Ops.ADD_COMPARTMENT_MARK)
+    row.operator(Ops.MARK_COMPARTMENTS)
     row = layout.row(align=True)
     row.operator(Ops.ADD_DOOR)
     row.operator(Ops.MARK_DOORS)

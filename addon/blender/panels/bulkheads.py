@@ -8,14 +8,14 @@ import bpy
 from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_n as n_
 
-from ...core.damage.bulkhead_suggestion import Advice
+from ...core.damage.bulkhead_suggestion import BulkheadSuggestion
 from ...core.damage.subdivision import Subdivision
 from ...units.quantities import NOTHING, Units
 from ..controller import session, shown_state
 from ..controller.damage import told_places
 from ..identifiers import Ops
 from ..properties.settings import scene_settings
-from ..viewport.floodable_span import stretch_name
+from ..viewport.floodable_span import main_compartment_name
 from ..wording import BUTTON, wrapped
 from .layout import (
     Layout,
@@ -32,12 +32,12 @@ def bulkhead_lines(layout: Layout, context: bpy.types.Context, entry: session.En
     chosen, column = scene_settings(context.scene), settings_column(layout)
     column.prop(chosen, "bulkheads")
     column.prop(chosen, "compartment_permeability", slider=True)
-    layout.operator(Ops.ADVISE_BULKHEADS).count = chosen.bulkheads
+    layout.operator(Ops.SUGGEST_BULKHEADS).count = chosen.bulkheads
     advice = entry.damage.advice if entry else None
     if advice:
         stale_line(layout, entry.advice_stale, iface_("Changed since advised"))
         _advice(layout, context, advice)
-    layout.operator(Ops.FIND_FLOODABLE)
+    layout.operator(Ops.FIND_FLOODABLE_LENGTH)
     subdivision = entry.damage.subdivision if entry else None
     if subdivision:
         stale_line(layout, entry.advice_stale, iface_("Changed since found"))
@@ -50,29 +50,29 @@ def _compartments(
 ) -> None:
     """Which compartments are too long to flood, and where each bulkhead may stand."""
     units = Units.of(context.scene)
-    if not found.stretches:
+    if not found.main_compartments:
         wrapped(layout, context, NO_BULKHEADS, "INFO")
         return
     if not found.too_long:
         layout.label(text="Each compartment may flood", icon="CHECKMARK")
-    for index, stretch in enumerate(found.stretches):
+    for index, stretch in enumerate(found.main_compartments):
         if stretch.survives:
             continue
-        row, name = layout.row(), stretch_name(stretch, entry.division)
+        row, name = layout.row(), main_compartment_name(stretch, entry.plan)
         lengths = map(units.length, (stretch.length, stretch.allowed))
         text = iface_("{compartment} is too long: {length}, may be {allowed}")
         text = text.format(compartment=name, length=next(lengths), allowed=next(lengths))
         wrapped(row.column(), context, text, "ERROR", BUTTON)
-        button = row.operator(Ops.SHOW_COMPARTMENT, text="", icon="RESTRICT_SELECT_OFF")
+        button = row.operator(Ops.SHOW_MAIN_COMPARTMENT, text="", icon="RESTRICT_SELECT_OFF")
         button.index = index
     layout.label(text="Where Bulkheads May Stand")
     cells(layout, (n_("At x"), n_("From"), n_("To")))
     for bulkhead in found.bulkheads:
-        column, leeway = layout.column(align=True), bulkhead.leeway
-        fits = leeway and leeway[0] <= bulkhead.x <= leeway[1]
+        column, permissible_range = layout.column(align=True), bulkhead.permissible_range
+        fits = permissible_range and permissible_range[0] <= bulkhead.x <= permissible_range[1]
         icon: Any = "CHECKMARK" if fits else "ERROR"
-        column.label(text=", ".join(bulkhead.walls), icon=icon, translate=False)
-        ends = map(units.length, leeway) if leeway else (NOTHING, NOTHING)
+        column.label(text=", ".join(bulkhead.boundaries), icon=icon, translate=False)
+        ends = map(units.length, permissible_range) if permissible_range else (NOTHING, NOTHING)
         cells(column, (units.length(bulkhead.x), *ends))
 
 
@@ -85,25 +85,25 @@ def _floodable(
     row = layout.row()
     row.label(text="Floodable Length")
     icon: Any = "HIDE_OFF" if charted else "HIDE_ON"
-    row.operator(Ops.SHOW_FLOODABLE, text="", icon=icon, emboss=charted)
+    row.operator(Ops.SHOW_FLOODABLE_LENGTH, text="", icon=icon, emboss=charted)
     if charted:
         column = layout.column(align=True)
-        column.prop(chosen, "use_look_place")
-        place = shown_state.look_place(entry, chosen)
+        column.prop(chosen, "use_inspected_place")
+        place = shown_state.inspected_place(entry, chosen)
         if place is not None:
-            column.prop(chosen, "look_place")
+            column.prop(chosen, "inspected_place")
             table(column, [(n_("Floodable"), units.length(curve.at(place)))])
     cells(layout, (n_("Middle at"), n_("Floodable")))
     for x in told_places(curve):
         cells(layout, (f"x {units.length(x)}", units.length(curve.at(x))))
 
 
-def _advice(layout: Layout, context: bpy.types.Context, advice: Advice) -> None:
+def _advice(layout: Layout, context: bpy.types.Context, advice: BulkheadSuggestion) -> None:
     units = Units.of(context.scene)
-    wrapped(layout, context, advice.why, "CHECKMARK" if advice.survives else "ERROR")
+    wrapped(layout, context, advice.explanation, "CHECKMARK" if advice.survives else "ERROR")
     rows = [
         (iface_("Bulkhead {number}").format(number=number), f"x {units.length(place)}")
         for number, place in enumerate(advice.positions, 1)
     ]
     table(layout, [*rows, (n_("Least Margin"), units.length(advice.margin))])
-    layout.operator(Ops.PLACE_BULKHEADS, text="Place Them")
+    layout.operator(Ops.ADD_SUGGESTED_BULKHEADS, text="Place Them")

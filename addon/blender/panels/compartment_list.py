@@ -1,4 +1,4 @@
-"""The rooms of hulls as a list of Blender's, which shows what the session knows."""
+"""The compartments of hulls as a list of Blender's, which shows what the session knows."""
 
 from __future__ import annotations
 
@@ -7,107 +7,114 @@ from typing import Any, cast
 import bpy
 from bpy.props import BoolProperty, CollectionProperty, IntProperty, PointerProperty, StringProperty
 
-from ...core.model.compartment import Room
+from ...core.model.compartment import Compartment
 from ...units.quantities import Units
 from ..controller import known_compartments, session
 from ..identifiers import Ops
 from ..properties.events import Event, subscribe, unsubscribe
 from ..properties.names import PROPERTY
-from ..readers.members import hull_at_hand
+from ..readers.members import active_hull
 from .layout import is_wide
 
 operators = cast(Any, bpy.ops).naval_checks
 """Not told of to type checkers."""
 
 
-def _name(self: RoomRow) -> str:
-    room = self.found
-    return room.name if room else ""
+def _name(self: CompartmentRow) -> str:
+    compartment = self.found
+    return compartment.name if compartment else ""
 
 
-def _rename(self: RoomRow, name: str) -> None:
-    room = self.found
-    if room and name.strip() not in ("", room.name):
-        operators.name_room("EXEC_DEFAULT", True, room=room.name, new_name=name.strip())
+def _rename(self: CompartmentRow, name: str) -> None:
+    compartment = self.found
+    if compartment and name.strip() not in ("", compartment.name):
+        operators.rename_compartment(
+            "EXEC_DEFAULT", True, compartment=compartment.name, new_name=name.strip()
+        )
 
 
-def _is_holed(self: RoomRow) -> bool:
-    room = self.found
-    return bool(room and room.name in known_compartments.holed(self.uid))
+def _is_breached(self: CompartmentRow) -> bool:
+    compartment = self.found
+    return bool(compartment and compartment.name in known_compartments.breached(self.uid))
 
 
-def _set_holed(self: RoomRow, holed: bool) -> None:
-    room = self.found
-    if room:
-        others = known_compartments.holed(self.uid) - {room.name}
-        known_compartments.set_holed(self.uid, others | {room.name} if holed else others)
+def _set_breached(self: CompartmentRow, breached: bool) -> None:
+    compartment = self.found
+    if compartment:
+        others = known_compartments.breached(self.uid) - {compartment.name}
+        known_compartments.set_breached(
+            self.uid, others | {compartment.name} if breached else others
+        )
 
 
-class RoomRow(bpy.types.PropertyGroup):
-    """A room in the list."""
+class CompartmentRow(bpy.types.PropertyGroup):
+    """A compartment in the list."""
 
     uid: IntProperty(name="Hull", description="The hull that it is in, by number")
-    number: IntProperty(name="Number", description="Its place among her rooms")
+    number: IntProperty(name="Number", description="Its place among her compartments")
     name: StringProperty(
         name="Name",
-        description="Name of the room; another one puts a mark of that name in it",
+        description="Name of the compartment; another one puts a mark of that name in it",
         get=_name,
         set=_rename,
     )
-    holed: BoolProperty(
-        name="Holed",
-        description="Open to the sea when rooms are flooded",
-        get=_is_holed,
-        set=_set_holed,
+    breached: BoolProperty(
+        name="Open to Sea",
+        description="Open to the sea when compartments are flooded",
+        get=_is_breached,
+        set=_set_breached,
     )
 
     @property
-    def found(self) -> Room | None:
-        """The room, while it is known."""
-        division = known_compartments.division(self.uid)
-        rooms = division.rooms if division else ()
-        return rooms[self.number] if self.number < len(rooms) else None
+    def found(self) -> Compartment | None:
+        """The compartment, while it is known."""
+        plan = known_compartments.plan(self.uid)
+        compartments = plan.compartments if plan else ()
+        return compartments[self.number] if self.number < len(compartments) else None
 
 
-def _active(self: RoomRoll) -> int:
-    hull = hull_at_hand(bpy.context)
+def _active(self: CompartmentRows) -> int:
+    hull = active_hull(bpy.context)
     entry = session.entry_for(hull)
-    chosen = entry.chosen_room if entry else None
-    for index, row in enumerate(self.rooms if chosen else ()):
+    chosen = entry.chosen_compartment if entry else None
+    for index, row in enumerate(self.compartments if chosen else ()):
         if row.uid == entry.uid and row.found is chosen:
             return index
     return -1
 
 
-def _choose(self: RoomRoll, index: int) -> None:
-    if 0 <= index < len(self.rooms):
-        row = self.rooms[index]
-        known_compartments.choose_room(row.uid, row.name)
+def _choose(self: CompartmentRows, index: int) -> None:
+    if 0 <= index < len(self.compartments):
+        row = self.compartments[index]
+        known_compartments.choose_compartment(row.uid, row.name)
         if bpy.context.mode == "OBJECT":
-            operators.show_room("EXEC_DEFAULT", True, room=row.name)
+            operators.show_compartment("EXEC_DEFAULT", True, compartment=row.name)
 
 
-class RoomRoll(bpy.types.PropertyGroup):
-    """All rooms known in this session; never in the file."""
+class CompartmentRows(bpy.types.PropertyGroup):
+    """All compartments known in this session; never in the file."""
 
-    rooms: CollectionProperty(
-        name="Rooms", description="The rooms found", type=RoomRow, options={"SKIP_SAVE"}
+    compartments: CollectionProperty(
+        name="Compartments",
+        description="The compartments found",
+        type=CompartmentRow,
+        options={"SKIP_SAVE"},
     )
     active: IntProperty(
-        name="Active Room",
-        description="The room that is chosen; choosing one selects what marks and bounds it",
+        name="Active Compartment",
+        description="The compartment that is chosen; choosing one selects what marks and bounds it",
         get=_active,
         set=_choose,
         options={"SKIP_SAVE"},
     )
 
 
-class NAVAL_CHECKS_UL_rooms(bpy.types.UIList):
-    """The rooms of the hull at hand: whether they are holed, their names and volumes."""
+class NAVAL_CHECKS_UL_compartments(bpy.types.UIList):
+    """The compartments of the hull at hand: whether they are holed, their names and volumes."""
 
     def filter_items(self, context, data, property) -> tuple[list[int], list[int]]:
         rows = getattr(data, property)
-        hull = hull_at_hand(context)
+        hull = active_hull(context)
         sought = self.filter_name.lower()
         flags = [
             self.bitflag_filter_item
@@ -120,34 +127,40 @@ class NAVAL_CHECKS_UL_rooms(bpy.types.UIList):
     def draw_item(
         self, context, layout, data, item, icon, active_data, active_property, index, flt_flag
     ) -> None:
-        room = item.found
-        if room is None:
+        compartment = item.found
+        if compartment is None:
             return
         row = layout.row(align=True)
-        row.prop(item, "holed", text="", icon="MOD_FLUIDSIM", emboss=item.holed)
+        row.prop(item, "holed", text="", icon="MOD_FLUIDSIM", emboss=item.breached)
         wide = is_wide(context)
         split = row.split(factor=0.65) if wide else row
         split.prop(
-            item, "name", text="", emboss=False, icon="CHECKMARK" if room.sealed else "ERROR"
+            item,
+            "name",
+            text="",
+            emboss=False,
+            icon="CHECKMARK" if compartment.watertight else "ERROR",
         )
         if wide:
-            split.label(text=Units.of(context.scene).volume(room.volume))
-        row.operator(Ops.SHOW_ROOM, text="", icon="VIEWZOOM", emboss=False).room = room.name
+            split.label(text=Units.of(context.scene).volume(compartment.volume))
+        row.operator(
+            Ops.SHOW_COMPARTMENT, text="", icon="VIEWZOOM", emboss=False
+        ).compartment = compartment.name
 
 
-def roll() -> RoomRoll:
+def compartment_rows_of_window() -> CompartmentRows:
     """The list."""
-    return cast(RoomRoll, getattr(bpy.context.window_manager, PROPERTY))
+    return cast(CompartmentRows, getattr(bpy.context.window_manager, PROPERTY))
 
 
 def _write(_: bpy.types.Object | None = None) -> None:
-    """Bring the list up to date. Rows stay where they are in memory while as many rooms are known:
-    Blender still holds the one whose name the user has just changed."""
-    rows = roll().rooms
+    """Bring the list up to date. Rows stay where they are in memory while as many compartments are
+    known: Blender still holds the one whose name the user has just changed."""
+    rows = compartment_rows_of_window().compartments
     wanted = [
         (uid, number)
-        for uid, division in known_compartments.divisions()
-        for number in range(len(division.rooms))
+        for uid, plan in known_compartments.divisions()
+        for number in range(len(plan.compartments))
     ]
     while len(rows) < len(wanted):
         rows.add()
@@ -158,13 +171,13 @@ def _write(_: bpy.types.Object | None = None) -> None:
 
 
 _register_classes, _unregister_classes = bpy.utils.register_classes_factory(
-    (RoomRow, RoomRoll, NAVAL_CHECKS_UL_rooms)
+    (CompartmentRow, CompartmentRows, NAVAL_CHECKS_UL_compartments)
 )
 
 
 def register() -> None:
     _register_classes()
-    setattr(bpy.types.WindowManager, PROPERTY, PointerProperty(type=RoomRoll))
+    setattr(bpy.types.WindowManager, PROPERTY, PointerProperty(type=CompartmentRows))
     subscribe(Event.COMPARTMENTS_FOUND, _write)
 
 

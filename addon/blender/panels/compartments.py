@@ -9,7 +9,7 @@ from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_n as n_
 
 from ...core.messages.subjects import Subject
-from ...core.model.compartment import SEA, Gap, Room
+from ...core.model.compartment import SEA, Compartment, Gap
 from ...units.quantities import Units
 from ..controller import session
 from ..damage_wording import entry_point, way_in
@@ -18,7 +18,7 @@ from ..properties.names import PROPERTY
 from ..wording import BUTTON, wrapped
 from .boundaries import boundary_lines
 from .bulkheads import bulkhead_lines
-from .compartment_list import roll
+from .compartment_list import compartment_rows_of_window
 from .layout import (
     HullPanel,
     Layout,
@@ -28,13 +28,15 @@ from .layout import (
 )
 from .named import problem, said
 
-NO_ROOMS = n_("Rooms not found yet: add decks and bulkheads, then find the rooms")
+NO_COMPARTMENTS = n_(
+    "Compartments not found yet: add decks and bulkheads, then find the compartments"
+)
 
 
-class NAVAL_CHECKS_PT_rooms(HullPanel, bpy.types.Panel):
+class NAVAL_CHECKS_PT_compartments(HullPanel, bpy.types.Panel):
     """The spaces into which decks and bulkheads part her, and where they leak"""
 
-    bl_label = "Rooms"
+    bl_label = "Compartments"
     bl_options = {"DEFAULT_CLOSED"}
 
     def draw_hull(self, context: bpy.types.Context, hull: bpy.types.Object) -> None:
@@ -44,69 +46,86 @@ class NAVAL_CHECKS_PT_rooms(HullPanel, bpy.types.Panel):
         header.label(text="Decks, Bulkheads, Marks and Doors")
         if body:
             boundary_lines(body, context, hull)
-        layout.operator(Ops.FIND_ROOMS)
+        layout.operator(Ops.FIND_COMPARTMENTS)
         if entry and entry.divided:
-            _rooms(layout, context, entry)
+            _compartments(layout, context, entry)
         else:
-            wrapped(layout, context, NO_ROOMS, "INFO")
+            wrapped(layout, context, NO_COMPARTMENTS, "INFO")
         header, body = layout.panel(f"{PROPERTY}_adviser", default_closed=True)
         header.label(text="Where to Put Bulkheads")
         if body:
             bulkhead_lines(body, context, entry)
 
 
-def _rooms(layout: Layout, context: bpy.types.Context, entry: session.Entry) -> None:
-    division, units = entry.division, Units.of(context.scene)
+def _compartments(layout: Layout, context: bpy.types.Context, entry: session.Entry) -> None:
+    plan, units = entry.plan, Units.of(context.scene)
     stale = entry.divided.stale or is_rescaled(context, entry)
-    stale_line(layout, stale, iface_("Changed since the rooms were found"))
-    rows = min(max(len(division.rooms), 2), 8)
-    layout.template_list("NAVAL_CHECKS_UL_rooms", "", roll(), "rooms", roll(), "active", rows=rows)
-    figures = [(n_("All Rooms"), units.volume(sum(room.volume for room in division.rooms)))]
-    if division.solid:
-        figures.append((n_("Wall Material"), units.volume(division.solid)))
+    stale_line(layout, stale, iface_("Changed since the compartments were found"))
+    rows = min(max(len(plan.compartments), 2), 8)
+    layout.template_list(
+        "NAVAL_CHECKS_UL_compartments",
+        "",
+        compartment_rows_of_window(),
+        "compartments",
+        compartment_rows_of_window(),
+        "active",
+        rows=rows,
+    )
+    figures = [
+        (
+            n_("All Compartments"),
+            units.volume(sum(compartment.volume for compartment in plan.compartments)),
+        )
+    ]
+    if plan.boundary_volume:
+        figures.append((n_("Boundary Material"), units.volume(plan.boundary_volume)))
     table(layout, figures)
-    said(layout, context, division.findings)
-    for index, leak in enumerate(division.leaks):
+    said(layout, context, plan.findings)
+    for index, leak in enumerate(plan.leaks):
         row = layout.row()
         text = " ".join(
             filter(None, (way_in(leak), entry_point(context.scene, entry.floating, leak)))
         )
         wrapped(row.column(), context, text, "ERROR", BUTTON)
         row.operator(Ops.SHOW_LEAK, text="", icon="RESTRICT_SELECT_OFF").index = index
-    if entry.chosen_room:
+    if entry.chosen_compartment:
         box = layout.box()
-        _room(box, context, entry.chosen_room, units)
-        _joined(box, context, entry.chosen_room, division.gaps)
+        _compartment(box, context, entry.chosen_compartment, units)
+        _joined(box, context, entry.chosen_compartment, plan.gaps)
 
 
-def _room(layout: Layout, context: bpy.types.Context, room: Room, units: Units) -> None:
-    """The figures of the room that is chosen."""
-    layout.label(text=room.name, translate=False)
+def _compartment(
+    layout: Layout, context: bpy.types.Context, compartment: Compartment, units: Units
+) -> None:
+    """The figures of the compartment that is chosen."""
+    layout.label(text=compartment.name, translate=False)
     length = units.length
-    x, y, z = (length(value) for value in room.centre)
+    x, y, z = (length(value) for value in compartment.center)
     table(
         layout,
         [
-            (n_("Volume"), units.volume(room.volume)),
-            (n_("Centre X"), x),
-            (n_("Centre Y"), y),
-            (n_("Centre Z"), z),
-            (n_("Floor"), length(room.floor)),
-            (n_("Ceiling"), length(room.ceiling)),
-            (n_("Use"), iface_(room.use.capitalize())),
-            (n_("Permeability"), f"{room.permeability:.2f}"),
+            (n_("Volume"), units.volume(compartment.volume)),
+            (n_("Center X"), x),
+            (n_("Center Y"), y),
+            (n_("Center Z"), z),
+            (n_("Floor"), length(compartment.floor)),
+            (n_("Ceiling"), length(compartment.top)),
+            (n_("Use"), iface_(compartment.use.capitalize())),
+            (n_("Permeability"), f"{compartment.permeability:.2f}"),
         ],
     )
-    text = iface_("Bounded by {walls}").format(walls=", ".join(room.walls))
+    text = iface_("Bounded by {boundaries}").format(boundaries=", ".join(compartment.boundaries))
     wrapped(layout, context, text)
 
 
-def _joined(layout: Layout, context: bpy.types.Context, room: Room, gaps: Iterable[Gap]) -> None:
-    """A line for each gap through which a room joins another."""
-    text = iface_("A gap in '{wall}', {area}, joins it to {room}")
+def _joined(
+    layout: Layout, context: bpy.types.Context, compartment: Compartment, gaps: Iterable[Gap]
+) -> None:
+    """A line for each gap through which a compartment joins another."""
+    text = iface_("A gap in '{boundary}', {area}, joins it to {compartment}")
     for gap in gaps:
-        others = {*gap.rooms} - {room.name, SEA}
-        if room.name in gap.rooms and others:
+        others = {*gap.compartments} - {compartment.name, SEA}
+        if compartment.name in gap.compartments and others:
             area = Units.of(context.scene).area(gap.area)
-            told = text.format(wall=gap.wall, area=area, room=others.pop())
-            problem(layout, context, told, "ERROR", [Subject("boundary", gap.wall)])
+            told = text.format(boundary=gap.boundary, area=area, compartment=others.pop())
+            problem(layout, context, told, "ERROR", [Subject("boundary", gap.boundary)])

@@ -17,7 +17,7 @@ from ..properties.conditions import ConditionSettings
 from ..properties.names import PROPERTY, Role
 from ..properties.object_settings import ObjectSettings
 from ..properties.settings import settings
-from ..readers.members import glance
+from ..readers.members import scene_parts
 from ..wording import headline, wrapped
 from .criteria import OUTCOMES, tally, worst
 from .hull_lists import editable_list
@@ -38,7 +38,7 @@ class NAVAL_CHECKS_PT_conditions(HullPanel, bpy.types.Panel):
         if chosen.conditions:
             layout.row().prop(chosen, "loading", expand=True)
         else:
-            wrapped(layout, context, n_("None yet: she is loaded as modelled"), "INFO")
+            wrapped(layout, context, n_("None yet: she is loaded as modeled"), "INFO")
         editable_list(layout, chosen, "NAVAL_CHECKS_UL_conditions", "CONDITIONS")
         if chosen.condition:
             _condition(layout, context, hull, chosen.condition)
@@ -54,7 +54,7 @@ def _condition(
 ) -> None:
     column = settings_column(layout)
     draw_group(column, condition)
-    here = glance(context.view_layer)
+    here = scene_parts(context.view_layer)
     header, body = layout.panel(f"{PROPERTY}_stowage")
     header.label(text="On Board")
     if body:
@@ -63,30 +63,34 @@ def _condition(
 
 
 def _aboard(
-    layout: Layout, aboard: Sequence[bpy.types.Object], condition: ConditionSettings
+    layout: Layout, on_board: Sequence[bpy.types.Object], condition: ConditionSettings
 ) -> None:
     """Groups, weights and tanks, ticked where they are on board."""
     column = layout.column(align=True)
-    ashore = {group.name for group in condition.groups_not_loaded}
-    used = {settings(obj).group for obj in aboard} - {""}
-    for group in sorted(used | ashore):
-        icon: Any = "CHECKBOX_DEHLT" if group in ashore else "CHECKBOX_HLT"
+    not_loaded = {group.name for group in condition.groups_not_loaded}
+    used = {settings(obj).group for obj in on_board} - {""}
+    for group in sorted(used | not_loaded):
+        icon: Any = "CHECKBOX_DEHLT" if group in not_loaded else "CHECKBOX_HLT"
         text = iface_("Group {group}") if group in used else iface_("Group {group} (in no use)")
         text = text.format(group=group)
         row = column.row()
         row.alignment = "LEFT"
-        button = row.operator(Ops.STOW_GROUP, text=text, icon=icon, emboss=False, translate=False)
+        button = row.operator(
+            Ops.TOGGLE_GROUP_LOADED, text=text, icon=icon, emboss=False, translate=False
+        )
         button.group = group
-    for obj in aboard:
-        entry = condition.stowed(obj)
+    for obj in on_board:
+        entry = condition.item_settings(obj)
         gone = bool(entry and entry.not_loaded)
         tank = settings(obj).role == Role.TANK
         row = column.split(factor=0.55) if tank else column.row()
-        row.active = settings(obj).group not in ashore
+        row.active = settings(obj).group not in not_loaded
         icon = "CHECKBOX_DEHLT" if gone else "CHECKBOX_HLT"
         left = row.row()
         left.alignment = "LEFT"
-        button = left.operator(Ops.STOW, text=obj.name, icon=icon, emboss=False, translate=False)
+        button = left.operator(
+            Ops.TOGGLE_LOADED, text=obj.name, icon=icon, emboss=False, translate=False
+        )
         button.object_name = obj.name
         if tank and not gone:
             fill = row.row(align=True)
@@ -96,23 +100,25 @@ def _aboard(
             else:
                 fill.label(text=f"{settings(obj).tank.fill:.0f} %")
             icon = "UNLOCKED" if own else "LOCKED"
-            button = fill.operator(Ops.STOW, text="", icon=icon)
-            button.object_name, button.own_fill = obj.name, True
+            button = fill.operator(Ops.TOGGLE_LOADED, text="", icon=icon)
+            button.object_name, button.custom_fill = obj.name, True
 
 
 def _flooded(
-    layout: Layout, rooms: Iterable[bpy.types.Object], condition: ConditionSettings
+    layout: Layout, compartments: Iterable[bpy.types.Object], condition: ConditionSettings
 ) -> None:
-    """Marked rooms, ticked where the condition has them open to the sea."""
+    """Marked compartments, ticked where the condition has them open to the sea."""
     header, body = layout.panel(f"{PROPERTY}_flooded", default_closed=True)
-    header.label(text="Flooded Rooms")
-    for room in rooms if body else ():
-        entry = condition.stowed(room)
+    header.label(text="Flooded Compartments")
+    for compartment in compartments if body else ():
+        entry = condition.item_settings(compartment)
         icon: Any = "CHECKBOX_HLT" if entry and entry.flooded else "CHECKBOX_DEHLT"
         row = body.row()
         row.alignment = "LEFT"
-        button = row.operator(Ops.STOW, text=room.name, icon=icon, emboss=False, translate=False)
-        button.object_name = room.name
+        button = row.operator(
+            Ops.TOGGLE_LOADED, text=compartment.name, icon=icon, emboss=False, translate=False
+        )
+        button.object_name = compartment.name
 
 
 def _comparison(
@@ -120,7 +126,7 @@ def _comparison(
 ) -> None:
     """A table of the conditions that are known, two lines each."""
     entries = [
-        (name or iface_("As modelled"), session.entry_in(hull, name))
+        (name or iface_("As modeled"), session.entry_in(hull, name))
         for name in (None, *(each.name for each in chosen.conditions))
     ]
     if sum(entry is not None for _, entry in entries) < 2:
@@ -137,7 +143,7 @@ def _comparison(
         if entry and entry.assessment:
             ship = entry.assessment.stability
             form = ship.floating.hydrostatics
-            figures = (form.draft_mid, ship.GM, ship.weaker.greatest_arm)
+            figures = (form.draft_mid, ship.GM, ship.weaker.max_gz)
             cells(column, tuple(map(units.length, figures)))
 
 

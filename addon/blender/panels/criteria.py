@@ -18,7 +18,7 @@ from ..identifiers import Ops
 from ..properties.names import PROPERTY
 from ..properties.settings import scene_settings, settings
 from ..wording import BUTTON, wrapped
-from .corrective_actions import cure_lines
+from .corrective_actions import criterion_action_lines
 from .hull_lists import editable_list
 from .layout import HullPanel, Layout, SidePanel, judged, settings_column, table
 from .named import problem
@@ -146,7 +146,7 @@ def _verdicts(
         if shown:
             _reason(layout.box(), context, verdict, units)
         if verdict.outcome == "fails":
-            cure_lines(layout, context, entry, verdict.key)
+            criterion_action_lines(layout, context, entry, verdict.key)
 
 
 def _reason(layout: Layout, context: bpy.types.Context, verdict: Verdict, units: Units) -> None:

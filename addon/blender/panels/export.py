@@ -5,7 +5,7 @@ from __future__ import annotations
 import bpy
 
 from ..identifiers import Ops
-from ..readers.members import hull_at_hand
+from ..readers.members import active_hull
 from ..wording import wrapped
 from .layout import (
     NO_HULL_AT_HAND,
@@ -21,6 +21,6 @@ class NAVAL_CHECKS_PT_export(SidePanel, bpy.types.Panel):
 
     def draw(self, context: bpy.types.Context) -> None:
         layout = self.layout
-        if hull_at_hand(context) is None:
+        if active_hull(context) is None:
             wrapped(layout, context, NO_HULL_AT_HAND, "INFO")
         layout.operator(Ops.EXPORT_CASE, icon="EXPORT")

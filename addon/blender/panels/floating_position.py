@@ -11,15 +11,15 @@ from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_n as n_
 
 from ...core.criteria.disclaimer import CAUTION, UNCHECKED, criteria_note
-from ...core.hydrostatics.floating_position import UPRIGHT, Floating
+from ...core.hydrostatics.floating_position import UPRIGHT_TOLERANCE, FloatingPosition
 from ...units.quantities import NOTHING, Units
 from ..controller import session
 from ..identifiers import Ops
 from ..properties.names import PROPERTY
 from ..properties.settings import scene_settings
-from ..readers.members import glance
+from ..readers.members import scene_parts
 from ..wording import headline, heel, trim, wrapped
-from .corrective_actions import remedy_lines
+from .corrective_actions import corrective_action_lines
 from .layout import (
     NO_HULL_AT_HAND,
     SidePanel,
@@ -37,7 +37,7 @@ class NAVAL_CHECKS_PT_floating(SidePanel, bpy.types.Panel):
 
     def draw(self, context: bpy.types.Context) -> None:
         layout = self.layout
-        here = glance(context.view_layer)
+        here = scene_parts(context.view_layer)
         row = layout.row(align=True)
         row.scale_y = 1.3
         row.operator(Ops.COMPUTE)
@@ -45,7 +45,7 @@ class NAVAL_CHECKS_PT_floating(SidePanel, bpy.types.Panel):
         row.operator(Ops.CLEAR, text="", icon="X")
         if len(here.hulls) > 1:
             layout.operator(Ops.COMPUTE, text="All Hulls").every = True
-        hull = here.hull_at_hand(context.view_layer.objects.active)
+        hull = here.active_hull(context.view_layer.objects.active)
         entry = session.entry_for(hull)
         if entry is not None:
             self._entry(context, entry)
@@ -74,8 +74,14 @@ class NAVAL_CHECKS_PT_floating(SidePanel, bpy.types.Panel):
         layout.label(text=words, icon=icon)
         if entry.loading:
             layout.label(text=entry.loading, icon="PRESET", translate=False)
-        findings(layout, context, entry.words, 0, partial(remedy_lines, layout, context, entry))
-        said(layout, context, entry.aboard)
+        findings(
+            layout,
+            context,
+            entry.words,
+            0,
+            partial(corrective_action_lines, layout, context, entry),
+        )
+        said(layout, context, entry.on_board)
         units = Units.of(context.scene)
         table(layout, figures(entry.floating, units))
         if entry.floating.others:
@@ -85,12 +91,12 @@ class NAVAL_CHECKS_PT_floating(SidePanel, bpy.types.Panel):
                 table(body, others(entry.floating))
 
 
-def figures(ship: Floating, units: Units) -> Iterable[tuple[str, str]]:
+def figures(ship: FloatingPosition, units: Units) -> Iterable[tuple[str, str]]:
     """The figures of a floating ship, name and value."""
     yield n_("Displacement"), units.mass(ship.weight.mass)
     form = ship.hydrostatics
-    if form and ship.rest:
-        yield n_("List"), heel(ship.rest.attitude.heel_rad)
+    if form and ship.equilibrium:
+        yield n_("List"), heel(ship.equilibrium.attitude.heel_rad)
         yield n_("Trim"), trim(form.trim, units)
         yield n_("Draft Aft"), units.length(form.draft_aft)
         yield n_("Draft Amidships"), units.length(form.draft_mid)
@@ -103,12 +109,12 @@ def figures(ship: Floating, units: Units) -> Iterable[tuple[str, str]]:
     yield n_("Reserve Buoyancy"), f"{100 * share:.0f} %" if share > 0 else NOTHING
 
 
-def others(ship: Floating) -> Iterable[tuple[str, str]]:
+def others(ship: FloatingPosition) -> Iterable[tuple[str, str]]:
     """Further positions in which she would lie still, list and trim."""
     for rest in ship.others:
         angle = degrees(rest.attitude.trim_rad)
         text = iface_("{angle}° by the stern") if angle > 0 else iface_("{angle}° by the bow")
         trimmed = text.format(angle=f"{abs(angle):.1f}") if abs(angle) >= 0.05 else ""
         listed = iface_("List {angle}").format(angle=heel(rest.attitude.heel_rad))
-        upright = abs(rest.attitude.heel_rad) <= UPRIGHT
+        upright = abs(rest.attitude.heel_rad) <= UPRIGHT_TOLERANCE
         yield iface_("Upright") if upright else listed, trimmed

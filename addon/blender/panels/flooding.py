@@ -9,8 +9,8 @@ import bpy
 from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_n as n_
 
-from ...core.damage.flooding import Flooded
-from ...core.damage.flooding_paths import told
+from ...core.damage.flooding import FloodingResult
+from ...core.damage.flooding_paths import path_label
 from ...units.quantities import Units
 from ..controller import session
 from ..damage_wording import opened
@@ -26,7 +26,7 @@ from .layout import (
     table,
 )
 
-NO_FLOODINGS = n_("Tick rooms in the list of rooms and flood them, or flood each")
+NO_FLOODINGS = n_("Tick compartments in the list of compartments and flood them, or flood each")
 
 
 SHORT = 24
@@ -34,7 +34,7 @@ SHORT = 24
 
 
 class NAVAL_CHECKS_PT_flooding(HullPanel, bpy.types.Panel):
-    """What becomes of her with rooms open to the sea, and how long she has"""
+    """What becomes of her with compartments open to the sea, and how long she has"""
 
     bl_label = "Flooding"
     bl_options = {"DEFAULT_CLOSED"}
@@ -42,16 +42,16 @@ class NAVAL_CHECKS_PT_flooding(HullPanel, bpy.types.Panel):
     def draw_hull(self, context: bpy.types.Context, hull: bpy.types.Object) -> None:
         layout = self.layout
         entry = session.entry_for(hull)
-        if entry is None or entry.division is None:
-            wrapped(layout, context, n_("Find the rooms first"), "INFO")
-            layout.operator(Ops.FIND_ROOMS)
+        if entry is None or entry.plan is None:
+            wrapped(layout, context, n_("Find the compartments first"), "INFO")
+            layout.operator(Ops.FIND_COMPARTMENTS)
             left_on_timeline(layout, context)
             return
         layout.operator(Ops.FLOOD, text=_flood_text(entry), translate=False)
         row = layout.row(align=True)
-        row.operator(Ops.FLOOD_EACH, text="Each Room").pairs = False
+        row.operator(Ops.FLOOD_EACH, text="Each Compartment").pairs = False
         row.operator(Ops.FLOOD_EACH, text="Each Pair").pairs = True
-        if entry.floodings or entry.ingress:
+        if entry.floodings or entry.flooding_history:
             stale = entry.damage_stale or is_rescaled(context, entry)
             stale_line(layout, stale, iface_("Changed since flooded"))
         if entry.floodings:
@@ -66,10 +66,14 @@ class NAVAL_CHECKS_PT_flooding(HullPanel, bpy.types.Panel):
 
 def _flood_text(entry: session.Entry) -> str:
     """The button names what it floods where that fits."""
-    names = ", ".join(room.name for room in entry.division.rooms if room.name in entry.holed)
+    names = ", ".join(
+        compartment.name
+        for compartment in entry.plan.compartments
+        if compartment.name in entry.breached
+    )
     if not 0 < len(names) <= SHORT:
-        return iface_("Flood Ticked Rooms")
-    return iface_("Flood {rooms}").format(rooms=names)
+        return iface_("Flood Ticked Compartments")
+    return iface_("Flood {compartments}").format(compartments=names)
 
 
 def _floodings(layout: Layout, context: bpy.types.Context, entry: session.Entry) -> None:
@@ -84,8 +88,8 @@ def _floodings(layout: Layout, context: bpy.types.Context, entry: session.Entry)
         row = layout.row()
         icon = "CHECKMARK" if _is_well(each) else "ERROR" if each.survives else "CANCEL"
         word = iface_("survives") if each.survives else iface_("lost")
-        if each.awash:
-            word = iface_("afloat, awash")
+        if each.margin_line_immersed:
+            word = iface_("afloat, margin line immersed")
         text = f"{opened(each)}: {word}"
         shown = entry.damage.shown == index
         column = row.column()
@@ -93,35 +97,35 @@ def _floodings(layout: Layout, context: bpy.types.Context, entry: session.Entry)
         icon = "HIDE_OFF" if shown else "HIDE_ON"
         row.operator(Ops.SHOW_FLOODING, text="", icon=icon, emboss=shown).index = index
         if shown or not _is_well(each):
-            wrapped(layout, context, each.why)
+            wrapped(layout, context, each.explanation)
         if shown:
             _flooded(layout.box(), context, each)
 
 
-def _is_well(flooded: Flooded) -> bool:
+def _is_well(flooded: FloodingResult) -> bool:
     """Whether she survives with her margin line above water."""
-    return flooded.survives and not flooded.awash
+    return flooded.survives and not flooded.margin_line_immersed
 
 
-def _flooded(layout: Layout, context: bpy.types.Context, found: Flooded) -> None:
+def _flooded(layout: Layout, context: bpy.types.Context, found: FloodingResult) -> None:
     """The figures of a flooding."""
     units = Units.of(context.scene)
-    for spread in found.spread:
-        way = units.said(told(spread.kind, spread.through))
-        text = iface_("Water goes on into {room} through {way}")
-        wrapped(layout, context, text.format(room=spread.room, way=way))
-    rows = [(n_("Water in Rooms"), units.volume(found.water))]
-    form, rest = found.floating.hydrostatics, found.floating.rest
+    for spread in found.progression:
+        way = units.said(path_label(spread.kind, spread.through))
+        text = iface_("Water goes on into {compartment} through {way}")
+        wrapped(layout, context, text.format(compartment=spread.compartment, way=way))
+    rows = [(n_("Water in Compartments"), units.volume(found.water))]
+    form, rest = found.floating.hydrostatics, found.floating.equilibrium
     if form and rest:
         rows += [
             (n_("List"), heel(rest.attitude.heel_rad)),
             (n_("Trim"), trim(form.trim, units)),
             (n_("Draft Amidships"), units.length(form.draft_mid)),
-            (n_("Margin Line"), units.length(found.margin_line)),
+            (n_("Margin Line"), units.length(found.residual_freeboard)),
         ]
     if found.residual:
         rows += [
-            (n_("Greatest GZ"), units.length(found.residual.greatest_arm)),
+            (n_("Maximum GZ"), units.length(found.residual.max_gz)),
             (n_("Range"), f"{degrees(found.residual.range):.1f}°"),
         ]
     rows.append((n_("s-Factor"), f"{found.s_factor:.3f}"))

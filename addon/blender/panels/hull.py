@@ -11,7 +11,7 @@ from ..controller.part_figures import axes_of
 from ..identifiers import Ops
 from ..properties.names import AUTO
 from ..properties.settings import settings
-from ..readers.members import glance, hull_at_hand, is_part
+from ..readers.members import active_hull, is_part, scene_parts
 from ..wording import LINKED, wrapped
 from .layout import (
     Layout,
@@ -32,7 +32,7 @@ class NAVAL_CHECKS_PT_hull(SidePanel, bpy.types.Panel):
 
     def draw(self, context: bpy.types.Context) -> None:
         layout = self.layout
-        hull = hull_at_hand(context)
+        hull = active_hull(context)
         if hull is None:
             _choose_hull(layout, context)
             return
@@ -59,7 +59,7 @@ class NAVAL_CHECKS_PT_hull(SidePanel, bpy.types.Panel):
 
 
 def _choose_hull(layout: Layout, context: bpy.types.Context) -> None:
-    candidates = glance(context.view_layer).hulls
+    candidates = scene_parts(context.view_layer).hulls
     if candidates:
         layout.label(text="Choose a Hull", icon="INFO")
         for hull in candidates:

@@ -17,7 +17,7 @@ from ..identifiers import TAB, Ops
 from ..properties.names import Role
 from ..properties.scene_units import unit_scale
 from ..properties.settings import scene_settings
-from ..readers.members import glance, hull_at_hand
+from ..readers.members import active_hull, scene_parts
 from ..wording import BUTTON, wrapped
 
 Layout = bpy.types.UILayout
@@ -52,7 +52,7 @@ class HullPanel(SidePanel):
     layout: Layout
 
     def draw(self, context: bpy.types.Context) -> None:
-        hull = hull_at_hand(context)
+        hull = active_hull(context)
         if hull is None:
             wrapped(self.layout, context, NO_HULL_AT_HAND, "INFO")
         else:
@@ -88,9 +88,9 @@ def listed_parts(
     layout: Layout, context: bpy.types.Context, kind: str, none: str, *roles: Role
 ) -> bpy.types.Object | None:
     """List the parts of the hull at hand, or say what to do first; gives the active object."""
-    here = glance(context.view_layer)
+    here = scene_parts(context.view_layer)
     active = context.view_layer.objects.active
-    hull = here.hull_at_hand(active)
+    hull = here.active_hull(active)
     strays(layout, context, here.parts_of(None, *roles))
     found = here.parts_of(hull, *roles) if hull else []
     if found:
@@ -101,7 +101,7 @@ def listed_parts(
 
 
 def is_wide(context: bpy.types.Context) -> bool:
-    """Whether a list in the sidebar has room beside its names."""
+    """Whether a list in the sidebar has compartment beside its names."""
     return context.region.width > NARROW * context.preferences.system.ui_scale
 
 
@@ -135,13 +135,14 @@ def findings(
         wrapped(row.column(), context, finding.text, ICONS[finding.severity], taken)
         if placed:
             icon: Any = "RESTRICT_SELECT_OFF" if finding.element else "VIEWZOOM"
-            row.operator(Ops.SELECT_FAULTS, text="", icon=icon).index = index
+            row.operator(Ops.SELECT_FINDING, text="", icon=icon).index = index
         if below:
             below(finding)
 
 
 def table(layout: Layout, rows: Iterable[tuple[str, ...]]) -> None:
-    """Rows of a name and one figure or two; a long one takes from the room of a short name."""
+    """Rows of a name and one figure or two; a long one takes from the compartment of a short
+    name."""
     column = layout.column(align=True)
     for name, *values in rows:
         needed = len(name) / (len(name) + len(values[0]))
@@ -188,7 +189,7 @@ def is_rescaled(context: bpy.types.Context, entry: session.Entry) -> bool:
 
 def judged(layout: Layout, context: bpy.types.Context) -> session.Entry | None:
     """The result of the hull at hand if her stability is known; else the next step is told."""
-    hull = hull_at_hand(context)
+    hull = active_hull(context)
     entry = session.entry_for(hull)
     if hull is None:
         wrapped(layout, context, NO_HULL_AT_HAND, "INFO")

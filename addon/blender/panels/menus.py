@@ -6,7 +6,7 @@ import bpy
 
 from ..identifiers import TAB, Ops
 from .layout import Described
-from .typical_weights import NAVAL_CHECKS_MT_add_usual
+from .typical_weights import NAVAL_CHECKS_MT_add_typical_weight
 
 
 class NAVAL_CHECKS_MT_object(Described, bpy.types.Menu):
@@ -18,13 +18,13 @@ class NAVAL_CHECKS_MT_object(Described, bpy.types.Menu):
         layout = self.layout
         for marking in (
             Ops.MARK_HULL,
-            Ops.TAG_WEIGHTS,
+            Ops.MARK_WEIGHTS,
             Ops.WEIGH,
             Ops.MARK_TANKS,
             Ops.MARK_OPENINGS,
             Ops.MARK_WINDAGE,
-            Ops.MARK_WALLS,
-            Ops.MARK_ROOMS,
+            Ops.MARK_BOUNDARIES,
+            Ops.MARK_COMPARTMENTS,
             Ops.MARK_DOORS,
             Ops.UNMARK,
         ):
@@ -33,7 +33,7 @@ class NAVAL_CHECKS_MT_object(Described, bpy.types.Menu):
         for asking in (
             Ops.COMPUTE,
             Ops.COMPARE,
-            Ops.FIND_ROOMS,
+            Ops.FIND_COMPARTMENTS,
             Ops.FLOOD,
             Ops.FLOOD_EACH,
             Ops.TIME_TO_FLOOD,
@@ -41,12 +41,12 @@ class NAVAL_CHECKS_MT_object(Described, bpy.types.Menu):
             Ops.STOP_FLOODING,
             Ops.BAKE_FLOODING,
             Ops.REMOVE_BAKED,
-            Ops.ADVISE_BULKHEADS,
-            Ops.PLACE_BULKHEADS,
-            Ops.FIND_FLOODABLE,
+            Ops.SUGGEST_BULKHEADS,
+            Ops.ADD_SUGGESTED_BULKHEADS,
+            Ops.FIND_FLOODABLE_LENGTH,
             Ops.CHECK_SYMMETRY,
             Ops.MIRROR_SIDE,
-            Ops.SWITCH_LOOK,
+            Ops.SWITCH_WATER_DISPLAY,
             Ops.CLEAR,
         ):
             layout.operator(asking)
@@ -58,12 +58,14 @@ def _add(self: bpy.types.Menu, context: bpy.types.Context) -> None:
     self.layout.operator_context = "INVOKE_REGION_WIN"  # the menu would ask nothing of the mouse
     self.layout.operator(Ops.DROP, text="Drop Naval Weights", icon="TRACKER")
     self.layout.operator_context = before
-    self.layout.menu(NAVAL_CHECKS_MT_add_usual.__name__, text="Usual Naval Weight", icon="BLANK1")
+    self.layout.menu(
+        NAVAL_CHECKS_MT_add_typical_weight.__name__, text="Usual Naval Weight", icon="BLANK1"
+    )
     self.layout.operator(Ops.ADD_OPENING, text="Naval Opening", icon="EMPTY_AXIS")
-    self.layout.operator(Ops.ADD_WALL, text="Naval Bulkhead or Deck", icon="MESH_GRID")
-    self.layout.operator(Ops.MARK_ROOM, text="Naval Room", icon="MESH_CUBE")
+    self.layout.operator(Ops.ADD_BOUNDARY, text="Naval Bulkhead or Deck", icon="MESH_GRID")
+    self.layout.operator(Ops.ADD_COMPARTMENT_MARK, text="Naval Compartment", icon="MESH_CUBE")
     self.layout.operator(Ops.ADD_DOOR, text="Naval Door", icon="BLANK1")
-    self.layout.operator(Ops.ADD_HOLE, text="Naval Hole", icon="MESH_CIRCLE")
+    self.layout.operator(Ops.ADD_BREACH, text="Naval Breach", icon="MESH_CIRCLE")
 
 
 def _object(self: bpy.types.Menu, context: bpy.types.Context) -> None:

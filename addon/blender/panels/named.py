@@ -12,7 +12,7 @@ from ...core.messages.sentence import subjects_of
 from ...core.messages.subjects import Subject
 from ..identifiers import Ops
 from ..properties.settings import settings
-from ..readers.members import glance, subject_object
+from ..readers.members import scene_parts, subject_object
 from ..wording import BUTTON, wrapped
 from .layout import ICONS, Layout, select_button
 
@@ -46,7 +46,7 @@ def said(layout: Layout, context: bpy.types.Context, found: Iterable[Finding]) -
 
 def subject_item(context: bpy.types.Context, subjects: Iterable[Subject]) -> tuple[str, str] | None:
     """The list of the hull at hand and the name of the first item in it among subjects."""
-    hull = glance(context.view_layer).hull_at_hand(context.view_layer.objects.active)
+    hull = scene_parts(context.view_layer).active_hull(context.view_layer.objects.active)
     if hull is None:
         return None
     lists = {"condition": settings(hull).conditions, "criterion": settings(hull).custom_criteria}

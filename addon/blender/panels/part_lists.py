@@ -11,10 +11,10 @@ from ...units.quantities import Units
 from ..controller.part_figures import mass_of
 from ..properties.names import Basis, Role
 from ..properties.settings import settings
-from ..readers.members import core_names, glance, is_enabled
+from ..readers.members import core_names, is_enabled, scene_parts
 from .layout import is_wide
 
-NO_MASS = n_("as modelled")
+NO_MASS = n_("as modeled")
 
 
 class PartsList(bpy.types.UIList):
@@ -30,8 +30,8 @@ class PartsList(bpy.types.UIList):
             if self.filter_name
             else [self.bitflag_filter_item] * len(objects)
         )
-        found = glance(context.view_layer)
-        hull = found.hull_at_hand(context.view_layer.objects.active)
+        found = scene_parts(context.view_layer)
+        hull = found.active_hull(context.view_layer.objects.active)
         own = {part.name for part in found.parts_of(hull, *self.roles)} if hull else ()
         for index, obj in enumerate(objects):
             if obj.name not in own:
@@ -109,8 +109,8 @@ class NAVAL_CHECKS_UL_openings(PartsList):
 OPENING_ICONS = {Role.OPENING: "EMPTY_AXIS", Role.WINDAGE: "FORCE_WIND"}
 
 
-class NAVAL_CHECKS_UL_walls(PartsList):
-    """Decks, bulkheads, marks of rooms and doors of the hull at hand."""
+class NAVAL_CHECKS_UL_boundaries(PartsList):
+    """Decks, bulkheads, marks of compartments and doors of the hull at hand."""
 
     roles = (Role.BOUNDARY, Role.COMPARTMENT, Role.DOOR)
 
@@ -127,7 +127,7 @@ class NAVAL_CHECKS_UL_walls(PartsList):
             row.prop(chosen.compartment, "use", text="")
 
 
-class NAVAL_CHECKS_UL_holes(PartsList):
+class NAVAL_CHECKS_UL_breaches(PartsList):
     """The holes of the hull at hand and how large they are."""
 
     roles = (Role.BREACH,)
@@ -148,7 +148,7 @@ register, unregister = bpy.utils.register_classes_factory(
         NAVAL_CHECKS_UL_weights,
         NAVAL_CHECKS_UL_tanks,
         NAVAL_CHECKS_UL_openings,
-        NAVAL_CHECKS_UL_walls,
-        NAVAL_CHECKS_UL_holes,
+        NAVAL_CHECKS_UL_boundaries,
+        NAVAL_CHECKS_UL_breaches,
     )
 )

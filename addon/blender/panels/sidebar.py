@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import bpy
 
-from .compartments import NAVAL_CHECKS_PT_rooms
+from .compartments import NAVAL_CHECKS_PT_compartments
 from .conditions import NAVAL_CHECKS_PT_conditions
 from .criteria import NAVAL_CHECKS_PT_checked, NAVAL_CHECKS_PT_criteria, NAVAL_CHECKS_PT_service
 from .export import NAVAL_CHECKS_PT_export
@@ -14,7 +14,7 @@ from .hull import NAVAL_CHECKS_PT_hull
 from .openings import NAVAL_CHECKS_PT_openings
 from .stability import NAVAL_CHECKS_PT_stability
 from .tanks import NAVAL_CHECKS_PT_tanks
-from .viewport_display import NAVAL_CHECKS_PT_on_screen
+from .viewport_display import NAVAL_CHECKS_PT_viewport_display
 from .weights import NAVAL_CHECKS_PT_weights
 
 PANELS = (
@@ -28,9 +28,9 @@ PANELS = (
     NAVAL_CHECKS_PT_service,
     NAVAL_CHECKS_PT_checked,
     NAVAL_CHECKS_PT_conditions,
-    NAVAL_CHECKS_PT_rooms,
+    NAVAL_CHECKS_PT_compartments,
     NAVAL_CHECKS_PT_flooding,
-    NAVAL_CHECKS_PT_on_screen,
+    NAVAL_CHECKS_PT_viewport_display,
     NAVAL_CHECKS_PT_export,
 )
 

@@ -28,5 +28,5 @@ def symmetry_lines(layout: Layout, context: bpy.types.Context, hull: bpy.types.O
     icon = "ERROR" if unlike else "CHECKMARK"
     wrapped(row.column(), context, found.finding.text, icon, BUTTON if unlike else 0)
     if unlike:
-        row.operator(Ops.SELECT_UNLIKE, text="", icon="RESTRICT_SELECT_OFF")
+        row.operator(Ops.SELECT_ASYMMETRIC, text="", icon="RESTRICT_SELECT_OFF")
         layout.operator_menu_enum(Ops.MIRROR_SIDE, "keep", icon="MOD_MIRROR")

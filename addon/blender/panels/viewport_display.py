@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import bpy
 
-from ..properties.names import Look
+from ..properties.names import WaterDisplay
 from ..properties.settings import scene_settings
 from .layout import (
     SidePanel,
@@ -12,10 +12,10 @@ from .layout import (
 )
 
 
-class NAVAL_CHECKS_PT_on_screen(SidePanel, bpy.types.Panel):
+class NAVAL_CHECKS_PT_viewport_display(SidePanel, bpy.types.Panel):
     """What is drawn in the viewport"""
 
-    bl_label = "On Screen"
+    bl_label = "Viewport Display"
     bl_options = {"DEFAULT_CLOSED"}
 
     def draw_header(self, context: bpy.types.Context) -> None:
@@ -25,10 +25,10 @@ class NAVAL_CHECKS_PT_on_screen(SidePanel, bpy.types.Panel):
         chosen = scene_settings(context.scene)
         layout = self.layout
         layout.active = chosen.show_overlay
-        layout.row().prop(chosen, "look", expand=True)
+        layout.row().prop(chosen, "water_display", expand=True)
         column = settings_column(layout)
-        if chosen.look == Look.WATER_LEVEL:
-            column.prop(chosen, "twin_distance")
+        if chosen.water_display == WaterDisplay.WATER_LEVEL:
+            column.prop(chosen, "copy_distance")
         column.prop(chosen, "marker_scale")
         if chosen.show_chart:
             column.prop(chosen, "chart_size")
@@ -40,15 +40,15 @@ class NAVAL_CHECKS_PT_on_screen(SidePanel, bpy.types.Panel):
 SHAPES = (
     "show_water",
     "show_waterline",
-    "show_centre_of_gravity",
-    "show_centre_of_buoyancy",
-    "show_metacentre",
-    "show_centre_of_flotation",
+    "show_center_of_gravity",
+    "show_center_of_buoyancy",
+    "show_metacenter",
+    "show_center_of_flotation",
     "show_draft_marks",
     "show_dimensions",
     "show_openings",
-    "show_rooms",
+    "show_compartments",
     "show_liquids",
-    "show_names",
+    "show_labels",
     "show_chart",
 )

@@ -13,7 +13,7 @@ from ..controller.part_figures import total_mass
 from ..identifiers import Ops
 from ..properties.names import Role
 from ..properties.settings import settings
-from ..readers.members import glance, is_part
+from ..readers.members import is_part, scene_parts
 from ..wording import wrapped
 from .layout import (
     NO_HULL_AT_HAND,
@@ -25,7 +25,7 @@ from .layout import (
     table,
 )
 from .part_fields import draw_part
-from .typical_weights import NAVAL_CHECKS_MT_add_usual, NAVAL_CHECKS_MT_set_usual
+from .typical_weights import NAVAL_CHECKS_MT_add_typical_weight, NAVAL_CHECKS_MT_set_typical_weight
 
 NO_WEIGHTS = n_("No weights yet: add her own first, then what she carries")
 
@@ -37,8 +37,8 @@ class NAVAL_CHECKS_PT_weights(SidePanel, bpy.types.Panel):
 
     def draw(self, context: bpy.types.Context) -> None:
         layout = self.layout
-        here = glance(context.view_layer)
-        hull = here.hull_at_hand(context.view_layer.objects.active)
+        here = scene_parts(context.view_layer)
+        hull = here.active_hull(context.view_layer.objects.active)
         strays(layout, context, here.parts_of(None, Role.WEIGHT))
         found = here.parts_of(hull, Role.WEIGHT) if hull else []
         if found:
@@ -48,12 +48,12 @@ class NAVAL_CHECKS_PT_weights(SidePanel, bpy.types.Panel):
             wrapped(layout, context, NO_WEIGHTS if hull else NO_HULL_AT_HAND, "INFO")
         row = layout.row(align=True)
         row.operator(Ops.ADD_WEIGHT, text="Add", icon="ADD")
-        row.menu(NAVAL_CHECKS_MT_add_usual.__name__, text="", icon="DOWNARROW_HLT")
+        row.menu(NAVAL_CHECKS_MT_add_typical_weight.__name__, text="", icon="DOWNARROW_HLT")
         row.operator(Ops.DROP, text="Drop", icon="TRACKER")
         row.operator(Ops.IMPORT_WEIGHTS, text="", icon="IMPORT")
         row.operator(Ops.EXPORT_WEIGHTS, text="", icon="EXPORT")
         row = layout.row(align=True)
-        row.operator(Ops.TAG_WEIGHTS, text="Mark Selected")
+        row.operator(Ops.MARK_WEIGHTS, text="Mark Selected")
         row.operator(Ops.WEIGH)
         active = context.view_layer.objects.active
         if is_part(active, Role.WEIGHT):
@@ -62,7 +62,7 @@ class NAVAL_CHECKS_PT_weights(SidePanel, bpy.types.Panel):
 
 def _weight(layout: Layout, weight: bpy.types.Object) -> None:
     chosen = settings(weight)
-    layout.menu(NAVAL_CHECKS_MT_set_usual.__name__)
+    layout.menu(NAVAL_CHECKS_MT_set_typical_weight.__name__)
     column = settings_column(layout)
     if weight.type != "EMPTY":
         column.prop(chosen.weight, "basis")
@@ -75,5 +75,5 @@ def _total(layout: Layout, context: bpy.types.Context, found: Iterable[bpy.types
     known, whole = total_mass(context, found)
     text = Units.of(context.scene).mass(known)
     if not whole:
-        text = iface_("{mass} + what is as modelled").format(mass=text)
+        text = iface_("{mass} + what is as modeled").format(mass=text)
     table(layout, [(n_("Total"), text)])

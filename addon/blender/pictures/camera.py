@@ -5,11 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ...core.arrays import Floats
 from ..viewport.projection import View
-
-Array = NDArray[np.float64]
 
 LENS = 0.48  # width over distance of what a picture in perspective shows, as with a 75 mm lens
 AWAY = 4.0  # distance of an eye without perspective, in diagonals of what it sees
@@ -43,7 +41,7 @@ class Camera:
     `breadth` is the width (m) of what it shows, at `distance` (m) before it.
     """
 
-    pose: Array
+    pose: Floats
     breadth: float
     distance: float
     perspective: bool
@@ -59,7 +57,9 @@ class Camera:
         return View(lens @ np.linalg.inv(self.pose), width, height)
 
 
-def fitted(aspect: Aspect, points: Array, size: tuple[int, int], low: Array, high: Array) -> Camera:
+def fitted(
+    aspect: Aspect, points: Floats, size: tuple[int, int], low: Floats, high: Floats
+) -> Camera:
     """The camera that shows points (n, 3) as large as the pixels `low` to `high` (2,) allow."""
     axes = _axes(np.array(aspect.toward))
     local = points @ axes
@@ -80,7 +80,7 @@ def fitted(aspect: Aspect, points: Array, size: tuple[int, int], low: Array, hig
     return camera
 
 
-def _axes(toward: Array) -> Array:
+def _axes(toward: Floats) -> Floats:
     """Columns to the right, up and toward the eye."""
     toward = toward / np.linalg.norm(toward)
     right = np.cross((0.0, 0.0, 1.0), toward)
@@ -88,7 +88,7 @@ def _axes(toward: Array) -> Array:
     return np.column_stack([right, np.cross(toward, right), toward])
 
 
-def _placed(axes: Array, eye: Array) -> Array:
+def _placed(axes: Floats, eye: Floats) -> Floats:
     pose = np.eye(4)
     pose[:3, :3] = axes
     pose[:3, 3] = axes @ eye

@@ -7,16 +7,16 @@ from functools import partial
 
 import bpy
 import numpy as np
-from numpy.typing import NDArray
 
+from ...core.arrays import Floats
 from ...drawing.canvas import Canvas
 from ...drawing.picture import Picture, together
-from ...drawing.tessellation import Colour
+from ...drawing.tessellation import RGBA
 from ...units.lengths import Lengths
 from ..controller.held_heel import Heeled
 from ..controller.session import Entry
 from ..properties.settings import settings
-from ..viewport.compartment_shapes import Within, cells, inner_drawing, room_cells
+from ..viewport.compartment_shapes import CompartmentState, cells, compartment_bodies, inner_drawing
 from ..viewport.floated_copy import TOPSIDES
 from ..viewport.palette import Palette, palette_for
 from ..viewport.projection import Style
@@ -24,14 +24,12 @@ from ..viewport.shapes import Show, drawing
 from .camera import Aspect, fitted
 from .picture_overlay import border, list_angle, partitions, ship_on, waterline
 from .studio import Studio, family
-from .text_outlines import Letters
+from .text_outlines import TextOutlines
 from .titles import HEIGHT, WIDTH, Wording, title_block, warnings
-from .water_block import afloat, basin, moved
+from .water_block import afloat, moved, water_block
 
-Array = NDArray[np.float64]
-
-PAPER: Colour = (0.90, 0.915, 0.925, 1.0)
-BLOCK: Colour = (0.985, 0.985, 0.98, 1.0)
+PAPER: RGBA = (0.90, 0.915, 0.925, 1.0)
+BLOCK: RGBA = (0.985, 0.985, 0.98, 1.0)
 PALETTE = palette_for(PAPER[:3])
 SCALE, MARK_SCALE = 1.65, 1.15  # of lines and words, and of marks, in a picture WIDTH wide
 HALO = 0.08  # of a font size, round letters
@@ -48,7 +46,7 @@ def documentation(
     width: int = 1600,
     height: int = 900,
     heeled: Heeled | None = None,
-    within: Within | None = None,
+    within: CompartmentState | None = None,
 ) -> Canvas:
     """A picture of a hull object in level water, as her floating position in `entry` tells, or
     `heeled`, or looked through with what is `within` her, as she floats then.
@@ -81,13 +79,13 @@ def documentation(
             if settings(hull).form.mirror:
                 studio.show([hull], level @ REFLECTED @ to_ship)
             box = studio.corners()
-        water = basin(shapes.attitude, shapes.waterline, box, aspect)
+        water = water_block(shapes.attitude, shapes.waterline, box, aspect)
         filled = np.concatenate([box, water.corners]) if aspect.perspective else box
         camera = fitted(aspect, filled, size, *free_part(aspect, size))
         line, rim = moved(level, shapes.waterline), water.edges
         hidden = studio.hides(np.concatenate([line, rim]).mean(axis=1), camera)
         studio.fill(water)
-        inner = cells(within, room_cells(within.division)) if within else ()
+        inner = cells(within, compartment_bodies(within.plan)) if within else ()
         for cell in (cell for cell in inner if len(cell.faces)):
             studio.look_through(cell.faces, PALETTE.tint(cell.tint), level)
         photograph = studio.photograph(camera, *size)
@@ -99,7 +97,7 @@ def documentation(
     plain = Style(palette, unit)
     style = Style(palette, SCALE * unit, MARK_SCALE, lengths.unit, lengths.counted)
     view = camera.view(*size)
-    with Letters() as letters:
+    with TextOutlines() as letters:
         mass = partial(bpy.utils.units.to_string, _system(units), "MASS", precision=4)
         wording = Wording(replace(lengths, fine=True), mass, letters.size)
         upper.paint(border(view, rim, hidden[len(line) :], style))
@@ -120,7 +118,7 @@ def documentation(
     return canvas
 
 
-def free_part(aspect: Aspect, size: tuple[int, int]) -> tuple[Array, Array]:
+def free_part(aspect: Aspect, size: tuple[int, int]) -> tuple[Floats, Floats]:
     """Corners (2,) in pixels of the part of the photograph that the ship may fill."""
     pixels = np.array(size, np.float64)
     if aspect.perspective:
@@ -128,11 +126,11 @@ def free_part(aspect: Aspect, size: tuple[int, int]) -> tuple[Array, Array]:
     return pixels * (BESIDE, BELOW), pixels * (1 - BESIDE, 1 - ABOVE)
 
 
-def _print(canvas: Canvas, shown: Picture, letters: Letters, palette: Palette) -> None:
-    canvas.paint(shown.inks)
+def _print(canvas: Canvas, shown: Picture, letters: TextOutlines, palette: Palette) -> None:
+    canvas.paint(shown.primitives)
     for label in shown.labels:
         outline = np.round(label.at) + label.size * letters.outline(label.text)
-        canvas.write(outline, label.colour, palette.halo, HALO * label.size)
+        canvas.write(outline, label.color, palette.halo, HALO * label.size)
 
 
 def _system(units: bpy.types.UnitSettings) -> str:

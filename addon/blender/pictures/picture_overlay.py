@@ -6,21 +6,18 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ...core.arrays import Bools, Floats
 from ...core.buoyancy.attitude import Attitude
-from ...core.hydrostatics.floating_position import UPRIGHT
+from ...core.hydrostatics.floating_position import UPRIGHT_TOLERANCE
 from ...drawing.picture import Label, Picture, TextSize, together
 from ...drawing.tessellation import Stroke, faint
-from ..viewport.compartment_shapes import Cell
+from ..viewport.compartment_shapes import CompartmentBody
 from ..viewport.projection import TEXT, Style, View, picture
 from ..viewport.shapes import Drawing
 from .camera import Aspect
 from .titles import heel
 from .water_block import afloat, moved
-
-Array = NDArray[np.float64]
-Bools = NDArray[np.bool_]
 
 WATERLINE, CASING, BORDER, AXIS, PARTITION = (
     2.0,
@@ -42,15 +39,17 @@ def ship_on(view: View, shapes: Drawing, aspect: Aspect, style: Style, size: Tex
     own = view.of(afloat(shapes.attitude))
     if not aspect.end_on:
         return picture(shapes, own, style, size)
-    ladders = (near for near in shapes.ladders if near.forward == (aspect.toward[0] > 0))
+    draft_scales = (near for near in shapes.draft_scales if near.forward == (aspect.toward[0] > 0))
     parts = [
-        picture(Drawing(shapes.attitude, ladders=(near,)), own.of(_sheared(near.x)), style, size)
-        for near in ladders
+        picture(
+            Drawing(shapes.attitude, draft_scales=(near,)), own.of(_sheared(near.x)), style, size
+        )
+        for near in draft_scales
     ]
-    return together(*parts, picture(replace(shapes, ladders=()), own, style, size))
+    return together(*parts, picture(replace(shapes, draft_scales=()), own, style, size))
 
 
-def border(view: View, pieces: Array, hidden: Bools, style: Style) -> list[Stroke]:
+def border(view: View, pieces: Floats, hidden: Bools, style: Style) -> list[Stroke]:
     """The border of the water, pieces (n, 2, 3), fainter where it is hidden (n,)."""
     ends, palette = _ends(view, pieces), style.palette
     return [
@@ -59,7 +58,7 @@ def border(view: View, pieces: Array, hidden: Bools, style: Style) -> list[Strok
     ]
 
 
-def waterline(view: View, pieces: Array, hidden: Bools, style: Style) -> list[Stroke]:
+def waterline(view: View, pieces: Floats, hidden: Bools, style: Style) -> list[Stroke]:
     """The waterline, pieces (n, 2, 3), over a casing, fainter where it is hidden (n,)."""
     ends, palette = _ends(view, pieces), style.palette
     return [
@@ -69,25 +68,27 @@ def waterline(view: View, pieces: Array, hidden: Bools, style: Style) -> list[St
     ]
 
 
-def partitions(view: View, pose: Array, cells: Iterable[Cell], style: Style) -> list[Stroke]:
+def partitions(
+    view: View, pose: Floats, cells: Iterable[CompartmentBody], style: Style
+) -> list[Stroke]:
     """Outlines and hatching of what is within a ship that `pose` (4, 4) takes her axes to."""
     palette, strokes = style.palette, []
     for cell in cells:
-        for lines, colour in (
+        for lines, color in (
             (cell.hatching, faint(palette.warning)),
             (cell.outline, palette.partition),
         ):
             ends = _ends(view, moved(pose, lines))
-            strokes.append(Stroke(ends, PARTITION * style.scale, colour))
+            strokes.append(Stroke(ends, PARTITION * style.scale, color))
     return strokes
 
 
 def list_angle(
     view: View, attitude: Attitude, top: float, style: Style, held: bool = False
 ) -> Picture:
-    """Of a ship with a list, or held at a heel, `top` metres high over the water: upper parts of
-    her centreline and of the vertical over her keel, with their angle in words."""
-    if abs(attitude.heel_rad) <= UPRIGHT or attitude.upside_down:
+    """Of a ship with a list, or held at a heel, `top` meters high over the water: upper parts of
+    her centerline and of the vertical over her keel, with their angle in words."""
+    if abs(attitude.heel_rad) <= UPRIGHT_TOLERANCE or attitude.upside_down:
         return Picture((), ())
     pose = afloat(attitude)
     keel = moved(pose, np.zeros(3))
@@ -103,12 +104,12 @@ def list_angle(
     return Picture((Stroke(ends, AXIS * style.scale, style.palette.ink),), (label,))
 
 
-def _sheared(x: float) -> Array:
+def _sheared(x: float) -> Floats:
     """A matrix (4, 4) that leaves points at `x` and moves those ahead of it to starboard."""
     shear = np.eye(4)
     shear[1, 0], shear[1, 3] = -1.0, x
     return shear
 
 
-def _ends(view: View, pieces: Array) -> Array:
+def _ends(view: View, pieces: Floats) -> Floats:
     return view.pixels(pieces.reshape(-1, 3)).reshape(-1, 2, 2)

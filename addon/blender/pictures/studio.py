@@ -12,14 +12,12 @@ import numpy as np
 from mathutils import Color, Matrix, Vector
 from numpy.typing import NDArray
 
+from ...core.arrays import Bools, Floats, Floats32
 from ...core.messages.findings import BadInputError
-from ...drawing.tessellation import Colour
+from ...drawing.tessellation import RGBA
 from ..viewport.floated_copy import lit
 from .camera import Camera
-from .water_block import Basin, moved
-
-Array = NDArray[np.float64]
-Floats = NDArray[np.float32]
+from .water_block import WaterBlock, moved
 
 ENGINE, SAMPLES, BOUNCES, LAYERS = "CYCLES", 12, 2, 128
 DAYLIGHT, SKY = (0.92, 0.96, 1.0, 1.0), 0.6  # colour and strength of the light from all round
@@ -28,7 +26,7 @@ SUNS = (  # direction (right, up, toward the eye), strength, and the angle that 
     ((-0.60, 0.35, 0.60), 0.8, 0.80),
 )
 SEA = (0.015, 0.29, 0.45, 1.0)
-SURFACE, WALL = 0.32, 0.26  # how much of the light the water's surface and sides swallow
+SURFACE, BOUNDARY = 0.32, 0.26  # how much of the light the water's surface and sides swallow
 NEAR, FAR = 0.01, 10.0  # what the camera sees, in its distances
 SHADES = "shades"
 UP = np.array([0.0, 0.0, 1.0])
@@ -44,12 +42,12 @@ def family(hull: bpy.types.Object) -> list[bpy.types.Object]:
 
 
 class Studio:
-    """A scene with daylight before a `ground` colour, in axes ahead, to port and up from the water.
+    """A scene with daylight before a `ground` color, in axes ahead, to port and up from the water.
 
     What it shows stays as it is: the scene holds instances. All it made goes when it is left.
     """
 
-    def __init__(self, ground: Colour) -> None:
+    def __init__(self, ground: RGBA) -> None:
         self.ground = ground
         self.made: list[bpy.types.ID] = []
 
@@ -61,7 +59,7 @@ class Studio:
     def __exit__(self, *_: object) -> None:
         bpy.data.batch_remove(self.made)
 
-    def show(self, objects: Iterable[bpy.types.Object], pose: Array) -> None:
+    def show(self, objects: Iterable[bpy.types.Object], pose: Floats) -> None:
         """Show objects as they lie in the world, moved by `pose` (4, 4)."""
         group = self._keep(bpy.data.collections.new("ship"))
         for obj in objects:
@@ -69,7 +67,7 @@ class Studio:
         instance = self._place(None, pose)
         instance.instance_type, instance.instance_collection = "COLLECTION", group
 
-    def corners(self) -> Array:
+    def corners(self) -> Floats:
         """Corners (n, 3) of boxes round all surfaces that are shown."""
         layer = self._updated()
         boxes = [np.zeros((0, 3))]
@@ -79,7 +77,7 @@ class Studio:
                 boxes.append(moved(np.array(each.matrix_world, np.float64), box))
         return np.concatenate(boxes)
 
-    def hides(self, points: Array, camera: Camera) -> NDArray[np.bool_]:
+    def hides(self, points: Floats, camera: Camera) -> Bools:
         """Which of the points (n, 3) something before them hides from the camera (n,)."""
         depsgraph = self._updated().depsgraph
         to_eye = np.broadcast_to(camera.pose[:3, 2], points.shape)
@@ -90,26 +88,26 @@ class Studio:
         rays = zip(starts.tolist(), to_eye.tolist(), strict=True)
         return np.array([self.scene.ray_cast(depsgraph, *ray)[0] for ray in rays], bool)
 
-    def fill(self, water: Basin) -> None:
+    def fill(self, water: WaterBlock) -> None:
         """Put the water in."""
-        for polygons, share in ((water.surface, SURFACE), (water.walls, WALL)):
+        for polygons, share in ((water.surface, SURFACE), (water.boundaries, BOUNDARY)):
             mesh = self._mesh(polygons)
             mesh.materials.append(self._tinted(share))
             self._place(mesh, np.eye(4))
 
-    def look_through(self, faces: NDArray[Any], colour: Colour, pose: Array) -> None:
-        """Show a body of triangles (n, 3, 3) as one looks through it: as much of it as its colour
+    def look_through(self, faces: NDArray[Any], color: RGBA, pose: Floats) -> None:
+        """Show a body of triangles (n, 3, 3) as one looks through it: as much of it as its color
         covers, lit as in the viewport."""
         mesh = self._mesh(faces)
         tone = np.ones((3 * len(faces), 4), np.float32)
         light = np.repeat(lit(faces.astype(np.float32), UP), 3)[:, None]
-        tone[:, :3] = _linear(np.minimum(np.array(colour[:3]) * light, 1.0))
+        tone[:, :3] = _linear(np.minimum(np.array(color[:3]) * light, 1.0))
         shades: Any = mesh.attributes.new(SHADES, "FLOAT_COLOR", "CORNER")
         shades.data.foreach_set("color", tone.ravel())
-        mesh.materials.append(self._tinted(colour[3], SHADES))
+        mesh.materials.append(self._tinted(color[3], SHADES))
         self._place(mesh, pose)
 
-    def photograph(self, camera: Camera, width: int, height: int) -> Floats:
+    def photograph(self, camera: Camera, width: int, height: int) -> Floats32:
         """Pixels (height, width, 3), as on the screen, the lowest row first.
 
         Raises BadInputError where Cycles is missing.
@@ -148,7 +146,7 @@ class Studio:
             return _pixels_of(render.filepath)
 
     def _daylight(self) -> bpy.types.World:
-        """Light from all round, which the camera itself sees as the ground colour."""
+        """Light from all round, which the camera itself sees as the ground color."""
         world = self._keep(bpy.data.worlds.new("daylight"))
         nodes, link = _nodes_of(world)
         path, mix = nodes.new("ShaderNodeLightPath"), nodes.new("ShaderNodeMixShader")
@@ -175,7 +173,7 @@ class Studio:
         return mesh
 
     def _tinted(self, share: float, shades: str = "") -> bpy.types.Material:
-        """Clear, but for a share of the colour of the sea, or of an attribute of the mesh."""
+        """Clear, but for a share of the color of the sea, or of an attribute of the mesh."""
         material = self._keep(bpy.data.materials.new("water"))
         nodes, link = _nodes_of(material)
         clear, tint = nodes.new("ShaderNodeBsdfTransparent"), nodes.new("ShaderNodeEmission")
@@ -190,7 +188,7 @@ class Studio:
         link(mix.outputs[0], output.inputs["Surface"])
         return material
 
-    def _place(self, data: bpy.types.ID | None, pose: Array) -> bpy.types.Object:
+    def _place(self, data: bpy.types.ID | None, pose: Floats) -> bpy.types.Object:
         obj = self._keep(bpy.data.objects.new("studio", data))
         obj.matrix_world = Matrix(pose.tolist())
         self.scene.collection.objects.link(obj)
@@ -201,8 +199,8 @@ class Studio:
         return made
 
 
-def _linear(screen: Array) -> Array:
-    """Colours as light, from what they are on the screen (sRGB, IEC 61966-2-1)."""
+def _linear(screen: Floats) -> Floats:
+    """Colors as light, from what they are on the screen (sRGB, IEC 61966-2-1)."""
     return np.where(screen <= 0.04045, screen / 12.92, ((screen + 0.055) / 1.055) ** 2.4)
 
 
@@ -214,7 +212,7 @@ def _nodes_of(block: bpy.types.World | bpy.types.Material) -> tuple[Any, Any]:
     return block.node_tree.nodes, block.node_tree.links.new
 
 
-def _pixels_of(path: str) -> Floats:
+def _pixels_of(path: str) -> Floats32:
     """Pixels (height, width, 3) of a picture, the lowest row first."""
     image = bpy.data.images.load(path)
     try:

@@ -8,20 +8,18 @@ from typing import cast
 
 import bpy
 import numpy as np
-from numpy.typing import NDArray
 
+from ...core.arrays import Floats
 from ...drawing.picture import CAPITAL
-
-Array = NDArray[np.float64]
 
 FONT = "Inter.woff2"
 ROUNDNESS = 4
 
 
-class Letters:
+class TextOutlines:
     """Sets texts in Blender's own font; leaves nothing in the file when it is closed."""
 
-    def __enter__(self) -> Letters:
+    def __enter__(self) -> TextOutlines:
         self.fonts_before = set(bpy.data.fonts)
         folder = bpy.utils.system_resource("DATAFILES", path="fonts")  # type: ignore[attr-defined]
         path = Path(folder, FONT)
@@ -31,7 +29,7 @@ class Letters:
         self.curve.fill_mode = "NONE"  # type: ignore[assignment]
         self.curve.resolution_u = ROUNDNESS
         self.object = bpy.data.objects.new("letters", self.curve)
-        self.texts: dict[str, Array] = {}
+        self.texts: dict[str, Floats] = {}
         self.scale = CAPITAL / float(self._edges("H")[..., 1].max())
         return self
 
@@ -51,14 +49,14 @@ class Letters:
         outline = self.outline(text)
         return size * float(outline[..., 0].max() if len(outline) else 0.0), size * CAPITAL
 
-    def outline(self, text: str) -> Array:
+    def outline(self, text: str) -> Floats:
         """Edges (n, 2, 2) round the letters of a text, in font sizes, from the left end of its base
         line. They run one way round a letter and the other way round its holes."""
         if text not in self.texts:
             self.texts[text] = self._edges(text) * self.scale
         return self.texts[text]
 
-    def _edges(self, text: str) -> Array:
+    def _edges(self, text: str) -> Floats:
         self.curve.body = text
         mesh = self.object.to_mesh()
         if mesh is None:  # nothing but spaces

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ...core.criteria.disclaimer import CAUTION
-from ...core.hydrostatics.floating_position import UPRIGHT, Floating
+from ...core.hydrostatics.floating_position import UPRIGHT_TOLERANCE, FloatingPosition
 from ...drawing.picture import Label, Picture, TextSize
 from ...drawing.tessellation import Stroke
 from ...units.angles import angle
@@ -27,10 +27,10 @@ UPPER, LOWER, RULE, SIGNS, FOOT = 112.0, 80.0, 64.0, 40.0, 14.0
 GLYPH = 19.0
 MOST_WARNINGS, LINE, PITCH = 3, 46, 1.5
 KEY: tuple[tuple[MarkKind, str], ...] = (
-    ("G", "G centre of gravity"),
-    ("B", "B centre of buoyancy"),
-    ("M", "M metacentre"),
-    ("F", "F centre of flotation"),
+    ("G", "G center of gravity"),
+    ("B", "B center of buoyancy"),
+    ("M", "M metacenter"),
+    ("F", "F center of flotation"),
     ("opening", "opening"),
     ("flooding", "where water comes in"),
 )
@@ -46,7 +46,7 @@ class Wording:
 
 
 def title_block(
-    ship: Floating,
+    ship: FloatingPosition,
     aspect_title: str,
     wording: Wording,
     style: Style,
@@ -65,8 +65,8 @@ def title_block(
         return wording.size(text, unit * size)[0] / unit
 
     def write(text: str, x: float, y: float, size: float, quiet: bool = False) -> None:
-        colour = palette.quiet if quiet else palette.ink
-        labels.append(Label(text, unit * np.array([x, y]), unit * size, colour))
+        color = palette.quiet if quiet else palette.ink
+        labels.append(Label(text, unit * np.array([x, y]), unit * size, color))
 
     cells = list(particulars(ship, wording, arm))
     widths = [max(width(name, NAMING), width(value, VALUE)) for name, value in cells]
@@ -97,10 +97,12 @@ def title_block(
         wording.size,
     )
     rules = unit * np.array([[[0, HEIGHT], [WIDTH, HEIGHT]], [[EDGE, RULE], [WIDTH - EDGE, RULE]]])
-    return Picture((Stroke(rules, 1.2 * unit, palette.quiet), *key.inks), tuple(labels))
+    return Picture((Stroke(rules, 1.2 * unit, palette.quiet), *key.primitives), tuple(labels))
 
 
-def warnings(ship: Floating, top: float, lengths: Lengths, style: Style) -> tuple[Label, ...]:
+def warnings(
+    ship: FloatingPosition, top: float, lengths: Lengths, style: Style
+) -> tuple[Label, ...]:
     """Her gravest warnings in the upper left corner of a picture so high in pixels."""
     found = [finding for finding in ship.findings if finding.severity == "warning"]
     texts = [Units(lengths).said(finding.text) for finding in found]
@@ -118,14 +120,14 @@ def warnings(ship: Floating, top: float, lengths: Lengths, style: Style) -> tupl
 
 
 def particulars(
-    ship: Floating, wording: Wording, arm: float | None = None
+    ship: FloatingPosition, wording: Wording, arm: float | None = None
 ) -> Iterator[tuple[str, str]]:
     """Names and values, with their units, of what the block says of a ship: GM at rest, and GZ
     held at a heel where her arm is `arm` (m)."""
     length = wording.length
     yield "Displacement", wording.mass(ship.weight.mass)
     figures = ship.hydrostatics
-    if figures is None or ship.rest is None:
+    if figures is None or ship.equilibrium is None:
         yield "State", "sinks"
         return
     for name, draft in (
@@ -139,7 +141,7 @@ def particulars(
         trim = length(abs(figures.trim))
         end = "" if trim == length(0.0) else f" by the {'stern' if figures.trim > 0 else 'bow'}"
         yield f"Trim{end}", trim if end else "none"
-    heeled = ship.rest.attitude.heel_rad
+    heeled = ship.equilibrium.attitude.heel_rad
     yield heel(heeled, held=arm is not None)
     yield ("GM", length(ship.GM_fluid)) if arm is None else ("GZ", length(righting(heeled, arm)))
     if np.isfinite(figures.freeboard_min):
@@ -149,7 +151,7 @@ def particulars(
 def heel(heel_rad: float, held: bool = False) -> tuple[str, str]:
     """'List to port' and '4.4°', or 'Held to port' where something holds her so."""
     what = "Held" if held else "List"
-    if abs(heel_rad) <= UPRIGHT:
+    if abs(heel_rad) <= UPRIGHT_TOLERANCE:
         return what, "upright" if held else "none"
     side = "starboard" if heel_rad > 0 else "port"
     return f"{what} to {side}", angle(heel_rad)

@@ -1,4 +1,4 @@
-"""Loading conditions as the file keeps them: what differs from the ship as modelled."""
+"""Loading conditions as the file keeps them: what differs from the ship as modeled."""
 
 from __future__ import annotations
 
@@ -23,18 +23,20 @@ UNNAMED = "Condition"
 
 
 @with_annotations(properties(TANK, [TANK.field("fill")], condition_changed, {}, {}))
-class StowageSettings(bpy.types.PropertyGroup):
-    """How one weight, tank or room is in a condition; it follows the object's name."""
+class ConditionItemSettings(bpy.types.PropertyGroup):
+    """How one weight, tank or compartment is in a condition; it follows the object's name."""
 
     item: PointerProperty(
-        name="Object", description="The weight, tank or room spoken of", type=bpy.types.Object
+        name="Object",
+        description="The weight, tank or compartment spoken of",
+        type=bpy.types.Object,
     )
     not_loaded: BoolProperty(
         name="Not Loaded", description="Not on board", update=condition_changed
     )
     use_fill: BoolProperty(
-        name="Own Fill",
-        description="Fill this tank otherwise than as modelled",
+        name="Custom Fill",
+        description="Fill this tank otherwise than as modeled",
         update=condition_changed,
     )
     flooded: BoolProperty(name="Flooded", description="Open to the sea", update=condition_changed)
@@ -62,26 +64,26 @@ class ConditionSettings(PartSettings, bpy.types.PropertyGroup):
     """A way to load the ship."""
 
     name: StringProperty(name="Name", description="What the condition is called", update=_named)
-    stowage: CollectionProperty(
+    condition_items: CollectionProperty(
         name="Stowage",
-        description="Weights, tanks and rooms that are not as modelled",
-        type=StowageSettings,
+        description="Weights, tanks and compartments that are not as modeled",
+        type=ConditionItemSettings,
     )
     groups_not_loaded: CollectionProperty(
         name="Groups Not Loaded", description="Groups that are not on board", type=GroupSettings
     )
 
-    def stowed(self, obj: bpy.types.Object) -> StowageSettings | None:
+    def item_settings(self, obj: bpy.types.Object) -> ConditionItemSettings | None:
         """How an object is stowed, if the condition says so."""
-        return next((entry for entry in self.stowage if entry.item == obj), None)
+        return next((entry for entry in self.condition_items if entry.item == obj), None)
 
-    def stow(self, obj: bpy.types.Object) -> StowageSettings:
+    def ensure_item(self, obj: bpy.types.Object) -> ConditionItemSettings:
         """How an object is stowed, to be changed."""
-        entry = self.stowed(obj)
+        entry = self.item_settings(obj)
         if entry is None:
-            entry = self.stowage.add()
+            entry = self.condition_items.add()
             entry.item = obj
         return entry
 
 
-CLASSES = (StowageSettings, GroupSettings, ConditionSettings)
+CLASSES = (ConditionItemSettings, GroupSettings, ConditionSettings)

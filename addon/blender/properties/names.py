@@ -45,12 +45,12 @@ SUBJECTS: dict[str, SubjectKind] = {
 AFLOAT = (Role.WEIGHT, Role.TANK, Role.OPENING, Role.WINDAGE)
 """What her figures afloat are computed from beside the hull."""
 WITHIN = (Role.TANK, Role.BOUNDARY, Role.COMPARTMENT, Role.DOOR)
-"""What her rooms are found from beside the hull."""
+"""What her compartments are found from beside the hull."""
 PARTS = (*AFLOAT, Role.BOUNDARY, Role.COMPARTMENT, Role.DOOR, Role.BREACH)
 """What belongs to a hull."""
 
 PAIRED = (Role.WEIGHT, Role.TANK, Role.OPENING, Role.COMPARTMENT, Role.DOOR)
-"""What has two names where it stands on both sides; a wall is one wall then."""
+"""What has two names where it stands on both sides; a boundary is one boundary then."""
 
 
 class Basis(StrEnum):
@@ -64,11 +64,11 @@ class Basis(StrEnum):
 class Loading(StrEnum):
     """How a hull is loaded."""
 
-    AS_MODELLED = "AS_MODELLED"
+    AS_MODELED = "AS_MODELED"
     CONDITION = "CONDITION"
 
 
-class Look(StrEnum):
+class WaterDisplay(StrEnum):
     """How ship and water are shown."""
 
     SHIP_FIXED = "SHIP_FIXED"

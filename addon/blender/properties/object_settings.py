@@ -121,7 +121,7 @@ class ObjectSettings(bpy.types.PropertyGroup):
         name="Loaded",
         description="How she is loaded for the figures and the drawing",
         items=(
-            (Loading.AS_MODELLED, "As Modelled", "All weights on board, tanks as they are set"),
+            (Loading.AS_MODELED, "As Modeled", "All weights on board, tanks as they are set"),
             (Loading.CONDITION, "In Condition", "As the chosen loading condition says"),
         ),
         options=set(),
@@ -130,7 +130,7 @@ class ObjectSettings(bpy.types.PropertyGroup):
 
     @property
     def condition(self) -> conditions.ConditionSettings | None:
-        """The condition that she is loaded in; None as modelled."""
+        """The condition that she is loaded in; None as modeled."""
         chosen = self.loading == Loading.CONDITION
         if chosen and 0 <= self.active_condition < len(self.conditions):
             return self.conditions[self.active_condition]

@@ -13,7 +13,7 @@ import bpy
 from bpy.props import BoolProperty, EnumProperty, StringProperty
 
 from ...core.model.case import FRESH_WATER
-from ...core.model.compartment import PERMEABILITY
+from ...core.model.compartment import PERMEABILITY_BY_USE
 from ...parts.declarations import (
     BREACH,
     COMPARTMENT,
@@ -188,7 +188,9 @@ class OpeningSettings(WaySettings, bpy.types.PropertyGroup):
 
 
 @made_from(
-    COMPARTMENT, compartments_changed, own={"permeability": {"default": PERMEABILITY["void"]}}
+    COMPARTMENT,
+    compartments_changed,
+    own={"permeability": {"default": PERMEABILITY_BY_USE["void"]}},
 )
 class CompartmentSettings(PartSettings, bpy.types.PropertyGroup):
     """What stands in a compartment."""
@@ -230,9 +232,9 @@ class CriterionSettings(PartSettings, bpy.types.PropertyGroup):
         name="Name", description="What the criterion is called", update=figures_changed
     )
 
-    def entry(self, metres: float) -> Any:
-        """The entry, in a scene with so many metres in a Blender unit."""
-        return CRITERION.entry(name=self.name, **self.values(metres))
+    def entry(self, meters: float) -> Any:
+        """The entry, in a scene with so many meters in a Blender unit."""
+        return CRITERION.entry(name=self.name, **self.values(meters))
 
 
 GROUPS: dict[str, Any] = {

@@ -62,17 +62,17 @@ class PartSettings:
         """The unit of a number, by the choice it depends on where there is one."""
         return self.part.unit(field, {field.unit_of: self.word(self.part.field(field.unit_of))})
 
-    def values(self, metres: float) -> dict[str, Any]:
-        """What is given, by the names of the entry's fields, in a scene with so many metres in a
+    def values(self, meters: float) -> dict[str, Any]:
+        """What is given, by the names of the entry's fields, in a scene with so many meters in a
         Blender unit."""
         found = {
-            field.name: self._value(field, metres)
+            field.name: self._value(field, meters)
             for field in own_fields(self.part)
             if self.gives(field)
         }
         return {name: value for name, value in found.items() if value is not None}
 
-    def _value(self, field: Field, metres: float) -> Any:
+    def _value(self, field: Field, meters: float) -> Any:
         match field.kind:
             case Kind.CHOICE:
                 return self.word(field)
@@ -89,7 +89,7 @@ class PartSettings:
                     return None
                 if unit == Unit.ANGLE:
                     return radians(decimal(degrees(value)))
-                return per_unit(value, unit) * metres ** SHOWN[unit].power
+                return per_unit(value, unit) * meters ** SHOWN[unit].power
             case _:
                 return getattr(self, field.name)
 

@@ -14,10 +14,10 @@ from bpy.props import (
     IntProperty,
 )
 
-from ...core.damage.floodable_length import PERMEABILITY
+from ...core.damage.floodable_length import DEFAULT_PERMEABILITY
 from .callbacks import display_changed
 from .events import Event, emit
-from .names import Look
+from .names import WaterDisplay
 from .selection import active_index, make_active
 
 
@@ -41,46 +41,52 @@ class SceneSettings(bpy.types.PropertyGroup):
         default=True,
         update=_live_switched,
     )
-    show_overlay: _shown("On Screen", "the floating position in the 3D viewport")
+    show_overlay: _shown("Viewport Display", "the floating position in the 3D viewport")
     show_water: _shown("Water", "the water plane")
     show_waterline: _shown("Waterline", "the line in which the water meets the hull")
-    show_centre_of_gravity: _shown("Centre of Gravity", "G, the centre of all weights")
-    show_centre_of_buoyancy: _shown(
-        "Centre of Buoyancy", "B, the centre of the water she displaces"
+    show_center_of_gravity: _shown("Center of Gravity", "G, the center of all weights")
+    show_center_of_buoyancy: _shown(
+        "Center of Buoyancy", "B, the center of the water she displaces"
     )
-    show_metacentre: _shown(
-        "Metacentre", "M, the point about which she swings; she is stable with G below it"
+    show_metacenter: _shown(
+        "Metacenter", "M, the point about which she swings; she is stable with G below it"
     )
-    show_centre_of_flotation: _shown(
-        "Centre of Flotation", "F, the centre of the waterplane, about which she trims"
+    show_center_of_flotation: _shown(
+        "Center of Flotation", "F, the center of the waterplane, about which she trims"
     )
     show_draft_marks: _shown("Draft Marks", "the drafts at the perpendiculars")
     show_dimensions: _shown(
         "Dimensions", "lengths, beam, depth, least freeboard and air draft, measured", default=False
     )
     show_openings: _shown("Openings", "the openings, red where water comes in")
-    show_rooms: _shown("Rooms", "her rooms, seen through, once they were found")
-    show_liquids: _shown("Liquids", "the liquids in tanks, once rooms were found")
+    show_compartments: _shown(
+        "Compartments", "her compartments, seen through, once they were found"
+    )
+    show_liquids: _shown("Liquids", "the liquids in tanks, once compartments were found")
     show_chart: _shown(
         "Chart",
         "the chart of the hull at hand: her righting arms, a flooding in time or floodable length",
     )
-    show_names: _shown("Letters", "the letters G, B, M, F and the figures of the drafts")
-    look: EnumProperty(
-        name="Look",
+    show_labels: _shown("Labels", "the letters G, B, M, F and the figures of the drafts")
+    water_display: EnumProperty(
+        name="Water Display",
         description="What stays and what tilts",
         items=(
-            (Look.SHIP_FIXED, "On the Hull", "The hull stays as modelled and the water tilts"),
             (
-                Look.WATER_LEVEL,
-                "Twin Afloat",
+                WaterDisplay.SHIP_FIXED,
+                "On the Hull",
+                "The hull stays as modeled and the water tilts",
+            ),
+            (
+                WaterDisplay.WATER_LEVEL,
+                "Floated Copy",
                 "A drawn twin beside the hull lies as she floats, in level water",
             ),
         ),
         update=display_changed,
     )
-    twin_distance: FloatProperty(
-        name="Twin Distance",
+    copy_distance: FloatProperty(
+        name="Copy Distance",
         description="Distance of the twin from the hull, in breadths of the hull",
         default=1.5,
         min=0.0,
@@ -112,12 +118,12 @@ class SceneSettings(bpy.types.PropertyGroup):
         max=4.0,
         update=display_changed,
     )
-    use_look_heel: BoolProperty(
+    use_held_heel: BoolProperty(
         name="Hold at a Heel",
         description="Draw the ship held at a heel of your choice instead of at rest",
         update=display_changed,
     )
-    look_heel: FloatProperty(
+    held_heel: FloatProperty(
         name="Heel",
         description="Heel at which she is held, positive to starboard; her displacement stays and "
         "she trims as she wants",
@@ -128,12 +134,12 @@ class SceneSettings(bpy.types.PropertyGroup):
         step=100,
         update=display_changed,
     )
-    use_look_place: BoolProperty(
+    use_inspected_place: BoolProperty(
         name="Look at a Place",
         description="Show the longest compartment that may flood with its middle at a place",
         update=display_changed,
     )
-    look_place: FloatProperty(
+    inspected_place: FloatProperty(
         name="Middle At",
         description="Where the middle of the compartment is, forward of the aft perpendicular",
         subtype="DISTANCE",
@@ -153,7 +159,7 @@ class SceneSettings(bpy.types.PropertyGroup):
         name="Permeability",
         description="Share of a flooded length of the ship that water can take, from side to side "
         "and from keel to deck, for the advice on bulkheads and the floodable length",
-        default=PERMEABILITY,
+        default=DEFAULT_PERMEABILITY,
         min=0.01,
         max=1.0,
     )

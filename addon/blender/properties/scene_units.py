@@ -6,7 +6,7 @@ import bpy
 
 
 def unit_scale(scene: bpy.types.Scene) -> float:
-    """Metres in a Blender unit."""
+    """Meters in a Blender unit."""
     units = scene.unit_settings
     return 1.0 if units.system == "NONE" else units.scale_length
 

@@ -8,8 +8,8 @@ from bpy.app.translations import pgettext_data as data_
 
 
 @dataclass(frozen=True)
-class UsualWeight:
-    """A mass (kg) per piece, litre or metre, and how many of them one usually begins with."""
+class TypicalWeight:
+    """A mass (kg) per piece, litre or meter, and how many of them one usually begins with."""
 
     name: str
     group: str
@@ -18,25 +18,25 @@ class UsualWeight:
     amount: float = 1.0
 
 
-USUAL = {
-    "PERSON": UsualWeight("Person", "crew", 75.0),
-    "OUTBOARD_SMALL": UsualWeight("Outboard Engine, 4 kW", "machinery", 28.0),
-    "OUTBOARD_MIDDLE": UsualWeight("Outboard Engine, 15 kW", "machinery", 55.0),
-    "OUTBOARD_LARGE": UsualWeight("Outboard Engine, 75 kW", "machinery", 170.0),
-    "DIESEL_SMALL": UsualWeight("Inboard Diesel, 15 kW", "machinery", 130.0),
-    "DIESEL_LARGE": UsualWeight("Inboard Diesel, 60 kW", "machinery", 320.0),
-    "BATTERY": UsualWeight("Battery, 12 V 100 Ah", "machinery", 28.0),
-    "ANCHOR": UsualWeight("Anchor", "outfit", 15.0),
-    "CHAIN": UsualWeight("Anchor Chain, 8 mm", "outfit", 1.4, "m", 40.0),
-    "LIFE_RAFT": UsualWeight("Life Raft, 6 People", "outfit", 40.0),
-    "DIESEL": UsualWeight("Diesel", "consumables", 0.85, "L", 100.0),
-    "PETROL": UsualWeight("Petrol", "consumables", 0.74, "L", 50.0),
-    "WATER": UsualWeight("Fresh Water", "consumables", 1.0, "L", 100.0),
+TYPICAL_WEIGHTS = {
+    "PERSON": TypicalWeight("Person", "crew", 75.0),
+    "OUTBOARD_SMALL": TypicalWeight("Outboard Engine, 4 kW", "machinery", 28.0),
+    "OUTBOARD_MIDDLE": TypicalWeight("Outboard Engine, 15 kW", "machinery", 55.0),
+    "OUTBOARD_LARGE": TypicalWeight("Outboard Engine, 75 kW", "machinery", 170.0),
+    "DIESEL_SMALL": TypicalWeight("Inboard Diesel, 15 kW", "machinery", 130.0),
+    "DIESEL_LARGE": TypicalWeight("Inboard Diesel, 60 kW", "machinery", 320.0),
+    "BATTERY": TypicalWeight("Battery, 12 V 100 Ah", "machinery", 28.0),
+    "ANCHOR": TypicalWeight("Anchor", "outfit", 15.0),
+    "CHAIN": TypicalWeight("Anchor Chain, 8 mm", "outfit", 1.4, "m", 40.0),
+    "LIFE_RAFT": TypicalWeight("Life Raft, 6 People", "outfit", 40.0),
+    "DIESEL": TypicalWeight("Diesel", "consumables", 0.85, "L", 100.0),
+    "PETROL": TypicalWeight("Petrol", "consumables", 0.74, "L", 50.0),
+    "WATER": TypicalWeight("Fresh Water", "consumables", 1.0, "L", 100.0),
 }
 """All common practice, from memory."""
 
 
-def label_of(usual: UsualWeight, amount: float) -> str:
+def label_of(usual: TypicalWeight, amount: float) -> str:
     """'Diesel, 100 L', 'Person × 4'."""
     name = data_(usual.name)
     if usual.per:

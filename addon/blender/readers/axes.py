@@ -5,12 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ...core.arrays import Floats
 from ...core.model.axes import Axes
 from ..properties.names import AUTO
-
-Array = NDArray[np.float64]
 
 END = 0.1
 ALIKE = 0.01
@@ -27,26 +25,26 @@ class ObjectAxes(Axes):
 @dataclass(frozen=True)
 class Frame:
     """Ship axes in the world: rows ahead, to port and up (3, 3), where they start (3,) in
-    Blender units, and metres in a Blender unit."""
+    Blender units, and meters in a Blender unit."""
 
-    turn: Array
-    start: Array
+    turn: Floats
+    start: Floats
     unit: float
 
-    def ship(self, world: Array) -> Array:
+    def ship(self, world: Floats) -> Floats:
         """Points (..., 3) of the world in ship axes (m)."""
         return (world - self.start) @ self.turn.T * self.unit
 
-    def world(self, ship: Array) -> Array:
+    def world(self, ship: Floats) -> Floats:
         """Points (..., 3) in ship axes (m) in the world."""
         return ship @ self.turn / self.unit + self.start
 
-    def moved(self, by: Array) -> Frame:
+    def moved(self, by: Floats) -> Frame:
         """The frame that starts at the point `by` (3,) of this one."""
         return replace(self, start=self.start + by @ self.turn / self.unit)
 
     @property
-    def to_world(self) -> Array:
+    def to_world(self) -> Floats:
         """Matrix (4, 4) from ship axes (m) to the world (Blender units)."""
         matrix = np.eye(4)
         matrix[:3, :3] = self.turn.T / self.unit
@@ -54,7 +52,7 @@ class Frame:
         return matrix
 
 
-def choose_axes(points: Array, linear: Array, forward: str, up: str) -> ObjectAxes:
+def choose_axes(points: Floats, linear: Floats, forward: str, up: str) -> ObjectAxes:
     """The axes as chosen, or guessed where they are AUTO.
 
     Up is the local axis nearest to the world's z; forward the longest of the others, its bow
@@ -78,7 +76,7 @@ def choose_axes(points: Array, linear: Array, forward: str, up: str) -> ObjectAx
     return ObjectAxes(chosen_forward, chosen_up, forward == AUTO, up == AUTO)
 
 
-def ship_turn(axes: ObjectAxes, linear: Array) -> Array:
+def ship_turn(axes: ObjectAxes, linear: Floats) -> Floats:
     """Rows ahead, to port and up in the world, orthonormal and right-handed whatever the scale."""
     ahead = _direction(axes.forward, linear)
     ahead = ahead / np.linalg.norm(ahead)
@@ -100,12 +98,12 @@ def _named(axis: int, positive: bool) -> str:
     return f"{'+' if positive else '-'}{'XYZ'[axis]}"
 
 
-def _direction(axis: str, linear: Array) -> Array:
-    column: Array = linear[:, _index(axis)]
+def _direction(axis: str, linear: Floats) -> Floats:
+    column: Floats = linear[:, _index(axis)]
     return column if axis[0] == "+" else -column
 
 
-def _narrows_backwards(along: Array, across: Array) -> bool:
+def _narrows_backwards(along: Floats, across: Floats) -> bool:
     """True when the ship is narrower at the low end of `along` than at the high one."""
     if not len(along):
         return False

@@ -5,14 +5,14 @@ from __future__ import annotations
 import bpy
 
 from ..properties.names import Role
-from .members import glance
+from .members import scene_parts
 
 
-def hole_at_hand(context: bpy.types.Context) -> bpy.types.Object | None:
+def active_inflow(context: bpy.types.Context) -> bpy.types.Object | None:
     """The active hole or opening of the hull at hand, or her only hole."""
-    here, active = glance(context.view_layer), context.view_layer.objects.active
-    hull = here.hull_at_hand(active)
+    here, active = scene_parts(context.view_layer), context.view_layer.objects.active
+    hull = here.active_hull(active)
     if active in here.parts_of(hull, Role.BREACH, Role.OPENING):
         return active
-    holes = here.parts_of(hull, Role.BREACH)
-    return holes[0] if len(holes) == 1 else None
+    breaches = here.parts_of(hull, Role.BREACH)
+    return breaches[0] if len(breaches) == 1 else None

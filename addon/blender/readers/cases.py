@@ -11,22 +11,22 @@ import bpy
 
 from ...core.messages.findings import Finding
 from ...core.model.case import Case
-from ...core.model.mirrored_parts import plain_name
+from ...core.model.mirrored_parts import base_name
 from ...parts.build_case import build_case
 from ...parts.declarations import CRITERIA, SERVICE, WATER, CaseEntry
 from ..properties.names import Role
 from ..properties.scene_units import unit_scale
 from ..properties.settings import settings
-from .conditions import condition_entry, lost_groups
+from .conditions import condition_entry, missing_groups
 from .hulls import ReadHull, hull_entry, read_hull
 from .members import counted, part_called
-from .parts import as_it_stands, entry_of
+from .parts import core_part, entry_of
 from .stray_parts import stray_findings
 
 
 @dataclass(frozen=True)
 class Reading:
-    """A ship of the scene as modelled, and what else the user should know of it."""
+    """A ship of the scene as modeled, and what else the user should know of it."""
 
     ship: ReadHull
     case: Case
@@ -42,7 +42,7 @@ def read_case(
     """
     ship, parts = ship or read_hull(depsgraph, hull), counted(depsgraph, hull)
     case = build_case(case_entry(depsgraph, hull, ship), replace(ship.hull, name=hull.name))
-    return Reading(ship, case, (*lost_groups(hull, parts), *stray_findings(depsgraph)))
+    return Reading(ship, case, (*missing_groups(hull, parts), *stray_findings(depsgraph)))
 
 
 def case_entry(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, ship: ReadHull) -> CaseEntry:
@@ -97,7 +97,7 @@ def follow_case(
             thing
             for name, own in known
             for thing in (
-                as_it_stands(depsgraph, objects[name], ship)
+                core_part(depsgraph, objects[name], ship)
                 if touched is None or name in touched
                 else own
             )
@@ -118,7 +118,7 @@ def _by_part(
     """What the core knows by name, with the names of the objects that it was read from."""
 
     def source(thing: Any) -> str:
-        if plain_name(thing.name) == thing.name:
+        if base_name(thing.name) == thing.name:
             return str(thing.name)
         part = part_called(objects, thing.name, hull, role)
         return part.name if part else str(thing.name)

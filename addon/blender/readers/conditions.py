@@ -10,7 +10,7 @@ from ...core.messages.findings import Finding
 from ...core.messages.sentence import Sentence
 from ...core.messages.subjects import Subject
 from ...core.model.conditions import Condition
-from ...core.model.mirrored_parts import spread
+from ...core.model.mirrored_parts import with_pair_names
 from ...parts.declarations import CONDITION, ConditionEntry
 from ...parts.specification import Unit
 from ..properties.conditions import ConditionSettings
@@ -22,17 +22,25 @@ from .members import Parts
 
 
 def condition_entry(chosen: ConditionSettings, parts: Parts, unit: float) -> ConditionEntry:
-    """The entry of a loading condition, `unit` metres in a Blender unit.
+    """The entry of a loading condition, `unit` meters in a Blender unit.
 
     Only what is there counts: objects that Blender evaluates, groups in use.
     """
     tanks = parts[Role.TANK]
-    stowed = {entry.item: entry for entry in chosen.stowage if entry.item}
+    item_settings = {entry.item: entry for entry in chosen.condition_items if entry.item}
 
     def named(objects: Iterable[bpy.types.Object], flag: str) -> tuple[str, ...]:
-        return tuple(obj.name for obj in objects if obj in stowed and getattr(stowed[obj], flag))
+        return tuple(
+            obj.name
+            for obj in objects
+            if obj in item_settings and getattr(item_settings[obj], flag)
+        )
 
-    fills = {tank: stowed[tank] for tank in tanks if tank in stowed and stowed[tank].use_fill}
+    fills = {
+        tank: item_settings[tank]
+        for tank in tanks
+        if tank in item_settings and item_settings[tank].use_fill
+    }
     groups = groups_of(parts)
     return CONDITION.entry(
         name=chosen.name,
@@ -48,7 +56,7 @@ def condition_of(chosen: ConditionSettings, parts: Parts, unit: float) -> Condit
     """The same as the core has it, with both names of what is on both sides."""
     condition = Condition(**CONDITION.core_values(condition_entry(chosen, parts, unit)))
     roles = (Role.WEIGHT, Role.TANK, Role.COMPARTMENT)
-    return spread(
+    return with_pair_names(
         condition,
         *({part.name for part in parts[role] if settings(part).both_sides} for role in roles),
     )
@@ -57,18 +65,18 @@ def condition_of(chosen: ConditionSettings, parts: Parts, unit: float) -> Condit
 def active_condition(
     depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, parts: Parts
 ) -> Condition | None:
-    """The condition that a hull is loaded in; None as modelled."""
+    """The condition that a hull is loaded in; None as modeled."""
     chosen = settings(hull).condition
     return condition_of(chosen, parts, unit_scale(depsgraph.scene)) if chosen else None
 
 
 def groups_of(parts: Parts) -> list[str]:
     """Groups of the weights and tanks, each once."""
-    aboard = (*parts[Role.WEIGHT], *parts[Role.TANK])
-    return sorted({settings(obj).group for obj in aboard} - {""})
+    on_board = (*parts[Role.WEIGHT], *parts[Role.TANK])
+    return sorted({settings(obj).group for obj in on_board} - {""})
 
 
-def lost_groups(hull: bpy.types.Object, parts: Parts) -> tuple[Finding, ...]:
+def missing_groups(hull: bpy.types.Object, parts: Parts) -> tuple[Finding, ...]:
     """What to say of groups that conditions leave ashore and that nothing belongs to."""
     known = groups_of(parts)
     return tuple(

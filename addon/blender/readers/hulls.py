@@ -7,18 +7,18 @@ from dataclasses import dataclass, replace
 import bpy
 import numpy as np
 
+from ...core.arrays import Floats
 from ...core.geometry.mesh import Mesh, check_mesh, mirrored
 from ...core.messages.findings import BadInputError
 from ...core.messages.sentence import Sentence
 from ...core.messages.subjects import Subject
-from ...core.model.hull import Hull, Marks, Mould, build_mould
+from ...core.model.hull import Hull, ReferencePlanes, ReshapableHull, build_reshapable_hull
 from ...files.input_errors import within
 from ...parts.declarations import HULL, HullEntry
 from ..properties.scene_units import unit_scale
 from ..properties.settings import settings
 from .axes import Frame, ObjectAxes, choose_axes, ship_turn
 from .meshes import (
-    Array,
     Layout,
     evaluated,
     layout_of,
@@ -36,7 +36,7 @@ AHEAD, UP = "+X", "+Z"
 
 @dataclass(frozen=True)
 class TurnedMesh:
-    """A hull object's mesh in metres, turned to x forward and z up from the object's origin."""
+    """A hull object's mesh in meters, turned to x forward and z up from the object's origin."""
 
     mesh: Mesh
     frame: Frame
@@ -47,11 +47,11 @@ class TurnedMesh:
 class ReadHull:
     """A hull as read; `frame` places the ship axes in the world, `axes` are those of the object.
 
-    `turned` is her mesh as turned, one side of it where `half` of her is modelled, and `layout`
+    `turned` is her mesh as turned, one side of it where `half` of her is modeled, and `layout`
     what tells its faces apart from others.
     """
 
-    mould: Mould
+    mould: ReshapableHull
     turned: TurnedMesh
     layout: Layout
     half: bool
@@ -76,7 +76,9 @@ def read_hull(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> ReadHul
     """The surface of a hull object, modifiers included. Raises BadInputError."""
     turned = turned_mesh(depsgraph, hull)
     mesh = _both_sides(hull, turned)
-    mould = build_mould(mesh, Marks(**HULL.core_values(hull_entry(depsgraph, hull, turned.mesh))))
+    mould = build_reshapable_hull(
+        mesh, ReferencePlanes(**HULL.core_values(hull_entry(depsgraph, hull, turned.mesh)))
+    )
     return ReadHull(
         mould, turned, layout_of(evaluated(depsgraph, hull)), settings(hull).form.mirror
     )
@@ -103,7 +105,7 @@ def follow_hull(
     return None if mould is None else replace(ship, mould=mould, turned=turned)
 
 
-def _solid_matrix(obj: bpy.types.Object) -> Array:
+def _solid_matrix(obj: bpy.types.Object) -> Floats:
     """Matrix (4, 4) of an evaluated object. Raises BadInputError for one that flattens it."""
     matrix = world_matrix(obj)
     linear = matrix[:3, :3]
@@ -124,7 +126,7 @@ def _both_sides(hull: bpy.types.Object, turned: TurnedMesh) -> Mesh:
 
 
 def turned_mesh(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> TurnedMesh:
-    """The mesh of a hull object as modelled, one side only of a half hull.
+    """The mesh of a hull object as modeled, one side only of a half hull.
 
     Raises BadInputError for an object that is disabled or flattened by its scale.
     """

@@ -9,7 +9,7 @@ from typing import Any, cast
 import bpy
 
 from ...core.messages.subjects import Subject
-from ...core.model.mirrored_parts import names_by_side, plain_name
+from ...core.model.mirrored_parts import base_name, names_by_side
 from ..properties.names import PAIRED, PARTS, SUBJECTS, Role
 from ..properties.settings import settings
 
@@ -39,7 +39,7 @@ def part_called(
     objects: Any, name: str, hull: bpy.types.Object | None, *roles: Role
 ) -> bpy.types.Object | None:
     """The part of a hull, in one of the roles if some are given, that the core calls so."""
-    for obj in map(objects.get, (name, plain_name(name))):
+    for obj in map(objects.get, (name, base_name(name))):
         if is_part(obj, *roles) and settings(obj).hull in (None, hull):
             return cast(bpy.types.Object, obj)
     return None
@@ -47,9 +47,9 @@ def part_called(
 
 def subject_object(context: bpy.types.Context, subject: Subject) -> bpy.types.Object | None:
     """The hull or the part that a message is about."""
-    here = glance(context.view_layer)
+    here = scene_parts(context.view_layer)
     if subject.kind == "vessel":
-        return here.hull_at_hand(context.view_layer.objects.active)
+        return here.active_hull(context.view_layer.objects.active)
     found = [*here.parts, *here.hulls]
     if subject.kind != "object":
         kinds = {subject.kind, "tank"} if subject.kind == "compartment" else {subject.kind}
@@ -58,7 +58,7 @@ def subject_object(context: bpy.types.Context, subject: Subject) -> bpy.types.Ob
 
 
 @dataclass(frozen=True)
-class Muster:
+class SceneParts:
     """The hulls of a view layer and the parts of ships, each by name, at one moment."""
 
     hulls: tuple[bpy.types.Object, ...]
@@ -79,7 +79,7 @@ class Muster:
         """The parts of a hull, in these roles if some are given; of None, those of no hull."""
         return [part for part in self.parts if is_part(part, *roles) and self.owner(part) == hull]
 
-    def hull_at_hand(self, active: bpy.types.Object | None) -> bpy.types.Object | None:
+    def active_hull(self, active: bpy.types.Object | None) -> bpy.types.Object | None:
         """The active hull, that of the active part, or the only one."""
         if active in self.hulls:
             return active
@@ -88,22 +88,22 @@ class Muster:
         return self.hulls[0] if len(self.hulls) == 1 else None
 
 
-def muster(view_layer: bpy.types.ViewLayer) -> Muster:
+def collect_parts(view_layer: bpy.types.ViewLayer) -> SceneParts:
     """Who is there. To ask for the active object brings Blender's list up to date."""
     objects = view_layer.objects
     _ = objects.active
-    return Muster(_sorted(filter(is_hull, objects)), _sorted(filter(is_part, objects)))
+    return SceneParts(_sorted(filter(is_hull, objects)), _sorted(filter(is_part, objects)))
 
 
-def glance(view_layer: bpy.types.ViewLayer) -> Muster:
+def scene_parts(view_layer: bpy.types.ViewLayer) -> SceneParts:
     """The muster as far as nothing changed since the last one, for what Blender draws often."""
     key = (view_layer.id_data.session_uid, view_layer.name)
     if key in _seen:
         objects: Any = view_layer.objects
         hulls, parts = (tuple(map(objects.get, names)) for names in _seen[key])
         if None not in (*hulls, *parts):
-            return Muster(hulls, parts)
-    found = muster(view_layer)
+            return SceneParts(hulls, parts)
+    found = collect_parts(view_layer)
     _seen[key] = tuple(tuple(obj.name for obj in objs) for objs in (found.hulls, found.parts))
     return found
 
@@ -113,9 +113,9 @@ def forget_glances() -> None:
     _seen.clear()
 
 
-def hull_at_hand(context: bpy.types.Context) -> bpy.types.Object | None:
+def active_hull(context: bpy.types.Context) -> bpy.types.Object | None:
     """The hull that the user is at work on, if that is clear."""
-    return glance(context.view_layer).hull_at_hand(context.view_layer.objects.active)
+    return scene_parts(context.view_layer).active_hull(context.view_layer.objects.active)
 
 
 def in_some_scene(obj: bpy.types.Object) -> bool:
@@ -133,7 +133,7 @@ def is_enabled(view_layer: bpy.types.ViewLayer, obj: bpy.types.Object) -> bool:
 
 def counted(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> Parts:
     """The parts of a hull that count: those hidden with the eye do, disabled ones do not."""
-    found = muster(depsgraph.view_layer).parts_of(hull)
+    found = collect_parts(depsgraph.view_layer).parts_of(hull)
     there = [part for part in found if is_enabled(depsgraph.view_layer, part)]
     return {role: [part for part in there if settings(part).role == role] for role in PARTS}
 

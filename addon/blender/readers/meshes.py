@@ -12,13 +12,11 @@ import bpy
 import numpy as np
 from numpy.typing import NDArray
 
+from ...core.arrays import Floats, Floats32, Ints
 from ...core.messages.findings import BadInputError
 from ...core.messages.sentence import Sentence
 from ...core.messages.subjects import Subject
 from .members import is_enabled
-
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 
 def evaluated(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object) -> bpy.types.Object:
@@ -35,7 +33,7 @@ def evaluated(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object) -> bpy.type
     return found
 
 
-def world_matrix(obj: bpy.types.Object) -> Array:
+def world_matrix(obj: bpy.types.Object) -> Floats:
     """Matrix (4, 4) from the object to the world, in double precision."""
     return np.array(obj.matrix_world, dtype=np.float64)
 
@@ -53,17 +51,17 @@ def digest_object(
             digest.update(_corner_vertices(mesh).tobytes())
 
 
-def placed(matrix: Array, points: Array) -> Array:
+def placed(matrix: Floats, points: Floats) -> Floats:
     """Points (n, 3) moved by a matrix (4, 4)."""
     return points @ matrix[:3, :3].T + matrix[:3, 3]
 
 
-def outward(linear: Array, triangles: Ints) -> Ints:
+def outward(linear: Floats, triangles: Ints) -> Ints:
     """Triangles turned about where a negative scale turns them inside out."""
     return triangles if np.linalg.det(linear) > 0 else triangles[:, ::-1]
 
 
-def surface(obj: bpy.types.Object) -> tuple[Array, Ints, Ints]:
+def surface(obj: bpy.types.Object) -> tuple[Floats, Ints, Ints]:
     """Local points (n, 3), triangles (m, 3) and the face of each (m,) of an evaluated object.
 
     Raises BadInputError for one without a mesh.
@@ -95,7 +93,7 @@ def layout_of(obj: bpy.types.Object) -> Layout:
         return Layout(len(mesh.polygons), len(mesh.vertices), _corner_vertices(mesh))
 
 
-def points_alike(obj: bpy.types.Object, layout: Layout) -> Array | None:
+def points_alike(obj: bpy.types.Object, layout: Layout) -> Floats | None:
     """Local points (n, 3) of an evaluated object with that layout; None where it has another."""
     with _mesh_of(obj) as mesh:
         counts = (len(mesh.polygons), len(mesh.vertices), len(mesh.loops))
@@ -126,7 +124,7 @@ def _mesh_of(obj: bpy.types.Object) -> Iterator[bpy.types.Mesh]:
         obj.to_mesh_clear()
 
 
-def _positions(mesh: bpy.types.Mesh) -> NDArray[np.float32]:
+def _positions(mesh: bpy.types.Mesh) -> Floats32:
     """Vertices (n, 3)."""
     flat = np.zeros(3 * len(mesh.vertices), np.float32)
     _fill(flat, mesh, "position", "vector")

@@ -7,14 +7,14 @@ from typing import Any
 
 import bpy
 import numpy as np
-from numpy.typing import NDArray
 
+from ...core.arrays import Floats
 from ...core.geometry.mesh import Mesh
 from ...core.messages.findings import BadInputError
 from ...core.messages.sentence import Sentence, called
 from ...core.messages.subjects import Subject
-from ...core.model.mirrored_parts import is_aside
-from ...core.model.openings import Passage, passage
+from ...core.model.mirrored_parts import is_off_center
+from ...core.model.openings import OpeningShape, opening_shape
 from ...parts.build_case import Builder, modeled_weight
 from ...parts.places import Place
 from ...parts.specification import Part
@@ -26,8 +26,6 @@ from .axes import Frame
 from .hulls import ReadHull
 from .meshes import evaluated, outward, placed, surface, world_matrix
 
-Array = NDArray[np.float64]
-
 PART_OF = {Role(part.key.upper()): part for part in OF_OBJECTS}
 """What the objects of each role are declared by."""
 
@@ -38,7 +36,7 @@ def entry_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, ship: ReadHu
     return _entry(depsgraph, obj, place, _is_mirrored(obj, place, ship))
 
 
-def as_it_stands(
+def core_part(
     depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, ship: ReadHull
 ) -> tuple[Any, ...]:
     """A weight, a tank or an opening as the core has it, both of one on both sides.
@@ -48,8 +46,8 @@ def as_it_stands(
     return _made(obj, entry_of(depsgraph, obj, ship), ship)
 
 
-def as_modelled(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, ship: ReadHull) -> Any:
-    """The same, only the one that is modelled of two on both sides. Raises BadInputError."""
+def as_modeled(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, ship: ReadHull) -> Any:
+    """The same, only the one that is modeled of two on both sides. Raises BadInputError."""
     return _made(obj, replace(entry_of(depsgraph, obj, ship), both_sides=False), ship)[0]
 
 
@@ -65,7 +63,9 @@ def mass_alone(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object) -> float:
     return modeled_weight(_entry(depsgraph, obj, body, both_sides=False), body, frame.start).mass
 
 
-def passage_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, ship: ReadHull) -> Passage:
+def passage_of(
+    depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, ship: ReadHull
+) -> OpeningShape:
     """The way through a surface that is an opening or a door, its own size where it has one.
 
     Raises BadInputError.
@@ -74,10 +74,10 @@ def passage_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, ship: Read
     entry = entry_of(depsgraph, obj, ship)
     body = body_of(depsgraph, obj, ship.frame)
     what = Subject(SUBJECTS[chosen.role], obj.name)
-    return passage(what, body.vertices[body.triangles], entry.area, entry.height)
+    return opening_shape(what, body.vertices[body.triangles], entry.area, entry.height)
 
 
-def place_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame) -> Array:
+def place_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, frame: Frame) -> Floats:
     """Where the origin of an object is (3,), in ship axes."""
     return frame.ship(world_matrix(evaluated(depsgraph, obj))[:3, 3])
 
@@ -146,10 +146,10 @@ def _place(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, ship: ReadHull
 
 def _is_mirrored(obj: bpy.types.Object, place: Place, ship: ReadHull) -> bool:
     """Whether a part is on both sides, as its object says or as a boundary on one side of a hull of
-    which one half is modelled."""
+    which one half is modeled."""
     chosen = settings(obj)
     if chosen.both_sides or chosen.role != Role.BOUNDARY or not ship.half:
         return bool(chosen.both_sides)
     assert isinstance(place, Mesh)
     across = place.vertices[place.triangles, 1] - ship.hull.origin[1]
-    return is_aside(across, ship.hull)
+    return is_off_center(across, ship.hull)

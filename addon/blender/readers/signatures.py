@@ -23,7 +23,7 @@ def shape_signature(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> b
 
 
 def figures_signature(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> bytes:
-    """A digest of all that the figures of a hull as modelled are computed from.
+    """A digest of all that the figures of a hull as modeled are computed from.
 
     Raises BadInputError for a part without the mesh it should have.
     """
@@ -37,7 +37,7 @@ def figures_signature(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) ->
 
 
 def compartment_signature(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> bytes:
-    """A digest of all that the rooms of a hull and the ways between them are found from.
+    """A digest of all that the compartments of a hull and the ways between them are found from.
 
     Raises BadInputError for a part without the mesh it should have.
     """

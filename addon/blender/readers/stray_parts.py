@@ -9,7 +9,7 @@ from ...core.messages.sentence import Sentence, called
 from ...core.messages.subjects import Subject
 from ..properties.names import SUBJECTS
 from ..properties.settings import settings
-from .members import muster
+from .members import collect_parts
 
 
 def stray_findings(depsgraph: bpy.types.Depsgraph) -> tuple[Finding, ...]:
@@ -23,6 +23,6 @@ def stray_findings(depsgraph: bpy.types.Depsgraph) -> tuple[Finding, ...]:
                 part=called(Subject(SUBJECTS[role], part.name)),
             ),
         )
-        for part in muster(depsgraph.view_layer).parts_of(None)
+        for part in collect_parts(depsgraph.view_layer).parts_of(None)
         for role in [settings(part).role]
     )

@@ -8,63 +8,61 @@ from typing import Any, NamedTuple
 
 import gpu
 import numpy as np
-from numpy.typing import NDArray
 
+from ...core.arrays import Floats
 from ...core.model.hull import Hull
-from ...drawing.tessellation import Colour, faint
+from ...drawing.tessellation import RGBA, faint
 from .compartment_shapes import (
-    Cell,
-    Within,
+    CompartmentBody,
+    CompartmentState,
     back_to_front,
     cells,
+    compartment_bodies,
     deck_edge_under,
     inner_drawing,
-    room_cells,
 )
 from .floated_copy import ghost, lit
 from .gpu_batches import batch, draw_line, polyline, posed
 from .palette import Palette
 from .shapes import Drawing
 
-Array = NDArray[np.float64]
-
 OUTLINE, HATCH, CHOSEN, EDGE = 1.2, 1.0, 2.4, 3.0  # widths in pixels at a scale of 1
 UPRIGHT = np.array([0.0, 0.0, 1.0])
 
 
 @dataclass(frozen=True, eq=False)
-class Inside:
+class PosedCompartments:
     """What is within a ship; `pose` (4, 4) takes her axes to the world."""
 
     key: int
     name: str
-    within: Within
-    pose: Array
+    within: CompartmentState
+    pose: Floats
     stale: bool = False
 
 
 class _Batches(NamedTuple):
-    walls: Any
+    boundaries: Any
     outline: Any
     hatching: Any
 
 
 @dataclass(eq=False)
 class _Look:
-    """What is within a ship as last drawn: her rooms, what is seen through in its boxes
+    """What is within a ship as last drawn: her compartments, what is seen through in its boxes
     (n, 2, 3), its shapes, and batches in the tones that they were asked for."""
 
-    within: Within
-    rooms: tuple[Cell, ...]
-    cells: tuple[Cell, ...]
-    boxes: Array
+    within: CompartmentState
+    compartments: tuple[CompartmentBody, ...]
+    cells: tuple[CompartmentBody, ...]
+    boxes: Floats
     drawing: Drawing
     under: Any
-    tones: tuple[Colour, ...] = ()
+    tones: tuple[RGBA, ...] = ()
     batches: list[_Batches] = field(default_factory=list)
 
 
-class InsidePainter:
+class CompartmentRenderer:
     """Paints what is within ships. It keeps batches until what they were made of changes."""
 
     def __init__(self) -> None:
@@ -82,13 +80,13 @@ class InsidePainter:
             for key in [key for key in kept if key not in keys]:
                 del kept[key]
 
-    def ghost(self, key: int, hull: Hull, model_view: Array) -> None:
+    def ghost(self, key: int, hull: Hull, model_view: Floats) -> None:
         """Paint a hull that one looks through, the far sides first."""
         shader = gpu.shader.from_builtin("SMOOTH_COLOR")
         known, made = self._ghosts.get(key, (None, None))
         if known is None or known.vertices is not hull.vertices:
-            corners, colours = ghost(hull)
-            made = batch(shader, "TRIS", pos=corners, color=colours)
+            corners, colors = ghost(hull)
+            made = batch(shader, "TRIS", pos=corners, color=colors)
             self._ghosts[key] = hull, made
         gpu.state.blend_set("ALPHA")
         gpu.state.depth_mask_set(False)
@@ -99,16 +97,21 @@ class InsidePainter:
                 made.draw(shader)
         gpu.state.face_culling_set("NONE")
 
-    def drawing(self, inside: Inside) -> Drawing:
-        """The names of rooms and the ways into those that leak."""
+    def drawing(self, inside: PosedCompartments) -> Drawing:
+        """The names of compartments and the ways into those that leak."""
         return self._look(inside).drawing
 
     def paint(
-        self, inside: Inside, palette: Palette, scale: float, view: Array, projection: Array
+        self,
+        inside: PosedCompartments,
+        palette: Palette,
+        scale: float,
+        view: Floats,
+        projection: Floats,
     ) -> None:
         """Paint what is seen through over all that hides it, from the farthest to the nearest."""
         look = self._look(inside)
-        tones = (*palette.rooms, palette.flood, palette.content)
+        tones = (*palette.compartments, palette.flood, palette.content)
         if look.tones != tones:
             look.tones, look.batches = tones, [_batches(cell, palette) for cell in look.cells]
         model_view = view @ inside.pose
@@ -123,7 +126,7 @@ class InsidePainter:
             if look.under:
                 draw_line(look.under, "NONE", palette.warning, EDGE * scale)
 
-    def _look(self, inside: Inside) -> _Look:
+    def _look(self, inside: PosedCompartments) -> _Look:
         look = self._looks.get(inside.key)
         if look is None or not look.within.is_like(inside.within):
             look = _looked(inside.within, look)
@@ -131,55 +134,56 @@ class InsidePainter:
         return look
 
 
-def eye_of(model_view: Array, projection: Array) -> Array:
+def eye_of(model_view: Floats, projection: Floats) -> Floats:
     """The eye (4,) in axes that a matrix (4, 4) takes to its own: its place and 1, or without
     perspective the direction towards it and 0."""
     turned, perspective = np.linalg.inv(model_view), projection[3, 3] == 0
     return np.append(turned[:3, 3] if perspective else turned[:3, 2], float(perspective))
 
 
-def _looked(within: Within, before: _Look | None) -> _Look:
-    """What is within a ship; her rooms stay as they are while the water in them rises."""
-    kept = before is not None and before.within.division is within.division
-    rooms = before.rooms if kept else room_cells(within.division)
-    shown = cells(within, rooms)
+def _looked(within: CompartmentState, before: _Look | None) -> _Look:
+    """What is within a ship; her compartments stay as they are while the water in them rises."""
+    kept = before is not None and before.within.plan is within.plan
+    compartments = before.compartments if kept else compartment_bodies(within.plan)
+    shown = cells(within, compartments)
     boxes = np.array([cell.box for cell in shown]).reshape(-1, 2, 3)
-    holed = within.levels is not None
-    under = deck_edge_under(within.floating) if within.floating and holed else None
+    breached = within.levels is not None
+    under = deck_edge_under(within.floating) if within.floating and breached else None
     line = batch(polyline(), "LINES", pos=under) if under is not None and len(under) else None
-    return _Look(within, rooms, shown, boxes, inner_drawing(within), line)
+    return _Look(within, compartments, shown, boxes, inner_drawing(within), line)
 
 
-def _batches(cell: Cell, palette: Palette) -> _Batches:
-    walls = None
+def _batches(cell: CompartmentBody, palette: Palette) -> _Batches:
+    boundaries = None
     if len(cell.faces):
-        colours = np.full((len(cell.faces), 3, 4), palette.tint(cell.tint), np.float32)
+        colors = np.full((len(cell.faces), 3, 4), palette.tint(cell.tint), np.float32)
         light = lit(cell.faces, UPRIGHT)[:, None, None]
-        colours[..., :3] = np.minimum(colours[..., :3] * light, 1.0)
+        colors[..., :3] = np.minimum(colors[..., :3] * light, 1.0)
         shader = gpu.shader.from_builtin("SMOOTH_COLOR")
-        walls = batch(shader, "TRIS", pos=cell.faces, color=colours)
+        boundaries = batch(shader, "TRIS", pos=cell.faces, color=colors)
     lines = (
         batch(polyline(), "LINES", pos=lines) if len(lines) else None
         for lines in (cell.outline, cell.hatching)
     )
-    return _Batches(walls, *lines)
+    return _Batches(boundaries, *lines)
 
 
 def _paint(made: _Batches, palette: Palette, scale: float, chosen: bool) -> None:
-    """The far walls of a body, the lines on it, and its near walls; a chosen one stronger."""
+    """The far boundaries of a body, the lines on it, and its near boundaries; a chosen one
+    stronger."""
     shader = gpu.shader.from_builtin("SMOOTH_COLOR")
     for hidden in ("FRONT", "BACK"):
-        if made.walls:
+        if made.boundaries:
             gpu.state.face_culling_set(hidden)
-            made.walls.draw(shader)
+            made.boundaries.draw(shader)
             if chosen:
-                made.walls.draw(shader)
+                made.boundaries.draw(shader)
         if hidden == "FRONT":
             gpu.state.face_culling_set("NONE")
             if made.hatching:
                 draw_line(made.hatching, "NONE", faint(palette.warning), HATCH * scale)
             if made.outline:
                 width = CHOSEN if chosen else OUTLINE
-                colour = palette.ink if chosen else palette.partition
-                draw_line(made.outline, "NONE", colour, width * scale)
+                color = palette.ink if chosen else palette.partition
+                draw_line(made.outline, "NONE", color, width * scale)
     gpu.state.face_culling_set("NONE")

@@ -1,5 +1,5 @@
-"""What is inside a ship: her rooms, the water and the liquids in them, as bodies that are seen
-through, their names, and the ways by which water gets in."""
+"""What is inside a ship: her compartments, the water and the liquids in them, as bodies that are
+seen through, their names, and the ways by which water gets in."""
 
 from __future__ import annotations
 
@@ -8,28 +8,24 @@ from dataclasses import dataclass, field, fields
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ...core.arrays import Bools, Floats, Floats32, Ints
 from ...core.buoyancy.attitude import Attitude, water_frame
 from ...core.buoyancy.immersion import Immersion
 from ...core.buoyancy.moment_tree import MomentTree, build_tree
-from ...core.buoyancy.sections import cut
-from ...core.compartments.leaks import first_water
-from ...core.damage.flooding import Flooded
+from ...core.buoyancy.sections import plane_section
+from ...core.compartments.leaks import downflooding_sill
+from ...core.damage.flooding import FloodingResult
 from ...core.geometry.half_edges import find_edges
-from ...core.hydrostatics.floating_position import Floating
-from ...core.model.compartment import Division, Gap, Leak, Room
-from ...core.model.tanks import UPRIGHT
+from ...core.hydrostatics.floating_position import FloatingPosition
+from ...core.model.compartment import Compartment, CompartmentPlan, Gap, Leak
+from ...core.model.tanks import UPRIGHT_UP
 from ...units.lengths import Lengths
 from .floated_copy import parted
 from .shapes import Drawing, Levels, Mark, Path, Tag, Tint, Tone, attitude_of
 from .water_plane import regions
 
-Array = NDArray[np.float64]
-Floats = NDArray[np.float32]
-Ints = NDArray[np.int64]
-
-COLOURS = 6
+COLORS = 6
 SHARP = np.cos(np.radians(25.0))
 INSET, THINNEST = 3e-3, 0.1  # from the walls, in diagonals of the hull and in widths of the room
 HATCHED = np.array([1.0, 0.35, 1.0]) / np.linalg.norm([1.0, 0.35, 1.0])
@@ -40,18 +36,19 @@ APART = 1e-6  # of the greatest extent, by which boxes side by side may overlap
 
 
 @dataclass(frozen=True, eq=False)
-class Cell:
+class CompartmentBody:
     """A closed body that is seen through: `faces` (n, 3, 3) turned outward, an `outline` (k, 2, 3)
-    and `hatching` (m, 2, 3) on it. `tint` is the number of a room's colour, or what fills it."""
+    and `hatching` (m, 2, 3) on it. `tint` is the number of a compartment's color, or what fills
+    it."""
 
     name: str
     tint: Tint
-    faces: Floats
-    outline: Array
-    hatching: Array = field(default_factory=lambda: NO_LINES)
+    faces: Floats32
+    outline: Floats
+    hatching: Floats = field(default_factory=lambda: NO_LINES)
 
     @property
-    def box(self) -> Array:
+    def box(self) -> Floats:
         """Its lowest and its highest corner (2, 3)."""
         corners = np.concatenate([self.faces.reshape(-1, 3), self.outline.reshape(-1, 3)])
         return np.stack([corners.min(axis=0), corners.max(axis=0)])
@@ -64,16 +61,16 @@ class Cell:
 
 
 @dataclass(frozen=True, eq=False)
-class Within:
-    """What is to be shown within a ship: the rooms of a `division`, the one `chosen`, and if wanted
-    the `liquids` in her tanks and `names`.
+class CompartmentState:
+    """What is to be shown within a ship: the compartments of a `plan`, the one `chosen`, and if
+    wanted the `liquids` in her tanks and `names`.
 
     `floating` is how she lies, None where that is not known. Of a holed ship `levels` are those of
-    the water in the rooms that it has got into; None of one that is whole.
+    the water in the compartments that it has got into; None of one that is whole.
     """
 
-    division: Division
-    floating: Floating | None = None
+    plan: CompartmentPlan
+    floating: FloatingPosition | None = None
     levels: Levels | None = None
     chosen: str = ""
     liquids: bool = True
@@ -83,11 +80,11 @@ class Within:
     @property
     def attitude(self) -> Attitude:
         """How she lies; upright over the water where that is not known."""
-        return attitude_of(self.floating) if self.floating else Attitude(UPRIGHT, -np.inf)
+        return attitude_of(self.floating) if self.floating else Attitude(UPRIGHT_UP, -np.inf)
 
-    def is_like(self, other: Within) -> bool:
+    def is_like(self, other: CompartmentState) -> bool:
         """Whether the other shows the same; results are compared by what they are."""
-        results = self.division is other.division and self.floating is other.floating
+        results = self.plan is other.plan and self.floating is other.floating
         return results and all(
             getattr(self, part.name) == getattr(other, part.name)
             for part in fields(self)
@@ -95,54 +92,58 @@ class Within:
         )
 
 
-def flooded_to(flooded: Flooded) -> Levels:
-    """The water in the rooms of a ship that are open to the sea: as high as the sea."""
+def flooded_to(flooded: FloodingResult) -> Levels:
+    """The water in the compartments of a ship that are open to the sea: as high as the sea."""
     level = attitude_of(flooded.floating).level
-    return tuple((name, level) for name in flooded.rooms)
+    return tuple((name, level) for name in flooded.compartments)
 
 
-def tints(division: Division) -> tuple[int, ...]:
-    """A colour for each room by number, unlike those of the rooms beside it.
+def tints(plan: CompartmentPlan) -> tuple[int, ...]:
+    """A color for each compartment by number, unlike those of the compartments beside it.
 
-    Room by room the least used that no neighbour has; where they have all of them, the least
-    used.
+    Compartment by compartment the least used that no neighbor has; where they have all of them, the
+    least used.
     """
-    beside: dict[str, set[str]] = {room.name: set() for room in division.rooms}
-    for a, b in division.neighbours:
+    beside: dict[str, set[str]] = {compartment.name: set() for compartment in plan.compartments}
+    for a, b in plan.neighbors:
         beside[a].add(b)
         beside[b].add(a)
     chosen: dict[str, int] = {}
-    for room in division.rooms:
-        taken = {chosen[other] for other in beside[room.name] if other in chosen}
-        used = [list(chosen.values()).count(colour) for colour in range(COLOURS)]
-        free = [colour for colour in range(COLOURS) if colour not in taken]
-        chosen[room.name] = min(free or range(COLOURS), key=lambda colour: used[colour])
-    return tuple(chosen[room.name] for room in division.rooms)
+    for compartment in plan.compartments:
+        taken = {chosen[other] for other in beside[compartment.name] if other in chosen}
+        used = [list(chosen.values()).count(color) for color in range(COLORS)]
+        free = [color for color in range(COLORS) if color not in taken]
+        chosen[compartment.name] = min(free or range(COLORS), key=lambda color: used[color])
+    return tuple(chosen[compartment.name] for compartment in plan.compartments)
 
 
-def room_cells(division: Division) -> tuple[Cell, ...]:
-    """Her rooms, each a little within its walls; those that leak are hatched."""
-    if not division.rooms:
+def compartment_bodies(plan: CompartmentPlan) -> tuple[CompartmentBody, ...]:
+    """Her compartments, each a little within its boundaries; those that leak are hatched."""
+    if not plan.compartments:
         return ()
-    low = np.min([room.body.low for room in division.rooms], axis=0)
-    high = np.max([room.body.high for room in division.rooms], axis=0)
+    low = np.min([compartment.body.low for compartment in plan.compartments], axis=0)
+    high = np.max([compartment.body.high for compartment in plan.compartments], axis=0)
     spacing = float(high[1] - low[1]) / HATCHES
     by = INSET * float(np.linalg.norm(high - low))
     return tuple(
-        _room_cell(room, tint, by, spacing)
-        for room, tint in zip(division.rooms, tints(division), strict=True)
+        _compartment_body(compartment, tint, by, spacing)
+        for compartment, tint in zip(plan.compartments, tints(plan), strict=True)
     )
 
 
-def _room_cell(room: Room, tint: int, by: float, spacing: float) -> Cell:
-    width = 2 * room.volume / room.body.area
-    within = inset(room.vertices, room.triangles, min(by, THINNEST * width))
-    hatching = NO_LINES if room.sealed else hatches(room.body, spacing)
-    outline = within[sharp_edges(room.vertices, room.triangles)]
-    return Cell(room.name, tint, within[room.triangles].astype(np.float32), outline, hatching)
+def _compartment_body(
+    compartment: Compartment, tint: int, by: float, spacing: float
+) -> CompartmentBody:
+    width = 2 * compartment.volume / compartment.body.area
+    within = inset(compartment.vertices, compartment.triangles, min(by, THINNEST * width))
+    hatching = NO_LINES if compartment.watertight else hatches(compartment.body, spacing)
+    outline = within[sharp_edges(compartment.vertices, compartment.triangles)]
+    return CompartmentBody(
+        compartment.name, tint, within[compartment.triangles].astype(np.float32), outline, hatching
+    )
 
 
-def inset(vertices: Array, triangles: Ints, by: float) -> Array:
+def inset(vertices: Floats, triangles: Ints, by: float) -> Floats:
     """Vertices (n, 3) of a closed surface moved inward by so much along the mean of its normals
     round each, weighted by the angles."""
     corners = vertices[triangles]
@@ -156,7 +157,7 @@ def inset(vertices: Array, triangles: Ints, by: float) -> Array:
     return vertices - by * _unit(normals)
 
 
-def sharp_edges(vertices: Array, triangles: Ints) -> Ints:
+def sharp_edges(vertices: Floats, triangles: Ints) -> Ints:
     """Edges (k, 2), as pairs of vertices, at which a surface turns by more than a bend."""
     edges, normals = find_edges(triangles), _normals(vertices[triangles])
     first, last = (edges.order[edges.first + step] // 3 for step in (0, edges.count - 1))
@@ -164,22 +165,27 @@ def sharp_edges(vertices: Array, triangles: Ints) -> Ints:
     return edges.ends[turned | (edges.count != 2)]
 
 
-def hatches(body: MomentTree, spacing: float) -> Array:
-    """Strokes (k, 2, 3) on a surface, slanting and so far apart, or closer in a small room."""
+def hatches(body: MomentTree, spacing: float) -> Floats:
+    """Strokes (k, 2, 3) on a surface, slanting and so far apart, or closer in a small
+    compartment."""
     low, high = body.span(HATCHED)
     spacing = min(spacing, (high - low) / FEWEST)
     levels = np.arange(np.floor(low / spacing) + 1, np.ceil(high / spacing)) * spacing
-    return np.concatenate([NO_LINES, *(cut(body, HATCHED, float(level)) for level in levels)])
+    return np.concatenate(
+        [NO_LINES, *(plane_section(body, HATCHED, float(level)) for level in levels)]
+    )
 
 
-def water_cell(name: str, tint: Tint, body: MomentTree, attitude: Attitude) -> Cell | None:
+def water_body(
+    name: str, tint: Tint, body: MomentTree, attitude: Attitude
+) -> CompartmentBody | None:
     """What lies in a body below a plane, under a level surface; None where nothing does."""
     faces = body.faces()
     heights = attitude.heights(faces).astype(np.float32)
     pieces, _, wet = parted(faces.astype(np.float32), heights)
     if not wet.any():
         return None
-    line = cut(body, attitude.up, attitude.level)
+    line = plane_section(body, attitude.up, attitude.level)
     across = water_frame(attitude.up)[:2]
     flat = line @ across.T
     surface = NO_FACES
@@ -187,41 +193,50 @@ def water_cell(name: str, tint: Tint, body: MomentTree, attitude: Attitude) -> C
         low, high = flat.min(axis=(0, 1)), flat.max(axis=(0, 1))
         level = regions(flat, low, high)[1] @ across + attitude.level * attitude.up
         surface = level.astype(np.float32)
-    return Cell(name, tint, np.concatenate([pieces[wet], surface]), line)
+    return CompartmentBody(name, tint, np.concatenate([pieces[wet], surface]), line)
 
 
-def cells(within: Within, rooms: tuple[Cell, ...]) -> tuple[Cell, ...]:
-    """What is seen through in a ship of these `rooms`: all of them while she is whole, else their
-    outlines and the water in them; and the liquids in her tanks where they are wanted."""
-    shown = [*rooms]
+def cells(
+    within: CompartmentState, compartments: tuple[CompartmentBody, ...]
+) -> tuple[CompartmentBody, ...]:
+    """What is seen through in a ship of these `compartments`: all of them while she is whole, else
+    their outlines and the water in them; and the liquids in her tanks where they are wanted."""
+    shown = [*compartments]
     if within.levels is not None:
-        lined = (room for room in rooms if len(room.outline))
-        shown = [Cell(room.name, room.tint, NO_FACES, room.outline) for room in lined]
-        shown += _waters(rooms, dict(within.levels), within.attitude.up)
+        lined = (compartment for compartment in compartments if len(compartment.outline))
+        shown = [
+            CompartmentBody(compartment.name, compartment.tint, NO_FACES, compartment.outline)
+            for compartment in lined
+        ]
+        shown += _waters(compartments, dict(within.levels), within.attitude.up)
     if within.liquids and within.floating:
         wet = dict(within.levels or ())
         shown += (each for each in _liquids(within.floating) if each.name not in wet)
     return tuple(shown)
 
 
-def _waters(rooms: tuple[Cell, ...], levels: dict[str, float], up: Array) -> Iterator[Cell]:
-    for room in (room for room in rooms if room.name in levels):
-        water = water_cell(room.name, "flood", room.body, Attitude(up, levels[room.name]))
+def _waters(
+    compartments: tuple[CompartmentBody, ...], levels: dict[str, float], up: Floats
+) -> Iterator[CompartmentBody]:
+    for compartment in (compartment for compartment in compartments if compartment.name in levels):
+        water = water_body(
+            compartment.name, "flood", compartment.body, Attitude(up, levels[compartment.name])
+        )
         if water:
             yield water
 
 
-def _liquids(ship: Floating) -> Iterator[Cell]:
+def _liquids(ship: FloatingPosition) -> Iterator[CompartmentBody]:
     up = attitude_of(ship).up
     for tank in ship.case.tanks:
         if tank.fill > 0:
             surface = Attitude(up, tank.liquid(up).level)
-            liquid = water_cell(tank.name, "content", tank.body, surface)
+            liquid = water_body(tank.name, "content", tank.body, surface)
             if liquid:
                 yield liquid
 
 
-def back_to_front(boxes: Array, eye: Array) -> list[int]:
+def back_to_front(boxes: Floats, eye: Floats) -> list[int]:
     """The order in which bodies in boxes (n, 2, 3) hide one another from an eye (4,): a place and
     1, or a direction towards it and 0.
 
@@ -241,7 +256,7 @@ def back_to_front(boxes: Array, eye: Array) -> list[int]:
     return _layered(hides, away)
 
 
-def _layered(hides: NDArray[np.bool_], away: Array) -> list[int]:
+def _layered(hides: Bools, away: Floats) -> list[int]:
     """Numbers from the farthest on, each after all those that it `hides` (n, n)."""
     waiting, before, order = np.ones(len(away), bool), hides.sum(axis=1), []
     while waiting.any():
@@ -253,66 +268,66 @@ def _layered(hides: NDArray[np.bool_], away: Array) -> list[int]:
     return order
 
 
-def inner_drawing(within: Within) -> Drawing:
-    """Names of rooms where they are, with what they hold, and how water gets into those that
+def inner_drawing(within: CompartmentState) -> Drawing:
+    """Names of compartments where they are, with what they hold, and how water gets into those that
     leak: into the one chosen, or into all of them."""
-    division, attitude = within.division, within.attitude
+    plan, attitude = within.plan, within.attitude
     tags = tuple(_tags(within)) if within.names else ()
     if within.levels is not None:
         return Drawing(attitude, tags=tags)
-    chosen = [leak for leak in division.leaks if leak.room == within.chosen]
-    leaks = chosen or division.leaks
-    paths = tuple(leak_path(leak, division) for leak in leaks)
+    chosen = [leak for leak in plan.leaks if leak.compartment == within.chosen]
+    leaks = chosen or plan.leaks
+    paths = tuple(leak_path(leak, plan) for leak in leaks)
     ways = [_way_in(leak, within) for leak in leaks] if within.floating else []
     marks = {(*way.at, way.letter): way for way in ways}
     return Drawing(attitude, marks=tuple(marks.values()), tags=tags, paths=paths)
 
 
-def _tags(within: Within) -> Iterator[Tag]:
-    holed, wet = within.levels is not None, dict(within.levels or ())
-    for room in within.division.rooms:
-        chosen = room.name == within.chosen
-        if holed and room.name not in wet:
+def _tags(within: CompartmentState) -> Iterator[Tag]:
+    breached, wet = within.levels is not None, dict(within.levels or ())
+    for compartment in within.plan.compartments:
+        chosen = compartment.name == within.chosen
+        if breached and compartment.name not in wet:
             continue
-        centre, volume = _whole(room).buoyancy, room.volume
-        if holed:
-            water = room.body.below(Attitude(within.attitude.up, wet[room.name]))
+        center, volume = _whole(compartment).buoyancy, compartment.volume
+        if breached:
+            water = compartment.body.below(Attitude(within.attitude.up, wet[compartment.name]))
             if not water.volume > 0:
                 continue
-            centre, volume = water.buoyancy, room.permeability * water.volume
-        leaks = () if room.sealed or holed else ("leaks",)
-        words = " · ".join((room.name, within.length_text.volume(volume), *leaks))
-        tone: Tone = "plain" if room.sealed or holed else "warning"
-        yield Tag(centre, (words, " · ".join((room.name, *leaks))), tone, chosen)
+            center, volume = water.buoyancy, compartment.permeability * water.volume
+        leaks = () if compartment.watertight or breached else ("leaks",)
+        words = " · ".join((compartment.name, within.length_text.volume(volume), *leaks))
+        tone: Tone = "plain" if compartment.watertight or breached else "warning"
+        yield Tag(center, (words, " · ".join((compartment.name, *leaks))), tone, chosen)
 
 
-def _way_in(leak: Leak, within: Within) -> Mark:
-    """The sill that water must rise over before it gets into a room."""
-    place, height = first_water(leak, within.attitude)
+def _way_in(leak: Leak, within: CompartmentState) -> Mark:
+    """The sill that water must rise over before it gets into a compartment."""
+    place, height = downflooding_sill(leak, within.attitude)
     over = f"{within.length_text(height)} above water" if height > 0 else "under water"
     return Mark("flooding", place, f"way in, {over}" if within.names else "")
 
 
-def leak_path(leak: Leak, division: Division) -> Path:
-    """From outside through the middle of each gap into the room."""
+def leak_path(leak: Leak, plan: CompartmentPlan) -> Path:
+    """From outside through the middle of each gap into the compartment."""
     middles = [gap.edges.mean(axis=(0, 1)) for gap in leak.path]
-    room = division.room(leak.room)
-    inmost = [_whole(room).buoyancy] if room else []
+    compartment = plan.compartment(leak.compartment)
+    inmost = [_whole(compartment).buoyancy] if compartment else []
     points = np.array([*middles, *inmost])
     rims = np.concatenate([NO_LINES, *(gap.edges for gap in leak.path)])
-    size = max((room.body.size for room in division.rooms), default=0.0)
+    size = max((compartment.body.size for compartment in plan.compartments), default=0.0)
     outside = middles[0] + REACH * size * _outward(leak.path[0], points)
     return Path(np.array([outside, *points]), rims)
 
 
-def _outward(gap: Gap, points: Array) -> Array:
+def _outward(gap: Gap, points: Floats) -> Floats:
     """Unit direction (3,) square to a gap, away from the next of the points (n, 3) of its path."""
     around = gap.edges.reshape(-1, 3) - points[0]
     square = np.linalg.svd(around)[2][-1]
     return square if (points[0] - points[1]) @ square >= 0 else -square
 
 
-def deck_edge_under(ship: Floating) -> Array:
+def deck_edge_under(ship: FloatingPosition) -> Floats:
     """The parts (k, 2, 3) of her deck edge that are under water."""
     attitude, edges = attitude_of(ship), ship.case.hull.deck_edge
     heights = attitude.heights(edges)
@@ -326,15 +341,17 @@ def deck_edge_under(ship: Floating) -> Array:
     return np.stack([start, end], axis=1)
 
 
-def _whole(room: Room) -> Immersion:
-    return room.body.below(Attitude(UPRIGHT, float(room.body.high[2]) + room.body.size))
+def _whole(compartment: Compartment) -> Immersion:
+    return compartment.body.below(
+        Attitude(UPRIGHT_UP, float(compartment.body.high[2]) + compartment.body.size)
+    )
 
 
-def _normals(corners: Array) -> Array:
+def _normals(corners: Floats) -> Floats:
     """Unit normals (n, 3) of triangles (n, 3, 3)."""
     return _unit(np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]))
 
 
-def _unit(vectors: Array) -> Array:
+def _unit(vectors: Floats) -> Floats:
     lengths = np.linalg.norm(vectors, axis=-1, keepdims=True)
     return vectors / np.maximum(lengths, np.finfo(float).tiny)

@@ -11,13 +11,12 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ...core.arrays import Floats
 from ...core.buoyancy.attitude import Attitude, water_frame
 from ...core.buoyancy.sections import waterline
-from ...core.hydrostatics.floating_position import Floating
+from ...core.hydrostatics.floating_position import FloatingPosition
 
-Array = NDArray[np.float64]
 LengthText = Callable[[float], str]
 
 FIRST, TIER = 0.10, 0.14  # from her side or keel to the first line, between lines, of her breadth
@@ -30,13 +29,15 @@ class Dimension:
     """A length from `start` to `end` (3,) with its value in words; `leads` (k, 2, 3) tie its ends
     to the ship."""
 
-    start: Array
-    end: Array
+    start: Floats
+    end: Floats
     text: str
-    leads: Array
+    leads: Floats
 
 
-def dimensions(ship: Floating, attitude: Attitude, length_text: LengthText) -> Iterator[Dimension]:
+def dimensions(
+    ship: FloatingPosition, attitude: Attitude, length_text: LengthText
+) -> Iterator[Dimension]:
     """The dimension lines of a ship at an attitude; those of the water only where she floats."""
     tree = ship.case.hull.tree
     yield from _of_hull(ship, tree.low, tree.high, length_text)
@@ -45,7 +46,7 @@ def dimensions(ship: Floating, attitude: Attitude, length_text: LengthText) -> I
 
 
 def _of_hull(
-    ship: Floating, low: Array, high: Array, length_text: LengthText
+    ship: FloatingPosition, low: Floats, high: Floats, length_text: LengthText
 ) -> Iterator[Dimension]:
     hull = ship.case.hull
     widest = float(hull.vertices[hull.vertices[:, 1].argmax(), 0])
@@ -60,7 +61,9 @@ def _of_hull(
     yield _led(ship, depth, port, float(high[1]), 0, f"Depth {length_text(hull.depth)}")
 
 
-def _of_water(ship: Floating, attitude: Attitude, length_text: LengthText) -> Iterator[Dimension]:
+def _of_water(
+    ship: FloatingPosition, attitude: Attitude, length_text: LengthText
+) -> Iterator[Dimension]:
     hull, figures = ship.case.hull, ship.hydrostatics
     assert figures
     ahead, across, up = water_frame(attitude.up)
@@ -90,13 +93,15 @@ def _of_water(ship: Floating, attitude: Attitude, length_text: LengthText) -> It
         yield air
 
 
-def _reach(ship: Floating, down: Array) -> float:
+def _reach(ship: FloatingPosition, down: Floats) -> float:
     """How far she and her draft marks reach in a direction that leads down."""
     hull = ship.case.hull
     return float((hull.vertices @ down).max()) + CLEAR * hull.depth
 
 
-def _led(ship: Floating, ends: Array, way: Array, beyond: float, row: int, text: str) -> Dimension:
+def _led(
+    ship: FloatingPosition, ends: Floats, way: Floats, beyond: float, row: int, text: str
+) -> Dimension:
     """A length between `ends` (2, 3), drawn in a row past `beyond` (m) in the unit direction
     `way`, square to it."""
     first, tier = (share * ship.case.hull.breadth for share in (FIRST, TIER))

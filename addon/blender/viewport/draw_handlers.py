@@ -9,37 +9,37 @@ from typing import Any
 import bpy
 import numpy as np
 from bpy.app.handlers import persistent
-from numpy.typing import NDArray
 
 from ...charts.panel import ChartDrawing
-from ...core.damage.flooding import Flooded
-from ...core.flooding_time.time_to_flood import Ingress
-from ...core.hydrostatics.floating_position import Floating
+from ...core.arrays import Floats
+from ...core.damage.flooding import FloodingResult
+from ...core.flooding_time.time_to_flood import FloodingHistory
+from ...core.hydrostatics.floating_position import FloatingPosition
 from ...drawing.pixel_boxes import Box
 from ...units.lengths import Lengths
 from ...units.quantities import Units
 from ..controller import session, shown_state
-from ..properties.names import PROPERTY, Look, Role
-from ..readers.members import hull_at_hand, is_part
-from .compartment_renderer import Inside
-from .compartment_shapes import Within, flooded_to
+from ..properties.names import PROPERTY, Role, WaterDisplay
+from ..readers.members import active_hull, is_part
+from .compartment_renderer import PosedCompartments
+from .compartment_shapes import CompartmentState, flooded_to
 from .dimensions import Dimension
-from .floodable_span import longest_at, stretch_name
-from .flooding_playback import Moment, Pace, lying, moment, run_words
-from .gpu_renderer import ChartWanted, Painter, Scenery, Ship, ship_at
+from .floodable_span import longest_at, main_compartment_name
+from .flooding_playback import Moment, Pace, lying, moment, run_text
+from .gpu_renderer import ChartRequest, Renderer, Scenery, Ship, ship_at
 from .projection import View
 from .shapes import Levels, Show, Tone, readout
-
-Array = NDArray[np.float64]
 
 
 class Overlay:
     """A painter hung into the viewports; `charts` are those on the screen, by their regions."""
 
     def __init__(self) -> None:
-        self.painter = Painter()
+        self.renderer = Renderer()
         self.charts: dict[int, ChartDrawing | None] = {}
-        self._lying: dict[int, tuple[Floating, Ingress, float, Floating]] = {}
+        self._lying: dict[
+            int, tuple[FloatingPosition, FloodingHistory, float, FloatingPosition]
+        ] = {}
         self.handles: list[Any] = []
 
     def install(self) -> None:
@@ -57,11 +57,13 @@ class Overlay:
 
     def forget(self) -> None:
         """Drop what was kept."""
-        self.painter.forget()
+        self.renderer.forget()
         self.charts.clear()
         self._lying.clear()
 
-    def lying(self, key: int, whole: Floating, run: Ingress, here: Moment) -> Floating:
+    def lying(
+        self, key: int, whole: FloatingPosition, run: FloodingHistory, here: Moment
+    ) -> FloatingPosition:
         """A ship as she lies at a moment of a run, as long as that stays the same only once."""
         known = self._lying.get(key)
         if not (known and known[0] is whole and known[1] is run and known[2] == here.time):
@@ -71,10 +73,10 @@ class Overlay:
     def _world(self) -> None:
         context = bpy.context
         scenery = scenery_of(context)
-        self.painter.keep_only({entry.uid for entry in session.shown_entries()})
+        self.renderer.keep_only({entry.uid for entry in session.shown_entries()})
         if scenery is not None:
             eye = context.region_data
-            self.painter.world(scenery, _doubles(eye.view_matrix), _doubles(eye.window_matrix))
+            self.renderer.world(scenery, _doubles(eye.view_matrix), _doubles(eye.window_matrix))
 
     def _screen(self) -> None:
         context = bpy.context
@@ -85,7 +87,7 @@ class Overlay:
             view = View(camera, region.width, region.height)
             free = free_part(context.area, region)
             redo = redo_panel(context.area, region)
-            self.charts[region.as_pointer()] = self.painter.screen(scenery, view, *free, redo)
+            self.charts[region.as_pointer()] = self.renderer.screen(scenery, view, *free, redo)
 
 
 def scenery_of(context: Any) -> Scenery | None:
@@ -96,7 +98,9 @@ def scenery_of(context: Any) -> Scenery | None:
         return None
     if not (settings.show_overlay and space.overlay.show_overlays):
         return None
-    distance = settings.twin_distance if settings.look == Look.WATER_LEVEL else None
+    distance = (
+        settings.copy_distance if settings.water_display == WaterDisplay.WATER_LEVEL else None
+    )
     lengths = Lengths.of(context.scene.unit_settings)
     seen = tuple(_seen(context, settings, distance))
     ships = tuple(
@@ -132,64 +136,69 @@ class _State:
     """How a hull is to be drawn: afloat whole, held at a heel, holed, or at a moment of a run."""
 
     name: str
-    floating: Floating | None
+    floating: FloatingPosition | None
     stale: bool = False
     arm: float | None = None
     levels: Levels | None = None
-    run: Ingress | None = None
+    run: FloodingHistory | None = None
     moment: Moment | None = None
-    flooded: Flooded | None = None
+    flooded: FloodingResult | None = None
 
     @property
     def flooded_words(self) -> str:
-        """Which rooms are open to the sea."""
-        return f"{', '.join(self.flooded.rooms)} flooded" if self.flooded else ""
+        """Which compartments are open to the sea."""
+        return f"{', '.join(self.flooded.compartments)} flooded" if self.flooded else ""
 
 
 def _seen(
-    context: Any, settings: Any, twin_distance: float | None
+    context: Any, settings: Any, copy_distance: float | None
 ) -> Iterator[tuple[session.Entry, _State]]:
     """Hulls that are seen in the region, and how; a twin also stands in for a hidden hull."""
     for entry in session.shown_entries():
         hull = _object(context.scene, entry)
         if hull is None:
             continue
-        if twin_distance is not None or hull.visible_in_viewport_get(context.space_data):
+        if copy_distance is not None or hull.visible_in_viewport_get(context.space_data):
             yield entry, _state(context.scene, settings, entry, hull.name)
 
 
 def _state(scene: Any, settings: Any, entry: session.Entry, name: str) -> _State:
-    run, whole = entry.ingress, entry.floating
-    if settings.play_flooding and run and entry.division and whole and whole.rest:
-        here = moment(run, entry.division, pace_of(scene).time(scene.frame_current_final))
+    run, whole = entry.flooding_history, entry.floating
+    if settings.play_flooding and run and entry.plan and whole and whole.equilibrium:
+        here = moment(run, entry.plan, pace_of(scene).time(scene.frame_current_final))
         floating = _overlay.lying(entry.uid, whole, run, here)
         return _State(name, floating, entry.damage_stale, None, here.levels, run, here)
     flooded = entry.shown_flooding
     if flooded:
         levels = flooded_to(flooded)
         return _State(name, flooded.floating, entry.damage_stale, levels=levels, flooded=flooded)
-    heeled = shown_state.at_look_heel(entry, settings)
+    heeled = shown_state.at_held_heel(entry, settings)
     if heeled:
         return _State(name, heeled.floating, entry.stale or entry.behind, heeled.held.arm)
     return _State(name, whole, entry.stale)
 
 
 def _ship(
-    entry: session.Entry, state: _State, twin_distance: float | None, lengths: Lengths
+    entry: session.Entry, state: _State, copy_distance: float | None, lengths: Lengths
 ) -> Ship | None:
     if state.floating is None:
         return None
     said: tuple[tuple[str, Tone], ...] = ()
     name, lengths = state.name, lengths.for_size(state.floating.case.hull.length_overall)
     if state.run and state.moment:
-        said = (run_words(name, state.run, state.floating, state.moment, lengths),)
+        said = (run_text(name, state.run, state.floating, state.moment, lengths),)
     elif state.flooded:
         name = f"{name}, {state.flooded_words}"
         usual = readout(state.floating, name, state.stale, lengths)
-        why = Units(lengths).said(state.flooded.why)
+        why = Units(lengths).said(state.flooded.explanation)
         said = (
             usual,
-            (why, "plain" if state.flooded.survives and not state.flooded.awash else "warning"),
+            (
+                why,
+                "plain"
+                if state.flooded.survives and not state.flooded.margin_line_immersed
+                else "warning",
+            ),
         )
     ship = ship_at(
         entry.uid,
@@ -197,7 +206,7 @@ def _ship(
         state.floating,
         entry.to_world,
         state.stale,
-        twin_distance,
+        copy_distance,
         state.arm,
     )
     return replace(ship, moving=state.run is not None, said=said)
@@ -205,7 +214,7 @@ def _ship(
 
 def _spans(entry: session.Entry, settings: Any, lengths: Lengths) -> Iterator[Dimension]:
     """The longest compartment at the place looked at on the chart of floodable length."""
-    found, place = entry.damage.subdivision, shown_state.look_place(entry, settings)
+    found, place = entry.damage.subdivision, shown_state.inspected_place(entry, settings)
     if settings.show_chart and found and place is not None:
         hull = entry.ship.hull
         yield longest_at(found, hull.tree, place, lengths.for_size(hull.length_overall))
@@ -216,40 +225,40 @@ def _insides(
     seen: Sequence[tuple[session.Entry, _State]],
     ships: Sequence[Ship],
     lengths: Lengths,
-) -> Iterator[Inside]:
-    """What is within hulls whose rooms are known; a flooding shows the water in any case."""
+) -> Iterator[PosedCompartments]:
+    """What is within hulls whose compartments are known; a flooding shows the water in any case."""
     poses = {ship.key: ship.pose for ship in ships}
     for entry, state in seen:
-        if entry.division is None or not (settings.show_rooms or state.levels is not None):
+        if entry.plan is None or not (settings.show_compartments or state.levels is not None):
             continue
-        room, small = entry.chosen_room, entry.ship.hull.length_overall
-        within = Within(
-            entry.division,
+        compartment, small = entry.chosen_compartment, entry.ship.hull.length_overall
+        within = CompartmentState(
+            entry.plan,
             state.floating,
             state.levels,
-            room.name if room else "",
+            compartment.name if compartment else "",
             settings.show_liquids,
-            settings.show_names,
+            settings.show_labels,
             lengths.for_size(small),
         )
         pose = poses.get(entry.uid, entry.to_world)
         stale = entry.divided.stale if state.levels is None else state.stale
-        yield Inside(entry.uid, state.name, within, pose, stale)
+        yield PosedCompartments(entry.uid, state.name, within, pose, stale)
 
 
-def _chart(context: Any, settings: Any) -> ChartWanted | None:
+def _chart(context: Any, settings: Any) -> ChartRequest | None:
     """The chart of the hull at hand, in one of the four regions of a quad view."""
     if not settings.show_chart or context.region_data != context.space_data.region_3d:
         return None
-    entry = session.entry_for(hull_at_hand(context))
+    entry = session.entry_for(active_hull(context))
     if entry is None or entry.floating is None:
         return None
     lengths = Lengths.of(context.scene.unit_settings)
-    wanted = ChartWanted(
+    wanted = ChartRequest(
         entry.hull_name,
         entry.assessment,
         lengths.for_size(entry.floating.case.hull.length_overall),
-        settings.look_heel if settings.use_look_heel else None,
+        settings.held_heel if settings.use_held_heel else None,
         entry.stale or entry.behind,
         tuple(settings.chart_place),
         settings.chart_size,
@@ -261,9 +270,11 @@ def _chart(context: Any, settings: Any) -> ChartWanted | None:
         wanted = replace(
             wanted,
             subdivision=subdivision,
-            names=tuple(stretch_name(each, entry.division) for each in subdivision.stretches),
+            names=tuple(
+                main_compartment_name(each, entry.plan) for each in subdivision.main_compartments
+            ),
             chosen=active.name if is_part(active, Role.BOUNDARY) else "",
-            at=shown_state.look_place(entry, settings),
+            at=shown_state.inspected_place(entry, settings),
             stale=entry.advice_stale,
         )
     elif state.moment:
@@ -289,7 +300,7 @@ def _object(scene: Any, entry: session.Entry) -> Any:
 
 
 def ground_of(context: Any) -> tuple[float, float, float]:
-    """The colour behind the scene."""
+    """The color behind the scene."""
     shading = context.space_data.shading
     plain = shading.type in {"SOLID", "WIREFRAME"}
     if plain and shading.background_type == "VIEWPORT":
@@ -299,7 +310,7 @@ def ground_of(context: Any) -> tuple[float, float, float]:
     return tuple(context.preferences.themes[0].view_3d.space.gradients.high_gradient)
 
 
-def free_part(area: Any, region: Any) -> tuple[Array, Array]:
+def free_part(area: Any, region: Any) -> tuple[Floats, Floats]:
     """Corners (2,) of the part of a region, in its pixels, that bars and sidebars leave free."""
     low, high = np.zeros(2), np.array([region.width, region.height], np.float64)
     for other in area.regions:
@@ -326,7 +337,7 @@ def redo_panel(area: Any, region: Any) -> Box | None:
     return None
 
 
-def _doubles(matrix: Any) -> Array:
+def _doubles(matrix: Any) -> Floats:
     return np.array(matrix, dtype=np.float64)
 
 

@@ -5,11 +5,9 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from ...core.arrays import Bools, Floats, Floats32
 from ...core.buoyancy.attitude import Attitude, water_frame
 from ...core.model.hull import Hull
-
-Array = NDArray[np.float64]
-Floats = NDArray[np.float32]
 
 TOPSIDES = np.array([0.80, 0.78, 0.74])
 UNDERBODY = np.array([0.36, 0.50, 0.54])
@@ -22,11 +20,11 @@ SHADE = 0.38
 SHEER = 0.20  # how much of what lies behind a ship hides that is looked through
 
 
-def level_pose(to_world: Array, attitude: Attitude, pivot: Array, to_port: float) -> Array:
+def level_pose(to_world: Floats, attitude: Attitude, pivot: Floats, to_port: float) -> Floats:
     """Ship axes to world, (4, 4), for a twin that floats in level water.
 
     `to_world` places the real ship, `pivot` (3,) is a point of her water plane in ship axes.
-    The twin keeps her scale and heading; her pivot lies `to_port` metres off the real one, at
+    The twin keeps her scale and heading; her pivot lies `to_port` meters off the real one, at
     the same height. A ship that stands on her end heads along world x.
     """
     turned = to_world[:3, :3]
@@ -45,20 +43,20 @@ def level_pose(to_world: Array, attitude: Attitude, pivot: Array, to_port: float
     return pose
 
 
-def shaded(hull: Hull, attitude: Attitude) -> tuple[Floats, Floats]:
-    """Corners (3 n, 3) in ship axes and colours (3 n, 4) of her triangles, cut at the water."""
+def shaded(hull: Hull, attitude: Attitude) -> tuple[Floats32, Floats32]:
+    """Corners (3 n, 3) in ship axes and colors (3 n, 4) of her triangles, cut at the water."""
     vertices = hull.vertices.astype(np.float32)
     corners = vertices[hull.triangles]
     light = lit(corners, attitude.up)
     heights = attitude.heights(hull.vertices).astype(np.float32)[hull.triangles]
     pieces, source, wet = parted(corners, heights)
     tone = np.where(wet[:, None], UNDERBODY, TOPSIDES).astype(np.float32)
-    colours = np.ones((len(pieces), 3, 4), np.float32)
-    colours[:, :, :3] = np.minimum(tone * light[source, None], 1.0)[:, None]
-    return pieces.reshape(-1, 3), colours.reshape(-1, 4)
+    colors = np.ones((len(pieces), 3, 4), np.float32)
+    colors[:, :, :3] = np.minimum(tone * light[source, None], 1.0)[:, None]
+    return pieces.reshape(-1, 3), colors.reshape(-1, 4)
 
 
-def lit(corners: Floats, up: Array) -> Floats:
+def lit(corners: Floats32, up: Floats) -> Floats32:
     """Brightness (n,) of triangles (n, 3, 3), with up (3,) as they stand."""
     (ax, ay, az), (bx, by, bz) = ((corners[:, k] - corners[:, 0]).T for k in (1, 2))
     normals = np.stack([ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx], axis=1)
@@ -68,18 +66,18 @@ def lit(corners: Floats, up: Array) -> Floats:
     return SHADE + lit / np.maximum(lengths, np.finfo(np.float32).tiny)
 
 
-def ghost(hull: Hull) -> tuple[Floats, Floats]:
-    """Corners (3 n, 3) in ship axes and colours (3 n, 4) of her triangles as one looks through
+def ghost(hull: Hull) -> tuple[Floats32, Floats32]:
+    """Corners (3 n, 3) in ship axes and colors (3 n, 4) of her triangles as one looks through
     them; the same at every attitude."""
     corners = hull.vertices.astype(np.float32)[hull.triangles]
-    colours = np.ones((len(corners), 3, 4), np.float32)
+    colors = np.ones((len(corners), 3, 4), np.float32)
     light = lit(corners, np.array([0.0, 0.0, 1.0]))
-    colours[:, :, :3] = np.minimum(TOPSIDES * light[:, None], 1.0)[:, None]
-    colours[:, :, 3] = SHEER
-    return corners.reshape(-1, 3), colours.reshape(-1, 4)
+    colors[:, :, :3] = np.minimum(TOPSIDES * light[:, None], 1.0)[:, None]
+    colors[:, :, 3] = SHEER
+    return corners.reshape(-1, 3), colors.reshape(-1, 4)
 
 
-def parted(corners: Floats, heights: Floats) -> tuple[Floats, NDArray[np.intp], NDArray[np.bool_]]:
+def parted(corners: Floats32, heights: Floats32) -> tuple[Floats32, NDArray[np.intp], Bools]:
     """Pieces (k, 3, 3) of triangles on either side of the water, their source and wetness (k,).
 
     `corners` (n, 3, 3) lie at `heights` (n, 3) above it.

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from ...core.buoyancy.body import Body
-from ...core.buoyancy.sections import cut
-from ...core.damage.subdivision import Stretch, Subdivision
-from ...core.model.compartment import Division
+from ...core.buoyancy.sections import plane_section
+from ...core.damage.subdivision import MainCompartment, Subdivision
+from ...core.model.compartment import CompartmentPlan
 from ...units.lengths import Lengths
 from .dimensions import Dimension
 
@@ -15,12 +15,12 @@ OVER = 0.15  # of the depth over the deck, at which a length is drawn in the ves
 AHEAD = np.array([1.0, 0.0, 0.0])
 
 
-def stretch_name(stretch: Stretch, division: Division | None) -> str:
-    """What a compartment is called: by its largest room, or else by what it lies between."""
-    room = stretch.room(division) if division else ""
-    if room:
-        return room
-    aft, forward = (end.walls[0] if end else "" for end in stretch.ends)
+def main_compartment_name(stretch: MainCompartment, plan: CompartmentPlan | None) -> str:
+    """What a compartment is called: by its largest compartment, or else by what it lies between."""
+    compartment = stretch.compartment(plan) if plan else ""
+    if compartment:
+        return compartment
+    aft, forward = (end.boundaries[0] if end else "" for end in stretch.ends)
     if aft and forward:
         return f"{aft} to {forward}"
     return f"forward of {aft}" if aft else f"aft of {forward}"
@@ -33,7 +33,7 @@ def longest_at(subdivision: Subdivision, hull: Body, x: float, lengths: Lengths)
     ends = np.array([x - length / 2, x + length / 2])
     height = float(hull.high[2]) + OVER * float(hull.high[2] - hull.low[2])
     line = np.array([[end, 0.0, height] for end in ends])
-    sections = np.concatenate([cut(hull, AHEAD, float(end)) for end in ends])
+    sections = np.concatenate([plane_section(hull, AHEAD, float(end)) for end in ends])
     rises = np.array([[[end, 0.0, float(hull.high[2])], [end, 0.0, height]] for end in ends])
     text = f"floodable {lengths(length)}"
     return Dimension(line[0], line[1], text, np.concatenate([rises, sections]))

@@ -6,18 +6,16 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ...core.arrays import Floats
 from ...core.buoyancy.attitude import Attitude
-from ...core.flooding_time.time_to_flood import Event, Ingress
-from ...core.hydrostatics.floating_position import UPRIGHT, Floating
-from ...core.model.compartment import Division
+from ...core.flooding_time.time_to_flood import Event, FloodingHistory
+from ...core.hydrostatics.floating_position import UPRIGHT_TOLERANCE, FloatingPosition
+from ...core.model.compartment import CompartmentPlan
 from ...units.durations import clock
 from ...units.lengths import Lengths
 from ...units.quantities import Units
 from .shapes import Levels, Tone, angle_words, trim_words
-
-Array = NDArray[np.float64]
 
 SPEEDS = (
     0.1,
@@ -56,8 +54,8 @@ class Pace:
 
 @dataclass(frozen=True, eq=False)
 class Moment:
-    """How she lies and what is in her at a `time` (s) of a run: the `levels` of the water in rooms
-    that have any, and all the `water` (m3)."""
+    """How she lies and what is in her at a `time` (s) of a run: the `levels` of the water in
+    compartments that have any, and all the `water` (m3)."""
 
     time: float
     attitude: Attitude
@@ -71,10 +69,10 @@ def speed_for(seconds: float, played: float) -> float:
     return next((speed for speed in SPEEDS if seconds <= played * speed), seconds / played)
 
 
-def moment(run: Ingress, division: Division, time: float) -> Moment:
+def moment(run: FloodingHistory, plan: CompartmentPlan, time: float) -> Moment:
     """A moment of a run, between two steps in proportion; before it the first, after it the last.
 
-    Water that first shows in a step rises from the lowest place of the room.
+    Water that first shows in a step rises from the lowest place of the compartment.
     """
     time = float(np.clip(time, run.times[0], run.times[-1]))
     after = int(np.clip(np.searchsorted(run.times, time), 1, max(len(run.times) - 1, 1)))
@@ -87,46 +85,46 @@ def moment(run: Ingress, division: Division, time: float) -> Moment:
     water = parts @ run.water[steps]
     levels = tuple(
         (name, level)
-        for number, name in enumerate(run.rooms)
-        for level in _level(run.surfaces[steps, number], parts, division, name, attitude.up)
+        for number, name in enumerate(run.compartments)
+        for level in _level(run.surfaces[steps, number], parts, plan, name, attitude.up)
         if water[number] > 0
     )
     return Moment(time, attitude, levels, float(water.sum()))
 
 
 def _level(
-    surfaces: Array, parts: Array, division: Division, name: str, up: Array
+    surfaces: Floats, parts: Floats, plan: CompartmentPlan, name: str, up: Floats
 ) -> Iterator[float]:
-    """The level in a room between two steps, none where it is dry at both."""
-    dry, room = np.isnan(surfaces), division.room(name)
-    if room is not None and not dry.all():
-        floor = room.body.span(up)[0] if dry.any() else 0.0
+    """The level in a compartment between two steps, none where it is dry at both."""
+    dry, compartment = np.isnan(surfaces), plan.compartment(name)
+    if compartment is not None and not dry.all():
+        floor = compartment.body.span(up)[0] if dry.any() else 0.0
         yield float(parts @ np.where(dry, floor, surfaces))
 
 
-def lying(ship: Floating, here: Moment) -> Floating:
+def lying(ship: FloatingPosition, here: Moment) -> FloatingPosition:
     """A ship as she lies at a moment."""
-    assert ship.rest
+    assert ship.equilibrium
     return replace(
         ship,
-        rest=replace(ship.rest, attitude=here.attitude),
+        equilibrium=replace(ship.equilibrium, attitude=here.attitude),
     )
 
 
-def next_event(run: Ingress, time: float) -> Event | None:
+def next_event(run: FloodingHistory, time: float) -> Event | None:
     """What happens next after a time."""
     return next((event for event in run.events if event.time > time), None)
 
 
-def run_words(
-    name: str, run: Ingress, ship: Floating, here: Moment, lengths: Lengths
+def run_text(
+    name: str, run: FloodingHistory, ship: FloatingPosition, here: Moment, lengths: Lengths
 ) -> tuple[str, Tone]:
     """One line that says how she lies at a moment and what is next, a warning once she is lost."""
     parts = [f"{clock(here.time)} after the hole"]
     figures, heel = ship.hydrostatics, here.attitude.heel_rad
     if figures and 0 <= figures.draft_mid <= ship.case.hull.depth:
         parts.append(f"draft {lengths(figures.draft_mid)}")
-    parts.append("upright" if abs(heel) <= UPRIGHT else f"heel {angle_words(heel)}")
+    parts.append("upright" if abs(heel) <= UPRIGHT_TOLERANCE else f"heel {angle_words(heel)}")
     parts += trim_words(ship, lengths)
     parts.append(f"water {lengths.volume(here.water)}")
     lost = run.lost is not None and here.time >= run.lost

@@ -5,12 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ...core.arrays import Floats
 from ...drawing.tessellation import mitres
 from .shapes import MarkKind
-
-Array = NDArray[np.float64]
 
 RADIUS: Mapping[MarkKind, float] = {  # pixels at a scale of 1, as the rims
     "G": 7,
@@ -29,7 +27,7 @@ CIRCLE = np.stack([np.cos(TURN), np.sin(TURN)], axis=1)
 BOW = np.linspace(-1, 1, 11)
 
 
-def _drop() -> Array:
+def _drop() -> Floats:
     """A drop with its point up, the tangents from the point to a circle."""
     radius, middle, tip = 0.78, -0.25, 1.3
     reach = np.arcsin(radius / (tip - middle))
@@ -49,7 +47,7 @@ ARCH = np.concatenate(
     ]
 )  # of a doorway
 
-OUTLINES: Mapping[MarkKind, Array] = {
+OUTLINES: Mapping[MarkKind, Floats] = {
     "G": np.array([[-1.15, -0.85], [1.15, -0.85], [0.6, 0.85], [-0.6, 0.85]]),
     "B": _drop(),
     "M": np.array(

@@ -12,9 +12,8 @@ from gpu_extras.batch import batch_for_shader
 from mathutils import Matrix
 from numpy.typing import NDArray
 
-from ...drawing.tessellation import Colour, Ink, triangles
-
-Array = NDArray[np.float64]
+from ...core.arrays import Floats
+from ...drawing.tessellation import RGBA, Primitive, triangles
 
 
 @contextmanager
@@ -33,7 +32,7 @@ def clean_state() -> Iterator[None]:
 
 
 @contextmanager
-def posed(model_view: Array) -> Iterator[None]:
+def posed(model_view: Floats) -> Iterator[None]:
     """Draw in axes that a matrix (4, 4) takes to those of the eye."""
     gpu.matrix.push()
     try:
@@ -57,24 +56,22 @@ def batch(shader: Any, kind: Literal["TRIS", "LINES"], **attributes: NDArray[Any
     return batch_for_shader(shader, kind, content)
 
 
-def draw_line(
-    batch: Any, test: Literal["NONE", "LESS_EQUAL"], colour: Colour, width: float
-) -> None:
+def draw_line(batch: Any, test: Literal["NONE", "LESS_EQUAL"], color: RGBA, width: float) -> None:
     """Every uniform is set, for built-in shaders keep what the last user set."""
     shader = polyline()
     gpu.state.depth_test_set(test)
     shader.uniform_float("viewportSize", gpu.state.viewport_get()[2:])
     shader.uniform_float("lineWidth", width)
     shader.uniform_bool("lineSmooth", True)
-    shader.uniform_float("color", colour)
+    shader.uniform_float("color", color)
     batch.draw(shader)
 
 
-def paint(inks: Sequence[Ink]) -> None:
+def paint(primitives: Sequence[Primitive]) -> None:
     """Paint inks on the region."""
-    corners, colours = triangles(inks)
+    corners, colors = triangles(primitives)
     if len(corners):
         shader = gpu.shader.from_builtin("SMOOTH_COLOR")
         gpu.state.blend_set("ALPHA")
         gpu.state.depth_test_set("NONE")
-        batch(shader, "TRIS", pos=corners, color=colours).draw(shader)
+        batch(shader, "TRIS", pos=corners, color=colors).draw(shader)

@@ -11,7 +11,6 @@ from typing import Any
 import blf
 import gpu
 import numpy as np
-from numpy.typing import NDArray
 
 from ...charts.chart import Chart
 from ...charts.floodable_length_chart import FloodableFigures, floodable_length_chart
@@ -20,25 +19,24 @@ from ...charts.gz_chart import gz_chart
 from ...charts.gz_figures import gz_figures, judged_figures
 from ...charts.layout import lay_out
 from ...charts.panel import ChartDrawing, ChartStyle, Spot
+from ...core.arrays import Floats
 from ...core.criteria.assessment import Assessment
 from ...core.damage.subdivision import Subdivision
-from ...core.flooding_time.time_to_flood import Ingress
-from ...core.hydrostatics.floating_position import Floating
+from ...core.flooding_time.time_to_flood import FloodingHistory
+from ...core.hydrostatics.floating_position import FloatingPosition
 from ...core.stability.both_sides import Stability
 from ...drawing.picture import CAPITAL, Label, Picture, TextSize
 from ...drawing.pixel_boxes import Box
-from ...drawing.tessellation import Colour
+from ...drawing.tessellation import RGBA
 from ...units.lengths import Lengths
-from .chart_panel import chart_room, chart_spot, words_room
-from .compartment_renderer import Inside, InsidePainter
+from .chart_panel import chart_bounds, chart_spot, text_bounds
+from .compartment_renderer import CompartmentRenderer, PosedCompartments
 from .dimensions import Dimension
 from .floated_copy import level_pose, shaded
 from .gpu_batches import batch, clean_state, draw_line, paint, polyline, posed
 from .palette import Palette, palette_for
 from .projection import Style, View, brief, lines, picture
-from .shapes import Drawing, Show, Tone, attitude_of, drawing, fault_marks, readout, water_point
-
-Array = NDArray[np.float64]
+from .shapes import Drawing, Show, Tone, attitude_of, drawing, finding_marks, readout, water_point
 
 FONT = 0
 OUTLINE = 6  # blf's shadow level for an outline
@@ -54,15 +52,15 @@ class Ship:
     """A ship to paint. `pose` (4, 4) takes her axes to the world: where she lies, or her twin.
 
     `arm` (m) is the GZ of a ship held at a heel; None for one at rest. One that is `moving` has no
-    centres to be shown. `said` are lines about her; what is usual is said where there are none.
+    centers to be shown. `said` are lines about her; what is usual is said where there are none.
     `spans` are lengths of her that are looked at.
     """
 
     key: int
     name: str
-    floating: Floating
-    to_world: Array
-    pose: Array
+    floating: FloatingPosition
+    to_world: Floats
+    pose: Floats
     twin: bool
     stale: bool
     arm: float | None = None
@@ -74,25 +72,26 @@ class Ship:
 def ship_at(
     key: int,
     name: str,
-    floating: Floating,
-    to_world: Array,
+    floating: FloatingPosition,
+    to_world: Floats,
     stale: bool = False,
-    twin_distance: float | None = None,
+    copy_distance: float | None = None,
     arm: float | None = None,
 ) -> Ship:
     """A ship where she lies, or as her level twin so many breadths to port (None: no twin)."""
-    if twin_distance is None:
+    if copy_distance is None:
         return Ship(key, name, floating, to_world, to_world, False, stale, arm)
-    to_port = twin_distance * floating.case.hull.breadth
+    to_port = copy_distance * floating.case.hull.breadth
     pose = level_pose(to_world, attitude_of(floating), water_point(floating), to_port)
     return Ship(key, name, floating, to_world, pose, True, stale, arm)
 
 
 @dataclass(frozen=True, eq=False)
-class ChartWanted:
-    """A chart of a ship, at a place in its room and of so many usual sizes: of her righting arms,
-    of those `left` to her when she is holed, of the time for a `run`, or of the floodable length
-    for a `subdivision`, whose compartments have `names`, and of which one wall is `chosen`.
+class ChartRequest:
+    """A chart of a ship, at a place in its compartment and of so many usual sizes: of her righting
+    arms, of those `left` to her when she is holed, of the time for a `run`, or of the floodable
+    length for a `subdivision`, whose compartments have `names`, and of which one boundary is
+    `chosen`.
 
     `at` is the heel (rad), the time (s) or the place (m) looked at; None where she floats.
     """
@@ -104,7 +103,7 @@ class ChartWanted:
     stale: bool = False
     place: tuple[float, float] = (1.0, 0.0)
     size: float = 1.0
-    run: Ingress | None = None
+    run: FloodingHistory | None = None
     left: Stability | None = None
     subdivision: Subdivision | None = None
     names: tuple[str, ...] = ()
@@ -137,7 +136,7 @@ class ChartWanted:
 
 @dataclass(frozen=True, eq=False)
 class Scenery:
-    """What a region shows, and how: ships, over a `ground` colour, at the scale of the screen."""
+    """What a region shows, and how: ships, over a `ground` color, at the scale of the screen."""
 
     ships: tuple[Ship, ...]
     show: Show
@@ -145,10 +144,10 @@ class Scenery:
     ground: tuple[float, float, float]
     scale: float = 1.0
     mark_scale: float = 1.0
-    chart: ChartWanted | None = None
-    insides: tuple[Inside, ...] = ()
+    chart: ChartRequest | None = None
+    insides: tuple[PosedCompartments, ...] = ()
 
-    def inside(self, ship: Ship) -> Inside | None:
+    def inside(self, ship: Ship) -> PosedCompartments | None:
         """What is shown within a ship."""
         return next((inside for inside in self.insides if inside.key == ship.key), None)
 
@@ -165,15 +164,15 @@ class _Made:
     baked: tuple[Any, ...]
     drawing: Drawing
     batches: dict[str, Any] = field(default_factory=dict)
-    faults: Drawing | None = None
+    finding_points: Drawing | None = None
 
 
-class Painter:
+class Renderer:
     """Paints sceneries. It keeps each ship's batches until what they were made of changes."""
 
     def __init__(self) -> None:
         self._made: dict[int, _Made] = {}
-        self._insides = InsidePainter()
+        self._insides = CompartmentRenderer()
         self._charts: dict[tuple[Any, ...], tuple[object, ChartDrawing]] = {}
         self._told: set[tuple[str, str]] = set()
 
@@ -190,7 +189,7 @@ class Painter:
             del self._made[key]
         self._insides.keep_only(keys)
 
-    def world(self, scenery: Scenery, view: Array, projection: Array) -> None:
+    def world(self, scenery: Scenery, view: Floats, projection: Floats) -> None:
         """Paint what lies in space, into the depth of the scene; matrices (4, 4) of the camera."""
         near = view_nearer(view, projection)
         with clean_state():
@@ -198,7 +197,7 @@ class Painter:
                 with self._surviving(ship.name, "twin"):
                     self._twin(ship, scenery, view)
             for inside in scenery.insides:
-                with self._surviving(inside.name, "rooms"):
+                with self._surviving(inside.name, "compartments"):
                     palette = palette_for(scenery.ground, inside.stale)
                     self._insides.paint(inside, palette, scenery.scale, view, projection)
             for what, draw in (("water", self._water), ("waterline", self._waterline)):
@@ -207,7 +206,7 @@ class Painter:
                         draw(ship, scenery, view, near)
 
     def screen(
-        self, scenery: Scenery, camera: View, low: Array, high: Array, redo: Box | None = None
+        self, scenery: Scenery, camera: View, low: Floats, high: Floats, redo: Box | None = None
     ) -> ChartDrawing | None:
         """Paint marks, words and the chart on the region; returns the chart, if there is one.
 
@@ -215,11 +214,11 @@ class Painter:
         operation.
         """
         style, chart = scenery.style(palette_for(scenery.ground)), None
-        words = words_room(low, high, redo)
+        words = text_bounds(low, high, redo)
         rows = brief(self._rows(scenery), words, style, _text_size)
         foot = np.array([low[0], words.bottom])
         with self._surviving("chart", "layout"):
-            chart = self._chart(scenery, chart_room(foot, high, len(rows), scenery.scale))
+            chart = self._chart(scenery, chart_bounds(foot, high, len(rows), scenery.scale))
         taken = (chart.spot.panel,) if chart else ()
         pictures = list(self._pictures(scenery, camera, taken))
         with self._surviving("read-out", "layout"):
@@ -229,7 +228,7 @@ class Painter:
             self._show([chart.picture] if chart else [], style.palette.halo)
         return chart
 
-    def _rows(self, scenery: Scenery) -> Iterator[tuple[str, Colour]]:
+    def _rows(self, scenery: Scenery) -> Iterator[tuple[str, RGBA]]:
         """The lines of the read-out."""
         for ship in scenery.ships:
             palette = palette_for(scenery.ground, ship.stale)
@@ -243,7 +242,7 @@ class Painter:
         for ship in scenery.ships:
             style = scenery.style(palette_for(scenery.ground, ship.stale))
             for what, shapes, pose in (
-                ("faults", self._faults, ship.to_world),
+                ("faults", self._finding_points, ship.to_world),
                 ("marks", self._marks, ship.pose),
             ):
                 with self._surviving(ship.name, what):
@@ -252,24 +251,24 @@ class Painter:
         ships = {ship.key for ship in scenery.ships}
         for inside in (each for each in scenery.insides if each.key not in ships):
             style = scenery.style(palette_for(scenery.ground, inside.stale))
-            with self._surviving(inside.name, "names of rooms"):
+            with self._surviving(inside.name, "names of compartments"):
                 drawn, view = self._insides.drawing(inside), camera.of(inside.pose)
                 yield picture(drawn, view, style, _text_size, taken)
 
-    def _show(self, pictures: Sequence[Picture], halo: Colour, under: Sequence[Box] = ()) -> None:
+    def _show(self, pictures: Sequence[Picture], halo: RGBA, under: Sequence[Box] = ()) -> None:
         """Paint pictures, but for labels that begin under some boxes."""
         with self._surviving("marks", "painting"):
-            paint([ink for laid in pictures for ink in laid.inks])
+            paint([ink for laid in pictures for ink in laid.primitives])
         for label in (label for laid in pictures for label in laid.labels):
             if any(box.holds(label.at) for box in under):
                 continue
             with self._surviving("label", label.text):
                 _write(label, halo)
 
-    def _chart(self, scenery: Scenery, room: Box) -> ChartDrawing | None:
+    def _chart(self, scenery: Scenery, bounds: Box) -> ChartDrawing | None:
         """The chart laid out, as long as it stays the same only once."""
         wanted = scenery.chart
-        spot = chart_spot(room, wanted.place, wanted.size, scenery.scale) if wanted else None
+        spot = chart_spot(bounds, wanted.place, wanted.size, scenery.scale) if wanted else None
         if wanted is None or spot is None:
             return None
         shown = (id(wanted.result), wanted.name, wanted.lengths, wanted.at, wanted.stale)
@@ -286,7 +285,7 @@ class Painter:
     def _make(self, ship: Ship, scenery: Scenery) -> _Made:
         lengths = _lengths(ship, scenery)
         show = scenery.show.with_weights(ship.twin)
-        show = show.without_centres() if ship.moving else show
+        show = show.without_centers() if ship.moving else show
         made = self._made.get(ship.key)
         if made is None or made.baked[0] is not ship.floating or made.baked[1:] != (show, lengths):
             shapes = drawing(ship.floating, show, lengths, ship.arm)
@@ -299,14 +298,14 @@ class Painter:
         shapes = replace(shapes, dimensions=(*shapes.dimensions, *ship.spans))
         return shapes.with_inner(self._insides.drawing(inside)) if inside else shapes
 
-    def _faults(self, ship: Ship, scenery: Scenery) -> Drawing:
-        """Faults are shown on the hull as modelled, wherever her twin may float."""
+    def _finding_points(self, ship: Ship, scenery: Scenery) -> Drawing:
+        """Faults are shown on the hull as modeled, wherever her twin may float."""
         made = self._make(ship, scenery)
-        if made.faults is None:
-            made.faults = Drawing(made.drawing.attitude, marks=fault_marks(ship.floating))
-        return made.faults
+        if made.finding_points is None:
+            made.finding_points = Drawing(made.drawing.attitude, marks=finding_marks(ship.floating))
+        return made.finding_points
 
-    def _twin(self, ship: Ship, scenery: Scenery, view: Array) -> None:
+    def _twin(self, ship: Ship, scenery: Scenery, view: Floats) -> None:
         if not ship.twin:
             return
         made = self._make(ship, scenery)
@@ -315,15 +314,15 @@ class Painter:
             self._insides.ghost(ship.key, ship.floating.case.hull, view @ ship.pose)
             return
         if "twin" not in made.batches:
-            corners, colours = shaded(ship.floating.case.hull, made.drawing.attitude)
-            made.batches["twin"] = batch(shader, "TRIS", pos=corners, color=colours)
+            corners, colors = shaded(ship.floating.case.hull, made.drawing.attitude)
+            made.batches["twin"] = batch(shader, "TRIS", pos=corners, color=colors)
         gpu.state.blend_set("NONE")
         gpu.state.depth_test_set("LESS_EQUAL")
         gpu.state.depth_mask_set(True)
         with posed(view @ ship.pose):
             made.batches["twin"].draw(shader)
 
-    def _water(self, ship: Ship, scenery: Scenery, view: Array, near: Array) -> None:
+    def _water(self, ship: Ship, scenery: Scenery, view: Floats, near: Floats) -> None:
         made = self._make(ship, scenery)
         sheet = made.drawing.sheet
         if sheet is None:
@@ -344,7 +343,7 @@ class Painter:
             draw_line(border, "NONE", palette.border_behind, width)
             draw_line(border, "LESS_EQUAL", palette.border, width)
 
-    def _waterline(self, ship: Ship, scenery: Scenery, view: Array, near: Array) -> None:
+    def _waterline(self, ship: Ship, scenery: Scenery, view: Floats, near: Floats) -> None:
         made = self._make(ship, scenery)
         if not len(made.drawing.waterline):
             return
@@ -370,16 +369,16 @@ class Painter:
                 log.exception("%s: %s cannot be drawn", whose, what)
 
 
-def show(lay: Callable[[TextSize], Picture], halo: Colour) -> None:
+def show(lay: Callable[[TextSize], Picture], halo: RGBA) -> None:
     """Paint a picture on the region, laid out by the sizes of its texts."""
     laid = lay(_text_size)
     with clean_state():
-        paint(laid.inks)
+        paint(laid.primitives)
     for label in laid.labels:
         _write(label, halo)
 
 
-def view_nearer(view: Array, projection: Array) -> Array:
+def view_nearer(view: Floats, projection: Floats) -> Floats:
     """The view (4, 4) with everything a little nearer the eye, at the same place on the screen."""
     near = np.eye(4)
     if projection[3, 3] == 0:
@@ -398,12 +397,12 @@ def _text_size(text: str, size: float) -> tuple[float, float]:
     return blf.dimensions(FONT, text)[0], CAPITAL * size
 
 
-def _write(label: Label, halo: Colour) -> None:
+def _write(label: Label, halo: RGBA) -> None:
     blf.size(FONT, label.size)
     blf.position(FONT, float(round(label.at[0])), float(round(label.at[1])), 0.0)
-    blf.color(FONT, *label.colour)
+    blf.color(FONT, *label.color)
     blf.enable(FONT, blf.SHADOW)
-    blf.shadow(FONT, OUTLINE, *halo[:3], halo[3] * label.colour[3])
+    blf.shadow(FONT, OUTLINE, *halo[:3], halo[3] * label.color[3])
     blf.shadow_offset(FONT, 0, 0)
     blf.draw(FONT, label.text)
     blf.disable(FONT, blf.SHADOW)

@@ -8,11 +8,9 @@ from typing import Any
 import numpy as np
 from bpy_extras import view3d_utils
 from mathutils import Vector
-from numpy.typing import NDArray
 
+from ...core.arrays import Floats
 from .projection import View
-
-Array = NDArray[np.float64]
 
 MOST_LAYERS = 16
 
@@ -35,7 +33,7 @@ class Viewport:
         camera = np.array(self.eye.perspective_matrix, dtype=np.float64)
         return View(camera, self.region.width, self.region.height)
 
-    def sight(self, pixel: Array) -> tuple[Array, Array]:
+    def sight(self, pixel: Floats) -> tuple[Floats, Floats]:
         """Where the line of sight through a pixel (2,) of the region starts, and its direction."""
         at: Any = Vector(pixel.tolist())
         origin = view3d_utils.region_2d_to_origin_3d(self.region, self.eye, at)
@@ -60,8 +58,8 @@ def _holds(region: Any, x: int, y: int) -> bool:
 
 
 def struck(
-    context: Any, space: Any, start: Array, along: Array, nudge: float
-) -> tuple[Array, Array] | None:
+    context: Any, space: Any, start: Floats, along: Floats, nudge: float
+) -> tuple[Floats, Floats] | None:
     """Where a ray first meets a surface that the viewport shows, and the normal there.
 
     What is drawn as wires or as a box is looked through.

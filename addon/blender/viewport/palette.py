@@ -1,4 +1,4 @@
-"""Colours of the drawing, on dark and on light ground."""
+"""Colors of the drawing, on dark and on light ground."""
 
 from __future__ import annotations
 
@@ -7,51 +7,53 @@ from dataclasses import dataclass, fields, replace
 
 from ...charts import colors
 from ...charts.colors import ChartColors
-from ...drawing.tessellation import Colour
+from ...drawing.tessellation import RGBA
 from .shapes import MarkKind, Tint, Tone
 
 DIM, DIM_TEXT = 0.45, 0.65
 LUMINANCE = (0.2126, 0.7152, 0.0722)  # Rec. ITU-R BT.709
-MIDDLE_GREY = 0.40
+MIDDLE_GRAY = 0.40
 
 
 @dataclass(frozen=True)
 class Palette:
-    """A colour (red, green, blue, alpha; 0 to 1, as on the screen) for each role."""
+    """A color (red, green, blue, alpha; 0 to 1, as on the screen) for each role."""
 
-    water: Colour
-    border: Colour
-    border_behind: Colour
-    waterline: Colour
-    waterline_casing: Colour
-    waterline_behind: Colour
-    ink: Colour
-    quiet: Colour
-    halo: Colour
-    plate: Colour
-    present: Colour
-    warning: Colour
-    rim: Colour
-    edge: Colour
+    water: RGBA
+    border: RGBA
+    border_behind: RGBA
+    waterline: RGBA
+    waterline_casing: RGBA
+    waterline_behind: RGBA
+    ink: RGBA
+    quiet: RGBA
+    halo: RGBA
+    plate: RGBA
+    present: RGBA
+    warning: RGBA
+    rim: RGBA
+    edge: RGBA
     chart: ChartColors
-    flood: Colour
-    content: Colour
-    rooms: tuple[Colour, ...]
-    partition: Colour
-    marks: Mapping[MarkKind, Colour]
+    flood: RGBA
+    content: RGBA
+    compartments: tuple[RGBA, ...]
+    partition: RGBA
+    marks: Mapping[MarkKind, RGBA]
 
-    def of(self, tone: Tone) -> Colour:
-        """The colour of a text."""
+    def of(self, tone: Tone) -> RGBA:
+        """The color of a text."""
         return self.warning if tone == "warning" else self.ink
 
-    def tint(self, tint: Tint) -> Colour:
-        """The colour of a room, by number, or of what fills one."""
+    def tint(self, tint: Tint) -> RGBA:
+        """The color of a compartment, by number, or of what fills one."""
         if tint == "flood":
             return self.flood
-        return self.content if tint == "content" else self.rooms[tint % len(self.rooms)]
+        return (
+            self.content if tint == "content" else self.compartments[tint % len(self.compartments)]
+        )
 
 
-MARKS: Mapping[MarkKind, Colour] = {
+MARKS: Mapping[MarkKind, RGBA] = {
     "G": (0.96, 0.55, 0.12, 1.0),
     "B": (0.05, 0.60, 0.47, 1.0),
     "M": (0.98, 0.89, 0.33, 1.0),
@@ -62,7 +64,7 @@ MARKS: Mapping[MarkKind, Colour] = {
     "flooding": (0.88, 0.13, 0.08, 1.0),
 }
 
-ROOMS: tuple[Colour, ...] = (
+COMPARTMENTS: tuple[RGBA, ...] = (
     (0.33, 0.34, 0.66, 0.46),
     (0.88, 0.80, 0.44, 0.40),
     (0.38, 0.66, 0.47, 0.42),
@@ -90,7 +92,7 @@ ON_DARK = Palette(
     chart=colors.ON_DARK,
     flood=(0.04, 0.46, 0.70, 0.58),
     content=(0.72, 0.62, 0.36, 0.50),
-    rooms=ROOMS,
+    compartments=COMPARTMENTS,
     partition=(0.94, 0.96, 0.98, 0.60),
     marks=MARKS,
 )
@@ -115,28 +117,31 @@ ON_LIGHT = replace(
 
 
 def palette_for(ground: tuple[float, float, float], stale: bool = False) -> Palette:
-    """The palette that reads on a ground colour as shown on the screen; dimmed when stale."""
+    """The palette that reads on a ground color as shown on the screen; dimmed when stale."""
     luminance = sum(share * part for share, part in zip(LUMINANCE, ground, strict=True))
-    chosen = ON_LIGHT if luminance > MIDDLE_GREY else ON_DARK
+    chosen = ON_LIGHT if luminance > MIDDLE_GRAY else ON_DARK
     return _dimmed(chosen) if stale else chosen
 
 
 def _dimmed(palette: Palette) -> Palette:
-    """Lines fainter, texts a little; marks, whose layers cover one another, towards grey."""
-    covering, texts = {"marks", "rim", "chart", "rooms"}, {"ink", "quiet", "present", "warning"}
+    """Lines fainter, texts a little; marks, whose layers cover one another, towards gray."""
+    covering, texts = (
+        {"marks", "rim", "chart", "compartments"},
+        {"ink", "quiet", "present", "warning"},
+    )
     dimmed = {
-        role.name: (*colour[:3], (DIM_TEXT if role.name in texts else DIM) * colour[3])
+        role.name: (*color[:3], (DIM_TEXT if role.name in texts else DIM) * color[3])
         for role in fields(palette)
         if role.name not in covering
-        for colour in [getattr(palette, role.name)]
+        for color in [getattr(palette, role.name)]
     }
-    marks = {kind: _greyed(colour) for kind, colour in palette.marks.items()}
-    rooms = tuple(_greyed(colour) for colour in palette.rooms)
+    marks = {kind: _grayed(color) for kind, color in palette.marks.items()}
+    compartments = tuple(_grayed(color) for color in palette.compartments)
     chart = palette.chart.dimmed(DIM, DIM_TEXT)
-    rim = _greyed(palette.rim)
-    return replace(palette, **dimmed, chart=chart, rim=rim, rooms=rooms, marks=marks)
+    rim = _grayed(palette.rim)
+    return replace(palette, **dimmed, chart=chart, rim=rim, compartments=compartments, marks=marks)
 
 
-def _greyed(colour: Colour) -> Colour:
-    red, green, blue = (DIM * part + (1 - DIM) * MIDDLE_GREY for part in colour[:3])
-    return red, green, blue, colour[3]
+def _grayed(color: RGBA) -> RGBA:
+    red, green, blue = (DIM * part + (1 - DIM) * MIDDLE_GRAY for part in color[:3])
+    return red, green, blue, color[3]

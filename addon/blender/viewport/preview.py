@@ -6,20 +6,18 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from ...core.hydrostatics.floating_position import Floating
+from ...core.arrays import Floats
+from ...core.hydrostatics.floating_position import FloatingPosition
 from ...core.model.openings import Opening
 from ...drawing.picture import Label, Picture, TextSize
 from ...drawing.pixel_boxes import Box
-from ...drawing.tessellation import Area, Colour, Ink, Stroke, faint
+from ...drawing.tessellation import RGBA, Area, Primitive, Stroke, faint
 from ...units.lengths import Lengths
 from .glyphs import CIRCLE, HALO, MITRES, OUTLINES, RADIUS, RIM
 from .projection import TEXT, Style, View
 from .shapes import MarkKind, Tone, readout
 from .snapping import PORT, STARBOARD
-
-Array = NDArray[np.float64]
 
 CLOSE = 1.6  # pitch of the lines of words, in font sizes
 ASIDE = np.array([22.0, -14.0])  # the words from the point, in pixels at a scale of 1
@@ -30,7 +28,7 @@ AXES = [np.outer((-1.0, 1.0), along) for along in np.eye(3)]
 
 
 def forecast(
-    ship: Floating, lengths: Lengths, openings: Iterable[Opening] = ()
+    ship: FloatingPosition, lengths: Lengths, openings: Iterable[Opening] = ()
 ) -> tuple[tuple[str, Tone], ...]:
     """List, trim, GM and draft amidships in words, the openings that let water in, and which of
     these are warnings."""
@@ -41,47 +39,47 @@ def forecast(
     flooded = [
         f"{opening.name} under water"
         for opening in openings
-        if ship.rest
+        if ship.equilibrium
         and not opening.weathertight
-        and ship.rest.attitude.heights(opening.points).min() < 0
+        and ship.equilibrium.attitude.heights(opening.points).min() < 0
     ]
     told: list[tuple[str, Tone]] = [(word, tone) for word in words]
     return (*told, *((word, "warning") for word in flooded))
 
 
-def place_words(point: Array, lengths: Lengths) -> str:
+def place_words(point: Floats, lengths: Lengths) -> str:
     """'x 3.20 m, 1.10 m to port, z 0.90 m'."""
     x, y, z = point
     aside = f"{lengths(abs(y))} to {PORT if y > 0 else STARBOARD}"
     if lengths(abs(y)) == lengths(0.0):
-        aside = "on the centreline"
+        aside = "on the centerline"
     return f"x {lengths(x)}, {aside}, z {lengths(z)}"
 
 
 @dataclass(frozen=True)
-class Ghost:
+class DropPreview:
     """What is about to be dropped: `spots` (k, 3) in ship axes, its radius (m), words about it.
 
-    `keel` (2, 3) is the stretch of the centreline to show, None where it does not matter.
+    `keel` (2, 3) is the stretch of the centerline to show, None where it does not matter.
     """
 
     kind: MarkKind
-    spots: Array
+    spots: Floats
     radius: float
     rows: tuple[tuple[str, Tone], ...]
-    keel: Array | None = None
+    keel: Floats | None = None
 
-    def picture(self, view: View, style: Style, room: Box, text_size: TextSize) -> Picture:
-        """Laid out on the pixels of a view of ship axes, the words inside the room."""
-        inks, at = list(self._inks(view, style)), view.pixels(self.spots[:1])[0]
+    def picture(self, view: View, style: Style, bounds: Box, text_size: TextSize) -> Picture:
+        """Laid out on the pixels of a view of ship axes, the words inside the compartment."""
+        primitives, at = list(self._primitives(view, style)), view.pixels(self.spots[:1])[0]
         if not np.isfinite(at).all():
             return Picture((), ())
         size, scale = TEXT * style.scale, style.scale
         wide = max(text_size(text, size)[0] for text, _ in self.rows)
         high = size * CLOSE * len(self.rows)
         box = Box.beside((wide, high), at + ASIDE * scale, np.array([1.0, -1.0]))
-        box = box.moved_into(room.grown(-size))
-        inks.append(Area(box.rounded(size / 2)[None], style.palette.chart.panel))
+        box = box.moved_into(bounds.grown(-size))
+        primitives.append(Area(box.rounded(size / 2)[None], style.palette.chart.panel))
         labels = tuple(
             Label(
                 text,
@@ -91,9 +89,9 @@ class Ghost:
             )
             for number, (text, tone) in enumerate(self.rows)
         )
-        return Picture(tuple(inks), labels)
+        return Picture(tuple(primitives), labels)
 
-    def _inks(self, view: View, style: Style) -> Iterator[Ink]:
+    def _primitives(self, view: View, style: Style) -> Iterator[Primitive]:
         palette, scale = style.palette, style.scale
         if self.keel is not None:
             yield from _line(view.pixels(self.keel), 1.2 * scale, palette.present, palette.halo)
@@ -108,9 +106,9 @@ class Ghost:
                 yield Area(outline[None], palette.marks[self.kind])
 
 
-def _line(points: Array, width: float, colour: Colour, halo: Colour) -> Iterator[Stroke]:
+def _line(points: Floats, width: float, color: RGBA, halo: RGBA) -> Iterator[Stroke]:
     """A line through points (n, 2) over a halo, as far as they are before the eye."""
     segments = np.stack([points[:-1], points[1:]], axis=1)
     shown = segments[np.isfinite(segments).all(axis=(1, 2))]
     yield Stroke(shown, width + 2.0, faint(halo))
-    yield Stroke(shown, width, colour)
+    yield Stroke(shown, width, color)

@@ -6,24 +6,22 @@ from typing import Any
 
 import bpy
 import numpy as np
-from numpy.typing import NDArray
 
+from ...core.arrays import Floats
 from ...drawing.pixel_boxes import Box
 from .draw_handlers import free_part, ground_of
 from .gpu_renderer import show
 from .palette import palette_for
-from .preview import Ghost
+from .preview import DropPreview
 from .projection import Style, View
 
-Array = NDArray[np.float64]
 
-
-class GhostLayer:
+class PreviewLayer:
     """Draws a ghost in ship axes, which `to_world` (4, 4) places, in one region at a time."""
 
-    def __init__(self, to_world: Array) -> None:
+    def __init__(self, to_world: Floats) -> None:
         self.to_world = to_world
-        self.ghost: Ghost | None = None
+        self.ghost: DropPreview | None = None
         self.region = 0
         self._handle: Any = None
 
@@ -57,16 +55,16 @@ class GhostLayer:
         palette = palette_for(ground_of(context))
         style = Style(palette, context.preferences.system.ui_scale)
         low, high = free_part(context.area, region)
-        room = Box(float(low[0]), float(low[1]), float(high[0]), float(high[1]))
-        show(lambda text_size: ghost.picture(view, style, room, text_size), palette.halo)
+        compartment = Box(float(low[0]), float(low[1]), float(high[0]), float(high[1]))
+        show(lambda text_size: ghost.picture(view, style, compartment, text_size), palette.halo)
 
 
-_layers: list[GhostLayer] = []
+_layers: list[PreviewLayer] = []
 
 
 def uninstall() -> bool:
     """Take down whatever hangs there; whether something did."""
-    hung = bool(_layers)
+    gravity_state = bool(_layers)
     for layer in _layers[:]:
         layer.uninstall()
-    return hung
+    return gravity_state

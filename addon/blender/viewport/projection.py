@@ -7,18 +7,16 @@ from dataclasses import dataclass
 from itertools import groupby
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ...core.arrays import Floats
 from ...drawing.picture import Label, Picture, TextSize
 from ...drawing.pixel_boxes import Box
-from ...drawing.tessellation import Area, Colour, Stroke, faint, grown
+from ...drawing.tessellation import RGBA, Area, Stroke, faint, grown
 from ...units.lengths import TOGETHER, UNBROKEN
 from .dimensions import Dimension
 from .glyphs import HALO, MITRES, OUTLINES, RADIUS, REACHES, RIM
 from .palette import Palette
-from .shapes import Drawing, Ladder, Mark, MarkKind, Measure, Path, Tag, Words
-
-Array = NDArray[np.float64]
+from .shapes import Caption, DraftScale, Drawing, Mark, MarkKind, Measure, Path, Tag
 
 TEXT = 12.0  # pixels at a scale of 1, as every length below
 NUMERAL, HEADING = 10.5, 17.0
@@ -27,7 +25,7 @@ STEPS = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0)
 CLOSEST_NUMERALS, CLOSEST_RUNGS = 17.0, 6.0
 PITCH = 2.0  # of lines of text, in font sizes
 WORDS = 1 / 3  # of the height of a room that lines of text take at most
-SHORTEST_LADDER = 20.0
+SHORTEST_DRAFT_SCALE = 20.0
 SHORTEST_MEASURE = 14.0
 SHORTEST_DIMENSION, SLANT = 10.0, 4.0
 SHORTEST_LEG, ARROW = 18.0, 11.0
@@ -41,7 +39,7 @@ UPWARD = np.array([0.0, 1.0])
 SLANTS = np.array([(1, 1), (-1, 1), (1, -1), (-1, -1)], float)
 WAYS = np.array([(1, 0), (-1, 0), *SLANTS], float)
 RINGS = (2.0, 3.0)  # reaches at which a letter hangs on a leader
-CENTRES, WAYS_IN = {"G", "B", "M", "F"}, {"opening", "flooding"}
+CENTERS, WAYS_IN = {"G", "B", "M", "F"}, {"opening", "flooding"}
 ASIDE = np.array([(-1, 0), (1, 0), *SLANTS], float)
 STEPS_ASIDE = (1.0, 1.5, 2.0)  # of the room that two marks need beside each other
 
@@ -50,22 +48,22 @@ STEPS_ASIDE = (1.0, 1.5, 2.0)  # of the room that two marks need beside each oth
 class View:
     """A camera: `matrix` (4, 4) takes points to clip space; the picture's size is in pixels."""
 
-    matrix: Array
+    matrix: Floats
     width: float
     height: float
 
-    def of(self, pose: Array) -> View:
+    def of(self, pose: Floats) -> View:
         """The same camera for points in axes that `pose` (4, 4) places in the world."""
         return View(self.matrix @ pose, self.width, self.height)
 
-    def pixels(self, points: Array) -> Array:
+    def pixels(self, points: Floats) -> Floats:
         """Pixels (n, 2) from the lower left of points (n, 3); NaN behind the eye."""
         points = np.atleast_2d(points)
         clip = points @ self.matrix[:, :3].T + self.matrix[:, 3]
         depth = np.where(clip[:, 3] > 1e-9, clip[:, 3], np.nan)
         return (clip[:, :2] / depth[:, None] + 1) / 2 * (self.width, self.height)
 
-    def distances(self, points: Array) -> Array:
+    def distances(self, points: Floats) -> Floats:
         """How far off points (n, 3) are: a measure that grows with the distance."""
         row = self.matrix[3] if self.matrix[3, :3].any() else self.matrix[2]
         return points @ row[:3] + row[3]
@@ -73,7 +71,7 @@ class View:
 
 @dataclass(frozen=True)
 class Style:
-    """How large and in which colours; draft marks are spaced in decimal parts of `unit` (m) and
+    """How large and in which colors; draft marks are spaced in decimal parts of `unit` (m) and
     numbered in multiples of `counted` (m)."""
 
     palette: Palette
@@ -91,8 +89,8 @@ def picture(
     sketch = _Sketch(view, style, text_size, taken)
     for path in drawing.paths:
         sketch.path(path)
-    for ladder in drawing.ladders:
-        sketch.ladder(ladder)
+    for draft_scale in drawing.draft_scales:
+        sketch.draft_scale(draft_scale)
     spans = [sketch.span(measure) for measure in drawing.measures]
     dimensioned = [(each, sketch.dimension(each)) for each in drawing.dimensions]
     seen = sketch.aside(sketch.seen(drawing.marks))
@@ -113,8 +111,8 @@ def picture(
 
 
 def folded(
-    rows: Iterable[tuple[str, Colour]], width: float, style: Style, text_size: TextSize
-) -> Iterator[tuple[str, Colour]]:
+    rows: Iterable[tuple[str, RGBA]], width: float, style: Style, text_size: TextSize
+) -> Iterator[tuple[str, RGBA]]:
     """Lines of text broken to fit a width in pixels: at dots, and where that does not do, between
     words; figures stay with their units."""
     size = TEXT * style.scale
@@ -129,43 +127,43 @@ def folded(
             line = longer
         yield line
 
-    for text, colour in rows:
+    for text, color in rows:
         for part in joined(text.split(DOT), DOT):
             for line in joined(TOGETHER.sub(UNBROKEN, part).split(" "), " "):
-                yield line.replace(UNBROKEN, " "), colour
+                yield line.replace(UNBROKEN, " "), color
 
 
 def brief(
-    rows: Iterable[tuple[str, Colour]], room: Box, style: Style, text_size: TextSize
-) -> list[tuple[str, Colour]]:
-    """Lines of text that leave most of a room free: rows, and in a row what stands between dots,
-    have the most important first, and the last is left out first."""
-    most = max(1, int(WORDS * room.height / (PITCH * TEXT * style.scale)))
+    rows: Iterable[tuple[str, RGBA]], bounds: Box, style: Style, text_size: TextSize
+) -> list[tuple[str, RGBA]]:
+    """Lines of text that leave most of a compartment free: rows, and in a row what stands between
+    dots, have the most important first, and the last is left out first."""
+    most = max(1, int(WORDS * bounds.height / (PITCH * TEXT * style.scale)))
     kept = list(rows)
     while True:
-        found = list(folded(kept, room.width, style, text_size))
+        found = list(folded(kept, bounds.width, style, text_size))
         if len(found) <= most:
             return found
-        text, colour = kept.pop()
+        text, color = kept.pop()
         if DOT in text:
-            kept.append((text.rpartition(DOT)[0], colour))
+            kept.append((text.rpartition(DOT)[0], color))
         elif not kept:
             last, _ = found[most - 1]
-            return [*found[: most - 1], (f"{last}…", colour)]
+            return [*found[: most - 1], (f"{last}…", color)]
 
 
 def lines(
-    rows: Sequence[tuple[str, Colour]], room: Box, style: Style, text_size: TextSize
+    rows: Sequence[tuple[str, RGBA]], bounds: Box, style: Style, text_size: TextSize
 ) -> Picture:
-    """Lines of text one above the other, in the middle of the bottom of a room."""
+    """Lines of text one above the other, in the middle of the bottom of a compartment."""
     size = TEXT * style.scale
     plates, labels = [], []
-    for row, (text, colour) in enumerate(reversed(rows)):
+    for row, (text, color) in enumerate(reversed(rows)):
         width, height = text_size(text, size)
-        left = max(room.left + size, (room.left + room.right - width) / 2)
-        bottom = room.bottom + size * (1.2 + PITCH * row)
+        left = max(bounds.left + size, (bounds.left + bounds.right - width) / 2)
+        bottom = bounds.bottom + size * (1.2 + PITCH * row)
         plates.append(Box(left, bottom, left + width, bottom + height).rounded(size / 3))
-        labels.append(Label(text, np.array([left, bottom]), size, colour))
+        labels.append(Label(text, np.array([left, bottom]), size, color))
     return Picture(_areas(plates, style.palette.plate), tuple(labels))
 
 
@@ -178,7 +176,7 @@ class _Sketch:
         self.view, self.style, self.text_size = view, style, text_size
         self.palette, self.scale = style.palette, style.scale
         self.lines: list[Stroke] = []
-        self.plates: list[Array] = []
+        self.plates: list[Floats] = []
         self.glyphs: list[Area] = []
         self.labels: list[Label] = []
         self.covers, self.taken = covers, [*covers]
@@ -187,28 +185,28 @@ class _Sketch:
         plates = _areas(self.plates, self.palette.plate)
         return Picture((*self.lines, *plates, *self.glyphs), tuple(self.labels))
 
-    def under(self, at: Array) -> bool:
+    def under(self, at: Floats) -> bool:
         """Whether a pixel lies under what covers the picture."""
         return any(box.holds(at) for box in self.covers)
 
-    def seen(self, marks: Sequence[Mark]) -> list[tuple[Mark, Array]]:
+    def seen(self, marks: Sequence[Mark]) -> list[tuple[Mark, Floats]]:
         """The marks in front of the eye, with their pixels."""
         places = self.view.pixels(np.reshape([mark.at for mark in marks], (-1, 3)))
         shown = np.isfinite(places).all(axis=1)
         return [(mark, at) for mark, at, here in zip(marks, places, shown, strict=True) if here]
 
-    def aside(self, seen: Sequence[tuple[Mark, Array]]) -> list[tuple[Mark, Array]]:
-        """The same with ways in that would lie on a centre moved beside it, on a leader."""
-        centres = [self._glyph(mark, at) for mark, at in seen if mark.kind in CENTRES]
+    def aside(self, seen: Sequence[tuple[Mark, Floats]]) -> list[tuple[Mark, Floats]]:
+        """The same with ways in that would lie on a center moved beside it, on a leader."""
+        centers = [self._glyph(mark, at) for mark, at in seen if mark.kind in CENTERS]
         ways = [self._glyph(mark, at) for mark, at in seen if mark.kind in WAYS_IN]
         moved = []
         for mark, at in seen:
             own = self._glyph(mark, at)
-            over = next((box for box in centres if own.meets(box)), None)
+            over = next((box for box in centers if own.meets(box)), None)
             if over and mark.kind in WAYS_IN:
                 reach = (over.width + own.width) / 2
                 spots = (at + step * reach * way for step in STEPS_ASIDE for way in ASIDE)
-                others = [*centres, *(box for box in ways if box != own)]
+                others = [*centers, *(box for box in ways if box != own)]
                 spot = next(
                     (each for each in spots if not any(map(self._glyph(mark, each).meets, others))),
                     at,
@@ -219,13 +217,13 @@ class _Sketch:
             moved.append((mark, at))
         return moved
 
-    def _glyph(self, mark: Mark, at: Array) -> Box:
+    def _glyph(self, mark: Mark, at: Floats) -> Box:
         """What a mark takes up."""
         size = mark.size * RADIUS[mark.kind] * self.style.mark_scale
         reach = (size * REACHES[mark.kind] + HALO) * self.scale
         return Box(*(at - reach).tolist(), *(at + reach).tolist())
 
-    def draw_marks(self, kind: MarkKind, seen: Sequence[tuple[Mark, Array]]) -> None:
+    def draw_marks(self, kind: MarkKind, seen: Sequence[tuple[Mark, Floats]]) -> None:
         """The glyphs of marks of one kind: a dark edge, a light rim, the filling."""
         at = np.array([place for _, place in seen])[:, None]
         sizes = np.array([mark.size for mark, _ in seen])[:, None, None]
@@ -240,7 +238,7 @@ class _Sketch:
         boxes = np.concatenate([edges.min(axis=1), edges.max(axis=1)], axis=1)
         self.taken += [Box(*box) for box in boxes.tolist()]
 
-    def letter(self, mark: Mark, at: Array, others: Array) -> None:
+    def letter(self, mark: Mark, at: Floats, others: Floats) -> None:
         """The mark's letter beside it, or on a leader where `others` (n, 2) crowd or are nearer."""
         size = TEXT * self.scale * self.style.mark_scale
         radius = RADIUS[mark.kind] * self.style.mark_scale
@@ -260,13 +258,13 @@ class _Sketch:
             self._line(leader[None], 1.0, self.palette.quiet)
         self._write(mark.letter, size, box, self.palette.ink, plate=mark.kind == "flooding")
 
-    def span(self, measure: Measure) -> Array:
+    def span(self, measure: Measure) -> Floats:
         """The measure's line; returns its ends (2, 2)."""
         ends = self.view.pixels(np.stack([measure.start, measure.end]))
         self._line(ends[None], 1.4, self.palette.ink)
         return ends
 
-    def value(self, measure: Measure, ends: Array) -> None:
+    def value(self, measure: Measure, ends: Floats) -> None:
         """The measure's value beside the part of its line in the picture, on the free side."""
         span = ends[1] - ends[0]
         length = float(np.hypot(*span))
@@ -283,7 +281,7 @@ class _Sketch:
                 self._write(measure.text, size, box, self.palette.ink, plate=True)
                 return
 
-    def dimension(self, dimension: Dimension) -> Array:
+    def dimension(self, dimension: Dimension) -> Floats:
         """The dimension's line, with strokes across its ends, and its leads; returns its ends
         (2, 2), NaN where it is seen end on."""
         points = np.concatenate([[dimension.start, dimension.end], *dimension.leads])
@@ -299,8 +297,9 @@ class _Sketch:
         self._line(np.stack([ends, *strokes]), 1.2, self.palette.ink)
         return ends
 
-    def dimension_text(self, dimension: Dimension, ends: Array) -> None:
-        """The dimension's words on the part of its line in the picture, where there is room."""
+    def dimension_text(self, dimension: Dimension, ends: Floats) -> None:
+        """The dimension's words on the part of its line in the picture, where there is
+        compartment."""
         span = ends[1] - ends[0]
         along = ends[0] + np.linspace(0, 1, 65)[:, None] * span
         seen = along[((along > 0) & (along < (self.view.width, self.view.height))).all(axis=1)]
@@ -318,29 +317,29 @@ class _Sketch:
 
     def path(self, path: Path) -> None:
         """The way of the water as a line with arrowheads, and the rims that it leads through."""
-        colour = self.palette.present
+        color = self.palette.present
         rims = self.view.pixels(path.rims.reshape(-1, 3)).reshape(-1, 2, 2)
         self._line(rims, 3.0, self.palette.warning)
         points = self.view.pixels(path.points)
         points = points[np.isfinite(points).all(axis=1)]
         legs = np.stack([points[:-1], points[1:]], axis=1)
-        self._line(legs, 2.4, colour)
+        self._line(legs, 2.4, color)
         for start, end in legs:
             length = float(np.hypot(*(end - start)))
             if length > SHORTEST_LEG * self.scale:
-                self._arrow((start + 2 * end) / 3, (end - start) / length, colour)
+                self._arrow((start + 2 * end) / 3, (end - start) / length, color)
 
-    def _arrow(self, tip: Array, along: Array, colour: Colour) -> None:
+    def _arrow(self, tip: Floats, along: Floats, color: RGBA) -> None:
         foot, side = tip - ARROW * self.scale * along, np.array([-along[1], along[0]])
         across = 0.45 * ARROW * self.scale * side
         outline = np.stack([tip, foot + across, foot - across])[None]
         self.taken.append(Box(*outline[0].min(axis=0).tolist(), *outline[0].max(axis=0).tolist()))
         self.glyphs.append(Area(grown(outline, RIM * self.scale), self.palette.halo))
-        self.glyphs.append(Area(outline, colour))
+        self.glyphs.append(Area(outline, color))
 
     def tags(self, tags: Sequence[Tag]) -> None:
-        """Names over the middles of what they name, each as full as there is room: the chosen and
-        then the nearest first."""
+        """Names over the middles of what they name, each as full as there is compartment: the
+        chosen and then the nearest first."""
         size = TEXT * self.scale
         middles = np.reshape([tag.at for tag in tags], (-1, 3))
         places, off = self.view.pixels(middles), self.view.distances(middles)
@@ -358,7 +357,7 @@ class _Sketch:
             if box:
                 self._write(text, size, box, self.palette.of(tag.tone), plate=True)
 
-    def words(self, words: Words) -> None:
+    def words(self, words: Caption) -> None:
         """A short text above its point."""
         at = self.view.pixels(words.at)[0]
         if np.isfinite(at).all():
@@ -366,36 +365,36 @@ class _Sketch:
             box = self._box(words.text, size, at + (0.0, 8.0 * self.scale), UPWARD)
             self._write(words.text, size, box, self.palette.of(words.tone), plate=True)
 
-    def ladder(self, ladder: Ladder) -> None:
+    def draft_scale(self, draft_scale: DraftScale) -> None:
         """Draft marks: a line, rungs outward from the ship with numerals, the present draft.
 
         Seen from above or from far off only the present draft remains.
         """
-        ends = self.view.pixels(ladder.at(np.array([ladder.low, ladder.high])))
-        present = self.view.pixels(ladder.at(np.array([ladder.draft])))[0]
+        ends = self.view.pixels(draft_scale.at(np.array([draft_scale.low, draft_scale.high])))
+        present = self.view.pixels(draft_scale.at(np.array([draft_scale.draft])))[0]
         length = float(np.linalg.norm(ends[1] - ends[0]))
         if not np.isfinite([length, *present]).all():
             return
-        out = self._outward(ladder, ends)
+        out = self._outward(draft_scale, ends)
         clear = 0.0
-        if length > SHORTEST_LADDER * self.scale:
-            clear = self._rungs(ladder, ends, present, out)
-        if ladder.text:
-            self._draft(ladder.text, present, out, clear + 10.0 * self.scale)
+        if length > SHORTEST_DRAFT_SCALE * self.scale:
+            clear = self._rungs(draft_scale, ends, present, out)
+        if draft_scale.text:
+            self._draft(draft_scale.text, present, out, clear + 10.0 * self.scale)
 
-    def _rungs(self, ladder: Ladder, ends: Array, present: Array, out: Array) -> float:
+    def _rungs(self, draft_scale: DraftScale, ends: Floats, present: Floats, out: Floats) -> float:
         """The line, its rungs and, for a ladder with a text, numerals; returns their reach."""
         unit, scale = self.style.unit, self.scale
         length = float(np.linalg.norm(ends[1] - ends[0]))
         along = (ends[1] - ends[0]) / length
-        step, fine = rung_steps(unit * length / (ladder.high - ladder.low) / scale)
-        feet = self.view.pixels(ladder.at(ladder.rungs(fine * unit)))
-        heights = ladder.rungs(step * unit)
-        numbered = self.view.pixels(ladder.at(heights))
+        step, fine = rung_steps(unit * length / (draft_scale.high - draft_scale.low) / scale)
+        feet = self.view.pixels(draft_scale.at(draft_scale.rungs(fine * unit)))
+        heights = draft_scale.rungs(step * unit)
+        numbered = self.view.pixels(draft_scale.at(heights))
         spikes = (_spikes(feet, 4.0 * scale * out), _spikes(numbered, 8.0 * scale * out))
         self._line(np.concatenate([ends[None], *spikes]), 1.2, self.palette.quiet)
         reach = 12.0 * scale
-        if not ladder.text:
+        if not draft_scale.text:
             return reach
         widest = 0.0
         size = NUMERAL * scale
@@ -408,7 +407,7 @@ class _Sketch:
                 self._write(numeral, size, box, self.palette.quiet)
         return reach + widest
 
-    def _draft(self, text: str, present: Array, out: Array, clear: float) -> None:
+    def _draft(self, text: str, present: Floats, out: Floats, clear: float) -> None:
         """The present draft on a level line that leads outward, clear of the numerals."""
         aside = np.array([1.0 if out[0] >= 0 else -1.0, 0.0])
         size = TEXT * self.scale
@@ -418,36 +417,40 @@ class _Sketch:
         self._line(np.array([[present, end]]), 1.6, self.palette.present)
         self._write(text, size, box, self.palette.present, plate=True)
 
-    def _outward(self, ladder: Ladder, ends: Array) -> Array:
+    def _outward(self, draft_scale: DraftScale, ends: Floats) -> Floats:
         """Unit direction on the plane, square to the ladder and away from the ship."""
-        farther = ladder.at(np.array([ladder.low])) + (1e-3 if ladder.forward else -1e-3, 0.0, 0.0)
+        farther = draft_scale.at(np.array([draft_scale.low])) + (
+            1e-3 if draft_scale.forward else -1e-3,
+            0.0,
+            0.0,
+        )
         away = self.view.pixels(farther)[0] - ends[0]
         span = ends[1] - ends[0]
-        if np.linalg.norm(span) < SHORTEST_LADDER * self.scale:
+        if np.linalg.norm(span) < SHORTEST_DRAFT_SCALE * self.scale:
             return away
         square = np.array([span[1], -span[0]]) / np.linalg.norm(span)
         ahead = float(away @ square)
-        return square if ahead > 0 or (ahead == 0 and ladder.forward) else -square
+        return square if ahead > 0 or (ahead == 0 and draft_scale.forward) else -square
 
-    def _box(self, text: str, size: float, at: Array, way: Array) -> Box:
+    def _box(self, text: str, size: float, at: Floats, way: Floats) -> Box:
         """The box of a text that lies from `at` in the direction `way`."""
         return Box.beside(self.text_size(text, size), at, way)
 
     def _free(self, box: Box) -> bool:
         return not any(box.meets(taken) for taken in self.taken)
 
-    def _write(self, text: str, size: float, box: Box, colour: Colour, plate: bool = False) -> None:
+    def _write(self, text: str, size: float, box: Box, color: RGBA, plate: bool = False) -> None:
         if plate:
             self.plates.append(box.rounded(size / 4))
-        self.labels.append(Label(text, np.array([box.left, box.bottom]), size, colour))
+        self.labels.append(Label(text, np.array([box.left, box.bottom]), size, color))
         self.taken.append(box)
 
-    def _line(self, segments: Array, width: float, colour: Colour) -> None:
+    def _line(self, segments: Floats, width: float, color: RGBA) -> None:
         """Segments over a halo."""
         shown = segments[np.isfinite(segments).all(axis=(1, 2))]
         width *= self.scale
         self.lines.append(Stroke(shown, width + 2.2 * self.scale, faint(self.palette.halo)))
-        self.lines.append(Stroke(shown, width, colour))
+        self.lines.append(Stroke(shown, width, color))
 
 
 def rung_steps(pixels_a_unit: float) -> tuple[float, float]:
@@ -460,9 +463,9 @@ def rung_steps(pixels_a_unit: float) -> tuple[float, float]:
     return step, next((f for f in parts if abs(step / f - round(step / f)) < 1e-9), step)
 
 
-def _spikes(feet: Array, reach: Array) -> Array:
+def _spikes(feet: Floats, reach: Floats) -> Floats:
     return np.stack([feet, feet + reach], axis=1)
 
 
-def _areas(outlines: Sequence[Array], colour: Colour) -> tuple[Area, ...]:
-    return (Area(np.stack(outlines), colour),) if outlines else ()
+def _areas(outlines: Sequence[Floats], color: RGBA) -> tuple[Area, ...]:
+    return (Area(np.stack(outlines), color),) if outlines else ()

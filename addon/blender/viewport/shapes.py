@@ -11,28 +11,27 @@ from math import sqrt
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ...core.arrays import Floats
 from ...core.buoyancy.attitude import Attitude, water_frame
 from ...core.buoyancy.sections import waterline
-from ...core.hydrostatics.floating_position import UPRIGHT, Floating
-from ...core.model.openings import OPEN_PLACES
+from ...core.hydrostatics.floating_position import UPRIGHT_TOLERANCE, FloatingPosition
+from ...core.model.openings import HULL_OPENING_NAMES
 from ...units.angles import angle
 from ...units.lengths import Lengths
 from .dimensions import Dimension, dimensions
 from .water_plane import regions
 
-Array = NDArray[np.float64]
 LengthText = Callable[[float], str]
 
 MarkKind = Literal["G", "B", "M", "F", "weight", "fault", "opening", "flooding"]
 Tone = Literal["plain", "warning"]
 Levels = tuple[tuple[str, float], ...]
-"""Rooms that water has got into, by name, and the level of it in each along up (m)."""
+"""Compartments that water has got into, by name, and the level of it in each along up (m)."""
 Tint = int | Literal["flood", "content"]
 
 MARGIN = 1 / 3  # of the waterline's longer side, from her waterline to the sheet's border
-MOST_FAULTS = 300
+MOST_FINDING_POINTS = 300
 UNDER = "under water"
 
 
@@ -42,10 +41,10 @@ class Show:
 
     water: bool = True
     waterline: bool = True
-    centre_of_gravity: bool = True
-    centre_of_buoyancy: bool = True
-    metacentre: bool = True
-    centre_of_flotation: bool = True
+    center_of_gravity: bool = True
+    center_of_buoyancy: bool = True
+    metacenter: bool = True
+    center_of_flotation: bool = True
     draft_marks: bool = True
     names: bool = True
     openings: bool = True
@@ -56,23 +55,23 @@ class Show:
         """The same, with or without a mark for every weight."""
         return replace(self, weights=weights)
 
-    def without_centres(self) -> Show:
+    def without_centers(self) -> Show:
         """The same without G, B, M and F."""
         return replace(
             self,
-            centre_of_gravity=False,
-            centre_of_buoyancy=False,
-            metacentre=False,
-            centre_of_flotation=False,
+            center_of_gravity=False,
+            center_of_buoyancy=False,
+            metacenter=False,
+            center_of_flotation=False,
         )
 
 
 @dataclass(frozen=True)
-class Sheet:
+class WaterPlane:
     """The water: `triangles` (n, 3, 3) of its surface and `border` (4, 2, 3)."""
 
-    triangles: Array
-    border: Array
+    triangles: Floats
+    border: Floats
 
 
 @dataclass(frozen=True)
@@ -80,7 +79,7 @@ class Mark:
     """A point `at` (3,) of a kind that has a glyph of its own; `letter` may be empty."""
 
     kind: MarkKind
-    at: Array
+    at: Floats
     letter: str = ""
     size: float = 1.0
 
@@ -89,14 +88,14 @@ class Mark:
 class Measure:
     """A length from `start` to `end` (3,), with its value in words (may be empty)."""
 
-    start: Array
-    end: Array
+    start: Floats
+    end: Floats
     text: str
 
 
 @dataclass(frozen=True)
-class Ladder:
-    """Draft marks at a perpendicular, on the centreline at `x`, from `low` to `high` in z (m).
+class DraftScale:
+    """Draft marks at a perpendicular, on the centerline at `x`, from `low` to `high` in z (m).
 
     `forward` tells the bow's from the stern's; `draft` is the present one and `text` says so,
     empty where no figures are wanted.
@@ -109,22 +108,22 @@ class Ladder:
     draft: float
     text: str
 
-    def at(self, heights: Array) -> Array:
+    def at(self, heights: Floats) -> Floats:
         """Points (n, 3) of the ladder at heights (n,)."""
         heights = np.atleast_1d(heights)
         return np.stack([np.full_like(heights, self.x), 0 * heights, heights], axis=1)
 
-    def rungs(self, spacing: float) -> Array:
+    def rungs(self, spacing: float) -> Floats:
         """Heights (n,) of the whole multiples of `spacing` (m) on the ladder."""
         first, last = np.ceil(self.low / spacing - 1e-9), np.floor(self.high / spacing + 1e-9)
         return np.arange(first, last + 1) * spacing
 
 
 @dataclass(frozen=True)
-class Words:
+class Caption:
     """A short text that belongs to the point `at` (3,)."""
 
-    at: Array
+    at: Floats
     text: str
     tone: Tone = "plain"
 
@@ -132,9 +131,9 @@ class Words:
 @dataclass(frozen=True)
 class Tag:
     """A name at the middle `at` (3,) of what has it, in `texts` from the fullest to the shortest,
-    written where there is room, and in any case when `chosen`."""
+    written where there is compartment, and in any case when `chosen`."""
 
-    at: Array
+    at: Floats
     texts: tuple[str, ...]
     tone: Tone = "plain"
     chosen: bool = False
@@ -145,8 +144,8 @@ class Path:
     """A way through `points` (k, 3) from the first to the last, and the rims (m, 2, 3) of what it
     leads through."""
 
-    points: Array
-    rims: Array
+    points: Floats
+    rims: Floats
 
 
 @dataclass(frozen=True)
@@ -154,12 +153,12 @@ class Drawing:
     """All shapes of one ship, in ship axes; `waterline` is (k, 2, 3)."""
 
     attitude: Attitude
-    sheet: Sheet | None = None
-    waterline: Array = field(default_factory=lambda: np.zeros((0, 2, 3)))
+    sheet: WaterPlane | None = None
+    waterline: Floats = field(default_factory=lambda: np.zeros((0, 2, 3)))
     marks: tuple[Mark, ...] = ()
     measures: tuple[Measure, ...] = ()
-    ladders: tuple[Ladder, ...] = ()
-    words: tuple[Words, ...] = ()
+    draft_scales: tuple[DraftScale, ...] = ()
+    words: tuple[Caption, ...] = ()
     dimensions: tuple[Dimension, ...] = ()
     tags: tuple[Tag, ...] = ()
     paths: tuple[Path, ...] = ()
@@ -170,11 +169,11 @@ class Drawing:
 
 
 def drawing(
-    ship: Floating, show: Show, length_text: LengthText, arm: float | None = None
+    ship: FloatingPosition, show: Show, length_text: LengthText, arm: float | None = None
 ) -> Drawing:
     """The shapes of a ship, at rest or held at a heel where her arm is `arm` (m).
 
-    Drafts are read at rest alone. `length_text` writes metres in the user's unit.
+    Drafts are read at rest alone. `length_text` writes meters in the user's unit.
     """
     attitude = attitude_of(ship)
     outline = waterline(ship.case.hull.tree, attitude)
@@ -184,21 +183,21 @@ def drawing(
         outline if show.waterline else outline[:0],
         tuple(_marks(ship, show)),
         tuple(_measures(ship, show, length_text, arm)),
-        tuple(_ladders(ship, show, length_text) if arm is None else ()),
+        tuple(_draft_scales(ship, show, length_text) if arm is None else ()),
         tuple(_words(ship)),
         tuple(dimensions(ship, attitude, length_text)) if show.dimensions else (),
     )
 
 
-def attitude_of(ship: Floating) -> Attitude:
+def attitude_of(ship: FloatingPosition) -> Attitude:
     """Her attitude at rest; for a ship that sinks, upright with the water over her top."""
-    if ship.rest:
-        return ship.rest.attitude
+    if ship.equilibrium:
+        return ship.equilibrium.attitude
     hull = ship.case.hull
     return Attitude(np.array([0.0, 0.0, 1.0]), float(hull.tree.high[2]) + 0.1 * hull.depth)
 
 
-def water_point(ship: Floating) -> Array:
+def water_point(ship: FloatingPosition) -> Floats:
     """A point (3,) of the water plane about which she turns: F, or above her middle."""
     figures, tree = ship.hydrostatics, ship.case.hull.tree
     if figures and np.isfinite(figures.immersion.flotation).all():
@@ -207,7 +206,7 @@ def water_point(ship: Floating) -> Array:
     return middle - attitude.heights(middle) * attitude.up
 
 
-def water_sheet(ship: Floating, outline: Array) -> Sheet:
+def water_sheet(ship: FloatingPosition, outline: Floats) -> WaterPlane:
     """The water round her waterline `outline` (k, 2, 3); a swamped ship keeps none of it out."""
     attitude, hull = attitude_of(ship), ship.case.hull
     ahead, port, up = water_frame(attitude.up)
@@ -221,10 +220,10 @@ def water_sheet(ship: Floating, outline: Array) -> Sheet:
     corners = np.array([[low[0], low[1]], [high[0], low[1]], [high[0], high[1]], [low[0], high[1]]])
     border = np.stack([corners, np.roll(corners, -1, axis=0)], axis=1)
     level = attitude.level * up
-    return Sheet(outside @ across + level, border @ across + level)
+    return WaterPlane(outside @ across + level, border @ across + level)
 
 
-def fault_marks(ship: Floating) -> tuple[Mark, ...]:
+def finding_marks(ship: FloatingPosition) -> tuple[Mark, ...]:
     """Places in ship axes at which something is wrong with her hull or her freeboard."""
     own = ship.case.hull.findings
     places = [
@@ -233,12 +232,12 @@ def fault_marks(ship: Floating) -> tuple[Mark, ...]:
         if finding.severity == "warning" and len(finding.points)
     ]
     points = np.concatenate(places) if places else np.zeros((0, 3))
-    thinned = points[:: max(1, -(-len(points) // MOST_FAULTS))]
+    thinned = points[:: max(1, -(-len(points) // MOST_FINDING_POINTS))]
     return tuple(Mark("fault", point) for point in thinned)
 
 
 def readout(
-    ship: Floating, name: str, stale: bool, lengths: Lengths, arm: float | None = None
+    ship: FloatingPosition, name: str, stale: bool, lengths: Lengths, arm: float | None = None
 ) -> tuple[str, Tone]:
     """One line that says how she floats, or is held where her arm is `arm` (m), and whether it
     is a warning."""
@@ -250,12 +249,14 @@ def readout(
         excess = lengths.mass(-ship.reserve_volume * ship.case.water_density)
         parts = [f"sinks, {excess} too heavy"]
     elif ship.state == "swamped":
-        where, under = ship.fills_through, f"{lengths(-ship.fills_height)} {UNDER}"
+        where, under = ship.lowest_hull_opening, f"{lengths(-ship.downflooding_height)} {UNDER}"
         over = where in (None, "top")
-        parts = [f"swamped, open edge {under}" if over else f"fills, {OPEN_PLACES[where]} {under}"]
+        parts = [
+            f"swamped, open edge {under}" if over else f"fills, {HULL_OPENING_NAMES[where]} {under}"
+        ]
     else:
         parts = [_heel_words(ship), *trim_words(ship, lengths), f"GM {lengths(ship.GM_fluid)}"]
-        tone = "warning" if abs(ship.rest.attitude.heel_rad) > np.pi / 2 else "plain"
+        tone = "warning" if abs(ship.equilibrium.attitude.heel_rad) > np.pi / 2 else "plain"
     return f"{name}: {' · '.join(parts)}{' (changed since computed)' if stale else ''}", tone
 
 
@@ -267,11 +268,11 @@ def righting(heel: float, arm: float) -> float:
 def angle_words(heel: float) -> str:
     """'30.0° to starboard'."""
     side = "starboard" if heel > 0 else "port"
-    return angle(heel) if abs(heel) <= UPRIGHT else f"{angle(heel)} to {side}"
+    return angle(heel) if abs(heel) <= UPRIGHT_TOLERANCE else f"{angle(heel)} to {side}"
 
 
-def _held_words(ship: Floating, arm: float, length_text: LengthText) -> Iterator[str]:
-    heel = ship.rest.attitude.heel_rad
+def _held_words(ship: FloatingPosition, arm: float, length_text: LengthText) -> Iterator[str]:
+    heel = ship.equilibrium.attitude.heel_rad
     yield f"held at {angle_words(heel)}"
     yield f"GZ {length_text(righting(heel, arm))}"
     draft = ship.hydrostatics.draft_mid
@@ -283,15 +284,15 @@ def _held_words(ship: Floating, arm: float, length_text: LengthText) -> Iterator
         yield f"{', '.join(flooded)} {UNDER}"
 
 
-def _flooded_openings(ship: Floating) -> list[str]:
+def _flooded_openings(ship: FloatingPosition) -> list[str]:
     """Names of the openings that let water in."""
-    return [each.name for each in ship.openings_under if not each.weathertight]
+    return [each.name for each in ship.immersed_openings if not each.weathertight]
 
 
-def _heel_words(ship: Floating) -> str:
-    heel = np.degrees(ship.rest.attitude.heel_rad)
+def _heel_words(ship: FloatingPosition) -> str:
+    heel = np.degrees(ship.equilibrium.attitude.heel_rad)
     side = "starboard" if heel > 0 else "port"
-    if abs(ship.rest.attitude.heel_rad) <= UPRIGHT:
+    if abs(ship.equilibrium.attitude.heel_rad) <= UPRIGHT_TOLERANCE:
         return "upright"
     if abs(heel) > 90:
         return f"capsized, {abs(heel):.0f}° over to {side}"
@@ -299,7 +300,7 @@ def _heel_words(ship: Floating) -> str:
     return f"{'lolls' if lolls else 'lists'} {abs(heel):.1f}° to {side}"
 
 
-def trim_words(ship: Floating, length_text: LengthText) -> Iterator[str]:
+def trim_words(ship: FloatingPosition, length_text: LengthText) -> Iterator[str]:
     """'trim 0.12 m by the stern'; nothing where there is no trim to speak of."""
     trim = ship.hydrostatics.trim
     if not np.isfinite(trim):
@@ -309,34 +310,34 @@ def trim_words(ship: Floating, length_text: LengthText) -> Iterator[str]:
     yield "on an even keel" if shown == length_text(0.0) else f"trim {shown} by the {end}"
 
 
-def _marks(ship: Floating, show: Show) -> Iterator[Mark]:
+def _marks(ship: FloatingPosition, show: Show) -> Iterator[Mark]:
     """Her marks in the order of painting; weights of pairs always, as one of the two has no object
     of its own to be seen."""
     heaviest = max((weight.mass for weight in ship.case.weights), default=0.0)
     for weight in ship.case.weights:
         if show.weights or weight.twin:
-            yield Mark("weight", weight.centre, size=0.7 + 0.6 * sqrt(weight.mass / heaviest))
+            yield Mark("weight", weight.center, size=0.7 + 0.6 * sqrt(weight.mass / heaviest))
     if show.openings:
         yield from _openings(ship, show)
-    centres: list[tuple[MarkKind, bool, Array]] = [
-        ("G", show.centre_of_gravity, ship.weight.centre)
+    centers: list[tuple[MarkKind, bool, Floats]] = [
+        ("G", show.center_of_gravity, ship.weight.center)
     ]
     if ship.hydrostatics:
         wet = ship.hydrostatics.immersion
-        centres = [
-            ("F", show.centre_of_flotation, wet.flotation),
-            ("B", show.centre_of_buoyancy, wet.buoyancy),
-            ("M", show.metacentre, ship.hydrostatics.metacentre),
-            *centres,
+        centers = [
+            ("F", show.center_of_flotation, wet.flotation),
+            ("B", show.center_of_buoyancy, wet.buoyancy),
+            ("M", show.metacenter, ship.hydrostatics.metacenter),
+            *centers,
         ]
-    for kind, wanted, centre in centres:
-        if wanted and np.isfinite(centre).all():
-            yield Mark(kind, centre, kind if show.names else "")
+    for kind, wanted, center in centers:
+        if wanted and np.isfinite(center).all():
+            yield Mark(kind, center, kind if show.names else "")
 
 
-def _openings(ship: Floating, show: Show) -> Iterator[Mark]:
+def _openings(ship: FloatingPosition, show: Show) -> Iterator[Mark]:
     """Her openings, those with their names that let water in."""
-    flooded = [each for each in ship.openings_under if not each.weathertight]
+    flooded = [each for each in ship.immersed_openings if not each.weathertight]
     for opening in ship.case.openings:
         if any(opening is each for each in flooded):
             yield Mark("flooding", opening.point, opening.name if show.names else "")
@@ -345,23 +346,25 @@ def _openings(ship: Floating, show: Show) -> Iterator[Mark]:
 
 
 def _measures(
-    ship: Floating, show: Show, length_text: LengthText, arm: float | None
+    ship: FloatingPosition, show: Show, length_text: LengthText, arm: float | None
 ) -> Iterator[Measure]:
     """GM corrected for free surfaces, at rest; held, the lever from G to the vertical through B."""
     if arm is not None:
-        if show.centre_of_gravity and show.centre_of_buoyancy:
-            gravity, buoyancy = ship.weight.centre, ship.hydrostatics.immersion.buoyancy
-            meets = gravity - arm * water_frame(ship.rest.attitude.up)[1]
-            text = length_text(righting(ship.rest.attitude.heel_rad, arm))
+        if show.center_of_gravity and show.center_of_buoyancy:
+            gravity, buoyancy = ship.weight.center, ship.hydrostatics.immersion.buoyancy
+            meets = gravity - arm * water_frame(ship.equilibrium.attitude.up)[1]
+            text = length_text(righting(ship.equilibrium.attitude.heel_rad, arm))
             yield Measure(buoyancy, meets, "")
             yield Measure(gravity, meets, f"GZ {text}" if show.names else "")
-    elif ship.hydrostatics and show.centre_of_gravity and show.metacentre:
-        gravity = ship.weight.centre
+    elif ship.hydrostatics and show.center_of_gravity and show.metacenter:
+        gravity = ship.weight.center
         text = f"GM {length_text(ship.GM_fluid)}" if show.names else ""
-        yield Measure(gravity, gravity + ship.GM_fluid * ship.rest.attitude.up, text)
+        yield Measure(gravity, gravity + ship.GM_fluid * ship.equilibrium.attitude.up, text)
 
 
-def _ladders(ship: Floating, show: Show, length_text: LengthText) -> Iterator[Ladder]:
+def _draft_scales(
+    ship: FloatingPosition, show: Show, length_text: LengthText
+) -> Iterator[DraftScale]:
     figures, hull = ship.hydrostatics, ship.case.hull
     if figures is None or not show.draft_marks:
         return
@@ -375,11 +378,11 @@ def _ladders(ship: Floating, show: Show, length_text: LengthText) -> Iterator[La
             high = max(draft, figures.draft_mid) + reach
             low = min(0.0, draft - reach)
             text = f"Draft {word} {length_text(draft)}" if show.names else ""
-            yield Ladder(x, forward, low, high, draft, text)
+            yield DraftScale(x, forward, low, high, draft, text)
 
 
-def _words(ship: Floating) -> Iterator[Words]:
+def _words(ship: FloatingPosition) -> Iterator[Caption]:
     if ship.state == "sunk":
-        yield Words(water_point(ship), "Sinks", "warning")
-    if ship.state == "swamped" and ship.fills_at is not None:
-        yield Words(ship.fills_at, "fills here", "warning")
+        yield Caption(water_point(ship), "Sinks", "warning")
+    if ship.state == "swamped" and ship.downflooding_point is not None:
+        yield Caption(ship.downflooding_point, "fills here", "warning")

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
+from ...core.arrays import Floats
 
 CELLS = float(1 << 22)  # along each side of the rectangle: corners in one cell are one
 
 
-def regions(segments: Array, low: Array, high: Array) -> tuple[Array, Array]:
+def regions(segments: Floats, low: Floats, high: Floats) -> tuple[Floats, Floats]:
     """Triangles (n, 3, 2) outside and inside outlines within the rectangle `low` to `high` (2,).
 
     `segments` (k, 2, 2) run round the outlines with the inside to their left. The rectangle

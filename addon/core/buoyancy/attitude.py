@@ -11,14 +11,14 @@ from dataclasses import dataclass
 from math import asin, atan2, cos, hypot, sin
 
 import numpy as np
-from numpy.typing import NDArray
 
-Vector = NDArray[np.float64]
+from ..arrays import Floats
 
-STEEP = 1e-6
+VERTICAL_TOLERANCE = 1e-6
+"""Component of up, of 1, within which the vessel stands on end or its deck is vertical."""
 
 
-def up_from_angles(heel_rad: float, trim_rad: float) -> Vector:
+def up_from_angles(heel_rad: float, trim_rad: float) -> Floats:
     """World up in ship axes, shape (3,), for a heel (starboard +) and trim (stern +).
 
     Bow up is trim by the stern, so the forward axis gains a positive share of up;
@@ -33,14 +33,14 @@ def up_from_angles(heel_rad: float, trim_rad: float) -> Vector:
     )
 
 
-def water_frame(up: Vector) -> NDArray[np.float64]:
+def water_frame(up: Floats) -> Floats:
     """Rows: ahead and to port, both in the water plane, and up; shape (3, 3).
 
     Ahead is the ship's forward axis projected on the water plane. A vessel on end has none, and
     takes its underside, or its deck with the bow down, the limit as it rears up.
     """
     x, y, z = map(float, up)
-    if abs(x) < 1.0 - STEEP:
+    if abs(x) < 1.0 - VERTICAL_TOLERANCE:
         across = hypot(y, z)
         return np.array(
             [[across, -x * y / across, -x * z / across], [0.0, z / across, -y / across], [x, y, z]]
@@ -55,7 +55,7 @@ def water_frame(up: Vector) -> NDArray[np.float64]:
 class Attitude:
     """A water plane: `up` (unit, shape (3,), ship axes) and `level` (m along it)."""
 
-    up: Vector
+    up: Floats
     level: float
 
     @classmethod
@@ -79,7 +79,7 @@ class Attitude:
     @property
     def upside_down(self) -> bool:
         """True when the deck faces down or level: drafts along z have no meaning then."""
-        return bool(self.up[2] <= STEEP)
+        return bool(self.up[2] <= VERTICAL_TOLERANCE)
 
     def draft_at(self, x_m: float) -> float:
         """Height of the water above the baseline on the centerline at x, along ship z (m).
@@ -90,7 +90,7 @@ class Attitude:
             return float("nan")
         return float((self.level - x_m * self.up[0]) / self.up[2])
 
-    def heights(self, points: NDArray[np.float64]) -> NDArray[np.float64]:
+    def heights(self, points: Floats) -> Floats:
         """Height above the water (m) of points of shape (..., 3)."""
         return points @ self.up - self.level
 

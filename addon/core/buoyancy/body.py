@@ -11,33 +11,31 @@ from functools import cached_property
 from typing import Protocol
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ..arrays import Floats
 from .attitude import Attitude
 from .immersion import Immersion, immersion
 from .moment_tree import MomentTree
-
-Array = NDArray[np.float64]
 
 
 class Body(Protocol):
     """The interface of anything that floats or holds water; see `MomentTree`."""
 
     @property
-    def low(self) -> Array: ...
+    def low(self) -> Floats: ...
     @property
-    def high(self) -> Array: ...
+    def high(self) -> Floats: ...
     @property
     def size(self) -> float: ...
     @property
     def volume(self) -> float: ...
-    def span(self, up: Array) -> tuple[float, float]: ...
+    def span(self, up: Floats) -> tuple[float, float]: ...
     def below(self, attitude: Attitude) -> Immersion: ...
-    def crossing(self, up: Array, level: float) -> tuple[Array, Array]: ...
+    def crossing(self, up: Floats, level: float) -> tuple[Floats, Floats]: ...
 
 
 @dataclass(frozen=True)
-class Less:
+class LostPart:
     """A surface, and the share of the volume within it that is lost."""
 
     tree: MomentTree
@@ -50,15 +48,15 @@ class LostBuoyancy:
     whole."""
 
     whole: MomentTree
-    lost: tuple[Less, ...]
+    lost: tuple[LostPart, ...]
 
     @property
-    def low(self) -> Array:
+    def low(self) -> Floats:
         """Lowest corner of the bounding box, shape (3,)."""
         return self.whole.low
 
     @property
-    def high(self) -> Array:
+    def high(self) -> Floats:
         """Highest corner of the bounding box, shape (3,)."""
         return self.whole.high
 
@@ -72,24 +70,26 @@ class LostBuoyancy:
         """Whole volume less the lost part (m3)."""
         return self.whole.volume - sum(each.share * each.tree.volume for each in self.lost)
 
-    def span(self, up: Array) -> tuple[float, float]:
+    def span(self, up: Floats) -> tuple[float, float]:
         """Lowest and highest level of the surface along `up` (m), exact."""
         return self.whole.span(up)
 
-    def crossing(self, up: Array, level: float) -> tuple[Array, Array]:
+    def crossing(self, up: Floats, level: float) -> tuple[Floats, Floats]:
         """Triangles of the whole that a plane passes through; see `MomentTree.crossing`."""
         return self.whole.crossing(up, level)
 
     def below(self, attitude: Attitude) -> Immersion:
         """The buoyant part below the water plane."""
-        quadric, skin = self.whole.flux(attitude)
+        quadric, wetted = self.whole.flux(attitude)
         for each in self.lost:
             share, _ = each.tree.flux(attitude)
-            quadric = quadric - each.share * _about(share, each.tree.middle - self.whole.middle)
-        return immersion(quadric, skin, self.whole.middle, attitude, self.whole.least_area)
+            quadric = quadric - each.share * _translated(
+                share, each.tree.middle - self.whole.middle
+            )
+        return immersion(quadric, wetted, self.whole.middle, attitude, self.whole.least_area)
 
 
-def _about(quadric: Array, shift: Array) -> Array:
+def _translated(quadric: Floats, shift: Floats) -> Floats:
     """The quadric about another origin, a shift (3,) from its own."""
     move = np.eye(4)
     move[1:, 0] = shift

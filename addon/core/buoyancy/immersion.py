@@ -13,11 +13,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ..arrays import Floats
 from .attitude import Attitude, water_frame
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -30,12 +28,12 @@ class Immersion:
     """
 
     attitude: Attitude
-    frame: Array
+    frame: Floats
     volume: float
-    buoyancy: Array
+    buoyancy: Floats
     waterplane_area: float
-    flotation: Array
-    inertia: Array
+    flotation: Floats
+    inertia: Floats
     wetted_surface: float
 
     def metacentric_radii(self) -> tuple[float, float]:
@@ -44,7 +42,7 @@ class Immersion:
 
 
 def immersion(
-    quadric: Array, wetted: float, origin: Array, attitude: Attitude, least_area: float = 0.0
+    quadric: Floats, wetted: float, origin: Floats, attitude: Attitude, least_area: float = 0.0
 ) -> Immersion:
     """Hydrostatics from `quadric` = int n_up X X^T (4, 4), X = (1, x - origin) in ship axes.
 
@@ -68,9 +66,9 @@ def immersion(
         arms = np.array([local[1, 3], local[2, 3], local[3, 3] / 2]) / volume
         buoyancy = foot + arms @ frame
     if area > 0:
-        centre = -local[0, 1:3] / area
-        flotation = foot + centre @ frame[:2]
-        inertia = -local[1:3, 1:3] - area * np.outer(centre, centre)
+        center = -local[0, 1:3] / area
+        flotation = foot + center @ frame[:2]
+        inertia = -local[1:3, 1:3] - area * np.outer(center, center)
     return Immersion(
         attitude, frame, float(volume), buoyancy, float(area), flotation, inertia, float(wetted)
     )

@@ -2,21 +2,18 @@
 
 from __future__ import annotations
 
-import numpy as np
-from numpy.typing import NDArray
-
+from ..arrays import Floats
 from .attitude import Attitude
 from .body import Body
 from .immersion import Immersion
 
-Array = NDArray[np.float64]
-
-MOST_STEPS = 200
+MAX_STEPS = 200
+"""Newton steps and bisections, to bound time."""
 
 
 def immersed_to_volume(
     tree: Body,
-    up: Array,
+    up: Floats,
     volume: float,
     tolerance: float = 1e-14,
     near: float | None = None,
@@ -28,7 +25,7 @@ def immersed_to_volume(
     """
     low, high = tree.span(up)
     level = low + (high - low) / 2 if near is None or not low < near < high else near
-    for _ in range(MOST_STEPS):
+    for _ in range(MAX_STEPS):
         wet = tree.below(Attitude(up, level))
         excess = wet.volume - volume
         if abs(excess) <= tolerance * volume or high - low <= 1e-15 * tree.size:
@@ -39,6 +36,6 @@ def immersed_to_volume(
     return tree.below(Attitude(up, level))
 
 
-def level_for_volume(tree: Body, up: Array, volume: float) -> float:
+def level_for_volume(tree: Body, up: Floats, volume: float) -> float:
     """Level along `up` below which the body has the given volume (m3)."""
     return immersed_to_volume(tree, up, volume).attitude.level

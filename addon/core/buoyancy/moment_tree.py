@@ -16,56 +16,62 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
-from ..geometry.morton_order import curve_order
-from ..geometry.triangles import along, area_vectors, by_axis, lengths
+from ..arrays import Bools, Floats, Ints
+from ..geometry.morton_order import morton_order
+from ..geometry.triangles import area_vectors, component_along, corners_by_axis, lengths
 from .attitude import Attitude
 from .immersion import Immersion, immersion
 
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
-
-LEAF = 16
-BRANCH = 8
-CHUNK = 1 << 9
+LEAF_SIZE = 16
+"""Triangles in a leaf."""
+BRANCHING_FACTOR = 8
+"""Blocks in a block of the next level."""
+LEAVES_AT_ONCE = 1 << 9
 """Leaves in a chunk that fits the caches with all intermediate arrays."""
-ROUNDING = 1e-13
-PAIRS = tuple((a, b) for a in range(4) for b in range(a, 4))
-ROW, COLUMN = np.array(PAIRS).T
-OF_MIDDLES = np.array([1.0] + 3 * [1 / 6] + 6 * [1 / 12])
+ROUNDING_SHARE = 1e-13
+"""Share of the extent, or of the area, that is rounding."""
+MOMENT_PAIRS = tuple((a, b) for a in range(4) for b in range(a, 4))
+"""Index pairs (a, b) of the ten distinct products X_a X_b."""
+ROW, COLUMN = np.array(MOMENT_PAIRS).T
+MIDPOINT_WEIGHTS = np.array([1.0] + 3 * [1 / 6] + 6 * [1 / 12])
 """Factors that turn sums over twice the edge midpoints of a triangle into means over it."""
 
 
 @dataclass(frozen=True)
-class Level:
+class TreeLevel:
     """Blocks of one size: bounding box centers and half sizes (n, 3), moments (n, 3, 10), wettable
     area (n,)."""
 
-    centre: Array
-    half: Array
-    moments: Array
-    skin: Array
+    center: Floats
+    half: Floats
+    moments: Floats
+    wettable_area: Floats
 
-    def parents(self, chosen: Ints | None = None) -> Level:
-        """The level above, each of its blocks holding `BRANCH` of these; or some of its blocks."""
-        count = len(self.skin)
-        parts = self.centre - self.half, self.centre + self.half, self.moments, self.skin
+    def parents(self, chosen: Ints | None = None) -> TreeLevel:
+        """The level above, each of its blocks holding `BRANCHING_FACTOR` of these; or some of its
+        blocks."""
+        count = len(self.wettable_area)
+        parts = self.center - self.half, self.center + self.half, self.moments, self.wettable_area
         if chosen is None:
-            first = np.arange(0, count, BRANCH)
+            first = np.arange(0, count, BRANCHING_FACTOR)
         else:
-            ends = np.minimum(np.stack([chosen, chosen + 1], axis=1) * BRANCH, count)
-            inside = np.repeat(ends[:, 0], BRANCH).reshape(-1, BRANCH) + np.arange(BRANCH)
+            ends = np.minimum(np.stack([chosen, chosen + 1], axis=1) * BRANCHING_FACTOR, count)
+            inside = np.repeat(ends[:, 0], BRANCHING_FACTOR).reshape(
+                -1, BRANCHING_FACTOR
+            ) + np.arange(BRANCHING_FACTOR)
             inside = inside[inside < ends[:, 1:]]
             first = np.cumsum(np.diff(ends, axis=1)[:, 0]) - np.diff(ends, axis=1)[:, 0]
             parts = tuple(part[inside] for part in parts)
         low, high = np.minimum.reduceat(parts[0], first), np.maximum.reduceat(parts[1], first)
-        moments, skin = (np.add.reduceat(part, first) for part in parts[2:])
-        return Level((low + high) / 2, (high - low) / 2, moments, skin)
+        moments, wettable_area = (np.add.reduceat(part, first) for part in parts[2:])
+        return TreeLevel((low + high) / 2, (high - low) / 2, moments, wettable_area)
 
-    def replaced(self, blocks: Ints, fresh: Level) -> Level:
+    def replaced(self, blocks: Ints, fresh: TreeLevel) -> TreeLevel:
         """The level with some blocks (k,) replaced."""
-        changed = Level(self.centre.copy(), self.half.copy(), self.moments.copy(), self.skin.copy())
+        changed = TreeLevel(
+            self.center.copy(), self.half.copy(), self.moments.copy(), self.wettable_area.copy()
+        )
         for there, here in zip(vars(changed).values(), vars(fresh).values(), strict=True):
             there[blocks] = here
         return changed
@@ -76,32 +82,32 @@ class MomentTree:
     """A surface ready to be cut by any plane.
 
     `middle` (3,) is the origin of everything stored; `corners` has shape (3 axes, 3 corners,
-    leaves, LEAF) and `skin` (leaves, LEAF) the wettable area of each triangle in m2 (zero for
-    caps); `levels` run from the top down to the leaves. `order` (leaves, LEAF) is the triangle at
-    each place, -1 for none; the last `lids` are caps.
+    leaves, LEAF) and `wettable_area` (leaves, LEAF) the wettable area of each triangle in m2 (zero
+    for caps); `levels` run from the top down to the leaves. `order` (leaves, LEAF) is the triangle
+    at each place, -1 for none; the last `caps` are caps.
     """
 
-    middle: Array
-    corners: Array
-    skin: Array
-    levels: tuple[Level, ...]
+    middle: Floats
+    corners: Floats
+    wettable_area: Floats
+    levels: tuple[TreeLevel, ...]
     order: Ints
-    lids: int
+    caps: int
 
     @property
     def _faces(self) -> int:
         """Number of triangles that are no caps; the caps' numbers follow theirs."""
-        return int(self.order.max(initial=-1)) + 1 - self.lids
+        return int(self.order.max(initial=-1)) + 1 - self.caps
 
     @property
-    def low(self) -> Array:
+    def low(self) -> Floats:
         """Lowest corner of the bounding box, shape (3,)."""
-        return self.middle + (self.levels[0].centre - self.levels[0].half).min(axis=0)
+        return self.middle + (self.levels[0].center - self.levels[0].half).min(axis=0)
 
     @property
-    def high(self) -> Array:
+    def high(self) -> Floats:
         """Highest corner of the bounding box, shape (3,)."""
-        return self.middle + (self.levels[0].centre + self.levels[0].half).max(axis=0)
+        return self.middle + (self.levels[0].center + self.levels[0].half).max(axis=0)
 
     @property
     def size(self) -> float:
@@ -111,38 +117,38 @@ class MomentTree:
     @property
     def volume(self) -> float:
         """Whole volume (m3), the flux of the upward coordinate through the surface."""
-        return float(self.levels[0].moments[:, 2, PAIRS.index((0, 3))].sum())
+        return float(self.levels[0].moments[:, 2, MOMENT_PAIRS.index((0, 3))].sum())
 
     @property
     def area(self) -> float:
         """Whole wettable area (m2)."""
-        return float(self.levels[0].skin.sum())
+        return float(self.levels[0].wettable_area.sum())
 
-    def moved(self, shift: Array) -> MomentTree:
+    def translated(self, shift: Floats) -> MomentTree:
         """The same surface moved by a shift (3,) in meters."""
         return replace(self, middle=self.middle + shift)
 
-    def reshaped(self, vertices: Array, triangles: Ints, changed: NDArray[np.bool_]) -> MomentTree:
+    def reshaped(self, vertices: Floats, triangles: Ints, changed: Bools) -> MomentTree:
         """The tree of the same triangles (m, 3) with vertices (n, 3) moved.
 
         `changed` (n,) are those that moved; the cost is that of the leaves that hold them.
         """
-        moved = np.append(np.logical_or.reduce(changed[triangles.T]), False)
-        leaves = np.flatnonzero(np.logical_or.reduce(moved[self.order.T]))
+        touched = np.append(np.logical_or.reduce(changed[triangles.T]), False)
+        leaves = np.flatnonzero(np.logical_or.reduce(touched[self.order.T]))
         if not leaves.size:
             return self
-        corners, skin = self.corners.copy(), self.skin.copy()
-        corners[:, :, leaves] = _packed(vertices - self.middle, triangles, self.order[leaves])
-        fresh, skin[leaves] = _leaf_level(
-            corners[:, :, leaves], _wettable(self.order[leaves], len(triangles) - self.lids)
+        corners, wettable_area = self.corners.copy(), self.wettable_area.copy()
+        corners[:, :, leaves] = _leaf_corners(vertices - self.middle, triangles, self.order[leaves])
+        fresh, wettable_area[leaves] = _leaf_level(
+            corners[:, :, leaves], _wettable(self.order[leaves], len(triangles) - self.caps)
         )
         levels = [self.levels[-1].replaced(leaves, fresh)]
         for above in self.levels[-2::-1]:
-            leaves = np.unique(leaves // BRANCH)
+            leaves = np.unique(leaves // BRANCHING_FACTOR)
             levels.insert(0, above.replaced(leaves, levels[0].parents(leaves)))
-        return replace(self, corners=corners, skin=skin, levels=tuple(levels))
+        return replace(self, corners=corners, wettable_area=wettable_area, levels=tuple(levels))
 
-    def span(self, up: Array) -> tuple[float, float]:
+    def span(self, up: Floats) -> tuple[float, float]:
         """Lowest and highest level of the surface along `up` (m), exact."""
         heights = [
             np.einsum("a,acbt->cbt", up, self.corners.take(leaves, axis=2))
@@ -153,33 +159,33 @@ class MomentTree:
 
     def below(self, attitude: Attitude) -> Immersion:
         """The part of the body below the water plane."""
-        quadric, skin = self.flux(attitude)
-        return immersion(quadric, skin, self.middle, attitude, self.least_area)
+        quadric, wettable_area = self.flux(attitude)
+        return immersion(quadric, wettable_area, self.middle, attitude, self.least_area)
 
     @property
     def least_area(self) -> float:
         """Waterplane area (m2) below which it is rounding."""
-        return ROUNDING * self.area
+        return ROUNDING_SHARE * self.area
 
-    def flux(self, attitude: Attitude) -> tuple[Array, float]:
+    def flux(self, attitude: Attitude) -> tuple[Floats, float]:
         """int n_up X X^T (4, 4), X = (1, x - middle), over the surface below the water plane, and
         its wettable area (m2)."""
         up = attitude.up
         level = attitude.level - float(up @ self.middle)
-        moments, skin = np.zeros((3, len(PAIRS))), 0.0
+        moments, wettable_area = np.zeros((3, len(MOMENT_PAIRS))), 0.0
         crossed = np.arange(0)
         for depth, blocks in self._descend(up, level):
             wet, crossed = blocks
             moments += self.levels[depth].moments[wet].sum(axis=0)
-            skin += float(self.levels[depth].skin[wet].sum())
-        quadric = _square(np.einsum("k,kp->p", up, moments))
+            wettable_area += float(self.levels[depth].wettable_area[wet].sum())
+        quadric = _symmetric(np.einsum("k,kp->p", up, moments))
         if crossed.size:
-            opened, opened_skin = self._open(crossed, up, level)
+            opened, opened_area = self._open(crossed, up, level)
             quadric += opened
-            skin += opened_skin
-        return quadric, skin
+            wettable_area += opened_area
+        return quadric, wettable_area
 
-    def faces(self) -> Array:
+    def faces(self) -> Floats:
         """Corners (m, 3, 3) of the triangles, in their original order."""
         corners = self.corners.reshape(3, 3, -1).transpose(2, 1, 0) + self.middle
         order = self.order.ravel()
@@ -188,41 +194,41 @@ class MomentTree:
         faces[order[kept]] = corners[kept]
         return faces
 
-    def leaves_below(self, up: Array, level: float) -> tuple[Ints, Ints]:
+    def leaves_below(self, up: Floats, level: float) -> tuple[Ints, Ints]:
         """Leaves wholly below the plane x . up = level, and those that it may cross."""
-        leaves, slack = self.levels[-1], ROUNDING * self.size
-        height = along(up, leaves.centre.T) - (level - float(up @ self.middle))
-        radius = along(np.abs(up), leaves.half.T)
+        leaves, slack = self.levels[-1], ROUNDING_SHARE * self.size
+        height = component_along(up, leaves.center.T) - (level - float(up @ self.middle))
+        radius = component_along(np.abs(up), leaves.half.T)
         below = height + radius <= -slack
         return np.flatnonzero(below), np.flatnonzero(~below & (height <= radius + slack))
 
-    def held(self, leaves: Ints) -> tuple[Array, NDArray[np.bool_]]:
+    def leaf_triangles(self, leaves: Ints) -> tuple[Floats, Bools]:
         """Corners (m, 3, 3) of the triangles of some leaves, and which of them are caps (m,)."""
         order = self.order[leaves].ravel()
         kept = order >= 0
         corners = self.corners.take(leaves, axis=2).reshape(3, 3, -1)[:, :, kept]
         return corners.transpose(2, 1, 0) + self.middle, order[kept] >= self._faces
 
-    def regrown(self, leaves: Ints, faces: Array, lids: Array) -> MomentTree:
+    def with_faces(self, leaves: Ints, faces: Floats, caps: Floats) -> MomentTree:
         """The tree of some of its leaves (k,), with further faces and caps (m, 3, 3)."""
-        corners = np.concatenate([faces, lids]).reshape(-1, 3) - self.middle
+        corners = np.concatenate([faces, caps]).reshape(-1, 3) - self.middle
         triangles = np.arange(len(corners)).reshape(-1, 3)
         added = _leaf_order(corners[::3])
-        packed = _packed(corners, triangles, added)
-        level, skin = _leaf_level(packed, _wettable(added, len(faces)))
+        packed = _leaf_corners(corners, triangles, added)
+        level, wettable_area = _leaf_level(packed, _wettable(added, len(faces)))
         order = np.concatenate(
             [
-                _shifted(self.order[leaves], self._faces, 0, len(faces)),
-                _shifted(added, len(faces), self._faces, self._faces + self.lids),
+                _renumbered(self.order[leaves], self._faces, 0, len(faces)),
+                _renumbered(added, len(faces), self._faces, self._faces + self.caps),
             ]
         )
-        present = np.zeros(self._faces + self.lids + len(triangles) + 1, bool)
+        present = np.zeros(self._faces + self.caps + len(triangles) + 1, bool)
         present[order] = True
         present[-1] = False
         number = np.cumsum(present) - 1
         number[-1] = -1
         here = self.levels[-1]
-        grown = Level(
+        grown = TreeLevel(
             *(
                 np.concatenate([old[leaves], new])
                 for old, new in zip(vars(here).values(), vars(level).values(), strict=True)
@@ -231,36 +237,39 @@ class MomentTree:
         return MomentTree(
             self.middle,
             np.concatenate([self.corners.take(leaves, axis=2), packed], axis=2),
-            np.concatenate([self.skin[leaves], skin]),
-            _grown(grown),
+            np.concatenate([self.wettable_area[leaves], wettable_area]),
+            _build_levels(grown),
             number[order],
             int(present[self._faces + len(faces) :].sum()),
         )
 
-    def crossing(self, up: Array, level: float) -> tuple[Array, Array]:
+    def crossing(self, up: Floats, level: float) -> tuple[Floats, Floats]:
         """Triangles that the plane x . up = level crosses, and their heights above it.
 
         Corners (k, 3 corners, 3 axes) and heights (k, 3), at least one of each triangle's heights
         above zero and one not.
         """
         local = level - float(up @ self.middle)
-        *_, (_, (_, crossed)) = self._descend(up, local, ROUNDING * self.size)
+        *_, (_, (_, crossed)) = self._descend(up, local, ROUNDING_SHARE * self.size)
         corners = self.corners.take(crossed, axis=2).reshape(3, 3, -1)
         heights = up[0] * corners[0] + up[1] * corners[1] + up[2] * corners[2] - local
         cut = (heights.min(axis=0) <= 0) & (heights.max(axis=0) > 0)
         return corners[:, :, cut].transpose(2, 1, 0) + self.middle, heights[:, cut].T
 
-    def covered(self, points: Array, clearance: float) -> NDArray[np.bool_]:
+    def covered(self, points: Floats, clearance: float) -> Bools:
         """Whether the surface is straight above (ship z) by more than `clearance`; shape (k,)."""
         local = points - self.middle
-        point = np.repeat(np.arange(len(local)), len(self.levels[0].skin))
-        block = np.tile(np.arange(len(self.levels[0].skin)), len(local))
+        point = np.repeat(np.arange(len(local)), len(self.levels[0].wettable_area))
+        block = np.tile(np.arange(len(self.levels[0].wettable_area)), len(local))
         for depth, here in enumerate(self.levels):
             if depth:
-                point = np.repeat(point, BRANCH)
-                block = (block[:, None] * BRANCH + np.arange(BRANCH)).ravel()
-                point, block = point[block < len(here.skin)], block[block < len(here.skin)]
-            away = local[point] - here.centre[block]
+                point = np.repeat(point, BRANCHING_FACTOR)
+                block = (block[:, None] * BRANCHING_FACTOR + np.arange(BRANCHING_FACTOR)).ravel()
+                point, block = (
+                    point[block < len(here.wettable_area)],
+                    block[block < len(here.wettable_area)],
+                )
+            away = local[point] - here.center[block]
             half = here.half[block]
             meets = (np.abs(away[:, :2]) <= half[:, :2]).all(axis=1)
             meets &= half[:, 2] - away[:, 2] > clearance
@@ -279,45 +288,48 @@ class MomentTree:
         return result
 
     def _descend(
-        self, up: Array, level: float, slack: float = 0.0
+        self, up: Floats, level: float, slack: float = 0.0
     ) -> Iterator[tuple[int, tuple[Ints, Ints]]]:
         """Depth by depth, the blocks wholly below the plane and those it crosses.
 
         Blocks within `slack` of the plane count as crossed.
         """
         reach = np.abs(up)
-        blocks = np.arange(len(self.levels[0].skin))
+        blocks = np.arange(len(self.levels[0].wettable_area))
         for depth, here in enumerate(self.levels):
             if depth:
-                blocks = (blocks[:, None] * BRANCH + np.arange(BRANCH)).ravel()
-                blocks = blocks[blocks < len(here.skin)]
-            height = along(up, here.centre[blocks].T) - level
-            radius = along(reach, here.half[blocks].T)
+                blocks = (blocks[:, None] * BRANCHING_FACTOR + np.arange(BRANCHING_FACTOR)).ravel()
+                blocks = blocks[blocks < len(here.wettable_area)]
+            height = component_along(up, here.center[blocks].T) - level
+            radius = component_along(reach, here.half[blocks].T)
             below = height + radius <= -slack
             wet, blocks = blocks[below], blocks[~below & (height <= radius + slack)]
             yield depth, (wet, blocks)
 
-    def _extreme(self, up: Array) -> Ints:
+    def _extreme(self, up: Floats) -> Ints:
         """Leaves that may hold the highest point along `up`."""
         leaves = self.levels[-1]
-        height, radius = along(up, leaves.centre.T), along(np.abs(up), leaves.half.T)
+        height, radius = (
+            component_along(up, leaves.center.T),
+            component_along(np.abs(up), leaves.half.T),
+        )
         return np.flatnonzero(height + radius >= (height - radius).max())
 
-    def _open(self, leaves: Ints, up: Array, level: float) -> tuple[Array, float]:
+    def _open(self, leaves: Ints, up: Floats, level: float) -> tuple[Floats, float]:
         """Exact sums over the triangles of leaves that the plane crosses.
 
         A triangle with one corner below adds its cut corner; with two below, the whole less the cut
         corner above; with three, the whole.
         """
         corners = self.corners.take(leaves, axis=2).reshape(9, -1)
-        skin = self.skin[leaves].ravel()
-        heights = along(up, corners.reshape(3, 3, -1)) - level
+        wettable_area = self.wettable_area[leaves].ravel()
+        heights = component_along(up, corners.reshape(3, 3, -1)) - level
         wet = heights <= 0
         count = wet.sum(axis=0, dtype=np.int8)
         chosen = np.flatnonzero(count >= 2)
         whole = corners.take(chosen, axis=1).reshape(3, 3, -1)
-        quadric = _weighted(whole, along(up, area_vectors(whole)))
-        area = float(skin[chosen].sum())
+        quadric = _weighted_moments(whole, component_along(up, area_vectors(whole)))
+        area = float(wettable_area[chosen].sum())
 
         cut = np.flatnonzero((count == 1) | (count == 2))
         crossed = corners.take(cut, axis=1).reshape(3, 3, -1)
@@ -332,71 +344,77 @@ class MomentTree:
             fraction = apex_height / (apex_height - heights[other, each])
             tip.append(apex + fraction * (crossed[:, other, each] - apex))
             share = share * fraction
-        quadric += _weighted(np.stack(tip, axis=1), share * along(up, area_vectors(crossed)))
-        return quadric, area + float(share @ skin[cut])
+        quadric += _weighted_moments(
+            np.stack(tip, axis=1), share * component_along(up, area_vectors(crossed))
+        )
+        return quadric, area + float(share @ wettable_area[cut])
 
 
-def build_tree(vertices: Array, triangles: Ints, lids: int = 0) -> MomentTree:
+def build_tree(vertices: Floats, triangles: Ints, caps: int = 0) -> MomentTree:
     """Tree of a closed surface.
 
     `vertices` (n, 3) in meters, `triangles` (m, 3) with outward normals by the right-hand rule and
-    every vertex in use; the last `lids` triangles are caps, without wettable area.
+    every vertex in use; the last `caps` triangles are caps, without wettable area.
     """
     axes = np.ascontiguousarray(vertices.T)
     middle = (axes.min(axis=1) + axes.max(axis=1)) / 2
     local = (axes - middle[:, None]).T
     order = _leaf_order(local.T.take(triangles[:, 0], axis=1).T)
-    packed = _packed(local, triangles, order)
-    leaves, skin = _leaf_level(packed, _wettable(order, len(triangles) - lids))
-    return MomentTree(middle, packed, skin, _grown(leaves), order, lids)
+    packed = _leaf_corners(local, triangles, order)
+    leaves, wettable_area = _leaf_level(packed, _wettable(order, len(triangles) - caps))
+    return MomentTree(middle, packed, wettable_area, _build_levels(leaves), order, caps)
 
 
-def _grown(leaves: Level) -> tuple[Level, ...]:
+def _build_levels(leaves: TreeLevel) -> tuple[TreeLevel, ...]:
     """All levels from the leaves up."""
     levels = [leaves]
-    while len(levels[0].skin) > BRANCH**2:
+    while len(levels[0].wettable_area) > BRANCHING_FACTOR**2:
         levels.insert(0, levels[0].parents())
     return tuple(levels)
 
 
-def _leaf_order(points: Array) -> Ints:
+def _leaf_order(points: Floats) -> Ints:
     """Numbers (k, LEAF) of triangles by a point of each (m, 3), neighbors in one leaf; -1 for
     none."""
-    order: Ints = np.full((-(-len(points) // LEAF), LEAF), -1)
-    order.reshape(-1)[: len(points)] = curve_order(points)
+    order: Ints = np.full((-(-len(points) // LEAF_SIZE), LEAF_SIZE), -1)
+    order.reshape(-1)[: len(points)] = morton_order(points)
     return order
 
 
-def _shifted(order: Ints, faces: int, by: int, lids_by: int) -> Ints:
+def _renumbered(order: Ints, faces: int, by: int, caps_by: int) -> Ints:
     """Triangle numbers increased, those of caps by another amount; -1 stays."""
-    return np.where(order < 0, -1, order + np.where(order < faces, by, lids_by))
+    return np.where(order < 0, -1, order + np.where(order < faces, by, caps_by))
 
 
-def _packed(local: Array, triangles: Ints, order: Ints) -> Array:
+def _leaf_corners(local: Floats, triangles: Ints, order: Ints) -> Floats:
     """Corners (3 axes, 3 corners, k, LEAF) of triangles by number (k, LEAF), those numbered -1
     collapsed to a corner of the first of their leaf."""
     none = order < 0
-    held = triangles.take(np.where(none, order[:, :1], order).ravel(), axis=0)
-    corners = by_axis(local, held).reshape(3, 3, *order.shape)
+    taken = triangles.take(np.where(none, order[:, :1], order).ravel(), axis=0)
+    corners = corners_by_axis(local, taken).reshape(3, 3, *order.shape)
     corners[:, 1:, none] = corners[:, :1, none]
     return corners
 
 
-def _leaf_level(packed: Array, wettable: NDArray[np.bool_]) -> tuple[Level, Array]:
+def _leaf_level(packed: Floats, wettable: Bools) -> tuple[TreeLevel, Floats]:
     """Blocks of corners (3, 3, k, LEAF), and the area (k, LEAF) of wettable triangles."""
-    chunks = range(0, max(packed.shape[2], 1), CHUNK)
-    parts = zip(*(_summed(packed[:, :, at : at + CHUNK]) for at in chunks), strict=True)
+    chunks = range(0, max(packed.shape[2], 1), LEAVES_AT_ONCE)
+    parts = zip(
+        *(_block_sums(packed[:, :, at : at + LEAVES_AT_ONCE]) for at in chunks), strict=True
+    )
     low, high, moments, areas = map(np.concatenate, parts)
-    skin = np.where(wettable, areas, 0.0)
-    return Level((low + high) / 2, (high - low) / 2, moments, skin.sum(axis=1)), skin
+    wettable_area = np.where(wettable, areas, 0.0)
+    return TreeLevel(
+        (low + high) / 2, (high - low) / 2, moments, wettable_area.sum(axis=1)
+    ), wettable_area
 
 
-def _wettable(order: Ints, faces: int) -> NDArray[np.bool_]:
+def _wettable(order: Ints, faces: int) -> Bools:
     """Which places hold a triangle that is a face, not a cap."""
     return (order >= 0) & (order < faces)
 
 
-def _summed(corners: Array) -> tuple[Array, Array, Array, Array]:
+def _block_sums(corners: Floats) -> tuple[Floats, Floats, Floats, Floats]:
     """Lowest and highest corners (k, 3), moments (k, 3, 10) and areas (k, LEAF) of blocks of
     corners (3, 3, k, LEAF).
 
@@ -406,17 +424,17 @@ def _summed(corners: Array) -> tuple[Array, Array, Array, Array]:
     high = np.maximum(np.maximum(corners[:, 0], corners[:, 1]), corners[:, 2]).max(axis=2)
     vectors = area_vectors(corners.reshape(3, 3, -1))
     middles = (corners + corners[:, [1, 2, 0]]).reshape(3, 3, -1)
-    rows = np.ones((len(PAIRS), vectors.shape[1]))
+    rows = np.ones((len(MOMENT_PAIRS), vectors.shape[1]))
     middles.sum(axis=1, out=rows[1:4])
-    for row, (a, b) in zip(rows[4:], PAIRS[4:], strict=True):
+    for row, (a, b) in zip(rows[4:], MOMENT_PAIRS[4:], strict=True):
         (middles[a - 1] * middles[b - 1]).sum(axis=0, out=row)
     block = corners.shape[2:]
-    flows, means = vectors.reshape(3, *block), rows.reshape(len(PAIRS), *block)
-    moments = flows.transpose(1, 0, 2) @ means.transpose(1, 2, 0) * OF_MIDDLES
+    flows, means = vectors.reshape(3, *block), rows.reshape(len(MOMENT_PAIRS), *block)
+    moments = flows.transpose(1, 0, 2) @ means.transpose(1, 2, 0) * MIDPOINT_WEIGHTS
     return low.T, high.T, moments, lengths(vectors).reshape(block)
 
 
-def _weighted(corners: Array, weight: Array) -> Array:
+def _weighted_moments(corners: Floats, weight: Floats) -> Floats:
     """Sum over triangles (3, 3, m) of weight times the mean of X X^T, shape (4, 4)."""
     total = corners[:, 0] + corners[:, 1] + corners[:, 2]
     points = np.concatenate([corners, total[:, None]], axis=1)
@@ -429,7 +447,7 @@ def _weighted(corners: Array, weight: Array) -> Array:
     return result
 
 
-def _square(packed: Array) -> Array:
+def _symmetric(packed: Floats) -> Floats:
     """Symmetric (4, 4) from its ten entries in the order of PAIRS."""
     full = np.zeros((4, 4))
     full[ROW, COLUMN] = full[COLUMN, ROW] = packed

@@ -3,25 +3,23 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ..arrays import Floats
 from .attitude import Attitude
 from .body import Body
 
-Array = NDArray[np.float64]
 
-
-def cut(tree: Body, normal: Array, level: float) -> Array:
+def plane_section(tree: Body, normal: Floats, level: float) -> Floats:
     """Segments (k, 2, 3) in which the plane x . normal = level cuts the surface.
 
     Seen against the normal, the inside lies to the left of each segment.
     """
-    return across(*tree.crossing(normal, level))
+    return section_segments(*tree.crossing(normal, level))
 
 
-def across(corners: Array, heights: Array) -> Array:
+def section_segments(corners: Floats, heights: Floats) -> Floats:
     """Segments (k, 2, 3) in which a plane cuts triangles (k, 3, 3), whose corners have heights (k,
-    3) above it: at least one above zero, and one not. Oriented as in `cut`."""
+    3) above it: at least one above zero, and one not. Oriented as in `plane_section`."""
     above = heights > 0
     single = above.sum(axis=1) == 1
     lone = np.where(single, above.argmax(axis=1), above.argmin(axis=1))
@@ -38,16 +36,16 @@ def across(corners: Array, heights: Array) -> Array:
     return segments
 
 
-def waterline(tree: Body, attitude: Attitude) -> Array:
+def waterline(tree: Body, attitude: Attitude) -> Floats:
     """Segments (k, 2, 3) of the waterline in ship axes, the hull to their left from above."""
-    return cut(tree, attitude.up, attitude.level)
+    return plane_section(tree, attitude.up, attitude.level)
 
 
-def loops(segments: Array) -> list[Array]:
+def loops(segments: Floats) -> list[Floats]:
     """Closed outlines (k, 3) that segments (n, 2, 3) run through, without repeated points.
 
-    Segments are consecutive where their end points are bitwise equal, as those from `cut`, which
-    computes the point on an edge alike from both its triangles.
+    Segments are consecutive where their end points are bitwise equal, as those from
+    `plane_section`, which computes the point on an edge alike from both its triangles.
     """
     if not len(segments):
         return []
@@ -76,9 +74,9 @@ def loops(segments: Array) -> list[Array]:
 def section_area(tree: Body, x_m: float, attitude: Attitude) -> float:
     """Area (m2) below the water of the transverse section at x, of the hull as cut there."""
     ahead = np.array([1.0, 0.0, 0.0])
-    segments = cut(tree, ahead, x_m)
-    across = attitude.up - attitude.up[0] * ahead
-    steep = float(np.linalg.norm(across))
+    segments = plane_section(tree, ahead, x_m)
+    upward = attitude.up - attitude.up[0] * ahead
+    steep = float(np.linalg.norm(upward))
     if not len(segments) or steep == 0:
         return 0.0
     heights = attitude.heights(segments)
@@ -91,6 +89,6 @@ def section_area(tree: Body, x_m: float, attitude: Attitude) -> float:
     end = np.where((crossing & (high > 0))[:, None], point, end)
     wet = (low <= 0) | (high <= 0)
     on_water = np.array([x_m, 0.0, 0.0])
-    on_water += across * (attitude.level - attitude.up @ on_water) / steep**2
+    on_water += upward * (attitude.level - attitude.up @ on_water) / steep**2
     a, b = start[wet] - on_water, end[wet] - on_water
     return float((a[:, 1] * b[:, 2] - a[:, 2] * b[:, 1]).sum() / 2)

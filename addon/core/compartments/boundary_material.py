@@ -4,25 +4,23 @@ the caps of the hull."""
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ..arrays import Bools, Ints
 from ..geometry.arrangement import Arrangement
 from ..geometry.arrangement_cells import Cells
-from ..geometry.half_edges import connected
+from ..geometry.half_edges import connected_components
 from ..messages.findings import Finding
-from ..messages.sentence import Sentence, cubic_metres, metres
+from ..messages.sentence import Sentence, cubic_meters, meters
 from ..model.hull import Hull
 from .thick_boundaries import is_plate
 
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Chosen = NDArray[np.bool_]
-
-SHALLOW = 0.1
-SHELL = 0.2
+MAX_ON_DECK_DEPTH_SHARE = 0.1
+"""Mean depth over that of the hull up to which space under a cap is on deck."""
+MAX_SHELL_THICKNESS_SHARE = 0.2
+"""Thickness over that of the whole hull up to which space between surfaces is a shell."""
 
 
-def find_material(hull: Hull, cells: Cells, within: Ints, findings: list[Finding]) -> Chosen:
+def find_material(hull: Hull, cells: Cells, within: Ints, findings: list[Finding]) -> Bools:
     """Which cells within the hull are material of boundaries.
 
     `within` (cells, parts) counts how often each lies in the hull, in what the faces inside the
@@ -30,8 +28,8 @@ def find_material(hull: Hull, cells: Cells, within: Ints, findings: list[Finding
     inside it: a compartment with boundaries all round is thus not inside. Such a cell is material
     if the boundary is a plate, with what protrudes from the hull; else it is a compartment outlined
     by the boundary. Between the hull surface and inner surfaces of the same mesh, its caps
-    included, a cell is material if its 2 V / A is no more than `SHELL` of that of the hull. A hull
-    that is a shell without inside is all material.
+    included, a cell is material if its 2 V / A is no more than `MAX_SHELL_THICKNESS_SHARE` of that
+    of the hull. A hull that is a shell without inside is all material.
     """
     inside = within[:, 0] > 0
     if any(finding.code == "thin-shell" for finding in hull.findings):
@@ -45,18 +43,21 @@ def find_material(hull: Hull, cells: Cells, within: Ints, findings: list[Finding
     enclosed = inside & (within[:, 1] % 2 == 1)
     if enclosed.any():
         for shell in _regions(cells, inside & ~enclosed):
-            beyond = _beside(cells, shell) & enclosed
-            if beyond.any() and cells.thickness(shell) <= SHELL * cells.thickness(inside):
+            beyond = _adjacent_cells(cells, shell) & enclosed
+            if beyond.any() and cells.thickness(
+                shell
+            ) <= MAX_SHELL_THICKNESS_SHARE * cells.thickness(inside):
                 material |= shell
     if material.any():
         findings.append(
             Finding(
                 "note",
-                "wall-material",
+                "boundary-material",
                 Sentence(
-                    "{volume} within walls that have thickness, about {thickness}, is no room",
-                    volume=cubic_metres(cells.volume[material].sum(), ".3g"),
-                    thickness=metres(cells.thickness(material), ".2g"),
+                    "{volume} within boundaries that have thickness, about {thickness}, is no "
+                    "compartment",
+                    volume=cubic_meters(cells.volume[material].sum(), ".3g"),
+                    thickness=meters(cells.thickness(material), ".2g"),
                 ),
             )
         )
@@ -64,21 +65,26 @@ def find_material(hull: Hull, cells: Cells, within: Ints, findings: list[Finding
 
 
 def find_on_deck(
-    hull: Hull, arrangement: Arrangement, cells: Cells, inside: Chosen, findings: list[Finding]
-) -> Chosen:
+    hull: Hull, arrangement: Arrangement, cells: Cells, inside: Bools, findings: list[Finding]
+) -> Bools:
     """Which cells within the hull lie between boundaries and the hull's caps alone, no deeper on
-    average than a share `SHALLOW` of its depth: a deck that follows the rim does not coincide with
-    the cap."""
-    lid = np.flatnonzero(arrangement.open & (arrangement.first_part() == 0))
+    average than a share `MAX_ON_DECK_DEPTH_SHARE` of its depth: a deck that follows the rim does
+    not coincide with the cap."""
+    cap = np.flatnonzero(arrangement.only_caps & (arrangement.first_part() == 0))
     hers = (arrangement.part == 0) | ((arrangement.part == 1) & arrangement.closing)
-    skin = arrangement.copy[hers & ~arrangement.lid]
-    holes = np.arange(len(arrangement.open), len(cells.triangles))
-    other = np.concatenate([skin, holes])
+    surface = arrangement.copy[hers & ~arrangement.cap]
+    holes = np.arange(len(arrangement.only_caps), len(cells.triangles))
+    other = np.concatenate([surface, holes])
     bounded, area = np.zeros(len(inside), bool), np.zeros(len(inside))
     for side in (cells.front, cells.back):
         bounded[side[other]] = True
-        area += np.bincount(side[lid], cells.area[lid], len(area))
-    on_deck = inside & ~bounded & (area > 0) & (cells.volume <= SHALLOW * hull.depth * area)
+        area += np.bincount(side[cap], cells.area[cap], len(area))
+    on_deck = (
+        inside
+        & ~bounded
+        & (area > 0)
+        & (cells.volume <= MAX_ON_DECK_DEPTH_SHARE * hull.depth * area)
+    )
     if on_deck.any():
         findings.append(
             Finding(
@@ -86,22 +92,22 @@ def find_on_deck(
                 "on-deck",
                 Sentence(
                     "{volume} between a deck and the lid over the open edge of the hull is no "
-                    "room; make the deck a part of the hull to leave it out",
-                    volume=cubic_metres(cells.volume[on_deck].sum(), ".3g"),
+                    "compartment; make the deck a part of the hull to leave it out",
+                    volume=cubic_meters(cells.volume[on_deck].sum(), ".3g"),
                 ),
             )
         )
     return on_deck
 
 
-def _regions(cells: Cells, chosen: Chosen) -> list[Chosen]:
+def _regions(cells: Cells, chosen: Bools) -> list[Bools]:
     """The chosen cells in sets connected through shared faces."""
     both = chosen[cells.front] & chosen[cells.back]
-    label = connected(len(chosen), cells.front[both], cells.back[both])
+    label = connected_components(len(chosen), cells.front[both], cells.back[both])
     return [(label == number) & chosen for number in np.unique(label[chosen])]
 
 
-def _beside(cells: Cells, chosen: Chosen) -> Chosen:
+def _adjacent_cells(cells: Cells, chosen: Bools) -> Bools:
     """Which cells share a face with the chosen ones."""
     beside = np.zeros(len(chosen), bool)
     for side, other in ((cells.front, cells.back), (cells.back, cells.front)):

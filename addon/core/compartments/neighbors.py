@@ -3,57 +3,61 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ..arrays import Ints
 from ..geometry.arrangement import Arrangement
 from ..geometry.arrangement_cells import Cells
 from ..geometry.rays import first_hits
 
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
+PROBES_PER_COMPARTMENT = 32
+"""Rays sent through material from each compartment."""
+MAX_THICKNESSES = 10.0
+"""Mean thicknesses of the material within which the other side is looked for."""
 
-PROBES = 32
-REACH = 10.0
 
-
-def find_neighbours(
-    arrangement: Arrangement, cells: Cells, room: Ints, solid: int, touch: float
+def find_neighbors(
+    arrangement: Arrangement, cells: Cells, compartment: Ints, solid: int, tolerance: float
 ) -> list[tuple[int, int]]:
     """Pairs of compartments, by the number of each cell's, with a boundary between them or, with
     `solid`, its material."""
-    walls = np.flatnonzero(~arrangement.open)
-    sides = np.sort(np.stack([room[cells.front[walls]], room[cells.back[walls]]], axis=1), axis=1)
+    boundaries = np.flatnonzero(~arrangement.only_caps)
+    sides = np.sort(
+        np.stack(
+            [compartment[cells.front[boundaries]], compartment[cells.back[boundaries]]], axis=1
+        ),
+        axis=1,
+    )
     pairs = sides[(sides[:, 0] >= 0) & (sides[:, 0] != sides[:, 1])]
-    pairs = np.concatenate([pairs, _through(cells, room, solid, touch)])
-    count = int(room.max()) + 1
+    pairs = np.concatenate([pairs, _through_material(cells, compartment, solid, tolerance)])
+    count = int(compartment.max()) + 1
     return [
         divmod(pair, count) for pair in np.flatnonzero(np.bincount(pairs @ [count, 1])).tolist()
     ]
 
 
-def _through(cells: Cells, room: Ints, solid: int, touch: float) -> Ints:
+def _through_material(cells: Cells, compartment: Ints, solid: int, tolerance: float) -> Ints:
     """Pairs (k, 2) of compartments on opposite sides of boundary material, by lines straight
     through it from points spread evenly over the boundaries of each."""
-    front, back = room[cells.front], room[cells.back]
-    skin = np.flatnonzero((front == solid) != (back == solid))
+    front, back = compartment[cells.front], compartment[cells.back]
+    surface = np.flatnonzero((front == solid) != (back == solid))
     pairs = [np.zeros((0, 2), np.int64)]
-    if not skin.size:
+    if not surface.size:
         return pairs[0]
-    beyond = np.where(front[skin] == solid, back[skin], front[skin])
-    corners = cells.vertices[cells.triangles[skin]]
+    beyond = np.where(front[surface] == solid, back[surface], front[surface])
+    corners = cells.vertices[cells.triangles[surface]]
     normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    into = np.where((front[skin] == solid)[:, None], normals, -normals)
+    into = np.where((front[surface] == solid)[:, None], normals, -normals)
     low, high = corners.min(axis=1), corners.max(axis=1)
-    reach = REACH * cells.thickness(room == solid)
+    reach = MAX_THICKNESSES * cells.thickness(compartment == solid)
     for one in np.unique(beyond[beyond >= 0]):
         own = np.flatnonzero(beyond == one)
-        reached = np.cumsum(cells.area[skin[own]])
-        spread = (np.arange(PROBES) + 0.5) / PROBES * reached[-1]
+        reached = np.cumsum(cells.area[surface[own]])
+        spread = (np.arange(PROBES_PER_COMPARTMENT) + 0.5) / PROBES_PER_COMPARTMENT * reached[-1]
         own = own[np.unique(np.searchsorted(reached, spread))]
         near = (low <= high[beyond == one].max(axis=0) + reach).all(axis=1)
         near &= (high >= low[beyond == one].min(axis=0) - reach).all(axis=1)
-        ways = into[own] / np.linalg.norm(into[own], axis=1, keepdims=True)
-        _, hit = first_hits(corners[own].mean(axis=1), ways, corners[near], touch)
+        directions = into[own] / np.linalg.norm(into[own], axis=1, keepdims=True)
+        _, hit = first_hits(corners[own].mean(axis=1), directions, corners[near], tolerance)
         there = beyond[near][hit[hit >= 0]]
         there = there[(there >= 0) & (there != one)]
         pairs.append(np.sort(np.column_stack([np.full(len(there), one), there]), axis=1))

@@ -6,98 +6,102 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from ..geometry.arrangement import Arrangement, Part, arrange
-from ..geometry.arrangement_cells import Cells, bodies_around, find_cells, skin_round
-from ..geometry.caps import dangling, lidded_spaces
-from ..geometry.half_edges import Edges, Joins, find_edges, find_joins
+from ..arrays import Bools, Floats, Ints
+from ..geometry.arrangement import Arrangement, SurfacePart, arrange
+from ..geometry.arrangement_cells import Cells, boundary_areas, cell_winding_numbers, find_cells
+from ..geometry.caps import capped_spaces, dangling
+from ..geometry.half_edges import Edges, HalfFaceAdjacency, find_adjacency, find_edges
 from ..geometry.triangles import areas
 from .doorways import beyond_sills, find_doorways
 from .thick_boundaries import is_plate, plate_sides
 
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Chosen = NDArray[np.bool_]
-
-LEAST_CLOSED = 0.5
-LEAST_ROUND = 1.5
+MIN_CLOSED_SHARE = 0.5
+"""Area of a boundary over that of its holes from which they are closed."""
+MIN_SURROUNDING_RATIO = 1.5
+"""Area about a cell over that of its holes from which they are closed."""
 
 
 @dataclass(frozen=True)
 class Partition:
     """The parts of an arrangement, doorways last; the cells, how often each lies in each part (see
-    `bodies_around`), the free half-edges (k,) in the first part that go round no hole, and the
-    tolerance (m)."""
+    `cell_winding_numbers`), the free half-edges (k,) in the first part that go round no hole, and
+    the tolerance (m)."""
 
-    parts: list[Part]
+    parts: list[SurfacePart]
     arrangement: Arrangement
     cells: Cells
-    around: Ints
+    winding: Ints
     loose: Ints
-    touch: float
+    tolerance: float
 
 
-def part_hull(
-    parts: list[Part],
+def partition_hull(
+    parts: list[SurfacePart],
     arrangement: Arrangement,
-    touch: float,
-    tell: Callable[[float], None] | None = None,
+    tolerance: float,
+    on_progress: Callable[[float], None] | None = None,
 ) -> Partition:
     """The cells into which a hull, the first of the parts, is divided by the others as combined.
 
     Free edges of boundaries go round a hole if those boundaries separate cells once it is closed,
-    and are at least `LEAST_CLOSED` times as large as their holes; the surface of either cell must
-    be `LEAST_ROUND` times as large, so that a freely projecting plate has none. `tell` is called as
-    in `conform`.
+    and are at least `MIN_CLOSED_SHARE` times as large as their holes; the surface of either cell
+    must be `MIN_SURROUNDING_RATIO` times as large, so that a freely projecting plate has none.
+    `on_progress` is called as in `conform`.
     """
     first_door = len(parts)
-    whole = _Whole.of(arrangement, parts, touch)
-    doors = find_doorways(arrangement, whole.edges, whole.free, parts, touch)
-    doors += _tunnels(whole, parts, touch)
+    whole = _OpenArrangement.of(arrangement, parts, tolerance)
+    doors = find_doorways(arrangement, whole.edges, whole.free, parts, tolerance)
+    doors += _caps_through_thickness(whole, parts, tolerance)
     if doors:
         parts = [*parts, *doors]
-        arrangement = arrange(parts, touch, tell)
+        arrangement = arrange(parts, tolerance, on_progress)
         beyond = beyond_sills(arrangement, find_edges(arrangement.triangles), first_door)
-        whole = _Whole.of(arrangement.without(beyond), parts, touch)
+        whole = _OpenArrangement.of(arrangement.without(beyond), parts, tolerance)
     while True:
-        shut, idle = _holes(whole, first_door, touch)
+        closed, idle = _holes_to_close(whole, first_door, tolerance)
         if not idle.any():
             break
-        whole = _Whole.of(whole.arrangement.without(idle), parts, touch)
-    cells, around = whole.cells, whole.around
-    if shut.any():
-        cells = find_cells(whole.arrangement, whole.joins, shut, touch)
-        around = bodies_around(cells, whole.arrangement, len(parts))
+        whole = _OpenArrangement.of(whole.arrangement.without(idle), parts, tolerance)
+    cells, winding = whole.cells, whole.winding
+    if closed.any():
+        cells = find_cells(whole.arrangement, whole.adjacency, closed, tolerance)
+        winding = cell_winding_numbers(cells, whole.arrangement, len(parts))
     half = whole.edges.order[whole.edges.first[whole.free]]
-    loose = half[~np.isin(half, whole.joins.half[shut])]
-    return Partition(parts, whole.arrangement, cells, around, loose, touch)
+    loose = half[~np.isin(half, whole.adjacency.half_edge[closed])]
+    return Partition(parts, whole.arrangement, cells, winding, loose, tolerance)
 
 
 @dataclass(frozen=True)
-class _Whole:
+class _OpenArrangement:
     """An arrangement before holes are closed, and its free edges (k,) within the hull."""
 
     arrangement: Arrangement
     edges: Edges
-    joins: Joins
+    adjacency: HalfFaceAdjacency
     cells: Cells
-    around: Ints
-    free: Chosen
+    winding: Ints
+    free: Bools
 
     @classmethod
-    def of(cls, arrangement: Arrangement, parts: list[Part], touch: float) -> _Whole:
+    def of(
+        cls, arrangement: Arrangement, parts: list[SurfacePart], tolerance: float
+    ) -> _OpenArrangement:
         edges = find_edges(arrangement.triangles)
-        joins = find_joins(arrangement.vertices, arrangement.triangles, edges, touch)
-        cells = find_cells(arrangement, joins, np.zeros(len(joins.half), bool), touch)
-        around = bodies_around(cells, arrangement, len(parts))
+        adjacency = find_adjacency(arrangement.vertices, arrangement.triangles, edges, tolerance)
+        cells = find_cells(
+            arrangement, adjacency, np.zeros(len(adjacency.half_edge), bool), tolerance
+        )
+        winding = cell_winding_numbers(cells, arrangement, len(parts))
         free = edges.count == 1
         owner = edges.order[edges.first[free]] // 3
-        free[free] = around[cells.front[owner], 0] > 0
-        return cls(arrangement, edges, joins, cells, around, free)
+        free[free] = winding[cells.front[owner], 0] > 0
+        return cls(arrangement, edges, adjacency, cells, winding, free)
 
 
-def _tunnels(whole: _Whole, parts: list[Part], touch: float) -> list[Part]:
+def _caps_through_thickness(
+    whole: _OpenArrangement, parts: list[SurfacePart], tolerance: float
+) -> list[SurfacePart]:
     """Caps over holes through parts that have thickness: those over the holes that one side of each
     alone, as a sheet, would have."""
     side = np.concatenate([np.zeros(len(part.triangles), np.int64) for part in parts])
@@ -105,7 +109,7 @@ def _tunnels(whole: _Whole, parts: list[Part], touch: float) -> list[Part]:
     for part, start in zip(parts[1:], starts, strict=False):
         closing = np.flatnonzero(part.closing)
         if closing.size:
-            side[start + closing] = plate_sides(part.vertices, part.triangles[closing], touch)
+            side[start + closing] = plate_sides(part.vertices, part.triangles[closing], tolerance)
     if not side.any():
         return []
     arrangement, count = whole.arrangement, len(whole.arrangement.triangles)
@@ -115,56 +119,62 @@ def _tunnels(whole: _Whole, parts: list[Part], touch: float) -> list[Part]:
     edges = find_edges(sheets.triangles)
     free = edges.count == 1
     owner = np.flatnonzero(kept)[edges.order[edges.first[free]] // 3]
-    free[free] = near[owner] & (whole.around[whole.cells.front[owner], 0] > 0)
-    return find_doorways(sheets, edges, free, parts, touch, loops=True)
+    free[free] = near[owner] & (whole.winding[whole.cells.front[owner], 0] > 0)
+    return find_doorways(sheets, edges, free, parts, tolerance, loops=True)
 
 
-def _holes(whole: _Whole, first_door: int, touch: float) -> tuple[Chosen, Chosen]:
+def _holes_to_close(
+    whole: _OpenArrangement, first_door: int, tolerance: float
+) -> tuple[Bools, Bools]:
     """Which edges to close with caps over holes, and which triangles (m,) are of caps over doorways
     that separate nothing."""
-    arrangement, edges, joins = whole.arrangement, whole.edges, whole.joins
-    shut = np.repeat(whole.free & ~dangling(edges, whole.free), edges.count)
+    arrangement, edges, adjacency = whole.arrangement, whole.edges, whole.adjacency
+    closed = np.repeat(whole.free & ~dangling(edges, whole.free), edges.count)
     part = arrangement.first_part()
-    doors = np.flatnonzero(arrangement.open & (part >= first_door))
-    if not (shut.any() or doors.size):
-        return shut, np.zeros(len(part), bool)
-    walls = np.where(arrangement.open, 0.0, areas(arrangement.vertices, arrangement.triangles))
+    doors = np.flatnonzero(arrangement.only_caps & (part >= first_door))
+    if not (closed.any() or doors.size):
+        return closed, np.zeros(len(part), bool)
+    boundaries = np.where(
+        arrangement.only_caps, 0.0, areas(arrangement.vertices, arrangement.triangles)
+    )
     while True:
-        spaces = lidded_spaces(arrangement.vertices, arrangement.triangles, joins, shut, touch)
-        lids = spaces.lids
-        triangles = np.concatenate([arrangement.triangles[doors], lids.triangles])
-        size = areas(np.concatenate([arrangement.vertices, lids.middles]), triangles)
-        front = np.concatenate([spaces.front[doors], lids.front])
-        back = np.concatenate([spaces.back[doors], lids.back])
-        thin = is_plate(
-            spaces.volume, skin_round(spaces.front, spaces.back, walls, len(spaces.volume))
+        spaces = capped_spaces(
+            arrangement.vertices, arrangement.triangles, adjacency, closed, tolerance
         )
-        fails = ~_parts_cells(spaces.front, spaces.back, walls, thin, front, back, size)
-        failing = np.isin(lids.loop, lids.loop[fails[len(doors) :]])
+        caps = spaces.caps
+        triangles = np.concatenate([arrangement.triangles[doors], caps.triangles])
+        size = areas(np.concatenate([arrangement.vertices, caps.middles]), triangles)
+        front = np.concatenate([spaces.front[doors], caps.front])
+        back = np.concatenate([spaces.back[doors], caps.back])
+        thin = is_plate(
+            spaces.volume, boundary_areas(spaces.front, spaces.back, boundaries, len(spaces.volume))
+        )
+        fails = ~_separates_cells(spaces.front, spaces.back, boundaries, thin, front, back, size)
+        failing = np.isin(caps.loop, caps.loop[fails[len(doors) :]])
         if not failing.any():
             break
-        shut[np.flatnonzero(shut)[failing]] = False
+        closed[np.flatnonzero(closed)[failing]] = False
     door = (part - first_door) // 2
-    parting = front[: len(doors)] != back[: len(doors)]
+    separating = front[: len(doors)] != back[: len(doors)]
     fails = fails[: len(doors)]
-    useful = np.setdiff1d(door[doors[parting]], door[doors[parting & fails]])
+    useful = np.setdiff1d(door[doors[separating]], door[doors[separating & fails]])
     idle = np.zeros(len(part), bool)
     idle[doors] = ~np.isin(door[doors], useful)
-    return shut, idle
+    return closed, idle
 
 
-def _parts_cells(
+def _separates_cells(
     front: Ints,
     back: Ints,
-    walls: Array,
-    thin: Chosen,
+    boundaries: Floats,
+    thin: Bools,
     before: Ints,
     behind: Ints,
-    holes: Array,
-) -> Chosen:
+    holes: Floats,
+) -> Bools:
     """Which holes, of areas (k,) between spaces (k,) and (k,), are in what otherwise separates two
-    spaces: triangles of areas `walls` (m,) between spaces (m,) and (m,), or such on both sides of a
-    space that is `thin` (n,), as the material of a boundary."""
+    spaces: triangles of areas `boundaries` (m,) between spaces (m,) and (m,), or such on both sides
+    of a space that is `thin` (n,), as the material of a boundary."""
     count = len(thin)
     between = np.minimum(front, back) * count + np.maximum(front, back)
     pairs, pair = np.unique(
@@ -175,15 +185,15 @@ def _parts_cells(
     pair = pair.reshape(-1)
     place = np.minimum(np.searchsorted(pairs, between), len(pairs) - 1)
     same = pairs[place] == between
-    closed = np.bincount(place[same], walls[same], len(pairs))
+    closed = np.bincount(place[same], boundaries[same], len(pairs))
     ends = np.stack(np.divmod(pairs, count))
     for plate in np.flatnonzero(thin):
-        beside = np.bincount(back[front == plate], walls[front == plate], count)
-        beside += np.bincount(front[back == plate], walls[back == plate], count)
+        beside = np.bincount(back[front == plate], boundaries[front == plate], count)
+        beside += np.bincount(front[back == plate], boundaries[back == plate], count)
         closed += np.where((ends != plate).all(axis=0), beside[ends].min(axis=0), 0.0)
-    enough = (closed >= LEAST_CLOSED * np.bincount(pair, holes))[pair]
-    skin = skin_round(front, back, walls, count)
+    enough = (closed >= MIN_CLOSED_SHARE * np.bincount(pair, holes))[pair]
+    surface = boundary_areas(front, back, boundaries, count)
     open_skin = np.bincount(before, holes, count) + np.bincount(behind, holes, count)
-    whole = skin >= LEAST_ROUND * open_skin
-    parts: Chosen = (before != behind) & enough & whole[before] & whole[behind]
+    whole = surface >= MIN_SURROUNDING_RATIO * open_skin
+    parts: Bools = (before != behind) & enough & whole[before] & whole[behind]
     return parts

@@ -9,14 +9,14 @@ from typing import Any
 
 import numpy as np
 
-from ..hydrostatics.floating_position import Floating
+from ..hydrostatics.floating_position import FloatingPosition
 from ..hydrostatics.lateral_area import lateral_profile
 from ..model.case import Case
-from ..stability.both_sides import Side, Stability, stability
+from ..stability.both_sides import SideStability, Stability, stability
 from ..stability.heeling_levers import Lever
-from .codes import check_sides, heeling_arms
-from .criteria_inputs import Particulars
-from .maximum_displacement import brim_volume
+from .codes import check_sides, heeling_levers
+from .criteria_inputs import CriteriaInputs
+from .maximum_displacement import max_displaced_volume
 from .verdict import Verdict
 
 
@@ -26,7 +26,7 @@ class Assessment:
     the side that does worse."""
 
     stability: Stability
-    particulars: Particulars
+    inputs: CriteriaInputs
     verdicts: tuple[Verdict, ...]
 
     @property
@@ -35,42 +35,42 @@ class Assessment:
         return tuple(verdict for verdict in self.verdicts if verdict.outcome == "fails")
 
     @cached_property
-    def heeling_arms(self) -> tuple[Lever, ...]:
+    def heeling_levers(self) -> tuple[Lever, ...]:
         """The heeling levers applied, towards the weaker side."""
-        return heeling_arms(self.particulars, self.verdicts, self.stability.case.own_rules)
+        return heeling_levers(self.inputs, self.verdicts, self.stability.case.custom_criteria)
 
 
 def assess(
     case: Case,
     heels: Iterable[float] | None = None,
     fixed_trim: bool = False,
-    tell: Callable[[float], None] | None = None,
-    floating: Floating | None = None,
+    on_progress: Callable[[float], None] | None = None,
+    floating: FloatingPosition | None = None,
 ) -> Assessment:
     """Stability and criteria of a case; `floating` is the floating position if known. Raises
     BadInputError as `stability`."""
-    ship = stability(case, heels, fixed_trim, tell, floating)
+    ship = stability(case, heels, fixed_trim, on_progress, floating)
     weaker, other = both_sides(ship)
-    verdicts = check_sides(weaker, other, ship.stronger.name, case.codes, case.own_rules)
+    verdicts = check_sides(weaker, other, ship.stronger.name, case.codes, case.custom_criteria)
     return Assessment(ship, weaker, verdicts)
 
 
-def both_sides(ship: Stability) -> tuple[Particulars, Particulars]:
+def both_sides(ship: Stability) -> tuple[CriteriaInputs, CriteriaInputs]:
     """The criteria inputs of the weaker side and of the other."""
-    weaker = particulars_of(ship, ship.weaker)
-    return weaker, replace(weaker, **_of_side(ship.stronger))
+    weaker = criteria_inputs_of(ship, ship.weaker)
+    return weaker, replace(weaker, **_inputs_of_side(ship.stronger))
 
 
-def particulars_of(ship: Stability, side: Side) -> Particulars:
+def criteria_inputs_of(ship: Stability, side: SideStability) -> CriteriaInputs:
     """The criteria inputs for heel to one side."""
-    case, rest, figures = ship.case, ship.floating.rest, ship.floating.hydrostatics
-    assert rest and figures
+    case, equilibrium, figures = ship.case, ship.floating.equilibrium, ship.floating.hydrostatics
+    assert equilibrium and figures
     hull, upright = case.hull, ship.curve.upright
-    skin = np.concatenate([hull.vertices[hull.triangles], case.windage])
-    return Particulars(
-        **_of_side(side),
+    profile_faces = np.concatenate([hull.vertices[hull.triangles], case.windage])
+    return CriteriaInputs(
+        **_inputs_of_side(side),
         GM=ship.GM,
-        KG=float(upright.rest.gravity[2]),
+        KG=float(upright.equilibrium.gravity[2]),
         mass=case.load.mass,
         draft=upright.attitude.draft_at(hull.midship_x),
         length=hull.length_pp,
@@ -80,22 +80,22 @@ def particulars_of(ship: Stability, side: Side) -> Particulars:
         breadth=hull.breadth,
         Cb=figures.Cb,
         freeboard=figures.freeboard_min,
-        brim_volume=brim_volume(case),
+        max_displaced_volume=max_displaced_volume(case),
         water_density=case.water_density,
-        profile=lateral_profile(skin, rest.attitude),
+        profile=lateral_profile(profile_faces, equilibrium.attitude),
         service=case.service,
     )
 
 
-def _of_side(side: Side) -> dict[str, Any]:
+def _inputs_of_side(side: SideStability) -> dict[str, Any]:
     """The inputs that differ between the sides."""
-    flooding = side.first_flooding
+    opening = side.first_downflooding
     return {
-        "arms": side.arms,
-        "rest_heel": side.rest_heel,
-        "vanishing": side.vanishing,
-        "flooding": side.flooding,
-        "flooding_opening": flooding.opening.name if flooding else "",
-        "floods_over_edge": bool(flooding and flooding.opening.kind == "open top"),
-        "deck_edge": side.deck_edge,
+        "gz_curve": side.gz_curve,
+        "equilibrium_heel": side.equilibrium_heel,
+        "vanishing_angle": side.vanishing_angle,
+        "downflooding_angle": side.downflooding_angle,
+        "downflooding_opening": opening.opening.name if opening else "",
+        "floods_over_edge": bool(opening and opening.opening.kind == "open top"),
+        "deck_edge_angle": side.deck_edge_angle,
     }

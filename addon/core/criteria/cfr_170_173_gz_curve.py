@@ -10,62 +10,68 @@ from __future__ import annotations
 
 from math import degrees, radians
 
-from ..messages.sentence import Sentence, metres
-from .clause import ROUNDING, Clause
-from .criteria_inputs import Particulars
-from .gz_clauses import GM_at_least, area_at_least, arm_at_least, peak_at_least
-from .measures import greatest_heel
+from ..messages.sentence import Sentence, meters
+from .clause import ROUNDING_SHARE, Clause
+from .criteria_inputs import CriteriaInputs
+from .gz_clauses import GM_at_least, GZ_at_least, area_at_least, max_GZ_angle_at_least
+from .measures import max_gz_heel
 from .scope import IN_SCOPE, code_length, in_scope
 from .verdict import Verdict
 
 TITLE = "46 CFR 170.173"
 
-LENGTH = 100.0
+MAX_LENGTH = 100.0
+"""Length (m) below which the section applies."""
 THIRTY, FORTY = radians(30), radians(40)
 AREA_30, AREA_40, AREA_30_40 = radians(3.15), radians(5.15), radians(1.72)  # degree-meters in m rad
-PER_DEGREE = 0.057  # degree-meters per degree
+AREA_PER_DEGREE = 0.057
+"""Area (m deg) added for each degree that the maximum lies before 30, 170.173(c)(5)."""
 
-TO_30 = "Area under GZ to 30 degrees"
-TO_40 = "Area under GZ to 40 degrees or flooding"
-FROM_30_TO_40 = "Area under GZ from 30 to 40 degrees or flooding"
-TO_PEAK = "Area under GZ to its greatest"
-PEAK = "Angle of the greatest GZ"
-METACENTRE = "Initial GM"
+AREA_TO_30 = "Area under GZ to 30 degrees"
+AREA_TO_40 = "Area under GZ to 40 degrees or flooding"
+AREA_FROM_30_TO_40 = "Area under GZ from 30 to 40 degrees or flooding"
+AREA_TO_MAX_GZ = "Area under GZ to its greatest"
+MAX_GZ_ANGLE = "Angle of the maximum GZ"
+INITIAL_GM = "Initial GM"
 
 
-def check(ship: Particulars, yardstick: bool) -> tuple[Verdict, ...]:
+def check(ship: CriteriaInputs, yardstick: bool) -> tuple[Verdict, ...]:
     """Paragraph (b), or (c) where it may replace (b) and (b) fails, for mechanically powered
     vessels of less than 100 m other than tugs."""
     verdicts = common(ship)
     failing = any(verdict.outcome == "fails" for verdict in verdicts)
-    peak = greatest_heel(ship)
-    if failing and peak <= THIRTY + ROUNDING and ship.flooding > THIRTY:
-        why = Sentence("paragraph (c) in place of (b), the greatest GZ lying at 30 degrees or less")
-        verdicts = tuple(each.noted(why) for each in early_peak(ship, peak))
+    peak = max_gz_heel(ship)
+    if failing and peak <= THIRTY + ROUNDING_SHARE and ship.downflooding_angle > THIRTY:
+        why = Sentence("paragraph (c) in place of (b), the maximum GZ lying at 30 degrees or less")
+        verdicts = tuple(each.noted(why) for each in early_maximum(ship, peak))
     return in_scope(verdicts, _outside(ship), yardstick)
 
 
-def common(ship: Particulars) -> tuple[Verdict, ...]:
+def common(ship: CriteriaInputs) -> tuple[Verdict, ...]:
     """Paragraph (b)."""
     return (
-        GM_at_least(_clause("(b)(1)", METACENTRE, "m"), ship, 0.15),
-        arm_at_least(_clause("(b)(2)", "GZ at 30 degrees or beyond", "m"), ship, THIRTY, 0.2),
-        peak_at_least(_clause("(b)(3)", PEAK, "deg"), ship, 25.0),
-        area_at_least(_clause("(b)(4)", TO_30, "m rad"), ship, 0.0, THIRTY, AREA_30),
-        area_at_least(_clause("(b)(5)", TO_40, "m rad"), ship, 0.0, FORTY, AREA_40),
-        area_at_least(_clause("(b)(6)", FROM_30_TO_40, "m rad"), ship, THIRTY, FORTY, AREA_30_40),
+        GM_at_least(_clause("(b)(1)", INITIAL_GM, "m"), ship, 0.15),
+        GZ_at_least(_clause("(b)(2)", "GZ at 30 degrees or beyond", "m"), ship, THIRTY, 0.2),
+        max_GZ_angle_at_least(_clause("(b)(3)", MAX_GZ_ANGLE, "deg"), ship, 25.0),
+        area_at_least(_clause("(b)(4)", AREA_TO_30, "m rad"), ship, 0.0, THIRTY, AREA_30),
+        area_at_least(_clause("(b)(5)", AREA_TO_40, "m rad"), ship, 0.0, FORTY, AREA_40),
+        area_at_least(
+            _clause("(b)(6)", AREA_FROM_30_TO_40, "m rad"), ship, THIRTY, FORTY, AREA_30_40
+        ),
     )
 
 
-def early_peak(ship: Particulars, peak: float) -> tuple[Verdict, ...]:
+def early_maximum(ship: CriteriaInputs, peak: float) -> tuple[Verdict, ...]:
     """Paragraph (c), for a maximum GZ at a heel (rad) of 30 degrees or less."""
-    to_peak = _clause("(c)(5)", TO_PEAK, "m rad")
-    least = AREA_30 + radians(PER_DEGREE * (30 - degrees(peak)))
+    to_peak = _clause("(c)(5)", AREA_TO_MAX_GZ, "m rad")
+    least = AREA_30 + radians(AREA_PER_DEGREE * (30 - degrees(peak)))
     return (
-        GM_at_least(_clause("(c)(1)", METACENTRE, "m"), ship, 0.15),
-        peak_at_least(_clause("(c)(2)", PEAK, "deg"), ship, 15.0),
-        area_at_least(_clause("(c)(3)", TO_40, "m rad"), ship, 0.0, FORTY, AREA_40),
-        area_at_least(_clause("(c)(4)", FROM_30_TO_40, "m rad"), ship, THIRTY, FORTY, AREA_30_40),
+        GM_at_least(_clause("(c)(1)", INITIAL_GM, "m"), ship, 0.15),
+        max_GZ_angle_at_least(_clause("(c)(2)", MAX_GZ_ANGLE, "deg"), ship, 15.0),
+        area_at_least(_clause("(c)(3)", AREA_TO_40, "m rad"), ship, 0.0, FORTY, AREA_40),
+        area_at_least(
+            _clause("(c)(4)", AREA_FROM_30_TO_40, "m rad"), ship, THIRTY, FORTY, AREA_30_40
+        ),
         area_at_least(to_peak, ship, 0.0, peak, least),
     )
 
@@ -74,18 +80,18 @@ def _clause(paragraph: str, what: str, unit: str) -> Clause:
     return Clause(f"46-cfr-170.173{paragraph}", TITLE, f"170.173{paragraph}", what, unit)
 
 
-def _outside(ship: Particulars) -> Sentence:
+def _outside(ship: CriteriaInputs) -> Sentence:
     length, which = code_length(ship)
     service = ship.service
     if service.kind == "tug":
         return Sentence("she is a tug, and tugs have rules of their own")
     if service.kind == "sailing" or service.propulsion in ("sail", "manual"):
         return Sentence("it speaks of mechanically powered vessels")
-    if length >= LENGTH:
+    if length >= MAX_LENGTH:
         return Sentence(
             "her {which} is {length}, and it speaks of vessels of less than {limit}",
             which=which,
-            length=metres(length, ".2f"),
-            limit=metres(LENGTH, "g"),
+            length=meters(length, ".2f"),
+            limit=meters(MAX_LENGTH, "g"),
         )
     return IN_SCOPE

@@ -10,10 +10,10 @@ from __future__ import annotations
 
 from math import inf, isnan, radians
 
-from ..messages.sentence import Sentence, joined, metres
+from ..messages.sentence import Sentence, joined, meters
 from ..stability.heeling_levers import Lever
 from .clause import Clause
-from .criteria_inputs import Particulars
+from .criteria_inputs import CriteriaInputs
 from .gz_clauses import heel_at_most
 from .measures import NO_WINDAGE, immersing_heel
 from .scope import FOOT, IN_SCOPE, ONE_HULL, in_scope
@@ -38,57 +38,62 @@ WIND = Clause(
     "at most",
 )
 
-LENGTH = 65 * FOOT
-PASSENGERS = 150
-PASSENGER = 83.9  # kg: 185 lb, 46 CFR 170.090
-MOST_HEEL = radians(14.0)
-PRESSURE = {"exposed": 73.3, "partially protected": 48.8, "protected": 36.6}  # kg/m2, from memory
-FLUSH, OPEN = 0.5, 0.25
+MAX_LENGTH = 65 * FOOT
+"""Length (m) up to which the test applies: 65 feet."""
+MAX_PASSENGERS = 150
+"""Passengers up to which the test applies."""
+PASSENGER_MASS = 83.9
+"""Mass of a passenger (kg): 185 lb, 46 CFR 170.090."""
+MAX_HEEL = radians(14.0)
+"""Heel (rad) at most."""
+PRESSURE = {"exposed": 73.3, "partially protected": 48.8, "protected": 36.6}
+"""Wind pressure (kg/m2) by the waters, from memory."""
+FLUSH_DECK_SHARE, OPEN_BOAT_SHARE = 0.5, 0.25
 
 
-def check(ship: Particulars, yardstick: bool) -> tuple[Verdict, ...]:
+def check(ship: CriteriaInputs, yardstick: bool) -> tuple[Verdict, ...]:
     """Heel under crowd and wind, for passenger vessels of no more than 65 feet and 150 persons."""
     return in_scope((_crowd(ship), _wind(ship)), _outside(ship), yardstick)
 
 
-def immersed_share(ship: Particulars) -> float:
+def immersed_share(ship: CriteriaInputs) -> float:
     """The share of the freeboard that may immerse: half with a flush or a well deck, i / f with a
     cockpit, a quarter for an open boat."""
     length, cockpit = ship.length_overall, ship.service.cockpit_length
     if cockpit >= length:
-        return OPEN
+        return OPEN_BOAT_SHARE
     factor = 1.5 if ship.service.waters == "exposed" else 1.0
-    return FLUSH * (2 * length - factor * cockpit) / (2 * length)
+    return FLUSH_DECK_SHARE * (2 * length - factor * cockpit) / (2 * length)
 
 
-def most_heel(ship: Particulars) -> float:
+def max_heel(ship: CriteriaInputs) -> float:
     """The permissible heel (rad): the one that immerses the share, and never more than 14
     degrees."""
     heel = immersing_heel(ship, immersed_share(ship))
-    return min(MOST_HEEL, inf if isnan(heel) else heel)
+    return min(MAX_HEEL, inf if isnan(heel) else heel)
 
 
-def levers(ship: Particulars) -> tuple[Lever, ...]:
+def levers(ship: CriteriaInputs) -> tuple[Lever, ...]:
     """The heeling levers of the criterion."""
     return tuple(lever for lever in (crowd_lever(ship), wind_lever(ship)) if lever.upright > 0)
 
 
-def crowd_lever(ship: Particulars) -> Lever:
+def crowd_lever(ship: CriteriaInputs) -> Lever:
     """Mp = W Bp / 6, over the hull's whole breadth unless given."""
     service = ship.service
-    told = service.passenger_deck_breadth
-    mass = service.passengers * (service.passenger_mass or PASSENGER)
-    return Lever("crowd", mass * (ship.breadth if told is None else told) / 6 / ship.mass, 1)
+    given = service.passenger_deck_breadth
+    mass = service.passengers * (service.passenger_mass or PASSENGER_MASS)
+    return Lever("crowd", mass * (ship.breadth if given is None else given) / 6 / ship.mass, 1)
 
 
-def wind_lever(ship: Particulars) -> Lever:
+def wind_lever(ship: CriteriaInputs) -> Lever:
     """Mw = P A H, H above the waterline; none where nothing stands above it."""
     profile = ship.profile
-    moment = profile.area_above * profile.centre_above if profile.area_above > 0 else 0.0
+    moment = profile.area_above * profile.center_above if profile.area_above > 0 else 0.0
     return Lever("wind", PRESSURE[ship.service.waters] * moment / ship.mass, 1)
 
 
-def _crowd(ship: Particulars) -> Verdict:
+def _crowd(ship: CriteriaInputs) -> Verdict:
     service = ship.service
     if not service.passengers:
         if service.kind != "passenger":
@@ -105,7 +110,7 @@ def _crowd(ship: Particulars) -> Verdict:
     return _heeled(CROWD, ship, crowd_lever(ship), helps, note)
 
 
-def _wind(ship: Particulars) -> Verdict:
+def _wind(ship: CriteriaInputs) -> Verdict:
     if not ship.profile.area_above > 0:
         return WIND.not_applicable(NO_WINDAGE)
     helps = Sentence("take off windage, lower her weights or give her more freeboard")
@@ -114,28 +119,28 @@ def _wind(ship: Particulars) -> Verdict:
 
 
 def _heeled(
-    clause: Clause, ship: Particulars, lever: Lever, helps: Sentence, note: Sentence
+    clause: Clause, ship: CriteriaInputs, lever: Lever, helps: Sentence, note: Sentence
 ) -> Verdict:
     note = joined("{before}; {after}", (note, ONE_HULL))
-    return heel_at_most(clause, ship, lever, most_heel(ship), helps, note, deck_tells=True)
+    return heel_at_most(clause, ship, lever, max_heel(ship), helps, note, needs_deck_edge=True)
 
 
-def _outside(ship: Particulars) -> Sentence:
+def _outside(ship: CriteriaInputs) -> Sentence:
     service = ship.service
     if service.kind != "passenger":
         return Sentence("it speaks of passenger vessels; kind in [service] says what she is")
     if service.propulsion == "sail":
         return Sentence("vessels under sail have rules of their own, 46 CFR 178.325")
-    if ship.length_overall > LENGTH:
+    if ship.length_overall > MAX_LENGTH:
         return Sentence(
             "she is {length} long, and it speaks of no more than {most}",
-            length=metres(ship.length_overall, ".2f"),
-            most=metres(LENGTH, ".2f"),
+            length=meters(ship.length_overall, ".2f"),
+            most=meters(MAX_LENGTH, ".2f"),
         )
-    if service.passengers > PASSENGERS:
+    if service.passengers > MAX_PASSENGERS:
         return Sentence(
             "she carries {count} passengers, and it speaks of no more than {most}",
             count=service.passengers,
-            most=PASSENGERS,
+            most=MAX_PASSENGERS,
         )
     return IN_SCOPE

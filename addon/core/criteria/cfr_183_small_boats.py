@@ -18,22 +18,30 @@ from __future__ import annotations
 
 from math import floor
 
-from ..messages.sentence import Sentence, joined, kilograms, metres
+from ..messages.sentence import Sentence, joined, kilograms, meters
 from .clause import Clause
-from .criteria_inputs import Particulars
+from .criteria_inputs import CriteriaInputs
 from .scope import FOOT, IN_SCOPE, ONE_HULL, in_scope
 from .verdict import Verdict
 
 TITLE = "33 CFR 183, subpart C"
 
-POUND = 0.45359237  # kg
+POUND = 0.45359237
+"""A pound (kg)."""
 FRESH_WATER = 62.4 * POUND / FOOT**3
-LENGTH = 20 * FOOT
+"""Density of fresh water (kg/m3): 62.4 lb per cubic foot."""
+MAX_LENGTH = 20 * FOOT
+"""Length (m) below which the subpart applies: 20 feet."""
 OUTBOARD_SHARE = 0.2
+"""Share of the maximum displacement less the boat's mass that may be carried, 183.35."""
 MANUAL_SHARE = 0.3
+"""The same for manual propulsion, 183.37."""
 MANUAL_PERSONS = 0.9
-TESTED_BELOW = 550 * POUND
+"""Share of the weight capacity that persons may have, 183.43."""
+TEST_PERSONS_MASS = 550 * POUND
+"""Mass of persons (kg) below which the boat is to be tested: 550 lb, 183.41."""
 SIDE_SHARE = 0.6
+"""Share of the persons capacity that lies along one side in the test, 183.41."""
 
 NO_SAIL = Sentence("sailing boats are left out of it")
 GIVE_BOAT = Sentence("give boat_mass_kg, the mass of the bare boat without motor, gear and persons")
@@ -44,7 +52,7 @@ GIVE_SIDE = Sentence(
 )
 
 
-def check(ship: Particulars, yardstick: bool) -> tuple[Verdict, ...]:
+def check(ship: CriteriaInputs, yardstick: bool) -> tuple[Verdict, ...]:
     """Weight and persons carried, for boats of less than 20 feet other than sailing boats."""
     match ship.service.propulsion:
         case "outboard":
@@ -64,16 +72,16 @@ def check(ship: Particulars, yardstick: bool) -> tuple[Verdict, ...]:
     return in_scope(verdicts, _outside(ship), yardstick)
 
 
-def most_displacement(ship: Particulars) -> float:
+def maximum_displacement(ship: CriteriaInputs) -> float:
     """Maximum displacement (kg): fresh water displaced, level, when water is about to come in."""
-    return FRESH_WATER * ship.brim_volume
+    return FRESH_WATER * ship.max_displaced_volume
 
 
 def persons_mass(weight_capacity: float, motor: float, side_load: float | None) -> float | None:
     """Persons capacity (kg) of an outboard boat, 183.41(a); None where the test is required and its
     load (kg) is unknown."""
     left = max(weight_capacity - motor, 0.0)
-    if left >= TESTED_BELOW:
+    if left >= TEST_PERSONS_MASS:
         return left
     return None if side_load is None else min(left, side_load / SIDE_SHARE)
 
@@ -84,16 +92,16 @@ def persons_number(capacity: float) -> int:
     return floor((capacity / POUND + 32) / 141 + 0.5)
 
 
-def _outboard(ship: Particulars) -> tuple[Verdict, ...]:
+def _outboard(ship: CriteriaInputs) -> tuple[Verdict, ...]:
     service = ship.service
     weight, mass, number = clauses = _clauses("183.35", "183.41")
     if service.boat_mass is None:
         return _not_known(clauses, GIVE_BOAT)
-    capacity = max(OUTBOARD_SHARE * (most_displacement(ship) - service.boat_mass), 0.0)
-    told = service.passengers * (service.passenger_mass or 0.0) + (service.motor_mass or 0.0)
-    carried = weight.judged(
+    capacity = max(OUTBOARD_SHARE * (maximum_displacement(ship) - service.boat_mass), 0.0)
+    given = service.passengers * (service.passenger_mass or 0.0) + (service.motor_mass or 0.0)
+    carried = weight.judge(
         capacity,
-        max(ship.mass - service.boat_mass, told),
+        max(ship.mass - service.boat_mass, given),
         Sentence("carry less, or give her more freeboard"),
         joined("{before}; {after}", (Sentence("the rule is held from memory"), ONE_HULL)),
     )
@@ -106,7 +114,7 @@ def _outboard(ship: Particulars) -> tuple[Verdict, ...]:
 
 
 def _persons(
-    ship: Particulars, mass: Clause, number: Clause, capacity: float
+    ship: CriteriaInputs, mass: Clause, number: Clause, capacity: float
 ) -> tuple[Verdict, Verdict]:
     service, most = ship.service, persons_number(capacity)
     if not service.passengers:
@@ -118,16 +126,16 @@ def _persons(
         give = Sentence("give passenger_mass_kg, what a person weighs")
         weighed = mass.not_known(give, capacity)
     else:
-        weighed = mass.judged(capacity, service.passengers * service.passenger_mass, fewer)
-    return weighed, number.judged(most, service.passengers, fewer)
+        weighed = mass.judge(capacity, service.passengers * service.passenger_mass, fewer)
+    return weighed, number.judge(most, service.passengers, fewer)
 
 
-def _manual(ship: Particulars) -> tuple[Verdict, ...]:
+def _manual(ship: CriteriaInputs) -> tuple[Verdict, ...]:
     weight, mass, number = clauses = _clauses("183.37", "183.43")
     boat = ship.service.boat_mass
     if boat is None:
         return _not_known(clauses, GIVE_BOAT)
-    capacity = max(MANUAL_SHARE * (most_displacement(ship) - boat), 0.0)
+    capacity = max(MANUAL_SHARE * (maximum_displacement(ship) - boat), 0.0)
     persons = MANUAL_PERSONS * capacity
     doubt = "183.37 is held from memory and not confirmed; by it she may carry {most}"
     laden = Sentence("{mass} of persons", mass=kilograms(persons, ".0f"))
@@ -172,16 +180,16 @@ def _not_known(clauses: tuple[Clause, ...], why: Sentence) -> tuple[Verdict, ...
     return tuple(clause.not_known(why) for clause in clauses)
 
 
-def _outside(ship: Particulars) -> Sentence:
+def _outside(ship: CriteriaInputs) -> Sentence:
     service = ship.service
     if service.kind == "sailing" or service.propulsion == "sail":
         return NO_SAIL
     if service.kind in ("cargo", "tug"):
         return Sentence("it speaks of boats for pleasure")
-    if ship.length_overall >= LENGTH:
+    if ship.length_overall >= MAX_LENGTH:
         return Sentence(
             "she is {length} long, and it speaks of less than {limit}",
-            length=metres(ship.length_overall, ".2f"),
-            limit=metres(LENGTH, ".2f"),
+            length=meters(ship.length_overall, ".2f"),
+            limit=meters(MAX_LENGTH, ".2f"),
         )
     return IN_SCOPE

@@ -6,16 +6,18 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from math import isfinite, isnan
 
-from ..messages.sentence import Quantity, Sentence, joined, kilograms, metre_radians, metres
+from ..messages.sentence import Quantity, Sentence, joined, kilograms, meter_radians, meters
 from .verdict import Outcome, Sense, Verdict
 
-ROUNDING = 1e-9
-MEASURED: dict[str, Callable[[float, str], Quantity]] = {
-    "m": metres,
+ROUNDING_SHARE = 1e-9
+"""Share of a required figure by which it may be missed: rounding."""
+QUANTITY_BY_UNIT: dict[str, Callable[[float, str], Quantity]] = {
+    "m": meters,
     "kg": kilograms,
-    "m rad": metre_radians,
+    "m rad": meter_radians,
 }
-NOTHING = Sentence("")
+"""How a figure is written, by its unit."""
+NO_TEXT = Sentence("")
 
 
 @dataclass(frozen=True)
@@ -32,8 +34,8 @@ class Clause:
     unit: str
     sense: Sense = "at least"
 
-    def judged(
-        self, required: float, attained: float, helps: Sentence = NOTHING, note: Sentence = NOTHING
+    def judge(
+        self, required: float, attained: float, helps: Sentence = NO_TEXT, note: Sentence = NO_TEXT
     ) -> Verdict:
         """The verdict on a figure attained against the one required.
 
@@ -44,33 +46,33 @@ class Clause:
             early = "the curve of arms ends too early; give heels from -180 to 180 degrees"
             return self.not_known(Sentence(early), required)
         margin = attained - required if self.sense == "at least" else required - attained
-        passes = margin >= -ROUNDING * max(1.0, abs(required))
+        passes = margin >= -ROUNDING_SHARE * max(1.0, abs(required))
         if not isfinite(margin):
-            said = Sentence("it never comes")
-        elif abs(margin) <= ROUNDING * max(1.0, abs(required)):
-            said = Sentence("just keeps it")
+            summary = Sentence("it never comes")
+        elif abs(margin) <= ROUNDING_SHARE * max(1.0, abs(required)):
+            summary = Sentence("just keeps it")
         else:
             short = "{margin} short" if self.sense == "at least" else "{margin} over the limit"
             template = "{margin} to spare" if passes else short
-            said = Sentence(template, margin=_shown(abs(margin), self.unit))
-        verdict = self._said("passes" if passes else "fails", said, required, attained)
-        return verdict.noted(joined("{before}; {after}", (NOTHING if passes else helps, note)))
+            summary = Sentence(template, margin=_with_unit(abs(margin), self.unit))
+        verdict = self._verdict("passes" if passes else "fails", summary, required, attained)
+        return verdict.noted(joined("{before}; {after}", (NO_TEXT if passes else helps, note)))
 
     def fails(self, reason: Sentence, required: float | None = None) -> Verdict:
         """A failure without a figure."""
-        return self._said("fails", reason, required, None)
+        return self._verdict("fails", reason, required, None)
 
     def not_known(
         self, reason: Sentence, required: float | None = None, attained: float | None = None
     ) -> Verdict:
         """A fact is missing, which `reason` names."""
-        return self._said("not known", reason, required, attained)
+        return self._verdict("not known", reason, required, attained)
 
     def not_applicable(self, reason: Sentence) -> Verdict:
         """The clause does not apply to this vessel."""
-        return self._said("not applicable", reason, None, None)
+        return self._verdict("not applicable", reason, None, None)
 
-    def _said(
+    def _verdict(
         self, outcome: Outcome, reason: Sentence, required: float | None, attained: float | None
     ) -> Verdict:
         return Verdict(
@@ -91,8 +93,8 @@ def _figure(value: float | None) -> float | None:
     return None if value is None or not isfinite(value) else float(value)
 
 
-def _shown(value: float, unit: str) -> Quantity | str:
-    if unit in MEASURED:
-        return MEASURED[unit](value, ".3g")
+def _with_unit(value: float, unit: str) -> Quantity | str:
+    if unit in QUANTITY_BY_UNIT:
+        return QUANTITY_BY_UNIT[unit](value, ".3g")
     figure = f"{value:.3g}"
     return Sentence("{angle} degrees", angle=figure) if unit == "deg" else figure

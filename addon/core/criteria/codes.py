@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from ..messages.sentence import Sentence
 from ..model.names import check_known
-from ..model.user_criteria import OwnRule
+from ..model.user_criteria import CustomCriterion
 from ..stability.heeling_levers import Lever
 from . import (
     cfr_170_170_weather,
@@ -18,8 +18,8 @@ from . import (
     is_code_passengers,
     is_code_weather,
 )
-from .criteria_inputs import Particulars
-from .user_criteria import check_own, lever_of
+from .criteria_inputs import CriteriaInputs
+from .user_criteria import check_custom, lever_of
 from .verdict import Verdict
 
 
@@ -34,8 +34,8 @@ class Code:
     key: str
     title: str
     scope: str
-    check: Callable[[Particulars, bool], tuple[Verdict, ...]]
-    levers: Callable[[Particulars], tuple[Lever, ...]] = lambda ship: ()
+    check: Callable[[CriteriaInputs, bool], tuple[Verdict, ...]]
+    levers: Callable[[CriteriaInputs], tuple[Lever, ...]] = lambda ship: ()
 
 
 CODES = (
@@ -88,7 +88,7 @@ CODES = (
 
 
 def check_criteria(
-    ship: Particulars, codes: Iterable[str] | None = None, own: Iterable[OwnRule] = ()
+    ship: CriteriaInputs, codes: Iterable[str] | None = None, custom: Iterable[CustomCriterion] = ()
 ) -> tuple[Verdict, ...]:
     """Verdicts of the codes named, or of all when None, and of custom criteria.
 
@@ -100,25 +100,28 @@ def check_criteria(
     for key in named:
         check_known("criteria", "code", key, known)
     verdicts = [verdict for key in named for verdict in known[key].check(ship, codes is not None)]
-    return (*verdicts, *(verdict for rule in own for verdict in check_own(ship, rule)))
+    return (
+        *verdicts,
+        *(verdict for criterion in custom for verdict in check_custom(ship, criterion)),
+    )
 
 
 def check_sides(
-    weaker: Particulars,
-    other: Particulars,
+    weaker: CriteriaInputs,
+    other: CriteriaInputs,
     name: str,
     codes: Iterable[str] | None = None,
-    own: Iterable[OwnRule] = (),
+    custom: Iterable[CustomCriterion] = (),
 ) -> tuple[Verdict, ...]:
     """Verdicts on the weaker side, as `check_criteria`, but on the other side where it does worse.
 
     An opening off the centerline, for example, may flood the side that has more area under its
     curve. Such a verdict states the `name` of that side.
     """
-    codes, own = None if codes is None else tuple(codes), tuple(own)
+    codes, custom = None if codes is None else tuple(codes), tuple(custom)
     first, second = (
         {each.key: each for each in checked}
-        for checked in (check_criteria(ship, codes, own) for ship in (weaker, other))
+        for checked in (check_criteria(ship, codes, custom) for ship in (weaker, other))
     )
     for key, each in second.items():
         if key not in first or each.is_worse_than(first[key]):
@@ -127,10 +130,10 @@ def check_sides(
     return tuple(first.values())
 
 
-def heeling_arms(
-    ship: Particulars, verdicts: Iterable[Verdict], own: Iterable[OwnRule] = ()
+def heeling_levers(
+    ship: CriteriaInputs, verdicts: Iterable[Verdict], custom: Iterable[CustomCriterion] = ()
 ) -> tuple[Lever, ...]:
     """The heeling levers, towards the side of `ship`, used by verdicts and by custom criteria."""
     judged = {each.code for each in verdicts if each.outcome in ("passes", "fails")}
     published = [lever for code in CODES if code.title in judged for lever in code.levers(ship)]
-    return (*published, *(lever_of(ship, rule) for rule in own if rule.moment))
+    return (*published, *(lever_of(ship, criterion) for criterion in custom if criterion.moment))

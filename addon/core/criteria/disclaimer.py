@@ -32,5 +32,5 @@ def criteria_note(verdicts: Iterable[Verdict]) -> str:
         ],
         "Not asked for": [code.title for code in CODES if code.title not in found],
     }
-    said = [f"{words}: {'; '.join(codes)}." for words, codes in groups.items() if codes]
-    return " ".join(said if checked else [UNCHECKED, *said])
+    sentences = [f"{words}: {'; '.join(codes)}." for words, codes in groups.items() if codes]
+    return " ".join(sentences if checked else [UNCHECKED, *sentences])

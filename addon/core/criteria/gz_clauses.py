@@ -6,101 +6,103 @@ from math import degrees, isnan
 
 from ..messages.sentence import Sentence
 from ..stability.heeling_levers import Lever
-from .clause import NOTHING, Clause
-from .criteria_inputs import Particulars
+from .clause import NO_TEXT, Clause
+from .criteria_inputs import CriteriaInputs
 from .measures import (
-    ARM,
+    ARM_TEXT,
     NO_DECK_EDGE,
     area,
-    cannot_hold,
-    comes_in,
-    cut_short,
-    equilibrium,
-    greatest_arm,
-    greatest_heel,
+    downflooding_note,
     has_no_deck_edge,
+    heel_under_lever,
+    max_gz,
+    max_gz_heel,
+    no_equilibrium_text,
+    water_entry_text,
 )
 from .verdict import Verdict
 
-LOWER = Sentence("lower her weights or widen her waterplane")
-FULLER = Sentence("lower her weights or give her more freeboard")
-NO_ARM = Sentence("she has no righting arm on this side; lower her weights or widen her waterplane")
+LOWER_WEIGHTS = Sentence("lower her weights or widen her waterplane")
+MORE_FREEBOARD = Sentence("lower her weights or give her more freeboard")
+NO_RIGHTING_ARM = Sentence(
+    "she has no righting arm on this side; lower her weights or widen her waterplane"
+)
 
 
-def no_arm(ship: Particulars) -> Sentence:
+def no_righting_arm(ship: CriteriaInputs) -> Sentence:
     """Why no righting lever counts, and what would correct it, in words."""
-    if ship.rest_heel < ship.vanishing:
+    if ship.equilibrium_heel < ship.vanishing_angle:
         words = "{water}, so no arm is hers; {cure}"
-        return Sentence(words, water=comes_in(ship), cure=keep_out(ship))
-    return NO_ARM
+        return Sentence(words, water=water_entry_text(ship), cure=keep_water_out(ship))
+    return NO_RIGHTING_ARM
 
 
-def keep_out(ship: Particulars) -> Sentence:
+def keep_water_out(ship: CriteriaInputs) -> Sentence:
     """What would keep the water out that floods her, in words."""
     if ship.floods_over_edge:
         return Sentence("raise the edge or deck her over")
     return Sentence("raise that opening, or fit a closing that keeps the sea out")
 
 
-def GM_at_least(clause: Clause, ship: Particulars, least: float) -> Verdict:
+def GM_at_least(clause: Clause, ship: CriteriaInputs, least: float) -> Verdict:
     """Initial GM (fluid), m."""
-    return clause.judged(least, ship.GM, LOWER)
+    return clause.judge(least, ship.GM, LOWER_WEIGHTS)
 
 
 def area_at_least(
-    clause: Clause, ship: Particulars, start: float, end: float, least: float
+    clause: Clause, ship: CriteriaInputs, start: float, end: float, least: float
 ) -> Verdict:
     """Area (m rad) between two heels (rad) or downflooding; fails where downflooding comes
     before."""
-    if ship.flooding <= start and start > 0:
+    if ship.downflooding_angle <= start and start > 0:
         return clause.fails(
             Sentence(
                 "{water}, so no area beyond {angle} degrees is hers; {cure}",
-                water=comes_in(ship),
+                water=water_entry_text(ship),
                 angle=f"{degrees(start):.3g}",
-                cure=keep_out(ship),
+                cure=keep_water_out(ship),
             ),
             least,
         )
-    note = cut_short(ship, end)
-    helps = keep_out(ship) if note else FULLER
-    return clause.judged(least, area(ship, start, end), helps, note)
+    note = downflooding_note(ship, end)
+    helps = keep_water_out(ship) if note else MORE_FREEBOARD
+    return clause.judge(least, area(ship, start, end), helps, note)
 
 
-def arm_at_least(clause: Clause, ship: Particulars, start: float, least: float) -> Verdict:
+def GZ_at_least(clause: Clause, ship: CriteriaInputs, start: float, least: float) -> Verdict:
     """GZ (m) at some heel from `start` (rad) on, before downflooding."""
-    if ship.flooding < start:
+    if ship.downflooding_angle < start:
         words = "{water}, so no arm beyond is hers; {cure}"
-        reason = Sentence(words, water=comes_in(ship), cure=keep_out(ship))
+        reason = Sentence(words, water=water_entry_text(ship), cure=keep_water_out(ship))
         return clause.fails(reason, least)
-    return clause.judged(least, greatest_arm(ship, start), FULLER)
+    return clause.judge(least, max_gz(ship, start), MORE_FREEBOARD)
 
 
-def peak_at_least(clause: Clause, ship: Particulars, least: float) -> Verdict:
+def max_GZ_angle_at_least(clause: Clause, ship: CriteriaInputs, least: float) -> Verdict:
     """Heel (degrees) of the maximum GZ, before downflooding."""
-    peak = greatest_heel(ship)
+    peak = max_gz_heel(ship)
     if isnan(peak):
-        return clause.fails(no_arm(ship), least)
-    note = cut_short(ship, ship.vanishing, ARM)
-    helps = keep_out(ship) if peak >= ship.flooding else FULLER
-    return clause.judged(least, degrees(peak), helps, note)
+        return clause.fails(no_righting_arm(ship), least)
+    note = downflooding_note(ship, ship.vanishing_angle, ARM_TEXT)
+    helps = keep_water_out(ship) if peak >= ship.downflooding_angle else MORE_FREEBOARD
+    return clause.judge(least, degrees(peak), helps, note)
 
 
 def heel_at_most(
     clause: Clause,
-    ship: Particulars,
+    ship: CriteriaInputs,
     lever: Lever,
     most: float,
     helps: Sentence,
-    note: Sentence = NOTHING,
-    deck_tells: bool = False,
+    note: Sentence = NO_TEXT,
+    needs_deck_edge: bool = False,
 ) -> Verdict:
-    """Heel under a heeling lever against the most allowed, in rad; with `deck_tells` a deck edge on
-    the hull could only lower the limit."""
-    limit, heel = degrees(most), degrees(equilibrium(ship, lever))
-    wrong = cannot_hold(ship, lever)
+    """Heel under a heeling lever against the most allowed, in rad; with `needs_deck_edge` a deck
+    edge on the hull could only lower the limit."""
+    limit, heel = degrees(most), degrees(heel_under_lever(ship, lever))
+    wrong = no_equilibrium_text(ship, lever)
     if wrong:
         return clause.fails(wrong, limit)
-    if deck_tells and has_no_deck_edge(ship) and heel <= limit:
+    if needs_deck_edge and has_no_deck_edge(ship) and heel <= limit:
         return clause.not_known(NO_DECK_EDGE, limit, heel)
-    return clause.judged(limit, heel, helps, note)
+    return clause.judge(limit, heel, helps, note)

@@ -9,8 +9,8 @@ from __future__ import annotations
 from math import radians
 
 from .clause import Clause
-from .criteria_inputs import Particulars
-from .gz_clauses import GM_at_least, area_at_least, arm_at_least, peak_at_least
+from .criteria_inputs import CriteriaInputs
+from .gz_clauses import GM_at_least, GZ_at_least, area_at_least, max_GZ_angle_at_least
 from .scope import in_scope, too_short
 from .verdict import Verdict
 
@@ -27,12 +27,14 @@ AREA_30_40 = Clause(
     "Area under GZ from 30 to 40 degrees or flooding",
     "m rad",
 )
-ARM = Clause("is-code-2.2.GZ_30", TITLE, "2.2.2", "GZ at 30 degrees or beyond", "m")
-PEAK = Clause("is-code-2.2.angle_of_maximum_GZ", TITLE, "2.2.3", "Angle of the greatest GZ", "deg")
-METACENTRE = Clause("is-code-2.2.GM", TITLE, "2.2.4", "Initial GM", "m")
+GZ_BEYOND_30 = Clause("is-code-2.2.GZ_30", TITLE, "2.2.2", "GZ at 30 degrees or beyond", "m")
+MAX_GZ_ANGLE = Clause(
+    "is-code-2.2.angle_of_maximum_GZ", TITLE, "2.2.3", "Angle of the maximum GZ", "deg"
+)
+INITIAL_GM = Clause("is-code-2.2.GM", TITLE, "2.2.4", "Initial GM", "m")
 
 
-def check(ship: Particulars, yardstick: bool) -> tuple[Verdict, ...]:
+def check(ship: CriteriaInputs, yardstick: bool) -> tuple[Verdict, ...]:
     """The six limits on areas, GZ, angle and GM, for ships of 24 m and more."""
     thirty, forty = radians(30), radians(40)
     return in_scope(
@@ -40,9 +42,9 @@ def check(ship: Particulars, yardstick: bool) -> tuple[Verdict, ...]:
             area_at_least(AREA_30, ship, 0.0, thirty, 0.055),
             area_at_least(AREA_40, ship, 0.0, forty, 0.09),
             area_at_least(AREA_30_40, ship, thirty, forty, 0.03),
-            arm_at_least(ARM, ship, thirty, 0.2),
-            peak_at_least(PEAK, ship, 25.0),
-            GM_at_least(METACENTRE, ship, 0.15),
+            GZ_at_least(GZ_BEYOND_30, ship, thirty, 0.2),
+            max_GZ_angle_at_least(MAX_GZ_ANGLE, ship, 25.0),
+            GM_at_least(INITIAL_GM, ship, 0.15),
         ),
         too_short(ship),
         yardstick,

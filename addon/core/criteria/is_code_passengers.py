@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from math import degrees, radians
 
-from ..messages.sentence import Sentence, metres
+from ..messages.sentence import Sentence, meters
 from ..stability.heeling_levers import Lever
 from .clause import Clause
-from .criteria_inputs import Particulars
+from .criteria_inputs import CriteriaInputs
 from .gz_clauses import heel_at_most
 from .scope import in_scope, too_short
 from .verdict import Verdict
@@ -28,14 +28,19 @@ CROWD = Clause(
 )
 TURN = Clause("is-code-3.1.turning_heel", TITLE, "3.1.2", "Heel in a turn", "deg", "at most")
 
-MOST_HEEL = radians(10.0)
-PASSENGER = 75.0  # kg
-STANDING = 1.0  # m, center of mass of a standing passenger above the deck
-TURNING = 0.2
-G = 9.81  # m/s2, as in the code
+MAX_HEEL = radians(10.0)
+"""Heel (rad) at most, 3.1.1 and 3.1.2."""
+PASSENGER_MASS = 75.0
+"""Mass of a passenger (kg)."""
+STANDING_HEIGHT = 1.0
+"""Height (m) of a standing passenger's center above the deck."""
+TURN_COEFFICIENT = 0.2
+"""Coefficient of the heeling moment in a turn, 3.1.2."""
+GRAVITY = 9.81
+"""Acceleration of gravity (m/s2), as the code has it."""
 
 
-def check(ship: Particulars, yardstick: bool) -> tuple[Verdict, ...]:
+def check(ship: CriteriaInputs, yardstick: bool) -> tuple[Verdict, ...]:
     """Heel under a crowd and in a turn, for passenger ships of 24 m and more."""
     outside = too_short(ship)
     if ship.service.kind != "passenger":
@@ -43,32 +48,32 @@ def check(ship: Particulars, yardstick: bool) -> tuple[Verdict, ...]:
     return in_scope((_crowding(ship), _turning(ship)), outside, yardstick)
 
 
-def levers(ship: Particulars) -> tuple[Lever, ...]:
+def levers(ship: CriteriaInputs) -> tuple[Lever, ...]:
     """The heeling levers of the criterion, as far as their facts are given."""
-    told = crowd_lever(ship), turn_lever(ship)
-    return tuple(lever for lever in told if lever and lever.upright > 0)
+    levers_given = crowd_lever(ship), turn_lever(ship)
+    return tuple(lever for lever in levers_given if lever and lever.upright > 0)
 
 
-def crowd_lever(ship: Particulars) -> Lever | None:
-    """All passengers with their center `crowd_offset` off the centerline; None without that."""
+def crowd_lever(ship: CriteriaInputs) -> Lever | None:
+    """All passengers with their center `passenger_offset` off the centerline; None without that."""
     service = ship.service
-    if service.crowd_offset is None:
+    if service.passenger_offset is None:
         return None
-    mass = service.passengers * (service.passenger_mass or PASSENGER)
-    return Lever("crowd", mass * service.crowd_offset / ship.mass, 1)
+    mass = service.passengers * (service.passenger_mass or PASSENGER_MASS)
+    return Lever("crowd", mass * service.passenger_offset / ship.mass, 1)
 
 
-def turn_lever(ship: Particulars) -> Lever | None:
+def turn_lever(ship: CriteriaInputs) -> Lever | None:
     """Turning at service speed; None without that."""
     speed = ship.service.speed
     if speed is None:
         return None
     height = abs(ship.KG - ship.draft / 2)
-    return Lever("turn", TURNING * speed**2 / ship.LWL * height / G, 1)
+    return Lever("turn", TURN_COEFFICIENT * speed**2 / ship.LWL * height / GRAVITY, 1)
 
 
-def _crowding(ship: Particulars) -> Verdict:
-    service, limit = ship.service, degrees(MOST_HEEL)
+def _crowding(ship: CriteriaInputs) -> Verdict:
+    service, limit = ship.service, degrees(MAX_HEEL)
     if not service.passengers:
         if service.kind != "passenger":
             return CROWD.not_applicable(Sentence("she carries no passengers"))
@@ -77,24 +82,24 @@ def _crowding(ship: Particulars) -> Verdict:
     lever = crowd_lever(ship)
     if lever is None:
         give = Sentence(
-            "give passenger_offset_m, how far off the centreline the middle of the crowd can come"
+            "give passenger_offset_m, how far off the centerline the middle of the crowd can come"
         )
         return CROWD.not_known(give, limit)
     deck = service.passenger_deck_z
     note = Sentence(
         "their weight belongs among hers, {height} above the deck they stand on",
-        height=metres(STANDING, "g"),
+        height=meters(STANDING_HEIGHT, "g"),
     )
     if deck is not None:
-        note = Sentence("{note}, at z {z}", note=note, z=metres(deck + STANDING, ".2f"))
-    helps = Sentence("carry fewer passengers, keep them nearer the centreline or lower her weights")
-    return heel_at_most(CROWD, ship, lever, MOST_HEEL, helps, note)
+        note = Sentence("{note}, at z {z}", note=note, z=meters(deck + STANDING_HEIGHT, ".2f"))
+    helps = Sentence("carry fewer passengers, keep them nearer the centerline or lower her weights")
+    return heel_at_most(CROWD, ship, lever, MAX_HEEL, helps, note)
 
 
-def _turning(ship: Particulars) -> Verdict:
+def _turning(ship: CriteriaInputs) -> Verdict:
     lever = turn_lever(ship)
     if lever is None:
         give = Sentence("give speed_m_s, the service speed at which she turns")
-        return TURN.not_known(give, degrees(MOST_HEEL))
+        return TURN.not_known(give, degrees(MAX_HEEL))
     helps = Sentence("turn at less speed or lower her weights")
-    return heel_at_most(TURN, ship, lever, MOST_HEEL, helps)
+    return heel_at_most(TURN, ship, lever, MAX_HEEL, helps)

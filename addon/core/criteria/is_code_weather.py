@@ -17,12 +17,18 @@ from math import degrees, isnan, nan, radians, sqrt
 
 import numpy as np
 
-from ..messages.sentence import Sentence, joined, metres
+from ..messages.sentence import Sentence, joined, meters
 from ..stability.heeling_levers import Lever
 from .clause import Clause
-from .criteria_inputs import Particulars
+from .criteria_inputs import CriteriaInputs
 from .gz_clauses import heel_at_most
-from .measures import NO_WINDAGE, cannot_hold, comes_in, equilibrium, wind_height
+from .measures import (
+    NO_WINDAGE,
+    heel_under_lever,
+    no_equilibrium_text,
+    water_entry_text,
+    wind_height,
+)
 from .scope import in_scope, too_short
 from .verdict import Verdict
 
@@ -39,12 +45,18 @@ ENERGY = Clause(
     "m rad",
 )
 
-PRESSURE = 504.0  # Pa
-G = 9.81  # m/s2, as in the code
-GUST = 1.5
-MOST_HEEL = radians(16.0)
+PRESSURE = 504.0
+"""Wind pressure (Pa), 2.3.2."""
+GRAVITY = 9.81
+"""Acceleration of gravity (m/s2), as the code has it."""
+GUST_FACTOR = 1.5
+"""Lever of the gust over that of the steady wind."""
+MAX_HEEL = radians(16.0)
+"""Heel (rad) under the steady wind at most."""
 DECK_SHARE = 0.8
-LAST_HEEL = radians(50.0)
+"""Share of the angle of deck-edge immersion that the steady wind may heel to."""
+MAX_GUST_HEEL = radians(50.0)
+"""Heel (rad) at which area b ends at the latest."""
 
 Table = tuple[tuple[float, ...], tuple[float, ...]]
 
@@ -59,13 +71,14 @@ K: Table = (
     (1.00, 0.98, 0.95, 0.88, 0.79, 0.74, 0.72, 0.70),
 )  # by 100 Ak / (Lwl B)
 K_SHARP = 0.7
+"""Factor k of a vessel with sharp bilges."""
 S: Table = (
     (6.0, 7.0, 8.0, 12.0, 14.0, 16.0, 18.0, 20.0),
     (0.100, 0.098, 0.093, 0.065, 0.053, 0.044, 0.038, 0.035),
 )  # by the period of roll, s
 
 
-def between(table: Table, at: float) -> float:
+def interpolate(table: Table, at: float) -> float:
     """The value of a table, linear between its points and constant beyond its ends."""
     return float(np.interp(at, *table))
 
@@ -110,7 +123,7 @@ class SevereWind:
     b: float
 
 
-def check(ship: Particulars, yardstick: bool) -> tuple[Verdict, ...]:
+def check(ship: CriteriaInputs, yardstick: bool) -> tuple[Verdict, ...]:
     """The steady heel, and area b against area a, for ships of 24 m and more."""
     wind = severe_wind(ship)
     if wind is None:
@@ -120,24 +133,24 @@ def check(ship: Particulars, yardstick: bool) -> tuple[Verdict, ...]:
     return in_scope(verdicts, too_short(ship), yardstick)
 
 
-def levers(ship: Particulars) -> tuple[Lever, ...]:
+def levers(ship: CriteriaInputs) -> tuple[Lever, ...]:
     """The heeling levers of the criterion: the steady wind and the gust."""
     wind = severe_wind(ship)
     return (wind.steady, wind.gust) if wind else ()
 
 
-def severe_wind(ship: Particulars) -> SevereWind | None:
+def severe_wind(ship: CriteriaInputs) -> SevereWind | None:
     """The figures of the criterion; None where nothing stands above the water."""
     if not ship.profile.area_above > 0:
         return None
-    arm = PRESSURE * ship.profile.area_above * wind_height(ship) / (G * ship.mass)
-    steady, gust = Lever("steady wind", arm), Lever("gust", GUST * arm)
+    arm = PRESSURE * ship.profile.area_above * wind_height(ship) / (GRAVITY * ship.mass)
+    steady, gust = Lever("steady wind", arm), Lever("gust", GUST_FACTOR * arm)
     rolling = roll_to_windward(ship)
-    steady_heel, gust_heel = equilibrium(ship, steady), equilibrium(ship, gust)
+    steady_heel, gust_heel = heel_under_lever(ship, steady), heel_under_lever(ship, gust)
     windward = steady_heel - rolling.angle if rolling else nan
-    left = ship.arms.less(gust)
+    left = ship.gz_curve.minus(gust)
     falls = [each.heel for each in left.crossings if not each.rising and each.heel > gust_heel]
-    end = min(LAST_HEEL, ship.flooding, *falls[:1])
+    end = min(MAX_GUST_HEEL, ship.downflooding_angle, *falls[:1])
     return SevereWind(
         steady,
         gust,
@@ -151,19 +164,19 @@ def severe_wind(ship: Particulars) -> SevereWind | None:
     )
 
 
-def roll_to_windward(ship: Particulars) -> Rolling | None:
+def roll_to_windward(ship: CriteriaInputs) -> Rolling | None:
     """phi_1 = 109 k X1 X2 sqrt(r s) degrees; None where GM or the draft is not above zero."""
     if not (ship.GM > 0 and ship.draft > 0):
         return None
     breadth, draft = ship.breadth, ship.draft
     ratio = breadth / draft
-    x1, x2 = between(X1, ratio), between(X2, ship.Cb)
+    x1, x2 = interpolate(X1, ratio), interpolate(X2, ship.Cb)
     keels = 100 * ship.service.bilge_keel_area / (ship.LWL * breadth)
-    k = K_SHARP if ship.service.bilge == "sharp" else between(K, keels)
+    k = K_SHARP if ship.service.bilge == "sharp" else interpolate(K, keels)
     r = max(0.73 + 0.6 * (ship.KG - draft) / draft, 0.0)
     C = 0.373 + 0.023 * ratio - 0.043 * ship.LWL / 100
     period = 2 * C * breadth / sqrt(ship.GM)
-    s = between(S, period)
+    s = interpolate(S, period)
     angle = radians(109 * k * x1 * x2 * sqrt(r * s))
     outside = tuple(_outside(ratio, ship.KG / draft - 1, period))
     return Rolling(x1, x2, k, r, s, C, period, angle, outside)
@@ -178,31 +191,31 @@ def _outside(ratio: float, height: float, period: float) -> Iterator[Sentence]:
         yield Sentence("her period of roll is {time} s, not below 20 s", time=f"{period:.3g}")
 
 
-def steady_limit(ship: Particulars) -> float:
+def steady_limit(ship: CriteriaInputs) -> float:
     """The permissible heel (rad) under a steady wind: 16 degrees, or 80 % of the deck-edge
     immersion angle."""
-    return min(MOST_HEEL, DECK_SHARE * max(ship.deck_edge, 0.0))
+    return min(MAX_HEEL, DECK_SHARE * max(ship.deck_edge_angle, 0.0))
 
 
-def _steady(ship: Particulars, wind: SevereWind) -> Verdict:
+def _steady(ship: CriteriaInputs, wind: SevereWind) -> Verdict:
     helps = Sentence("take off windage or lower her weights")
     limit = steady_limit(ship)
-    return heel_at_most(STEADY, ship, wind.steady, limit, helps, deck_tells=True)
+    return heel_at_most(STEADY, ship, wind.steady, limit, helps, needs_deck_edge=True)
 
 
-def _energy(ship: Particulars, wind: SevereWind) -> Verdict:
+def _energy(ship: CriteriaInputs, wind: SevereWind) -> Verdict:
     if not ship.draft > 0:
         return ENERGY.not_known(
             Sentence(
                 "the draught amidships is {draft}; put the baseline under her keel",
-                draft=metres(ship.draft, ".3g"),
+                draft=meters(ship.draft, ".3g"),
             )
         )
     if wind.rolling is None:
         words = "GM is {GM}, so she has no period of roll"
-        return ENERGY.fails(Sentence(words, GM=metres(ship.GM, ".3g")))
+        return ENERGY.fails(Sentence(words, GM=meters(ship.GM, ".3g")))
     if isnan(wind.gust_heel):
-        return ENERGY.fails(cannot_hold(ship, wind.gust))
+        return ENERGY.fails(no_equilibrium_text(ship, wind.gust))
     notes = []
     if wind.end <= wind.gust_heel:
         notes.append(
@@ -211,11 +224,11 @@ def _energy(ship: Particulars, wind: SevereWind) -> Verdict:
                 angle=f"{degrees(wind.gust_heel):.3g}",
             )
         )
-    if ship.flooding < LAST_HEEL and wind.end == ship.flooding:
-        notes.append(Sentence("{water}, which ends area b", water=comes_in(ship)))
+    if ship.downflooding_angle < MAX_GUST_HEEL and wind.end == ship.downflooding_angle:
+        notes.append(Sentence("{water}, which ends area b", water=water_entry_text(ship)))
     if wind.rolling.outside:
         where = joined("{before}, {after}", wind.rolling.outside)
         notes.append(Sentence("the tables do not reach her: {where}", where=where))
     helps = Sentence("take off windage, lower her weights, fit bilge keels or raise her openings")
     attained = nan if isnan(wind.a) else wind.b
-    return ENERGY.judged(wind.a, attained, helps, joined("{before}; {after}", notes))
+    return ENERGY.judge(wind.a, attained, helps, joined("{before}; {after}", notes))

@@ -8,7 +8,7 @@ from ..buoyancy.attitude import Attitude
 from ..model.case import Case
 
 
-def brim_volume(case: Case) -> float:
+def max_displaced_volume(case: Case) -> float:
     """Volume (m3) of the hull, level and upright, up to the lowest point of ingress: an opening
     that is not weathertight, an open rim, or the deck edge.
 
@@ -16,8 +16,8 @@ def brim_volume(case: Case) -> float:
     memory), as a volume.
     """
     hull = case.hull
-    ways = [opening.points for opening in case.ways_in if not opening.weathertight]
-    points = np.concatenate([*ways, hull.brink])
+    ways = [opening.points for opening in case.active_openings if not opening.weathertight]
+    points = np.concatenate([*ways, hull.edge_points])
     if not len(points):
         return hull.volume
     return hull.tree.below(Attitude.from_draft(float(points[:, 2].min()), hull.midship_x)).volume

@@ -8,95 +8,99 @@ from __future__ import annotations
 
 from math import atan, degrees, inf, isinf, isnan, nan, pi, tan
 
-from ..messages.sentence import Sentence, metres
+from ..messages.sentence import Sentence, meters
 from ..messages.subjects import Subject
 from ..stability.heeling_levers import Lever
-from .criteria_inputs import Particulars
+from .criteria_inputs import CriteriaInputs
 
 NO_DECK_EDGE = Sentence(
     "no deck edge was found on the hull to tell the freeboard by; model her deck"
 )
 NO_WINDAGE = Sentence("nothing of her stands above the water to catch the wind")
-AREA, ARM = Sentence("area"), Sentence("arm")
+AREA_TEXT, ARM_TEXT = Sentence("area"), Sentence("arm")
 
 
-def area(ship: Particulars, start: float, end: float) -> float:
+def area(ship: CriteriaInputs, start: float, end: float) -> float:
     """Area (m rad) under GZ between two heels (rad), up to downflooding; NaN beyond the curve."""
-    end = min(end, ship.flooding)
-    return ship.arms.area(start, end) if start < end else 0.0
+    end = min(end, ship.downflooding_angle)
+    return ship.gz_curve.area(start, end) if start < end else 0.0
 
 
-def cut_short(ship: Particulars, end: float, what: Sentence = AREA) -> Sentence:
+def downflooding_note(ship: CriteriaInputs, end: float, what: Sentence = AREA_TEXT) -> Sentence:
     """Where a range up to a heel (rad) ends before it, in words; empty where it does not."""
-    if not ship.flooding < end:
+    if not ship.downflooding_angle < end:
         return Sentence("")
     words = "{water}, and no {what} counts beyond"
-    return Sentence(words, water=comes_in(ship), what=what)
+    return Sentence(words, water=water_entry_text(ship), what=what)
 
 
-def greatest_arm(ship: Particulars, start: float) -> float:
+def max_gz(ship: CriteriaInputs, start: float) -> float:
     """The maximum GZ (m) from a heel (rad) on, up to downflooding and vanishing stability.
 
     GZ at `start` where stability has vanished before; NaN where downflooding comes before, or
     beyond the curve.
     """
-    if ship.flooding < start or ship.end < start:
+    if ship.downflooding_angle < start or ship.end < start:
         return nan
-    return ship.arms.greatest(start, max(start, min(ship.flooding, ship.vanishing)))[1]
+    return ship.gz_curve.maximum(
+        start, max(start, min(ship.downflooding_angle, ship.vanishing_angle))
+    )[1]
 
 
-def greatest_heel(ship: Particulars) -> float:
+def max_gz_heel(ship: CriteriaInputs) -> float:
     """Heel (rad) of the maximum GZ within the range of stability, up to downflooding; NaN without a
     range."""
-    end = min(ship.vanishing, ship.flooding)
-    if not ship.rest_heel < end:
+    end = min(ship.vanishing_angle, ship.downflooding_angle)
+    if not ship.equilibrium_heel < end:
         return nan
-    return ship.arms.greatest(ship.rest_heel, end)[0]
+    return ship.gz_curve.maximum(ship.equilibrium_heel, end)[0]
 
 
-def stability_range(ship: Particulars) -> float:
+def stability_range(ship: CriteriaInputs) -> float:
     """Heels (rad) from equilibrium to downflooding, vanishing stability, or the end of the
     curve."""
-    return max(min(ship.vanishing, ship.end, ship.flooding) - ship.rest_heel, 0.0)
+    return max(
+        min(ship.vanishing_angle, ship.end, ship.downflooding_angle) - ship.equilibrium_heel, 0.0
+    )
 
 
-def equilibrium(ship: Particulars, lever: Lever) -> float:
+def heel_under_lever(ship: CriteriaInputs, lever: Lever) -> float:
     """Equilibrium heel (rad) under a heeling lever: where GZ first rises through it beyond the heel
     without it. NaN where the vessel capsizes."""
-    if not ship.rest_heel < ship.vanishing:
+    if not ship.equilibrium_heel < ship.vanishing_angle:
         return nan
     if lever.upright <= 0:
-        return ship.rest_heel
-    for crossing in ship.arms.less(lever).crossings:
-        if crossing.rising and ship.rest_heel < crossing.heel < ship.vanishing:
+        return ship.equilibrium_heel
+    for crossing in ship.gz_curve.minus(lever).crossings:
+        if crossing.rising and ship.equilibrium_heel < crossing.heel < ship.vanishing_angle:
             return crossing.heel
     return nan
 
 
-def cannot_hold(ship: Particulars, lever: Lever) -> Sentence:
+def no_equilibrium_text(ship: CriteriaInputs, lever: Lever) -> Sentence:
     """Why there is no safe equilibrium under a heeling lever, in words; empty where there is."""
-    heel = equilibrium(ship, lever)
+    heel = heel_under_lever(ship, lever)
     if isnan(heel):
         return Sentence(
             "she goes over: GZ never rises to the arm of the {lever}, {arm}",
             lever=lever.name,
-            arm=metres(lever.upright, ".3g"),
+            arm=meters(lever.upright, ".3g"),
         )
-    if heel > ship.flooding:
+    if heel > ship.downflooding_angle:
         return Sentence(
             "{water}, before the {angle} degrees at which she would lie",
-            water=comes_in(ship),
+            water=water_entry_text(ship),
             angle=f"{degrees(heel):.3g}",
         )
     return Sentence("")
 
 
-def has_no_deck_edge(ship: Particulars) -> bool:
+def has_no_deck_edge(ship: CriteriaInputs) -> bool:
     """Whether the hull has no deck edge that could immerse."""
-    return isinf(ship.deck_edge) and isnan(ship.freeboard)
+    return isinf(ship.deck_edge_angle) and isnan(ship.freeboard)
 
 
-def immersing_heel(ship: Particulars, share: float) -> float:
+def immersing_heel(ship: CriteriaInputs, share: float) -> float:
     """Heel (rad) that immerses a share of the freeboard, as for a wall-sided ship: its tangent is
     that share of the tangent of the deck-edge immersion angle.
 
@@ -105,26 +109,26 @@ def immersing_heel(ship: Particulars, share: float) -> float:
     """
     if has_no_deck_edge(ship):
         return nan
-    if ship.deck_edge >= pi / 2:
+    if ship.deck_edge_angle >= pi / 2:
         return inf
-    return atan(share * tan(max(ship.deck_edge, 0.0)))
+    return atan(share * tan(max(ship.deck_edge_angle, 0.0)))
 
 
-def wind_height(ship: Particulars) -> float:
+def wind_height(ship: CriteriaInputs) -> float:
     """Height (m) of the center of the windage area above that of the underwater lateral area, or
     above half the draft where there is none; NaN where nothing stands above the water."""
     profile = ship.profile
-    below = ship.draft / 2 if isnan(profile.centre_below) else profile.centre_below
-    return profile.centre_above + below
+    below = ship.draft / 2 if isnan(profile.center_below) else profile.center_below
+    return profile.center_above + below
 
 
-def comes_in(ship: Particulars) -> Sentence:
+def water_entry_text(ship: CriteriaInputs) -> Sentence:
     """Where and when water comes in, in words."""
     water = Sentence("water comes in")
-    if ship.flooding_opening:
+    if ship.downflooding_opening:
         through = "water comes in through '{opening}'"
-        water = Sentence(through, opening=Subject("opening", ship.flooding_opening))
-    if ship.flooding <= ship.rest_heel:
+        water = Sentence(through, opening=Subject("opening", ship.downflooding_opening))
+    if ship.downflooding_angle <= ship.equilibrium_heel:
         return Sentence("{water} where she floats", water=water)
-    angle = f"{degrees(ship.flooding):.3g}"
+    angle = f"{degrees(ship.downflooding_angle):.3g}"
     return Sentence("{water} at {angle} degrees", water=water, angle=angle)

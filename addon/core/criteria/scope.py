@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from ..messages.sentence import Sentence, metres
-from .criteria_inputs import Particulars
+from ..messages.sentence import Sentence, meters
+from .criteria_inputs import CriteriaInputs
 from .verdict import Verdict
 
 FOOT = 0.3048
+"""A foot (m)."""
 IS_CODE_LENGTH = 24.0
+"""Length (m) from which the IS Code applies."""
 ONE_HULL = Sentence("multihulls are not meant")
 IN_SCOPE = Sentence("")
 
@@ -40,15 +42,15 @@ def in_scope(
     )
 
 
-def code_length(ship: Particulars) -> tuple[float, Sentence]:
+def code_length(ship: CriteriaInputs) -> tuple[float, Sentence]:
     """The length (m) by which codes classify vessels, and which one it is."""
-    told = ship.service.load_line_length
-    if told is not None:
-        return told, Sentence("load line length")
+    given = ship.service.load_line_length
+    if given is not None:
+        return given, Sentence("load line length")
     return ship.length, Sentence("length between perpendiculars")
 
 
-def too_short(ship: Particulars) -> Sentence:
+def too_short(ship: CriteriaInputs) -> Sentence:
     """Why a vessel is outside the scope of the IS Code, 24 m and more; empty where it is not."""
     length, which = code_length(ship)
     if length >= IS_CODE_LENGTH:
@@ -56,6 +58,6 @@ def too_short(ship: Particulars) -> Sentence:
     return Sentence(
         "her {which} is {length}, and the code speaks of ships of {least} and more",
         which=which,
-        length=metres(length, ".2f"),
-        least=metres(IS_CODE_LENGTH, "g"),
+        length=meters(length, ".2f"),
+        least=meters(IS_CODE_LENGTH, "g"),
     )

@@ -6,114 +6,118 @@ from collections.abc import Iterator
 from math import degrees, isnan
 
 from ..messages.sentence import Sentence
-from ..model.user_criteria import ANGLES, OwnRule
+from ..model.user_criteria import ANGLES, CustomCriterion
 from ..stability.heeling_levers import Lever
-from .clause import NOTHING, Clause
-from .criteria_inputs import Particulars
-from .gz_clauses import no_arm
+from .clause import NO_TEXT, Clause
+from .criteria_inputs import CriteriaInputs
+from .gz_clauses import no_righting_arm
 from .measures import (
-    ARM,
+    ARM_TEXT,
     NO_DECK_EDGE,
     area,
-    cannot_hold,
-    comes_in,
-    cut_short,
-    equilibrium,
-    greatest_arm,
-    greatest_heel,
+    downflooding_note,
     has_no_deck_edge,
+    heel_under_lever,
+    max_gz,
+    max_gz_heel,
+    no_equilibrium_text,
     stability_range,
+    water_entry_text,
 )
 from .verdict import Sense, Verdict
 
 TITLE = "own criteria"
 
 
-def check_own(ship: Particulars, rule: OwnRule) -> Iterator[Verdict]:
+def check_custom(ship: CriteriaInputs, criterion: CustomCriterion) -> Iterator[Verdict]:
     """A verdict for the least and one for the most that a rule allows.
 
     Figures are in degrees where the measure is an angle.
     """
-    what = rule.measure[0].upper() + rule.measure[1:]
-    unit = "deg" if rule.measure in ANGLES else "m rad" if rule.measure == "area" else "m"
+    what = criterion.measure[0].upper() + criterion.measure[1:]
+    unit = "deg" if criterion.measure in ANGLES else "m rad" if criterion.measure == "area" else "m"
     shown = degrees if unit == "deg" else float
-    missing, wrong = _missing(ship, rule), _wrong(ship, rule)
+    missing, wrong = _missing(ship, criterion), _failure(ship, criterion)
     limits: tuple[tuple[str, float | None, Sense], ...]
-    limits = ("least", rule.least, "at least"), ("most", rule.most, "at most")
+    limits = ("least", criterion.least, "at least"), ("most", criterion.most, "at most")
     for end, limit, sense in limits:
         if limit is None:
             continue
-        clause = Clause(f"own.{rule.name}.{end}", TITLE, rule.name, what, unit, sense)
+        clause = Clause(f"own.{criterion.name}.{end}", TITLE, criterion.name, what, unit, sense)
         if missing:
             yield clause.not_known(missing, shown(limit))
         elif wrong:
             yield clause.fails(wrong, shown(limit))
         else:
-            yield clause.judged(shown(limit), shown(measured(ship, rule)), note=_note(ship, rule))
+            yield clause.judge(
+                shown(limit), shown(measured(ship, criterion)), note=_note(ship, criterion)
+            )
 
 
-def measured(ship: Particulars, rule: OwnRule) -> float:
+def measured(ship: CriteriaInputs, criterion: CustomCriterion) -> float:
     """The measure that a rule limits, in SI units; infinite for an angle that is not reached."""
-    start = rule.start or 0.0
-    match rule.measure:
+    start = criterion.start or 0.0
+    match criterion.measure:
         case "GM":
             return ship.GM
         case "GZ":
-            return float(ship.arms.arm(start))
-        case "greatest GZ":
-            return greatest_arm(ship, start)
-        case "angle of greatest GZ":
-            return greatest_heel(ship)
+            return float(ship.gz_curve.arm(start))
+        case "maximum GZ":
+            return max_gz(ship, start)
+        case "angle of maximum GZ":
+            return max_gz_heel(ship)
         case "area":
-            assert rule.end is not None
-            return area(ship, start, rule.end)
+            assert criterion.end is not None
+            return area(ship, start, criterion.end)
         case "range":
             return stability_range(ship)
-        case "vanishing angle":
-            return ship.vanishing
+        case "angle of vanishing stability":
+            return ship.vanishing_angle
         case "downflooding angle":
-            return ship.flooding
-        case "deck edge angle":
-            return ship.deck_edge
+            return ship.downflooding_angle
+        case "deck-edge immersion angle":
+            return ship.deck_edge_angle
         case "freeboard":
             return ship.freeboard
         case "heel under moment":
-            return equilibrium(ship, lever_of(ship, rule))
+            return heel_under_lever(ship, lever_of(ship, criterion))
 
 
-def lever_of(ship: Particulars, rule: OwnRule) -> Lever:
+def lever_of(ship: CriteriaInputs, criterion: CustomCriterion) -> Lever:
     """The heeling lever of the moment in a rule; zero for a rule without one."""
-    return Lever(rule.name, (rule.moment or 0.0) / ship.mass, 1)
+    return Lever(criterion.name, (criterion.moment or 0.0) / ship.mass, 1)
 
 
-def _missing(ship: Particulars, rule: OwnRule) -> Sentence:
+def _missing(ship: CriteriaInputs, criterion: CustomCriterion) -> Sentence:
     """What the hull must have before a rule can be checked."""
-    lacks = (rule.measure == "freeboard" and isnan(ship.freeboard)) or (
-        rule.measure == "deck edge angle" and has_no_deck_edge(ship)
+    lacks = (criterion.measure == "freeboard" and isnan(ship.freeboard)) or (
+        criterion.measure == "deck-edge immersion angle" and has_no_deck_edge(ship)
     )
-    return NO_DECK_EDGE if lacks else NOTHING
+    return NO_DECK_EDGE if lacks else NO_TEXT
 
 
-def _note(ship: Particulars, rule: OwnRule) -> Sentence:
+def _note(ship: CriteriaInputs, criterion: CustomCriterion) -> Sentence:
     """What downflooding takes off a measure, in words."""
-    match rule.measure:
+    match criterion.measure:
         case "area":
-            assert rule.end is not None
-            return cut_short(ship, rule.end)
-        case "angle of greatest GZ" | "range":
-            return cut_short(ship, min(ship.vanishing, ship.end), ARM)
-        case "vanishing angle" if ship.flooding < ship.vanishing:
-            return Sentence("she floods first: {water}", water=comes_in(ship))
+            assert criterion.end is not None
+            return downflooding_note(ship, criterion.end)
+        case "angle of maximum GZ" | "range":
+            return downflooding_note(ship, min(ship.vanishing_angle, ship.end), ARM_TEXT)
+        case "angle of vanishing stability" if ship.downflooding_angle < ship.vanishing_angle:
+            return Sentence("she floods first: {water}", water=water_entry_text(ship))
         case _:
-            return NOTHING
+            return NO_TEXT
 
 
-def _wrong(ship: Particulars, rule: OwnRule) -> Sentence:
+def _failure(ship: CriteriaInputs, criterion: CustomCriterion) -> Sentence:
     """Why it fails where there is nothing to measure."""
-    if rule.measure == "angle of greatest GZ" and isnan(greatest_heel(ship)):
-        return no_arm(ship)
-    if rule.measure in ("GZ", "greatest GZ") and ship.flooding < (rule.start or 0.0):
-        return Sentence("{water}, so no arm beyond is hers", water=comes_in(ship))
-    if rule.measure == "heel under moment":
-        return cannot_hold(ship, lever_of(ship, rule))
-    return NOTHING
+    if criterion.measure == "angle of maximum GZ" and isnan(max_gz_heel(ship)):
+        return no_righting_arm(ship)
+    if criterion.measure in ("GZ", "maximum GZ") and ship.downflooding_angle < (
+        criterion.start or 0.0
+    ):
+        return Sentence("{water}, so no arm beyond is hers", water=water_entry_text(ship))
+    if criterion.measure == "heel under moment":
+        return no_equilibrium_text(ship, lever_of(ship, criterion))
+    return NO_TEXT

@@ -11,7 +11,9 @@ Outcome = Literal["passes", "fails", "not applicable", "not known"]
 Sense = Literal["at least", "at most"]
 
 WORST_FIRST: tuple[Outcome, ...] = ("fails", "not known", "passes", "not applicable")
-NEAR = 1e-6
+"""Outcomes from the worst to the best."""
+ROUNDING_SHARE = 1e-6
+"""Share of a margin within which two are alike."""
 
 
 @dataclass(frozen=True)
@@ -67,4 +69,4 @@ class Verdict:
             return WORST_FIRST.index(self.outcome) < WORST_FIRST.index(other.outcome)
         if self.margin is None or other.margin is None:
             return self.outcome == "fails" and other.margin is not None
-        return self.margin < other.margin - NEAR * max(1.0, abs(other.margin))
+        return self.margin < other.margin - ROUNDING_SHARE * max(1.0, abs(other.margin))

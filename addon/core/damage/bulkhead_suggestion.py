@@ -14,22 +14,26 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from ..messages.findings import BadInputError
-from ..messages.sentence import Sentence, counted, metres
+from ..messages.sentence import Sentence, counted, meters
 from ..model.case import Case
-from ..model.hull import MARGIN_LINE
-from .floodable_length import PERMEABILITY, Compartment, Trial, trial
+from ..model.hull import MARGIN_LINE_DEPTH
+from .floodable_length import DEFAULT_PERMEABILITY, FloodableVessel, FloodedLength, floodable_vessel
 
-MOST = 99
-CLOSE = 1e-5
-CLOSE_SHARE = 1e-4
-FATES = {"sunk": Sentence("sinks"), "capsized": Sentence("capsizes")}
+MAX_BULKHEADS = 99
+"""Bulkheads that may be asked for."""
+MARGIN_TOLERANCE_SHARE = 1e-5
+"""Share of the size of the hull to which the margin is found."""
+PERMEABILITY_TOLERANCE = 1e-4
+"""Permeability to which the greatest that is survived is found."""
+OUTCOME_TEXTS = {"sunk": Sentence("sinks"), "capsized": Sentence("capsizes")}
+"""What an outcome is called in a sentence."""
 
-Lengths = tuple[tuple[float, float], ...]
-Places = tuple[float, ...]
+Ranges = tuple[tuple[float, float], ...]
+Positions = tuple[float, ...]
 
 
 @dataclass(frozen=True)
-class Advice:
+class BulkheadSuggestion:
     """Bulkheads at `positions` (k,) m, and each of the k + 1 compartments flooded alone.
 
     `margin` is the least residual freeboard of all compartments (m), NaN where one loses the
@@ -40,74 +44,87 @@ class Advice:
     worst compartment.
     """
 
-    positions: Places
-    compartments: tuple[Compartment, ...]
+    positions: Positions
+    compartments: tuple[FloodedLength, ...]
     margin: float
     survives: bool
     permeability: float
     enough: int | None
-    why: Sentence
+    explanation: Sentence
 
 
-def place_bulkheads(
+def suggest_bulkheads(
     case: Case,
     count: int,
-    permeability: float = PERMEABILITY,
-    below_deck: float = MARGIN_LINE,
-    clear: Lengths = (),
-    tell: Callable[[int], None] | None = None,
-) -> Advice:
-    """Best positions of up to `count` transverse bulkheads, none within the lengths `clear`, each
-    from one x to another (m).
+    permeability: float = DEFAULT_PERMEABILITY,
+    below_deck: float = MARGIN_LINE_DEPTH,
+    keep_clear: Ranges = (),
+    on_progress: Callable[[int], None] | None = None,
+) -> BulkheadSuggestion:
+    """Best positions of up to `count` transverse bulkheads, none within the lengths `keep_clear`,
+    each from one x to another (m).
 
-    `below_deck` is the depth of the margin line below the deck edge (m); `tell` receives the number
-    of arrangements tried. Raises BadInputError for an invalid count or length, and as `trial`.
+    `below_deck` is the depth of the margin line below the deck edge (m); `on_progress` receives the
+    number of arrangements tried. Raises BadInputError for an invalid count or length, and as
+    `floodable_vessel`.
     """
-    if not 1 <= count <= MOST:
+    if not 1 <= count <= MAX_BULKHEADS:
         number = counted(count, "{count} bulkhead", "{count} bulkheads")
         words = "{number} cannot be placed; give 1 to {most}"
-        raise BadInputError(Sentence(words, number=number, most=MOST))
-    for low, high in clear:
+        raise BadInputError(Sentence(words, number=number, most=MAX_BULKHEADS))
+    for low, high in keep_clear:
         if not low < high:
             raise BadInputError(
                 Sentence(
                     "the length to keep clear of bulkheads runs from x = {low} to {high}; give its "
                     "aft end first",
-                    low=metres(low, "g"),
-                    high=metres(high, "g"),
+                    low=meters(low, "g"),
+                    high=meters(high, "g"),
                 )
             )
-    ship = trial(case, permeability, below_deck)
-    best: dict[float, Places] = {}
-    tried: list[Places] = []
+    ship = floodable_vessel(case, permeability, below_deck)
+    best: dict[float, Positions] = {}
+    tried: list[Positions] = []
 
-    def spare(ship: Trial, least: float, at: float) -> float:
+    def spare(ship: FloodableVessel, least: float, at: float) -> float:
         """Rank of the foremost compartment less the least required of all the others."""
-        places, last = _places(ship, least, count, clear, tried[-1] if tried else ())
-        worth = ship.intact
+        positions, last = _positions(ship, least, count, keep_clear, tried[-1] if tried else ())
+        ranking_margin = ship.intact_margin
         if last < ship.forward:
-            worth = ship.worth(ship.flooded(last, ship.forward))
-        tried.append(places)
-        if worth >= least:
-            best[at] = places
-        if tell:
-            tell(len(tried))
-        return worth - least
+            ranking_margin = ship.ranking_margin(ship.flooded(last, ship.forward))
+        tried.append(positions)
+        if ranking_margin >= least:
+            best[at] = positions
+        if on_progress:
+            on_progress(len(tried))
+        return ranking_margin - least
 
     survives, share = spare(ship, 0.0, 0.0) >= 0, permeability
-    places, last = _places(ship, 0.0, MOST, clear, tried[0])
-    enough = len(places) if last == ship.forward else None
+    positions, last = _positions(ship, 0.0, MAX_BULKHEADS, keep_clear, tried[0])
+    enough = len(positions) if last == ship.forward else None
     if survives:
-        _highest(lambda m: spare(ship, m, m), 0.0, ship.intact, CLOSE * ship.whole.size)
+        _highest(
+            lambda m: spare(ship, m, m),
+            0.0,
+            ship.intact_margin,
+            MARGIN_TOLERANCE_SHARE * ship.whole.size,
+        )
     else:
-        _highest(lambda mu: spare(replace(ship, permeability=mu), 0.0, mu), 0.0, share, CLOSE_SHARE)
+        _highest(
+            lambda mu: spare(replace(ship, permeability=mu), 0.0, mu),
+            0.0,
+            share,
+            PERMEABILITY_TOLERANCE,
+        )
         share = max(best, default=0.0)
     positions = best[max(best)] if best else ()
     planes = pairwise((ship.aft, *positions, ship.forward))
     flooded = tuple(ship.flooded(*each) for each in planes)
-    worst = min(flooded, key=ship.worth)
-    why = _why(worst, survives, enough, share, clear)
-    return Advice(positions, flooded, worst.margin, survives, share, enough, why)
+    worst = min(flooded, key=ship.ranking_margin)
+    explanation = _explanation(worst, survives, enough, share, keep_clear)
+    return BulkheadSuggestion(
+        positions, flooded, worst.margin, survives, share, enough, explanation
+    )
 
 
 def _highest(spare: Callable[[float], float], low: float, high: float, tolerance: float) -> None:
@@ -135,53 +152,53 @@ def _highest(spare: Callable[[float], float], low: float, high: float, tolerance
             step = along if low < along < high else step
 
 
-def _places(
-    ship: Trial, least: float, most: int, clear: Lengths, near: Places
-) -> tuple[Places, float]:
+def _positions(
+    ship: FloodableVessel, least: float, most: int, keep_clear: Ranges, near: Positions
+) -> tuple[Positions, float]:
     """Bulkheads as far forward as the least rank of each compartment aft of them allows, up to
     `most`, and where the last compartment begins: at the forward end where none is left.
 
     `near` are estimates of the positions.
     """
-    places: list[float] = []
+    positions: list[float] = []
     here, guesses = ship.aft, [b - a for a, b in pairwise((ship.aft, *near))]
     for index in range(most):
         guess = guesses[index] if index < len(guesses) else None
-        there = ship.reach(here, least, guess=guess)
+        there = ship.farthest_plane(here, least, guess=guess)
         if there == ship.forward:
-            return tuple(places), there
-        for low, high in sorted(clear, reverse=True):
+            return tuple(positions), there
+        for low, high in sorted(keep_clear, reverse=True):
             there = low if low < there < high else there
-        if there - here <= ship.close:
+        if there - here <= ship.length_tolerance:
             break
-        places.append(there)
+        positions.append(there)
         here = there
-    return tuple(places), here
+    return tuple(positions), here
 
 
-def _why(
-    worst: Compartment, survives: bool, enough: int | None, share: float, clear: Lengths
+def _explanation(
+    worst: FloodedLength, survives: bool, enough: int | None, share: float, keep_clear: Ranges
 ) -> Sentence:
     """The result in one sentence."""
     if survives:
         return Sentence(
             "Survives any one compartment flooded, the margin line at least {height} above water",
-            height=metres(worst.margin),
+            height=meters(worst.margin),
         )
-    under = Sentence("has the margin line {depth} under water", depth=metres(worst.margin))
+    under = Sentence("has the margin line {depth} under water", depth=meters(worst.margin))
     if enough is not None:
         cure = Sentence("{count} would do", count=enough)
-    elif clear:
+    elif keep_clear:
         words = "no number up to {most} would do with those lengths kept clear"
-        cure = Sentence(words, most=MOST)
+        cure = Sentence(words, most=MAX_BULKHEADS)
     else:
-        cure = Sentence("no number up to {most} would do", most=MOST)
+        cure = Sentence("no number up to {most} would do", most=MAX_BULKHEADS)
     return Sentence(
         "Does not survive: with x = {aft} to {forward} flooded she {fate}; {cure}, or these with a "
         "permeability of {share} at most",
-        aft=metres(worst.aft, ".2f"),
-        forward=metres(worst.forward, ".2f"),
-        fate=FATES.get(worst.outcome, under),
+        aft=meters(worst.aft, ".2f"),
+        forward=meters(worst.forward, ".2f"),
+        fate=OUTCOME_TEXTS.get(worst.outcome, under),
         cure=cure,
         share=f"{share:.2f}",
     )

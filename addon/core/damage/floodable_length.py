@@ -22,40 +22,44 @@ from functools import cache, cached_property
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ..arrays import Floats
 from ..buoyancy.attitude import Attitude, up_from_angles
-from ..buoyancy.body import Less, LostBuoyancy
+from ..buoyancy.body import LostBuoyancy, LostPart
 from ..buoyancy.moment_tree import MomentTree
 from ..geometry.root_finding import find_root
-from ..hydrostatics.equilibrium import Rest, settle
-from ..hydrostatics.floating_position import float_ship
+from ..hydrostatics.equilibrium import Equilibrium, find_equilibrium
+from ..hydrostatics.floating_position import find_floating_position
 from ..messages.findings import BadInputError
-from ..messages.sentence import Sentence, metres
+from ..messages.sentence import Sentence, meters
 from ..messages.subjects import Subject
 from ..model.case import Case
-from ..model.hull import MARGIN_LINE
-from .hull_slices import part_between
+from ..model.hull import MARGIN_LINE_DEPTH
+from .hull_slices import hull_between
 
-Array = NDArray[np.float64]
 Planes = Callable[[float], tuple[float, float]]
 """The x of both planes (m) as a function of the length between them."""
 
-PERMEABILITY = 0.95
-POINTS = 41
-FIRST = 0.25
-WIDER = 1.001
-CLOSE = 1e-6
+DEFAULT_PERMEABILITY = 0.95
+"""Share of the flooded length that water can take."""
+CURVE_POINTS = 41
+"""Points of the curve."""
+FIRST_GUESS_SHARE = 0.25
+"""Share of the greatest length that is tried first."""
+BRACKET_GROWTH = 1.001
+"""Factor by which a guess is widened until it brackets the root."""
+LENGTH_TOLERANCE_SHARE = 1e-6
+"""Share of the length of the hull to which lengths are found."""
 
 
 @dataclass(frozen=True)
-class Compartment:
+class FloodedLength:
     """The vessel with the length from `aft` to `forward` (m) open to the sea.
 
     `margins` are the heights above water (m) of the lowest points of the margin line in the aft and
-    in the forward half, in the equilibrium `rest`; strongly negative upside down. Where the vessel
-    sinks they are NaN and `rest` is None. `reserve` is the remaining buoyant volume less the
-    displacement (m3), negative where it sinks. Drafts are as in `Hydrostatics`.
+    in the forward half, in the equilibrium `equilibrium`; strongly negative upside down. Where the
+    vessel sinks they are NaN and `equilibrium` is None. `reserve` is the remaining buoyant volume
+    less the displacement (m3), negative where it sinks. Drafts are as in `Hydrostatics`.
     """
 
     aft: float
@@ -63,7 +67,7 @@ class Compartment:
     outcome: Literal["afloat", "sunk", "capsized"]
     margins: tuple[float, float]
     reserve: float
-    rest: Rest | None
+    equilibrium: Equilibrium | None
     draft_aft: float
     draft_forward: float
 
@@ -82,25 +86,25 @@ class Compartment:
 @dataclass(frozen=True)
 class FloodableLength:
     """Floodable length along the hull: the longest compartment that may flood, `lengths` (n,) m,
-    for middles at `centres` (n,) m.
+    for middles at `centers` (n,) m.
 
     The second and the last but one belong to compartments that end with the hull; beyond them the
     curve runs straight down to zero at the ends.
     """
 
-    centres: Array
-    lengths: Array
+    centers: Floats
+    lengths: Floats
     permeability: float
     below_deck: float
 
     def at(self, x: float) -> float:
         """Floodable length (m) for a middle at x, interpolated linearly."""
-        return float(np.interp(x, self.centres, self.lengths, 0.0, 0.0))
+        return float(np.interp(x, self.centers, self.lengths, 0.0, 0.0))
 
 
 @dataclass(frozen=True)
-class Trial:
-    """An intact vessel afloat, any length of which can be flooded: see `trial`.
+class FloodableVessel:
+    """An intact vessel afloat, any length of which can be flooded: see `floodable_vessel`.
 
     `margin_line` holds the points (k, 3) of it that may be lowest, in the aft and in the forward
     half; `start` is the intact, upright attitude.
@@ -109,7 +113,7 @@ class Trial:
     case: Case
     whole: MomentTree
     permeability: float
-    margin_line: tuple[Array, Array]
+    margin_line: tuple[Floats, Floats]
     start: Attitude
 
     @property
@@ -123,126 +127,143 @@ class Trial:
         return float(self.whole.high[0])
 
     @property
-    def close(self) -> float:
+    def length_tolerance(self) -> float:
         """Tolerance of lengths (m)."""
-        return CLOSE * (self.forward - self.aft)
+        return LENGTH_TOLERANCE_SHARE * (self.forward - self.aft)
 
     @cached_property
-    def rest(self) -> Rest:
+    def equilibrium(self) -> Equilibrium:
         """Equilibrium with nothing flooded."""
-        return settle(self.whole, self.case.load.volume, self.case.load.hang, self.start)
+        return find_equilibrium(
+            self.whole, self.case.load.volume, self.case.load.gravity_at, self.start
+        )
 
     @cached_property
-    def intact(self) -> float:
+    def intact_margin(self) -> float:
         """Least height of the margin line above water with nothing flooded (m)."""
-        return min(self._margins(self.rest.attitude))
+        return min(self._margins(self.equilibrium.attitude))
 
-    def flooded(self, aft: float, forward: float, start: Attitude | None = None) -> Compartment:
+    def flooded(self, aft: float, forward: float, start: Attitude | None = None) -> FloodedLength:
         """The equilibrium with everything between two planes (m) flooded, sought from `start`, by
         default the intact attitude."""
         load, nan = self.case.load, float("nan")
-        part = part_between(self.case.hull, aft, forward)
-        body = LostBuoyancy(self.whole, (Less(part, self.permeability),))
+        part = hull_between(self.case.hull, aft, forward)
+        body = LostBuoyancy(self.whole, (LostPart(part, self.permeability),))
         reserve = body.volume - load.volume
         if reserve <= 0:
-            return Compartment(aft, forward, "sunk", (nan, nan), reserve, None, nan, nan)
-        rest = settle(body, load.volume, load.hang, start or self.start)
-        attitude = rest.attitude
-        return Compartment(
+            return FloodedLength(aft, forward, "sunk", (nan, nan), reserve, None, nan, nan)
+        equilibrium = find_equilibrium(body, load.volume, load.gravity_at, start or self.start)
+        attitude = equilibrium.attitude
+        return FloodedLength(
             aft,
             forward,
             "capsized" if attitude.upside_down else "afloat",
             self._margins(attitude),
             reserve,
-            rest,
+            equilibrium,
             attitude.draft_at(0.0),
             attitude.draft_at(self.case.hull.length_pp),
         )
 
-    def worth(self, flooded: Compartment) -> float:
+    def ranking_margin(self, flooded: FloodedLength) -> float:
         """Rank of a flooding: the margin (m); where the vessel sinks, below any margin, and lower
         the more buoyancy is lacking."""
-        return min(self._worths(flooded))
+        return min(self._ranking_margins(flooded))
 
-    def reach(
-        self, start: float, least: float = 0.0, way: int = 1, guess: float | None = None
+    def farthest_plane(
+        self, start: float, least: float = 0.0, direction: int = 1, guess: float | None = None
     ) -> float:
         """The plane x (m) up to which everything from x = `start` may be flooded at a rank of at
-        least `least`, forward (`way` 1) or aft (-1), limited by the end of the hull.
+        least `least`, forward (`direction` 1) or aft (-1), limited by the end of the hull.
 
         `guess` is an initial length (m). The vessel trims towards `start` while little is flooded,
         and that end may rise again as the flooding passes the middle: where it is the first to
         immerse, lengths about which the vessel does not trim are examined too.
         """
-        end = self.forward if way > 0 else self.aft
-        most = way * (end - start)
-        if most <= self.close or self.intact <= least:
-            return end if most <= self.close else start
+        end = self.forward if direction > 0 else self.aft
+        most = direction * (end - start)
+        if most <= self.length_tolerance or self.intact_margin <= least:
+            return end if most <= self.length_tolerance else start
 
         def planes(length: float) -> tuple[float, float]:
-            other = start + way * length
+            other = start + direction * length
             return min(start, other), max(start, other)
 
-        spares = self._spares(planes, least)
-        behind, ahead = (0, 1) if way > 0 else (1, 0)
-        length = self._longest(lambda each: min(spares(each)), most, guess, least)
-        level = 2 * way * (float(self.rest.immersion.flotation[0]) - start)
-        if length < level < most and spares(length)[behind] < spares(length)[ahead]:
-            if spares(level)[behind] >= 0:
-                longer = self._longest(lambda each: spares(each)[ahead], most, level, least)
-                length = longer if spares(longer)[behind] >= 0 else length
-        return end if length == most else start + way * length
+        margin_excesses = self._margin_excesses(planes, least)
+        behind, ahead = (0, 1) if direction > 0 else (1, 0)
+        length = self._longest(lambda each: min(margin_excesses(each)), most, guess, least)
+        level = 2 * direction * (float(self.equilibrium.immersion.flotation[0]) - start)
+        if (
+            length < level < most
+            and margin_excesses(length)[behind] < margin_excesses(length)[ahead]
+        ):
+            if margin_excesses(level)[behind] >= 0:
+                longer = self._longest(
+                    lambda each: margin_excesses(each)[ahead], most, level, least
+                )
+                length = longer if margin_excesses(longer)[behind] >= 0 else length
+        return end if length == most else start + direction * length
 
-    def about(self, centre: float, guess: float | None = None) -> float:
-        """The longest flooding (m) with its middle at x = `centre` that leaves the margin line dry,
+    def longest_about(self, center: float, guess: float | None = None) -> float:
+        """The longest flooding (m) with its middle at x = `center` that leaves the margin line dry,
         within the hull; `guess` is an initial length (m)."""
-        spares = self._spares(lambda length: (centre - length / 2, centre + length / 2), 0.0)
-        most = 2 * min(centre - self.aft, self.forward - centre)
-        return self._longest(lambda each: min(spares(each)), most, guess)
+        margin_excesses = self._margin_excesses(
+            lambda length: (center - length / 2, center + length / 2), 0.0
+        )
+        most = 2 * min(center - self.aft, self.forward - center)
+        return self._longest(lambda each: min(margin_excesses(each)), most, guess)
 
-    def _spares(self, planes: Planes, least: float) -> Callable[[float], tuple[float, float]]:
+    def _margin_excesses(
+        self, planes: Planes, least: float
+    ) -> Callable[[float], tuple[float, float]]:
         """Ranks of the aft and the forward half less the least required, as a function of the
         flooded length."""
         start = self.start
 
         @cache
-        def spares(length: float) -> tuple[float, float]:
+        def margin_excesses(length: float) -> tuple[float, float]:
             nonlocal start
             found = self.flooded(*planes(length), start)
-            if found.rest and found.margin >= 0:
-                start = _upright(found.rest.attitude)
-            aft, forward = self._worths(found)
+            if found.equilibrium and found.margin >= 0:
+                start = _upright(found.equilibrium.attitude)
+            aft, forward = self._ranking_margins(found)
             return aft - least, forward - least
 
-        return spares
+        return margin_excesses
 
     def _longest(
-        self, spare: Callable[[float], float], most: float, guess: float | None, least: float = 0.0
+        self,
+        margin_excess: Callable[[float], float],
+        most: float,
+        guess: float | None,
+        least: float = 0.0,
     ) -> float:
-        """The longest flooding (m), up to `most`, for which `spare` is not negative.
+        """The longest flooding (m), up to `most`, for which `margin_excess` is not negative.
 
-        `spare` falls ever faster with the length: the chord from no flooding through a trial
-        crosses zero beyond the root, or before it, and mostly near.
+        `margin_excess` falls ever faster with the length: the chord from no flooding through a
+        trial crosses zero beyond the root, or before it, and mostly near.
         """
-        dry = self.intact - least
-        length = min(most, max(FIRST * most if guess is None else guess, self.close))
-        there = spare(length)
-        step, before, at_before = WIDER, length, there
+        dry = self.intact_margin - least
+        length = min(
+            most, max(FIRST_GUESS_SHARE * most if guess is None else guess, self.length_tolerance)
+        )
+        there = margin_excess(length)
+        step, before, at_before = BRACKET_GROWTH, length, there
         while (there >= 0) == (at_before >= 0):
             if there >= 0 and length >= most:
                 return most
-            if there < 0 and length <= self.close:
+            if there < 0 and length <= self.length_tolerance:
                 return 0.0
             before, at_before = length, there
             share = dry / (dry - there) if there < dry else np.inf
             share = min(max(share, step), 2.0) if there >= 0 else max(min(share, 1 / step), 0.5)
             length, step = min(most, share * length), step**2
-            there = spare(length)
-        return find_root(spare, before, length, at_before, there, self.close)
+            there = margin_excess(length)
+        return find_root(margin_excess, before, length, at_before, there, self.length_tolerance)
 
-    def _worths(self, flooded: Compartment) -> tuple[float, float]:
+    def _ranking_margins(self, flooded: FloodedLength) -> tuple[float, float]:
         """Ranks of the aft and of the forward half."""
-        if flooded.rest:
+        if flooded.equilibrium:
             return flooded.margins
         sunk = self.whole.size * (flooded.reserve / self.case.load.volume - 1)
         return sunk, sunk
@@ -252,7 +273,9 @@ class Trial:
         return float(aft), float(forward)
 
 
-def trial(case: Case, permeability: float = PERMEABILITY, below_deck: float = MARGIN_LINE) -> Trial:
+def floodable_vessel(
+    case: Case, permeability: float = DEFAULT_PERMEABILITY, below_deck: float = MARGIN_LINE_DEPTH
+) -> FloodableVessel:
     """The vessel prepared for flooding, with the margin line `below_deck` (m) below the deck edge.
 
     Raises BadInputError for a hull without a deck edge, a case already flooded, and a vessel that
@@ -267,9 +290,9 @@ def trial(case: Case, permeability: float = PERMEABILITY, below_deck: float = MA
             Sentence(
                 "the margin line is {below} below the deck edge; give a height of {none} or more, "
                 "below her depth of {depth}",
-                below=metres(below_deck, "g"),
-                none=metres(0.0, "g"),
-                depth=metres(hull.depth, "g"),
+                below=meters(below_deck, "g"),
+                none=meters(0.0, "g"),
+                depth=meters(hull.depth, "g"),
             )
         )
     if case.flooded or not isinstance(hull.tree, MomentTree):
@@ -287,23 +310,23 @@ def trial(case: Case, permeability: float = PERMEABILITY, below_deck: float = MA
                 hull=Subject("hull", hull.name),
             )
         )
-    ship = float_ship(case, seek_others=False)
-    if ship.rest is None:
+    ship = find_floating_position(case, seek_others=False)
+    if ship.equilibrium is None:
         words = "{ship}: she sinks before anything floods; take weight off"
         raise BadInputError(Sentence(words, ship=Subject("vessel", case.title)))
-    attitude = ship.rest.attitude
+    attitude = ship.equilibrium.attitude
     edge = np.unique(hull.deck_edge.reshape(-1, 3), axis=0)
     line = edge - [0.0, 0.0, below_deck]
     ahead = line[:, 0] > (hull.tree.low[0] + hull.tree.high[0]) / 2
     halves = line[~ahead], line[ahead]
-    ready = Trial(case, hull.tree, permeability, halves, _upright(attitude))
-    if ready.intact <= 0:
+    ready = FloodableVessel(case, hull.tree, permeability, halves, _upright(attitude))
+    if ready.intact_margin <= 0:
         raise BadInputError(
             Sentence(
                 "{ship}: the margin line is {depth} under water before anything floods; she must "
                 "float higher or more upright",
                 ship=Subject("vessel", case.title),
-                depth=metres(-ready.intact, ".3g"),
+                depth=meters(-ready.intact_margin, ".3g"),
             )
         )
     return ready
@@ -311,21 +334,21 @@ def trial(case: Case, permeability: float = PERMEABILITY, below_deck: float = MA
 
 def floodable_length(
     case: Case,
-    permeability: float = PERMEABILITY,
-    below_deck: float = MARGIN_LINE,
-    points: int = POINTS,
-    tell: Callable[[float], None] | None = None,
+    permeability: float = DEFAULT_PERMEABILITY,
+    below_deck: float = MARGIN_LINE_DEPTH,
+    points: int = CURVE_POINTS,
+    on_progress: Callable[[float], None] | None = None,
 ) -> FloodableLength:
     """Floodable length along the hull at `points` positions, both ends included.
 
-    `below_deck` is the depth of the margin line below the deck edge (m); `tell` receives each
-    finished position (m). Raises BadInputError as `trial`.
+    `below_deck` is the depth of the margin line below the deck edge (m); `on_progress` receives
+    each finished position (m). Raises BadInputError as `floodable_vessel`.
     """
     if points < 4:
         words = "a curve of floodable length has {points} points; give 4 or more"
         raise BadInputError(Sentence(words, points=points))
-    ship = trial(case, permeability, below_deck)
-    ends = ship.reach(ship.aft), ship.reach(ship.forward, way=-1)
+    ship = floodable_vessel(case, permeability, below_deck)
+    ends = ship.farthest_plane(ship.aft), ship.farthest_plane(ship.forward, direction=-1)
     if ends[1] <= ship.aft:
         middle, whole = (ship.aft + ship.forward) / 2, ship.forward - ship.aft
         return FloodableLength(
@@ -334,18 +357,18 @@ def floodable_length(
             permeability,
             below_deck,
         )
-    centres = np.linspace((ship.aft + ends[0]) / 2, (ends[1] + ship.forward) / 2, points - 2)
+    centers = np.linspace((ship.aft + ends[0]) / 2, (ends[1] + ship.forward) / 2, points - 2)
     lengths = np.full(points - 2, ends[0] - ship.aft)
     lengths[-1] = ship.forward - ends[1]
     for index in range(1, points - 3):
         ahead = lengths[index - 1]
         if index > 1:
             ahead += ahead - lengths[index - 2]
-        lengths[index] = ship.about(float(centres[index]), float(ahead))
-        if tell:
-            tell(float(centres[index]))
+        lengths[index] = ship.longest_about(float(centers[index]), float(ahead))
+        if on_progress:
+            on_progress(float(centers[index]))
     return FloodableLength(
-        np.concatenate([[ship.aft], centres, [ship.forward]]),
+        np.concatenate([[ship.aft], centers, [ship.forward]]),
         np.concatenate([[0.0], lengths, [0.0]]),
         permeability,
         below_deck,

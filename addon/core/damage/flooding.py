@@ -18,105 +18,122 @@ from functools import cached_property
 from itertools import count
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ..arrays import Floats
 from ..buoyancy.attitude import Attitude
-from ..buoyancy.body import Less, LostBuoyancy
+from ..buoyancy.body import LostBuoyancy, LostPart
 from ..buoyancy.moment_tree import MomentTree
-from ..hydrostatics.equilibrium import settle
-from ..hydrostatics.floating_position import UPRIGHT, Floating, float_ship
+from ..hydrostatics.equilibrium import find_equilibrium
+from ..hydrostatics.floating_position import (
+    UPRIGHT_TOLERANCE,
+    FloatingPosition,
+    find_floating_position,
+)
 from ..hydrostatics.lateral_area import lateral_profile
 from ..messages.findings import BadInputError
 from ..messages.sentence import Sentence
 from ..messages.subjects import Subject
 from ..model.case import Case
-from ..model.compartment import SEA, Division, Room
+from ..model.compartment import SEA, Compartment, CompartmentPlan
 from ..model.names import check_known
 from ..model.openings import Opening
 from ..stability.both_sides import Stability, stability
-from .flooding_paths import Way, leads_on, ways_of, with_rooms_named
+from .flooding_paths import (
+    FloodingPath,
+    find_flooding_paths,
+    spreads_flooding,
+    with_opening_compartments,
+)
 from .outcome import (
-    STEEPEST,
+    MAX_TRIM,
     Ending,
     Outcome,
-    Spread,
+    Progression,
     ending_of,
+    explanation,
     is_on_end,
-    margin_line,
-    turned_over,
-    why,
+    is_overturned,
+    residual_freeboard,
 )
-from .residual_gz import Residual, hangs_even, is_even, residual_from, residual_of
-from .s_factor import FINAL, arm_enough, heeling_moment, s_factor
-
-Array = NDArray[np.float64]
+from .residual_gz import (
+    ResidualGZ,
+    is_body_symmetric,
+    is_load_symmetric,
+    residual_gz_from,
+    residual_gz_of_side,
+)
+from .s_factor import FINAL_STAGE, heeling_moment, s_factor, sufficient_GZ
 
 
 @dataclass(frozen=True)
-class Flooded:
-    """A ship with rooms open to the sea, at rest, or lost.
+class FloodingResult:
+    """A ship with compartments open to the sea, at rest, or lost.
 
-    `case` is the damaged ship, `opened` the rooms holed and `rooms` all open to the sea in the
-    end, by way of `spread`. She is `sunk` where the rest of her cannot carry her, where she comes
-    to stand on her end or goes over it, or fills over an open edge; `capsized` where she rests
-    past 90 degrees of heel otherwise, or without righting arms. She `survives` afloat at a rest
-    that was found. `ending` is how it ends, and `why` says it in one sentence, the worst first.
+    `case` is the damaged ship, `breached` the compartments holed and `compartments` all open to the
+    sea in the end, by way of `progression`. She is `sunk` where the rest of her cannot carry her,
+    where she comes to stand on her end or goes over it, or fills over an open edge; `capsized`
+    where she rests past 90 degrees of heel otherwise, or without righting arms. She `survives`
+    afloat at a rest that was found. `ending` is how it ends, and `explanation` says it in one
+    sentence, the worst first.
 
-    `water` is what is in the rooms (m3), `margin_line` how far its lowest point, 76 mm below the
-    deck edge, stands above water (m), and `freeboards` holds each opening with its height (m).
-    `residual` are the righting arms left on the side to which she heels; `stability` has all of
-    them where they were asked for.
+    `water` is what is in the compartments (m3), `residual_freeboard` how far its lowest point, 76
+    mm below the deck edge, stands above water (m), and `freeboards` holds each opening with its
+    height (m). `residual` are the righting arms left on the side to which she heels; `stability`
+    has all of them where they were asked for.
     """
 
     case: Case
-    opened: tuple[str, ...]
-    rooms: tuple[str, ...]
-    spread: tuple[Spread, ...]
+    breached: tuple[str, ...]
+    compartments: tuple[str, ...]
+    progression: tuple[Progression, ...]
     outcome: Outcome
     survives: bool
     ending: Ending
-    why: Sentence
-    floating: Floating
+    explanation: Sentence
+    floating: FloatingPosition
     stability: Stability | None
-    residual: Residual | None
+    residual: ResidualGZ | None
     water: float
     s_factor: float
-    margin_line: float
+    residual_freeboard: float
     freeboards: tuple[tuple[str, float], ...]
 
     @property
-    def awash(self) -> bool:
+    def margin_line_immersed(self) -> bool:
         """Whether the vessel survives with its margin line immersed."""
-        return self.survives and self.margin_line < 0
+        return self.survives and self.residual_freeboard < 0
 
 
-def damaged(case: Case, division: Division, names: Iterable[str]) -> Case:
+def damaged(case: Case, plan: CompartmentPlan, names: Iterable[str]) -> Case:
     """The vessel with compartments open to the sea, including those that the case names as flooded.
 
     A tank that is one of these compartments loses its content. Of the open edges of the hull only
     those remain that lead into dry compartments, and openings name the compartments that they lead
     into. Raises BadInputError for an unknown compartment.
     """
-    rooms = _rooms(case, division, (*case.flooded, *names))
+    compartments = _compartments_named(case, plan, (*case.flooded, *names))
     tree = case.hull.tree
     whole, lost = (tree.whole, tree.lost) if isinstance(tree, LostBuoyancy) else (tree, ())
     assert isinstance(whole, MomentTree)
     known = {id(each.tree) for each in lost}
-    fresh = [room for room in rooms if id(room.body) not in known]
+    fresh = [compartment for compartment in compartments if id(compartment.body) not in known]
     if not fresh:
         return case
-    lost += tuple(Less(room.body, room.permeability) for room in fresh)
-    flooded = tuple(room.name for room in rooms)
-    said = ", ".join(f"'{room.name}'" for room in fresh)
+    lost += tuple(LostPart(compartment.body, compartment.permeability) for compartment in fresh)
+    flooded = tuple(compartment.name for compartment in compartments)
+    names_text = ", ".join(f"'{compartment.name}'" for compartment in fresh)
     return replace(
-        with_rooms_named(case, division),
-        title=f"{case.title}, {said} flooded",
+        with_opening_compartments(case, plan),
+        title=f"{case.title}, {names_text} flooded",
         hull=replace(
-            case.hull, tree=LostBuoyancy(whole, lost), rims=_rims(case, division, flooded)
+            case.hull, tree=LostBuoyancy(whole, lost), rims=_open_edges(case, plan, flooded)
         ),
         tanks=tuple(
             tank.filled(0.0)
-            if any(room.name == tank.name or room.body is tank.body for room in rooms)
+            if any(
+                compartment.name == tank.name or compartment.body is tank.body
+                for compartment in compartments
+            )
             else tank
             for tank in case.tanks
         ),
@@ -124,14 +141,14 @@ def damaged(case: Case, division: Division, names: Iterable[str]) -> Case:
     )
 
 
-def float_before(case: Case) -> Floating:
+def float_before(case: Case) -> FloatingPosition:
     """The intact equilibrium. Raises BadInputError where the vessel is lost before anything
     floods."""
-    floating = float_ship(case, seek_others=False)
+    floating = find_floating_position(case, seek_others=False)
     if floating.state == "sunk":
         words = "{ship}: she sinks before anything floods; take weight off"
         raise BadInputError(Sentence(words, ship=Subject("vessel", case.title)))
-    if turned_over(floating):
+    if is_overturned(floating):
         words = "{ship}: she capsizes before anything floods; lower her weights"
         raise BadInputError(Sentence(words, ship=Subject("vessel", case.title)))
     return floating
@@ -139,267 +156,287 @@ def float_before(case: Case) -> Floating:
 
 def flood(
     case: Case,
-    division: Division,
+    plan: CompartmentPlan,
     names: Iterable[str],
-    tell: Callable[[int], None] | None = None,
+    on_progress: Callable[[int], None] | None = None,
     whole_curve: bool = True,
-) -> Flooded:
-    """The vessel with compartments open to the sea, and the spread of the water; `tell` receives
-    each stage.
+) -> FloodingResult:
+    """The vessel with compartments open to the sea, and the spread of the water; `on_progress`
+    receives each stage.
 
     Without `whole_curve` the GZ curve is computed only as far as the s-factor needs it. Raises
     BadInputError for unknown compartments, for a door that joins no two, for a case without
     weights, and for a vessel that sinks or capsizes intact.
     """
-    return _Trials(with_rooms_named(case, division), division).run(tuple(names), tell, whole_curve)
+    return _DamageCases(with_opening_compartments(case, plan), plan).run(
+        tuple(names), on_progress, whole_curve
+    )
 
 
 def flood_each(
     case: Case,
-    division: Division,
+    plan: CompartmentPlan,
     pairs: bool = False,
-    tell: Callable[[int], None] | None = None,
-) -> tuple[Flooded, ...]:
+    on_progress: Callable[[int], None] | None = None,
+) -> tuple[FloodingResult, ...]:
     """Each dry compartment opened to the sea alone, or each two that share a boundary.
 
-    GZ curves go as far as the s-factor needs; `tell` receives the number done. Raises BadInputError
-    as `flood`, and where there is nothing to open.
+    GZ curves go as far as the s-factor needs; `on_progress` receives the number done. Raises
+    BadInputError as `flood`, and where there is nothing to open.
     """
-    dry = [room.name for room in division.rooms if room.name not in case.flooded]
+    dry = [
+        compartment.name
+        for compartment in plan.compartments
+        if compartment.name not in case.flooded
+    ]
     singles = [(name,) for name in dry]
-    doubles = [pair for pair in division.neighbours if set(pair) <= set(dry)]
+    doubles = [pair for pair in plan.neighbors if set(pair) <= set(dry)]
     chosen: Sequence[tuple[str, ...]] = doubles if pairs else singles
     if not chosen:
         raise BadInputError(
             Sentence(
-                "{ship}: there are no two dry rooms that share a wall; add walls that part her "
-                "hull into rooms"
+                "{ship}: there are no two dry compartments that share a boundary; add "
+                "boundaries that part her "
+                "hull into compartments"
                 if pairs
-                else "{ship}: there are no rooms that are dry; add walls that part her hull into "
-                "rooms",
+                else "{ship}: there are no compartments that are dry; add boundaries that part "
+                "her hull into "
+                "compartments",
                 ship=Subject("vessel", case.title),
             )
         )
-    trials = _Trials(with_rooms_named(case, division), division)
+    trials = _DamageCases(with_opening_compartments(case, plan), plan)
     found = []
     for names in chosen:
         found.append(trials.run(names, None, False))
-        if tell:
-            tell(len(found))
+        if on_progress:
+            on_progress(len(found))
     return tuple(found)
 
 
-def worst(floodings: Iterable[Flooded]) -> Flooded:
+def worst(floodings: Iterable[FloodingResult]) -> FloodingResult:
     """The worst flooding: lost, then margin line immersed, then not; among these by s-factor,
     residual freeboard and residual GZ, which may be known only as far as the s-factor needs."""
 
-    def rank(each: Flooded) -> tuple[bool, bool, float, float, float]:
-        arm = each.residual.greatest_arm if each.residual else 0.0
-        line = -np.inf if np.isnan(each.margin_line) else each.margin_line
-        return each.survives, not each.awash, each.s_factor, line, arm
+    def rank(each: FloodingResult) -> tuple[bool, bool, float, float, float]:
+        arm = each.residual.max_gz if each.residual else 0.0
+        line = -np.inf if np.isnan(each.residual_freeboard) else each.residual_freeboard
+        return each.survives, not each.margin_line_immersed, each.s_factor, line, arm
 
     return min(floodings, key=rank)
 
 
 @dataclass(frozen=True)
-class _Trials:
+class _DamageCases:
     """What several damage cases of one vessel share."""
 
     case: Case
-    division: Division
+    plan: CompartmentPlan
 
     @cached_property
-    def intact(self) -> Floating:
+    def intact(self) -> FloatingPosition:
         """The intact equilibrium. Raises BadInputError as `float_before`."""
         return float_before(self.case)
 
     @cached_property
-    def ways(self) -> tuple[Way, ...]:
+    def paths(self) -> tuple[FloodingPath, ...]:
         """Flooding paths."""
-        return ways_of(self.case, self.division)
+        return find_flooding_paths(self.case, self.plan)
 
     @cached_property
     def moment(self) -> float:
         """The heeling moment (kg m) that a damaged passenger vessel must withstand."""
-        service, rest = self.case.service, self.intact.rest
-        if service.kind != "passenger" or not rest:
+        service, equilibrium = self.case.service, self.intact.equilibrium
+        if service.kind != "passenger" or not equilibrium:
             return 0.0
         hull = self.case.hull
-        skin = np.concatenate([hull.vertices[hull.triangles], self.case.windage])
-        profile = lateral_profile(skin, rest.attitude)
-        lever = profile.centre_above + rest.attitude.draft_at(hull.midship_x) / 2
+        profile_faces = np.concatenate([hull.vertices[hull.triangles], self.case.windage])
+        profile = lateral_profile(profile_faces, equilibrium.attitude)
+        lever = profile.center_above + equilibrium.attitude.draft_at(hull.midship_x) / 2
         area = profile.area_above if np.isfinite(lever) else 0.0
         return heeling_moment(service.passengers, hull.breadth, area, float(np.nan_to_num(lever)))
 
     @cached_property
-    def even_hull(self) -> bool:
+    def is_hull_symmetric(self) -> bool:
         """Whether the hull is symmetric."""
-        tree, rest = self.case.hull.tree, self.intact.rest
+        tree, equilibrium = self.case.hull.tree, self.intact.equilibrium
         whole = tree.whole if isinstance(tree, LostBuoyancy) else tree
-        return bool(rest and is_even(whole, rest.attitude))
+        return bool(equilibrium and is_body_symmetric(whole, equilibrium.attitude))
 
     def run(
-        self, names: tuple[str, ...], tell: Callable[[int], None] | None, whole_curve: bool
-    ) -> Flooded:
+        self, names: tuple[str, ...], on_progress: Callable[[int], None] | None, whole_curve: bool
+    ) -> FloodingResult:
         """Opens the compartments of these names and follows the flooding to its end."""
-        ship = damaged(self.case, self.division, names)
-        floating = float_ship(ship, self.intact, seek_others=False)
-        spread: list[Spread] = []
-        opened = ship.flooded
+        ship = damaged(self.case, self.plan, names)
+        floating = find_floating_position(ship, self.intact, seek_others=False)
+        progression: list[Progression] = []
+        breached = ship.flooded
         for stage in count(1):
-            if tell:
-                tell(stage)
-            more = self._spread(ship, floating)
+            if on_progress:
+                on_progress(stage)
+            more = self._progression(ship, floating)
             if not more:
                 break
-            spread += more
-            rooms = (*ship.flooded, *(each.room for each in more))
-            ship = damaged(self.case, self.division, rooms)
-            floating = float_ship(ship, floating, seek_others=False)
-        return self._judged(opened, ship, floating, tuple(spread), whole_curve)
+            progression += more
+            compartments = (*ship.flooded, *(each.compartment for each in more))
+            ship = damaged(self.case, self.plan, compartments)
+            floating = find_floating_position(ship, floating, seek_others=False)
+        return self._result(breached, ship, floating, tuple(progression), whole_curve)
 
-    def _under(self, ship: Case, attitude: Attitude) -> list[Way]:
+    def _under(self, ship: Case, attitude: Attitude) -> list[FloodingPath]:
         """Flooding paths under water that lead on, the deepest first, weathertight openings
         included."""
-        ways = [way for way in self.ways if leads_on(way.rooms, ship.flooded)]
-        heights = {id(way): way.clear(attitude) for way in ways}
-        under = [way for way in ways if heights[id(way)] <= 0]
-        return sorted(under, key=lambda way: heights[id(way)])
+        paths = [path for path in self.paths if spreads_flooding(path.compartments, ship.flooded)]
+        heights = {id(path): path.height_above_water(attitude) for path in paths}
+        under = [path for path in paths if heights[id(path)] <= 0]
+        return sorted(under, key=lambda path: heights[id(path)])
 
-    def _spread(self, ship: Case, floating: Floating) -> tuple[Spread, ...]:
+    def _progression(self, ship: Case, floating: FloatingPosition) -> tuple[Progression, ...]:
         """Compartments that flood next from an equilibrium, each by its deepest path."""
-        if not floating.rest or is_on_end(floating) or turned_over(floating):
+        if not floating.equilibrium or is_on_end(floating) or is_overturned(floating):
             return ()
-        found: dict[str, Spread] = {}
-        for way in self._under(ship, floating.rest.attitude):
-            if way.tight:
+        found: dict[str, Progression] = {}
+        for path in self._under(ship, floating.equilibrium.attitude):
+            if path.weathertight:
                 continue
-            for room in way.rooms:
-                if room != SEA and room not in ship.flooded:
-                    found.setdefault(room, Spread(room, way.name, way.kind))
+            for compartment in path.compartments:
+                if compartment != SEA and compartment not in ship.flooded:
+                    found.setdefault(compartment, Progression(compartment, path.name, path.kind))
         return tuple(found.values())
 
-    def _judged(
+    def _result(
         self,
-        opened: tuple[str, ...],
+        breached: tuple[str, ...],
         ship: Case,
-        floating: Floating,
-        spread: tuple[Spread, ...],
+        floating: FloatingPosition,
+        progression: tuple[Progression, ...],
         whole_curve: bool,
-    ) -> Flooded:
-        rest = floating.rest
-        under = self._under(ship, rest.attitude) if rest else []
-        arms, residual = None, None
+    ) -> FloodingResult:
+        equilibrium = floating.equilibrium
+        under = self._under(ship, equilibrium.attitude) if equilibrium else []
+        full_stability, residual = None, None
         outcome: Outcome = "afloat"
-        over_end = self._trim_over_end(ship) if turned_over(floating) else 0.0
+        over_end = self._trim_over_end(ship) if is_overturned(floating) else 0.0
         if is_on_end(floating) or over_end:
             outcome = "sunk"
-        elif turned_over(floating):
+        elif is_overturned(floating):
             outcome = "capsized"
         elif floating.state != "afloat":
             outcome = "sunk"
-        if rest and (whole_curve or outcome == "afloat"):
-            led = replace(floating, case=self._with_ways(ship))
+        if equilibrium and (whole_curve or outcome == "afloat"):
+            vessel = replace(floating, case=self._with_active_openings(ship))
             if whole_curve:
-                arms = stability(led.case, floating=led)
+                full_stability = stability(vessel.case, floating=vessel)
             if outcome == "afloat":
-                residual = self._residual(led, arms)
+                residual = self._residual(vessel, full_stability)
                 if not residual.range > 0:
                     outcome = "capsized"
-        survives = bool(outcome == "afloat" and rest and rest.settled)
+        survives = bool(outcome == "afloat" and equilibrium and equilibrium.converged)
         s = 0.0
         if survives and residual and not under:
             s = s_factor(residual, ship.service.kind, ship.load.mass, self.moment)
-        rooms = _rooms(ship, self.division, ship.flooded)
+        compartments = _compartments_named(ship, self.plan, ship.flooded)
         ending = ending_of(floating, outcome, over_end)
-        return Flooded(
+        return FloodingResult(
             ship,
-            opened,
+            breached,
             ship.flooded,
-            spread,
+            progression,
             outcome,
             survives,
             ending,
-            why(floating, ending, under, spread),
+            explanation(floating, ending, under, progression),
             floating,
-            arms,
+            full_stability,
             residual,
-            sum(room.permeability * _volume_in(room, floating) for room in rooms),
+            sum(
+                compartment.permeability * _water_volume(compartment, floating)
+                for compartment in compartments
+            ),
             s,
-            margin_line(floating),
-            tuple((o.name, float(rest.attitude.heights(o.points).min())) for o in ship.openings)
-            if rest
+            residual_freeboard(floating),
+            tuple(
+                (o.name, float(equilibrium.attitude.heights(o.points).min())) for o in ship.openings
+            )
+            if equilibrium
             else (),
         )
 
     def _trim_over_end(self, ship: Case) -> float:
-        """The trim (rad) at which the vessel plunges: no equilibrium is found up to `STEEPEST` with
+        """The trim (rad) at which the vessel plunges: no equilibrium is found up to `MAX_TRIM` with
         the heel held as intact. Zero where one is found."""
-        assert self.intact.rest
-        start, load = self.intact.rest.attitude, ship.load
-        held = settle(ship.hull.tree, load.volume, load.hang, start, held=True).attitude
-        over = held.upside_down or abs(held.trim_rad) > STEEPEST
-        return held.trim_rad if over else 0.0
+        assert self.intact.equilibrium
+        start, load = self.intact.equilibrium.attitude, ship.load
+        held_position = find_equilibrium(
+            ship.hull.tree, load.volume, load.gravity_at, start, fixed_heel=True
+        ).attitude
+        over = held_position.upside_down or abs(held_position.trim_rad) > MAX_TRIM
+        return held_position.trim_rad if over else 0.0
 
-    def _with_ways(self, ship: Case) -> Case:
+    def _with_active_openings(self, ship: Case) -> Case:
         """The vessel with exactly the flooding paths that lead on as its openings."""
-        leading = [way for way in self.ways if leads_on(way.rooms, ship.flooded)]
-        names = {way.name for way in leading if way.kind == "opening"}
+        leading = [path for path in self.paths if spreads_flooding(path.compartments, ship.flooded)]
+        names = {path.name for path in leading if path.kind == "opening"}
         openings = tuple(each for each in ship.openings if each.name in names)
         doors = tuple(
-            Opening(way.name, way.sill, kind="door") for way in leading if way.kind == "door"
+            Opening(path.name, path.sill, kind="door") for path in leading if path.kind == "door"
         )
         return replace(ship, openings=openings + doors)
 
-    def _residual(self, floating: Floating, arms: Stability | None) -> Residual:
+    def _residual(self, floating: FloatingPosition, full_stability: Stability | None) -> ResidualGZ:
         """Residual GZ on the side of the heel, or on the worse side of an upright vessel."""
-        assert floating.rest
+        assert floating.equilibrium
         ship = floating.case
-        heel = floating.rest.attitude.heel_rad
+        heel = floating.equilibrium.attitude.heel_rad
         sides: tuple[int, ...] = (int(np.sign(heel)) or 1,)
-        if abs(heel) <= UPRIGHT and not self._is_even(floating):
+        if abs(heel) <= UPRIGHT_TOLERANCE and not self._is_symmetric(floating):
             sides = (1, -1)
-        if arms:
-            found = [residual_of(arms.starboard if sign > 0 else arms.port) for sign in sides]
+        if full_stability:
+            found = [
+                residual_gz_of_side(full_stability.starboard if sign > 0 else full_stability.port)
+                for sign in sides
+            ]
         else:
-            arm = arm_enough(ship.load.mass, self.moment)
-            found = [residual_from(floating, sign, FINAL[1], arm) for sign in sides]
+            arm = sufficient_GZ(ship.load.mass, self.moment)
+            found = [residual_gz_from(floating, sign, FINAL_STAGE[1], arm) for sign in sides]
         kind, mass = ship.service.kind, ship.load.mass
         return min(
             found,
-            key=lambda each: (s_factor(each, kind, mass, self.moment), each.greatest_arm),
+            key=lambda each: (s_factor(each, kind, mass, self.moment), each.max_gz),
         )
 
-    def _is_even(self, floating: Floating) -> bool:
+    def _is_symmetric(self, floating: FloatingPosition) -> bool:
         """Whether the GZ curve of an upright damaged vessel is the same to both sides."""
-        assert floating.rest
-        attitude, tree = floating.rest.attitude, floating.case.hull.tree
-        rooms = tree.lost if isinstance(tree, LostBuoyancy) else ()
+        assert floating.equilibrium
+        attitude, tree = floating.equilibrium.attitude, floating.case.hull.tree
+        compartments = tree.lost if isinstance(tree, LostBuoyancy) else ()
         return (
-            self.even_hull
-            and all(is_even(each.tree, attitude) for each in rooms)
-            and hangs_even(floating.case, attitude)
+            self.is_hull_symmetric
+            and all(is_body_symmetric(each.tree, attitude) for each in compartments)
+            and is_load_symmetric(floating.case, attitude)
         )
 
 
-def _rooms(case: Case, division: Division, names: Iterable[str]) -> list[Room]:
+def _compartments_named(
+    case: Case, plan: CompartmentPlan, names: Iterable[str]
+) -> list[Compartment]:
     """The compartments of these names, each once."""
-    known = {room.name: room for room in division.rooms}
+    known = {compartment.name: compartment for compartment in plan.compartments}
     names = tuple(dict.fromkeys(names))
     for name in names:
-        check_known(case.title, "room", name, known)
+        check_known(case.title, "compartment", name, known)
     return [known[name] for name in names]
 
 
-def _rims(case: Case, division: Division, flooded: Sequence[str]) -> tuple[Array, ...]:
+def _open_edges(case: Case, plan: CompartmentPlan, flooded: Sequence[str]) -> tuple[Floats, ...]:
     """Open edges (k, 2, 3) over which water enters dry compartments; those of the hull where the
     compartments behind them are unknown."""
-    leading = (gap.edges for gap in division.gaps if leads_on(gap.rooms, flooded))
-    return (*(() if division.knows_rims else case.hull.rims), *leading)
+    leading = (gap.edges for gap in plan.gaps if spreads_flooding(gap.compartments, flooded))
+    return (*(() if plan.covers_hull_openings else case.hull.rims), *leading)
 
 
-def _volume_in(room: Room, floating: Floating) -> float:
+def _water_volume(compartment: Compartment, floating: FloatingPosition) -> float:
     """The part of a compartment below the sea (m3), all of it where the vessel is lost."""
-    if not floating.rest:
-        return room.volume
-    return room.body.below(floating.rest.attitude).volume
+    if not floating.equilibrium:
+        return compartment.volume
+    return compartment.body.below(floating.equilibrium.attitude).volume

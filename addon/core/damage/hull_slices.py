@@ -8,22 +8,21 @@ any nesting and concavity: where the fan runs outside the section it cancels.
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ..arrays import Bools, Floats, Ints
 from ..buoyancy.body import LostBuoyancy
 from ..buoyancy.moment_tree import MomentTree
-from ..buoyancy.sections import across
+from ..buoyancy.sections import section_segments
 from ..messages.findings import BadInputError
-from ..messages.sentence import Sentence, metres
+from ..messages.sentence import Sentence, meters
 from ..messages.subjects import Subject
 from ..model.hull import Hull
 
-Array = NDArray[np.float64]
+FORWARD = np.array([1.0, 0.0, 0.0])
+"""The forward direction (3,)."""
 
-AHEAD = np.array([1.0, 0.0, 0.0])
 
-
-def part_between(hull: Hull, x0: float, x1: float) -> MomentTree:
+def hull_between(hull: Hull, x0: float, x1: float) -> MomentTree:
     """The part of the whole hull between two transverse planes (m), in ship axes.
 
     The caps in the planes come last in its `faces()` and belong to no hull surface. Raises
@@ -38,16 +37,16 @@ def part_between(hull: Hull, x0: float, x1: float) -> MomentTree:
                 "{hull}: there is nothing of the hull between x = {low} and x = {high}; it runs "
                 "from {aft} to {forward}",
                 hull=Subject("hull", hull.name),
-                low=metres(x0, "g"),
-                high=metres(x1, "g"),
-                aft=metres(aft, "g"),
-                forward=metres(forward, "g"),
+                low=meters(x0, "g"),
+                high=meters(x1, "g"),
+                aft=meters(aft, "g"),
+                forward=meters(forward, "g"),
             )
         )
-    return slab(whole, AHEAD, x0, x1)
+    return slab(whole, FORWARD, x0, x1)
 
 
-def slab(tree: MomentTree, normal: Array, low: float, high: float) -> MomentTree:
+def slab(tree: MomentTree, normal: Floats, low: float, high: float) -> MomentTree:
     """The part of a closed surface with low <= x . normal <= high (m), closed by caps in both
     planes; either may be infinite.
 
@@ -60,30 +59,28 @@ def slab(tree: MomentTree, normal: Array, low: float, high: float) -> MomentTree
         np.intersect1d(through, np.concatenate([over, across_low]), assume_unique=True),
         np.intersect1d(across_low, under, assume_unique=True),
     )
-    faces, is_lid = tree.held(crossed)
+    faces, is_cap = tree.leaf_triangles(crossed)
     for plane in planes:
-        faces, is_lid = _clipped(faces, is_lid, *plane)
-    return tree.regrown(kept, faces[~is_lid], faces[is_lid])
+        faces, is_cap = _clipped(faces, is_cap, *plane)
+    return tree.with_faces(kept, faces[~is_cap], faces[is_cap])
 
 
-def _clipped(
-    corners: Array, is_lid: NDArray[np.bool_], normal: Array, level: float
-) -> tuple[Array, NDArray[np.bool_]]:
+def _clipped(corners: Floats, is_cap: Bools, normal: Floats, level: float) -> tuple[Floats, Bools]:
     """Triangles (k, 3, 3) clipped below a plane, with the closing fan, and which of them are
     caps."""
     heights = corners @ normal - level
     below = (heights <= 0).sum(axis=1)
     whole, through = below == 3, (below > 0) & (below < 3)
-    segments = across(corners[through], heights[through])
+    segments = section_segments(corners[through], heights[through])
     pieces, owner = _below(corners[through], heights[through], segments)
     fan = _fan(segments)
     return (
         np.concatenate([corners[whole], pieces, fan]),
-        np.concatenate([is_lid[whole], is_lid[through][owner], np.ones(len(fan), bool)]),
+        np.concatenate([is_cap[whole], is_cap[through][owner], np.ones(len(fan), bool)]),
     )
 
 
-def _below(corners: Array, heights: Array, segments: Array) -> tuple[Array, NDArray[np.int64]]:
+def _below(corners: Floats, heights: Floats, segments: Floats) -> tuple[Floats, Ints]:
     """The pieces (m, 3, 3) below the plane of triangles (k, 3, 3) that it cuts in segments (k, 2,
     3), and the triangle of each (m,)."""
     above = heights > 0
@@ -99,7 +96,7 @@ def _below(corners: Array, heights: Array, segments: Array) -> tuple[Array, NDAr
     return np.concatenate([tips, near, far]), np.concatenate([np.flatnonzero(~single), cut, cut])
 
 
-def _fan(segments: Array) -> Array:
+def _fan(segments: Floats) -> Floats:
     """Triangles (k, 3, 3) from the mean point of segments (k, 2, 3) over each of them."""
     if not len(segments):
         return np.zeros((0, 3, 3))

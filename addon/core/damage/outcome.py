@@ -9,7 +9,12 @@ from typing import Literal
 import numpy as np
 
 from ..buoyancy.attitude import Attitude
-from ..hydrostatics.floating_position import ON_END, TRIM_SHARE, UPRIGHT, Floating
+from ..hydrostatics.floating_position import (
+    ON_END_TRIM,
+    REPORTED_TRIM_SHARE,
+    UPRIGHT_TOLERANCE,
+    FloatingPosition,
+)
 from ..messages.sentence import (
     BOW,
     PORT,
@@ -18,12 +23,12 @@ from ..messages.sentence import (
     Sentence,
     end_of,
     joined,
-    metres,
+    meters,
     place,
     tonnes,
 )
 from ..messages.subjects import Subject
-from .flooding_paths import Way, WayKind, told
+from .flooding_paths import FloodingPath, PathKind, path_label
 
 Outcome = Literal["afloat", "sunk", "capsized"]
 Ending = Literal[
@@ -39,92 +44,97 @@ Ending = Literal[
 ]
 """How an outcome comes about."""
 
-BOTTOM_UP = np.radians(179.5)
-STEEPEST = np.radians(60.0)
-MIDDLE = 1 / 3
+BOTTOM_UP_HEEL = np.radians(179.5)
+"""Heel (rad) beyond which a vessel is bottom up."""
+MAX_TRIM = np.radians(60.0)
+"""Trim angle (rad) beyond which a vessel plunges."""
+AMIDSHIPS_SHARE = 1 / 3
 """Share of the length that counts as amidships in descriptions."""
 
 
 @dataclass(frozen=True)
-class Spread:
-    """A further flooding: into `room`, by the path whose name or place is `through`."""
+class Progression:
+    """A further flooding: into `compartment`, by the path whose name or place is `through`."""
 
-    room: str
+    compartment: str
     through: str
-    kind: WayKind
+    kind: PathKind
 
 
-def is_on_end(floating: Floating) -> bool:
-    """Whether the vessel stands on end: trimmed by more than `STEEPEST`, or `ON_END` upside
+def is_on_end(floating: FloatingPosition) -> bool:
+    """Whether the vessel stands on end: trimmed by more than `MAX_TRIM`, or `ON_END_TRIM` upside
     down."""
-    if not floating.rest:
+    if not floating.equilibrium:
         return False
-    steepest = np.radians(ON_END) if turned_over(floating) else STEEPEST
-    return bool(abs(floating.rest.attitude.trim_rad) > steepest)
+    steepest = np.radians(ON_END_TRIM) if is_overturned(floating) else MAX_TRIM
+    return bool(abs(floating.equilibrium.attitude.trim_rad) > steepest)
 
 
-def turned_over(floating: Floating) -> bool:
+def is_overturned(floating: FloatingPosition) -> bool:
     """Whether the equilibrium is past 90 degrees of heel."""
-    rest = floating.rest
-    return bool(rest and abs(rest.attitude.heel_rad) > np.pi / 2)
+    equilibrium = floating.equilibrium
+    return bool(equilibrium and abs(equilibrium.attitude.heel_rad) > np.pi / 2)
 
 
-def margin_line(floating: Floating) -> float:
+def residual_freeboard(floating: FloatingPosition) -> float:
     """Residual freeboard (m) of the lowest point 76 mm below the deck edge, along ship z; NaN where
     the vessel has sunk, capsized or stands on end."""
     line = floating.case.hull.margin_line
-    gone = not floating.rest or turned_over(floating) or is_on_end(floating)
+    gone = not floating.equilibrium or is_overturned(floating) or is_on_end(floating)
     if gone or not len(line):
         return float("nan")
-    assert floating.rest
-    return float(floating.rest.attitude.heights(line).min())
+    assert floating.equilibrium
+    return float(floating.equilibrium.attitude.heights(line).min())
 
 
-def ending_of(floating: Floating, outcome: Outcome, over_end: float) -> Ending:
+def ending_of(floating: FloatingPosition, outcome: Outcome, over_end: float) -> Ending:
     """How it ends; `over_end` is the trim (rad) by which she goes over her end, 0 for none."""
-    rest = floating.rest
+    equilibrium = floating.equilibrium
     if outcome == "afloat":
-        return "afloat" if rest and rest.settled else "no-rest"
-    if not rest:
+        return "afloat" if equilibrium and equilibrium.converged else "no-rest"
+    if not equilibrium:
         return "sinks"
     if outcome == "sunk":
-        trim = rest.attitude.trim_rad if is_on_end(floating) else over_end
+        trim = equilibrium.attitude.trim_rad if is_on_end(floating) else over_end
         if not trim:
             return "swamped"
         return "plunges-by-stern" if trim > 0 else "plunges-by-bow"
-    if abs(rest.attitude.heel_rad) > BOTTOM_UP:
+    if abs(equilibrium.attitude.heel_rad) > BOTTOM_UP_HEEL:
         return "bottom-up"
-    return "turned-over" if turned_over(floating) else "no-righting-lever"
+    return "turned-over" if is_overturned(floating) else "no-righting-lever"
 
 
-def why(
-    floating: Floating, ending: Ending, under: Sequence[Way], spread: Sequence[Spread]
+def explanation(
+    floating: FloatingPosition,
+    ending: Ending,
+    under: Sequence[FloodingPath],
+    progression: Sequence[Progression],
 ) -> Sentence:
     """How it ends, in a sentence that begins with the worst.
 
     `under` are the ways under water that lead on, the deepest first.
     """
-    said = _said(floating, ending, under)
-    if not spread:
-        return said
-    ways = joined(
+    parts = _said(floating, ending, under)
+    if not progression:
+        return parts
+    path_texts = joined(
         "{before} and {after}",
         (
             Sentence(
-                "'{room}' through {way}",
-                room=Subject("compartment", each.room),
-                way=told(each.kind, each.through),
+                "'{compartment}' through {path}",
+                compartment=Subject("compartment", each.compartment),
+                path=path_label(each.kind, each.through),
             )
-            for each in spread
+            for each in progression
         ),
     )
-    return Sentence("{end}, after water spread to {ways}", end=said, ways=ways)
+    return Sentence("{end}, after water spread to {path_texts}", end=parts, path_texts=path_texts)
 
 
-def _said(floating: Floating, ending: Ending, under: Sequence[Way]) -> Sentence:
+def _said(floating: FloatingPosition, ending: Ending, under: Sequence[FloodingPath]) -> Sentence:
     match ending:
         case "afloat":
-            return _floats(floating, under)
+            return _floating_text(floating, under)
         case "no-rest":
             return Sentence("No rest was found for her")
         case "sinks":
@@ -143,66 +153,69 @@ def _said(floating: Floating, ending: Ending, under: Sequence[Way]) -> Sentence:
                 )
             return Sentence(template, end=STERN if ending == "plunges-by-stern" else BOW)
         case "swamped":
-            assert floating.fills_at is not None
+            assert floating.downflooding_point is not None
             return Sentence(
                 "Fills over an open edge {depth} under water {place}",
-                depth=metres(floating.fills_height),
-                place=place(floating.fills_at),
+                depth=meters(floating.downflooding_height),
+                place=place(floating.downflooding_point),
             )
         case "bottom-up":
             return Sentence("Capsizes: she comes to rest bottom up")
-    assert floating.rest
-    heel = _heel(floating.rest.attitude)
+    assert floating.equilibrium
+    heel = _heel_text(floating.equilibrium.attitude)
     if ending == "turned-over":
         return Sentence("Capsizes: she comes to rest {heel}", heel=heel)
     return Sentence("Capsizes: no righting arm is left where she rests, {heel}", heel=heel)
 
 
-def _floats(floating: Floating, under: Sequence[Way]) -> Sentence:
-    rest, length = floating.rest, floating.case.hull.length_pp
-    assert rest
-    attitude, line = rest.attitude, margin_line(floating)
+def _floating_text(floating: FloatingPosition, under: Sequence[FloodingPath]) -> Sentence:
+    equilibrium, length = floating.equilibrium, floating.case.hull.length_pp
+    assert equilibrium
+    attitude, line = equilibrium.attitude, residual_freeboard(floating)
     trim = attitude.draft_at(0.0) - attitude.draft_at(length)
     below = [
         Sentence(
-            "weathertight {way} {depth} under water",
-            way=way.told,
-            depth=metres(way.clear(attitude)),
+            "weathertight {path} {depth} under water",
+            path=path.label,
+            depth=meters(path.height_above_water(attitude)),
         )
-        for way in under
-        if way.tight
+        for path in under
+        if path.weathertight
     ]
-    said = [Sentence("Floats")]
+    parts = [Sentence("Floats")]
     if below:
-        said = [Sentence("Floats with {below}", below=joined("{before} and {after}", below))]
+        parts = [Sentence("Floats with {below}", below=joined("{before} and {after}", below))]
     if line < 0:
-        said.append(_awash(floating))
-    if abs(attitude.heel_rad) > UPRIGHT:
-        said.append(Sentence("heeled {heel}", heel=_heel(attitude)))
-    if abs(trim) > TRIM_SHARE * length:
-        said.append(Sentence("trimmed {trim} by the {end}", trim=metres(trim), end=end_of(trim)))
+        parts.append(_immersion_text(floating))
+    if abs(attitude.heel_rad) > UPRIGHT_TOLERANCE:
+        parts.append(Sentence("heeled {heel}", heel=_heel_text(attitude)))
+    if abs(trim) > REPORTED_TRIM_SHARE * length:
+        parts.append(Sentence("trimmed {trim} by the {end}", trim=meters(trim), end=end_of(trim)))
     if line >= 0:
-        said.append(Sentence("her margin line {height} above water", height=metres(line)))
-    return joined("{before}, {after}", said)
+        parts.append(Sentence("her margin line {height} above water", height=meters(line)))
+    return joined("{before}, {after}", parts)
 
 
-def _awash(floating: Floating) -> Sentence:
+def _immersion_text(floating: FloatingPosition) -> Sentence:
     """'but her deck edge is 0.40 m under water at the stern', or the margin line alone."""
-    assert floating.rest
-    hull, heights = floating.case.hull, floating.rest.attitude.heights
+    assert floating.equilibrium
+    hull, heights = floating.case.hull, floating.equilibrium.attitude.heights
     depth = -float(heights(hull.deck_edge).min())
     words = "but her deck edge is {depth} under water {where}"
     if depth <= 0:
-        depth, words = -margin_line(floating), "but her margin line is {depth} under water {where}"
+        depth, words = (
+            -residual_freeboard(floating),
+            "but her margin line is {depth} under water {where}",
+        )
     x = hull.margin_line[heights(hull.margin_line).argmin(), 0]
     share = (x - hull.tree.low[0]) / hull.length_overall
     where = Sentence("amidships")
-    if abs(share - 0.5) > MIDDLE / 2:
+    if abs(share - 0.5) > AMIDSHIPS_SHARE / 2:
         where = Sentence("at the {end}", end=end_of(0.5 - share))
-    return Sentence(words, depth=metres(depth), where=where)
+    return Sentence(words, depth=meters(depth), where=where)
 
 
-def _heel(attitude: Attitude) -> Sentence:
+def _heel_text(attitude: Attitude) -> Sentence:
     """'11.1 degrees to starboard'."""
     heel = np.degrees(attitude.heel_rad)
     side = STARBOARD if heel > 0 else PORT

@@ -13,16 +13,15 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 
 from ..geometry.mesh import Mesh
-from ..model.compartment import Division
+from ..model.compartment import CompartmentPlan
 from .floodable_length import FloodableLength
 
-Array = NDArray[np.float64]
-
-THIN = 0.02  # greatest thickness of a bulkhead as a share of its lesser transverse extent
-FLAT = 1e-6  # rounding tolerance as a share of a length
+MAX_THICKNESS_SHARE = 0.02
+"""Thickness over the lesser extent across up to which a boundary is a transverse bulkhead."""
+ROUNDING_SHARE = 1e-6
+"""Share of a length that is rounding."""
 
 
 @dataclass(frozen=True)
@@ -31,12 +30,12 @@ class Bulkhead:
     with fixed neighbors is `leeway[0]` to `leeway[1]` (m); None where there is none."""
 
     x: float
-    walls: tuple[str, ...]
-    leeway: tuple[float, float] | None
+    boundaries: tuple[str, ...]
+    permissible_range: tuple[float, float] | None
 
 
 @dataclass(frozen=True)
-class Stretch:
+class MainCompartment:
     """A main compartment from `aft` to `forward` (m), `allowed` (m) long at most, between bulkheads
     or an end of the hull (None)."""
 
@@ -58,16 +57,16 @@ class Stretch:
     @property
     def survives(self) -> bool:
         """Whether it may flood."""
-        return self.length <= (1 + FLAT) * self.allowed
+        return self.length <= (1 + ROUNDING_SHARE) * self.allowed
 
     @property
-    def walls(self) -> tuple[str, ...]:
+    def boundaries(self) -> tuple[str, ...]:
         """The boundaries at its ends."""
-        return tuple(name for end in self.ends if end for name in end.walls)
+        return tuple(name for end in self.ends if end for name in end.boundaries)
 
-    def room(self, division: Division) -> str:
+    def compartment(self, plan: CompartmentPlan) -> str:
         """The largest watertight compartment centered within it; empty without one."""
-        there = (each for each in division.rooms if self.aft < each.centre[0] < self.forward)
+        there = (each for each in plan.compartments if self.aft < each.center[0] < self.forward)
         largest = max(there, key=lambda each: each.volume, default=None)
         return largest.name if largest else ""
 
@@ -78,67 +77,73 @@ class Subdivision:
     bulkheads."""
 
     curve: FloodableLength
-    stretches: tuple[Stretch, ...]
+    main_compartments: tuple[MainCompartment, ...]
 
     @property
     def bulkheads(self) -> tuple[Bulkhead, ...]:
         """The bulkheads, from aft."""
-        return tuple(end for each in self.stretches[:-1] for end in each.ends[1:] if end)
+        return tuple(end for each in self.main_compartments[:-1] for end in each.ends[1:] if end)
 
     @property
-    def too_long(self) -> tuple[Stretch, ...]:
+    def too_long(self) -> tuple[MainCompartment, ...]:
         """The compartments longer than permissible."""
-        return tuple(each for each in self.stretches if not each.survives)
+        return tuple(each for each in self.main_compartments if not each.survives)
 
 
-def subdivide(curve: FloodableLength, walls: Iterable[Mesh]) -> Subdivision:
+def subdivide(curve: FloodableLength, boundaries: Iterable[Mesh]) -> Subdivision:
     """The compartments between the transverse boundaries."""
-    aft, forward = float(curve.centres[0]), float(curve.centres[-1])
-    standing = transverse(walls, aft, forward)
+    aft, forward = float(curve.centers[0]), float(curve.centers[-1])
+    standing = transverse(boundaries, aft, forward)
     if not standing:
         return Subdivision(curve, ())
     planes = [aft, *(x for x, _ in standing), forward]
     bulkheads = [
-        Bulkhead(x, names, _leeway(curve, *planes[at : at + 3 : 2]))
+        Bulkhead(x, names, _permissible_range(curve, *planes[at : at + 3 : 2]))
         for at, (x, names) in enumerate(standing)
     ]
     inner = [curve.at((a + b) / 2) for a, b in pairwise(planes[1:-1])]
     allowed = [float(curve.lengths[1]), *inner, float(curve.lengths[-2])]
     spans = zip(pairwise(planes), allowed, pairwise([None, *bulkheads, None]), strict=True)
-    return Subdivision(curve, tuple(Stretch(*ends, most, beside) for ends, most, beside in spans))
+    return Subdivision(
+        curve, tuple(MainCompartment(*ends, most, beside) for ends, most, beside in spans)
+    )
 
 
 def transverse(
-    walls: Iterable[Mesh], aft: float, forward: float
+    boundaries: Iterable[Mesh], aft: float, forward: float
 ) -> list[tuple[float, tuple[str, ...]]]:
     """Positions (m) of transverse boundaries between two planes (m), from aft, with their names.
     One with thickness counts at its middle."""
     found: dict[float, tuple[str, ...]] = {}
-    for wall in walls:
-        points = wall.vertices[wall.triangles.ravel()]
+    for boundary in boundaries:
+        points = boundary.vertices[boundary.triangles.ravel()]
         low, high = points.min(axis=0), points.max(axis=0)
         thick, *across = high - low
         x = float(low[0] + high[0]) / 2
-        if thick <= THIN * min(across) and aft < x < forward:
-            same = next((each for each in found if abs(each - x) <= FLAT * (forward - aft)), x)
-            found[same] = (*found.get(same, ()), wall.name)
+        if thick <= MAX_THICKNESS_SHARE * min(across) and aft < x < forward:
+            same = next(
+                (each for each in found if abs(each - x) <= ROUNDING_SHARE * (forward - aft)), x
+            )
+            found[same] = (*found.get(same, ()), boundary.name)
     return sorted(found.items())
 
 
-def _leeway(curve: FloodableLength, aft: float, forward: float) -> tuple[float, float] | None:
+def _permissible_range(
+    curve: FloodableLength, aft: float, forward: float
+) -> tuple[float, float] | None:
     """The permissible range (m) of a bulkhead between neighbors, or ends of the hull, at these
     positions."""
-    low = max(aft, -_reach(_mirrored(curve), -forward))
-    high = min(forward, _reach(curve, aft))
+    low = max(aft, -_farthest_end(_mirrored(curve), -forward))
+    high = min(forward, _farthest_end(curve, aft))
     return (low, high) if low <= high else None
 
 
-def _reach(curve: FloodableLength, aft: float) -> float:
+def _farthest_end(curve: FloodableLength, aft: float) -> float:
     """The farthest forward end (m) of a permissible compartment that begins at `aft`."""
-    if aft <= curve.centres[0]:
+    if aft <= curve.centers[0]:
         return aft + float(curve.lengths[1])
-    middles = np.array([aft, *curve.centres[curve.centres > aft]])
-    spare = np.interp(middles, curve.centres, curve.lengths) - 2 * (middles - aft)
+    middles = np.array([aft, *curve.centers[curve.centers > aft]])
+    spare = np.interp(middles, curve.centers, curve.lengths) - 2 * (middles - aft)
     after = int(np.argmax(spare <= 0))
     if after == 0:
         return aft
@@ -149,5 +154,5 @@ def _reach(curve: FloodableLength, aft: float) -> float:
 
 def _mirrored(curve: FloodableLength) -> FloodableLength:
     return FloodableLength(
-        -curve.centres[::-1], curve.lengths[::-1], curve.permeability, curve.below_deck
+        -curve.centers[::-1], curve.lengths[::-1], curve.permeability, curve.below_deck
     )

@@ -14,29 +14,34 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ..arrays import Floats
 from ..buoyancy.attitude import Attitude, water_frame
 from ..buoyancy.body import Body
 from ..buoyancy.level import immersed_to_volume
-from ..hydrostatics.equilibrium import energy, moved, settle
-from ..model.compartment import Room
-from ..model.load import Hung, Load
-from ..model.tanks import UPRIGHT
+from ..hydrostatics.equilibrium import find_equilibrium, potential_energy, stepped_attitude
+from ..model.compartment import Compartment
+from ..model.load import GravityState, Load
+from ..model.tanks import UPRIGHT_UP
 
-Array = NDArray[np.float64]
-
-DREGS = 1e-7
-TOP = 0.01
-PIPE = 1e-7
-TOLERANCE = 1e-12
-ROUNDING = 1e-14
-FLAT = 1e-9
-FARTHEST = 0.1
+MIN_WATER_SHARE = 1e-7
+"""Share of its capacity below which a compartment counts as dry."""
+TOP_LAYER_SHARE = 0.01
+"""Share of the height of a full compartment over which its surface is averaged."""
+VENT_AREA_SHARE = 1e-7
+"""Area of the vent over a full compartment, over the squared root of its volume."""
+VOLUME_TOLERANCE = 1e-12
+"""Relative error of a volume of water."""
+ROUNDING_SHARE = 1e-14
+"""Share of its capacity that is rounding."""
+FLAT_CURVATURE_SHARE = 1e-9
+"""Share of the largest eigenvalue up to which the Hessian is singular."""
+MAX_EXTRAPOLATION = 0.1
+"""Norm of a motion (rad, or share of the length) up to which the attitude is extrapolated."""
 
 
 @dataclass(frozen=True)
-class Lying:
+class CompartmentWater:
     """Water in a compartment: its level, and the compartment's lowest and highest points along up
     (m); its net free surface (m2), averaged over the top of a full compartment; the center (3,) of
     that surface and its second moments (2, 2) in m4; the centroid (3,) of the water."""
@@ -45,191 +50,202 @@ class Lying:
     low: float
     high: float
     area: float
-    middle: Array
-    surface: Array
-    centre: Array
+    middle: Floats
+    surface: Floats
+    center: Floats
 
 
 @dataclass(frozen=True)
-class Pose:
+class FloodedState:
     """A vessel with `water` (k,) m3 in its compartments, the levels and the lowest and highest
     points of the compartments (k,) along up, the free surfaces (k,) in m2 and their centers (k, 3).
 
-    `yielding` (3, 3) is the compliance: motion (rise of the sea level over `hinge`, which is fixed
-    in the vessel, in lengths of `length`; pitch; heel) per load of the same kinds in m3 and m4.
+    `compliance` (3, 3) is the compliance: motion (rise of the sea level over `pivot`, which is
+    fixed in the vessel, in lengths of `length`; pitch; heel) per load of the same kinds in m3 and
+    m4.
     """
 
     attitude: Attitude
-    water: Array
-    levels: Array
-    lows: Array
-    highs: Array
-    areas: Array
-    middles: Array
-    hinge: Array
+    water: Floats
+    levels: Floats
+    lows: Floats
+    highs: Floats
+    areas: Floats
+    middles: Floats
+    pivot: Floats
     length: float
-    yielding: Array
+    compliance: Floats
 
-    def arms(self, points: Array) -> Array:
+    def depth_changes(self, points: Floats) -> Floats:
         """Change of the depth of the sea over points (n, 3) with each motion, (n, 3)."""
-        across = (points - self.hinge) @ water_frame(self.attitude.up)[:2].T
+        across = (points - self.pivot) @ water_frame(self.attitude.up)[:2].T
         return np.column_stack([np.full(len(points), self.length), -across])
 
 
-Standing = Callable[[Array, "Pose | None"], "Pose | None"]
+StateSolver = Callable[[Floats, "FloodedState | None"], "FloodedState | None"]
 """The pose with water (k,) in the compartments, sought from a nearby pose; None where there is
 none."""
 
 
 @dataclass(frozen=True)
-class Basin:
+class FloodableCompartment:
     """A compartment that can hold water."""
 
-    room: Room
+    compartment: Compartment
 
     @cached_property
     def capacity(self) -> float:
         """Volume of water that it can hold (m3)."""
-        return self.room.permeability * self.room.volume
+        return self.compartment.permeability * self.compartment.volume
 
     @cached_property
-    def pipe(self) -> float:
+    def vent_area(self) -> float:
         """Area (m2) of the notional vent pipe in which water rises over a full compartment."""
-        return PIPE * float(np.cbrt(self.room.volume)) ** 2
+        return VENT_AREA_SHARE * float(np.cbrt(self.compartment.volume)) ** 2
 
     @cached_property
-    def centre(self) -> Array:
+    def center(self) -> Floats:
         """Centroid of its volume (3,)."""
-        body = self.room.body
-        return body.below(Attitude(UPRIGHT, self.room.ceiling + body.size)).buoyancy
+        body = self.compartment.body
+        return body.below(Attitude(UPRIGHT_UP, self.compartment.top + body.size)).buoyancy
 
-    def lie(self, up: Array, water: float, near: float | None = None) -> Lying:
+    def water_state(self, up: Floats, water: float, near: float | None = None) -> CompartmentWater:
         """Level and surface of a volume of water (m3), the level sought from the estimate `near`
         (m)."""
-        body, share = self.room.body, self.room.permeability
+        body, share = self.compartment.body, self.compartment.permeability
         low, high = body.span(up)
-        least = DREGS * self.capacity
+        least = MIN_WATER_SHARE * self.capacity
         if water >= self.capacity:
-            depth = TOP * (high - low)
+            depth = TOP_LAYER_SHARE * (high - low)
             below = body.below(Attitude(up, high - depth)).volume
-            area = max(share * (body.volume - below) / depth, self.pipe)
-            level = high + (water - self.capacity) / self.pipe
-            return Lying(level, low, high, area, self.centre, np.zeros((2, 2)), self.centre)
-        if water <= ROUNDING * self.capacity:
-            area = self.capacity / (high - low)
-            return Lying(
-                low + water / area, low, high, area, self.centre, np.zeros((2, 2)), self.centre
+            area = max(share * (body.volume - below) / depth, self.vent_area)
+            level = high + (water - self.capacity) / self.vent_area
+            return CompartmentWater(
+                level, low, high, area, self.center, np.zeros((2, 2)), self.center
             )
-        wet = immersed_to_volume(body, up, max(water, least) / share, TOLERANCE, near)
-        level, area = wet.attitude.level, max(share * wet.waterplane_area, self.pipe)
+        if water <= ROUNDING_SHARE * self.capacity:
+            area = self.capacity / (high - low)
+            return CompartmentWater(
+                low + water / area, low, high, area, self.center, np.zeros((2, 2)), self.center
+            )
+        wet = immersed_to_volume(body, up, max(water, least) / share, VOLUME_TOLERANCE, near)
+        level, area = wet.attitude.level, max(share * wet.waterplane_area, self.vent_area)
         if water < least:
             area = least / (level - low)
             level = low + water / area
         middle = wet.flotation if wet.waterplane_area > 0 else wet.buoyancy
-        return Lying(level, low, high, area, middle, share * wet.inertia, wet.buoyancy)
+        return CompartmentWater(level, low, high, area, middle, share * wet.inertia, wet.buoyancy)
 
 
 @dataclass(frozen=True)
-class Held:
+class FixedVessel:
     """Compartments of a vessel held fixed, or tanks ashore, whatever flows in or out."""
 
     attitude: Attitude
-    basins: tuple[Basin, ...]
+    nodes: tuple[FloodableCompartment, ...]
 
-    def __call__(self, water: Array, near: Pose | None = None) -> Pose:
+    def __call__(self, water: Floats, near: FloodedState | None = None) -> FloodedState:
         """Surfaces of water (k,) in them."""
         up = self.attitude.up
-        lying = [basin.lie(up, each) for basin, each in zip(self.basins, water, strict=True)]
-        return _pose(self.attitude, water, lying, np.zeros(3), 1.0, np.zeros((3, 3)))
+        waters = [node.water_state(up, each) for node, each in zip(self.nodes, water, strict=True)]
+        return _state(self.attitude, water, waters, np.zeros(3), 1.0, np.zeros((3, 3)))
 
 
 @dataclass(frozen=True)
-class Afloat:
+class FloatingVessel:
     """A vessel that finds its equilibrium with the water in its compartments, downhill in energy
     from the last."""
 
     tree: Body
     load: Load
-    basins: tuple[Basin, ...]
+    nodes: tuple[FloodableCompartment, ...]
     start: Attitude
 
-    def sinks(self, water: Array) -> bool:
+    def sinks(self, water: Floats) -> bool:
         """Whether the vessel with water (k,) in its compartments weighs more than all it can
         displace."""
         return bool(self.load.volume + water.sum() >= self.tree.volume)
 
-    def __call__(self, water: Array, near: Pose | None = None) -> Pose | None:
+    def __call__(self, water: Floats, near: FloodedState | None = None) -> FloodedState | None:
         """The pose with water (k,) in the compartments; None where the vessel sinks, or no
         equilibrium is found."""
         if self.sinks(water):
             return None
         volume = self.load.volume + float(water.sum())
-        middles = [basin.centre for basin in self.basins]
+        middles = [node.center for node in self.nodes]
         if near is not None:
             rises = (water - near.water) / near.areas
             middles = [*(near.middles + rises[:, None] * near.attitude.up)]
-        wet = [i for i, basin in enumerate(self.basins) if water[i] > DREGS * basin.capacity]
-        hangs: dict[bytes, tuple[Hung, dict[int, Lying]]] = {}
+        wet = [i for i, node in enumerate(self.nodes) if water[i] > MIN_WATER_SHARE * node.capacity]
+        gravity_states: dict[bytes, tuple[GravityState, dict[int, CompartmentWater]]] = {}
 
-        def lie(i: int, up: Array) -> Lying:
-            lying = self.basins[i].lie(up, water[i], float(up @ middles[i]))
-            middles[i] = lying.middle
-            return lying
+        def water_state(i: int, up: Floats) -> CompartmentWater:
+            waters = self.nodes[i].water_state(up, water[i], float(up @ middles[i]))
+            middles[i] = waters.middle
+            return waters
 
-        def hang(up: Array) -> Hung:
-            if up.tobytes() not in hangs:
-                hung, found = self.load.hang(up), {i: lie(i, up) for i in wet}
-                moment, slack = self.load.volume * hung.centre, hung.slack.copy()
-                for i, lying in found.items():
-                    moment += water[i] * lying.centre
-                    slack += lying.surface
-                hangs[up.tobytes()] = Hung(moment / volume, slack), found
-            return hangs[up.tobytes()][0]
+        def gravity_at(up: Floats) -> GravityState:
+            if up.tobytes() not in gravity_states:
+                gravity_state, found = (
+                    self.load.gravity_at(up),
+                    {i: water_state(i, up) for i in wet},
+                )
+                moment, free_surfaces = (
+                    self.load.volume * gravity_state.center,
+                    gravity_state.free_surfaces.copy(),
+                )
+                for i, waters in found.items():
+                    moment += water[i] * waters.center
+                    free_surfaces += waters.surface
+                gravity_states[up.tobytes()] = GravityState(moment / volume, free_surfaces), found
+            return gravity_states[up.tobytes()][0]
 
-        start = self.start if near is None else _followed(near, water)
-        rest = settle(self.tree, volume, hang, start)
-        if not rest.settled:
+        start = self.start if near is None else _extrapolated_attitude(near, water)
+        rest = find_equilibrium(self.tree, volume, gravity_at, start)
+        if not rest.converged:
             return None
         length = float(np.cbrt(volume))
         up = rest.attitude.up
-        curve = energy(rest.immersion, volume, length, hang(up))[2] * volume * length
-        found = hangs[up.tobytes()][1]
-        lying = [found.get(i) or lie(i, up) for i in range(len(self.basins))]
-        return _pose(rest.attitude, water, lying, rest.gravity, length, _inverse(curve))
+        curve = (
+            potential_energy(rest.immersion, volume, length, gravity_at(up))[2] * volume * length
+        )
+        found = gravity_states[up.tobytes()][1]
+        waters = [found.get(i) or water_state(i, up) for i in range(len(self.nodes))]
+        return _state(rest.attitude, water, waters, rest.gravity, length, _pseudo_inverse(curve))
 
 
-def _pose(
+def _state(
     attitude: Attitude,
-    water: Array,
-    lying: list[Lying],
-    hinge: Array,
+    water: Floats,
+    waters: list[CompartmentWater],
+    pivot: Floats,
     length: float,
-    yielding: Array,
-) -> Pose:
-    return Pose(
+    compliance: Floats,
+) -> FloodedState:
+    return FloodedState(
         attitude,
         water,
-        np.array([each.level for each in lying]),
-        np.array([each.low for each in lying]),
-        np.array([each.high for each in lying]),
-        np.array([each.area for each in lying]),
-        np.array([each.middle for each in lying]),
-        hinge,
+        np.array([each.level for each in waters]),
+        np.array([each.low for each in waters]),
+        np.array([each.high for each in waters]),
+        np.array([each.area for each in waters]),
+        np.array([each.middle for each in waters]),
+        pivot,
         length,
-        yielding,
+        compliance,
     )
 
 
-def _followed(pose: Pose, water: Array) -> Attitude:
+def _extrapolated_attitude(state: FloodedState, water: Floats) -> Attitude:
     """Predicted attitude with other water (k,) in the compartments."""
-    move = pose.yielding @ ((water - pose.water) @ pose.arms(pose.middles))
-    if np.linalg.norm(move) > FARTHEST:
-        return pose.attitude
-    return moved(pose.attitude, move, pose.length, pose.hinge)
+    move = state.compliance @ ((water - state.water) @ state.depth_changes(state.middles))
+    if np.linalg.norm(move) > MAX_EXTRAPOLATION:
+        return state.attitude
+    return stepped_attitude(state.attitude, move, state.length, state.pivot)
 
 
-def _inverse(curve: Array) -> Array:
+def _pseudo_inverse(curve: Floats) -> Floats:
     """Pseudoinverse of a symmetric matrix, its null directions left out."""
     values, axes = np.linalg.eigh(curve)
-    firm = values > FLAT * np.abs(values).max()
+    firm = values > FLAT_CURVATURE_SHARE * np.abs(values).max()
     return (axes[:, firm] / values[firm]) @ axes[:, firm].T

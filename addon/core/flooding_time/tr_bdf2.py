@@ -17,90 +17,108 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ..arrays import Floats
 from ..messages.findings import BadInputError
 from ..messages.sentence import Sentence
-from .flooded_state import Pose, Standing
-from .flow_network import Network, Tide
+from .flooded_state import FloodedState, StateSolver
+from .flow_network import FlowNetwork, LinearizedFlow
 
-Array = NDArray[np.float64]
-
-TURN = 2 - np.sqrt(2.0)
-NEW = TURN / 2
-OLD = np.sqrt(2.0) / 4
-MISS = np.array([OLD - (1 - OLD) / 3, OLD - (3 * OLD + 1) / 3, NEW - NEW / 3])
-FIRST_STEP = 2e-3
-MOST_CHANGE = 0.02
-MOST_GROWTH = 2.5
-SHRINK = 0.25
-CAREFUL = 0.9
-CLOSE = 0.1
-LEAST_STEP = 1e-6
-LAST_STEP = 0.01
-FINE = 1e-4
-MOST_POSES = 6
+GAMMA = 2 - np.sqrt(2.0)
+"""Share of a step that the trapezoidal rule takes."""
+WEIGHT_NEW = GAMMA / 2
+"""Weight of the slope at the end of a stage."""
+WEIGHT_OLD = np.sqrt(2.0) / 4
+"""Weight of the slopes before it."""
+ERROR_WEIGHTS = np.array(
+    [
+        WEIGHT_OLD - (1 - WEIGHT_OLD) / 3,
+        WEIGHT_OLD - (3 * WEIGHT_OLD + 1) / 3,
+        WEIGHT_NEW - WEIGHT_NEW / 3,
+    ]
+)
+"""Weights (3,) of the slopes in the error of third order."""
+FIRST_STEP_SHARE = 2e-3
+"""Share of a capacity that may flow in the first step."""
+MAX_CHANGE_SHARE = 0.02
+"""Share of a capacity that a step is to change at most."""
+MAX_STEP_GROWTH = 2.5
+"""Factor by which a step may grow."""
+STEP_REDUCTION = 0.25
+"""Factor by which a step that fails shrinks."""
+SAFETY_FACTOR = 0.9
+"""Share of the step that the error would allow."""
+STATE_TOLERANCE = 0.1
+"""Share of the root of the tolerance within which state and water agree."""
+MIN_STEP_SHARE = 1e-6
+"""Share of the first step, and of the time, below which a step is explicit."""
+FINAL_STEP_SHARE = 0.01
+"""Share of the time that the last step takes."""
+MIN_RESTING_STEP_SHARE = 1e-4
+"""Share of the time up to which a step may end at rest."""
+MAX_STATES = 6
+"""States of the vessel that a stage tries."""
 MOST_STEPS = 10_000
 """Steps tried in a run. The longest of the examples tries 240, so one that tries so many more does
 not converge: a bound to what it costs, and an error in place of a run without end."""
 
 
 @dataclass(frozen=True)
-class Moment:
+class Instant:
     """The state at a time (s): the volumes `passed` (m + p,) through each path and pump (m3), the
     `water` (k,) in the compartments, the pose, None where there is none, and the flows (m + p,) in
     m3/s.
 
-    `earlier` (m + p,) had passed at a share `TURN` of the step to it. `rests` is true where an
+    `earlier` (m + p,) had passed at a share `GAMMA` of the step to it. `at_rest` is true where an
     equally long further step would change nothing.
     """
 
     time: float
-    passed: Array
-    water: Array
-    pose: Pose | None
-    rates: Array
-    earlier: Array
-    rests: bool = False
+    passed: Floats
+    water: Floats
+    state: FloodedState | None
+    rates: Floats
+    earlier: Floats
+    at_rest: bool = False
 
 
 @dataclass(frozen=True)
-class Stage:
+class ImplicitStage:
     """A stage of a step: the pose, the flows (m + p,) and the Jacobian (k, k) of the residual."""
 
-    pose: Pose
-    rates: Array
-    slope: Array
+    state: FloodedState
+    rates: Floats
+    slope: Floats
 
 
 @dataclass(frozen=True)
-class March:
+class TimeStepper:
     """Steps through a network from a first pose, each with an error of at most a share `tolerance`
     of any compartment's capacity."""
 
-    network: Network
-    stand: Standing
+    network: FlowNetwork
+    solve_state: StateSolver
     tolerance: float = 1e-6
 
-    def begin(self, pose: Pose) -> Moment:
+    def begin(self, state: FloodedState) -> Instant:
         """The state at time 0."""
-        nothing = np.zeros(self.network.balance.shape[1])
-        return self._moment(0.0, nothing, nothing, pose)
+        nothing = np.zeros(self.network.incidence.shape[1])
+        return self._instant(0.0, nothing, nothing, state)
 
-    def on(self, here: Moment, until: float) -> Iterator[Moment]:
+    def steps(self, here: Instant, until: float) -> Iterator[Instant]:
         """Moments after `here`, to one a little after she has come to rest, or has no pose, or
         time is up. Where no step is short enough, as where she falls over, one goes straight ahead.
         Raises BadInputError after `MOST_STEPS` of them.
         """
         network = self.network
-        fastest = np.abs(network.balance @ here.rates / network.capacity).max()
-        step = FIRST_STEP / max(fastest, FIRST_STEP / until)
-        least = LEAST_STEP * step
+        fastest = np.abs(network.incidence @ here.rates / network.capacity).max()
+        step = FIRST_STEP_SHARE / max(fastest, FIRST_STEP_SHARE / until)
+        least = MIN_STEP_SHARE * step
         tried = 0
-        while here.time < until and here.pose and not here.rests:
+        while here.time < until and here.state and not here.at_rest:
             starts = [pump.starts for pump in network.pumps if pump.starts > here.time]
             left = min([until, *starts]) - here.time
-            least = max(least, LEAST_STEP * here.time)
+            least = max(least, MIN_STEP_SHARE * here.time)
             there = None
             while there is None:
                 tried += 1
@@ -108,117 +126,127 @@ class March:
                     raise BadInputError(_endless(here.time))
                 span = min(step, left)
                 if span > least:
-                    there, growth = self._stepped(here, here.pose, span)
+                    there, growth = self._try_step(here, here.state, span)
                 else:
-                    there, growth = self._pushed(here, span), MOST_GROWTH
+                    there, growth = self._explicit_step(here, span), MAX_STEP_GROWTH
                 step = growth * span
             here = there
             yield here
-        if here.pose and here.rests:
-            yield from self._rested(here, here.pose)
+        if here.state and here.at_rest:
+            yield from self._final_instant(here, here.state)
 
-    def between(self, here: Moment, there: Moment, time: float) -> Moment:
+    def interpolated(self, here: Instant, there: Instant, time: float) -> Instant:
         """The state at a time between two successive ones, by the parabola of the step; in the pose
         of the next where there is none, as during a capsize."""
         span = there.time - here.time
         share = (time - here.time) / span
         early, whole = there.earlier - here.passed, there.passed - here.passed
-        bend = (early / TURN - whole) / (TURN - 1)
+        bend = (early / GAMMA - whole) / (GAMMA - 1)
         passed = here.passed + share * (whole + (share - 1) * bend)
-        return self._moment(time, passed, passed, self._pose(passed, here.pose) or there.pose)
+        return self._instant(time, passed, passed, self._state(passed, here.state) or there.state)
 
-    def _stepped(self, here: Moment, pose: Pose, span: float) -> tuple[Moment | None, float]:
+    def _try_step(
+        self, here: Instant, state: FloodedState, span: float
+    ) -> tuple[Instant | None, float]:
         """The state a span (s) later, None where the span must be shorter; and the factor for the
         next."""
-        net, scale, old = self.network.balance, self.network.capacity, here.rates
-        half = self._stage(here.time, here.water + NEW * span * net @ old, NEW * span, pose)
+        net, scale, old = self.network.incidence, self.network.capacity, here.rates
+        half = self._stage(
+            here.time, here.water + WEIGHT_NEW * span * net @ old, WEIGHT_NEW * span, state
+        )
         if half is None:
-            return None, SHRINK
-        base = here.water + OLD * span * net @ (old + half.rates)
-        end = self._stage(here.time, base, NEW * span, half.pose)
+            return None, STEP_REDUCTION
+        base = here.water + WEIGHT_OLD * span * net @ (old + half.rates)
+        end = self._stage(here.time, base, WEIGHT_NEW * span, half.state)
         if end is None:
-            return None, SHRINK
+            return None, STEP_REDUCTION
         rates = np.array([old, half.rates, end.rates])
-        miss = np.linalg.solve(end.slope, span * net @ (MISS @ rates))
-        error = float(np.abs(miss / scale).max()) / self.tolerance
-        passed = self._spared(here.passed, span * (np.array([OLD, OLD, NEW]) @ rates))
+        error_vector = np.linalg.solve(end.slope, span * net @ (ERROR_WEIGHTS @ rates))
+        error = float(np.abs(error_vector / scale).max()) / self.tolerance
+        passed = self._limited_to_content(
+            here.passed, span * (np.array([WEIGHT_OLD, WEIGHT_OLD, WEIGHT_NEW]) @ rates)
+        )
         change = float(np.abs((self.network.water(passed) - here.water) / scale).max())
-        growth = min(MOST_GROWTH, CAREFUL / max(error, 1e-9) ** (1 / 3))
-        growth = min(growth, MOST_CHANGE / max(change, 1e-9))
-        if error > 1 or change > 2 * MOST_CHANGE:
-            return None, float(np.clip(growth, SHRINK / 2, 2 * SHRINK))
-        earlier = here.passed + NEW * span * (old + half.rates)
-        there = self._moment(here.time + span, passed, earlier, self._pose(passed, end.pose))
-        if there.pose is None:
-            return None, SHRINK
-        if there.rests and span > FINE * there.time:
-            return None, 2 * SHRINK
+        growth = min(MAX_STEP_GROWTH, SAFETY_FACTOR / max(error, 1e-9) ** (1 / 3))
+        growth = min(growth, MAX_CHANGE_SHARE / max(change, 1e-9))
+        if error > 1 or change > 2 * MAX_CHANGE_SHARE:
+            return None, float(np.clip(growth, STEP_REDUCTION / 2, 2 * STEP_REDUCTION))
+        earlier = here.passed + WEIGHT_NEW * span * (old + half.rates)
+        there = self._instant(here.time + span, passed, earlier, self._state(passed, end.state))
+        if there.state is None:
+            return None, STEP_REDUCTION
+        if there.at_rest and span > MIN_RESTING_STEP_SHARE * there.time:
+            return None, 2 * STEP_REDUCTION
         return there, growth
 
-    def _pushed(self, here: Moment, span: float) -> Moment:
+    def _explicit_step(self, here: Instant, span: float) -> Instant:
         """The state a span (s) later, by an explicit step at the present rates."""
-        passed = self._spared(here.passed, span * here.rates)
-        earlier = here.passed + TURN * (passed - here.passed)
-        return self._moment(here.time + span, passed, earlier, self._pose(passed, here.pose))
+        passed = self._limited_to_content(here.passed, span * here.rates)
+        earlier = here.passed + GAMMA * (passed - here.passed)
+        return self._instant(here.time + span, passed, earlier, self._state(passed, here.state))
 
-    def _rested(self, here: Moment, pose: Pose) -> Iterator[Moment]:
+    def _final_instant(self, here: Instant, state: FloodedState) -> Iterator[Instant]:
         """A later state, by a backward difference that removes whatever has not yet equalized."""
-        span = LAST_STEP * here.time
-        last = self._stage(here.time, here.water, span, pose)
+        span = FINAL_STEP_SHARE * here.time
+        last = self._stage(here.time, here.water, span, state)
         if last:
-            yield self._pushed(replace(here, rates=last.rates), span)
+            yield self._explicit_step(replace(here, rates=last.rates), span)
 
-    def _stage(self, time: float, base: Array, stretch: float, pose: Pose) -> Stage | None:
-        """Solves a stage: water equal to `base` plus `stretch` seconds of flow at that state.
+    def _stage(
+        self, time: float, base: Floats, duration: float, state: FloodedState
+    ) -> ImplicitStage | None:
+        """Solves a stage: water equal to `base` plus `duration` seconds of flow at that state.
 
         Where heads nearly vanish the flows are mostly rounding, so they are corrected by the water.
         """
-        close = CLOSE * np.sqrt(self.tolerance) * self.network.capacity
-        water = pose.water
-        for _ in range(MOST_POSES):
-            tide = Tide(self.network, pose, time)
-            solved = tide.solve(base, stretch, water)
+        close = STATE_TOLERANCE * np.sqrt(self.tolerance) * self.network.capacity
+        water = state.water
+        for _ in range(MAX_STATES):
+            flow = LinearizedFlow(self.network, state, time)
+            solved = flow.solve(base, duration, water)
             if solved is None:
                 return None
             water, slope = solved
-            if (np.abs(water - pose.water) <= close).all():
-                rates, _ = tide.flows(water)
-                missed = (water - base) / stretch - self.network.balance @ rates
-                return Stage(pose, rates + self.network.spread @ missed, slope)
-            there = self.stand(water, pose)
+            if (np.abs(water - state.water) <= close).all():
+                rates, _ = flow.flows(water)
+                missed = (water - base) / duration - self.network.incidence @ rates
+                return ImplicitStage(state, rates + self.network.incidence_inverse @ missed, slope)
+            there = self.solve_state(water, state)
             if there is None:
                 return None
-            pose = there
+            state = there
         return None
 
-    def _spared(self, passed: Array, more: Array) -> Array:
+    def _limited_to_content(self, passed: Floats, more: Floats) -> Floats:
         """The passed volumes and `more`, less what would leave empty compartments."""
-        balance = self.network.balance
-        for room, left in enumerate(self.network.water(passed + more)):
+        incidence = self.network.incidence
+        for compartment, left in enumerate(self.network.water(passed + more)):
             if left < 0:
-                given = np.minimum(balance[room] * more, 0.0)
+                given = np.minimum(incidence[compartment] * more, 0.0)
                 share = 1 + left / max(-float(given.sum()), -left)
                 more = np.where(given < 0, share * more, more)
         return passed + more
 
-    def _pose(self, passed: Array, near: Pose | None) -> Pose | None:
-        return self.stand(self.network.water(passed), near)
+    def _state(self, passed: Floats, near: FloodedState | None) -> FloodedState | None:
+        return self.solve_state(self.network.water(passed), near)
 
-    def _moment(self, time: float, passed: Array, earlier: Array, pose: Pose | None) -> Moment:
+    def _instant(
+        self, time: float, passed: Floats, earlier: Floats, state: FloodedState | None
+    ) -> Instant:
         network = self.network
         water = network.water(passed)
-        if pose is None:
-            return Moment(time, passed, water, None, np.zeros_like(passed), earlier)
-        tide = Tide(network, pose, time)
-        rates, _ = tide.flows(water)
-        again = tide.solve(water, time, water)
+        if state is None:
+            return Instant(time, passed, water, None, np.zeros_like(passed), earlier)
+        flow = LinearizedFlow(network, state, time)
+        rates, _ = flow.flows(water)
+        again = flow.solve(water, time, water)
         still = again is not None and bool(
             (np.abs(again[0] - water) <= self.tolerance * network.capacity).all()
         )
         if time == 0:
-            still = not (network.balance @ rates).any()
+            still = not (network.incidence @ rates).any()
         waits = any(pump.starts > time for pump in network.pumps)
-        return Moment(time, passed, water, pose, rates, earlier, still and not waits)
+        return Instant(time, passed, water, state, rates, earlier, still and not waits)
 
 
 def _endless(time: float) -> Sentence:

@@ -7,32 +7,28 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from .caps import lidded_spaces
-from .conforming_mesh import conform
-from .half_edges import connected, find_edges, find_joins
-from .surface import first_alike, is_sliver
-
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Chosen = NDArray[np.bool_]
+from ..arrays import Bools, Floats, Ints
+from .caps import capped_spaces
+from .conforming_mesh import make_conforming
+from .half_edges import connected_components, find_adjacency, find_edges
+from .surface import first_coincident, is_sliver
 
 
 @dataclass(frozen=True)
-class Part:
+class SurfacePart:
     """A surface of the arrangement: triangles (m, 3) over vertices (n, 3), m.
 
-    Those that are `closing` (m,) bound bodies, turned outward; the last `lids` triangles are no
-    faces, but caps. Each connected set of `whole` triangles meets itself in whole edges only.
+    Those that are `closing` (m,) bound bodies, turned outward; the last `caps` triangles are no
+    faces, but caps. Each connected set of `conforming` triangles meets itself in whole edges only.
     """
 
     name: str
-    vertices: Array
+    vertices: Floats
     triangles: Ints
-    closing: Chosen
-    lids: int = 0
-    whole: bool = False
+    closing: Bools
+    caps: int = 0
+    conforming: bool = False
 
 
 @dataclass(frozen=True)
@@ -40,30 +36,30 @@ class Arrangement:
     """Distinct triangles (m, 3) over vertices (n, 3), and their copies in the parts.
 
     Copy k is triangle `copy[k]`, belongs to part `part[k]`, has the same (1) or the opposite (-1)
-    orientation by `turn[k]`, may be `closing` or a `lid`, and is a piece of triangle `source[k]` of
-    all the parts in sequence. `open` (m,) are triangles of which all copies are caps. It is not
-    `settled` if faces may still meet elsewhere than in their edges.
+    orientation by `turn[k]`, may be `closing` or a `cap`, and is a piece of triangle `source[k]` of
+    all the parts in sequence. `only_caps` (m,) are triangles of which all copies are caps. It is
+    not `converged` if faces may still meet elsewhere than in their edges.
     """
 
-    vertices: Array
+    vertices: Floats
     triangles: Ints
     copy: Ints
     part: Ints
-    turn: Ints
-    closing: Chosen
-    lid: Chosen
+    orientation: Ints
+    closing: Bools
+    cap: Bools
     source: Ints
-    open: Chosen
-    settled: bool
+    only_caps: Bools
+    converged: bool
 
     def first_part(self) -> Ints:
         """The first part (m,) that each triangle belongs to, as a face rather than a cap."""
-        rank = self.part + np.where(self.lid, int(self.part.max()) + 1, 0)
+        rank = self.part + np.where(self.cap, int(self.part.max()) + 1, 0)
         first = np.full(len(self.triangles), np.iinfo(np.int64).max)
         np.minimum.at(first, self.copy, rank)
         return first % (int(self.part.max()) + 1)
 
-    def without(self, left_out: Chosen) -> Arrangement:
+    def without(self, left_out: Bools) -> Arrangement:
         """The same without some of the triangles (m,)."""
         there = ~left_out
         kept = there[self.copy]
@@ -72,51 +68,55 @@ class Arrangement:
             self.triangles[there],
             (np.cumsum(there) - 1)[self.copy[kept]],
             self.part[kept],
-            self.turn[kept],
+            self.orientation[kept],
             self.closing[kept],
-            self.lid[kept],
+            self.cap[kept],
             self.source[kept],
-            self.open[there],
-            self.settled,
+            self.only_caps[there],
+            self.converged,
         )
 
 
 def closed_part(
-    name: str, vertices: Array, triangles: Ints, lids: int = 0, whole: bool = False
-) -> Part:
+    name: str, vertices: Floats, triangles: Ints, caps: int = 0, conforming: bool = False
+) -> SurfacePart:
     """A part that is one closed outward surface."""
-    return Part(name, vertices, triangles, np.ones(len(triangles), bool), lids, whole)
+    return SurfacePart(name, vertices, triangles, np.ones(len(triangles), bool), caps, conforming)
 
 
-def sheet_part(name: str, vertices: Array, triangles: Ints, touch: float, lids: int = 0) -> Part:
-    """A part of any surface, closing where the pieces of it enclose something, with the last `lids`
+def sheet_part(
+    name: str, vertices: Floats, triangles: Ints, tolerance: float, caps: int = 0
+) -> SurfacePart:
+    """A part of any surface, closing where the pieces of it enclose something, with the last `caps`
     triangles as caps. Caps that close nothing are left out."""
     used, place = np.unique(triangles, return_inverse=True)
     points = vertices[used]
     if not len(points):
-        return Part(name, points, np.zeros((0, 3), np.int64), np.zeros(0, bool))
-    triangles = first_alike(points, touch)[place.reshape(-1, 3)]
-    lid = np.arange(len(triangles)) >= len(triangles) - lids
-    kept = np.flatnonzero(~is_sliver(points, triangles, touch))
-    kept = kept[_distinct(np.sort(triangles[kept], axis=1))[0]]
-    triangles, lid = triangles[kept], lid[kept]
+        return SurfacePart(name, points, np.zeros((0, 3), np.int64), np.zeros(0, bool))
+    triangles = first_coincident(points, tolerance)[place.reshape(-1, 3)]
+    cap = np.arange(len(triangles)) >= len(triangles) - caps
+    kept = np.flatnonzero(~is_sliver(points, triangles, tolerance))
+    kept = kept[_distinct_rows(np.sort(triangles[kept], axis=1))[0]]
+    triangles, cap = triangles[kept], cap[kept]
     if not len(triangles):
-        return Part(name, points, triangles, np.zeros(0, bool))
+        return SurfacePart(name, points, triangles, np.zeros(0, bool))
     edges = find_edges(triangles)
-    joins = find_joins(points, triangles, edges, touch)
-    spaces = lidded_spaces(points, triangles, joins, np.zeros(len(joins.half), bool), touch)
+    adjacency = find_adjacency(points, triangles, edges, tolerance)
+    spaces = capped_spaces(
+        points, triangles, adjacency, np.zeros(len(adjacency.half_edge), bool), tolerance
+    )
     front, back = spaces.outer[spaces.front], spaces.outer[spaces.back]
-    turned, closing = back & ~front, front != back
-    triangles = np.where(turned[:, None], triangles[:, ::-1], triangles)
-    last = np.concatenate([np.flatnonzero(~lid), np.flatnonzero(lid & closing)])
-    return Part(name, points, triangles[last], closing[last], int((lid & closing).sum()))
+    reversed, closing = back & ~front, front != back
+    triangles = np.where(reversed[:, None], triangles[:, ::-1], triangles)
+    last = np.concatenate([np.flatnonzero(~cap), np.flatnonzero(cap & closing)])
+    return SurfacePart(name, points, triangles[last], closing[last], int((cap & closing).sum()))
 
 
 def arrange(
-    parts: list[Part], touch: float, tell: Callable[[float], None] | None = None
+    parts: list[SurfacePart], tolerance: float, on_progress: Callable[[float], None] | None = None
 ) -> Arrangement:
-    """The arrangement of the parts. Points `touch` (m) or less apart are merged. `tell` is called
-    as in `conform`."""
+    """The arrangement of the parts. Points `tolerance` (m) or less apart are merged. `on_progress`
+    is called as in `make_conforming`."""
     starts = np.cumsum([0, *(len(part.vertices) for part in parts)])
     vertices = np.concatenate([part.vertices for part in parts])
     triangles = np.concatenate(
@@ -125,12 +125,14 @@ def arrange(
     sizes = [len(part.triangles) for part in parts]
     owner = np.repeat(np.arange(len(parts)), sizes)
     closing = np.concatenate([part.closing for part in parts])
-    lid = np.concatenate(
-        [np.arange(size) >= size - part.lids for part, size in zip(parts, sizes, strict=True)]
+    cap = np.concatenate(
+        [np.arange(size) >= size - part.caps for part, size in zip(parts, sizes, strict=True)]
     )
-    result = conform(vertices, triangles, touch, np.concatenate(_groups(parts)), tell)
+    result = make_conforming(
+        vertices, triangles, tolerance, np.concatenate(_conforming_groups(parts)), on_progress
+    )
     ordered = np.sort(result.triangles, axis=1)
-    first, copy = _distinct(ordered)
+    first, copy = _distinct_rows(ordered)
     a, b, c = result.triangles.T
     source = result.source
     return Arrangement(
@@ -140,31 +142,34 @@ def arrange(
         owner[source],
         np.where(((b > a) ^ (c > b)) ^ (c > a), 1, -1),
         closing[source],
-        lid[source],
+        cap[source],
         source,
-        np.bincount(copy, ~lid[source]) == 0,
-        result.settled,
+        np.bincount(copy, ~cap[source]) == 0,
+        result.converged,
     )
 
 
-def _groups(parts: list[Part]) -> list[Ints]:
+def _conforming_groups(parts: list[SurfacePart]) -> list[Ints]:
     """For each part the number (m,) of each triangle's connected set, counted through all parts
     that are whole, else -1."""
     groups, count = [], 0
     for part in parts:
         group = np.full(len(part.triangles), -1)
-        if part.whole:
+        if part.conforming:
             a, b, c = part.triangles.T
             joined = np.concatenate([a, a]), np.concatenate([b, c])
             group = (
-                count + np.unique(connected(len(part.vertices), *joined)[a], return_inverse=True)[1]
+                count
+                + np.unique(
+                    connected_components(len(part.vertices), *joined)[a], return_inverse=True
+                )[1]
             )
             count = int(group.max()) + 1
         groups.append(group)
     return groups
 
 
-def _distinct(rows: Ints) -> tuple[Ints, Ints]:
+def _distinct_rows(rows: Ints) -> tuple[Ints, Ints]:
     """Index of one of each distinct row of (n, 3), and which of them each row is (n,)."""
     order = np.lexsort(rows.T)
     fresh = np.ones(len(rows), bool)

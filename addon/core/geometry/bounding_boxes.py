@@ -5,33 +5,33 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Chosen = NDArray[np.bool_]
+from ..arrays import Bools, Floats, Ints
 
-BRANCH = 8
-CHUNK = 1 << 12  # pairs of blocks opened at a time, each into at most BRANCH**2 pairs
+BRANCHING_FACTOR = 8
+"""Boxes that one box of the next level encloses."""
+PAIRS_AT_ONCE = 1 << 12
+"""Pairs of blocks opened at a time, each into at most `BRANCHING_FACTOR`**2 pairs, to bound
+memory."""
 
 
-def overlapping(
-    low: Array, high: Array, sought: Chosen | None = None
+def overlapping_boxes(
+    low: Floats, high: Floats, sought: Bools | None = None
 ) -> Iterator[tuple[Ints, Ints]]:
     """Pairs i < j of boxes (3 axes, n) that overlap, each once, a chunk at a time; with `sought`
     (kinds, n), only pairs in which every kind is present in one box or the other.
 
-    A tree of boxes with `BRANCH` children each, best in Morton order, is joined with itself from
-    the top down, depth first, so that memory stays bounded for any number of pairs.
+    A tree of boxes with `BRANCHING_FACTOR` children each, best in Morton order, is joined with
+    itself from the top down, depth first, so that memory stays bounded for any number of pairs.
     """
     some = np.ones((1, low.shape[1]), bool) if sought is None else sought
-    levels: list[tuple[Array, Array, Chosen]] = []
+    levels: list[tuple[Floats, Floats, Bools]] = []
     while not levels or low.shape[1] > 1:
-        padding = (0, 0), (0, -low.shape[1] % BRANCH)
-        low = np.pad(low, padding, constant_values=np.inf).reshape(3, -1, BRANCH)
-        high = np.pad(high, padding, constant_values=-np.inf).reshape(3, -1, BRANCH)
+        padding = (0, 0), (0, -low.shape[1] % BRANCHING_FACTOR)
+        low = np.pad(low, padding, constant_values=np.inf).reshape(3, -1, BRANCHING_FACTOR)
+        high = np.pad(high, padding, constant_values=-np.inf).reshape(3, -1, BRANCHING_FACTOR)
         low, high = (np.ascontiguousarray(side.transpose(0, 2, 1)) for side in (low, high))
-        some = np.pad(some, padding).reshape(len(some), -1, BRANCH).transpose(0, 2, 1)
+        some = np.pad(some, padding).reshape(len(some), -1, BRANCHING_FACTOR).transpose(0, 2, 1)
         levels.append((low, high, some))
         low, high, some = low.min(axis=1), high.max(axis=1), some.any(axis=1)
     top = np.arange(low.shape[1])
@@ -44,12 +44,12 @@ def overlapping(
         meet = ((ours[0] < theirs[1]) & (theirs[0] < ours[1])).all(axis=0)
         meet &= (some.take(i, axis=2)[:, :, None] | some.take(j, axis=2)[:, None]).all(axis=0)
         child, other, pair = np.nonzero(meet)
-        i, j = i[pair] * BRANCH + child, j[pair] * BRANCH + other
+        i, j = i[pair] * BRANCHING_FACTOR + child, j[pair] * BRANCHING_FACTOR + other
         once = i <= j if depth else i < j
         i, j = i[once], j[once]
         if depth == 0:
             yield i, j
             continue
-        for start in range(0, len(i), CHUNK):
-            part = slice(start, start + CHUNK)
+        for start in range(0, len(i), PAIRS_AT_ONCE):
+            part = slice(start, start + PAIRS_AT_ONCE)
             stack.append((depth - 1, i[part], j[part]))

@@ -11,44 +11,44 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ..arrays import Bools, Floats, Ints
 from ..messages.findings import BadInputError, Finding
-from ..messages.sentence import Quantity, Sentence, counted, cubic_metres, metres, square_metres
+from ..messages.sentence import Quantity, Sentence, counted, cubic_meters, meters, square_meters
 from ..messages.subjects import Subject
-from .caps import Loop, Spaces, ends_of, find_loops, find_spaces, with_lids
-from .mesh import Mesh, check_mesh, in_use
+from .caps import Loop, Spaces, find_loops, find_spaces, half_edge_ends, with_caps
+from .mesh import Mesh, check_mesh, compacted
 from .self_intersections import crossing_faces
-from .surface import Skin, first_alike, is_sliver, without_slivers
-from .triangles import area_vectors, areas, by_axis, lengths, volumes
-from .watershed import hold_basins
+from .surface import Surface, first_coincident, is_sliver, without_slivers
+from .triangles import area_vectors, areas, corners_by_axis, lengths, volumes
+from .watershed import cap_basins
 from .winding_number import is_inside
 
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
-
-THIN = 0.1
-PROBES = 24
-PROBED_PAIRS = 1 << 20
+THIN_SHELL_SHARE = 0.1
+"""Thickness over half the least extent below which a closed surface is a shell."""
+MIN_PROBES = 24
+"""Triangles of a part that are probed at least for lying inside another."""
+MAX_PROBED_PAIRS = 1 << 20
+"""Pairs of a probe and a triangle up to which more of a part are probed, to bound time."""
 
 
 @dataclass(frozen=True)
 class Envelope:
-    """Closed outward surface. The last `lids` triangles close the open edges.
+    """Closed outward surface. The last `caps` triangles close the open edges.
 
     `rims` holds the edges (k, 2, 3) round each opening, and `rim_ends` (k, 2) their vertices in the
     mesh; `source` (m,) is the triangle of the mesh that each one came from (-1 for a cap), `given`
-    (n,) the vertex of the mesh that each vertex is (-1 for the middle of a cap), and `twins` (k, 2)
-    vertices of the mesh that were merged with the second of each pair.
+    (n,) the vertex of the mesh that each vertex is (-1 for the middle of a cap), and
+    `merged_vertices` (k, 2) vertices of the mesh that were merged with the second of each pair.
     """
 
-    vertices: Array
+    vertices: Floats
     triangles: Ints
-    lids: int
+    caps: int
     source: Ints
     given: Ints
-    twins: Ints
-    rims: tuple[Array, ...]
+    merged_vertices: Ints
+    rims: tuple[Floats, ...]
     rim_ends: tuple[Ints, ...]
     parts: int
     findings: tuple[Finding, ...]
@@ -58,44 +58,44 @@ def find_envelope(mesh: Mesh) -> Envelope:
     """The closed surface of a mesh. Raises BadInputError when there is none."""
     check_mesh(mesh)
     findings: list[Finding] = []
-    skin, twins = _weld(mesh, findings)
-    skin = without_slivers(skin, mesh.touch)
-    spaces, loose = find_spaces(skin, mesh.touch)
-    spaces = hold_basins(skin.vertices, skin.triangles, spaces, mesh.touch)
-    _tell_basins(mesh, skin, spaces, findings)
-    _tell_loose_edges(skin, loose, findings)
-    skin = _outside(mesh, skin, spaces, findings)
-    loops = find_loops(skin)
-    skin = with_lids(skin, loops, mesh.touch)
-    skin = skin.take(_displacing(mesh, skin, findings))
-    openings = _tell_openings(skin, loops, mesh.touch, findings)
-    vertices, triangles = in_use(skin.vertices, skin.triangles)
-    _seek_crossings(mesh, vertices, triangles, skin.source, findings)
-    _warn_of_thin_shell(vertices, triangles, findings)
-    order = np.argsort(skin.source < 0, kind="stable")
-    faces = skin.source >= 0
+    surface, merged_vertices = _weld(mesh, findings)
+    surface = without_slivers(surface, mesh.tolerance)
+    spaces, loose = find_spaces(surface, mesh.tolerance)
+    spaces = cap_basins(surface.vertices, surface.triangles, spaces, mesh.tolerance)
+    _report_open_shell(mesh, surface, spaces, findings)
+    _report_loose_edges(surface, loose, findings)
+    surface = _outer_surface(mesh, surface, spaces, findings)
+    loops = find_loops(surface)
+    surface = with_caps(surface, loops, mesh.tolerance)
+    surface = surface.take(_displacing(mesh, surface, findings))
+    openings = _report_openings(surface, loops, mesh.tolerance, findings)
+    vertices, triangles = compacted(surface.vertices, surface.triangles)
+    _report_crossings(mesh, vertices, triangles, surface.source, findings)
+    _report_thin_shell(vertices, triangles, findings)
+    order = np.argsort(surface.source < 0, kind="stable")
+    faces = surface.source >= 0
     given = np.full(len(vertices), -1)
-    given[triangles[faces]] = skin.given[faces]
+    given[triangles[faces]] = surface.given[faces]
     return Envelope(
         vertices,
         triangles[order],
         int((~faces).sum()),
-        skin.source[order],
+        surface.source[order],
         given,
-        twins,
+        merged_vertices,
         tuple(loop.points for loop in openings),
         tuple(loop.given for loop in openings),
-        len(np.unique(skin.part)),
+        len(np.unique(surface.part)),
         tuple(findings),
     )
 
 
-def _weld(mesh: Mesh, findings: list[Finding]) -> tuple[Skin, Ints]:
+def _weld(mesh: Mesh, findings: list[Finding]) -> tuple[Surface, Ints]:
     """Triangles over welded vertices, without collapsed and double ones; and the vertices (k, 2)
     merged into others."""
     used = np.flatnonzero(np.bincount(mesh.triangles.ravel()))
     merged = np.arange(len(mesh.vertices))
-    merged[used] = used[first_alike(mesh.vertices[used], mesh.touch)]
+    merged[used] = used[first_coincident(mesh.vertices[used], mesh.tolerance)]
     double = used[merged[used] != used]
     if double.size:
         findings.append(
@@ -116,8 +116,8 @@ def _weld(mesh: Mesh, findings: list[Finding]) -> tuple[Skin, Ints]:
     triangles = merged[mesh.triangles]
     a, b, c = triangles.T
     collapsed = (a == b) | (b == c) | (c == a)
-    flat = collapsed | is_sliver(mesh.vertices, triangles, mesh.touch)
-    _tell_faces(
+    flat = collapsed | is_sliver(mesh.vertices, triangles, mesh.tolerance)
+    _report_faces(
         mesh,
         findings,
         "degenerate-faces",
@@ -130,10 +130,10 @@ def _weld(mesh: Mesh, findings: list[Finding]) -> tuple[Skin, Ints]:
         raise BadInputError(
             Sentence("{mesh}: no face of the mesh has any area", mesh=Subject("object", mesh.name))
         )
-    first = _distinct(np.sort(triangles[kept], axis=1))
+    first = _first_of_distinct_rows(np.sort(triangles[kept], axis=1))
     repeated = np.ones(len(kept), bool)
     repeated[first] = False
-    _tell_faces(
+    _report_faces(
         mesh,
         findings,
         "double-faces",
@@ -143,11 +143,11 @@ def _weld(mesh: Mesh, findings: list[Finding]) -> tuple[Skin, Ints]:
     )
     kept = kept[~repeated]
     given, none = mesh.triangles[kept], np.zeros(len(kept), np.int64)
-    twins = np.stack([double, merged[double]], axis=1)
-    return Skin(*in_use(mesh.vertices, triangles[kept]), given, kept, none), twins
+    merged_vertices = np.stack([double, merged[double]], axis=1)
+    return Surface(*compacted(mesh.vertices, triangles[kept]), given, kept, none), merged_vertices
 
 
-def _distinct(rows: Ints) -> Ints:
+def _first_of_distinct_rows(rows: Ints) -> Ints:
     """First index of each distinct row of (n, 3) whole numbers >= 0."""
     if rows.max() < 1 << 21:
         packed = (rows[:, 0] << 42) | (rows[:, 1] << 21) | rows[:, 2]
@@ -155,7 +155,7 @@ def _distinct(rows: Ints) -> Ints:
     return np.unique(rows, axis=0, return_index=True)[1]
 
 
-def _tell_loose_edges(skin: Skin, halves: Ints, findings: list[Finding]) -> None:
+def _report_loose_edges(surface: Surface, halves: Ints, findings: list[Finding]) -> None:
     """Adds a finding for free edges in no loop."""
     if halves.size:
         findings.append(
@@ -168,18 +168,18 @@ def _tell_loose_edges(skin: Skin, halves: Ints, findings: list[Finding]) -> None
                     edges=counted(len(halves), "{count} free edge", "{count} free edges"),
                 ),
                 "edge",
-                ends_of(skin.given, halves),
-                skin.vertices[ends_of(skin.triangles, halves)].mean(axis=1),
+                half_edge_ends(surface.given, halves),
+                surface.vertices[half_edge_ends(surface.triangles, halves)].mean(axis=1),
             )
         )
 
 
-def _tell_openings(
-    skin: Skin, loops: list[Loop], touch: float, findings: list[Finding]
+def _report_openings(
+    surface: Surface, loops: list[Loop], tolerance: float, findings: list[Finding]
 ) -> list[Loop]:
     """The edges round each opening of each part; cracks only give a finding."""
-    loops = [loop for loop in loops if loop.part in skin.part]
-    cracks = [loop for loop in loops if loop.is_crack(touch)]
+    loops = [loop for loop in loops if loop.part in surface.part]
+    cracks = [loop for loop in loops if loop.is_crack(tolerance)]
     if cracks:
         given = np.concatenate([loop.given for loop in cracks])
         findings.append(
@@ -195,10 +195,12 @@ def _tell_openings(
                 np.concatenate([loop.points for loop in cracks]).mean(axis=1),
             )
         )
-    openings = [loop for loop in loops if not loop.is_crack(touch)]
+    openings = [loop for loop in loops if not loop.is_crack(tolerance)]
     for loop in openings:
         middles = loop.points.mean(axis=1)
-        if _is_all_along(loop, openings, np.ptp(skin.vertices[skin.triangles, 0]) / 2, touch):
+        if _is_half_hull_opening(
+            loop, openings, np.ptp(surface.vertices[surface.triangles, 0]) / 2, tolerance
+        ):
             findings.append(
                 Finding(
                     "warning",
@@ -206,7 +208,7 @@ def _tell_openings(
                     Sentence(
                         "open all along one side, at y = {y}: if this is half a hull, mirror it "
                         "there",
-                        y=metres(middles[0, 1], ".4g"),
+                        y=meters(middles[0, 1], ".4g"),
                     ),
                     "edge",
                     loop.given,
@@ -221,7 +223,7 @@ def _tell_openings(
                     "open: {edges} round an opening of {area}; she fills when its lowest point "
                     "goes under",
                     edges=counted(len(loop.ends), "{count} edge", "{count} edges"),
-                    area=square_metres(loop.area, ".3g"),
+                    area=square_meters(loop.area, ".3g"),
                 ),
                 "edge",
                 loop.given,
@@ -231,15 +233,17 @@ def _tell_openings(
     return openings
 
 
-def _is_all_along(loop: Loop, openings: list[Loop], least: float, touch: float) -> bool:
+def _is_half_hull_opening(loop: Loop, openings: list[Loop], least: float, tolerance: float) -> bool:
     """Whether an opening lies in a plane of constant y, and those in it are `least` (m) long."""
     plane = loop.points[0, 0, 1]
-    flat = [each for each in openings if np.abs(each.points[..., 1] - plane).max() <= touch]
+    flat = [each for each in openings if np.abs(each.points[..., 1] - plane).max() <= tolerance]
     lengths = [float(np.ptp(each.points[..., 0])) for each in flat]
     return any(each is loop for each in flat) and sum(lengths) >= least
 
 
-def _tell_basins(mesh: Mesh, skin: Skin, spaces: Spaces, findings: list[Finding]) -> None:
+def _report_open_shell(
+    mesh: Mesh, surface: Surface, spaces: Spaces, findings: list[Finding]
+) -> None:
     """Adds a finding for an open boat with a thick shell; doubtful if the shell has more volume
     than the inside."""
     lining = spaces.basin[spaces.front] != spaces.basin[spaces.back]
@@ -249,26 +253,30 @@ def _tell_basins(mesh: Mesh, skin: Skin, spaces: Spaces, findings: list[Finding]
     within[np.where(spaces.basin[spaces.front], spaces.back, spaces.front)[lining]] = True
     walls, space = spaces.volume[within].sum(), spaces.volume[spaces.basin].sum()
     around = within[spaces.front] != within[spaces.back]
-    thickness = 2 * walls / areas(skin.vertices, skin.triangles[around]).sum()
+    thickness = 2 * walls / areas(surface.vertices, surface.triangles[around]).sum()
     doubtful = bool(walls > space)
-    _tell_faces(
+    _report_faces(
         mesh,
         findings,
         "open-shell",
-        skin.source[lining],
-        "{space} open above, with walls about {thickness} thick, is taken as the inside of an open "
+        surface.source[lining],
+        "{space} open above, with boundaries about {thickness} thick, is taken as the inside of "
+        "an open "
         "boat, dry until its rim goes under; if water is to stand in it, model a drain through its "
         "floor"
         if doubtful
-        else "{space} open above, with walls about {thickness} thick, is taken as the inside of an "
+        else "{space} open above, with boundaries about {thickness} thick, is taken as the "
+        "inside of an "
         "open boat, dry until its rim goes under",
         severity="warning" if doubtful else "note",
-        space=cubic_metres(space, ".3g"),
-        thickness=metres(thickness, ".2g"),
+        space=cubic_meters(space, ".3g"),
+        thickness=meters(thickness, ".2g"),
     )
 
 
-def _outside(mesh: Mesh, skin: Skin, spaces: Spaces, findings: list[Finding]) -> Skin:
+def _outer_surface(
+    mesh: Mesh, surface: Surface, spaces: Spaces, findings: list[Finding]
+) -> Surface:
     """The faces with the outside on exactly one side, turned so that their normals point to it."""
     if not spaces.outer.any():
         raise BadInputError(
@@ -278,22 +286,22 @@ def _outside(mesh: Mesh, skin: Skin, spaces: Spaces, findings: list[Finding]) ->
                 mesh=Subject("object", mesh.name),
             )
         )
-    front, back, source = spaces.front, spaces.back, skin.source
+    front, back, source = spaces.front, spaces.back, surface.source
     wet_front, wet_back = spaces.outer[front], spaces.outer[back]
     kept = wet_front != wet_back
     partly = np.bincount(mesh.faces[source[kept]], minlength=int(mesh.faces.max()) + 1) > 0
     left = ~kept & ~partly[mesh.faces[source]]
     lining = spaces.basin[front] != spaces.basin[back]
-    wall = left & ~lining & ~wet_front & (spaces.room[front] | spaces.room[back])
-    _tell_faces(
+    wall = left & ~lining & ~wet_front & (spaces.enclosed[front] | spaces.enclosed[back])
+    _report_faces(
         mesh,
         findings,
-        "inner-walls",
+        "inner-boundaries",
         source[wall],
         "{faces} inside the hull left out of its outer surface",
         severity="note",
     )
-    _tell_faces(
+    _report_faces(
         mesh,
         findings,
         "loose-faces",
@@ -303,7 +311,7 @@ def _outside(mesh: Mesh, skin: Skin, spaces: Spaces, findings: list[Finding]) ->
     turned = kept & wet_back
     backward = source[turned]
     everything = len(backward) == int(kept.sum())
-    _tell_faces(
+    _report_faces(
         mesh,
         findings,
         "inward-normals",
@@ -312,19 +320,19 @@ def _outside(mesh: Mesh, skin: Skin, spaces: Spaces, findings: list[Finding]) ->
         if everything
         else "{faces} with inward normals, turned for the computation",
     )
-    skin = replace(
-        skin,
-        triangles=np.where(turned[:, None], skin.triangles[:, ::-1], skin.triangles),
-        given=np.where(turned[:, None], skin.given[:, ::-1], skin.given),
+    surface = replace(
+        surface,
+        triangles=np.where(turned[:, None], surface.triangles[:, ::-1], surface.triangles),
+        given=np.where(turned[:, None], surface.given[:, ::-1], surface.given),
         part=np.where(wet_front, front, back),
     )
-    return skin.take(kept)
+    return surface.take(kept)
 
 
-def _displacing(mesh: Mesh, skin: Skin, findings: list[Finding]) -> NDArray[np.bool_]:
+def _displacing(mesh: Mesh, surface: Surface, findings: list[Finding]) -> Bools:
     """Which triangles belong to a part that is not wholly inside another."""
-    vertices, triangles, source = skin.vertices, skin.triangles, skin.source
-    names, part_of = np.unique(skin.part, return_inverse=True)
+    vertices, triangles, source = surface.vertices, surface.triangles, surface.source
+    names, part_of = np.unique(surface.part, return_inverse=True)
     if len(names) == 1:
         return np.ones(len(triangles), bool)
     low, high = np.full((len(names), 3), np.inf), np.full((len(names), 3), -np.inf)
@@ -338,9 +346,9 @@ def _displacing(mesh: Mesh, skin: Skin, findings: list[Finding]) -> NDArray[np.b
         if part in nested or other in nested:
             continue
         mine, theirs = np.flatnonzero(part_of == part), triangles[part_of == other]
-        most = max(PROBES, PROBED_PAIRS // len(theirs))
+        most = max(MIN_PROBES, MAX_PROBED_PAIRS // len(theirs))
         probed = mine[:: -(-len(mine) // most)]
-        probes = _just_inside(vertices, triangles[probed], 2 * mesh.touch)
+        probes = _just_inside(vertices, triangles[probed], 2 * mesh.tolerance)
         inside = is_inside(probes, vertices[theirs])
         if inside.all():
             nested.add(int(part))
@@ -348,7 +356,7 @@ def _displacing(mesh: Mesh, skin: Skin, findings: list[Finding]) -> NDArray[np.b
             shared.append(probed[inside])
     kept = ~np.isin(part_of, list(nested))
     if nested:
-        _tell_faces(
+        _report_faces(
             mesh,
             findings,
             "nested-parts",
@@ -359,7 +367,7 @@ def _displacing(mesh: Mesh, skin: Skin, findings: list[Finding]) -> NDArray[np.b
         )
     if shared:
         within = np.unique(np.concatenate(shared))
-        _tell_faces(
+        _report_faces(
             mesh,
             findings,
             "overlapping-parts",
@@ -370,21 +378,21 @@ def _displacing(mesh: Mesh, skin: Skin, findings: list[Finding]) -> NDArray[np.b
     return kept
 
 
-def _just_inside(vertices: Array, triangles: Ints, depth: float) -> Array:
+def _just_inside(vertices: Floats, triangles: Ints, depth: float) -> Floats:
     """Points (m, 3) at a depth (m) behind the middle of each triangle."""
-    corners = by_axis(vertices, triangles)
+    corners = corners_by_axis(vertices, triangles)
     normals = area_vectors(corners)
     inward = normals / np.maximum(lengths(normals), np.finfo(float).tiny)
     return (corners.mean(axis=1) - depth * inward).T
 
 
-def _seek_crossings(
-    mesh: Mesh, vertices: Array, triangles: Ints, source: Ints, findings: list[Finding]
+def _report_crossings(
+    mesh: Mesh, vertices: Floats, triangles: Ints, source: Ints, findings: list[Finding]
 ) -> None:
     """Adds a finding for faces of the outer surface that intersect."""
     given = source >= 0
     pairs = crossing_faces(vertices, triangles[given])
-    _tell_faces(
+    _report_faces(
         mesh,
         findings,
         "crossing-faces",
@@ -393,11 +401,11 @@ def _seek_crossings(
     )
 
 
-def _warn_of_thin_shell(vertices: Array, triangles: Ints, findings: list[Finding]) -> None:
+def _report_thin_shell(vertices: Floats, triangles: Ints, findings: list[Finding]) -> None:
     """Adds a finding for a thickened hull whose inside holds no water: it displaces its shell
     only."""
     thickness = 2 * volumes(vertices, triangles).sum() / areas(vertices, triangles).sum()
-    if thickness < THIN * np.ptp(vertices, axis=0).min() / 2:
+    if thickness < THIN_SHELL_SHARE * np.ptp(vertices, axis=0).min() / 2:
         findings.append(
             Finding(
                 "warning",
@@ -406,13 +414,13 @@ def _warn_of_thin_shell(vertices: Array, triangles: Ints, findings: list[Finding
                     "this surface encloses a shell about {thickness} thick, whose inside would "
                     "hold no water; close the holes through it, or model the outside as a single "
                     "skin",
-                    thickness=metres(thickness, ".3g"),
+                    thickness=meters(thickness, ".3g"),
                 ),
             )
         )
 
 
-def _tell_faces(
+def _report_faces(
     mesh: Mesh,
     findings: list[Finding],
     code: str,

@@ -6,23 +6,23 @@ from itertools import pairwise
 from math import atan2
 
 import numpy as np
-from numpy.typing import NDArray
 
-from .triangles import area_vectors, by_axis
+from ..arrays import Bools, Floats, Ints
+from .triangles import area_vectors, corners_by_axis
 
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Chosen = NDArray[np.bool_]
+SweepFront = tuple[list[int], int] | None
 
-Front = tuple[list[int], int] | None
-
-MOST_FLIPS = 1000
-LEAST_GAIN = 1e-9
-CHOICE = np.array([1.0, 0.99, 0.98])  # of the projection axis, the same for coincident faces
+MAX_FLIPS = 1000
+"""Rounds of edge flips, to bound time."""
+MIN_GAIN = 1e-9
+"""Sine by which opposite angles must exceed 180 degrees for an edge to be flipped, above
+rounding."""
+AXIS_WEIGHTS = np.array([1.0, 0.99, 0.98])
+"""Weights of the axis to project along, so that faces that are alike take the same one."""
 
 
 def cut_faces(
-    points: Array, triangles: Ints, rim: Ints, lines: Ints, alike: Chosen
+    points: Floats, triangles: Ints, rim: Ints, lines: Ints, alike: Bools
 ) -> tuple[Ints, Ints]:
     """Pieces (m, 3) of triangles cut at the points of their rims along lines, and the triangle of
     each piece (m,). Where the same lines enclose parts of several triangles that are `alike`, as
@@ -36,17 +36,17 @@ def cut_faces(
     rows = np.column_stack([face.reshape(-1), place.reshape(-1, 2)])
     points, corners = points[names], np.searchsorted(names, triangles[faces])
     rim, lines = rows[: len(rim)], np.unique(rows[len(rim) :], axis=0)
-    lines = lines[~np.isin(_keys(lines), _keys(rim))]
-    plain, owner, simple = _simply_cut(points, corners, rim, lines, alike[faces])
+    lines = lines[~np.isin(_undirected_keys(lines), _undirected_keys(rim))]
+    plain, owner, simple = _cut_simple_faces(points, corners, rim, lines, alike[faces])
     rim, lines = rim[~simple[rim[:, 0]]], lines[~simple[lines[:, 0]]]
-    pieces, face = _swept(points, corners, rim, lines)
-    pieces = relaxed(points, pieces, face, lines)
+    pieces, face = _cut_by_sweep(points, corners, rim, lines)
+    pieces = flip_to_delaunay(points, pieces, face, lines)
     return names[np.concatenate([plain, pieces])], faces[np.concatenate([owner, face])]
 
 
-def _simply_cut(
-    points: Array, corners: Ints, rim: Ints, lines: Ints, alike: Chosen
-) -> tuple[Ints, Ints, Chosen]:
+def _cut_simple_faces(
+    points: Floats, corners: Ints, rim: Ints, lines: Ints, alike: Bools
+) -> tuple[Ints, Ints, Bools]:
     """Pieces (k, 3) of the triangles with at most one point on each of two edges and none within,
     the triangle of each (k,), and which these are (m,); only one edge if they are alike."""
     count = len(corners)
@@ -66,14 +66,14 @@ def _simply_cut(
 
     parts = [(corners[simple & (cuts == 0)], np.flatnonzero(simple & (cuts == 0)))]
     one = np.flatnonzero(simple & (cuts == 1))
-    a, b, c, tip, _ = _turned(corners, tips, one, tips[one].argmax(axis=1))
+    a, b, c, tip, _ = _rotated_corners(corners, tips, one, tips[one].argmax(axis=1))
     parts += [(np.stack([a, tip, c], axis=1), one), (np.stack([tip, b, c], axis=1), one)]
     two = np.flatnonzero(simple & (cuts == 2))
-    a, b, c, tip, other = _turned(corners, tips, two, tips[two].argmin(axis=1) + 2)
+    a, b, c, tip, other = _rotated_corners(corners, tips, two, tips[two].argmin(axis=1) + 2)
     parts.append((np.stack([a, tip, other], axis=1), two))
-    held = _keys(lines)
+    line_keys = _undirected_keys(lines)
     from_tip, from_other = (
-        np.isin(_keys(np.stack([two, start, end], axis=1)), held)
+        np.isin(_undirected_keys(np.stack([two, start, end], axis=1)), line_keys)
         for start, end in ((tip, c), (other, b))
     )
     spans = [np.linalg.norm(points[p] - points[q], axis=1) for p, q in ((tip, c), (other, b))]
@@ -84,42 +84,42 @@ def _simply_cut(
     return pieces, owner, simple
 
 
-def _turned(corners: Ints, tips: Ints, face: Ints, first: Ints) -> list[Ints]:
+def _rotated_corners(corners: Ints, tips: Ints, face: Ints, first: Ints) -> list[Ints]:
     """Corners of faces rotated to begin with `first`, and the points on the edges after and before
     it."""
     a, b, c = (corners[face, (first + step) % 3] for step in range(3))
     return [a, b, c, tips[face, first % 3], tips[face, (first + 2) % 3]]
 
 
-def _swept(points: Array, corners: Ints, rim: Ints, lines: Ints) -> tuple[Ints, Ints]:
+def _cut_by_sweep(points: Floats, corners: Ints, rim: Ints, lines: Ints) -> tuple[Ints, Ints]:
     """Pieces (k, 3) of triangles (m, 3) with these rims and lines, and the triangle of each (k,).
 
     Where a triangle is so small that moving its points has inverted parts of it, no lines are kept.
     """
-    rim = rim[~np.isin(_directed(rim), _directed(rim[:, [0, 2, 1]]))]
+    rim = rim[~np.isin(_directed_keys(rim), _directed_keys(rim[:, [0, 2, 1]]))]
     rim = rim[np.argsort(rim[:, 0], kind="stable")]
     faces = np.unique(rim[:, 0])
     first = np.searchsorted(rim[:, 0], faces)
     count = np.searchsorted(rim[:, 0], faces, side="right") - first
     start = np.searchsorted(lines[:, 0], faces)
     stop = np.searchsorted(lines[:, 0], faces, side="right")
-    normals = area_vectors(by_axis(points, corners[faces])).T
+    normals = area_vectors(corners_by_axis(points, corners[faces])).T
     pieces, owners = [np.zeros((0, 3), np.int64)], [np.zeros(0, np.int64)]
     for row, face in enumerate(faces.tolist()):
         border = rim[first[row] : first[row] + count[row], 1:]
         within = lines[start[row] : stop[row], 1:]
         names, place = np.unique(np.concatenate([border, within]), return_inverse=True)
         place = place.reshape(-1, 2)
-        drop = int((np.abs(normals[row]) * CHOICE).argmax())
+        drop = int((np.abs(normals[row]) * AXIS_WEIGHTS).argmax())
         keep = [(drop + 1) % 3, (drop + 2) % 3]
-        way = 1 if normals[row, drop] > 0 else -1
+        orientation = 1 if normals[row, drop] > 0 else -1
         ends = place[len(border) :]
-        cut = filled(
+        cut = triangulate_region(
             points[np.ix_(names, keep)],
-            place[: len(border), ::way],
+            place[: len(border), ::orientation],
             ends[ends[:, 0] != ends[:, 1]],
         )
-        pieces.append(names[cut[:, ::way]])
+        pieces.append(names[cut[:, ::orientation]])
         owners.append(np.full(len(cut), face))
     cut, owner = np.concatenate(pieces), np.concatenate(owners)
     wrong = _wrongly_bounded(cut, owner, rim)
@@ -136,12 +136,12 @@ def _wrongly_bounded(pieces: Ints, face: Ints, rim: Ints) -> Ints:
     """The faces whose pieces (k, 3), of faces (k,), do not have the rim as their border."""
     ends = np.stack([pieces, np.roll(pieces, -1, axis=1)], axis=2).reshape(-1, 2)
     edges = np.concatenate([np.column_stack([np.repeat(face, 3), ends]), rim[:, [0, 2, 1]]])
-    _, key = np.unique(_keys(edges), return_inverse=True)
+    _, key = np.unique(_undirected_keys(edges), return_inverse=True)
     balance = np.bincount(key.reshape(-1), np.sign(edges[:, 2] - edges[:, 1]))
     return np.unique(edges[balance[key.reshape(-1)] != 0, 0])
 
 
-def filled(flat: Array, border: Ints, lines: Ints) -> Ints:
+def triangulate_region(flat: Floats, border: Ints, lines: Ints) -> Ints:
     """Triangles (m, 3), anticlockwise, that fill a border and have the lines as edges.
 
     The points flat (n, 2) are all used; border (k, 2) runs once round anticlockwise, and lines (l,
@@ -153,17 +153,17 @@ def filled(flat: Array, border: Ints, lines: Ints) -> Ints:
     """
     order = np.lexsort((flat[:, 1], flat[:, 0]))
     rank = np.argsort(order)
-    sweep = _Sweep(flat[order].tolist())
+    sweep = _PlaneSweep(flat[order].tolist())
     for start, end in rank[border].tolist():
         sweep.add(min(start, end), max(start, end), start < end)
     for start, end in rank[lines].tolist():
         sweep.add(min(start, end), max(start, end), True)
     for point in range(len(flat)):
-        sweep.reach(point)
+        sweep.advance(point)
     return order[np.array(sweep.triangles, np.int64).reshape(-1, 3)]
 
 
-class _Sweep:
+class _PlaneSweep:
     """The lines that cross the sweep line, upward, and the front above each: its points upward, and
     which of them was reached last."""
 
@@ -171,14 +171,14 @@ class _Sweep:
         self.places = places
         self.ahead: list[list[tuple[int, bool]]] = [[] for _ in places]
         self.lines: list[tuple[int, int]] = []
-        self.fronts: list[Front] = []
+        self.fronts: list[SweepFront] = []
         self.triangles: list[tuple[int, int, int]] = []
 
     def add(self, left: int, right: int, inside: bool) -> None:
         """A line, and whether the face is above it."""
         self.ahead[left].append((right, inside))
 
-    def reach(self, point: int) -> None:
+    def advance(self, point: int) -> None:
         """Moves on to the next point."""
         x, y = self.places[point]
         ending = [at for at, (_, right) in enumerate(self.lines) if right == point]
@@ -200,10 +200,10 @@ class _Sweep:
             self.ahead[point],
             key=lambda end: atan2(self.places[end[0]][1] - y, self.places[end[0]][0] - x),
         )
-        fronts: list[Front] = [([point], 0) if inside else None for _, inside in out]
+        fronts: list[SweepFront] = [([point], 0) if inside else None for _, inside in out]
         if out:
             fronts[-1] = (high, 0) if out[-1][1] and high else None
-            beneath: Front = (low, len(low) - 1) if low else None
+            beneath: SweepFront = (low, len(low) - 1) if low else None
         else:
             beneath = (low + high[1:], len(low) - 1) if low and high else None
         if first:
@@ -216,42 +216,42 @@ class _Sweep:
         low, high = 0, len(self.lines)
         while low < high:
             middle = (low + high) // 2
-            if self.turn(*self.lines[middle], point) > 0:
+            if self.signed_area(*self.lines[middle], point) > 0:
                 low = middle + 1
             else:
                 high = middle
         return low
 
-    def turn(self, a: int, b: int, c: int) -> float:
+    def signed_area(self, a: int, b: int, c: int) -> float:
         """Twice the area of a triangle, positive if anticlockwise."""
         (ax, ay), (bx, by), (cx, cy) = self.places[a], self.places[b], self.places[c]
         return (bx - ax) * (cy - ay) - (by - ay) * (cx - ax)
 
-    def lower(self, front: Front, point: int) -> list[int]:
+    def lower(self, front: SweepFront, point: int) -> list[int]:
         """The front that stays below a point."""
         if front is None:
             return []
         kept = front[0][: front[1] + 1]
-        while len(kept) > 1 and self.turn(kept[-2], point, kept[-1]) > 0:
+        while len(kept) > 1 and self.signed_area(kept[-2], point, kept[-1]) > 0:
             self.triangles.append((kept[-2], point, kept.pop()))
         return [*kept, point]
 
-    def upper(self, front: Front, point: int) -> list[int]:
+    def upper(self, front: SweepFront, point: int) -> list[int]:
         """The front that stays above a point."""
         if front is None:
             return []
         kept = front[0][: front[1] - 1 if front[1] else None : -1]
-        while len(kept) > 1 and self.turn(kept[-1], point, kept[-2]) > 0:
+        while len(kept) > 1 and self.signed_area(kept[-1], point, kept[-2]) > 0:
             self.triangles.append((kept.pop(), point, kept[-1]))
         return [point, *kept[::-1]]
 
-    def close(self, front: Front, point: int) -> None:
+    def close(self, front: SweepFront, point: int) -> None:
         """Joins all of a front to a point."""
         if front is not None:
             self.triangles.extend((a, point, b) for a, b in pairwise(front[0]))
 
 
-def relaxed(points: Array, triangles: Ints, face: Ints, held: Ints) -> Ints:
+def flip_to_delaunay(points: Floats, triangles: Ints, face: Ints, constrained: Ints) -> Ints:
     """Delaunay triangles (m, 3) of flat faces, numbered (m,): edges shared by two triangles of one
     face are flipped, except those held (k, 3), each a face with two points.
 
@@ -259,14 +259,14 @@ def relaxed(points: Array, triangles: Ints, face: Ints, held: Ints) -> Ints:
     III (from memory).
     """
     triangles = triangles.copy()
-    fixed = np.unique(_keys(held))
+    fixed = np.unique(_undirected_keys(constrained))
     active = np.arange(len(triangles))
-    for _ in range(MOST_FLIPS):
+    for _ in range(MAX_FLIPS):
         if not active.size:
             break
         here = triangles[active]
         ends = np.stack([here, np.roll(here, -1, axis=1)], axis=2).reshape(-1, 2)
-        key = _keys(np.column_stack([np.repeat(face[active], 3), ends]))
+        key = _undirected_keys(np.column_stack([np.repeat(face[active], 3), ends]))
         order = np.argsort(key, kind="stable")
         key = key[order]
         at = np.flatnonzero(key[1:] == key[:-1])
@@ -274,8 +274,8 @@ def relaxed(points: Array, triangles: Ints, face: Ints, held: Ints) -> Ints:
         one, two = order[at], order[at + 1]
         a, b, c = (here[one // 3, (one % 3 + step) % 3] for step in range(3))
         d = here[two // 3, (two % 3 + 2) % 3]
-        gain = _gain(points, a, b, c, d)
-        better = gain > LEAST_GAIN
+        gain = _flip_gain(points, a, b, c, d)
+        better = gain > MIN_GAIN
         one, two, a, b, c, d = (x[better] for x in (one, two, a, b, c, d))
         gain = gain[better]
         rank: Ints = np.argsort(np.argsort(-gain, kind="stable")).astype(np.int64)
@@ -291,7 +291,7 @@ def relaxed(points: Array, triangles: Ints, face: Ints, held: Ints) -> Ints:
     return triangles
 
 
-def _gain(points: Array, a: Ints, b: Ints, c: Ints, d: Ints) -> Array:
+def _flip_gain(points: Floats, a: Ints, b: Ints, c: Ints, d: Ints) -> Floats:
     """The excess (as a sine) of the sum of the angles at c and d, opposite the edge a-b, over 180
     degrees, where c and d can be joined instead; else zero."""
     ca, cb, da, db = (points[p] - points[q] for q in (c, d) for p in (a, b))
@@ -304,17 +304,17 @@ def _gain(points: Array, a: Ints, b: Ints, c: Ints, d: Ints) -> Array:
     dc = points[c] - points[d]
     fits = np.einsum("ij,ij->i", np.cross(dc, da), up) > 0
     fits &= np.einsum("ij,ij->i", np.cross(dc, db), up) < 0
-    gain: Array = np.where(fits, -sine / size, 0.0)
+    gain: Floats = np.where(fits, -sine / size, 0.0)
     return gain
 
 
-def _directed(rows: Ints) -> Ints:
+def _directed_keys(rows: Ints) -> Ints:
     """A number for each row of a face and two points."""
     face, start, end = rows.T
     numbers: Ints = (face << 42) + (start << 21) + end
     return numbers
 
 
-def _keys(rows: Ints) -> Ints:
+def _undirected_keys(rows: Ints) -> Ints:
     """A number for each row of a face and two points, the same whichever comes first."""
-    return _directed(np.column_stack([rows[:, 0], np.sort(rows[:, 1:], axis=1)]))
+    return _directed_keys(np.column_stack([rows[:, 0], np.sort(rows[:, 1:], axis=1)]))

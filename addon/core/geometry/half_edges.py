@@ -18,12 +18,11 @@ from dataclasses import dataclass
 from itertools import chain, islice, permutations, product
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from ..arrays import Bools, Floats, Ints
 
-MOST_ORDERS = 1000
+MAX_ORDERINGS = 1000
+"""Orders of coincident triangles about an edge that are tried, to bound time."""
 
 
 @dataclass(frozen=True)
@@ -39,9 +38,9 @@ class Edges:
     first: Ints
     count: Ints
     order: Ints
-    forward: NDArray[np.bool_]
+    forward: Bools
 
-    def on(self, chosen: NDArray[np.bool_]) -> Ints:
+    def half_edges_on(self, chosen: Bools) -> Ints:
         """Half-edges on the chosen edges."""
         return self.order[np.repeat(chosen, self.count)]
 
@@ -62,48 +61,52 @@ def find_edges(triangles: Ints) -> Edges:
 
 
 @dataclass(frozen=True)
-class Joins:
+class HalfFaceAdjacency:
     """Pairs of sides (k, 2) that face the same space across an edge, unless it is closed by a cap,
     and the half-edge (k,) that leads from the first to it.
 
     Side 2 t is that which the normal of triangle t points to, side 2 t + 1 the one behind.
     """
 
-    sides: Ints
-    half: Ints
+    half_faces: Ints
+    half_edge: Ints
 
-    def spaces(self, shut: NDArray[np.bool_]) -> Ints:
-        """Number of the space that each side faces, with caps over the joins `shut` (k,)."""
-        return connected(2 * int(self.half.max() // 3 + 1), *self.sides[~shut].T)
+    def spaces(self, closed: Bools) -> Ints:
+        """Number of the space that each side faces, with caps over the joins `closed` (k,)."""
+        return connected_components(
+            2 * int(self.half_edge.max() // 3 + 1), *self.half_faces[~closed].T
+        )
 
 
-def find_joins(vertices: Array, triangles: Ints, edges: Edges, touch: float = 0.0) -> Joins:
-    """The joins of the sides of triangles, which coincide at an edge where they are `touch` (m) or
-    less apart."""
-    order, upon = _around(vertices, triangles, edges, touch)
+def find_adjacency(
+    vertices: Floats, triangles: Ints, edges: Edges, tolerance: float = 0.0
+) -> HalfFaceAdjacency:
+    """The joins of the sides of triangles, which coincide at an edge where they are `tolerance` (m)
+    or less apart."""
+    order, coincident = _order_by_angle(vertices, triangles, edges, tolerance)
     following = np.arange(1, len(order) + 1)
     following[edges.first + edges.count - 1] = edges.first
-    if upon.any():
-        order = _layered(edges, order, upon, following)
-    return Joins(_sides(edges, order, order[following]), order)
+    if coincident.any():
+        order = _order_coincident(edges, order, coincident, following)
+    return HalfFaceAdjacency(_facing_half_faces(edges, order, order[following]), order)
 
 
-def _sides(edges: Edges, halves: Ints, following: Ints) -> Ints:
+def _facing_half_faces(edges: Edges, halves: Ints, following: Ints) -> Ints:
     """The sides (k, 2) that face each other between half-edges and the following ones."""
     ahead = halves // 3 * 2 + ~edges.forward[halves]
     return np.stack([ahead, following // 3 * 2 + edges.forward[following]], axis=1)
 
 
-def _around(
-    vertices: Array, triangles: Ints, edges: Edges, touch: float
-) -> tuple[Ints, NDArray[np.bool_]]:
+def _order_by_angle(
+    vertices: Floats, triangles: Ints, edges: Edges, tolerance: float
+) -> tuple[Ints, Bools]:
     """`edges.order` with the half-edges of each branching edge sorted by angle about it, and which
     of them coincide with the next."""
     branching = edges.count > 2
-    order, upon = edges.order.copy(), np.zeros(len(edges.order), bool)
+    order, coincident = edges.order.copy(), np.zeros(len(edges.order), bool)
     if not branching.any():
-        return order, upon
-    halves = edges.on(branching)
+        return order, coincident
+    halves = edges.half_edges_on(branching)
     owner = np.repeat(np.flatnonzero(branching), edges.count[branching])
     origin = vertices[edges.ends[owner, 0]]
     axis = vertices[edges.ends[owner, 1]] - origin
@@ -122,32 +125,32 @@ def _around(
     gap[last] += 2 * np.pi
     here = np.repeat(branching, edges.count)
     order[here] = halves[sorting]
-    upon[here] = gap * np.minimum(reach, reach[following]) <= touch
-    return order, upon
+    coincident[here] = gap * np.minimum(reach, reach[following]) <= tolerance
+    return order, coincident
 
 
-def _layers(ring: list[int], upon: list[bool]) -> list[list[int]]:
+def _coincident_layers(ring: list[int], coincident: list[bool]) -> list[list[int]]:
     """The half-edges of a ring in coincident sets, from one that coincides with none before it."""
-    start = upon.index(False) + 1 if False in upon else 0
+    start = coincident.index(False) + 1 if False in coincident else 0
     layers: list[list[int]] = [[]]
     for index in (*range(start, len(ring)), *range(start)):
         layers[-1].append(ring[index])
-        if not upon[index]:
+        if not coincident[index]:
             layers.append([])
     return [layer for layer in layers if layer]
 
 
-def _layered(edges: Edges, order: Ints, upon: NDArray[np.bool_], following: Ints) -> Ints:
+def _order_coincident(edges: Edges, order: Ints, coincident: Bools, following: Ints) -> Ints:
     """The order about the edges; among coincident half-edges the one that joins the fewest spaces,
     the other edges and those before being joined."""
     owner = np.repeat(np.arange(len(edges.count)), edges.count)
     doubtful = np.zeros(len(edges.count), bool)
-    doubtful[owner[upon]] = True
+    doubtful[owner[coincident]] = True
     sure = ~doubtful[owner] & (edges.count > 1)[owner]
-    joined = _sides(edges, order[sure], order[following[sure]])
-    spaces = connected(2 * (len(order) // 3), *joined.T)
+    joined_half_faces = _facing_half_faces(edges, order[sure], order[following[sure]])
+    spaces = connected_components(2 * (len(order) // 3), *joined_half_faces.T)
     halves = np.arange(len(order))
-    ahead, behind = spaces[_sides(edges, halves, halves)].T.tolist()
+    ahead, behind = spaces[_facing_half_faces(edges, halves, halves)].T.tolist()
     root = list(range(int(spaces.max()) + 1))
 
     def find(space: int) -> int:
@@ -163,8 +166,8 @@ def _layered(edges: Edges, order: Ints, upon: NDArray[np.bool_], following: Ints
     order = order.copy()
     for start, size in zip(edges.first[doubtful], edges.count[doubtful], strict=True):
         around = slice(start, start + size)
-        layers = _layers(order[around].tolist(), upon[around].tolist())
-        rings = islice(product(*map(permutations, layers)), MOST_ORDERS)
+        layers = _coincident_layers(order[around].tolist(), coincident[around].tolist())
+        rings = islice(product(*map(permutations, layers)), MAX_ORDERINGS)
         ring = min(
             (list(chain(*ring)) for ring in rings),
             key=lambda ring: sum(len(spaces) - 1 for spaces in merged(ring)),
@@ -186,7 +189,7 @@ def _connected_sets(pairs: Iterable[tuple[int, int]]) -> list[set[int]]:
     return sets
 
 
-def least_cut(pairs: Ints, widths: Array, source: int, sink: int) -> NDArray[np.bool_]:
+def minimum_cut(pairs: Ints, widths: Floats, source: int, sink: int) -> Bools:
     """Which of the pairs (k, 2) of nodes, of `widths` (k,), to cut so that no path leads from
     source to sink, with the least sum of widths.
 
@@ -195,37 +198,39 @@ def least_cut(pairs: Ints, widths: Array, source: int, sink: int) -> NDArray[np.
     """
     if source == sink:
         return np.zeros(len(pairs), bool)
-    room: dict[int, dict[int, float]] = {}
+    residual: dict[int, dict[int, float]] = {}
     for (a, b), width in zip(pairs.tolist(), widths.tolist(), strict=True):
         if a != b:
             for here, there in ((a, b), (b, a)):
-                ways = room.setdefault(here, {})
-                ways[there] = ways.get(there, 0.0) + width
+                capacities = residual.setdefault(here, {})
+                capacities[there] = capacities.get(there, 0.0) + width
     least = 1e-9 * float(widths.sum())
     while True:
-        came = {source: source}
+        predecessor = {source: source}
         queue = deque([source])
-        while queue and sink not in came:
+        while queue and sink not in predecessor:
             here = queue.popleft()
-            for there, width in room.get(here, {}).items():
-                if width > least and there not in came:
-                    came[there] = here
+            for there, width in residual.get(here, {}).items():
+                if width > least and there not in predecessor:
+                    predecessor[there] = here
                     queue.append(there)
-        if sink not in came:
+        if sink not in predecessor:
             break
-        way = [sink]
-        while way[-1] != source:
-            way.append(came[way[-1]])
-        steps = list(zip(way[1:], way[:-1], strict=True))
-        width = min(room[here][there] for here, there in steps)
+        path = [sink]
+        while path[-1] != source:
+            path.append(predecessor[path[-1]])
+        steps = list(zip(path[1:], path[:-1], strict=True))
+        width = min(residual[here][there] for here, there in steps)
         for here, there in steps:
-            room[here][there] -= width
-            room[there][here] += width
-    reached = np.array([[a in came, b in came] for a, b in pairs.tolist()]).reshape(-1, 2)
+            residual[here][there] -= width
+            residual[there][here] += width
+    reached = np.array([[a in predecessor, b in predecessor] for a, b in pairs.tolist()]).reshape(
+        -1, 2
+    )
     return reached[:, 0] != reached[:, 1]
 
 
-def connected(count: int, a: Ints, b: Ints) -> Ints:
+def connected_components(count: int, a: Ints, b: Ints) -> Ints:
     """Label (0, 1, ...) of the connected set of each of `count` nodes, joined in pairs a-b."""
     root = np.arange(count)
     while a.size:

@@ -5,31 +5,30 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from .bounding_boxes import overlapping
-from .morton_order import curve_order
-from .surface import first_alike
+from ..arrays import Bools, Floats, Ints
+from .bounding_boxes import overlapping_boxes
+from .morton_order import morton_order
+from .surface import first_coincident
 
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Chosen = NDArray[np.bool_]
-
-MOST_ROUNDS = 20
-PARALLEL = 1e-14
-NEAR = 1.5
+MAX_ROUNDS = 20
+"""Rounds of splitting, to bound time."""
+MIN_SINE_SQUARED = 1e-14
+"""Squared sine of the angle between two lines up to which they are parallel."""
+REUSED_POINT_DISTANCE = 1.5
+"""Distance from an intersection to an end, in tolerances, within which the end is taken."""
 
 
 @dataclass(frozen=True)
-class Lines:
+class Segments:
     """Lines between points (n, 3): their ends (k, 2), and the given line of which each is part
     (k,). One with equal ends is a point."""
 
-    points: Array
+    points: Floats
     ends: Ints
     owner: Ints
 
-    def cut(self, line: Ints, point: Ints) -> tuple[Lines, int]:
+    def cut(self, line: Ints, point: Ints) -> tuple[Segments, int]:
         """The lines, some of them cut at their points, and the number of uncut ones, which come
         first."""
         pairs = np.unique(np.stack([line, point], axis=1), axis=0)
@@ -53,7 +52,7 @@ class Lines:
         line, point = line[order], point[order]
         runs = line[1:] == line[:-1]
         parts = np.stack([point[:-1][runs], point[1:][runs]], axis=1)
-        after = Lines(
+        after = Segments(
             self.points,
             np.concatenate([self.ends[whole], parts]),
             np.concatenate([self.owner[whole], self.owner[line[:-1][runs]]]),
@@ -61,15 +60,15 @@ class Lines:
         return after, int(whole.sum())
 
 
-def with_points(points: Array, new: Array, touch: float) -> tuple[Array, Ints]:
-    """Points (n, 3) with those new ones (k, 3) that are more than `touch` from all, and the index
-    of each new one among them."""
+def merge_points(points: Floats, new: Floats, tolerance: float) -> tuple[Floats, Ints]:
+    """Points (n, 3) with those new ones (k, 3) that are more than `tolerance` from all, and the
+    index of each new one among them."""
     if not len(new):
         return points, np.zeros(0, np.int64)
-    reach = 2 * touch
+    reach = 2 * tolerance
     low, high = new.min(axis=0) - reach, new.max(axis=0) + reach
     near = np.flatnonzero(((points >= low) & (points <= high)).all(axis=1))
-    first = first_alike(np.concatenate([points[near], new]), touch)[len(near) :]
+    first = first_coincident(np.concatenate([points[near], new]), tolerance)[len(near) :]
     fresh, place = np.unique(first[first >= len(near)], return_inverse=True)
     at = np.zeros(len(new), np.int64)
     at[first >= len(near)] = len(points) + place.reshape(-1)
@@ -77,18 +76,18 @@ def with_points(points: Array, new: Array, touch: float) -> tuple[Array, Ints]:
     return np.concatenate([points, new[fresh - len(near)]]), at
 
 
-def cut_where_they_meet(points: Array, ends: Ints, fresh: Chosen, touch: float) -> Lines:
+def split_at_intersections(points: Floats, ends: Ints, fresh: Bools, tolerance: float) -> Segments:
     """Lines between points (n, 3), with these ends (k, 2), cut so that they meet in ends only;
     those that are not `fresh` (k,) meet only those that are.
 
-    A line is cut at every end of another within `touch` of it, and two that pass each other within
-    `touch` at a new point, or at an old one if that is within `touch` of it.
+    A line is cut at every end of another within `tolerance` of it, and two that pass each other
+    within `tolerance` at a new point, or at an old one if that is within `tolerance` of it.
     """
-    lines = Lines(points, ends, np.arange(len(ends)))
-    for _ in range(MOST_ROUNDS):
-        line, point, new, pairs = _meetings(lines, fresh, touch)
-        whole, at = with_points(lines.points, new, touch)
-        lines, known = Lines(whole, lines.ends, lines.owner).cut(
+    lines = Segments(points, ends, np.arange(len(ends)))
+    for _ in range(MAX_ROUNDS):
+        line, point, new, pairs = _find_intersections(lines, fresh, tolerance)
+        whole, at = merge_points(lines.points, new, tolerance)
+        lines, known = Segments(whole, lines.ends, lines.owner).cut(
             np.concatenate([line, *pairs.T]), np.concatenate([point, at, at])
         )
         fresh = np.arange(len(lines.ends)) >= known
@@ -97,45 +96,47 @@ def cut_where_they_meet(points: Array, ends: Ints, fresh: Chosen, touch: float) 
     return lines
 
 
-def _meetings(lines: Lines, fresh: Chosen, touch: float) -> tuple[Ints, Ints, Array, Ints]:
-    """Lines (k,) and an end of another (k,) within `touch` of each; new points (n, 3) and the two
-    lines (n, 2) that pass each other there; one of the two is fresh."""
-    found: list[tuple[Ints, Ints, Array, Ints]] = []
+def _find_intersections(
+    lines: Segments, fresh: Bools, tolerance: float
+) -> tuple[Ints, Ints, Floats, Ints]:
+    """Lines (k,) and an end of another (k,) within `tolerance` of each; new points (n, 3) and the
+    two lines (n, 2) that pass each other there; one of the two is fresh."""
+    found: list[tuple[Ints, Ints, Floats, Ints]] = []
     points, ends = lines.points, lines.ends
     places = points[ends]
-    order = curve_order(places.mean(axis=1))
+    order = morton_order(places.mean(axis=1))
     places = places[order].transpose(2, 1, 0)
-    low, high = places.min(axis=1) - touch / 2, places.max(axis=1) + touch / 2
-    for i, j in overlapping(low, high, fresh[None, order]):
+    low, high = places.min(axis=1) - tolerance / 2, places.max(axis=1) + tolerance / 2
+    for i, j in overlapping_boxes(low, high, fresh[None, order]):
         i, j = order[i], order[j]
         equal = ends[i][:, :, None] == ends[j][:, None, :]
         i, j = (each[equal.sum(axis=(1, 2)) < 2] for each in (i, j))
         if i.size:
-            found.append(_pair_meetings(points, ends, i, j, touch))
+            found.append(_intersect_pairs(points, ends, i, j, tolerance))
     none = np.zeros(0, np.int64)
     found.append((none, none, np.zeros((0, 3)), none.reshape(0, 2)))
     line, point, new, pairs = (np.concatenate(each) for each in zip(*found, strict=True))
     return line, point, new, pairs
 
 
-def _pair_meetings(
-    points: Array, ends: Ints, i: Ints, j: Ints, touch: float
-) -> tuple[Ints, Ints, Array, Ints]:
-    """What `_meetings` finds among pairs of lines i, j."""
+def _intersect_pairs(
+    points: Floats, ends: Ints, i: Ints, j: Ints, tolerance: float
+) -> tuple[Ints, Ints, Floats, Ints]:
+    """What `_find_intersections` finds among pairs of lines i, j."""
     met = (ends[i][:, :, None] == ends[j][:, None, :]).any(axis=(1, 2))
     line, point = [], []
     for one, other in ((i, j), (j, i)):
         start, end = points[ends[one]].transpose(1, 0, 2)
-        way = end - start
-        square = np.maximum(np.einsum("ij,ij->i", way, way), np.finfo(float).tiny)
+        direction = end - start
+        square = np.maximum(np.einsum("ij,ij->i", direction, direction), np.finfo(float).tiny)
         for side in range(2):
             tip = ends[other, side]
             arm = points[tip] - start
-            along = np.einsum("ij,ij->i", arm, way) / square
-            away = arm - along[:, None] * way
+            along = np.einsum("ij,ij->i", arm, direction) / square
+            away = arm - along[:, None] * direction
             upon = np.einsum("ij,ij->i", arm, end - points[tip]) > 0
             upon &= (ends[one] != tip[:, None]).all(axis=1)
-            upon &= np.einsum("ij,ij->i", away, away) <= touch**2
+            upon &= np.einsum("ij,ij->i", away, away) <= tolerance**2
             line.append(one[upon])
             point.append(tip[upon])
             met |= upon
@@ -145,17 +146,17 @@ def _pair_meetings(
     pp, qq, pq = (np.einsum("ij,ij->i", *two) for two in ((p, p), (q, q), (p, q)))
     pr, qr = (np.einsum("ij,ij->i", *two) for two in ((p, r), (q, r)))
     slant = pp * qq - pq * pq
-    sure = np.where(slant > PARALLEL * pp * qq, slant, 1.0)
-    s = np.where(slant > PARALLEL * pp * qq, pr * qq - qr * pq, -1.0) / sure
-    t = np.where(slant > PARALLEL * pp * qq, pr * pq - qr * pp, -1.0) / sure
+    sure = np.where(slant > MIN_SINE_SQUARED * pp * qq, slant, 1.0)
+    s = np.where(slant > MIN_SINE_SQUARED * pp * qq, pr * qq - qr * pq, -1.0) / sure
+    t = np.where(slant > MIN_SINE_SQUARED * pp * qq, pr * pq - qr * pp, -1.0) / sure
     here, there = a + s[:, None] * p, c + t[:, None] * q
     cross = (s > 0) & (s < 1) & (t > 0) & (t < 1)
-    cross &= ((here - there) ** 2).sum(axis=1) <= touch**2
+    cross &= ((here - there) ** 2).sum(axis=1) <= tolerance**2
     new, i, j = (here + there)[cross] / 2, i[cross], j[cross]
     tips = np.concatenate([ends[i], ends[j]], axis=1)
     away = np.linalg.norm(points[tips] - new[:, None], axis=2)
     nearest = tips[np.arange(len(tips)), away.argmin(axis=1)]
-    old = away.min(axis=1, initial=np.inf) <= NEAR * touch
+    old = away.min(axis=1, initial=np.inf) <= REUSED_POINT_DISTANCE * tolerance
     line.extend([i[old], j[old]])
     point.extend([nearest[old], nearest[old]])
     pairs = np.stack([i, j], axis=1)[~old]

@@ -6,18 +6,15 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ..arrays import Floats, Ints
 from ..messages.findings import BadInputError
-from ..messages.sentence import Sentence, counted, metres
+from ..messages.sentence import Sentence, counted, meters
 from ..messages.subjects import Subject
-from .polygon_triangulation import cut_in_triangles
+from .polygon_triangulation import triangulate_polygons
 from .symmetry import mirror_image
 
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
-
-WELD = 1e-6
+WELD_SHARE = 1e-6
 """Share of the size of a mesh within which points of it coincide."""
 
 
@@ -26,25 +23,25 @@ class Mesh:
     """A triangulated mesh: vertices (n, 3) m, triangles (m, 3), and the face of each (m,)."""
 
     name: str
-    vertices: Array
+    vertices: Floats
     triangles: Ints
     faces: Ints
 
     @cached_property
     def size(self) -> float:
         """Diagonal of the bounding box of the faces (m)."""
-        return float(np.linalg.norm(np.ptp(in_use(self.vertices, self.triangles)[0], axis=0)))
+        return float(np.linalg.norm(np.ptp(compacted(self.vertices, self.triangles)[0], axis=0)))
 
     @property
-    def touch(self) -> float:
+    def tolerance(self) -> float:
         """Distance (m) within which vertices and faces coincide."""
-        return WELD * self.size
+        return WELD_SHARE * self.size
 
 
-def triangulate(name: str, vertices: Array, polygons: tuple[tuple[int, ...], ...]) -> Mesh:
+def triangulate(name: str, vertices: Floats, polygons: tuple[tuple[int, ...], ...]) -> Mesh:
     """Mesh from polygons, convex or not; bent ones are fans from their first corner."""
     points = np.asarray(vertices, dtype=np.float64).reshape(-1, 3)
-    return Mesh(name, points, *cut_in_triangles(points, polygons))
+    return Mesh(name, points, *triangulate_polygons(points, polygons))
 
 
 def mirrored(mesh: Mesh) -> Mesh:
@@ -55,34 +52,34 @@ def mirrored(mesh: Mesh) -> Mesh:
     check_mesh(mesh)
     side = mesh.vertices[mesh.triangles, 1]
     low, high = side.min(), side.max()
-    if low < -mesh.touch and high > mesh.touch:
+    if low < -mesh.tolerance and high > mesh.tolerance:
         raise BadInputError(
             Sentence(
                 "{mesh}: a half hull must lie on one side of the mirror plane, but it reaches from "
                 "y = {low} to {high}",
                 mesh=Subject("object", mesh.name),
-                low=metres(low, ".4g", unit=""),
-                high=metres(high, ".4g"),
+                low=meters(low, ".4g", unit=""),
+                high=meters(high, ".4g"),
             )
         )
-    return with_twin(mesh)
+    return with_mirror_image(mesh)
 
 
-def with_twin(mesh: Mesh) -> Mesh:
+def with_mirror_image(mesh: Mesh) -> Mesh:
     """A mesh on one side of the plane y = 0 and its mirror image there, joined in the plane.
 
     Faces that lie in the plane are dropped.
     """
     vertices = mesh.vertices.copy()
     side = vertices[:, 1]
-    side[np.abs(side) <= mesh.touch] = 0.0
+    side[np.abs(side) <= mesh.tolerance] = 0.0
     kept = (side[mesh.triangles] != 0.0).any(axis=1)
     triangles, faces = mesh.triangles[kept], mesh.faces[kept]
-    twin = np.where(side == 0.0, np.arange(len(side)), np.arange(len(side)) + len(side))
+    mirrored_vertex = np.where(side == 0.0, np.arange(len(side)), np.arange(len(side)) + len(side))
     return Mesh(
         mesh.name,
         np.concatenate([vertices, mirror_image(vertices)]),
-        np.concatenate([triangles, twin[triangles][:, ::-1]]),
+        np.concatenate([triangles, mirrored_vertex[triangles][:, ::-1]]),
         np.concatenate([faces, faces]),
     )
 
@@ -103,8 +100,8 @@ def check_mesh(mesh: Mesh) -> None:
                 first=bad[0],
             )
         )
-    extent = np.ptp(in_use(mesh.vertices, mesh.triangles)[0], axis=0)
-    if extent.min() <= WELD * max(extent.max(), np.finfo(float).tiny):
+    extent = np.ptp(compacted(mesh.vertices, mesh.triangles)[0], axis=0)
+    if extent.min() <= WELD_SHARE * max(extent.max(), np.finfo(float).tiny):
         axis = "xyz"[int(extent.argmin())]
         raise BadInputError(
             Sentence(
@@ -116,7 +113,7 @@ def check_mesh(mesh: Mesh) -> None:
         )
 
 
-def in_use(vertices: Array, triangles: Ints) -> tuple[Array, Ints]:
+def compacted(vertices: Floats, triangles: Ints) -> tuple[Floats, Ints]:
     """Vertices that the triangles use, and the triangles renumbered."""
     used = np.zeros(len(vertices), bool)
     used[triangles] = True

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
-from .triangles import area_vectors, by_axis
+from ..arrays import Floats, Ints
+from .triangles import area_vectors, corners_by_axis
 
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
-
-SLACK = 1e-6
+ROUNDING_SHARE = 1e-6
+"""Share of the extent, or of the area, of a polygon that is rounding."""
 
 
-def cut_in_triangles(points: Array, polygons: tuple[tuple[int, ...], ...]) -> tuple[Ints, Ints]:
+def triangulate_polygons(
+    points: Floats, polygons: tuple[tuple[int, ...], ...]
+) -> tuple[Ints, Ints]:
     """Triangles (m, 3) of polygons over points (n, 3), k - 2 each, and the polygon of each (m,).
 
     A fan from the first corner, or ear clipping where that leaves a flat polygon, as it does a
@@ -26,25 +26,27 @@ def cut_in_triangles(points: Array, polygons: tuple[tuple[int, ...], ...]) -> tu
     sizes = [max(len(face) - 2, 0) for face in polygons]
     faces = np.repeat(np.arange(len(polygons)), sizes)
     starts = np.cumsum([0, *sizes])
-    for face in _folded(points, triangles, faces):
+    for face in _folded_faces(points, triangles, faces):
         corners = np.array(polygons[face])
-        triangles[starts[face] : starts[face + 1]] = corners[_ears(points[corners])]
+        triangles[starts[face] : starts[face + 1]] = corners[_clip_ears(points[corners])]
     return triangles, faces
 
 
-def _folded(points: Array, triangles: Ints, faces: Ints) -> Ints:
+def _folded_faces(points: Floats, triangles: Ints, faces: Ints) -> Ints:
     """Faces one of whose triangles is inverted or has next to no area."""
     none = np.zeros(0, np.int64)
     if not triangles.size or triangles.min() < 0 or triangles.max() >= len(points):
         return none
     if not np.isfinite(points).all():
         return none
-    vectors = area_vectors(by_axis(points, triangles))
+    vectors = area_vectors(corners_by_axis(points, triangles))
     whole = np.array([np.bincount(faces, axis)[faces] for axis in vectors])
-    return np.unique(faces[(vectors * whole).sum(axis=0) <= SLACK * (whole**2).sum(axis=0)])
+    return np.unique(
+        faces[(vectors * whole).sum(axis=0) <= ROUNDING_SHARE * (whole**2).sum(axis=0)]
+    )
 
 
-def _ears(points: Array) -> Ints:
+def _clip_ears(points: Floats) -> Ints:
     """Triangles (k - 2, 3) that fill a flat polygon (k, 3): its ears, the shortest cut first.
 
     A polygon without an ear, which crosses itself, stays a fan.
@@ -53,7 +55,7 @@ def _ears(points: Array) -> Ints:
     normal = np.cross(local, np.roll(local, -1, axis=0)).sum(axis=0)
     drop = int(np.abs(normal).argmax())
     flat = np.delete(local, drop, axis=1) * [1.0, 1.0 if (normal[drop] > 0) ^ (drop == 1) else -1.0]
-    slack = SLACK * float(np.linalg.norm(np.ptp(flat, axis=0)))
+    slack = ROUNDING_SHARE * float(np.linalg.norm(np.ptp(flat, axis=0)))
     ring, ears = np.arange(len(points)), []
     while len(ring) > 3:
         cuts = np.linalg.norm(flat[np.roll(ring, -1)] - flat[np.roll(ring, 1)], axis=1)
@@ -67,7 +69,7 @@ def _ears(points: Array) -> Ints:
     return np.array([*ears, *fan])
 
 
-def _is_ear(points: Array, slack: float) -> bool:
+def _is_ear(points: Floats, slack: float) -> bool:
     """Whether the first three of the points (k, 2) round a polygon are a triangle within it."""
     corners = points[:3]
     along = np.roll(corners, -1, axis=0) - corners

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from ..arrays import Floats, Ints
 
-EDGE = 1e-9
+EDGE_TOLERANCE = 1e-9
+"""Barycentric coordinate by which a ray may miss a triangle and still hit its edge."""
 
 
-def first_hits(points: Array, ways: Array, corners: Array, least: float) -> tuple[Array, Ints]:
+def first_hits(
+    points: Floats, directions: Floats, corners: Floats, least: float
+) -> tuple[Floats, Ints]:
     """Distance (k,) in m to the first of the triangles (m, 3, 3) that a ray from each point (k, 3)
     along its direction (k, 3, unit) hits beyond `least`, and its index; inf and -1 for none.
 
@@ -23,17 +24,23 @@ def first_hits(points: Array, ways: Array, corners: Array, least: float) -> tupl
         return distance, which
     a = corners[:, 0]
     b, c = corners[:, 1] - a, corners[:, 2] - a
-    for number, (point, way) in enumerate(zip(points, ways, strict=True)):
-        side = np.cross(way, c)
+    for number, (point, direction) in enumerate(zip(points, directions, strict=True)):
+        side = np.cross(direction, c)
         across = np.einsum("ma,ma->m", b, side)
         level = np.abs(across) > 0
         scale = np.where(level, across, 1.0)
         arm = point - a
         u = np.einsum("ma,ma->m", arm, side) / scale
         turned = np.cross(arm, b)
-        v = turned @ way / scale
+        v = turned @ direction / scale
         reach = np.einsum("ma,ma->m", c, turned) / scale
-        meets = level & (u >= -EDGE) & (v >= -EDGE) & (u + v <= 1 + EDGE) & (reach > least)
+        meets = (
+            level
+            & (u >= -EDGE_TOLERANCE)
+            & (v >= -EDGE_TOLERANCE)
+            & (u + v <= 1 + EDGE_TOLERANCE)
+            & (reach > least)
+        )
         if meets.any():
             reach = np.where(meets, reach, np.inf)
             which[number] = reach.argmin()
@@ -41,14 +48,14 @@ def first_hits(points: Array, ways: Array, corners: Array, least: float) -> tupl
     return distance, which
 
 
-def closest_points(point: Array, corners: Array) -> Array:
+def closest_points(point: Floats, corners: Floats) -> Floats:
     """The point (m, 3) of each triangle (m, 3, 3) that is nearest to a point (3,)."""
     start, along = corners, np.roll(corners, -1, axis=1) - corners
     size = np.maximum(np.einsum("mca,mca->mc", along, along), np.finfo(float).tiny)
     share = np.clip(np.einsum("mca,mca->mc", point - start, along) / size, 0.0, 1.0)
     on_edges = start + share[..., None] * along
     away = np.linalg.norm(on_edges - point, axis=2)
-    nearest: Array = on_edges[np.arange(len(corners)), away.argmin(axis=1)]
+    nearest: Floats = on_edges[np.arange(len(corners)), away.argmin(axis=1)]
     normal = np.cross(along[:, 0], along[:, 1])
     square = np.maximum(np.einsum("ma,ma->m", normal, normal), np.finfo(float).tiny)
     height = np.einsum("ma,ma->m", point - corners[:, 0], normal) / square

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-MOST_STEPS = 200
-PATIENCE = 3
+MAX_STEPS = 200
+"""Steps after which the best place found is returned."""
+MAX_SLOW_STEPS = 3
+"""Steps without halving the bracket before it is bisected."""
 
 
 def find_root(
@@ -18,7 +20,7 @@ def find_root(
 ) -> float:
     """A root between two values at which the function has opposite signs, to within `tolerance`.
 
-    It halves the bracket where `PATIENCE` steps have not. Source: the halving false position,
+    It halves the bracket where `MAX_SLOW_STEPS` steps have not. Source: the halving false position,
     Dowell and Jarratt 1971, A modified regula falsi method for computing the root of an equation,
     BIT 11:168 (from memory).
     """
@@ -26,11 +28,11 @@ def find_root(
     if fa == 0 or fb == 0:
         return a if fa == 0 else b
     width, slow = abs(b - a), 0
-    for _ in range(MOST_STEPS):
+    for _ in range(MAX_STEPS):
         c = (a * fb - b * fa) / (fb - fa)
         least = min(tolerance, abs(b - a) / 2) / 2
         c = min(max(c, min(a, b) + least), max(a, b) - least)
-        if slow >= PATIENCE:
+        if slow >= MAX_SLOW_STEPS:
             c = (a + b) / 2
         fc = function(c)
         if fc == 0:

@@ -5,30 +5,29 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
-from .half_edges import connected
-from .triangles import area_vectors, by_axis, lengths
+from ..arrays import Bools, Floats, Ints
+from .half_edges import connected_components
+from .triangles import area_vectors, corners_by_axis, lengths
 
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
-
-MOST_PASSES = 1000
-ASKEW = np.sqrt([1 / 6, 2 / 6, 3 / 6])  # a direction of no special symmetry
+MAX_PASSES = 1000
+"""Passes of dissolving slivers, to bound time."""
+SKEW_DIRECTION = np.sqrt([1 / 6, 2 / 6, 3 / 6])
+"""A unit direction (3,) that no model has a reason to follow."""
 
 
 @dataclass(frozen=True)
-class Skin:
+class Surface:
     """Triangles (m, 3) of a surface, and for each: its corners in the mesh as given (m, 3), the
     source triangle there (m,), -1 for a cap, and its part (m,)."""
 
-    vertices: Array
+    vertices: Floats
     triangles: Ints
     given: Ints
     source: Ints
     part: Ints
 
-    def take(self, chosen: Ints | NDArray[np.bool_]) -> Skin:
+    def take(self, chosen: Ints | Bools) -> Surface:
         """Some of the triangles."""
         return replace(
             self,
@@ -38,7 +37,7 @@ class Skin:
             part=self.part[chosen],
         )
 
-    def joined(self, other: Skin) -> Skin:
+    def joined(self, other: Surface) -> Surface:
         """These triangles and those of another surface over the same vertices."""
         return replace(
             self,
@@ -49,68 +48,68 @@ class Skin:
         )
 
 
-def first_alike(points: Array, touch: float) -> Ints:
+def first_coincident(points: Floats, tolerance: float) -> Ints:
     """Index of the first of the points (n, 3) that coincides with each.
 
-    Clusters of points `touch` or less apart coincide, and distinct points are farther apart.
+    Clusters of points `tolerance` or less apart coincide, and distinct points are farther apart.
     """
     first = np.arange(len(points))
     while True:
         names, place = np.unique(first, return_inverse=True)
-        merged = names[_linked(points[names], touch)]
+        merged = names[_linked_points(points[names], tolerance)]
         if np.array_equal(merged, names):
             return first
         first = merged[place.reshape(-1)]
 
 
-def _linked(points: Array, touch: float) -> Ints:
+def _linked_points(points: Floats, tolerance: float) -> Ints:
     """Index of the first of the points (n, 3) that chains lead to from each; the links go to the
-    next along the direction `ASKEW` if that is `touch` or less away."""
-    along = (points - points.min(axis=0)) @ ASKEW
+    next along the direction `SKEW_DIRECTION` if that is `tolerance` or less away."""
+    along = (points - points.min(axis=0)) @ SKEW_DIRECTION
     order = np.argsort(along, kind="stable")
     along, points = along[order], points[order]
     pairs = [np.zeros((2, 0), np.int64)]
     alone, step = np.arange(len(points)), 1
     while alone.size:
         alone = alone[alone < len(points) - step]
-        alone = alone[along[alone + step] - along[alone] <= touch]
-        near = np.linalg.norm(points[alone + step] - points[alone], axis=1) <= touch
+        alone = alone[along[alone + step] - along[alone] <= tolerance]
+        near = np.linalg.norm(points[alone + step] - points[alone], axis=1) <= tolerance
         pairs.append(order[np.stack([alone[near], alone[near] + step])])
         alone, step = alone[~near], step + 1
-    place = connected(len(points), *np.concatenate(pairs, axis=1))
+    place = connected_components(len(points), *np.concatenate(pairs, axis=1))
     return np.unique(place, return_index=True)[1][place]
 
 
-def is_sliver(vertices: Array, triangles: Ints, reach: Array | float) -> NDArray[np.bool_]:
+def is_sliver(vertices: Floats, triangles: Ints, reach: Floats | float) -> Bools:
     """Which triangles are no higher above their longest edge than `reach` (m)."""
-    corners = by_axis(vertices, triangles)
+    corners = corners_by_axis(vertices, triangles)
     longest = np.max([lengths(corners[:, i] - corners[:, i - 1]) for i in range(3)], axis=0)
-    flat: NDArray[np.bool_] = 2 * lengths(area_vectors(corners)) <= reach * longest
+    flat: Bools = 2 * lengths(area_vectors(corners)) <= reach * longest
     return flat
 
 
-def without_slivers(skin: Skin, touch: Array | float) -> Skin:
+def without_slivers(surface: Surface, tolerance: Floats | float) -> Surface:
     """The surface without slivers, those of `is_sliver`.
 
     The triangles beyond the longest edge of a sliver are cut in two at its third corner, and then
     it is not needed: a closed surface stays closed. The longest edges come first, so that slivers
     in a row dissolve from one side.
     """
-    reach: Array = np.broadcast_to(touch, len(skin.triangles))
-    slim = is_sliver(skin.vertices, skin.triangles, reach)
-    for _ in range(MOST_PASSES):
+    reach: Floats = np.broadcast_to(tolerance, len(surface.triangles))
+    slim = is_sliver(surface.vertices, surface.triangles, reach)
+    for _ in range(MAX_PASSES):
         thin = np.flatnonzero(slim)
         if not thin.size:
             break
-        spans = _spans(skin.vertices, skin.triangles[thin])
+        spans = _edge_lengths(surface.vertices, surface.triangles[thin])
         thin = thin[np.argsort(-spans.max(axis=1), kind="stable")]
-        longest = _spans(skin.vertices, skin.triangles[thin]).argmax(axis=1)
-        keys = _edge_keys(skin.triangles[thin], len(skin.vertices))
+        longest = _edge_lengths(surface.vertices, surface.triangles[thin]).argmax(axis=1)
+        keys = _edge_keys(surface.triangles[thin], len(surface.vertices))
         keys, first = np.unique(keys[np.arange(len(thin)), longest], return_index=True)
-        corner_of = np.zeros(len(skin.vertices), bool)
-        corner_of[skin.triangles[thin]] = True
-        near = np.flatnonzero(corner_of[skin.triangles].sum(axis=1) >= 2)
-        here = _edge_keys(skin.triangles[near], len(skin.vertices))
+        corner_of = np.zeros(len(surface.vertices), bool)
+        corner_of[surface.triangles[thin]] = True
+        near = np.flatnonzero(corner_of[surface.triangles].sum(axis=1) >= 2)
+        here = _edge_keys(surface.triangles[near], len(surface.vertices))
         place = np.minimum(np.searchsorted(keys, here), len(keys) - 1)
         rank = np.where(keys[place] == here, first[place], len(thin))
         while (crowded := (rank < len(thin)).sum(axis=1) > 1).any():
@@ -122,31 +121,31 @@ def without_slivers(skin: Skin, touch: Array | float) -> Skin:
         tips = thin[sliver], (longest[sliver] + 2) % 3
         twice = np.tile(row, 2)
         halves = replace(
-            skin.take(twice),
-            triangles=_halved(skin.triangles, row, corner, tips),
-            given=_halved(skin.given, row, corner, tips),
+            surface.take(twice),
+            triangles=_split_at_tips(surface.triangles, row, corner, tips),
+            given=_split_at_tips(surface.given, row, corner, tips),
         )
         whole = halves.triangles[:, 0] != halves.triangles[:, 2]
         whole &= halves.triangles[:, 1] != halves.triangles[:, 2]
-        rest = np.ones(len(skin.triangles), bool)
+        rest = np.ones(len(surface.triangles), bool)
         rest[row] = False
         pieces, reaches = halves.take(whole), reach[twice[whole]]
-        skin, reach = skin.take(rest).joined(pieces), np.concatenate([reach[rest], reaches])
-        now_slim = is_sliver(skin.vertices, pieces.triangles, reaches)
+        surface, reach = surface.take(rest).joined(pieces), np.concatenate([reach[rest], reaches])
+        now_slim = is_sliver(surface.vertices, pieces.triangles, reaches)
         slim = np.concatenate([slim[rest], now_slim])
-    return skin
+    return surface
 
 
-def _halved(corners: Ints, row: Ints, corner: Ints, tips: tuple[Ints, Ints]) -> Ints:
+def _split_at_tips(corners: Ints, row: Ints, corner: Ints, tips: tuple[Ints, Ints]) -> Ints:
     """Corners (2 k, 3) of the triangles `row` cut in two at a tip on the edge from `corner`."""
     start, end, apex = (corners[row, (corner + step) % 3] for step in range(3))
     tip = corners[tips]
     return np.concatenate([np.stack([start, tip, apex], 1), np.stack([tip, end, apex], 1)])
 
 
-def _spans(vertices: Array, triangles: Ints) -> Array:
+def _edge_lengths(vertices: Floats, triangles: Ints) -> Floats:
     """Lengths (m, 3) of the edges that run from each corner of triangles to the next."""
-    spans: Array = np.linalg.norm(
+    spans: Floats = np.linalg.norm(
         vertices[np.roll(triangles, -1, axis=1)] - vertices[triangles], axis=2
     )
     return spans

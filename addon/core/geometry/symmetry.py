@@ -6,15 +6,13 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from ..arrays import Floats, Ints
 
-TOLERANCE = 1e-4
+SYMMETRY_TOLERANCE_SHARE = 1e-4
 """Share of the greatest extent by which the sides of a symmetric surface may differ."""
 
-Nearest = Callable[[Array], Array]
+Nearest = Callable[[Floats], Floats]
 """Distances of points (n, 3) from a surface (n,)."""
 
 
@@ -26,11 +24,11 @@ class Symmetry:
     """
 
     plane: float
-    distances: Array
+    distances: Floats
     tolerance: float
 
     @property
-    def greatest(self) -> float:
+    def max_distance(self) -> float:
         """The largest distance (m)."""
         return float(self.distances.max())
 
@@ -41,11 +39,11 @@ class Symmetry:
         return worst[self.distances[worst] > self.tolerance]
 
 
-def symmetry(points: Array, nearest: Nearest) -> Symmetry:
+def symmetry(points: Floats, nearest: Nearest) -> Symmetry:
     """Symmetry of a surface with these vertices (n, 3), about y = 0 or, where more of them agree,
     about the middle of its breadth."""
     extent = np.ptp(points, axis=0)
-    tolerance = TOLERANCE * float(extent.max())
+    tolerance = SYMMETRY_TOLERANCE_SHARE * float(extent.max())
     middle = float(points[:, 1].min() + extent[1] / 2)
     about = [
         Symmetry(plane, nearest(mirror_image(points, plane)), tolerance)
@@ -54,6 +52,6 @@ def symmetry(points: Array, nearest: Nearest) -> Symmetry:
     return min(about, key=lambda found: len(found.unlike))
 
 
-def mirror_image(points: Array, plane: float = 0.0) -> Array:
+def mirror_image(points: Floats, plane: float = 0.0) -> Floats:
     """Points (n, 3) mirrored about the plane y = `plane`."""
     return points * (1.0, -1.0, 1.0) + (0.0, 2.0 * plane, 0.0)

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
+from ..arrays import Bools, Floats
 
-WHOLE = 0.99
-TRIANGLES = 8192
-BLOCK = 1 << 15  # pairs of a point and a triangle at a time, to stay in the cache
+INSIDE_THRESHOLD = 0.99
+"""Winding number above which a point is inside: 1 less rounding."""
+TRIANGLES_AT_ONCE = 8192
+"""Triangles taken at a time, to bound memory."""
+PAIRS_AT_ONCE = 1 << 15
+"""Pairs of a point and a triangle at a time, to stay in the cache."""
 
 
-def winding_numbers(points: Array, corners: Array) -> Array:
+def winding_numbers(points: Floats, corners: Floats) -> Floats:
     """Generalized winding number (k,) of triangles (m, 3 corners, 3 axes) about points (k, 3).
 
     The signed solid angles of the triangles, summed, over 4 pi. For a closed surface with outward
@@ -22,24 +24,26 @@ def winding_numbers(points: Array, corners: Array) -> Array:
     Strackee 1983, The solid angle of a plane triangle, IEEE Trans. Biomed. Eng. 30:125.
     """
     total = np.zeros(len(points))
-    for first in range(0, len(corners), TRIANGLES):
-        triangles = np.ascontiguousarray(corners[first : first + TRIANGLES].transpose(1, 2, 0))
-        step = BLOCK // triangles.shape[2]
+    for first in range(0, len(corners), TRIANGLES_AT_ONCE):
+        triangles = np.ascontiguousarray(
+            corners[first : first + TRIANGLES_AT_ONCE].transpose(1, 2, 0)
+        )
+        step = PAIRS_AT_ONCE // triangles.shape[2]
         for start in range(0, len(points), step):
             part = slice(start, start + step)
-            total[part] += _half_angles(points[part], triangles).sum(axis=1)
+            total[part] += _half_solid_angles(points[part], triangles).sum(axis=1)
     return total / (2 * np.pi)
 
 
-def is_inside(points: Array, corners: Array) -> NDArray[np.bool_]:
+def is_inside(points: Floats, corners: Floats) -> Bools:
     """Which of points (k, 3) lie inside the closed, outward surface of triangles (m, 3, 3).
 
     Points on the surface, where the winding number is a fraction, are not inside.
     """
-    return winding_numbers(points, corners) > WHOLE
+    return winding_numbers(points, corners) > INSIDE_THRESHOLD
 
 
-def _half_angles(points: Array, triangles: Array) -> Array:
+def _half_solid_angles(points: Floats, triangles: Floats) -> Floats:
     """Half the solid angle (k, m) of triangles (3 corners, 3 axes, m) seen from points (k, 3)."""
     a, b, c = triangles[:, :, None, :] - points.T[:, :, None]
     la, lb, lc = (np.sqrt(_dot(v, v)) for v in (a, b, c))
@@ -49,10 +53,10 @@ def _half_angles(points: Array, triangles: Array) -> Array:
         + a[2] * (b[0] * c[1] - b[1] * c[0])
     )
     spread = la * lb * lc + _dot(a, b) * lc + _dot(b, c) * la + _dot(c, a) * lb
-    angles: Array = np.arctan2(volume, spread)
+    angles: Floats = np.arctan2(volume, spread)
     return angles
 
 
-def _dot(v: Array, w: Array) -> Array:
-    product: Array = v[0] * w[0] + v[1] * w[1] + v[2] * w[2]
+def _dot(v: Floats, w: Floats) -> Floats:
+    product: Floats = v[0] * w[0] + v[1] * w[1] + v[2] * w[2]
     return product

@@ -17,45 +17,54 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ..arrays import Floats
 from ..buoyancy.attitude import Attitude, water_frame
 from ..buoyancy.body import Body
 from ..buoyancy.immersion import Immersion
 from ..buoyancy.level import immersed_to_volume
-from ..model.load import Gravity, Hung, fixed
+from ..model.load import Gravity, GravityState, fixed_gravity
 
-Array = NDArray[np.float64]
-
-TOLERANCE = 1e-11
-SETTLED = 1e-8
-LEAST_STEP = 1e-13
-LONGEST_STEP = 0.2
-MOST_STEPS = 300
-SLACK = 0.01
-ROUNDING = 1e-9
-FLAT = 1e-6
-ALIKE = float(np.cos(np.radians(0.5)))
+EQUILIBRIUM_TOLERANCE = 1e-11
+"""Relative error of the volume, and gradient of the dimensionless energy, at which Newton steps
+end."""
+CONVERGED_SHARE = 1e-8
+"""Relative error of the volume, and lever over the size, up to which a position counts as
+converged."""
+MIN_STEP = 1e-13
+"""Radius of the trust region (rad) at which the search ends."""
+MAX_STEP = 0.2
+"""Greatest radius of the trust region (rad), so that no basin of attraction is skipped."""
+MAX_STEPS = 300
+"""Newton steps, to bound time."""
+MAX_VOLUME_ERROR_SHARE = 0.01
+"""Relative error of the volume up to which Newton steps correct it along the way."""
+ROUNDING_SHARE = 1e-9
+"""Share of the largest eigenvalue of the Hessian that is rounding."""
+FLAT_CURVATURE_SHARE = 1e-6
+"""Share of the largest eigenvalue up to which curvature counts as none."""
+SAME_ATTITUDE_COSINE = float(np.cos(np.radians(0.5)))
+"""Cosine of the angle between two up directions above which they are one position: 0.5 degrees."""
 
 
 @dataclass(frozen=True)
-class Rest:
+class Equilibrium:
     """Attitude of least energy reached from a start.
 
     `gravity` (3,) is G, with liquids where they have moved. `stiffness` (2,) holds the least and
-    the greatest GM over all axes in the water plane (m): stable when the first is positive.
-    `volume_residual` is (V - V0) / V0, `arm_residual` the horizontal distance in m from G to B, the
-    part of it that was free to vanish.
+    the maximum GM over all axes in the water plane (m): stable when the first is positive.
+    `volume_residual` is (V - V0) / V0, `lever_residual` the horizontal distance in m from G to B,
+    the part of it that was free to vanish.
     """
 
     attitude: Attitude
     immersion: Immersion
-    gravity: Array
-    stiffness: Array
+    gravity: Floats
+    stiffness: Floats
     iterations: int
     volume_residual: float
-    arm_residual: float
-    settled: bool
+    lever_residual: float
+    converged: bool
 
     @property
     def stable(self) -> bool:
@@ -63,126 +72,135 @@ class Rest:
         return bool(self.stiffness[0] > 0)
 
 
-def settle(
+def find_equilibrium(
     tree: Body,
     volume: float,
-    gravity: Gravity | Array,
-    start: Array | Attitude | None = None,
-    tell: Callable[[int], None] | None = None,
-    held: bool = False,
-) -> Rest:
+    gravity: Gravity | Floats,
+    start: Floats | Attitude | None = None,
+    on_progress: Callable[[int], None] | None = None,
+    fixed_heel: bool = False,
+) -> Equilibrium:
     """Equilibrium of a body of weight-equivalent `volume` (m3) less than its own, G fixed at (3,)
     or a function of attitude.
 
     `start` is the initial up direction (upright when None), or an attitude near the equilibrium;
-    `tell` receives each step. `held` keeps the heel of the start, and only the trim is free.
+    `on_progress` receives each step. `fixed_heel` keeps the heel of the start, and only the trim is
+    free.
     """
-    hang = gravity if callable(gravity) else fixed(gravity)
+    gravity_at = gravity if callable(gravity) else fixed_gravity(gravity)
     up = np.array([0.0, 0.0, 1.0]) if start is None else start
     first = up if isinstance(up, Attitude) else Attitude(up, np.nan)
     length = float(np.cbrt(volume))
-    wet, hung = _afloat(tree, first, volume), hang(first.up)
-    value, slope, curve = energy(wet, volume, length, hung)
-    radius = LONGEST_STEP / 2
+    wet, gravity_state = _immersed_near(tree, first, volume), gravity_at(first.up)
+    value, gradient, hessian = potential_energy(wet, volume, length, gravity_state)
+    radius = MAX_STEP / 2
     steps, careful = 0, False
-    while steps < MOST_STEPS and radius > LEAST_STEP:
-        turning, stiffness = _turning(slope, curve, held)
-        off, falls = max(abs(slope[0]), np.abs(turning).max()), _falls(stiffness)
-        if off <= TOLERANCE and not falls:
+    while steps < MAX_STEPS and radius > MIN_STEP:
+        turning, stiffness = _reduced_system(gradient, hessian, fixed_heel)
+        off, falls = max(abs(gradient[0]), np.abs(turning).max()), _has_descent(stiffness)
+        if off <= EQUILIBRIUM_TOLERANCE and not falls:
             break
         steps += 1
-        if tell:
-            tell(steps)
+        if on_progress:
+            on_progress(steps)
         scale = 1 / np.sqrt(np.maximum(stiffness.diagonal(), 1.0))
-        stride = lowest_in_ball(
+        stride = trust_region_step(
             scale * turning, scale * stiffness * scale[:, None], radius, falls and not careful
         )
         turn = np.zeros(2)
         turn[: len(stride)] = scale * stride
-        sink = -(slope[0] + curve[0, 1:] @ turn) / curve[0, 0] if curve[0, 0] > 0 else 0.0
+        sink = -(gradient[0] + hessian[0, 1:] @ turn) / hessian[0, 0] if hessian[0, 0] > 0 else 0.0
         move = np.array([sink, *turn])
-        promised = -(slope @ move + move @ curve @ move / 2)
-        tried = _afloat(tree, moved(wet.attitude, move, length, hung.centre), volume)
-        hung_there = hang(tried.attitude.up)
-        there = energy(tried, volume, length, hung_there)
+        promised = -(gradient @ move + move @ hessian @ move / 2)
+        tried = _immersed_near(
+            tree, stepped_attitude(wet.attitude, move, length, gravity_state.center), volume
+        )
+        gravity_there = gravity_at(tried.attitude.up)
+        there = potential_energy(tried, volume, length, gravity_there)
         ratio = (value - there[0]) / promised if promised > 0 else -1.0
         drowned_in_rounding = promised < 1e-12 * max(1.0, abs(value))
-        off_there = max(abs(there[1][0]), np.abs(_turning(*there[1:], held)[0]).max())
+        off_there = max(abs(there[1][0]), np.abs(_reduced_system(*there[1:], fixed_heel)[0]).max())
         better = ratio > 1e-4 or (drowned_in_rounding and off_there < off)
         if ratio < 0.25 and not drowned_in_rounding:
             radius = float(np.linalg.norm(stride)) / 4
         elif ratio > 0.75 and np.linalg.norm(stride) > 0.9 * radius:
-            radius = min(2 * radius, LONGEST_STEP)
+            radius = min(2 * radius, MAX_STEP)
         if better:
-            wet, hung, (value, slope, curve) = tried, hung_there, there
+            wet, gravity_state, (value, gradient, hessian) = tried, gravity_there, there
             careful = False
         elif drowned_in_rounding and careful:
             break
         else:
             careful = drowned_in_rounding
-        if off <= SETTLED and off_there > off / 2 and not falls:
+        if off <= CONVERGED_SHARE and off_there > off / 2 and not falls:
             break
-    return _rest(wet, volume, hung, steps, SETTLED * tree.size, held)
+    return _equilibrium(wet, volume, gravity_state, steps, CONVERGED_SHARE * tree.size, fixed_heel)
 
 
-def hold(tree: Body, volume: float, gravity: Gravity, attitude: Attitude) -> Rest:
+def hold_attitude(tree: Body, volume: float, gravity: Gravity, attitude: Attitude) -> Equilibrium:
     """The body held in heel and trim, with the water at the level that gives it the volume (m3)."""
-    wet = immersed_to_volume(tree, attitude.up, volume, TOLERANCE, attitude.level)
-    return _rest(wet, volume, gravity(attitude.up), 0, np.inf, True)
+    wet = immersed_to_volume(tree, attitude.up, volume, EQUILIBRIUM_TOLERANCE, attitude.level)
+    return _equilibrium(wet, volume, gravity(attitude.up), 0, np.inf, True)
 
 
-def energy(wet: Immersion, volume: float, length: float, hung: Hung) -> tuple[float, Array, Array]:
+def potential_energy(
+    wet: Immersion, volume: float, length: float, gravity_state: GravityState
+) -> tuple[float, Floats, Floats]:
     """Energy / (V0 length), its gradient (3,) and Hessian (3, 3) in (tau / length, pitch, heel).
 
     The two angles turn `up` towards the ship's ahead and to-port directions in the water.
     """
-    gravity = hung.centre
+    gravity = gravity_state.center
     tau = wet.attitude.level - float(wet.attitude.up @ gravity)
     value = -volume * tau
-    slope = np.array([wet.volume - volume, 0.0, 0.0])
-    curve = np.zeros((3, 3))
-    curve[1:, 1:] = -hung.slack / length
+    gradient = np.array([wet.volume - volume, 0.0, 0.0])
+    hessian = np.zeros((3, 3))
+    hessian[1:, 1:] = -gravity_state.free_surfaces / length
     if wet.volume > 0:
         arm = wet.frame @ (wet.buoyancy - gravity)
         value += wet.volume * (tau - arm[2])
-        slope[1:] = -wet.volume * arm[:2] / length
-        curve[1:, 1:] += wet.volume * arm[2] * np.eye(2) / length
+        gradient[1:] = -wet.volume * arm[:2] / length
+        hessian[1:, 1:] += wet.volume * arm[2] * np.eye(2) / length
     if wet.waterplane_area > 0:
-        centre = wet.frame[:2] @ (wet.flotation - gravity)
-        curve[0, 0] = wet.waterplane_area * length
-        curve[0, 1:] = curve[1:, 0] = -wet.waterplane_area * centre
-        curve[1:, 1:] += (wet.inertia + wet.waterplane_area * np.outer(centre, centre)) / length
-    return value / (volume * length), slope / volume, curve / volume
+        center = wet.frame[:2] @ (wet.flotation - gravity)
+        hessian[0, 0] = wet.waterplane_area * length
+        hessian[0, 1:] = hessian[1:, 0] = -wet.waterplane_area * center
+        hessian[1:, 1:] += (wet.inertia + wet.waterplane_area * np.outer(center, center)) / length
+    return value / (volume * length), gradient / volume, hessian / volume
 
 
-def _afloat(tree: Body, attitude: Attitude, volume: float) -> Immersion:
+def _immersed_near(tree: Body, attitude: Attitude, volume: float) -> Immersion:
     """The body below a plane, or below one near it where no small step corrects its volume."""
     level = attitude.level
     if np.isfinite(level):
         wet = tree.below(attitude)
         off = abs(wet.volume - volume) / volume
-        if off <= SLACK and (off <= TOLERANCE or wet.waterplane_area > 0):
+        if off <= MAX_VOLUME_ERROR_SHARE and (
+            off <= EQUILIBRIUM_TOLERANCE or wet.waterplane_area > 0
+        ):
             return wet
-    return immersed_to_volume(tree, attitude.up, volume, TOLERANCE, level)
+    return immersed_to_volume(tree, attitude.up, volume, EQUILIBRIUM_TOLERANCE, level)
 
 
-def _turning(slope: Array, curve: Array, held: bool) -> tuple[Array, Array]:
+def _reduced_system(gradient: Floats, hessian: Floats, fixed_heel: bool) -> tuple[Floats, Floats]:
     """Gradient (k,) and Hessian (k, k) in the two angles, or in the first alone where the heel is
     held, at constant displacement."""
-    free = slice(1, 2 if held else 3)
-    if not curve[0, 0] > 0:
-        return slope[free], curve[free, free]
-    follow = curve[free, 0] / curve[0, 0]
-    return slope[free] - follow * slope[0], curve[free, free] - np.outer(follow, curve[0, free])
+    free = slice(1, 2 if fixed_heel else 3)
+    if not hessian[0, 0] > 0:
+        return gradient[free], hessian[free, free]
+    follow = hessian[free, 0] / hessian[0, 0]
+    return gradient[free] - follow * gradient[0], hessian[free, free] - np.outer(
+        follow, hessian[0, free]
+    )
 
 
-def _falls(curve: Array) -> bool:
+def _has_descent(hessian: Floats) -> bool:
     """Whether the least eigenvalue of a matrix is negative beyond rounding."""
-    values = np.linalg.eigvalsh(curve)
-    return bool(values[0] < -ROUNDING * np.abs(values).max())
+    values = np.linalg.eigvalsh(hessian)
+    return bool(values[0] < -ROUNDING_SHARE * np.abs(values).max())
 
 
-def moved(attitude: Attitude, move: Array, length: float, gravity: Array) -> Attitude:
+def stepped_attitude(attitude: Attitude, move: Floats, length: float, gravity: Floats) -> Attitude:
     """The attitude after a step in (tau / length, pitch, heel), along a great circle."""
     tau = attitude.level - float(attitude.up @ gravity) + move[0] * length
     turn = move[1:] @ water_frame(attitude.up)[:2]
@@ -194,24 +212,26 @@ def moved(attitude: Attitude, move: Array, length: float, gravity: Array) -> Att
     return Attitude(up, tau + float(up @ gravity))
 
 
-def lowest_in_ball(slope: Array, curve: Array, radius: float, fall: bool = True) -> Array:
-    """Step (n,) of length <= radius with the least slope . d + d . curve . d / 2.
+def trust_region_step(
+    gradient: Floats, hessian: Floats, radius: float, fall: bool = True
+) -> Floats:
+    """Step (n,) of length <= radius with the least gradient . d + d . hessian . d / 2.
 
     Where the slope does not decide the direction, the last variable grows: an upright vessel
     without stability heels to starboard. Without `fall`, negative and vanishing curvature count as
     positive, and the step only reduces the slope.
     """
-    values, axes = np.linalg.eigh(curve)
-    along = axes.T @ slope
-    along[np.abs(along) < TOLERANCE] = 0.0
-    if not fall or not _falls(curve):
-        values = np.maximum(np.abs(values), FLAT * np.abs(values).max() or 1.0)
+    values, axes = np.linalg.eigh(hessian)
+    along = axes.T @ gradient
+    along[np.abs(along) < EQUILIBRIUM_TOLERANCE] = 0.0
+    if not fall or not _has_descent(hessian):
+        values = np.maximum(np.abs(values), FLAT_CURVATURE_SHARE * np.abs(values).max() or 1.0)
         step = -along / values
         if np.linalg.norm(step) <= radius:
             return axes @ step
     shift = max(0.0, -values[0]) + 1e-12 * max(1.0, np.abs(values).max())
 
-    def stepped(extra: float) -> Array:
+    def stepped(extra: float) -> Floats:
         return -along / (values + extra)
 
     if np.linalg.norm(stepped(shift)) < radius:
@@ -227,27 +247,37 @@ def lowest_in_ball(slope: Array, curve: Array, radius: float, fall: bool = True)
     return axes @ stepped(high)
 
 
-def _rest(
-    wet: Immersion, volume: float, hung: Hung, steps: int, least_arm: float, held: bool
-) -> Rest:
-    """The equilibrium found, settled when volume and plumb line are right to `SETTLED`."""
-    arm = wet.frame @ (wet.buoyancy - hung.centre)
-    residual, plumb = wet.volume / volume - 1.0, float(np.hypot(arm[0], 0.0 if held else arm[1]))
-    return Rest(
+def _equilibrium(
+    wet: Immersion,
+    volume: float,
+    gravity_state: GravityState,
+    steps: int,
+    least_arm: float,
+    fixed_heel: bool,
+) -> Equilibrium:
+    """The equilibrium found, settled when volume and plumb line are right to `CONVERGED_SHARE`."""
+    arm = wet.frame @ (wet.buoyancy - gravity_state.center)
+    residual, plumb = (
+        wet.volume / volume - 1.0,
+        float(np.hypot(arm[0], 0.0 if fixed_heel else arm[1])),
+    )
+    return Equilibrium(
         wet.attitude,
         wet,
-        hung.centre,
-        np.linalg.eigvalsh((wet.inertia - hung.slack) / wet.volume + arm[2] * np.eye(2)),
+        gravity_state.center,
+        np.linalg.eigvalsh(
+            (wet.inertia - gravity_state.free_surfaces) / wet.volume + arm[2] * np.eye(2)
+        ),
         steps,
         residual,
         plumb,
-        abs(residual) <= SETTLED and plumb <= least_arm,
+        abs(residual) <= CONVERGED_SHARE and plumb <= least_arm,
     )
 
 
-def resting_positions(
-    tree: Body, volume: float, gravity: Gravity | Array, heel_step_deg: int = 30
-) -> tuple[Rest, ...]:
+def stable_equilibria(
+    tree: Body, volume: float, gravity: Gravity | Floats, heel_step_deg: int = 30
+) -> tuple[Equilibrium, ...]:
     """Distinct stable equilibria reached from starts all round in heel and from each end.
 
     The one reached from upright comes first; an unsettled or unstable one is left out.
@@ -255,10 +285,12 @@ def resting_positions(
     heels = np.radians(np.arange(0, 360, heel_step_deg))
     starts = [np.array([0.0, np.sin(heel), np.cos(heel)]) for heel in heels]
     starts += [np.array([end, 0.0, 0.0]) for end in (1.0, -1.0)]
-    found: list[Rest] = []
+    found: list[Equilibrium] = []
     for start in starts:
-        rest = settle(tree, volume, gravity, start)
-        known = any(rest.attitude.up @ other.attitude.up > ALIKE for other in found)
-        if rest.settled and rest.stable and not known:
-            found.append(rest)
+        equilibrium = find_equilibrium(tree, volume, gravity, start)
+        known = any(
+            equilibrium.attitude.up @ other.attitude.up > SAME_ATTITUDE_COSINE for other in found
+        )
+        if equilibrium.converged and equilibrium.stable and not known:
+            found.append(equilibrium)
     return tuple(found)

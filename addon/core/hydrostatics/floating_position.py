@@ -8,80 +8,87 @@ from functools import cached_property
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ..arrays import Floats
 from ..buoyancy.immersion import Immersion
 from ..buoyancy.level import immersed_to_volume
 from ..messages.findings import Finding
-from ..messages.sentence import PORT, STARBOARD, Sentence, end_of, metres, place, side_of, tonnes
+from ..messages.sentence import PORT, STARBOARD, Sentence, end_of, meters, place, side_of, tonnes
 from ..messages.subjects import Subject
 from ..model.case import Case
 from ..model.hull import OpenPlace
 from ..model.load import check_load
-from ..model.openings import OPEN_PLACES, Opening, check_openings, open_places
+from ..model.openings import HULL_OPENING_NAMES, Opening, check_openings, hull_openings
 from ..model.weights import Weight
-from .equilibrium import TOLERANCE, Rest, resting_positions, settle
+from .equilibrium import EQUILIBRIUM_TOLERANCE, Equilibrium, find_equilibrium, stable_equilibria
 from .particulars import Hydrostatics, hydrostatics
 
-Array = NDArray[np.float64]
+FloatingState = Literal["afloat", "swamped", "sunk"]
 
-State = Literal["afloat", "swamped", "sunk"]
-
-UPRIGHT = np.radians(0.05)
-NEUTRAL = 1e-5
-LEAST_GM = 0.15
-CODE_LENGTH = 24.0  # m, least length of ships to which that clause of the IS Code applies
-CLOSE_GM = 1e-6  # m
-TRIM_SHARE = 0.01
-ON_END = 80.0
-THOUSANDTH = 1e-3
+UPRIGHT_TOLERANCE = np.radians(0.05)
+"""Heel (rad) up to which a vessel is upright."""
+NEUTRAL_STIFFNESS_SHARE = 1e-5
+"""Least GM over the breadth up to which the vessel has no preferred attitude."""
+MIN_GM = 0.15
+"""Initial GM (m) that 2008 IS Code, part A, 2.2.4, asks for."""
+MIN_GM_SHIP_LENGTH = 24.0
+"""Length (m) of the ships of which the IS Code asks `MIN_GM`."""
+GM_TOLERANCE = 1e-6
+"""Amount (m) by which GM may fall short unseen."""
+REPORTED_TRIM_SHARE = 0.01
+"""Trim over the length from which it is reported."""
+ON_END_TRIM = 80.0
+"""Trim angle (degrees) beyond which a vessel stands on end."""
+NEGLIGIBLE_SHARE = 1e-3
+"""Share of the breadth that weight may be off center, and of 1 that two up directions may
+differ by."""
 
 
 @dataclass(frozen=True)
-class Floating:
+class FloatingPosition:
     """A vessel in equilibrium.
 
     `state` is afloat, swamped (the rim of an opening is under water, so the vessel fills) or sunk
-    (its mass exceeds all the water it can displace); sunk, `rest` and `hydrostatics` are None, and
-    so is `level_keel`. `weight` is everything on board, liquids where they lie in equilibrium. GM
-    and GML are those at the floating position with liquids taken as solid; `GM_fluid` counts their
-    free surfaces. `upright` is the vessel held upright on an even keel if known, or a level (m)
-    near the one there. `others` are further stable positions, and `said` and `known_overlaps` are
-    findings known before.
+    (its mass exceeds all the water it can displace); sunk, `equilibrium` and `hydrostatics` are
+    None, and so is `even_keel`. `weight` is everything on board, liquids where they lie in
+    equilibrium. GM and GML are those at the floating position with liquids taken as solid;
+    `GM_fluid` counts their free surfaces. `upright_hydrostatics` is the vessel held upright on an
+    even keel if known, or a level (m) near the one there. `others` are further stable positions,
+    and `known_findings` and `known_overlaps` are findings known before.
     """
 
     case: Case
-    state: State
+    state: FloatingState
     weight: Weight
     reserve_volume: float
-    rest: Rest | None
-    upright: Immersion | float
-    fills_at: Array | None
-    fills_height: float
-    others: tuple[Rest, ...]
-    said: tuple[Finding, ...] | None = None
+    equilibrium: Equilibrium | None
+    even_keel_level: Immersion | float
+    downflooding_point: Floats | None
+    downflooding_height: float
+    others: tuple[Equilibrium, ...]
+    known_findings: tuple[Finding, ...] | None = None
     known_overlaps: tuple[Finding, ...] | None = None
 
     @cached_property
     def hydrostatics(self) -> Hydrostatics | None:
         """Particulars at the floating position."""
-        return hydrostatics(self.case.hull, self.rest.attitude) if self.rest else None
+        return hydrostatics(self.case.hull, self.equilibrium.attitude) if self.equilibrium else None
 
     @cached_property
-    def level_keel(self) -> Immersion | None:
+    def even_keel(self) -> Immersion | None:
         """The vessel held upright on an even keel."""
-        if not self.rest:
+        if not self.equilibrium:
             return None
-        if isinstance(self.upright, Immersion):
-            return self.upright
-        return held_upright(self.case, self.upright)
+        if isinstance(self.even_keel_level, Immersion):
+            return self.even_keel_level
+        return upright_immersion(self.case, self.even_keel_level)
 
     @cached_property
     def findings(self) -> tuple[Finding, ...]:
         """The findings, the gravest first, those of the hull surface included."""
-        if self.said is not None:
-            return self.said
-        words = _words(self) if self.rest else _sunk_words(self)
+        if self.known_findings is not None:
+            return self.known_findings
+        words = _findings(self) if self.equilibrium else _sunk_findings(self)
         return (*words, *self.overlaps, *self.case.hull.findings)
 
     @property
@@ -90,21 +97,21 @@ class Floating:
         return self.case.overlaps if self.known_overlaps is None else self.known_overlaps
 
     @property
-    def fills_through(self) -> OpenPlace | None:
+    def lowest_hull_opening(self) -> OpenPlace | None:
         """Where the opening of the hull itself lies whose rim is lowest over water."""
-        rims = open_places(self.case.hull)
-        if not (self.rest and rims):
+        rims = hull_openings(self.case.hull)
+        if not (self.equilibrium and rims):
             return None
-        heights = self.rest.attitude.heights
+        heights = self.equilibrium.attitude.heights
         return min(rims, key=lambda place: heights(rims[place]).min())
 
     @property
     def KG(self) -> float:
         """Height of G above K, normal to the water plane (m)."""
         if self.hydrostatics is None:
-            return float(self.weight.centre[2])
+            return float(self.weight.center[2])
         keel = np.array([self.hydrostatics.immersion.buoyancy[0], 0.0, 0.0])
-        return float((self.weight.centre - keel) @ self.hydrostatics.immersion.attitude.up)
+        return float((self.weight.center - keel) @ self.hydrostatics.immersion.attitude.up)
 
     @property
     def GM(self) -> float:
@@ -114,10 +121,10 @@ class Floating:
     @property
     def GM_fluid(self) -> float:
         """GM less the effect of free surfaces at the floating position (m)."""
-        if not (self.rest and self.hydrostatics):
+        if not (self.equilibrium and self.hydrostatics):
             return float("nan")
-        slack = self.case.load.hang(self.rest.attitude.up).slack[1, 1]
-        return self.GM - float(slack) / self.rest.immersion.volume
+        slack = self.case.load.gravity_at(self.equilibrium.attitude.up).free_surfaces[1, 1]
+        return self.GM - float(slack) / self.equilibrium.immersion.volume
 
     @property
     def GML(self) -> float:
@@ -125,21 +132,23 @@ class Floating:
         return self.hydrostatics.KML - self.KG if self.hydrostatics else float("nan")
 
     @property
-    def openings_under(self) -> tuple[Opening, ...]:
+    def immersed_openings(self) -> tuple[Opening, ...]:
         """Openings into dry compartments that are under water, unprotected ones first."""
-        if not self.rest:
+        if not self.equilibrium:
             return ()
-        attitude = self.rest.attitude
-        under = [each for each in self.case.ways_in if attitude.heights(each.points).min() < 0]
+        attitude = self.equilibrium.attitude
+        under = [
+            each for each in self.case.active_openings if attitude.heights(each.points).min() < 0
+        ]
         return tuple(sorted(under, key=lambda opening: opening.weathertight))
 
 
-def float_ship(
+def find_floating_position(
     case: Case,
-    start: Array | Floating | None = None,
+    start: Floats | FloatingPosition | None = None,
     seek_others: bool = True,
-    tell: Callable[[int], None] | None = None,
-) -> Floating:
+    on_progress: Callable[[int], None] | None = None,
+) -> FloatingPosition:
     """The equilibrium of the vessel, from upright, from the up direction `start` (3,) or from the
     floating position before a small change, with its openings and tanks taken as checked then.
 
@@ -148,70 +157,72 @@ def float_ship(
     """
     hull, load = case.hull, case.load
     check_load(case.title, load)
-    before, near = (start, None) if isinstance(start, Floating) else (None, start)
+    before, near = (start, None) if isinstance(start, FloatingPosition) else (None, start)
     if before is None:
         check_openings(hull, case.openings)
     reserve = hull.volume - load.volume
     if reserve <= 0:
-        return Floating(case, "sunk", load.solid, reserve, None, np.nan, None, np.nan, ())
-    beside = before.rest.attitude if before and before.rest else near
-    rest = settle(hull.tree, load.volume, load.hang, beside, tell)
-    weight = replace(load.solid, centre=rest.gravity)
+        return FloatingPosition(case, "sunk", load.solid, reserve, None, np.nan, None, np.nan, ())
+    beside = before.equilibrium.attitude if before and before.equilibrium else near
+    equilibrium = find_equilibrium(hull.tree, load.volume, load.gravity_at, beside, on_progress)
+    weight = replace(load.solid, center=equilibrium.gravity)
     rim = np.concatenate(hull.rims).reshape(-1, 3) if hull.rims else np.zeros((0, 3))
-    heights = rest.attitude.heights(rim)
-    fills_at = rim[heights.argmin()] if len(rim) else None
-    fills_height = float(heights.min()) if len(rim) else float("nan")
-    others = resting_positions(hull.tree, load.volume, load.hang) if seek_others else ()
+    heights = equilibrium.attitude.heights(rim)
+    downflooding_point = rim[heights.argmin()] if len(rim) else None
+    downflooding_height = float(heights.min()) if len(rim) else float("nan")
+    others = stable_equilibria(hull.tree, load.volume, load.gravity_at) if seek_others else ()
     others = tuple(
         other
         for other in others
-        if other.attitude.up @ rest.attitude.up < 1 - THOUSANDTH
+        if other.attitude.up @ equilibrium.attitude.up < 1 - NEGLIGIBLE_SHARE
         and (other.attitude.heights(rim) > 0).all()
     )
-    return Floating(
+    return FloatingPosition(
         case,
-        "swamped" if fills_height < 0 else "afloat",
+        "swamped" if downflooding_height < 0 else "afloat",
         weight,
         reserve,
-        rest,
-        _upright_near(case, rest, before),
-        fills_at,
-        fills_height,
+        equilibrium,
+        _upright_near(case, equilibrium, before),
+        downflooding_point,
+        downflooding_height,
         others,
         known_overlaps=before.overlaps if before else None,
     )
 
 
-def _upright_near(case: Case, rest: Rest, before: Floating | None) -> Immersion | float:
+def _upright_near(
+    case: Case, equilibrium: Equilibrium, before: FloatingPosition | None
+) -> Immersion | float:
     """The vessel held upright, as before where neither hull nor displacement changed; else a level
     near the one there."""
     if before is None:
-        return rest.attitude.level
+        return equilibrium.attitude.level
     if before.case.hull.tree is case.hull.tree and before.case.load.volume == case.load.volume:
-        return before.level_keel or rest.attitude.level
-    known = before.upright
+        return before.even_keel or equilibrium.attitude.level
+    known = before.even_keel_level
     return known.attitude.level if isinstance(known, Immersion) else known
 
 
-def upright(case: Case) -> Hydrostatics:
+def upright_hydrostatics(case: Case) -> Hydrostatics:
     """Particulars of the vessel held upright on an even keel at its displacement."""
-    return hydrostatics(case.hull, held_upright(case).attitude)
+    return hydrostatics(case.hull, upright_immersion(case).attitude)
 
 
-def held_upright(case: Case, near: float | None = None) -> Immersion:
+def upright_immersion(case: Case, near: float | None = None) -> Immersion:
     """The vessel held upright on an even keel; `near` is an initial level of the water (m)."""
     up = np.array([0.0, 0.0, 1.0])
-    return immersed_to_volume(case.hull.tree, up, case.load.volume, TOLERANCE, near)
+    return immersed_to_volume(case.hull.tree, up, case.load.volume, EQUILIBRIUM_TOLERANCE, near)
 
 
 def upright_GM(case: Case, wet: Immersion | None = None) -> float:
     """GM (fluid) upright on an even keel (m)."""
-    wet, load = wet or held_upright(case), case.load
+    wet, load = wet or upright_immersion(case), case.load
     KM = float(wet.buoyancy[2]) + wet.metacentric_radii()[0]
-    return KM - float(load.solid.centre[2]) - load.free_surface_correction
+    return KM - float(load.solid.center[2]) - load.free_surface_correction
 
 
-def _sunk_words(ship: Floating) -> Iterator[Finding]:
+def _sunk_findings(ship: FloatingPosition) -> Iterator[Finding]:
     """The finding that the vessel sinks, and by how much."""
     mass, most = ship.weight.mass, ship.case.hull.volume * ship.case.water_density
     yield _warning(
@@ -226,26 +237,30 @@ def _sunk_words(ship: Floating) -> Iterator[Finding]:
     )
 
 
-def _words(ship: Floating) -> Iterator[Finding]:
+def _findings(ship: FloatingPosition) -> Iterator[Finding]:
     """Findings on the floating position, the gravest first."""
-    rest, figures = ship.rest, ship.hydrostatics
-    assert rest and figures
-    attitude = rest.attitude
-    if ship.fills_at is not None and ship.fills_through and ship.fills_height < 0:
+    equilibrium, figures = ship.equilibrium, ship.hydrostatics
+    assert equilibrium and figures
+    attitude = equilibrium.attitude
+    if (
+        ship.downflooding_point is not None
+        and ship.lowest_hull_opening
+        and ship.downflooding_height < 0
+    ):
         words = "Swamped: the open edge is {depth} under water {place}, and she fills there"
-        if ship.fills_through != "top":
-            words = "Fills: a {hole} is {depth} under water {place}, and water comes in there"
+        if ship.lowest_hull_opening != "top":
+            words = "Fills: a {opening} is {depth} under water {place}, and water comes in there"
         yield _warning(
             "swamped",
             Sentence(
                 words,
-                hole=OPEN_PLACES[ship.fills_through],
-                depth=metres(-ship.fills_height, ".3g"),
-                place=place(ship.fills_at),
+                hole=HULL_OPENING_NAMES[ship.lowest_hull_opening],
+                depth=meters(-ship.downflooding_height, ".3g"),
+                place=place(ship.downflooding_point),
             ),
-            ship.fills_at,
+            ship.downflooding_point,
         )
-    for opening in ship.openings_under:
+    for opening in ship.immersed_openings:
         heights = attitude.heights(opening.points)
         depth, lowest = -float(heights.min()), opening.points[heights.argmin()]
         yield _warning(
@@ -255,56 +270,58 @@ def _words(ship: Floating) -> Iterator[Finding]:
                 if opening.weathertight
                 else "Opening '{opening}' is {depth} under water {place}, and water comes in there",
                 opening=Subject("opening", opening.name),
-                depth=metres(depth, ".3g"),
+                depth=meters(depth, ".3g"),
                 place=place(lowest),
             ),
             lowest,
         )
-    if not rest.settled:
+    if not equilibrium.converged:
         yield _warning(
-            "unsettled",
+            "not-converged",
             Sentence(
                 "No rest found in {steps} steps: buoyancy is {share} of the weight off and B {arm} "
                 "off G",
-                steps=rest.iterations,
-                share=f"{rest.volume_residual:.1e}",
-                arm=metres(rest.arm_residual, ".1e"),
+                steps=equilibrium.iterations,
+                share=f"{equilibrium.volume_residual:.1e}",
+                arm=meters(equilibrium.lever_residual, ".1e"),
             ),
         )
-    if rest.stiffness[0] <= NEUTRAL * ship.case.hull.breadth:
+    if equilibrium.stiffness[0] <= NEUTRAL_STIFFNESS_SHARE * ship.case.hull.breadth:
         words = Sentence("Has no preferred attitude here: a push turns her and she stays")
         yield _warning("neutral", words)
     else:
-        yield from _words_of_attitude(ship, rest, figures)
+        yield from _attitude_findings(ship, equilibrium, figures)
     if figures.freeboard_min < 0 and abs(attitude.heel_rad) <= np.pi / 2:
         yield _warning(
             "deck-under",
             Sentence(
                 "Deck edge {depth} under water {place}",
-                depth=metres(-figures.freeboard_min, ".3g"),
+                depth=meters(-figures.freeboard_min, ".3g"),
                 place=place(figures.freeboard_min_at),
             ),
             figures.freeboard_min_at,
         )
 
 
-def _words_of_attitude(ship: Floating, rest: Rest, figures: Hydrostatics) -> Iterator[Finding]:
+def _attitude_findings(
+    ship: FloatingPosition, equilibrium: Equilibrium, figures: Hydrostatics
+) -> Iterator[Finding]:
     """Findings on the attitude."""
-    heel, trim = np.degrees([rest.attitude.heel_rad, rest.attitude.trim_rad])
-    level_keel = ship.level_keel
-    assert level_keel
-    ahead, aside, _ = ship.case.load.solid.centre - level_keel.buoyancy
-    upright_gm = upright_GM(ship.case, level_keel)
+    heel, trim = np.degrees([equilibrium.attitude.heel_rad, equilibrium.attitude.trim_rad])
+    even_keel = ship.even_keel
+    assert even_keel
+    ahead, aside, _ = ship.case.load.solid.center - even_keel.buoyancy
+    upright_gm = upright_GM(ship.case, even_keel)
     angle, side = f"{abs(heel):.1f}", STARBOARD if heel > 0 else PORT
-    lopsided = abs(aside) > THOUSANDTH * ship.case.hull.breadth
-    if abs(trim) > ON_END:
+    lopsided = abs(aside) > NEGLIGIBLE_SHARE * ship.case.hull.breadth
+    if abs(trim) > ON_END_TRIM:
         yield _warning("on-end", Sentence("Stands on her {end}", end=end_of(trim)))
     elif abs(heel) > 90:
         words = Sentence(
             "Capsized: she rests {angle} degrees over to {side}", angle=angle, side=side
         )
         yield _warning("capsized", words)
-    elif abs(rest.attitude.heel_rad) > UPRIGHT:
+    elif abs(equilibrium.attitude.heel_rad) > UPRIGHT_TOLERANCE:
         if upright_gm < 0:
             yield _warning(
                 "loll",
@@ -313,50 +330,53 @@ def _words_of_attitude(ship: Floating, rest: Rest, figures: Hydrostatics) -> Ite
                     "come down until G is at least {lacking} lower",
                     angle=angle,
                     side=side,
-                    lacking=metres(upright_gm),
+                    lacking=meters(upright_gm),
                 ),
             )
         if upright_gm >= 0 or lopsided:
             yield _warning(
                 "list",
                 Sentence(
-                    "Lists {angle} degrees to {side}: weight is {far} off centre to {heavy}",
+                    "Lists {angle} degrees to {side}: weight is {far} off center to {heavy}",
                     angle=angle,
                     side=side,
-                    far=metres(aside),
+                    far=meters(aside),
                     heavy=side_of(aside),
                 ),
             )
-    if abs(trim) <= ON_END and abs(figures.trim) > TRIM_SHARE * ship.case.hull.length_pp:
-        yield _warning("trim", _trims(figures.trim, ahead))
-    if ship.GM_fluid < LEAST_GM - CLOSE_GM and abs(heel) <= 90:
+    if (
+        abs(trim) <= ON_END_TRIM
+        and abs(figures.trim) > REPORTED_TRIM_SHARE * ship.case.hull.length_pp
+    ):
+        yield _warning("trim", _trim_text(figures.trim, ahead))
+    if ship.GM_fluid < MIN_GM - GM_TOLERANCE and abs(heel) <= 90:
         yield _warning(
             "tender",
             Sentence(
                 "Tender: GM is {GM} (the 2008 IS Code, A 2.2, asks ships of {length} and more for "
                 "{least})",
-                GM=metres(ship.GM_fluid, ".3f"),
-                length=metres(CODE_LENGTH, "g"),
-                least=metres(LEAST_GM, "g"),
+                GM=meters(ship.GM_fluid, ".3f"),
+                length=meters(MIN_GM_SHIP_LENGTH, "g"),
+                least=meters(MIN_GM, "g"),
             ),
         )
 
 
-def _trims(trim: float, ahead: float) -> Sentence:
+def _trim_text(trim: float, ahead: float) -> Sentence:
     """The finding on trim, and whether the weight offset `ahead` (m) of B explains it."""
     if not ahead * trim < 0:
         template = "Trims {trim} by the {end}, by her shape when heeled"
-        return Sentence(template, trim=metres(trim), end=end_of(trim))
+        return Sentence(template, trim=meters(trim), end=end_of(trim))
     return Sentence(
         "Trims {trim} by the stern: weight is {far} aft of the buoyancy of an even keel"
         if trim > 0
         else "Trims {trim} by the bow: weight is {far} forward of the buoyancy of an even keel",
-        trim=metres(trim),
-        far=metres(ahead),
+        trim=meters(trim),
+        far=meters(ahead),
     )
 
 
-def _warning(code: str, text: Sentence, point: Array | None = None) -> Finding:
+def _warning(code: str, text: Sentence, point: Floats | None = None) -> Finding:
     if point is None:
         return Finding("warning", code, text)
     return Finding("warning", code, text, points=point[None])

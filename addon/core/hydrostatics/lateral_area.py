@@ -10,36 +10,40 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ..arrays import Floats, Ints
 from ..buoyancy.attitude import Attitude, water_frame
 
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
-
-FLAT = 1e-9  # an edge-on triangle: twice its area over its longest side squared
-GRAIN = 1e-12  # heights closer than this share of the whole height coincide
-BANDS = 32, 4096  # fewest and most initial bands
-CLOSE = 1e-9  # share of the whole: a band that halving changes by less has converged
-CUTS = 1 << 24  # greatest number of cuts of the contour by level lines, to bound time
-BLOCK = 1 << 20  # cuts at once, to bound memory
-GAUSS = (0.5 - 3**-0.5 / 2, 0.5 + 3**-0.5 / 2)
+EDGE_ON_SHARE = 1e-9
+"""Twice the area over the longest side squared up to which a triangle is seen edge on."""
+HEIGHT_TOLERANCE_SHARE = 1e-12
+"""Share of the whole height within which heights are one."""
+BAND_LIMITS = 32, 4096
+"""Fewest and most bands to begin with."""
+AREA_TOLERANCE_SHARE = 1e-9
+"""Share of the whole area: a band that halving changes by less is good."""
+MAX_CUTS = 1 << 24
+"""Cuts of the contour by level lines in all, to bound time."""
+CUTS_AT_ONCE = 1 << 20
+"""Cuts of the contour at a time, to bound memory."""
+GAUSS_POINTS = (0.5 - 3**-0.5 / 2, 0.5 + 3**-0.5 / 2)
+"""Places of the two Gauss points in a band, as shares of its height."""
 
 
 @dataclass(frozen=True)
 class LateralProfile:
     """Lateral areas above and below the water (m2) and their centroids; NaN where there is no area.
 
-    `centre_above` is the height of the one above the water and `centre_below` the depth of the
+    `center_above` is the height of the one above the water and `center_below` the depth of the
     other below it, both in meters and positive; `x_above` and `x_below` are their positions along
     the ship, in ship axes (m).
     """
 
     area_above: float
-    centre_above: float
+    center_above: float
     x_above: float
     area_below: float
-    centre_below: float
+    center_below: float
     x_below: float
 
     @property
@@ -48,10 +52,10 @@ class LateralProfile:
 
         Z of the weather criterion, 2008 IS Code, A 2.3.2 (from memory).
         """
-        return self.centre_above + self.centre_below
+        return self.center_above + self.center_below
 
 
-def lateral_profile(triangles: Array, attitude: Attitude) -> LateralProfile:
+def lateral_profile(triangles: Floats, attitude: Attitude) -> LateralProfile:
     """Lateral projected areas of the triangles (m, 3 corners, 3 axes) at a floating position.
 
     The view is horizontal, along the ship's transverse axis projected on the water. The triangles,
@@ -63,37 +67,39 @@ def lateral_profile(triangles: Array, attitude: Attitude) -> LateralProfile:
     """
     ahead, _, up = water_frame(attitude.up)
     corners = np.asarray(triangles, dtype=np.float64).transpose(2, 1, 0)
-    view = np.stack([_along(corners, ahead), _along(corners, up) - attitude.level])
+    view = np.stack(
+        [_component_along(corners, ahead), _component_along(corners, up) - attitude.level]
+    )
     feet, heads, change = _contour(view)
     if not change.size:
         return LateralProfile(0.0, np.nan, np.nan, 0.0, np.nan, np.nan)
     middle = (feet[0].min() + feet[0].max()) / 2
     offset = np.array([[middle], [0.0]])
     moments = _moments(feet - offset, heads - offset, change)
-    centres = np.full((2, 2), np.nan)
+    centers = np.full((2, 2), np.nan)
     has = moments[:, 0] > 0
-    centres[has] = moments[has, 1:] / moments[has, :1]
-    height, along = centres.T
+    centers[has] = moments[has, 1:] / moments[has, :1]
+    height, along = centers.T
     x = ahead[0] * (along + middle) + up[0] * (height + attitude.level)
     area = moments[:, 0]
     return LateralProfile(*map(float, (area[0], height[0], x[0], area[1], -height[1], x[1])))
 
 
-def _along(corners: Array, axis: Array) -> Array:
+def _component_along(corners: Floats, axis: Floats) -> Floats:
     """Corners (3 axes, ...) along an axis; equal corners give the same to the last bit."""
     x, y, z = corners
-    along: Array = x * axis[0] + y * axis[1] + z * axis[2]
+    along: Floats = x * axis[0] + y * axis[1] + z * axis[2]
     return along
 
 
-def _contour(view: Array) -> tuple[Array, Array, Ints]:
+def _contour(view: Floats) -> tuple[Floats, Floats, Ints]:
     """Start and end points (2 axes, n) of the contour of triangles (2 axes, 3 corners, m), and the
     change (n,) in layers from its left, which is aft, to its right."""
     side = np.roll(view, -1, axis=1) - view
     double = side[0, 0] * side[1, 1] - side[1, 0] * side[0, 1]
     longest = (side**2).sum(axis=0).max(axis=0)
-    turn = np.sign(double) * (np.abs(double) > FLAT * longest)
-    name = _named(view)
+    turn = np.sign(double) * (np.abs(double) > EDGE_ON_SHARE * longest)
+    name = _point_ids(view)
     step = np.roll(name, -1, axis=0) - name
     corner, triangle = np.nonzero((step != 0) & (turn != 0))
     step = step[corner, triangle]
@@ -111,7 +117,7 @@ def _contour(view: Array) -> tuple[Array, Array, Ints]:
     return feet, heads, np.where(rises, -net, net)
 
 
-def _named(points: Array) -> Ints:
+def _point_ids(points: Floats) -> Ints:
     """A number for each of points (2, ...), equal for equal points only, with odds of 2^-64.
 
     The mixing of bits is that of Steele, Lea & Flood 2014, Fast Splittable Pseudorandom Number
@@ -128,27 +134,27 @@ def _named(points: Array) -> Ints:
     return name.view(np.int64)
 
 
-def _moments(feet: Array, heads: Array, change: Ints) -> Array:
+def _moments(feet: Floats, heads: Floats, change: Ints) -> Floats:
     """Area and its first moments in height and ahead, shape (3,), above and below height 0, (2, 3).
 
     Two Gauss points are exact in a band with straight lines that do not cross. Other bands are
-    halved until the result converges, the worst as far as `CUTS` allows.
+    halved until the result converges, the worst as far as `MAX_CUTS` allows.
     """
-    limits = _limits(feet, heads)
+    limits = _band_limits(feet, heads)
     rising = heads[1] > feet[1]
     feet, heads, change = feet[:, rising], heads[:, rising], change[rising]
     bands = np.stack([limits[:-1], limits[1:]])
-    whole, cuts = _banded(feet, heads, change, bands)
+    whole, cuts = _band_moments(feet, heads, change, bands)
     along, height = np.abs([feet, heads]).max(axis=(0, 2))
     reach = np.array([[1.0], [height], [along]])
-    close = CLOSE * whole[0].sum()
-    left = CUTS - cuts.sum()
+    close = AREA_TOLERANCE_SHARE * whole[0].sum()
+    left = MAX_CUTS - cuts.sum()
     moments = np.zeros((2, 3))
     while bands.size:
         low, high = bands
         middle = (low + high) / 2
         halves = np.stack([[low, middle], [middle, high]], axis=-1).reshape(2, -1)
-        parts, cuts = _banded(feet, heads, change, halves)
+        parts, cuts = _band_moments(feet, heads, change, halves)
         both = parts[:, ::2] + parts[:, 1::2]
         error = (np.abs(both - whole) / reach).max(axis=0)
         left -= cuts.sum()
@@ -163,7 +169,7 @@ def _moments(feet: Array, heads: Array, change: Ints) -> Array:
     return moments
 
 
-def _limits(feet: Array, heads: Array) -> Array:
+def _band_limits(feet: Floats, heads: Floats) -> Floats:
     """Heights that divide the contour into bands: the water's, its corners' and others evenly
     spaced.
 
@@ -173,7 +179,7 @@ def _limits(feet: Array, heads: Array) -> Array:
     corners, place = np.unique([feet[1], heads[1]], return_inverse=True)
     low, high = corners[0], corners[-1]
     first, last = np.searchsorted(corners, [feet[1], heads[1]])
-    most = int(np.clip(CUTS * len(corners) / (12 * (last - first).sum()), *BANDS))
+    most = int(np.clip(MAX_CUTS * len(corners) / (12 * (last - first).sum()), *BAND_LIMITS))
     part = most // 4
     if len(corners) > 3 * part:
         run = np.bincount(place.reshape(-1), np.tile(np.abs(heads[0] - feet[0]), 2))
@@ -181,26 +187,26 @@ def _limits(feet: Array, heads: Array) -> Array:
         corners = corners[np.concatenate([nth, np.argsort(run)[-part:]])]
     even = np.linspace(low, high, part)
     heights = np.unique(np.concatenate([corners, even, np.clip([0.0], low, high)]))
-    return heights[np.diff(heights, prepend=-np.inf) > GRAIN * (high - low)]
+    return heights[np.diff(heights, prepend=-np.inf) > HEIGHT_TOLERANCE_SHARE * (high - low)]
 
 
-def _banded(feet: Array, heads: Array, change: Ints, bands: Array) -> tuple[Array, Ints]:
+def _band_moments(feet: Floats, heads: Floats, change: Ints, bands: Floats) -> tuple[Floats, Ints]:
     """Area and its first moments in height and ahead (3, k) in bands (2, k) in ascending order, and
     the number of cuts of the contour in each (k,)."""
     low, high = bands
-    heights = (low + (high - low) * np.array(GAUSS)[:, None]).T.reshape(-1)
+    heights = (low + (high - low) * np.array(GAUSS_POINTS)[:, None]).T.reshape(-1)
     first, last = np.searchsorted(heights, [feet[1], heads[1]])
     size = len(heights) + 1
     cuts = np.cumsum(np.bincount(first, minlength=size) - np.bincount(last, minlength=size))[:-1]
-    blocks = np.split(heights, np.flatnonzero(np.diff(np.cumsum(cuts) // BLOCK)) + 1)
+    blocks = np.split(heights, np.flatnonzero(np.diff(np.cumsum(cuts) // CUTS_AT_ONCE)) + 1)
     length, moment = np.concatenate(
-        [_covered(feet, heads, change, block) for block in blocks], axis=1
+        [_covered_lengths(feet, heads, change, block) for block in blocks], axis=1
     )
     values = np.stack([length, length * heights, moment])
     return values.reshape(3, -1, 2).sum(axis=2) * (high - low) / 2, cuts.reshape(-1, 2).sum(axis=1)
 
 
-def _covered(feet: Array, heads: Array, change: Ints, heights: Array) -> Array:
+def _covered_lengths(feet: Floats, heads: Floats, change: Ints, heights: Floats) -> Floats:
     """Covered length, and its first moment ahead, at ascending heights (k,); shape (2, k)."""
     first, last = np.searchsorted(heights, [feet[1], heads[1]])
     count = last - first

@@ -5,15 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ..arrays import Floats
 from ..buoyancy.attitude import Attitude
 from ..buoyancy.immersion import Immersion
 from ..buoyancy.sections import section_area, waterline
 from ..model.case import SEA_WATER
 from ..model.hull import Hull
-
-Array = NDArray[np.float64]
 
 NAN = float("nan")
 
@@ -46,7 +44,7 @@ class Hydrostatics:
     Cm: float
     Cwp: float
     freeboard_min: float
-    freeboard_min_at: Array
+    freeboard_min_at: Floats
 
     @property
     def KM(self) -> float:
@@ -59,7 +57,7 @@ class Hydrostatics:
         return self.KB + self.BML
 
     @property
-    def metacentre(self) -> Array:
+    def metacenter(self) -> Floats:
         """M, the transverse metacenter, shape (3,)."""
         return self.immersion.buoyancy + self.BM * self.immersion.attitude.up
 

@@ -6,17 +6,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ..arrays import Floats
 from ..buoyancy.attitude import Attitude, up_from_angles
 from ..messages.findings import BadInputError
-from ..messages.sentence import Sentence, metres
+from ..messages.sentence import Sentence, meters
 from ..messages.subjects import Subject
-from ..model.tanks import UPRIGHT, Tank, free_surface_moment
+from ..model.tanks import UPRIGHT_UP, Tank, free_surface_moment
 
-Array = NDArray[np.float64]
-
-MOST_STEPS = 10_000
+MAX_STEPS = 10_000
+"""Levels that may be asked for."""
 
 
 @dataclass(frozen=True)
@@ -25,19 +24,19 @@ class Soundings:
 
     `up` (3,) is the world's up direction in ship axes; `levels` (n,) are heights of the surface
     above the tank's lowest point along it (m). By level: `fills`, shares of the capacity; `volumes`
-    (m3) and `masses` (kg) of the content; its `centres` (n, 3) in ship axes, NaN where there is
+    (m3) and `masses` (kg) of the content; its `centers` (n, 3) in ship axes, NaN where there is
     none; and `moments` (kg m) of its free surface, density times the second moment about its own
     longitudinal axis.
     """
 
     tank: Tank
-    up: Array
-    levels: Array
-    fills: Array
-    volumes: Array
-    masses: Array
-    centres: Array
-    moments: Array
+    up: Floats
+    levels: Floats
+    fills: Floats
+    volumes: Floats
+    masses: Floats
+    centers: Floats
+    moments: Floats
 
 
 def sounding_table(
@@ -67,15 +66,15 @@ def sounding_table(
     )
 
 
-def _levels(tank: Tank, steps: int | Sequence[float], height: float) -> Array:
+def _levels(tank: Tank, steps: int | Sequence[float], height: float) -> Floats:
     if isinstance(steps, int):
-        if not 1 <= steps <= MOST_STEPS:
+        if not 1 <= steps <= MAX_STEPS:
             raise BadInputError(
                 Sentence(
                     "tank '{tank}': {steps} steps; give a number from 1 to {most}",
                     tank=Subject("tank", tank.name),
                     steps=steps,
-                    most=MOST_STEPS,
+                    most=MAX_STEPS,
                 )
             )
         return np.linspace(0.0, height, steps + 1)
@@ -86,14 +85,14 @@ def _levels(tank: Tank, steps: int | Sequence[float], height: float) -> Array:
                 "tank '{tank}': there is no level of {level}; it is {height} from its lowest point "
                 "to its highest",
                 tank=Subject("tank", tank.name),
-                level=metres(level, "g"),
-                height=metres(height, ".4g"),
+                level=meters(level, "g"),
+                height=meters(height, ".4g"),
             )
         )
     return levels
 
 
-def heeling_moments(tank: Tank, heels: Sequence[float]) -> tuple[Array, Array]:
+def heeling_moments(tank: Tank, heels: Sequence[float]) -> tuple[Floats, Floats]:
     """Heeling moments (n,) of the liquid of a tank at heels (rad), in kg m.
 
     First by the free surface moment (FSM): the upright moment times the sine of the heel. Then by
@@ -104,10 +103,10 @@ def heeling_moments(tank: Tank, heels: Sequence[float]) -> tuple[Array, Array]:
     classical = free_surface_moment(tank) * np.sin(angles)
     if not tank.mass:
         return classical, np.zeros_like(angles)
-    still = tank.liquid(UPRIGHT).centre
-    ways = [tank.liquid(up_from_angles(heel, 0.0)).centre - still for heel in heels]
+    still = tank.liquid(UPRIGHT_UP).center
+    displacements = [tank.liquid(up_from_angles(heel, 0.0)).center - still for heel in heels]
     shifts = [
-        -way[1] * np.cos(heel) + way[2] * np.sin(heel)
-        for way, heel in zip(ways, heels, strict=True)
+        -displacement[1] * np.cos(heel) + displacement[2] * np.sin(heel)
+        for displacement, heel in zip(displacements, heels, strict=True)
     ]
     return classical, tank.mass * np.array(shifts)

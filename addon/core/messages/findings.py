@@ -6,8 +6,8 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ..arrays import Floats, Ints
 from .sentence import Sentence, subjects_of
 from .subjects import Subject
 
@@ -30,7 +30,7 @@ class BadInputError(ValueError):
         return subjects_of(self.line)
 
 
-def _none() -> NDArray[np.int64]:
+def _no_elements() -> Ints:
     return np.zeros(0, np.int64)
 
 
@@ -46,8 +46,8 @@ class Finding:
     code: str
     text: Sentence
     element: Element = ""
-    elements: NDArray[np.int64] = field(default_factory=_none)
-    points: NDArray[np.float64] = field(default_factory=lambda: np.zeros((0, 3)))
+    elements: Ints = field(default_factory=_no_elements)
+    points: Floats = field(default_factory=lambda: np.zeros((0, 3)))
 
     @property
     def subjects(self) -> tuple[Subject, ...]:

@@ -12,12 +12,10 @@ from functools import reduce
 from math import floor, log10
 from typing import Literal
 
-import numpy as np
-from numpy.typing import NDArray
-
+from ..arrays import Floats
 from .subjects import Subject, SubjectKind
 
-Kind = Literal[
+QuantityKind = Literal[
     "length", "area", "volume", "mass", "arm area", "moment", "unit of length", "unit of area"
 ]
 Translate = Callable[[str], str]
@@ -30,7 +28,7 @@ class Quantity:
     A moment is written as the mass that has it at one unit of length.
     """
 
-    kind: Kind
+    kind: QuantityKind
     value: float
     written: str
 
@@ -56,15 +54,15 @@ class Sentence(str):
         sentence.template, sentence.values = template, values
         return sentence
 
-    def said(self, write: Write, translate: Translate = str) -> str:
+    def rendered(self, write: Write, translate: Translate = str) -> str:
         """The same text with quantities formatted by `write`, and translated."""
 
-        def told(value: object) -> object:
+        def rendered_value(value: object) -> object:
             if isinstance(value, Sentence):
-                return value.said(write, translate)
+                return value.rendered(write, translate)
             return write(value) if isinstance(value, Quantity) else value
 
-        values = {name: told(value) for name, value in self.values.items()}
+        values = {name: rendered_value(value) for name, value in self.values.items()}
         return filled(translate(self.template), values)
 
     @property
@@ -114,7 +112,7 @@ def counted(count: int, one: str, many: str) -> Sentence:
     return Sentence(one if count == 1 else many, count=count)
 
 
-def metres(length: float, spec: str = "", unit: str = " m") -> Quantity:
+def meters(length: float, spec: str = "", unit: str = " m") -> Quantity:
     """A length in the format `spec`; without one by its size, '0.10 m' or '0.0032 m': at least two
     decimals and two digits."""
     if not spec:
@@ -123,17 +121,17 @@ def metres(length: float, spec: str = "", unit: str = " m") -> Quantity:
     return Quantity("length", float(length), f"{length:{spec}}{unit}")
 
 
-def millimetres(length: float) -> Quantity:
-    """A length, written in whole millimetres."""
+def millimeters(length: float) -> Quantity:
+    """A length, written in whole millimeters."""
     return Quantity("length", length, f"{1000 * length:.0f} mm")
 
 
-def square_metres(area: float, spec: str) -> Quantity:
+def square_meters(area: float, spec: str) -> Quantity:
     """An area."""
     return Quantity("area", float(area), f"{area:{spec}} m2")
 
 
-def cubic_metres(volume: float, spec: str) -> Quantity:
+def cubic_meters(volume: float, spec: str) -> Quantity:
     """A volume."""
     return Quantity("volume", float(volume), f"{volume:{spec}} m3")
 
@@ -148,7 +146,7 @@ def tonnes(mass: float, spec: str) -> Quantity:
     return Quantity("mass", float(mass), f"{mass / 1000:{spec}} t")
 
 
-def metre_radians(area: float, spec: str) -> Quantity:
+def meter_radians(area: float, spec: str) -> Quantity:
     """An area under a GZ curve."""
     return Quantity("arm area", float(area), f"{area:{spec}} m rad")
 
@@ -162,8 +160,8 @@ WORDS: dict[SubjectKind, Sentence] = {
     "tank": Sentence("tank"),
     "opening": Sentence("opening"),
     "windage": Sentence("windage"),
-    "boundary": Sentence("wall"),
-    "compartment": Sentence("room"),
+    "boundary": Sentence("boundary"),
+    "compartment": Sentence("compartment"),
     "door": Sentence("door"),
     "breach": Sentence("breach"),
     "group": Sentence("group"),
@@ -176,19 +174,19 @@ PORT, STARBOARD = Sentence("port"), Sentence("starboard")
 BOW, STERN = Sentence("bow"), Sentence("stern")
 
 
-def place(point: NDArray[np.float64]) -> Sentence:
+def place(point: Floats) -> Sentence:
     """'at x 3.20 m, 1.10 m to port, z 0.90 m'."""
     x, y, z = point
-    aside = Sentence("{far} to {side}", far=metres(abs(y), ".2f"), side=side_of(y))
+    aside = Sentence("{far} to {side}", far=meters(abs(y), ".2f"), side=side_of(y))
     if abs(y) < 0.005:
-        aside = Sentence("on the centreline")
-    return Sentence("at x {x}, {aside}, z {z}", x=metres(x, ".2f"), aside=aside, z=metres(z, ".2f"))
+        aside = Sentence("on the centerline")
+    return Sentence("at x {x}, {aside}, z {z}", x=meters(x, ".2f"), aside=aside, z=meters(z, ".2f"))
 
 
-def coordinates(point: NDArray[np.float64]) -> Sentence:
+def coordinates(point: Floats) -> Sentence:
     """'x 3.20, y 1.10, z 0.90 m'."""
-    x, y = (metres(along, ".2f", unit="") for along in point[:2])
-    return Sentence("x {x}, y {y}, z {z}", x=x, y=y, z=metres(point[2], ".2f"))
+    x, y = (meters(along, ".2f", unit="") for along in point[:2])
+    return Sentence("x {x}, y {y}, z {z}", x=x, y=y, z=meters(point[2], ".2f"))
 
 
 def side_of(y: float) -> Sentence:

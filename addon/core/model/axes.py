@@ -5,14 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ..arrays import Floats
 from ..messages.findings import BadInputError
 from ..messages.sentence import Sentence
 
-Array = NDArray[np.float64]
-
 AXES = ("+X", "-X", "+Y", "-Y", "+Z", "-Z")
+"""The signed axes that a mesh may have forward or up."""
 
 
 @dataclass(frozen=True)
@@ -38,7 +37,7 @@ class Axes:
                 )
             )
 
-    def turn(self, points: Array) -> Array:
+    def turn(self, points: Floats) -> Floats:
         """Points (n, 3) with x forward, y to port and z up; without rounding."""
         forward, up = _unit(self.forward), _unit(self.up)
         rows = np.array([forward, np.cross(up, forward), up])
@@ -46,5 +45,5 @@ class Axes:
         return points[:, columns] * rows[np.arange(3), columns]
 
 
-def _unit(axis: str) -> Array:
+def _unit(axis: str) -> Floats:
     return np.eye(3)["XYZ".index(axis[1])] * (1.0 if axis[0] == "+" else -1.0)

@@ -6,14 +6,14 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
-from ..geometry.mesh import WELD, Mesh
-from ..geometry.shared_volume import shared_spaces
+from ..arrays import Floats
+from ..geometry.mesh import WELD_SHARE, Mesh
+from ..geometry.shared_volume import shared_volumes
 from ..messages.findings import BadInputError, Finding
-from ..messages.sentence import Sentence, cubic_metres
+from ..messages.sentence import Sentence, cubic_meters
 from ..messages.subjects import Subject
-from .compartment import RoomMark
+from .compartment import CompartmentMark
 from .conditions import Condition
 from .hull import Hull
 from .load import Load
@@ -21,13 +21,13 @@ from .names import check_names
 from .openings import Door, Opening
 from .service import Service
 from .tanks import Tank
-from .user_criteria import OwnRule
+from .user_criteria import CustomCriterion
 from .weights import Weight
 
-Array = NDArray[np.float64]
-
 SEA_WATER = 1025.0
+"""Density of sea water (kg/m3), common practice."""
 FRESH_WATER = 1000.0
+"""Density of fresh water (kg/m3), common practice."""
 
 
 @dataclass(frozen=True)
@@ -35,9 +35,9 @@ class Case:
     """A vessel in a loading condition, in ship axes and SI units.
 
     `windage` holds the triangles (m, 3, 3) above deck that catch the wind beside the hull. `codes`
-    names the codes of criteria to check, all known ones when None. `walls` are decks and bulkheads
-    in ship axes, `room_marks` the user's compartments, `doors` paths between compartments, and
-    `flooded` names the compartments open to the sea.
+    names the codes of criteria to check, all known ones when None. `boundaries` are decks and
+    bulkheads in ship axes, `compartment_marks` the user's compartments, `doors` paths between
+    compartments, and `flooded` names the compartments open to the sea.
     """
 
     title: str
@@ -46,13 +46,13 @@ class Case:
     water_density: float = SEA_WATER
     tanks: tuple[Tank, ...] = ()
     openings: tuple[Opening, ...] = ()
-    windage: Array = field(default_factory=lambda: np.zeros((0, 3, 3)))
+    windage: Floats = field(default_factory=lambda: np.zeros((0, 3, 3)))
     service: Service = Service()
     codes: tuple[str, ...] | None = None
-    own_rules: tuple[OwnRule, ...] = ()
+    custom_criteria: tuple[CustomCriterion, ...] = ()
     conditions: tuple[Condition, ...] = ()
-    walls: tuple[Mesh, ...] = ()
-    room_marks: tuple[RoomMark, ...] = ()
+    boundaries: tuple[Mesh, ...] = ()
+    compartment_marks: tuple[CompartmentMark, ...] = ()
     doors: tuple[Door, ...] = ()
     flooded: tuple[str, ...] = ()
 
@@ -70,17 +70,19 @@ class Case:
         check_names("weight", self.weights)
         check_names("tank", self.tanks)
         check_names("opening", self.openings)
-        check_names("criterion", self.own_rules)
-        check_names("boundary", self.walls)
-        check_names("compartment", self.room_marks)
+        check_names("criterion", self.custom_criteria)
+        check_names("boundary", self.boundaries)
+        check_names("compartment", self.compartment_marks)
         check_names("door", self.doors)
         check_names("condition", self.conditions)
 
     @property
-    def ways_in(self) -> tuple[Opening, ...]:
+    def active_openings(self) -> tuple[Opening, ...]:
         """Openings except those into compartments that are flooded already."""
         return tuple(
-            each for each in self.openings if not (each.rooms and {*each.rooms} <= {*self.flooded})
+            each
+            for each in self.openings
+            if not (each.compartments and {*each.compartments} <= {*self.flooded})
         )
 
     @cached_property
@@ -96,11 +98,13 @@ class Case:
                     "side by side",
                     one=Subject("tank", self.tanks[one].name),
                     other=Subject("tank", self.tanks[other].name),
-                    volume=cubic_metres(volume, ".3g"),
+                    volume=cubic_meters(volume, ".3g"),
                 ),
                 points=middle[None],
             )
-            for one, other, volume, middle in shared_spaces(bodies, WELD * self.hull.tree.size)
+            for one, other, volume, middle in shared_volumes(
+                bodies, WELD_SHARE * self.hull.tree.size
+            )
         )
 
     @property

@@ -13,21 +13,18 @@ from functools import cached_property
 from typing import Literal, get_args
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ..arrays import Floats, Ints
 from ..buoyancy.attitude import Attitude
 from ..buoyancy.moment_tree import MomentTree
 from ..messages.findings import BadInputError, Finding
 from ..messages.sentence import Sentence
 from ..messages.subjects import Subject
-from .tanks import LEAST_PERMEABILITY, UPRIGHT
-
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from .tanks import MIN_PERMEABILITY, UPRIGHT_UP
 
 Use = Literal["void", "accommodation", "machinery", "stores", "cargo", "liquids"]
 
-PERMEABILITY: dict[str, float] = {
+PERMEABILITY_BY_USE: dict[str, float] = {
     "void": 0.95,
     "accommodation": 0.95,
     "machinery": 0.85,
@@ -35,12 +32,13 @@ PERMEABILITY: dict[str, float] = {
     "cargo": 0.95,
     "liquids": 0.95,
 }
+"""Share of a compartment that water can take, by its use."""
 SEA = ""
 """The name of the outside in place of a compartment's."""
 
 
 @dataclass(frozen=True)
-class RoomMark:
+class CompartmentMark:
     """A compartment as the user declares it: its name, and where it is.
 
     `at` (3,) is a point within it, bounded by the boundaries there; or `body` (n, 3, 3) are the
@@ -49,8 +47,8 @@ class RoomMark:
     """
 
     name: str
-    at: Array | None = None
-    body: Array | None = None
+    at: Floats | None = None
+    body: Floats | None = None
     use: Use = "void"
     permeability: float | None = None
 
@@ -58,45 +56,46 @@ class RoomMark:
         if self.use not in get_args(Use):
             raise BadInputError(
                 Sentence(
-                    "room '{room}': the use is '{use}'; give one of {known}",
-                    room=Subject("compartment", self.name),
+                    "compartment '{compartment}': the use is '{use}'; give one of {known}",
+                    compartment=Subject("compartment", self.name),
                     use=self.use,
                     known=", ".join(get_args(Use)),
                 )
             )
-        if not LEAST_PERMEABILITY <= self.share <= 1:
+        if not MIN_PERMEABILITY <= self.share <= 1:
             raise BadInputError(
                 Sentence(
-                    "room '{room}': the permeability is {share}; give a share from {least} to 1",
-                    room=Subject("compartment", self.name),
+                    "compartment '{compartment}': the permeability is {share}; give a share "
+                    "from {least} to 1",
+                    compartment=Subject("compartment", self.name),
                     share=f"{self.share:g}",
-                    least=f"{LEAST_PERMEABILITY:g}",
+                    least=f"{MIN_PERMEABILITY:g}",
                 )
             )
 
     @property
     def share(self) -> float:
         """Permeability."""
-        return PERMEABILITY[self.use] if self.permeability is None else self.permeability
+        return PERMEABILITY_BY_USE[self.use] if self.permeability is None else self.permeability
 
 
 @dataclass(frozen=True)
-class Room:
+class Compartment:
     """A compartment within the hull, in ship axes.
 
     `body` is its closed surface, its triangles (n, 3) over `vertices` (m, 3) turned outward.
-    `sealed` is false where it joins the outside through gaps in boundaries or the hull's open
-    edges. `walls` names the meshes that bound it, the hull's first.
+    `watertight` is false where it joins the outside through gaps in boundaries or the hull's open
+    edges. `boundaries` names the meshes that bound it, the hull's first.
     """
 
     name: str
     body: MomentTree
-    vertices: Array
+    vertices: Floats
     triangles: Ints
     use: Use = "void"
-    permeability: float = PERMEABILITY["void"]
-    sealed: bool = True
-    walls: tuple[str, ...] = ()
+    permeability: float = PERMEABILITY_BY_USE["void"]
+    watertight: bool = True
+    boundaries: tuple[str, ...] = ()
 
     @property
     def volume(self) -> float:
@@ -104,9 +103,9 @@ class Room:
         return self.body.volume
 
     @cached_property
-    def centre(self) -> Array:
+    def center(self) -> Floats:
         """Centroid of its volume (3,)."""
-        above = Attitude(UPRIGHT, float(self.body.high[2]) + self.body.size)
+        above = Attitude(UPRIGHT_UP, float(self.body.high[2]) + self.body.size)
         return self.body.below(above).buoyancy
 
     @property
@@ -115,7 +114,7 @@ class Room:
         return float(self.body.low[2])
 
     @property
-    def ceiling(self) -> float:
+    def top(self) -> float:
         """Height of its highest point (m)."""
         return float(self.body.high[2])
 
@@ -124,16 +123,16 @@ class Room:
 class Gap:
     """A place without a boundary between two spaces that boundaries otherwise separate.
 
-    `rooms` names both, `SEA` for the outside. `edges` (k, 2, 3) are those round it, free edges of
-    the mesh `wall` and its intersections with others; `area` is what water can pass through (m2)
-    and `lowest` (3,) the lowest point of the edges.
+    `compartments` names both, `SEA` for the outside. `edges` (k, 2, 3) are those round it, free
+    edges of the mesh `boundary` and its intersections with others; `area` is what water can pass
+    through (m2) and `lowest` (3,) the lowest point of the edges.
     """
 
-    rooms: tuple[str, str]
-    wall: str
-    edges: Array
+    compartments: tuple[str, str]
+    boundary: str
+    edges: Floats
     area: float
-    lowest: Array
+    lowest: Floats
 
 
 @dataclass(frozen=True)
@@ -141,31 +140,33 @@ class Leak:
     """A flooding path from outside into a compartment that should be dry: gaps from the sea
     inward."""
 
-    room: str
+    compartment: str
     path: tuple[Gap, ...]
 
 
 @dataclass(frozen=True)
-class Division:
+class CompartmentPlan:
     """The compartments of a hull, those that share a boundary, and the gaps between them.
 
-    `solid` is the volume of boundary material (m3); the compartments and it add up to the hull.
-    `material` (n, 3, 3) are the triangles that bound it, turned outward.
+    `boundary_volume` is the volume of boundary material (m3); the compartments and it add up to the
+    hull. `material` (n, 3, 3) are the triangles that bound it, turned outward.
     """
 
-    rooms: tuple[Room, ...]
-    neighbours: tuple[tuple[str, str], ...] = ()
+    compartments: tuple[Compartment, ...]
+    neighbors: tuple[tuple[str, str], ...] = ()
     gaps: tuple[Gap, ...] = ()
     leaks: tuple[Leak, ...] = ()
-    solid: float = 0.0
+    boundary_volume: float = 0.0
     findings: tuple[Finding, ...] = ()
-    material: Array = field(default_factory=lambda: np.zeros((0, 3, 3)))
+    material: Floats = field(default_factory=lambda: np.zeros((0, 3, 3)))
 
     @property
-    def knows_rims(self) -> bool:
+    def covers_hull_openings(self) -> bool:
         """Whether it includes what the open edges of the hull lead into."""
-        return any(SEA in gap.rooms for gap in self.gaps)
+        return any(SEA in gap.compartments for gap in self.gaps)
 
-    def room(self, name: str) -> Room | None:
+    def compartment(self, name: str) -> Compartment | None:
         """The compartment of that name."""
-        return next((room for room in self.rooms if room.name == name), None)
+        return next(
+            (compartment for compartment in self.compartments if compartment.name == name), None
+        )

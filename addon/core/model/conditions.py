@@ -18,7 +18,7 @@ class Condition:
 
     `fills` sets the fill of tanks by name (0 to 1); `without` names the weights and tanks not
     loaded, `without_groups` whole groups of them. The margins are common practice in early design:
-    a share `mass_margin` more of the weights' mass at their common center, and `rise_margin` meters
+    a share `mass_margin` more of the weights' mass at their common center, and `kg_margin` meters
     by which G may rise. `flooded` names compartments open to the sea.
     """
 
@@ -27,7 +27,7 @@ class Condition:
     without: tuple[str, ...] = ()
     without_groups: tuple[str, ...] = ()
     mass_margin: float = 0.0
-    rise_margin: float = 0.0
+    kg_margin: float = 0.0
     flooded: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
@@ -50,10 +50,12 @@ class Condition:
                     share=f"{self.mass_margin:g}",
                 )
             )
-        if not np.isfinite(self.rise_margin):
-            words = "{where}: the margin on G is not a number; give metres"
+        if not np.isfinite(self.kg_margin):
+            words = "{where}: the margin on G is not a number; give meters"
             raise BadInputError(Sentence(words, where=where))
         for name in self.flooded:
             if self.flooded.count(name) > 1:
-                words = "{where}: the room '{room}' is flooded twice; name it once"
-                raise BadInputError(Sentence(words, where=where, room=Subject("compartment", name)))
+                words = "{where}: the compartment '{compartment}' is flooded twice; name it once"
+                raise BadInputError(
+                    Sentence(words, where=where, compartment=Subject("compartment", name))
+                )

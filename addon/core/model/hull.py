@@ -6,35 +6,39 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ..arrays import Floats, Ints
 from ..buoyancy.body import Body
 from ..buoyancy.moment_tree import MomentTree, build_tree
 from ..geometry.envelope import Envelope, find_envelope
-from ..geometry.half_edges import connected, find_edges
+from ..geometry.half_edges import connected_components, find_edges
 from ..geometry.mesh import Mesh
 from ..geometry.surface import is_sliver
-from ..geometry.triangles import area_vectors, by_axis, lengths
+from ..geometry.triangles import area_vectors, corners_by_axis, lengths
 from ..messages.findings import BadInputError, Finding
-from ..messages.sentence import Sentence, metres
+from ..messages.sentence import Sentence, meters
 from ..messages.subjects import Subject
 
-Array = NDArray[np.float64]
 OpenPlace = Literal["top", "side", "bottom"]
-Ints = NDArray[np.int64]
 
-DECK_SLOPE = float(np.cos(np.radians(45.01)))  # 45 degrees with a margin for rounding
-LEDGE = 0.02
-ALONG = np.array([[0.95, 0.05], [0.5, 0.5], [0.05, 0.95]])
-CLEARANCE = 1e-3
-MOST_RESHAPED = 0.25
-MARGIN_LINE = 0.076
+DECK_SLOPE_COSINE = float(np.cos(np.radians(45.01)))
+"""Upward component of a unit normal above which a face is a deck: 45 degrees and room for
+rounding."""
+MAX_LEDGE_SHARE = 0.02
+"""Area over that of the main deck up to which an upward face below it is a ledge."""
+EDGE_SAMPLES = np.array([[0.95, 0.05], [0.5, 0.5], [0.05, 0.95]])
+"""Weights (k, 2) of the ends of an edge at which it is looked at for a cover above."""
+COVER_CLEARANCE_SHARE = 1e-3
+"""Share of the depth by which a cover must lie above an edge."""
+MAX_RESHAPED_SHARE = 0.25
+"""Share of the vertices that moved beyond which building the tree anew is faster."""
+MARGIN_LINE_DEPTH = 0.076
 """Depth of the margin line below the deck edge (m): 3 inches, 46 CFR 171.015 for decks with a mean
 sheer of 30.5 cm or more, and the SOLAS conventions up to 1974 (from memory)."""
 
 
 @dataclass(frozen=True)
-class Marks:
+class ReferencePlanes:
     """Where the ship axes lie in the mesh as turned (m); None takes the bounding box.
 
     The perpendiculars default to the ends along x, the baseline to the lowest point and the
@@ -44,7 +48,7 @@ class Marks:
     aft_perpendicular_x: float | None = None
     forward_perpendicular_x: float | None = None
     baseline_z: float | None = None
-    centreline_y: float | None = None
+    centerline_y: float | None = None
 
 
 @dataclass(frozen=True)
@@ -54,31 +58,31 @@ class Hull:
     In ship axes the aft perpendicular is x = 0 and the forward one x = `length_pp`; `origin` (3,)
     is the origin of the ship axes in the mesh as turned. `deck_edge` (k, 2, 3) holds the edges at
     which the top of the side meets the deck, or ends; `rims` those round openings, each along its
-    faces. The last `lids` triangles close those, and `inner` (n, 3, 3) are the faces of the mesh
+    faces. The last `caps` triangles close those, and `inner` (n, 3, 3) are the faces of the mesh
     that are no part of the surface, such as inner bulkheads.
     """
 
     name: str
-    vertices: Array
-    triangles: NDArray[np.int64]
+    vertices: Floats
+    triangles: Ints
     tree: Body
-    origin: Array
+    origin: Floats
     length_pp: float
-    deck_edge: Array
-    rims: tuple[Array, ...]
-    lids: int
-    inner: Array
+    deck_edge: Floats
+    rims: tuple[Floats, ...]
+    caps: int
+    inner: Floats
     parts: int
     findings: tuple[Finding, ...]
 
     @property
-    def margin_line(self) -> Array:
-        """The points (n, 3) of the deck edge, `MARGIN_LINE` below it."""
-        line: Array = self.deck_edge.reshape(-1, 3) - [0.0, 0.0, MARGIN_LINE]
+    def margin_line(self) -> Floats:
+        """The points (n, 3) of the deck edge, `MARGIN_LINE_DEPTH` below it."""
+        line: Floats = self.deck_edge.reshape(-1, 3) - [0.0, 0.0, MARGIN_LINE_DEPTH]
         return line
 
     @property
-    def brink(self) -> Array:
+    def edge_points(self) -> Floats:
         """The points (n, 3) of the deck edge and of the rims of openings."""
         return np.concatenate([self.deck_edge, *self.rims]).reshape(-1, 3)
 
@@ -109,7 +113,7 @@ class Hull:
 
 
 @dataclass(frozen=True)
-class Mould:
+class ReshapableHull:
     """A hull with the mesh it was built from, to be rebuilt while vertices move.
 
     `tree` is that of the hull in mesh coordinates, `deck_ends` (k, 2) are the vertices of the hull
@@ -118,14 +122,14 @@ class Mould:
     """
 
     mesh: Mesh
-    marks: Marks
+    planes: ReferencePlanes
     envelope: Envelope
     tree: MomentTree
     deck_ends: Ints
     whole: bool
     hull: Hull
 
-    def reshaped(self, mesh: Mesh) -> Mould | None:
+    def reshaped(self, mesh: Mesh) -> ReshapableHull | None:
         """The mould of the same mesh with vertices moved, at the cost of what moved.
 
         The surface is not checked again: its findings, and which of its edges are the deck edge,
@@ -133,71 +137,76 @@ class Mould:
         its partner, or a flat face gained area: then the hull must be built anew.
         """
         envelope = self.envelope
-        if not (self._is_alike(mesh) and self._holds(mesh)):
+        if not (self._has_same_faces(mesh) and self._is_still_welded(mesh)):
             return None
         vertices = mesh.vertices[envelope.given]
-        _set_middles(vertices, envelope)
+        _set_cap_centers(vertices, envelope)
         changed = np.logical_or.reduce((vertices != envelope.vertices).T)
-        if changed.mean() > MOST_RESHAPED:
-            tree = build_tree(vertices, envelope.triangles, envelope.lids)
+        if changed.mean() > MAX_RESHAPED_SHARE:
+            tree = build_tree(vertices, envelope.triangles, envelope.caps)
         else:
             tree = self.tree.reshaped(vertices, envelope.triangles, changed)
         rims = tuple(mesh.vertices[ends] for ends in envelope.rim_ends)
         there = replace(envelope, vertices=vertices, rims=rims)
         kept = replace(mesh, triangles=self.mesh.triangles)
-        return _moulded(kept, self.marks, there, tree, self.deck_ends, self.whole)
+        return _in_ship_axes(kept, self.planes, there, tree, self.deck_ends, self.whole)
 
-    def _is_alike(self, mesh: Mesh) -> bool:
+    def _has_same_faces(self, mesh: Mesh) -> bool:
         return len(mesh.vertices) == len(self.mesh.vertices) and (
             mesh.triangles is self.mesh.triangles
             or np.array_equal(mesh.triangles, self.mesh.triangles)
         )
 
-    def _holds(self, mesh: Mesh) -> bool:
+    def _is_still_welded(self, mesh: Mesh) -> bool:
         """Whether welded vertices still coincide, and no face was cut or left out as flat."""
-        twins = self.envelope.twins
-        if not (self.whole and len(twins)):
+        merged_vertices = self.envelope.merged_vertices
+        if not (self.whole and len(merged_vertices)):
             return self.whole
-        apart = np.subtract(*mesh.vertices[twins.T])
-        return bool((np.linalg.norm(apart, axis=1) <= mesh.touch).all())
+        apart = np.subtract(*mesh.vertices[merged_vertices.T])
+        return bool((np.linalg.norm(apart, axis=1) <= mesh.tolerance).all())
 
 
-def build_hull(mesh: Mesh, marks: Marks | None = None) -> Hull:
+def build_hull(mesh: Mesh, planes: ReferencePlanes | None = None) -> Hull:
     """Hull from a mesh in meters whose x runs forward and z up.
 
     Raises BadInputError for a mesh that encloses nothing and for invalid marks.
     """
-    return build_mould(mesh, marks).hull
+    return build_reshapable_hull(mesh, planes).hull
 
 
-def build_mould(mesh: Mesh, marks: Marks | None = None) -> Mould:
+def build_reshapable_hull(mesh: Mesh, planes: ReferencePlanes | None = None) -> ReshapableHull:
     """Hull from a mesh in meters, ready to follow its vertices. Raises as `build_hull`."""
     envelope = find_envelope(mesh)
-    tree = build_tree(envelope.vertices, envelope.triangles, envelope.lids)
+    tree = build_tree(envelope.vertices, envelope.triangles, envelope.caps)
     deck_ends = np.concatenate([_deck_ends(envelope, tree), _gunwale_ends(envelope)])
-    whole = _is_whole(mesh, envelope)
-    return _moulded(mesh, marks or Marks(), envelope, tree, deck_ends, whole)
+    whole = _has_all_faces_of_mesh(mesh, envelope)
+    return _in_ship_axes(mesh, planes or ReferencePlanes(), envelope, tree, deck_ends, whole)
 
 
-def _moulded(
-    mesh: Mesh, marks: Marks, envelope: Envelope, tree: MomentTree, deck_ends: Ints, whole: bool
-) -> Mould:
+def _in_ship_axes(
+    mesh: Mesh,
+    planes: ReferencePlanes,
+    envelope: Envelope,
+    tree: MomentTree,
+    deck_ends: Ints,
+    whole: bool,
+) -> ReshapableHull:
     """A hull in ship axes, from a tree (m) in mesh coordinates."""
     low, high = tree.low, tree.high
-    aft = low[0] if marks.aft_perpendicular_x is None else marks.aft_perpendicular_x
-    forward = high[0] if marks.forward_perpendicular_x is None else marks.forward_perpendicular_x
+    aft = low[0] if planes.aft_perpendicular_x is None else planes.aft_perpendicular_x
+    forward = high[0] if planes.forward_perpendicular_x is None else planes.forward_perpendicular_x
     if not forward > aft:
         raise BadInputError(
             Sentence(
                 "{mesh}: the forward perpendicular (x = {forward}) must lie ahead of the aft one "
                 "(x = {aft})",
                 mesh=Subject("object", mesh.name),
-                forward=metres(forward, "g"),
-                aft=metres(aft, "g"),
+                forward=meters(forward, "g"),
+                aft=meters(aft, "g"),
             )
         )
-    middle = (low[1] + high[1]) / 2 if marks.centreline_y is None else marks.centreline_y
-    base = low[2] if marks.baseline_z is None else marks.baseline_z
+    middle = (low[1] + high[1]) / 2 if planes.centerline_y is None else planes.centerline_y
+    base = low[2] if planes.baseline_z is None else planes.baseline_z
     origin = np.array([aft, middle, base])
     vertices = envelope.vertices - origin
     rims = tuple(rim - origin for rim in envelope.rims)
@@ -205,43 +214,43 @@ def _moulded(
         mesh.name,
         vertices,
         envelope.triangles,
-        tree.moved(-origin),
+        tree.translated(-origin),
         origin,
         float(forward - aft),
         vertices[deck_ends],
         rims,
-        envelope.lids,
+        envelope.caps,
         _inner(mesh, envelope) - origin,
         envelope.parts,
         envelope.findings,
     )
-    return Mould(mesh, marks, envelope, tree, deck_ends, whole, hull)
+    return ReshapableHull(mesh, planes, envelope, tree, deck_ends, whole, hull)
 
 
-def _inner(mesh: Mesh, envelope: Envelope) -> Array:
+def _inner(mesh: Mesh, envelope: Envelope) -> Floats:
     """Corners (n, 3, 3) of the faces of a mesh that are no part of its envelope."""
     outer = np.zeros(len(mesh.triangles), bool)
     outer[envelope.source[envelope.source >= 0]] = True
     return mesh.vertices[mesh.triangles[~outer]]
 
 
-def _is_whole(mesh: Mesh, envelope: Envelope) -> bool:
+def _has_all_faces_of_mesh(mesh: Mesh, envelope: Envelope) -> bool:
     """Whether each triangle of the surface is one of the mesh, and none of it is flat."""
     one = np.arange(len(mesh.vertices))
-    one[envelope.twins[:, 0]] = envelope.twins[:, 1]
+    one[envelope.merged_vertices[:, 0]] = envelope.merged_vertices[:, 1]
     faces = envelope.source >= 0
     here = one[envelope.given[envelope.triangles[faces]]]
     there = one[mesh.triangles[envelope.source[faces]]]
-    flat = is_sliver(mesh.vertices, mesh.triangles, mesh.touch)
+    flat = is_sliver(mesh.vertices, mesh.triangles, mesh.tolerance)
     return bool(not flat.any() and (np.sort(here) == np.sort(there)).all())
 
 
-def _set_middles(vertices: Array, envelope: Envelope) -> None:
+def _set_cap_centers(vertices: Floats, envelope: Envelope) -> None:
     """Puts the middle of each cap at the length-weighted mean of the edges round it."""
     middles = np.flatnonzero(envelope.given < 0)
-    lids = envelope.triangles[len(envelope.triangles) - envelope.lids :]
+    caps = envelope.triangles[len(envelope.triangles) - envelope.caps :]
     for middle in middles:
-        fan = lids[(lids == middle).any(axis=1)]
+        fan = caps[(caps == middle).any(axis=1)]
         edges = vertices[fan[fan != middle].reshape(-1, 2)]
         spans = np.linalg.norm(edges[:, 1] - edges[:, 0], axis=1)
         vertices[middle] = spans @ edges.mean(axis=1) / spans.sum()
@@ -251,11 +260,11 @@ def _deck_ends(envelope: Envelope, tree: MomentTree) -> Ints:
     """Edges (k, 2) where a deck, a face that looks up, meets a lower, steeper one, under open sky.
     A ledge below a deck many times as large, as on a bulb or a skeg, is no deck."""
     vertices = envelope.vertices
-    triangles = envelope.triangles[: len(envelope.triangles) - envelope.lids]
+    triangles = envelope.triangles[: len(envelope.triangles) - envelope.caps]
     corners = vertices[triangles]
     normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     slope = normals[:, 2] / np.maximum(np.linalg.norm(normals, axis=1), np.finfo(float).tiny)
-    is_deck = slope > DECK_SLOPE
+    is_deck = slope > DECK_SLOPE_COSINE
     edges = find_edges(triangles)
     paired = edges.count == 2
     first = edges.order[edges.first[paired]] // 3
@@ -263,13 +272,13 @@ def _deck_ends(envelope: Envelope, tree: MomentTree) -> Ints:
     pairs = edges.ends[paired]
     ends = vertices[pairs]
     inside = is_deck[first] & is_deck[second]
-    deck_of = connected(len(triangles), first[inside], second[inside])
+    deck_of = connected_components(len(triangles), first[inside], second[inside])
     deck, side = np.where(is_deck[first], [first, second], [second, first])
     lower = corners[side, :, 2].mean(axis=1) < ends[:, :, 2].mean(axis=1)
     border = (is_deck[first] != is_deck[second]) & lower
-    clearance = CLEARANCE * float(tree.high[2] - tree.low[2])
-    along = np.einsum("sc,kca->ska", ALONG, ends[border])
-    covered = tree.covered(along.reshape(-1, 3), clearance).reshape(len(ALONG), -1)
+    clearance = COVER_CLEARANCE_SHARE * float(tree.high[2] - tree.low[2])
+    along = np.einsum("sc,kca->ska", EDGE_SAMPLES, ends[border])
+    covered = tree.covered(along.reshape(-1, 3), clearance).reshape(len(EDGE_SAMPLES), -1)
     border[border] = ~covered.all(axis=0)
     pairs, found, owner = pairs[border], ends[border], deck_of[deck[border]]
     if not len(found):
@@ -279,36 +288,38 @@ def _deck_ends(envelope: Envelope, tree: MomentTree) -> Ints:
     level = found[owner == main, :, 2].min()
     top = np.full(len(extent), -np.inf)
     np.maximum.at(top, owner, found[:, :, 2].max(axis=1))
-    is_ledge = (extent < LEDGE * extent[main]) & (top < level)
+    is_ledge = (extent < MAX_LEDGE_SHARE * extent[main]) & (top < level)
     return pairs[~is_ledge[owner]]
 
 
 def _gunwale_ends(envelope: Envelope) -> Ints:
     """Edges (k, 2) where the side of an open boat ends: those of openings that look up, less those
     in decks. A port in the side or a hole in the bottom has none."""
-    triangles, lids = envelope.triangles, envelope.lids
-    if not lids:
+    triangles, caps = envelope.triangles, envelope.caps
+    if not caps:
         return np.zeros((0, 2), np.int64)
-    looks = area_vectors(by_axis(envelope.vertices, triangles))
-    shut = triangles[len(triangles) - lids :]
-    opening = connected(len(envelope.vertices), *np.concatenate([shut[:, :2], shut[:, 1:]]).T)
+    looks = area_vectors(corners_by_axis(envelope.vertices, triangles))
+    closed = triangles[len(triangles) - caps :]
+    opening = connected_components(
+        len(envelope.vertices), *np.concatenate([closed[:, :2], closed[:, 1:]]).T
+    )
     for axis in looks:
-        seen = np.bincount(opening[shut[:, 0]], axis[len(axis) - lids :], len(opening))
-        axis[len(axis) - lids :] = seen[opening[shut[:, 0]]]
-    is_deck = looks[2] > DECK_SLOPE * lengths(looks)
+        seen = np.bincount(opening[closed[:, 0]], axis[len(axis) - caps :], len(opening))
+        axis[len(axis) - caps :] = seen[opening[closed[:, 0]]]
+    is_deck = looks[2] > DECK_SLOPE_COSINE * lengths(looks)
     edges = find_edges(triangles)
     paired = edges.count == 2
     faces = np.stack([edges.order[edges.first[paired] + i] // 3 for i in (0, 1)])
-    lid = faces >= len(triangles) - lids
-    gunwale = (lid & is_deck[faces]).any(axis=0) & (~lid & ~is_deck[faces]).any(axis=0)
+    cap = faces >= len(triangles) - caps
+    gunwale = (cap & is_deck[faces]).any(axis=0) & (~cap & ~is_deck[faces]).any(axis=0)
     ends: Ints = edges.ends[paired][gunwale]
     return ends
 
 
-def side_of_opening(rim: Array) -> OpenPlace:
+def side_of_opening(rim: Floats) -> OpenPlace:
     """Where an opening with a rim (k, 2, 3), each edge as its face has it, lies in the hull: in
     the top as that of an open boat, within 45 degrees, in a side or an end, or in the bottom."""
     starts, ends = (rim - rim.mean(axis=(0, 1))).transpose(1, 0, 2)
     looks = -np.cross(starts, ends).sum(axis=0)
     rise = looks[2] / max(float(np.linalg.norm(looks)), np.finfo(float).tiny)
-    return "side" if abs(rise) <= DECK_SLOPE else "top" if rise > 0 else "bottom"
+    return "side" if abs(rise) <= DECK_SLOPE_COSINE else "top" if rise > 0 else "bottom"

@@ -7,34 +7,32 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ..arrays import Floats
 from ..messages.findings import BadInputError
 from ..messages.sentence import Sentence
 from ..messages.subjects import Subject
-from .tanks import UPRIGHT, Tank, free_surface_moment
+from .tanks import UPRIGHT_UP, Tank, free_surface_moment
 from .weights import Weight, combined
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
-class Hung:
+class GravityState:
     """Gravity state at an attitude: G (3,) of everything on board, and what free surfaces take off
     the second moments of the waterplane, (2, 2) in m4 of the water around the vessel."""
 
-    centre: Array
-    slack: Array
+    center: Floats
+    free_surfaces: Floats
 
 
-Gravity = Callable[[Array], Hung]
+Gravity = Callable[[Floats], GravityState]
 """The gravity state, as a function of the world's up direction (3,) in ship axes."""
 
 
-def fixed(centre: Array) -> Gravity:
+def fixed_gravity(center: Floats) -> Gravity:
     """A fixed mass."""
-    hung = Hung(centre, np.zeros((2, 2)))
-    return lambda up: hung
+    gravity_state = GravityState(center, np.zeros((2, 2)))
+    return lambda up: gravity_state
 
 
 @dataclass(frozen=True)
@@ -60,10 +58,10 @@ class Load:
     def solid(self) -> Weight:
         """Everything as one weight, with the liquids in their upright position. Raises
         BadInputError without any mass."""
-        return combined((*self.weights, *self.frozen(UPRIGHT)))
+        return combined((*self.weights, *self.liquids_as_weights(UPRIGHT_UP)))
 
     @cached_property
-    def slack(self) -> tuple[Tank, ...]:
+    def slack_tanks(self) -> tuple[Tank, ...]:
         """Tanks that are not empty."""
         return tuple(tank for tank in self.tanks if tank.mass > 0)
 
@@ -71,30 +69,31 @@ class Load:
     def free_surface_correction(self) -> float:
         """Free surface correction of GM (m) by free surface moments: moments of all free surfaces
         upright over displacement."""
-        return sum(map(free_surface_moment, self.slack)) / self.mass
+        return sum(map(free_surface_moment, self.slack_tanks)) / self.mass
 
-    def frozen(self, up: Array) -> tuple[Weight, ...]:
+    def liquids_as_weights(self, up: Floats) -> tuple[Weight, ...]:
         """The liquids as weights, in their position for the world's up direction (3,)."""
         return tuple(
-            Weight(tank.name, tank.mass, tank.liquid(up).centre, tank.group) for tank in self.slack
+            Weight(tank.name, tank.mass, tank.liquid(up).center, tank.group)
+            for tank in self.slack_tanks
         )
 
-    def hang(self, up: Array) -> Hung:
+    def gravity_at(self, up: Floats) -> GravityState:
         """G and the free surfaces for the world's up direction (3,) in ship axes."""
-        moment, slack = self._still
-        moment, slack = moment.copy(), slack.copy()
-        for tank in self.slack:
+        moment, free_surfaces = self._fixed_moment
+        moment, free_surfaces = moment.copy(), free_surfaces.copy()
+        for tank in self.slack_tanks:
             liquid = tank.liquid(up)
-            moment += liquid.mass * liquid.centre
-            slack += tank.density / self.water_density * liquid.surface
-        return Hung(moment / self.mass, slack)
+            moment += liquid.mass * liquid.center
+            free_surfaces += tank.density / self.water_density * liquid.surface
+        return GravityState(moment / self.mass, free_surfaces)
 
     @cached_property
-    def _still(self) -> tuple[Array, Array]:
+    def _fixed_moment(self) -> tuple[Floats, Floats]:
         """First moment (3,) of the weights (kg m), without free surface."""
         moment = np.zeros(3)
         for weight in self.weights:
-            moment += weight.mass * weight.centre
+            moment += weight.mass * weight.center
         return moment, np.zeros((2, 2))
 
 

@@ -56,8 +56,8 @@ def in_condition(case: Case, condition: Condition) -> Case:
 
 def _with_margin(weights: tuple[Weight, ...], condition: Condition) -> tuple[Weight, ...]:
     """The weights with the margins on top, as one more weight and a shift upward."""
-    rise = np.array([0.0, 0.0, condition.rise_margin])
-    raised = tuple(replace(weight, centre=weight.centre + rise) for weight in weights)
+    rise = np.array([0.0, 0.0, condition.kg_margin])
+    raised = tuple(replace(weight, center=weight.center + rise) for weight in weights)
     if not weights or not condition.mass_margin:
         return raised
     whole = combined(raised)
@@ -66,7 +66,7 @@ def _with_margin(weights: tuple[Weight, ...], condition: Condition) -> tuple[Wei
             replace(weight, mass=weight.mass * (1 + condition.mass_margin)) for weight in raised
         )
     mass, name = condition.mass_margin * whole.mass, f"margin of {condition.name}"
-    return (*raised, Weight(name, mass, whole.centre, margin=True))
+    return (*raised, Weight(name, mass, whole.center, margin=True))
 
 
 def condition_named(case: Case, name: str) -> Condition:

@@ -8,10 +8,10 @@ from math import isfinite
 from typing import Literal, get_args
 
 from ..messages.findings import BadInputError
-from ..messages.sentence import Sentence, kilograms, metres, square_metres
+from ..messages.sentence import Sentence, kilograms, meters, square_meters
 from .names import check_known
 
-Kind = Literal["cargo", "passenger", "tug", "sailing", "other"]
+VesselKind = Literal["cargo", "passenger", "tug", "sailing", "other"]
 Waters = Literal["exposed", "partially protected", "protected"]
 Bilge = Literal["round", "sharp"]
 Propulsion = Literal["inboard", "outboard", "manual", "sail"]
@@ -25,19 +25,19 @@ class Service:
 
     `passengers` are persons other than crew, zero where not given, each of `passenger_mass`; the
     mass in the code when None. They stand on a deck at height `passenger_deck_z` with the breadth
-    `passenger_deck_breadth`, and the center of a crowd can be `crowd_offset` off the centerline.
-    `cockpit_length` is zero for a flush or a well deck, and the boat's own for an open boat.
-    `boat_mass` is that of the bare boat, `motor_mass` that of motor, controls, battery and portable
-    tank, and `side_load` what can be laid along one side before water comes aboard.
+    `passenger_deck_breadth`, and the center of a crowd can be `passenger_offset` off the
+    centerline. `cockpit_length` is zero for a flush or a well deck, and the boat's own for an open
+    boat. `boat_mass` is that of the bare boat, `motor_mass` that of motor, controls, battery and
+    portable tank, and `side_load` what can be laid along one side before water comes aboard.
     """
 
-    kind: Kind = "other"
+    kind: VesselKind = "other"
     waters: Waters = "exposed"
     passengers: int = 0
     passenger_mass: float | None = None
     passenger_deck_z: float | None = None
     passenger_deck_breadth: float | None = None
-    crowd_offset: float | None = None
+    passenger_offset: float | None = None
     speed: float | None = None
     load_line_length: float | None = None
     bilge: Bilge = "round"
@@ -49,7 +49,7 @@ class Service:
     side_load: float | None = None
 
     def __post_init__(self) -> None:
-        check_known("service", "kind", self.kind, get_args(Kind))
+        check_known("service", "kind", self.kind, get_args(VesselKind))
         check_known("service", "kind of waters", self.waters, get_args(Waters))
         check_known("service", "kind of bilge", self.bilge, get_args(Bilge))
         if self.propulsion is not None:
@@ -58,13 +58,13 @@ class Service:
             raise BadInputError(
                 Sentence(
                     "service: the height of the passengers' deck is not a number; give it in "
-                    "metres above the baseline"
+                    "meters above the baseline"
                 )
             )
         above_zero: tuple[Fact, ...] = (
             ("mass of a passenger", self.passenger_mass, kilograms),
-            ("breadth of the passengers' deck", self.passenger_deck_breadth, metres),
-            ("load line length", self.load_line_length, metres),
+            ("breadth of the passengers' deck", self.passenger_deck_breadth, meters),
+            ("load line length", self.load_line_length, meters),
             ("mass of the bare boat", self.boat_mass, kilograms),
         )
         for what, value, unit in above_zero:
@@ -78,10 +78,10 @@ class Service:
                 )
         not_below_zero: tuple[Fact, ...] = (
             ("number of passengers", self.passengers, format),
-            ("offset of a crowd", self.crowd_offset, metres),
+            ("offset of a crowd", self.passenger_offset, meters),
             ("speed", self.speed, lambda speed, spec: f"{speed:{spec}} m/s"),
-            ("area of the bilge keels", self.bilge_keel_area, square_metres),
-            ("length of the cockpit", self.cockpit_length, metres),
+            ("area of the bilge keels", self.bilge_keel_area, square_meters),
+            ("length of the cockpit", self.cockpit_length, meters),
             ("mass of the motor", self.motor_mass, kilograms),
             ("load along one side", self.side_load, kilograms),
         )

@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ..arrays import Floats
 from ..buoyancy.attitude import Attitude
 from ..buoyancy.immersion import Immersion
 from ..buoyancy.level import immersed_to_volume
@@ -21,12 +21,13 @@ from ..messages.findings import BadInputError
 from ..messages.sentence import Sentence
 from ..messages.subjects import Subject
 
-Array = NDArray[np.float64]
-
-UPRIGHT = np.array([0.0, 0.0, 1.0])
-PRESSED = 1 - 1e-9
-DREGS = 1e-9
-LEAST_PERMEABILITY = 1e-3
+UPRIGHT_UP = np.array([0.0, 0.0, 1.0])
+"""The upward direction (3,) of a vessel upright on an even keel."""
+PRESSED_UP_FILL = 1 - 1e-9
+"""Fill from which a tank is pressed up and has no free surface."""
+MIN_FILL = 1e-9
+"""Fill below which the content lies as that much would, so that its surface is defined."""
+MIN_PERMEABILITY = 1e-3
 """Share of a volume below which it holds so little that water fills it instantly."""
 
 
@@ -39,9 +40,9 @@ class Liquid:
     """
 
     mass: float
-    centre: Array
+    center: Floats
     level: float
-    surface: Array
+    surface: Floats
 
 
 @dataclass(frozen=True)
@@ -78,13 +79,13 @@ class Tank:
                     fill=f"{self.fill:g}",
                 )
             )
-        if not LEAST_PERMEABILITY <= self.permeability <= 1:
+        if not MIN_PERMEABILITY <= self.permeability <= 1:
             raise BadInputError(
                 Sentence(
                     "tank '{tank}': the permeability is {share}; give a share from {least} to 1",
                     tank=Subject("tank", self.name),
                     share=f"{self.permeability:g}",
-                    least=f"{LEAST_PERMEABILITY:g}",
+                    least=f"{MIN_PERMEABILITY:g}",
                 )
             )
 
@@ -102,30 +103,30 @@ class Tank:
         """The tank with another fill of the same content."""
         return replace(self, fill=fill)
 
-    def liquid(self, up: Array) -> Liquid:
-        """Its content with the world's up direction (3,) in ship axes; a share of it below `DREGS`
-        lies as that much would."""
-        if self.fill >= PRESSED:
+    def liquid(self, up: Floats) -> Liquid:
+        """Its content with the world's up direction (3,) in ship axes; a share of it below
+        `MIN_FILL` lies as that much would."""
+        if self.fill >= PRESSED_UP_FILL:
             wet = self._whole
             return Liquid(self.mass, wet.buoyancy, self.body.span(up)[1], np.zeros((2, 2)))
         wet = self._wet(up, float(up @ self._middle))
         surface = self.permeability * wet.inertia
         return Liquid(self.mass, wet.buoyancy, wet.attitude.level, surface)
 
-    def _wet(self, up: Array, near: float | None = None) -> Immersion:
+    def _wet(self, up: Floats, near: float | None = None) -> Immersion:
         """The part of the body below the surface, its level sought from the estimate `near` (m)."""
         return immersed_to_volume(
-            self.body, up, max(self.fill, DREGS) * self.body.volume, near=near
+            self.body, up, max(self.fill, MIN_FILL) * self.body.volume, near=near
         )
 
     @cached_property
-    def _middle(self) -> Array:
+    def _middle(self) -> Floats:
         """The center (3,) of its surface upright, near which the surface passes at other angles."""
-        return self._wet(UPRIGHT).flotation
+        return self._wet(UPRIGHT_UP).flotation
 
     @cached_property
     def _whole(self) -> Immersion:
-        return self.body.below(Attitude(UPRIGHT, self.body.high[2] + self.body.size))
+        return self.body.below(Attitude(UPRIGHT_UP, self.body.high[2] + self.body.size))
 
 
 def free_surface_moment(tank: Tank) -> float:
@@ -136,4 +137,4 @@ def free_surface_moment(tank: Tank) -> float:
     """
     if not tank.fill:
         return 0.0
-    return tank.density * float(tank.liquid(UPRIGHT).surface[1, 1])
+    return tank.density * float(tank.liquid(UPRIGHT_UP).surface[1, 1])

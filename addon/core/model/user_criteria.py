@@ -14,29 +14,31 @@ from ..messages.subjects import Subject
 Measure = Literal[
     "GM",
     "GZ",
-    "greatest GZ",
-    "angle of greatest GZ",
+    "maximum GZ",
+    "angle of maximum GZ",
     "area",
     "range",
-    "vanishing angle",
+    "angle of vanishing stability",
     "downflooding angle",
-    "deck edge angle",
+    "deck-edge immersion angle",
     "freeboard",
     "heel under moment",
 ]
 MEASURES: tuple[str, ...] = get_args(Measure)
+"""All measures."""
 ANGLES: tuple[str, ...] = (
-    "angle of greatest GZ",
+    "angle of maximum GZ",
     "range",
-    "vanishing angle",
+    "angle of vanishing stability",
     "downflooding angle",
-    "deck edge angle",
+    "deck-edge immersion angle",
     "heel under moment",
 )
+"""The measures that are angles."""
 
 
 @dataclass(frozen=True)
-class OwnRule:
+class CustomCriterion:
     """A limit on a measure, in its SI unit (m, m rad, rad).
 
     `start` and `end` are heels (rad): GZ is taken at `start`, an area between the two and up to

@@ -5,21 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ..arrays import Floats, Ints
 from ..messages.findings import BadInputError
 from ..messages.sentence import Sentence, kilograms
 from ..messages.subjects import Subject
 
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
-
 
 @dataclass(frozen=True)
 class Weight:
-    """A mass (kg) at a centre (3,) in ship axes (m).
+    """A mass (kg) at a center (3,) in ship axes (m).
 
-    `inertia` (3, 3) is the integral of x x^T dm about the mass's own centre in kg m2; zero
+    `inertia` (3, 3) is the integral of x x^T dm about the mass's own center in kg m2; zero
     for a point. `group` is the user's own word for what it belongs to, `twin` names its mirror
     image on the other side, which moves with it. One that is `fixed`, as the hull's own mass, is
     never advised to be moved; a `margin` stands for what is not known yet and follows the others.
@@ -27,9 +24,9 @@ class Weight:
 
     name: str
     mass: float
-    centre: Array
+    center: Floats
     group: str = ""
-    inertia: Array = field(default_factory=lambda: np.zeros((3, 3)))
+    inertia: Floats = field(default_factory=lambda: np.zeros((3, 3)))
     twin: str = ""
     fixed: bool = False
     margin: bool = False
@@ -43,10 +40,10 @@ class Weight:
                     mass=kilograms(self.mass, "g"),
                 )
             )
-        if not np.isfinite(self.centre).all():
+        if not np.isfinite(self.center).all():
             raise BadInputError(
                 Sentence(
-                    "weight '{weight}': its position is not a number; give x, y, z in metres",
+                    "weight '{weight}': its position is not a number; give x, y, z in meters",
                     weight=Subject("weight", self.name),
                 )
             )
@@ -58,37 +55,37 @@ def combined(weights: tuple[Weight, ...], name: str = "total") -> Weight:
         words = "there are no weights; add at least one, such as the hull's own"
         raise BadInputError(Sentence(words))
     masses = np.array([weight.mass for weight in weights])
-    centres = np.array([weight.centre for weight in weights])
+    centers = np.array([weight.center for weight in weights])
     mass = float(masses.sum())
-    centre = masses @ centres / mass
-    arms = centres - centre
+    center = masses @ centers / mass
+    arms = centers - center
     inertia = sum(weight.inertia for weight in weights) + (arms.T * masses) @ arms
-    return Weight(name, mass, centre, inertia=inertia)
+    return Weight(name, mass, center, inertia=inertia)
 
 
 def surface_weight(
-    name: str, vertices: Array, triangles: Ints, areal_density: float, group: str = ""
+    name: str, vertices: Floats, triangles: Ints, areal_density: float, group: str = ""
 ) -> Weight:
     """Weight of a surface (n, 3), (m, 3) with a mass per area in kg/m2."""
-    corners, middle = _about_middle(vertices, triangles)
+    corners, middle = _centered_corners(vertices, triangles)
     normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     masses = areal_density * np.linalg.norm(normals, axis=1) / 2
     _check_density(name, areal_density, "kg/m2", float(masses.sum()))
-    return _distributed(name, corners, masses, middle, group, points=3)
+    return _weight_of_simplices(name, corners, masses, middle, group, points=3)
 
 
 def solid_weight(
-    name: str, vertices: Array, triangles: Ints, density: float, group: str = ""
+    name: str, vertices: Floats, triangles: Ints, density: float, group: str = ""
 ) -> Weight:
     """Weight of a closed outward surface filled with a density in kg/m3."""
-    corners, middle = _about_middle(vertices, triangles)
+    corners, middle = _centered_corners(vertices, triangles)
     volumes = np.einsum("ij,ij->i", corners[:, 0], np.cross(corners[:, 1], corners[:, 2])) / 6
     masses = density * volumes
     _check_density(name, density, "kg/m3", float(masses.sum()))
-    return _distributed(name, corners, masses, middle, group, points=4)
+    return _weight_of_simplices(name, corners, masses, middle, group, points=4)
 
 
-def _about_middle(vertices: Array, triangles: Ints) -> tuple[Array, Array]:
+def _centered_corners(vertices: Floats, triangles: Ints) -> tuple[Floats, Floats]:
     """Corners (m, 3, 3) measured from the mean of the vertices, and that mean (3,)."""
     middle = vertices.mean(axis=0)
     return vertices[triangles] - middle, middle
@@ -109,8 +106,8 @@ def _check_density(name: str, density: float, unit: str, mass: float) -> None:
         raise BadInputError(Sentence(words, weight=Subject("weight", name)))
 
 
-def _distributed(
-    name: str, corners: Array, masses: Array, middle: Array, group: str, points: int
+def _weight_of_simplices(
+    name: str, corners: Floats, masses: Floats, middle: Floats, group: str, points: int
 ) -> Weight:
     """Weight of triangles (3 points), or of tetrahedra from `middle` to them (4), by mass.
 
@@ -119,8 +116,8 @@ def _distributed(
     """
     total = corners.sum(axis=1)
     mass = float(masses.sum())
-    centre = masses @ total / (points * mass)
+    center = masses @ total / (points * mass)
     second = np.einsum("t,tvi,tvj->ij", masses, corners, corners)
     second += np.einsum("t,ti,tj->ij", masses, total, total)
     second /= points * (points + 1)
-    return Weight(name, mass, centre + middle, group, second - mass * np.outer(centre, centre))
+    return Weight(name, mass, center + middle, group, second - mass * np.outer(center, center))

@@ -9,8 +9,8 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ..arrays import Bools, Floats
 from ..buoyancy.level import immersed_to_volume, level_for_volume
 from ..messages.findings import BadInputError
 from ..messages.sentence import Sentence, tonnes
@@ -19,22 +19,21 @@ from ..model.case import Case
 from ..model.weights import Weight
 from .righting_lever import check_heels, heeling_of, righting_curve
 
-Array = NDArray[np.float64]
-
-UPRIGHT = np.array([0.0, 0.0, 1.0])
+UPRIGHT_UP = np.array([0.0, 0.0, 1.0])
+"""The upward direction (3,) of a vessel upright on an even keel."""
 
 
 @dataclass(frozen=True)
 class CrossCurve:
     """KN (n,) in meters at the heels requested, positive to starboard, for one displacement (kg).
 
-    `draft` is that on an even keel (m). `settled` (n,) is false where no trim gives equilibrium.
+    `draft` is that on an even keel (m). `converged` (n,) is false where no trim gives equilibrium.
     """
 
     displacement: float
     draft: float
-    KN: Array
-    settled: NDArray[np.bool_]
+    KN: Floats
+    converged: Bools
 
 
 def cross_curves(
@@ -43,13 +42,13 @@ def cross_curves(
     heels: Iterable[float],
     KG: float | None = None,
     fixed_trim: bool = False,
-    tell: Callable[[float], None] | None = None,
+    on_progress: Callable[[float], None] | None = None,
 ) -> tuple[CrossCurve, ...]:
     """Cross curves of the hull of a case at displacements (kg) and heels (rad).
 
     The vessel floats on an even keel upright, and is free to trim as it heels unless the trim is
     fixed; free, G is at the height `KG` (m), half the depth when None, which only matters for large
-    trim. `tell` receives each finished displacement. Raises BadInputError for heels not in
+    trim. `on_progress` receives each finished displacement. Raises BadInputError for heels not in
     ascending order and impossible displacements.
     """
     wanted = check_heels(heels)
@@ -58,24 +57,24 @@ def cross_curves(
     for displacement in displacements:
         ship = on_even_keel(case, displacement, height)
         curve = righting_curve(heeling_of(ship, fixed_trim), wanted)
-        held = [curve.at(float(heel)) for heel in wanted]
+        positions = [curve.at(float(heel)) for heel in wanted]
         curves.append(
             CrossCurve(
                 displacement,
-                level_for_volume(case.hull.tree, UPRIGHT, ship.load.volume),
-                np.array([each.arm for each in held]) + height * np.sin(wanted),
-                np.array([each.settled for each in held]),
+                level_for_volume(case.hull.tree, UPRIGHT_UP, ship.load.volume),
+                np.array([each.arm for each in positions]) + height * np.sin(wanted),
+                np.array([each.converged for each in positions]),
             )
         )
-        if tell:
-            tell(displacement)
+        if on_progress:
+            on_progress(displacement)
     return tuple(curves)
 
 
 def on_even_keel(case: Case, displacement: float, KG: float) -> Case:
     """The vessel with all its mass (kg) at one point, over the even-keel B and KG (m) high."""
     tree, volume = case.hull.tree, check_displacement(case, displacement) / case.water_density
-    x = float(immersed_to_volume(tree, UPRIGHT, volume).buoyancy[0])
+    x = float(immersed_to_volume(tree, UPRIGHT_UP, volume).buoyancy[0])
     mass = Weight("all on board", displacement, np.array([x, 0.0, KG]))
     return replace(case, weights=(mass,), tanks=(), conditions=())
 

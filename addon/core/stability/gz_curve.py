@@ -10,19 +10,19 @@ from functools import cached_property
 from typing import Literal
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from ..arrays import Bools, Floats
 from .heeling_levers import Lever
 
-Array = NDArray[np.float64]
-
-
-MOST_STEPS = 60
-SHARP = 1e-12
+MAX_STEPS = 60
+"""Newton steps and bisections, to bound time."""
+HEEL_TOLERANCE = 1e-12
+"""Heel (rad) to which zeros are found."""
 
 
 @dataclass(frozen=True)
-class Crossing:
+class ZeroCrossing:
     """A heel (rad) at which a lever is zero; `rising` where it grows with the heel."""
 
     heel: float
@@ -30,7 +30,7 @@ class Crossing:
 
 
 @dataclass(frozen=True)
-class ArmCurve:
+class GZCurve:
     """Righting levers GZ (n,) in meters at heels (n,) in radians, in ascending order.
 
     Heel is positive to starboard, and GZ is positive where it turns the vessel to port. `slopes`
@@ -38,16 +38,16 @@ class ArmCurve:
     one heel are a jump.
     """
 
-    heels: Array
-    arms: Array
-    slopes: Array
-    areas: Array
+    heels: Floats
+    gz: Floats
+    slopes: Floats
+    areas: Floats
 
-    def arm(self, heel: ArrayLike) -> Array:
+    def arm(self, heel: ArrayLike) -> Floats:
         """GZ (m) at heels within the curve, of any shape; NaN outside it."""
         return self._cubic(heel)[0]
 
-    def slope(self, heel: ArrayLike) -> Array:
+    def slope(self, heel: ArrayLike) -> Floats:
         """dGZ/dheel (m/rad) at heels within the curve; NaN outside it."""
         return self._cubic(heel)[1]
 
@@ -56,48 +56,48 @@ class ArmCurve:
         low, high = self._cubic(np.array([start, end]))[2]
         return float(high - low)
 
-    def mirrored(self) -> ArmCurve:
+    def mirrored(self) -> GZCurve:
         """The curve to the other side, GZ positive where it rights the vessel."""
-        return ArmCurve(-self.heels[::-1], -self.arms[::-1], self.slopes[::-1], self.areas[::-1])
+        return GZCurve(-self.heels[::-1], -self.gz[::-1], self.slopes[::-1], self.areas[::-1])
 
-    def less(self, lever: Lever) -> ArmCurve:
+    def minus(self, lever: Lever) -> GZCurve:
         """GZ less a heeling lever."""
-        return ArmCurve(
+        return GZCurve(
             self.heels,
-            self.arms - lever.arm(self.heels),
+            self.gz - lever.arm(self.heels),
             self.slopes - lever.slope(self.heels),
             self.areas - lever.area(self.heels),
         )
 
-    def clipped(self, start: float, end: float) -> ArmCurve:
+    def clipped(self, start: float, end: float) -> GZCurve:
         """The curve between two heels within it."""
         inside = (self.heels > start) & (self.heels < end)
         heels = np.array([start, *self.heels[inside], end])
-        given = (self.arms, self.slopes, self.areas)
+        given = (self.gz, self.slopes, self.areas)
         ends = zip(self._cubic(start), self._cubic(end, "left"), strict=True)
         parts = [
             np.array([first, *each[inside], last])
             for each, (first, last) in zip(given, ends, strict=True)
         ]
-        return ArmCurve(heels, *parts)
+        return GZCurve(heels, *parts)
 
     @cached_property
-    def crossings(self) -> tuple[Crossing, ...]:
+    def crossings(self) -> tuple[ZeroCrossing, ...]:
         """Zeros of GZ, in ascending heel; where it stays at zero over a range, the end at which it
         is positive."""
-        heels, arms = self._pieces
-        sided = np.flatnonzero(arms)
-        through = arms[sided[:-1]] * np.sign(arms[sided[1:]]) < 0
+        heels, gz = self._monotone_points
+        sided = np.flatnonzero(gz)
+        through = gz[sided[:-1]] * np.sign(gz[sided[1:]]) < 0
         start, end = sided[:-1][through], sided[1:][through]
-        rising = arms[end] > 0
+        rising = gz[end] > 0
         stays = heels[np.where(rising, end - 1, start + 1)]
         found = np.where(end > start + 1, stays, self._zeros(heels[start], heels[end], rising))
-        return tuple(map(Crossing, found.tolist(), rising.tolist()))
+        return tuple(map(ZeroCrossing, found.tolist(), rising.tolist()))
 
-    def _zeros(self, low: Array, high: Array, rising: NDArray[np.bool_]) -> Array:
+    def _zeros(self, low: Floats, high: Floats, rising: Bools) -> Floats:
         """Zeros (k,) between heels at which GZ has opposite signs, by bracketed Newton."""
         heel = (low + high) / 2
-        for _ in range(MOST_STEPS):
+        for _ in range(MAX_STEPS):
             arm, slope, _area = self._cubic(heel)
             before = (arm < 0) == rising
             low, high = np.where(before, heel, low), np.where(before, high, heel)
@@ -105,25 +105,25 @@ class ArmCurve:
             inside = (low < there) & (there < high)
             step = np.where(inside, there, (low + high) / 2) - heel
             heel = heel + step
-            if not (np.abs(step) > SHARP).any():
+            if not (np.abs(step) > HEEL_TOLERANCE).any():
                 break
         return heel
 
-    def greatest(self, start: float, end: float) -> tuple[float, float]:
+    def maximum(self, start: float, end: float) -> tuple[float, float]:
         """Heel (rad) and size (m) of the maximum GZ between two heels; NaN without a curve."""
         start, end = max(start, float(self.heels[0])), min(end, float(self.heels[-1]))
         if not start <= end:
             return float("nan"), float("nan")
-        heels, arms = self.clipped(start, end)._pieces
-        at = int(arms.argmax())
-        return float(heels[at]), float(arms[at])
+        heels, gz = self.clipped(start, end)._monotone_points
+        at = int(gz.argmax())
+        return float(heels[at]), float(gz[at])
 
     @cached_property
-    def _pieces(self) -> tuple[Array, Array]:
+    def _monotone_points(self) -> tuple[Floats, Floats]:
         """Heels and GZ at the ends of monotonic pieces."""
         step = np.diff(self.heels)
         start, end = self.slopes[:-1] * step, self.slopes[1:] * step
-        rise = np.diff(self.arms)
+        rise = np.diff(self.gz)
         a, b, c = 3 * (start + end - 2 * rise), 2 * (3 * rise - 2 * start - end), start
         root = np.sqrt(np.maximum(b * b - 4 * a * c, 0.0))
         q = -(b + np.copysign(root, b)) / 2
@@ -132,12 +132,12 @@ class ArmCurve:
         inside = (turns > 0) & (turns < 1) & (b * b > 4 * a * c)
         heels = np.concatenate([self.heels, (self.heels[:-1] + turns * step)[inside]])
         order = np.argsort(heels, kind="stable")
-        arms = np.concatenate([self.arms, self.arm(heels[len(self.heels) :])])
-        return heels[order], arms[order]
+        gz = np.concatenate([self.gz, self.arm(heels[len(self.heels) :])])
+        return heels[order], gz[order]
 
     def _cubic(
         self, heel: ArrayLike, side: Literal["left", "right"] = "right"
-    ) -> tuple[Array, Array, Array]:
+    ) -> tuple[Floats, Floats, Floats]:
         """GZ, slopes and areas at heels, after a jump that is just there or, on the left `side`,
         before."""
         heel = np.asarray(heel, dtype=np.float64)
@@ -145,8 +145,8 @@ class ArmCurve:
         step = self.heels[at + 1] - self.heels[at]
         wide = np.where(step > 0, step, 1.0)
         t = np.where(step > 0, (heel - self.heels[at]) / wide, 1.0)
-        first, start, end = self.arms[at], self.slopes[at] * step, self.slopes[at + 1] * step
-        rise = self.arms[at + 1] - first
+        first, start, end = self.gz[at], self.slopes[at] * step, self.slopes[at + 1] * step
+        rise = self.gz[at + 1] - first
         a, b = start + end - 2 * rise, 3 * rise - 2 * start - end
         arm = first + t * (start + t * (b + t * a))
         slope = (start + t * (2 * b + 3 * t * a)) / wide

@@ -10,9 +10,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-Array = NDArray[np.float64]
+from ..arrays import Floats
 
 
 @dataclass(frozen=True)
@@ -27,20 +27,20 @@ class Lever:
     upright: float
     power: int = 0
 
-    def arm(self, heel: ArrayLike) -> Array:
+    def arm(self, heel: ArrayLike) -> Floats:
         """The lever (m) at heels (rad) of any shape."""
         return self.upright * self._cosine(heel) ** self.power
 
-    def slope(self, heel: ArrayLike) -> Array:
+    def slope(self, heel: ArrayLike) -> Floats:
         """Derivative with respect to heel (m/rad)."""
         if self.power == 0:
             return np.zeros_like(np.asarray(heel, dtype=np.float64))
         cosine = self._cosine(heel)
         held = np.where(cosine > 0, cosine, 1.0)
-        slope: Array = -self.upright * self.power * held ** (self.power - 1) * np.sin(heel)
+        slope: Floats = -self.upright * self.power * held ** (self.power - 1) * np.sin(heel)
         return np.where(cosine > 0, slope, 0.0)
 
-    def area(self, heel: ArrayLike) -> Array:
+    def area(self, heel: ArrayLike) -> Floats:
         """Integral of the lever from upright to heels (m rad)."""
         heel = np.asarray(heel, dtype=np.float64)
         if self.power == 0:
@@ -50,5 +50,5 @@ class Lever:
             return self.upright * np.sin(end)
         return self.upright * (end / 2 + np.sin(2 * end) / 4)
 
-    def _cosine(self, heel: ArrayLike) -> Array:
+    def _cosine(self, heel: ArrayLike) -> Floats:
         return np.maximum(np.cos(np.asarray(heel, dtype=np.float64)), 0.0)

@@ -7,7 +7,7 @@ from math import radians
 
 from ...core.criteria.codes import CODES
 from ...core.model.service import Service
-from ...core.model.user_criteria import OwnRule
+from ...core.model.user_criteria import CustomCriterion
 from ..declare import choice, count, named, names, number
 from ..specification import Choice, Part, Unit
 
@@ -74,7 +74,7 @@ class ServiceEntry:
         None,
         minimum=0.0,
         zero_is_unset=True,
-        core="crowd_offset",
+        core="passenger_offset",
         label="Transverse Offset of Passengers",
         example=1.1,
     )
@@ -149,14 +149,14 @@ MEASURES = (
         MAXIMUM_GZ,
         "Maximum GZ",
         "The largest righting lever, at a heel or beyond",
-        "greatest GZ",
+        "maximum GZ",
         Unit.LENGTH,
     ),
     Choice(
         "angle of maximum GZ",
         "Angle of Maximum GZ",
         "The heel of the largest righting lever",
-        "angle of greatest GZ",
+        "angle of maximum GZ",
         Unit.ANGLE,
     ),
     Choice(
@@ -170,7 +170,7 @@ MEASURES = (
         "angle of vanishing stability",
         "Angle of Vanishing Stability",
         "The heel at which the righting lever comes to nothing",
-        "vanishing angle",
+        "angle of vanishing stability",
         Unit.ANGLE,
     ),
     Choice(
@@ -183,7 +183,7 @@ MEASURES = (
         "deck-edge immersion angle",
         "Deck-Edge Immersion Angle",
         "The heel at which the deck edge is under",
-        "deck edge angle",
+        "deck-edge immersion angle",
         Unit.ANGLE,
     ),
     Choice("freeboard", "Freeboard", "The least freeboard", unit=Unit.LENGTH),
@@ -251,4 +251,4 @@ class CriterionEntry:
 
 SERVICE = Part("service", "Service", ServiceEntry, Service)
 CRITERIA = Part("criteria", "Criteria", CriteriaEntry)
-CRITERION = Part("criterion", "Custom Criterion", CriterionEntry, OwnRule)
+CRITERION = Part("criterion", "Custom Criterion", CriterionEntry, CustomCriterion)

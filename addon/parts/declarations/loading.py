@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from ...core.model.conditions import Condition
-from ...core.model.tanks import LEAST_PERMEABILITY, Tank
+from ...core.model.tanks import MIN_PERMEABILITY, Tank
 from ...core.model.weights import Weight
 from ..declare import flag, mirrored, named, names, number, numbers, placed, text
 from ..places import Box, Place, at_point, by_mesh, in_box
@@ -78,7 +78,7 @@ class TankEntry:
     permeability: float = number(
         "Share of the tank's volume that liquid can take; frames and pipes take the rest",
         default=1.0,
-        minimum=LEAST_PERMEABILITY,
+        minimum=MIN_PERMEABILITY,
         maximum=1.0,
     )
     group: str = text(GROUP)
@@ -114,7 +114,7 @@ class ConditionEntry:
         "So much higher all weights may come out",
         Unit.LENGTH,
         0.0,
-        core="rise_margin",
+        core="kg_margin",
         label="KG Margin",
         example=0.1,
     )

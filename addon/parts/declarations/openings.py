@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ...core.damage.flooding_paths import Hole
-from ...core.model.openings import DISCHARGE, Door, Opening
+from ...core.damage.flooding_paths import Breach
+from ...core.model.openings import DISCHARGE_COEFFICIENT, Door, Opening
 from ..declare import choice, flag, mirrored, named, names, number, placed
 from ..places import Place, at_point, by_mesh
 from ..specification import Choice, Part, Unit
@@ -61,7 +61,7 @@ class OpeningEntry:
     compartments: tuple[str, ...] = names(
         "The compartment that it leads into; found from its place unless it is given",
         count=1,
-        core="rooms",
+        core="compartments",
     )
     both_sides: bool = mirrored()
 
@@ -92,16 +92,16 @@ class DoorEntry:
     compartments: tuple[str, ...] = names(
         "The two compartments that it joins; found from its place unless they are given",
         count=2,
-        core="rooms",
+        core="compartments",
     )
-    closed: bool = flag("Closed and tight: it lets nothing through", core="shut", example=True)
+    closed: bool = flag("Closed and tight: it lets nothing through", core="closed", example=True)
     discharge_coefficient: float | None = number(
         f"{COEFFICIENT} a duct or a pipe, whose compartments need not touch",
         default=None,
         above=0.0,
         maximum=1.0,
-        core="discharge",
-        hint=f"such as {DISCHARGE:g} for a sharp edge",
+        core="discharge_coefficient",
+        hint=f"such as {DISCHARGE_COEFFICIENT:g} for a sharp edge",
     )
     both_sides: bool = mirrored()
 
@@ -116,11 +116,11 @@ class BreachEntry:
         "Area that water can pass through", Unit.AREA, 0.01, above=0.0, hint="such as 0.05"
     )
     discharge_coefficient: float = number(
-        f"{COEFFICIENT}; about {DISCHARGE:g} for a sharp edge, common practice",
-        default=DISCHARGE,
+        f"{COEFFICIENT}; about {DISCHARGE_COEFFICIENT:g} for a sharp edge, common practice",
+        default=DISCHARGE_COEFFICIENT,
         above=0.0,
         maximum=1.0,
-        core="discharge",
+        core="discharge_coefficient",
     )
 
 
@@ -132,4 +132,4 @@ DOOR = Part(
     Door,
     (("position_m", "area_m2"), ("mesh",), ("mesh", "area_m2")),
 )
-BREACH = Part("breach", "Breach", BreachEntry, Hole)
+BREACH = Part("breach", "Breach", BreachEntry, Breach)

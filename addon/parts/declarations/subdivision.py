@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ...core.model.compartment import PERMEABILITY, RoomMark
-from ...core.model.tanks import LEAST_PERMEABILITY
+from ...core.model.compartment import PERMEABILITY_BY_USE, CompartmentMark
+from ...core.model.tanks import MIN_PERMEABILITY
 from ..declare import choice, flag, mirrored, named, number, placed
 from ..places import Place, Plane, at_point, by_mesh, in_box, on_plane
 from ..specification import Choice, Part, Unit
 
 USES = tuple(
-    Choice(use, label, f"{doc}; water can take {PERMEABILITY[use]:.2f} of it")
+    Choice(use, label, f"{doc}; water can take {PERMEABILITY_BY_USE[use]:.2f} of it")
     for use, label, doc in (
         ("void", "Void", "Nothing stands in it"),
         ("accommodation", "Accommodation", "Cabins and saloons"),
@@ -59,7 +59,7 @@ class CompartmentEntry:
     permeability: float | None = number(
         "Share of the compartment's volume that water can take; that of its use unless it is given",
         default=None,
-        minimum=LEAST_PERMEABILITY,
+        minimum=MIN_PERMEABILITY,
         maximum=1.0,
     )
     both_sides: bool = mirrored()
@@ -86,5 +86,5 @@ class InflowEntry:
 
 
 BOUNDARY = Part("boundary", "Boundary", BoundaryEntry)
-COMPARTMENT = Part("compartment", "Compartment", CompartmentEntry, RoomMark)
+COMPARTMENT = Part("compartment", "Compartment", CompartmentEntry, CompartmentMark)
 INFLOW = Part("inflow", "Inflow", InflowEntry)

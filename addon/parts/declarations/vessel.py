@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from ...core.geometry.mesh import Mesh
 from ...core.model.axes import AXES
 from ...core.model.case import FRESH_WATER, SEA_WATER
-from ...core.model.hull import Marks
+from ...core.model.hull import ReferencePlanes
 from ...files.obj import PolygonMesh
 from ..declare import choice, file, flag, mirrored, named, number, placed
 from ..places import Box, Place, by_mesh, in_box
@@ -70,7 +70,7 @@ class HullEntry:
         "Where the centerplane lies in the mesh; the middle of the breadth unless it is given",
         Unit.LENGTH,
         None,
-        core="centreline_y",
+        core="centerline_y",
         example=0.0,
     )
     mirror: bool = flag(
@@ -105,6 +105,6 @@ class WindageEntry:
     both_sides: bool = mirrored()
 
 
-HULL = Part("hull", "Hull", HullEntry, Marks)
+HULL = Part("hull", "Hull", HullEntry, ReferencePlanes)
 WATER = Part("water", "Water", WaterEntry)
 WINDAGE = Part("windage", "Windage", WindageEntry)

@@ -1,4 +1,4 @@
-"""Keys of rooms and tanks."""
+"""Keys of compartments and tanks."""
 
 from __future__ import annotations
 
@@ -17,30 +17,30 @@ from .shared import (
 
 GAP = Record(
     "gap",
-    "a place where no wall parts two spaces",
+    "a place where no boundary parts two spaces",
     (
-        Key("rooms", TEXT, "the two spaces", deep=1),
-        Key("wall", TEXT, "the wall it is in"),
+        Key("compartments", TEXT, "the two spaces", deep=1),
+        Key("boundary", TEXT, "the boundary it is in"),
         Key("area_m2", NUMBER, "area that water can pass"),
-        Key("lowest_m", POINT, "its lowest point"),
+        Key("lowest_point_m", POINT, "its lowest point"),
     ),
 )
-ROOM = Record(
-    "room",
-    "a space that walls part off",
+COMPARTMENT = Record(
+    "compartment",
+    "a space that boundaries part off",
     (
-        Key("name", TEXT, "the room"),
-        Key("volume_m3", NUMBER, "volume within its walls"),
+        Key("name", TEXT, "the compartment"),
+        Key("volume_m3", NUMBER, "volume within its boundaries"),
         Key("centroid_m", POINT, "its center of volume"),
-        Key("floor_m", NUMBER, "height of its lowest point"),
-        Key("ceiling_m", NUMBER, "height of its highest point"),
+        Key("bottom_m", NUMBER, "height of its lowest point"),
+        Key("top_m", NUMBER, "height of its highest point"),
         Key("aft_m", NUMBER, "x of its aftmost point"),
         Key("forward_m", NUMBER, "x of its foremost point"),
-        Key("sealed", FLAG, "whether no gap joins it to the sea"),
+        Key("watertight", FLAG, "whether no gap joins it to the sea"),
         Key("use", USES, "what it serves for"),
         PERMEABLE,
-        Key("walls", TEXT, "the walls round it", deep=1),
-        Key("neighbours", TEXT, "rooms that share a wall with it", deep=1),
+        Key("boundaries", TEXT, "the boundaries round it", deep=1),
+        Key("neighbors", TEXT, "compartments that share a boundary with it", deep=1),
     ),
 )
 WAY = (
@@ -48,55 +48,65 @@ WAY = (
     Key("height_m", NUMBER, "height above the sill"),
 )
 OPENING_OF_ROOM = Record(
-    "opening-of-room",
-    "an opening and the rooms behind it",
+    "opening-of-compartment",
+    "an opening and the compartments behind it",
     (
         *OPENING,
         Key("kind", KINDS, "what it is"),
         *nullable(WAY[0]),
         WAY[1],
-        Key("rooms", TEXT, "rooms that it leads into", deep=1),
+        Key("compartments", TEXT, "compartments that it leads into", deep=1),
     ),
 )
 DOOR = Record(
     "door",
-    "a way from one room to another",
+    "a way from one compartment to another",
     (
         Key("name", TEXT, "the door"),
         Key("position_m", POINT, "the middle of its sill"),
         *WAY,
-        Key("rooms", TEXT, "the two that it joins", deep=1),
-        Key("shut", FLAG, "whether it lets nothing through"),
-        Key("discharge", NUMBER, "coefficient of discharge, where it has its own", null=True),
+        Key("compartments", TEXT, "the two that it joins", deep=1),
+        Key("closed", FLAG, "whether it lets nothing through"),
+        Key(
+            "discharge_coefficient",
+            NUMBER,
+            "coefficient of discharge, where it has its own",
+            null=True,
+        ),
     ),
 )
 LEAK = Record(
     "leak",
-    "how water gets into a room",
+    "how water gets into a compartment",
     (
-        Key("room", TEXT, "the room"),
-        Key("at_m", POINT, "where water must rise to before it gets in"),
-        Key("over_water_m", NUMBER, "how far that is above water; null if not afloat", null=True),
-        Key("why", TEXT, "the way in words"),
+        Key("compartment", TEXT, "the compartment"),
+        Key("position_m", POINT, "where water must rise to before it gets in"),
+        Key(
+            "height_above_water_m",
+            NUMBER,
+            "how far that is above water; null if not afloat",
+            null=True,
+        ),
+        Key("reason", TEXT, "the way in words"),
         Key("path", GAP, "the gaps on the way, inward", deep=1),
     ),
 )
 
-ROOMS = Record(
-    "rooms",
-    "rooms, and which of them leak",
+COMPARTMENTS = Record(
+    "compartments",
+    "compartments, and which of them leak",
     (
         *HEADING,
         FAILED,
         *FINDINGS,
-        Key("rooms", ROOM, "the rooms", deep=1),
-        Key("rooms_volume_m3", NUMBER, "volume of all rooms"),
-        Key("wall_volume_m3", NUMBER, "volume of the walls' own material"),
-        Key("neighbours", TEXT, "pairs of rooms that share a wall", deep=2),
+        Key("compartments", COMPARTMENT, "the compartments", deep=1),
+        Key("compartments_volume_m3", NUMBER, "volume of all compartments"),
+        Key("boundary_volume_m3", NUMBER, "volume of the boundaries' own material"),
+        Key("neighbors", TEXT, "pairs of compartments that share a boundary", deep=2),
         Key("openings", OPENING_OF_ROOM, "the openings", deep=1),
         Key("doors", DOOR, "the doors", deep=1),
         Key("gaps", GAP, "the gaps", deep=1),
-        Key("leaks", LEAK, "ways into rooms that are not sealed", deep=1),
+        Key("leaks", LEAK, "ways into compartments that are not watertight", deep=1),
         *CLOSING,
     ),
 )
@@ -109,7 +119,7 @@ SOUNDING = Record(
         Key("fill", NUMBER, "share of the tank that is filled"),
         Key("volume_m3", NUMBER, "volume of the content"),
         Key("mass_kg", NUMBER, "mass of the content"),
-        Key("centre_m", POINT, "center of the content", null=True),
+        Key("center_m", POINT, "center of the content", null=True),
         Key("free_surface_moment_t_m", NUMBER, "moment of the free surface"),
     ),
 )
@@ -119,8 +129,8 @@ FREE_SURFACE = Record(
     (
         Key("moment_upright_t_m", NUMBER, "moment of the free surface upright"),
         Key("heel_deg", NUMBER, "heels at which both are compared", deep=1),
-        Key("classical_t_m", NUMBER, "moment by the free surface upright", deep=1),
-        Key("exact_t_m", NUMBER, "moment of the liquid as it lies", deep=1),
+        Key("FSM_heeling_moment_t_m", NUMBER, "moment by the free surface upright", deep=1),
+        Key("actual_heeling_moment_t_m", NUMBER, "moment of the liquid as it lies", deep=1),
     ),
 )
 
@@ -148,7 +158,7 @@ TANKS = Record(
             deep=1,
         ),
         *nullable(
-            Key("GM_loss_classical_m", NUMBER, "what free surfaces upright take off GM"),
+            Key("GM_loss_FSM_m", NUMBER, "what free surfaces upright take off GM"),
             Key("GM_loss_m", NUMBER, "what free surfaces take off GM as it floats"),
         ),
         *CLOSING,

@@ -37,15 +37,19 @@ FLOAT_KEYS = (
     GM,
     GM_FLUID,
     *nullable(
-        Key("GM_upright_m", NUMBER, "metacentric height upright on an even keel, liquids solid"),
+        Key(
+            "GM_upright_solid_m",
+            NUMBER,
+            "metacentric height upright on an even keel, liquids solid",
+        ),
         Key("GML_m", NUMBER, "longitudinal metacentric height"),
         TPC,
     ),
     MCT,
     MCT_BASIS,
-    Key("reserve_volume_m3", NUMBER, "volume above water that can still be immersed"),
-    Key("fills_at_m", POINT, "lowest point of a rim of the hull over water", null=True),
-    Key("fills_height_m", NUMBER, "its height above water", null=True),
+    Key("reserve_buoyancy_m3", NUMBER, "volume above water that can still be immersed"),
+    Key("downflooding_point_m", POINT, "lowest point of a rim of the hull over water", null=True),
+    Key("downflooding_height_m", NUMBER, "its height above water", null=True),
     Key(
         "openings",
         Record(
@@ -70,11 +74,11 @@ FLOAT_KEYS = (
         "further stable positions",
         deep=1,
     ),
-    Key("settled", FLAG, "whether an equilibrium was found"),
+    Key("converged", FLAG, "whether an equilibrium was found"),
     *nullable(
         Key("iterations", WHOLE, "steps that took"),
         Key("volume_residual", NUMBER, "share by which the volume is off"),
-        Key("arm_residual_m", NUMBER, "arm by which G and B are out of line"),
+        Key("lever_residual_m", NUMBER, "arm by which G and B are out of line"),
     ),
     *CLOSING,
 )

@@ -23,32 +23,35 @@ AFLOAT = (
     "freeboard_min_m",
 )
 OUTCOME = Key("outcome", FATES, "how it ends")
-WHY = Key("why", TEXT, "the same in one sentence")
+WHY = Key("reason", TEXT, "the same in one sentence")
 
 FLOODED = (
-    Key("rooms", TEXT, "rooms opened to the sea", deep=1),
-    Key("rooms_flooded", TEXT, "rooms open to the sea in the end", deep=1),
+    Key("compartments", TEXT, "compartments opened to the sea", deep=1),
+    Key("compartments_flooded", TEXT, "compartments open to the sea in the end", deep=1),
     Key(
-        "spread",
+        "progressive_flooding",
         Record(
-            "spread",
-            "a room that floods by way of others",
-            (Key("room", TEXT, "the room"), Key("through", TEXT, "what water comes through")),
+            "progressive_flooding",
+            "a compartment that floods by way of others",
+            (
+                Key("compartment", TEXT, "the compartment"),
+                Key("through", TEXT, "what water comes through"),
+            ),
         ),
         "how water spread, in order",
         deep=1,
     ),
     OUTCOME,
     Key("survives", FLAG, "whether it ends afloat, at an equilibrium that was found"),
-    Key("awash", FLAG, "whether it survives with the margin line under water"),
+    Key("margin_line_immersed", FLAG, "whether it survives with the margin line under water"),
     WHY,
-    Key("flooded_volume_m3", NUMBER, "water in the rooms"),
+    Key("flooded_volume_m3", NUMBER, "water in the compartments"),
     Key("residual_GZ_max_m", NUMBER, "greatest righting lever that is left"),
     Key("residual_range_deg", NUMBER, "range of positive righting levers that is left"),
     Key("residual_area_m_rad", NUMBER, "area under GZ within that range"),
-    Key("residual_whole", FLAG, "false where the curve was sought no farther than s asks"),
+    Key("residual_curve_complete", FLAG, "false where the curve was sought no farther than s asks"),
     Key("s_factor", NUMBER, "s of SOLAS II-1 regulation 7-2"),
-    Key("margin_line_m", NUMBER, "height of the margin line above water", null=True),
+    Key("residual_freeboard_m", NUMBER, "height of the margin line above water", null=True),
     Key(
         "freeboards",
         Record(
@@ -59,19 +62,19 @@ FLOODED = (
                 Key("height_m", NUMBER, "above water", null=True),
             ),
         ),
-        "openings into dry rooms",
+        "openings into dry compartments",
         deep=1,
     ),
 )
 
 FLOOD = Record(
     "flood",
-    "the floating position with rooms open to the sea",
+    "the floating position with compartments open to the sea",
     (
         *FLOAT_KEYS,
         *FLOODED,
         Key("residual_side", SIDES, "the side to which the curve below runs", null=True),
-        Key("residual_rest_deg", NUMBER, "heel at which it floats, to that side", null=True),
+        Key("residual_equilibrium_deg", NUMBER, "heel at which it floats, to that side", null=True),
         Key("residual_heel_deg", NUMBER, "heels, positive to that side", deep=1),
         Key("residual_GZ_m", NUMBER, "righting lever at each", deep=1),
     ),
@@ -88,7 +91,7 @@ FLOODS = Record(
             "rows",
             Record(
                 "flooding",
-                "rooms open to the sea together",
+                "compartments open to the sea together",
                 (
                     *FLOODED,
                     STATE,
@@ -102,13 +105,21 @@ FLOODS = Record(
         ),
         Key("survived", WHOLE, "how many are survived"),
         Key("lost", WHOLE, "how many are not"),
-        Key("worst", TEXT, "rooms of the one survived least", deep=1),
+        Key("worst", TEXT, "compartments of the one survived least", deep=1),
         *CLOSING,
     ),
 )
 
-EVENTS = ("margin-line", "deck-edge", "opening", "heel-15", "heel-30", "full", "spread")
-ENDS = ("settled", "lost")
+EVENTS = (
+    "margin-line",
+    "deck-edge",
+    "opening",
+    "heel-15",
+    "heel-30",
+    "full",
+    "progressive_flooding",
+)
+ENDS = ("converged", "lost")
 
 TIME_TO_FLOOD = Record(
     "time-to-flood",
@@ -117,11 +128,11 @@ TIME_TO_FLOOD = Record(
         *HEADING,
         FAILED,
         *FINDINGS,
-        Key("room", TEXT, "the room that is holed"),
+        Key("compartment", TEXT, "the compartment that is holed"),
         Key("opening", TEXT, "the opening instead of a hole", null=True),
-        Key("hole_m", POINT, "where water comes in"),
-        Key("hole_area_m2", NUMBER, "area of that"),
-        Key("discharge", NUMBER, "coefficient of discharge of the hole", null=True),
+        Key("breach_m", POINT, "where water comes in"),
+        Key("breach_area_m2", NUMBER, "area of that"),
+        Key("discharge_coefficient", NUMBER, "coefficient of discharge of the hole", null=True),
         Key(
             "events",
             Record(
@@ -129,7 +140,7 @@ TIME_TO_FLOOD = Record(
                 "something that comes about",
                 (
                     Key("time_s", NUMBER, "when"),
-                    Key("what", TEXT, "what, in words"),
+                    Key("description", TEXT, "what, in words"),
                     Key("kind", (*EVENTS, *ENDS), "of which kind"),
                 ),
             ),
@@ -142,19 +153,21 @@ TIME_TO_FLOOD = Record(
         Key("draft_mid_m", NUMBER, "draft amidships", True, 1),
         Key("heel_deg", NUMBER, "angle of heel, positive to starboard", deep=1),
         Key("trim_m", NUMBER, "trim, positive by the stern", True, 1),
-        Key("water_m3", NUMBER, "water in all rooms", deep=1),
+        Key("water_m3", NUMBER, "water in all compartments", deep=1),
         Key(
-            "rooms",
+            "compartments",
             Record(
-                "water-of-room",
-                "water in one room",
+                "water-of-compartment",
+                "water in one compartment",
                 (
-                    Key("name", TEXT, "the room"),
+                    Key("name", TEXT, "the compartment"),
                     Key("water_m3", NUMBER, "water in it", deep=1),
-                    Key("over_sea_m", NUMBER, "level of that over the sea; null dry", True, 1),
+                    Key(
+                        "level_above_sea_m", NUMBER, "level of that over the sea; null dry", True, 1
+                    ),
                 ),
             ),
-            "water in each room",
+            "water in each compartment",
             deep=1,
         ),
         *CLOSING,
@@ -199,7 +212,7 @@ FLOODABLE = Record(
                 "a transverse bulkhead, and where it may stand",
                 (
                     Key("x_m", NUMBER, "where it stands"),
-                    Key("walls", TEXT, "the walls that do", deep=1),
+                    Key("boundaries", TEXT, "the boundaries that do", deep=1),
                     *nullable(
                         Key("from_m", NUMBER, "aftmost place; null where none will do"),
                         Key("to_m", NUMBER, "foremost place"),
@@ -225,7 +238,7 @@ BULKHEADS = Record(
         Key("survives", FLAG, "whether any one compartment may flood"),
         WHY,
         Key("margin_m", NUMBER, "least height of the margin line above water", null=True),
-        Key("enough", WHOLE, "how many would do; null if that is not known", null=True),
+        Key("sufficient", WHOLE, "how many would do; null if that is not known", null=True),
         Key("positions_m", NUMBER, "where they stand", deep=1),
         Key(
             "compartments",

@@ -6,15 +6,15 @@ from typing import get_args
 
 from ...core.criteria.verdict import Outcome, Sense
 from ...core.damage.outcome import Outcome as Fate
-from ...core.hydrostatics.floating_position import State
-from ...core.model.compartment import PERMEABILITY
-from ...core.model.openings import Kind as OpeningKind
+from ...core.hydrostatics.floating_position import FloatingState
+from ...core.model.compartment import PERMEABILITY_BY_USE
+from ...core.model.openings import OpeningKind
 from ...parts import declarations
 from .key import FLAG, NUMBER, POINT, TEXT, Key, Record, nullable
 
-STATES, FATES = get_args(State), get_args(Fate)
+STATES, FATES = get_args(FloatingState), get_args(Fate)
 OUTCOMES, SENSES = get_args(Outcome), get_args(Sense)
-KINDS, USES = get_args(OpeningKind), tuple(PERMEABILITY)
+KINDS, USES = get_args(OpeningKind), tuple(PERMEABILITY_BY_USE)
 SIDES = ("starboard", "port")
 
 HEADING = (
@@ -34,7 +34,7 @@ FINDINGS = (
     Key("warnings", TEXT, "what is wrong or needs a look, the gravest first", deep=1),
     Key("notes", TEXT, "what else to know", deep=1),
 )
-ADVICE = Key("advice", TEXT, "what would put it right", deep=1)
+ADVICE = Key("corrective_actions", TEXT, "what would put it right", deep=1)
 CLOSING = (
     Key("criteria_checked", TEXT, "codes that were checked", deep=1),
     Key("criteria_note", TEXT, "which criteria were checked and which do not apply"),
@@ -79,12 +79,12 @@ PARTICULAR = {key.name: key for key in PARTICULARS}
 
 KG = Key("KG_m", NUMBER, "height of G above the baseline, upright to the water")
 (GM, GM_FLUID) = nullable(
-    Key("GM_m", NUMBER, "metacentric height, liquids taken as solid"),
-    Key("GM_fluid_m", NUMBER, "metacentric height with free surfaces counted"),
+    Key("GM_solid_m", NUMBER, "metacentric height, liquids taken as solid"),
+    Key("GM_m", NUMBER, "metacentric height with free surfaces counted"),
 )
 TPC = Key("TPC_t_cm", NUMBER, "mass that sinks it by 1 cm")
-MCT = Key("MCT_tm_cm", NUMBER, "moment that trims it by 1 cm", null=True)
-MCT_BASIS = Key("MCT_basis", ("GML", "BML"), "the height that this moment goes by")
+MCT = Key("MTC_tm_cm", NUMBER, "moment that trims it by 1 cm", null=True)
+MCT_BASIS = Key("MTC_basis", ("GML", "BML"), "the height that this moment goes by")
 
 OPENING = (
     Key("name", TEXT, "the opening"),
@@ -98,9 +98,9 @@ TANK = (
     Key("capacity_m3", NUMBER, "what it holds"),
     Key("fill", NUMBER, "share of that which is filled"),
     Key("mass_kg", NUMBER, "mass of the content"),
-    Key("centre_m", POINT, "center of the content as it lies", null=True),
+    Key("center_m", POINT, "center of the content as it lies", null=True),
     Key("level_m", NUMBER, "height of its surface above the baseline, over the center", null=True),
-    Key("over_water_m", NUMBER, "height of its surface above the water outside", null=True),
+    Key("height_above_water_m", NUMBER, "height of its surface above the water outside", null=True),
     Key("free_surface_moment_t_m", NUMBER, "what, over the displacement, it takes off GM"),
 )
 
@@ -110,7 +110,7 @@ VERDICT = Record(
     (
         Key("code", TEXT, "the code"),
         Key("clause", TEXT, "its clause"),
-        Key("what", TEXT, "what is limited"),
+        Key("description", TEXT, "what is limited"),
         Key("required", NUMBER, "the limit", null=True),
         Key("attained", NUMBER, "what the vessel attains", null=True),
         Key("margin", NUMBER, "how much better than required", null=True),
@@ -124,7 +124,7 @@ VERDICT = Record(
 
 
 def in_conditions(result: Record) -> Record:
-    """That result for the case as it stands and for its conditions."""
+    """That result for the case as modeled and for its conditions."""
     state = Record(
         f"{result.name}-in-condition",
         f"{result.meaning}, in one condition",

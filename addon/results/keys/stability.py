@@ -28,28 +28,28 @@ CURVE = (
     Key("trim_m", NUMBER, "trim there, positive by the stern", True, 1),
     Key("trim_deg", NUMBER, "angle of trim there", True, 1),
     Key("draft_mid_m", NUMBER, "draft amidships there", True, 1),
-    Key("settled", FLAG, "whether an equilibrium of sinkage and trim was found there", True, 1),
+    Key("converged", FLAG, "whether an equilibrium of sinkage and trim was found there", True, 1),
     Key("volume_residual", NUMBER, "share by which the volume is off there", True, 1),
-    Key("arm_residual_m", NUMBER, "arm by which G and B are out of line lengthwise", True, 1),
+    Key("lever_residual_m", NUMBER, "arm by which G and B are out of line lengthwise", True, 1),
     Key("area_m_rad", NUMBER, "area under GZ from upright to there", True, 1),
 )
-REST = Key("rest_heel_deg", NUMBER, "heel at which it floats")
+REST = Key("equilibrium_heel_deg", NUMBER, "heel at which it floats")
 GREATEST = (
     Key("GZ_max_m", NUMBER, "greatest righting lever"),
     Key("GZ_max_at_deg", NUMBER, "heel at which that is"),
 )
 RANGE = Key("range_deg", NUMBER, "from the heel afloat to where GZ vanishes")
 VANISHING = Key(
-    "vanishing_deg", NUMBER, "heel at which GZ vanishes; null on the curve nowhere", True
+    "vanishing_stability_deg", NUMBER, "heel at which GZ vanishes; null on the curve nowhere", True
 )
-DECK_EDGE = Key("deck_edge_deg", NUMBER, "heel that immerses the deck edge", True)
+DECK_EDGE = Key("deck_edge_immersion_deg", NUMBER, "heel that immerses the deck edge", True)
 DOWNFLOODING = Key("downflooding_deg", NUMBER, "heel at which water first gets in", True)
 THROUGH = Key("downflooding_opening", TEXT, "the opening it gets in through", True)
 GREATEST_TO_FLOODING = (
-    Key("GZ_max_to_flooding_m", NUMBER, "greatest righting lever before water gets in", True),
-    Key("GZ_max_to_flooding_at_deg", NUMBER, "heel at which that is", True),
+    Key("GZ_max_to_downflooding_m", NUMBER, "greatest righting lever before water gets in", True),
+    Key("GZ_max_to_downflooding_at_deg", NUMBER, "heel at which that is", True),
 )
-RANGE_TO_FLOODING = Key("range_to_flooding_deg", NUMBER, "range that ends where water gets in")
+RANGE_TO_FLOODING = Key("range_to_downflooding_deg", NUMBER, "range that ends where water gets in")
 AREAS = (
     Key("area_to_30_m_rad", NUMBER, "area under GZ up to 30 degrees"),
     Key("area_to_40_m_rad", NUMBER, "area under GZ up to 40 degrees"),
@@ -109,7 +109,7 @@ STABILITY = Record(
         *FINDINGS,
         ADVICE,
         FIXED_TRIM,
-        Key("GM_m", NUMBER, "slope of GZ upright, free surfaces counted", null=True),
+        Key("GM_solid_m", NUMBER, "slope of GZ upright, free surfaces counted", null=True),
         HEELS,
         *CURVE,
         Key("side", SIDES, "the side to which the curve runs further", null=True),
@@ -126,13 +126,13 @@ STABILITY = Record(
             "the curve to each side",
         ),
         Key(
-            "heeling_arms",
+            "heeling_levers",
             Record(
                 "heeling-arm",
                 "a heeling lever",
                 (
                     Key("name", TEXT, "what heels the vessel"),
-                    Key("arm_m", NUMBER, "lever at each heel of the curve", deep=1),
+                    Key("lever_m", NUMBER, "lever at each heel of the curve", deep=1),
                 ),
             ),
             "heeling levers, to the weaker side",
@@ -161,7 +161,7 @@ CROSS_CURVES = Record(
                     DISPLACEMENT,
                     Key("draft_m", NUMBER, "draft on an even keel"),
                     Key("KN_m", NUMBER, "KN at each heel", True, 1),
-                    Key("settled", FLAG, "whether a trim balances it there", deep=1),
+                    Key("converged", FLAG, "whether a trim balances it there", deep=1),
                 ),
             ),
             "one a displacement",
