@@ -214,7 +214,7 @@ def test_words_are_written(gpu, offscreen, barge) -> None:
     assert (silent[:40].min(axis=2) > 0.7).sum() > 100, "the read-out"
     marks = replace(NOTHING, draft_marks=True)
     bare = painted(gpu, offscreen, Renderer(), scenery(ship, marks))
-    named = painted(gpu, offscreen, Renderer(), scenery(ship, replace(marks, names=True)))
+    named = painted(gpu, offscreen, Renderer(), scenery(ship, replace(marks, labels=True)))
     assert 0 == seen(silent, DARK) < seen(bare, DARK) < seen(named, DARK)
 
 
@@ -286,7 +286,7 @@ def test_batches_are_made_once_and_follow_what_they_are_made_of(
     assert count(ship_at(1, "barge", barge, np.eye(4)), show) == 1
     assert count(ship_at(1, "barge", barge, np.eye(4)), show) == 0
     assert count(ship_at(1, "barge", barge, moved), show) == 0, "posed, not baked"
-    assert count(ship_at(1, "barge", barge, moved), replace(show, names=False)) == 1
+    assert count(ship_at(1, "barge", barge, moved), replace(show, labels=False)) == 1
     assert count(ship_at(1, "barge", wreck, moved), show) == 1
     renderer.keep_only({2})
     assert count(ship_at(1, "barge", wreck, moved), show) == 1

@@ -253,7 +253,7 @@ def test_each_switch_takes_out_its_own_shapes(launch: FloatingPosition, field: s
 
 
 def test_without_names_nothing_is_written(listing: FloatingPosition) -> None:
-    shapes = drawing(listing, Show(names=False), METERS)
+    shapes = drawing(listing, Show(labels=False), METERS)
     written = [*shapes.marks, *shapes.measures, *shapes.draft_scales, *shapes.words]
     assert not any(getattr(shape, "text", "") or getattr(shape, "letter", "") for shape in written)
 
@@ -704,7 +704,7 @@ def test_small_heel_has_the_arm_of_GM(box: FloatingPosition) -> None:
     assert arm == pytest.approx(box.GM * np.sin(np.radians(2.0)), rel=2e-3)
     assert drawing(ship, Show(), METERS, arm).draft_scales == ()
     assert drawing(ship, Show(center_of_buoyancy=False), METERS, arm).measures == ()
-    assert drawing(ship, Show(names=False), METERS, arm).measures[1].text == ""
+    assert drawing(ship, Show(labels=False), METERS, arm).measures[1].text == ""
 
 
 def test_openings_are_marked_and_those_that_flood_named(box: FloatingPosition) -> None:
@@ -715,7 +715,7 @@ def test_openings_are_marked_and_those_that_flood_named(box: FloatingPosition) -
     dry, under = held(box, 10.0)[0], held(box, 75.0)[0]
     assert seen(dry, Show()) == [("opening", "")] * 3
     assert seen(under, Show()) == [("flooding", "hatch"), ("opening", ""), ("opening", "")]
-    assert seen(under, Show(names=False))[0] == ("flooding", "")
+    assert seen(under, Show(labels=False))[0] == ("flooding", "")
     assert seen(under, Show(openings=False)) == []
 
 

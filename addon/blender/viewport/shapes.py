@@ -46,7 +46,7 @@ class Show:
     metacenter: bool = True
     center_of_flotation: bool = True
     draft_marks: bool = True
-    names: bool = True
+    labels: bool = True
     openings: bool = True
     weights: bool = False
     dimensions: bool = False
@@ -332,7 +332,7 @@ def _marks(ship: FloatingPosition, show: Show) -> Iterator[Mark]:
         ]
     for kind, wanted, center in centers:
         if wanted and np.isfinite(center).all():
-            yield Mark(kind, center, kind if show.names else "")
+            yield Mark(kind, center, kind if show.labels else "")
 
 
 def _openings(ship: FloatingPosition, show: Show) -> Iterator[Mark]:
@@ -340,7 +340,7 @@ def _openings(ship: FloatingPosition, show: Show) -> Iterator[Mark]:
     flooded = [each for each in ship.immersed_openings if not each.weathertight]
     for opening in ship.case.openings:
         if any(opening is each for each in flooded):
-            yield Mark("flooding", opening.point, opening.name if show.names else "")
+            yield Mark("flooding", opening.point, opening.name if show.labels else "")
         else:
             yield Mark("opening", opening.point)
 
@@ -355,10 +355,10 @@ def _measures(
             meets = gravity - arm * water_frame(ship.equilibrium.attitude.up)[1]
             text = length_text(righting(ship.equilibrium.attitude.heel_rad, arm))
             yield Measure(buoyancy, meets, "")
-            yield Measure(gravity, meets, f"GZ {text}" if show.names else "")
+            yield Measure(gravity, meets, f"GZ {text}" if show.labels else "")
     elif ship.hydrostatics and show.center_of_gravity and show.metacenter:
         gravity = ship.weight.center
-        text = f"GM {length_text(ship.GM_fluid)}" if show.names else ""
+        text = f"GM {length_text(ship.GM_fluid)}" if show.labels else ""
         yield Measure(gravity, gravity + ship.GM_fluid * ship.equilibrium.attitude.up, text)
 
 
@@ -377,7 +377,7 @@ def _draft_scales(
             reach = 0.15 * hull.depth
             high = max(draft, figures.draft_mid) + reach
             low = min(0.0, draft - reach)
-            text = f"Draft {word} {length_text(draft)}" if show.names else ""
+            text = f"Draft {word} {length_text(draft)}" if show.labels else ""
             yield DraftScale(x, forward, low, high, draft, text)
 
 
