@@ -146,10 +146,10 @@ def float_before(case: Case) -> FloatingPosition:
     floods."""
     floating = find_floating_position(case, seek_others=False)
     if floating.state == "sunk":
-        words = "{ship}: she sinks before anything floods; take weight off"
+        words = "{ship}: the vessel sinks before anything floods; take weight off"
         raise BadInputError(Sentence(words, ship=Subject("vessel", case.title)))
     if is_overturned(floating):
-        words = "{ship}: she capsizes before anything floods; lower her weights"
+        words = "{ship}: the vessel capsizes before anything floods; lower weights"
         raise BadInputError(Sentence(words, ship=Subject("vessel", case.title)))
     return floating
 

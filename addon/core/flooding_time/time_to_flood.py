@@ -160,7 +160,7 @@ def simulate_flooding(
     ship = _state_solver(case, floating, nodes, fixed_attitude)
     state = ship(network.start, None)
     if state is None:
-        words = "{ship}: she finds no rest as she is, before any hole"
+        words = "{ship}: there is no equilibrium before the breach"
         raise BadInputError(Sentence(words, ship=Subject("vessel", case.title)))
     stepper = TimeStepper(network, ship, tolerance)
     here = stepper.begin(state)
@@ -217,7 +217,7 @@ def _event_triggers(
         )
     for opening in case.openings:
         words = Sentence(
-            "Opening '{name}' under water, shut weathertight"
+            "Opening '{name}' under water, closed weathertight"
             if opening.weathertight
             else "Opening '{name}' under water",
             name=(subject := Subject("opening", opening.name)),
@@ -248,12 +248,12 @@ def _event_triggers(
             )
     if rims:
         points = np.concatenate(rims)
-        words = Sentence("Swamped: the hull's open edge is under water, and she fills there")
+        words = Sentence("Swamped: the hull's open edge is under water, and the hull fills there")
         yield _watch(partial(_immersion_depth, points=points), words, "lost", loss="swamped")
     ends: tuple[tuple[Sentence, int, Loss], ...]
     ends = (STERN, 1, "plunges-by-stern"), (BOW, -1, "plunges-by-bow")
     for end, sign, loss in ends:
-        words = Sentence("Founders by the {end}", end=end)
+        words = Sentence("Plunges by the {end}", end=end)
         yield _watch(partial(_trim_beyond, sign=sign), words, "lost", loss=loss)
     yield _watch(partial(_heel_beyond, angle=90), Sentence("Capsizes"), "lost", loss="capsizes")
 
@@ -505,9 +505,8 @@ def _nothing_flows(breach: FloodingPath, state: FloodedState) -> Sentence:
     height = breach.height_above_water(state.attitude)
     if height > 0:
         return Sentence(
-            "{breach}: it is {height} above the water in which she floats, so nothing comes in; "
-            "put "
-            "it lower",
+            "{breach}: it is {height} above the initial waterline, so nothing comes in; put it "
+            "lower",
             breach=breach.label,
             height=meters(height, ".2f"),
         )
