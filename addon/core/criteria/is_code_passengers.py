@@ -92,7 +92,7 @@ def _crowding(ship: CriteriaInputs) -> Verdict:
     )
     if deck is not None:
         note = Sentence("{note}, at z {z}", note=note, z=meters(deck + STANDING_HEIGHT, ".2f"))
-    helps = Sentence("carry fewer passengers, keep them nearer the centerline or lower her weights")
+    helps = Sentence("carry fewer passengers, keep them nearer the centerline or lower weights")
     return heel_at_most(CROWD, ship, lever, MAX_HEEL, helps, note)
 
 

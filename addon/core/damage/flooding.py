@@ -195,13 +195,11 @@ def flood_each(
     if not chosen:
         raise BadInputError(
             Sentence(
-                "{ship}: there are no two dry compartments that share a boundary; add "
-                "boundaries that part her "
-                "hull into compartments"
+                "{ship}: there are no two dry compartments that share a boundary; add bulkheads or "
+                "decks that divide the hull"
                 if pairs
-                else "{ship}: there are no compartments that are dry; add boundaries that part "
-                "her hull into "
-                "compartments",
+                else "{ship}: there are no dry compartments; add bulkheads or decks that divide "
+                "the hull",
                 ship=Subject("vessel", case.title),
             )
         )

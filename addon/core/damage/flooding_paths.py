@@ -48,7 +48,7 @@ class Breach:
 
     def __post_init__(self) -> None:
         if not np.isfinite(self.point).all():
-            words = "hole: its position is not a number; give x, y, z in meters"
+            words = "breach: its position is not a number; give x, y, z in meters"
             raise BadInputError(Sentence(words))
         if not (np.isfinite(self.area) and self.area > 0):
             raise BadInputError(
@@ -57,7 +57,7 @@ class Breach:
                     area=square_meters(self.area, "g"),
                 )
             )
-        check_discharge_coefficient("hole", self.discharge_coefficient)
+        check_discharge_coefficient("breach", self.discharge_coefficient)
         if not (np.isfinite(self.height) and self.height >= 0):
             raise BadInputError(
                 Sentence(
@@ -173,7 +173,7 @@ def breach_paths(
     one larger than all of those boundaries.
     """
     for name in compartments:
-        _check_compartment("hole", name, plan)
+        _check_compartment("breach", name, plan)
         compartment = plan.compartment(name)
         assert compartment
         _check_place(hole, compartment, case.hull)
@@ -181,9 +181,8 @@ def breach_paths(
         if hole.area / len(compartments) > boundaries:
             raise BadInputError(
                 Sentence(
-                    "hole: the area is {area}, and all boundaries of compartment "
-                    "'{compartment}' have {boundaries}; give "
-                    "that of the hole, such as 0.05",
+                    "breach: the area is {area}, and all boundaries of compartment "
+                    "'{compartment}' have {boundaries}; give that of the breach, such as 0.05",
                     area=square_meters(hole.area, "g"),
                     compartment=Subject("compartment", name),
                     boundaries=square_meters(boundaries, ".4g"),
@@ -368,7 +367,7 @@ def _check_place(hole: Breach, compartment: Compartment, hull: Hull) -> None:
         foot for foot in feet[from_room.argsort()] if _distance_to_surface(foot, hull) <= close
     )
     nearest = next(outer, None)
-    right = Sentence("put it where compartment and hull's skin meet")
+    right = Sentence("put it where compartment and hull surface meet")
     if nearest is not None:
         words = "the nearest of its outer surface is {place}"
         right = Sentence(words, place=coordinates(nearest))

@@ -446,7 +446,7 @@ def _paths(
     if isinstance(breach, Breach):
         inflow = breach_paths(case, plan, compartments, breach)
     else:
-        check_known("hole", "opening", breach, [each.name for each in case.openings])
+        check_known("breach", "opening", breach, [each.name for each in case.openings])
         opening = next(each for each in case.openings if each.name == breach)
         inflow = opening_paths(plan, compartments, opening)
     return inflow + tuple(
@@ -466,15 +466,15 @@ def _check(
     """Raises BadInputError for compartments that are unknown or open already, and idle pumps."""
     known = [each.name for each in plan.compartments]
     if not compartments:
-        raise BadInputError(Sentence("hole: it leads into no compartment; name one"))
-    for whose, names in (("hole", compartments), ("trapped air", trapped)):
+        raise BadInputError(Sentence("breach: it leads into no compartment; name one"))
+    for whose, names in (("breach", compartments), ("trapped air", trapped)):
         for name in names:
             check_known(whose, "compartment", name, known)
     for name in compartments:
         if name in case.flooded:
             words = (
-                "hole: compartment '{compartment}' is flooded already, and as high in as "
-                "out; name a dry one"
+                "breach: compartment '{compartment}' is flooded already, and as high in as out; "
+                "name a dry one"
             )
             raise BadInputError(Sentence(words, compartment=Subject("compartment", name)))
     for pump in pumps:
