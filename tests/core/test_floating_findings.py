@@ -375,8 +375,8 @@ def test_a_position_that_is_not_settled_says_how_far_off_it_is(
 
     monkeypatch.setattr(floating_position, "settle", restless)
     assert run_command(afloat(box(), 41_000.0, 5.0, 0.0, 0.5)) == {
-        "not-converged": "No equilibrium found in 300 steps: buoyancy is -2.0e-03 of the weight off "
-        "and B 4.0e-02 m off G"
+        "not-converged": "No equilibrium found in 300 steps: buoyancy is -2.0e-03 of the weight "
+        "off and B 4.0e-02 m off G"
     }
 
 
