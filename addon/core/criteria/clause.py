@@ -24,7 +24,7 @@ NO_TEXT = Sentence("")
 class Clause:
     """A clause of a code and what it limits, in `unit` (m, m rad, deg, kg or none).
 
-    `key` tells it from every other, such as "is-code-2.2.area_0_30".
+    `key` is unique, such as "is-code-2.2.area_0_30".
     """
 
     key: str

@@ -38,7 +38,7 @@ def no_righting_arm(ship: CriteriaInputs) -> Sentence:
 
 
 def keep_water_out(ship: CriteriaInputs) -> Sentence:
-    """What would keep the water out that floods her, in words."""
+    """What would prevent the downflooding, in words."""
     if ship.floods_over_edge:
         return Sentence("raise the edge or deck the hull over")
     return Sentence("raise that opening, or fit a closing that keeps the sea out")

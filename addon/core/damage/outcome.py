@@ -88,7 +88,7 @@ def residual_freeboard(floating: FloatingPosition) -> float:
 
 
 def ending_of(floating: FloatingPosition, outcome: Outcome, over_end: float) -> Ending:
-    """How it ends; `over_end` is the trim (rad) by which she goes over her end, 0 for none."""
+    """The ending; `over_end` is the trim (rad) by which the vessel plunges, 0 for none."""
     equilibrium = floating.equilibrium
     if outcome == "afloat":
         return "afloat" if equilibrium and equilibrium.converged else "no-rest"
@@ -110,9 +110,9 @@ def explanation(
     under: Sequence[FloodingPath],
     progression: Sequence[Progression],
 ) -> Sentence:
-    """How it ends, in a sentence that begins with the worst.
+    """The ending in one sentence, the worst first.
 
-    `under` are the ways under water that lead on, the deepest first.
+    `under` are the flooding paths under water that lead on, the deepest first.
     """
     parts = _said(floating, ending, under)
     if not progression:
@@ -196,7 +196,7 @@ def _floating_text(floating: FloatingPosition, under: Sequence[FloodingPath]) ->
 
 
 def _immersion_text(floating: FloatingPosition) -> Sentence:
-    """'but her deck edge is 0.40 m under water at the stern', or the margin line alone."""
+    """'but the deck edge is 0.40 m under water at the stern', or the margin line alone."""
     assert floating.equilibrium
     hull, heights = floating.case.hull, floating.equilibrium.attitude.heights
     depth = -float(heights(hull.deck_edge).min())

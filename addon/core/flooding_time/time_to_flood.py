@@ -128,17 +128,16 @@ def simulate_flooding(
     tolerance: float = 1e-6,
     on_progress: Callable[[float], None] | None = None,
 ) -> FloodingHistory:
-    """How a ship floods through a hole in a compartment, or one in several, till nothing changes,
-    she is lost or it is `until` (s).
+    """Flooding over time through a breach into one or several compartments, until nothing changes,
+    the vessel is lost or the time `until` (s) is reached.
 
-    `breach` may be the name of one of her openings, left open. `trapped` names compartments that
-    keep their air, all others are vented; those that the case has as flooded are one with the sea.
-    She is `fixed_attitude` as she floats where she is not to settle. A tank of the name of a
-    compartment is that compartment with so much in it, which counts as the water that comes in. No
-    step misses more than a share `tolerance` of a compartment; `on_progress` hears each time.
-    Raises BadInputError for names that are not known, a hole away from the compartment or the skin
-    or out of the water, a pump without a rate, a ship that does not float, and a run of too many
-    steps.
+    `breach` may be the name of an opening, left open. `trapped` names compartments that keep their
+    air, all others are vented; those that the case has as flooded are one with the sea. With
+    `fixed_attitude` the vessel keeps its attitude. A tank with the name of a compartment is that
+    compartment with so much in it, counted as floodwater. The error of a step is at most a share
+    `tolerance` of a compartment; `on_progress` receives each time. Raises BadInputError for unknown
+    names, a breach away from the compartment or the hull surface or out of the water, a pump
+    without a rate, a vessel that does not float, and a run of too many steps.
     """
     compartments = (compartment,) if isinstance(compartment, str) else compartment
     _check(case, plan, compartments, trapped, pumps)
