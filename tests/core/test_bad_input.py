@@ -545,7 +545,7 @@ BAD: dict[str, tuple[dict[str, str | bytes], tuple[str, ...]]] = {
     ),
     "empty condition": (
         more('[[condition]]\nname = "c"\nwithout = ["all"]'),
-        ("case.toml", "condition 'c' is empty", "ashore"),
+        ("case.toml", "condition 'c' is empty", "load more"),
     ),
     "fill of a condition": (
         tank(after='[[condition]]\nname = "c"\nfill = {fuel = 98}\n'),

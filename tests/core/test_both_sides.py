@@ -110,7 +110,7 @@ def test_an_opening_under_water_is_said_first() -> None:
         ship.findings[0].text, "1 m under water"
     )
     assert reads(ship.findings[0].text, "water comes in")
-    assert reads(ship.findings[1].text, "shut weathertight")
+    assert reads(ship.findings[1].text, "closed weathertight")
     for side in (ship.starboard, ship.port):
         assert side.downflooding_angle == pytest.approx(side.equilibrium_heel, abs=1e-12)
     tight = stability(boxed(at("scuttle", 5.0, -2.0, 0.7, True)))
@@ -226,7 +226,7 @@ def test_floats_on_her_side() -> None:
 
 
 def test_sunk() -> None:
-    with refused("box: Sinks: she weighs 246 t") as caught:
+    with refused("box: Sinks: the vessel weighs 246 t") as caught:
         stability(boxed(draft=3.0))
     assert "\n" not in str(caught.value)
     with refused("no weights"):

@@ -141,7 +141,7 @@ def test_lengths_kept_clear() -> None:
     whole = suggest_bulkheads(case, 3, below_deck=BELOW, keep_clear=((2.0, 98.0),))
     assert not whole.survives and whole.enough is None and whole.compartments[1].equilibrium is None
     assert reads(whole.explanation, "no number up to 99 would do with those lengths kept clear")
-    assert reads(whole.explanation, "she sinks") and np.isnan(whole.margin)
+    assert reads(whole.explanation, "the vessel sinks") and np.isnan(whole.margin)
 
 
 def test_each_arrangement_is_told() -> None:

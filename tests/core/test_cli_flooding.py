@@ -247,11 +247,11 @@ def test_a_ship_awash_stands_between_those_that_survive_and_those_lost(run_comma
     (row,) = (line for line in out.splitlines() if line.startswith("aft "))
     assert (
         row.endswith("1.000  margin line immersed")
-        and "Worst: aft\n  ! aft: Floats, but her deck edge" in out
+        and "Worst: aft\n  ! aft: Floats, but the deck edge" in out
     )
     _, out, _ = run_command("flood", path, "--compartments", "aft")
     assert (
-        "! She stays afloat, margin line immersed. Floats, but her deck edge is 5.09 m under "
+        "! She stays afloat, margin line immersed. Floats, but the deck edge is 5.09 m under "
         "water at" in out
     )
     _, out, _ = run_command("flood", path, "--each", "--json")
@@ -493,7 +493,7 @@ def test_the_leaky_workboat_is_lost_by_her_holes(workboat, run_command):
         (["time-to-flood", "--compartment", "for", *HOLE[2:]], ("no compartment 'for'", "'fore'")),
         (
             ["time-to-flood", *HOLE[:2], "--breach", "12,0,1.5", "--area", "0.02"],
-            ("above the water",),
+            ("above the initial waterline",),
         ),
         (["time-to-flood", *HOLE[:4], "--area", "0"], ("area is 0 m2",)),
         (["time-to-flood", *HOLE[:4]], ("--breach has no area", "--area 0.02")),

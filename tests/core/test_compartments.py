@@ -633,7 +633,7 @@ def test_a_deck_that_follows_the_rim_seals_the_hull() -> None:
     below = 4 * float((heights[1:] + heights[:-1]).sum() / 2)
     assert compartment.watertight and not plan.gaps and 0 < plan.boundary_volume
     assert compartment.volume == pytest.approx(below)
-    assert reads(told(plan)["on-deck"].text, "between a deck and the lid")
+    assert reads(told(plan)["on-deck"].text, "between a deck and the cap")
     assert compartments_beside(plan, np.array([3.0, 0.3, 3.02])) == ("space 1", SEA)
 
 
@@ -946,7 +946,7 @@ def drawn(name: str, size: Sequence[float], corner: Sequence[float]) -> Compartm
             (),
             (),
             (drawn("a", (2, 1, 1), (12, 0, 1)),),
-            "compartment 'a' has no space of its own within",
+            "compartment 'a' has no volume of its own within",
         ),
         (
             (),

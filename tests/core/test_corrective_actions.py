@@ -84,7 +84,7 @@ def test_a_weight_on_deck_or_keel_can_be_moved_along_it(z: float) -> None:
     (remedy,) = correct_trim(afloat(loaded((4.0, 0.0, z), 10_000.0)))
     assert (remedy.kind, remedy.against) == ("move_weight", "trim")
     assert remedy.subjects == (ENGINE,) and remedy.shift == pytest.approx([6.0, 0.0, 0.0])
-    assert reads(remedy.text, "Moving 'engine' 6.00 m forward puts her on an even keel")
+    assert reads(remedy.text, "Moving 'engine' 6.00 m forward brings the vessel to an even keel")
 
 
 def test_a_list_is_taken_off_by_what_can_be_moved() -> None:
@@ -303,7 +303,7 @@ def test_mass_to_come_off_with_the_deck_edge_under() -> None:
     assert remedy.kind == "remove_mass" and reads(
         remedy.text,
         "23.44 t must come off in all, with G left where it is, for a least freeboard "
-        "of 0.18 m, 5 % of her depth",
+        "of 0.18 m, 5 % of the depth",
     )
 
 

@@ -182,7 +182,7 @@ def test_a_sine_curve_governed_by_its_area(factor: float) -> None:
 def test_a_verdict_says_by_how_much_and_what_helps() -> None:
     short = verdict(is_code_general.check, ship(sine(1.0), GM=0.1), "2.2.4")
     assert short.margin == pytest.approx(-0.05)
-    assert reads(short.reason, "0.05 m short; lower her weights or widen her waterplane")
+    assert reads(short.reason, "0.05 m short; lower weights or widen the waterplane")
     spare = verdict(is_code_general.check, ship(sine(1.0), GM=0.45), "2.2.4")
     assert reads(spare.reason, "0.3 m to spare") and not spare.note
     just = verdict(is_code_general.check, ship(sine(1.0), GM=0.15), "2.2.4")
@@ -239,7 +239,7 @@ KEEP_OUT = "raise that opening, or fit a closing that keeps the sea out"
 
 @pytest.mark.parametrize(
     ("over_edge", "helps"),
-    [(False, KEEP_OUT), (True, "raise the edge or deck her over")],
+    [(False, KEEP_OUT), (True, "raise the edge or deck the hull over")],
 )
 @pytest.mark.parametrize("flooding", [0.0, 4.0])
 def test_what_keeps_the_water_out(over_edge: bool, helps: str, flooding: float) -> None:
@@ -256,7 +256,7 @@ def test_flooding_where_she_floats_fails_all_areas() -> None:
     wet = ship(sine(2.0), downflooding_angle=0.0, downflooding_opening="hatch")
     area = verdict(is_code_general.check, wet, TO_30)
     assert (area.outcome, area.attained) == ("fails", 0.0)
-    assert reads(area.reason, "'hatch' where she floats")
+    assert reads(area.reason, "'hatch' in the floating position")
 
 
 def test_a_list_counts_against_her() -> None:
@@ -270,7 +270,7 @@ def test_a_list_counts_against_her() -> None:
 def test_no_righting_arm_at_all() -> None:
     run_command = is_code_general.check(ship(sine(-1.0), GM=-1.0), False)
     assert [v.outcome for v in run_command] == ["fails"] * 6
-    assert reads(run_command[4].reason, "no righting arm") and run_command[4].attained is None
+    assert reads(run_command[4].reason, "no righting lever") and run_command[4].attained is None
 
 
 def test_stability_that_vanishes_before_30_degrees() -> None:
@@ -463,9 +463,9 @@ def test_steady_heel(factor: float, deck: float, limit: float) -> None:
 def test_wind_that_puts_her_over() -> None:
     over = is_code_weather.check(windy(0.6, 0.61), False)
     assert [v.outcome for v in over] == ["fails", "fails"]
-    assert reads(over[0].reason, "goes over") and over[0].attained is None
+    assert reads(over[0].reason, "capsizes") and over[0].attained is None
     gusty = is_code_weather.check(windy(0.6, 0.45, deck_edge_angle=1.5), False)
-    assert reads(gusty[1].reason, "goes over")
+    assert reads(gusty[1].reason, "capsizes")
 
 
 def test_flooding_before_the_gust_leaves_no_area_b() -> None:
@@ -474,16 +474,18 @@ def test_flooding_before_the_gust_leaves_no_area_b() -> None:
     )
     assert run_command[0].outcome == "passes"
     assert (run_command[1].outcome, run_command[1].attained) == ("fails", 0.0)
-    assert reads(run_command[1].reason, "she lies at 7.18 degrees, beyond area b")
+    assert reads(run_command[1].reason, "the vessel heels to 7.18 degrees, beyond area b")
     run_command = is_code_weather.check(
         windy(0.6, 0.05, downflooding_angle=0.0, downflooding_opening="v"), False
     )
-    assert run_command[0].outcome == "fails" and reads(run_command[0].reason, "where she floats")
+    assert run_command[0].outcome == "fails" and reads(
+        run_command[0].reason, "in the floating position"
+    )
 
 
 def test_weather_without_a_period_of_roll() -> None:
     run_command = verdict(is_code_weather.check, windy(0.6, 0.05, GM=0.0), "2.3.1.4")
-    assert run_command.outcome == "fails" and reads(run_command.reason, "no period of roll")
+    assert run_command.outcome == "fails" and reads(run_command.reason, "no roll period")
 
 
 def test_weather_without_a_draught_is_not_known() -> None:
@@ -517,7 +519,7 @@ def test_weather_on_a_curve_of_one_side_is_not_known() -> None:
         ({"breadth": 8.75, "draft": 2.5, "KG": 2.5}, "B/d is 3.5"),
         ({"KG": 1.51 * 8 / 2.4}, "KG/d - 1 is 0.51"),
         ({"KG": 0.69 * 8 / 2.4}, "KG/d - 1 is -0.31"),
-        ({"GM": 0.01}, "period of roll is 65.8 s"),
+        ({"GM": 0.01}, "roll period is 65.8 s"),
     ],
 )
 def test_beyond_the_range_of_the_tables(changes: dict[str, float], words: str) -> None:
@@ -584,7 +586,7 @@ def test_crowding_is_for_passenger_ships() -> None:
 def test_a_crowd_puts_her_over_or_under() -> None:
     service = passenger(passengers=100, passenger_offset=4.0)
     over = verdict(is_code_passengers.check, ship(sine(-0.5), service=service), "3.1.1")
-    assert over.outcome == "fails" and reads(over.reason, "goes over")
+    assert over.outcome == "fails" and reads(over.reason, "capsizes")
     wet = ship(
         sine(0.5), service=service, downflooding_angle=radians(2), downflooding_opening="port light"
     )
@@ -940,9 +942,9 @@ def test_below_550_lb_the_boat_is_tested(
         ({"motor_mass": 600.0}, "183.41(a)", "give side_load_kg,"),
         ({"passengers": 0}, "183.41(b)", "give passengers,"),
         ({"passengers": 2}, "183.41(a)", "give passenger_mass_kg,"),
-        ({"propulsion": "inboard"}, "183.33", "not held here"),
-        ({"propulsion": "manual"}, "183.37", "by it she may carry 1109 kg"),
-        ({"propulsion": "manual"}, "183.43(b)", "by it she may carry 16 persons"),
+        ({"propulsion": "inboard"}, "183.33", "not included"),
+        ({"propulsion": "manual"}, "183.37", "by it the boat may carry 1109 kg"),
+        ({"propulsion": "manual"}, "183.43(b)", "by it the boat may carry 16 persons"),
     ],
 )
 def test_small_boat_facts_that_are_missing(facts: dict[str, Any], key: str, gives: str) -> None:
@@ -1029,7 +1031,7 @@ def test_own_rules_at_their_limits() -> None:
 def test_own_rules_in_degenerate_cases() -> None:
     calm = ship(sine(1.0, last=150.0), deck_edge_angle=inf, freeboard=nan)
     never = own(calm, measure="angle of vanishing stability", least=1.0)
-    assert never.outcome == "passes" and never.attained is None and reads(never.reason, "never")
+    assert never.outcome == "passes" and never.attained is None and reads(never.reason, "reached")
     assert own(calm, measure="angle of vanishing stability", most=1.0).outcome == "fails"
     assert own(calm, measure="downflooding angle", least=1.0).outcome == "passes"
     assert own(calm, measure="deck-edge immersion angle", least=0.1).outcome == "not known"
@@ -1053,20 +1055,22 @@ def test_own_rules_count_no_arm_beyond_flooding() -> None:
     for limit in ("least", "most"):
         beyond = own(OWN, measure="GZ", start=radians(50.1), **{limit: 0.5})
         assert (beyond.outcome, beyond.attained) == ("fails", None)
-        assert reads(beyond.reason, "'vent' at 50 degrees, so no arm beyond is hers")
+        assert reads(beyond.reason, "'vent' at 50 degrees, so no righting lever beyond counts")
     for measure in ("angle of maximum GZ", "range"):
         counted = own(OWN, measure=measure, least=0.1)
         assert reads(counted.note, "'vent' at 50 degrees, and no arm counts")
     vanishes = own(OWN, measure="angle of vanishing stability", least=0.1)
     assert names(vanishes.note) == ["vent"]
-    assert reads(vanishes.note, "she floods first: water comes in through 'vent' at 50 degrees")
+    assert reads(
+        vanishes.note, "downflooding comes first: water comes in through 'vent' at 50 degrees"
+    )
     dry = ship(sine(1.0))
     for measure in ("angle of maximum GZ", "range", "angle of vanishing stability"):
         assert not own(dry, measure=measure, least=0.1).note
     wet = ship(sine(1.0), downflooding_angle=-0.1, downflooding_opening="vent")
     assert own(wet, measure="range", least=0.1).attained == 0.0
     peak = own(wet, measure="angle of maximum GZ", least=0.1)
-    assert peak.outcome == "fails" and reads(peak.reason, "'vent' where she floats")
+    assert peak.outcome == "fails" and reads(peak.reason, "'vent' in the floating position")
 
 
 # All together

@@ -91,7 +91,7 @@ def test_she_sinks_under_more_than_her_volume() -> None:
     ship = afloat(box(), 100_000.0, 5.0, 0.0, 1.0)
     assert ship.state == "sunk"
     assert run_command(ship) == {
-        "sunk": "Sinks: she weighs 100 t, and wholly under water displaces only 82 t; "
+        "sunk": "Sinks: the vessel weighs 100 t, and wholly under water displaces only 82 t; "
         "take off 18 t or enlarge the hull"
     }
     assert ship.equilibrium is ship.hydrostatics is None
@@ -128,7 +128,7 @@ def test_an_open_port_fills_her_when_its_sill_is_under(side: float, draft: float
     assert ship.state == ("afloat" if draft < 1 else "swamped")
     if draft > 1:
         text = run_command(ship)["swamped"]
-        assert text.startswith("Fills: a hole in her side is 0.3 m under water at x ")
+        assert text.startswith("Fills: a hole in the side is 0.3 m under water at x ")
         assert f"2.00 m to {'port' if side > 0 else 'starboard'}, z 1.00 m, and water" in text
         assert "deck-under" not in run_command(ship)
         (finding,) = (f for f in ship.findings if f.code == "swamped")
@@ -261,7 +261,7 @@ def test_a_ship_bottom_up_is_capsized(heel: float) -> None:
     angle = abs(np.degrees(ship.equilibrium.attitude.heel_rad))
     assert 175 < angle < 180
     assert run_command(ship) == {
-        "capsized": f"Capsized: she rests {angle:.1f} degrees over to {side}"
+        "capsized": f"Capsized: the equilibrium is {angle:.1f} degrees over to {side}"
     }
 
 
@@ -301,14 +301,16 @@ def test_a_trim_that_comes_of_heeling_is_not_put_down_to_weight() -> None:
     assert ship.hydrostatics is not None and ship.hydrostatics.trim > 0.1
     by = ship.hydrostatics.trim
     caused = run_command(afloat(hull, 41_000.0, x + 1e-3, 0.9, z))["trim"]
-    assert caused.startswith(f"Trims {by:.1f}") and caused.endswith(", by her shape when heeled")
+    assert caused.startswith(f"Trims {by:.1f}") and caused.endswith(
+        ", by the shape of the heeled hull"
+    )
     assert run_command(ship)["trim"].endswith("aft of the buoyancy of an even keel")
 
 
 @pytest.mark.wording
 def test_a_ship_on_her_end_has_no_trim_in_metres() -> None:
     words = run_command(afloat(hull_of(bodies.box(10.0, 1.0, 1.0)), 5_125.0, 1.0, 0.0, 0.5))
-    assert words["on-end"] == "Stands on her stern"
+    assert words["on-end"] == "Stands on the stern"
     assert not words.keys() & {"trim", "list", "loll", "capsized"}
 
 
@@ -327,9 +329,7 @@ def test_a_round_log_has_no_preferred_attitude(share: float) -> None:
     """G on the axis: GM is none but for what her thousand sides make of it."""
     log = hull_of(bodies.horizontal_cylinder(1.0, 10.0, 1000))
     ship = afloat(log, share * log.volume * SEA, 5.0, 0.0, 1.0)
-    assert run_command(ship) == {
-        "neutral": "Has no preferred attitude here: a push turns her and she stays"
-    }
+    assert run_command(ship) == {"neutral": "Neutral equilibrium: once turned, the vessel stays so"}
     heavy = afloat(log, share * log.volume * SEA, 5.0, 0.0, 0.9)
     assert "neutral" not in run_command(heavy) and heavy.GM == pytest.approx(0.1, abs=1e-4)
 
@@ -375,8 +375,8 @@ def test_a_position_that_is_not_settled_says_how_far_off_it_is(
 
     monkeypatch.setattr(floating_position, "settle", restless)
     assert run_command(afloat(box(), 41_000.0, 5.0, 0.0, 0.5)) == {
-        "not-converged": "No rest found in 300 steps: buoyancy is -2.0e-03 of the weight off and "
-        "B 4.0e-02 m off G"
+        "not-converged": "No equilibrium found in 300 steps: buoyancy is -2.0e-03 of the weight "
+        "off and B 4.0e-02 m off G"
     }
 
 

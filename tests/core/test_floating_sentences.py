@@ -68,5 +68,5 @@ def test_a_deck_edge_under_water_is_placed() -> None:
 @pytest.mark.wording
 def test_a_spar_stands_on_her_end(x: float, end: str) -> None:
     text = run_command(afloat(0.5, (x, 0.0, 0.5), (10.0, 1.0, 1.0)))
-    assert text["on-end"] == f"Stands on her {end}"
+    assert text["on-end"] == f"Stands on the {end}"
     assert "capsized" not in text

@@ -432,7 +432,7 @@ def test_a_pair_is_moved_together_against_trim() -> None:
     ship = find_floating_position(laden(), seek_others=False)
     (remedy,) = correct_trim(ship)
     assert names(remedy.text) == ["crates"] and remedy.shift == pytest.approx([6.0, 0.0, 0.0])
-    assert reads(remedy.text, "Moving 'crates' 6.00 m forward puts her on an even keel")
+    assert reads(remedy.text, "Moving 'crates' 6.00 m forward brings the vessel to an even keel")
     there = remedy.applied(ship.case)
     assert [weight.center[0] for weight in there.weights] == pytest.approx([10.0] * 3)
     assert there.load.solid.center == pytest.approx([10.0, 0.0, 1.5])
@@ -445,7 +445,7 @@ def test_the_margin_goes_with_a_pair() -> None:
     )
     (remedy,) = correct_trim(ship)
     assert names(remedy.text) == ["crates"] and remedy.shift == pytest.approx([6.0, 0.0, 0.0])
-    assert reads(remedy.text, "Moving 'crates' 6.00 m forward puts her on an even keel")
+    assert reads(remedy.text, "Moving 'crates' 6.00 m forward brings the vessel to an even keel")
     assert remedy.applied(ship.case).load.solid.center == pytest.approx([10.0, 0.0, 1.5])
 
 

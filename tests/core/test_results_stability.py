@@ -309,7 +309,7 @@ def test_the_note_says_which_codes_were_checked_and_which_not():
     alien = "; ".join(code.title for code in CODES[1:])
     assert note == (
         "Criteria checked: A; B. Not known, as facts are missing: part of A; D. "
-        f"Not applicable to her: C; {alien}. Not asked for: {CODES[0].title}."
+        f"Not applicable: C; {alien}. Not asked for: {CODES[0].title}."
     )
 
 

@@ -486,7 +486,7 @@ def test_heels_that_make_no_curve(heels: list[float], words: str) -> None:
 
 def test_no_arms_for_a_ship_that_sinks_or_weighs_nothing() -> None:
     case = wall_sided(20.0, 4.0, 3.0, 3.0, 1.0)
-    with refused("she sinks"):
+    with refused("the vessel sinks"):
         heeling_of(case)
     with refused("no weights"):
         heeling_of(replace(case, weights=()))

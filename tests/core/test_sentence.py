@@ -101,16 +101,16 @@ def test_another_language_has_its_own_order() -> None:
     german = {
         "Moving '{weight}' {far} {way} {effect}": "{effect}: '{weight}' um {far} {way} rücken",
         "forward": "nach vorn",
-        "puts her on an even keel": "Ebener Kiel",
+        "brings the vessel to an even keel": "Ebener Kiel",
     }
     run_command = Sentence(
         "Moving '{weight}' {far} {way} {effect}",
         weight="forward",
         far=meters(6.096),
         way=Sentence("forward"),
-        effect=Sentence("puts her on an even keel"),
+        effect=Sentence("brings the vessel to an even keel"),
     )
-    assert run_command == "Moving 'forward' 6.10 m forward puts her on an even keel"
+    assert run_command == "Moving 'forward' 6.10 m forward brings the vessel to an even keel"
     told = run_command.rendered(in_feet, lambda text: german.get(text, text))
     assert told == "Ebener Kiel: 'forward' um 20.0 ft nach vorn rücken"
 

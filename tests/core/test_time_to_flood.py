@@ -338,7 +338,7 @@ def test_founders_by_an_end(fore: bool, end: str) -> None:
     hole = Breach(np.array([low + 2.5, 3.0, 1.0]), 0.1)
     ran = simulate_flooding(case, CompartmentPlan(compartments), f"{low}", hole)
     assert ran.settled is None and ran.events[-1].loss == f"plunges-by-{end}"
-    assert reads(ran.events[-1].what, f"Founders by the {end}")
+    assert reads(ran.events[-1].what, f"Plunges by the {end}")
     assert ran.lost == ran.times[-1] and abs(ran.ups[-1][0]) == pytest.approx(0.75**0.5, abs=1e-3)
 
 
@@ -417,7 +417,7 @@ def test_opening_that_goes_under_lets_water_in() -> None:
     assert [event.subject for event in under] == [
         Subject("opening", name) for name in ("hatch", "pipe", "vent")
     ]
-    assert reads(under[0].what, "Opening 'hatch' under water, shut weathertight")
+    assert reads(under[0].what, "Opening 'hatch' under water, closed weathertight")
     assert reads(under[1].what, "Opening 'pipe' under water")
     assert flooded.compartments == ("aft", "fore")
     assert time_of(flooded, "progressive-flooding") == pytest.approx(under[2].time, rel=1e-4)
@@ -495,18 +495,18 @@ def _flood(compartment: str = "aft", hole: Breach | str = BOTTOM, **more: object
     [
         (
             lambda: _flood(hole=Breach(np.array([15.0, 5.0, 4.0]), 0.1)),
-            "the hole: it is 1.50 m above the water in which she floats, so nothing comes in",
+            "the breach: it is 1.50 m above the initial waterline, so nothing comes in",
         ),
-        (lambda: _flood("after"), "hole: there is no compartment 'after'; did you mean 'aft'?"),
+        (lambda: _flood("after"), "breach: there is no compartment 'after'; did you mean 'aft'?"),
         (
             lambda: _flood(hole=Breach(np.array([3.0, 0.0, 0.0]), 0.1)),
-            "is 7.00 m from the boundaries of compartment 'aft'; the nearest of its outer skin "
+            "is 7.00 m from the boundaries of compartment 'aft'; the nearest of its outer surface "
             "is x 10.00, "
             "y 0.00, z 0.00 m",
         ),
         (
             lambda: _flood(hole=Breach(np.array([9.0, 1.0, 2.4]), 0.1)),
-            "the nearest of its outer skin is x 10.00, y 1.00, z 0.00 m",
+            "the nearest of its outer surface is x 10.00, y 1.00, z 0.00 m",
         ),
         (
             lambda: _flood(hole=Breach(np.array([15000.0, 0.0, 0.0]), 0.1)),
@@ -518,11 +518,11 @@ def _flood(compartment: str = "aft", hole: Breach | str = BOTTOM, **more: object
         ),
         (
             lambda: simulate_flooding(barge(2.5, 8.0), BOTH, "aft", BOTTOM),
-            "barge: she capsizes before anything floods; lower her weights",
+            "barge: the vessel capsizes before anything floods; lower weights",
         ),
         (
             lambda: _flood(hole=Breach(np.array([20.0, 0.0, 2.0]), 0.1)),
-            "is 2.00 m from the hull's skin; the nearest of its outer skin is x 20.00, y 0.00",
+            "is 2.00 m from the hull surface; the nearest of its outer surface is x 20.00, y 0.00",
         ),
         (lambda: Breach(BOTTOM.point, 0.0), "the area is 0 m2; give one above zero"),
         (lambda: Breach(BOTTOM.point, -1.0), "the area is -1 m2; give one above zero"),
@@ -546,7 +546,7 @@ def _flood(compartment: str = "aft", hole: Breach | str = BOTTOM, **more: object
         (lambda: _flood(pumps=(Pump("f", 1.0),)), "pump: there is no compartment 'f'"),
         (
             lambda: simulate_flooding(barge(6.0), BOTH, "aft", BOTTOM),
-            "barge: she sinks before anything floods",
+            "barge: the vessel sinks before anything floods",
         ),
     ],
 )

@@ -67,7 +67,10 @@ Kind = Literal[
 ]
 Target = Literal["list", "trim", "GM", "freeboard", "criterion"]
 
-REMOVES_LIST, EVEN_KEEL = Sentence("takes the list off"), Sentence("puts her on an even keel")
+REMOVES_LIST, EVEN_KEEL = (
+    Sentence("takes the list off"),
+    Sentence("brings the vessel to an even keel"),
+)
 DIRECTION_TEXTS = (
     (Sentence("forward"), Sentence("aft")),
     (Sentence("to port"), Sentence("to starboard")),
@@ -253,7 +256,7 @@ def correct_freeboard(ship: FloatingPosition) -> Iterator[CorrectiveAction]:
     if mass is not None:
         text = Sentence(
             "{mass} must come off in all, with G left where it is, for a least freeboard of "
-            "{height}, {share} % of her depth",
+            "{height}, {share} % of the depth",
             mass=_mass_quantity(mass),
             height=meters(wanted),
             share=f"{FREEBOARD_SHARE * 100:.0f}",

@@ -91,7 +91,7 @@ def find_on_deck(
                 "note",
                 "on-deck",
                 Sentence(
-                    "{volume} between a deck and the lid over the open edge of the hull is no "
+                    "{volume} between a deck and the cap over the open edge of the hull is no "
                     "compartment; make the deck a part of the hull to leave it out",
                     volume=cubic_meters(cells.volume[on_deck].sum(), ".3g"),
                 ),

@@ -12,7 +12,7 @@ from ..geometry.half_edges import Edges, connected_components
 from ..geometry.polygon_triangulation import triangulate_polygons
 
 SILL_HEIGHTS = 1.0
-"""Heights of a doorway by which its cap reaches beyond the sill, for a wall that is not
+"""Heights of a doorway by which its cap reaches beyond the sill, for a boundary that is not
 straight."""
 
 

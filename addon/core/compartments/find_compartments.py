@@ -230,8 +230,7 @@ def _check_boundaries(
             raise BadInputError(
                 Sentence(
                     "boundary '{boundary}' lies wholly outside the hull; move it to where it "
-                    "parts her, or "
-                    "leave it out",
+                    "divides the hull, or leave it out",
                     boundary=Subject("boundary", boundary.name),
                 )
             )
@@ -321,7 +320,7 @@ def _with_marks(
         if number not in numbers:
             raise BadInputError(
                 Sentence(
-                    "compartment '{compartment}' has no space of its own within the hull; move "
+                    "compartment '{compartment}' has no volume of its own within the hull; move "
                     "it to where it is "
                     "to be, or leave it out",
                     compartment=Subject("compartment", mark.name),
@@ -403,9 +402,8 @@ def _report_loose_boundaries(partition: Partition, findings: list[Finding]) -> N
             words = "part of '{boundary}' divides nothing: it ends in the hull with free edges"
         else:
             words = (
-                "'{boundary}' divides nothing: it ends in the hull with free edges; extend it "
-                "to the "
-                "skin, a deck or another boundary"
+                "'{boundary}' divides nothing: it ends in the hull with free edges; extend it to "
+                "the hull surface, a deck or another boundary"
             )
         text = Sentence(words, boundary=Subject("object", name))
         findings.append(Finding("warning", "open-boundary", text, "", points=points.mean(axis=1)))
@@ -417,7 +415,7 @@ def _report_tanks(case: Case, compartments: list[Compartment], findings: list[Fi
     for tank in case.tanks:
         volume, whole = within.get(tank.name, 0.0), tank.body.volume
         if not volume:
-            words = "tank '{tank}' lies outside the hull and is no compartment of hers"
+            words = "tank '{tank}' lies outside the hull and is no compartment of it"
             text = Sentence(words, tank=Subject("tank", tank.name))
             findings.append(Finding("note", "tank-outside", text))
         elif volume < (1 - VOLUME_TOLERANCE_SHARE) * whole:

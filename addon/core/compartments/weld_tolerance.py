@@ -152,8 +152,8 @@ def _report_merged_faces(partition: Partition, tolerance: float, findings: list[
         names = [parts[each].name for each in np.flatnonzero(label[: len(parts)] == number)]
         if len(set(names)) > 1:
             text = Sentence(
-                "{boundaries} are taken as one where they all but lie on each other, up to {apart} "
-                "apart; move them together or farther apart",
+                "{boundaries} are taken as one where they nearly coincide, up to {apart} apart; "
+                "move them together or farther apart",
                 boundaries=named("object", dict.fromkeys(names)),
                 apart=meters(float(apart[triangle[label[part] == number]].max()), ".2g"),
             )

@@ -54,7 +54,7 @@ def _initial_GM(ship: CriteriaInputs) -> Verdict:
         return INITIAL_GM.not_applicable(NO_WINDAGE)
     heel = max_heel(ship)
     if heel == 0:
-        words = "her deck edge is under water already; give her more freeboard"
+        words = "the deck edge is under water already; give the vessel more freeboard"
         return INITIAL_GM.fails(Sentence(words))
     least = required_GM(ship, MAX_HEEL if isnan(heel) else heel)
     if isnan(heel) and ship.GM >= least:
@@ -67,6 +67,6 @@ def _initial_GM(ship: CriteriaInputs) -> Verdict:
     return INITIAL_GM.judge(
         least,
         ship.GM,
-        Sentence("take off windage, lower her weights or give her more freeboard"),
+        Sentence("take off windage, lower weights or give the vessel more freeboard"),
         NO_TEXT if isnan(heel) else note,
     )

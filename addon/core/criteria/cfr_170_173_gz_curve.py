@@ -30,7 +30,7 @@ AREA_PER_DEGREE = 0.057
 AREA_TO_30 = "Area under GZ to 30 degrees"
 AREA_TO_40 = "Area under GZ to 40 degrees or flooding"
 AREA_FROM_30_TO_40 = "Area under GZ from 30 to 40 degrees or flooding"
-AREA_TO_MAX_GZ = "Area under GZ to its greatest"
+AREA_TO_MAX_GZ = "Area under GZ to the maximum"
 MAX_GZ_ANGLE = "Angle of the maximum GZ"
 INITIAL_GM = "Initial GM"
 
@@ -84,12 +84,12 @@ def _outside(ship: CriteriaInputs) -> Sentence:
     length, which = code_length(ship)
     service = ship.service
     if service.kind == "tug":
-        return Sentence("she is a tug, and tugs have rules of their own")
+        return Sentence("the vessel is a tug, and tugs have rules of their own")
     if service.kind == "sailing" or service.propulsion in ("sail", "manual"):
-        return Sentence("it speaks of mechanically powered vessels")
+        return Sentence("it applies to mechanically powered vessels")
     if length >= MAX_LENGTH:
         return Sentence(
-            "her {which} is {length}, and it speaks of vessels of less than {limit}",
+            "the {which} is {length}, and it applies to vessels of less than {limit}",
             which=which,
             length=meters(length, ".2f"),
             limit=meters(MAX_LENGTH, "g"),

@@ -97,23 +97,23 @@ def _crowd(ship: CriteriaInputs) -> Verdict:
     service = ship.service
     if not service.passengers:
         if service.kind != "passenger":
-            return CROWD.not_applicable(Sentence("she carries no passengers"))
+            return CROWD.not_applicable(Sentence("the vessel carries no passengers"))
         give = Sentence("give passengers, the number of persons other than crew")
         return CROWD.not_known(give)
     note = Sentence(
-        "reckoned with the hull's whole breadth; give passenger_deck_breadth_m, how far across "
+        "computed with the hull's whole breadth; give passenger_deck_breadth_m, how far across "
         "passengers can go, if that is less"
         if service.passenger_deck_breadth is None
         else ""
     )
-    helps = Sentence("carry fewer passengers, lower her weights or give her more freeboard")
+    helps = Sentence("carry fewer passengers, lower weights or give the vessel more freeboard")
     return _heeled(CROWD, ship, crowd_lever(ship), helps, note)
 
 
 def _wind(ship: CriteriaInputs) -> Verdict:
     if not ship.profile.area_above > 0:
         return WIND.not_applicable(NO_WINDAGE)
-    helps = Sentence("take off windage, lower her weights or give her more freeboard")
+    helps = Sentence("take off windage, lower weights or give the vessel more freeboard")
     note = Sentence("in {waters} waters", waters=ship.service.waters)
     return _heeled(WIND, ship, wind_lever(ship), helps, note)
 
@@ -128,18 +128,18 @@ def _heeled(
 def _outside(ship: CriteriaInputs) -> Sentence:
     service = ship.service
     if service.kind != "passenger":
-        return Sentence("it speaks of passenger vessels; kind in [service] says what she is")
+        return Sentence("it applies to passenger vessels; set kind in [service]")
     if service.propulsion == "sail":
         return Sentence("vessels under sail have rules of their own, 46 CFR 178.325")
     if ship.length_overall > MAX_LENGTH:
         return Sentence(
-            "she is {length} long, and it speaks of no more than {most}",
+            "the vessel is {length} long, and it applies to no more than {most}",
             length=meters(ship.length_overall, ".2f"),
             most=meters(MAX_LENGTH, ".2f"),
         )
     if service.passengers > MAX_PASSENGERS:
         return Sentence(
-            "she carries {count} passengers, and it speaks of no more than {most}",
+            "the vessel carries {count} passengers, and it applies to no more than {most}",
             count=service.passengers,
             most=MAX_PASSENGERS,
         )

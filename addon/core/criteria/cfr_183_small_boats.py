@@ -60,7 +60,7 @@ def check(ship: CriteriaInputs, yardstick: bool) -> tuple[Verdict, ...]:
         case "manual":
             verdicts = _manual(ship)
         case "inboard":
-            why = "the rule for inboard boats is not held here; see 33 CFR 183.33 and 183.39"
+            why = "the rule for inboard boats is not included; see 33 CFR 183.33 and 183.39"
             verdicts = _not_known(_clauses("183.33", "183.39"), Sentence(why))
         case "sail":
             verdicts = tuple(
@@ -102,8 +102,8 @@ def _outboard(ship: CriteriaInputs) -> tuple[Verdict, ...]:
     carried = weight.judge(
         capacity,
         max(ship.mass - service.boat_mass, given),
-        Sentence("carry less, or give her more freeboard"),
-        joined("{before}; {after}", (Sentence("the rule is held from memory"), ONE_HULL)),
+        Sentence("carry less, or give the boat more freeboard"),
+        joined("{before}; {after}", (Sentence("the rule is from memory"), ONE_HULL)),
     )
     if service.motor_mass is None:
         return carried, *_not_known((mass, number), GIVE_MOTOR)
@@ -137,7 +137,7 @@ def _manual(ship: CriteriaInputs) -> tuple[Verdict, ...]:
         return _not_known(clauses, GIVE_BOAT)
     capacity = max(MANUAL_SHARE * (maximum_displacement(ship) - boat), 0.0)
     persons = MANUAL_PERSONS * capacity
-    doubt = "183.37 is held from memory and not confirmed; by it she may carry {most}"
+    doubt = "183.37 is from memory and not confirmed; by it the boat may carry {most}"
     laden = Sentence("{mass} of persons", mass=kilograms(persons, ".0f"))
     manned = Sentence("{count} persons", count=persons_number(persons))
     return (
@@ -185,10 +185,10 @@ def _outside(ship: CriteriaInputs) -> Sentence:
     if service.kind == "sailing" or service.propulsion == "sail":
         return NO_SAIL
     if service.kind in ("cargo", "tug"):
-        return Sentence("it speaks of boats for pleasure")
+        return Sentence("it applies to boats for pleasure")
     if ship.length_overall >= MAX_LENGTH:
         return Sentence(
-            "she is {length} long, and it speaks of less than {limit}",
+            "the boat is {length} long, and it applies to less than {limit}",
             length=meters(ship.length_overall, ".2f"),
             limit=meters(MAX_LENGTH, ".2f"),
         )

@@ -24,7 +24,7 @@ NO_TEXT = Sentence("")
 class Clause:
     """A clause of a code and what it limits, in `unit` (m, m rad, deg, kg or none).
 
-    `key` tells it from every other, such as "is-code-2.2.area_0_30".
+    `key` is unique, such as "is-code-2.2.area_0_30".
     """
 
     key: str
@@ -43,12 +43,12 @@ class Clause:
         beyond the end of the GZ curve.
         """
         if isnan(attained):
-            early = "the curve of arms ends too early; give heels from -180 to 180 degrees"
+            early = "the GZ curve ends too early; give heels from -180 to 180 degrees"
             return self.not_known(Sentence(early), required)
         margin = attained - required if self.sense == "at least" else required - attained
         passes = margin >= -ROUNDING_SHARE * max(1.0, abs(required))
         if not isfinite(margin):
-            summary = Sentence("it never comes")
+            summary = Sentence("it is not reached")
         elif abs(margin) <= ROUNDING_SHARE * max(1.0, abs(required)):
             summary = Sentence("just keeps it")
         else:

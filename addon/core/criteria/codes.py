@@ -42,7 +42,7 @@ CODES = (
     Code(
         "is-code-2.2",
         is_code_general.TITLE,
-        "Curve of righting arms: cargo and passenger ships of 24 m and more",
+        "GZ curve: cargo and passenger ships of 24 m and more",
         is_code_general.check,
     ),
     Code(
@@ -68,7 +68,7 @@ CODES = (
     Code(
         "46-cfr-170.173",
         cfr_170_173_gz_curve.TITLE,
-        "Curve of righting arms: mechanically powered vessels of less than 100 m, not tugs",
+        "GZ curve: mechanically powered vessels of less than 100 m, not tugs",
         cfr_170_173_gz_curve.check,
     ),
     Code(

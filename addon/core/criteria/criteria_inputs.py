@@ -11,16 +11,15 @@ from ..stability.gz_curve import GZCurve
 
 @dataclass(frozen=True)
 class CriteriaInputs:
-    """A ship and the side to which she is weaker. SI units; heels in radians, to that side.
+    """A vessel and its weaker side. SI units; heels in radians, to that side.
 
-    `equilibrium_heel`, `vanishing_angle`, `downflooding_angle` and `deck_edge_angle` are heels:
-    where she floats, where GZ vanishes, where the first opening that is not weathertight goes under
-    and where the deck edge does; infinite where they do not occur. `GM` is upright with free
-    surfaces counted. `mass` is the displacement, `draft` that amidships, `KG` from the baseline,
-    `length` that between perpendiculars, `length_overall` the hull's own, `max_displaced_volume`
-    what she displaces, level, when water is about to come aboard. `freeboard` is the least one at
-    rest; NaN without a deck edge. `downflooding_opening` is the name of that opening, and
-    `floods_over_edge` whether it is an open top.
+    `vanishing_angle` is that of vanishing stability, `downflooding_angle` that of the first opening
+    that is not weathertight, and `deck_edge_angle` the deck-edge immersion angle; infinite where
+    not reached. `GM` is upright and fluid. `mass` is the displacement, `draft` that amidships, `KG`
+    from the baseline, `length` that between perpendiculars, `length_overall` the hull's own,
+    `max_displaced_volume` the volume displaced, level, when water is about to come aboard.
+    `freeboard` is the least one in equilibrium; NaN without a deck edge. `downflooding_opening` is
+    the name of that opening, and `floods_over_edge` whether it is an open top.
     """
 
     gz_curve: GZCurve

@@ -27,7 +27,7 @@ def criteria_note(verdicts: Iterable[Verdict]) -> str:
             for code, outcomes in found.items()
             if "not known" in outcomes
         ],
-        "Not applicable to her": [
+        "Not applicable": [
             code for code, outcomes in found.items() if outcomes == {"not applicable"}
         ],
         "Not asked for": [code.title for code in CODES if code.title not in found],

@@ -22,25 +22,25 @@ from .measures import (
 )
 from .verdict import Verdict
 
-LOWER_WEIGHTS = Sentence("lower her weights or widen her waterplane")
-MORE_FREEBOARD = Sentence("lower her weights or give her more freeboard")
+LOWER_WEIGHTS = Sentence("lower weights or widen the waterplane")
+MORE_FREEBOARD = Sentence("lower weights or give the vessel more freeboard")
 NO_RIGHTING_ARM = Sentence(
-    "she has no righting arm on this side; lower her weights or widen her waterplane"
+    "there is no righting lever on this side; lower weights or widen the waterplane"
 )
 
 
 def no_righting_arm(ship: CriteriaInputs) -> Sentence:
     """Why no righting lever counts, and what would correct it, in words."""
     if ship.equilibrium_heel < ship.vanishing_angle:
-        words = "{water}, so no arm is hers; {cure}"
+        words = "{water}, so no righting lever counts; {cure}"
         return Sentence(words, water=water_entry_text(ship), cure=keep_water_out(ship))
     return NO_RIGHTING_ARM
 
 
 def keep_water_out(ship: CriteriaInputs) -> Sentence:
-    """What would keep the water out that floods her, in words."""
+    """What would prevent the downflooding, in words."""
     if ship.floods_over_edge:
-        return Sentence("raise the edge or deck her over")
+        return Sentence("raise the edge or deck the hull over")
     return Sentence("raise that opening, or fit a closing that keeps the sea out")
 
 
@@ -57,7 +57,7 @@ def area_at_least(
     if ship.downflooding_angle <= start and start > 0:
         return clause.fails(
             Sentence(
-                "{water}, so no area beyond {angle} degrees is hers; {cure}",
+                "{water}, so no area beyond {angle} degrees counts; {cure}",
                 water=water_entry_text(ship),
                 angle=f"{degrees(start):.3g}",
                 cure=keep_water_out(ship),
@@ -72,7 +72,7 @@ def area_at_least(
 def GZ_at_least(clause: Clause, ship: CriteriaInputs, start: float, least: float) -> Verdict:
     """GZ (m) at some heel from `start` (rad) on, before downflooding."""
     if ship.downflooding_angle < start:
-        words = "{water}, so no arm beyond is hers; {cure}"
+        words = "{water}, so no righting lever beyond counts; {cure}"
         reason = Sentence(words, water=water_entry_text(ship), cure=keep_water_out(ship))
         return clause.fails(reason, least)
     return clause.judge(least, max_gz(ship, start), MORE_FREEBOARD)

@@ -44,7 +44,7 @@ def check(ship: CriteriaInputs, yardstick: bool) -> tuple[Verdict, ...]:
     """Heel under a crowd and in a turn, for passenger ships of 24 m and more."""
     outside = too_short(ship)
     if ship.service.kind != "passenger":
-        outside = Sentence("the clause is for passenger ships; kind in [service] says what she is")
+        outside = Sentence("the clause is for passenger ships; set kind in [service]")
     return in_scope((_crowding(ship), _turning(ship)), outside, yardstick)
 
 
@@ -76,7 +76,7 @@ def _crowding(ship: CriteriaInputs) -> Verdict:
     service, limit = ship.service, degrees(MAX_HEEL)
     if not service.passengers:
         if service.kind != "passenger":
-            return CROWD.not_applicable(Sentence("she carries no passengers"))
+            return CROWD.not_applicable(Sentence("the vessel carries no passengers"))
         give = Sentence("give passengers, the number of persons other than crew")
         return CROWD.not_known(give, limit)
     lever = crowd_lever(ship)
@@ -87,19 +87,19 @@ def _crowding(ship: CriteriaInputs) -> Verdict:
         return CROWD.not_known(give, limit)
     deck = service.passenger_deck_z
     note = Sentence(
-        "their weight belongs among hers, {height} above the deck they stand on",
+        "their weight belongs in the weights of the case, {height} above the deck they stand on",
         height=meters(STANDING_HEIGHT, "g"),
     )
     if deck is not None:
         note = Sentence("{note}, at z {z}", note=note, z=meters(deck + STANDING_HEIGHT, ".2f"))
-    helps = Sentence("carry fewer passengers, keep them nearer the centerline or lower her weights")
+    helps = Sentence("carry fewer passengers, keep them nearer the centerline or lower weights")
     return heel_at_most(CROWD, ship, lever, MAX_HEEL, helps, note)
 
 
 def _turning(ship: CriteriaInputs) -> Verdict:
     lever = turn_lever(ship)
     if lever is None:
-        give = Sentence("give speed_m_s, the service speed at which she turns")
+        give = Sentence("give speed_m_s, the service speed in the turn")
         return TURN.not_known(give, degrees(MAX_HEEL))
-    helps = Sentence("turn at less speed or lower her weights")
+    helps = Sentence("turn at less speed or lower weights")
     return heel_at_most(TURN, ship, lever, MAX_HEEL, helps)

@@ -188,7 +188,7 @@ def _outside(ratio: float, height: float, period: float) -> Iterator[Sentence]:
     if not -0.3 <= height <= 0.5:
         yield Sentence("KG/d - 1 is {ratio}, not between -0.3 and 0.5", ratio=f"{height:.3g}")
     if not period < 20:
-        yield Sentence("her period of roll is {time} s, not below 20 s", time=f"{period:.3g}")
+        yield Sentence("the roll period is {time} s, not below 20 s", time=f"{period:.3g}")
 
 
 def steady_limit(ship: CriteriaInputs) -> float:
@@ -198,7 +198,7 @@ def steady_limit(ship: CriteriaInputs) -> float:
 
 
 def _steady(ship: CriteriaInputs, wind: SevereWind) -> Verdict:
-    helps = Sentence("take off windage or lower her weights")
+    helps = Sentence("take off windage or lower weights")
     limit = steady_limit(ship)
     return heel_at_most(STEADY, ship, wind.steady, limit, helps, needs_deck_edge=True)
 
@@ -207,12 +207,12 @@ def _energy(ship: CriteriaInputs, wind: SevereWind) -> Verdict:
     if not ship.draft > 0:
         return ENERGY.not_known(
             Sentence(
-                "the draught amidships is {draft}; put the baseline under her keel",
+                "the draft amidships is {draft}; put the baseline under the keel",
                 draft=meters(ship.draft, ".3g"),
             )
         )
     if wind.rolling is None:
-        words = "GM is {GM}, so she has no period of roll"
+        words = "GM is {GM}, so there is no roll period"
         return ENERGY.fails(Sentence(words, GM=meters(ship.GM, ".3g")))
     if isnan(wind.gust_heel):
         return ENERGY.fails(no_equilibrium_text(ship, wind.gust))
@@ -220,7 +220,7 @@ def _energy(ship: CriteriaInputs, wind: SevereWind) -> Verdict:
     if wind.end <= wind.gust_heel:
         notes.append(
             Sentence(
-                "in the gust she lies at {angle} degrees, beyond area b",
+                "in the gust the vessel heels to {angle} degrees, beyond area b",
                 angle=f"{degrees(wind.gust_heel):.3g}",
             )
         )
@@ -228,7 +228,7 @@ def _energy(ship: CriteriaInputs, wind: SevereWind) -> Verdict:
         notes.append(Sentence("{water}, which ends area b", water=water_entry_text(ship)))
     if wind.rolling.outside:
         where = joined("{before}, {after}", wind.rolling.outside)
-        notes.append(Sentence("the tables do not reach her: {where}", where=where))
-    helps = Sentence("take off windage, lower her weights, fit bilge keels or raise her openings")
+        notes.append(Sentence("the vessel is outside the tables: {where}", where=where))
+    helps = Sentence("take off windage, lower weights, fit bilge keels or raise openings")
     attained = nan if isnan(wind.a) else wind.b
     return ENERGY.judge(wind.a, attained, helps, joined("{before}; {after}", notes))

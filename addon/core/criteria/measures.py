@@ -13,10 +13,8 @@ from ..messages.subjects import Subject
 from ..stability.heeling_levers import Lever
 from .criteria_inputs import CriteriaInputs
 
-NO_DECK_EDGE = Sentence(
-    "no deck edge was found on the hull to tell the freeboard by; model her deck"
-)
-NO_WINDAGE = Sentence("nothing of her stands above the water to catch the wind")
+NO_DECK_EDGE = Sentence("no deck edge was found on the hull for the freeboard; model the deck")
+NO_WINDAGE = Sentence("nothing of the vessel stands above the water to catch the wind")
 AREA_TEXT, ARM_TEXT = Sentence("area"), Sentence("arm")
 
 
@@ -82,13 +80,13 @@ def no_equilibrium_text(ship: CriteriaInputs, lever: Lever) -> Sentence:
     heel = heel_under_lever(ship, lever)
     if isnan(heel):
         return Sentence(
-            "she goes over: GZ never rises to the arm of the {lever}, {arm}",
+            "the vessel capsizes: GZ never rises to the lever of the {lever}, {arm}",
             lever=lever.name,
             arm=meters(lever.upright, ".3g"),
         )
     if heel > ship.downflooding_angle:
         return Sentence(
-            "{water}, before the {angle} degrees at which she would lie",
+            "{water}, before the equilibrium at {angle} degrees",
             water=water_entry_text(ship),
             angle=f"{degrees(heel):.3g}",
         )
@@ -129,6 +127,6 @@ def water_entry_text(ship: CriteriaInputs) -> Sentence:
         through = "water comes in through '{opening}'"
         water = Sentence(through, opening=Subject("opening", ship.downflooding_opening))
     if ship.downflooding_angle <= ship.equilibrium_heel:
-        return Sentence("{water} where she floats", water=water)
+        return Sentence("{water} in the floating position", water=water)
     angle = f"{degrees(ship.downflooding_angle):.3g}"
     return Sentence("{water} at {angle} degrees", water=water, angle=angle)

@@ -56,7 +56,7 @@ def too_short(ship: CriteriaInputs) -> Sentence:
     if length >= IS_CODE_LENGTH:
         return IN_SCOPE
     return Sentence(
-        "her {which} is {length}, and the code speaks of ships of {least} and more",
+        "the {which} is {length}, and the code applies to ships of {least} and more",
         which=which,
         length=meters(length, ".2f"),
         least=meters(IS_CODE_LENGTH, "g"),

@@ -105,7 +105,7 @@ def _note(ship: CriteriaInputs, criterion: CustomCriterion) -> Sentence:
         case "angle of maximum GZ" | "range":
             return downflooding_note(ship, min(ship.vanishing_angle, ship.end), ARM_TEXT)
         case "angle of vanishing stability" if ship.downflooding_angle < ship.vanishing_angle:
-            return Sentence("she floods first: {water}", water=water_entry_text(ship))
+            return Sentence("downflooding comes first: {water}", water=water_entry_text(ship))
         case _:
             return NO_TEXT
 
@@ -117,7 +117,7 @@ def _failure(ship: CriteriaInputs, criterion: CustomCriterion) -> Sentence:
     if criterion.measure in ("GZ", "maximum GZ") and ship.downflooding_angle < (
         criterion.start or 0.0
     ):
-        return Sentence("{water}, so no arm beyond is hers", water=water_entry_text(ship))
+        return Sentence("{water}, so no righting lever beyond counts", water=water_entry_text(ship))
     if criterion.measure == "heel under moment":
         return no_equilibrium_text(ship, lever_of(ship, criterion))
     return NO_TEXT

@@ -18,14 +18,13 @@ ROUNDING_SHARE = 1e-6
 
 @dataclass(frozen=True)
 class Verdict:
-    """A criterion with what it requires, what the ship attains, and why.
+    """A criterion with what it requires, what the vessel attains, and why.
 
-    `key` tells it from every other. `required` and `attained` are in `unit` (m, m rad, deg, kg,
-    s or none); None where there is no figure. 'not applicable' means that the code does not speak
-    of such a ship, or this clause of such a case; 'not known' that a fact is missing, and `reason`
-    says which. `note` is the reason without the margin that is in `attained` already. `side`
-    is that to which the vessel does worse than to its weaker one, and a `yardstick` a verdict on
-    one that lies outside the code.
+    `key` is unique. `required` and `attained` are in `unit` (m, m rad, deg, kg, s or none); None
+    where there is no figure. 'not applicable' means that the code does not cover such a vessel, or
+    this clause such a case; 'not known' that a fact is missing, named by `reason`. `note` is the
+    reason without the margin that is in `attained` already. `side` is that to which the vessel does
+    worse than to its weaker one, and a `yardstick` a verdict on one outside the scope of the code.
     """
 
     key: str

@@ -194,8 +194,8 @@ def _explanation(
     else:
         cure = Sentence("no number up to {most} would do", most=MAX_BULKHEADS)
     return Sentence(
-        "Does not survive: with x = {aft} to {forward} flooded she {fate}; {cure}, or these with a "
-        "permeability of {share} at most",
+        "Does not survive: with x = {aft} to {forward} flooded the vessel {fate}; {cure}, or "
+        "these with a permeability of {share} at most",
         aft=meters(worst.aft, ".2f"),
         forward=meters(worst.forward, ".2f"),
         fate=OUTCOME_TEXTS.get(worst.outcome, under),

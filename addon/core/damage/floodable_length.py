@@ -289,7 +289,7 @@ def floodable_vessel(
         raise BadInputError(
             Sentence(
                 "the margin line is {below} below the deck edge; give a height of {none} or more, "
-                "below her depth of {depth}",
+                "below the depth of {depth}",
                 below=meters(below_deck, "g"),
                 none=meters(0.0, "g"),
                 depth=meters(hull.depth, "g"),
@@ -298,21 +298,22 @@ def floodable_vessel(
     if case.flooded or not isinstance(hull.tree, MomentTree):
         raise BadInputError(
             Sentence(
-                "{ship}: some of her is flooded already; choose a condition that floods nothing",
+                "{ship}: part of the vessel is flooded already; choose a condition that floods "
+                "nothing",
                 ship=Subject("vessel", case.title),
             )
         )
     if not len(hull.deck_edge):
         raise BadInputError(
             Sentence(
-                "{hull}: she has no deck edge, so nothing says how far she may sink; model a deck "
+                "{hull}: there is no deck edge, so the margin line is not defined; model a deck "
                 "that meets the sides",
                 hull=Subject("hull", hull.name),
             )
         )
     ship = find_floating_position(case, seek_others=False)
     if ship.equilibrium is None:
-        words = "{ship}: she sinks before anything floods; take weight off"
+        words = "{ship}: the vessel sinks before anything floods; take weight off"
         raise BadInputError(Sentence(words, ship=Subject("vessel", case.title)))
     attitude = ship.equilibrium.attitude
     edge = np.unique(hull.deck_edge.reshape(-1, 3), axis=0)
@@ -323,8 +324,8 @@ def floodable_vessel(
     if ready.intact_margin <= 0:
         raise BadInputError(
             Sentence(
-                "{ship}: the margin line is {depth} under water before anything floods; she must "
-                "float higher or more upright",
+                "{ship}: the margin line is {depth} under water before anything floods; the "
+                "vessel must float higher or more upright",
                 ship=Subject("vessel", case.title),
                 depth=meters(-ready.intact_margin, ".3g"),
             )

@@ -67,19 +67,19 @@ from .s_factor import FINAL_STAGE, heeling_moment, s_factor, sufficient_GZ
 
 @dataclass(frozen=True)
 class FloodingResult:
-    """A ship with compartments open to the sea, at rest, or lost.
+    """A vessel with compartments open to the sea, in equilibrium or lost.
 
-    `case` is the damaged ship, `breached` the compartments holed and `compartments` all open to the
-    sea in the end, by way of `progression`. She is `sunk` where the rest of her cannot carry her,
-    where she comes to stand on her end or goes over it, or fills over an open edge; `capsized`
-    where she rests past 90 degrees of heel otherwise, or without righting arms. She `survives`
-    afloat at a rest that was found. `ending` is how it ends, and `explanation` says it in one
-    sentence, the worst first.
+    `case` is the damaged vessel, `breached` the compartments breached and `compartments` all open
+    to the sea in the end, by way of `progression`. It is `sunk` where the remaining buoyancy cannot
+    carry it, where it stands on end or plunges, or fills over an open edge; `capsized` where the
+    equilibrium is past 90 degrees of heel otherwise, or without righting lever. It `survives`
+    afloat in a settled equilibrium. `ending` is how it ends, and `explanation` describes it, the
+    worst first.
 
-    `water` is what is in the compartments (m3), `residual_freeboard` how far its lowest point, 76
-    mm below the deck edge, stands above water (m), and `freeboards` holds each opening with its
-    height (m). `residual` are the righting arms left on the side to which she heels; `stability`
-    has all of them where they were asked for.
+    `water` is the volume in the compartments (m3), `residual_freeboard` the height above water of
+    the lowest point 76 mm below the deck edge (m), and `freeboards` holds each opening with its
+    height (m). `residual` is the residual GZ on the side of the heel; `stability` the whole GZ
+    curve where requested.
     """
 
     case: Case
@@ -146,10 +146,10 @@ def float_before(case: Case) -> FloatingPosition:
     floods."""
     floating = find_floating_position(case, seek_others=False)
     if floating.state == "sunk":
-        words = "{ship}: she sinks before anything floods; take weight off"
+        words = "{ship}: the vessel sinks before anything floods; take weight off"
         raise BadInputError(Sentence(words, ship=Subject("vessel", case.title)))
     if is_overturned(floating):
-        words = "{ship}: she capsizes before anything floods; lower her weights"
+        words = "{ship}: the vessel capsizes before anything floods; lower weights"
         raise BadInputError(Sentence(words, ship=Subject("vessel", case.title)))
     return floating
 
@@ -195,13 +195,11 @@ def flood_each(
     if not chosen:
         raise BadInputError(
             Sentence(
-                "{ship}: there are no two dry compartments that share a boundary; add "
-                "boundaries that part her "
-                "hull into compartments"
+                "{ship}: there are no two dry compartments that share a boundary; add bulkheads or "
+                "decks that divide the hull"
                 if pairs
-                else "{ship}: there are no compartments that are dry; add boundaries that part "
-                "her hull into "
-                "compartments",
+                else "{ship}: there are no dry compartments; add bulkheads or decks that divide "
+                "the hull",
                 ship=Subject("vessel", case.title),
             )
         )

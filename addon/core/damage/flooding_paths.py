@@ -48,20 +48,20 @@ class Breach:
 
     def __post_init__(self) -> None:
         if not np.isfinite(self.point).all():
-            words = "hole: its position is not a number; give x, y, z in meters"
+            words = "breach: its position is not a number; give x, y, z in meters"
             raise BadInputError(Sentence(words))
         if not (np.isfinite(self.area) and self.area > 0):
             raise BadInputError(
                 Sentence(
-                    "hole: the area is {area}; give one above zero, such as 0.05",
+                    "breach: the area is {area}; give one above zero, such as 0.05",
                     area=square_meters(self.area, "g"),
                 )
             )
-        check_discharge_coefficient("hole", self.discharge_coefficient)
+        check_discharge_coefficient("breach", self.discharge_coefficient)
         if not (np.isfinite(self.height) and self.height >= 0):
             raise BadInputError(
                 Sentence(
-                    "hole: the height is {height}; give one that is not negative",
+                    "breach: the height is {height}; give one that is not negative",
                     height=meters(self.height, "g"),
                 )
             )
@@ -173,7 +173,7 @@ def breach_paths(
     one larger than all of those boundaries.
     """
     for name in compartments:
-        _check_compartment("hole", name, plan)
+        _check_compartment("breach", name, plan)
         compartment = plan.compartment(name)
         assert compartment
         _check_place(hole, compartment, case.hull)
@@ -181,9 +181,8 @@ def breach_paths(
         if hole.area / len(compartments) > boundaries:
             raise BadInputError(
                 Sentence(
-                    "hole: the area is {area}, and all boundaries of compartment "
-                    "'{compartment}' have {boundaries}; give "
-                    "that of the hole, such as 0.05",
+                    "breach: the area is {area}, and all boundaries of compartment "
+                    "'{compartment}' have {boundaries}; give that of the breach, such as 0.05",
                     area=square_meters(hole.area, "g"),
                     compartment=Subject("compartment", name),
                     boundaries=square_meters(boundaries, ".4g"),
@@ -191,7 +190,7 @@ def breach_paths(
             )
     area = hole.discharge_coefficient * hole.area / len(compartments)
     return tuple(
-        FloodingPath("hole", "the hole", (SEA, name), hole.point[None], area, hole.height)
+        FloodingPath("hole", "the breach", (SEA, name), hole.point[None], area, hole.height)
         for name in compartments
     )
 
@@ -204,8 +203,8 @@ def opening_paths(
     if not opening.area > 0:
         raise BadInputError(
             Sentence(
-                "opening '{opening}' has no area, so nothing says how fast water comes in; give "
-                "its area in {unit}",
+                "opening '{opening}' has no area, so the rate of inflow is not known; give its "
+                "area in {unit}",
                 opening=Subject("opening", opening.name),
                 unit=UNIT_OF_AREA,
             )
@@ -360,7 +359,7 @@ def _check_place(hole: Breach, compartment: Compartment, hull: Hull) -> None:
         compartment=Subject("compartment", compartment.name),
     )
     if away <= MAX_BREACH_DISTANCE_SHARE * hull.depth:
-        away, boundary = _distance_to_surface(hole.point, hull), Sentence("the hull's skin")
+        away, boundary = _distance_to_surface(hole.point, hull), Sentence("the hull surface")
     if away <= MAX_BREACH_DISTANCE_SHARE * hull.depth:
         return
     close = SURFACE_TOLERANCE_SHARE * hull.tree.size
@@ -368,15 +367,15 @@ def _check_place(hole: Breach, compartment: Compartment, hull: Hull) -> None:
         foot for foot in feet[from_room.argsort()] if _distance_to_surface(foot, hull) <= close
     )
     nearest = next(outer, None)
-    right = Sentence("put it where compartment and hull's skin meet")
+    right = Sentence("put it where compartment and hull surface meet")
     if nearest is not None:
-        words = "the nearest of its outer skin is {place}"
+        words = "the nearest of its outer surface is {place}"
         right = Sentence(words, place=coordinates(nearest))
     if away > FAR_AWAY_SIZES * hull.tree.size:
         right = Sentence("{right}; positions are in meters, ship axes", right=right)
     raise BadInputError(
         Sentence(
-            "hole at {place} is {far} from {boundary}; {right}",
+            "breach at {place} is {far} from {boundary}; {right}",
             place=coordinates(hole.point),
             far=meters(away, ".2f"),
             boundary=boundary,

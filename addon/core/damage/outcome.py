@@ -88,7 +88,7 @@ def residual_freeboard(floating: FloatingPosition) -> float:
 
 
 def ending_of(floating: FloatingPosition, outcome: Outcome, over_end: float) -> Ending:
-    """How it ends; `over_end` is the trim (rad) by which she goes over her end, 0 for none."""
+    """The ending; `over_end` is the trim (rad) by which the vessel plunges, 0 for none."""
     equilibrium = floating.equilibrium
     if outcome == "afloat":
         return "afloat" if equilibrium and equilibrium.converged else "no-rest"
@@ -110,9 +110,9 @@ def explanation(
     under: Sequence[FloodingPath],
     progression: Sequence[Progression],
 ) -> Sentence:
-    """How it ends, in a sentence that begins with the worst.
+    """The ending in one sentence, the worst first.
 
-    `under` are the ways under water that lead on, the deepest first.
+    `under` are the flooding paths under water that lead on, the deepest first.
     """
     parts = _said(floating, ending, under)
     if not progression:
@@ -136,20 +136,19 @@ def _said(floating: FloatingPosition, ending: Ending, under: Sequence[FloodingPa
         case "afloat":
             return _floating_text(floating, under)
         case "no-rest":
-            return Sentence("No rest was found for her")
+            return Sentence("No equilibrium was found")
         case "sinks":
             case = floating.case
             return Sentence(
-                "Sinks: she weighs {mass}, and what stays dry of her displaces only {most}",
+                "Sinks: the vessel weighs {mass}, and its dry part displaces only {most}",
                 mass=tonnes(case.load.mass, ".4g"),
                 most=tonnes(max(0.0, case.hull.volume) * case.water_density, ".4g"),
             )
         case "plunges-by-stern" | "plunges-by-bow":
-            template = "Founders by the {end}: she comes to rest standing on it"
+            template = "Plunges by the {end}: the vessel stands on it in equilibrium"
             if not is_on_end(floating):
                 template = (
-                    "Founders by the {end}: even held from heeling she finds no rest in trim, and "
-                    "goes over it"
+                    "Plunges by the {end}: even with heel held there is no equilibrium in trim"
                 )
             return Sentence(template, end=STERN if ending == "plunges-by-stern" else BOW)
         case "swamped":
@@ -160,12 +159,12 @@ def _said(floating: FloatingPosition, ending: Ending, under: Sequence[FloodingPa
                 place=place(floating.downflooding_point),
             )
         case "bottom-up":
-            return Sentence("Capsizes: she comes to rest bottom up")
+            return Sentence("Capsizes: the equilibrium is bottom up")
     assert floating.equilibrium
     heel = _heel_text(floating.equilibrium.attitude)
     if ending == "turned-over":
-        return Sentence("Capsizes: she comes to rest {heel}", heel=heel)
-    return Sentence("Capsizes: no righting arm is left where she rests, {heel}", heel=heel)
+        return Sentence("Capsizes: the equilibrium is {heel}", heel=heel)
+    return Sentence("Capsizes: no righting lever is left in the equilibrium at {heel}", heel=heel)
 
 
 def _floating_text(floating: FloatingPosition, under: Sequence[FloodingPath]) -> Sentence:
@@ -192,20 +191,20 @@ def _floating_text(floating: FloatingPosition, under: Sequence[FloodingPath]) ->
     if abs(trim) > REPORTED_TRIM_SHARE * length:
         parts.append(Sentence("trimmed {trim} by the {end}", trim=meters(trim), end=end_of(trim)))
     if line >= 0:
-        parts.append(Sentence("her margin line {height} above water", height=meters(line)))
+        parts.append(Sentence("the margin line {height} above water", height=meters(line)))
     return joined("{before}, {after}", parts)
 
 
 def _immersion_text(floating: FloatingPosition) -> Sentence:
-    """'but her deck edge is 0.40 m under water at the stern', or the margin line alone."""
+    """'but the deck edge is 0.40 m under water at the stern', or the margin line alone."""
     assert floating.equilibrium
     hull, heights = floating.case.hull, floating.equilibrium.attitude.heights
     depth = -float(heights(hull.deck_edge).min())
-    words = "but her deck edge is {depth} under water {where}"
+    words = "but the deck edge is {depth} under water {where}"
     if depth <= 0:
         depth, words = (
             -residual_freeboard(floating),
-            "but her margin line is {depth} under water {where}",
+            "but the margin line is {depth} under water {where}",
         )
     x = hull.margin_line[heights(hull.margin_line).argmin(), 0]
     share = (x - hull.tree.low[0]) / hull.length_overall

@@ -128,17 +128,16 @@ def simulate_flooding(
     tolerance: float = 1e-6,
     on_progress: Callable[[float], None] | None = None,
 ) -> FloodingHistory:
-    """How a ship floods through a hole in a compartment, or one in several, till nothing changes,
-    she is lost or it is `until` (s).
+    """Flooding over time through a breach into one or several compartments, until nothing changes,
+    the vessel is lost or the time `until` (s) is reached.
 
-    `breach` may be the name of one of her openings, left open. `trapped` names compartments that
-    keep their air, all others are vented; those that the case has as flooded are one with the sea.
-    She is `fixed_attitude` as she floats where she is not to settle. A tank of the name of a
-    compartment is that compartment with so much in it, which counts as the water that comes in. No
-    step misses more than a share `tolerance` of a compartment; `on_progress` hears each time.
-    Raises BadInputError for names that are not known, a hole away from the compartment or the skin
-    or out of the water, a pump without a rate, a ship that does not float, and a run of too many
-    steps.
+    `breach` may be the name of an opening, left open. `trapped` names compartments that keep their
+    air, all others are vented; those that the case has as flooded are one with the sea. With
+    `fixed_attitude` the vessel keeps its attitude. A tank with the name of a compartment is that
+    compartment with so much in it, counted as floodwater. The error of a step is at most a share
+    `tolerance` of a compartment; `on_progress` receives each time. Raises BadInputError for unknown
+    names, a breach away from the compartment or the hull surface or out of the water, a pump
+    without a rate, a vessel that does not float, and a run of too many steps.
     """
     compartments = (compartment,) if isinstance(compartment, str) else compartment
     _check(case, plan, compartments, trapped, pumps)
@@ -160,7 +159,7 @@ def simulate_flooding(
     ship = _state_solver(case, floating, nodes, fixed_attitude)
     state = ship(network.start, None)
     if state is None:
-        words = "{ship}: she finds no rest as she is, before any hole"
+        words = "{ship}: there is no equilibrium before the breach"
         raise BadInputError(Sentence(words, ship=Subject("vessel", case.title)))
     stepper = TimeStepper(network, ship, tolerance)
     here = stepper.begin(state)
@@ -217,7 +216,7 @@ def _event_triggers(
         )
     for opening in case.openings:
         words = Sentence(
-            "Opening '{name}' under water, shut weathertight"
+            "Opening '{name}' under water, closed weathertight"
             if opening.weathertight
             else "Opening '{name}' under water",
             name=(subject := Subject("opening", opening.name)),
@@ -248,12 +247,12 @@ def _event_triggers(
             )
     if rims:
         points = np.concatenate(rims)
-        words = Sentence("Swamped: the hull's open edge is under water, and she fills there")
+        words = Sentence("Swamped: the hull's open edge is under water, and the hull fills there")
         yield _watch(partial(_immersion_depth, points=points), words, "lost", loss="swamped")
     ends: tuple[tuple[Sentence, int, Loss], ...]
     ends = (STERN, 1, "plunges-by-stern"), (BOW, -1, "plunges-by-bow")
     for end, sign, loss in ends:
-        words = Sentence("Founders by the {end}", end=end)
+        words = Sentence("Plunges by the {end}", end=end)
         yield _watch(partial(_trim_beyond, sign=sign), words, "lost", loss=loss)
     yield _watch(partial(_heel_beyond, angle=90), Sentence("Capsizes"), "lost", loss="capsizes")
 
@@ -446,7 +445,7 @@ def _paths(
     if isinstance(breach, Breach):
         inflow = breach_paths(case, plan, compartments, breach)
     else:
-        check_known("hole", "opening", breach, [each.name for each in case.openings])
+        check_known("breach", "opening", breach, [each.name for each in case.openings])
         opening = next(each for each in case.openings if each.name == breach)
         inflow = opening_paths(plan, compartments, opening)
     return inflow + tuple(
@@ -466,15 +465,15 @@ def _check(
     """Raises BadInputError for compartments that are unknown or open already, and idle pumps."""
     known = [each.name for each in plan.compartments]
     if not compartments:
-        raise BadInputError(Sentence("hole: it leads into no compartment; name one"))
-    for whose, names in (("hole", compartments), ("trapped air", trapped)):
+        raise BadInputError(Sentence("breach: it leads into no compartment; name one"))
+    for whose, names in (("breach", compartments), ("trapped air", trapped)):
         for name in names:
             check_known(whose, "compartment", name, known)
     for name in compartments:
         if name in case.flooded:
             words = (
-                "hole: compartment '{compartment}' is flooded already, and as high in as "
-                "out; name a dry one"
+                "breach: compartment '{compartment}' is flooded already, and as high in as out; "
+                "name a dry one"
             )
             raise BadInputError(Sentence(words, compartment=Subject("compartment", name)))
     for pump in pumps:
@@ -505,9 +504,8 @@ def _nothing_flows(breach: FloodingPath, state: FloodedState) -> Sentence:
     height = breach.height_above_water(state.attitude)
     if height > 0:
         return Sentence(
-            "{breach}: it is {height} above the water in which she floats, so nothing comes in; "
-            "put "
-            "it lower",
+            "{breach}: it is {height} above the initial waterline, so nothing comes in; put it "
+            "lower",
             breach=breach.label,
             height=meters(height, ".2f"),
         )

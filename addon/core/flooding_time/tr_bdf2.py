@@ -106,10 +106,9 @@ class TimeStepper:
         return self._instant(0.0, nothing, nothing, state)
 
     def steps(self, here: Instant, until: float) -> Iterator[Instant]:
-        """Moments after `here`, to one a little after she has come to rest, or has no pose, or
-        time is up. Where no step is short enough, as where she falls over, one goes straight ahead.
-        Raises BadInputError after `MOST_STEPS` of them.
-        """
+        """States after `here`, up to one shortly after equilibrium, the loss of the pose, or the
+        time limit. Where no step is short enough, as in a capsize, one goes straight ahead. Raises
+        BadInputError after `MOST_STEPS` steps."""
         network = self.network
         fastest = np.abs(network.incidence @ here.rates / network.capacity).max()
         step = FIRST_STEP_SHARE / max(fastest, FIRST_STEP_SHARE / until)

@@ -163,8 +163,8 @@ def _report_loose_edges(surface: Surface, halves: Ints, findings: list[Finding])
                 "warning",
                 "loose-edges",
                 Sentence(
-                    "{edges} of faces that stick out of the surface or hang in it; they displace "
-                    "nothing",
+                    "{edges} of faces that project from the surface outward or inward; they "
+                    "displace nothing",
                     edges=counted(len(halves), "{count} free edge", "{count} free edges"),
                 ),
                 "edge",
@@ -220,8 +220,8 @@ def _report_openings(
                 "note",
                 "open-edge",
                 Sentence(
-                    "open: {edges} round an opening of {area}; she fills when its lowest point "
-                    "goes under",
+                    "open: {edges} round an opening of {area}; the hull fills when its lowest "
+                    "point goes under",
                     edges=counted(len(loop.ends), "{count} edge", "{count} edges"),
                     area=square_meters(loop.area, ".3g"),
                 ),
@@ -413,7 +413,7 @@ def _report_thin_shell(vertices: Floats, triangles: Ints, findings: list[Finding
                 Sentence(
                     "this surface encloses a shell about {thickness} thick, whose inside would "
                     "hold no water; close the holes through it, or model the outside as a single "
-                    "skin",
+                    "surface",
                     thickness=meters(thickness, ".3g"),
                 ),
             )

@@ -228,8 +228,8 @@ def _sunk_findings(ship: FloatingPosition) -> Iterator[Finding]:
     yield _warning(
         "sunk",
         Sentence(
-            "Sinks: she weighs {mass}, and wholly under water displaces only {most}; take off "
-            "{excess} or enlarge the hull",
+            "Sinks: the vessel weighs {mass}, and wholly under water displaces only {most}; take "
+            "off {excess} or enlarge the hull",
             mass=tonnes(mass, ".4g"),
             most=tonnes(most, ".4g"),
             excess=tonnes(mass - most, ".3g"),
@@ -247,7 +247,7 @@ def _findings(ship: FloatingPosition) -> Iterator[Finding]:
         and ship.lowest_hull_opening
         and ship.downflooding_height < 0
     ):
-        words = "Swamped: the open edge is {depth} under water {place}, and she fills there"
+        words = "Swamped: the open edge is {depth} under water {place}, and the hull fills there"
         if ship.lowest_hull_opening != "top":
             words = "Fills: a {opening} is {depth} under water {place}, and water comes in there"
         yield _warning(
@@ -266,7 +266,7 @@ def _findings(ship: FloatingPosition) -> Iterator[Finding]:
         yield _warning(
             "opening-under",
             Sentence(
-                "Opening '{opening}' is {depth} under water {place}, shut weathertight"
+                "Opening '{opening}' is {depth} under water {place}, closed weathertight"
                 if opening.weathertight
                 else "Opening '{opening}' is {depth} under water {place}, and water comes in there",
                 opening=Subject("opening", opening.name),
@@ -279,15 +279,15 @@ def _findings(ship: FloatingPosition) -> Iterator[Finding]:
         yield _warning(
             "not-converged",
             Sentence(
-                "No rest found in {steps} steps: buoyancy is {share} of the weight off and B {arm} "
-                "off G",
+                "No equilibrium found in {steps} steps: buoyancy is {share} of the weight off and "
+                "B {arm} off G",
                 steps=equilibrium.iterations,
                 share=f"{equilibrium.volume_residual:.1e}",
                 arm=meters(equilibrium.lever_residual, ".1e"),
             ),
         )
     if equilibrium.stiffness[0] <= NEUTRAL_STIFFNESS_SHARE * ship.case.hull.breadth:
-        words = Sentence("Has no preferred attitude here: a push turns her and she stays")
+        words = Sentence("Neutral equilibrium: once turned, the vessel stays so")
         yield _warning("neutral", words)
     else:
         yield from _attitude_findings(ship, equilibrium, figures)
@@ -315,10 +315,10 @@ def _attitude_findings(
     angle, side = f"{abs(heel):.1f}", STARBOARD if heel > 0 else PORT
     lopsided = abs(aside) > NEGLIGIBLE_SHARE * ship.case.hull.breadth
     if abs(trim) > ON_END_TRIM:
-        yield _warning("on-end", Sentence("Stands on her {end}", end=end_of(trim)))
+        yield _warning("on-end", Sentence("Stands on the {end}", end=end_of(trim)))
     elif abs(heel) > 90:
         words = Sentence(
-            "Capsized: she rests {angle} degrees over to {side}", angle=angle, side=side
+            "Capsized: the equilibrium is {angle} degrees over to {side}", angle=angle, side=side
         )
         yield _warning("capsized", words)
     elif abs(equilibrium.attitude.heel_rad) > UPRIGHT_TOLERANCE:
@@ -365,7 +365,7 @@ def _attitude_findings(
 def _trim_text(trim: float, ahead: float) -> Sentence:
     """The finding on trim, and whether the weight offset `ahead` (m) of B explains it."""
     if not ahead * trim < 0:
-        template = "Trims {trim} by the {end}, by her shape when heeled"
+        template = "Trims {trim} by the {end}, by the shape of the heeled hull"
         return Sentence(template, trim=meters(trim), end=end_of(trim))
     return Sentence(
         "Trims {trim} by the stern: weight is {far} aft of the buoyancy of an even keel"

@@ -40,10 +40,10 @@ Write = Callable[[Quantity], str]
 
 
 class Sentence(str):
-    """Words with named places, and what fills them.
+    """A template with named places, and the values that fill them.
 
-    Quantities are written and sentences said anew for a user; names and figures stay as they are.
-    A `Subject` among the values is what it is about, whatever its words are.
+    Quantities are formatted and sentences translated anew for a user; names and figures stay as
+    they are. A `Subject` among the values is what the sentence is about, whatever its text.
     """
 
     template: str

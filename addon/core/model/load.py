@@ -102,8 +102,8 @@ def check_load(title: str, load: Load) -> None:
     if not load.mass > 0:
         raise BadInputError(
             Sentence(
-                "{ship}: there are no weights, so nothing says how deep she sits; add at least "
-                "one, such as the hull's own",
+                "{ship}: there are no weights, so the draft is not determined; add at least one, "
+                "such as the hull's own",
                 ship=Subject("vessel", title),
             )
         )

@@ -41,7 +41,7 @@ def in_condition(case: Case, condition: Condition) -> Case:
     if not weights and not any(tank.mass for tank in filled):
         raise BadInputError(
             Sentence(
-                "{where} is empty: nothing with a mass is on board; leave less of it ashore",
+                "{where} is empty: nothing with a mass is on board; load more of it",
                 where=where,
             )
         )

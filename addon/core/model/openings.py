@@ -24,8 +24,8 @@ OpeningKind = Literal["vent", "hatch", "door", "open top"]
 
 HULL_OPENING_NAMES: dict[OpenPlace, Sentence] = {
     "top": Sentence("open edge of the hull"),
-    "side": Sentence("hole in her side"),
-    "bottom": Sentence("hole in her bottom"),
+    "side": Sentence("hole in the side"),
+    "bottom": Sentence("hole in the bottom"),
 }
 """Names of openings of the hull itself, by their place in it."""
 MAX_DEPTH_INSIDE_SHARE = 0.01
@@ -200,7 +200,7 @@ def opening_shape(
     if not parts.sum() > level**2:
         raise BadInputError(
             Sentence(
-                "{what}: its mesh has no area; model a flat surface across the way through",
+                "{what}: its mesh has no area; model a flat surface across the passage",
                 what=called(what),
             )
         )
@@ -211,8 +211,8 @@ def opening_shape(
     if area is None and not closed and seen < MIN_FLATNESS * parts.sum():
         raise BadInputError(
             Sentence(
-                "{what}: its mesh is bent, so its area is not that of the way through; model a "
-                "flat surface across it, or give an own area",
+                "{what}: its mesh is bent, so its area is not that of the passage; model a flat "
+                "surface across it, or give its area",
                 what=called(what),
             )
         )
@@ -255,7 +255,7 @@ def check_openings(hull: Hull, openings: tuple[Opening, ...]) -> None:
             raise BadInputError(
                 Sentence(
                     "opening '{opening}' at {place} lies inside the hull; move it to where water "
-                    "would first come in, on or above the hull's skin",
+                    "would first come in, on or above the hull surface",
                     opening=Subject("opening", opening.name),
                     place=coordinates(opening.point),
                 )

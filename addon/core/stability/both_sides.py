@@ -225,7 +225,7 @@ def _findings(curve: RightingCurve) -> Iterator[Finding]:
     lost = [each for each in curve.positions if not each.converged]
     if lost:
         shown = ", ".join(f"{np.degrees(each.heel):.4g}" for each in lost[:5])
-        text = Sentence("No trim holds her in balance at {heels} degrees of heel", heels=shown)
+        text = Sentence("No trim gives equilibrium at {heels} degrees of heel", heels=shown)
         if len(lost) > 5:
             text = Sentence("{balance} and {count} more", balance=text, count=len(lost) - 5)
         yield Finding("warning", "no-trim", text)
@@ -234,7 +234,7 @@ def _findings(curve: RightingCurve) -> Iterator[Finding]:
             "note",
             "trim-jump",
             Sentence(
-                "At {angle} degrees of heel her trim gives way and she falls into another, so GZ "
+                "At {angle} degrees of heel the vessel jumps from one trim to another, so GZ "
                 "jumps there",
                 angle=f"{np.degrees(jump):.4g}",
             ),

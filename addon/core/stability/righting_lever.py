@@ -198,7 +198,7 @@ def heeling_of(case: Case, fixed_trim: bool = False) -> Heeling:
     if not load.volume < hull.volume:
         raise BadInputError(
             Sentence(
-                "{ship}: she sinks, so there are no righting arms; take weight off first",
+                "{ship}: the vessel sinks, so there is no GZ curve; take weight off first",
                 ship=Subject("vessel", case.title),
             )
         )
