@@ -1,6 +1,6 @@
-"""What a chart shows, in SI units: axes, lines, shaded ground, marks and words about places.
+"""The content of a chart in SI units: axes, lines, shaded areas, marks and labels.
 
-A chart is laid out by `layout`, whatever shows it.
+A chart is laid out by `layout` for every renderer.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ they hide nothing; `LAST` is added to the rank for what matters least."""
 
 @dataclass(frozen=True)
 class Axis:
-    """A quantity between two limits, with its name and what lies at its ends."""
+    """A quantity between two limits, with its name and those of its ends."""
 
     name: str
     scale: Scale
@@ -45,9 +45,8 @@ class Axis:
 
 @dataclass(frozen=True)
 class Line:
-    """A line through points (n, 2). It stands in the legend, or is named at its end, by its `name`;
-    `right` is for one that goes by the axis on the right. A line dashed its `own` way has the
-    pattern of its number."""
+    """A line through points (n, 2). Its `name` is in the legend or at its end; `right` is for
+    one on the right axis. A line with its `own` dashes has the pattern of its number."""
 
     points: Floats
     tone: Tone
@@ -78,7 +77,7 @@ class Mark:
 
 @dataclass(frozen=True)
 class Note:
-    """Words about a place, and fewer words for where there is little compartment."""
+    """A label of a place, and a shorter one for little space."""
 
     x: float
     y: float
@@ -93,8 +92,8 @@ Part = Line | Ground | Mark | Note
 
 @dataclass(frozen=True)
 class Chart:
-    """What a chart shows. The title has the most important part first, `kind` says what the chart
-    is of; `parts` are in the order of painting."""
+    """The content of a chart. The title has the most important part first, `kind` is its
+    subject; `parts` are in the order of painting."""
 
     title: tuple[str, ...]
     kind: str
@@ -139,7 +138,7 @@ def pieces(name: str, x: Sequence[float | None], y: Sequence[float | None]) -> l
 def spanning(
     values: Sequence[float] | Floats, over: float = 0.0, under: float = 0.0, from_zero: bool = True
 ) -> tuple[float, float]:
-    """From the least to the greatest value, with shares of that added over and under.
+    """From the lowest to the highest value, with shares of that added over and under.
 
     From zero where that is near and wanted; apart even when all are the same but for rounding.
     """

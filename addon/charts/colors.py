@@ -12,8 +12,8 @@ TEXTS = {"ink", "quiet", "looked", "warning"}
 
 @dataclass(frozen=True)
 class ChartColors:
-    """A color for each role; `curves` are told apart by the color-blind, and have dashes where
-    there are several."""
+    """A color for each role; `curves` are distinct for the color-blind, and dashed where there
+    are several."""
 
     panel: RGBA
     grid: RGBA

@@ -1,6 +1,6 @@
-"""The chart of floodable length over the place along the vessel.
+"""The chart of floodable length over the position along the vessel.
 
-A compartment is a triangle over its length, as high as it is long: it may flood if its point lies
+A compartment is a triangle over its length, as high as it is long: it is floodable if its apex is
 under the curve (common practice).
 """
 
@@ -18,13 +18,13 @@ from ..units.lengths import Lengths
 from .chart import MAY, Axis, Chart, Ground, Line, Mark, Note, Part, Shows, Tone
 from .results import footnote, named, report_lengths
 
-HEADROOM = 1.18  # height of the chart in greatest lengths
+HEADROOM = 1.18  # height of the chart relative to the maximum length
 LOOKED, TOO_LONG = range(2)
 
 
 @dataclass(frozen=True)
 class Extent:
-    """A compartment from `aft` to `forward` (m), which may be `allowed` (m) long."""
+    """A compartment from `aft` to `forward` (m), of the permissible length `allowed` (m)."""
 
     name: str
     aft: float
@@ -34,12 +34,12 @@ class Extent:
 
     @property
     def length(self) -> float:
-        """How long it is (m)."""
+        """Its length (m)."""
         return self.forward - self.aft
 
     @property
     def middle(self) -> float:
-        """Where its middle is (m)."""
+        """Its middle (m)."""
         return (self.aft + self.forward) / 2
 
 
@@ -133,9 +133,9 @@ def _title(figures: FloodableFigures) -> tuple[str, ...]:
     if figures.chosen:
         name, _, allowed = figures.chosen
         if allowed is None:
-            return f"{name} has no permissible position", figures.name
+            return f"{name} has no permissible range", figures.name
         aft, forward = map(figures.lengths, allowed)
-        return f"{name} may stand at x {aft} to {forward}", figures.name
+        return f"{name}: permissible range x {aft} to {forward}", figures.name
     share = figures.permeability
     return (figures.name, *([f"permeability {share:.2f}"] if share is not None else []))
 

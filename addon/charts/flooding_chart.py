@@ -19,7 +19,7 @@ from ..units.scales import Angles, Decimal, Times
 from .chart import MUST, Axis, Chart, Ground, Line, Mark, Note, Part, Shows, Tone
 from .results import footnote, named, report_lengths
 
-HEADROOM = 1.18  # height of the chart in greatest values
+HEADROOM = 1.18  # height of the chart relative to the maximum values
 LEAST_HEEL = radians(5.0)  # the least that the scale of heels reaches
 NEGLIGIBLE = radians(0.5)
 NOW, LOSS = range(2)
@@ -55,7 +55,7 @@ class FloodingFigures:
 
     @classmethod
     def of(cls, name: str, run: FloodingHistory, lengths: Lengths, now: float) -> FloodingFigures:
-        """Those of a result of the core."""
+        """The figures of a result of the core."""
         return cls(
             name,
             run.times,

@@ -23,8 +23,8 @@ AREA_TO = radians(40.0)
 """Heel up to which area under GZ is taken: 2008 IS Code, A 2.2.1."""
 HEADROOM = 0.14  # of the span of levers, over and under it
 FLATTEST = 1e-4  # least span of levers (m)
-TALLEST_GM = 1.5  # greatest levers that GM may be of and still be on the chart at one radian
-NAMED = (0.3, 0.75)  # shares of heeling levers between which their names stand
+TALLEST_GM = 1.5  # multiple of maximum GZ up to which GM at one radian is on the chart
+NAMED = (0.3, 0.75)  # shares of heeling levers between which their names are placed
 LOOKED, GREATEST, FLOODS = range(MUST)
 VANISHES, EDGE, RESTS, HEELS, INITIAL = range(MUST, MAY)
 UPRIGHT = radians(0.05)
@@ -137,7 +137,7 @@ def _title(figures: GZFigures) -> tuple[str, ...]:
         return tuple(title)
     side = figures.sides[0]
     if not side.range > 0:
-        return (*title, "no righting lever")
+        return (*title, "no positive GZ")
     reach = (
         f"range {angle(side.range)}" if isfinite(side.vanishing_angle) else "rights from any heel"
     )
@@ -150,7 +150,7 @@ def _title(figures: GZFigures) -> tuple[str, ...]:
 
 
 def _tangent_end(figures: GZFigures) -> float:
-    """The lever (m) that the tangent to the curve upright has at one radian."""
+    """The lever (m) at one radian of the tangent to the curve at upright."""
     sign = figures.sides[0].sign if figures.sides else 1
     return figures.upright + sign * (figures.GM or 0.0)
 
@@ -189,7 +189,7 @@ def _parts(figures: GZFigures, up: tuple[float, float]) -> Iterator[Part]:
     if figures.span[0] <= figures.equilibrium <= figures.span[1]:
         yield Mark(figures.equilibrium, 0.0, "ink", "pointer up")
         if abs(figures.equilibrium) > UPRIGHT:
-            text = f"at rest {angle(figures.equilibrium)}"
+            text = f"list {angle(figures.equilibrium)}"
             way = "starboard" if figures.equilibrium > 0 else "port"
             yield Note(figures.equilibrium, 0.0, f"{text} to {way}", RESTS, "ink", text)
     for number, side in enumerate(figures.sides):
@@ -197,7 +197,7 @@ def _parts(figures: GZFigures, up: tuple[float, float]) -> Iterator[Part]:
 
 
 def _area(figures: GZFigures, side: SideFigures) -> Iterator[Part]:
-    """The ground under GZ of which the area counts: from rest to 40 degrees or downflooding."""
+    """The area under GZ that counts: from the angle of list to 40 degrees or downflooding."""
     start = side.equilibrium if isfinite(side.equilibrium) else 0.0
     end = max(min(AREA_TO, side.downflooding), start) if side.range > 0 else start
     low, high = sorted((side.sign * start, side.sign * end))
@@ -221,7 +221,7 @@ def _between(run: Floats, low: float, high: float) -> Floats:
 
 
 def _tangent(figures: GZFigures, up: tuple[float, float]) -> Iterator[Part]:
-    """The tangent to the curve upright, which rises by GM in one radian."""
+    """The tangent to the curve at upright, which rises by GM in one radian."""
     assert figures.GM is not None
     sign = figures.sides[0].sign if figures.sides else 1
     start = figures.upright

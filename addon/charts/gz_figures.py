@@ -35,9 +35,9 @@ def gz_figures(
     heel: float | None = None,
     shows: Shows = "heels",
 ) -> GZFigures:
-    """Those of a vessel of which `heel` (rad) is looked at, with heeling levers to her weaker side.
+    """The figures of a vessel with `heel` (rad) marked, and heeling levers to its weaker side.
 
-    One that is the same both ways over is shown heeling to starboard only.
+    A symmetric vessel is shown heeling to starboard only.
     """
     alone = one_sided(ship)
     sides = (ship.starboard,) if alone else (ship.weaker, ship.stronger)
@@ -68,7 +68,7 @@ def judged_figures(
 
 
 def span_of(ship: Stability, heel: float | None = None) -> tuple[float, float]:
-    """The least and the greatest heel (rad) that are of interest, `heel` among them."""
+    """The lowest and highest heel (rad) of interest, `heel` among them."""
     sides = (ship.starboard,) if one_sided(ship) else (ship.starboard, ship.port)
     shown = [side.sign * _reach(side) for side in sides]
     shown += [0.0, equilibrium_heel(ship), *([] if heel is None else [heel])]
@@ -76,7 +76,7 @@ def span_of(ship: Stability, heel: float | None = None) -> tuple[float, float]:
 
 
 def one_sided(ship: Stability) -> bool:
-    """Whether heeling to starboard says all: upright at rest and the same each way."""
+    """Whether starboard alone is enough: no list, and the same curve to each side."""
     if abs(equilibrium_heel(ship)) > UPRIGHT_TOLERANCE:
         return False
     heels = np.radians(np.arange(5.0, 180.0, 5.0))
@@ -102,7 +102,7 @@ def equilibrium_heel(ship: Stability) -> float:
 
 
 def _reach(side: SideStability) -> float:
-    """How far over a side is shown (rad): a little past vanishing stability."""
+    """The largest heel (rad) shown of a side: a little past vanishing stability."""
     if not np.isfinite(side.vanishing_angle):
         return float(side.gz_curve.heels[-1])
     if not side.range > 0:
@@ -112,8 +112,8 @@ def _reach(side: SideStability) -> float:
 
 
 def _runs(ship: Stability, span: tuple[float, float]) -> Iterator[Floats]:
-    """The parts (n, 2) of the curve within the span: it breaks off where it jumps and where no trim
-    holds the vessel."""
+    """The parts (n, 2) of the curve within the span: it ends where it jumps and where no
+    equilibrium trim was found."""
     curve, (low, high) = ship.curve, span
     jumps = np.array(curve.jumps)
     run = 0

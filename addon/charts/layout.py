@@ -140,7 +140,7 @@ class _Sketch(PanelSketch):
         self._axis_titles()
 
     def _pitch(self, axis: Axis) -> float:
-        """The step of numerals across that leaves each its compartment."""
+        """The step of numerals across that leaves space for each."""
         (low, high), width = axis.span, self.axes.box.width
         step = axis.scale.step((high - low) * CLOSEST_ACROSS * self.scale / width)
         while True:
@@ -159,7 +159,7 @@ class _Sketch(PanelSketch):
         yield axes.at(upright, np.array(axes.up))
 
     def _axis_titles(self) -> None:
-        """What the numerals are; where there is little compartment, within the axes."""
+        """The name of the axis; within the axes where there is little space."""
         chart, box, clear = self.chart, self.axes.box, GAP * self.scale
         height = self.text_size("H", self.size)[1]
         left, top = self.panel.left + PAD * self.scale, box.top + 0.8 * self.size
@@ -228,7 +228,7 @@ class _Sketch(PanelSketch):
         color = self.colors.of(line.tone)
         return faint(color) if line.faint else color
 
-    # Marks and words ----------------------------------------------------------------------------
+    # Marks and labels ---------------------------------------------------------------------------
 
     def mark(self, mark: Mark) -> None:
         """A dot, a tick or a pointer."""
@@ -244,12 +244,12 @@ class _Sketch(PanelSketch):
             self.dots.append(Box(*outline.min(axis=0).tolist(), *outline.max(axis=0).tolist()))
 
     def note(self, note: Note) -> None:
-        """Words about a place, to be written where there is compartment."""
+        """A label of a place, to be placed where it fits."""
         at, color = self.axes.at(note.x, note.y), self.colors.of(note.tone)
         self.notes.append(Words(note.rank, at, note.text, note.brief, color))
 
     def nothing(self) -> None:
-        """Words in the middle of a chart that has no line."""
+        """A text in the middle of a chart without lines."""
         middle = self.axes.box.middle
         self.notes.append(Words(0, middle, NOTHING, "", self.colors.quiet))
 

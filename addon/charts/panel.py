@@ -1,5 +1,5 @@
-"""Panels of pixels that charts are laid out on: their axes, and words that keep off lines and off
-one another."""
+"""Panels of pixels on which charts are laid out: axes, and labels that avoid lines and one
+another."""
 
 from __future__ import annotations
 
@@ -20,19 +20,19 @@ ROUND = 4.0
 PAD = 8.0
 GAP = 4.0
 REACHES = (7.0, 16.0, 28.0, 42.0, 58.0, 76.0)
-"""At which words stand off their place, on a leader from the second on."""
+"""Distances (pixels) of a label from its place, with a leader from the second on."""
 FARTHEST = 0.18  # of the height of a panel, at which they may
 TURN = np.linspace(0, 2 * np.pi, 28, endpoint=False)
 CIRCLE = np.stack([np.cos(TURN), np.sin(TURN)], axis=1)
 AROUND = np.array([(0, 1), (1, 0), (-1, 0), (0, -1), (1, 1), (-1, 1), (1, -1), (-1, -1)], float)
-"""Ways from a place to words about it, the best first."""
+"""Directions from a place to its label, the best first."""
 ALONG = np.linspace(0.0, 1.0, 15)[:, None]
-ANY, FEW = 1 << 30, 9  # points of lines, two pixels apart, that words may hide; a dot is FEW
+ANY, FEW = 1 << 30, 9  # points of lines, two pixels apart, that a label may cover; a dot is FEW
 
 
 @dataclass(frozen=True)
 class ChartStyle:
-    """In which colors, and how large."""
+    """Colors and sizes of a chart."""
 
     colors: ChartColors
     scale: float = 1.0
@@ -40,7 +40,7 @@ class ChartStyle:
 
 @dataclass(frozen=True)
 class Axes:
-    """Where two quantities between limits lie in a box of pixels: one across, one up."""
+    """The mapping of two quantities between limits to a box of pixels: one across, one up."""
 
     box: Box
     across: tuple[float, float]
@@ -63,13 +63,13 @@ class Axes:
 
 @dataclass(frozen=True)
 class Spot:
-    """The panel of a chart in the compartment it may be moved in."""
+    """The panel of a chart within the region it may be moved in."""
 
     compartment: Box
     panel: Box
 
     def place(self, right: float, up: float) -> tuple[float, float]:
-        """The place of the panel moved by pixels: shares of its free way across and up."""
+        """The place of the panel moved by pixels: shares of its free distance across and up."""
         across = _share(
             self.panel.left + right - self.compartment.left,
             self.compartment.width - self.panel.width,
@@ -88,7 +88,7 @@ def _share(part: float, whole: float) -> float:
 class ChartDrawing:
     """A chart laid out: its spot, the strip with the title by which it is held, its axes.
 
-    `unwritten` are the words for which there is no compartment.
+    `unwritten` are the labels that do not fit.
     """
 
     spot: Spot
@@ -106,8 +106,7 @@ class ChartDrawing:
 
 @dataclass(frozen=True)
 class Words:
-    """Words about a pixel `at` (2,), fewer of them where there is little compartment, and their
-    rank."""
+    """A label at a pixel `at` (2,), a shorter one for little space, and its rank."""
 
     rank: int
     at: Floats
@@ -117,7 +116,7 @@ class Words:
 
 
 class PanelSketch:
-    """A panel in the making, with the boxes of its words and marks and the points of its lines.
+    """A panel under construction: the boxes of its labels and marks and the points of its lines.
 
     `axes` are there before its notes are placed.
     """
@@ -139,7 +138,7 @@ class PanelSketch:
         self.title = Box(panel.left, panel.top - strip, panel.right, panel.top)
 
     def ground(self, title: Sequence[Sequence[str]]) -> None:
-        """The panel, and the first of some titles that has compartment, or as much of the last."""
+        """The panel, and the first of some titles that fits, or as much of the last."""
         inset = ROUND * self.scale
         outline = self.panel.grown(-inset).rounded(inset)
         self.primitives.append(Area(outline[None], self.colors.panel))
@@ -156,7 +155,7 @@ class PanelSketch:
         self.stroke(np.array([[[left, low], [right, low]]]), 1.0, self.colors.grid)
 
     def cut(self, text: str, size: float, free: float) -> str:
-        """As much of a text as has compartment."""
+        """As much of a text as fits."""
         if self.text_size(text, size)[0] <= free:
             return text
         while text and self.text_size(text + "…", size)[0] > free:
@@ -170,14 +169,14 @@ class PanelSketch:
         self.label(text, self.size, box.left, box.bottom, self.colors.quiet)
 
     def caption(self, text: str, left: float, bottom: float, color: RGBA | None = None) -> None:
-        """A text, quiet unless it has a color, that others keep off."""
+        """A text, quiet unless it has a color, that others avoid."""
         self.label(text, self.size, left, bottom, color or self.colors.quiet)
         width, height = self.text_size(text, self.size)
         self.words.append(Box(left, bottom, left + width, bottom + height))
 
     def place_notes(self) -> None:
-        """Write the words, the most important first, each where it is free and hides least; not
-        at all where there is no such place."""
+        """Place the labels, the most important first, each where it is free and covers least; one
+        with no such place is left out."""
         lines = np.concatenate([np.zeros((0, 2)), *self.lines])
         for note in sorted(self.notes, key=lambda note: note.rank):
             hidden = ANY if note.rank < MUST else FEW if note.rank < MAY else 1
@@ -200,7 +199,7 @@ class PanelSketch:
         return True
 
     def _free_places(self, at: Floats, text: str) -> Iterator[Box]:
-        """Where there is compartment for a text about a place, the nearest first."""
+        """Free boxes for a text about a place, the nearest first."""
         size = self.text_size(text, self.size)
         most = max(FARTHEST * self.panel.height / self.scale, REACHES[0])
         for reach in (each for each in REACHES if each <= most):
@@ -234,7 +233,7 @@ class PanelSketch:
         self.labels.append(Label(text, np.array([left, bottom]), size, color, over))
 
     def dot(self, at: Floats, radius: float, color: RGBA) -> None:
-        """A dot that words keep off."""
+        """A dot that labels avoid."""
         for reach, tint in ((radius + 1.2, self.colors.panel), (radius, color)):
             self.primitives.append(Area((at + reach * self.scale * CIRCLE)[None], tint))
         self.dots.append(Box(*at, *at).grown(radius * self.scale))
@@ -244,7 +243,7 @@ class PanelSketch:
         self.primitives.append(Stroke(segments, width * self.scale, color))
 
     def line(self, points: Floats) -> None:
-        """Take note of where a line runs, so that words keep off it."""
+        """Record the points of a line, so that labels avoid it."""
         lengths = np.hypot(*np.diff(points, axis=0).T)
         along = np.concatenate([[0.0], np.cumsum(lengths)])
         stops = np.arange(0.0, along[-1] + 1.0, 2.0 * self.scale)

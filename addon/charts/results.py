@@ -20,5 +20,5 @@ def footnote(result: Mapping[str, Any]) -> str:
 
 
 def report_lengths(result: Mapping[str, Any]) -> Lengths:
-    """Lengths in meters, as reports have them."""
+    """Lengths in meters, as in reports."""
     return Lengths.reported(result.get("length_overall_m"))

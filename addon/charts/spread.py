@@ -1,4 +1,4 @@
-"""Heights of names beside the ends of lines, moved apart no farther than it takes."""
+"""Heights of labels beside the ends of lines, moved apart no further than needed."""
 
 from __future__ import annotations
 
@@ -22,10 +22,10 @@ def spread(heights: list[float], pitch: float) -> list[float]:
 
 
 def _foot(group: list[int], heights: list[float], pitch: float) -> float:
-    """The height of the lowest of some rows, whose middle is that of the heights."""
+    """The height of the lowest row, the rows centered on the mean of the heights."""
     return sum(heights[at] for at in group) / len(group) - pitch * (len(group) - 1) / 2
 
 
 def _top(group: list[int], heights: list[float], pitch: float) -> float:
-    """The least height of what stands over some rows."""
+    """The least height above some rows."""
     return _foot(group, heights, pitch) + pitch * len(group)

@@ -1,4 +1,4 @@
-"""What the commands have in common: their source, conditions, shapes of output, exit codes."""
+"""Common parts of the commands: their source, conditions, forms of output, exit codes."""
 
 from __future__ import annotations
 
@@ -108,8 +108,8 @@ def load_conditions(
 
 
 def load_condition(args: argparse.Namespace, source: Source, on_progress: OnProgress) -> Case:
-    """The case of the arguments, in the condition they name if any; compartments that it floods are
-    still dry."""
+    """The case of the arguments, in the condition they name if any; compartments that it floods
+    are still dry."""
     case = load_case_of(args, source, on_progress)
     if args.condition is None:
         return case
@@ -161,7 +161,7 @@ def progress_of(on_progress: OnProgress, commands: str, unit: float) -> Callable
 def trim_angle(hull: Hull, trim: float, heel: float) -> float:
     """The angle (rad) of a trim between perpendiculars (m), at a heel (rad).
 
-    On the centerline the water rises aft by tan(trim angle) / cos(heel) a meter.
+    On the centerline the water rises aft by tan(trim angle) / cos(heel) per meter.
     """
     return atan(trim * cos(heel) / hull.length_pp)
 
@@ -201,7 +201,7 @@ def values(text: str) -> tuple[float, ...]:
 
 
 class Parser(argparse.ArgumentParser):
-    """A parser whose errors are one line."""
+    """A parser with errors of one line."""
 
     def error(self, message: str) -> NoReturn:
         """Print what is wrong with the arguments and exit with code 2."""

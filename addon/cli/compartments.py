@@ -84,7 +84,7 @@ def _compartments(
 def _tanks(args: argparse.Namespace, source: Source, on_progress: OnProgress) -> tuple[str, int]:
     if not abs(args.heel) < 90:
         raise BadInputError(
-            f"--heel is {args.heel:g}; trims have a meaning only between -90 and 90 degrees"
+            f"--heel is {args.heel:g}; trim is defined only between -90 and 90 degrees"
         )
     case = load_condition(args, source, on_progress)
     with within(getattr(args, "case", "")):

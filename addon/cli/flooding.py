@@ -202,7 +202,7 @@ def _breach(args: argparse.Namespace) -> Breach | str:
         ):
             if given is not None:
                 raise BadInputError(
-                    f"{key} belongs to a hole, and an opening has its own; leave it out, or give "
+                    f"{key} is for a breach, and an opening has its own; leave it out, or give "
                     "--breach X,Y,Z instead of --opening"
                 )
         return str(args.opening)
@@ -225,9 +225,11 @@ def _rate(text: str) -> float:
     try:
         rate = number(text)
     except argparse.ArgumentTypeError as error:
-        raise BadInputError(f"{error}; give COMPARTMENT and m3 in an hour, such as 20") from None
+        raise BadInputError(f"{error}; give COMPARTMENT and m3 per hour, such as 20") from None
     if not rate > 0:
-        raise BadInputError(f"{rate:g} m3 in an hour is no rate; give one above zero, such as 20")
+        raise BadInputError(
+            f"{rate:g} m3 per hour is not a capacity; give one above zero, such as 20"
+        )
     return rate
 
 
@@ -266,7 +268,7 @@ def _found_compartments(case: Case, on_progress: OnProgress) -> CompartmentPlan:
 
 
 def names(text: str) -> tuple[str, ...]:
-    """Names from a comma list; one that has a comma itself stands in double quotes."""
+    """Names from a comma list; a name with a comma is in double quotes."""
     row = next(csv.reader([text], skipinitialspace=True), [])
     found = tuple(name.strip() for name in row)
     if not found or "" in found:

@@ -173,7 +173,7 @@ def _hydrostatics(
 ) -> tuple[str, int]:
     if not abs(args.heel) < 90:
         raise BadInputError(
-            f"--heel is {args.heel:g}; drafts have a meaning only between -90 and 90 degrees"
+            f"--heel is {args.heel:g}; drafts are defined only between -90 and 90 degrees"
         )
     case = load_case_of(args, source, on_progress)
     drafts = args.drafts or _all_drafts(case.hull)

@@ -243,7 +243,7 @@ def _assess_conditions(
 def _shown(
     heels: Sequence[float], args: argparse.Namespace, curves: Sequence[Stability]
 ) -> tuple[float, float]:
-    """The least and the greatest heel of a chart: those asked for, or all that are of interest."""
+    """The lowest and highest heel (rad) of a chart: as requested, or all that are of interest."""
     if args.heels is not HEELS or not curves:
         return heels[0], heels[-1]
     lows, highs = zip(*map(span_of, curves), strict=True)
@@ -253,7 +253,7 @@ def _shown(
 def _refined_heels(
     heels: Sequence[float], shown: tuple[float, float], curve: RightingCurve
 ) -> list[float]:
-    """The heels asked for between two, these, those that were computed, and one a degree."""
+    """Heels (rad) of a chart: its limits, those requested and computed, and each degree."""
     low, high = shown
     known = [
         heel for heel in (*heels, *(each.heel for each in curve.positions)) if low < heel < high

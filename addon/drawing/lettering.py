@@ -19,10 +19,10 @@ from .picture import CAPITAL
 UNIT = CAPITAL / 10  # font sizes in a unit of the strokes: a capital is ten units high
 WEIGHT, POINT = 1.15, 1.6  # of a stroke, and of one so short that it is a point
 SHORT = 0.2
-ROUND = 3.0  # the greatest radius of a corner
+ROUND = 3.0  # the maximum radius of a corner
 BEARING, LEAST_BEARING = 1.1, 0.65  # free at each side of a letter
 WIDEST = 1.15  # by which a letter may be stretched
-ASCENT = (8.4, 11.8)  # where an accent stands over a small letter and over a capital
+ASCENT = (8.4, 11.8)  # heights of an accent over a small letter and over a capital
 TURN = np.linspace(0.0, np.pi, 5)  # of the round end of a stroke
 BOX = "0,0 6,0 6,10 0,10 0,0"
 

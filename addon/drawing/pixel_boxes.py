@@ -68,7 +68,7 @@ class Box(NamedTuple):
         return inside
 
     def moved_into(self, other: Box) -> Box:
-        """The box moved no farther than it takes to lie in another that is larger."""
+        """The box moved as little as needed to be inside a larger one."""
         right = max(other.left - self.left, 0.0) + min(other.right - self.right, 0.0)
         up = max(other.bottom - self.bottom, 0.0) + min(other.top - self.top, 0.0)
         return Box(self.left + right, self.bottom + up, self.right + right, self.top + up)

@@ -14,7 +14,7 @@ Bytes = NDArray[np.uint8]
 
 SIGNATURE = b"\x89PNG\r\n\x1a\n"
 METER = 1  # the unit of pixel density
-EIGHT_BIT_RGB = (8, 2, 0, 0, 0)  # depth, colours, and the only compression, filter, interlace
+EIGHT_BIT_RGB = (8, 2, 0, 0, 0)  # depth, colors, and the only compression, filter, interlace
 
 
 def png(pixels: Floats32, pixels_per_metre: float | None = None) -> bytes:

@@ -81,7 +81,7 @@ def dashes(line: Floats, *pattern: float) -> Floats:
 
 
 def triangles(primitives: Iterable[Primitive]) -> tuple[Floats32, Floats32]:
-    """Corners (n, 3), z = 0, and colors (n, 4) of the inks, in the order of painting."""
+    """Corners (n, 3), z = 0, and colors (n, 4) of the shapes, in the order of painting."""
     pieces = [(np.zeros((0, 2)), np.zeros((0, 4)))]
     for _, run in groupby(primitives, type):
         alike = list(run)

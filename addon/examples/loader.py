@@ -1,4 +1,4 @@
-"""The example ships, read from the folders beside this module."""
+"""The example vessels, read from the folders beside this module."""
 
 from __future__ import annotations
 
@@ -28,12 +28,12 @@ DRAWN = ("tanks", "openings", "windage", "boundaries", "compartments", "doors")
 
 @dataclass(frozen=True, eq=False)
 class Example:
-    """One ship, in ship axes (x forward, y to port, z up; m and kg).
+    """One vessel, in ship axes (x forward, y to port, z up; m and kg).
 
     `perpendiculars` are the x of the aft and the forward one; with `half_hull` the mesh is the port
-    side only, open along the centerline plane. `weights` are all but what the tanks hold; meshes of
-    parts stand in `outfit` in place of the names of their files. `fittings` are what else is to be
-    seen: shapes that catch the wind, and what displaces no water.
+    side only, open along the centerline plane. `weights` do not include the content of the tanks;
+    meshes of parts are in `outfit` in place of the names of their files. `fittings` are further
+    shapes: windage, and fittings that displace no water.
     """
 
     key: str

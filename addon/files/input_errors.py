@@ -1,4 +1,4 @@
-"""One line about bad input: which file, which word in it, and what would be right."""
+"""One line about bad input: which file, which key or value in it, and what would be right."""
 
 from __future__ import annotations
 

@@ -23,7 +23,7 @@ from .ply import parse_ply
 
 
 def read_mesh(path: Path) -> Mesh:
-    """Mesh of a file as modeled there, named by its path; all objects in it together.
+    """Mesh of a file in its own axes, named by its path; all objects together.
 
     Raises BadInputError for a file that is missing, broken, of another kind, or without faces.
     """
@@ -43,7 +43,7 @@ def read_mesh(path: Path) -> Mesh:
 
 
 def default_axes(path: Path) -> Axes:
-    """How a mesh file of that kind stands: y up in GLB (glTF 2.0, 3.4), else z; the bow along x."""
+    """Axes of a mesh file of that kind: y up in GLB (glTF 2.0, 3.4), else z; the bow along x."""
     return Axes(up="+Y") if path.suffix.lower() == ".glb" else Axes()
 
 

@@ -1,6 +1,6 @@
 """Entries become the parts of a case: bodies, planes and points in ship axes.
 
-Meshes stand where the hull's does. A part on both sides becomes two.
+Meshes are placed as the hull's. A part on both sides becomes two.
 """
 
 from __future__ import annotations
@@ -73,7 +73,7 @@ FACES = ((0, 1, 3, 2), (4, 6, 7, 5), (0, 4, 5, 1), (2, 3, 7, 6), (0, 2, 6, 4), (
 def build_case(entry: CaseEntry, hull: Hull, mesh_of: MeshOf | None = None) -> Case:
     """The case of an entry whose hull is built.
 
-    `mesh_of` gives the mesh of a file in meters, turned, where the hull's mesh stands; it may be
+    `mesh_of` gives the mesh of a file in meters, turned, placed as the hull's mesh; it may be
     left out where no part has a file. Raises BadInputError for a tank or a compartment whose mesh
     does not close, and for a part on both sides that is on the centerline.
     """
@@ -168,7 +168,7 @@ class Builder:
     def way(
         self, kind: SubjectKind, part: Part[Any], entry: OpeningEntry | DoorEntry, *more: str
     ) -> dict[str, Any]:
-        """What a way through is made with; `more` of a surface goes in as it is."""
+        """Arguments of an opening or a door; `more` of a surface is passed on."""
         values = part.core_values(entry)
         if not isinstance(entry.place, MODELED):
             return {"point": np.array(entry.place)} | values
@@ -195,7 +195,7 @@ class Builder:
         return mirrored_boundary(boundary, self.hull) if entry.both_sides else boundary
 
     def compartment(self, entry: CompartmentEntry) -> CompartmentMark:
-        """What is said of a compartment, at a point in it or with the body around it."""
+        """The mark of a compartment, at a point in it or with the body around it."""
         values = COMPARTMENT.core_values(entry)
         if isinstance(entry.place, tuple):
             return CompartmentMark(at=np.array(entry.place), **values)
@@ -210,7 +210,7 @@ class Builder:
         return replace(mesh, vertices=mesh.vertices - self.hull.origin)
 
     def modeled(self, place: Place) -> Mesh:
-        """A mesh in meters, turned, where the hull's mesh stands."""
+        """A mesh in meters, turned, placed as the hull's mesh."""
         if isinstance(place, Mesh):
             return place
         if isinstance(place, PolygonMesh):

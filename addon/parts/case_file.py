@@ -48,7 +48,7 @@ def read_case(path: Path) -> Case:
 
 
 def read_case_entry(path: Path) -> CaseEntry:
-    """What a case file says, no other file opened. Raises BadInputError as `read_case`."""
+    """The entry of a case file, no other file opened. Raises BadInputError as `read_case`."""
     text = read_text(path)
     with within(str(path)):
         try:
@@ -68,7 +68,7 @@ def parse_case(keys: Mapping[str, Any], title: str = "ship") -> CaseEntry:
 
 
 def axes_of(hull: HullEntry, path: Path) -> Axes:
-    """How the mesh of a file is turned: as the hull's entry says, else as is usual for its kind."""
+    """Axes of the mesh of a file: those of the hull's entry, else the usual ones of its kind."""
     usual = default_axes(path)
     return Axes(hull.forward or usual.forward, hull.up or usual.up)
 

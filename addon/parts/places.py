@@ -1,6 +1,6 @@
 """Where parts are: at a point, in a box, on a plane, or where a mesh is.
 
-Points, boxes and planes are in ship axes; a mesh stands where the hull's does.
+Points, boxes and planes are in ship axes; a mesh is placed as the hull's.
 """
 
 from __future__ import annotations
@@ -31,10 +31,10 @@ class Plane:
 
 Place = str | Box | Plane | Point | PolygonMesh | Mesh
 """Where a part is: the name of a mesh file, a box, a plane or a point in ship axes (m), or a mesh
-in meters where the hull's stands."""
+in meters placed as the hull's."""
 
 MODELED = (str, PolygonMesh, Mesh)
-"""What a place is that a mesh tells."""
+"""The kind of a place that is given by a mesh."""
 
 MESH, BOX, POSITION = "mesh", "box_m", "position_m"
 PLANES = ("x_m", "y_m", "z_m")
@@ -51,7 +51,7 @@ class Form:
 
 
 def by_mesh(doc: str) -> Form:
-    """A mesh file, which stands where the hull's does."""
+    """A mesh file, placed as the hull's."""
     return Form(MESH, f"Mesh file of {doc}", f"{MESH} for {doc}")
 
 

@@ -63,7 +63,7 @@ def part_schema(part: Part[Any]) -> dict[str, Any]:
 
 
 def _properties(field: Field) -> list[tuple[str, dict[str, Any]]]:
-    """The keys of a field and what may stand there."""
+    """The keys of a field and their permitted values."""
     if field.forms:
         plane: dict[str, Any] = {"type": "number"}
         return [

@@ -1,4 +1,4 @@
-"""How a part is declared: each of its fields once, with key, type, unit, range, default and words.
+"""How a part is declared: each of its fields once, with key, type, unit, range, default and text.
 
 A declaration is a frozen dataclass whose fields are made by the functions of `declare`, and a
 `Part` that names it. The reader and the writer of case files, the JSON Schema, `build_case` and the
@@ -120,7 +120,7 @@ class Field:
 
     A number is `minimum` or more, above `above` and up to `maximum`, where those are given; names
     are `count` different ones or none. A value left out is `default`, None for one that is not
-    known; `zero_is_unset` tells that a zero in a form means the same. `core` is the field of the
+    known; `zero_is_unset` is true if a zero in a form means the same. `core` is the field of the
     core's part that takes the value, empty where `build_case` makes more of it. `unit_of` names
     the choice that sets the unit, `goes_with` a choice and the words of it with which alone the
     field is given. `example` is a value for a commented file, `hint` one for a message.

@@ -35,7 +35,7 @@ HUGE = 1e100
 
 @dataclass(frozen=True)
 class Spot:
-    """Where a table is in the file: what its part is called, and what stands before a key."""
+    """The place of a table in the file: the name of its part, and the prefix of its keys."""
 
     name: str = ""
     before: str = ""
@@ -43,7 +43,7 @@ class Spot:
 
 
 def read_entry(part: Part[Entry], keys: Mapping[str, Any]) -> Entry:
-    """The entry of a table that stands alone. Raises BadInputError."""
+    """The entry of a single table. Raises BadInputError."""
     return _entry(part, keys, Spot())
 
 

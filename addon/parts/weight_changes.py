@@ -12,7 +12,7 @@ from ..core.model.names import check_names
 from .weight_list import ListedWeight
 
 ALIKE = 2e-7
-"""Share by which masses may differ that single precision does not tell apart."""
+"""Share by which masses may differ that single precision cannot distinguish."""
 
 
 class Way(StrEnum):
@@ -27,7 +27,7 @@ class Way(StrEnum):
 class Changes:
     """The listed weights by what becomes of them, and the names of the others that go.
 
-    `left` are there already, and stay as they are although the list says otherwise.
+    `left` are there already, and stay as they are although the list differs.
     """
 
     new: tuple[ListedWeight, ...] = ()
@@ -58,8 +58,8 @@ def compare(
 ) -> Changes:
     """What becomes of weights by a list, by their names.
 
-    Places within `near` meters are the same; an empty group in the list leaves the group, and
-    one that is silent on both sides leaves that.
+    Positions within `near` meters are the same; an empty group in the list keeps the group, and
+    a list without `both_sides` keeps that.
     Those in `modeled` weigh by their meshes, which no list changes. Raises BadInputError for a
     name that is listed twice.
     """

@@ -2,9 +2,9 @@
 
 Columns `name`, `mass_kg`, `x_m`, `y_m`, `z_m` and, if wanted, `group`, `both_sides` and `fixed`,
 in any order, positions in ship axes. `both_sides` is true for a weight that has its mirror image
-on the other side, by which one row tells two, `fixed` for one that cannot be moved. Fields are set
-apart by commas; where the header shows semicolons or tabs, by those, and then numbers may have a
-decimal comma.
+on the other side, so that one row is two weights, `fixed` for one that cannot be moved. Fields
+are separated by commas; or by semicolons or tabs if the header has those, and then numbers may
+have a decimal comma.
 """
 
 from __future__ import annotations
@@ -32,8 +32,8 @@ FLAGS = {"true": True, "false": False, "": None}
 
 @dataclass(frozen=True)
 class ListedWeight(Weight):
-    """A weight as it is told; `both_sides` None where nothing is said of its mirror image, and
-    `says_fixed` False where nothing is said of whether it can be moved."""
+    """A weight as listed; `both_sides` is None if the list does not have it, and `says_fixed` False
+    if the list does not have whether it can be moved."""
 
     both_sides: bool | None = None
     says_fixed: bool = False

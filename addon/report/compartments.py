@@ -18,12 +18,12 @@ SOUNDINGS = (
     ("x", "x_m", "m"),
     ("y", "y_m", "m"),
     ("z", "z_m", "m"),
-    ("free surf", "free_surface_moment_t_m", "t.m"),
+    ("FSM", "free_surface_moment_t_m", "t.m"),
 )
 
 
 def compartments_report(result: Mapping[str, Any]) -> str:
-    """A result of `compartments`, what leaks first."""
+    """The report of a result of `compartments`, leaks first."""
     places = decimals(result)
     leaks = [_leak(leak, places) for leak in result["leaks"]]
     shown = {"warnings": [*leaks, *result["warnings"]], "notes": result["notes"]}
@@ -38,36 +38,38 @@ def compartments_report(result: Mapping[str, Any]) -> str:
 
 
 def _leak(leak: Mapping[str, Any], places: int) -> str:
-    """How water gets in, and how far it is from there now."""
-    text, height = f"'{leak['compartment']}' leaks: {leak['reason']}", leak["height_above_water_m"]
+    """The flooding path, and its height above the water."""
+    text, height = (
+        f"'{leak['compartment']}' is not watertight: {leak['reason']}",
+        leak["height_above_water_m"],
+    )
     if height is None:
         return text
     (far,) = column([abs(height)], "m", places)
-    return f"{text}; it begins {far} m {'above' if height > 0 else 'under'} the water"
+    return f"{text}; it starts {far} m {'above' if height > 0 else 'below'} the water"
 
 
 def _compartments(result: Mapping[str, Any], places: int) -> Iterator[str]:
-    """Compartments from aft to forward, with their sum, and what is round each."""
+    """Compartments from aft to forward, with their sum and the boundaries of each."""
     compartments, heights = result["compartments"], ("bottom_m", "top_m")
-    titles = ("x m", "y m", "z m", "floor m", "top m")
-    columns = "".join(f"{title:>8}" for title in titles)
-    yield f"{'Compartments':<22}{'volume m3':>10}{columns}{'perm.':>7}"
+    titles = "".join(f"{title:>8}" for title in ("x m", "y m", "z m"))
+    titles += f"{'bottom m':>9}{'top m':>8}{'perm.':>6}"
+    yield f"{'Compartments':<22}{'volume m3':>10}{titles}"
     volumes = column(
         [*(compartment["volume_m3"] for compartment in compartments), *_sums(result)], "m3", places
     )
     for compartment, volume in zip(compartments, volumes, strict=False):
         mark = "  " if compartment["watertight"] else "! "
-        shown = cells(
-            [*compartment["centroid_m"], *(compartment[key] for key in heights)], "m", places, 8
-        )
+        bottom, top = column([compartment[key] for key in heights], "m", places)
+        shown = f"{cells(compartment['centroid_m'], 'm', places, 8)}{bottom:>9}{top:>8}"
         name = shortened(compartment["name"], 20)
-        yield f"{mark}{name:<20}{volume:>10}{shown}{compartment['permeability']:>7.2f}"
+        yield f"{mark}{name:<20}{volume:>10}{shown}{compartment['permeability']:>6.2f}"
     for name, volume in zip(("boundaries", "the hull"), volumes[len(compartments) :], strict=True):
         yield f"{name:<22}{volume:>10}"
     for compartment in compartments:
         text = f"'{compartment['name']}' is bounded by {_boundaries(compartment['boundaries'])}"
         if compartment["neighbors"]:
-            text += f"; next to {_named(compartment['neighbors'])}"
+            text += f"; adjacent to {_named(compartment['neighbors'])}"
         yield from ("",) if compartment is compartments[0] else ()
         yield fill(text, WIDTH, initial_indent="  ", subsequent_indent="    ")
 
@@ -88,7 +90,7 @@ def _named(names: list[str]) -> str:
 
 
 def _openings_and_doors(result: Mapping[str, Any], places: int) -> Iterator[str]:
-    """Openings and doors, and which compartments they lead into or join."""
+    """Openings and doors, with the compartments that they lead into or join."""
     openings, doors = result["openings"], result["doors"]
     ways = [*openings, *doors]
     if ways:
@@ -113,12 +115,14 @@ def _joins(door: Mapping[str, Any]) -> str:
         compartment if compartment == THE_SEA else f"'{compartment}'"
         for compartment in door["compartments"]
     )
-    adjacency = "that joins no two compartments" if one == other else f"between {one} and {other}"
-    return f"{'shut ' if door['closed'] else ''}{kind} {adjacency}"
+    adjacency = (
+        "that connects no two compartments" if one == other else f"between {one} and {other}"
+    )
+    return f"{'closed ' if door['closed'] else ''}{kind} {adjacency}"
 
 
 def _gaps(result: Mapping[str, Any], places: int) -> Iterator[str]:
-    """Gaps in boundaries."""
+    """Gaps between boundaries."""
     if result["gaps"]:
         yield from ("", f"{'Gaps':<38}{'area m2':>9}{'lowest x m':>12}{'y m':>9}{'z m':>9}")
     areas = column([gap["area_m2"] for gap in result["gaps"]], "m2", places)
@@ -131,7 +135,7 @@ def _gaps(result: Mapping[str, Any], places: int) -> Iterator[str]:
 
 
 def tanks_report(result: Mapping[str, Any]) -> str:
-    """A result of `tanks`: each tank with its soundings and what its free surface does."""
+    """The report of a result of `tanks`: soundings and free surface effect of each tank."""
     places = decimals(result)
     held = ", ".join(
         f"{name} {sided(result, key, unit, places).strip()}"
@@ -139,14 +143,14 @@ def tanks_report(result: Mapping[str, Any]) -> str:
     )
     lines = [*head(result), *finding_lines(result)]
     lines += [""] if lines[-1] else []
-    lines.append(fill(f"Levels above each tank's lowest point; {held}.", WIDTH))
+    lines.append(fill(f"Levels are above the lowest point of each tank; {held}.", WIDTH))
     for tank in result["tanks"]:
         lines += ["", *_tank(tank, places)]
     loss, exact = result["GM_loss_FSM_m"], result["GM_loss_m"]
     if loss is not None and exact is not None:
         text = (
-            f"Together the free surfaces take {loss:.{places}f} m off her GM by their moments "
-            f"upright, and {exact:.{places}f} m where she floats."
+            f"Together the free surfaces reduce GM by {loss:.{places}f} m by their free surface "
+            f"moments (FSM) upright, and by {exact:.{places}f} m as the vessel floats."
         )
         lines += ["", fill(text, WIDTH)]
     return page([*lines, "", *foot(result)])
@@ -175,9 +179,9 @@ def _tank(tank: Mapping[str, Any], places: int) -> Iterator[str]:
     )
     moments = column([*classical, *exact], "t.m", places)
     lines = (
-        ("heeled to, degrees", [f"{angle:g}" for angle in angles]),
-        ("by its moment upright, t.m", moments[: len(angles)]),
-        ("exact, t.m", moments[len(angles) :]),
+        ("heel, degrees", [f"{angle:g}" for angle in angles]),
+        ("by FSM upright, t.m", moments[: len(angles)]),
+        ("actual transfer, t.m", moments[len(angles) :]),
     )
     yield ""
     for name, shown in lines:

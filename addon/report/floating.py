@@ -12,9 +12,9 @@ from ..units.digits import column
 from .page import action_lines, cells, decimals, finding_lines, foot, head, page, shortened, sided
 
 STATES = {
-    "afloat": "She floats.",
-    "swamped": "She fills.",
-    "sunk": "She sinks.",
+    "afloat": "The vessel floats.",
+    "swamped": "The vessel fills with water.",
+    "sunk": "The vessel sinks.",
 }
 
 Line = tuple[str, str, str]
@@ -22,7 +22,7 @@ Line = tuple[str, str, str]
 
 FLOATING: tuple[tuple[str, tuple[Line, ...]], ...] = (
     (
-        "How she floats",
+        "Floating position",
         (
             ("Displacement", "displacement_kg", "t"),
             ("Volume of displacement", "volume_m3", "m3"),
@@ -31,9 +31,9 @@ FLOATING: tuple[tuple[str, tuple[Line, ...]], ...] = (
             ("Draft forward", "draft_forward_m", "m"),
             ("Trim", "trim_m", "m"),
             ("Trim angle", "trim_deg", "deg"),
-            ("Heel", "heel_deg", "deg"),
-            ("Least freeboard", "freeboard_min_m", "m"),
-            ("Height at which she fills", "downflooding_height_m", "m"),
+            ("List", "heel_deg", "deg"),
+            ("Minimum freeboard", "freeboard_min_m", "m"),
+            ("Downflooding point above water", "downflooding_height_m", "m"),
             ("Reserve of buoyancy", "reserve_buoyancy_m3", "m3"),
         ),
     ),
@@ -42,15 +42,15 @@ FLOATING: tuple[tuple[str, tuple[Line, ...]], ...] = (
         (
             ("GM", "GM_m", "m"),
             ("GM solid", "GM_solid_m", "m"),
-            ("GM solid, upright", "GM_upright_solid_m", "m"),
+            ("GM solid upright", "GM_upright_solid_m", "m"),
             ("GML", "GML_m", "m"),
             ("KG", "KG_m", "m"),
             ("KB", "KB_m", "m"),
             ("BM", "BM_m", "m"),
             ("KM", "KM_m", "m"),
             ("BML", "BML_m", "m"),
-            ("Mass to sink her 1 cm (TPC)", "TPC_t_cm", "t/cm"),
-            ("Moment to trim her 1 cm (MTC)", "MTC_tm_cm", "t.m/cm"),
+            ("TPC, mass to sink it 1 cm", "TPC_t_cm", "t/cm"),
+            ("MTC, moment to trim it 1 cm", "MTC_tm_cm", "t.m/cm"),
         ),
     ),
     (
@@ -106,7 +106,7 @@ HYDROSTATICS: tuple[tuple[Line, ...], ...] = (
 
 
 def float_report(result: dict[str, Any], weights: Sequence[Weight]) -> str:
-    """A result of `float` with the weights of her case, what is wrong first."""
+    """The report of a result of `float` and of the weights of its case, warnings first."""
     places = decimals(result)
     lines = [*head(result), STATES[result["state"]], *finding_lines(result), *action_lines(result)]
     for heading, rows in FLOATING:
@@ -120,9 +120,9 @@ def float_report(result: dict[str, Any], weights: Sequence[Weight]) -> str:
     lines += _openings(result, places)
     lines += _tanks(result, places)
     if result["stable_positions"]:
-        lines += ["", "Other positions in which she would stay"]
+        lines += ["", "Other stable equilibrium positions"]
         lines += [
-            f"  heel {sided(other, 'heel_deg', 'deg', 0).strip()}, "
+            f"  list {sided(other, 'heel_deg', 'deg', 0).strip()}, "
             f"trim {sided(other, 'trim_deg', 'deg', 0).strip()}"
             for other in result["stable_positions"]
         ]
@@ -146,7 +146,7 @@ def hydrostatics_report(result: dict[str, Any]) -> str:
         ]
         lines.append("")
         lines += ["".join(f"{cell:>10}" for cell in line) for line in zip(*table, strict=True)]
-    basis = f"MTC by {result['MTC_basis']}, as no weights count here."
+    basis = f"MTC by {result['MTC_basis']}: no weights are taken into account."
     return page([*lines, "", basis, "", *foot(result)])
 
 
@@ -161,7 +161,7 @@ def _openings(result: dict[str, Any], places: int) -> Iterator[str]:
         opening for opening in result["openings"] if opening["height_above_water_m"] is not None
     ]
     if known:
-        yield from ("", f"{'Openings':<38}{'over water m':>14}")
+        yield from ("", f"{'Openings':<38}{'above water m':>14}")
     for opening in sorted(known, key=lambda opening: opening["height_above_water_m"]):
         tight = "  weathertight" if opening["protection"] == "weathertight" else ""
         height = cells([opening["height_above_water_m"]], "m", places, 14)
@@ -169,13 +169,13 @@ def _openings(result: dict[str, Any], places: int) -> Iterator[str]:
 
 
 def _tanks(result: dict[str, Any], places: int) -> Iterator[str]:
-    """Tanks with the moments of their free surfaces."""
+    """Tanks with their free surface moments."""
     tanks = result["tanks"]
     if not tanks:
         return
     yield from (
         "",
-        f"{'Tanks':<26}{'full %':>9}{'holds m3':>12}{'mass kg':>11}{'free surf. t.m':>16}",
+        f"{'Tanks':<26}{'full %':>9}{'capacity m3':>12}{'mass kg':>11}{'FSM t.m':>16}",
     )
     columns = [
         column([100 * tank["fill"] for tank in tanks], "deg", places),
@@ -189,7 +189,7 @@ def _tanks(result: dict[str, Any], places: int) -> Iterator[str]:
 
 
 def _contents(result: dict[str, Any]) -> Iterator[Weight]:
-    """What the tanks hold, as weights where it lies."""
+    """The liquids of the tanks as weights at their centers."""
     for tank in result["tanks"]:
         if tank["center_m"] is not None:
             where = np.array(tank["center_m"])

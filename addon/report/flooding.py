@@ -1,4 +1,4 @@
-"""Reports of flooding: one case, many cases, over time, and where bulkheads should be."""
+"""Reports of flooding: one case, many cases, over time, and of bulkhead positions."""
 
 from __future__ import annotations
 
@@ -16,21 +16,21 @@ AFLOAT = (
     ("Draft amidships", "draft_mid_m", "m"),
     ("Draft forward", "draft_forward_m", "m"),
     ("Trim", "trim_m", "m"),
-    ("Heel", "heel_deg", "deg"),
+    ("List", "heel_deg", "deg"),
     ("GM", "GM_m", "m"),
-    ("Margin line over water", "residual_freeboard_m", "m"),
-    ("Deck edge over water", "freeboard_min_m", "m"),
-    ("Water in her compartments", "flooded_volume_m3", "m3"),
-    ("Greatest righting arm left", "residual_GZ_max_m", "m"),
-    ("over a range of", "residual_range_deg", "deg"),
-    ("with an area of", "residual_area_m_rad", "m rad"),
+    ("Residual freeboard to margin line", "residual_freeboard_m", "m"),
+    ("Residual freeboard to deck edge", "freeboard_min_m", "m"),
+    ("Floodwater", "flooded_volume_m3", "m3"),
+    ("Maximum residual GZ", "residual_GZ_max_m", "m"),
+    ("Range of residual GZ", "residual_range_deg", "deg"),
+    ("Area under residual GZ", "residual_area_m_rad", "m rad"),
     ("s-factor, SOLAS II-1/7-2", "s_factor", ""),
 )
 
 COMPARISON = (
     ("draft", "draft_mid_m", "m", 8),
     ("trim", "trim_m", "m", 8),
-    ("heel", "heel_deg", "deg", 8),
+    ("list", "heel_deg", "deg", 8),
     ("margin", "residual_freeboard_m", "m", 8),
     ("GZ max", "residual_GZ_max_m", "m", 8),
     ("range", "residual_range_deg", "deg", 8),
@@ -40,23 +40,23 @@ COMPARISON = (
 SOUGHT = ("residual_GZ_max_m", "residual_range_deg")
 
 SCALE = (
-    "s is the factor of SOLAS II-1/7-2, from 0 to 1: 0 for a ship that is lost, and for one afloat "
-    "that heels past 15 degrees, a cargo ship 30, or has a weathertight opening under water. It "
-    "goes by righting arms, and may be 1 with her deck edge under water. The regulation speaks of "
-    "passenger ships, and of cargo ships of 80 m and more."
+    "s is the factor of SOLAS II-1/7-2, from 0 to 1: 0 for a vessel that sinks or capsizes, and "
+    "for one afloat whose equilibrium heel is more than 15 degrees (cargo ships 30), or with a "
+    "weathertight opening immersed. It is computed from residual GZ, and may be 1 with the deck "
+    "edge immersed. The regulation applies to passenger ships, and to cargo ships of 80 m and more."
 )
 
-NAME = 18
+NAME = 15
 SHOWN = 25
 
 
 def flood_report(result: Mapping[str, Any]) -> str:
-    """A result of `flood` with compartments named."""
+    """The report of a result of `flood` for named compartments."""
     places = decimals(result)
     compartments = _named(result["compartments"])
     lines = [*head(result), fill(f"Open to the sea: {compartments}.", WIDTH), *_outcome(result)]
     lines += [_progressive_flooding_line(each) for each in result["progressive_flooding"]]
-    lines += ["", "With the water in her"]
+    lines += ["", "Floating position when flooded"]
     lines += [
         f"  {name:<36}{sided(result, key, unit, places)}"
         for name, key, unit in AFLOAT
@@ -67,9 +67,11 @@ def flood_report(result: Mapping[str, Any]) -> str:
 
 
 def _outcome(result: Mapping[str, Any]) -> Iterator[str]:
-    word, mark = ("She survives.", "  ") if result["survives"] else ("She is lost.", "! ")
+    word, mark = (
+        ("The vessel survives.", "  ") if result["survives"] else ("The vessel is lost.", "! ")
+    )
     if result["margin_line_immersed"]:
-        word, mark = "She stays afloat, margin line immersed.", "! "
+        word, mark = "The vessel stays afloat, margin line immersed.", "! "
     yield fill(f"{word} {result['reason']}.", WIDTH, initial_indent=mark, subsequent_indent="    ")
 
 
@@ -79,16 +81,16 @@ def _progressive_flooding_line(spread: Mapping[str, Any]) -> str:
 
 
 def _freeboards(result: Mapping[str, Any], places: int) -> Iterator[str]:
-    """Openings by their height over water, the lowest first."""
+    """Openings by their height above water, the lowest first."""
     if result["freeboards"]:
-        yield from ("", f"{'Openings':<38}{'over water m':>14}")
+        yield from ("", f"{'Openings':<38}{'above water m':>14}")
     for each in sorted(result["freeboards"], key=lambda each: each["height_above_water_m"]):
         height = cells([each["height_above_water_m"]], "m", places, 14)
         yield f"  {shortened(each['opening'], 34):<36}{height}"
 
 
 def flood_cases_report(result: Mapping[str, Any]) -> str:
-    """A result of `flood` of each compartment or each pair: a table, then what loses her."""
+    """The report of a result of `flood` over several cases: a table, then what is wrong."""
     places, rows = decimals(result), result["rows"]
     lines = [*head(result), _counted(rows), ""]
     columns = [
@@ -113,12 +115,9 @@ def flood_cases_report(result: Mapping[str, Any]) -> str:
             text = f"{_together(row['compartments'])}: {row['reason']}"
             mark = "  ! " if _mark(row) else "  - "
             lines.append(fill(text, WIDTH, initial_indent=mark, subsequent_indent="    "))
-    basis = (
-        "Margin is the height of the margin line over water; with it under she is margin "
-        "line immersed."
-    )
+    basis = "Margin is the residual freeboard to the margin line; below zero it is immersed."
     if not all(row["residual_curve_complete"] for row in rows):
-        basis += " Figures with a + are at least so great: s asks for no more."
+        basis += " Figures with a + are lower bounds: s needs no more of the curve."
     return page([*lines, "", fill(f"{basis} {SCALE}", WIDTH), "", *foot(result)])
 
 
@@ -128,25 +127,19 @@ def _counted(rows: Sequence[Mapping[str, Any]]) -> str:
     )
     text = f"{survived} of {len(rows)} cases survived"
     return (
-        f"{text}, {margin_line_immersed} of them margin line immersed."
+        f"{text}, {margin_line_immersed} of them with the margin line immersed."
         if margin_line_immersed
         else f"{text}."
     )
 
 
 def _mark(row: Mapping[str, Any]) -> str:
-    """What is bad of a case, in a word."""
-    return (
-        "  margin line immersed"
-        if row["margin_line_immersed"]
-        else ""
-        if row["survives"]
-        else "  lost"
-    )
+    """What is wrong in a case, in a word."""
+    return "  immersed" if row["margin_line_immersed"] else "" if row["survives"] else "  lost"
 
 
 def _lying(row: Mapping[str, Any], key: str) -> float | None:
-    """A figure of how she lies; a heel of one that has turned over is none."""
+    """A figure of the floating position; None for the list of a vessel that capsized."""
     value: float | None = row[key]
     return value if key != "heel_deg" or row["outcome"] == "afloat" else None
 
@@ -164,7 +157,7 @@ def _together(compartments: Sequence[str]) -> str:
 
 
 def time_to_flood_report(result: Mapping[str, Any]) -> str:
-    """A result of `time-to-flood`: how long there is to act, then events and levels."""
+    """The report of a result of `time-to-flood`: time to capsize or sink, events, levels."""
     places = decimals(result)
     lines = [
         *head(result),
@@ -174,7 +167,7 @@ def time_to_flood_report(result: Mapping[str, Any]) -> str:
         "",
     ]
     if result["events"]:
-        lines += [f"{'After':>12}  What happens"]
+        lines += [f"{'After':>12}  Event"]
     for event in result["events"]:
         after, what = duration(event["time_s"]), event["description"]
         indent = f"{after:>12}  "
@@ -191,17 +184,17 @@ def _breach(result: Mapping[str, Any]) -> str:
     )
     if result["opening"] is not None:
         return f"Opening '{result['opening']}' {way}."
-    return f"A hole {way}, coefficient of discharge {result['discharge_coefficient']:g}."
+    return f"Breach {way}, discharge coefficient {result['discharge_coefficient']:g}."
 
 
 def _verdict(result: Mapping[str, Any]) -> Iterator[str]:
     if result["lost_s"] is not None:
-        yield f"! She is lost after {duration(result['lost_s'])}: so long there is to act."
+        yield f"! Time to capsize or sink (calm water, quasi-static): {duration(result['lost_s'])}."
     elif result["settled_s"] is not None:
-        yield f"  She settles after {duration(result['settled_s'])} and stays afloat."
+        yield f"  The vessel stays afloat, in equilibrium after {duration(result['settled_s'])}."
     else:
         end = duration(result["time_s"][-1])
-        yield f"  Water is coming in yet when the reckoning ends, after {end}."
+        yield f"  Flooding still continues when the computation ends, after {end}."
 
 
 def _series(result: Mapping[str, Any], places: int) -> Iterator[str]:
@@ -211,7 +204,7 @@ def _series(result: Mapping[str, Any], places: int) -> Iterator[str]:
     chosen = sorted({min(bisect_left(times, time), len(times) - 1) for time in wanted})
     heads = (
         ("draft", "draft_mid_m", "m"),
-        ("heel", "heel_deg", "deg"),
+        ("list", "heel_deg", "deg"),
         ("trim", "trim_m", "m"),
         ("water", "water_m3", "m3"),
     )
@@ -225,16 +218,16 @@ def _series(result: Mapping[str, Any], places: int) -> Iterator[str]:
 
 
 def floodable_length_report(result: Mapping[str, Any]) -> str:
-    """A result of `floodable`: her compartments against the curve, then the curve."""
+    """The report of a result of `floodable`: compartments against the curve, then the curve."""
     places = decimals(result)
     basis = (
-        f"Flooded over her whole section with a permeability of {result['permeability']:g} until "
+        f"Flooded over the whole section with a permeability of {result['permeability']:g} until "
         f"the margin line, {1000 * result['margin_line_below_deck_m']:g} mm below the deck edge, "
-        "is in the water."
+        "is immersed."
     )
     lines = [*head(result), fill(basis, WIDTH), *finding_lines(result)]
     if result["main_compartments"]:
-        titles = ("from x m", "to x m", "long m", "may be m")
+        titles = ("from x m", "to x m", "length m", "floodable m")
         lines += ["", "Compartments" + "".join(f"{title:>12}" for title in titles)]
     keys = ("aft_m", "forward_m", "length_m", "floodable_length_m")
     for each in result["main_compartments"]:
@@ -242,7 +235,11 @@ def floodable_length_report(result: Mapping[str, Any]) -> str:
         lines.append(" " * 12 + cells([each[key] for key in keys], "m", places, 12) + mark)
     if result["bulkheads"]:
         at = ("at x m", "from x m", "to x m")
-        lines += ["", "May stand   " + "".join(f"{title:>12}" for title in at)]
+        lines += [
+            "",
+            "Permissible bulkhead range",
+            " " * 12 + "".join(f"{title:>12}" for title in at),
+        ]
     for each in result["bulkheads"]:
         placed = cells([each[key] for key in ("x_m", "from_m", "to_m")], "m", places, 12)
         lines.append(
@@ -251,19 +248,19 @@ def floodable_length_report(result: Mapping[str, Any]) -> str:
     lines += ["", f"{'middle at x m':>16}{'floodable length m':>22}"]
     for x, length in zip(result["x_m"], result["floodable_length_m"], strict=True):
         lines.append(cells([x], "m", places, 16) + cells([length], "m", places, 22))
-    return page([*lines, "", *foot(result)])
+    return page([*lines, "", *foot(result, signs=False)])
 
 
 def bulkheads_report(result: Mapping[str, Any]) -> str:
-    """A result of `bulkheads`: where they go, and each compartment flooded alone."""
+    """The report of a result of `bulkheads`: positions, and each compartment flooded alone."""
     places = decimals(result)
     at = column(result["positions_m"], "m", places)
-    where = f"Bulkheads at x = {', '.join(at)} m." if at else "No bulkhead finds a place."
+    where = f"Bulkheads at x = {', '.join(at)} m." if at else "No bulkhead position was found."
     lines = [*head(result), fill(where, WIDTH)]
     mark = "  " if result["survives"] else "! "
     lines += [fill(f"{result['reason']}.", WIDTH, initial_indent=mark, subsequent_indent="    ")]
     lines += finding_lines(result)
-    titles = ("from x m", "to x m", "long m", "margin m", "aft m", "forward m")
+    titles = ("from x m", "to x m", "length m", "margin m", "aft m", "forward m")
     lines += ["", "".join(f"{title:>11}" for title in titles)]
     keys = (
         "aft_m",
@@ -278,6 +275,6 @@ def bulkheads_report(result: Mapping[str, Any]) -> str:
         lines.append(cells([each[key] for key in keys], "m", places, 11) + mark)
     basis = (
         f"Each flooded alone, side to side, with a permeability of {result['permeability']:g}; "
-        "margin is the height of the margin line over water, aft and forward are drafts."
+        "margin is the residual freeboard to the margin line; aft and forward are drafts."
     )
-    return page([*lines, "", fill(basis, WIDTH), "", *foot(result)])
+    return page([*lines, "", fill(basis, WIDTH), "", *foot(result, signs=False)])

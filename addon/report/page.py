@@ -15,11 +15,14 @@ SIDES = {
     "trim_deg": ("by the stern", "by the bow"),
     "trim_m": ("by the stern", "by the bow"),
 }
-"""Words for a figure above and below zero, in place of its sign."""
+"""The side of a figure above and below zero, in place of its sign."""
+
+SIGNS = "Signs: heel and list + to starboard; trim + by the stern; y + to port."
+"""The legend of signs, at the foot of each report with trim, heel, list or y."""
 
 
 def cells(values: Sequence[float | None], unit: str, places: int, width: int) -> str:
-    """The same as one line of columns so wide."""
+    """Figures as one line of columns, each `width` characters wide."""
     return "".join(f"{cell:>{width}}" for cell in column(values, unit, places))
 
 
@@ -53,9 +56,9 @@ def finding_lines(result: Mapping[str, Any]) -> Iterator[str]:
 
 
 def action_lines(result: Mapping[str, Any]) -> Iterator[str]:
-    """What would put right what is wrong."""
+    """Corrective actions, marked."""
     if result["corrective_actions"]:
-        yield from ("", "What would put it right")
+        yield from ("", "Corrective actions")
     for text in result["corrective_actions"]:
         yield fill(text, WIDTH, initial_indent="  > ", subsequent_indent="    ")
 
@@ -66,9 +69,10 @@ def shortened(text: str, width: int) -> str:
     return line if len(line) <= width else f"{line[: width - 3]}..."
 
 
-def foot(result: Mapping[str, Any]) -> list[str]:
-    """Which criteria were checked, and what the report is for."""
-    return [fill(f"{result['criteria_note']} {result['disclaimer']}", WIDTH)]
+def foot(result: Mapping[str, Any], signs: bool = True) -> list[str]:
+    """The legend of signs if wanted, the criteria checked, and what the report is for."""
+    text = fill(f"{result['criteria_note']} {result['disclaimer']}", WIDTH)
+    return [SIGNS, "", text] if signs else [text]
 
 
 def page(lines: Sequence[str]) -> str:

@@ -1,4 +1,4 @@
-"""Reports of stability: righting arms, criteria, conditions, cross curves and limits."""
+"""Reports of stability: GZ curve, criteria, conditions, cross curves and limiting KG."""
 
 from __future__ import annotations
 
@@ -18,23 +18,23 @@ AFLOAT = (
     ("Displacement", "displacement_kg", "t"),
     ("Draft amidships", "draft_mid_m", "m"),
     ("Trim", "trim_m", "m"),
-    ("GM upright, free surfaces counted", "GM_upright_m", "m"),
+    ("GM upright", "GM_upright_m", "m"),
 )
 
 KEY_FIGURES = (
-    ("Rests at a heel of", "equilibrium_heel_deg", "deg"),
+    ("Angle of list", "equilibrium_heel_deg", "deg"),
     ("Maximum GZ", "GZ_max_m", "m"),
     ("at a heel of", "GZ_max_at_deg", "deg"),
-    ("GZ vanishes at", "vanishing_stability_deg", "deg"),
+    ("Angle of vanishing stability", "vanishing_stability_deg", "deg"),
     ("Range of stability", "range_deg", "deg"),
-    ("Deck edge under at", "deck_edge_immersion_deg", "deg"),
-    ("Water comes in at", "downflooding_deg", "deg"),
-    ("Maximum GZ before water comes in", "GZ_max_to_downflooding_m", "m"),
+    ("Deck-edge immersion angle", "deck_edge_immersion_deg", "deg"),
+    ("Downflooding angle", "downflooding_deg", "deg"),
+    ("Maximum GZ to downflooding", "GZ_max_to_downflooding_m", "m"),
     ("at a heel of", "GZ_max_to_downflooding_at_deg", "deg"),
-    ("Range before water comes in", "range_to_downflooding_deg", "deg"),
-    ("Area to 30 deg or flooding", "area_to_30_m_rad", "m rad"),
-    ("Area to 40 deg or flooding", "area_to_40_m_rad", "m rad"),
-    ("Area from 30 to 40 deg or flooding", "area_30_to_40_m_rad", "m rad"),
+    ("Range to downflooding", "range_to_downflooding_deg", "deg"),
+    ("Area to 30 deg or downflooding", "area_to_30_m_rad", "m rad"),
+    ("Area to 40 deg or downflooding", "area_to_40_m_rad", "m rad"),
+    ("Area 30 to 40 deg or downflooding", "area_30_to_40_m_rad", "m rad"),
 )
 
 TO_FLOODING = {
@@ -42,7 +42,7 @@ TO_FLOODING = {
     "GZ_max_to_downflooding_at_deg",
     "range_to_downflooding_deg",
 }
-"""What is told only of a ship that floods before her GZ vanishes."""
+"""Figures shown only if downflooding comes before the angle of vanishing stability."""
 
 CURVE = (
     ("heel", "heel_deg", "deg"),
@@ -56,12 +56,12 @@ COMPARISON = (
     ("displ.", "displacement_kg", "t", 8),
     ("draft", "draft_mid_m", "m", 7),
     ("trim", "trim_m", "m", 8),
-    ("heel", "heel_deg", "deg", 8),
+    ("list", "heel_deg", "deg", 8),
     ("GM", "GM_upright_m", "m", 7),
     ("GZ max", "GZ_max_m", "m", 7),
     ("range", "range_deg", "deg", 8),
 )
-"""What conditions are compared by, and how wide its column is."""
+"""Figures by which conditions are compared: name, key, unit, width of the column."""
 
 LIMITS = (
     ("displ.", "displacement_kg", "t"),
@@ -77,7 +77,7 @@ ABREAST = 6
 
 
 def stability_report(result: Mapping[str, Any]) -> str:
-    """A result of `stability`, what is wrong first."""
+    """The report of a result of `stability`, warnings first."""
     places = decimals(result)
     wrong = (*_wrong(result), *_notes(result), *action_lines(result))
     lines = [*head(result), STATES[result["state"]], *wrong]
@@ -88,7 +88,7 @@ def stability_report(result: Mapping[str, Any]) -> str:
 
 
 def conditions_report(result: Mapping[str, Any]) -> str:
-    """A result of `conditions`, one line each, after what is wrong with them."""
+    """The report of a result of `conditions`: warnings, then one line per condition."""
     places = decimals(result)
     lines = head(result)
     for state in result["conditions"]:
@@ -109,14 +109,14 @@ def conditions_report(result: Mapping[str, Any]) -> str:
             name = ""
         lines.append(f"{name:<{NAME}}" + _line(shown, [*widths, 5, 5]))
     basis = (
-        "GM counts free surfaces; maximum GZ and range are those of the weaker side, her hull "
-        "closed: criteria stop where water comes in."
+        "GM is at upright; maximum GZ and range are those of the weaker side with the hull "
+        "closed: criteria end at the downflooding angle."
     )
     return page([*lines, "", fill(basis, WIDTH), "", *foot(result)])
 
 
 def cross_curves_report(result: Mapping[str, Any]) -> str:
-    """A result of `cross-curves`, one line a displacement, some heels abreast."""
+    """The report of a result of `cross-curves`, one line per displacement."""
     places, rows, heels = decimals(result), result["rows"], result["heel_deg"]
     trim = "fixed" if result["fixed_trim"] else "free"
     lines = [
@@ -144,12 +144,15 @@ def cross_curves_report(result: Mapping[str, Any]) -> str:
     )
     if unsettled:
         shown = ", ".join(f"{heel:g}" for heel in unsettled)
-        lines += ["", fill(f"No trim holds her at every displacement at {shown} degrees.", WIDTH)]
+        lines += [
+            "",
+            fill(f"At {shown} degrees no equilibrium trim was found at some displacements.", WIDTH),
+        ]
     return page([*lines, "", *foot(result)])
 
 
 def limiting_kg_report(result: Mapping[str, Any]) -> str:
-    """A result of `limits`, where the ship is herself first."""
+    """The report of a result of `limits`, the KG of the case first."""
     places, rows = decimals(result), result["rows"]
     lines = [*head(result), *_own_limit(result, places), *finding_lines(result), ""]
     columns = [
@@ -164,8 +167,8 @@ def limiting_kg_report(result: Mapping[str, Any]) -> str:
     for number, name in enumerate(governing, 1):
         indent = " " * 4
         lines.append(fill(f"{number:>2}  {name}", WIDTH, subsequent_indent=indent))
-    basis = "Free surfaces count as a rise of G; she floats on an even keel upright."
-    return page([*lines, "", basis, "", *foot(result)])
+    basis = "Free surfaces count as a rise of G; the vessel floats on an even keel upright."
+    return page([*lines, "", basis, "", *foot(result, signs=False)])
 
 
 def _wrong(result: Mapping[str, Any]) -> Iterator[str]:
@@ -204,7 +207,7 @@ def _key_figures(result: Mapping[str, Any], places: int) -> Iterator[str]:
         ways = [side["downflooding_opening"] for side in sides.values()]
         if key == "downflooding_deg" and any(ways):
             by = " and ".join(dict.fromkeys(way for way in ways if way))
-            yield fill(f"by {by}", WIDTH, initial_indent=" " * 4, subsequent_indent=" " * 7)
+            yield fill(f"through {by}", WIDTH, initial_indent=" " * 4, subsequent_indent=" " * 7)
 
 
 def _criteria(result: Mapping[str, Any], places: int) -> Iterator[str]:
@@ -228,7 +231,7 @@ def _criteria(result: Mapping[str, Any], places: int) -> Iterator[str]:
 
 
 def _clause(verdict: Mapping[str, Any], places: int, shown: set[str]) -> Iterator[str]:
-    """A line of figures, and what else there is to say that was not told before."""
+    """A line of figures, then the reason or note unless it is already in `shown`."""
     unit, mark = verdict["unit"], MARKS[verdict["outcome"]]
     *above, last = wrap(f"{verdict['clause']} {verdict['description']}", 36)
     values = _figures([verdict[key] for key in ("required", "attained", "margin")], unit, places)
@@ -246,25 +249,25 @@ def _own_limit(result: Mapping[str, Any], places: int) -> Iterator[str]:
     KG, most = result["KG_m"], result["KG_max_m"]
     if KG is None:
         return
-    height, mass = f"G lies {KG:.{places}f} m high", f"{result['displacement_kg'] / 1000:.5g} t"
+    height, mass = f"KG is {KG:.{places}f} m", f"{result['displacement_kg'] / 1000:.5g} t"
     if most is None:
-        yield fill(f"  ! At {mass} no height of G will do; hers is {KG:.{places}f} m", WIDTH)
+        yield fill(f"  ! At {mass} no KG meets the criteria; KG is {KG:.{places}f} m", WIDTH)
     elif result["margin_m"] < 0:
         yield fill(
-            f"  ! At {mass} {height}, {-result['margin_m']:.{places}f} m above the limit of "
+            f"  ! At {mass} {height}, {-result['margin_m']:.{places}f} m above the limiting KG of "
             f"{most:.{places}f} m",
             WIDTH,
         )
     else:
         yield fill(
-            f"At {mass} {height}, {result['margin_m']:.{places}f} m below the limit of "
+            f"At {mass} {height}, {result['margin_m']:.{places}f} m below the limiting KG of "
             f"{most:.{places}f} m.",
             WIDTH,
         )
 
 
 def _figures(values: Sequence[float | None], unit: str, places: int) -> list[str]:
-    """Figures, areas with a digit more than lengths."""
+    """Figures as text, areas with one digit more than lengths."""
     return column(values, "m", places + 1) if unit == "m rad" else column(values, unit, places)
 
 

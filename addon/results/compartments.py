@@ -1,5 +1,4 @@
-"""Results of compartments and tanks as plain dictionaries, by the names of the command line's
-contract."""
+"""Results of compartments and tanks as plain dictionaries, keyed as `keys` declares."""
 
 from __future__ import annotations
 
@@ -23,17 +22,17 @@ from .floating import closing, finding_texts, heading, opening_fields, plain, ta
 
 THE_SEA, THE_HULL = "the sea", "the hull"
 LIQUID_HEELS = (5.0, 10.0, 20.0, 30.0, 45.0)
-"""Heels (degrees) at which what a liquid does is held beside its free surface upright."""
+"""Heels (degrees) at which the actual liquid transfer is compared with the moment upright."""
 
 
 def compartments_result(
     case: Case, plan: CompartmentPlan, afloat: Attitude | None
 ) -> dict[str, Any]:
-    """Compartments and how water gets into those that leak.
+    """Compartments, and the flooding paths into those that are not watertight.
 
-    `position_m` of a leak is where water must rise to before it gets in, and `height_above_water_m`
-    how far that is above it, as she lies afloat; upright and not known where she does not float.
-    `boundary_volume_m3` is that of boundary material, `position_m` of openings and doors their
+    `position_m` of a leak is the point to which water must rise to get in, `height_above_water_m`
+    its height above the water as the vessel floats; upright and None where it does not float.
+    `boundary_volume_m3` is the volume of boundary material, `position_m` of openings and doors the
     sill.
     """
     hull = case.hull.name
@@ -125,7 +124,7 @@ def _leak(leak: Leak, afloat: Attitude | None, hull: str) -> dict[str, Any]:
 
 
 def _why(leak: Leak, hull: str) -> str:
-    """'water gets in through a gap of 5.2 m2 in the hull', and so on inward."""
+    """'water gets in through a gap of 5.2 m2 in the hull', then the gaps further inward."""
     ways = [
         f"a gap of {gap.area:.3g} m2 in "
         + (THE_HULL if gap.boundary == hull else f"'{gap.boundary}'")
@@ -147,11 +146,11 @@ def compartment_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
 def tanks_result(
     case: Case, tables: Iterable[Soundings], ship: FloatingPosition | None, heel: float, trim: float
 ) -> dict[str, Any]:
-    """Tanks with what they hold over the level in them, at a heel (rad) and a trim (m).
+    """Soundings of tanks at a heel (rad, + to starboard) and a trim (m, + by the stern).
 
-    Levels count from the lowest point of each tank, up from the water. What the liquids take off
-    GM is told as free surfaces upright have it, and as they do where she floats; None without
-    anything on board.
+    Levels (m) are above the lowest point of each tank, normal to the water. The loss of GM (m) is
+    given by free surface moments upright, and by the actual liquid transfer as the vessel floats;
+    None without anything on board.
     """
     up = ship.equilibrium.attitude if ship and ship.equilibrium else None
     return plain(
@@ -191,7 +190,7 @@ def _soundings(table: Soundings) -> list[dict[str, Any]]:
 
 
 def _free_surface(tank: Tank) -> dict[str, Any]:
-    """What the liquid does as she heels, beside what its free surface upright would have it do."""
+    """Heeling moments (t.m) of the actual liquid transfer and by the free surface upright."""
     classical, exact = heeling_moments(tank, [radians(heel) for heel in LIQUID_HEELS])
     return {
         "moment_upright_t_m": free_surface_moment(tank) / 1000,
@@ -202,6 +201,6 @@ def _free_surface(tank: Tank) -> dict[str, Any]:
 
 
 def sounding_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
-    """Soundings of all tanks as rows, one a level."""
+    """Soundings of all tanks as rows, one per level."""
     tanks: Sequence[Mapping[str, Any]] = result["tanks"]
     return [{"tank": tank["name"], **row} for tank in tanks for row in tank["rows"]]

@@ -1,6 +1,6 @@
-"""Results as plain dictionaries, by the names and units of the command line's contract.
+"""Results of the floating position as plain dictionaries, keyed as `keys` declares.
 
-Every number is in full precision; what has no meaning or no value is None.
+Every number is in full precision; None for what has no meaning or no value.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ FORMAT = 1
 """Version of the keys of results; docs/schema/results.schema.json declares them."""
 
 LOST = ("sunk", "swamped", "capsized", "not-converged")
-"""Codes of the findings that mean she does not float as she should."""
+"""Codes of the findings by which the vessel does not float stably."""
 
 PARTICULARS: dict[str, Callable[[Hydrostatics], Any]] = {
     "volume_m3": lambda ship: ship.immersion.volume,
@@ -65,8 +65,8 @@ POINTS = ("B_m", "F_m", "M_m", "freeboard_min_at_m", "center_m", "centroid_m")
 
 
 def float_result(ship: FloatingPosition) -> dict[str, Any]:
-    """How she floats. GM_solid_m and GM_upright_solid_m are with liquids solid, GM_m counts free
-    surfaces; MTC goes by GML."""
+    """The floating position. GM_solid_m and GM_upright_solid_m are with liquids solid, GM_m
+    includes free surfaces; MTC is computed from GML."""
     case, rest, figures = ship.case, ship.equilibrium, ship.hydrostatics
     mass = ship.weight.mass
     return plain(
@@ -119,7 +119,7 @@ def float_result(ship: FloatingPosition) -> dict[str, Any]:
 
 
 def lost(ship: FloatingPosition) -> list[str]:
-    """Codes of the findings for which she is lost: an opening under water that lets it in, too."""
+    """Codes of the findings by which the vessel is lost, with unprotected openings immersed."""
     under = any(not opening.weathertight for opening in ship.immersed_openings)
     return [
         finding.code
@@ -129,11 +129,11 @@ def lost(ship: FloatingPosition) -> list[str]:
 
 
 def tank_fields(tank: Tank, afloat: Attitude | None) -> dict[str, Any]:
-    """A tank as the ship lies afloat; upright where she does not float.
+    """A tank as the vessel floats; upright where it does not float.
 
     `level_m` is the height of the surface above the baseline, along ship z, over the center of the
-    liquid; `height_above_water_m` the same above the water outside. The moment of the free surface,
-    over the displacement, is what it takes off GM.
+    liquid; `height_above_water_m` the same above the water outside. The free surface moment divided
+    by the displacement is the loss of GM.
     """
     up = afloat.up if afloat else UPRIGHT_UP
     liquid = tank.liquid(up) if tank.mass > 0 else None
@@ -168,7 +168,7 @@ def opening_fields(opening: Opening) -> dict[str, Any]:
 
 
 def hydrostatics_result(case: Case, rows: Iterable[Hydrostatics]) -> dict[str, Any]:
-    """Hydrostatics at each attitude; with no G known, MTC goes by BML instead of GML."""
+    """Hydrostatics at each attitude; as G is unknown, MTC is computed from BML."""
     return plain(
         {
             **heading(case),
@@ -191,17 +191,17 @@ def _row(case: Case, figures: Hydrostatics) -> dict[str, Any]:
 
 
 def sinkage(figures: Hydrostatics, case: Case) -> float:
-    """TPC: the mass that sinks her by a centimeter (t/cm)."""
+    """TPC: the mass that sinks the vessel by one centimeter (t/cm)."""
     return figures.sinkage_mass(case.water_density) / 1e5
 
 
 def trimming_moment(mass: float, height: float, case: Case) -> float:
-    """MTC: the moment that trims her by a centimeter (t.m/cm), `height` being GML or BML (m)."""
+    """MTC: the moment to trim by one centimeter (t.m/cm); `height` is GML or BML (m)."""
     return mass * height / (1e5 * case.hull.length_pp)
 
 
 def plain(value: Any) -> Any:
-    """The same of dicts, lists, numbers and text alone; None for anything that is not a number."""
+    """The value as dicts, lists, numbers and text; None for a number that is not finite."""
     if isinstance(value, dict):
         return {key: plain(item) for key, item in value.items()}
     if isinstance(value, (list, tuple)):
@@ -221,7 +221,7 @@ def json_text(result: dict[str, Any]) -> str:
 
 
 def csv_text(rows: Iterable[dict[str, Any]]) -> str:
-    """CSV of rows, a column a key; a point takes three, such as B_x_m, B_y_m, B_z_m."""
+    """CSV of rows, one column per key; three for a point, such as B_x_m, B_y_m, B_z_m."""
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
     for number, row in enumerate(rows):
@@ -265,12 +265,12 @@ def finding_texts(findings: tuple[Finding, ...]) -> dict[str, Any]:
 
 
 def action_texts(found: Iterable[CorrectiveAction]) -> list[str]:
-    """What would put her right, in words."""
+    """Corrective actions as text."""
     return [remedy.full_text for remedy in found]
 
 
 def closing(verdicts: Iterable[Verdict] = ()) -> dict[str, Any]:
-    """Which criteria were checked and which not, and what results are for."""
+    """Which criteria were checked and which not, and the purpose of the results."""
     verdicts = tuple(verdicts)
     assessment = (each.code for each in verdicts if each.outcome in ("passes", "fails"))
     return {

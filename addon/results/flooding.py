@@ -1,4 +1,4 @@
-"""Results of flooding as plain dictionaries, by the names of the command line's contract."""
+"""Results of flooding as plain dictionaries, keyed as `keys` declares."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from ..core.model.case import Case
 from .floating import PARTICULARS, closing, finding_texts, float_result, heading, plain
 
 RESIDUAL_HEELS = np.arange(0.0, 91.0, 2.0)
-"""Heels (degrees) at which the righting arms that are left are told."""
+"""Heels (degrees) at which the residual GZ is given."""
 AFLOAT = (
     *("draft_aft_m", "draft_mid_m", "draft_forward_m", "trim_m", "trim_deg", "heel_deg"),
     "freeboard_min_m",
@@ -27,10 +27,10 @@ AFLOAT = (
 
 
 def flood_result(flooded: FloodingResult) -> dict[str, Any]:
-    """How she floats with compartments open to the sea, and what is left of her stability.
+    """The damaged equilibrium with compartments open to the sea, and the residual stability.
 
-    `compartments` were opened, `compartments_flooded` are open in the end. The arms, positive to
-    the side told, are those left on the side to which she heels.
+    `compartments` were opened, `compartments_flooded` are open at the end. The residual GZ (m) is
+    that of the side to which the vessel lists, positive to that side.
     """
     return plain(
         {
@@ -44,10 +44,10 @@ def flood_result(flooded: FloodingResult) -> dict[str, Any]:
 
 
 def flood_cases_result(case: Case, floodings: Sequence[FloodingResult]) -> dict[str, Any]:
-    """Several floodings, one a row; `worst` has the compartments of the one she survives least.
+    """Several floodings, one per row; `worst` has the compartments of the worst one.
 
-    Where `residual_curve_complete` is false the arms were sought no farther than the s-factor asks:
-    their range, the greatest and the area are at least so great.
+    Where `residual_curve_complete` is false the curve was computed no further than the s-factor
+    needs: its range, maximum GZ and area are lower bounds.
     """
     failed = [code for flooded in floodings for code in _failed(flooded)]
     return plain(
@@ -97,7 +97,7 @@ def _flooded(flooded: FloodingResult) -> dict[str, Any]:
 
 
 def _afloat(flooded: FloodingResult) -> dict[str, Any]:
-    """Where she floats, briefly."""
+    """The main figures of the floating position."""
     figures, ship = flooded.floating.hydrostatics, flooded.floating
     briefly = {key: PARTICULARS[key](figures) if figures else None for key in AFLOAT}
     return {"state": ship.state, **briefly, "GM_solid_m": ship.GM, "GM_m": ship.GM_fluid}
@@ -122,7 +122,7 @@ def _arms(flooded: FloodingResult) -> dict[str, Any]:
 
 
 def flood_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
-    """Floodings as rows, one each, lists told in words."""
+    """Floodings as rows, one each, lists joined by semicolons."""
     return [
         {
             **{
@@ -140,9 +140,8 @@ def flood_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
 def time_to_flood_result(
     run: FloodingHistory, compartment: str, breach: Breach | str
 ) -> dict[str, Any]:
-    """Water coming in over time through a hole, or the opening of that name: events, attitude and
-    water in each compartment. `level_above_sea_m` is the level of a compartment's water over that
-    of the sea."""
+    """Flooding in time through a breach, or the opening of that name: events, attitude and water
+    in each compartment. `level_above_sea_m` is the level of its water above the sea."""
     waters = [Attitude(up, float(level)) for up, level in zip(run.ups, run.levels, strict=True)]
     hull = run.case.hull
     return plain(
@@ -199,9 +198,9 @@ def time_to_flood_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
 
 
 def floodable_length_result(case: Case, curve: FloodableLength) -> dict[str, Any]:
-    """Floodable length over the place of its middle, and the compartments that her transverse
-    bulkheads make held against it; those at her ends against the longest that end there. For each
-    bulkhead, between which places it may stand while the others stay."""
+    """Floodable length (m) over its middle (m), and the main compartments between transverse
+    bulkheads compared with it; the end compartments with the longest that end there. For each
+    bulkhead its permissible range while the others stay in place."""
     found = subdivide(curve, case.boundaries)
     return plain(
         {
@@ -237,7 +236,7 @@ def floodable_length_result(case: Case, curve: FloodableLength) -> dict[str, Any
 
 
 def floodable_length_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
-    """The curve as rows, one a place."""
+    """The curve as rows, one per position."""
     columns = result["x_m"], result["floodable_length_m"]
     return [{"x_m": x, "floodable_length_m": length} for x, length in zip(*columns, strict=True)]
 
@@ -245,7 +244,7 @@ def floodable_length_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
 def bulkheads_result(
     case: Case, advice: BulkheadSuggestion, count: int, permeability: float
 ) -> dict[str, Any]:
-    """Where bulkheads do most, and what comes of each compartment flooded alone."""
+    """Suggested bulkhead positions, and the outcome of flooding each compartment alone."""
     return plain(
         {
             **heading(case),

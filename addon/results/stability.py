@@ -1,4 +1,4 @@
-"""Results of stability as plain dictionaries, by the names of the command line's contract."""
+"""Results of stability as plain dictionaries, keyed as `keys` declares."""
 
 from __future__ import annotations
 
@@ -58,7 +58,7 @@ HELD: dict[str, Callable[[HeeledPosition, Hull], Any]] = {
     "volume_residual": lambda held, hull: held.equilibrium.volume_residual,
     "lever_residual_m": lambda held, hull: held.equilibrium.lever_residual,
 }
-"""Figures of a ship held at a heel."""
+"""Figures of the vessel held at a heel."""
 
 SIGNED = (
     *("equilibrium_heel_deg", "GZ_max_m", "GZ_max_at_deg", "vanishing_stability_deg"),
@@ -79,17 +79,17 @@ COMPARED = (
 """Figures of the weaker side by which conditions are compared."""
 
 AS_MODELED = "as modeled"
-"""What the case itself is called among its conditions."""
+"""The name of the case itself among its conditions."""
 
 
 def stability_result(assessment: Assessment, heels: Iterable[float]) -> dict[str, Any]:
-    """GZ curve at heels (rad), what follows from them, and the criteria.
+    """The GZ curve at heels (rad, + to starboard), its figures, and the criteria.
 
-    GM_upright_m is the slope of GZ upright, free surfaces counted. The angles beside the curve
-    belong to the side to which it runs further and have its signs, starboard positive; those of
-    `sides` count positive to each side. The maximum GZ, range and vanishing angle are those of the
-    closed hull; areas, and what has `to_flooding` in its name, end where water gets in. Beyond 90
-    degrees there is no trim_m.
+    GM_upright_m is the slope of GZ at upright, free surfaces included. The angles beside the curve
+    belong to the side to which it runs further and have its sign; those of `sides` are positive to
+    each side. Maximum GZ, range and angle of vanishing stability are those of the closed hull;
+    areas, and keys with `to_flooding`, end at the downflooding angle. Beyond 90 degrees trim_m is
+    None.
     """
     ship, heels = assessment.stability, tuple(heels)
     held = [ship.curve.at(heel) for heel in heels]
@@ -127,16 +127,16 @@ def stability_result(assessment: Assessment, heels: Iterable[float]) -> dict[str
 
 
 def _damaged_note(assessment: Assessment) -> Iterator[Finding]:
-    """A word on criteria that a damaged ship was held against."""
+    """A note that intact criteria were checked on a damaged vessel."""
     compartments = assessment.stability.case.flooded
     if compartments and assessment.verdicts:
         yield Finding(
             "note",
             "damaged",
             Sentence(
-                "She is damaged, {compartments} open to the sea: the criteria are those of an "
-                "intact "
-                "ship, and only a yardstick here",
+                "The vessel is damaged, {compartments} open to the sea: the criteria are those "
+                "for intact "
+                "stability, and serve only for comparison here",
                 compartments=named("compartment", compartments),
             ),
         )
@@ -145,7 +145,7 @@ def _damaged_note(assessment: Assessment) -> Iterator[Finding]:
 def sunk_result(
     ship: FloatingPosition, heels: Iterable[float], fixed_trim: bool = False
 ) -> dict[str, Any]:
-    """The same of a ship that sinks, who has no righting arms."""
+    """The same for a vessel that sinks, which has no GZ curve."""
     heels = tuple(heels)
     return plain(
         {
@@ -187,7 +187,7 @@ def cross_curves_result(
     KG: float | None = None,
     fixed_trim: bool = False,
 ) -> dict[str, Any]:
-    """KN at heels (rad) over displacement; `KG` is the height of G that trim was sought with."""
+    """KN at heels (rad) over displacement; `KG` (m) is the height of G by which trim was found."""
     return plain(
         {
             **heading(case),
@@ -215,10 +215,10 @@ def limiting_kg_result(
     verdicts: Iterable[Verdict] = (),
     own: LimitingKG | None = None,
 ) -> dict[str, Any]:
-    """The greatest KG over displacement, free surfaces counted as a rise of G.
+    """Limiting KG (m) over displacement (kg), free surfaces counted as a rise of G.
 
-    `own` is the limit at the displacement of the case, against which its KG_m, with the rise by
-    its free surfaces, is held; `verdicts` show which codes have a say.
+    `own` is the limit at the displacement of the case, with which its KG_m, raised by its free
+    surfaces, is compared; `verdicts` show which codes apply.
     """
     return plain(
         {
@@ -242,7 +242,7 @@ def limiting_kg_result(
 
 
 def _own_limit(case: Case, own: LimitingKG | None) -> dict[str, Any]:
-    """Where the ship herself is."""
+    """KG of the case, and its limiting KG."""
     if own is None:
         nothing = dict.fromkeys(("displacement_kg", "KG_m", "KG_max_m", "margin_m"))
         return {"failed": [], **nothing, "governing": []}
@@ -259,7 +259,7 @@ def _own_limit(case: Case, own: LimitingKG | None) -> dict[str, Any]:
 
 
 def _opening(ship: FloatingPosition, failed: Iterable[str]) -> dict[str, Any]:
-    """Who she is, how she floats, and what she fails."""
+    """The heading, the floating position, and the failed checks."""
     figures = ship.hydrostatics
     values = {
         name: value_of(figures) if figures else None for name, value_of in PARTICULARS.items()
@@ -307,7 +307,7 @@ def _side(side: SideStability) -> dict[str, Any]:
 
 
 def _lever(lever: Lever, side: SideStability, heels: Sequence[float]) -> dict[str, Any]:
-    """A heeling arm to one side, by the signs of the curve."""
+    """A heeling lever to one side, with the signs of the curve."""
     return {"name": lever.name, "lever_m": side.sign * lever.arm(side.sign * np.array(heels))}
 
 
@@ -329,7 +329,7 @@ def _verdict(verdict: Verdict) -> dict[str, Any]:
 
 
 def stability_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
-    """The curve as rows, one a heel."""
+    """The curve as rows, one per heel."""
     columns = {key: result[key] for key in ("heel_deg", *HELD, "area_m_rad")}
     columns |= {f"{arm['name']} lever_m": arm["lever_m"] for arm in result["heeling_levers"]}
     return [dict(zip(columns, row, strict=True)) for row in zip(*columns.values(), strict=True)]
@@ -357,7 +357,7 @@ def condition_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
 
 
 def cross_curve_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
-    """Cross curves as rows, one a displacement, with a column a heel."""
+    """Cross curves as rows, one per displacement, with a column per heel."""
     names = [f"KN_{heel:g}deg_m" for heel in result["heel_deg"]]
     return [
         {
@@ -370,5 +370,5 @@ def cross_curve_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
 
 
 def limiting_kg_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
-    """Limits as rows, one a displacement."""
+    """Limits as rows, one per displacement."""
     return [{**row, "governing": "; ".join(row["governing"])} for row in result["rows"]]

@@ -30,9 +30,9 @@ def report_places(length_overall_m: float | None) -> int:
 
 
 def column(values: Sequence[float | None], unit: str, places: int) -> list[str]:
-    """A column of figures, alike in the digits after the point; '-' for none.
+    """A column of figures with equal digits after the point; '-' for none.
 
-    Lengths have `places` of them, other figures as many as give the greatest `TABLE` digits.
+    Lengths have `places` of them, other figures as many as give the largest `TABLE` digits.
     Masses in tonnes are given in kilograms.
     """
     divisor = 1000.0 if unit == "t" else 1.0

@@ -13,12 +13,12 @@ from .mass_entry import MassUnit
 
 FOOT, INCH = 0.3048, 0.0254
 METER = (1.0, "m", 2)
-METRIC = {"MILLIMETERS": (1000.0, "mm", 0), "CENTIMETERS": (100.0, "cm", 1)}  # in a metre, places
+METRIC = {"MILLIMETERS": (1000.0, "mm", 0), "CENTIMETERS": (100.0, "cm", 1)}  # in a meter, places
 INCHES = (1, 2, 3, 6, 12)  # that feet are parted into
 TOGETHER = re.compile(r"(?<=\d) (?=[^\W\d]{1,3}\b)|(?<=\b[xyz]) (?=[-\d])")
 UNBROKEN = "\N{NO-BREAK SPACE}"
-"""The space between a figure and its unit, or an axis and its figure, and what stands for it while
-a line is broken."""
+"""The space between a figure and its unit, or an axis and its figure, and its substitute while a
+line is wrapped."""
 MOST_PLACES = 3  # after the point of a mass or a volume
 SMALL_CRAFT = 3.0  # below this length (m) a centimetre is coarse
 
@@ -46,7 +46,7 @@ class Lengths:
         return cls(fine=report_places(length_overall_m) - METER[2])
 
     def for_size(self, length_m: float) -> Lengths:
-        """The same for a ship of this length."""
+        """The same for a vessel of this length."""
         return replace(self, fine=int(length_m < SMALL_CRAFT))
 
     @property

@@ -304,7 +304,7 @@ def test_nothing_is_shaded_where_no_lever_rights_the_vessel() -> None:
     side = {**SIDE, "range_deg": 0.0}
     chart = gz_curve_chart({**RESULT, "sides": {"starboard": side, "port": side}})
     assert not any(isinstance(part, Ground) for part in chart.parts)
-    assert chart.title[-1] == "no righting lever"
+    assert chart.title[-1] == "no positive GZ"
 
 
 def test_every_figure_of_a_GZ_curve_is_named() -> None:

@@ -151,8 +151,8 @@ def test_open_rooms_leak(barge, run_command):
         assert "the sea" in leak["path"][0]["compartments"]
     _, out, _ = run_command("compartments", barge(body=OPEN))
     text = " ".join(out.split())
-    assert "! 'space 1' leaks: water gets in through" in text
-    assert f"; it begins {told['leaks'][0]['height_above_water_m']:.3f} m above the water" in text
+    assert "! 'space 1' is not watertight: water gets in through" in text
+    assert f"; it starts {told['leaks'][0]['height_above_water_m']:.3f} m above the water" in text
 
 
 def test_rooms_as_text_and_rows(barge, run_command):
@@ -175,7 +175,7 @@ def test_rooms_without_any_weight(barge, run_command):
     assert (code, err) == (1, "") and len(told["compartments"]) == 6
     assert [leak["height_above_water_m"] for leak in told["leaks"]] == [None, None]
     _, out, _ = run_command("compartments", path)
-    assert "leaks" in out and "it begins" not in out
+    assert "not watertight" in out and "it starts" not in out
 
 
 @pytest.mark.wording
@@ -206,7 +206,7 @@ def test_rooms_tell_what_leads_into_them(barge, run_command):
     assert warning.startswith("door 'side door' at x 6.00, y 1.90, z 0.50 m leads from 'hold' to")
     _, text, _ = run_command("compartments", barge(more=WAYS))
     assert "weathertight hatch into '" in text
-    assert "shut duct between 'hold' and 'space 1'" in text
+    assert "closed duct between 'hold' and 'space 1'" in text
 
 
 # Tanks -----------------------------------------------------------------------------------------
@@ -266,7 +266,7 @@ def test_tanks_in_a_condition_as_text_and_rows(barge, run_command):
 def test_moments_of_small_tanks_stand_apart(run_command, tmp_path):
     run_command("new", tmp_path, "--example", "survey-launch")
     _, out, _ = run_command("tanks", tmp_path / "case.toml")
-    for start in ("  by its moment upright, t.m", "  exact, t.m"):
+    for start in ("  by FSM upright, t.m", "  actual transfer, t.m"):
         told = [line.removeprefix(start) for line in out.splitlines() if line.startswith(start)]
         assert [len(line.split()) for line in told] == [len(LIQUID_HEELS)] * 2
 

@@ -219,7 +219,7 @@ def test_floating_in_conditions(barge, run_command):
     masses = [state["displacement_kg"] for state in told["conditions"]]
     assert masses == [pytest.approx(41_700), 40_000, pytest.approx(39_700)]
     out = run_command("float", path, "--all")[1]
-    assert out.count("How she floats") == 3 and "fuel" in out
+    assert out.count("Floating position") == 3 and "fuel" in out
     assert run_command("float", barge("38000.0", "380000.0"), "--all", "--json")[0] == 1
 
 

@@ -228,7 +228,7 @@ def test_words_that_stand_off_have_leaders() -> None:
     [
         ("listing", f"range {np.degrees(SHIPS['listing'].port.range):.1f}° to port"),
         ("self-righting", "rights from any heel"),
-        ("capsized", "no righting lever"),
+        ("capsized", "no positive GZ"),
         ("symmetric", "range 135.0°"),
     ],
 )
@@ -251,8 +251,8 @@ def test_long_title_loses_its_end_and_a_long_name_its_tail() -> None:
 def test_where_she_lists_is_marked_and_said() -> None:
     ship = SHIPS["listing"]
     rest = float(ship.floating.equilibrium.attitude.heel_rad)
-    assert f"at rest {abs(np.degrees(rest)):.1f}° to port" in words(laid(ship, (900.0, 500.0)))
-    assert not any("at rest" in text for text in words(laid(SHIPS["launch"], (900.0, 500.0))))
+    assert f"list {abs(np.degrees(rest)):.1f}° to port" in words(laid(ship, (900.0, 500.0)))
+    assert not any("list" in text for text in words(laid(SHIPS["launch"], (900.0, 500.0))))
 
 
 # Heels and arms --------------------------------------------------------------------------------

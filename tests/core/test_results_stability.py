@@ -243,9 +243,9 @@ def test_range_and_greatest_arm_to_flooding_stop_where_water_gets_in():
     assert port["range_to_downflooding_deg"] == port["range_deg"]
     assert port["GZ_max_to_downflooding_m"] == port["GZ_max_m"]
     text = stability_report(told)
-    assert "Maximum GZ before water comes in" in text and f"{flooding:.2f}" in text
+    assert "Maximum GZ to downflooding" in text and f"{flooding:.2f}" in text
     dry = stability_result(assess(barge(codes=())), [0.0, 1.0])
-    assert "before water comes in" not in stability_report(dry)
+    assert "to downflooding" not in stability_report(dry)
 
 
 def test_nothing_is_left_to_flooding_where_water_comes_in_at_rest():

@@ -29,9 +29,9 @@ PARTS = (
     *(HULL, WATER, WEIGHT, TANK, OPENING, WINDAGE, BOUNDARY, COMPARTMENT, DOOR),
     *(SERVICE, CRITERIA, CRITERION, CONDITION),
 )
-"""What a case file has a table for, in its order."""
+"""The parts that have a table in a case file, in its order."""
 SCENE_PARTS = (BREACH, INFLOW)
-"""What is asked of a flooding in time alone, by the command line and in a scene; no case has it."""
+"""Inputs of flooding in time only, on the command line and in a scene; not part of a case."""
 
 __all__ = [
     "BOUNDARY",

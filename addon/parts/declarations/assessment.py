@@ -1,4 +1,4 @@
-"""What the vessel is held against: facts of service, published codes, criteria of the user."""
+"""What the vessel is checked against: facts of service, published codes, criteria of the user."""
 
 from __future__ import annotations
 
@@ -37,15 +37,15 @@ PROPULSIONS = (
 
 @dataclass(frozen=True)
 class ServiceEntry:
-    """What the vessel is for, which some criteria ask"""
+    """The use of the vessel, needed by some criteria"""
 
     kind: str = choice(
-        "What it is; codes speak of some kinds only", KINDS, "other", example="passenger"
+        "Kind of vessel; some codes apply to some kinds only", KINDS, "other", example="passenger"
     )
     waters: str = choice("Where it sails", WATERS, "exposed", example="protected")
     passengers: int = count("People carried other than crew", 0, example=12)
     passenger_mass: float | None = number(
-        "Mass per passenger; what a code takes for one unless it is given",
+        "Mass per passenger; that of the code unless it is given",
         Unit.MASS,
         None,
         above=0.0,
@@ -54,7 +54,7 @@ class ServiceEntry:
         label="Mass per Passenger",
     )
     passenger_deck_z: float | None = number(
-        "Height above the baseline of the deck that passengers stand on",
+        "Height above the baseline of the passenger deck",
         Unit.LENGTH,
         None,
         zero_is_unset=True,
@@ -62,14 +62,14 @@ class ServiceEntry:
         label="Passenger Deck Height",
     )
     passenger_deck_breadth: float | None = number(
-        "How far the passengers' deck reaches from side to side",
+        "Breadth of the passenger deck from side to side",
         Unit.LENGTH,
         None,
         above=0.0,
         zero_is_unset=True,
     )
     passenger_offset: float | None = number(
-        "How far off the centerline the middle of the passengers can come",
+        "Largest distance of the center of the passengers from the centerline",
         Unit.LENGTH,
         None,
         minimum=0.0,
@@ -120,7 +120,7 @@ class ServiceEntry:
         zero_is_unset=True,
     )
     side_load: float | None = number(
-        "Mass that can be laid along one side before water comes on board",
+        "Mass that can be placed along one side before water gets in",
         Unit.MASS,
         None,
         minimum=0.0,
@@ -148,14 +148,14 @@ MEASURES = (
     Choice(
         MAXIMUM_GZ,
         "Maximum GZ",
-        "The largest righting lever, at a heel or beyond",
+        "The maximum GZ, at a heel or beyond",
         "maximum GZ",
         Unit.LENGTH,
     ),
     Choice(
         "angle of maximum GZ",
         "Angle of Maximum GZ",
-        "The heel of the largest righting lever",
+        "The heel of the maximum GZ",
         "angle of maximum GZ",
         Unit.ANGLE,
     ),
@@ -169,24 +169,24 @@ MEASURES = (
     Choice(
         "angle of vanishing stability",
         "Angle of Vanishing Stability",
-        "The heel at which the righting lever comes to nothing",
+        "The heel at which GZ vanishes",
         "angle of vanishing stability",
         Unit.ANGLE,
     ),
     Choice(
         "downflooding angle",
         "Downflooding Angle",
-        "The heel at which the first unprotected opening is under",
+        "The heel at which the first unprotected opening is immersed",
         unit=Unit.ANGLE,
     ),
     Choice(
         "deck-edge immersion angle",
         "Deck-Edge Immersion Angle",
-        "The heel at which the deck edge is under",
+        "The heel at which the deck edge is immersed",
         "deck-edge immersion angle",
         Unit.ANGLE,
     ),
-    Choice("freeboard", "Freeboard", "The least freeboard", unit=Unit.LENGTH),
+    Choice("freeboard", "Freeboard", "The minimum freeboard", unit=Unit.LENGTH),
     Choice(
         MOMENT,
         "Heel under Moment",
@@ -203,14 +203,14 @@ class CriterionEntry:
     name: str = named("area up to 30 degrees")
     measure: str = choice("What is measured", MEASURES, example=AREA)
     at_least: float | None = number(
-        "The least that is allowed, in m, m rad or degrees by the measure",
+        "The minimum that is permitted, in m, m rad or degrees by the measure",
         default=None,
         unit_of="measure",
         core="least",
         example=0.055,
     )
     at_most: float | None = number(
-        "The most that is allowed, in m, m rad or degrees by the measure",
+        "The maximum that is permitted, in m, m rad or degrees by the measure",
         default=None,
         unit_of="measure",
         core="most",

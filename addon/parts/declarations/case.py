@@ -38,7 +38,7 @@ class CaseEntry:
         source=Source.NOWHERE,
         always=True,
     )
-    title: str = text("What the vessel is called", core="")
+    title: str = text("Name of the vessel", core="")
     weight_list: str = text(
         "CSV file of point weights, one in each row: name, mass_kg, x_m, y_m, z_m, group",
         core="",

@@ -1,4 +1,4 @@
-"""What is on board: weights, tanks, and the conditions of loading."""
+"""Loading: weights, tanks, and the conditions of loading."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from ..declare import flag, mirrored, named, names, number, numbers, placed, tex
 from ..places import Box, Place, at_point, by_mesh, in_box
 from ..specification import Part, Unit
 
-GROUP = "What it belongs to, such as machinery; any word will do"
+GROUP = "Group that it belongs to, such as machinery; any name"
 
 
 @dataclass(frozen=True)
@@ -53,7 +53,7 @@ class WeightEntry:
 
 @dataclass(frozen=True)
 class TankEntry:
-    """A closed body that holds a liquid, which runs to the low side"""
+    """A closed body that holds a liquid, which moves to the low side"""
 
     name: str = named("fuel")
     place: Place = placed(
@@ -67,7 +67,7 @@ class TankEntry:
         example=850.0,
     )
     fill: float = number(
-        "How full the tank is, as a share of what it holds",
+        "Filled share of the tank's capacity",
         Unit.PERCENT,
         0.0,
         minimum=0.0,
@@ -91,7 +91,7 @@ class ConditionEntry:
 
     name: str = named("arrival")
     fill: Mapping[str, float] = numbers(
-        "How full tanks are, by their names, as shares of what they hold",
+        "Filled shares of the capacity of tanks, by their names",
         core="fills",
         unit=Unit.PERCENT,
         minimum=0.0,
@@ -103,7 +103,7 @@ class ConditionEntry:
     )
     without_groups: tuple[str, ...] = names("Groups of weights and tanks that are not loaded")
     mass_margin: float = number(
-        "So much more of the weights' mass, as a share, at their common center",
+        "Mass margin, as a share of the mass of the weights, at their common center",
         Unit.PERCENT,
         0.0,
         above=-1.0,
@@ -111,7 +111,7 @@ class ConditionEntry:
         example=0.05,
     )
     kg_margin: float = number(
-        "So much higher all weights may come out",
+        "Margin on KG: rise of all weights",
         Unit.LENGTH,
         0.0,
         core="kg_margin",

@@ -11,27 +11,27 @@ from ..places import Place, at_point, by_mesh
 from ..specification import Choice, Part, Unit
 
 PROTECTIONS = (
-    Choice("unprotected", "Unprotected", "Water gets in as soon as it is under", False),
+    Choice("unprotected", "Unprotected", "Water gets in as soon as it is immersed", False),
     Choice(
         "weathertight",
         "Weathertight",
-        "Closed at sea and tight against it: being under does not count as flooding",
+        "Closed at sea and tight against it: immersion does not count as downflooding",
         True,
     ),
 )
 KINDS = (
     Choice("vent", "Vent", "A pipe or a louver that lets air in"),
     Choice("hatch", "Hatch", "An opening in a deck"),
-    Choice("door", "Door", "A way in on foot"),
-    Choice("open top", "Open Top", "Nothing closes the space from above, as in a cockpit"),
+    Choice("door", "Door", "A doorway in a bulkhead or a deckhouse"),
+    Choice("open top", "Open Top", "Open from above, as a cockpit"),
 )
 COEFFICIENT = "Share of the ideal flow that passes"
-ACROSS = "a flat surface across the way through"
+ACROSS = "a flat surface across the passage"
 
 
 @dataclass(frozen=True)
 class OpeningEntry:
-    """A place where water gets in once it is under"""
+    """A place where water gets in once it is immersed"""
 
     name: str = named("engine vent")
     place: Place = placed(
@@ -53,7 +53,7 @@ class OpeningEntry:
         zero_is_unset=True,
     )
     height: float | None = number(
-        "How far it reaches up from its point, 0 for one that lies flat",
+        "Height above its point, 0 for a horizontal one",
         Unit.LENGTH,
         None,
         minimum=0.0,
@@ -68,7 +68,7 @@ class OpeningEntry:
 
 @dataclass(frozen=True)
 class DoorEntry:
-    """A way from one compartment to another"""
+    """A connection from one compartment to another"""
 
     name: str = named("engine room door")
     place: Place = placed(
@@ -83,20 +83,20 @@ class DoorEntry:
         example=1.1,
     )
     height: float | None = number(
-        "How far it reaches up from its sill, 0 for a hatch that lies flat",
+        "Height above its sill, 0 for a horizontal hatch",
         Unit.LENGTH,
         None,
         minimum=0.0,
         example=1.7,
     )
     compartments: tuple[str, ...] = names(
-        "The two compartments that it joins; found from its place unless they are given",
+        "The two compartments that it connects; found from its place unless they are given",
         count=2,
         core="compartments",
     )
-    closed: bool = flag("Closed and tight: it lets nothing through", core="closed", example=True)
+    closed: bool = flag("Closed and watertight", core="closed", example=True)
     discharge_coefficient: float | None = number(
-        f"{COEFFICIENT} a duct or a pipe, whose compartments need not touch",
+        f"{COEFFICIENT} a duct or a pipe, whose compartments need not be adjacent",
         default=None,
         above=0.0,
         maximum=1.0,
@@ -108,7 +108,7 @@ class DoorEntry:
 
 @dataclass(frozen=True)
 class BreachEntry:
-    """Where the sea gets in by damage, to find how long the vessel stays afloat"""
+    """Damage through which the sea gets in, to find the time to flood"""
 
     name: str = named(core="")
     place: Place = placed(at_point("the lowest point of the breach"))

@@ -1,4 +1,4 @@
-"""What divides the hull: boundaries, compartments, and how water runs into those."""
+"""Subdivision of the hull: boundaries, compartments, and their flooding in time."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from ..specification import Choice, Part, Unit
 USES = tuple(
     Choice(use, label, f"{doc}; water can take {PERMEABILITY_BY_USE[use]:.2f} of it")
     for use, label, doc in (
-        ("void", "Void", "Nothing stands in it"),
+        ("void", "Void", "Empty"),
         ("accommodation", "Accommodation", "Cabins and saloons"),
         ("machinery", "Machinery", "Engines and pumps"),
         ("stores", "Stores", "Stores"),
@@ -26,7 +26,7 @@ USES = tuple(
 
 @dataclass(frozen=True)
 class BoundaryEntry:
-    """A bulkhead or a deck, which parts the hull into compartments"""
+    """A bulkhead or a deck, which divides the hull into compartments"""
 
     name: str = named("collision bulkhead")
     place: Place = placed(
@@ -41,7 +41,7 @@ class BoundaryEntry:
 
 @dataclass(frozen=True)
 class CompartmentEntry:
-    """What a compartment is called, and what it is for"""
+    """The name and the use of a compartment"""
 
     name: str = named("engine room")
     place: Place = placed(
@@ -51,7 +51,7 @@ class CompartmentEntry:
         example=(4.0, 0.0, 0.5),
     )
     use: str = choice(
-        "What it is for, on which depends how much of it water can take",
+        "Its use, which determines its permeability",
         USES,
         "void",
         example="machinery",
@@ -67,7 +67,7 @@ class CompartmentEntry:
 
 @dataclass(frozen=True)
 class InflowEntry:
-    """How water runs into a compartment, and out of it again"""
+    """Trapped air and a pump of a compartment during flooding"""
 
     air_trapped: bool = flag(
         "Air cannot leave the compartment, so that water comes in only as far as it compresses it",

@@ -1,4 +1,4 @@
-"""The hull, the water and what catches the wind."""
+"""The hull, the water and the windage."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ DIRECTIONS = tuple(Choice(axis, axis, f"The mesh's own {axis} axis") for axis in
 
 @dataclass(frozen=True)
 class HullEntry:
-    """The surface that keeps the water out, and where the ship axes lie in it"""
+    """The watertight outer surface, and the ship axes in it"""
 
     mesh: str | PolygonMesh | Mesh = file(
         "Mesh file, OBJ, PLY, STL or GLB, beside this file",
@@ -49,13 +49,13 @@ class HullEntry:
         example=1.0,
     )
     aft_perpendicular_x: float | None = number(
-        "Where the draft aft is read; the after end unless it is given",
+        "Position of the aft perpendicular; the after end unless it is given",
         Unit.LENGTH,
         None,
         example=0.0,
     )
     forward_perpendicular_x: float | None = number(
-        "Where the draft forward is read; the forward end unless it is given",
+        "Position of the forward perpendicular; the forward end unless it is given",
         Unit.LENGTH,
         None,
         example=10.0,
@@ -67,7 +67,7 @@ class HullEntry:
         example=0.0,
     )
     centerline_y: float | None = number(
-        "Where the centerplane lies in the mesh; the middle of the breadth unless it is given",
+        "Position of the centerplane in the mesh; the middle of the breadth unless it is given",
         Unit.LENGTH,
         None,
         core="centerline_y",
@@ -96,7 +96,7 @@ class WaterEntry:
 
 @dataclass(frozen=True)
 class WindageEntry:
-    """A shape above deck that catches the wind beside the hull"""
+    """A shape above deck that is exposed to wind, in addition to the hull"""
 
     name: str = named("wheelhouse")
     place: Place = placed(

@@ -17,9 +17,9 @@ from .shared import (
 
 GAP = Record(
     "gap",
-    "a place where no boundary parts two spaces",
+    "a gap between the boundaries of two compartments",
     (
-        Key("compartments", TEXT, "the two spaces", deep=1),
+        Key("compartments", TEXT, "the two compartments, or one and the sea", deep=1),
         Key("boundary", TEXT, "the boundary it is in"),
         Key("area_m2", NUMBER, "area that water can pass"),
         Key("lowest_point_m", POINT, "its lowest point"),
@@ -27,7 +27,7 @@ GAP = Record(
 )
 COMPARTMENT = Record(
     "compartment",
-    "a space that boundaries part off",
+    "a compartment, enclosed by boundaries",
     (
         Key("name", TEXT, "the compartment"),
         Key("volume_m3", NUMBER, "volume within its boundaries"),
@@ -36,10 +36,10 @@ COMPARTMENT = Record(
         Key("top_m", NUMBER, "height of its highest point"),
         Key("aft_m", NUMBER, "x of its aftmost point"),
         Key("forward_m", NUMBER, "x of its foremost point"),
-        Key("watertight", FLAG, "whether no gap joins it to the sea"),
-        Key("use", USES, "what it serves for"),
+        Key("watertight", FLAG, "whether it is watertight: no gap connects it to the sea"),
+        Key("use", USES, "its use"),
         PERMEABLE,
-        Key("boundaries", TEXT, "the boundaries round it", deep=1),
+        Key("boundaries", TEXT, "its boundaries", deep=1),
         Key("neighbors", TEXT, "compartments that share a boundary with it", deep=1),
     ),
 )
@@ -52,7 +52,7 @@ OPENING_OF_ROOM = Record(
     "an opening and the compartments behind it",
     (
         *OPENING,
-        Key("kind", KINDS, "what it is"),
+        Key("kind", KINDS, "its kind"),
         *nullable(WAY[0]),
         WAY[1],
         Key("compartments", TEXT, "compartments that it leads into", deep=1),
@@ -60,83 +60,82 @@ OPENING_OF_ROOM = Record(
 )
 DOOR = Record(
     "door",
-    "a way from one compartment to another",
+    "a connection between two compartments",
     (
         Key("name", TEXT, "the door"),
         Key("position_m", POINT, "the middle of its sill"),
         *WAY,
-        Key("compartments", TEXT, "the two that it joins", deep=1),
-        Key("closed", FLAG, "whether it lets nothing through"),
-        Key(
-            "discharge_coefficient",
-            NUMBER,
-            "coefficient of discharge, where it has its own",
-            null=True,
-        ),
+        Key("compartments", TEXT, "the two that it connects", deep=1),
+        Key("closed", FLAG, "whether it is closed"),
+        Key("discharge_coefficient", NUMBER, "discharge coefficient, if it is a duct", null=True),
     ),
 )
 LEAK = Record(
     "leak",
-    "how water gets into a compartment",
+    "a flooding path into a compartment that is not watertight",
     (
         Key("compartment", TEXT, "the compartment"),
-        Key("position_m", POINT, "where water must rise to before it gets in"),
+        Key("position_m", POINT, "point to which water must rise to get in"),
         Key(
-            "height_above_water_m",
-            NUMBER,
-            "how far that is above water; null if not afloat",
-            null=True,
+            "height_above_water_m", NUMBER, "its height above water; null if not afloat", null=True
         ),
-        Key("reason", TEXT, "the way in words"),
-        Key("path", GAP, "the gaps on the way, inward", deep=1),
+        Key("reason", TEXT, "the flooding path as text"),
+        Key("path", GAP, "gaps of the flooding path, inward", deep=1),
     ),
 )
 
 COMPARTMENTS = Record(
     "compartments",
-    "compartments, and which of them leak",
+    "compartments, and which are not watertight",
     (
         *HEADING,
         FAILED,
         *FINDINGS,
         Key("compartments", COMPARTMENT, "the compartments", deep=1),
         Key("compartments_volume_m3", NUMBER, "volume of all compartments"),
-        Key("boundary_volume_m3", NUMBER, "volume of the boundaries' own material"),
+        Key("boundary_volume_m3", NUMBER, "volume of boundary material"),
         Key("neighbors", TEXT, "pairs of compartments that share a boundary", deep=2),
         Key("openings", OPENING_OF_ROOM, "the openings", deep=1),
         Key("doors", DOOR, "the doors", deep=1),
         Key("gaps", GAP, "the gaps", deep=1),
-        Key("leaks", LEAK, "ways into compartments that are not watertight", deep=1),
+        Key("leaks", LEAK, "flooding paths into compartments that are not watertight", deep=1),
         *CLOSING,
     ),
 )
 
 SOUNDING = Record(
     "sounding",
-    "what a tank holds at one level",
+    "content of a tank at one level",
     (
         Key("level_m", NUMBER, "height of the surface above the lowest point of the tank"),
-        Key("fill", NUMBER, "share of the tank that is filled"),
+        Key("fill", NUMBER, "filled share of the tank"),
         Key("volume_m3", NUMBER, "volume of the content"),
         Key("mass_kg", NUMBER, "mass of the content"),
         Key("center_m", POINT, "center of the content", null=True),
-        Key("free_surface_moment_t_m", NUMBER, "moment of the free surface"),
+        Key("free_surface_moment_t_m", NUMBER, "free surface moment"),
     ),
 )
 FREE_SURFACE = Record(
     "free-surface",
-    "heeling moment of the liquid, by its free surface upright and as it runs",
+    "heeling moment of the liquid, by free surface moment and by actual liquid transfer",
     (
-        Key("moment_upright_t_m", NUMBER, "moment of the free surface upright"),
+        Key("moment_upright_t_m", NUMBER, "free surface moment upright"),
         Key("heel_deg", NUMBER, "heels at which both are compared", deep=1),
-        Key("FSM_heeling_moment_t_m", NUMBER, "moment by the free surface upright", deep=1),
-        Key("actual_heeling_moment_t_m", NUMBER, "moment of the liquid as it lies", deep=1),
+        Key(
+            "FSM_heeling_moment_t_m",
+            NUMBER,
+            "heeling moment by free surface moment upright",
+            deep=1,
+        ),
+        Key(
+            "actual_heeling_moment_t_m", NUMBER, "heeling moment by actual liquid transfer", deep=1
+        ),
     ),
 )
 
 TANKS = Record(
     "tanks",
-    "what tanks hold over the level in them",
+    "soundings of the tanks",
     (
         *HEADING,
         *FINDINGS,
@@ -151,15 +150,15 @@ TANKS = Record(
                     *TANK,
                     PERMEABLE,
                     Key("rows", SOUNDING, "soundings, from empty to full", deep=1),
-                    Key("free_surface", FREE_SURFACE, "what the liquid does under heel"),
+                    Key("free_surface", FREE_SURFACE, "heeling moment of the liquid"),
                 ),
             ),
             "the tanks",
             deep=1,
         ),
         *nullable(
-            Key("GM_loss_FSM_m", NUMBER, "what free surfaces upright take off GM"),
-            Key("GM_loss_m", NUMBER, "what free surfaces take off GM as it floats"),
+            Key("GM_loss_FSM_m", NUMBER, "loss of GM by free surface moments upright"),
+            Key("GM_loss_m", NUMBER, "loss of GM by free surfaces as it floats"),
         ),
         *CLOSING,
     ),

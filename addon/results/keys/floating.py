@@ -32,7 +32,7 @@ FLOAT_KEYS = (
     ADVICE,
     DISPLACEMENT,
     *PARTICULARS,
-    Key("G_m", POINT, "center of gravity, liquids where they lie"),
+    Key("G_m", POINT, "center of gravity, liquids at their actual centers"),
     KG,
     GM,
     GM_FLUID,
@@ -48,26 +48,31 @@ FLOAT_KEYS = (
     MCT,
     MCT_BASIS,
     Key("reserve_buoyancy_m3", NUMBER, "volume above water that can still be immersed"),
-    Key("downflooding_point_m", POINT, "lowest point of a rim of the hull over water", null=True),
+    Key(
+        "downflooding_point_m",
+        POINT,
+        "downflooding point: the lowest point of an open edge of the hull",
+        null=True,
+    ),
     Key("downflooding_height_m", NUMBER, "its height above water", null=True),
     Key(
         "openings",
         Record(
             "opening-afloat",
-            "an opening and how high it is",
+            "an opening and its height above water",
             (*OPENING, Key("height_m", NUMBER, "height above water", null=True)),
         ),
         "the openings",
         deep=1,
     ),
-    Key("tanks", Record("tank", "a tank and what is in it", TANK), "the tanks", deep=1),
+    Key("tanks", Record("tank", "a tank and its content", TANK), "the tanks", deep=1),
     Key(
         "stable_positions",
         Record(
             "position",
-            "a position in which it would stay",
+            "another stable equilibrium",
             (
-                Key("heel_deg", NUMBER, "angle of heel, positive to starboard"),
+                Key("heel_deg", NUMBER, "angle of list, positive to starboard"),
                 Key("trim_deg", NUMBER, "angle of trim, positive by the stern"),
             ),
         ),
@@ -76,9 +81,9 @@ FLOAT_KEYS = (
     ),
     Key("converged", FLAG, "whether an equilibrium was found"),
     *nullable(
-        Key("iterations", WHOLE, "steps that took"),
-        Key("volume_residual", NUMBER, "share by which the volume is off"),
-        Key("lever_residual_m", NUMBER, "arm by which G and B are out of line"),
+        Key("iterations", WHOLE, "steps to the equilibrium"),
+        Key("volume_residual", NUMBER, "relative error of the volume"),
+        Key("lever_residual_m", NUMBER, "distance of G and B from one vertical"),
     ),
     *CLOSING,
 )
@@ -94,7 +99,7 @@ HYDROSTATICS = Record(
         Key(
             "rows",
             Record("draft", "particulars at one draft", (DISPLACEMENT, *PARTICULARS, TPC, MCT)),
-            "one a draft",
+            "one per draft",
             deep=1,
         ),
         MCT_BASIS,

@@ -1,4 +1,4 @@
-"""Keys of flooding: at rest, in time, over length, and by bulkheads."""
+"""Keys of flooding: equilibrium, in time, floodable length, and bulkheads."""
 
 from __future__ import annotations
 
@@ -22,41 +22,43 @@ AFLOAT = (
     *("draft_aft_m", "draft_mid_m", "draft_forward_m", "trim_m", "trim_deg", "heel_deg"),
     "freeboard_min_m",
 )
-OUTCOME = Key("outcome", FATES, "how it ends")
-WHY = Key("reason", TEXT, "the same in one sentence")
+OUTCOME = Key("outcome", FATES, "final state")
+WHY = Key("reason", TEXT, "the reason in one sentence")
 
 FLOODED = (
     Key("compartments", TEXT, "compartments opened to the sea", deep=1),
-    Key("compartments_flooded", TEXT, "compartments open to the sea in the end", deep=1),
+    Key("compartments_flooded", TEXT, "compartments open to the sea at the end", deep=1),
     Key(
         "progressive_flooding",
         Record(
             "progressive_flooding",
-            "a compartment that floods by way of others",
+            "a compartment that floods through others",
             (
                 Key("compartment", TEXT, "the compartment"),
-                Key("through", TEXT, "what water comes through"),
+                Key("through", TEXT, "the flooding path"),
             ),
         ),
-        "how water spread, in order",
+        "progressive flooding, in order",
         deep=1,
     ),
     OUTCOME,
-    Key("survives", FLAG, "whether it ends afloat, at an equilibrium that was found"),
-    Key("margin_line_immersed", FLAG, "whether it survives with the margin line under water"),
+    Key("survives", FLAG, "whether it stays afloat in an equilibrium that was found"),
+    Key("margin_line_immersed", FLAG, "whether it survives with the margin line immersed"),
     WHY,
-    Key("flooded_volume_m3", NUMBER, "water in the compartments"),
-    Key("residual_GZ_max_m", NUMBER, "greatest righting lever that is left"),
-    Key("residual_range_deg", NUMBER, "range of positive righting levers that is left"),
-    Key("residual_area_m_rad", NUMBER, "area under GZ within that range"),
-    Key("residual_curve_complete", FLAG, "false where the curve was sought no farther than s asks"),
+    Key("flooded_volume_m3", NUMBER, "floodwater in the compartments"),
+    Key("residual_GZ_max_m", NUMBER, "maximum residual GZ"),
+    Key("residual_range_deg", NUMBER, "range of positive residual GZ"),
+    Key("residual_area_m_rad", NUMBER, "area under residual GZ within that range"),
+    Key(
+        "residual_curve_complete", FLAG, "false where the curve was computed only as far as s needs"
+    ),
     Key("s_factor", NUMBER, "s of SOLAS II-1 regulation 7-2"),
-    Key("residual_freeboard_m", NUMBER, "height of the margin line above water", null=True),
+    Key("residual_freeboard_m", NUMBER, "residual freeboard to the margin line", null=True),
     Key(
         "freeboards",
         Record(
             "freeboard",
-            "how high an opening is",
+            "height of an opening",
             (
                 Key("opening", TEXT, "the opening"),
                 Key("height_m", NUMBER, "above water", null=True),
@@ -74,15 +76,15 @@ FLOOD = Record(
         *FLOAT_KEYS,
         *FLOODED,
         Key("residual_side", SIDES, "the side to which the curve below runs", null=True),
-        Key("residual_equilibrium_deg", NUMBER, "heel at which it floats, to that side", null=True),
+        Key("residual_equilibrium_deg", NUMBER, "angle of list, positive to that side", null=True),
         Key("residual_heel_deg", NUMBER, "heels, positive to that side", deep=1),
-        Key("residual_GZ_m", NUMBER, "righting lever at each", deep=1),
+        Key("residual_GZ_m", NUMBER, "residual GZ at each", deep=1),
     ),
 )
 
 FLOODS = Record(
     "floods",
-    "several floodings, one a row",
+    "several floodings, one per row",
     (
         *HEADING,
         FAILED,
@@ -103,9 +105,9 @@ FLOODS = Record(
             "the floodings",
             deep=1,
         ),
-        Key("survived", WHOLE, "how many are survived"),
-        Key("lost", WHOLE, "how many are not"),
-        Key("worst", TEXT, "compartments of the one survived least", deep=1),
+        Key("survived", WHOLE, "number survived"),
+        Key("lost", WHOLE, "number not survived"),
+        Key("worst", TEXT, "compartments of the worst flooding", deep=1),
         *CLOSING,
     ),
 )
@@ -123,35 +125,35 @@ ENDS = ("converged", "lost")
 
 TIME_TO_FLOOD = Record(
     "time-to-flood",
-    "water coming in over time",
+    "flooding in time, quasi-static in calm water",
     (
         *HEADING,
         FAILED,
         *FINDINGS,
-        Key("compartment", TEXT, "the compartment that is holed"),
-        Key("opening", TEXT, "the opening instead of a hole", null=True),
-        Key("breach_m", POINT, "where water comes in"),
-        Key("breach_area_m2", NUMBER, "area of that"),
-        Key("discharge_coefficient", NUMBER, "coefficient of discharge of the hole", null=True),
+        Key("compartment", TEXT, "the breached compartment"),
+        Key("opening", TEXT, "the opening instead of a breach", null=True),
+        Key("breach_m", POINT, "position of the breach or opening"),
+        Key("breach_area_m2", NUMBER, "its area"),
+        Key("discharge_coefficient", NUMBER, "discharge coefficient of the breach", null=True),
         Key(
             "events",
             Record(
                 "event",
-                "something that comes about",
+                "an event",
                 (
-                    Key("time_s", NUMBER, "when"),
-                    Key("description", TEXT, "what, in words"),
-                    Key("kind", (*EVENTS, *ENDS), "of which kind"),
+                    Key("time_s", NUMBER, "time of the event"),
+                    Key("description", TEXT, "the event as text"),
+                    Key("kind", (*EVENTS, *ENDS), "its kind"),
                 ),
             ),
-            "what comes about, in order",
+            "the events, in order",
             deep=1,
         ),
-        Key("settled_s", NUMBER, "when nothing changes any more", null=True),
-        Key("lost_s", NUMBER, "when the vessel is lost", null=True),
+        Key("settled_s", NUMBER, "time to equilibrium", null=True),
+        Key("lost_s", NUMBER, "time to capsize or sink", null=True),
         Key("time_s", NUMBER, "times of the series that follow", deep=1),
         Key("draft_mid_m", NUMBER, "draft amidships", True, 1),
-        Key("heel_deg", NUMBER, "angle of heel, positive to starboard", deep=1),
+        Key("heel_deg", NUMBER, "angle of list, positive to starboard", deep=1),
         Key("trim_m", NUMBER, "trim, positive by the stern", True, 1),
         Key("water_m3", NUMBER, "water in all compartments", deep=1),
         Key(
@@ -163,7 +165,11 @@ TIME_TO_FLOOD = Record(
                     Key("name", TEXT, "the compartment"),
                     Key("water_m3", NUMBER, "water in it", deep=1),
                     Key(
-                        "level_above_sea_m", NUMBER, "level of that over the sea; null dry", True, 1
+                        "level_above_sea_m",
+                        NUMBER,
+                        "level of that above the sea; null if dry",
+                        True,
+                        1,
                     ),
                 ),
             ),
@@ -188,9 +194,9 @@ FLOODABLE = Record(
         FAILED,
         *FINDINGS,
         PERMEABLE,
-        Key("margin_line_below_deck_m", NUMBER, "how far the margin line is below the deck edge"),
+        Key("margin_line_below_deck_m", NUMBER, "distance of the margin line below the deck edge"),
         Key("x_m", NUMBER, "middles of compartments", deep=1),
-        Key("floodable_length_m", NUMBER, "the longest that may flood there", deep=1),
+        Key("floodable_length_m", NUMBER, "floodable length there", deep=1),
         Key(
             "compartments",
             Record(
@@ -198,24 +204,26 @@ FLOODABLE = Record(
                 "a length between transverse bulkheads",
                 (
                     *ENDS_OF_LENGTH,
-                    Key("floodable_length_m", NUMBER, "how long it may be"),
-                    Key("survives", FLAG, "whether it may flood"),
+                    Key("floodable_length_m", NUMBER, "its permissible length"),
+                    Key("survives", FLAG, "whether the margin line stays above water"),
                 ),
             ),
-            "the compartments that the bulkheads make",
+            "the main compartments between bulkheads",
             deep=1,
         ),
         Key(
             "bulkheads",
             Record(
                 "bulkhead",
-                "a transverse bulkhead, and where it may stand",
+                "a transverse bulkhead and its permissible range",
                 (
-                    Key("x_m", NUMBER, "where it stands"),
-                    Key("boundaries", TEXT, "the boundaries that do", deep=1),
+                    Key("x_m", NUMBER, "its position"),
+                    Key("boundaries", TEXT, "the boundaries that form it", deep=1),
                     *nullable(
-                        Key("from_m", NUMBER, "aftmost place; null where none will do"),
-                        Key("to_m", NUMBER, "foremost place"),
+                        Key(
+                            "from_m", NUMBER, "aftmost permissible position; null if there is none"
+                        ),
+                        Key("to_m", NUMBER, "foremost permissible position"),
                     ),
                 ),
             ),
@@ -228,18 +236,18 @@ FLOODABLE = Record(
 
 BULKHEADS = Record(
     "bulkheads",
-    "where bulkheads do most",
+    "suggested bulkhead positions",
     (
         *HEADING,
         FAILED,
         *FINDINGS,
-        Key("count", WHOLE, "how many bulkheads"),
+        Key("count", WHOLE, "number of bulkheads"),
         PERMEABLE,
-        Key("survives", FLAG, "whether any one compartment may flood"),
+        Key("survives", FLAG, "whether it survives the flooding of any one compartment"),
         WHY,
-        Key("margin_m", NUMBER, "least height of the margin line above water", null=True),
-        Key("sufficient", WHOLE, "how many would do; null if that is not known", null=True),
-        Key("positions_m", NUMBER, "where they stand", deep=1),
+        Key("margin_m", NUMBER, "least residual freeboard to the margin line", null=True),
+        Key("sufficient", WHOLE, "number that is sufficient; null if not known", null=True),
+        Key("positions_m", NUMBER, "their positions", deep=1),
         Key(
             "compartments",
             Record(
@@ -249,14 +257,14 @@ BULKHEADS = Record(
                     *ENDS_OF_LENGTH,
                     OUTCOME,
                     *nullable(
-                        Key("margin_m", NUMBER, "height of the margin line above water"),
+                        Key("margin_m", NUMBER, "residual freeboard to the margin line"),
                         PARTICULAR["draft_aft_m"],
                         PARTICULAR["draft_forward_m"],
                         PARTICULAR["heel_deg"],
                     ),
                 ),
             ),
-            "the compartments they make",
+            "the compartments between them",
             deep=1,
         ),
         *CLOSING,

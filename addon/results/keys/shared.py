@@ -1,4 +1,4 @@
-"""Keys that several results have."""
+"""Keys that several results share."""
 
 from __future__ import annotations
 
@@ -21,26 +21,30 @@ HEADING = (
     Key("title", TEXT, "the case, with its condition"),
     Key("hull", TEXT, "the hull's mesh"),
     Key("length_pp_m", NUMBER, "length between perpendiculars"),
-    Key("length_overall_m", NUMBER, "length over all"),
-    Key("breadth_m", NUMBER, "greatest breadth of the hull"),
-    Key("depth_m", NUMBER, "from the lowest to the highest point of the hull"),
-    Key("hull_volume_m3", NUMBER, "volume that the whole hull can displace"),
+    Key("length_overall_m", NUMBER, "length overall"),
+    Key("breadth_m", NUMBER, "maximum breadth of the hull"),
+    Key("depth_m", NUMBER, "height from the lowest to the highest point of the hull"),
+    Key("hull_volume_m3", NUMBER, "volume of the whole hull"),
     Key("water_density_kg_m3", NUMBER, "density of the water outside"),
 )
 FAILED = Key(
     "failed", TEXT, "codes of the checks that failed; exit code 1 if there are any", deep=1
 )
 FINDINGS = (
-    Key("warnings", TEXT, "what is wrong or needs a look, the gravest first", deep=1),
-    Key("notes", TEXT, "what else to know", deep=1),
+    Key("warnings", TEXT, "what is wrong or needs attention, the gravest first", deep=1),
+    Key("notes", TEXT, "further information", deep=1),
 )
-ADVICE = Key("corrective_actions", TEXT, "what would put it right", deep=1)
+ADVICE = Key("corrective_actions", TEXT, "corrective actions", deep=1)
 CLOSING = (
     Key("criteria_checked", TEXT, "codes that were checked", deep=1),
     Key("criteria_note", TEXT, "which criteria were checked and which do not apply"),
-    Key("disclaimer", TEXT, "what the results are for"),
+    Key("disclaimer", TEXT, "the purpose and limits of the results"),
 )
-STATE = Key("state", STATES, "sunk weighs more than all it can displace; swamped fills over a rim")
+STATE = Key(
+    "state",
+    STATES,
+    "sunk: heavier than the whole hull can displace; swamped: fills over an open edge",
+)
 FIXED_TRIM = Key("fixed_trim", FLAG, "whether the trim is held as the vessel heels")
 PERMEABLE = Key("permeability", NUMBER, "share of the volume that water can take")
 
@@ -56,7 +60,7 @@ PARTICULARS = nullable(
     Key("B_m", POINT, "center of buoyancy"),
     Key("F_m", POINT, "center of flotation"),
     Key("M_m", POINT, "transverse metacenter"),
-    Key("KB_m", NUMBER, "height of B above the baseline, upright to the water"),
+    Key("KB_m", NUMBER, "height of B above the baseline, normal to the water"),
     Key("BM_m", NUMBER, "transverse metacentric radius"),
     Key("BML_m", NUMBER, "longitudinal metacentric radius"),
     Key("KM_m", NUMBER, "height of the transverse metacenter"),
@@ -70,38 +74,42 @@ PARTICULARS = nullable(
     Key("Cp", NUMBER, "prismatic coefficient"),
     Key("Cm", NUMBER, "midship section coefficient"),
     Key("Cwp", NUMBER, "waterplane coefficient"),
-    Key("freeboard_min_m", NUMBER, "least freeboard to the deck edge"),
-    Key("freeboard_min_at_m", POINT, "point of the deck edge where it is"),
+    Key("freeboard_min_m", NUMBER, "minimum freeboard to the deck edge"),
+    Key("freeboard_min_at_m", POINT, "point of the deck edge of minimum freeboard"),
 )
-"""Null where they have no meaning, as drafts have none upside down, and where nothing floats."""
+"""Null where they have no meaning, as drafts upside down, and where the vessel does not float."""
 
 PARTICULAR = {key.name: key for key in PARTICULARS}
 
-KG = Key("KG_m", NUMBER, "height of G above the baseline, upright to the water")
+KG = Key("KG_m", NUMBER, "height of G above the baseline, normal to the water")
 (GM, GM_FLUID) = nullable(
-    Key("GM_solid_m", NUMBER, "metacentric height, liquids taken as solid"),
-    Key("GM_m", NUMBER, "metacentric height with free surfaces counted"),
+    Key("GM_solid_m", NUMBER, "GM solid: metacentric height with liquids taken as solid"),
+    Key("GM_m", NUMBER, "GM: metacentric height corrected for free surfaces"),
 )
-TPC = Key("TPC_t_cm", NUMBER, "mass that sinks it by 1 cm")
-MCT = Key("MTC_tm_cm", NUMBER, "moment that trims it by 1 cm", null=True)
-MCT_BASIS = Key("MTC_basis", ("GML", "BML"), "the height that this moment goes by")
+TPC = Key("TPC_t_cm", NUMBER, "TPC: mass that sinks it by 1 cm")
+MCT = Key("MTC_tm_cm", NUMBER, "MTC: moment that trims it by 1 cm", null=True)
+MCT_BASIS = Key("MTC_basis", ("GML", "BML"), "the height from which MTC is computed")
 
 OPENING = (
     Key("name", TEXT, "the opening"),
-    Key("position_m", POINT, "where water first comes in"),
+    Key("position_m", POINT, "point at which water first gets in"),
     Key("protection", declarations.OPENING.field("protection").words, "how it is closed at sea"),
 )
 TANK = (
     Key("name", TEXT, "the tank"),
     Key("group", TEXT, "the group it belongs to"),
     Key("density_kg_m3", NUMBER, "density of the content"),
-    Key("capacity_m3", NUMBER, "what it holds"),
-    Key("fill", NUMBER, "share of that which is filled"),
+    Key("capacity_m3", NUMBER, "its capacity"),
+    Key("fill", NUMBER, "filled share of the capacity"),
     Key("mass_kg", NUMBER, "mass of the content"),
-    Key("center_m", POINT, "center of the content as it lies", null=True),
+    Key("center_m", POINT, "actual center of the content", null=True),
     Key("level_m", NUMBER, "height of its surface above the baseline, over the center", null=True),
     Key("height_above_water_m", NUMBER, "height of its surface above the water outside", null=True),
-    Key("free_surface_moment_t_m", NUMBER, "what, over the displacement, it takes off GM"),
+    Key(
+        "free_surface_moment_t_m",
+        NUMBER,
+        "free surface moment; divided by the displacement, the loss of GM",
+    ),
 )
 
 VERDICT = Record(
@@ -112,13 +120,14 @@ VERDICT = Record(
         Key("clause", TEXT, "its clause"),
         Key("description", TEXT, "what is limited"),
         Key("required", NUMBER, "the limit", null=True),
-        Key("attained", NUMBER, "what the vessel attains", null=True),
+        Key("attained", NUMBER, "the attained value", null=True),
         Key("margin", NUMBER, "how much better than required", null=True),
         Key("unit", TEXT, "unit of these three, empty for none"),
-        Key("sense", SENSES, "whether the limit is a least or a most"),
-        Key("outcome", OUTCOMES, "what came of it"),
-        Key("passes", FLAG, "null where it does not apply or is not known", null=True),
-        Key("reason", TEXT, "why, in words"),
+        Key("sense", SENSES, "whether the limit is a minimum or a maximum"),
+        Key("outcome", OUTCOMES, "the outcome"),
+        Key("passes", FLAG, "null where it is not applicable or not known", null=True),
+        Key("reason", TEXT, "the reason as text"),
+        Key("note", TEXT, "the reason without the margin, empty for none"),
     ),
 )
 

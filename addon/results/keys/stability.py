@@ -1,4 +1,4 @@
-"""Keys of stability, cross curves and limits of KG."""
+"""Keys of stability, cross curves and limiting KG."""
 
 from __future__ import annotations
 
@@ -29,32 +29,39 @@ CURVE = (
     Key("trim_deg", NUMBER, "angle of trim there", True, 1),
     Key("draft_mid_m", NUMBER, "draft amidships there", True, 1),
     Key("converged", FLAG, "whether an equilibrium of sinkage and trim was found there", True, 1),
-    Key("volume_residual", NUMBER, "share by which the volume is off there", True, 1),
-    Key("lever_residual_m", NUMBER, "arm by which G and B are out of line lengthwise", True, 1),
+    Key("volume_residual", NUMBER, "relative error of the volume there", True, 1),
+    Key("lever_residual_m", NUMBER, "lengthwise distance of G and B from one vertical", True, 1),
     Key("area_m_rad", NUMBER, "area under GZ from upright to there", True, 1),
 )
-REST = Key("equilibrium_heel_deg", NUMBER, "heel at which it floats")
+REST = Key("equilibrium_heel_deg", NUMBER, "angle of list")
 GREATEST = (
-    Key("GZ_max_m", NUMBER, "greatest righting lever"),
+    Key("GZ_max_m", NUMBER, "maximum GZ"),
     Key("GZ_max_at_deg", NUMBER, "heel at which that is"),
 )
-RANGE = Key("range_deg", NUMBER, "from the heel afloat to where GZ vanishes")
-VANISHING = Key(
-    "vanishing_stability_deg", NUMBER, "heel at which GZ vanishes; null on the curve nowhere", True
+RANGE = Key(
+    "range_deg",
+    NUMBER,
+    "range of stability, from the angle of list to the angle of vanishing stability",
 )
-DECK_EDGE = Key("deck_edge_immersion_deg", NUMBER, "heel that immerses the deck edge", True)
-DOWNFLOODING = Key("downflooding_deg", NUMBER, "heel at which water first gets in", True)
-THROUGH = Key("downflooding_opening", TEXT, "the opening it gets in through", True)
+VANISHING = Key(
+    "vanishing_stability_deg",
+    NUMBER,
+    "angle of vanishing stability; null if GZ does not vanish",
+    True,
+)
+DECK_EDGE = Key("deck_edge_immersion_deg", NUMBER, "deck-edge immersion angle", True)
+DOWNFLOODING = Key("downflooding_deg", NUMBER, "downflooding angle", True)
+THROUGH = Key("downflooding_opening", TEXT, "the opening of downflooding", True)
 GREATEST_TO_FLOODING = (
-    Key("GZ_max_to_downflooding_m", NUMBER, "greatest righting lever before water gets in", True),
+    Key("GZ_max_to_downflooding_m", NUMBER, "maximum GZ to downflooding", True),
     Key("GZ_max_to_downflooding_at_deg", NUMBER, "heel at which that is", True),
 )
-RANGE_TO_FLOODING = Key("range_to_downflooding_deg", NUMBER, "range that ends where water gets in")
+RANGE_TO_FLOODING = Key("range_to_downflooding_deg", NUMBER, "range to downflooding")
 AREAS = (
     Key("area_to_30_m_rad", NUMBER, "area under GZ up to 30 degrees"),
     Key("area_to_40_m_rad", NUMBER, "area under GZ up to 40 degrees"),
     Key("area_30_to_40_m_rad", NUMBER, "area under GZ from 30 to 40 degrees"),
-    Key("area_to_deg", NUMBER, "heel at which these areas end at the latest"),
+    Key("area_to_deg", NUMBER, "heel at which these areas end: 40 degrees or downflooding"),
 )
 
 SIDE = Record(
@@ -75,10 +82,10 @@ SIDE = Record(
             "openings",
             Record(
                 "opening-immersed",
-                "an opening that goes under water",
-                (*OPENING, Key("heel_deg", NUMBER, "heel that immerses it")),
+                "an opening that is immersed",
+                (*OPENING, Key("heel_deg", NUMBER, "opening immersion angle")),
             ),
-            "openings that go under, in order",
+            "openings that are immersed, in order",
             deep=1,
         ),
     ),
@@ -86,7 +93,7 @@ SIDE = Record(
 
 STABILITY = Record(
     "stability",
-    "righting levers, what follows from them, and criteria",
+    "the GZ curve, its figures, and the criteria",
     (
         *HEADING,
         STATE,
@@ -94,7 +101,7 @@ STABILITY = Record(
             "floating",
             Record(
                 "floating",
-                "how it floats, briefly",
+                "main figures of the floating position",
                 (
                     DISPLACEMENT,
                     *(PARTICULAR[name] for name in AFLOAT),
@@ -109,13 +116,18 @@ STABILITY = Record(
         *FINDINGS,
         ADVICE,
         FIXED_TRIM,
-        Key("GM_solid_m", NUMBER, "slope of GZ upright, free surfaces counted", null=True),
+        Key(
+            "GM_solid_m",
+            NUMBER,
+            "GM upright: slope of GZ at upright, free surfaces included",
+            null=True,
+        ),
         HEELS,
         *CURVE,
         Key("side", SIDES, "the side to which the curve runs further", null=True),
         *nullable(REST, *GREATEST, VANISHING, DECK_EDGE, DOWNFLOODING, *GREATEST_TO_FLOODING),
         *nullable(RANGE, RANGE_TO_FLOODING, THROUGH, *AREAS),
-        Key("weaker_side", SIDES, "the side with the lesser area, then range", null=True),
+        Key("weaker_side", SIDES, "the side with the smaller area, then range", null=True),
         Key(
             "sides",
             Record(
@@ -149,7 +161,7 @@ CROSS_CURVES = Record(
     (
         *HEADING,
         *FINDINGS,
-        Key("KG_assumed_m", NUMBER, "height of G with which the trim was found"),
+        Key("KG_assumed_m", NUMBER, "height of G by which trim was found"),
         FIXED_TRIM,
         HEELS,
         Key(
@@ -164,19 +176,19 @@ CROSS_CURVES = Record(
                     Key("converged", FLAG, "whether a trim balances it there", deep=1),
                 ),
             ),
-            "one a displacement",
+            "one per displacement",
             deep=1,
         ),
         *CLOSING,
     ),
 )
 
-KG_MAX = Key("KG_max_m", NUMBER, "greatest KG; null where none will do", null=True)
-GOVERNING = Key("governing", TEXT, "what sets that limit", deep=1)
+KG_MAX = Key("KG_max_m", NUMBER, "limiting KG; null if no KG meets the criteria", null=True)
+GOVERNING = Key("governing", TEXT, "the criteria that set that limit", deep=1)
 
 LIMITS = Record(
     "limits",
-    "the greatest KG at which nothing fails, over displacement",
+    "limiting KG over displacement",
     (
         *HEADING,
         *FINDINGS,
@@ -185,7 +197,7 @@ LIMITS = Record(
             DISPLACEMENT,
             Key("KG_m", NUMBER, "height of G of the case, free surfaces counted as a rise"),
             KG_MAX,
-            Key("margin_m", NUMBER, "how far G is below the limit"),
+            Key("margin_m", NUMBER, "margin of KG below the limiting KG"),
         ),
         GOVERNING,
         Key(
@@ -198,11 +210,11 @@ LIMITS = Record(
                     Key("draft_m", NUMBER, "draft on an even keel"),
                     Key("KM_m", NUMBER, "height of the transverse metacenter"),
                     KG_MAX,
-                    Key("GM_min_m", NUMBER, "least GM, KM less that KG", null=True),
+                    Key("GM_min_m", NUMBER, "minimum GM: KM less limiting KG", null=True),
                     GOVERNING,
                 ),
             ),
-            "one a displacement",
+            "one per displacement",
             deep=1,
         ),
         *CLOSING,
