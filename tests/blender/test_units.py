@@ -198,6 +198,6 @@ SENTENCE = Sentence(
 def test_sentences_in_scene_units(system: str, unit: str, run_command: str) -> None:
     chosen = bpy.context.scene.unit_settings
     chosen.system, chosen.length_unit = system, unit
-    assert Units.of(bpy.context.scene).run_command(SENTENCE) == run_command
+    assert Units.of(bpy.context.scene).said(SENTENCE) == run_command
     assert reported(bpy.context, BadInputError(SENTENCE).line) == run_command
     assert reported(bpy.context, "{as it is}") == "{as it is}"

@@ -276,7 +276,7 @@ def test_examples_come_with_their_parts(tmp_path, key):
     entry = replace(ship.outfit, title=ship.title, hull=HullEntry(ship.hull))
     text = write_case(tmp_path, entry)[0].read_text()
     again = parse_case(tomllib.loads(text))
-    for table in ("openings", "doors", "main_compartments", "service", "criteria", "conditions"):
+    for table in ("openings", "doors", "compartments", "service", "criteria", "conditions"):
         assert getattr(again, table) == getattr(entry, table)
     assert [each.name for each in again.boundaries] == [each.name for each in entry.boundaries]
     assert text.count("# [[tank]]") == (0 if entry.tanks else 1)

@@ -421,7 +421,7 @@ def test_settles_where_stability_nearly_vanishes() -> None:
 
 
 def test_no_rest_is_told_with_how_far_it_is_off(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(equilibrium, "MOST_STEPS", 2)
+    monkeypatch.setattr(equilibrium, "MAX_STEPS", 2)
     ship = floated(bodies.box(10.0, 4.0, 3.0), 0.5, (6.5, 1.0, 1.0))
     rest, volume = resting(ship), 60.0
     direct = direct_below(

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from addon.core.model.case import Case
-from addon.core.model.conditions import Condition, apply_condition
 from addon.core.model.hull import build_hull
+from addon.core.model.loaded_case import Condition, apply_condition
 from addon.core.model.weights import Weight
 from addon.files.obj import PolygonMesh, obj_text
 from addon.parts.case_file import read_case

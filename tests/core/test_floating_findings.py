@@ -373,7 +373,7 @@ def test_a_position_that_is_not_settled_says_how_far_off_it_is(
             rest, settled=False, iterations=300, volume_residual=-2e-3, lever_residual=0.04
         )
 
-    monkeypatch.setattr(floating_position, "settle", restless)
+    monkeypatch.setattr(floating_position, "find_equilibrium", restless)
     assert run_command(afloat(box(), 41_000.0, 5.0, 0.0, 0.5)) == {
         "not-converged": "No equilibrium found in 300 steps: buoyancy is -2.0e-03 of the weight "
         "off and B 4.0e-02 m off G"

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from addon.blender.viewport.chart_panel import LEAST, USUAL_SIZE
-from addon.blender.viewport.floodable_span import longest_at, stretch_name
+from addon.blender.viewport.floodable_span import longest_at, main_compartment_name
 from addon.charts.colors import ON_DARK
 from addon.charts.floodable_length_chart import FloodableFigures, floodable_length_chart
 from addon.charts.layout import lay_out
@@ -143,7 +143,7 @@ def test_lengths_are_numbered_in_the_users_unit() -> None:
 
 def test_without_rooms_a_compartment_is_called_by_its_walls() -> None:
     found = subdivide(LEVEL, [boundary(10.0, "after bulkhead"), boundary(30.0, "fore bulkhead")])
-    assert [stretch_name(each, None) for each in found.main_compartments] == [
+    assert [main_compartment_name(each, None) for each in found.main_compartments] == [
         "aft of after bulkhead",
         "after bulkhead to fore bulkhead",
         "forward of fore bulkhead",

@@ -365,7 +365,7 @@ def test_curve_is_faint_and_dashed_where_water_has_got_in() -> None:
     ship = SHIPS["flooding"]
     end = ship.starboard.downflooding_angle
     assert end < ship.starboard.vanishing_angle
-    ship = replace(ship, port=replace(ship.port, immersed=()))
+    ship = replace(ship, port=replace(ship.port, immersions=()))
     drawing = laid(ship)
     (hers,), (lost,) = (strokes(drawing, each) for each in (CURVE, faint(CURVE)))
     heels, arms = value(drawing, hers.reshape(-1, 2))

@@ -63,7 +63,7 @@ def test_what_comes_just_short_of_the_water_does_not_flood() -> None:
 def test_residual_arms_end_at_a_dip_between_two_strides(depth: float) -> None:
     floating = find_floating_position(catamaran(HIGHEST - depth), seek_others=False)
     left = residual_gz_from(floating, 1, np.radians(30), 0.1)
-    assert left.range == pytest.approx(goes_under(HIGHEST - depth), abs=1e-7) and left.whole
+    assert left.range == pytest.approx(goes_under(HIGHEST - depth), abs=1e-7) and left.complete
 
 
 def test_the_first_of_several_points() -> None:

@@ -229,7 +229,7 @@ def test_steps_among_very_many_lines() -> None:
 def test_work_has_a_bound_and_is_done_in_parts(monkeypatch: pytest.MonkeyPatch) -> None:
     triangles, attitude = soup(bodies.star(1, 12)), afloat(0.1, 0.4, 0.2)
     whole = astuple(lateral_profile(triangles, attitude))
-    monkeypatch.setattr(lateral_area, "BLOCK", 1000)
+    monkeypatch.setattr(lateral_area, "CUTS_AT_ONCE", 1000)
     assert astuple(lateral_profile(triangles, attitude)) == pytest.approx(whole, rel=1e-12)
     parts = []
     covered = lateral_area._covered_lengths
@@ -239,7 +239,7 @@ def test_work_has_a_bound_and_is_done_in_parts(monkeypatch: pytest.MonkeyPatch) 
         return covered(feet, heads, change, heights)
 
     monkeypatch.setattr(lateral_area, "_covered", noted)
-    monkeypatch.setattr(lateral_area, "CUTS", 30_000)
+    monkeypatch.setattr(lateral_area, "MAX_CUTS", 30_000)
     assert astuple(lateral_profile(triangles, attitude)) == pytest.approx(whole, abs=1e-2)
     assert 10 < len(parts) < 60
 

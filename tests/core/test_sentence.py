@@ -130,7 +130,7 @@ def test_a_complaint_carries_its_sentence() -> None:
     assert str(caught.value) == "boat.toml: the height is -1 m; give more"
     line = caught.value.line
     assert isinstance(line, Sentence)
-    assert Units(FEET).run_command(line) == "boat.toml: the height is -3' 3.4\"; give more"
+    assert Units(FEET).said(line) == "boat.toml: the height is -3' 3.4\"; give more"
     assert BadInputError("plain").line == "plain"
 
 
@@ -155,7 +155,7 @@ def test_overlay_words_in_scene_units(lengths: Lengths, run_command: str) -> Non
         mass=tonnes(500.0, ".3g"),
     )
     assert told == "3.0480 m, 1.2e-05 m, 2.00 m3, 0.5 t"
-    assert Units(lengths).run_command(told) == run_command
+    assert Units(lengths).said(told) == run_command
 
 
 @pytest.mark.parametrize(

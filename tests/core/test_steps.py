@@ -57,8 +57,8 @@ def test_a_step_misses_what_one_of_third_order_does_not(power: int) -> None:
 
 
 def test_the_error_of_a_step_falls_with_its_cube(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(tr_bdf2, "MOST_GROWTH", np.inf)
-    monkeypatch.setattr(tr_bdf2, "MOST_CHANGE", np.inf)
+    monkeypatch.setattr(tr_bdf2, "MAX_STEP_GROWTH", np.inf)
+    monkeypatch.setattr(tr_bdf2, "MAX_CHANGE_SHARE", np.inf)
     trough = compartment_of("tank", bodies.wedge(5.0, 1.8, 1.2))
     run = TankRun((trough,), (OUTLET,), (trough.volume,), tolerance=1e-3)
     here, march = run.moments[0], run.march
@@ -106,7 +106,7 @@ def test_a_run_with_a_wrong_error_ends_with_a_line(
     weight: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """An error that does not vanish with the step keeps every step too long."""
-    monkeypatch.setattr(tr_bdf2, "MISS", tr_bdf2.ERROR_WEIGHTS + 0.1 * np.eye(3)[weight])
+    monkeypatch.setattr(tr_bdf2, "ERROR_WEIGHTS", tr_bdf2.ERROR_WEIGHTS + 0.1 * np.eye(3)[weight])
     monkeypatch.setattr(tr_bdf2, "MOST_STEPS", ENOUGH)
     with pytest.raises(BadInputError, match="^flooding: 150 steps lead no further than [^\n]* s;"):
         drained()
@@ -132,7 +132,7 @@ def test_air_shut_in_presses_by_boyle_and_beyond_its_last_along_a_line() -> None
     head = ATMOSPHERIC_PRESSURE / (1000 * GRAVITY)
 
     def push(water: float) -> tuple[float, float]:
-        found, slope = network.push(np.array([water, water]))
+        found, slope = network.air_head(np.array([water, water]))
         assert found[1] == slope[1] == 0
         return found[0], slope[0]
 
@@ -154,7 +154,7 @@ def test_a_room_that_is_full_of_water_keeps_the_last_of_its_air() -> None:
         (FloodableCompartment(TANK),), (OUTLET,), np.array([TANK.volume]), 1000.0, trapped=("tank",)
     )
     head = ATMOSPHERIC_PRESSURE / (1000 * GRAVITY)
-    found, slope = network.push(np.array([TANK.volume + 0.004]))
+    found, slope = network.air_head(np.array([TANK.volume + 0.004]))
     air = MIN_AIR_SHARE * TANK.volume
     left = air - 0.004
     assert found[0] == pytest.approx(head * (air / left - 1), rel=1e-6)
@@ -168,9 +168,9 @@ def test_levels_in_a_room() -> None:
     half = basin.water_state(up, 5.0)
     assert (half.level, half.low, half.high) == pytest.approx((0.5, 0.0, 1.0))
     assert half.area == pytest.approx(10.0) and half.center[2] == pytest.approx(0.25)
-    more = 1e-3 * basin.pipe
+    more = 1e-3 * basin.vent_area
     full = basin.water_state(up, 10.0 + more)
-    assert full.level == pytest.approx(1.0 + more / basin.pipe) and full.level > 1.0
+    assert full.level == pytest.approx(1.0 + more / basin.vent_area) and full.level > 1.0
     damp = basin.water_state(up, MIN_WATER_SHARE * basin.capacity / 2)
     assert damp.level == pytest.approx(
         MIN_WATER_SHARE / 2, rel=1e-6

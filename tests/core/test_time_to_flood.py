@@ -111,7 +111,7 @@ def test_slopes_of_flow(height: float) -> None:
     given = generator.uniform(-1, 3, (3, 300)) * [[1], [1], [0.3]]
     size = np.full(300, 0.4), np.full(300, height)
     found = flow(*given, *size)
-    for i, slope in enumerate((found.by_first, found.by_second, found.by_push)):
+    for i, slope in enumerate((found.by_first, found.by_second, found.by_air_head)):
         step = 1e-6 * np.eye(3)[i][:, None]
         there, back = flow(*(given + step), *size).rate, flow(*(given - step), *size).rate
         assert slope == pytest.approx((there - back) / 2e-6, rel=1e-4, abs=1e-4)
@@ -172,7 +172,7 @@ def test_what_leaves_one_space_enters_another() -> None:
         barge(doors=(DOOR,)), BOTH, "aft", BOTTOM, pumps=(pump,), until=2000.0
     )
     hole, door, lifted = flooded.passed.T
-    assert [(way.kind, way.name) for way in flooded.ways[:2]] == [
+    assert [(way.kind, way.name) for way in flooded.paths[:2]] == [
         ("hole", "the hole"),
         ("door", "door"),
     ]
@@ -230,7 +230,7 @@ def test_gap_is_a_way() -> None:
         barge(), replace(BOTH, gaps=(gap,)), "aft", BOTTOM, fixed_attitude=True
     )
     assert flooded.compartments == ("aft", "fore")
-    assert flooded.ways[1].height == 1.0
+    assert flooded.paths[1].height == 1.0
     assert flooded.water[-1] == pytest.approx([225.0, 200.0], rel=1e-6)
 
 
@@ -296,7 +296,7 @@ def test_errors_fall_as_steps_are_halved(monkeypatch: pytest.MonkeyPatch) -> Non
     outlet = way(SEA, "trough", (2.5, 0, 0), 0.002)
     errors = []
     for change in (0.04, 0.02, 0.01):
-        monkeypatch.setattr(tr_bdf2, "MOST_CHANGE", change)
+        monkeypatch.setattr(tr_bdf2, "MAX_CHANGE_SHARE", change)
         ran = TankRun((trough,), (outlet,), (trough.volume,), tolerance=1e-3)
         time = ran.when(lambda moment: float(moment.water[0] - trough.volume / 8))
         exact = 2 / 3 * 5 * 1.5 * (1.2**1.5 - (1.2**2 / 8) ** 0.75) / (0.0012 * FREE)
@@ -436,7 +436,7 @@ def test_opening_left_open_leads_where_it_says() -> None:
     """A pipe that goes down into the compartment from far outside its boundaries."""
     pipe = Opening("suction", np.array([15.0, 0.0, -1.5]), area=0.1, compartments=("fore",))
     named = simulate_flooding(barge(openings=(pipe,)), BOTH, "fore", "suction", fixed_attitude=True)
-    assert named.compartments == ("fore",) and len(named.ways) == 1
+    assert named.compartments == ("fore",) and len(named.paths) == 1
     found = replace(pipe, compartments=())
     assert simulate_flooding(
         barge(openings=(found,)), BOTH, "aft", "suction", fixed_attitude=True
@@ -466,7 +466,7 @@ def test_flooded_room_is_one_with_the_sea() -> None:
     hull = replace(case.hull, tree=tree)
     hole = replace(BOTTOM, point=np.array([25.0, 0.0, 0.0]))
     flooded = simulate_flooding(replace(case, hull=hull), BOTH, "fore", hole)
-    assert [way.compartments for way in flooded.ways] == [(SEA, "fore"), (SEA, "fore")]
+    assert [way.compartments for way in flooded.paths] == [(SEA, "fore"), (SEA, "fore")]
     assert flooded.compartments == ("fore",) and flooded.passed[-1].all()
     both = LostBuoyancy(tree.whole, (*tree.lost, LostPart(FORE.body, FORE.permeability)))
     rest = find_equilibrium(both, case.load.volume, case.load.gravity_at)
@@ -481,7 +481,7 @@ def test_rooms_beside_a_door_are_found() -> None:
     flooded = simulate_flooding(
         barge(doors=(door,)), BOTH, "aft", BOTTOM, fixed_attitude=True, until=50.0
     )
-    assert flooded.ways[1].compartments in (("aft", "fore"), ("fore", "aft"))
+    assert flooded.paths[1].compartments in (("aft", "fore"), ("fore", "aft"))
     assert flooded.settled is None and flooded.times[-1] == 50.0
 
 
