@@ -135,7 +135,7 @@ def _title(figures: FloodableFigures) -> tuple[str, ...]:
         if allowed is None:
             return f"{name} has no permissible range", figures.name
         aft, forward = map(figures.lengths, allowed)
-        return f"{name}: permissible range x {aft} to {forward}", figures.name
+        return f"{name}: permissible x {aft} to {forward}", figures.name
     share = figures.permeability
     return (figures.name, *([f"permeability {share:.2f}"] if share is not None else []))
 

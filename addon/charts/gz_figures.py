@@ -201,7 +201,7 @@ def residual_chart(result: Mapping[str, Any]) -> Chart:
             inside = run[(run[:, 0] > start) & (run[:, 0] < end)]
             ends = np.array([[x, np.interp(x, *run.T)] for x in (start, end)])
             parts.append(Ground(np.concatenate([ends[:1], inside, ends[1:]])))
-        for x, text in ((start, "at rest"), (end, "end of the range that counts")):
+        for x, text in ((start, "list"), (end, "end of the range that counts")):
             y = float(np.interp(x, *runs[0].T)) if runs else 0.0
             parts.append(Line(np.array([[x, 0.0], [x, up[1]]]), "quiet", "dotted", 1.2))
             parts.append(Note(x, max(y, 0.0), f"{text} {angle(x)}", MUST - 1, "ink"))

@@ -121,10 +121,10 @@ def test_the_chosen_bulkhead_has_a_bar_where_it_may_stand() -> None:
     drawing = laid(chosen="at 7")
     (bar,) = strokes(drawing, ON_DARK.lever)
     assert bar[0] == pytest.approx(drawing.axes.at(np.array([6.0, 8.0]), 0.0))
-    assert words(drawing)[0] == "at 7: permissible range x 6.00 m to 8.00 m  ·  coaster"
+    assert words(drawing)[0] == "at 7: permissible x 6.00 m to 8.00 m  ·  coaster"
     nowhere = laid(chosen="at 14")
     assert not strokes(nowhere, ON_DARK.lever)
-    assert words(nowhere)[0] == "at 14 has no permissible position  ·  coaster"
+    assert words(nowhere)[0] == "at 14 has no permissible range  ·  coaster"
     assert words(laid())[0] == "coaster  ·  floodable length  ·  permeability 0.95"
 
 
