@@ -49,7 +49,7 @@ class TankRun:
         self.stepper = TimeStepper(
             network, FixedVessel(Attitude(UPRIGHT_UP, sea), nodes), tolerance
         )
-        state = self.stepper.stand(network.start, None)
+        state = self.stepper._state(network.start, None)
         assert isinstance(state, FloodedState)
         begin = self.stepper.begin(state)
         self.instants: list[Instant] = [begin, *self.stepper.steps(begin, 1e6)]
@@ -66,6 +66,6 @@ class TankRun:
         here, there = self.instants[last - 1], self.instants[last]
 
         def value(time: float) -> float:
-            return measure(self.stepper.between(here, there, time))
+            return measure(self.stepper.interpolated(here, there, time))
 
         return find_root(value, here.time, there.time, values[last - 1], values[last], 1e-9)

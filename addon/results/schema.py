@@ -34,12 +34,12 @@ RESULTS: Mapping[str, tuple[Record, ...]] = MappingProxyType(
         "stability": (STABILITY, in_conditions(STABILITY)),
         "conditions": (in_conditions(STABILITY),),
         "cross-curves": (CROSS_CURVES,),
-        "limits": (LIMITS,),
+        "limiting-kg": (LIMITS,),
         "compartments": (COMPARTMENTS,),
         "tanks": (TANKS,),
         "flood": (FLOOD, FLOODS),
         "time-to-flood": (TIME_TO_FLOOD,),
-        "floodable": (FLOODABLE,),
+        "floodable-length": (FLOODABLE,),
         "bulkheads": (BULKHEADS,),
     }
 )

@@ -9,7 +9,7 @@ import pytest
 
 from addon.core.model.case import Case
 from addon.core.model.hull import build_hull
-from addon.core.model.loaded_case import Condition, apply_condition
+from addon.core.model.loaded_case import Condition, in_condition
 from addon.core.model.weights import Weight
 from addon.files.obj import PolygonMesh, obj_text
 from addon.parts.case_file import read_case
@@ -72,6 +72,6 @@ def test_a_margin_is_told_by_its_flag() -> None:
     hull = build_hull(mesh(box(10.0, 4.0, 3.0)))
     named = Weight("margin of trials", 900.0, np.array([5.0, 0.0, 1.0]))
     case = Case("box", hull, (named,))
-    weights = apply_condition(case, Condition("spare", mass_margin=0.1)).weights
+    weights = in_condition(case, Condition("spare", mass_margin=0.1)).weights
     assert [weight.margin for weight in weights] == [False, True]
     assert weights[1].mass == pytest.approx(90.0)

@@ -365,12 +365,12 @@ def test_a_deck_edge_under_water_is_told_with_its_depth(side: float) -> None:
 def test_a_position_that_is_not_settled_says_how_far_off_it_is(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    settle = floating_position.settle
+    settle = floating_position.find_equilibrium
 
     def restless(*args: object) -> object:
         rest = settle(*args)  # type: ignore[arg-type]
         return replace(
-            rest, settled=False, iterations=300, volume_residual=-2e-3, lever_residual=0.04
+            rest, converged=False, iterations=300, volume_residual=-2e-3, lever_residual=0.04
         )
 
     monkeypatch.setattr(floating_position, "find_equilibrium", restless)

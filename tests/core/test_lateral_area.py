@@ -195,7 +195,7 @@ def test_union_of_the_triangles(
         area = getattr(expected, f"area_{side}")
         assert getattr(profile, f"area_{side}") == pytest.approx(area, abs=1e-6 * whole)
         if area > 0.01 * whole:
-            for name in (f"centre_{side}", f"x_{side}"):
+            for name in (f"center_{side}", f"x_{side}"):
                 assert getattr(profile, name) == pytest.approx(getattr(expected, name), abs=1e-4)
 
 
@@ -238,7 +238,7 @@ def test_work_has_a_bound_and_is_done_in_parts(monkeypatch: pytest.MonkeyPatch) 
         parts.append(len(heights))
         return covered(feet, heads, change, heights)
 
-    monkeypatch.setattr(lateral_area, "_covered", noted)
+    monkeypatch.setattr(lateral_area, "_covered_lengths", noted)
     monkeypatch.setattr(lateral_area, "MAX_CUTS", 30_000)
     assert astuple(lateral_profile(triangles, attitude)) == pytest.approx(whole, abs=1e-2)
     assert 10 < len(parts) < 60

@@ -219,7 +219,7 @@ def opening_paths(
                     "'{compartment}'; give that compartment, "
                     "or say which it leads into",
                     opening=Subject("opening", opening.name),
-                    behind=Subject("compartment", found[0]),
+                    actual=Subject("compartment", found[0]),
                     compartment=Subject("compartment", name),
                 )
             )

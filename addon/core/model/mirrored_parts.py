@@ -173,7 +173,7 @@ def with_own_side(path: DoorOrOpening, compartments: Container[str], hull: Hull)
     if pairs and abs(across) <= CENTERLINE_SHARE * hull.breadth:
         raise BadInputError(
             Sentence(
-                "{way} is on the centerline, and the compartment '{compartment}' on both sides; "
+                "{path} is on the centerline, and the compartment '{compartment}' on both sides; "
                 "name the one "
                 "meant, such as '{port}'",
                 path=called(Subject(KINDS[type(path)], path.name)),
