@@ -30,7 +30,9 @@ def compartment_of(name: str, body: Body, permeability: float = 1.0) -> Compartm
 
 def way(first: str, second: str, point: tuple[float, float, float], area: float) -> FloodingPath:
     """A sharp-edged flat hole, its area times 0.6."""
-    return FloodingPath("hole", "the hole", (first, second), np.array([point], float), 0.6 * area)
+    return FloodingPath(
+        "breach", "the breach", (first, second), np.array([point], float), 0.6 * area
+    )
 
 
 class TankRun:

@@ -665,12 +665,14 @@ def test_without_trimesh_a_line_says_what_to_install(tmp_path, monkeypatch, caps
 
 
 def test_a_failure_half_way_leaves_nothing(tmp_path, monkeypatch):
-    def full(path, text, **_):
+    whole = Path.write_bytes
+
+    def full(path, content):
         if path.name == "b.txt":
             raise OSError(28, "No space left on device")
-        path.write_bytes(text.encode())
+        whole(path, content)
 
-    monkeypatch.setattr(Path, "write_text", full)
+    monkeypatch.setattr(Path, "write_bytes", full)
     with refused("No space left"):
         write_new(tmp_path, {"a.txt": "a", "b.txt": "b"})
     assert state(tmp_path) == {}

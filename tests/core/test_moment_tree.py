@@ -308,11 +308,11 @@ def test_nothing_is_changed_by_reading() -> None:
         array.flags.writeable = False
     before = [mesh.vertices.copy(), mesh.triangles.copy()]
     tree = build_tree(mesh.vertices, mesh.triangles)
-    stored = [tree.middle, tree.corners, tree.surface]
+    stored = [tree.middle, tree.corners, tree.wettable_area]
     stored += [
         array
         for level in tree.levels
-        for array in (level.center, level.half, level.moments, level.surface)
+        for array in (level.center, level.half, level.moments, level.wettable_area)
     ]
     copies = [array.copy() for array in stored]
     up = up_from_angles(0.4, -0.2)

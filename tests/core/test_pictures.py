@@ -311,7 +311,7 @@ def test_the_gravest_warnings_stand_in_the_corner():
     )
     assert feet.endswith('weight is 3.0" off center to port')
     note = Finding("note", "x", Sentence("not worth a picture"))
-    assert not warnings(replace(UPRIGHT, findings=(note,)), 700.0, Lengths(), PLAIN)
+    assert not warnings(replace(UPRIGHT, known_findings=(note,)), 700.0, Lengths(), PLAIN)
 
 
 def test_end_on_only_the_near_draft_marks_are_shown_and_to_the_left():

@@ -432,7 +432,11 @@ def test_small_and_large_ships(size: float) -> None:
 # Heels.
 
 
-@given(heels=st.lists(st.floats(-180.0, 180.0), min_size=1, max_size=6, unique=True))
+@given(
+    heels=st.lists(
+        st.floats(-180.0, 180.0, allow_subnormal=False), min_size=1, max_size=6, unique=True
+    )
+)
 @settings(max_examples=12, deadline=None)
 def test_every_heel_asked_for_is_there(heels: list[float]) -> None:
     asked = np.radians(sorted(heels))

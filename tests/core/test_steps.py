@@ -61,11 +61,11 @@ def test_the_error_of_a_step_falls_with_its_cube(monkeypatch: pytest.MonkeyPatch
     monkeypatch.setattr(tr_bdf2, "MAX_CHANGE_SHARE", np.inf)
     trough = compartment_of("tank", bodies.wedge(5.0, 1.8, 1.2))
     run = TankRun((trough,), (OUTLET,), (trough.volume,), tolerance=1e-3)
-    here, march = run.moments[0], run.march
-    assert here.pose is not None
+    here, march = run.instants[0], run.stepper
+    assert here.state is not None
     growths = []
     for span in (80.0, 40.0, 20.0):
-        there, growth = march._stepped(here, here.pose, span)
+        there, growth = march._stepped(here, here.state, span)
         assert there is not None and there.time == span
         growths.append(growth)
     assert growths[1] / growths[0] == pytest.approx(2.0, rel=0.05)
@@ -75,30 +75,30 @@ def test_the_error_of_a_step_falls_with_its_cube(monkeypatch: pytest.MonkeyPatch
 def test_between_moments_the_water_is_on_their_parabola(run: TankRun) -> None:
     """The square root of the depth falls steadily (Torricelli): the water is a parabola in time."""
     empties = 2 * 10 * np.sqrt(1.0) / (0.6 * 0.002 * np.sqrt(2 * GRAVITY))
-    last = next(i for i, moment in enumerate(run.moments) if moment.time > 0.9 * empties)
-    for here, there in zip(run.moments[:last], run.moments[1 : last + 1], strict=True):
+    last = next(i for i, moment in enumerate(run.instants) if moment.time > 0.9 * empties)
+    for here, there in zip(run.instants[:last], run.instants[1 : last + 1], strict=True):
         span = there.time - here.time
-        turn = run.march.between(here, there, here.time + tr_bdf2.GAMMA * span)
+        turn = run.stepper.interpolated(here, there, here.time + tr_bdf2.GAMMA * span)
         assert turn.passed == pytest.approx(there.earlier, rel=1e-12, abs=1e-12)
         for share in (0.25, 0.75):
             time = here.time + share * span
-            water = run.march.between(here, there, time).water[0]
+            water = run.stepper.interpolated(here, there, time).water[0]
             assert water == pytest.approx(10 * (1 - time / empties) ** 2, abs=1e-3)
 
 
 def test_a_step_straight_ahead_is_a_line(run: TankRun) -> None:
-    here = run.moments[5]
-    there = run.march._pushed(here, 2.0)
+    here = run.instants[5]
+    there = run.stepper._explicit_step(here, 2.0)
     assert there.passed - here.passed == pytest.approx(2.0 * here.rates, rel=1e-12)
-    half = run.march.between(here, there, here.time + 1.0)
+    half = run.stepper.interpolated(here, there, here.time + 1.0)
     assert half.passed - here.passed == pytest.approx(here.rates, rel=1e-12)
 
 
 def test_no_more_leaves_a_room_than_is_in_it(run: TankRun) -> None:
-    march = run.march
-    passed = march._spared(np.array([9.0]), np.array([1.5]))
+    march = run.stepper
+    passed = march._limited_to_content(np.array([9.0]), np.array([1.5]))
     assert march.network.water(passed) == pytest.approx([0.0], abs=1e-12)
-    assert march._spared(np.array([9.0]), np.array([0.5])) == pytest.approx([9.5])
+    assert march._limited_to_content(np.array([9.0]), np.array([0.5])) == pytest.approx([9.5])
 
 
 @pytest.mark.parametrize("weight", [0, 1, 2])
@@ -115,7 +115,7 @@ def test_a_run_with_a_wrong_error_ends_with_a_line(
 def test_a_run_takes_far_fewer_steps_than_the_bound(monkeypatch: pytest.MonkeyPatch) -> None:
     assert 20 * ENOUGH < tr_bdf2.MOST_STEPS
     monkeypatch.setattr(tr_bdf2, "MOST_STEPS", ENOUGH)
-    assert drained().moments[-1].rests
+    assert drained().instants[-1].at_rest
 
 
 def test_air_shut_in_presses_by_boyle_and_beyond_its_last_along_a_line() -> None:

@@ -173,7 +173,7 @@ def test_what_leaves_one_space_enters_another() -> None:
     )
     hole, door, lifted = flooded.passed.T
     assert [(way.kind, way.name) for way in flooded.paths[:2]] == [
-        ("hole", "the hole"),
+        ("breach", "the breach"),
         ("door", "door"),
     ]
     assert lifted[-1] == pytest.approx(0.05 * 1900, rel=0.05)
@@ -440,7 +440,7 @@ def test_opening_left_open_leads_where_it_says() -> None:
     found = replace(pipe, compartments=())
     assert simulate_flooding(
         barge(openings=(found,)), BOTH, "aft", "suction", fixed_attitude=True
-    ).converged
+    ).settled
     with refused("leads into compartment 'aft', not 'fore'; give that compartment"):
         simulate_flooding(barge(openings=(found,)), BOTH, "fore", "suction")
 

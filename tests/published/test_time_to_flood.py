@@ -33,7 +33,7 @@ def test_tank_draws_down(check: Check) -> None:
     """
     tank = compartment_of("tank", bodies.vertical_cylinder(2 * FOOT, 7 * FOOT, 720))
     area = tank.volume / (7 * FOOT)
-    outlet = FloodingPath("hole", "outlet", (SEA, "tank"), np.zeros((1, 3)), 5 * INCH**2)
+    outlet = FloodingPath("breach", "outlet", (SEA, "tank"), np.zeros((1, 3)), 5 * INCH**2)
     ran = TankRun((tank,), (outlet,), (6 * FOOT * area,))
     time = ran.when(lambda moment: float(moment.water[0] - 2 * FOOT * area))
     drawn = 2 * area * (np.sqrt(6 * FOOT) - np.sqrt(2 * FOOT)) / (5 * INCH**2 * FREE)
@@ -79,7 +79,7 @@ def test_sphere_draws_down(check: Check) -> None:
     ball = compartment_of("ball", bodies.moved(bodies.uv_sphere(1.5, 160, 80), (0, 0, 1.5)))
     start = np.pi * 2.75**2 * (1.5 - 2.75 / 3) * ball.volume / (4 / 3 * np.pi * 1.5**3)
     area = 0.55 * np.pi * 0.015**2
-    outlet = FloodingPath("hole", "outlet", (SEA, "ball"), np.zeros((1, 3)), area)
+    outlet = FloodingPath("breach", "outlet", (SEA, "ball"), np.zeros((1, 3)), area)
     ran = TankRun((ball,), (outlet,), (float(start),))
     time = np.pi / (area * FREE) * (2 * 3 * 2.75**1.5 / 3 - 2 * 2.75**2.5 / 5)
     check("time, s", ran.end, "7487.7", time, within=8, facets=1e-3)

@@ -23,7 +23,7 @@ from ..model.hull import Hull
 from ..model.names import check_known
 from ..model.openings import DISCHARGE_COEFFICIENT, Door, Opening, check_discharge_coefficient
 
-PathKind = Literal["hole", "opening", "door", "gap"]
+PathKind = Literal["breach", "opening", "door", "gap"]
 
 MAX_BREACH_DISTANCE_SHARE = 0.05
 """Share of the depth of the hull by which a breach may lie off the surface."""
@@ -190,7 +190,7 @@ def breach_paths(
             )
     area = hole.discharge_coefficient * hole.area / len(compartments)
     return tuple(
-        FloodingPath("hole", "the breach", (SEA, name), hole.point[None], area, hole.height)
+        FloodingPath("breach", "the breach", (SEA, name), hole.point[None], area, hole.height)
         for name in compartments
     )
 
