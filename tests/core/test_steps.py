@@ -65,7 +65,7 @@ def test_the_error_of_a_step_falls_with_its_cube(monkeypatch: pytest.MonkeyPatch
     assert here.state is not None
     growths = []
     for span in (80.0, 40.0, 20.0):
-        there, growth = march._stepped(here, here.state, span)
+        there, growth = march._try_step(here, here.state, span)
         assert there is not None and there.time == span
         growths.append(growth)
     assert growths[1] / growths[0] == pytest.approx(2.0, rel=0.05)
