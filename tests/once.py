@@ -39,7 +39,7 @@ def once(function: Callable[..., Found]) -> Callable[..., Found]:
     def asked(*given: Any, **named: Any) -> Found:
         bound = signature.bind(*given, **named)
         bound.apply_defaults()
-        key = content({**bound.arguments, "tell": None})
+        key = content({**bound.arguments, "on_progress": None})
         if key not in found:
             found[key] = function(*given, **named)
         return found[key]

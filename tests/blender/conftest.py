@@ -30,7 +30,7 @@ def registered() -> Iterator[None]:
     addon.unregister()
 
 
-FLOATED, ASSESSED = once(analysis.float_ship), once(analysis.assess)
+FLOATED, ASSESSED = once(analysis.find_floating_position), once(analysis.assess)
 
 
 @pytest.fixture(autouse=True)
@@ -44,7 +44,7 @@ def computed_once(monkeypatch: pytest.MonkeyPatch) -> None:
         found = ASSESSED(case, floating=floating, **options)
         return replace(found, stability=replace(found.stability, floating=floating))
 
-    monkeypatch.setattr(analysis, "float_ship", floats)
+    monkeypatch.setattr(analysis, "find_floating_position", floats)
     monkeypatch.setattr(analysis, "assess", assesses)
 
 
