@@ -655,7 +655,8 @@ def test_a_room_has_one_name(hull: bpy.types.Object) -> None:
     bpy.context.view_layer.update()
     found(hull)
     assert "'aft' already" in refusal("rename_compartment", compartment="space 1", new_name="aft")
-    assert "'space 2' already" in refusal("rename_compartment", compartment="space 1", new_name="space 2")
+    taken = refusal("rename_compartment", compartment="space 1", new_name="space 2")
+    assert "'space 2' already" in taken
 
 
 def test_long_work_stops_and_leaves_what_was_known(hull: bpy.types.Object) -> None:

@@ -32,7 +32,8 @@ from addon.core.messages.subjects import Subject, SubjectKind
 from addon.core.model.case import FRESH_WATER, SEA_WATER
 
 UNIT = re.compile(
-    r"\bkg\b|%|\bm rad\b|\bmeters\b|\bbreadths\b|\bShare\b|\b1 is the default\b|m³|\bseconds\b|\(s\)",
+    r"\bkg\b|%|\bm rad\b|\bmeters\b|\bbreadths\b|\bShare\b|"
+    r"\b1 is the default\b|m³|\bseconds\b|\(s\)",
     re.I,
 )
 BASES = (

@@ -144,17 +144,16 @@ def findings(
             below(finding)
 
 
-def table(layout: Layout, rows: Iterable[tuple[str, ...]]) -> None:
-    """Rows of a name and one figure or two; a long figure takes room from a short name."""
+def table(layout: Layout, rows: Iterable[tuple[str, str]]) -> None:
+    """Rows of a name and a figure, which share the width by their lengths."""
     column = layout.column(align=True)
-    for name, *values in rows:
-        needed = len(name) / (len(name) + len(values[0]))
-        split = column.split(factor=min(max(needed, 0.3), 0.5) if len(values) == 1 else 0.4)
+    for name, value in rows:
+        share = len(name) / (len(name) + len(value))
+        split = column.split(factor=min(max(share, 0.3), 0.8))
         split.label(text=name)
-        for value in values:
-            cell = split.row()
-            cell.alignment = "RIGHT"
-            cell.label(text=value)
+        cell = split.row()
+        cell.alignment = "RIGHT"
+        cell.label(text=value)
 
 
 def passage_lines(layout: Layout, context: bpy.types.Context, part: bpy.types.Object) -> None:

@@ -24,6 +24,7 @@ from .named import finding_lines
 
 NO_OPENINGS = n_("No openings: add those through which water enters")
 NEVER = n_("never")
+SIDES = {"starboard": n_("Heeled to Starboard"), "port": n_("Heeled to Port")}
 ALIKE = 1e-3
 """Sides whose figures differ by less, in radians or meters, are shown as one."""
 
@@ -42,13 +43,11 @@ class NAVAL_CHECKS_PT_stability(SidePanel, bpy.types.Panel):
         finding_lines(layout, context, entry.said)
         table(layout, [(n_("GM Upright"), units.length(ship.GM))])
         floods = ship.starboard.floods_before_vanishing or ship.port.floods_before_vanishing
-        if sides_differ(ship):
-            table(layout, [("", iface_("Starboard"), iface_("Port"))])
-            both = (side_rows(side, units, floods) for side in (ship.starboard, ship.port))
-            pairs = zip(*both, strict=True)
-            table(layout, [(name, value, other) for (name, value), (_, other) in pairs])
-        else:
-            table(layout, side_rows(ship.starboard, units, floods))
+        differ = sides_differ(ship)
+        for side in (ship.starboard, ship.port) if differ else (ship.starboard,):
+            if differ:
+                layout.label(text=iface_(SIDES[side.name]))
+            table(layout, side_rows(side, units, floods))
         self._look(context, entry, units)
         openings = list(active_openings(ship))
         if not openings:
