@@ -181,8 +181,8 @@ def test_an_exported_case_reads_back_the_same(tmp_path: Path) -> None:
     chosen = settings(hull)
     chosen.conditions.add().name = "not_loaded"
     for name, field in (("crew", "not_loaded"), ("wing", "flooded")):
-        setattr(chosen.conditions[0].toggle_loaded(bpy.data.objects[name]), field, True)
-    filled = chosen.conditions[0].toggle_loaded(bpy.data.objects["fuel"])
+        setattr(chosen.conditions[0].ensure_item(bpy.data.objects[name]), field, True)
+    filled = chosen.conditions[0].ensure_item(bpy.data.objects["fuel"])
     filled.use_fill, filled.fill = True, 20.0
     CALL.export_case(directory=str(tmp_path))
     text = (tmp_path / "case.toml").read_text()

@@ -523,7 +523,7 @@ def test_a_wall_at_the_cursor(hull: bpy.types.Object, kind: str, axis: int) -> N
     ) == pytest.approx([3, 9], rel=1e-5)
     count = len(bpy.data.objects)
     bpy.context.scene.cursor.location = (99, 99, 99)
-    assert "beyond the hull" in refusal("add_boundary", kind=kind)
+    assert "outside the hull" in refusal("add_boundary", kind=kind)
     assert len(bpy.data.objects) == count
 
 

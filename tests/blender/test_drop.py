@@ -356,10 +356,16 @@ class Layout:
     def menu(self, name: str, **_: object) -> None:
         self.called[name] = self.operator_context
 
+    def operator_menu_enum(self, name: str, *_: object, **__: object) -> None:
+        self.called[name] = self.operator_context
+
+    def separator(self) -> None:
+        pass
+
 
 def test_the_menu_hands_it_the_mouse() -> None:
     layout = Layout()
-    menus._add(SimpleNamespace(layout=layout), bpy.context)
+    menus.NAVAL_CHECKS_MT_add.draw(SimpleNamespace(layout=layout), bpy.context)
     assert layout.called[Ops.DROP] == "INVOKE_REGION_WIN"
     assert layout.called[Ops.ADD_OPENING] == layout.operator_context == "EXEC_REGION_WIN"
 

@@ -155,7 +155,7 @@ class TestImport:
             ("boat,heavy,1,0,0,\n", "row 2: mass_kg is 'heavy'; it should be a number"),
             ("boat,-5,1,0,0,\n", "row 2: weight 'boat': the mass is -5 kg"),
             ("boat,5,1,0,0,\nboat,5,1,0,0,\n", "weight 'boat' is named twice"),
-            ("box,5,1,0,0,\n", "'box' is the name of an object that is no weight on board"),
+            ("box,5,1,0,0,\n", "'box' is the name of an object that is not a weight of this hull"),
             (f"{'x' * 300},5,1,0,0,\n", "is too long for Blender"),
         ],
     )
