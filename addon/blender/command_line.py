@@ -1,4 +1,4 @@
-"""The command line inside Blender: `blender FILE.blend -c naval_checks WORD`."""
+"""The command line inside Blender: `blender FILE.blend -c naval_checks COMMAND`."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ PROG = f"blender FILE.blend -c {COMMAND}"
 
 
 def answer(argv: Sequence[str]) -> int:
-    """Answer one question about the scene of the open file; the exit code."""
+    """Run one command on the scene of the open file; the exit code."""
     return main(argv, PROG, Source(_load, _export))
 
 
@@ -38,7 +38,7 @@ def _export(args: Namespace) -> Sequence[Path]:
 
 
 def _hull(name: str | None) -> bpy.types.Object:
-    """The hull named, or the only one. Raises BadInputError."""
+    """The hull of that name, or the only one. Raises BadInputError."""
     found = {hull.name: hull for hull in collect_parts(bpy.context.view_layer).hulls}
     if not found:
         raise BadInputError(
@@ -48,7 +48,7 @@ def _hull(name: str | None) -> bpy.types.Object:
     if name is None and len(found) > 1:
         raise BadInputError(f"there are several hulls ({names}); choose one with --hull NAME")
     if name is not None and name not in found:
-        raise BadInputError(f"--hull '{name}' is no hull of the scene; its hulls are {names}")
+        raise BadInputError(f"--hull '{name}' is not a hull of the scene; its hulls are {names}")
     return found[name] if name is not None else next(iter(found.values()))
 
 

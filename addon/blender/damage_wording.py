@@ -1,4 +1,4 @@
-"""Leaks, floodings and how these end in words, as panels and reports of operators show them."""
+"""Leaks and results of flooding as text for panels and reports."""
 
 from __future__ import annotations
 
@@ -14,35 +14,37 @@ from ..units.durations import clock
 from ..units.quantities import Units
 
 
-def opened(flooded: FloodingResult) -> str:
-    """Names of the compartments holed."""
+def breached_names(flooded: FloodingResult) -> str:
+    """Names of the breached compartments."""
     return ", ".join(flooded.breached)
 
 
 def outcome(flooding_history: FloodingHistory) -> tuple[str, bool]:
-    """How a flooding in time ends in a sentence, and whether she is lost."""
+    """How a flooding in time ends, and whether the vessel is lost."""
     if flooding_history.lost is not None:
-        return iface_("She is lost after {time}").format(time=clock(flooding_history.lost)), True
+        return iface_("The vessel is lost after {time}").format(
+            time=clock(flooding_history.lost)
+        ), True
     if flooding_history.settled is not None:
-        return iface_("She settles after {time}").format(
+        return iface_("The vessel settles after {time}").format(
             time=clock(flooding_history.settled)
         ), False
-    text = iface_("She is still flooding after {time}")
+    text = iface_("The vessel is still flooding after {time}")
     return text.format(time=clock(float(flooding_history.times[-1]))), False
 
 
-def way_in(leak: Leak) -> str:
-    """'Water gets into hold through gap in 'hull', gap in 'deck'.'"""
+def leak_text(leak: Leak) -> str:
+    """'Water enters hold through gap in 'hull', gap in 'deck'.'"""
     gaps = ", ".join(
         iface_("gap in '{boundary}'").format(boundary=gap.boundary) for gap in leak.path
     )
-    return iface_("Water gets into {compartment} through {gaps}.").format(
+    return iface_("Water enters {compartment} through {gaps}.").format(
         compartment=leak.compartment, gaps=gaps
     )
 
 
 def entry_point(scene: bpy.types.Scene, floating: FloatingPosition | None, leak: Leak) -> str:
-    """Where water would first enter at the present waterline; empty while that is not known."""
+    """Where water would first enter at the present waterline; empty while unknown."""
     rest = floating.equilibrium if floating else None
     if rest is None:
         return ""
@@ -52,6 +54,6 @@ def entry_point(scene: bpy.types.Scene, floating: FloatingPosition | None, leak:
     text = (
         iface_("Water first enters at x {x}, y {y}, z {z}, {height} above the waterline.")
         if height > 0
-        else iface_("Water enters at x {x}, y {y}, z {z}, {height} under the waterline.")
+        else iface_("Water enters at x {x}, y {y}, z {z}, {height} below the waterline.")
     )
     return text.format(x=x, y=y, z=z, height=length(abs(height)))

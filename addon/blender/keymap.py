@@ -11,7 +11,7 @@ from .identifiers import Ops
 
 KEYMAP = "3D View"
 KEYS: dict[str, Any] = {Ops.COMPUTE: "N", Ops.ADD_WEIGHT: "K", Ops.SWITCH_WATER_DISPLAY: "V"}
-"""With Ctrl and Alt; Blender has nothing on these."""
+"""Pressed with Ctrl and Alt, which Blender leaves free for these keys."""
 
 Placed = tuple[bpy.types.KeyMap, bpy.types.KeyMapItem]
 
@@ -19,7 +19,7 @@ _placed: list[Placed] = []
 
 
 def found_in(configuration: bpy.types.KeyConfig | None) -> Iterator[Placed]:
-    """The add-on's keys in a configuration, changed by the user or not."""
+    """The add-on's keys in a configuration, edited by the user or not."""
     keymap = configuration.keymaps.get(KEYMAP) if configuration else None
     items: Any = keymap.keymap_items if keymap else ()
     for item in items:

@@ -1,4 +1,4 @@
-"""The add-on's preferences: what new hulls and weights begin with, and its keys."""
+"""The add-on's preferences: defaults of new hulls and weights, and its keys."""
 
 from __future__ import annotations
 
@@ -17,21 +17,21 @@ PACKAGE = __package__.rpartition(".")[0]
 
 
 class NavalChecksPreferences(bpy.types.AddonPreferences):
-    """What new hulls and weights begin with, and the add-on's keys."""
+    """Defaults of new hulls and weights, and the add-on's keys."""
 
     bl_idname = PACKAGE
 
     water_density: FloatProperty(
-        name="Water (kg/m³)",
-        description="Density of the water in kg/m³ that a newly marked hull floats in",
+        name="Water Density (kg/m³)",
+        description="Water density in kg/m³ given to a newly marked hull",
         default=SEA_WATER,
         min=1.0,
         soft_min=950.0,
         soft_max=1100.0,
     )
     group: StringProperty(
-        name="Group of Weights",
-        description="The group that a new weight belongs to",
+        name="Weight Group",
+        description="Group given to a new weight",
         search=suggest_groups,
         search_options={"SUGGESTION"},
     )

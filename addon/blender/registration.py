@@ -1,4 +1,4 @@
-"""What is put into Blender, in order: what the file keeps first, the command line last."""
+"""What is registered in Blender, in order: file properties first, the command line last."""
 
 from __future__ import annotations
 
@@ -78,12 +78,12 @@ MODULES = (
 
 
 def register() -> None:
-    """Put the add-on into Blender."""
+    """Register every module."""
     for module in MODULES:
         module.register()
 
 
 def unregister() -> None:
-    """Take it out again, last things first."""
+    """Unregister every module in reverse order."""
     for module in reversed(MODULES):
         module.unregister()

@@ -1,4 +1,4 @@
-"""Figures and findings in words, as panels and reports show them."""
+"""Figures and findings as text for panels and reports."""
 
 from __future__ import annotations
 
@@ -48,7 +48,7 @@ def trim(meters: float, units: Units) -> str:
 
 
 def headline(ship: FloatingPosition) -> tuple[str, Any]:
-    """How she lies in a few words, and an icon for it."""
+    """The floating position in a few words, and an icon for it."""
     codes = {finding.code for finding in ship.findings}
     if ship.state == "sunk":
         return iface_("Sinks"), "CANCEL"
@@ -63,7 +63,7 @@ def headline(ship: FloatingPosition) -> tuple[str, Any]:
 
 
 def reported(context: bpy.types.Context, text: str) -> str:
-    """The text as a report has it: translated, and a sentence in the units of the scene."""
+    """The text for a report: translated, with quantities in the units of the scene."""
     return Units.of(context.scene).said(text, rpt_)
 
 
@@ -74,10 +74,9 @@ def wrapped(
     icon: Any = "NONE",
     taken: int = 0,
 ) -> None:
-    """The text, translated and in the units of the scene, in as many labels as the region is wide;
-    figures stay with their units.
+    """Draw a text, translated and in the units of the scene, wrapped to the width of the region.
 
-    `taken` pixels at a scale of 1 are left free.
+    Figures stay with their units; `taken` pixels at a scale of 1 are left free.
     """
     preferences = context.preferences
     width = context.region.width / preferences.system.ui_scale - MARGIN - taken

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-import ships
+import scene_ships as ships
 
 from addon.blender.properties.names import AUTO
 from addon.blender.readers.axes import Frame, ObjectAxes, choose_axes, ship_turn

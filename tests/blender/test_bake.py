@@ -14,9 +14,9 @@ import bmesh
 import bpy
 import numpy as np
 import pytest
-import ships
+import scene_ships as ships
 from mathutils import Matrix
-from ships import SHEET, across, empty
+from scene_ships import SHEET, across, empty
 
 import addon
 from addon.blender.controller import session

@@ -9,7 +9,7 @@ import bmesh
 import bpy
 import numpy as np
 import pytest
-import ships
+import scene_ships as ships
 from mathutils import Vector
 
 from addon.blender.controller import live, session
@@ -181,8 +181,8 @@ def test_an_exported_case_reads_back_the_same(tmp_path: Path) -> None:
     chosen = settings(hull)
     chosen.conditions.add().name = "not_loaded"
     for name, field in (("crew", "not_loaded"), ("wing", "flooded")):
-        setattr(chosen.conditions[0].toggle_loaded(bpy.data.objects[name]), field, True)
-    filled = chosen.conditions[0].toggle_loaded(bpy.data.objects["fuel"])
+        setattr(chosen.conditions[0].ensure_item(bpy.data.objects[name]), field, True)
+    filled = chosen.conditions[0].ensure_item(bpy.data.objects["fuel"])
     filled.use_fill, filled.fill = True, 20.0
     CALL.export_case(directory=str(tmp_path))
     text = (tmp_path / "case.toml").read_text()
@@ -398,11 +398,11 @@ def test_a_weight_list_has_one_row_for_both(tmp_path: Path) -> None:
     assert rows[0].endswith(",both_sides") and "crew,150.0,4.0,0.6,0.8,crew,true" in rows
     before = case_of(hull).load.mass
     path.write_text(path.read_text().replace("crew,150.0", "crew,200.0"))
-    CALL.import_weights(filepath=str(path), way="REPLACE")
+    CALL.import_weights(filepath=str(path), mode="REPLACE")
     assert case_of(hull).load.mass == pytest.approx(before + 100)
     single = "name,mass_kg,x_m,y_m,z_m,both_sides\ncrew,200,4,0.6,0.8,false\nmate,80,4,0.5,1,true\n"
     path.write_text(single)
-    CALL.import_weights(filepath=str(path), way="UPDATE")
+    CALL.import_weights(filepath=str(path), mode="UPDATE")
     assert not settings(bpy.data.objects["crew"]).both_sides
     assert case_of(hull).load.mass == pytest.approx(before + 100 - 200 + 2 * 80)
 

@@ -8,7 +8,7 @@ from typing import Any
 
 import bpy
 import pytest
-import ships
+import scene_ships as ships
 
 from addon.blender.command_line import answer
 from addon.blender.properties.names import Role

@@ -9,7 +9,7 @@ from types import SimpleNamespace
 import bpy
 import numpy as np
 import pytest
-import ships
+import scene_ships as ships
 from test_overlay import (
     DARK,
     HEIGHT,
@@ -361,7 +361,7 @@ def test_the_ship_follows_the_frame(context) -> None:
     assert dict(shown.within.levels)[run.compartments[0]] == pytest.approx(
         ship.floating.equilibrium.attitude.level
     )
-    assert "after the hole" in ship.said[0][0]
+    assert "after the breach" in ship.said[0][0]
     assert scene.chart.run is run and scene.chart.at == pytest.approx(time)
     assert draw_handlers.scenery_of(context).ships[0].floating is ship.floating, "reckoned once"
     context.scene.frame_set(1)
@@ -493,7 +493,7 @@ def test_a_compartment_is_shown_by_the_bulkheads_at_its_ends(lengths) -> None:
     stretch = box().damage.subdivision.main_compartments[0]
     assert chosen.use_inspected_place and chosen.inspected_place == pytest.approx(stretch.middle)
     assert draw_handlers.scenery_of(lengths).chart.chosen == "boundary"
-    with pytest.raises(RuntimeError, match="is no more"):
+    with pytest.raises(RuntimeError, match="out of date"):
         bpy.ops.naval_checks.show_main_compartment(index=7)
 
 

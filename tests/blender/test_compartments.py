@@ -8,8 +8,8 @@ from typing import Any
 import bpy
 import numpy as np
 import pytest
-import ships
-from ships import SHEET, across, empty
+import scene_ships as ships
+from scene_ships import SHEET, across, empty
 
 from addon.blender.controller import known_compartments, live, session
 from addon.blender.controller.analysis import compartments_job_of_hull
@@ -436,12 +436,12 @@ def test_a_leak_is_shown_at_its_edges(hull: bpy.types.Object) -> None:
 
 
 def test_operators_say_what_they_need(hull: bpy.types.Object) -> None:
-    for operator in ("show_leak", "flood", "flood_each", "time_to_flood", "name_room"):
+    for operator in ("show_leak", "flood", "flood_each", "time_to_flood", "rename_compartment"):
         assert "Find the compartments first" in refusal(operator), operator
-    assert "advice on bulkheads first" in refusal("add_suggested_bulkheads")
+    assert "suggested bulkheads first" in refusal("add_suggested_bulkheads")
     found(hull)
-    assert "Tick the compartments" in refusal("flood")
-    assert "Add a hole" in refusal("time_to_flood")
+    assert "Check the compartments" in refusal("flood")
+    assert "Add a breach" in refusal("time_to_flood")
     bpy.ops.object.mode_set(mode="EDIT")
     for operator in ("add_boundary", "mark_room", "add_door", "add_breach"):
         assert "needs Object Mode" in refusal(operator), operator
@@ -523,7 +523,7 @@ def test_a_wall_at_the_cursor(hull: bpy.types.Object, kind: str, axis: int) -> N
     ) == pytest.approx([3, 9], rel=1e-5)
     count = len(bpy.data.objects)
     bpy.context.scene.cursor.location = (99, 99, 99)
-    assert "beyond the hull" in refusal("add_boundary", kind=kind)
+    assert "outside the hull" in refusal("add_boundary", kind=kind)
     assert len(bpy.data.objects) == count
 
 
@@ -654,8 +654,9 @@ def test_a_room_has_one_name(hull: bpy.types.Object) -> None:
     bpy.data.objects.remove(bpy.data.objects["store"])
     bpy.context.view_layer.update()
     found(hull)
-    assert "'aft' already" in refusal("name_room", compartment="space 1", new_name="aft")
-    assert "'space 2' already" in refusal("name_room", compartment="space 1", new_name="space 2")
+    assert "'aft' already" in refusal("rename_compartment", compartment="space 1", new_name="aft")
+    taken = refusal("rename_compartment", compartment="space 1", new_name="space 2")
+    assert "'space 2' already" in taken
 
 
 def test_long_work_stops_and_leaves_what_was_known(hull: bpy.types.Object) -> None:
@@ -695,10 +696,10 @@ def test_a_hole_is_told_from_the_water(
     ships.floated(hull)
     bpy.context.scene.cursor.location = (3, 0, 0.1)
     CALL.add_breach()
-    assert "under the water" in capfd.readouterr().out
+    assert "below the waterline" in capfd.readouterr().out
     bpy.context.scene.cursor.location = (3, 0, 0.9)
     CALL.add_breach()
-    assert "above the water: nothing comes in" in capfd.readouterr().out
+    assert "above the waterline: no water enters" in capfd.readouterr().out
 
 
 def test_time_to_flood(hull: bpy.types.Object) -> None:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import bpy
 import pytest
-import ships
+import scene_ships as ships
 
 from addon.blender.controller import session
 from addon.blender.properties.names import Loading, Role
@@ -198,8 +198,8 @@ def test_list_is_edited(hull: bpy.types.Object) -> None:
     for _ in range(3):
         CALL.edit_list(action="REMOVE", **LIST)
     assert names(hull) == [] and chosen.condition is None
-    assert "no loading condition chosen" in refusal("edit_list", action="REMOVE", **LIST)
-    assert "Choose a loading condition first" in refusal("stow", object_name="fuel")
+    assert "No loading condition is chosen" in refusal("edit_list", action="REMOVE", **LIST)
+    assert "Choose a loading condition first" in refusal("toggle_loaded", object_name="fuel")
     assert "Add a loading condition first" in refusal("compare")
 
 
@@ -243,7 +243,7 @@ def test_a_file_keeps_them(hull: bpy.types.Object, tmp_path: Path) -> None:
     scene.use_held_heel, scene.held_heel = True, -0.5
     chosen: ObjectSettings = settings(hull)
     chosen.service.kind, chosen.service.passengers = "PASSENGER", 8
-    CALL.edit_list(which="RULES", action="ADD")
+    CALL.edit_list(which="CRITERIA", action="ADD")
     chosen.custom_criteria[0].at_least_length = 0.35
     bpy.ops.wm.save_as_mainfile(filepath=str(tmp_path / "yard.blend"))
     before = reading(hull)

@@ -6,7 +6,7 @@ import bmesh
 import bpy
 import numpy as np
 import pytest
-import ships
+import scene_ships as ships
 
 from addon.core.geometry.conforming_mesh import make_conforming
 from addon.core.geometry.half_edges import find_adjacency, find_edges

@@ -5,7 +5,7 @@ from __future__ import annotations
 import bpy
 import numpy as np
 import pytest
-import ships
+import scene_ships as ships
 from test_panels import drawn, words
 
 from addon.blender.controller import corrective_actions, session

@@ -8,7 +8,7 @@ from types import SimpleNamespace
 import bpy
 import numpy as np
 import pytest
-import ships
+import scene_ships as ships
 from mathutils import Matrix
 
 from addon.blender.identifiers import Ops
@@ -160,7 +160,7 @@ class TestDrop:
         hand = Hand()
         hand.move(1, 0.4)
         hand.type("ZERO")
-        assert "type a mass above zero" in hand.told
+        assert "enter a mass above zero" in hand.told
         hand.click(1, 0.4)
         assert weights() == ["ship"]
 
@@ -236,8 +236,8 @@ class TestDrop:
         assert settings(bpy.data.objects["Ballast"]).group == "ballast"
         hand.type("TAB")
         hand.move(2, 0.4)
-        assert f"{1 - 3100 / 1025 / 12:.2f} m above the water" not in hand.told  # she lists
-        assert "above the water" in hand.told
+        assert f"{1 - 3100 / 1025 / 12:.2f} m above the waterline" not in hand.told  # she lists
+        assert "above the waterline" in hand.told
         hand.event("LEFTMOUSE")
         opening = bpy.data.objects["Opening"]
         assert (settings(opening).role, settings(opening).hull) == (Role.OPENING, hull)
@@ -311,7 +311,7 @@ class TestDrop:
         hand.move(3, 1)
         assert f"draft {3000 / 1025 / 12:.2f} m" in hand.told
         hand.event("LEFTMOUSE")
-        assert hand.drop.prospects[-1].afloat().weight.mass == 3000
+        assert hand.drop.loadings[-1].floating_position().weight.mass == 3000
 
     def test_goes_on_without_a_forecast(self, hull: bpy.types.Object) -> None:
         sheet = ships.mesh_object("sheet", ships.BOX[:4], ships.FACES[:1])
@@ -356,10 +356,16 @@ class Layout:
     def menu(self, name: str, **_: object) -> None:
         self.called[name] = self.operator_context
 
+    def operator_menu_enum(self, name: str, *_: object, **__: object) -> None:
+        self.called[name] = self.operator_context
+
+    def separator(self) -> None:
+        pass
+
 
 def test_the_menu_hands_it_the_mouse() -> None:
     layout = Layout()
-    menus._add(SimpleNamespace(layout=layout), bpy.context)
+    menus.NAVAL_CHECKS_MT_add.draw(SimpleNamespace(layout=layout), bpy.context)
     assert layout.called[Ops.DROP] == "INVOKE_REGION_WIN"
     assert layout.called[Ops.ADD_OPENING] == layout.operator_context == "EXEC_REGION_WIN"
 

@@ -8,7 +8,7 @@ from typing import Any
 import bpy
 import numpy as np
 import pytest
-import ships
+import scene_ships as ships
 from test_panels import drawn, words
 
 from addon.blender.controller import known_compartments, session

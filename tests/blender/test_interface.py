@@ -12,7 +12,7 @@ from typing import Any
 import bmesh
 import bpy
 import pytest
-import ships
+import scene_ships as ships
 from test_panels import Layout, context
 
 import addon
@@ -32,7 +32,8 @@ from addon.core.messages.subjects import Subject, SubjectKind
 from addon.core.model.case import FRESH_WATER, SEA_WATER
 
 UNIT = re.compile(
-    r"\bkg\b|%|\bm rad\b|\bmetres\b|\bbreadths\b|\bShare\b|\busual size\b|m³|\bseconds\b|\(s\)",
+    r"\bkg\b|%|\bm rad\b|\bmeters\b|\bbreadths\b|\bShare\b|"
+    r"\b1 is the default\b|m³|\bseconds\b|\(s\)",
     re.I,
 )
 BASES = (
@@ -258,7 +259,7 @@ def told_of(text: str) -> list[Any]:
 
 def test_problems_lead_to_what_they_name() -> None:
     hull = ships.outfitted()
-    for which in ("CONDITIONS", "RULES"):
+    for which in ("CONDITIONS", "CRITERIA"):
         bpy.ops.naval_checks.edit_list(which=which, action="ADD")
         bpy.ops.naval_checks.edit_list(which=which, action="ADD")
     select, choose = [(Ops.SELECT_OBJECT, "")], [(Ops.CHOOSE_ITEM, "")]
@@ -280,12 +281,12 @@ def test_problems_lead_to_what_they_name() -> None:
     assert told_of(Sentence("{before}: {after}", before="x", after=both)) == choose
     for text in ("tank 'fuel': the mesh is open", Sentence("tank 'fuel'")):
         assert told_of(text) == []
-    bpy.ops.naval_checks.choose_item(which="RULES", item_name="Criterion")
+    bpy.ops.naval_checks.choose_item(which="CRITERIA", item_name="Criterion")
     assert settings(hull).active_criterion == 0
     bpy.ops.naval_checks.choose_item(which="CONDITIONS", item_name="Condition")
     assert settings(hull).condition.name == "Condition"
-    with pytest.raises(RuntimeError, match="no criterion of your own 'gone'"):
-        bpy.ops.naval_checks.choose_item(which="RULES", item_name="gone")
+    with pytest.raises(RuntimeError, match="no custom criterion 'gone'"):
+        bpy.ops.naval_checks.choose_item(which="CRITERIA", item_name="gone")
 
 
 def real_problem(spoil: str) -> str:
@@ -304,7 +305,7 @@ def real_problem(spoil: str) -> str:
     elif spoil == "weight":
         settings(bpy.data.objects["boxes"]).weight.mass = 0
     elif spoil == "criterion":
-        bpy.ops.naval_checks.edit_list(which="RULES", action="ADD")
+        bpy.ops.naval_checks.edit_list(which="CRITERIA", action="ADD")
         settings(hull).custom_criteria[0].use_at_least = False
     else:
         bpy.ops.naval_checks.edit_list(which="CONDITIONS", action="ADD")

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 import bpy
 import numpy as np
 import pytest
-import ships
+import scene_ships as ships
 
 import addon
 from addon.blender.controller import live, session

@@ -7,11 +7,11 @@ from pathlib import Path
 import bmesh
 import bpy
 import pytest
-import ships
+import scene_ships as ships
 
 from addon.blender.controller import session
 from addon.blender.identifiers import Ops
-from addon.blender.operators.findings import at_fault, told
+from addon.blender.operators.findings import elements_of, selection_report
 from addon.blender.properties.names import Role, WaterDisplay
 from addon.blender.properties.settings import scene_settings, settings
 from addon.core.hydrostatics.floating_position import find_floating_position
@@ -76,7 +76,7 @@ class TestUnmark:
 
     def test_wants_something_marked(self) -> None:
         ships.activate(ships.mesh_object("box", ships.BOX, ships.FACES))
-        assert "Select a hull or a part of a ship first" in refusal("unmark")
+        assert "Select a hull or a part first" in refusal("unmark")
 
 
 class TestAddWeight:
@@ -174,7 +174,7 @@ class TestClear:
         ships.floated(hull)
         CALL.clear()
         assert session.entry_for(hull) is None
-        assert "no floating position to clear" in refusal("clear")
+        assert "no results to clear" in refusal("clear")
 
 
 class TestSwitchLook:
@@ -268,10 +268,10 @@ class TestSelectFaults:
         index = self.index(hull, "nested-parts")
         finding = session.entry_for(hull).findings[index]
         depsgraph = bpy.context.evaluated_depsgraph_get()
-        assert at_fault(depsgraph, hull, finding) == (6, set())
+        assert elements_of(depsgraph, hull, finding) == (6, set())
         assert CALL.select_finding(index=index) == {"FINISHED"}
         assert hull.mode == "OBJECT"
-        assert told(hull, finding, 6, 0) == (
+        assert selection_report(hull, finding, 6, 0) == (
             "WARNING",
             "6 faces made by modifiers (Plating): nothing to select in the mesh",
         )
@@ -296,7 +296,7 @@ class TestSelectFaults:
 
     @pytest.mark.slow
     def test_refuses_what_is_out_of_date(self) -> None:
-        assert "Nothing was found at fault" in refusal("select_finding")
+        assert "There are no findings" in refusal("select_finding")
         hull = self.faulty()
         assert "out of date" in refusal("select_finding", index=99)
         hull.location.x += 1

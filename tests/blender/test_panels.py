@@ -10,7 +10,7 @@ from typing import Any
 
 import bpy
 import pytest
-import ships
+import scene_ships as ships
 
 from addon.blender import wording
 from addon.blender.controller import known_compartments, session
@@ -78,6 +78,14 @@ class Layout:
         self.told.append(name if text is None else (name, text))
         return SimpleNamespace()
 
+    def operator_menu_enum(
+        self, name: str, property: str, text: str | None = None, icon: str = "NONE"
+    ) -> SimpleNamespace:
+        module, own = name.split(".")
+        kind = getattr(getattr(bpy.ops, module), own).get_rna_type()
+        assert kind.properties[property].type == "ENUM"
+        return self.operator(name, text, icon)
+
     def menu(self, name: str, text: str | None = None, icon: str = "NONE") -> None:
         assert icon in ICONS, icon
         assert hasattr(bpy.types, name)
@@ -139,7 +147,7 @@ def test_one_tab_in_the_order_of_the_work() -> None:
         "Stability",
         "Criteria",
         "Service",
-        "What to Check",
+        "Criteria to Check",
         "Loading Conditions",
         "Compartments",
         "Flooding",
@@ -424,7 +432,7 @@ def test_next_step_is_told(outfitted: bpy.types.Object) -> None:
         assert "Find the floating position first" in words(label)
     ships.activate(None)
     settings(outfitted).role = Role.NONE
-    for label in ("Stability", "Criteria", "Service", "What to Check", "Loading Conditions"):
+    for label in ("Stability", "Criteria", "Service", "Criteria to Check", "Loading Conditions"):
         assert "Mark a hull first" in words(label)
 
 
@@ -439,7 +447,7 @@ def test_parts_are_listed_with_their_settings(outfitted: bpy.types.Object) -> No
     assert "density" not in told
     settings(bpy.data.objects["fuel"]).tank.content = "OTHER"
     assert "density" in drawn("Tanks")
-    assert "Holds 1.28 m³ Content 544 kg" in words("Tanks")
+    assert "Capacity 1.28 m³ Content 544 kg" in words("Tanks")
     ships.activate(bpy.data.objects["vent"])
     assert "protection" in drawn("Openings and Windage")
     ships.activate(bpy.data.objects["house"])
@@ -454,20 +462,20 @@ def is_text(part: Any) -> bool:
 def test_stability_of_a_ship_with_two_sides(outfitted: bpy.types.Object) -> None:
     entry = ships.floated(outfitted)
     told, ship = words("Stability"), entry.assessment.stability
-    assert "Starboard Port" in told
+    assert all(side in told for side in stability.SIDES.values())
     port = stability.angle(ship.port.downflooding_angle)
     assert f"vent: {port} to port" in told
     assert ", weathertight" in told
-    assert f"Floats At {stability.NEVER}" not in told
+    assert f"Downflooding Angle {stability.NEVER}" not in told
     first = ship.starboard if ship.starboard.floods_before_vanishing else ship.port
-    assert first.floods_before_vanishing and "GZ to Flooding" in told
-    assert f"To Downflooding {stability.angle(ship.starboard.range_to_downflooding)}" in told
+    assert first.floods_before_vanishing and "Maximum GZ to Downflooding" in told
+    assert f"Range to Downflooding {stability.angle(ship.starboard.range_to_downflooding)}" in told
     assert f"GM Upright {wording.Units.of(bpy.context.scene).length(ship.GM)}" in told
     bpy.data.objects["vent"].location.y = 1
     bpy.context.view_layer.update()
     ships.floated(outfitted)
     told = words("Stability")
-    assert "Starboard Port" not in told and "either way" in told
+    assert stability.SIDES["port"] not in told and "to both sides" in told
 
 
 def test_without_openings_it_asks_for_them() -> None:
@@ -476,7 +484,7 @@ def test_without_openings_it_asks_for_them() -> None:
     ships.floated(hull)
     assert "No openings: add those" in words("Stability")
     assert f"Downflooding Angle {stability.NEVER}" in words("Stability")
-    assert "To Downflooding" not in words("Stability")
+    assert "Range to Downflooding" not in words("Stability")
 
 
 def test_opening_that_is_under_and_one_that_stays_dry(outfitted: bpy.types.Object) -> None:
@@ -486,7 +494,7 @@ def test_opening_that_is_under_and_one_that_stays_dry(outfitted: bpy.types.Objec
     bpy.context.view_layer.update()
     ships.floated(outfitted)
     told = words("Stability")
-    assert "scupper: under at rest" in told
+    assert "scupper: immersed at rest" in told
 
 
 def test_heel_to_look_at(outfitted: bpy.types.Object) -> None:
@@ -502,7 +510,7 @@ def test_heel_to_look_at(outfitted: bpy.types.Object) -> None:
 
 def test_criteria_with_words_and_reasons(outfitted: bpy.types.Object) -> None:
     chosen = scene_settings(bpy.context.scene)
-    bpy.ops.naval_checks.edit_list(which="RULES", action="ADD")
+    bpy.ops.naval_checks.edit_list(which="CRITERIA", action="ADD")
     settings(outfitted).custom_criteria[0].at_least_length = 9.0
     entry = ships.floated(outfitted)
     verdicts = entry.assessment.verdicts
@@ -527,17 +535,17 @@ def test_no_codes_no_verdicts(outfitted: bpy.types.Object) -> None:
     settings(outfitted).criteria.use_codes = True
     ships.floated(outfitted)
     assert UNCHECKED in words("Criteria") and UNCHECKED in words("Floating Position")
-    assert len(drawn("What to Check")) > len(CODES)
+    assert len(drawn("Criteria to Check")) > len(CODES)
 
 
 def test_figures_of_two_sides_fit(outfitted: bpy.types.Object) -> None:
-    """Names have two fifths of a sidebar of the usual width, figures three tenths each."""
+    """Name and figure fit side by side in a sidebar of the default width."""
     side = ships.floated(outfitted).assessment.stability.port
     for system in ("METRIC", "IMPERIAL"):
         bpy.context.scene.unit_settings.system = system
-        for name, value in stability.gz_curve(side, wording.Units.of(bpy.context.scene), True):
+        for name, value in stability.side_rows(side, wording.Units.of(bpy.context.scene), True):
             letters = (280 - wording.MARGIN) / (wording.LETTER * 11)
-            assert len(name) <= 0.4 * letters and len(value) <= 0.3 * letters, (name, value)
+            assert len(name) + len(value) <= letters, (name, value)
 
 
 def test_service_lists_every_fact(outfitted: bpy.types.Object) -> None:
@@ -549,10 +557,10 @@ def test_service_lists_every_fact(outfitted: bpy.types.Object) -> None:
 
 @pytest.mark.parametrize("measure", MEASURES, ids=lambda measure: measure.word)
 def test_settings_of_an_own_criterion(outfitted: bpy.types.Object, measure: Choice) -> None:
-    bpy.ops.naval_checks.edit_list(which="RULES", action="ADD")
+    bpy.ops.naval_checks.edit_list(which="CRITERIA", action="ADD")
     rule = settings(outfitted).custom_criteria[0]
     rule.measure = identifier(measure)
-    told = drawn("What to Check")
+    told = drawn("Criteria to Check")
     assert f"at_least_{measure.unit.name.lower()}" in told
     assert ("at" in told) == (measure.word == "GZ")
     assert ("start" in told) == (measure.word in ("maximum GZ", "area"))
@@ -572,18 +580,18 @@ def test_conditions_are_drawn_and_compared(outfitted: bpy.types.Object) -> None:
     assert "fill" in drawn("Loading Conditions")
     bpy.ops.naval_checks.toggle_group_loaded(group="cargo")
     settings(bpy.data.objects["boxes"]).group = ""
-    assert (Ops.TOGGLE_GROUP_LOADED, "Group cargo (in no use)") in drawn("Loading Conditions")
-    assert "GZ max" not in drawn("Loading Conditions")
+    assert (Ops.TOGGLE_GROUP_LOADED, "Group cargo (unused)") in drawn("Loading Conditions")
+    assert "Max GZ" not in drawn("Loading Conditions")
     bpy.ops.naval_checks.compare()
     told = words("Loading Conditions")
-    for part in ("Draft GM GZ max", "As modeled: 4144 kg: afloat", "Condition: 4144 kg: afloat"):
+    for part in ("Draft GM Max GZ", "As modeled: 4144 kg: afloat", "Condition: 4144 kg: afloat"):
         assert part in told
     assert "Condition" in drawn("Floating Position")
     settings(bpy.data.objects["ship"]).weight.mass = 50000
     assert "changed since computed" in words("Loading Conditions")
     bpy.ops.naval_checks.compare()
     assert ": sinks" in words("Loading Conditions")
-    assert "She sinks" in words("Stability")
+    assert "The vessel sinks" in words("Stability")
     bpy.ops.naval_checks.clear()
     for label in PANELS:
         drawn(label)
@@ -691,12 +699,12 @@ def test_a_value_that_may_be_left_out_is_behind_a_switch() -> None:
 def test_floodings_in_a_table() -> None:
     watertight()
     bpy.ops.naval_checks.find_compartments()
-    assert (Ops.FLOOD, "Flood Ticked Compartments") in drawn("Flooding")
+    assert Ops.FLOOD in drawn("Flooding")
     bpy.ops.naval_checks.flood_each()
     told = words("Flooding")
     assert "Survives 2 of 2" in told or "Survives 1 of 2" in told
     assert "space 1: " in told and "s-Factor" in told
-    assert (Ops.TIME_TO_FLOOD, "Time to Flood through gash") in drawn("Flooding")
+    assert (Ops.TIME_TO_FLOOD, "Find Time to Flood: gash") in drawn("Flooding")
 
 
 def test_a_gap_between_rooms_is_told_of_the_one_chosen() -> None:
@@ -715,7 +723,7 @@ def test_a_gap_between_rooms_is_told_of_the_one_chosen() -> None:
         bpy.data.objects["box"],
         known_compartments.divided_of(bpy.data.objects["box"]).plan,
     )
-    joined = "A gap in 'aft', 0.5 m², joins it to "
+    joined = "A gap in 'aft', 0.5 m², connects it to "
     assert len(plan.compartments) == 2 and joined not in words("Compartments")
     for name, other in (("hold", "space 1"), ("space 1", "hold")):
         known_compartments.choose_compartment(hull.session_uid, name)
@@ -752,7 +760,7 @@ def test_soundings_of_a_tank() -> None:
     told = words("Tanks")
     assert "Soundings Level Volume Mass Moment" in told
     assert "0.200 m 640 L 544 kg 0.58" in told
-    assert "Moment: that of the free surface, in t·m" in told
+    assert "Moment: free surface moment, in t·m" in told
     bpy.context.scene.unit_settings.system = "IMPERIAL"
     ships.floated(bpy.data.objects["box"])
     told = words("Tanks")
@@ -773,7 +781,7 @@ def test_advice_and_floodable_length() -> None:
     ships.activate(bpy.data.objects["box"])
     bpy.context.view_layer.update()
     told = words("Compartments")
-    assert "Changed since" not in told and "Each compartment may flood" in told
+    assert "Changed since" not in told and "Each compartment survives flooding" in told
     (bulkhead, *_) = session.entry_for(bpy.data.objects["box"]).damage.subdivision.bulkheads
     aft, forward = bulkhead.permissible_range
     assert f"Bulkhead 1 {bulkhead.x:.3f} m {aft:.3f} m {forward:.3f} m" in told
@@ -781,12 +789,12 @@ def test_advice_and_floodable_length() -> None:
         settings(bpy.data.objects[name]).role = Role.NONE
     _, long = session.entry_for(bpy.data.objects["box"]).damage.subdivision.main_compartments
     told = words("Compartments")
-    named = f"{long.length:.3f} m, may be {long.allowed:.3f} m"
+    named = f"{long.length:.3f} m, permissible {long.allowed:.3f} m"
     assert f"forward of Bulkhead 1 is too long: {named}" in told
     assert Ops.SHOW_MAIN_COMPARTMENT in {part[0] for part in drawn("Compartments")}
     bpy.data.objects["ship"].location.x += 0.5
     bpy.context.view_layer.update()
-    assert "Changed since advised" in words("Compartments")
+    assert "Changed since suggested" in words("Compartments")
 
 
 def test_rooms_of_a_condition() -> None:

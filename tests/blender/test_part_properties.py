@@ -7,7 +7,7 @@ from typing import Any
 
 import bpy
 import pytest
-import ships
+import scene_ships as ships
 
 from addon.blender.properties import events
 from addon.blender.properties.events import Event

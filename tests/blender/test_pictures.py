@@ -11,7 +11,7 @@ from types import ModuleType, SimpleNamespace
 import bpy
 import numpy as np
 import pytest
-import ships
+import scene_ships as ships
 
 from addon.blender.controller import session
 from addon.blender.pictures import studio

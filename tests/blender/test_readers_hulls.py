@@ -7,7 +7,7 @@ from collections.abc import Callable
 import bpy
 import numpy as np
 import pytest
-import ships
+import scene_ships as ships
 from mathutils import Euler, Matrix, Vector
 
 from addon.blender.properties.names import Basis, Role

@@ -10,7 +10,7 @@ from pathlib import Path
 import bpy
 import numpy as np
 import pytest
-import ships
+import scene_ships as ships
 
 from addon.blender.controller import session, shown_state
 from addon.blender.identifiers import Ops
@@ -221,11 +221,11 @@ def test_codes_that_are_chosen(hull: bpy.types.Object) -> None:
 
 
 def test_own_criteria(hull: bpy.types.Object) -> None:
-    CALL.edit_list(which="RULES", action="ADD")
+    CALL.edit_list(which="CRITERIA", action="ADD")
     (rule,) = settings(hull).custom_criteria
     rule.name, rule.measure, rule.end = "area to 40", "AREA", radians(40)
     rule.at_least_length_radians = 0.02
-    CALL.edit_list(which="RULES", action="COPY")
+    CALL.edit_list(which="CRITERIA", action="COPY")
     vanishing_angle = settings(hull).custom_criteria[1]
     assert (
         vanishing_angle.name != rule.name
@@ -237,7 +237,7 @@ def test_own_criteria(hull: bpy.types.Object) -> None:
         radians(170),
     )
     bpy.context.scene.unit_settings.scale_length = 2.0
-    CALL.edit_list(which="RULES", action="COPY")
+    CALL.edit_list(which="CRITERIA", action="COPY")
     height = settings(hull).custom_criteria[2]
     height.name, height.measure, height.at_least_length = "GM", "GM", 0.25
     area, reach, meters = reading(hull).custom_criteria
@@ -248,7 +248,7 @@ def test_own_criteria(hull: bpy.types.Object) -> None:
     bpy.context.scene.unit_settings.scale_length = 1.0
     outcomes = {v.clause: v.outcome for v in ships.floated(hull).assessment.verdicts}
     assert outcomes["range"] == "fails" and outcomes["area to 40"] == "passes"
-    CALL.edit_list(which="RULES", action="REMOVE")
+    CALL.edit_list(which="CRITERIA", action="REMOVE")
     assert session.entry_for(hull).stale
     vanishing_angle.use_at_least = False
     assert reads(refusal("compute"), "sets no limit")
@@ -344,7 +344,7 @@ def test_export_reads_back_as_the_same_ship(
     chosen = settings(hull)
     chosen.form.mirror, chosen.service.kind, chosen.service.passengers = half, "PASSENGER", 10
     ships.mark(hull, aft_perpendicular_x=0.5, forward_perpendicular_x=5.5, baseline_z=-0.1)
-    CALL.edit_list(which="RULES", action="ADD")
+    CALL.edit_list(which="CRITERIA", action="ADD")
     CALL.edit_list(which="CONDITIONS", action="ADD")
     arrival = chosen.conditions[0]
     arrival.name, arrival.mass_margin = "arrival", 5
@@ -443,13 +443,13 @@ CHANGES: dict[str, Callable[[], object]] = {
     "windage unmarked": lambda: setattr(of("house"), "role", Role.NONE),
     "service": lambda: setattr(of("box").service, "passengers", 4),
     "codes": lambda: setattr(of("box").criteria, "use_codes", True),
-    "rule added": lambda: CALL.edit_list(which="RULES", action="ADD"),
+    "rule added": lambda: CALL.edit_list(which="CRITERIA", action="ADD"),
     "rule changed": lambda: setattr(of("box").custom_criteria[0], "at_least_length", 0.3),
 }
 
 
 def test_a_change_makes_the_figures_stale_and_undo_good_again(hull: bpy.types.Object) -> None:
-    CALL.edit_list(which="RULES", action="ADD")
+    CALL.edit_list(which="CRITERIA", action="ADD")
     ships.floated(hull)
     bpy.ops.ed.undo_push(message="before")
     for name, change in CHANGES.items():

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import bpy
 import pytest
-import ships
+import scene_ships as ships
 
 from addon.blender.controller import session, shown_state
 from addon.blender.properties.names import Basis, Role, WaterDisplay

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import bpy
 import pytest
-import ships
+import scene_ships as ships
 
 from addon.blender.controller import live, session
 from addon.blender.controller.analysis import float_hull

@@ -6,7 +6,7 @@ import bmesh
 import bpy
 import numpy as np
 import pytest
-import ships
+import scene_ships as ships
 
 from addon.blender.controller.symmetry import check
 from addon.blender.properties.settings import settings

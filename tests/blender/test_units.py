@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator
 import bpy
 import numpy as np
 import pytest
-import ships
+import scene_ships as ships
 from test_panels import PANELS, drawn
 from test_rooms import across, breached, empty, open_above
 

@@ -10,7 +10,7 @@ from types import SimpleNamespace
 import bpy
 import numpy as np
 import pytest
-import ships
+import scene_ships as ships
 
 from addon.blender.controller import session
 from addon.blender.operators import chart as chart_ui

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import bpy
 import pytest
-import ships
+import scene_ships as ships
 
 from addon.blender.properties.names import Basis, Role
 from addon.blender.properties.settings import settings

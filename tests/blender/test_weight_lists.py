@@ -8,7 +8,7 @@ from types import SimpleNamespace
 import bpy
 import numpy as np
 import pytest
-import ships
+import scene_ships as ships
 
 from addon.blender.operators.weight_lists import weights_on_board
 from addon.blender.properties.names import Basis, Role
@@ -80,7 +80,7 @@ class TestRoundTrip:
             for i in range(1, 30)
         )
         path = saved(tmp_path / "in.csv", rows)
-        assert CALL.import_weights(filepath=path, way="REPLACE") == {"FINISHED"}
+        assert CALL.import_weights(filepath=path, mode="REPLACE") == {"FINISHED"}
         out = tmp_path / "out.csv"
         CALL.export_weights(filepath=str(out))
 
@@ -100,7 +100,7 @@ class TestRoundTrip:
         before = places()
         path = str(tmp_path / "weights.csv")
         CALL.export_weights(filepath=path)
-        CALL.import_weights(filepath=path, way=way)
+        CALL.import_weights(filepath=path, mode=way)
         assert places() == before
 
 
@@ -122,14 +122,14 @@ class TestImport:
         assert bpy.context.selected_objects == [boat]
 
     def test_adds_only(self, hull: bpy.types.Object, tmp_path: Path) -> None:
-        CALL.import_weights(filepath=saved(tmp_path / "w.csv", self.ROWS), way="ADD")
+        CALL.import_weights(filepath=saved(tmp_path / "w.csv", self.ROWS), mode="ADD")
         assert places()["engine"] == pytest.approx((1.5, 1, 0.3, 850.1))
         assert "boat" in places()
 
     def test_replaces_but_deletes_no_models(self, hull: bpy.types.Object, tmp_path: Path) -> None:
         house = ships.block("house", (2, 0.4, 1), (4, 1.6, 2), Role.WEIGHT)
         settings(house).weight.basis = Basis.SKIN
-        CALL.import_weights(filepath=saved(tmp_path / "w.csv", self.ROWS), way="REPLACE")
+        CALL.import_weights(filepath=saved(tmp_path / "w.csv", self.ROWS), mode="REPLACE")
         assert sorted(places()) == ["boat", "engine"]
         assert "shell" not in bpy.data.objects
         assert settings(bpy.data.objects["house"]).role == Role.NONE
@@ -138,7 +138,7 @@ class TestImport:
         before = places()
         path = saved(tmp_path / "w.csv", self.ROWS)
         bpy.ops.ed.undo_push(message="before")
-        CALL.import_weights("EXEC_DEFAULT", True, filepath=path, way="REPLACE")
+        CALL.import_weights("EXEC_DEFAULT", True, filepath=path, mode="REPLACE")
         assert places() != before
         bpy.ops.ed.undo()
         assert places() == before
@@ -155,7 +155,7 @@ class TestImport:
             ("boat,heavy,1,0,0,\n", "row 2: mass_kg is 'heavy'; it should be a number"),
             ("boat,-5,1,0,0,\n", "row 2: weight 'boat': the mass is -5 kg"),
             ("boat,5,1,0,0,\nboat,5,1,0,0,\n", "weight 'boat' is named twice"),
-            ("box,5,1,0,0,\n", "'box' is the name of an object that is no weight on board"),
+            ("box,5,1,0,0,\n", "'box' is the name of an object that is not a weight of this hull"),
             (f"{'x' * 300},5,1,0,0,\n", "is too long for Blender"),
         ],
     )
@@ -205,7 +205,7 @@ class TestPanel:
         operator = SimpleNamespace(
             on_board=weights_on_board(bpy.context.evaluated_depsgraph_get(), hull),
             filepath=saved(tmp_path / "w.csv", TestImport.ROWS),
-            way=way,
+            mode=way,
             layout=SimpleNamespace(column=lambda: column),
         )
         draw = weight_lists.NAVAL_CHECKS_OT_import_weights.draw

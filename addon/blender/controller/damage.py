@@ -144,7 +144,7 @@ def flood_through(
         run = simulate_flooding(
             ship.case, plan, inside[:1], breach, trapped, pumps, on_progress=on_progress
         )
-        return {"ingress": run, "breach": name}
+        return {"flooding_history": run, "breach": name}
 
     return ship.damaging(find)
 

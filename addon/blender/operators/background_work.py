@@ -1,4 +1,4 @@
-"""Operators whose work goes on in a thread once it takes long, until it is done or Esc ends it."""
+"""Operators whose work runs in a thread once it takes long, until it is done or Esc ends it."""
 
 from __future__ import annotations
 
@@ -16,15 +16,15 @@ from .progress import PATIENCE, Progress
 
 TICK = 0.1
 VIEWING = ("MIDDLEMOUSE", "WHEEL", "TRACKPAD", "MOUSE", "NDOF", "NUMPAD")
-"""How the types of events begin that turn and move the view, or mean no change of the scene."""
+"""Prefixes of event types that turn or move the view, or do not change the scene."""
 
 
 class StoppedError(Exception):
-    """The user wants no more of it."""
+    """The user stopped the work."""
 
 
 class Worker(Thread):
-    """Does the work of a job; what it finds, or an error, is there when it has ended."""
+    """A thread that does the work of a job and keeps its result or its error."""
 
     def __init__(self, job: Job[Any]) -> None:
         super().__init__(daemon=True)
@@ -41,30 +41,30 @@ class Worker(Thread):
             self.error = error
 
     def on_progress(self, _: float) -> None:
-        """Count a step. Raises StoppedError once that is wanted."""
+        """Count a step. Raises StoppedError once the user stopped the work."""
         self.steps += 1
         if self.stopped:
             raise StoppedError
 
-    def settle(self) -> None:
-        """Keep what was found. Raises what the work has raised."""
+    def finish(self) -> None:
+        """Keep the result. Raises the error of the work."""
         if self.error:
             raise self.error
         self.job.keep(self.found)
 
 
-class Lengthy:
-    """What such an operator does; it is told of the job and of how to report it."""
+class BackgroundOperator:
+    """Mixin of an operator that runs a job and reports its result."""
 
     worker: Worker | None = None
     timer: bpy.types.Timer | None = None
 
     def job(self: Any, context: bpy.types.Context, on_progress: OnProgress) -> Job[Any]:
-        """Read the scene for it. Raises BadInputError."""
+        """The job, with the scene read for it. Raises BadInputError."""
         raise NotImplementedError
 
-    def told(self: Any, context: bpy.types.Context) -> None:
-        """Report what was found."""
+    def report_result(self: Any, context: bpy.types.Context) -> None:
+        """Report the result."""
         raise NotImplementedError
 
     def execute(self: Any, context: bpy.types.Context) -> set[str]:
@@ -74,7 +74,7 @@ class Lengthy:
         except BadInputError as error:
             self.report({"ERROR"}, reported(context, error.line))
             return {"CANCELLED"}
-        self.told(context)
+        self.report_result(context)
         return {"FINISHED"}
 
     def invoke(self: Any, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
@@ -90,7 +90,7 @@ class Lengthy:
         self.worker.start()
         self.worker.join(PATIENCE)
         if not self.worker.is_alive():
-            return self._settled(context)
+            return self._finished(context)
         manager = context.window_manager
         self.timer = manager.event_timer_add(TICK, window=context.window)
         manager.modal_handler_add(self)
@@ -106,23 +106,23 @@ class Lengthy:
         if event.type == "TIMER":
             if not self.worker.is_alive():
                 self._leave(context)
-                return self._settled(context)
+                return self._finished(context)
             self._show(context)
         passed = event.type.startswith(("TIMER", "WINDOW", *VIEWING))
         return {"PASS_THROUGH" if passed else "RUNNING_MODAL"}
 
     def cancel(self: Any, context: bpy.types.Context) -> None:
-        """Stop the work at its next step; nothing of it is kept."""
+        """Stop the work at its next step and discard its result."""
         self.worker.stopped = True
         self._leave(context)
 
-    def _settled(self: Any, context: bpy.types.Context) -> set[str]:
+    def _finished(self: Any, context: bpy.types.Context) -> set[str]:
         try:
-            self.worker.settle()
+            self.worker.finish()
         except BadInputError as error:
             self.report({"ERROR"}, reported(context, error.line))
             return {"CANCELLED"}
-        self.told(context)
+        self.report_result(context)
         return {"FINISHED"}
 
     def _show(self: Any, context: bpy.types.Context) -> None:

@@ -1,4 +1,4 @@
-"""Operators that bake a flooding in time to an animation of Blender's own, and remove it again."""
+"""Operators that bake a flooding in time to a Blender animation, and remove it."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ from .timeline import fit, mark, unmark
 
 
 class _Baking(OnHull):
-    """An operator on the baked flooding of the hull at hand."""
+    """An operator on the baked flooding of the active hull."""
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
@@ -34,17 +34,16 @@ class _Baking(OnHull):
 
 
 class NAVAL_CHECKS_OT_bake_flooding(_Baking):
-    """Make a twin of the ship beside her that floods from frame to frame, of objects and keys of \
-Blender's own, which play and render without this add-on"""
+    """Bake the flooding to animated objects that play and render without this add-on"""
 
     bl_idname = Ops.BAKE_FLOODING
-    bl_label = "Bake to Animation"
+    bl_label = "Bake Flooding"
     bl_options = {"REGISTER", "UNDO"}
 
     distance: FloatProperty(
         name="Distance",
-        description="How far to starboard of her the twin floats, in her breadths; 0 is where she "
-        "is herself",
+        description="Distance of the baked copy to starboard of the hull, in breadths of the hull; "
+        "0 puts it in place of the hull",
         default=3.0,
         soft_min=-10.0,
         soft_max=10.0,
@@ -81,8 +80,7 @@ Blender's own, which play and render without this add-on"""
         scene.frame_set(scene.frame_start)
         first, last = (int(baking.pose.frames[end]) for end in (0, -1))
         text = rpt_("Collection '{collection}' floods from frame {first} to {last}")
-        told = text.format(collection=made.name, first=first, last=last)
-        self.report({"INFO"}, told)
+        self.report({"INFO"}, text.format(collection=made.name, first=first, last=last))
         return {"FINISHED"}
 
 

@@ -1,9 +1,8 @@
-"""A flooding in time as objects and keys of Blender's own, which need no add-on to play or render.
+"""A flooding in time as Blender objects and keyframes, which play and render without the add-on.
 
-A root in the surface of the sea, in meters, holds the sea, an empty that lies as she does at each
-frame, and for each compartment a block as high as the water in it. Under the empty are copies of
-hull and parts as they were, and the compartments, of which a modifier leaves what is within their
-blocks.
+A root in the water surface, in meters, holds the sea, an empty with the pose of the vessel at each
+frame, and for each compartment a block as high as the water in it. Parented to the empty are copies
+of hull and parts as they were, and the compartments, which a modifier cuts with their blocks.
 """
 
 from __future__ import annotations
@@ -32,26 +31,25 @@ from ..viewport.floated_copy import UNDERBODY, level_pose
 from ..viewport.palette import ON_DARK
 
 CLEAR = (*UNDERBODY.tolist(), 0.25)
-"""The color of what one looks through to the water."""
+"""Color of what is transparent to show the water."""
 SHEET = (*ON_DARK.water[:3], 0.2)
-"""The color of the sea, of which one looks through two faces."""
+"""Color of the sea, of which two faces are looked through."""
 OFF = 2e-4
-"""How far the water keeps off the boundaries, so that no two faces are in one place: this share of
-its volume is left out."""
+"""Share of its volume by which water is inset from boundaries, so that no faces coincide."""
 THIN = 1e-4
-"""How thick the sheet of the sea is, in diagonals of the hull."""
+"""Thickness of the sea, in diagonals of the hull."""
 QUICK = "MANIFOLD"
 SEEN_THROUGH = (Role.HULL, Role.BOUNDARY, Role.TANK)
 SURFACES = {"MESH", "CURVE", "SURFACE", "FONT"}
 ABOUT = 1.2
-"""How far the sea reaches from her, in her breadths."""
+"""Extent of the sea around the hull, in breadths of the hull."""
 BLOCK = ((0, 3, 2, 1), (4, 5, 6, 7), (0, 1, 5, 4), (1, 2, 6, 5), (2, 3, 7, 6), (3, 0, 4, 7))
 SIDES = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]], np.float64)
 TO_STARBOARD = np.diag([1.0, -1.0, 1.0, 1.0])
 
 
-class Stage:
-    """The collection of the flooding of a hull; all that is made for it tells of which hull."""
+class BakedCollection:
+    """The collection of a baked flooding; all data made for it refers to its hull."""
 
     def __init__(self, scene: bpy.types.Scene, hull: bpy.types.Object) -> None:
         self.hull = hull
@@ -64,7 +62,7 @@ class Stage:
         self.collection = collection
 
     def own(self, made: Any) -> Any:
-        """Note of which hull something is made."""
+        """Record the hull for which data was made."""
         made[BAKED] = self.hull
         return made
 
@@ -84,7 +82,7 @@ class Stage:
         return mesh
 
     def material(self, name: str, color: RGBA) -> bpy.types.Material:
-        """A material that one looks through, as much as a color of the screen does."""
+        """A transparent material with a display color and its alpha."""
         material = self.own(bpy.data.materials.new(name))
         linear = Color(color[:3]).from_srgb_to_scene_linear()
         material.diffuse_color = *linear, color[3]
@@ -99,7 +97,7 @@ class Stage:
     def animate(
         self, obj: bpy.types.Object, path: str, index: int, frames: Floats, values: Floats
     ) -> None:
-        """Key one number of an object, with straight lines between."""
+        """Keyframe one number of an object, with linear interpolation."""
         for frame, value in zip(frames.tolist(), values.tolist(), strict=True):
             getattr(obj, path)[index] = value
             obj.keyframe_insert(path, index=index, frame=frame)
@@ -115,28 +113,28 @@ def build(
     baking: Baking,
     distance: float,
 ) -> bpy.types.Collection:
-    """Make the flooding of a hull so many of her breadths to starboard, in place of a former one.
+    """Bake the flooding of a hull, `distance` breadths to starboard, in place of a former one.
 
     Raises BadInputError.
     """
     parts = [*_parts(context.evaluated_depsgraph_get(), hull, entry)]
     _clear(hull)
-    stage = Stage(context.scene, hull)
+    stage = BakedCollection(context.scene, hull)
     root = stage.put(stage.collection.name, None)
     root.matrix_basis = Matrix(_place(entry, baking.pivot, distance).tolist())
-    twin = _Twin(context, stage, entry, baking, root)
-    twin.show(parts)
-    twin.fill()
+    vessel = _BakedVessel(context, stage, entry, baking, root)
+    vessel.show(parts)
+    vessel.fill()
     return stage.collection
 
 
-class _Twin:
-    """A ship under the `root` of a stage that floods: how she lies, what she is, what is in her."""
+class _BakedVessel:
+    """The flooding vessel below the `root` of a collection: its pose, its parts and its water."""
 
     def __init__(
         self,
         context: bpy.types.Context,
-        stage: Stage,
+        stage: BakedCollection,
         entry: session.Entry,
         baking: Baking,
         root: bpy.types.Object,
@@ -154,12 +152,12 @@ class _Twin:
         self.body = stage.put(name, body, self.ship)
 
     def show(self, parts: Iterable[tuple[bpy.types.Object, bool]]) -> None:
-        """Put copies of her parts into their places as they are now, on both sides where that is
-        said, boundaries as far as they are within her."""
-        clear = self.stage.material(iface_("Hull to See Through"), CLEAR)
+        """Add copies of parts in their present places, on both sides where set so, and boundaries
+        as far as they are inside the hull."""
+        clear = self.stage.material(iface_("Transparent Hull"), CLEAR)
         from_world = np.linalg.inv(self.entry.to_world)
         from_world[:3, 3] -= self.baking.pivot
-        for part, twin in parts:
+        for part, both_sides in parts:
             role, title = settings(part).role, iface_("{part} afloat").format(part=part.name)
             place = from_world @ world_matrix(part)
             mesh = self._mesh_of(part)
@@ -170,13 +168,13 @@ class _Twin:
             if role in SEEN_THROUGH:
                 mesh.materials.clear()
                 mesh.materials.append(clear)
-            if twin:
+            if both_sides:
                 other = self.stage.put(title, mesh, self.ship)
                 other.matrix_parent_inverse = Matrix((TO_STARBOARD @ place).tolist())
 
     def fill(self) -> None:
-        """Put the water in: the sea about her less what she keeps out of it, and what is in each
-        compartment that gets any."""
+        """Add the water: the sea around the hull less its displaced volume, and the water in each
+        flooded compartment."""
         stage, hull, name = self.stage, self.hull, iface_("Sea")
         reach = np.array([hull.length_overall / 2, hull.breadth / 2]) + ABOUT * hull.breadth
         sheet = stage.mesh(name, _block(reach, THIN * hull.tree.size), BLOCK)
@@ -203,11 +201,11 @@ class _Twin:
         check_cuts(self.context, wet)
 
     def _body(self, name: str, vertices: Floats, triangles: Ints) -> bpy.types.Mesh:
-        """A body in ship axes as a mesh about her middle."""
+        """A body in ship axes as a mesh about the pivot."""
         return self.stage.mesh(name, vertices - self.baking.pivot, triangles.tolist())
 
     def _trimmed(self, boundary: bpy.types.Object, mesh: bpy.types.Mesh) -> bpy.types.Mesh:
-        """The mesh of a boundary, which had another, as far as it is within her."""
+        """The mesh of a boundary as far as it is inside the hull, in place of `mesh`."""
         cut = _cut(boundary, self.body, "INTERSECT", "EXACT")
         within = self._mesh_of(boundary)
         boundary.modifiers.remove(cut)
@@ -223,7 +221,7 @@ class _Twin:
 
 
 def remove(hull: bpy.types.Object) -> None:
-    """Remove the flooding of a hull; what the user has put in its collection stays."""
+    """Remove the baked flooding of a hull; what the user has put in its collection stays."""
     _clear(hull)
     for each in made_for(hull, "collections"):
         if not (each.objects or each.children):
@@ -231,12 +229,12 @@ def remove(hull: bpy.types.Object) -> None:
 
 
 def made_for(hull: bpy.types.Object, kind: str) -> list[Any]:
-    """What was made for the flooding of a hull, of one kind of data."""
+    """Data of one kind that was made for the flooding of a hull."""
     return [each for each in getattr(bpy.data, kind) if each.get(BAKED) == hull]
 
 
 def _clear(hull: bpy.types.Object) -> None:
-    """Remove the objects of a flooding, and what nothing else uses of theirs."""
+    """Remove the objects of a flooding, and their data without other users."""
     bpy.data.batch_remove(made_for(hull, "objects"))
     for kind in ("meshes", "actions", "materials"):
         bpy.data.batch_remove([each for each in made_for(hull, kind) if not each.users])
@@ -245,7 +243,7 @@ def _clear(hull: bpy.types.Object) -> None:
 def _parts(
     depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, entry: session.Entry
 ) -> Iterator[tuple[bpy.types.Object, bool]]:
-    """What of the ship is to be seen, and whether it stands on her other side too."""
+    """Objects of the vessel to show, and whether they are on both sides."""
     assert entry.ship
     counted_parts, half = counted(depsgraph, hull), settings(hull).form.mirror
     yield hull, half
@@ -265,8 +263,8 @@ def _parts(
 
 
 def _place(entry: session.Entry, pivot: Floats, distance: float) -> Floats:
-    """Matrix (4, 4) to the world from axes ahead, to port and up (m) in the surface of the sea, at
-    the middle of a ship that is so many breadths to starboard of where she is modeled."""
+    """Matrix (4, 4) to the world from axes ahead, to port and up (m) in the water surface, at the
+    middle of a vessel `distance` breadths to starboard of where it is modeled."""
     run = entry.flooding_history
     assert run
     start = Attitude(run.ups[0], float(run.levels[0]))
@@ -279,12 +277,12 @@ def _place(entry: session.Entry, pivot: Floats, distance: float) -> Floats:
 
 
 def _block(reach: Floats, deep: float) -> Floats:
-    """Corners (8, 3) of a block that reaches so far each way (2,), and down from the surface."""
+    """Corners (8, 3) of a block of half widths `reach` (2,), from `deep` below the surface up."""
     return np.concatenate([np.column_stack([reach * SIDES, np.full(4, z)]) for z in (-deep, 0.0)])
 
 
 def _cut(obj: bpy.types.Object, by: bpy.types.Object, how: str, solver: str) -> bpy.types.Modifier:
-    """Leave of a surface what is within a body, or what is not; the body is not seen."""
+    """Cut a surface with a body by a boolean operation; the body is hidden."""
     modifier: Any = obj.modifiers.new(iface_("Water"), "BOOLEAN")
     modifier.operation, modifier.solver, modifier.object = how, solver, by
     by.hide_viewport = by.hide_render = True
@@ -292,8 +290,8 @@ def _cut(obj: bpy.types.Object, by: bpy.types.Object, how: str, solver: str) -> 
 
 
 def check_cuts(context: bpy.types.Context, bodies: Iterable[Any]) -> None:
-    """Cut in the way that always works what the quick one leaves as it is: bodies that do not close
-    edge by edge, and all of them in a Blender that is built without it."""
+    """Use the exact solver where the quick one leaves a body unchanged: for bodies that are not
+    manifold, and for all in a Blender built without it."""
     depsgraph = context.evaluated_depsgraph_get()
     for body in bodies:
         (cut,), left = body.modifiers, body.evaluated_get(depsgraph).data
@@ -308,13 +306,13 @@ def _points(mesh: bpy.types.Mesh) -> Floats32:
 
 
 def _quick_solver() -> str:
-    """The quickest way to cut bodies that Blender offers: from 4.5 on one for those that close."""
+    """The quickest boolean solver available: from 4.5 on one for manifold bodies."""
     known: Any = bpy.types.BooleanModifier.bl_rna.properties["solver"]
     return QUICK if QUICK in known.enum_items else "EXACT"
 
 
 def _curve(action: Any, obj: bpy.types.Object, path: str, index: int) -> bpy.types.FCurve:
-    """A curve of an action, which Blender holds elsewhere from 5.0 on."""
+    """An F-curve of an action, which is elsewhere from 5.0 on."""
     if hasattr(action, "fcurves"):
         return action.fcurves.find(path, index=index)
     return action.fcurve_ensure_for_datablock(obj, path, index=index)

@@ -1,4 +1,4 @@
-"""Operators that make decks and bulkheads, and that advise where bulkheads do most."""
+"""Operators that add decks and bulkheads, suggest bulkheads and find the floodable length."""
 
 from __future__ import annotations
 
@@ -25,30 +25,30 @@ from ..properties.settings import scene_settings, settings
 from ..readers.axes import Frame
 from ..readers.members import active_hull
 from ..wording import reported
-from .background_work import Lengthy
+from .background_work import BackgroundOperator
 from .compute import OnHull
 from .parts import MarkParts, home_of_parts, report_owner
 
 PAST = 0.02
-"""How far a new boundary reaches past the hull, in her diagonals."""
+"""How far a new boundary reaches past the hull, in diagonals of the hull."""
 ACROSS = ("x", "y", "z")
-"""The ship's axis that each kind of boundary stands across."""
+"""The ship axis normal to each kind of boundary."""
 KINDS = ("TRANSVERSE", "LONGITUDINAL", "DECK")
 
 
 class NAVAL_CHECKS_OT_mark_boundaries(MarkParts):
-    """Make the selected meshes decks or bulkheads, which part the hull into compartments"""
+    """Mark the selected meshes as decks or bulkheads, which divide the hull into compartments"""
 
     bl_idname = Ops.MARK_BOUNDARIES
     bl_label = "Mark as Deck or Bulkhead"
     bl_options = {"REGISTER", "UNDO"}
 
     role = Role.BOUNDARY
-    wanted = "Select meshes that are neither hulls nor parts of ships yet"
+    wanted = "Select meshes that are neither hulls nor parts yet"
 
 
 class _AddsToHull(OnHull):
-    """An operator that adds parts to the hull at hand."""
+    """An operator that adds parts to the active hull."""
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
@@ -61,19 +61,19 @@ class _AddsToHull(OnHull):
 
 
 class NAVAL_CHECKS_OT_add_boundary(_AddsToHull):
-    """Add a bulkhead or a deck through the 3D cursor, a plane as large as the hull"""
+    """Add a bulkhead or deck through the 3D cursor, a plane as large as the hull"""
 
     bl_idname = Ops.ADD_BOUNDARY
-    bl_label = "Add Bulkhead at Cursor"
+    bl_label = "Add Bulkhead or Deck"
     bl_options = {"REGISTER", "UNDO"}
 
     kind: EnumProperty(
         name="Kind",
-        description="Which way it parts the hull",
+        description="Direction in which it divides the hull",
         items=(
-            ("TRANSVERSE", "Bulkhead Across", "Parts fore from aft"),
-            ("LONGITUDINAL", "Bulkhead Along", "Parts port from starboard"),
-            ("DECK", "Deck", "Parts above from below"),
+            ("TRANSVERSE", "Transverse Bulkhead", "Divide forward from aft"),
+            ("LONGITUDINAL", "Longitudinal Bulkhead", "Divide port from starboard"),
+            ("DECK", "Deck", "Divide above from below"),
         ),
     )
 
@@ -91,13 +91,13 @@ class NAVAL_CHECKS_OT_add_boundary(_AddsToHull):
         if not low < place < high:
             length = Units.of(context.scene).length
             text = rpt_(
-                "The 3D cursor is at {axis} {place}, beyond the hull, which reaches from {low} to "
-                "{high}; move it into her"
+                "The 3D cursor is at {axis} {place}, outside the hull, which reaches from {low} to "
+                "{high}; move it inside"
             )
-            told = text.format(
+            message = text.format(
                 axis=ACROSS[axis], place=length(place), low=length(low), high=length(high)
             )
-            self.report({"ERROR"}, told)
+            self.report({"ERROR"}, message)
             return {"CANCELLED"}
         name = iface_("Deck") if self.kind == "DECK" else iface_("Bulkhead")
         home = home_of_parts(context, hull)
@@ -107,8 +107,8 @@ class NAVAL_CHECKS_OT_add_boundary(_AddsToHull):
         return {"FINISHED"}
 
 
-class NAVAL_CHECKS_OT_suggest_bulkheads(Lengthy, OnHull):
-    """Find where so many transverse bulkheads leave most with any one compartment flooded"""
+class NAVAL_CHECKS_OT_suggest_bulkheads(BackgroundOperator, OnHull):
+    """Find bulkhead positions that leave most freeboard with any one compartment flooded"""
 
     bl_idname = Ops.SUGGEST_BULKHEADS
     bl_label = "Suggest Bulkheads"
@@ -116,7 +116,7 @@ class NAVAL_CHECKS_OT_suggest_bulkheads(Lengthy, OnHull):
 
     count: IntProperty(
         name="Bulkheads",
-        description="How many transverse bulkheads there are to be",
+        description="Number of transverse bulkheads",
         default=3,
         min=1,
         soft_max=12,
@@ -128,16 +128,16 @@ class NAVAL_CHECKS_OT_suggest_bulkheads(Lengthy, OnHull):
         share = scene_settings(context.scene).compartment_permeability
         return advise(depsgraph, hull, self.count, share, on_progress)
 
-    def told(self, context: bpy.types.Context) -> None:
+    def report_result(self, context: bpy.types.Context) -> None:
         advice = session.entry_for(active_hull(context)).damage.advice
         self.report(
             {"INFO" if advice.survives else "WARNING"}, reported(context, advice.explanation)
         )
 
 
-class NAVAL_CHECKS_OT_find_floodable_length(Lengthy, OnHull):
-    """Find how much of her length may flood before her margin line, 76 mm below the deck edge, is
-    in the water, along the ship"""
+class NAVAL_CHECKS_OT_find_floodable_length(BackgroundOperator, OnHull):
+    """Find the length that may flood before the margin line, 76 mm below the deck edge, is \
+immersed, along the hull"""
 
     bl_idname = Ops.FIND_FLOODABLE_LENGTH
     bl_label = "Find Floodable Length"
@@ -148,16 +148,16 @@ class NAVAL_CHECKS_OT_find_floodable_length(Lengthy, OnHull):
         share = scene_settings(context.scene).compartment_permeability
         return find_floodable_length(depsgraph, hull, share, on_progress)
 
-    def told(self, context: bpy.types.Context) -> None:
+    def report_result(self, context: bpy.types.Context) -> None:
         found = session.entry_for(active_hull(context)).damage.subdivision.curve
         length = Units.of(context.scene).length
         middle, least = shortest(found)
-        text = rpt_("Floodable length is least, {length}, with its middle at x {x}")
+        text = rpt_("Minimum floodable length {length}, with its center at x {x}")
         self.report({"INFO"}, text.format(length=length(least), x=length(middle)))
 
 
 class _OnCurve(OnHull):
-    """An operator on the floodable length of the hull at hand."""
+    """An operator on the floodable length of the active hull."""
 
     bl_options = {"INTERNAL"}
 
@@ -171,10 +171,10 @@ class _OnCurve(OnHull):
 
 
 class NAVAL_CHECKS_OT_show_floodable_length(_OnCurve):
-    """Draw the chart of floodable length, or the one of the ship as she is drawn"""
+    """Show the floodable length in the chart instead of the GZ curve or flooding"""
 
     bl_idname = Ops.SHOW_FLOODABLE_LENGTH
-    bl_label = "Chart of Floodable Length"
+    bl_label = "Show Floodable Length"
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         entry = session.entry_for(active_hull(context))
@@ -183,31 +183,33 @@ class NAVAL_CHECKS_OT_show_floodable_length(_OnCurve):
 
 
 class NAVAL_CHECKS_OT_show_main_compartment(_OnCurve):
-    """Select the bulkheads at its ends, and show how long a compartment may be in its place"""
+    """Select the bulkheads at the ends of this compartment and show its permissible length"""
 
     bl_idname = Ops.SHOW_MAIN_COMPARTMENT
-    bl_label = "Show Compartment"
+    bl_label = "Show Main Compartment"
     bl_options = {"INTERNAL", "UNDO"}
 
-    index: IntProperty(name="Compartment", description="Its place from aft", min=0)
+    index: IntProperty(name="Compartment", description="Index of the compartment from aft", min=0)
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         entry, chosen = session.entry_for(active_hull(context)), scene_settings(context.scene)
         main_compartments = entry.damage.subdivision.main_compartments
         if not self.index < len(main_compartments):
-            self.report({"ERROR"}, "This compartment is no more; look at the chart")
+            self.report(
+                {"ERROR"}, "This compartment is out of date; find the floodable length again"
+            )
             return {"CANCELLED"}
-        stretch = main_compartments[self.index]
+        compartment = main_compartments[self.index]
         objects = context.view_layer.objects
-        select_only(*(objects[name] for name in stretch.boundaries if name in objects))
-        chosen.inspected_place = stretch.middle / entry.ship.frame.unit
+        select_only(*(objects[name] for name in compartment.boundaries if name in objects))
+        chosen.inspected_place = compartment.middle / entry.ship.frame.unit
         chosen.use_inspected_place = True
         session.show_floodable_length(entry, True)
         return {"FINISHED"}
 
 
 class NAVAL_CHECKS_OT_add_suggested_bulkheads(_AddsToHull):
-    """Put the advised bulkheads into the hull"""
+    """Add the suggested bulkheads to the hull"""
 
     bl_idname = Ops.ADD_SUGGESTED_BULKHEADS
     bl_label = "Add Suggested Bulkheads"
@@ -219,7 +221,7 @@ class NAVAL_CHECKS_OT_add_suggested_bulkheads(_AddsToHull):
             return False
         entry = session.entry_for(active_hull(context))
         if entry is None or entry.damage.advice is None:
-            cls.poll_message_set("Ask for advice on bulkheads first")
+            cls.poll_message_set("Find suggested bulkheads first")
             return False
         return True
 
@@ -257,9 +259,9 @@ def new_boundary(
     place: float,
     home: bpy.types.Collection,
 ) -> bpy.types.Object:
-    """A plane across an axis of a ship at a place along it (m), past her hull on all sides.
+    """A plane normal to a ship axis at a place along it (m), past the hull on all sides.
 
-    It is put in a collection and parented to the hull's object.
+    It is linked to a collection and parented to the hull object.
     """
     past = PAST * hull.tree.size
     middle = (hull.tree.low + hull.tree.high) / 2

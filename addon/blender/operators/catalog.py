@@ -1,4 +1,4 @@
-"""Usual weights to choose from: put on board, or given to the active weight."""
+"""Typical weights: added, or given to the active weight."""
 
 from __future__ import annotations
 
@@ -17,37 +17,36 @@ from .parts import new_empty, report_owner
 
 
 class NAVAL_CHECKS_OT_use_typical_weight(bpy.types.Operator):
-    """Put a usual weight on board at the 3D cursor; masses are common practice, until weighed"""
+    """Add a typical weight at the 3D cursor; its mass is common practice, until weighed"""
 
     bl_idname = Ops.USE_TYPICAL_WEIGHT
-    bl_label = "Typical Weight"
+    bl_label = "Use Typical Weight"
     bl_options = {"REGISTER", "UNDO"}
 
     kind: EnumProperty(
         name="Kind",
-        description="What it is",
+        description="Typical weight to use",
         items=[
-            (key, usual.name, f"{usual.mass:g} kg{usual.per and '/' + usual.per}")
-            for key, usual in TYPICAL_WEIGHTS.items()
+            (key, typical.name, f"{typical.mass:g} kg{typical.per and '/' + typical.per}")
+            for key, typical in TYPICAL_WEIGHTS.items()
         ],
     )
     amount: FloatProperty(
         name="Amount",
-        description="How many pieces, litres or meters; its mass in kg is so many times that of "
-        "one",
+        description="Number of pieces, liters or meters; the mass in kg is this times that of one",
         default=1.0,
         min=0.01,
     )
     to_active: BoolProperty(
         name="To Active Weight",
-        description="Give name, group and mass to the active weight instead of adding one",
+        description="Set name, group and mass of the active weight instead of adding one",
     )
 
     @classmethod
     def description(cls, context: bpy.types.Context, properties: Any) -> str:
         if properties.to_active:
             return iface_(
-                "Give the active weight this name, group and mass, which is common practice"
+                "Set name, group and mass of the active weight; the mass is common practice"
             )
         return iface_(cls.__doc__ or "")
 
@@ -59,18 +58,18 @@ class NAVAL_CHECKS_OT_use_typical_weight(bpy.types.Operator):
         return True
 
     def execute(self, context: bpy.types.Context) -> set[str]:
-        usual, hull = TYPICAL_WEIGHTS[self.kind], active_hull(context)
+        typical, hull = TYPICAL_WEIGHTS[self.kind], active_hull(context)
         obj = context.view_layer.objects.active
         if not self.to_active:
             obj = new_empty(context, "", "SPHERE", hull)
             settings(obj).role, settings(obj).hull = Role.WEIGHT, hull
         elif not is_part(obj, Role.WEIGHT) or not obj.is_editable:
-            self.report({"ERROR"}, "Select a weight first, or add a usual one")
+            self.report({"ERROR"}, "Select a weight first, or add a typical one")
             return {"CANCELLED"}
-        obj.name = label_of(usual, self.amount)
+        obj.name = label_of(typical, self.amount)
         chosen = settings(obj)
-        chosen.weight.basis, chosen.group = Basis.POINT, usual.group
-        chosen.weight.mass = self.amount * usual.mass
+        chosen.weight.basis, chosen.group = Basis.POINT, typical.group
+        chosen.weight.mass = self.amount * typical.mass
         if not self.to_active:
             report_owner(self, hull, [obj])
         return {"FINISHED"}

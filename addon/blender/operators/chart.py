@@ -1,5 +1,5 @@
-"""The chart under the mouse: it is moved by its title, and below it heels the ship, goes to a time
-of a flooding, or looks at a place along her."""
+"""Mouse operators on the chart: move it by its title; below that set the held heel, the time of a
+flooding, or the inspected position along the hull."""
 
 from __future__ import annotations
 
@@ -22,25 +22,25 @@ from ..readers.members import active_hull
 from ..viewport.draw_handlers import chart_in, pace_of
 from ..viewport.shapes import angle_words, righting
 
-NO_CHART = n_("The chart of righting arms is not on the screen: find the floating position first")
+NO_CHART = n_("No chart is shown: find the floating position first")
 STEP = radians(5.0)
 MOVES = {"MOUSEMOVE", "INBETWEEN_MOUSEMOVE", "LEFT_CTRL", "RIGHT_CTRL"}
 
 
 class _OnChart(bpy.types.Operator):
-    """An operator under way on the chart until the mouse button or a key ends it.
+    """A modal operator on the chart until the mouse button or a key ends it.
 
-    `changes` names the settings that it changes, `usual` their values for Backspace.
+    `changes` names the settings that it changes, `defaults` their values for Backspace.
     """
 
     bl_options = {"UNDO_GROUPED", "BLOCKING", "INTERNAL"}
 
     changes: tuple[str, ...]
-    usual: dict[str, Any]
+    defaults: dict[str, Any]
 
     release_confirm: BoolProperty(
         name="Confirm on Release",
-        description="End when the mouse button is let go",
+        description="End when the mouse button is released",
         options={"HIDDEN", "SKIP_SAVE"},
     )
 
@@ -94,7 +94,7 @@ class _OnChart(bpy.types.Operator):
         return {"FINISHED"}
 
     def _reset(self, context: bpy.types.Context) -> None:
-        self._put(context, self.usual)
+        self._put(context, self.defaults)
 
     def _put(self, context: bpy.types.Context, values: dict[str, Any]) -> None:
         for name, value in values.items():
@@ -102,30 +102,30 @@ class _OnChart(bpy.types.Operator):
 
 
 class NAVAL_CHECKS_OT_move_chart(_OnChart):
-    """Move the chart. Drag below its title to hold the ship at a heel"""
+    """Move the chart. Drag below its title to hold the vessel at a heel"""
 
     bl_idname = Ops.MOVE_CHART
     bl_label = "Move Chart"
 
     changes = ("chart_place",)
-    usual = {"chart_place": (1.0, 0.0)}
+    defaults = {"chart_place": (1.0, 0.0)}
 
     def follow(self, context: bpy.types.Context, event: bpy.types.Event) -> None:
         right, up = event.mouse_region_x - self.start[0], event.mouse_region_y - self.start[1]
         self._put(context, {"chart_place": self.drawing.spot.place(right, up)})
         context.area.header_text_set(
-            iface_("Move chart    Esc: restore    Backspace: to its usual place")
+            iface_("Move Chart    Esc: Cancel    Backspace: Default Position")
         )
 
 
 class NAVAL_CHECKS_OT_scrub_heel(_OnChart):
-    """Hold the ship at the heel under the mouse on the chart of righting arms"""
+    """Hold the vessel at the heel under the mouse on the GZ curve"""
 
     bl_idname = Ops.SCRUB_HEEL
     bl_label = "Scrub Heel"
 
     changes = ("held_heel", "use_held_heel")
-    usual = {"use_held_heel": False}
+    defaults = {"use_held_heel": False}
 
     def follow(self, context: bpy.types.Context, event: bpy.types.Event) -> None:
         heel = self.drawing.axes.across_at(event.mouse_region_x)
@@ -137,7 +137,7 @@ class NAVAL_CHECKS_OT_scrub_heel(_OnChart):
         if heeled:
             arm = Units.of(context.scene).length(righting(heel, heeled.held.arm))
             text = iface_(
-                "Heel {heel}    GZ {arm}    Ctrl: steps of 5°    Esc: restore    Backspace: at rest"
+                "Heel {heel}    GZ {arm}    Ctrl: Snap to 5°    Esc: Cancel    Backspace: At Rest"
             )
             context.area.header_text_set(text.format(heel=angle_words(heel), arm=arm))
 
@@ -158,7 +158,7 @@ class NAVAL_CHECKS_OT_scrub_time(_OnChart):
     def follow(self, context: bpy.types.Context, event: bpy.types.Event) -> None:
         time = self.drawing.axes.across_at(event.mouse_region_x)
         context.scene.frame_set(round(pace_of(context.scene).frame(time)))
-        text = iface_("{time} after the hole    Esc: restore    Backspace: to its start")
+        text = iface_("{time} after the breach    Esc: Cancel    Backspace: Start")
         context.area.header_text_set(text.format(time=clock(time)))
 
     def cancel(self, context: bpy.types.Context) -> None:
@@ -170,13 +170,13 @@ class NAVAL_CHECKS_OT_scrub_time(_OnChart):
 
 
 class NAVAL_CHECKS_OT_scrub_place(_OnChart):
-    """Look at the longest compartment that may flood with its middle under the mouse"""
+    """Inspect the floodable length with its center under the mouse"""
 
     bl_idname = Ops.SCRUB_PLACE
-    bl_label = "Scrub Place"
+    bl_label = "Scrub Position"
 
     changes = ("inspected_place", "use_inspected_place")
-    usual = {"use_inspected_place": False}
+    defaults = {"use_inspected_place": False}
 
     def follow(self, context: bpy.types.Context, event: bpy.types.Event) -> None:
         place = self.drawing.axes.across_at(event.mouse_region_x)
@@ -188,19 +188,19 @@ class NAVAL_CHECKS_OT_scrub_place(_OnChart):
             place = min(
                 (each.middle for each in found.main_compartments), key=lambda x: abs(x - place)
             )
-        water_display = place / entry.ship.frame.unit
-        self._put(context, {"inspected_place": water_display, "use_inspected_place": True})
+        inspected = place / entry.ship.frame.unit
+        self._put(context, {"inspected_place": inspected, "use_inspected_place": True})
         length = Units.of(context.scene).length
         text = iface_(
-            "Middle at x {place}    floodable {length}    Ctrl: her compartments    "
-            "Esc: restore    Backspace: none"
+            "Center at x {place}    Floodable Length {length}    Ctrl: Snap to Compartments    "
+            "Esc: Cancel    Backspace: None"
         )
-        told = text.format(place=length(place), length=length(found.curve.at(place)))
-        context.area.header_text_set(told)
+        shown = text.format(place=length(place), length=length(found.curve.at(place)))
+        context.area.header_text_set(shown)
 
 
 class _ChartGizmo(bpy.types.Gizmo):
-    """A part of the chart that takes the mouse. The overlay has drawn it."""
+    """A part of the chart that takes the mouse; the overlay draws it."""
 
     @staticmethod
     def part(drawing: ChartDrawing) -> Box | None:
@@ -226,7 +226,7 @@ class NAVAL_CHECKS_GT_chart_title(_ChartGizmo):
 
 
 class NAVAL_CHECKS_GT_chart_curve(_ChartGizmo):
-    """The chart of righting arms under its title"""
+    """The GZ curve below the title"""
 
     bl_idname = "NAVAL_CHECKS_GT_chart_curve"
 
@@ -236,7 +236,7 @@ class NAVAL_CHECKS_GT_chart_curve(_ChartGizmo):
 
 
 class NAVAL_CHECKS_GT_chart_time(_ChartGizmo):
-    """The chart of a flooding under its title"""
+    """The chart of a flooding below the title"""
 
     bl_idname = "NAVAL_CHECKS_GT_chart_time"
 
@@ -246,7 +246,7 @@ class NAVAL_CHECKS_GT_chart_time(_ChartGizmo):
 
 
 class NAVAL_CHECKS_GT_chart_place(_ChartGizmo):
-    """The chart of floodable length under its title"""
+    """The chart of floodable length below the title"""
 
     bl_idname = "NAVAL_CHECKS_GT_chart_place"
 

@@ -1,4 +1,4 @@
-"""Operators on compartments: finding, naming and showing them, and the ways between them."""
+"""Operators on compartments: find, name and show them, and add doors and breaches."""
 
 from __future__ import annotations
 
@@ -27,15 +27,15 @@ from ..properties.selection import select_only
 from ..properties.settings import settings
 from ..readers.members import active_hull, core_names, scene_parts
 from ..wording import reported
-from .background_work import Lengthy
+from .background_work import BackgroundOperator
 from .compute import OnHull
-from .parts import WAYS, AddPart, MarkParts, asking, new_empty, tag_part
+from .parts import PASSAGE_TYPES, AddPart, MarkParts, asking, new_empty, tag_part
 from .progress import Progress
 from .view import turn_view
 
 
 class OnCompartments(bpy.types.Operator):
-    """An operator on the compartments of the hull at hand."""
+    """An operator on the compartments of the active hull."""
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
@@ -46,8 +46,8 @@ class OnCompartments(bpy.types.Operator):
         return True
 
 
-class NAVAL_CHECKS_OT_find_compartments(Lengthy, OnHull):
-    """Find the compartments into which decks and bulkheads part the hull, and where they leak"""
+class NAVAL_CHECKS_OT_find_compartments(BackgroundOperator, OnHull):
+    """Find the compartments into which decks and bulkheads divide the hull, and their leaks"""
 
     bl_idname = Ops.FIND_COMPARTMENTS
     bl_label = "Find Compartments"
@@ -58,11 +58,11 @@ class NAVAL_CHECKS_OT_find_compartments(Lengthy, OnHull):
     ) -> Job[known_compartments.FoundCompartments]:
         return compartments_job_of_hull(context.evaluated_depsgraph_get(), active_hull(context))
 
-    def told(self, context: bpy.types.Context) -> None:
+    def report_result(self, context: bpy.types.Context) -> None:
         plan = session.entry_for(active_hull(context)).plan
         compartments, leaks = len(plan.compartments), len(plan.leaks)
         if leaks:
-            text = rpt_("Compartments found: {compartments}, of which {leaks} let water in")
+            text = rpt_("Compartments found: {compartments}, of which {leaks} are not watertight")
             self.report({"WARNING"}, text.format(compartments=compartments, leaks=leaks))
         else:
             self.report(
@@ -72,15 +72,14 @@ class NAVAL_CHECKS_OT_find_compartments(Lengthy, OnHull):
 
 
 class OnCompartment(OnCompartments):
-    """An operator on a compartment that is told by its name."""
+    """An operator on a compartment given by its name."""
 
     compartment: StringProperty(name="Compartment", description="Name of the compartment")
 
     def named(
         self, context: bpy.types.Context
     ) -> tuple[bpy.types.Object, session.Entry, Compartment | None]:
-        """The hull at hand, what is known of her, and the compartment; reports one that is not
-        there."""
+        """The active hull, its results, and the compartment; reports one that does not exist."""
         hull = active_hull(context)
         entry = session.entry_for(hull)
         compartment = entry.plan.compartment(self.compartment)
@@ -90,7 +89,7 @@ class OnCompartment(OnCompartments):
 
 
 class NAVAL_CHECKS_OT_show_compartment(OnCompartment):
-    """Select what marks and bounds this compartment, and turn the view to it"""
+    """Select the marks and boundaries of this compartment, and turn the view to it"""
 
     bl_idname = Ops.SHOW_COMPARTMENT
     bl_label = "Show Compartment"
@@ -125,13 +124,13 @@ class NAVAL_CHECKS_OT_show_compartment(OnCompartment):
 
 
 class NAVAL_CHECKS_OT_rename_compartment(OnCompartment):
-    """Give this compartment a name: its mark is renamed, or one is put in it"""
+    """Rename this compartment: rename its mark, or add one"""
 
     bl_idname = Ops.RENAME_COMPARTMENT
     bl_label = "Rename Compartment"
     bl_options = {"UNDO", "INTERNAL"}
 
-    new_name: StringProperty(name="New Name", description="Name that it is to have")
+    new_name: StringProperty(name="New Name", description="New name of the compartment")
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         hull, entry, compartment = self.named(context)
@@ -165,7 +164,7 @@ class NAVAL_CHECKS_OT_rename_compartment(OnCompartment):
 
 @asking(COMPARTMENT, "use")
 class NAVAL_CHECKS_OT_add_compartment_mark(AddPart):
-    """Name the compartment that the 3D cursor is in: put a mark there"""
+    """Add a mark at the 3D cursor that names the compartment around it"""
 
     bl_idname = Ops.ADD_COMPARTMENT_MARK
     bl_label = "Add Compartment Mark"
@@ -175,39 +174,38 @@ class NAVAL_CHECKS_OT_add_compartment_mark(AddPart):
 
     part_name: StringProperty(
         name="Name",
-        description="What the compartment is called, such as engine room",
+        description="Name of the compartment, such as engine room",
         default="Compartment",
     )
 
 
 @asking(COMPARTMENT, "use")
 class NAVAL_CHECKS_OT_mark_compartments(MarkParts):
-    """Make the selected closed meshes and empties marks of compartments, which have their names"""
+    """Mark the selected closed meshes and empties as compartments, which take their names"""
 
     bl_idname = Ops.MARK_COMPARTMENTS
     bl_label = "Mark as Compartment"
     bl_options = {"REGISTER", "UNDO"}
 
-    role, kinds = Role.COMPARTMENT, WAYS
+    role, kinds = Role.COMPARTMENT, PASSAGE_TYPES
     wanted = "Select closed meshes or empties first, or use Add Compartment Mark"
 
 
 @asking(DOOR, "closed")
 class NAVAL_CHECKS_OT_mark_doors(MarkParts):
-    """Make the selected empties and flat meshes doors: ways from one compartment to another"""
+    """Mark the selected empties and flat meshes as doors between two compartments"""
 
     bl_idname = Ops.MARK_DOORS
     bl_label = "Mark as Door"
     bl_options = {"REGISTER", "UNDO"}
 
-    role, kinds = Role.DOOR, WAYS
+    role, kinds = Role.DOOR, PASSAGE_TYPES
     wanted = "Select empties or flat meshes first, or use Add Door"
 
 
 @asking(DOOR, "area", "height", "closed")
 class NAVAL_CHECKS_OT_add_door(AddPart):
-    """Add a door at the 3D cursor, which is the middle of its sill: a way between two
-    compartments"""
+    """Add a door between two compartments, with the middle of its sill at the 3D cursor"""
 
     bl_idname = Ops.ADD_DOOR
     bl_label = "Add Door"
@@ -216,13 +214,13 @@ class NAVAL_CHECKS_OT_add_door(AddPart):
     role, display = Role.DOOR, "SINGLE_ARROW"
 
     part_name: StringProperty(
-        name="Name", description="What it is, such as engine room door", default="Door"
+        name="Name", description="Name of the door, such as engine room door", default="Door"
     )
 
 
 @asking(BREACH, "area")
 class NAVAL_CHECKS_OT_add_breach(AddPart):
-    """Add a hole at the 3D cursor, to find how long she stays afloat with it"""
+    """Add a breach at the 3D cursor, through which the time to flood is found"""
 
     bl_idname = Ops.ADD_BREACH
     bl_label = "Add Breach"
@@ -231,7 +229,7 @@ class NAVAL_CHECKS_OT_add_breach(AddPart):
     role, display = Role.BREACH, "CIRCLE"
 
     part_name: StringProperty(
-        name="Name", description="What it is, such as grounding", default="Breach"
+        name="Name", description="Name of the breach, such as grounding", default="Breach"
     )
 
     def execute(self, context: bpy.types.Context) -> set[str]:
@@ -243,21 +241,23 @@ class NAVAL_CHECKS_OT_add_breach(AddPart):
             height = float(rest.attitude.heights(entry.ship.frame.ship(cursor)[None])[0])
             length = Units.of(context.scene).length(abs(height))
             if height < 0:
-                text = rpt_("The hole is {length} under the water")
+                text = rpt_("The breach is {length} below the waterline")
                 self.report({"INFO"}, text.format(length=length))
             else:
-                text = rpt_("The hole is {length} above the water: nothing comes in; put it lower")
+                text = rpt_(
+                    "The breach is {length} above the waterline: no water enters; move it lower"
+                )
                 self.report({"WARNING"}, text.format(length=length))
         return done
 
 
-NO_COMPARTMENT = n_("There is no compartment '{compartment}' any more; find the compartments again")
+NO_COMPARTMENT = n_("There is no compartment '{compartment}'; find the compartments again")
 
 
 def named_in(
     context: bpy.types.Context, hull: bpy.types.Object, compartment: Compartment, *roles: Role
 ) -> list[bpy.types.Object]:
-    """The parts of a hull in these roles that have a compartment's name."""
+    """The parts of a hull in these roles that name a compartment."""
     return [
         part
         for part in scene_parts(context.view_layer).parts_of(hull, *roles)
@@ -283,7 +283,7 @@ def places_in(entry: session.Entry, points: Floats) -> Floats:
 def _found_again(
     operator: Any, context: bpy.types.Context, hull: bpy.types.Object, name: str
 ) -> set[str]:
-    """Find the compartments once a mark was put or renamed, and choose the one of that name."""
+    """Find the compartments after a mark was added or renamed, and choose the one of that name."""
     try:
         with Progress(context) as progress:
             compartments_job_of_hull(context.evaluated_depsgraph_get(), hull).run(

@@ -1,4 +1,4 @@
-"""Operators that find the floating position, forget it, and switch how it is shown."""
+"""Operators that find the floating position, clear it, and switch its display."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ WHICH_HULL = n_("There are several hulls: select one of them")
 
 
 class OnHull(bpy.types.Operator):
-    """An operator on the hull at hand."""
+    """An operator on the active hull."""
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
@@ -31,37 +31,37 @@ class OnHull(bpy.types.Operator):
 
 
 class ChangesHull(OnHull):
-    """An operator that changes settings of the hull at hand."""
+    """An operator that changes settings of the active hull."""
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        return super().poll(context) and is_own(cls, active_hull(context))
+        return super().poll(context) and is_editable(cls, active_hull(context))
 
 
 def has_hull(operator: type[bpy.types.Operator], context: bpy.types.Context) -> bool:
-    """Whether there is a hull at hand; tells how to get one where there is none."""
+    """Whether there is an active hull; sets the poll message where there is none."""
     if active_hull(context) is not None:
         return True
     operator.poll_message_set(WHICH_HULL if scene_parts(context.view_layer).hulls else NO_HULL)
     return False
 
 
-def is_own(operator: type[bpy.types.Operator], obj: bpy.types.Object) -> bool:
-    """Whether an object may be changed; tells what to do with one that may not."""
+def is_editable(operator: type[bpy.types.Operator], obj: bpy.types.Object) -> bool:
+    """Whether an object may be changed; sets the poll message where it may not."""
     if not obj.is_editable:
         operator.poll_message_set(LINKED)
     return obj.is_editable
 
 
 class NAVAL_CHECKS_OT_compute(bpy.types.Operator):
-    """Find how the hull floats with her weights: draft, trim, list and stability"""
+    """Find the floating position of the hull with its weights: draft, trim, list and stability"""
 
     bl_idname = Ops.COMPUTE
     bl_label = "Find Floating Position"
     bl_options = {"REGISTER"}
 
     every: BoolProperty(
-        name="All Hulls", description="Float every hull of the view layer, not only this one"
+        name="All Hulls", description="Find the floating position of every hull in the view layer"
     )
 
     @classmethod
@@ -103,16 +103,16 @@ class NAVAL_CHECKS_OT_compute(bpy.types.Operator):
 
 
 class NAVAL_CHECKS_OT_clear(bpy.types.Operator):
-    """Forget the floating position and the compartments of the hull and draw them no more"""
+    """Clear the floating position and the compartments of the hull"""
 
     bl_idname = Ops.CLEAR
-    bl_label = "Clear Floating Position"
+    bl_label = "Clear Results"
     bl_options = {"REGISTER"}
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if session.entry_for(active_hull(context)) is None:
-            cls.poll_message_set("There is no floating position to clear")
+            cls.poll_message_set("There are no results to clear")
             return False
         return True
 
@@ -122,7 +122,7 @@ class NAVAL_CHECKS_OT_clear(bpy.types.Operator):
 
 
 class NAVAL_CHECKS_OT_switch_water_display(bpy.types.Operator):
-    """Show the tilted water on the hull, or a twin of the hull afloat in level water"""
+    """Switch between inclined water on the hull and a floated copy in level water"""
 
     bl_idname = Ops.SWITCH_WATER_DISPLAY
     bl_label = "Switch Water Display"

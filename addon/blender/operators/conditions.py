@@ -1,4 +1,4 @@
-"""Operators on loading conditions and on criteria of the user's own, and the lists of them."""
+"""Operators on loading conditions, custom criteria and their lists."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ NO_CONDITION = n_("Choose a loading condition first")
 
 
 class _OnCondition(ChangesHull):
-    """An operator on the condition that is chosen."""
+    """An operator on the chosen condition."""
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
@@ -41,10 +41,9 @@ class _OnCondition(ChangesHull):
 
 LISTS = {
     "CONDITIONS": ("conditions", "active_condition", n_("loading condition"), UNNAMED),
-    "RULES": ("custom_criteria", "active_criterion", n_("criterion of your own"), "Criterion"),
+    "CRITERIA": ("custom_criteria", "active_criterion", n_("custom criterion"), "Criterion"),
 }
-"""Each list with the index of its active item, the kind of its items, and what a new one is
-called."""
+"""Each list with the index of its active item, the kind of its items, and the name of a new one."""
 
 ACTIONS = {
     "ADD": n_("Add a {kind}"),
@@ -57,7 +56,7 @@ ACTIONS = {
 
 WHICH = EnumProperty(
     name="List",
-    description="The list that is meant",
+    description="List to act on",
     items=[(key, field.capitalize(), kind) for key, (field, _, kind, _) in LISTS.items()],
 )
 
@@ -72,7 +71,7 @@ class NAVAL_CHECKS_OT_edit_list(ChangesHull):
     which: WHICH
     action: EnumProperty(
         name="Action",
-        description="What to do",
+        description="Action on the list",
         items=[(key, key.capitalize(), text.format(kind="item")) for key, text in ACTIONS.items()],
     )
 
@@ -86,7 +85,7 @@ class NAVAL_CHECKS_OT_edit_list(ChangesHull):
         field, active, kind, unnamed = LISTS[self.which]
         items, index = getattr(chosen, field), getattr(chosen, active)
         if self.action != "ADD" and not 0 <= index < len(items):
-            self.report({"ERROR"}, rpt_("There is no {kind} chosen").format(kind=iface_(kind)))
+            self.report({"ERROR"}, rpt_("No {kind} is chosen").format(kind=iface_(kind)))
             return {"CANCELLED"}
         if self.action in ("ADD", "COPY"):
             taken = {item.name for item in items}
@@ -94,7 +93,7 @@ class NAVAL_CHECKS_OT_edit_list(ChangesHull):
             if self.action == "COPY":
                 copy_values(items[index], new)
             new.name = free_name(new.name or unnamed, taken)
-            if self.which == "RULES" and self.action == "ADD":
+            if self.which == "CRITERIA" and self.action == "ADD":
                 new.use_at_least = True
             index = len(items) - 1
         elif self.action == "REMOVE":
@@ -105,7 +104,7 @@ class NAVAL_CHECKS_OT_edit_list(ChangesHull):
             items.move(index, target)
             index = target
         setattr(chosen, active, max(index, 0))
-        if self.which == "RULES":
+        if self.which == "CRITERIA":
             session.mark_stale(hull)
         elif not items:
             chosen.loading = Loading.AS_MODELED
@@ -113,7 +112,7 @@ class NAVAL_CHECKS_OT_edit_list(ChangesHull):
 
 
 class NAVAL_CHECKS_OT_choose_item(ChangesHull):
-    """Choose the loading condition or the criterion that is spoken of"""
+    """Choose the loading condition or the criterion named in the message"""
 
     bl_idname = Ops.CHOOSE_ITEM
     bl_label = "Choose Item"
@@ -135,11 +134,11 @@ class NAVAL_CHECKS_OT_choose_item(ChangesHull):
 
 
 class NAVAL_CHECKS_OT_toggle_loaded(_OnCondition):
-    """Leave this weight or tank ashore in the chosen condition, or take it on board again; flood
-    this compartment, or not"""
+    """Toggle whether this weight or tank is loaded, or this compartment flooded, in the chosen \
+condition"""
 
     bl_idname = Ops.TOGGLE_LOADED
-    bl_label = "Loaded or Not"
+    bl_label = "Toggle Loaded"
     bl_options = {"UNDO", "INTERNAL"}
 
     object_name: StringProperty(
@@ -147,14 +146,14 @@ class NAVAL_CHECKS_OT_toggle_loaded(_OnCondition):
     )
     custom_fill: BoolProperty(
         name="Custom Fill",
-        description="Switch between a fill of the condition's own and that as modeled",
+        description="Toggle between a custom fill of the condition and the fill as modeled",
     )
 
     @classmethod
     def description(cls, context: bpy.types.Context, properties: Any) -> str:
         if properties.custom_fill:
             return iface_(
-                "Fill this tank otherwise in the chosen condition than as modeled, or not"
+                "Toggle between a custom fill in the chosen condition and the fill as modeled"
             )
         return iface_(cls.__doc__ or "")
 
@@ -178,10 +177,10 @@ class NAVAL_CHECKS_OT_toggle_loaded(_OnCondition):
 
 
 class NAVAL_CHECKS_OT_toggle_group_loaded(_OnCondition):
-    """Leave this whole group ashore in the chosen condition, or take it on board again"""
+    """Toggle whether this group is loaded in the chosen condition"""
 
     bl_idname = Ops.TOGGLE_GROUP_LOADED
-    bl_label = "Group on Board or Ashore"
+    bl_label = "Toggle Group Loaded"
     bl_options = {"UNDO", "INTERNAL"}
 
     group: StringProperty(name="Group", description="Name of the group")

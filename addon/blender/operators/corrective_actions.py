@@ -1,4 +1,4 @@
-"""What would put her right: a line under what is wrong, and the operator that carries it out."""
+"""The operator that applies a corrective action."""
 
 from __future__ import annotations
 
@@ -17,13 +17,13 @@ from ..identifiers import Ops
 from ..readers.members import active_hull
 
 CLOSE = 1e-4
-"""Share of a shift that may be lacking after it was carried out."""
+"""Share of a shift that may be missing after it was applied."""
 SINGLE = 1e-6
-"""Share of a place that is lost in single precision."""
+"""Relative rounding error of a place in single precision."""
 
 
 class NAVAL_CHECKS_OT_apply_corrective_action(bpy.types.Operator):
-    """Move the weight by as much as it takes"""
+    """Move the weight by the required distance"""
 
     bl_idname = Ops.APPLY_CORRECTIVE_ACTION
     bl_label = "Move Weight"
@@ -31,13 +31,13 @@ class NAVAL_CHECKS_OT_apply_corrective_action(bpy.types.Operator):
 
     index: IntProperty(
         name="Corrective Action",
-        description="Place of the remedy in the list",
+        description="Index of the corrective action in the list",
         min=0,
         options={"SKIP_SAVE"},
     )
     of_criteria: BoolProperty(
         name="Of Criteria",
-        description="Whether the remedy is one for a criterion that she fails",
+        description="The corrective action is against a failed criterion",
         options={"SKIP_SAVE"},
     )
 
@@ -58,7 +58,9 @@ class NAVAL_CHECKS_OT_apply_corrective_action(bpy.types.Operator):
         corrective_action = found[self.index] if self.index < len(found) else None
         weight = movable(context, corrective_action) if corrective_action else None
         if corrective_action is None or weight is None:
-            self.report({"ERROR"}, "This remedy is out of date; find the floating position again")
+            self.report(
+                {"ERROR"}, "This corrective action is out of date; find the floating position again"
+            )
             return {"CANCELLED"}
         frame = entry.ship.frame
         if not move(context, weight, corrective_action.shift @ frame.turn / frame.unit):
@@ -74,7 +76,7 @@ class NAVAL_CHECKS_OT_apply_corrective_action(bpy.types.Operator):
 
 
 def move(context: bpy.types.Context, obj: bpy.types.Object, by: np.ndarray) -> bool:
-    """Move an object by so much in the world; False, and it stays, where something holds it."""
+    """Move an object by a vector in the world; False, and it stays, where something holds it."""
     before, location = _place(context, obj), obj.location.copy()
     around = Matrix.Identity(4)
     if obj.parent:

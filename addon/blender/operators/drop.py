@@ -1,4 +1,4 @@
-"""Drops weights, ballast, openings and holes on board where the mouse is."""
+"""Drop weights, ballast, openings and breaches at the mouse."""
 
 from __future__ import annotations
 
@@ -39,7 +39,7 @@ from .weights import tag_weight
 
 
 class Kind(NamedTuple):
-    """What can be dropped: its name, empty, mark, role and group."""
+    """A kind of part to drop: its name, empty, mark, role and group."""
 
     name: str
     display: str
@@ -59,7 +59,7 @@ KINDS = {
     "OPENING": Kind(n_("Opening"), "PLAIN_AXES", "opening", Role.OPENING),
     "BREACH": Kind(n_("Breach"), "CIRCLE", "opening", Role.BREACH),
 }
-REACH = 9.0  # of the centreline, in pixels at a scale of 1
+REACH = 9.0  # of the centerline, in pixels at a scale of 1
 NARROW = 0.1  # the same, in breadths
 NUDGE = 1e-4  # by which a ray goes on behind what it passes, in lengths of the hull
 LETTERS = 60  # of a line beside the mouse
@@ -78,45 +78,45 @@ MARKS = {
 VIEWING = ("MIDDLEMOUSE", "WHEEL", "TRACKPAD", "MOUSEROTATE", "MOUSESMARTZOOM", "NDOF", "HOME")
 ENDS = {"RET", "NUMPAD_ENTER", "RIGHTMOUSE", "ESC"}
 KEYS = n_(
-    "LMB: drop    0–9 . : mass    Tab: what    X: pair    C: centerline    Ctrl: grid    "
-    "Shift: fine    Backspace: erase, take back    Enter: end"
+    "LMB: Drop    0–9 . : Mass    Tab: Kind    X: Pair    C: Centerline    Ctrl: Snap to Grid    "
+    "Shift: Precise    Backspace: Erase, Undo    Enter: End"
 )
 
 
 class Dropping:
-    """What the operator does, by what it is told of mouse and keys."""
+    """The operator's response to mouse and keys."""
 
     kind: EnumProperty(
-        name="What",
-        description="What is dropped",
+        name="Kind",
+        description="Kind of part to drop",
         items=(
             ("WEIGHT", "Weight", "A mass on board"),
-            ("BALLAST", "Ballast", "A mass of the group ballast"),
-            ("OPENING", "Opening", "A point at which water gets in once it is under"),
-            ("BREACH", "Breach", "Where the sea gets in, to find how long she stays afloat"),
+            ("BALLAST", "Ballast", "A mass in the group ballast"),
+            ("OPENING", "Opening", "A point at which water enters once immersed"),
+            ("BREACH", "Breach", "A breach, through which the time to flood is found"),
         ),
     )
     mass: FloatProperty(name="Mass (kg)", description="Mass in kg", default=100.0, min=0.0)
     pair: BoolProperty(
         name="Pair",
-        description="Drop two at a time, to port and to starboard of the centerline",
+        description="Drop two at a time, on both sides of the centerline",
     )
 
     def begin(self, context: bpy.types.Context, hull: bpy.types.Object) -> None:
-        """Read the ship, once. Raises BadInputError for a hull that cannot be read."""
+        """Read the vessel once. Raises BadInputError for a hull that cannot be read."""
         depsgraph = context.evaluated_depsgraph_get()
         entry = session.entry_for(hull)
         known = entry.ship if entry and not entry.stale else None
         self.ship = known or read_hull(depsgraph, hull)
         self.hull_name = hull.name
-        self.trouble = ""
-        self.prospects: list[TrialLoading] = []
+        self.problem = ""
+        self.loadings: list[TrialLoading] = []
         try:
             case = read_case(depsgraph, hull, self.ship).case
             condition = active_condition(depsgraph, hull, counted(depsgraph, hull))
-            self.prospects.append(TrialLoading(case, condition).with_known_position())
+            self.loadings.append(TrialLoading(case, condition).with_known_position())
         except BadInputError as error:
-            self.trouble = error.line
+            self.problem = error.line
         self.units = Units.of(context.scene)
         units = context.scene.unit_settings
         self.lengths = Lengths.of(units).for_size(self.ship.hull.length_overall)
@@ -129,7 +129,7 @@ class Dropping:
         self.anchor: Floats | None = None
 
     def follow(self, context: Any, event: Any) -> None:
-        """Aim where the mouse is, and show what would come of a drop there."""
+        """Aim at the mouse, and show the result of a drop there."""
         viewport = viewport_under(context.window, event.mouse_x, event.mouse_y)
         self.snap_point = self.snapped(context, viewport, event) if viewport else None
         self.layer.ghost = None
@@ -174,12 +174,12 @@ class Dropping:
 
     @property
     def spots(self) -> tuple[Floats, ...]:
-        """Where things would be dropped now, points (3,) in ship axes."""
+        """Where parts would be dropped now, points (3,) in ship axes."""
         return places(self.snap_point.point, self.pair)
 
     @property
     def radius(self) -> float:
-        """Radius (m) in which the thing is drawn."""
+        """Radius (m) in which the part is drawn."""
         if not KINDS[self.kind].heavy:
             return SHARE * self.ship.hull.length_overall
         return ball_radius(self.entry.kilograms)
@@ -192,39 +192,43 @@ class Dropping:
         )
 
     def rows(self) -> tuple[tuple[str, Tone], ...]:
-        """What would be dropped where, and how she would then be."""
+        """What would be dropped where, and the floating position after it."""
         kind, spots = KINDS[self.kind], self.spots
         name = iface_(kind.name)
         what = [name, str(self.entry)] if kind.heavy else [name]
         times = f"{len(spots)} × " if len(spots) > 1 else ""
         where = place_words(spots[0], self.lengths)
         rows: list[tuple[str, Tone]] = [(times + " ".join(what), "plain"), (where, "plain")]
-        if self.trouble:
-            return (*rows, *_warned(self.units.said(self.trouble, iface_)))
+        if self.problem:
+            return (*rows, *_warned(self.units.said(self.problem, iface_)))
         if not kind.heavy:
             return (*rows, *self._above_water(spots))
         if self.entry.kilograms > 0:
             try:
-                loaded = self.prospects[-1].with_masses(self.entry.kilograms, spots, kind.group)
-                told = forecast(loaded.floating_position(), self.lengths, loaded.case.openings)
+                loaded = self.loadings[-1].with_masses(self.entry.kilograms, spots, kind.group)
+                rows_after = forecast(
+                    loaded.floating_position(), self.lengths, loaded.case.openings
+                )
             except BadInputError as error:
                 return (*rows, *_warned(self.units.said(error.line, iface_)))
-            return (*rows, *told)
-        return (*rows, *_warned(iface_("type a mass above zero")))
+            return (*rows, *rows_after)
+        return (*rows, *_warned(iface_("enter a mass above zero")))
 
     def _above_water(self, spots: Sequence[Floats]) -> tuple[tuple[str, Tone], ...]:
-        """How high an opening would be as she floats now."""
-        near = self.prospects[-1].water
+        """Height of an opening or breach above the present waterline."""
+        near = self.loadings[-1].water
         if near is None:
             return ()
         height = float(near.heights(np.stack(spots)).min())
         if height < 0:
-            return _warned(iface_("{length} under the water").format(length=self.lengths(-height)))
-        above = iface_("{length} above the water").format(length=self.lengths(height))
+            return _warned(
+                iface_("{length} below the waterline").format(length=self.lengths(-height))
+            )
+        above = iface_("{length} above the waterline").format(length=self.lengths(height))
         return ((above, "plain"),)
 
     def press(self, context: Any, event: Any) -> bool:
-        """A key or a button pressed; whether that was the end."""
+        """Handle a key or button; whether it ends the operator."""
         if event.type in ENDS:
             return True
         mark = event.ascii if event.ascii in {*"0123456789."} else MARKS.get(event.type, "")
@@ -233,7 +237,7 @@ class Dropping:
         elif event.type == "BACK_SPACE" and self.entry.text:
             self.entry = self.entry.erased()
         elif event.type == "BACK_SPACE" or (event.type == "Z" and (event.ctrl or event.oskey)):
-            self.take_back()
+            self.undo_drop()
         elif event.type == "TAB":
             kinds = [*KINDS]
             self.kind = kinds[(kinds.index(self.kind) + 1) % len(kinds)]
@@ -246,7 +250,7 @@ class Dropping:
         return False
 
     def drop(self, context: bpy.types.Context) -> None:
-        """Put what is aimed on board, as one step of undo."""
+        """Add the part at the aim, as one step of undo."""
         objects: Any = bpy.data.objects
         hull, kind, mass = objects.get(self.hull_name), KINDS[self.kind], self.entry.kilograms
         if self.snap_point is None or hull is None or (mass <= 0 and kind.heavy):
@@ -267,24 +271,24 @@ class Dropping:
         self.dropped.append(tuple(obj.name for obj in made))
         self.entry = self.entry.settled()
         self.mass = self.entry.kept
-        if self.prospects:
-            now = self.prospects[-1]
+        if self.loadings:
+            now = self.loadings[-1]
             if kind.heavy:
                 now = now.with_masses(mass, spots, kind.group).with_known_position()
-            self.prospects.append(now)
+            self.loadings.append(now)
         step = iface_("Drop {kind}").format(kind=iface_(kind.name))
         bpy.ops.ed.undo_push(message=step)
 
-    def take_back(self) -> None:
+    def undo_drop(self) -> None:
         """Undo the last drop."""
         if self.dropped:
             bpy.ops.ed.undo()
             self.dropped.pop()
-            if self.prospects:
-                self.prospects.pop()
+            if self.loadings:
+                self.loadings.pop()
 
     def handle(self, context: Any, event: Any) -> set[str]:
-        """What the operator makes of an event."""
+        """Handle an event; the result of the modal operator."""
         if not self.layer.installed:
             return {"CANCELLED"}
         if event.type.startswith(VIEWING) or (event.alt and event.type == "LEFTMOUSE"):
@@ -299,7 +303,7 @@ class Dropping:
 
 
 class NAVAL_CHECKS_OT_drop(Dropping, bpy.types.Operator):
-    """Drop weights where the mouse is, and see before how she would float with them"""
+    """Drop weights at the mouse, with a preview of the floating position"""
 
     bl_idname = Ops.DROP
     bl_label = "Drop Weights"
@@ -339,7 +343,7 @@ def _warned(text: str) -> tuple[tuple[str, Tone], ...]:
 
 
 def _write(context: Any, viewport: Viewport | None, text: str) -> None:
-    """Put a text into the header of one viewport, or of all, and draw them again."""
+    """Set the header text of one viewport, or of all, and redraw them."""
     for area in context.window.screen.areas if context.window else ():
         if area.type == "VIEW_3D":
             here = viewport is None or area == viewport.area
@@ -349,7 +353,7 @@ def _write(context: Any, viewport: Viewport | None, text: str) -> None:
 
 @persistent
 def tidy(*_: object) -> None:
-    """Take down the ghost and the texts of a drop under way."""
+    """Remove the preview and the texts of a drop in progress."""
     if not preview_layer.uninstall():
         return
     manager = bpy.context.window_manager

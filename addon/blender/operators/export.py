@@ -22,15 +22,15 @@ from .compute import OnHull
 def write_scene(
     depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, directory: Path
 ) -> Sequence[Path]:
-    """Write a hull object and all her parts as a case; the paths written. Raises BadInputError.
+    """Write a hull object and all its parts as a case; the paths written. Raises BadInputError.
 
-    Meshes go out as the triangles that were computed with, in meters and turned.
+    Meshes are written as the triangles used in computing, in meters and ship axes.
     """
     return write_case(directory, case_entry(depsgraph, hull, read_hull(depsgraph, hull)))
 
 
 class NAVAL_CHECKS_OT_export_case(OnHull):
-    """Write the hull with all her parts, criteria and conditions as files for the command line"""
+    """Export the hull with its parts, criteria and conditions as a case for the command line"""
 
     bl_idname = Ops.EXPORT_CASE
     bl_label = "Export Case"
@@ -38,7 +38,7 @@ class NAVAL_CHECKS_OT_export_case(OnHull):
 
     directory: StringProperty(
         name="Folder",
-        description="Folder for case.toml, weights.csv, hull.obj and the meshes of her parts",
+        description="Folder for case.toml, weights.csv, hull.obj and the meshes of its parts",
         subtype="DIR_PATH",
     )
 

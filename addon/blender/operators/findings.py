@@ -1,4 +1,4 @@
-"""From a finding to its place: select the elements at fault, or turn the view to them."""
+"""Select the mesh elements of a finding, or turn the view to them."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ from ..wording import reported
 from .view import turn_view
 
 REACH = 1e-6
-"""Vertices this near, in sizes of the mesh, are taken as the same."""
+"""Vertices closer than this, in sizes of the mesh, are taken as the same."""
 MODES = ("vertex", "edge", "face")
 ELEMENTS = {
     "vertex": (n_("{count} vertex"), n_("{count} vertices")),
@@ -33,20 +33,20 @@ ELEMENTS = {
 
 
 class NAVAL_CHECKS_OT_select_finding(bpy.types.Operator):
-    """Select what is at fault in Edit Mode. With Shift, or with nothing to select, turn the view"""
+    """Select the elements of this finding in Edit Mode. With Shift, turn the view to them"""
 
     bl_idname = Ops.SELECT_FINDING
     bl_label = "Select Finding"
     bl_options = {"REGISTER", "UNDO", "INTERNAL"}
 
-    index: IntProperty(name="Finding", description="Place of the finding in the list", min=0)
-    turn_view: BoolProperty(name="Turn View", description="Turn the view to the place")
+    index: IntProperty(name="Finding", description="Index of the finding in the list", min=0)
+    turn_view: BoolProperty(name="Turn View", description="Turn the view to the finding")
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         entry = session.entry_for(active_hull(context))
         if entry is None or not entry.findings:
-            cls.poll_message_set("Nothing was found at fault")
+            cls.poll_message_set("There are no findings")
             return False
         return True
 
@@ -71,17 +71,17 @@ class NAVAL_CHECKS_OT_select_finding(bpy.types.Operator):
         if not hull.visible_get():
             self.report({"ERROR"}, rpt_("{hull} is hidden; show it first").format(hull=hull.name))
             return {"CANCELLED"}
-        total, indices = at_fault(context.evaluated_depsgraph_get(), hull, finding)
+        total, indices = elements_of(context.evaluated_depsgraph_get(), hull, finding)
         if self.turn_view or not indices:
             turn_view(context, places)
         if indices:
             select_elements(context, {hull: indices}, finding.element)
-        kind, text = told(hull, finding, total, len(indices))
+        kind, text = selection_report(hull, finding, total, len(indices))
         self.report({kind}, text)
         return {"FINISHED"}
 
 
-def at_fault(
+def elements_of(
     depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, finding: Finding
 ) -> tuple[int, set[int]]:
     """How many elements a finding names, and the indices of those of them in the hull's own mesh.
@@ -113,7 +113,7 @@ def at_fault(
 def _corner_places(
     depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, finding: Finding
 ) -> set[tuple[tuple[float, float, float], ...]]:
-    """Local places of the vertices of each element; a half hull counts its twin's as its own."""
+    """Local places of the vertices of each element; those of a mirrored half count as its own."""
     evaluated = hull.evaluated_get(depsgraph)
     mesh = evaluated.to_mesh()
     try:
@@ -171,10 +171,10 @@ def select_elements(
         bmesh.update_edit_mesh(mesh, loop_triangles=False, destructive=False)
 
 
-def told(
+def selection_report(
     hull: bpy.types.Object, finding: Finding, total: int, found: int
 ) -> tuple[Literal["INFO", "WARNING"], str]:
-    """The kind and the text of the report on `found` elements out of `total`."""
+    """The kind and the text of the report on `found` of `total` elements."""
     makers = ", ".join(modifier.name for modifier in hull.modifiers if modifier.show_viewport)
     made = (
         rpt_("made by modifiers ({names})").format(names=makers)
@@ -183,15 +183,15 @@ def told(
     )
     if not found:
         text = rpt_("{elements} {made}: nothing to select in the mesh")
-        return "WARNING", text.format(elements=_elements_told(finding.element, total), made=made)
-    selected = _elements_told(finding.element, found)
+        return "WARNING", text.format(elements=_count_text(finding.element, total), made=made)
+    selected = _count_text(finding.element, found)
     if found < total:
         text = rpt_("{elements} selected; {more} more {made}")
         return "WARNING", text.format(elements=selected, more=total - found, made=made)
     return "INFO", rpt_("{elements} selected").format(elements=selected)
 
 
-def _elements_told(element: str, count: int) -> str:
+def _count_text(element: str, count: int) -> str:
     one, many = ELEMENTS[element]
     return (iface_(one) if count == 1 else iface_(many)).format(count=count)
 

@@ -1,4 +1,4 @@
-"""Operators that hole the ship: what becomes of her in the end and in time."""
+"""Operators that flood compartments: the final floating position and flooding in time."""
 
 from __future__ import annotations
 
@@ -13,21 +13,21 @@ from ...core.damage.flooding import FloodingResult, worst
 from ..controller import session
 from ..controller.damage import flood_all, flood_breached, flood_through
 from ..controller.job import Job, OnProgress
-from ..damage_wording import opened, outcome
+from ..damage_wording import breached_names, outcome
 from ..identifiers import Ops
 from ..readers.breach import active_inflow
 from ..readers.members import active_hull
 from ..wording import reported
-from .background_work import Lengthy
+from .background_work import BackgroundOperator
 from .compartments import OnCompartments
 
 
-class NAVAL_CHECKS_OT_flood(Lengthy, OnCompartments):
-    """Open the ticked compartments to the sea and see how she floats, until the water goes no
-    further"""
+class NAVAL_CHECKS_OT_flood(BackgroundOperator, OnCompartments):
+    """Find the floating position with the checked compartments open to the sea, progressive \
+flooding included"""
 
     bl_idname = Ops.FLOOD
-    bl_label = "Flood"
+    bl_label = "Flood Compartments"
     bl_options = {"REGISTER"}
 
     @classmethod
@@ -35,14 +35,14 @@ class NAVAL_CHECKS_OT_flood(Lengthy, OnCompartments):
         if not super().poll(context):
             return False
         if not session.entry_for(active_hull(context)).breached:
-            cls.poll_message_set("Tick the compartments that are open to the sea first")
+            cls.poll_message_set("Check the compartments that are open to the sea first")
             return False
         return True
 
     def job(self, context: bpy.types.Context, on_progress: OnProgress) -> Job[Any]:
         return flood_breached(context.evaluated_depsgraph_get(), active_hull(context), on_progress)
 
-    def told(self, context: bpy.types.Context) -> None:
+    def report_result(self, context: bpy.types.Context) -> None:
         (found,) = session.entry_for(active_hull(context)).floodings
         self.report({"WARNING" if _is_bad(found) else "INFO"}, reported(context, found.explanation))
 
@@ -51,47 +51,47 @@ def _is_bad(found: FloodingResult) -> bool:
     return found.margin_line_immersed or not found.survives
 
 
-class NAVAL_CHECKS_OT_flood_each(Lengthy, OnCompartments):
-    """Open every compartment by itself, or every two neighbors, to the sea and show the worst"""
+class NAVAL_CHECKS_OT_flood_each(BackgroundOperator, OnCompartments):
+    """Flood every compartment alone, or every two adjacent ones, and show the worst"""
 
     bl_idname = Ops.FLOOD_EACH
     bl_label = "Flood Each Compartment"
     bl_options = {"REGISTER"}
 
     pairs: BoolProperty(
-        name="Pairs", description="Two neighbors at a time instead of one compartment at a time"
+        name="Pairs", description="Flood two adjacent compartments at a time instead of one"
     )
 
     @classmethod
     def description(cls, context: bpy.types.Context, properties: Any) -> str:
         if properties.pairs:
-            return iface_(
-                "Open every two compartments that share a boundary to the sea and show the worst"
-            )
-        return iface_("Open every compartment by itself to the sea and show the worst")
+            return iface_("Flood every two compartments that share a boundary and show the worst")
+        return iface_("Flood every compartment alone and show the worst")
 
     def job(self, context: bpy.types.Context, on_progress: OnProgress) -> Job[Any]:
         hull = active_hull(context)
         return flood_all(context.evaluated_depsgraph_get(), hull, self.pairs, on_progress)
 
-    def told(self, context: bpy.types.Context) -> None:
+    def report_result(self, context: bpy.types.Context) -> None:
         found = session.entry_for(active_hull(context)).floodings
         survived = sum(each.survives for each in found)
-        text = rpt_("She survives {survived} of {count}; the worst is {compartments}: {why}")
+        text = rpt_("The vessel survives {survived} of {count}; the worst is {compartments}: {why}")
         least = worst(found)
         why = reported(context, least.explanation)
-        told = text.format(survived=survived, count=len(found), compartments=opened(least), why=why)
-        self.report({"WARNING" if _is_bad(least) else "INFO"}, told)
+        message = text.format(
+            survived=survived, count=len(found), compartments=breached_names(least), why=why
+        )
+        self.report({"WARNING" if _is_bad(least) else "INFO"}, message)
 
 
 class NAVAL_CHECKS_OT_show_flooding(OnCompartments):
-    """Draw her as she floats with these compartments flooded, or whole again"""
+    """Show the floating position with these compartments flooded, or the intact one"""
 
     bl_idname = Ops.SHOW_FLOODING
     bl_label = "Show Flooding"
     bl_options = {"INTERNAL"}
 
-    index: IntProperty(name="Flooding", description="Place of the flooding in the list", min=0)
+    index: IntProperty(name="Flooding", description="Index of the flooding in the list", min=0)
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         entry = session.entry_for(active_hull(context))
@@ -103,11 +103,11 @@ class NAVAL_CHECKS_OT_show_flooding(OnCompartments):
         return {"FINISHED"}
 
 
-class NAVAL_CHECKS_OT_time_to_flood(Lengthy, OnCompartments):
-    """Let the sea in through the hole and see how long she has, step by step"""
+class NAVAL_CHECKS_OT_time_to_flood(BackgroundOperator, OnCompartments):
+    """Find how long the vessel takes to flood through the breach or opening"""
 
     bl_idname = Ops.TIME_TO_FLOOD
-    bl_label = "Time to Flood"
+    bl_label = "Find Time to Flood"
     bl_options = {"REGISTER"}
 
     @classmethod
@@ -115,7 +115,7 @@ class NAVAL_CHECKS_OT_time_to_flood(Lengthy, OnCompartments):
         if not super().poll(context):
             return False
         if active_inflow(context) is None:
-            cls.poll_message_set("Add a hole, or select one of several, or an opening")
+            cls.poll_message_set("Add a breach, or select one of several, or an opening")
             return False
         return True
 
@@ -123,7 +123,7 @@ class NAVAL_CHECKS_OT_time_to_flood(Lengthy, OnCompartments):
         depsgraph, hull = context.evaluated_depsgraph_get(), active_hull(context)
         return flood_through(depsgraph, hull, active_inflow(context), on_progress)
 
-    def told(self, context: bpy.types.Context) -> None:
+    def report_result(self, context: bpy.types.Context) -> None:
         text, lost = outcome(session.entry_for(active_hull(context)).flooding_history)
         self.report({"WARNING" if lost else "INFO"}, text)
 

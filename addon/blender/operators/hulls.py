@@ -1,4 +1,4 @@
-"""Operators that make an object a hull, and take that back."""
+"""Operators that mark a hull, and unmark objects."""
 
 from __future__ import annotations
 
@@ -14,11 +14,11 @@ from ..properties.names import Role
 from ..properties.settings import settings
 from ..readers.members import is_hull
 from ..wording import reported
-from .compute import is_own
+from .compute import is_editable
 
 
 class NAVAL_CHECKS_OT_mark_hull(bpy.types.Operator):
-    """Make the active mesh a hull: the surface that keeps the water out"""
+    """Mark the active mesh as hull: the watertight outer surface"""
 
     bl_idname = Ops.MARK_HULL
     bl_label = "Mark as Hull"
@@ -33,12 +33,12 @@ class NAVAL_CHECKS_OT_mark_hull(bpy.types.Operator):
         if is_hull(active):
             cls.poll_message_set("This mesh is a hull already")
             return False
-        return is_own(cls, active)
+        return is_editable(cls, active)
 
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
-        chosen, usual = settings(context.active_object), preferences(context)
-        if usual and not chosen.water.is_property_set("density"):
-            chosen.water.density = usual.water_density
+        chosen, defaults = settings(context.active_object), preferences(context)
+        if defaults and not chosen.water.is_property_set("density"):
+            chosen.water.density = defaults.water_density
         return self.execute(context)
 
     def execute(self, context: bpy.types.Context) -> set[str]:
@@ -53,13 +53,13 @@ class NAVAL_CHECKS_OT_mark_hull(bpy.types.Operator):
             units.length(extent) for extent in (built.length_overall, built.breadth, built.depth)
         )
         text = rpt_("{hull}: {size}, bow at {bow}, deck at {deck}")
-        told = text.format(hull=hull.name, size=size, bow=axes.forward, deck=axes.up)
-        self.report({"INFO"}, told)
+        message = text.format(hull=hull.name, size=size, bow=axes.forward, deck=axes.up)
+        self.report({"INFO"}, message)
         return {"FINISHED"}
 
 
 class NAVAL_CHECKS_OT_unmark(bpy.types.Operator):
-    """Make the selected objects no hull and no part of a ship; their settings are kept"""
+    """Unmark the selected hulls and parts; their settings are kept"""
 
     bl_idname = Ops.UNMARK
     bl_label = "Unmark"
@@ -68,7 +68,7 @@ class NAVAL_CHECKS_OT_unmark(bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if not _marked(context):
-            cls.poll_message_set("Select a hull or a part of a ship first")
+            cls.poll_message_set("Select a hull or a part first")
             return False
         return True
 

@@ -1,4 +1,4 @@
-"""From a leak to the free edges that let the water in."""
+"""Select the free edges of a leak."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from ...core.arrays import Floats
 from ...core.geometry.symmetry import mirror_image
 from ...core.model.compartment import Gap
 from ..controller import session
-from ..damage_wording import entry_point, way_in
+from ..damage_wording import entry_point, leak_text
 from ..identifiers import Ops
 from ..properties.settings import settings
 from ..readers.members import active_hull, part_called
@@ -24,19 +24,18 @@ from .findings import select_elements
 from .view import turn_view
 
 REACH = 1e-5
-"""Edges this near, in diagonals of the hull, are taken as the same."""
+"""Edges closer than this, in diagonals of the hull, are taken as the same."""
 CHANGED = n_("The compartments changed since they were found; find them again")
 
 
 class NAVAL_CHECKS_OT_show_leak(OnCompartments):
-    """Select the free edges past which water gets into this compartment, and turn the view to
-    them"""
+    """Select the free edges past which water enters this compartment, and turn the view to them"""
 
     bl_idname = Ops.SHOW_LEAK
     bl_label = "Show Leak"
     bl_options = {"REGISTER", "UNDO", "INTERNAL"}
 
-    index: IntProperty(name="Leak", description="Place of the leak in the list", min=0)
+    index: IntProperty(name="Leak", description="Index of the leak in the list", min=0)
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         hull = active_hull(context)
@@ -69,24 +68,24 @@ class NAVAL_CHECKS_OT_show_leak(OnCompartments):
             select_elements(context, chosen, "edge")
         ends = np.concatenate([gap.edges.reshape(-1, 3) for gap in leak.path])
         turn_view(context, places_in(entry, ends))
-        told = " ".join(
-            filter(None, (way_in(leak), entry_point(context.scene, entry.floating, leak)))
+        where = " ".join(
+            filter(None, (leak_text(leak), entry_point(context.scene, entry.floating, leak)))
         )
         missing = [boundary.name for boundary, edges in found.items() if not edges]
         if missing:
             text = rpt_(
-                "{told} The edges in {boundaries} are not in the mesh, so none are selected"
+                "{where} The edges in {boundaries} are not in the mesh, so none are selected"
             )
-            self.report({"WARNING"}, text.format(told=told, boundaries=", ".join(missing)))
+            self.report({"WARNING"}, text.format(where=where, boundaries=", ".join(missing)))
         else:
-            self.report({"INFO"}, told)
+            self.report({"INFO"}, where)
         return {"FINISHED"}
 
 
 def boundary_named(
     context: bpy.types.Context, hull: bpy.types.Object, name: str
 ) -> bpy.types.Object | None:
-    """The mesh that a gap is in: the hull, or one of her parts."""
+    """The mesh that has a gap: the hull or one of its parts."""
     objects: Any = context.view_layer.objects
     return hull if name == hull.name else part_called(objects, name, hull)
 

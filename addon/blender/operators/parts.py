@@ -1,4 +1,4 @@
-"""Operators that make objects parts of a ship, and the lists of them."""
+"""Operators that mark objects as parts, add parts and select objects."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ from ..properties.settings import settings
 from ..readers.members import active_hull, is_hull
 from .view import places_of, turn_view
 
-WAYS = ("EMPTY", "MESH")
+PASSAGE_TYPES = ("EMPTY", "MESH")
 NO_OBJECT = n_("There is no object '{name}' in this view layer")
 
 
@@ -35,13 +35,13 @@ Operator = TypeVar("Operator", bound=type)
 
 
 class AsksOfPart:
-    """An operator that asks for fields of the part that it makes of an object."""
+    """An operator with fields of the part that it makes of an object as properties."""
 
     role: ClassVar[Role]
     asked: ClassVar[tuple[str, ...]] = ()
 
     def prepare(self, obj: bpy.types.Object) -> None:
-        """Set what was asked of the object."""
+        """Set these fields of the object."""
         for name in self.asked:
             setattr(getattr(settings(obj), self.role.lower()), name, getattr(self, name))
 
@@ -49,8 +49,8 @@ class AsksOfPart:
 def asking(
     part: Part[Any], *names: str, own: Mapping[str, Mapping[str, Any]] | None = None
 ) -> Callable[[Operator], Operator]:
-    """Give an operator the properties of some fields of a part; `own` are options by name that take
-    the place of what is declared."""
+    """Add the properties of some fields of a part to an operator; `own` are options by name that
+    replace declared ones."""
 
     def complete(operator: Operator) -> Operator:
         kind: Any = operator
@@ -62,7 +62,7 @@ def asking(
 
 
 class MarkParts(AsksOfPart, bpy.types.Operator):
-    """Gives the selected objects of a kind a role."""
+    """Gives the selected objects of some types a role."""
 
     kinds: ClassVar[tuple[str, ...]] = ("MESH",)
     wanted: ClassVar[str]
@@ -87,18 +87,18 @@ class MarkParts(AsksOfPart, bpy.types.Operator):
 
 @asking(TANK, "fill", own={"fill": {"default": HALF}})
 class NAVAL_CHECKS_OT_mark_tanks(MarkParts):
-    """Make the selected meshes tanks: closed bodies with a liquid that runs to the low side"""
+    """Mark the selected closed meshes as tanks, with a free liquid surface"""
 
     bl_idname = Ops.MARK_TANKS
     bl_label = "Mark as Tank"
     bl_options = {"REGISTER", "UNDO"}
 
     role = Role.TANK
-    wanted = "Select closed meshes that are neither hulls nor parts of ships yet"
+    wanted = "Select closed meshes that are neither hulls nor parts yet"
 
     content: EnumProperty(
         name="Content",
-        description="What the tank holds; sets the density",
+        description="Liquid in the tank; sets the density",
         items=CONTENT_ITEMS,
         default="FRESH",
     )
@@ -109,25 +109,25 @@ class NAVAL_CHECKS_OT_mark_tanks(MarkParts):
 
 
 class NAVAL_CHECKS_OT_mark_windage(MarkParts):
-    """Make the selected meshes windage: what stands above deck and catches the wind"""
+    """Mark the selected meshes as windage: what is exposed to the wind above deck"""
 
     bl_idname = Ops.MARK_WINDAGE
     bl_label = "Mark as Windage"
     bl_options = {"REGISTER", "UNDO"}
 
     role = Role.WINDAGE
-    wanted = "Select meshes that are neither hulls nor parts of ships yet"
+    wanted = "Select meshes that are neither hulls nor parts yet"
 
 
 @asking(OPENING, "protection")
 class NAVAL_CHECKS_OT_mark_openings(MarkParts):
-    """Make the selected empties and flat meshes openings: water gets in once they are under"""
+    """Mark the selected empties and flat meshes as openings, where water enters once immersed"""
 
     bl_idname = Ops.MARK_OPENINGS
     bl_label = "Mark as Opening"
     bl_options = {"REGISTER", "UNDO"}
 
-    role, kinds = Role.OPENING, WAYS
+    role, kinds = Role.OPENING, PASSAGE_TYPES
     wanted = "Select empties or flat meshes first, or use Add Opening"
 
 
@@ -156,7 +156,7 @@ class AddPart(AsksOfPart, bpy.types.Operator):
 
 @asking(OPENING, "protection")
 class NAVAL_CHECKS_OT_add_opening(AddPart):
-    """Add an opening at the 3D cursor: a point at which water gets in once it is under"""
+    """Add an opening at the 3D cursor, where water enters once immersed"""
 
     bl_idname = Ops.ADD_OPENING
     bl_label = "Add Opening"
@@ -165,7 +165,7 @@ class NAVAL_CHECKS_OT_add_opening(AddPart):
     role, display = Role.OPENING, "PLAIN_AXES"
 
     part_name: StringProperty(
-        name="Name", description="What it is, such as engine vent", default="Opening"
+        name="Name", description="Name of the opening, such as engine vent", default="Opening"
     )
 
 
@@ -213,8 +213,8 @@ def new_empty(
     hull: bpy.types.Object | None,
     place: Sequence[float] | None = None,
 ) -> bpy.types.Object:
-    """A new empty at a place of the world or at the 3D cursor, selected, beside a hull and parented
-    to her, so that it moves with her."""
+    """A new selected empty at a place in the world or at the 3D cursor, in the collection of a hull
+    and parented to it."""
     obj = bpy.data.objects.new(name, None)
     obj.empty_display_type = display
     home_of_parts(context, hull).objects.link(obj)
@@ -236,7 +236,7 @@ def home_of_parts(
 
 
 def tag_part(obj: bpy.types.Object, hull: bpy.types.Object | None, role: Role) -> None:
-    """Give an empty a role on a hull, drawn in a size that suits her."""
+    """Give an empty a role on a hull and a display size that suits the hull."""
     obj.empty_display_size = SHARE * max(hull.dimensions[:]) if hull else 1.0
     settings(obj).role, settings(obj).hull = role, hull
 
@@ -244,8 +244,8 @@ def tag_part(obj: bpy.types.Object, hull: bpy.types.Object | None, role: Role) -
 def mirror_off_center(
     context: bpy.types.Context, hull: bpy.types.Object | None, parts: Iterable[bpy.types.Object]
 ) -> None:
-    """Of a half hull, put the new parts on both sides that lie on one; boundaries and holes are not
-    asked."""
+    """Set new parts of a half hull that are off center to both sides, except boundaries and
+    breaches."""
     if hull is None or not settings(hull).form.mirror:
         return
     context.view_layer.update()
@@ -261,16 +261,16 @@ def mirror_off_center(
 def report_owner(
     operator: Any, hull: bpy.types.Object | None, parts: Sequence[bpy.types.Object]
 ) -> None:
-    """Report whose the new parts are, and which are on both sides."""
+    """Report the hull of new parts, and which are on both sides."""
     names = ", ".join(part.name for part in parts)
     if hull is None:
         text = rpt_("{parts}: no hull yet; choose one under Hull")
         operator.report({"WARNING"}, text.format(parts=names))
     else:
         both = ", ".join(part.name for part in parts if settings(part).both_sides)
-        whose = rpt_("Of {hull}: {parts}")
-        doubled = rpt_("Of {hull}: {parts}; on both sides: {both}")
-        text = doubled if both else whose
+        single = rpt_("{hull}: {parts}")
+        doubled = rpt_("{hull}: {parts}; on both sides: {both}")
+        text = doubled if both else single
         operator.report({"INFO"}, text.format(hull=hull.name, parts=names, both=both))
 
 
@@ -284,7 +284,7 @@ def unmarked(context: bpy.types.Context, *kinds: str) -> list[bpy.types.Object]:
 
 
 def selected_hull(context: bpy.types.Context) -> bpy.types.Object | None:
-    """The selected hull, or the hull at hand."""
+    """The selected hull, or the active one."""
     selected = [obj for obj in context.selected_objects if is_hull(obj)]
     return selected[0] if len(selected) == 1 else active_hull(context)
 

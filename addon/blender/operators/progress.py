@@ -1,4 +1,4 @@
-"""The cursor that counts while something takes long."""
+"""The mouse cursor as a progress counter."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ PATIENCE = 0.2
 
 
 class Progress:
-    """Counts at the mouse cursor once a job has taken `PATIENCE` seconds, and ends in any case."""
+    """Context that counts at the mouse cursor once a job has taken `PATIENCE` seconds."""
 
     def __init__(self, context: bpy.types.Context) -> None:
         self.window_manager = context.window_manager
@@ -40,7 +40,7 @@ class Progress:
             self.window_manager.progress_update(self.steps)
 
     def show(self) -> None:
-        """Take the cursor at once, for a job that tells of no steps."""
+        """Show the counter at once, for a job without steps."""
         if not self.shown:
             self.window_manager.progress_begin(0, 9999)
             self.shown = True

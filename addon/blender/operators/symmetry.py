@@ -1,4 +1,4 @@
-"""Whether the hull is the same to port and to starboard, and one side made like the other."""
+"""Operators that check the symmetry of a hull and mirror one side."""
 
 from __future__ import annotations
 
@@ -23,21 +23,21 @@ from ..readers.members import active_hull
 from ..readers.meshes import world_matrix
 from ..wording import reported
 from .compute import has_hull
-from .findings import at_fault, select_elements, told
+from .findings import elements_of, select_elements, selection_report
 
 SIDES = (
-    ("PORT", "Port", "Starboard becomes the mirror image of port"),
-    ("STARBOARD", "Starboard", "Port becomes the mirror image of starboard"),
+    ("PORT", "Port", "Replace starboard with the mirror image of port"),
+    ("STARBOARD", "Starboard", "Replace port with the mirror image of starboard"),
 )
-HALF = n_("Half Hull is on: her other side is the mirror image already")
+HALF = n_("Half Hull is on: the other side is the mirror image already")
 MIRRORED = {
-    "PORT": n_("Port kept, starboard made its mirror image: {before} vertices became {after}"),
-    "STARBOARD": n_("Starboard kept, port made its mirror image: {before} vertices became {after}"),
+    "PORT": n_("Port kept, starboard mirrored: {before} vertices became {after}"),
+    "STARBOARD": n_("Starboard kept, port mirrored: {before} vertices became {after}"),
 }
 
 
 class NAVAL_CHECKS_OT_check_symmetry(bpy.types.Operator):
-    """Measure how far the mirror image of each vertex about the centerline lies off the hull"""
+    """Measure the distance of mirrored vertices from the hull"""
 
     bl_idname = Ops.CHECK_SYMMETRY
     bl_label = "Check Symmetry"
@@ -58,7 +58,7 @@ class NAVAL_CHECKS_OT_check_symmetry(bpy.types.Operator):
 
 
 class NAVAL_CHECKS_OT_select_asymmetric(bpy.types.Operator):
-    """Select in Edit Mode the vertices that have no like on the other side"""
+    """Select the vertices without a counterpart on the other side, in Edit Mode"""
 
     bl_idname = Ops.SELECT_ASYMMETRIC
     bl_label = "Select Asymmetric Vertices"
@@ -78,16 +78,16 @@ class NAVAL_CHECKS_OT_select_asymmetric(bpy.types.Operator):
         except BadInputError as error:
             self.report({"ERROR"}, reported(context, error.line))
             return {"CANCELLED"}
-        total, indices = at_fault(context.evaluated_depsgraph_get(), hull, finding)
+        total, indices = elements_of(context.evaluated_depsgraph_get(), hull, finding)
         if indices:
             select_elements(context, {hull: indices}, finding.element)
-        kind, text = told(hull, finding, total, len(indices))
+        kind, text = selection_report(hull, finding, total, len(indices))
         self.report({kind}, text if total else reported(context, finding.text))
         return {"FINISHED"}
 
 
 class NAVAL_CHECKS_OT_mirror_side(bpy.types.Operator):
-    """Keep one side of the hull's own mesh and make the other its mirror image"""
+    """Keep one side of the hull mesh and make the other its mirror image"""
 
     bl_idname = Ops.MIRROR_SIDE
     bl_label = "Mirror to Other Side"
@@ -126,7 +126,7 @@ class NAVAL_CHECKS_OT_mirror_side(bpy.types.Operator):
             many = rpt_("{count} other objects with the same mesh changed too")
             said.append((one if shared == 1 else many).format(count=shared))
         if len(found.unlike):
-            said += [reported(context, sentence(found)), rpt_("Modifiers may make what differs")]
+            said += [reported(context, sentence(found)), rpt_("Modifiers may cause the difference")]
         self.report({"INFO" if len(said) == 1 else "WARNING"}, ". ".join(said))
         return {"FINISHED"}
 
@@ -147,7 +147,7 @@ def _can_mirror(operator: type[bpy.types.Operator], context: bpy.types.Context) 
 def _mirror(
     hull: bpy.types.Object, turned: TurnedMesh, plane: float, keep_port: bool
 ) -> tuple[int, int]:
-    """Make one side of the object's own mesh like the other; vertices before and after."""
+    """Mirror one side of the object's own mesh; numbers of vertices before and after."""
     linear = world_matrix(hull)[:3, :3]
     to_port = np.linalg.solve(linear, turned.frame.turn[1] / turned.frame.unit)
     axis = int(np.abs(to_port).argmax())

@@ -1,6 +1,6 @@
-"""Operators that put a flooding in time on Blender's timeline, and take it off again.
+"""Operators that play a flooding in time on the timeline, and remove it.
 
-Nothing of the user's is animated: the drawn ship follows the frame, and events are markers.
+No object of the user is animated: the drawn vessel follows the frame, and events are markers.
 """
 
 from __future__ import annotations
@@ -19,15 +19,14 @@ from ..viewport.draw_handlers import pace_of
 from ..viewport.flooding_playback import speed_for
 
 MARKER = "Flooding: "
-"""How the names of its markers begin."""
+"""Prefix of the names of its markers."""
 
 
 class NAVAL_CHECKS_OT_play_flooding(bpy.types.Operator):
-    """Draw the ship at the time of the flooding that each frame stands for, so that it lasts from \
-the start to the end of the timeline, with a marker for every event"""
+    """Draw the flooding from the start to the end of the timeline, with a marker for every event"""
 
     bl_idname = Ops.PLAY_FLOODING
-    bl_label = "Put on Timeline"
+    bl_label = "Play on Timeline"
     bl_options = {"REGISTER", "UNDO"}
 
     @classmethod
@@ -50,10 +49,10 @@ the start to the end of the timeline, with a marker for every event"""
 
 
 class NAVAL_CHECKS_OT_stop_flooding(bpy.types.Operator):
-    """Draw the ship as she floats again, and remove the markers of the flooding"""
+    """Draw the intact floating position again, and remove the markers of the flooding"""
 
     bl_idname = Ops.STOP_FLOODING
-    bl_label = "Take off Timeline"
+    bl_label = "Remove from Timeline"
     bl_options = {"REGISTER", "UNDO"}
 
     @classmethod
@@ -67,7 +66,7 @@ class NAVAL_CHECKS_OT_stop_flooding(bpy.types.Operator):
 
 
 def fit(scene: bpy.types.Scene, run: FloodingHistory) -> None:
-    """Have a run last from the start to the end of the timeline."""
+    """Scale a flooding to last from the start to the end of the timeline."""
     chosen, render = scene_settings(scene), scene.render
     played = (scene.frame_end - scene.frame_start) * render.fps_base / render.fps
     chosen.flooding_start = scene.frame_start
@@ -75,7 +74,7 @@ def fit(scene: bpy.types.Scene, run: FloodingHistory) -> None:
 
 
 def mark(scene: bpy.types.Scene, run: FloodingHistory) -> None:
-    """Put a marker on the timeline for every event of a run, in place of those of another."""
+    """Add a marker for every event of a flooding, in place of those of another."""
     unmark(scene)
     pace = pace_of(scene)
     for event in run.events:

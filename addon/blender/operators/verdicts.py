@@ -1,4 +1,4 @@
-"""Operators on what was found: show an opening, explain a criterion."""
+"""Operators that show an opening and explain a criterion."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ class NAVAL_CHECKS_OT_show_opening(bpy.types.Operator):
 
     opening: StringProperty(name="Opening", description="Name of the opening")
     place: FloatVectorProperty(
-        name="Place", description="Where it is in ship axes, in meters", size=3
+        name="Position", description="Position in ship axes, in meters", size=3
     )
 
     @classmethod
@@ -52,13 +52,13 @@ class NAVAL_CHECKS_OT_show_opening(bpy.types.Operator):
 
 
 class NAVAL_CHECKS_OT_explain(bpy.types.Operator):
-    """Show what this criterion asks, what she attains and why, or show it no more"""
+    """Show or hide the required and attained values of this criterion and the reason"""
 
     bl_idname = Ops.EXPLAIN
     bl_label = "Explain Criterion"
     bl_options = {"INTERNAL"}
 
-    index: IntProperty(name="Criterion", description="Place of the criterion in the list", min=0)
+    index: IntProperty(name="Criterion", description="Index of the criterion in the list", min=0)
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         chosen = scene_settings(context.scene)

@@ -1,4 +1,4 @@
-"""The 3D view turned to places."""
+"""Turning the 3D view to places."""
 
 from __future__ import annotations
 
@@ -12,11 +12,11 @@ from ...core.arrays import Floats
 from ..readers.members import active_hull
 
 LEAST_VIEW = 0.1
-"""Least extent shown round a place, in lengths of the hull."""
+"""Minimum extent shown around a place, in lengths of the hull."""
 
 
 def turn_view(context: bpy.types.Context, places: Floats) -> None:
-    """Turn the 3D view at hand to points (k, 3) of the world, and come near."""
+    """Center the current 3D view on points (k, 3) in the world and zoom to them."""
     space: Any = context.space_data
     if not len(places) or space is None or space.type != "VIEW_3D":
         return
@@ -31,6 +31,6 @@ def turn_view(context: bpy.types.Context, places: Floats) -> None:
 
 
 def places_of(obj: bpy.types.Object) -> Floats:
-    """Corners (8, 3) of what an object takes up in the world; its origin for an empty."""
+    """Corners (8, 3) of the bounding box of an object in the world; its origin for an empty."""
     corners = obj.bound_box if obj.type != "EMPTY" else ((0.0, 0.0, 0.0),)
     return np.array([obj.matrix_world @ Vector(corner) for corner in corners], dtype=np.float64)

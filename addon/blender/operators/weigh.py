@@ -1,4 +1,4 @@
-"""Operator that weighs meshes by what they are made of."""
+"""The operator that computes masses of meshes from their material."""
 
 from __future__ import annotations
 
@@ -30,30 +30,29 @@ def _chosen(self: Any, context: bpy.types.Context) -> None:
 
 
 class NAVAL_CHECKS_OT_weigh(bpy.types.Operator):
-    """Make the selected meshes weights that weigh by what they are made of: plates of a
-    thickness, or solid"""
+    """Mark the selected meshes as weights with masses from their material, as plates or solid"""
 
     bl_idname = Ops.WEIGH
     bl_label = "Weigh Selected"
     bl_options = {"REGISTER", "UNDO"}
 
     basis: EnumProperty(
-        name="Mass Of",
-        description="Where the mass sits",
+        name="Mass From",
+        description="How the mass is distributed",
         items=(
             (Basis.SKIN, "Plates", "The faces are plates of the thickness"),
-            (Basis.SOLID, "Solid", "The closed mesh is full of the material"),
+            (Basis.SOLID, "Solid", "The closed mesh is filled with the material"),
         ),
     )
     material: EnumProperty(
         name="Material",
-        description="What they are made of; sets the density, which is common practice",
+        description="Material; sets the density, which is common practice",
         items=(
             *(
                 (key, material.name, f"{material.density:g} kg/m³")
                 for key, material in MATERIALS.items()
             ),
-            (OTHER, "Other", "A density of your own"),
+            (OTHER, "Custom", "A custom density"),
         ),
         update=_chosen,
     )
@@ -66,21 +65,21 @@ class NAVAL_CHECKS_OT_weigh(bpy.types.Operator):
     )
     thickness: FloatProperty(
         name="Thickness (mm)",
-        description="Thickness of the plates in mm, with what stiffens them spread over it",
+        description="Thickness of the plates in mm, stiffeners included as an equivalent thickness",
         default=6.0,
         min=0.01,
         soft_max=100.0,
     )
     group: StringProperty(
         name="Group",
-        description="What they belong to; empty leaves the group they have",
+        description="Group of the weights; empty keeps the present groups",
         search=suggest_groups,
         search_options={"SUGGESTION"},
     )
     fixed: BoolProperty(
         name="Fixed",
-        description="They cannot be moved, as the hull's own mass, with which most begin; no "
-        "advice moves them",
+        description="The weights cannot be moved, as the mass of the hull itself; no corrective "
+        "action moves them",
         options={"SKIP_SAVE"},
     )
 
@@ -95,7 +94,7 @@ class NAVAL_CHECKS_OT_weigh(bpy.types.Operator):
             cls.poll_message_set("Weighing needs Object Mode")
             return False
         if not weighable(context):
-            cls.poll_message_set("Select meshes that are weights, or no parts of ships yet")
+            cls.poll_message_set("Select meshes that are weights or have no role yet")
             return False
         return True
 
@@ -150,7 +149,7 @@ class NAVAL_CHECKS_OT_weigh(bpy.types.Operator):
 
 
 def _tags(chosen: ObjectSettings) -> dict[tuple[Any, str], Any]:
-    """What is set of a weight, by the group that holds it and its name there."""
+    """Settings of a weight, by the group that holds them and their names."""
     names = [(chosen, name) for name in ("role", "hull", "group")]
     names += [
         (chosen.weight, name) for name in ("basis", "fixed", "areal_density", "solid_density")

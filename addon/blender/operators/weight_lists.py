@@ -1,4 +1,4 @@
-"""Operators that write the hull's weights as a list, and take a list in."""
+"""Operators that export the weights of a hull as a list, and import one."""
 
 from __future__ import annotations
 
@@ -38,9 +38,9 @@ ROUNDINGS = 4
 
 @dataclass(frozen=True)
 class WeightsOnBoard:
-    """The weights of a hull as they are, places told apart that are more than `near` m apart.
+    """The weights of a hull; places within `near` m count as equal.
 
-    `modeled` are the names of those that weigh by their meshes.
+    `modeled` are the names of those whose masses come from their meshes.
     """
 
     frame: Frame
@@ -50,7 +50,7 @@ class WeightsOnBoard:
 
 
 def weights_on_board(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> WeightsOnBoard:
-    """The weights of a hull that count. Raises BadInputError."""
+    """The loaded weights of a hull. Raises BadInputError."""
     entry = session.entry_for(hull)
     known = entry.ship if entry and not entry.stale else None
     ship = known or read_hull(depsgraph, hull)
@@ -67,20 +67,20 @@ def weights_on_board(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> 
 def listed_weight(
     depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, ship: ReadHull
 ) -> ListedWeight:
-    """A weight as a list tells it, one row for one on both sides. Raises BadInputError."""
+    """A weight as a row of a list, one row for one on both sides. Raises BadInputError."""
     one: Weight = as_modeled(depsgraph, obj, ship)
     both = settings(obj).both_sides
-    told = one.name, one.mass, one.center, one.group
-    return ListedWeight(*told, fixed=one.fixed, both_sides=both, says_fixed=True)
+    row = one.name, one.mass, one.center, one.group
+    return ListedWeight(*row, fixed=one.fixed, both_sides=both, says_fixed=True)
 
 
 def list_text(on_board: WeightsOnBoard) -> str:
-    """The list of weights, in as few digits as tell places apart."""
+    """The list of weights, in as few digits as distinguish places."""
     return weight_list_text(in_few_digits(weight, on_board.near / 2) for weight in on_board.weights)
 
 
 def changes_by(on_board: WeightsOnBoard, path: Path, way: Way) -> Changes:
-    """What a list would change. Raises BadInputError, also for a name that cannot be given."""
+    """The changes that a list makes. Raises BadInputError, also for an impossible name."""
     objects: Any = bpy.data.objects
     name: Any = bpy.types.ID.bl_rna.properties["name"]
     longest = name.length_max - 1
@@ -90,12 +90,14 @@ def changes_by(on_board: WeightsOnBoard, path: Path, way: Way) -> Changes:
         for weight in found.new:
             if objects.get(weight.name):
                 text = rpt_(
-                    "'{weight}' is the name of an object that is no weight on board; "
+                    "'{weight}' is the name of an object that is not a weight of this hull; "
                     "rename the object or the weight"
                 )
                 raise BadInputError(text.format(weight=weight.name))
             if len(weight.name.encode()) > longest:
-                text = rpt_("'{weight}' is too long for Blender; shorten it to {longest} letters")
+                text = rpt_(
+                    "'{weight}' is too long for Blender; shorten it to {longest} characters"
+                )
                 raise BadInputError(text.format(weight=weight.name, longest=longest))
     return found
 
@@ -103,7 +105,7 @@ def changes_by(on_board: WeightsOnBoard, path: Path, way: Way) -> Changes:
 def apply(
     context: bpy.types.Context, hull: bpy.types.Object, frame: Frame, changes: Changes
 ) -> None:
-    """Make the weights what a list says."""
+    """Apply the changes of a list."""
     objects: Any = bpy.data.objects
     for name in changes.removed:
         gone = objects[name]
@@ -134,15 +136,18 @@ def apply(
 
 
 class _OfHull(OnHull):
-    """An operator on the weights of the hull at hand, with a file."""
+    """An operator on the weights of the active hull, with a file."""
 
     filepath: StringProperty(
-        name="File", description="The weight list", subtype="FILE_PATH", options={"SKIP_SAVE"}
+        name="File",
+        description="File of the weight list",
+        subtype="FILE_PATH",
+        options={"SKIP_SAVE"},
     )
     filename_ext = ".csv"
     filter_glob: StringProperty(
         name="Shown Files",
-        description="Which files the selector shows",
+        description="Files that the file browser shows",
         default="*.csv;*.txt;*.tsv",
         options={"HIDDEN"},
     )
@@ -158,19 +163,23 @@ class _OfHull(OnHull):
 
 
 class NAVAL_CHECKS_OT_import_weights(_OfHull, ImportHelper):
-    """Take in a list of weights: CSV with name, mass_kg, x_m, y_m, z_m and group"""
+    """Import a list of weights: CSV with name, mass_kg, x_m, y_m, z_m and group"""
 
     bl_idname = Ops.IMPORT_WEIGHTS
     bl_label = "Import Weights"
     bl_options = {"REGISTER", "UNDO"}
 
-    way: EnumProperty(
-        name="Take In",
-        description="What becomes of the weights that are on board",
+    mode: EnumProperty(
+        name="Mode",
+        description="What to do with existing weights",
         items=(
-            (Way.ADD, "Add Only", "Add those that are not there; change none"),
-            (Way.UPDATE, "Update", "Add those that are not there, change those of the same name"),
-            (Way.REPLACE, "Replace", "The same, and take off those that are not listed"),
+            (Way.ADD, "Add Only", "Add new weights; change none"),
+            (Way.UPDATE, "Update", "Add new weights, change those of the same name"),
+            (
+                Way.REPLACE,
+                "Replace",
+                "Add new weights, change those of the same name, remove those not listed",
+            ),
         ),
         default=Way.UPDATE,
     )
@@ -189,21 +198,21 @@ class NAVAL_CHECKS_OT_import_weights(_OfHull, ImportHelper):
         return True
 
     def draw(self, context: bpy.types.Context) -> None:
-        self.layout.column().prop(self, "way", expand=True)
+        self.layout.column().prop(self, "mode", expand=True)
         path = Path(bpy.path.abspath(self.filepath))
         if path.is_file():
             try:
-                told, icon = str(changes_by(self.on_board, path, Way(self.way))), "INFO"
+                text, icon = str(changes_by(self.on_board, path, Way(self.mode))), "INFO"
             except BadInputError as error:
-                told, icon = reported(context, error.line).removeprefix(f"{path}: "), "ERROR"
-            wrapped(self.layout, context, told, icon)
+                text, icon = reported(context, error.line).removeprefix(f"{path}: "), "ERROR"
+            wrapped(self.layout, context, text, icon)
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         hull, path = active_hull(context), Path(bpy.path.abspath(self.filepath))
-        depsgraph, way = context.evaluated_depsgraph_get(), Way(self.way)
+        depsgraph, mode = context.evaluated_depsgraph_get(), Way(self.mode)
         try:
             on_board = weights_on_board(depsgraph, hull)
-            changes = changes_by(on_board, path, way)
+            changes = changes_by(on_board, path, mode)
         except BadInputError as error:
             self.report({"ERROR"}, reported(context, error.line))
             return {"CANCELLED"}
@@ -215,7 +224,7 @@ class NAVAL_CHECKS_OT_import_weights(_OfHull, ImportHelper):
     def _check_places(
         self, context: bpy.types.Context, hull: bpy.types.Object, changes: Changes
     ) -> None:
-        """Say which weights did not go where the list has them."""
+        """Report weights that are not where the list has them."""
         context.view_layer.update()
         now = weights_on_board(context.evaluated_depsgraph_get(), hull)
         asked = (*changes.new, *changes.changed)
@@ -224,14 +233,14 @@ class NAVAL_CHECKS_OT_import_weights(_OfHull, ImportHelper):
             names = ", ".join(weight.name for weight in held)
             text = rpt_("{weights}: held elsewhere by a constraint, an animation or a lock")
             self.report({"WARNING"}, text.format(weights=names))
-        if changes.left and self.way != Way.ADD:
+        if changes.left and self.mode != Way.ADD:
             names = ", ".join(weight.name for weight in changes.left)
-            text = rpt_("{weights}: left, as the mesh says what it weighs and where")
+            text = rpt_("{weights}: unchanged, as mass and position come from the mesh")
             self.report({"WARNING"}, text.format(weights=names))
 
 
 class NAVAL_CHECKS_OT_export_weights(_OfHull, ExportHelper):
-    """Write the hull's weights as a list: CSV with masses in kg and places in ship axes"""
+    """Export the weights of the hull as a list: CSV with masses in kg and positions in ship axes"""
 
     bl_idname = Ops.EXPORT_WEIGHTS
     bl_label = "Export Weights"

@@ -1,4 +1,4 @@
-"""Operators that put weights on board, and the list of them."""
+"""Operators that add and mark weights."""
 
 from __future__ import annotations
 
@@ -18,27 +18,27 @@ from .parts import mirror_off_center, new_empty, report_owner, selected_hull, un
 
 
 class _NewWeight(bpy.types.Operator):
-    """What is asked of a new weight."""
+    """An operator with the settings of a new weight."""
 
     mass: FloatProperty(name="Mass (kg)", description="Mass in kg", default=100.0, min=0.0)
     group: StringProperty(
         name="Group",
-        description="What the weight belongs to, such as machinery; a word of your own will do",
+        description="Group of the weight, such as machinery, or a custom one",
         search=suggest_groups,
         search_options={"SUGGESTION"},
     )
 
     fixed: BoolProperty(
         name="Fixed",
-        description="It cannot be moved, as the hull's own mass, with which most begin; no advice "
-        "moves it",
+        description="The weight cannot be moved, as the mass of the hull itself; no corrective "
+        "action moves it",
         options={"SKIP_SAVE"},
     )
 
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> Any:
-        usual = preferences(context)
-        if usual and not self.properties.is_property_set("group"):
-            self.group = usual.group
+        defaults = preferences(context)
+        if defaults and not self.properties.is_property_set("group"):
+            self.group = defaults.group
         return self.execute(context)
 
     def tag(self, obj: bpy.types.Object, hull: bpy.types.Object | None) -> None:
@@ -47,21 +47,21 @@ class _NewWeight(bpy.types.Operator):
 
 
 class NAVAL_CHECKS_OT_add_weight(_NewWeight):
-    """Add a weight: an empty that carries a mass and moves with the hull"""
+    """Add a weight: an empty with a mass that moves with the hull"""
 
     bl_idname = Ops.ADD_WEIGHT
     bl_label = "Add Weight"
     bl_options = {"REGISTER", "UNDO"}
 
     weight_name: StringProperty(
-        name="Name", description="What it is, such as engine", default="Weight"
+        name="Name", description="Name of the weight, such as engine", default="Weight"
     )
     place: EnumProperty(
-        name="Place",
-        description="Where the weight is put",
+        name="Position",
+        description="Position of the weight",
         items=(
             ("CURSOR", "3D Cursor", "At the 3D cursor"),
-            ("HULL", "Middle of the Hull", "In the middle of the hull's bounding box"),
+            ("HULL", "Center of Hull", "At the center of the hull's bounding box"),
         ),
     )
 
@@ -89,7 +89,7 @@ class NAVAL_CHECKS_OT_add_weight(_NewWeight):
 
 
 class NAVAL_CHECKS_OT_mark_weights(_NewWeight):
-    """Make the selected objects weights of the selected hull, or of the only one"""
+    """Mark the selected objects as weights of the selected hull, or of the only one"""
 
     bl_idname = Ops.MARK_WEIGHTS
     bl_label = "Mark as Weight"
@@ -98,7 +98,7 @@ class NAVAL_CHECKS_OT_mark_weights(_NewWeight):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         if not unmarked(context):
-            cls.poll_message_set("Select objects that are neither hulls nor parts of ships yet")
+            cls.poll_message_set("Select objects that are neither hulls nor parts yet")
             return False
         return True
 
@@ -114,7 +114,7 @@ class NAVAL_CHECKS_OT_mark_weights(_NewWeight):
 def tag_weight(
     obj: bpy.types.Object, hull: bpy.types.Object | None, mass: float, group: str
 ) -> None:
-    """Make an object a weight of a hull, of so many kg."""
+    """Make an object a weight of a hull with a mass (kg)."""
     chosen = settings(obj)
     chosen.role = Role.WEIGHT
     chosen.hull = hull
@@ -123,7 +123,7 @@ def tag_weight(
 
 
 def is_first(context: bpy.types.Context, hull: bpy.types.Object | None) -> bool:
-    """Whether a hull has no weight yet, so that the next is taken for its own mass."""
+    """Whether a hull has no weight yet, so that the next is taken as its own mass."""
     return hull is not None and not scene_parts(context.view_layer).parts_of(hull, Role.WEIGHT)
 
 

@@ -1,4 +1,4 @@
-"""Decks, bulkheads, marks of compartments and doors in the panel of compartments."""
+"""Decks, bulkheads, compartment marks and doors in the panel of compartments."""
 
 from __future__ import annotations
 
@@ -17,17 +17,14 @@ from .layout import (
 )
 from .part_fields import draw_group, draw_part
 
-NO_BOUNDARIES = n_("No decks or bulkheads: select meshes and mark them, or add one at the cursor")
+NO_BOUNDARIES = n_("No decks or bulkheads: mark selected meshes, or add one at the 3D cursor")
 
 
 def boundary_lines(layout: Layout, context: bpy.types.Context, hull: bpy.types.Object) -> None:
     roles = (Role.BOUNDARY, Role.COMPARTMENT, Role.DOOR)
     active = listed_parts(layout, context, "NAVAL_CHECKS_UL_boundaries", NO_BOUNDARIES, *roles)
     layout.operator(Ops.MARK_BOUNDARIES)
-    row = layout.row(align=True)
-    row.operator(Ops.ADD_BOUNDARY, text="Across", icon="ADD").kind = "TRANSVERSE"
-    row.operator(Ops.ADD_BOUNDARY, text="Along", icon="ADD").kind = "LONGITUDINAL"
-    row.operator(Ops.ADD_BOUNDARY, text="Deck", icon="ADD").kind = "DECK"
+    layout.operator_menu_enum(Ops.ADD_BOUNDARY, "kind", icon="ADD")
     row = layout.row(align=True)
     row.operator(Ops.ADD_COMPARTMENT_MARK)
     row.operator(Ops.MARK_COMPARTMENTS)

@@ -25,7 +25,9 @@ from .layout import (
     table,
 )
 
-NO_BULKHEADS = n_("No bulkhead stands square across her: the curve says where one could")
+NO_BULKHEADS = n_(
+    "No transverse bulkhead reaches across the hull: the curve shows where one may be"
+)
 
 
 def bulkhead_lines(layout: Layout, context: bpy.types.Context, entry: session.Entry | None) -> None:
@@ -35,7 +37,7 @@ def bulkhead_lines(layout: Layout, context: bpy.types.Context, entry: session.En
     layout.operator(Ops.SUGGEST_BULKHEADS).count = chosen.bulkheads
     advice = entry.damage.advice if entry else None
     if advice:
-        stale_line(layout, entry.advice_stale, iface_("Changed since advised"))
+        stale_line(layout, entry.advice_stale, iface_("Changed since suggested"))
         _advice(layout, context, advice)
     layout.operator(Ops.FIND_FLOODABLE_LENGTH)
     subdivision = entry.damage.subdivision if entry else None
@@ -48,25 +50,25 @@ def bulkhead_lines(layout: Layout, context: bpy.types.Context, entry: session.En
 def _compartments(
     layout: Layout, context: bpy.types.Context, entry: session.Entry, found: Subdivision
 ) -> None:
-    """Which compartments are too long to flood, and where each bulkhead may stand."""
+    """Compartments that are too long, and the permissible range of each bulkhead."""
     units = Units.of(context.scene)
     if not found.main_compartments:
         wrapped(layout, context, NO_BULKHEADS, "INFO")
         return
     if not found.too_long:
-        layout.label(text="Each compartment may flood", icon="CHECKMARK")
-    for index, stretch in enumerate(found.main_compartments):
-        if stretch.survives:
+        layout.label(text="Each compartment survives flooding", icon="CHECKMARK")
+    for index, compartment in enumerate(found.main_compartments):
+        if compartment.survives:
             continue
-        row, name = layout.row(), main_compartment_name(stretch, entry.plan)
-        lengths = map(units.length, (stretch.length, stretch.allowed))
-        text = iface_("{compartment} is too long: {length}, may be {allowed}")
+        row, name = layout.row(), main_compartment_name(compartment, entry.plan)
+        lengths = map(units.length, (compartment.length, compartment.allowed))
+        text = iface_("{compartment} is too long: {length}, permissible {allowed}")
         text = text.format(compartment=name, length=next(lengths), allowed=next(lengths))
         wrapped(row.column(), context, text, "ERROR", BUTTON)
         button = row.operator(Ops.SHOW_MAIN_COMPARTMENT, text="", icon="RESTRICT_SELECT_OFF")
         button.index = index
-    layout.label(text="Where Bulkheads May Stand")
-    cells(layout, (n_("At x"), n_("From"), n_("To")))
+    layout.label(text="Permissible Bulkhead Ranges")
+    cells(layout, (n_("Position x"), n_("From"), n_("To")))
     for bulkhead in found.bulkheads:
         column, permissible_range = layout.column(align=True), bulkhead.permissible_range
         fits = permissible_range and permissible_range[0] <= bulkhead.x <= permissible_range[1]
@@ -79,7 +81,7 @@ def _compartments(
 def _floodable(
     layout: Layout, context: bpy.types.Context, entry: session.Entry, found: Subdivision
 ) -> None:
-    """Her floodable length: its chart, at a place looked at, and at the quarters of her length."""
+    """Floodable length: its chart, at the inspected position, and at the quarters of the length."""
     curve, units, chosen = found.curve, Units.of(context.scene), scene_settings(context.scene)
     charted = entry.damage.charted
     row = layout.row()
@@ -92,8 +94,8 @@ def _floodable(
         place = shown_state.inspected_place(entry, chosen)
         if place is not None:
             column.prop(chosen, "inspected_place")
-            table(column, [(n_("Floodable"), units.length(curve.at(place)))])
-    cells(layout, (n_("Middle at"), n_("Floodable")))
+            table(column, [(n_("Floodable Length"), units.length(curve.at(place)))])
+    cells(layout, (n_("Center"), n_("Floodable Length")))
     for x in told_places(curve):
         cells(layout, (f"x {units.length(x)}", units.length(curve.at(x))))
 
@@ -105,5 +107,5 @@ def _advice(layout: Layout, context: bpy.types.Context, advice: BulkheadSuggesti
         (iface_("Bulkhead {number}").format(number=number), f"x {units.length(place)}")
         for number, place in enumerate(advice.positions, 1)
     ]
-    table(layout, [*rows, (n_("Least Margin"), units.length(advice.margin))])
-    layout.operator(Ops.ADD_SUGGESTED_BULKHEADS, text="Place Them")
+    table(layout, [*rows, (n_("Minimum Residual Freeboard"), units.length(advice.margin))])
+    layout.operator(Ops.ADD_SUGGESTED_BULKHEADS)

@@ -1,4 +1,4 @@
-"""The compartments of hulls as a list of Blender's, which shows what the session knows."""
+"""The compartments of hulls as a Blender list of what the session knows."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from ..readers.members import active_hull
 from .layout import is_wide
 
 operators = cast(Any, bpy.ops).naval_checks
-"""Not told of to type checkers."""
+"""Unknown to type checkers."""
 
 
 def _name(self: CompartmentRow) -> str:
@@ -50,17 +50,17 @@ def _set_breached(self: CompartmentRow, breached: bool) -> None:
 class CompartmentRow(bpy.types.PropertyGroup):
     """A compartment in the list."""
 
-    uid: IntProperty(name="Hull", description="The hull that it is in, by number")
-    number: IntProperty(name="Number", description="Its place among her compartments")
+    uid: IntProperty(name="Hull", description="Session identifier of the hull")
+    number: IntProperty(name="Number", description="Index among the compartments of the hull")
     name: StringProperty(
         name="Name",
-        description="Name of the compartment; another one puts a mark of that name in it",
+        description="Name of the compartment; a new name adds a compartment mark",
         get=_name,
         set=_rename,
     )
     breached: BoolProperty(
         name="Open to Sea",
-        description="Open to the sea when compartments are flooded",
+        description="Open this compartment to the sea when flooding compartments",
         get=_is_breached,
         set=_set_breached,
     )
@@ -96,13 +96,13 @@ class CompartmentRows(bpy.types.PropertyGroup):
 
     compartments: CollectionProperty(
         name="Compartments",
-        description="The compartments found",
+        description="Compartments found",
         type=CompartmentRow,
         options={"SKIP_SAVE"},
     )
     active: IntProperty(
         name="Active Compartment",
-        description="The compartment that is chosen; choosing one selects what marks and bounds it",
+        description="Active compartment; choosing one selects its marks and boundaries",
         get=_active,
         set=_choose,
         options={"SKIP_SAVE"},
@@ -110,7 +110,7 @@ class CompartmentRows(bpy.types.PropertyGroup):
 
 
 class NAVAL_CHECKS_UL_compartments(bpy.types.UIList):
-    """The compartments of the hull at hand: whether they are holed, their names and volumes."""
+    """Compartments of the active hull: whether they are breached, their names and volumes."""
 
     def filter_items(self, context, data, property) -> tuple[list[int], list[int]]:
         rows = getattr(data, property)
@@ -131,7 +131,7 @@ class NAVAL_CHECKS_UL_compartments(bpy.types.UIList):
         if compartment is None:
             return
         row = layout.row(align=True)
-        row.prop(item, "holed", text="", icon="MOD_FLUIDSIM", emboss=item.breached)
+        row.prop(item, "breached", text="", icon="MOD_FLUIDSIM", emboss=item.breached)
         wide = is_wide(context)
         split = row.split(factor=0.65) if wide else row
         split.prop(

@@ -12,7 +12,7 @@ from ...core.messages.subjects import Subject
 from ...core.model.compartment import SEA, Compartment, Gap
 from ...units.quantities import Units
 from ..controller import session
-from ..damage_wording import entry_point, way_in
+from ..damage_wording import entry_point, leak_text
 from ..identifiers import Ops
 from ..properties.names import PROPERTY
 from ..wording import BUTTON, wrapped
@@ -26,7 +26,7 @@ from .layout import (
     stale_line,
     table,
 )
-from .named import problem, said
+from .named import finding_lines, problem
 
 NO_COMPARTMENTS = n_(
     "Compartments not found yet: add decks and bulkheads, then find the compartments"
@@ -34,7 +34,7 @@ NO_COMPARTMENTS = n_(
 
 
 class NAVAL_CHECKS_PT_compartments(HullPanel, bpy.types.Panel):
-    """The spaces into which decks and bulkheads part her, and where they leak"""
+    """Compartments between decks and bulkheads, their leaks, and bulkhead positions"""
 
     bl_label = "Compartments"
     bl_options = {"DEFAULT_CLOSED"}
@@ -42,8 +42,8 @@ class NAVAL_CHECKS_PT_compartments(HullPanel, bpy.types.Panel):
     def draw_hull(self, context: bpy.types.Context, hull: bpy.types.Object) -> None:
         layout = self.layout
         entry = session.entry_for(hull)
-        header, body = layout.panel(f"{PROPERTY}_walls")
-        header.label(text="Decks, Bulkheads, Marks and Doors")
+        header, body = layout.panel(f"{PROPERTY}_boundaries")
+        header.label(text="Boundaries, Marks, and Doors")
         if body:
             boundary_lines(body, context, hull)
         layout.operator(Ops.FIND_COMPARTMENTS)
@@ -51,8 +51,8 @@ class NAVAL_CHECKS_PT_compartments(HullPanel, bpy.types.Panel):
             _compartments(layout, context, entry)
         else:
             wrapped(layout, context, NO_COMPARTMENTS, "INFO")
-        header, body = layout.panel(f"{PROPERTY}_adviser", default_closed=True)
-        header.label(text="Where to Put Bulkheads")
+        header, body = layout.panel(f"{PROPERTY}_bulkheads", default_closed=True)
+        header.label(text="Bulkhead Positions")
         if body:
             bulkhead_lines(body, context, entry)
 
@@ -80,24 +80,24 @@ def _compartments(layout: Layout, context: bpy.types.Context, entry: session.Ent
     if plan.boundary_volume:
         figures.append((n_("Boundary Material"), units.volume(plan.boundary_volume)))
     table(layout, figures)
-    said(layout, context, plan.findings)
+    finding_lines(layout, context, plan.findings)
     for index, leak in enumerate(plan.leaks):
         row = layout.row()
         text = " ".join(
-            filter(None, (way_in(leak), entry_point(context.scene, entry.floating, leak)))
+            filter(None, (leak_text(leak), entry_point(context.scene, entry.floating, leak)))
         )
         wrapped(row.column(), context, text, "ERROR", BUTTON)
         row.operator(Ops.SHOW_LEAK, text="", icon="RESTRICT_SELECT_OFF").index = index
     if entry.chosen_compartment:
         box = layout.box()
         _compartment(box, context, entry.chosen_compartment, units)
-        _joined(box, context, entry.chosen_compartment, plan.gaps)
+        _connections(box, context, entry.chosen_compartment, plan.gaps)
 
 
 def _compartment(
     layout: Layout, context: bpy.types.Context, compartment: Compartment, units: Units
 ) -> None:
-    """The figures of the compartment that is chosen."""
+    """The figures of the active compartment."""
     layout.label(text=compartment.name, translate=False)
     length = units.length
     x, y, z = (length(value) for value in compartment.center)
@@ -108,8 +108,8 @@ def _compartment(
             (n_("Center X"), x),
             (n_("Center Y"), y),
             (n_("Center Z"), z),
-            (n_("Floor"), length(compartment.floor)),
-            (n_("Ceiling"), length(compartment.top)),
+            (n_("Bottom"), length(compartment.floor)),
+            (n_("Top"), length(compartment.top)),
             (n_("Use"), iface_(compartment.use.capitalize())),
             (n_("Permeability"), f"{compartment.permeability:.2f}"),
         ],
@@ -118,14 +118,14 @@ def _compartment(
     wrapped(layout, context, text)
 
 
-def _joined(
+def _connections(
     layout: Layout, context: bpy.types.Context, compartment: Compartment, gaps: Iterable[Gap]
 ) -> None:
-    """A line for each gap through which a compartment joins another."""
-    text = iface_("A gap in '{boundary}', {area}, joins it to {compartment}")
+    """A line for each gap that connects a compartment to another."""
+    text = iface_("A gap in '{boundary}', {area}, connects it to {compartment}")
     for gap in gaps:
         others = {*gap.compartments} - {compartment.name, SEA}
         if compartment.name in gap.compartments and others:
             area = Units.of(context.scene).area(gap.area)
-            told = text.format(boundary=gap.boundary, area=area, compartment=others.pop())
-            problem(layout, context, told, "ERROR", [Subject("boundary", gap.boundary)])
+            line = text.format(boundary=gap.boundary, area=area, compartment=others.pop())
+            problem(layout, context, line, "ERROR", [Subject("boundary", gap.boundary)])

@@ -27,7 +27,7 @@ from .part_fields import draw_group
 
 
 class NAVAL_CHECKS_PT_conditions(HullPanel, bpy.types.Panel):
-    """Ways to load her, and how she compares in them"""
+    """Loading conditions, and a comparison of the vessel in each"""
 
     bl_label = "Loading Conditions"
     bl_options = {"DEFAULT_CLOSED"}
@@ -38,7 +38,7 @@ class NAVAL_CHECKS_PT_conditions(HullPanel, bpy.types.Panel):
         if chosen.conditions:
             layout.row().prop(chosen, "loading", expand=True)
         else:
-            wrapped(layout, context, n_("None yet: she is loaded as modeled"), "INFO")
+            wrapped(layout, context, n_("None yet: the vessel is loaded as modeled"), "INFO")
         editable_list(layout, chosen, "NAVAL_CHECKS_UL_conditions", "CONDITIONS")
         if chosen.condition:
             _condition(layout, context, hull, chosen.condition)
@@ -55,23 +55,23 @@ def _condition(
     column = settings_column(layout)
     draw_group(column, condition)
     here = scene_parts(context.view_layer)
-    header, body = layout.panel(f"{PROPERTY}_stowage")
-    header.label(text="On Board")
+    header, body = layout.panel(f"{PROPERTY}_loaded")
+    header.label(text="Loaded")
     if body:
-        _aboard(body, here.parts_of(hull, Role.WEIGHT, Role.TANK), condition)
+        _loaded(body, here.parts_of(hull, Role.WEIGHT, Role.TANK), condition)
     _flooded(layout, here.parts_of(hull, Role.COMPARTMENT), condition)
 
 
-def _aboard(
+def _loaded(
     layout: Layout, on_board: Sequence[bpy.types.Object], condition: ConditionSettings
 ) -> None:
-    """Groups, weights and tanks, ticked where they are on board."""
+    """Groups, weights and tanks, checked where they are loaded."""
     column = layout.column(align=True)
     not_loaded = {group.name for group in condition.groups_not_loaded}
     used = {settings(obj).group for obj in on_board} - {""}
     for group in sorted(used | not_loaded):
         icon: Any = "CHECKBOX_DEHLT" if group in not_loaded else "CHECKBOX_HLT"
-        text = iface_("Group {group}") if group in used else iface_("Group {group} (in no use)")
+        text = iface_("Group {group}") if group in used else iface_("Group {group} (unused)")
         text = text.format(group=group)
         row = column.row()
         row.alignment = "LEFT"
@@ -81,18 +81,18 @@ def _aboard(
         button.group = group
     for obj in on_board:
         entry = condition.item_settings(obj)
-        gone = bool(entry and entry.not_loaded)
+        left_out = bool(entry and entry.not_loaded)
         tank = settings(obj).role == Role.TANK
         row = column.split(factor=0.55) if tank else column.row()
         row.active = settings(obj).group not in not_loaded
-        icon = "CHECKBOX_DEHLT" if gone else "CHECKBOX_HLT"
+        icon = "CHECKBOX_DEHLT" if left_out else "CHECKBOX_HLT"
         left = row.row()
         left.alignment = "LEFT"
         button = left.operator(
             Ops.TOGGLE_LOADED, text=obj.name, icon=icon, emboss=False, translate=False
         )
         button.object_name = obj.name
-        if tank and not gone:
+        if tank and not left_out:
             fill = row.row(align=True)
             own = bool(entry and entry.use_fill)
             if own:
@@ -107,7 +107,7 @@ def _aboard(
 def _flooded(
     layout: Layout, compartments: Iterable[bpy.types.Object], condition: ConditionSettings
 ) -> None:
-    """Marked compartments, ticked where the condition has them open to the sea."""
+    """Marked compartments, checked where they are open to the sea in the condition."""
     header, body = layout.panel(f"{PROPERTY}_flooded", default_closed=True)
     header.label(text="Flooded Compartments")
     for compartment in compartments if body else ():
@@ -124,7 +124,7 @@ def _flooded(
 def _comparison(
     layout: Layout, context: bpy.types.Context, hull: bpy.types.Object, chosen: ObjectSettings
 ) -> None:
-    """A table of the conditions that are known, two lines each."""
+    """A table of the computed conditions, two lines each."""
     entries = [
         (name or iface_("As modeled"), session.entry_in(hull, name))
         for name in (None, *(each.name for each in chosen.conditions))
@@ -133,7 +133,7 @@ def _comparison(
         return
     units = Units.of(context.scene)
     box = layout.box()
-    cells(box, (n_("Draft"), n_("GM"), n_("GZ max")))
+    cells(box, (n_("Draft"), n_("GM"), n_("Max GZ")))
     for name, entry in entries:
         column = box.column(align=True)
         words, icon = _state(context, entry)
@@ -148,7 +148,7 @@ def _comparison(
 
 
 def _state(context: bpy.types.Context, entry: session.Entry | None) -> tuple[str, Any]:
-    """How a ship in a condition is judged, in a few words, and an icon for it."""
+    """The result in a condition in a few words, and an icon for it."""
     if entry is None:
         return iface_("not computed"), "BLANK1"
     if is_stale(context, entry):

@@ -1,4 +1,4 @@
-"""Lines of corrective actions under what is wrong."""
+"""Corrective actions as lines below a finding or a failed criterion."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from .layout import Layout
 def corrective_action_lines(
     layout: Layout, context: bpy.types.Context, entry: session.Entry, finding: Finding
 ) -> None:
-    """A line for each remedy of what a finding of her floating position says."""
+    """A line for each corrective action against a finding of the floating position."""
     found = corrective_actions.corrective_actions_of(entry)
     target = SUBJECT_BY_FINDING.get(finding.code)
     chosen = [each for each in enumerate(found) if each[1].against == target]
@@ -28,7 +28,7 @@ def corrective_action_lines(
 def criterion_action_lines(
     layout: Layout, context: bpy.types.Context, entry: session.Entry, criterion: str
 ) -> None:
-    """A line for each cure of a criterion that she fails, by its key."""
+    """A line for each corrective action against a failed criterion, by its key."""
     found = corrective_actions.corrective_actions_of(entry, of_criteria=True)
     keys = [each.criterion.key if each.criterion else "" for each in found]
     chosen = [each for each, key in zip(enumerate(found), keys, strict=True) if key == criterion]

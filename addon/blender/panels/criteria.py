@@ -1,4 +1,4 @@
-"""The panels of criteria, of service and of what is checked."""
+"""The panels of criteria, of service and of the codes checked."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from ..properties.settings import scene_settings, settings
 from ..wording import BUTTON, wrapped
 from .corrective_actions import criterion_action_lines
 from .hull_lists import editable_list
-from .layout import HullPanel, Layout, SidePanel, judged, settings_column, table
+from .layout import HullPanel, Layout, SidePanel, assessed, settings_column, table
 from .named import problem
 from .part_fields import draw_group
 
@@ -33,13 +33,13 @@ OUTCOMES: dict[str, tuple[str, Any]] = {
 
 
 class NAVAL_CHECKS_PT_criteria(SidePanel, bpy.types.Panel):
-    """Which criteria she passes and which she fails"""
+    """Criteria that the vessel passes and fails"""
 
     bl_label = "Criteria"
 
     def draw(self, context: bpy.types.Context) -> None:
         layout = self.layout
-        entry = judged(layout, context)
+        entry = assessed(layout, context)
         if entry is None:
             return
         verdicts = entry.assessment.verdicts
@@ -47,10 +47,10 @@ class NAVAL_CHECKS_PT_criteria(SidePanel, bpy.types.Panel):
             wrapped(layout, context, UNCHECKED, "INFO")
             return
         layout.label(text=tally(verdicts), icon=OUTCOMES[worst(verdicts)][1])
-        told = list(enumerate(verdicts))
-        judged_by = [each for each in told if each[1].outcome != "not applicable"]
-        _verdicts(layout, context, entry, judged_by)
-        rest = [each for each in told if each[1].outcome == "not applicable"]
+        numbered = list(enumerate(verdicts))
+        applicable = [each for each in numbered if each[1].outcome != "not applicable"]
+        _verdicts(layout, context, entry, applicable)
+        rest = [each for each in numbered if each[1].outcome == "not applicable"]
         if rest:
             header, body = layout.panel(f"{PROPERTY}_not_applicable", default_closed=True)
             header.label(text=iface_("Not Applicable ({count})").format(count=len(rest)))
@@ -59,7 +59,7 @@ class NAVAL_CHECKS_PT_criteria(SidePanel, bpy.types.Panel):
 
 
 class NAVAL_CHECKS_PT_service(HullPanel, bpy.types.Panel):
-    """What she is for, which criteria ask"""
+    """Service data that criteria depend on"""
 
     bl_label = "Service"
     bl_parent_id = "NAVAL_CHECKS_PT_criteria"
@@ -70,9 +70,9 @@ class NAVAL_CHECKS_PT_service(HullPanel, bpy.types.Panel):
 
 
 class NAVAL_CHECKS_PT_checked(HullPanel, bpy.types.Panel):
-    """Which codes are checked, and criteria of your own"""
+    """Codes to check, and custom criteria"""
 
-    bl_label = "What to Check"
+    bl_label = "Criteria to Check"
     bl_parent_id = "NAVAL_CHECKS_PT_criteria"
     bl_options = {"DEFAULT_CLOSED"}
 
@@ -81,14 +81,14 @@ class NAVAL_CHECKS_PT_checked(HullPanel, bpy.types.Panel):
         chosen = settings(hull)
         draw_group(layout.column(align=True), chosen.criteria)
         layout.label(text="Custom Criteria")
-        editable_list(layout, chosen, "NAVAL_CHECKS_UL_rules", "RULES")
+        editable_list(layout, chosen, "NAVAL_CHECKS_UL_criteria", "CRITERIA")
         if 0 <= chosen.active_criterion < len(chosen.custom_criteria):
             criterion = chosen.custom_criteria[chosen.active_criterion]
             draw_group(settings_column(layout), criterion)
 
 
 def worst(verdicts: Iterable[Verdict]) -> str:
-    """The gravest outcome there is."""
+    """The most serious outcome present."""
     found = {verdict.outcome for verdict in verdicts}
     return next(outcome for outcome in OUTCOMES if outcome in found)
 
@@ -106,7 +106,7 @@ def tally(verdicts: Iterable[Verdict]) -> str:
         for outcome, text in words.items()
         if outcome in found
     ]
-    return ", ".join(counts) or iface_("None applies")
+    return ", ".join(counts) or iface_("None applicable")
 
 
 def figure(value: float | None, unit: str, units: Units) -> str:
@@ -128,8 +128,8 @@ def _verdicts(
     entry: session.Entry,
     verdicts: Iterable[tuple[int, Verdict]],
 ) -> None:
-    """A line for each criterion under the name of its code; cures below those that fail, and the
-    active one explained."""
+    """A line for each criterion below the name of its code; corrective actions below those that
+    fail, and the active one explained."""
     units, code = Units.of(context.scene), ""
     active = scene_settings(context.scene).active_verdict
     for index, verdict in verdicts:

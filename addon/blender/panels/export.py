@@ -14,7 +14,7 @@ from .layout import (
 
 
 class NAVAL_CHECKS_PT_export(SidePanel, bpy.types.Panel):
-    """Where the ship goes from here"""
+    """Export of the case for the command line"""
 
     bl_label = "Export"
     bl_options = {"DEFAULT_CLOSED"}

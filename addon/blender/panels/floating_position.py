@@ -27,11 +27,11 @@ from .layout import (
     is_stale,
     table,
 )
-from .named import problem, said
+from .named import finding_lines, problem
 
 
 class NAVAL_CHECKS_PT_floating(SidePanel, bpy.types.Panel):
-    """How she floats"""
+    """Floating position: drafts, list, trim and GM"""
 
     bl_label = "Floating Position"
 
@@ -44,7 +44,7 @@ class NAVAL_CHECKS_PT_floating(SidePanel, bpy.types.Panel):
         row.prop(scene_settings(context.scene), "live", text="", icon="PLAY")
         row.operator(Ops.CLEAR, text="", icon="X")
         if len(here.hulls) > 1:
-            layout.operator(Ops.COMPUTE, text="All Hulls").every = True
+            layout.operator(Ops.COMPUTE, text="Find All Floating Positions").every = True
         hull = here.active_hull(context.view_layer.objects.active)
         entry = session.entry_for(hull)
         if entry is not None:
@@ -55,8 +55,8 @@ class NAVAL_CHECKS_PT_floating(SidePanel, bpy.types.Panel):
             wrapped(layout, context, n_("Not computed yet in this condition"), "INFO")
         box = layout.box()
         wrapped(box, context, CAUTION)
-        judged = entry.assessment if entry else None
-        wrapped(box, context, criteria_note(judged.verdicts) if judged else UNCHECKED)
+        assessment = entry.assessment if entry else None
+        wrapped(box, context, criteria_note(assessment.verdicts) if assessment else UNCHECKED)
 
     def _entry(self, context: bpy.types.Context, entry: session.Entry) -> None:
         layout = self.layout
@@ -69,7 +69,7 @@ class NAVAL_CHECKS_PT_floating(SidePanel, bpy.types.Panel):
             row.alert = True
             row.label(text="Changed since computed", icon="FILE_REFRESH")
         elif entry.behind:
-            layout.label(text="Stability is of the last settled shape", icon="SORTTIME")
+            layout.label(text="Stability is that of an earlier shape", icon="SORTTIME")
         words, icon = headline(entry.floating)
         layout.label(text=words, icon=icon)
         if entry.loading:
@@ -81,7 +81,7 @@ class NAVAL_CHECKS_PT_floating(SidePanel, bpy.types.Panel):
             0,
             partial(corrective_action_lines, layout, context, entry),
         )
-        said(layout, context, entry.on_board)
+        finding_lines(layout, context, entry.on_board)
         units = Units.of(context.scene)
         table(layout, figures(entry.floating, units))
         if entry.floating.others:
@@ -92,7 +92,7 @@ class NAVAL_CHECKS_PT_floating(SidePanel, bpy.types.Panel):
 
 
 def figures(ship: FloatingPosition, units: Units) -> Iterable[tuple[str, str]]:
-    """The figures of a floating ship, name and value."""
+    """The figures of a floating position, name and value."""
     yield n_("Displacement"), units.mass(ship.weight.mass)
     form = ship.hydrostatics
     if form and ship.equilibrium:
@@ -101,7 +101,7 @@ def figures(ship: FloatingPosition, units: Units) -> Iterable[tuple[str, str]]:
         yield n_("Draft Aft"), units.length(form.draft_aft)
         yield n_("Draft Amidships"), units.length(form.draft_mid)
         yield n_("Draft Forward"), units.length(form.draft_forward)
-        yield n_("Least Freeboard"), units.length(form.freeboard_min)
+        yield n_("Minimum Freeboard"), units.length(form.freeboard_min)
         yield n_("GM"), units.length(ship.GM_fluid)
         if ship.GM_fluid < ship.GM:
             yield n_("GM Solid"), units.length(ship.GM)
@@ -110,7 +110,7 @@ def figures(ship: FloatingPosition, units: Units) -> Iterable[tuple[str, str]]:
 
 
 def others(ship: FloatingPosition) -> Iterable[tuple[str, str]]:
-    """Further positions in which she would lie still, list and trim."""
+    """Further stable positions, list and trim."""
     for rest in ship.others:
         angle = degrees(rest.attitude.trim_rad)
         text = iface_("{angle}° by the stern") if angle > 0 else iface_("{angle}° by the bow")

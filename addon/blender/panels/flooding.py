@@ -1,4 +1,4 @@
-"""The panel of floodings."""
+"""The panel of flooding."""
 
 from __future__ import annotations
 
@@ -13,11 +13,11 @@ from ...core.damage.flooding import FloodingResult
 from ...core.damage.flooding_paths import path_label
 from ...units.quantities import Units
 from ..controller import session
-from ..damage_wording import opened
+from ..damage_wording import breached_names
 from ..identifiers import Ops
 from ..properties.names import PROPERTY
 from ..wording import BUTTON, heel, trim, wrapped
-from .flooding_in_time import flooding_in_time, left_on_timeline
+from .flooding_in_time import flooding_in_time, timeline_cleanup
 from .layout import (
     HullPanel,
     Layout,
@@ -26,15 +26,16 @@ from .layout import (
     table,
 )
 
-NO_FLOODINGS = n_("Tick compartments in the list of compartments and flood them, or flood each")
-
+NO_FLOODINGS = n_(
+    "Check compartments in the list of compartments and flood them, or flood each one"
+)
 
 SHORT = 24
-"""Letters that fit on a button."""
+"""Most letters that fit on a button."""
 
 
 class NAVAL_CHECKS_PT_flooding(HullPanel, bpy.types.Panel):
-    """What becomes of her with compartments open to the sea, and how long she has"""
+    """Floating position with flooded compartments, and time to flood"""
 
     bl_label = "Flooding"
     bl_options = {"DEFAULT_CLOSED"}
@@ -45,12 +46,12 @@ class NAVAL_CHECKS_PT_flooding(HullPanel, bpy.types.Panel):
         if entry is None or entry.plan is None:
             wrapped(layout, context, n_("Find the compartments first"), "INFO")
             layout.operator(Ops.FIND_COMPARTMENTS)
-            left_on_timeline(layout, context)
+            timeline_cleanup(layout, context)
             return
         layout.operator(Ops.FLOOD, text=_flood_text(entry), translate=False)
         row = layout.row(align=True)
-        row.operator(Ops.FLOOD_EACH, text="Each Compartment").pairs = False
-        row.operator(Ops.FLOOD_EACH, text="Each Pair").pairs = True
+        row.operator(Ops.FLOOD_EACH, text="Flood Each").pairs = False
+        row.operator(Ops.FLOOD_EACH, text="Flood Each Pair").pairs = True
         if entry.floodings or entry.flooding_history:
             stale = entry.damage_stale or is_rescaled(context, entry)
             stale_line(layout, stale, iface_("Changed since flooded"))
@@ -58,26 +59,26 @@ class NAVAL_CHECKS_PT_flooding(HullPanel, bpy.types.Panel):
             _floodings(layout, context, entry)
         else:
             wrapped(layout, context, NO_FLOODINGS, "INFO")
-        header, body = layout.panel(f"{PROPERTY}_ingress")
-        header.label(text="How Long She Has")
+        header, body = layout.panel(f"{PROPERTY}_time_to_flood")
+        header.label(text="Time to Flood")
         if body:
             flooding_in_time(body, context, entry)
 
 
-def _flood_text(entry: session.Entry) -> str:
-    """The button names what it floods where that fits."""
+def _flood_text(entry: session.Entry) -> str | None:
+    """The names of the compartments to flood where they fit on the button; None else."""
     names = ", ".join(
         compartment.name
         for compartment in entry.plan.compartments
         if compartment.name in entry.breached
     )
     if not 0 < len(names) <= SHORT:
-        return iface_("Flood Ticked Compartments")
+        return None
     return iface_("Flood {compartments}").format(compartments=names)
 
 
 def _floodings(layout: Layout, context: bpy.types.Context, entry: session.Entry) -> None:
-    """A line for each flooding, the figures of the one that is drawn under it."""
+    """A line for each flooding, with figures below the one that is drawn."""
     found = entry.floodings
     if len(found) > 1:
         text = iface_("Survives {survived} of {count}")
@@ -90,7 +91,7 @@ def _floodings(layout: Layout, context: bpy.types.Context, entry: session.Entry)
         word = iface_("survives") if each.survives else iface_("lost")
         if each.margin_line_immersed:
             word = iface_("afloat, margin line immersed")
-        text = f"{opened(each)}: {word}"
+        text = f"{breached_names(each)}: {word}"
         shown = entry.damage.shown == index
         column = row.column()
         wrapped(column, context, text, icon, BUTTON)
@@ -103,7 +104,7 @@ def _floodings(layout: Layout, context: bpy.types.Context, entry: session.Entry)
 
 
 def _is_well(flooded: FloodingResult) -> bool:
-    """Whether she survives with her margin line above water."""
+    """Whether the vessel survives with the margin line above water."""
     return flooded.survives and not flooded.margin_line_immersed
 
 
@@ -111,25 +112,26 @@ def _flooded(layout: Layout, context: bpy.types.Context, found: FloodingResult) 
     """The figures of a flooding."""
     units = Units.of(context.scene)
     for spread in found.progression:
-        way = units.said(path_label(spread.kind, spread.through))
-        text = iface_("Water goes on into {compartment} through {way}")
-        wrapped(layout, context, text.format(compartment=spread.compartment, way=way))
-    rows = [(n_("Water in Compartments"), units.volume(found.water))]
+        flooding_path = units.said(path_label(spread.kind, spread.through))
+        text = iface_("Water spreads into {compartment} through {flooding_path}")
+        line = text.format(compartment=spread.compartment, flooding_path=flooding_path)
+        wrapped(layout, context, line)
+    rows = [(n_("Floodwater"), units.volume(found.water))]
     form, rest = found.floating.hydrostatics, found.floating.equilibrium
     if form and rest:
         rows += [
             (n_("List"), heel(rest.attitude.heel_rad)),
             (n_("Trim"), trim(form.trim, units)),
             (n_("Draft Amidships"), units.length(form.draft_mid)),
-            (n_("Margin Line"), units.length(found.residual_freeboard)),
+            (n_("Residual Freeboard"), units.length(found.residual_freeboard)),
         ]
     if found.residual:
         rows += [
-            (n_("Maximum GZ"), units.length(found.residual.max_gz)),
-            (n_("Range"), f"{degrees(found.residual.range):.1f}°"),
+            (n_("Maximum Residual GZ"), units.length(found.residual.max_gz)),
+            (n_("Residual Range"), f"{degrees(found.residual.range):.1f}°"),
         ]
     rows.append((n_("s-Factor"), f"{found.s_factor:.3f}"))
     table(layout, rows)
     if found.freeboards:
-        layout.label(text="Openings above Water")
+        layout.label(text="Openings Above Water")
         table(layout, [(name, units.length(height)) for name, height in found.freeboards])

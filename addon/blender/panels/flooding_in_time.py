@@ -1,4 +1,4 @@
-"""Flooding in time in the panel of floodings."""
+"""Flooding in time in the panel of flooding."""
 
 from __future__ import annotations
 
@@ -25,10 +25,10 @@ from .layout import (
     listed_parts,
     settings_column,
 )
-from .named import problem, said
+from .named import finding_lines, problem
 from .part_fields import draw_part
 
-NO_BREACHES = n_("No holes: put the 3D cursor on the hull under water and add one")
+NO_BREACHES = n_("No breaches: place the 3D cursor on the hull below the waterline and add one")
 
 
 def flooding_in_time(layout: Layout, context: bpy.types.Context, entry: session.Entry) -> None:
@@ -37,27 +37,27 @@ def flooding_in_time(layout: Layout, context: bpy.types.Context, entry: session.
     if is_part(active, Role.BREACH):
         column = settings_column(layout)
         draw_part(column, active)
-    way = active_inflow(context)
-    text = iface_("Time to Flood through {breach}").format(breach=way.name) if way else None
+    inflow = active_inflow(context)
+    text = iface_("Find Time to Flood: {breach}").format(breach=inflow.name) if inflow else None
     layout.operator(Ops.TIME_TO_FLOOD, text=text, translate=False)
     if entry.flooding_history:
         _run(layout, context, entry.flooding_history, entry.damage.breach)
     else:
-        left_on_timeline(layout, context)
+        timeline_cleanup(layout, context)
 
 
-def left_on_timeline(layout: Layout, context: bpy.types.Context) -> None:
-    """The way to be rid of a flooding that is no longer known, as in a file loaded again."""
+def timeline_cleanup(layout: Layout, context: bpy.types.Context) -> None:
+    """A button that removes a flooding whose result is not known, as after loading a file."""
     if scene_settings(context.scene).play_flooding:
         layout.operator(Ops.STOP_FLOODING, icon="X")
 
 
 def _run(layout: Layout, context: bpy.types.Context, run: FloodingHistory, breach: str) -> None:
-    """How a flooding in time goes, and playing it."""
+    """The course of a flooding in time, and buttons to play and bake it."""
     text, lost = outcome(run)
     icon: Any = "CANCEL" if lost else "INFO"
     problem(layout, context, f"'{breach}': {text}", icon, [Subject("object", breach)])
-    said(layout, context, run.findings)
+    finding_lines(layout, context, run.findings)
     for event in run.events:
         text = Sentence("{time}: {event}", time=clock(event.time), event=event.what)
         wrapped(layout, context, text)

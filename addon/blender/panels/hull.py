@@ -26,7 +26,7 @@ from .symmetry import symmetry_lines
 
 
 class NAVAL_CHECKS_PT_hull(SidePanel, bpy.types.Panel):
-    """Which object is the hull, which way she points, and what is wrong with her surface"""
+    """Hull object, its axes, and findings on its surface"""
 
     bl_label = "Hull"
 
@@ -66,7 +66,7 @@ def _choose_hull(layout: Layout, context: bpy.types.Context) -> None:
             button = layout.operator(Ops.SELECT_OBJECT, text=hull.name, translate=False)
             button.object_name = hull.name
     else:
-        wrapped(layout, context, n_("No hull yet: select her mesh, then mark it"), "INFO")
+        wrapped(layout, context, n_("No hull yet: select its mesh, then mark it"), "INFO")
     layout.operator(Ops.MARK_HULL)
 
 
@@ -82,5 +82,5 @@ def _axes(layout: Layout, context: bpy.types.Context, hull: bpy.types.Object) ->
             iface_("Forward"): axes.forward_guessed and axes.forward,
             iface_("Up"): axes.up_guessed and axes.up,
         }
-        told = ", ".join(f"{name}: {axis}" for name, axis in guesses.items() if axis)
-        layout.label(text=iface_("{axes} (guessed)").format(axes=told))
+        shown = ", ".join(f"{name}: {axis}" for name, axis in guesses.items() if axis)
+        layout.label(text=iface_("{axes} (guessed)").format(axes=shown))

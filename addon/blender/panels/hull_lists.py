@@ -24,8 +24,8 @@ class NAVAL_CHECKS_UL_conditions(bpy.types.UIList):
         )
 
 
-class NAVAL_CHECKS_UL_rules(bpy.types.UIList):
-    """The criteria of the user's own."""
+class NAVAL_CHECKS_UL_criteria(bpy.types.UIList):
+    """The custom criteria of a hull."""
 
     def draw_item(
         self, context, layout, data, item, icon, active_data, active_property, index, flt_flag
@@ -36,7 +36,7 @@ class NAVAL_CHECKS_UL_rules(bpy.types.UIList):
 def editable_list(layout: Layout, chosen: ObjectSettings, kind: str, which: str) -> None:
     """A list with buttons to add, copy, remove and move."""
     field, active = {
-        "RULES": ("custom_criteria", "active_criterion"),
+        "CRITERIA": ("custom_criteria", "active_criterion"),
         "CONDITIONS": ("conditions", "active_condition"),
     }[which]
     items = getattr(chosen, field)
@@ -54,5 +54,5 @@ def editable_list(layout: Layout, chosen: ObjectSettings, kind: str, which: str)
 
 
 register, unregister = bpy.utils.register_classes_factory(
-    (NAVAL_CHECKS_UL_conditions, NAVAL_CHECKS_UL_rules)
+    (NAVAL_CHECKS_UL_conditions, NAVAL_CHECKS_UL_criteria)
 )

@@ -1,4 +1,4 @@
-"""Rows that panels have in common."""
+"""Rows that panels share."""
 
 from __future__ import annotations
 
@@ -24,12 +24,12 @@ Layout = bpy.types.UILayout
 
 NO_HULL_AT_HAND = n_("Mark a hull first, or select one")
 NARROW = 240
-"""Width of a sidebar, in pixels at a scale of 1, that leaves no place beside the names."""
+"""Width of a sidebar, in pixels at a scale of 1, that leaves no room beside the names."""
 ICONS = {"warning": "ERROR", "note": "INFO"}
 
 
 class Described:
-    """A panel or menu whose docstring is its tooltip, as Blender does it for operators."""
+    """A panel or menu whose docstring is its tooltip, as with operators."""
 
     def __init_subclass__(cls) -> None:
         super().__init_subclass__()
@@ -47,7 +47,7 @@ class SidePanel(Described):
 
 
 class HullPanel(SidePanel):
-    """A panel about the hull at hand, which tells how to get one where there is none."""
+    """A panel about the active hull; says how to get one where there is none."""
 
     layout: Layout
 
@@ -59,12 +59,12 @@ class HullPanel(SidePanel):
             self.draw_hull(context, hull)
 
     def draw_hull(self, context: bpy.types.Context, hull: bpy.types.Object) -> None:
-        """What there is to say of her."""
+        """Draw the panel of a hull."""
         raise NotImplementedError
 
 
 def settings_column(layout: Layout) -> Layout:
-    """A column for properties, names to the left."""
+    """A column for properties with their names to the left."""
     column = layout.column()
     column.use_property_split = True
     column.use_property_decorate = False
@@ -72,7 +72,7 @@ def settings_column(layout: Layout) -> Layout:
 
 
 def part_list(layout: Layout, context: bpy.types.Context, kind: str, count: int) -> None:
-    """The list of so many parts of the hull at hand."""
+    """The list of `count` parts of the active hull."""
     layout.template_list(
         kind,
         "",
@@ -87,11 +87,11 @@ def part_list(layout: Layout, context: bpy.types.Context, kind: str, count: int)
 def listed_parts(
     layout: Layout, context: bpy.types.Context, kind: str, none: str, *roles: Role
 ) -> bpy.types.Object | None:
-    """List the parts of the hull at hand, or say what to do first; gives the active object."""
+    """List the parts of the active hull, or say what to do first; returns the active object."""
     here = scene_parts(context.view_layer)
     active = context.view_layer.objects.active
     hull = here.active_hull(active)
-    strays(layout, context, here.parts_of(None, *roles))
+    unassigned_parts(layout, context, here.parts_of(None, *roles))
     found = here.parts_of(hull, *roles) if hull else []
     if found:
         part_list(layout, context, kind, len(found))
@@ -101,7 +101,7 @@ def listed_parts(
 
 
 def is_wide(context: bpy.types.Context) -> bool:
-    """Whether a list in the sidebar has compartment beside its names."""
+    """Whether a list in the sidebar has room beside its names."""
     return context.region.width > NARROW * context.preferences.system.ui_scale
 
 
@@ -110,13 +110,15 @@ def select_button(layout: Layout, obj: bpy.types.Object) -> None:
     layout.operator(Ops.SELECT_OBJECT, text="", icon="RESTRICT_SELECT_OFF").object_name = obj.name
 
 
-def strays(layout: Layout, context: bpy.types.Context, parts: Iterable[bpy.types.Object]) -> None:
+def unassigned_parts(
+    layout: Layout, context: bpy.types.Context, parts: Iterable[bpy.types.Object]
+) -> None:
     """A line for each part that belongs to no hull."""
-    for stray in parts:
+    for part in parts:
         row = layout.row()
-        text = iface_("{part} belongs to no hull").format(part=stray.name)
+        text = iface_("{part} belongs to no hull").format(part=part.name)
         wrapped(row.column(), context, text, "ERROR", BUTTON)
-        select_button(row, stray)
+        select_button(row, part)
 
 
 def findings(
@@ -126,8 +128,10 @@ def findings(
     start: int,
     below: Callable[[Finding], None] | None = None,
 ) -> None:
-    """A line each, with a button to the place where there is one, and what `below` adds; `start`
-    is the first's index."""
+    """A line for each finding, with a button to its place and what `below` adds.
+
+    `start` is the index of the first.
+    """
     for index, finding in enumerate(found, start):
         row = layout.row()
         placed = bool(finding.element or len(finding.points))
@@ -140,22 +144,20 @@ def findings(
             below(finding)
 
 
-def table(layout: Layout, rows: Iterable[tuple[str, ...]]) -> None:
-    """Rows of a name and one figure or two; a long one takes from the compartment of a short
-    name."""
+def table(layout: Layout, rows: Iterable[tuple[str, str]]) -> None:
+    """Rows of a name and a figure, which share the width by their lengths."""
     column = layout.column(align=True)
-    for name, *values in rows:
-        needed = len(name) / (len(name) + len(values[0]))
-        split = column.split(factor=min(max(needed, 0.3), 0.5) if len(values) == 1 else 0.4)
+    for name, value in rows:
+        share = len(name) / (len(name) + len(value))
+        split = column.split(factor=min(max(share, 0.3), 0.8))
         split.label(text=name)
-        for value in values:
-            cell = split.row()
-            cell.alignment = "RIGHT"
-            cell.label(text=value)
+        cell = split.row()
+        cell.alignment = "RIGHT"
+        cell.label(text=value)
 
 
 def passage_lines(layout: Layout, context: bpy.types.Context, part: bpy.types.Object) -> None:
-    """Area and height of the way through a surface, as its mesh tells them or they are given."""
+    """Area and height of an opening or door, from its mesh or as given."""
     units = Units.of(context.scene)
     try:
         found = passage(context, part)
@@ -171,7 +173,7 @@ def passage_lines(layout: Layout, context: bpy.types.Context, part: bpy.types.Ob
 
 
 def cells(layout: Layout, texts: tuple[str, ...]) -> None:
-    """A row of texts in columns of one width."""
+    """A row of texts in columns of equal width."""
     grid = layout.grid_flow(row_major=True, columns=len(texts), even_columns=True, align=True)
     for text in texts:
         grid.label(text=text)
@@ -183,12 +185,12 @@ def is_stale(context: bpy.types.Context, entry: session.Entry) -> bool:
 
 
 def is_rescaled(context: bpy.types.Context, entry: session.Entry) -> bool:
-    """Whether the scene's unit scale is another than a hull was read in."""
+    """Whether the scene's unit scale changed since a hull was read."""
     return bool(entry.ship and entry.ship.frame.unit != unit_scale(context.scene))
 
 
-def judged(layout: Layout, context: bpy.types.Context) -> session.Entry | None:
-    """The result of the hull at hand if her stability is known; else the next step is told."""
+def assessed(layout: Layout, context: bpy.types.Context) -> session.Entry | None:
+    """The result of the active hull if its stability is known; else draws the next step."""
     hull = active_hull(context)
     entry = session.entry_for(hull)
     if hull is None:
@@ -196,7 +198,7 @@ def judged(layout: Layout, context: bpy.types.Context) -> session.Entry | None:
     elif entry is None or entry.floating is None:
         wrapped(layout, context, n_("Find the floating position first"), "INFO")
     elif entry.assessment is None:
-        wrapped(layout, context, n_("She sinks: take weight off first"), "CANCEL")
+        wrapped(layout, context, n_("The vessel sinks: reduce its weight first"), "CANCEL")
     else:
         if is_stale(context, entry):
             row = layout.row()

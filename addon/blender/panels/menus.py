@@ -10,13 +10,13 @@ from .typical_weights import NAVAL_CHECKS_MT_add_typical_weight
 
 
 class NAVAL_CHECKS_MT_object(Described, bpy.types.Menu):
-    """What objects are to a ship, and how she floats"""
+    """Mark objects as hulls and parts, and run naval checks"""
 
     bl_label = TAB
 
     def draw(self, context: bpy.types.Context) -> None:
         layout = self.layout
-        for marking in (
+        for mark in (
             Ops.MARK_HULL,
             Ops.MARK_WEIGHTS,
             Ops.WEIGH,
@@ -28,9 +28,9 @@ class NAVAL_CHECKS_MT_object(Described, bpy.types.Menu):
             Ops.MARK_DOORS,
             Ops.UNMARK,
         ):
-            layout.operator(marking)
+            layout.operator(mark)
         layout.separator()
-        for asking in (
+        for action in (
             Ops.COMPUTE,
             Ops.COMPARE,
             Ops.FIND_COMPARTMENTS,
@@ -49,23 +49,32 @@ class NAVAL_CHECKS_MT_object(Described, bpy.types.Menu):
             Ops.SWITCH_WATER_DISPLAY,
             Ops.CLEAR,
         ):
-            layout.operator(asking)
+            layout.operator(action)
+
+
+class NAVAL_CHECKS_MT_add(Described, bpy.types.Menu):
+    """Add weights, openings, boundaries, doors and breaches"""
+
+    bl_label = TAB
+
+    def draw(self, context: bpy.types.Context) -> None:
+        layout = self.layout
+        layout.operator(Ops.ADD_WEIGHT, icon="MESH_UVSPHERE")
+        layout.menu(NAVAL_CHECKS_MT_add_typical_weight.__name__, icon="BLANK1")
+        before = layout.operator_context
+        layout.operator_context = "INVOKE_REGION_WIN"  # a menu executes without the mouse
+        layout.operator(Ops.DROP, icon="TRACKER")
+        layout.operator_context = before
+        layout.separator()
+        layout.operator(Ops.ADD_OPENING, icon="EMPTY_AXIS")
+        layout.operator_menu_enum(Ops.ADD_BOUNDARY, "kind", icon="MESH_GRID")
+        layout.operator(Ops.ADD_COMPARTMENT_MARK, icon="MESH_CUBE")
+        layout.operator(Ops.ADD_DOOR, icon="IMPORT")
+        layout.operator(Ops.ADD_BREACH, icon="MESH_CIRCLE")
 
 
 def _add(self: bpy.types.Menu, context: bpy.types.Context) -> None:
-    self.layout.operator(Ops.ADD_WEIGHT, text="Naval Weight", icon="MESH_UVSPHERE")
-    before = self.layout.operator_context
-    self.layout.operator_context = "INVOKE_REGION_WIN"  # the menu would ask nothing of the mouse
-    self.layout.operator(Ops.DROP, text="Drop Naval Weights", icon="TRACKER")
-    self.layout.operator_context = before
-    self.layout.menu(
-        NAVAL_CHECKS_MT_add_typical_weight.__name__, text="Usual Naval Weight", icon="BLANK1"
-    )
-    self.layout.operator(Ops.ADD_OPENING, text="Naval Opening", icon="EMPTY_AXIS")
-    self.layout.operator(Ops.ADD_BOUNDARY, text="Naval Bulkhead or Deck", icon="MESH_GRID")
-    self.layout.operator(Ops.ADD_COMPARTMENT_MARK, text="Naval Compartment", icon="MESH_CUBE")
-    self.layout.operator(Ops.ADD_DOOR, text="Naval Door", icon="BLANK1")
-    self.layout.operator(Ops.ADD_BREACH, text="Naval Breach", icon="MESH_CIRCLE")
+    self.layout.menu(NAVAL_CHECKS_MT_add.__name__)
 
 
 def _object(self: bpy.types.Menu, context: bpy.types.Context) -> None:
@@ -74,12 +83,12 @@ def _object(self: bpy.types.Menu, context: bpy.types.Context) -> None:
 
 
 def _export(self: bpy.types.Menu, context: bpy.types.Context) -> None:
-    self.layout.operator(Ops.EXPORT_CASE, text="Naval Case (.toml)")
-    self.layout.operator(Ops.EXPORT_WEIGHTS, text="Naval Weights (.csv)")
+    self.layout.operator(Ops.EXPORT_CASE, text="Naval Checks Case (.toml)")
+    self.layout.operator(Ops.EXPORT_WEIGHTS, text="Naval Checks Weights (.csv)")
 
 
 def _import(self: bpy.types.Menu, context: bpy.types.Context) -> None:
-    self.layout.operator(Ops.IMPORT_WEIGHTS, text="Naval Weights (.csv)")
+    self.layout.operator(Ops.IMPORT_WEIGHTS, text="Naval Checks Weights (.csv)")
 
 
 ENTRIES = (
@@ -91,8 +100,13 @@ ENTRIES = (
 )
 
 
+_register_classes, _unregister_classes = bpy.utils.register_classes_factory(
+    (NAVAL_CHECKS_MT_add, NAVAL_CHECKS_MT_object)
+)
+
+
 def register() -> None:
-    bpy.utils.register_class(NAVAL_CHECKS_MT_object)
+    _register_classes()
     for menu, draw in ENTRIES:
         getattr(bpy.types, menu).append(draw)
 
@@ -100,4 +114,4 @@ def register() -> None:
 def unregister() -> None:
     for menu, draw in ENTRIES:
         getattr(bpy.types, menu).remove(draw)
-    bpy.utils.unregister_class(NAVAL_CHECKS_MT_object)
+    _unregister_classes()

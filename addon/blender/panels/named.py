@@ -1,4 +1,4 @@
-"""A message, and the way to what it names: a part, a loading condition, a criterion."""
+"""A message, with a button to what it names: a part, a loading condition, a criterion."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from ..readers.members import scene_parts, subject_object
 from ..wording import BUTTON, wrapped
 from .layout import ICONS, Layout, select_button
 
-KINDS = {"condition": "CONDITIONS", "criterion": "RULES"}
+KINDS = {"condition": "CONDITIONS", "criterion": "CRITERIA"}
 
 
 def problem(
@@ -26,7 +26,7 @@ def problem(
     icon: Any = "NONE",
     about: Iterable[Subject] | None = None,
 ) -> None:
-    """The text, with a button to the condition, criterion or object that it is `about`."""
+    """Draw a text with a button to the condition, criterion or object that it is `about`."""
     row = layout.row()
     subjects = tuple(subjects_of(text) if about is None else about)
     item, obj = subject_item(context, subjects), first_object(context, subjects)
@@ -38,14 +38,14 @@ def problem(
         select_button(row, obj)
 
 
-def said(layout: Layout, context: bpy.types.Context, found: Iterable[Finding]) -> None:
-    """A line for each finding that has no place."""
+def finding_lines(layout: Layout, context: bpy.types.Context, found: Iterable[Finding]) -> None:
+    """A line for each finding without a place."""
     for finding in found:
         problem(layout, context, finding.text, ICONS[finding.severity])
 
 
 def subject_item(context: bpy.types.Context, subjects: Iterable[Subject]) -> tuple[str, str] | None:
-    """The list of the hull at hand and the name of the first item in it among subjects."""
+    """The list of the active hull and the name of the first item in it among subjects."""
     hull = scene_parts(context.view_layer).active_hull(context.view_layer.objects.active)
     if hull is None:
         return None

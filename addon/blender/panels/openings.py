@@ -16,11 +16,11 @@ from .layout import (
 )
 from .part_fields import draw_part
 
-NO_OPENINGS = n_("No openings: put the 3D cursor where water gets in and add")
+NO_OPENINGS = n_("No openings: place the 3D cursor where water enters and add one")
 
 
 class NAVAL_CHECKS_PT_openings(SidePanel, bpy.types.Panel):
-    """Where water gets in, and what catches the wind"""
+    """Openings through which water enters, and windage areas"""
 
     bl_label = "Openings and Windage"
     bl_options = {"DEFAULT_CLOSED"}
@@ -29,8 +29,8 @@ class NAVAL_CHECKS_PT_openings(SidePanel, bpy.types.Panel):
         layout, roles = self.layout, (Role.OPENING, Role.WINDAGE)
         active = listed_parts(layout, context, "NAVAL_CHECKS_UL_openings", NO_OPENINGS, *roles)
         row = layout.row(align=True)
-        row.operator(Ops.ADD_OPENING, text="Add", icon="ADD")
-        row.operator(Ops.MARK_OPENINGS, text="Mark Selected")
+        row.operator(Ops.ADD_OPENING, icon="ADD")
+        row.operator(Ops.MARK_OPENINGS)
         layout.operator(Ops.MARK_WINDAGE)
         if is_part(active, *roles):
             column = settings_column(layout)

@@ -1,4 +1,4 @@
-"""Fields of parts as rows of properties, in the order in which they are declared."""
+"""Fields of parts as rows of properties, in their declared order."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ from .layout import Layout
 
 
 def draw_part(layout: Layout, obj: bpy.types.Object, without: Container[str] = ()) -> None:
-    """All that is set of a part of a hull, but for the fields `without`, and its hull."""
+    """Rows of a part of a hull, except the fields `without`, and its hull."""
     chosen = settings(obj)
     part = PART_OF[Role(chosen.role)]
     group = getattr(chosen, part.key, None)
@@ -37,15 +37,14 @@ def draw_part(layout: Layout, obj: bpy.types.Object, without: Container[str] = (
 
 
 def draw_group(layout: Layout, group: PartSettings, without: Container[str] = ()) -> None:
-    """All that is set in a group, but for the fields `without`."""
+    """Rows of a group, except the fields `without`."""
     for field in own_fields(group.part):
         if field.name not in without:
             draw_field(layout, group, field)
 
 
 def draw_field(layout: Layout, group: PartSettings, field: Field) -> None:
-    """A row for a field: its switch or the choice that sets it where it has one, then its value if
-    that is given."""
+    """Rows of a field: its switch or the choice that sets it, if any, then its value if given."""
     lead = group.leads.get(field.name)
     if lead:
         layout.prop(group, lead)

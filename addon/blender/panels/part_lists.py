@@ -14,11 +14,11 @@ from ..properties.settings import settings
 from ..readers.members import core_names, is_enabled, scene_parts
 from .layout import is_wide
 
-NO_MASS = n_("as modeled")
+NO_MASS = n_("from mesh")
 
 
 class PartsList(bpy.types.UIList):
-    """The parts of the hull at hand in some roles, out of all objects of the view layer."""
+    """The parts of the active hull in some roles, out of all objects of the view layer."""
 
     roles: ClassVar[tuple[Role, ...]]
 
@@ -41,7 +41,7 @@ class PartsList(bpy.types.UIList):
 
 
 class NAVAL_CHECKS_UL_weights(PartsList):
-    """The weights of the hull at hand, out of all objects of the view layer."""
+    """The weights of the active hull."""
 
     roles = (Role.WEIGHT,)
 
@@ -74,7 +74,7 @@ def _mass_text(context: bpy.types.Context, weight: bpy.types.Object, mass: float
 
 
 class NAVAL_CHECKS_UL_tanks(PartsList):
-    """The tanks of the hull at hand and how full they are."""
+    """The tanks of the active hull and their fill."""
 
     roles = (Role.TANK,)
 
@@ -88,7 +88,7 @@ class NAVAL_CHECKS_UL_tanks(PartsList):
 
 
 class NAVAL_CHECKS_UL_openings(PartsList):
-    """The openings of the hull at hand, and what catches the wind."""
+    """The openings and windage areas of the active hull."""
 
     roles = (Role.OPENING, Role.WINDAGE)
 
@@ -110,7 +110,7 @@ OPENING_ICONS = {Role.OPENING: "EMPTY_AXIS", Role.WINDAGE: "FORCE_WIND"}
 
 
 class NAVAL_CHECKS_UL_boundaries(PartsList):
-    """Decks, bulkheads, marks of compartments and doors of the hull at hand."""
+    """Decks, bulkheads, compartment marks and doors of the active hull."""
 
     roles = (Role.BOUNDARY, Role.COMPARTMENT, Role.DOOR)
 
@@ -128,7 +128,7 @@ class NAVAL_CHECKS_UL_boundaries(PartsList):
 
 
 class NAVAL_CHECKS_UL_breaches(PartsList):
-    """The holes of the hull at hand and how large they are."""
+    """The breaches of the active hull and their areas."""
 
     roles = (Role.BREACH,)
 

@@ -1,4 +1,4 @@
-"""The panels of the sidebar tab, in the order of the work."""
+"""The panels of the sidebar tab, in the order of work."""
 
 from __future__ import annotations
 

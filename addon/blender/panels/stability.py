@@ -1,4 +1,4 @@
-"""Panels on how she is judged: stability, criteria, loading conditions."""
+"""The panel of stability."""
 
 from __future__ import annotations
 
@@ -19,44 +19,43 @@ from ..properties.names import PROPERTY
 from ..properties.settings import scene_settings
 from ..viewport.shapes import righting
 from ..wording import BUTTON, trim, wrapped
-from .layout import SidePanel, judged, table
-from .named import said
+from .layout import SidePanel, assessed, table
+from .named import finding_lines
 
-NO_WAYS_IN = n_("No openings: add those through which water gets in")
+NO_OPENINGS = n_("No openings: add those through which water enters")
 NEVER = n_("never")
+SIDES = {"starboard": n_("Heeled to Starboard"), "port": n_("Heeled to Port")}
 ALIKE = 1e-3
 """Sides whose figures differ by less, in radians or meters, are shown as one."""
 
 
 class NAVAL_CHECKS_PT_stability(SidePanel, bpy.types.Panel):
-    """How she rights herself, and where water gets in"""
+    """GZ curve, its angles, and immersion of openings"""
 
     bl_label = "Stability"
 
     def draw(self, context: bpy.types.Context) -> None:
         layout = self.layout
-        entry = judged(layout, context)
+        entry = assessed(layout, context)
         if entry is None:
             return
         ship, units = entry.assessment.stability, Units.of(context.scene)
-        said(layout, context, entry.said)
+        finding_lines(layout, context, entry.said)
         table(layout, [(n_("GM Upright"), units.length(ship.GM))])
         floods = ship.starboard.floods_before_vanishing or ship.port.floods_before_vanishing
-        if sides_differ(ship):
-            table(layout, [("", iface_("Starboard"), iface_("Port"))])
-            both = (arms(side, units, floods) for side in (ship.starboard, ship.port))
-            pairs = zip(*both, strict=True)
-            table(layout, [(name, value, other) for (name, value), (_, other) in pairs])
-        else:
-            table(layout, arms(ship.starboard, units, floods))
+        differ = sides_differ(ship)
+        for side in (ship.starboard, ship.port) if differ else (ship.starboard,):
+            if differ:
+                layout.label(text=iface_(SIDES[side.name]))
+            table(layout, side_rows(side, units, floods))
         self._look(context, entry, units)
-        ways = list(active_openings(ship))
-        if not ways:
-            wrapped(layout, context, NO_WAYS_IN, "INFO")
+        openings = list(active_openings(ship))
+        if not openings:
+            wrapped(layout, context, NO_OPENINGS, "INFO")
             return
-        header, body = layout.panel(f"{PROPERTY}_ways_in")
-        header.label(text="Opening Immersion")
-        for opening, text in ways if body else ():
+        header, body = layout.panel(f"{PROPERTY}_opening_immersion")
+        header.label(text="Opening Immersion Angles")
+        for opening, text in openings if body else ():
             row = body.row()
             wrapped(row.column(), context, f"{opening.name}: {text}", "NONE", BUTTON)
             button = row.operator(Ops.SHOW_OPENING, text="", icon="VIEWZOOM")
@@ -80,7 +79,7 @@ class NAVAL_CHECKS_PT_stability(SidePanel, bpy.types.Panel):
 
 
 def sides_differ(ship: Stability) -> bool:
-    """Whether she is not the same to starboard and to port."""
+    """Whether stability differs to starboard and to port."""
 
     def figures(side: SideStability) -> list[float]:
         angles = (
@@ -94,17 +93,17 @@ def sides_differ(ship: Stability) -> bool:
     return not np.allclose(figures(ship.starboard), figures(ship.port), rtol=0.0, atol=ALIKE)
 
 
-def arms(side: SideStability, units: Units, to_flooding: bool) -> Iterator[tuple[str, str]]:
-    """The figures of a side, name and value; some `to_flooding` too, where arms end."""
+def side_rows(side: SideStability, units: Units, to_flooding: bool) -> Iterator[tuple[str, str]]:
+    """The figures of a side, name and value; those `to_flooding` where water enters first."""
     yield n_("Maximum GZ"), units.length(side.max_gz)
-    yield n_("At Heel"), angle(side.max_gz_heel)
+    yield n_("Angle of Maximum GZ"), angle(side.max_gz_heel)
     if to_flooding:
-        yield n_("GZ to Flooding"), units.length(side.max_gz_to_downflooding[1])
-    yield n_("Range"), angle(side.range)
+        yield n_("Maximum GZ to Downflooding"), units.length(side.max_gz_to_downflooding[1])
+    yield n_("Range of Stability"), angle(side.range)
     if to_flooding:
-        yield n_("To Downflooding"), angle(side.range_to_downflooding)
+        yield n_("Range to Downflooding"), angle(side.range_to_downflooding)
     yield n_("Angle of Vanishing Stability"), angle(side.vanishing_angle)
-    yield n_("Deck Edge Immersion"), angle(side.deck_edge_angle)
+    yield n_("Deck-Edge Immersion Angle"), angle(side.deck_edge_angle)
     yield n_("Downflooding Angle"), angle(side.downflooding_angle)
 
 
@@ -114,7 +113,7 @@ def angle(radians: float) -> str:
 
 
 def active_openings(ship: Stability) -> Iterator[tuple[Opening, str]]:
-    """Every opening, and in words the heel at which it goes under."""
+    """Every opening, and the heel at which it is immersed as text."""
     under: dict[str, list[tuple[float, SideStability, Opening]]] = {
         opening.name: [] for opening in ship.case.active_openings
     }
@@ -126,23 +125,23 @@ def active_openings(ship: Stability) -> Iterator[tuple[Opening, str]]:
     for name, sides in under.items():
         first = min(sides, key=lambda each: each[0], default=None)
         opening = named.get(name) or first[2]
-        under_at = _goes_under(sides, first)
-        tight = iface_("{under_at}, weathertight").format(under_at=under_at)
-        yield opening, tight if opening.weathertight else under_at
+        immersed_at = _immersion_text(sides, first)
+        tight = iface_("{immersed_at}, weathertight").format(immersed_at=immersed_at)
+        yield opening, tight if opening.weathertight else immersed_at
 
 
-def _goes_under(
+def _immersion_text(
     sides: list[tuple[float, SideStability, Opening]],
     first: tuple[float, SideStability, Opening] | None,
 ) -> str:
     if first is None:
-        return iface_("stays dry")
+        return iface_("never immersed")
     heel, side, _ = first
     if heel <= side.equilibrium_heel:
-        return iface_("under at rest")
+        return iface_("immersed at rest")
     heels = [each[0] for each in sides]
     both = len(heels) == 2 and abs(heels[0] - heels[1]) < ALIKE
     if both:
-        return iface_("{angle} either way").format(angle=angle(heel))
+        return iface_("{angle} to both sides").format(angle=angle(heel))
     text = iface_("{angle} to starboard") if side.name == "starboard" else iface_("{angle} to port")
     return text.format(angle=angle(heel))

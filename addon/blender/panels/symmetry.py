@@ -1,4 +1,4 @@
-"""Lines on the symmetry of a hull."""
+"""Symmetry of a hull in the panel of the hull."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from .layout import Layout
 
 
 def symmetry_lines(layout: Layout, context: bpy.types.Context, hull: bpy.types.Object) -> None:
-    """Whether she is symmetric, as far as that was checked, and what can be done about it."""
+    """Whether the hull is symmetric, if that was checked, and buttons to correct it."""
     if settings(hull).form.mirror:
         return
     layout.operator(Ops.CHECK_SYMMETRY, icon="MOD_MIRROR")

@@ -28,7 +28,7 @@ NO_TANKS = n_("No tanks: select closed meshes, then mark them")
 
 
 class NAVAL_CHECKS_PT_tanks(SidePanel, bpy.types.Panel):
-    """Liquids that she carries"""
+    """Tanks and the liquids in them"""
 
     bl_label = "Tanks"
     bl_options = {"DEFAULT_CLOSED"}
@@ -48,8 +48,8 @@ def _tank(layout: Layout, context: bpy.types.Context, tank: bpy.types.Object) ->
         return
     units, both = Units.of(context.scene), settings(tank).both_sides
     rows = [
-        (n_("Holds, Each") if both else n_("Holds"), units.volume(found.capacity)),
-        (n_("Content, Each") if both else n_("Content"), units.mass(found.mass)),
+        (n_("Capacity (Each)") if both else n_("Capacity"), units.volume(found.capacity)),
+        (n_("Content (Each)") if both else n_("Content"), units.mass(found.mass)),
     ]
     table(layout, rows)
     header, body = layout.panel(f"{PROPERTY}_soundings", default_closed=True)
@@ -68,5 +68,5 @@ def _soundings(layout: Layout, context: bpy.types.Context, tank: Tank, units: Un
     ):
         row = (units.length(level), units.volume(volume), units.mass(mass), f"{moment / unit:.3g}")
         cells(layout, row)
-    text = iface_("Moment: that of the free surface, in {unit}")
+    text = iface_("Moment: free surface moment, in {unit}")
     wrapped(layout, context, text.format(unit=symbol))

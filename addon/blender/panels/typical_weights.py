@@ -12,32 +12,32 @@ from .layout import Described
 
 
 class _Menu(Described, bpy.types.Menu):
-    """The usual weights, each with its mass."""
+    """The typical weights, each with its mass."""
 
     to_active: ClassVar[bool]
 
     def draw(self, context: bpy.types.Context) -> None:
         group = ""
-        for key, usual in TYPICAL_WEIGHTS.items():
-            if group and usual.group != group:
+        for key, typical in TYPICAL_WEIGHTS.items():
+            if group and typical.group != group:
                 self.layout.separator()
-            group = usual.group
-            text = label_of(usual, usual.amount)
+            group = typical.group
+            text = label_of(typical, typical.amount)
             button = self.layout.operator(Ops.USE_TYPICAL_WEIGHT, text=text, translate=False)
-            button.kind, button.amount, button.to_active = key, usual.amount, self.to_active
+            button.kind, button.amount, button.to_active = key, typical.amount, self.to_active
 
 
 class NAVAL_CHECKS_MT_add_typical_weight(_Menu):
-    """Put a usual weight on board at the 3D cursor"""
+    """Add a typical weight at the 3D cursor"""
 
-    bl_label = "Typical Weight"
+    bl_label = "Add Typical Weight"
     to_active = False
 
 
 class NAVAL_CHECKS_MT_set_typical_weight(_Menu):
-    """Give the active weight name, group and mass of a usual one"""
+    """Set name, group and mass of the active weight to those of a typical one"""
 
-    bl_label = "Typical Weights"
+    bl_label = "Set to Typical Weight"
     to_active = True
 
 

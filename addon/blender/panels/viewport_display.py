@@ -1,4 +1,4 @@
-"""The panel of what is drawn in the viewport."""
+"""The panel of viewport display."""
 
 from __future__ import annotations
 

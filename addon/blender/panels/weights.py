@@ -21,17 +21,17 @@ from .layout import (
     SidePanel,
     part_list,
     settings_column,
-    strays,
     table,
+    unassigned_parts,
 )
 from .part_fields import draw_part
 from .typical_weights import NAVAL_CHECKS_MT_add_typical_weight, NAVAL_CHECKS_MT_set_typical_weight
 
-NO_WEIGHTS = n_("No weights yet: add her own first, then what she carries")
+NO_WEIGHTS = n_("No weights yet: add the mass of the vessel itself first, then its load")
 
 
 class NAVAL_CHECKS_PT_weights(SidePanel, bpy.types.Panel):
-    """What she carries"""
+    """Weights on board"""
 
     bl_label = "Weights"
 
@@ -39,7 +39,7 @@ class NAVAL_CHECKS_PT_weights(SidePanel, bpy.types.Panel):
         layout = self.layout
         here = scene_parts(context.view_layer)
         hull = here.active_hull(context.view_layer.objects.active)
-        strays(layout, context, here.parts_of(None, Role.WEIGHT))
+        unassigned_parts(layout, context, here.parts_of(None, Role.WEIGHT))
         found = here.parts_of(hull, Role.WEIGHT) if hull else []
         if found:
             part_list(layout, context, "NAVAL_CHECKS_UL_weights", len(found))
@@ -47,13 +47,14 @@ class NAVAL_CHECKS_PT_weights(SidePanel, bpy.types.Panel):
         else:
             wrapped(layout, context, NO_WEIGHTS if hull else NO_HULL_AT_HAND, "INFO")
         row = layout.row(align=True)
-        row.operator(Ops.ADD_WEIGHT, text="Add", icon="ADD")
+        row.operator(Ops.ADD_WEIGHT, icon="ADD")
         row.menu(NAVAL_CHECKS_MT_add_typical_weight.__name__, text="", icon="DOWNARROW_HLT")
-        row.operator(Ops.DROP, text="Drop", icon="TRACKER")
+        row = layout.row(align=True)
+        row.operator(Ops.DROP, icon="TRACKER")
         row.operator(Ops.IMPORT_WEIGHTS, text="", icon="IMPORT")
         row.operator(Ops.EXPORT_WEIGHTS, text="", icon="EXPORT")
         row = layout.row(align=True)
-        row.operator(Ops.MARK_WEIGHTS, text="Mark Selected")
+        row.operator(Ops.MARK_WEIGHTS)
         row.operator(Ops.WEIGH)
         active = context.view_layer.objects.active
         if is_part(active, Role.WEIGHT):
@@ -75,5 +76,5 @@ def _total(layout: Layout, context: bpy.types.Context, found: Iterable[bpy.types
     known, whole = total_mass(context, found)
     text = Units.of(context.scene).mass(known)
     if not whole:
-        text = iface_("{mass} + what is as modeled").format(mass=text)
+        text = iface_("{mass} + masses of meshes").format(mass=text)
     table(layout, [(n_("Total"), text)])

@@ -1,4 +1,4 @@
-"""What the .blend file keeps: property groups on objects and scenes.
+"""Settings saved in the .blend file: property groups on objects and scenes.
 
 Callbacks emit events only; the controller subscribes.
 """

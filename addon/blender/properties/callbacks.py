@@ -31,9 +31,9 @@ condition_changed = emitting(Event.CONDITION_CHANGED)
 
 
 def display_changed(group: bpy.types.PropertyGroup, context: bpy.types.Context) -> None:
-    """After a change of what is drawn."""
+    """Emit a change of the viewport display."""
     emit(Event.DISPLAY_CHANGED)
 
 
 def silent(group: bpy.types.PropertyGroup, context: bpy.types.Context) -> None:
-    """After a change on which nothing depends that is kept."""
+    """Do nothing: no kept result depends on the setting."""

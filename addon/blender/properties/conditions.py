@@ -1,4 +1,4 @@
-"""Loading conditions as the file keeps them: what differs from the ship as modeled."""
+"""Loading conditions as the file keeps them: their differences from the vessel as modeled."""
 
 from __future__ import annotations
 
@@ -28,25 +28,25 @@ class ConditionItemSettings(bpy.types.PropertyGroup):
 
     item: PointerProperty(
         name="Object",
-        description="The weight, tank or compartment spoken of",
+        description="Weight, tank or compartment",
         type=bpy.types.Object,
     )
     not_loaded: BoolProperty(
-        name="Not Loaded", description="Not on board", update=condition_changed
+        name="Not Loaded", description="Leave this out in the condition", update=condition_changed
     )
     use_fill: BoolProperty(
         name="Custom Fill",
-        description="Fill this tank otherwise than as modeled",
+        description="Fill this tank differently in the condition",
         update=condition_changed,
     )
     flooded: BoolProperty(name="Flooded", description="Open to the sea", update=condition_changed)
 
 
 class GroupSettings(bpy.types.PropertyGroup):
-    """A group left ashore in a condition."""
+    """A group that is not loaded in a condition."""
 
     name: StringProperty(
-        name="Group", description="The group left ashore", update=condition_changed
+        name="Group", description="Group that is not loaded", update=condition_changed
     )
 
 
@@ -61,24 +61,24 @@ def _named(self: ConditionSettings, context: bpy.types.Context) -> None:
 
 @made_from(CONDITION, condition_changed)
 class ConditionSettings(PartSettings, bpy.types.PropertyGroup):
-    """A way to load the ship."""
+    """A loading condition."""
 
-    name: StringProperty(name="Name", description="What the condition is called", update=_named)
+    name: StringProperty(name="Name", description="Name of the condition", update=_named)
     condition_items: CollectionProperty(
-        name="Stowage",
-        description="Weights, tanks and compartments that are not as modeled",
+        name="Items",
+        description="Weights, tanks and compartments that differ from the model",
         type=ConditionItemSettings,
     )
     groups_not_loaded: CollectionProperty(
-        name="Groups Not Loaded", description="Groups that are not on board", type=GroupSettings
+        name="Groups Not Loaded", description="Groups that are not loaded", type=GroupSettings
     )
 
     def item_settings(self, obj: bpy.types.Object) -> ConditionItemSettings | None:
-        """How an object is stowed, if the condition says so."""
+        """The settings of an object in the condition, if it differs."""
         return next((entry for entry in self.condition_items if entry.item == obj), None)
 
     def ensure_item(self, obj: bpy.types.Object) -> ConditionItemSettings:
-        """How an object is stowed, to be changed."""
+        """The settings of an object in the condition, added if missing."""
         entry = self.item_settings(obj)
         if entry is None:
             entry = self.condition_items.add()

@@ -1,4 +1,4 @@
-"""Densities of waters and of what tanks hold, and choices that set them."""
+"""Densities of waters and of contents of tanks, and choices that set them."""
 
 from __future__ import annotations
 
@@ -22,10 +22,10 @@ WATER_ITEMS = (
 CONTENT_ITEMS = (
     *WATER_ITEMS,
     ("DIESEL", "Diesel", f"{CONTENTS['DIESEL']:g} kg/m³, common practice"),
-    ("PETROL", "Petrol", f"{CONTENTS['PETROL']:g} kg/m³, common practice"),
+    ("PETROL", "Gasoline", f"{CONTENTS['PETROL']:g} kg/m³, common practice"),
     ("LUBRICANT", "Lubricating Oil", f"{CONTENTS['LUBRICANT']:g} kg/m³, common practice"),
 )
-OTHER_ITEM = (OTHER, "Other", "A density of your own")
+OTHER_ITEM = (OTHER, "Custom", "A custom density")
 
 
 def in_step(choice: str, density: str, known: Mapping[str, float]) -> tuple[Update, Update]:

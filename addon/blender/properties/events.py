@@ -1,7 +1,7 @@
-"""Events: what changed in the settings and in the results. Whoever wants to hear of one subscribes.
+"""Events: what changed in settings and results. Listeners subscribe.
 
-An event goes to its listeners at once, in the order in which they subscribed, with the object whose
-setting changed, or None where it is no single object's.
+An event calls its listeners at once, in the order in which they subscribed, with the object whose
+setting changed, or None where it is not that of a single object.
 """
 
 from __future__ import annotations
@@ -26,40 +26,40 @@ class Event(Enum):
     PARTS_CHANGED = auto()
     """Which objects are parts, and of which hull."""
     MARKS_WANTED = auto()
-    """Perpendiculars and baseline of a hull are to be set, and are not yet."""
+    """Perpendiculars and baseline of a hull are asked for and not yet set."""
     CONDITION_CHANGED = auto()
-    """What a loading condition of a hull says."""
+    """A loading condition of a hull."""
     LOADING_CHANGED = auto()
     """The condition in which a hull is loaded."""
     LIVE_SWITCHED = auto()
-    """Whether figures follow while the user models."""
+    """Whether results update while the user models."""
     SOURCE_CHANGED = auto()
     """Results of an object (None: of any) were marked as out of date."""
     COMPARTMENTS_FOUND = auto()
-    """Compartments were found or forgotten."""
+    """Compartments were found or cleared."""
 
 
 _listeners: dict[Event, list[Listener]] = {}
 
 
 def subscribe(event: Event, listener: Listener) -> None:
-    """Call the listener at each such event from now on."""
+    """Call the listener at each such event."""
     _listeners.setdefault(event, []).append(listener)
 
 
 def unsubscribe(event: Event, listener: Listener) -> None:
-    """Call it no longer."""
+    """Stop calling the listener."""
     if listener in _listeners.get(event, []):
         _listeners[event].remove(listener)
 
 
 def listeners(event: Event) -> tuple[Listener, ...]:
-    """Those who are called, in order."""
+    """The listeners of an event, in order."""
     return tuple(_listeners.get(event, ()))
 
 
 def emit(event: Event, source: bpy.types.Object | None = None) -> None:
-    """Call whoever subscribed to the event."""
+    """Call the listeners of an event."""
     for listener in listeners(event):
         listener(source)
 

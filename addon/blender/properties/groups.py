@@ -1,4 +1,4 @@
-"""Groups of settings copied, and names that are free in a list of them."""
+"""Copying groups of settings, and free names in a list of them."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import bpy
 
 
 def copy_values(source: bpy.types.PropertyGroup, target: bpy.types.PropertyGroup) -> None:
-    """Set a group as another of its kind is set."""
+    """Copy all settings of a group to another of its type."""
     for name, kind in fields(source):
         value: Any = getattr(source, name)
         if kind == "COLLECTION":
@@ -24,7 +24,7 @@ def copy_values(source: bpy.types.PropertyGroup, target: bpy.types.PropertyGroup
 
 
 def free_name(wanted: str, taken: set[str]) -> str:
-    """The name, with a number behind it where it is taken."""
+    """The name, with a number appended where it is taken."""
     names = (f"{wanted} {number}" for number in range(2, len(taken) + 3))
     return wanted if wanted not in taken else next(name for name in names if name not in taken)
 

@@ -8,14 +8,14 @@ PROPERTY = "naval_checks"
 """The one attribute on bpy.types.Object and on bpy.types.Scene."""
 
 BAKED = f"{PROPERTY}_flooding_of"
-"""On what a flooding is baked to: the hull that floods."""
+"""On data of a baked flooding: its hull."""
 
 AUTO = "AUTO"
 """An axis of a hull that is guessed."""
 
 
 class Role(StrEnum):
-    """What an object is to a ship."""
+    """The role of an object on a vessel."""
 
     NONE = "NONE"
     HULL = "HULL"
@@ -40,21 +40,21 @@ SUBJECTS: dict[str, SubjectKind] = {
     Role.DOOR: "door",
     Role.BREACH: "breach",
 }
-"""What messages call what has a role."""
+"""The kind of subject in messages, by role."""
 
 AFLOAT = (Role.WEIGHT, Role.TANK, Role.OPENING, Role.WINDAGE)
-"""What her figures afloat are computed from beside the hull."""
+"""What the floating position is computed from besides the hull."""
 WITHIN = (Role.TANK, Role.BOUNDARY, Role.COMPARTMENT, Role.DOOR)
-"""What her compartments are found from beside the hull."""
+"""What compartments are found from besides the hull."""
 PARTS = (*AFLOAT, Role.BOUNDARY, Role.COMPARTMENT, Role.DOOR, Role.BREACH)
 """What belongs to a hull."""
 
 PAIRED = (Role.WEIGHT, Role.TANK, Role.OPENING, Role.COMPARTMENT, Role.DOOR)
-"""What has two names where it stands on both sides; a boundary is one boundary then."""
+"""What has two names if on both sides; a boundary stays one boundary."""
 
 
 class Basis(StrEnum):
-    """Where the mass of a weight sits."""
+    """How the mass of a weight is distributed."""
 
     POINT = "POINT"
     SKIN = "SKIN"
@@ -69,7 +69,7 @@ class Loading(StrEnum):
 
 
 class WaterDisplay(StrEnum):
-    """How ship and water are shown."""
+    """How vessel and water are displayed."""
 
     SHIP_FIXED = "SHIP_FIXED"
     WATER_LEVEL = "WATER_LEVEL"

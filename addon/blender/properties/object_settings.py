@@ -1,4 +1,4 @@
-"""Settings of an object: what it is to a ship, and all that a hull or a part keeps."""
+"""Settings of an object: its role, and the settings of a hull or part."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ from .part_settings import SHARED, with_annotations
 from .suggestions import suggest_groups
 
 OF_OBJECTS = (HULL, WEIGHT, TANK, OPENING, WINDAGE, BOUNDARY, COMPARTMENT, DOOR, BREACH)
-"""The parts that objects of a scene stand for."""
+"""The parts that are objects in a scene."""
 
 
 def _condition_chosen(self: ObjectSettings, context: bpy.types.Context) -> None:
@@ -61,18 +61,18 @@ _GROUPS = {
     for name, kind in part_groups.GROUPS.items()
 }
 _ROLES = [
-    (Role.NONE, "None", "No part of a vessel"),
+    (Role.NONE, "None", "Not part of a vessel"),
     *((part.key.upper(), part.label, part.doc) for part in OF_OBJECTS),
 ]
 
 
 @with_annotations(_SHARED | _GROUPS)
 class ObjectSettings(bpy.types.PropertyGroup):
-    """What an object is to a ship."""
+    """The role of an object and its settings."""
 
     role: EnumProperty(
         name="Role",
-        description="What this object is to a ship",
+        description="Role of this object on a vessel",
         items=_ROLES,
         update=parts_changed,
     )
@@ -93,36 +93,36 @@ class ObjectSettings(bpy.types.PropertyGroup):
 
     hull: PointerProperty(
         name="Hull",
-        description="The hull that this belongs to; may stay empty in a scene with one hull",
+        description="Hull that this belongs to; may be empty in a scene with one hull",
         type=bpy.types.Object,
         poll=_is_hull,
         update=parts_changed,
     )
     custom_criteria: CollectionProperty(
         name="Custom Criteria",
-        description="Criteria of your own",
+        description="Custom criteria",
         type=part_groups.CriterionSettings,
     )
     active_criterion: IntProperty(
-        name="Active Criterion", description="The criterion whose settings are shown", options=set()
+        name="Active Criterion", description="Criterion whose settings are shown", options=set()
     )
     conditions: CollectionProperty(
         name="Loading Conditions",
-        description="Ways to load her",
+        description="Loading conditions of the hull",
         type=conditions.ConditionSettings,
     )
     active_condition: IntProperty(
         name="Active Condition",
-        description="The condition that is chosen; choosing one loads her so",
+        description="Active condition; choosing one loads the vessel accordingly",
         options=set(),
         update=_condition_chosen,
     )
     loading: EnumProperty(
         name="Loaded",
-        description="How she is loaded for the figures and the drawing",
+        description="Loading used for results and viewport display",
         items=(
-            (Loading.AS_MODELED, "As Modeled", "All weights on board, tanks as they are set"),
-            (Loading.CONDITION, "In Condition", "As the chosen loading condition says"),
+            (Loading.AS_MODELED, "As Modeled", "All weights loaded, tanks filled as set"),
+            (Loading.CONDITION, "In Condition", "As set in the active loading condition"),
         ),
         options=set(),
         update=_loading_chosen,
@@ -130,7 +130,7 @@ class ObjectSettings(bpy.types.PropertyGroup):
 
     @property
     def condition(self) -> conditions.ConditionSettings | None:
-        """The condition that she is loaded in; None as modeled."""
+        """The condition in which the vessel is loaded; None as modeled."""
         chosen = self.loading == Loading.CONDITION
         if chosen and 0 <= self.active_condition < len(self.conditions):
             return self.conditions[self.active_condition]

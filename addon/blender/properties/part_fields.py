@@ -1,9 +1,9 @@
 """Blender's properties for the fields of a part, made from its declaration.
 
-Each field becomes one property of its name, with exceptions: a value that may be left out has a
-switch, `use_` and its name; a limit whose unit depends on a choice has a property for each unit; a
-list of names has one for each of them, a list of chosen words a switch for each word; a mass has
-one more in the units of the scene, `scene_` and its name.
+Each field becomes one property of its name, with exceptions: an optional value has a switch, `use_`
+and its name; a limit whose unit depends on a choice has a property for each unit; a list of names
+has one for each name, a list of choices a switch for each choice; a mass has another property in
+the units of the scene, `scene_` and its name.
 """
 
 from __future__ import annotations
@@ -21,15 +21,14 @@ from .scene_units import scene_mass_unit
 Item = tuple[str, str, str]
 """Identifier, label and description of an item of a choice."""
 
-UNKNOWN: Item = ("UNKNOWN", "Not Known", "It is not known")
-"""The item of a choice that is left open."""
+UNKNOWN: Item = ("UNKNOWN", "Unknown", "Not known")
+"""The item of a choice without a value."""
 
 
 @dataclass(frozen=True)
 class Shown:
-    """How a number of a unit is kept: `symbol` in its label where Blender has no unit for it,
-    `options` of its property, `power` of the scene's unit of length in it, and `per` of it to one
-    SI unit."""
+    """How a number is kept: `symbol` in its label where Blender lacks the unit, `options` of its
+    property, `power` of the scene's unit of length in it, and `per` of it in one SI unit."""
 
     symbol: str = ""
     options: Mapping[str, Any] = field(default_factory=dict)
@@ -64,15 +63,15 @@ def properties(
 ) -> dict[str, Any]:
     """Annotations of a property group for some fields of a part, by name, all with one callback.
 
-    `own` are options of properties by name that take the place of what is declared, None for a
-    property that is not wanted; `unset` are the items of choices by name that may be left open.
+    `own` are options of properties by name that replace declared ones, None for a property to leave
+    out; `unset` are the items for optional choices without a value, by name.
     """
 
-    def heard(options: Mapping[str, Any]) -> dict[str, Any]:
+    def callback(options: Mapping[str, Any]) -> dict[str, Any]:
         return {"update": update} if update and "get" not in options else {}
 
     return {
-        name: kind(**(options | heard(options) | dict(more)))
+        name: kind(**(options | callback(options) | dict(more)))
         for each in fields
         for name, kind, options in _made(part, each, unset.get(each.name, UNKNOWN))
         for more in [own.get(name, {})]
@@ -81,21 +80,21 @@ def properties(
 
 
 def is_kept(field: Field) -> bool:
-    """Whether a scene keeps the field in properties: not what an object itself tells, nor a list of
-    names that objects stand for."""
+    """Whether a scene keeps the field in properties: not what an object itself gives, nor a list of
+    names that are objects."""
     kept = field.kind in (Kind.TEXT, Kind.NUMBER, Kind.COUNT, Kind.FLAG, Kind.CHOICE)
     named = field.kind == Kind.NAMES and bool(field.count or field.choices)
     return field.source == Source.PROPERTY and (kept or named)
 
 
 def has_switch(field: Field) -> bool:
-    """Whether a value that may be left out is so by a switch."""
+    """Whether an optional value has a switch."""
     chosen = field.kind == Kind.NUMBER or bool(field.kind == Kind.NAMES and field.choices)
     return field.optional and chosen and not (field.zero_is_unset or field.goes_with)
 
 
 def switch_of(name: str) -> str:
-    """The name of a switch."""
+    """The name of the switch of a field."""
     return f"use_{name}"
 
 
@@ -116,17 +115,17 @@ def units_of(part: Part[Any], field: Field) -> list[Unit]:
 
 
 def numbered(field: Field) -> list[str]:
-    """The names of the properties of a list of so many names."""
+    """The names of the properties of a list of names."""
     return [f"{field.name}_{number}" for number in range(1, (field.count or 0) + 1)]
 
 
 def chosen_name(field: Field, choice: Choice) -> str:
-    """The name of the switch of a word."""
+    """The name of the switch of a choice."""
     return f"{field.name}_{choice.identifier.lower()}"
 
 
 def identifier(choice: Choice) -> str:
-    """A word as the identifier of an item."""
+    """The identifier of a choice as an enum item."""
     return choice.word.upper().replace(" ", "_")
 
 
@@ -134,7 +133,7 @@ def _made(part: Part[Any], field: Field, unset: Item) -> Iterator[tuple[str, Any
     """Name, kind and options of each property of a field."""
     words: dict[str, Any] = {"name": field.label, "description": field.doc}
     if has_switch(field):
-        about = {"name": field.label, "description": f"Give this: {field.doc}"}
+        about = {"name": field.label, "description": f"Set this value: {field.doc}"}
         yield switch_of(field.name), BoolProperty, about
     match field.kind:
         case Kind.NUMBER:
@@ -171,10 +170,10 @@ def _number(
     shown, name = SHOWN[unit], name_in(field, unit)
     label = f"{field.label} ({shown.symbol})" if shown.symbol else field.label
     least = field.minimum if field.minimum is not None else field.above
-    usual = field.default if isinstance(field.default, (int, float)) else field.example
+    default = field.default if isinstance(field.default, (int, float)) else field.example
     limits = {key: value * shown.per for key, value in _given(min=least, max=field.maximum).items()}
-    unknown = field.zero_is_unset or usual is None or field.unit_of
-    start = 0.0 if unknown else usual * shown.per
+    unknown = field.zero_is_unset or default is None or field.unit_of
+    start = 0.0 if unknown else default * shown.per
     options = dict(words) | dict(shown.options) | limits
     yield name, FloatProperty, options | {"name": label, "default": start}
     if unit == Unit.MASS:

@@ -1,7 +1,7 @@
-"""What the file keeps of a hull and of its parts: a property group for each kind of part.
+"""Settings of a hull and its parts: a property group for each kind of part.
 
-Properties come from the declarations in addon/parts; what stands in the classes is Blender's own:
-choices of substances that set a density, where the mass of a weight sits, what an empty looks like.
+Properties come from the declarations in addon/parts; the classes add what only Blender needs:
+choices of substances that set a density, how a mass is distributed, the display of an empty.
 """
 
 from __future__ import annotations
@@ -39,10 +39,10 @@ from .scene_units import unit_scale
 from .suggestions import suggest_compartments
 
 IRON = 7870.0
-"""Density (kg/m3) of the ball as large as which an empty with a mass is drawn."""
-GUESS = (AUTO, "Guess", "Guess from the shape and from how the object stands in the world")
+"""Density (kg/m3) of the ball that gives the display size of an empty with a mass."""
+GUESS = (AUTO, "Automatic", "Guess from the shape and the orientation of the object in the world")
 MARKS = tuple(field.name for field in HULL.fields if has_switch(field))
-"""Where the ship axes lie in a hull."""
+"""Settings that place the ship axes in a hull."""
 SEARCHED = {
     f"compartments_{number}": {"search": suggest_compartments, "search_options": {"SUGGESTION"}}
     for number in (1, 2)
@@ -61,7 +61,7 @@ def _mark_wanted(self: FormSettings, context: bpy.types.Context) -> None:
     unset={"forward": GUESS, "up": GUESS},
 )
 class FormSettings(PartSettings, bpy.types.PropertyGroup):
-    """Which way a hull points, where its ship axes lie, and whether it is one half."""
+    """Direction of a hull, place of its ship axes, and whether it is one half."""
 
 
 _water_chosen, _water_changed = in_step("kind", "density", WATERS)
@@ -69,11 +69,11 @@ _water_chosen, _water_changed = in_step("kind", "density", WATERS)
 
 @made_from(WATER, figures_changed, own={"density": {"update": _water_changed}})
 class WaterSettings(PartSettings, bpy.types.PropertyGroup):
-    """What the vessel floats in."""
+    """The water that the vessel floats in."""
 
     kind: EnumProperty(
         name="Water",
-        description="What the vessel floats in; sets the density",
+        description="Water that the vessel floats in; sets the density",
         items=(*WATER_ITEMS, OTHER_ITEM),
         update=_water_chosen,
     )
@@ -85,7 +85,7 @@ class WaterSettings(PartSettings, bpy.types.PropertyGroup):
 
 
 MASSES = {Basis.POINT: "mass", Basis.SKIN: "areal_density", Basis.SOLID: "solid_density"}
-"""What tells the mass, by where it sits."""
+"""The field that gives the mass, by its distribution."""
 
 
 def _mass_changed(self: Any, context: bpy.types.Context) -> None:
@@ -105,21 +105,25 @@ def _mass_changed(self: Any, context: bpy.types.Context) -> None:
     },
 )
 class WeightSettings(PartSettings, bpy.types.PropertyGroup):
-    """A mass on board, and where it sits."""
+    """A mass on board, and its distribution."""
 
     basis: EnumProperty(
-        name="Mass Of",
-        description="Where the mass sits",
+        name="Mass From",
+        description="How the mass is distributed",
         items=(
             (Basis.POINT, "Point", "A given mass at the object's origin"),
-            (Basis.SKIN, "Skin", "So many kg/m² over the mesh, modifiers included"),
-            (Basis.SOLID, "Solid", "So many kg/m³ in the closed mesh, modifiers included"),
+            (
+                Basis.SKIN,
+                "Surface",
+                "A mass in kg/m² over the faces of the mesh, modifiers included",
+            ),
+            (Basis.SOLID, "Solid", "A mass in kg/m³ inside the closed mesh, modifiers included"),
         ),
         update=figures_changed,
     )
     size_by_mass: BoolProperty(
         name="Size by Mass",
-        description="Draw this empty as large as an iron ball of its mass",
+        description="Display this empty as large as an iron ball of its mass",
         default=True,
         update=_mass_changed,
     )
@@ -131,7 +135,7 @@ class WeightSettings(PartSettings, bpy.types.PropertyGroup):
         return field.name not in MASSES.values() or field.name == MASSES[Basis(self.basis)]
 
     def show_mass(self: Any) -> None:
-        """Draw an empty as large as an iron ball of its mass, if that is wanted."""
+        """Set the display size of an empty to that of an iron ball of its mass, if enabled."""
         obj = self.id_data
         weighs = getattr(obj, PROPERTY).role == Role.WEIGHT and self.mass > 0
         if self.size_by_mass and weighs and obj.type == "EMPTY":
@@ -144,7 +148,7 @@ def ball_radius(mass: float) -> float:
 
 
 HALF = 50.0
-"""How full a new tank is (%)."""
+"""Fill of a new tank (%)."""
 
 _content_chosen, _content_changed = in_step("content", "density", CONTENTS)
 
@@ -158,11 +162,11 @@ _content_chosen, _content_changed = in_step("content", "density", CONTENTS)
     },
 )
 class TankSettings(PartSettings, bpy.types.PropertyGroup):
-    """What a tank holds, and how full it is."""
+    """Content and fill of a tank."""
 
     content: EnumProperty(
         name="Content",
-        description="What the tank holds; sets the density",
+        description="Liquid in the tank; sets the density",
         items=(*CONTENT_ITEMS, OTHER_ITEM),
         default="FRESH",
         update=_content_chosen,
@@ -174,8 +178,8 @@ class TankSettings(PartSettings, bpy.types.PropertyGroup):
         return field.name != "density" or self.content == OTHER
 
 
-class WaySettings(PartSettings):
-    """A way through, whose size a surface gives unless it is given."""
+class PassageSettings(PartSettings):
+    """An opening or door, whose size comes from its mesh unless given."""
 
     def asks(self, field: Field) -> bool:
         sized = self.id_data.type == "EMPTY" and field.name in ("area", "height")
@@ -183,8 +187,8 @@ class WaySettings(PartSettings):
 
 
 @made_from(OPENING, figures_changed, own=SEARCHED)
-class OpeningSettings(WaySettings, bpy.types.PropertyGroup):
-    """A place where water gets in once it is under."""
+class OpeningSettings(PassageSettings, bpy.types.PropertyGroup):
+    """An opening where water enters once immersed."""
 
 
 @made_from(
@@ -193,17 +197,17 @@ class OpeningSettings(WaySettings, bpy.types.PropertyGroup):
     own={"permeability": {"default": PERMEABILITY_BY_USE["void"]}},
 )
 class CompartmentSettings(PartSettings, bpy.types.PropertyGroup):
-    """What stands in a compartment."""
+    """Use and permeability of a compartment."""
 
 
 @made_from(DOOR, compartments_changed, own=SEARCHED)
-class DoorSettings(WaySettings, bpy.types.PropertyGroup):
-    """A way from one compartment to another."""
+class DoorSettings(PassageSettings, bpy.types.PropertyGroup):
+    """A door between two compartments."""
 
 
 @made_from(INFLOW, silent)
 class InflowSettings(PartSettings, bpy.types.PropertyGroup):
-    """How water runs into a compartment, and out of it again."""
+    """How water enters and leaves a compartment."""
 
     def shows(self: Any, field: Field) -> bool:
         return field.name != "pump_delay" or self.pump > 0
@@ -211,29 +215,27 @@ class InflowSettings(PartSettings, bpy.types.PropertyGroup):
 
 @made_from(BREACH, silent)
 class BreachSettings(PartSettings, bpy.types.PropertyGroup):
-    """Where the sea gets in by damage."""
+    """A breach through which water enters after damage."""
 
 
 @made_from(SERVICE, figures_changed)
 class ServiceSettings(PartSettings, bpy.types.PropertyGroup):
-    """What the vessel is for, which some criteria ask."""
+    """Service data that some criteria depend on."""
 
 
 @made_from(CRITERIA, figures_changed)
 class CriteriaSettings(PartSettings, bpy.types.PropertyGroup):
-    """Codes chosen to be checked."""
+    """Codes to check."""
 
 
 @made_from(CRITERION, figures_changed)
 class CriterionSettings(PartSettings, bpy.types.PropertyGroup):
-    """A criterion of the user's own."""
+    """A custom criterion."""
 
-    name: StringProperty(
-        name="Name", description="What the criterion is called", update=figures_changed
-    )
+    name: StringProperty(name="Name", description="Name of the criterion", update=figures_changed)
 
     def entry(self, meters: float) -> Any:
-        """The entry, in a scene with so many meters in a Blender unit."""
+        """The entry, with `meters` in a Blender unit."""
         return CRITERION.entry(name=self.name, **self.values(meters))
 
 
@@ -250,5 +252,5 @@ GROUPS: dict[str, Any] = {
     "service": ServiceSettings,
     "criteria": CriteriaSettings,
 }
-"""By the names that they have in the settings of an object."""
+"""By their names in the settings of an object."""
 CLASSES = (*GROUPS.values(), CriterionSettings)

@@ -1,4 +1,4 @@
-"""Property groups of parts: their properties from the declaration, their values for an entry."""
+"""Property groups of parts: properties from the declaration, values for an entry."""
 
 from __future__ import annotations
 
@@ -25,21 +25,21 @@ from .part_fields import (
 )
 
 SHARED = frozenset({"name", "group", "both_sides"})
-"""Fields of many kinds of parts: they are the object's, whatever its role."""
+"""Fields of many kinds of parts, kept on the object whatever its role."""
 
 Group = TypeVar("Group", bound=type)
 
 
 class PartSettings:
-    """What a property group has that was made from a part."""
+    """Base of property groups made from a part."""
 
     part: ClassVar[Part[Any]]
     leads: ClassVar[Mapping[str, str]] = {}
-    """Choices of Blender's own that set fields, by the names of these."""
+    """Choices that exist only in Blender and set fields, by the names of the fields."""
     id_data: Any
 
     def asks(self, field: Field) -> bool:
-        """Whether a switch tells if the field is given."""
+        """Whether a switch decides if the field is given."""
         return has_switch(field)
 
     def gives(self, field: Field) -> bool:
@@ -54,17 +54,16 @@ class PartSettings:
         return True
 
     def word(self, field: Field) -> str | None:
-        """The word that is chosen, as the file has it; None where that is left open."""
+        """The chosen word as in a case file; None without a value."""
         chosen = getattr(self, field.name)
         return next((each.word for each in field.choices if identifier(each) == chosen), None)
 
     def unit(self, field: Field) -> Unit:
-        """The unit of a number, by the choice it depends on where there is one."""
+        """The unit of a number, by the choice it depends on, if any."""
         return self.part.unit(field, {field.unit_of: self.word(self.part.field(field.unit_of))})
 
     def values(self, meters: float) -> dict[str, Any]:
-        """What is given, by the names of the entry's fields, in a scene with so many meters in a
-        Blender unit."""
+        """Given values by the names of the entry's fields, with `meters` in a Blender unit."""
         found = {
             field.name: self._value(field, meters)
             for field in own_fields(self.part)
@@ -96,7 +95,7 @@ class PartSettings:
 
 @cache
 def own_fields(part: Part[Any]) -> tuple[Field, ...]:
-    """The fields that are kept in a group of their part."""
+    """The fields kept in the property group of a part."""
     return tuple(field for field in part.fields if is_kept(field) and field.name not in SHARED)
 
 
@@ -106,7 +105,7 @@ def made_from(
     own: Mapping[str, Mapping[str, Any] | None] | None = None,
     unset: Mapping[str, Item] | None = None,
 ) -> Callable[[Group], Group]:
-    """Give a property group the properties of a part beside its own."""
+    """Add the properties of a part to a property group."""
 
     def complete(group: Group) -> Group:
         kind: Any = group
@@ -119,7 +118,7 @@ def made_from(
 
 
 def with_annotations(generated: Mapping[str, Any]) -> Callable[[Group], Group]:
-    """Give a property group properties made elsewhere beside its own."""
+    """Add generated properties to a property group."""
 
     def complete(group: Group) -> Group:
         kind: Any = group
@@ -130,10 +129,10 @@ def with_annotations(generated: Mapping[str, Any]) -> Callable[[Group], Group]:
 
 
 def per_unit(value: float, unit: Unit) -> float:
-    """A property's value in SI units, worked out from the decimal digits that it was given with."""
+    """A property's value in SI units, from the decimal digits with which it was given."""
     return float(f"{decimal(value) / SHOWN[unit].per:.15g}")
 
 
 def decimal(value: float) -> float:
-    """A property's value without the noise of single precision: the shortest that it may be."""
+    """A property's value without single-precision noise: its shortest decimal form."""
     return float(str(np.float32(value)))

@@ -12,5 +12,5 @@ def unit_scale(scene: bpy.types.Scene) -> float:
 
 
 def scene_mass_unit() -> float:
-    """Kilograms in the unit in which Blender keeps the masses of a scene with a unit scale."""
+    """Kilograms in the unit of mass of a scene, which depends on its unit scale."""
     return unit_scale(bpy.context.scene) ** 3

@@ -1,4 +1,4 @@
-"""The objects that are selected, and the active one as the choice in a list of objects."""
+"""The selected objects, and the active one as the choice in a list of objects."""
 
 from __future__ import annotations
 
@@ -6,8 +6,7 @@ import bpy
 
 
 def select_only(*chosen: bpy.types.Object) -> None:
-    """Select just these objects of the view layer, the first of them active; none, and what is
-    selected stays."""
+    """Select only these objects, the first one active; without any, keep the selection."""
     if not chosen:
         return
     objects = bpy.context.view_layer.objects
@@ -19,13 +18,13 @@ def select_only(*chosen: bpy.types.Object) -> None:
 
 
 def active_index(self: bpy.types.PropertyGroup) -> int:
-    """Where the active object is in the view layer's list; -1 without one."""
+    """Index of the active object in the view layer; -1 without one."""
     objects = bpy.context.view_layer.objects
     return objects.find(objects.active.name) if objects.active else -1
 
 
 def make_active(self: bpy.types.PropertyGroup, index: int) -> None:
-    """Select just the object at an index of that list."""
+    """Select only the object at an index of the view layer."""
     objects = bpy.context.view_layer.objects
     if 0 <= index < len(objects):
         select_only(objects[index])

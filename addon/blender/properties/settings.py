@@ -1,4 +1,4 @@
-"""What the file keeps, on objects and on scenes, and how to get at it."""
+"""The settings on objects and scenes, and access to them."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What is offered while the user types a name: groups of weights, compartments of a hull."""
+"""Suggestions while the user types a name: groups of weights, compartments of a hull."""
 
 from __future__ import annotations
 
@@ -18,14 +18,13 @@ compartment_names: dict[int, tuple[str, ...]] = {}
 def suggest_groups(
     self: bpy.types.bpy_struct, context: bpy.types.Context, text: str
 ) -> Iterator[str]:
-    """Groups that contain the text: the usual ones, then those in use."""
+    """Groups that contain the text: typical ones, then those in use."""
     used = {getattr(obj, PROPERTY).group for obj in context.view_layer.objects} - {""}
     yield from (group for group in (*GROUPS, *sorted(used - {*GROUPS})) if text.lower() in group)
 
 
 def suggest_compartments(group: Any, context: bpy.types.Context, text: str) -> list[str]:
-    """Compartments of the hull that a part belongs to whose names contain the text, once they are
-    known."""
+    """Compartments of a part's hull whose names contain the text, once found."""
     hull = getattr(group.id_data, PROPERTY).hull
     known = [
         names for uid, names in compartment_names.items() if hull is None or uid == hull.session_uid

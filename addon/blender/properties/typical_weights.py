@@ -1,4 +1,4 @@
-"""Masses of what boats usually carry: common practice, to begin with until the thing is weighed."""
+"""Typical masses of equipment and loads: common practice, to use until weighed."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from bpy.app.translations import pgettext_data as data_
 
 @dataclass(frozen=True)
 class TypicalWeight:
-    """A mass (kg) per piece, litre or meter, and how many of them one usually begins with."""
+    """A mass (kg) per piece, liter or meter, and the default number of these."""
 
     name: str
     group: str
@@ -30,15 +30,15 @@ TYPICAL_WEIGHTS = {
     "CHAIN": TypicalWeight("Anchor Chain, 8 mm", "outfit", 1.4, "m", 40.0),
     "LIFE_RAFT": TypicalWeight("Life Raft, 6 People", "outfit", 40.0),
     "DIESEL": TypicalWeight("Diesel", "consumables", 0.85, "L", 100.0),
-    "PETROL": TypicalWeight("Petrol", "consumables", 0.74, "L", 50.0),
+    "PETROL": TypicalWeight("Gasoline", "consumables", 0.74, "L", 50.0),
     "WATER": TypicalWeight("Fresh Water", "consumables", 1.0, "L", 100.0),
 }
 """All common practice, from memory."""
 
 
-def label_of(usual: TypicalWeight, amount: float) -> str:
+def label_of(typical: TypicalWeight, amount: float) -> str:
     """'Diesel, 100 L', 'Person × 4'."""
-    name = data_(usual.name)
-    if usual.per:
-        return f"{name}, {amount:g} {usual.per}"
+    name = data_(typical.name)
+    if typical.per:
+        return f"{name}, {amount:g} {typical.per}"
     return name if amount == 1 else f"{name} × {amount:g}"
