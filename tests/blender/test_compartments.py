@@ -443,7 +443,7 @@ def test_operators_say_what_they_need(hull: bpy.types.Object) -> None:
     assert "Check the compartments" in refusal("flood")
     assert "Add a breach" in refusal("time_to_flood")
     bpy.ops.object.mode_set(mode="EDIT")
-    for operator in ("add_boundary", "mark_room", "add_door", "add_breach"):
+    for operator in ("add_boundary", "add_compartment_mark", "add_door", "add_breach"):
         assert "needs Object Mode" in refusal(operator), operator
     CALL.suggest_bulkheads(count=1)
     CALL.find_floodable_length()
