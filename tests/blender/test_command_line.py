@@ -56,7 +56,7 @@ def test_names_the_hull_among_several(capsys: pytest.CaptureFixture[str]) -> Non
     assert answer(["float", "--json"]) == 2
     assert "several hulls (first, second); choose one with --hull" in capsys.readouterr().err
     assert answer(["float", "--json", "--hull", "third"]) == 2
-    assert "'third' is no hull" in capsys.readouterr().err
+    assert "'third' is not a hull" in capsys.readouterr().err
     assert answer(["float", "--json", "--hull", "second"]) == 0
     told = capsys.readouterr()
     assert json.loads(told.out)["hull"] == "second"

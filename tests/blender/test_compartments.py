@@ -443,7 +443,7 @@ def test_operators_say_what_they_need(hull: bpy.types.Object) -> None:
     assert "Check the compartments" in refusal("flood")
     assert "Add a breach" in refusal("time_to_flood")
     bpy.ops.object.mode_set(mode="EDIT")
-    for operator in ("add_boundary", "mark_room", "add_door", "add_breach"):
+    for operator in ("add_boundary", "add_compartment_mark", "add_door", "add_breach"):
         assert "needs Object Mode" in refusal(operator), operator
     CALL.suggest_bulkheads(count=1)
     CALL.find_floodable_length()
@@ -673,7 +673,7 @@ def test_long_work_stops_and_leaves_what_was_known(hull: bpy.types.Object) -> No
     whole.start()
     whole.join()
     assert known_compartments.divided_of(hull).plan is before.plan
-    whole.settle()
+    whole.finish()
     assert known_compartments.divided_of(hull).plan.compartments[0].volume == pytest.approx(
         5, rel=1e-6
     )
@@ -687,7 +687,7 @@ def test_what_long_work_finds_wrong_is_told(hull: bpy.types.Object) -> None:
     worker.start()
     worker.join()
     with refused("no compartment is holed"):
-        worker.settle()
+        worker.finish()
 
 
 def test_a_hole_is_told_from_the_water(

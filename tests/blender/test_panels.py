@@ -586,6 +586,8 @@ def test_conditions_are_drawn_and_compared(outfitted: bpy.types.Object) -> None:
     told = words("Loading Conditions")
     for part in ("Draft GM Max GZ", "As modeled: 4144 kg: afloat", "Condition: 4144 kg: afloat"):
         assert part in told
+    floating = session.entry_for(outfitted).floating
+    assert f" {wording.Units.of(bpy.context.scene).length(floating.GM_fluid)} " in told
     assert "Condition" in drawn("Floating Position")
     settings(bpy.data.objects["ship"]).weight.mass = 50000
     assert "changed since computed" in words("Loading Conditions")

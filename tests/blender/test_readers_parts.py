@@ -151,7 +151,7 @@ def test_tanks_that_overlap_are_told_while_all_else_moves_too(
     assert reads(told.text, "tanks 'fuel' and 'water' share 0.32 m3")
     known = entry.floating
     assert known
-    monkeypatch.setattr("addon.core.model.case.shared_spaces", None)
+    monkeypatch.setattr("addon.core.model.case.shared_volumes", None)
     assert find_floating_position(replace(known.case), known, seek_others=False).overlaps == (told,)
 
 

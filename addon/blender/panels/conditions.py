@@ -143,7 +143,7 @@ def _comparison(
         if entry and entry.assessment:
             ship = entry.assessment.stability
             form = ship.floating.hydrostatics
-            figures = (form.draft_mid, ship.GM, ship.weaker.max_gz)
+            figures = (form.draft_mid, ship.floating.GM_fluid, ship.weaker.max_gz)
             cells(column, tuple(map(units.length, figures)))
 
 

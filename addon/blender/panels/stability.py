@@ -48,7 +48,7 @@ class NAVAL_CHECKS_PT_stability(SidePanel, bpy.types.Panel):
             if differ:
                 layout.label(text=iface_(SIDES[side.name]))
             table(layout, side_rows(side, units, floods))
-        self._look(context, entry, units)
+        self._held_heel(context, entry, units)
         openings = list(active_openings(ship))
         if not openings:
             wrapped(layout, context, NO_OPENINGS, "INFO")
@@ -61,7 +61,7 @@ class NAVAL_CHECKS_PT_stability(SidePanel, bpy.types.Panel):
             button = row.operator(Ops.SHOW_OPENING, text="", icon="VIEWZOOM")
             button.opening, button.place = opening.name, opening.point.tolist()
 
-    def _look(self, context: bpy.types.Context, entry: session.Entry, units: Units) -> None:
+    def _held_heel(self, context: bpy.types.Context, entry: session.Entry, units: Units) -> None:
         layout, chosen = self.layout, scene_settings(context.scene)
         column = layout.column(align=True)
         column.prop(chosen, "use_held_heel")
