@@ -361,7 +361,7 @@ def test_the_ship_follows_the_frame(context) -> None:
     assert dict(shown.within.levels)[run.compartments[0]] == pytest.approx(
         ship.floating.equilibrium.attitude.level
     )
-    assert "after the hole" in ship.said[0][0]
+    assert "after the breach" in ship.said[0][0]
     assert scene.chart.run is run and scene.chart.at == pytest.approx(time)
     assert draw_handlers.scenery_of(context).ships[0].floating is ship.floating, "reckoned once"
     context.scene.frame_set(1)

@@ -532,9 +532,9 @@ def test_lines_are_broken_between_words() -> None:
     ]
     narrow = text_size("m" * 9, TEXT)[0] + 2 * TEXT
     found = list(
-        folded((("compartment 2 flooded: trim 0.12 m · GM", "plain"),), narrow, style, text_size)
+        folded((("room 2 flooded: trim 0.12 m · GM", "plain"),), narrow, style, text_size)
     )
-    assert [text for text, _ in found] == ["compartment 2", "flooded:", "trim", "0.12 m", "GM"]
+    assert [text for text, _ in found] == ["room 2", "flooded:", "trim", "0.12 m", "GM"]
 
 
 @pytest.mark.parametrize(

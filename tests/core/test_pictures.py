@@ -259,13 +259,13 @@ def test_the_block_says_how_she_floats():
 
 
 def test_the_block_tells_the_side_of_a_list():
-    assert dict(particulars(LISTING, WORDING))["List to port"].endswith("°")
+    assert dict(particulars(LISTING, WORDING))["List"].endswith("° to port")
 
 
 def test_of_a_ship_that_is_held_the_block_tells_gz_to_the_side_that_rights_her():
     run_command = dict(particulars(LISTING, WORDING, arm=-0.25))
-    assert run_command["Held to port"].endswith("°") and run_command["GZ"] == "0.250 m"
-    assert "GM" not in run_command and "List to port" not in run_command
+    assert run_command["Heel, held"].endswith("° to port") and run_command["GZ"] == "0.250 m"
+    assert "GM" not in run_command and "List" not in run_command
 
 
 def test_of_a_ship_that_sinks_nothing_is_said_but_that():
@@ -285,7 +285,7 @@ def test_nothing_in_the_block_overlaps(ship, title):
         for other_low, other_high in boxes[:n]:
             assert (high <= other_low).any() or (other_high <= low).any(), block.labels[n].text
     told = [label.text for label in block.labels]
-    assert CAUTION in told and {"M metacenter", "opening", "where water comes in"} <= set(told)
+    assert CAUTION in told and {"M metacenter", "opening", "where water enters"} <= set(told)
 
 
 def test_the_key_has_a_sign_and_words_for_what_is_in_the_picture_alone():
@@ -311,7 +311,7 @@ def test_the_gravest_warnings_stand_in_the_corner():
     )
     assert feet.endswith('weight is 3.0" off center to port')
     note = Finding("note", "x", Sentence("not worth a picture"))
-    assert not warnings(replace(UPRIGHT, run_command=(note,)), 700.0, Lengths(), PLAIN)
+    assert not warnings(replace(UPRIGHT, known_findings=(note,)), 700.0, Lengths(), PLAIN)
 
 
 def test_end_on_only_the_near_draft_marks_are_shown_and_to_the_left():
@@ -344,9 +344,9 @@ def test_the_angle_of_the_list_is_drawn_true():
         -np.degrees(attitude.heel_rad), abs=0.01
     )
     assert upright[-1, 1, 0] == pytest.approx(upright[0, 0, 0])
-    assert [label.text for label in drawn.labels] == ["List to port 4.4°"]
+    assert [label.text for label in drawn.labels] == ["List 4.4° to port"]
     held = list_angle(camera.view(*PHOTOGRAPH), attitude, 5.0, PLAIN, held=True)
-    assert [label.text for label in held.labels] == ["Held to port 4.4°"]
+    assert [label.text for label in held.labels] == ["Heel 4.4° to port, held"]
     assert together(drawn, drawn).primitives == drawn.primitives * 2
 
 

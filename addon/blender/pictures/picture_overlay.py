@@ -14,9 +14,8 @@ from ...drawing.picture import Label, Picture, TextSize, together
 from ...drawing.tessellation import Stroke, faint
 from ..viewport.compartment_shapes import CompartmentBody
 from ..viewport.projection import TEXT, Style, View, picture
-from ..viewport.shapes import Drawing
+from ..viewport.shapes import Drawing, angle_words
 from .camera import Aspect
-from .titles import heel
 from .water_block import afloat, moved
 
 WATERLINE, CASING, BORDER, AXIS, PARTITION = (
@@ -99,7 +98,8 @@ def list_angle(
     tips = ends.reshape(2, -1, 2)[:, -1]
     size = TEXT * style.scale
     beside = tips[tips[:, 0].argmax()] + (size, -size / 3)
-    words = " ".join(heel(attitude.heel_rad, held))
+    angle = angle_words(attitude.heel_rad)
+    words = f"Heel {angle}, held" if held else f"List {angle}"
     label = Label(words, beside, size, style.palette.ink)
     return Picture((Stroke(ends, AXIS * style.scale, style.palette.ink),), (label,))
 

@@ -12,11 +12,18 @@ from ...core.criteria.disclaimer import CAUTION
 from ...core.hydrostatics.floating_position import UPRIGHT_TOLERANCE, FloatingPosition
 from ...drawing.picture import Label, Picture, TextSize
 from ...drawing.tessellation import Stroke
-from ...units.angles import angle
 from ...units.lengths import Lengths
 from ...units.quantities import Units
 from ..viewport.projection import Style, View, picture
-from ..viewport.shapes import Drawing, LengthText, Mark, MarkKind, attitude_of, righting
+from ..viewport.shapes import (
+    Drawing,
+    LengthText,
+    Mark,
+    MarkKind,
+    angle_words,
+    attitude_of,
+    righting,
+)
 
 MassText = Callable[[float], str]
 
@@ -32,7 +39,7 @@ KEY: tuple[tuple[MarkKind, str], ...] = (
     ("M", "M metacenter"),
     ("F", "F center of flotation"),
     ("opening", "opening"),
-    ("flooding", "where water comes in"),
+    ("flooding", "where water enters"),
 )
 
 
@@ -142,19 +149,14 @@ def particulars(
         end = "" if trim == length(0.0) else f" by the {'stern' if figures.trim > 0 else 'bow'}"
         yield f"Trim{end}", trim if end else "none"
     heeled = ship.equilibrium.attitude.heel_rad
-    yield heel(heeled, held=arm is not None)
+    if arm is None:
+        listed = abs(heeled) > UPRIGHT_TOLERANCE
+        yield "List", angle_words(heeled) if listed else "none"
+    else:
+        yield "Heel, held", angle_words(heeled)
     yield ("GM", length(ship.GM_fluid)) if arm is None else ("GZ", length(righting(heeled, arm)))
     if np.isfinite(figures.freeboard_min):
         yield "Least freeboard", length(figures.freeboard_min)
-
-
-def heel(heel_rad: float, held: bool = False) -> tuple[str, str]:
-    """'List to port' and '4.4°', or 'Held to port' where something holds her so."""
-    what = "Held" if held else "List"
-    if abs(heel_rad) <= UPRIGHT_TOLERANCE:
-        return what, "upright" if held else "none"
-    side = "starboard" if heel_rad > 0 else "port"
-    return f"{what} to {side}", angle(heel_rad)
 
 
 def _flat(width: float) -> View:

@@ -305,7 +305,7 @@ def _way_in(leak: Leak, within: CompartmentState) -> Mark:
     """The sill that water must rise over before it gets into a compartment."""
     place, height = downflooding_sill(leak, within.attitude)
     over = f"{within.length_text(height)} above water" if height > 0 else "under water"
-    return Mark("flooding", place, f"way in, {over}" if within.names else "")
+    return Mark("flooding", place, f"flooding path, {over}" if within.names else "")
 
 
 def leak_path(leak: Leak, plan: CompartmentPlan) -> Path:

@@ -120,7 +120,7 @@ def run_text(
     name: str, run: FloodingHistory, ship: FloatingPosition, here: Moment, lengths: Lengths
 ) -> tuple[str, Tone]:
     """One line that says how she lies at a moment and what is next, a warning once she is lost."""
-    parts = [f"{clock(here.time)} after the hole"]
+    parts = [f"{clock(here.time)} after the breach"]
     figures, heel = ship.hydrostatics, here.attitude.heel_rad
     if figures and 0 <= figures.draft_mid <= ship.case.hull.depth:
         parts.append(f"draft {lengths(figures.draft_mid)}")

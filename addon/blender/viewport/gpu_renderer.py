@@ -324,14 +324,14 @@ class Renderer:
 
     def _water(self, ship: Ship, scenery: Scenery, view: Floats, near: Floats) -> None:
         made = self._make(ship, scenery)
-        sheet = made.drawing.sheet
-        if sheet is None:
+        water = made.drawing.water
+        if water is None:
             return
         palette = palette_for(scenery.ground, ship.stale)
         shader = gpu.shader.from_builtin("UNIFORM_COLOR")
         if "water" not in made.batches:
-            made.batches["water"] = batch(shader, "TRIS", pos=sheet.triangles)
-            made.batches["border"] = batch(polyline(), "LINES", pos=sheet.border)
+            made.batches["water"] = batch(shader, "TRIS", pos=water.triangles)
+            made.batches["border"] = batch(polyline(), "LINES", pos=water.border)
         gpu.state.blend_set("ALPHA")
         gpu.state.depth_mask_set(False)
         gpu.state.depth_test_set("LESS_EQUAL")

@@ -153,7 +153,7 @@ class Drawing:
     """All shapes of one ship, in ship axes; `waterline` is (k, 2, 3)."""
 
     attitude: Attitude
-    sheet: WaterPlane | None = None
+    water: WaterPlane | None = None
     waterline: Floats = field(default_factory=lambda: np.zeros((0, 2, 3)))
     marks: tuple[Mark, ...] = ()
     measures: tuple[Measure, ...] = ()
@@ -179,7 +179,7 @@ def drawing(
     outline = waterline(ship.case.hull.tree, attitude)
     return Drawing(
         attitude,
-        water_sheet(ship, outline) if show.water else None,
+        water_plane(ship, outline) if show.water else None,
         outline if show.waterline else outline[:0],
         tuple(_marks(ship, show)),
         tuple(_measures(ship, show, length_text, arm)),
@@ -206,7 +206,7 @@ def water_point(ship: FloatingPosition) -> Floats:
     return middle - attitude.heights(middle) * attitude.up
 
 
-def water_sheet(ship: FloatingPosition, outline: Floats) -> WaterPlane:
+def water_plane(ship: FloatingPosition, outline: Floats) -> WaterPlane:
     """The water round her waterline `outline` (k, 2, 3); a swamped ship keeps none of it out."""
     attitude, hull = attitude_of(ship), ship.case.hull
     ahead, port, up = water_frame(attitude.up)
@@ -252,7 +252,9 @@ def readout(
         where, under = ship.lowest_hull_opening, f"{lengths(-ship.downflooding_height)} {UNDER}"
         over = where in (None, "top")
         parts = [
-            f"swamped, open edge {under}" if over else f"fills, {HULL_OPENING_NAMES[where]} {under}"
+            f"swamped, open edge {under}"
+            if over
+            else f"floods, {HULL_OPENING_NAMES[where]} {under}"
         ]
     else:
         parts = [_heel_words(ship), *trim_words(ship, lengths), f"GM {lengths(ship.GM_fluid)}"]
@@ -273,7 +275,7 @@ def angle_words(heel: float) -> str:
 
 def _held_words(ship: FloatingPosition, arm: float, length_text: LengthText) -> Iterator[str]:
     heel = ship.equilibrium.attitude.heel_rad
-    yield f"held at {angle_words(heel)}"
+    yield f"heel {angle_words(heel)}, held"
     yield f"GZ {length_text(righting(heel, arm))}"
     draft = ship.hydrostatics.draft_mid
     if 0 <= draft <= ship.case.hull.depth:
@@ -290,14 +292,13 @@ def _flooded_openings(ship: FloatingPosition) -> list[str]:
 
 
 def _heel_words(ship: FloatingPosition) -> str:
-    heel = np.degrees(ship.equilibrium.attitude.heel_rad)
-    side = "starboard" if heel > 0 else "port"
-    if abs(ship.equilibrium.attitude.heel_rad) <= UPRIGHT_TOLERANCE:
+    heel = ship.equilibrium.attitude.heel_rad
+    if abs(heel) <= UPRIGHT_TOLERANCE:
         return "upright"
-    if abs(heel) > 90:
-        return f"capsized, {abs(heel):.0f}° over to {side}"
+    if abs(heel) > np.pi / 2:
+        return f"capsized, list {angle_words(heel)}"
     lolls = any(finding.code == "loll" for finding in ship.findings)
-    return f"{'lolls' if lolls else 'lists'} {abs(heel):.1f}° to {side}"
+    return f"{'angle of loll' if lolls else 'list'} {angle_words(heel)}"
 
 
 def trim_words(ship: FloatingPosition, length_text: LengthText) -> Iterator[str]:
@@ -385,4 +386,4 @@ def _words(ship: FloatingPosition) -> Iterator[Caption]:
     if ship.state == "sunk":
         yield Caption(water_point(ship), "Sinks", "warning")
     if ship.state == "swamped" and ship.downflooding_point is not None:
-        yield Caption(ship.downflooding_point, "fills here", "warning")
+        yield Caption(ship.downflooding_point, "floods here", "warning")

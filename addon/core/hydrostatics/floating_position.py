@@ -254,7 +254,7 @@ def _findings(ship: FloatingPosition) -> Iterator[Finding]:
             "swamped",
             Sentence(
                 words,
-                hole=HULL_OPENING_NAMES[ship.lowest_hull_opening],
+                opening=HULL_OPENING_NAMES[ship.lowest_hull_opening],
                 depth=meters(-ship.downflooding_height, ".3g"),
                 place=place(ship.downflooding_point),
             ),
