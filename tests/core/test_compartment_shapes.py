@@ -330,7 +330,7 @@ def test_rooms_are_named_where_they_are_with_what_they_hold() -> None:
     )
     tags = {tag.texts[0].split(" · ")[0]: tag for tag in shapes.tags}
     assert tags["hold"].at == pytest.approx([14.0, 0.0, 2.4])
-    assert tags["hold"].texts == ("hold · 307 m³ · leaks", "hold · leaks")
+    assert tags["hold"].texts == ("hold · 307 m³ · not watertight", "hold · not watertight")
     assert tags["hold"].tone == "warning" and tags["hold"].chosen
     assert tags["forepeak"].texts == ("forepeak · 102 m³", "forepeak")
     assert not inner_drawing(

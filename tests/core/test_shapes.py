@@ -24,8 +24,8 @@ from addon.blender.viewport.shapes import (
     drawing,
     finding_marks,
     readout,
-    water_point,
     water_plane,
+    water_point,
 )
 from addon.blender.viewport.water_plane import regions
 from addon.core.buoyancy.attitude import Attitude, up_from_angles, water_frame

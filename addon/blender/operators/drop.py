@@ -132,12 +132,12 @@ class Dropping:
         """Aim where the mouse is, and show what would come of a drop there."""
         viewport = viewport_under(context.window, event.mouse_x, event.mouse_y)
         self.snap_point = self.snapped(context, viewport, event) if viewport else None
-        self.layer.ghost = None
+        self.layer.preview = None
         text = iface_("Drop: move the mouse over a 3D viewport")
         if viewport and self.snap_point:
             rows = self.rows()
             self.layer.region = viewport.region.as_pointer()
-            self.layer.ghost = DropPreview(
+            self.layer.preview = DropPreview(
                 KINDS[self.kind].mark,
                 np.stack(self.spots),
                 self.radius,
@@ -349,7 +349,7 @@ def _write(context: Any, viewport: Viewport | None, text: str) -> None:
 
 @persistent
 def tidy(*_: object) -> None:
-    """Take down the ghost and the texts of a drop under way."""
+    """Remove the preview and the texts of a drop under way."""
     if not preview_layer.uninstall():
         return
     manager = bpy.context.window_manager

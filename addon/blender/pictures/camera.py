@@ -16,7 +16,7 @@ ROUNDS = 20
 
 @dataclass(frozen=True)
 class Aspect:
-    """A way to look at a ship. `toward` (3,) points to the eye, in axes ahead, to port and up."""
+    """A view of a vessel. `toward` (3,) points to the eye, in axes ahead, to port and up."""
 
     title: str
     toward: tuple[float, float, float]

@@ -1,4 +1,4 @@
-"""The words of a picture: its title block and its warnings."""
+"""The texts of a picture: its title block and its warnings."""
 
 from __future__ import annotations
 
@@ -60,7 +60,7 @@ def title_block(
     arm: float | None = None,
     kinds: Collection[MarkKind] = (),
 ) -> Picture:
-    """The block under a picture of a ship at rest, or held at a heel where her arm is `arm` (m),
+    """The block under a picture of a vessel at rest, or held at a heel where GZ is from `arm` (m),
     with a key of the `kinds` of marks that it shows.
 
     `style` has a scale of 1 for a picture `WIDTH` pixels wide.
@@ -110,7 +110,7 @@ def title_block(
 def warnings(
     ship: FloatingPosition, top: float, lengths: Lengths, style: Style
 ) -> tuple[Label, ...]:
-    """Her gravest warnings in the upper left corner of a picture so high in pixels."""
+    """The gravest warnings, in the upper left corner of a picture of height `top` in pixels."""
     found = [finding for finding in ship.findings if finding.severity == "warning"]
     texts = [Units(lengths).said(finding.text) for finding in found]
     rows = [row for text in texts[:MOST_WARNINGS] for row in textwrap.wrap(text, LINE)]
@@ -129,8 +129,8 @@ def warnings(
 def particulars(
     ship: FloatingPosition, wording: Wording, arm: float | None = None
 ) -> Iterator[tuple[str, str]]:
-    """Names and values, with their units, of what the block says of a ship: GM at rest, and GZ
-    held at a heel where her arm is `arm` (m)."""
+    """Names and values, with their units, in the block: GM at rest, and GZ where the vessel is
+    held at a heel, from `arm` (m)."""
     length = wording.length
     yield "Displacement", wording.mass(ship.weight.mass)
     figures = ship.hydrostatics
@@ -160,7 +160,7 @@ def particulars(
 
 
 def _flat(width: float) -> View:
-    """A view of a plane of pixels, that leaves them as they are."""
+    """A view of a plane of pixels, that leaves them unchanged."""
     matrix = np.diag([2 / width, 2 / width, 0.0, 1.0])
     matrix[:2, 3] = -1.0
     return View(matrix, width, width)
