@@ -409,7 +409,7 @@ def test_the_way_in_is_marked_with_its_height_above_water() -> None:
     plan, ship = divided_barge.plan(leaks=True), divided_barge.barge()
     (mark,) = inner_drawing(CompartmentState(plan, ship, chosen="hold")).marks
     assert mark.kind == "flooding" and mark.at[2] == 4.0
-    assert mark.letter == f"flooding path, {4 - ship.equilibrium.attitude.level:.2f} m above water"
+    assert mark.letter == f"sill {4 - ship.equilibrium.attitude.level:.2f} m above water"
     assert not inner_drawing(CompartmentState(plan, chosen="hold")).marks, "nobody knows the water"
 
 

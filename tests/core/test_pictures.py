@@ -27,7 +27,9 @@ from addon.blender.pictures.titles import (
 from addon.blender.pictures.water_block import afloat, moved, water_block
 from addon.blender.viewport.palette import palette_for
 from addon.blender.viewport.projection import Style
-from addon.blender.viewport.shapes import Show, drawing
+from addon.blender.viewport.shapes import Show, drawing, readout
+from addon.charts.gz_chart import gz_chart
+from addon.charts.gz_figures import gz_figures
 from addon.core.criteria.disclaimer import CAUTION
 from addon.core.geometry.mesh import triangulate
 from addon.core.hydrostatics.floating_position import FloatingPosition, find_floating_position
@@ -35,6 +37,7 @@ from addon.core.messages.findings import Finding
 from addon.core.messages.sentence import Sentence
 from addon.core.model.hull import ReferencePlanes, build_hull
 from addon.core.model.weights import Weight
+from addon.core.stability.both_sides import stability
 from addon.drawing.canvas import Canvas, coverage, filled, widened
 from addon.drawing.picture import together
 from addon.drawing.png import png
@@ -256,6 +259,25 @@ def test_the_block_says_how_she_floats():
     assert run_command["Trim by the stern"] == f"{figures.trim:.3f} m"
     assert run_command["List"] == "none"
     assert run_command["GM"] == f"{UPRIGHT.GM_fluid:.3f} m"
+
+
+@pytest.mark.wording
+def test_readout_mark_chart_and_block_agree_on_GM():
+    """Of an upright vessel with slack tanks: the GM corrected for their free surfaces."""
+    assert UPRIGHT.GM - UPRIGHT.GM_fluid > 0.01
+    chart = gz_chart(gz_figures("launch", stability(UPRIGHT.case, floating=UPRIGHT), Lengths()))
+    expected = f"GM {UPRIGHT.GM_fluid:.2f} m"
+    assert readout(UPRIGHT, "launch", False, Lengths())[0].endswith(f" · {expected}")
+    assert [span.text for span in drawing(UPRIGHT, Show(), Lengths()).measures] == [expected]
+    assert chart.title[1] == expected
+    wording = replace(WORDING, length=Lengths())
+    assert f"GM {dict(particulars(UPRIGHT, wording))['GM']}" == expected
+
+
+@pytest.mark.wording
+def test_the_slope_of_the_chart_is_GM_upright_where_the_vessel_lists():
+    chart = gz_chart(gz_figures("launch", stability(LISTING.case, floating=LISTING), Lengths()))
+    assert chart.title[1].startswith("GM upright ")
 
 
 def test_the_block_tells_the_side_of_a_list():

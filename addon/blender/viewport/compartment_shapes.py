@@ -308,7 +308,7 @@ def _sill_mark(leak: Leak, within: CompartmentState) -> Mark:
     """The mark of the sill over which water gets into a compartment."""
     place, height = downflooding_sill(leak, within.attitude)
     over = f"{within.length_text(height)} above water" if height > 0 else "under water"
-    return Mark("flooding", place, f"flooding path, {over}" if within.names else "")
+    return Mark("flooding", place, f"sill {over}" if within.names else "")
 
 
 def leak_path(leak: Leak, plan: CompartmentPlan) -> Path:
