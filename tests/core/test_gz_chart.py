@@ -531,9 +531,7 @@ def test_lines_are_broken_between_words() -> None:
         ("unbreakable", "plain")
     ]
     narrow = text_size("m" * 9, TEXT)[0] + 2 * TEXT
-    found = list(
-        folded((("room 2 flooded: trim 0.12 m · GM", "plain"),), narrow, style, text_size)
-    )
+    found = list(folded((("room 2 flooded: trim 0.12 m · GM", "plain"),), narrow, style, text_size))
     assert [text for text, _ in found] == ["room 2", "flooded:", "trim", "0.12 m", "GM"]
 
 

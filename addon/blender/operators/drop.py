@@ -349,7 +349,7 @@ def _write(context: Any, viewport: Viewport | None, text: str) -> None:
 
 @persistent
 def tidy(*_: object) -> None:
-    """Remove the preview and the texts of a drop under way."""
+    """Remove the preview and the texts of a drop in progress."""
     if not preview_layer.uninstall():
         return
     manager = bpy.context.window_manager
