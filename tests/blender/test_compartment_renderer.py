@@ -10,7 +10,7 @@ import bpy
 import numpy as np
 import pytest
 import ships
-from test_overlay import (
+from test_viewport import (
     DARK,
     HEIGHT,
     LIGHT,

@@ -1,4 +1,4 @@
-"""What would put a ship right, found beside the drawing of panels and kept for the session."""
+"""Corrective actions for a vessel, found outside the drawing of panels, kept for the session."""
 
 from __future__ import annotations
 

@@ -1,6 +1,6 @@
 """Figures that follow while the user models.
 
-A change of what is aboard, or of where the vertices of a hull are, floats the ship again within
+A change of the parts, or of where the vertices of a hull are, floats the vessel again within
 the call that reports it, as long as the last such computation kept to `FRAME`. GZ curve,
 criteria and the check of the surface, and all that takes longer, wait until nothing has changed
 for `QUIET`; meanwhile the figures name the shape they belong to. Computations of more than `LONG`

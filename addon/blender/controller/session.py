@@ -212,7 +212,7 @@ def store(entry: Entry) -> None:
 
 def hurt(entry: Entry, **changes: Any) -> None:
     """Keep damage results of a hull as it is loaded, fields of `Damage`; of what is known already
-    only what was found from the same ship stays."""
+    only what was found from the same vessel stays."""
     basis = _basis(entry)
     kept = entry.damage if entry.damage.basis == basis else Damage(basis)
     keep_damage(entry.key, replace(kept, **{"charted": False, **changes}))

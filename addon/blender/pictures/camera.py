@@ -1,4 +1,4 @@
-"""Where the eye stands, so that a ship fills a picture."""
+"""The camera position from which a vessel fills a picture."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ class Aspect:
 
     @property
     def end_on(self) -> bool:
-        """True when the ship is seen square from ahead or from astern."""
+        """True when the view is square from ahead or from astern."""
         return not self.perspective and self.toward[1] == self.toward[2] == 0
 
 

@@ -59,7 +59,7 @@ def subject_object(context: bpy.types.Context, subject: Subject) -> bpy.types.Ob
 
 @dataclass(frozen=True)
 class SceneParts:
-    """The hulls of a view layer and the parts of ships, each by name, at one moment."""
+    """The hulls of a view layer and the parts of vessels, each by name, at one moment."""
 
     hulls: tuple[bpy.types.Object, ...]
     parts: tuple[bpy.types.Object, ...]

@@ -21,7 +21,7 @@ LengthText = Callable[[float], str]
 
 FIRST, TIER = 0.10, 0.14  # from side or keel to the first line, between lines, of the breadth
 CLEAR = 0.16  # of the depth, by which draft marks may reach below the baseline
-GAP, TIP = 0.3, 0.2  # of the first distance, left free at the ship and added beyond the line
+GAP, TIP = 0.3, 0.2  # of the first distance, left free at the hull and added beyond the line
 
 
 @dataclass(frozen=True)
@@ -38,7 +38,7 @@ class Dimension:
 def dimensions(
     ship: FloatingPosition, attitude: Attitude, length_text: LengthText
 ) -> Iterator[Dimension]:
-    """The dimension lines of a ship at an attitude; those of the water only where it floats."""
+    """The dimension lines of a vessel at an attitude; those of the water only where it floats."""
     tree = ship.case.hull.tree
     yield from _of_hull(ship, tree.low, tree.high, length_text)
     if ship.hydrostatics is not None and not attitude.upside_down:

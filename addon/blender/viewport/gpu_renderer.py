@@ -136,7 +136,7 @@ class ChartRequest:
 
 @dataclass(frozen=True, eq=False)
 class Scenery:
-    """What a region shows, and how: ships, over a `ground` color, at the scale of the screen."""
+    """What a region shows, and how: vessels, over a `ground` color, at the scale of the screen."""
 
     ships: tuple[Ship, ...]
     show: Show
