@@ -132,7 +132,7 @@ def _title(figures: GZFigures) -> tuple[str, ...]:
     """The vessel's name, GM and range, the most important first."""
     title = [figures.name]
     if figures.GM is not None:
-        title.append(f"GM {figures.lengths(figures.GM)}")
+        title.append(f"{_GM_name(figures)} {figures.lengths(figures.GM)}")
     if not figures.sides:
         return tuple(title)
     side = figures.sides[0]
@@ -147,6 +147,11 @@ def _title(figures: GZFigures) -> tuple[str, ...]:
     if 0 <= to_flooding < side.range:
         reach += f", {angle(to_flooding)} to downflooding"
     return (*title, reach)
+
+
+def _GM_name(figures: GZFigures) -> str:
+    """'GM', or 'GM upright' where the vessel is not at rest upright: the slope of GZ there."""
+    return "GM" if abs(figures.equilibrium) <= UPRIGHT else "GM upright"
 
 
 def _tangent_end(figures: GZFigures) -> float:
@@ -233,11 +238,12 @@ def _tangent(figures: GZFigures, up: tuple[float, float]) -> Iterator[Part]:
         return
     x, y = sign * reach, start + reach * rise
     yield Line(np.array([[0.0, start], [x, y]]), "quiet", "dotted", 1.4)
-    text = f"GM {figures.lengths(figures.GM)}"
+    name = _GM_name(figures)
+    text = f"{name} {figures.lengths(figures.GM)}"
     if reach >= 1.0:
         yield Line(np.array([[x, start], [x, y]]), "quiet", "dotted", 1.0)
         text += f" at {angle(1.0)}"
-    yield Note(x, y, text, INITIAL, "quiet", "GM")
+    yield Note(x, y, text, INITIAL, "quiet", name)
 
 
 def _curve(figures: GZFigures) -> Iterator[Part]:

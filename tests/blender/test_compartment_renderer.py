@@ -10,7 +10,7 @@ import bpy
 import numpy as np
 import pytest
 import scene_ships as ships
-from test_overlay import (
+from test_viewport import (
     DARK,
     HEIGHT,
     LIGHT,
@@ -334,8 +334,8 @@ def test_a_flooding_is_drawn_in_place_of_the_ship_whole(context) -> None:
     assert ship.floating is found.floating
     level = found.floating.equilibrium.attitude.level
     assert shown.within.levels == ((plan.compartments[0].name, level),)
-    assert ship.said[0][0].startswith(f"box, {plan.compartments[0].name} flooded: ")
-    assert found.margin_line_immersed and ship.said[1] == (found.explanation, "warning")
+    assert ship.text[0][0].startswith(f"box, {plan.compartments[0].name} flooded: ")
+    assert found.margin_line_immersed and ship.text[1] == (found.explanation, "warning")
     assert scene.chart.left is found.stability and scene.chart.run is None
     session.show_flooding(box(), None)
     scene = draw_handlers.scenery_of(context)
@@ -361,7 +361,7 @@ def test_the_ship_follows_the_frame(context) -> None:
     assert dict(shown.within.levels)[run.compartments[0]] == pytest.approx(
         ship.floating.equilibrium.attitude.level
     )
-    assert "after the breach" in ship.said[0][0]
+    assert "after the breach" in ship.text[0][0]
     assert scene.chart.run is run and scene.chart.at == pytest.approx(time)
     assert draw_handlers.scenery_of(context).ships[0].floating is ship.floating, "reckoned once"
     context.scene.frame_set(1)

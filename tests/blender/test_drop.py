@@ -83,7 +83,7 @@ class Hand:
 
     @property
     def told(self) -> str:
-        return " · ".join(text for text, _ in self.drop.layer.ghost.rows)
+        return " · ".join(text for text, _ in self.drop.layer.preview.rows)
 
 
 @pytest.fixture
@@ -297,7 +297,7 @@ class TestDrop:
         hand.move(2, 0.4)
         hand.click(-5, 0.4)
         assert weights() == ["ship"]
-        assert hand.drop.layer.ghost is None
+        assert hand.drop.layer.preview is None
 
     def test_ends_with_the_file(self, hull: bpy.types.Object) -> None:
         hand = Hand()

@@ -394,7 +394,7 @@ def context() -> SimpleNamespace:
 def test_ship_in_sight_is_shown(context) -> None:
     scene = draw_handlers.scenery_of(context)
     (ship,) = scene.ships
-    assert (ship.name, ship.twin, ship.stale) == ("box", False, False)
+    assert (ship.name, ship.copy, ship.stale) == ("box", False, False)
     assert ship.pose is ship.to_world
     assert scene.show == Show()
     assert scene.lengths.unit == 1.0
@@ -425,7 +425,7 @@ def test_hidden_hull_hides_her_water_but_not_her_twin(context) -> None:
     context.scene.naval_checks.water_display = "WATER_LEVEL"
     context.scene.naval_checks.copy_distance = 3.0
     (ship,) = draw_handlers.scenery_of(context).ships
-    assert ship.twin
+    assert ship.copy
     assert ship.pose[1, 3] - ship.to_world[1, 3] == pytest.approx(3.0 * 2.0), "breadths to port"
 
 

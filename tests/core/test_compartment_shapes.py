@@ -330,7 +330,7 @@ def test_rooms_are_named_where_they_are_with_what_they_hold() -> None:
     )
     tags = {tag.texts[0].split(" · ")[0]: tag for tag in shapes.tags}
     assert tags["hold"].at == pytest.approx([14.0, 0.0, 2.4])
-    assert tags["hold"].texts == ("hold · 307 m³ · leaks", "hold · leaks")
+    assert tags["hold"].texts == ("hold · 307 m³ · not watertight", "hold · not watertight")
     assert tags["hold"].tone == "warning" and tags["hold"].chosen
     assert tags["forepeak"].texts == ("forepeak · 102 m³", "forepeak")
     assert not inner_drawing(
@@ -409,7 +409,7 @@ def test_the_way_in_is_marked_with_its_height_above_water() -> None:
     plan, ship = divided_barge.plan(leaks=True), divided_barge.barge()
     (mark,) = inner_drawing(CompartmentState(plan, ship, chosen="hold")).marks
     assert mark.kind == "flooding" and mark.at[2] == 4.0
-    assert mark.letter == f"way in, {4 - ship.equilibrium.attitude.level:.2f} m above water"
+    assert mark.letter == f"sill {4 - ship.equilibrium.attitude.level:.2f} m above water"
     assert not inner_drawing(CompartmentState(plan, chosen="hold")).marks, "nobody knows the water"
 
 

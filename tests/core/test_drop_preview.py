@@ -197,7 +197,7 @@ class TestForecast:
         draft = volume / 40
         GM = draft / 2 + 16 / (12 * draft) - 1.0
         heel = np.degrees(np.arctan(500 * 1.5 / mass / GM))
-        assert one == f"lists {heel:.1f}° to port"
+        assert one == f"list {heel:.1f}° to port"
 
     def test_of_several_in_a_row(self, prospect: TrialLoading) -> None:
         spots = [point(5, 0, 1)]

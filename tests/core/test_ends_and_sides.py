@@ -66,7 +66,7 @@ def test_trim_and_drafts(slope: float, end: str) -> None:
     assert told["Draft aft"] == f"{aft:.3f} m" and told["Draft forward"] == f"{forward:.3f} m"
     assert told["Trim"] == f"0.200 m by the {end}"
     assert told["Trim angle"] == f"1.15 deg by the {end}"
-    assert told["Heel"] == "0.00 deg"
+    assert told["List"] == "0.00 deg"
     assert f"trim 0.20 m by the {end}" in readout(ship, "box", False, Lengths())[0]
     told = dict(particulars(ship, WORDING))
     assert told["Draft aft"] == f"{aft:.3f} m" and told["Draft forward"] == f"{forward:.3f} m"
@@ -77,9 +77,9 @@ def test_trim_and_drafts(slope: float, end: str) -> None:
 def test_list(slope: float, side: str) -> None:
     ship = afloat(heel=slope)
     told = run_command(float_report(float_result(ship), ship.case.weights))
-    assert told["Heel"] == f"5.71 deg to {side}" and told["Trim angle"] == "0.00 deg"
-    assert f"lists 5.7° to {side}" in readout(ship, "box", False, Lengths())[0]
-    assert dict(particulars(ship, WORDING))[f"List to {side}"] == "5.7°"
+    assert told["List"] == f"5.71 deg to {side}" and told["Trim angle"] == "0.00 deg"
+    assert f"list 5.7° to {side}" in readout(ship, "box", False, Lengths())[0]
+    assert dict(particulars(ship, WORDING))["List"] == f"5.7° to {side}"
 
 
 @pytest.mark.parametrize(("sign", "side", "end"), [(1, "starboard", "stern"), (-1, "port", "bow")])

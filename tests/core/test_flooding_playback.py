@@ -164,7 +164,7 @@ def test_the_line_says_how_she_lies_and_what_is_next(run, plan, ship) -> None:
     text, tone = run_text("barge", run, lying(ship, here), here, METERS)
     draft = here.attitude.draft_at(15.0)
     assert text == (
-        f"barge: 1:00 after the hole · draft {draft:.2f} m · heel 4.0° to starboard · "
+        f"barge: 1:00 after the breach · draft {draft:.2f} m · heel 4.0° to starboard · "
         "on an even keel · water 30.0 m³ · next: deck edge under at 1:40"
     )
     assert tone == "plain"

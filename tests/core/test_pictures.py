@@ -27,7 +27,9 @@ from addon.blender.pictures.titles import (
 from addon.blender.pictures.water_block import afloat, moved, water_block
 from addon.blender.viewport.palette import palette_for
 from addon.blender.viewport.projection import Style
-from addon.blender.viewport.shapes import Show, drawing
+from addon.blender.viewport.shapes import Show, drawing, readout
+from addon.charts.gz_chart import gz_chart
+from addon.charts.gz_figures import gz_figures
 from addon.core.criteria.disclaimer import CAUTION
 from addon.core.geometry.mesh import triangulate
 from addon.core.hydrostatics.floating_position import FloatingPosition, find_floating_position
@@ -35,6 +37,7 @@ from addon.core.messages.findings import Finding
 from addon.core.messages.sentence import Sentence
 from addon.core.model.hull import ReferencePlanes, build_hull
 from addon.core.model.weights import Weight
+from addon.core.stability.both_sides import stability
 from addon.drawing.canvas import Canvas, coverage, filled, widened
 from addon.drawing.picture import together
 from addon.drawing.png import png
@@ -258,14 +261,33 @@ def test_the_block_says_how_she_floats():
     assert run_command["GM"] == f"{UPRIGHT.GM_fluid:.3f} m"
 
 
+@pytest.mark.wording
+def test_readout_mark_chart_and_block_agree_on_GM():
+    """Of an upright vessel with slack tanks: the GM corrected for their free surfaces."""
+    assert UPRIGHT.GM - UPRIGHT.GM_fluid > 0.01
+    chart = gz_chart(gz_figures("launch", stability(UPRIGHT.case, floating=UPRIGHT), Lengths()))
+    expected = f"GM {UPRIGHT.GM_fluid:.2f} m"
+    assert readout(UPRIGHT, "launch", False, Lengths())[0].endswith(f" · {expected}")
+    assert [span.text for span in drawing(UPRIGHT, Show(), Lengths()).measures] == [expected]
+    assert chart.title[1] == expected
+    wording = replace(WORDING, length=Lengths())
+    assert f"GM {dict(particulars(UPRIGHT, wording))['GM']}" == expected
+
+
+@pytest.mark.wording
+def test_the_slope_of_the_chart_is_GM_upright_where_the_vessel_lists():
+    chart = gz_chart(gz_figures("launch", stability(LISTING.case, floating=LISTING), Lengths()))
+    assert chart.title[1].startswith("GM upright ")
+
+
 def test_the_block_tells_the_side_of_a_list():
-    assert dict(particulars(LISTING, WORDING))["List to port"].endswith("°")
+    assert dict(particulars(LISTING, WORDING))["List"].endswith("° to port")
 
 
 def test_of_a_ship_that_is_held_the_block_tells_gz_to_the_side_that_rights_her():
     run_command = dict(particulars(LISTING, WORDING, arm=-0.25))
-    assert run_command["Held to port"].endswith("°") and run_command["GZ"] == "0.250 m"
-    assert "GM" not in run_command and "List to port" not in run_command
+    assert run_command["Heel, held"].endswith("° to port") and run_command["GZ"] == "0.250 m"
+    assert "GM" not in run_command and "List" not in run_command
 
 
 def test_of_a_ship_that_sinks_nothing_is_said_but_that():
@@ -285,7 +307,7 @@ def test_nothing_in_the_block_overlaps(ship, title):
         for other_low, other_high in boxes[:n]:
             assert (high <= other_low).any() or (other_high <= low).any(), block.labels[n].text
     told = [label.text for label in block.labels]
-    assert CAUTION in told and {"M metacenter", "opening", "where water comes in"} <= set(told)
+    assert CAUTION in told and {"M metacenter", "opening", "where water enters"} <= set(told)
 
 
 def test_the_key_has_a_sign_and_words_for_what_is_in_the_picture_alone():
@@ -344,9 +366,9 @@ def test_the_angle_of_the_list_is_drawn_true():
         -np.degrees(attitude.heel_rad), abs=0.01
     )
     assert upright[-1, 1, 0] == pytest.approx(upright[0, 0, 0])
-    assert [label.text for label in drawn.labels] == ["List to port 4.4°"]
+    assert [label.text for label in drawn.labels] == ["List 4.4° to port"]
     held = list_angle(camera.view(*PHOTOGRAPH), attitude, 5.0, PLAIN, held=True)
-    assert [label.text for label in held.labels] == ["Held to port 4.4°"]
+    assert [label.text for label in held.labels] == ["Heel 4.4° to port, held"]
     assert together(drawn, drawn).primitives == drawn.primitives * 2
 
 

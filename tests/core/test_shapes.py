@@ -24,8 +24,8 @@ from addon.blender.viewport.shapes import (
     drawing,
     finding_marks,
     readout,
+    water_plane,
     water_point,
-    water_sheet,
 )
 from addon.blender.viewport.water_plane import regions
 from addon.core.buoyancy.attitude import Attitude, up_from_angles, water_frame
@@ -163,11 +163,11 @@ def test_sheet_leaves_out_the_waterplane(key: str) -> None:
     if ship.state != "afloat":
         ship = replace(ship, state="afloat")
     outline = waterline(ship.case.hull.tree, ship.equilibrium.attitude)
-    sheet = water_sheet(ship, outline)
-    sides = np.linalg.norm(sheet.border[:2, 1] - sheet.border[:2, 0], axis=1)
+    water = water_plane(ship, outline)
+    sides = np.linalg.norm(water.border[:2, 1] - water.border[:2, 0], axis=1)
     waterplane = ship.hydrostatics.immersion.waterplane_area
-    assert area(sheet.triangles) == pytest.approx(sides.prod() - waterplane, rel=1e-6)
-    assert ship.equilibrium.attitude.heights(sheet.triangles) == pytest.approx(0, abs=1e-9)
+    assert area(water.triangles) == pytest.approx(sides.prod() - waterplane, rel=1e-6)
+    assert ship.equilibrium.attitude.heights(water.triangles) == pytest.approx(0, abs=1e-9)
     margins = sides - [ship.hydrostatics.LWL, ship.hydrostatics.BWL]
     assert margins == pytest.approx(2 * MARGIN * ship.hydrostatics.LWL)
 
@@ -176,11 +176,11 @@ def test_sheet_leaves_water_in_a_moon_pool() -> None:
     tube = bodies.torus(major=3.0, minor=0.8, around=48, across=24)
     volume = bodies.tree(tube).volume / 2
     ship = floated(tube, volume * WATER, (3.8, 0.0, 0.2))
-    sheet = water_sheet(ship, waterline(ship.case.hull.tree, ship.equilibrium.attitude))
+    water = water_plane(ship, waterline(ship.case.hull.tree, ship.equilibrium.attitude))
     middle = water_point(ship)[:2]
     inside = [
         cross(t[[1, 2, 0], :2] - t[:, :2], middle - t[:, :2]).min() >= -1e-9
-        for t in sheet.triangles
+        for t in water.triangles
     ]
     assert ship.hydrostatics.immersion.flotation[:2] == pytest.approx(middle)
     assert any(inside)
@@ -188,14 +188,14 @@ def test_sheet_leaves_water_in_a_moon_pool() -> None:
 
 def test_swamped_ship_keeps_no_water_out(swamped: FloatingPosition) -> None:
     assert swamped.state == "swamped"
-    sheet = water_sheet(swamped, waterline(swamped.case.hull.tree, swamped.equilibrium.attitude))
-    sides = np.linalg.norm(sheet.border[:2, 1] - sheet.border[:2, 0], axis=1)
-    assert area(sheet.triangles) == pytest.approx(sides.prod())
+    water = water_plane(swamped, waterline(swamped.case.hull.tree, swamped.equilibrium.attitude))
+    sides = np.linalg.norm(water.border[:2, 1] - water.border[:2, 0], axis=1)
+    assert area(water.triangles) == pytest.approx(sides.prod())
 
 
 def test_sunk_ship_has_the_water_over_her_top(sunk: FloatingPosition) -> None:
     shapes = drawing(sunk, Show(), METERS)
-    assert (shapes.sheet.triangles[..., 2] > sunk.case.hull.tree.high[2]).all()
+    assert (shapes.water.triangles[..., 2] > sunk.case.hull.tree.high[2]).all()
     assert [mark.kind for mark in shapes.marks] == ["G"]
     assert not (shapes.draft_scales or shapes.measures or len(shapes.waterline))
     assert [(words.text, words.tone) for words in shapes.words] == [("Sinks", "warning")]
@@ -233,7 +233,7 @@ def test_each_switch_takes_out_its_own_shapes(launch: FloatingPosition, field: s
 
     def facts(shapes: Drawing) -> dict[str, object]:
         return {
-            "water": shapes.sheet is None,
+            "water": shapes.water is None,
             "waterline": len(shapes.waterline),
             "center_of_gravity": any(mark.kind == "G" for mark in shapes.marks),
             "center_of_buoyancy": any(mark.kind == "B" for mark in shapes.marks),
@@ -241,14 +241,14 @@ def test_each_switch_takes_out_its_own_shapes(launch: FloatingPosition, field: s
             "center_of_flotation": any(mark.kind == "F" for mark in shapes.marks),
             "draft_marks": len(shapes.draft_scales),
             "dimensions": len(shapes.dimensions),
-            "names": sum(bool(mark.letter) for mark in shapes.marks if mark.kind == "B"),
+            "labels": sum(bool(mark.letter) for mark in shapes.marks if mark.kind == "B"),
             "openings": sum(mark.kind == "opening" for mark in shapes.marks),
             "weights": sum(mark.kind == "weight" for mark in shapes.marks),
         }
 
     changed = {name for name, fact in facts(after).items() if fact != facts(before)[name]}
     if field == "center_of_buoyancy":
-        changed -= {"names"}
+        changed -= {"labels"}
     assert changed == {field}
 
 
@@ -318,7 +318,7 @@ def test_readout_of_a_ship_afloat(box: FloatingPosition, listing: FloatingPositi
     text, tone = readout(listing, "launch", True, METERS)
     heel = -np.degrees(listing.equilibrium.attitude.heel_rad)
     assert text == (
-        f"launch: lists {heel:.1f}° to port · trim {listing.hydrostatics.trim:.2f} m by the stern"
+        f"launch: list {heel:.1f}° to port · trim {listing.hydrostatics.trim:.2f} m by the stern"
         f" · GM {listing.GM_fluid:.2f} m (changed since computed)"
     )
     assert tone == "plain"
@@ -334,7 +334,7 @@ def test_readout_warns(swamped: FloatingPosition, sunk: FloatingPosition) -> Non
 
 def test_readout_names_the_loll() -> None:
     ship = floated(bodies.box(10, 4, 3), 60 * WATER, (5.0, 0.0, 1.8))
-    assert readout(ship, "box", False, METERS)[0].startswith("box: lolls ")
+    assert readout(ship, "box", False, METERS)[0].startswith("box: angle of loll ")
 
 
 @pytest.mark.parametrize(
@@ -722,9 +722,9 @@ def test_openings_are_marked_and_those_that_flood_named(box: FloatingPosition) -
 @pytest.mark.parametrize(
     ("degrees", "words", "tone"),
     [
-        (20.0, "held at 20.0° to starboard · GZ {gz} · draft 1.00 m · on an even keel", "plain"),
-        (-20.0, "held at 20.0° to port · GZ {gz} · draft 1.00 m · on an even keel", "plain"),
-        (75.0, "held at 75.0° to starboard · GZ {gz} · hatch under water", "warning"),
+        (20.0, "heel 20.0° to starboard, held · GZ {gz} · draft 1.00 m · on an even keel", "plain"),
+        (-20.0, "heel 20.0° to port, held · GZ {gz} · draft 1.00 m · on an even keel", "plain"),
+        (75.0, "heel 75.0° to starboard, held · GZ {gz} · hatch under water", "warning"),
     ],
 )
 def test_readout_of_a_ship_held_at_a_heel(

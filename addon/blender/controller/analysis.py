@@ -1,4 +1,4 @@
-"""A hull object looked over, or judged afloat, and what was found kept for the session."""
+"""Checks a hull's surface or assesses it afloat; the results are kept for the session."""
 
 from __future__ import annotations
 
@@ -38,20 +38,20 @@ def compartments_job_of_hull(
 
 
 def read_known(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> ReadHull:
-    """A hull as she is, read where that was not done already. Raises BadInputError."""
+    """A hull as it is now, read where that was not done already. Raises BadInputError."""
     before = _read_before(hull, _signed(shape_signature, depsgraph, hull))
     return before or read_hull(depsgraph, hull)
 
 
 def analyze(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> session.Entry:
-    """Look over the surface of a hull."""
+    """Check the surface of a hull."""
     return _shown(depsgraph, hull, floated=False)
 
 
 def float_hull(
     depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, on_progress: OnProgress | None = None
 ) -> session.Entry:
-    """Find the floating position and the stability of a hull as she is loaded.
+    """Find the floating position and the stability of a hull as it is loaded.
 
     `on_progress` hears each step and each heel.
     """
@@ -79,7 +79,7 @@ def float_in_all(
 
 
 def follow_loading(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> None:
-    """Show a hull as she is loaded now, computed if she was before in another condition."""
+    """Show a hull as it is loaded now, computed if another condition of it was."""
     floated = any(entry.floating for entry in session.known_of(hull))
     recheck(depsgraph, hull)
     if floated:
@@ -88,8 +88,8 @@ def follow_loading(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> No
 
 
 def recheck(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> None:
-    """Compare a hull with what is known of her: say which of it is out of date, and show her as
-    she is loaded now."""
+    """Compare a hull with its results: mark which of them are out of date, and show it as it is
+    loaded now."""
     chosen, unit, parts = settings(hull), unit_scale(depsgraph.scene), counted(depsgraph, hull)
     loadings: dict[str | None, Condition | None] = {
         each.name: condition_of(each, parts, unit) for each in chosen.conditions
@@ -196,7 +196,7 @@ def _is_flooded(condition: Condition | None) -> bool:
 
 
 def _digest(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, flooded: bool) -> bytes:
-    """A digest of all that her figures are computed from, with compartments flooded or not; empty
+    """A digest of all that the figures are computed from, with compartments flooded or not; empty
     where it cannot be had."""
     whole = _signed(figures_signature, depsgraph, hull)
     parted = _signed(compartment_signature, depsgraph, hull) if flooded and whole else b""
@@ -212,7 +212,7 @@ def _signed(sign: Sign, depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) 
 
 
 def _read_before(hull: bpy.types.Object, shape: bytes) -> ReadHull | None:
-    """The hull as it was looked over for another result."""
+    """The hull as it was checked for another result."""
     same = (
         entry.ship
         for entry in session.known_of(hull)

@@ -1,4 +1,4 @@
-"""Compartments of hulls: found when the user asks for them, kept for the session, told when
+"""Compartments of hulls: found when the user asks for them, kept for the session, marked when
 stale."""
 
 from __future__ import annotations
@@ -43,7 +43,7 @@ def compartments_job(
 
 
 def recheck(depsgraph: bpy.types.Depsgraph) -> None:
-    """Compare hulls with what their compartments were found from, and say which are out of date."""
+    """Mark the compartments of hulls that changed since they were found as out of date."""
     for hull in depsgraph.view_layer.objects:
         known = known_compartments.divided_of(hull)
         if known is None:

@@ -1,4 +1,4 @@
-"""What would put a ship right, found beside the drawing of panels and kept for the session."""
+"""Corrective actions for a vessel, found outside the drawing of panels, kept for the session."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from ..readers.members import is_part, subject_object
 from . import session, viewports
 
 PAUSE = 0.3
-"""Seconds for which a result must stand before remedies are looked for."""
+"""Seconds for which a result must stand before corrective actions are sought."""
 
 Found = tuple[CorrectiveAction, ...]
 
@@ -37,7 +37,7 @@ _wanted: set[tuple[int, str | None, bool]] = set()
 
 
 def corrective_actions_of(entry: session.Entry, of_criteria: bool = False) -> Found:
-    """What would put her floating position right, or cure the criteria she fails.
+    """Corrective actions for the floating position, or for the criteria not met.
 
     Empty until it is found, which happens soon after it was first asked for, and for a result
     that is out of date or still follows.

@@ -1,4 +1,4 @@
-"""Hulls of the scene holed: what becomes of them in the end and in time, kept for the session."""
+"""Damage to hulls of the scene: final floodings and flooding in time, kept for the session."""
 
 from __future__ import annotations
 
@@ -39,7 +39,7 @@ Find = Callable[[CompartmentPlan, OnProgress | None], dict[str, Any]]
 
 @dataclass(frozen=True)
 class _Ship:
-    """A hull of the scene afloat as she is loaded, and what finds her compartments."""
+    """A hull of the scene afloat as it is loaded, and the job that finds its compartments."""
 
     entry: session.Entry
     case: Case
@@ -48,7 +48,7 @@ class _Ship:
     def damaging(
         self, find: Find
     ) -> Job[tuple[known_compartments.FoundCompartments, dict[str, Any]]]:
-        """Find fields of `Damage` once her compartments are known."""
+        """Find fields of `Damage` once the compartments are known."""
 
         def work(
             on_progress: OnProgress | None,
@@ -76,7 +76,7 @@ def flood_breached(
             compartment.name for compartment in plan.compartments if compartment.name in breached
         ]
         if not names:
-            words = "no compartment is holed; tick the compartments that are open to the sea"
+            words = "no compartment is flooded; tick the compartments that are open to the sea"
             raise BadInputError(Sentence(words))
         found = flood(ship.case, plan, names, on_progress)
         return {"floodings": (found,), "shown": 0}
@@ -111,7 +111,7 @@ def flood_through(
     way: bpy.types.Object,
     on_progress: OnProgress | None = None,
 ) -> Job[Any]:
-    """Let the sea in through a hole, or an opening left open, and see how long she has.
+    """Find the time to flood through a breach, or through an opening left open.
 
     Marked compartments keep their air and are pumped as their marks say. Raises BadInputError, as
     does the job.
@@ -156,7 +156,7 @@ def advise(
     permeability: float,
     on_progress: OnProgress | None = None,
 ) -> Job[Any]:
-    """Find where so many transverse bulkheads do most for her. Raises BadInputError, as does the
+    """Find the best places of a number of transverse bulkheads. Raises BadInputError, as does the
     job."""
     entry, case = _afloat(depsgraph, hull, on_progress)
     return Job(
@@ -171,7 +171,7 @@ def find_floodable_length(
     permeability: float,
     on_progress: OnProgress | None = None,
 ) -> Job[Any]:
-    """Find how much of her length may flood, along the ship. Raises BadInputError, as does the
+    """Find the floodable length along the vessel. Raises BadInputError, as does the
     job."""
     entry, case = _afloat(depsgraph, hull, on_progress)
     return Job(
@@ -184,7 +184,7 @@ def find_floodable_length(
 
 def shortest(found: FloodableLength) -> tuple[float, float]:
     """Where the middle of the shortest floodable length is, and that length (m), of those that
-    are not cut short by an end of the ship."""
+    are not cut short by an end of the vessel."""
     index = 1 + int(np.argmin(found.lengths[1:-1]))
     return float(found.centers[index]), float(found.lengths[index])
 
@@ -223,8 +223,8 @@ def _ship(
 def _afloat(
     depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, on_progress: OnProgress | None
 ) -> tuple[session.Entry, Case]:
-    """What is known of the hull afloat, and her case with all her parts as they are, loaded as that
-    says. Raises BadInputError."""
+    """The entry of the hull afloat, and its case with all its parts as they are, in that loading
+    condition. Raises BadInputError."""
     entry = afloat(depsgraph, hull, on_progress)
     if entry.floating is None:
         raise BadInputError(entry.message or "")

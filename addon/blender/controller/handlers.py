@@ -27,7 +27,7 @@ from .damage import follow_boundaries
 def follow(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph | None = None) -> None:
     """After changes of objects: compare what changed with what was computed from it.
 
-    An object renamed counts as one gone and one come, since results tell of it by its name. Undo
+    An object renamed counts as one gone and one come, since results refer to it by its name. Undo
     lists the collections as changed, so a change undone makes its results good again.
     """
     forget_glances()

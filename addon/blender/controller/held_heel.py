@@ -1,4 +1,4 @@
-"""Ships held at a heel that the user looks at: the last one of each hull is kept."""
+"""Vessels held at a heel of the user's choice: the last one of each hull is kept."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from ...core.stability.righting_lever import HeeledPosition
 
 @dataclass(frozen=True)
 class Heeled:
-    """A ship held at a heel, and what she is then like afloat."""
+    """A vessel held at a heel, and its floating position there."""
 
     held: HeeledPosition
     floating: FloatingPosition
@@ -23,7 +23,7 @@ _heeled: dict[int, tuple[Assessment, Heeled]] = {}
 
 
 def held_at(uid: int, floating: FloatingPosition, assessment: Assessment, heel: float) -> Heeled:
-    """The ship of a hull held at a heel (rad), from her GZ curve."""
+    """The vessel of a hull held at a heel (rad, starboard +), from its GZ curve."""
     known, heeled = _heeled.get(uid, (None, None))
     if known is not assessment or heeled is None or heeled.held.heel != heel:
         heeled = _held_at(floating, assessment, heel)

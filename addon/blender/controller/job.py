@@ -13,7 +13,7 @@ OnProgress = Callable[[float], None]
 @dataclass(frozen=True)
 class Job(Generic[Found]):
     """`work` touches nothing of Blender's, so that it may go on in a thread of its own and be left
-    whenever it tells of a step; `keep` puts what it found into the session."""
+    at each step; `keep` puts what it found into the session."""
 
     work: Callable[[OnProgress | None], Found]
     keep: Callable[[Found], None]

@@ -15,7 +15,7 @@ from .viewports import redraw
 
 @dataclass(frozen=True)
 class FoundCompartments:
-    """How a hull object is divided, in ship axes; the same however she is loaded.
+    """The compartments of a hull object in ship axes; the same in every loading condition.
 
     `sources` are the session_uids of all objects that the compartments were found from, and
     `signature` is a digest of them. `stale` means that some of them changed since.
@@ -33,7 +33,7 @@ _chosen_compartments: dict[int, str] = {}
 
 
 def divide(uid: int, found: FoundCompartments) -> None:
-    """Keep how a hull is divided; what was chosen of compartments that are no more is dropped."""
+    """Keep the compartments of a hull; choices of compartments that no longer exist are dropped."""
     known = {compartment.name for compartment in found.plan.compartments}
     _divided[uid] = found
     _breached[uid] = _breached.get(uid, frozenset()) & known

@@ -1,4 +1,4 @@
-"""What holes do to hulls, found in this session, by hull and loading condition."""
+"""Damage results found in this session, by hull and loading condition."""
 
 from __future__ import annotations
 
@@ -11,14 +11,14 @@ from ...core.damage.subdivision import Subdivision
 from ...core.flooding_time.time_to_flood import FloodingHistory
 
 Key = tuple[int, str | None]
-"""The session_uid of a hull and the name of the condition that she is loaded in."""
+"""The session_uid of a hull and the name of the condition that it is loaded in."""
 
 
 @dataclass(frozen=True)
 class Damage:
-    """What holes do to a hull as she is loaded: the floodings last asked for, which of them is
-    drawn (None: she is drawn whole), the flooding in time last asked for with the name of its
-    `breach`, the advice on bulkheads, and the floodable length with her compartments. What was
+    """Damage results of a hull as it is loaded: the floodings last asked for, which of them is
+    drawn (None: drawn intact), the flooding in time last asked for with the name of its
+    `breach`, the advice on bulkheads, and the floodable length with its compartments. What was
     asked for last is shown: the chart of floodable length if that is `charted`.
 
     `basis` is a digest of all that they were found from.
@@ -55,6 +55,6 @@ def is_subdivided() -> bool:
 
 
 def keep_where(stays: Callable[[Key], bool]) -> None:
-    """Forget what holes do to others."""
+    """Forget the damage results of other hulls."""
     for key in [key for key in _damages if not stays(key)]:
         del _damages[key]

@@ -1,4 +1,4 @@
-"""What follows from a change of settings: results go out of date, or are compared or found anew."""
+"""What follows from a change of settings: results go out of date, or are checked or recomputed."""
 
 from __future__ import annotations
 

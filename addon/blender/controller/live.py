@@ -1,9 +1,9 @@
 """Figures that follow while the user models.
 
-A change of what is aboard, or of where the vertices of a hull are, floats the ship again within
-the call that tells of it, as long as the last such computation kept to `FRAME`. GZ curve,
-criteria and the look over her surface, and all that takes longer, wait until nothing has changed
-for `QUIET`; meanwhile her figures say of which shape they are. Computations of more than `LONG`
+A change of the parts, or of where the vertices of a hull are, floats the vessel again within
+the call that reports it, as long as the last such computation kept to `FRAME`. GZ curve,
+criteria and the check of the surface, and all that takes longer, wait until nothing has changed
+for `QUIET`; meanwhile the figures name the shape they belong to. Computations of more than `LONG`
 are left to the user. Nothing is written to the file, and nothing happens while Blender plays,
 renders or has no window; what changed meanwhile is taken up afterwards.
 """
@@ -34,10 +34,10 @@ QUIET = 0.25
 LONG = 1.5
 PATIENCE = 4.0
 A_TRIANGLE = 1.2e-5
-"""About how long a hull takes for each of her triangles before that is known (s)."""
+"""About how long a hull takes for each of its triangles before that is known (s)."""
 
 in_window = not bpy.app.background
-"""Whether there is a user to follow; tests say so where there is no window."""
+"""Whether there is a user to follow; tests set it where there is no window."""
 
 
 @dataclass
@@ -108,7 +108,7 @@ def follow_compartments(touched: Iterable[int] | None = None) -> None:
 
 
 def note(source: bpy.types.Object | None) -> None:
-    """A setting of an object (None: of any) changed, which Blender does not tell of."""
+    """A setting of an object (None: of any) changed, which Blender does not report."""
     if not is_wanted(bpy.context.scene):
         return
     for entry in session.entries():
@@ -177,8 +177,8 @@ def _follow(
 def _float_again(
     depsgraph: bpy.types.Depsgraph, entry: session.Entry, touched: Mapping[int, str] | None
 ) -> bool:
-    """Float a hull with the parts touched (None: all) as they are now; False where she must be
-    read anew."""
+    """Float a hull with the parts touched (None: all) as they are now; False where it must be
+    read again."""
     objects: Any = depsgraph.view_layer.objects
     hull, ship, modeled = objects.get(entry.hull_name), entry.ship, entry.modeled
     if hull is None or ship is None or modeled is None or entry.floating is None:

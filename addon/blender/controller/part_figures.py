@@ -52,7 +52,7 @@ def soundings(tank: Tank) -> Soundings:
 
 
 def passage(context: bpy.types.Context, part: bpy.types.Object) -> OpeningShape | None:
-    """The way through a surface that is an opening or a door; None before its hull was read.
+    """The outline cut into a surface by an opening or a door; None before its hull was read.
 
     Raises BadInputError.
     """
@@ -63,7 +63,7 @@ def passage(context: bpy.types.Context, part: bpy.types.Object) -> OpeningShape 
 
 
 def axes_of(context: bpy.types.Context, hull: bpy.types.Object) -> ObjectAxes | None:
-    """Which way a hull object points, as it was read or as it is guessed now."""
+    """The direction of a hull object, as it was read or as it is guessed now."""
     entry = session.entry_for(hull)
     if entry and entry.ship and not entry.stale:
         return entry.ship.axes

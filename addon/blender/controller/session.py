@@ -33,11 +33,11 @@ class Entry:
 
     `uid` is the session_uid of the hull, `sources` those of all objects that were read,
     `signature` and `shape` digests of all of them and of the hull alone, and `condition` the one
-    that she is loaded in, None as modeled. `ship` and `floating` are None when they could not be
-    had, and `message` says why. `assessment` is None without a floating position, and for a ship
-    that sinks. `modeled` is her case as modeled. `on_board` says what is wrong with what she
-    carries. `reshaped` means that her vertices have moved since her surface was looked over,
-    `behind` that her floating position has followed changes that her stability has not yet,
+    that it is loaded in, None as modeled. `ship` and `floating` are None where they failed,
+    and `message` says why. `assessment` is None without a floating position, and for a vessel
+    that sinks. `modeled` is the case as modeled. `on_board` are findings on what is
+    loaded. `reshaped` means that vertices have moved since the surface was checked,
+    `behind` that the floating position has followed changes that stability has not yet,
     `stale` that something changed since.
     """
 
@@ -59,7 +59,7 @@ class Entry:
 
     @property
     def loading(self) -> str | None:
-        """Name of the condition that she is loaded in; None as modeled."""
+        """Name of the condition that it is loaded in; None as modeled."""
         return self.condition.name if self.condition else None
 
     @property
@@ -69,18 +69,18 @@ class Entry:
 
     @property
     def divided(self) -> compartments.FoundCompartments | None:
-        """How she is divided, and whether that is out of date."""
+        """The compartments found, and whether that is out of date."""
         return compartments.divided(self.uid)
 
     @property
     def plan(self) -> CompartmentPlan | None:
-        """Her compartments in ship axes, once they were asked for; also without a floating
+        """The compartments in ship axes, once they were asked for; also without a floating
         position."""
         return compartments.plan(self.uid)
 
     @property
     def damage(self) -> Damage:
-        """What holes do to her as she is loaded here."""
+        """Damage results in this loading condition."""
         return damage_of(self.key)
 
     @property
@@ -90,7 +90,7 @@ class Entry:
 
     @property
     def shown_flooding(self) -> FloodingResult | None:
-        """The flooding that is drawn in place of her whole; None where she is drawn whole."""
+        """The flooding that is drawn; None where the intact vessel is drawn."""
         shown = self.damage.shown
         return None if shown is None else self.floodings[shown]
 
@@ -108,7 +108,7 @@ class Entry:
 
     @property
     def advice_stale(self) -> bool:
-        """Whether anything changed since bulkheads were advised; her compartments do not matter
+        """Whether anything changed since bulkheads were advised; compartments do not matter
         there."""
         changed = self.stale or self.behind
         return changed or not self.damage.basis.startswith(self.signature)
@@ -136,12 +136,12 @@ class Entry:
 
     @property
     def words(self) -> tuple[Finding, ...]:
-        """What is wrong with her floating position; points in ship axes."""
+        """Findings on the floating position; points in ship axes."""
         return self.findings[: len(self.findings) - len(self.surface)]
 
     @property
     def said(self) -> tuple[Finding, ...]:
-        """What the user should know of her righting arms."""
+        """Findings on the GZ curve."""
         if self.assessment is None:
             return ()
         ship = self.assessment.stability
@@ -149,7 +149,7 @@ class Entry:
 
     @property
     def surface(self) -> tuple[Finding, ...]:
-        """What is wrong with her surface; elements and points in the mesh that was read."""
+        """Findings on the surface; elements and points in the mesh that was read."""
         return self.ship.hull.findings if self.ship else ()
 
     def places(self, index: int) -> Floats:
@@ -162,13 +162,13 @@ class Entry:
 
 
 _entries: dict[Key, Entry] = {}
-"""By hull, and by the name of the condition that she is loaded in."""
+"""By hull, and by the name of the condition that it is loaded in."""
 _loadings: dict[int, str | None] = {}
 """The condition in which each hull is shown."""
 
 
 def entry_for(hull: bpy.types.Object | None) -> Entry | None:
-    """What is known of a hull object as she is loaded."""
+    """The entry of a hull object as it is loaded."""
     return _entries.get((hull.session_uid, _loadings.get(hull.session_uid))) if hull else None
 
 
@@ -211,8 +211,8 @@ def store(entry: Entry) -> None:
 
 
 def hurt(entry: Entry, **changes: Any) -> None:
-    """Keep what holes do to a hull as she is loaded, fields of `Damage`; of what is known already
-    only what was found from the same ship stays."""
+    """Keep damage results of a hull as it is loaded, fields of `Damage`; of what is known already
+    only what was found from the same vessel stays."""
     basis = _basis(entry)
     kept = entry.damage if entry.damage.basis == basis else Damage(basis)
     keep_damage(entry.key, replace(kept, **{"charted": False, **changes}))
@@ -220,13 +220,13 @@ def hurt(entry: Entry, **changes: Any) -> None:
 
 
 def show_flooding(entry: Entry, index: int | None) -> None:
-    """Draw a hull as she is after the flooding of that index; whole when None."""
+    """Draw a hull after the flooding of that index; intact when None."""
     keep_damage(entry.key, replace(entry.damage, shown=index, charted=False))
     redraw()
 
 
 def show_floodable_length(entry: Entry, charted: bool) -> None:
-    """Draw the chart of floodable length, or that of the ship as she is drawn."""
+    """Draw the chart of floodable length, or that of the vessel as drawn."""
     keep_damage(entry.key, replace(entry.damage, charted=charted))
     redraw()
 
@@ -248,7 +248,7 @@ def show(hull: bpy.types.Object, loading: str | None) -> None:
 
 
 def mark_stale(source: bpy.types.Object | None = None) -> None:
-    """Say that an object (None: anything) changed since the results that used it."""
+    """Record that an object (None: anything) changed since the results that used it."""
     for entry in known():
         if source is None or source.session_uid in entry.sources:
             set_stale(entry, True)
@@ -256,7 +256,7 @@ def mark_stale(source: bpy.types.Object | None = None) -> None:
 
 
 def set_stale(entry: Entry, stale: bool) -> None:
-    """Say whether a result is out of date."""
+    """Set whether a result is out of date."""
     if entry.stale != stale:
         store(replace(entry, stale=stale))
 
@@ -269,7 +269,7 @@ def clear(hull: bpy.types.Object | None = None) -> None:
 
 
 def keep_only(uids: Container[int]) -> None:
-    """Forget the hulls that are no more."""
+    """Forget hulls that no longer exist."""
     _keep_where(lambda key: key[0] in uids)
     for uid in [uid for uid in _loadings if uid not in uids]:
         del _loadings[uid]
@@ -280,7 +280,7 @@ def keep_only(uids: Container[int]) -> None:
 
 
 def keep_loadings(hull: bpy.types.Object, loadings: Container[str | None]) -> None:
-    """Forget a hull in conditions that are no more."""
+    """Forget a hull in conditions that no longer exist."""
     _keep_where(lambda key: key[0] != hull.session_uid or key[1] in loadings)
 
 

@@ -72,7 +72,7 @@ def forget() -> None:
 
 
 def sentence(found: Symmetry) -> Sentence:
-    """How symmetric she is."""
+    """How symmetric the hull is."""
     count = len(found.unlike)
     if found.plane:
         alike = n_("Symmetric to within {tolerance}, about {offset} off the object's origin")

@@ -132,12 +132,12 @@ class Dropping:
         """Aim at the mouse, and show the result of a drop there."""
         viewport = viewport_under(context.window, event.mouse_x, event.mouse_y)
         self.snap_point = self.snapped(context, viewport, event) if viewport else None
-        self.layer.ghost = None
+        self.layer.preview = None
         text = iface_("Drop: move the mouse over a 3D viewport")
         if viewport and self.snap_point:
             rows = self.rows()
             self.layer.region = viewport.region.as_pointer()
-            self.layer.ghost = DropPreview(
+            self.layer.preview = DropPreview(
                 KINDS[self.kind].mark,
                 np.stack(self.spots),
                 self.radius,

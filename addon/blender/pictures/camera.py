@@ -1,4 +1,4 @@
-"""Where the eye stands, so that a ship fills a picture."""
+"""The camera position from which a vessel fills a picture."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ ROUNDS = 20
 
 @dataclass(frozen=True)
 class Aspect:
-    """A way to look at a ship. `toward` (3,) points to the eye, in axes ahead, to port and up."""
+    """A view of a vessel. `toward` (3,) points to the eye, in axes ahead, to port and up."""
 
     title: str
     toward: tuple[float, float, float]
@@ -24,7 +24,7 @@ class Aspect:
 
     @property
     def end_on(self) -> bool:
-        """True when the ship is seen square from ahead or from astern."""
+        """True when the view is square from ahead or from astern."""
         return not self.perspective and self.toward[1] == self.toward[2] == 0
 
 

@@ -1,4 +1,4 @@
-"""The documentation picture of a floating ship."""
+"""The documentation picture of a floating vessel."""
 
 from __future__ import annotations
 
@@ -31,11 +31,11 @@ from .water_block import afloat, moved, water_block
 PAPER: RGBA = (0.90, 0.915, 0.925, 1.0)
 BLOCK: RGBA = (0.985, 0.985, 0.98, 1.0)
 PALETTE = palette_for(PAPER[:3])
-SCALE, MARK_SCALE = 1.65, 1.15  # of lines and words, and of marks, in a picture WIDTH wide
-HALO = 0.08  # of a font size, round letters
-BESIDE, ABOVE, BELOW = 0.155, 0.08, 0.12  # shares of the photograph left free round the ship
-ROUND = 0.05  # and in perspective round her water
-SHELL = 0.10  # how much of what lies behind a ship hides that is looked through
+SCALE, MARK_SCALE = 1.65, 1.15  # of lines and texts, and of marks, in a picture WIDTH wide
+HALO = 0.08  # of a font size, around letters
+BESIDE, ABOVE, BELOW = 0.155, 0.08, 0.12  # shares of the photograph left free around the vessel
+ROUND = 0.05  # and in perspective around the water
+SHELL = 0.10  # opacity of a see-through hull
 REFLECTED = np.diag([1.0, -1.0, 1.0, 1.0])
 
 
@@ -48,10 +48,10 @@ def documentation(
     heeled: Heeled | None = None,
     within: CompartmentState | None = None,
 ) -> Canvas:
-    """A picture of a hull object in level water, as her floating position in `entry` tells, or
-    `heeled`, or looked through with what is `within` her, as she floats then.
+    """A picture of a hull object in level water at the floating position of `entry`, or `heeled`,
+    or see-through with the compartments `within` it at their own floating position.
 
-    It shows what hangs together with the hull by parenthood, and leaves the scene as it is.
+    It shows the hull with its parents and children, and leaves the scene unchanged.
     Raises BadInputError where Cycles is missing.
     """
     ship, units = entry.floating, bpy.context.scene.unit_settings
@@ -72,7 +72,7 @@ def documentation(
         if within:
             surface = ship.case.hull
             faces = surface.vertices[surface.triangles]
-            studio.look_through(faces, (*TOPSIDES, SHELL), level)
+            studio.see_through(faces, (*TOPSIDES, SHELL), level)
             box = moved(level, surface.vertices)
         else:
             studio.show(family(hull), level @ to_ship)
@@ -87,7 +87,7 @@ def documentation(
         studio.fill(water)
         inner = cells(within, compartment_bodies(within.plan)) if within else ()
         for cell in (cell for cell in inner if len(cell.faces)):
-            studio.look_through(cell.faces, PALETTE.tint(cell.tint), level)
+            studio.see_through(cell.faces, PALETTE.tint(cell.tint), level)
         photograph = studio.photograph(camera, *size)
 
     canvas = Canvas.blank(width, height, BLOCK)
@@ -97,40 +97,40 @@ def documentation(
     plain = Style(palette, unit)
     style = Style(palette, SCALE * unit, MARK_SCALE, lengths.unit, lengths.counted)
     view = camera.view(*size)
-    with TextOutlines() as letters:
+    with TextOutlines() as outlines:
         mass = partial(bpy.utils.units.to_string, _system(units), "MASS", precision=4)
-        wording = Wording(replace(lengths, fine=True), mass, letters.size)
+        wording = Wording(replace(lengths, fine=True), mass, outlines.size)
         upper.paint(border(view, rim, hidden[len(line) :], style))
         upper.paint(partitions(view, level, inner, style))
         upper.paint(waterline(view, line, hidden[: len(line)], style))
-        shown = ship_on(view, shapes, aspect, style, letters.size)
+        shown = ship_on(view, shapes, aspect, style, outlines.size)
         if aspect.end_on:
             top = float(box[:, 2].max())
             shown = together(
                 list_angle(view, shapes.attitude, top, style, heeled is not None), shown
             )
-        _print(upper, shown, letters, palette)
+        _print(upper, shown, outlines, palette)
         if heeled is None and not (within and within.levels is not None):
-            _print(upper, Picture((), warnings(ship, size[1], lengths, plain)), letters, palette)
+            _print(upper, Picture((), warnings(ship, size[1], lengths, plain)), outlines, palette)
         kinds = {mark.kind for mark in shapes.marks}
         block_shown = title_block(ship, aspect.title, wording, plain, arm, kinds)
-        _print(canvas, block_shown, letters, palette)
+        _print(canvas, block_shown, outlines, palette)
     return canvas
 
 
 def free_part(aspect: Aspect, size: tuple[int, int]) -> tuple[Floats, Floats]:
-    """Corners (2,) in pixels of the part of the photograph that the ship may fill."""
+    """Corners (2,) in pixels of the part of the photograph that the vessel may fill."""
     pixels = np.array(size, np.float64)
     if aspect.perspective:
         return ROUND * pixels, (1 - ROUND) * pixels
     return pixels * (BESIDE, BELOW), pixels * (1 - BESIDE, 1 - ABOVE)
 
 
-def _print(canvas: Canvas, shown: Picture, letters: TextOutlines, palette: Palette) -> None:
+def _print(canvas: Canvas, shown: Picture, outlines: TextOutlines, palette: Palette) -> None:
     canvas.paint(shown.primitives)
     for label in shown.labels:
-        outline = np.round(label.at) + label.size * letters.outline(label.text)
-        canvas.write(outline, label.color, palette.halo, HALO * label.size)
+        edges = np.round(label.at) + label.size * outlines.outline(label.text)
+        canvas.write(edges, label.color, palette.halo, HALO * label.size)
 
 
 def _system(units: bpy.types.UnitSettings) -> str:

@@ -14,9 +14,8 @@ from ...drawing.picture import Label, Picture, TextSize, together
 from ...drawing.tessellation import Stroke, faint
 from ..viewport.compartment_shapes import CompartmentBody
 from ..viewport.projection import TEXT, Style, View, picture
-from ..viewport.shapes import Drawing
+from ..viewport.shapes import Drawing, angle_words
 from .camera import Aspect
-from .titles import heel
 from .water_block import afloat, moved
 
 WATERLINE, CASING, BORDER, AXIS, PARTITION = (
@@ -27,14 +26,14 @@ WATERLINE, CASING, BORDER, AXIS, PARTITION = (
     0.8,
 )  # widths in pixels at a scale of 1
 DASH, DASHES = 0.6, 30
-OVER = 1.03  # heights of the ship to which the axes rise
+OVER = 1.03  # heights of the vessel to which the axes rise
 
 
 def ship_on(view: View, shapes: Drawing, aspect: Aspect, style: Style, size: TextSize) -> Picture:
-    """The shapes of a ship on a view of axes ahead, to port and up from the water.
+    """The shapes of a vessel on a view of axes ahead, to port and up from the water.
 
     End on, both perpendiculars lie in one line: then only the near draft marks are shown, their
-    words to the left of her.
+    texts to the left of it.
     """
     own = view.of(afloat(shapes.attitude))
     if not aspect.end_on:
@@ -71,7 +70,7 @@ def waterline(view: View, pieces: Floats, hidden: Bools, style: Style) -> list[S
 def partitions(
     view: View, pose: Floats, cells: Iterable[CompartmentBody], style: Style
 ) -> list[Stroke]:
-    """Outlines and hatching of what is within a ship that `pose` (4, 4) takes her axes to."""
+    """Outlines and hatching of compartments; `pose` (4, 4) takes ship axes to those of the view."""
     palette, strokes = style.palette, []
     for cell in cells:
         for lines, color in (
@@ -86,20 +85,21 @@ def partitions(
 def list_angle(
     view: View, attitude: Attitude, top: float, style: Style, held: bool = False
 ) -> Picture:
-    """Of a ship with a list, or held at a heel, `top` meters high over the water: upper parts of
-    her centerline and of the vertical over her keel, with their angle in words."""
+    """The list, or the held heel, of a vessel `top` (m) high over the water: upper parts of its
+    centerline and of the vertical over its keel, labeled with the angle between them."""
     if abs(attitude.heel_rad) <= UPRIGHT_TOLERANCE or attitude.upside_down:
         return Picture((), ())
     pose = afloat(attitude)
     keel = moved(pose, np.zeros(3))
-    ways = np.array([pose[:3, 2] / np.linalg.norm(pose[1:3, 2]), [0.0, 0.0, 1.0]])
+    directions = np.array([pose[:3, 2] / np.linalg.norm(pose[1:3, 2]), [0.0, 0.0, 1.0]])
     shares = (1 + (np.arange(DASHES)[:, None] + (0, DASH)) / DASHES) / 2
-    dashes = keel + OVER * (top - keel[2]) * shares[..., None] * ways[:, None, None]
+    dashes = keel + OVER * (top - keel[2]) * shares[..., None] * directions[:, None, None]
     ends = _ends(view, dashes.reshape(-1, 2, 3))
     tips = ends.reshape(2, -1, 2)[:, -1]
     size = TEXT * style.scale
     beside = tips[tips[:, 0].argmax()] + (size, -size / 3)
-    words = " ".join(heel(attitude.heel_rad, held))
+    angle = angle_words(attitude.heel_rad)
+    words = f"Heel {angle}, held" if held else f"List {angle}"
     label = Label(words, beside, size, style.palette.ink)
     return Picture((Stroke(ends, AXIS * style.scale, style.palette.ink),), (label,))
 

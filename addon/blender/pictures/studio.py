@@ -1,4 +1,4 @@
-"""A ship photographed in level water, in a scene of her own that is gone afterwards."""
+"""A vessel rendered in level water, in a scene of its own that is removed afterwards."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ CLEAR = 1e-4  # how far a point stands off what it lies on, in the camera's dist
 
 
 def family(hull: bpy.types.Object) -> list[bpy.types.Object]:
-    """The hull and all that moves with her, by parenthood."""
+    """The hull and all that moves with it, by parenting."""
     head = hull
     while head.parent:
         head = head.parent
@@ -44,7 +44,7 @@ def family(hull: bpy.types.Object) -> list[bpy.types.Object]:
 class Studio:
     """A scene with daylight before a `ground` color, in axes ahead, to port and up from the water.
 
-    What it shows stays as it is: the scene holds instances. All it made goes when it is left.
+    Objects shown stay unchanged: the scene holds instances. All data made is removed on exit.
     """
 
     def __init__(self, ground: RGBA) -> None:
@@ -95,9 +95,9 @@ class Studio:
             mesh.materials.append(self._tinted(share))
             self._place(mesh, np.eye(4))
 
-    def look_through(self, faces: NDArray[Any], color: RGBA, pose: Floats) -> None:
-        """Show a body of triangles (n, 3, 3) as one looks through it: as much of it as its color
-        covers, lit as in the viewport."""
+    def see_through(self, faces: NDArray[Any], color: RGBA, pose: Floats) -> None:
+        """Show a see-through body of triangles (n, 3, 3), with the opacity of its color,
+        lit as in the viewport."""
         mesh = self._mesh(faces)
         tone = np.ones((3 * len(faces), 4), np.float32)
         light = np.repeat(lit(faces.astype(np.float32), UP), 3)[:, None]

@@ -51,7 +51,7 @@ class TextOutlines:
 
     def outline(self, text: str) -> Floats:
         """Edges (n, 2, 2) round the letters of a text, in font sizes, from the left end of its base
-        line. They run one way round a letter and the other way round its holes."""
+        line. Counters of a letter run opposite to its outside."""
         if text not in self.texts:
             self.texts[text] = self._edges(text) * self.scale
         return self.texts[text]

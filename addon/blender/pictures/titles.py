@@ -1,4 +1,4 @@
-"""The words of a picture: its title block and its warnings."""
+"""The texts of a picture: its title block and its warnings."""
 
 from __future__ import annotations
 
@@ -12,11 +12,18 @@ from ...core.criteria.disclaimer import CAUTION
 from ...core.hydrostatics.floating_position import UPRIGHT_TOLERANCE, FloatingPosition
 from ...drawing.picture import Label, Picture, TextSize
 from ...drawing.tessellation import Stroke
-from ...units.angles import angle
 from ...units.lengths import Lengths
 from ...units.quantities import Units
 from ..viewport.projection import Style, View, picture
-from ..viewport.shapes import Drawing, LengthText, Mark, MarkKind, attitude_of, righting
+from ..viewport.shapes import (
+    Drawing,
+    LengthText,
+    Mark,
+    MarkKind,
+    angle_words,
+    attitude_of,
+    righting,
+)
 
 MassText = Callable[[float], str]
 
@@ -32,7 +39,7 @@ KEY: tuple[tuple[MarkKind, str], ...] = (
     ("M", "M metacenter"),
     ("F", "F center of flotation"),
     ("opening", "opening"),
-    ("flooding", "where water comes in"),
+    ("flooding", "where water enters"),
 )
 
 
@@ -53,7 +60,7 @@ def title_block(
     arm: float | None = None,
     kinds: Collection[MarkKind] = (),
 ) -> Picture:
-    """The block under a picture of a ship at rest, or held at a heel where her arm is `arm` (m),
+    """The block under a picture of a vessel at rest, or held at a heel where GZ is from `arm` (m),
     with a key of the `kinds` of marks that it shows.
 
     `style` has a scale of 1 for a picture `WIDTH` pixels wide.
@@ -103,7 +110,7 @@ def title_block(
 def warnings(
     ship: FloatingPosition, top: float, lengths: Lengths, style: Style
 ) -> tuple[Label, ...]:
-    """Her gravest warnings in the upper left corner of a picture so high in pixels."""
+    """The gravest warnings, in the upper left corner of a picture of height `top` in pixels."""
     found = [finding for finding in ship.findings if finding.severity == "warning"]
     texts = [Units(lengths).said(finding.text) for finding in found]
     rows = [row for text in texts[:MOST_WARNINGS] for row in textwrap.wrap(text, LINE)]
@@ -122,8 +129,8 @@ def warnings(
 def particulars(
     ship: FloatingPosition, wording: Wording, arm: float | None = None
 ) -> Iterator[tuple[str, str]]:
-    """Names and values, with their units, of what the block says of a ship: GM at rest, and GZ
-    held at a heel where her arm is `arm` (m)."""
+    """Names and values, with their units, in the block: GM at rest, and GZ where the vessel is
+    held at a heel, from `arm` (m)."""
     length = wording.length
     yield "Displacement", wording.mass(ship.weight.mass)
     figures = ship.hydrostatics
@@ -142,23 +149,18 @@ def particulars(
         end = "" if trim == length(0.0) else f" by the {'stern' if figures.trim > 0 else 'bow'}"
         yield f"Trim{end}", trim if end else "none"
     heeled = ship.equilibrium.attitude.heel_rad
-    yield heel(heeled, held=arm is not None)
+    if arm is None:
+        listed = abs(heeled) > UPRIGHT_TOLERANCE
+        yield "List", angle_words(heeled) if listed else "none"
+    else:
+        yield "Heel, held", angle_words(heeled)
     yield ("GM", length(ship.GM_fluid)) if arm is None else ("GZ", length(righting(heeled, arm)))
     if np.isfinite(figures.freeboard_min):
         yield "Least freeboard", length(figures.freeboard_min)
 
 
-def heel(heel_rad: float, held: bool = False) -> tuple[str, str]:
-    """'List to port' and '4.4°', or 'Held to port' where something holds her so."""
-    what = "Held" if held else "List"
-    if abs(heel_rad) <= UPRIGHT_TOLERANCE:
-        return what, "upright" if held else "none"
-    side = "starboard" if heel_rad > 0 else "port"
-    return f"{what} to {side}", angle(heel_rad)
-
-
 def _flat(width: float) -> View:
-    """A view of a plane of pixels, that leaves them as they are."""
+    """A view of a plane of pixels, that leaves them unchanged."""
     matrix = np.diag([2 / width, 2 / width, 0.0, 1.0])
     matrix[:2, 3] = -1.0
     return View(matrix, width, width)

@@ -1,4 +1,4 @@
-"""The water of a picture: a block of it round the ship, without the ship."""
+"""The water of a picture: a block around the vessel, less the hull."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from ...core.buoyancy.attitude import Attitude, water_frame
 from ..viewport.water_plane import regions
 from .camera import Aspect
 
-OCEAN, BASIN = 1.5, 0.05  # margins round the ship, in diagonals of her box
+OCEAN, BASIN = 1.5, 0.05  # margins around the vessel, in diagonals of its box
 PIECES = 100  # of a side of the surface
 
 
@@ -51,9 +51,9 @@ def afloat(attitude: Attitude) -> Floats:
 
 
 def water_block(attitude: Attitude, waterline: Floats, box: Floats, aspect: Aspect) -> WaterBlock:
-    """Water round a ship of `waterline` (k, 2, 3), ship axes, and corners `box` (n, 3) afloat.
+    """Water around a vessel of `waterline` (k, 2, 3), ship axes, and corners `box` (n, 3) afloat.
 
-    It fills a picture from the side; in perspective it is a block not much larger than she is.
+    It fills a picture from the side; in perspective it is a block not much larger than the vessel.
     """
     low, high = box.min(axis=0), box.max(axis=0)
     margin = (BASIN if aspect.perspective else OCEAN) * float(np.linalg.norm(high - low))

@@ -1,4 +1,4 @@
-"""Which way a hull object points, and the turn from the world into her own axes."""
+"""The axes of a hull object, and the rotation from the world into ship axes."""
 
 from __future__ import annotations
 
@@ -104,7 +104,7 @@ def _direction(axis: str, linear: Floats) -> Floats:
 
 
 def _narrows_backwards(along: Floats, across: Floats) -> bool:
-    """True when the ship is narrower at the low end of `along` than at the high one."""
+    """True when the hull is narrower at the low end of `along` than at the high one."""
     if not len(along):
         return False
     low, high = along.min(), along.max()

@@ -9,7 +9,7 @@ from .members import scene_parts
 
 
 def active_inflow(context: bpy.types.Context) -> bpy.types.Object | None:
-    """The active hole or opening of the hull at hand, or her only hole."""
+    """The active breach or opening of the active hull, or its only breach."""
     here, active = scene_parts(context.view_layer), context.view_layer.objects.active
     hull = here.active_hull(active)
     if active in here.parts_of(hull, Role.BREACH, Role.OPENING):

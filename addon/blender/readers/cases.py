@@ -26,7 +26,7 @@ from .stray_parts import stray_findings
 
 @dataclass(frozen=True)
 class Reading:
-    """A ship of the scene as modeled, and what else the user should know of it."""
+    """A vessel of the scene as modeled, and further findings on it."""
 
     ship: ReadHull
     case: Case
@@ -36,7 +36,7 @@ class Reading:
 def read_case(
     depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, ship: ReadHull | None = None
 ) -> Reading:
-    """The case of a hull object, which may have been read before, and of all her parts.
+    """The case of a hull object, which may have been read before, and of all its parts.
 
     Raises BadInputError.
     """
@@ -46,7 +46,7 @@ def read_case(
 
 
 def case_entry(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, ship: ReadHull) -> CaseEntry:
-    """The entry of a hull that was read and of all her parts. Raises BadInputError."""
+    """The entry of a hull that was read and of all its parts. Raises BadInputError."""
     unit, chosen, parts = unit_scale(depsgraph.scene), settings(hull), counted(depsgraph, hull)
 
     def read(role: Role) -> tuple[Any, ...]:

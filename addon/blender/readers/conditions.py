@@ -77,7 +77,7 @@ def groups_of(parts: Parts) -> list[str]:
 
 
 def missing_groups(hull: bpy.types.Object, parts: Parts) -> tuple[Finding, ...]:
-    """What to say of groups that conditions leave ashore and that nothing belongs to."""
+    """Findings on groups that conditions leave unloaded and that nothing belongs to."""
     known = groups_of(parts)
     return tuple(
         Finding(

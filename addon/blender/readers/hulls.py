@@ -47,8 +47,8 @@ class TurnedMesh:
 class ReadHull:
     """A hull as read; `frame` places the ship axes in the world, `axes` are those of the object.
 
-    `turned` is her mesh as turned, one side of it where `half` of her is modeled, and `layout`
-    what tells its faces apart from others.
+    `turned` is its mesh in ship axes, one side where `half` of it is modeled, and `layout`
+    identifies its faces.
     """
 
     mould: ReshapableHull
@@ -87,9 +87,9 @@ def read_hull(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> ReadHul
 def follow_hull(
     depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object, ship: ReadHull
 ) -> ReadHull | None:
-    """A hull read before with her vertices and her object where they are now.
+    """A hull read before with its vertices and its object where they are now.
 
-    Faces keep the triangles that they were first cut in. None where she must be read anew.
+    Faces keep the triangles that they were first cut in. None where it must be read again.
     Raises BadInputError.
     """
     found = evaluated(depsgraph, hull)
@@ -166,5 +166,5 @@ def usual_marks(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> dict[
 
 
 def guessed_axes(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> ObjectAxes:
-    """Which way a hull object points. Raises BadInputError."""
+    """The forward and up axes of a hull object. Raises BadInputError."""
     return turned_mesh(depsgraph, hull).axes

@@ -1,4 +1,4 @@
-"""Which objects of a scene are hulls and parts of ships, and which part belongs to which hull."""
+"""Which objects of a scene are hulls and parts of vessels, and which part belongs to which hull."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ def is_part(obj: bpy.types.Object | None, *roles: Role) -> bool:
 
 
 def core_names(part: bpy.types.Object) -> tuple[str, ...]:
-    """What the core calls a part: by its name, or by two that tell their sides."""
+    """What the core calls a part: by its name, or by two that name their sides."""
     both = settings(part).both_sides and is_part(part, *PAIRED)
     return names_by_side(part.name) if both else (part.name,)
 
@@ -59,7 +59,7 @@ def subject_object(context: bpy.types.Context, subject: Subject) -> bpy.types.Ob
 
 @dataclass(frozen=True)
 class SceneParts:
-    """The hulls of a view layer and the parts of ships, each by name, at one moment."""
+    """The hulls of a view layer and the parts of vessels, each by name, at one moment."""
 
     hulls: tuple[bpy.types.Object, ...]
     parts: tuple[bpy.types.Object, ...]
@@ -109,7 +109,7 @@ def scene_parts(view_layer: bpy.types.ViewLayer) -> SceneParts:
 
 
 def forget_glances() -> None:
-    """Have the next glance look anew: objects, roles or names may have changed."""
+    """Make the next reading start again: objects, roles or names may have changed."""
     _seen.clear()
 
 
@@ -126,7 +126,7 @@ def in_some_scene(obj: bpy.types.Object) -> bool:
 def is_enabled(view_layer: bpy.types.ViewLayer, obj: bpy.types.Object) -> bool:
     """False for an object that is disabled in viewports, by itself or with its collections.
 
-    Whether Blender evaluates it does not tell: it does so too for what a setting points to.
+    Blender's evaluation is no criterion: it evaluates, too, for what a setting points to.
     """
     return not obj.hide_viewport and _has(view_layer.layer_collection, obj)
 

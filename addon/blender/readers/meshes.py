@@ -79,7 +79,7 @@ def surface(obj: bpy.types.Object) -> tuple[Floats, Ints, Ints]:
 
 @dataclass(frozen=True)
 class Layout:
-    """What tells the faces of a mesh apart from others: their number and the vertex of each of
+    """What identifies the faces of a mesh: their number and the vertex of each of
     their corners."""
 
     faces: int

@@ -57,7 +57,7 @@ def boundary_of(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, ship: Rea
 
 
 def mass_alone(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object) -> float:
-    """Mass (kg) of a weight that a mesh tells, whatever its hull. Raises BadInputError."""
+    """Mass (kg) of a weight from its mesh, whatever its hull. Raises BadInputError."""
     frame = Frame(np.eye(3), np.zeros(3), unit_scale(depsgraph.scene))
     body = body_of(depsgraph, obj, frame)
     return modeled_weight(_entry(depsgraph, obj, body, both_sides=False), body, frame.start).mass
@@ -66,7 +66,7 @@ def mass_alone(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object) -> float:
 def passage_of(
     depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, ship: ReadHull
 ) -> OpeningShape:
-    """The way through a surface that is an opening or a door, its own size where it has one.
+    """The outline that an opening or a door cuts into a surface, its own size where it has one.
 
     Raises BadInputError.
     """

@@ -1,4 +1,4 @@
-"""Digests of all that results are computed from: whether one is still good is told by them."""
+"""Digests of all that results are computed from: they show whether one is still valid."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ def figures_signature(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) ->
 
 
 def compartment_signature(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> bytes:
-    """A digest of all that the compartments of a hull and the ways between them are found from.
+    """A digest of all that compartments of a hull and their flooding paths are found from.
 
     Raises BadInputError for a part without the mesh it should have.
     """

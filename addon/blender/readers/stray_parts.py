@@ -13,7 +13,7 @@ from .members import collect_parts
 
 
 def stray_findings(depsgraph: bpy.types.Depsgraph) -> tuple[Finding, ...]:
-    """What to say of the parts that belong to no hull."""
+    """Findings on parts that belong to no hull."""
     return tuple(
         Finding(
             "warning",

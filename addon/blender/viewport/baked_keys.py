@@ -1,5 +1,5 @@
-"""A flooding in time as keys with straight lines between them: how she lies, and how high the water
-stands in her compartments, from frame to frame."""
+"""A flooding in time as keys linearly interpolated between them: the attitude of the vessel
+and the level of the water in its compartments, frame by frame."""
 
 from __future__ import annotations
 
@@ -46,8 +46,8 @@ def bake(
     pace: Pace,
     on_progress: Callable[[float], None] | None = None,
 ) -> Baking:
-    """The fewest keys that keep a run within `NEAR` at every frame; `on_progress` hears each
-    frame."""
+    """The fewest keys that keep a run within `NEAR` at every frame; `on_progress` is called with
+    each frame."""
     body = run.case.hull.tree
     pivot, near = (body.low + body.high) / 2, NEAR * body.size
     frames = np.arange(floor(pace.start), ceil(pace.frame(float(run.times[-1]))) + 1.0)
@@ -56,7 +56,7 @@ def bake(
         moments.append(moment(run, plan, pace.time(float(frame))))
         if on_progress:
             on_progress(float(frame))
-    pose = np.array([_lying(here, pivot) for here in moments])
+    pose = np.array([_pose(here, pivot) for here in moments])
     pose[:, 1] = np.unwrap(pose[:, 1])
     turned = near / (body.size / 2)
     levels = _levels(run, plan, moments, near)
@@ -88,7 +88,7 @@ def thinned(frames: Floats, values: Floats, near: Floats) -> Keys:
     return Keys(frames[order], values[order])
 
 
-def _lying(here: Moment, pivot: Floats) -> tuple[float, float, float]:
+def _pose(here: Moment, pivot: Floats) -> tuple[float, float, float]:
     attitude = here.attitude
     return float(attitude.heights(pivot)), attitude.heel_rad, attitude.trim_rad
 

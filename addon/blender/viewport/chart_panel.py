@@ -10,13 +10,16 @@ from ...drawing.pixel_boxes import Box
 
 USUAL_SIZE = (400.0, 250.0)  # pixels at a scale of 1, as every length below
 LEAST = (190.0, 120.0)
-SHARE, MOST = 0.42, 0.6  # of the room, across and up: at the usual size, and at any
+SHARE, MOST = (
+    0.42,
+    0.6,
+)  # of the free width and height, across and up: at the usual size, and at any
 MARGIN = 10.0
 
 
 def chart_bounds(low: Floats, high: Floats, rows: int, scale: float) -> Box:
-    """What the free pixels `low` to `high` (2,) of a region leave the chart over so many rows
-    of read-out."""
+    """The part of the free pixels `low` to `high` (2,) of a region left to the chart above
+    `rows` lines of read-out."""
     foot = TEXT * scale * (1.2 + 2.0 * rows) if rows else 0.0
     bounds = Box(float(low[0]), float(low[1]) + foot, float(high[0]), float(high[1]))
     return bounds.grown(-MARGIN * scale)
@@ -33,9 +36,9 @@ def text_bounds(low: Floats, high: Floats, redo: Box | None) -> Box:
 
 
 def chart_spot(bounds: Box, place: Sequence[float], size: float, scale: float) -> Spot | None:
-    """The spot of a chart of so many usual sizes, at a place in its compartment.
+    """Where a chart of `size` usual sizes lies, at a `place` (shares 0 to 1) in `bounds`.
 
-    It is smaller where that would hide the ship. None where there is too little compartment.
+    It is smaller where it would hide the vessel. None where `bounds` are too small.
     """
     width, height = (
         max(least * scale, min(size * min(usual * scale, SHARE * free), MOST * free))

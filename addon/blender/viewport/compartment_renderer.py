@@ -1,4 +1,4 @@
-"""What is within ships, painted by the GPU as one looks through them."""
+"""Compartments, the water and the liquids inside vessels, drawn see-through by the GPU."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ from .compartment_shapes import (
     deck_edge_under,
     inner_drawing,
 )
-from .floated_copy import ghost, lit
+from .floated_copy import lit, see_through
 from .gpu_batches import batch, draw_line, polyline, posed
 from .palette import Palette
 from .shapes import Drawing
@@ -32,7 +32,7 @@ UPRIGHT = np.array([0.0, 0.0, 1.0])
 
 @dataclass(frozen=True, eq=False)
 class PosedCompartments:
-    """What is within a ship; `pose` (4, 4) takes her axes to the world."""
+    """What is inside a vessel; `pose` (4, 4) takes ship axes to the world."""
 
     key: int
     name: str
@@ -48,9 +48,9 @@ class _Batches(NamedTuple):
 
 
 @dataclass(eq=False)
-class _Look:
-    """What is within a ship as last drawn: her compartments, what is seen through in its boxes
-    (n, 2, 3), its shapes, and batches in the tones that they were asked for."""
+class _Drawn:
+    """What was last drawn inside a vessel: its compartments, the see-through bodies in `boxes`
+    (n, 2, 3), the shapes, and the batches in the colors `tones`."""
 
     within: CompartmentState
     compartments: tuple[CompartmentBody, ...]
@@ -63,31 +63,31 @@ class _Look:
 
 
 class CompartmentRenderer:
-    """Paints what is within ships. It keeps batches until what they were made of changes."""
+    """Draws what is inside vessels. Batches are kept until what they were made from changes."""
 
     def __init__(self) -> None:
-        self._looks: dict[int, _Look] = {}
-        self._ghosts: dict[int, tuple[Hull, Any]] = {}
+        self._drawn: dict[int, _Drawn] = {}
+        self._hulls: dict[int, tuple[Hull, Any]] = {}
 
     def forget(self) -> None:
         """Drop every batch."""
-        self._looks.clear()
-        self._ghosts.clear()
+        self._drawn.clear()
+        self._hulls.clear()
 
     def keep_only(self, keys: Container[int]) -> None:
-        """Drop the batches of the ships that are no more."""
-        for kept in (self._looks, self._ghosts):
+        """Drop the batches of vessels that are not among `keys`."""
+        for kept in (self._drawn, self._hulls):
             for key in [key for key in kept if key not in keys]:
                 del kept[key]
 
-    def ghost(self, key: int, hull: Hull, model_view: Floats) -> None:
-        """Paint a hull that one looks through, the far sides first."""
+    def hull(self, key: int, hull: Hull, model_view: Floats) -> None:
+        """Draw a hull see-through, the far sides first."""
         shader = gpu.shader.from_builtin("SMOOTH_COLOR")
-        known, made = self._ghosts.get(key, (None, None))
+        known, made = self._hulls.get(key, (None, None))
         if known is None or known.vertices is not hull.vertices:
-            corners, colors = ghost(hull)
+            corners, colors = see_through(hull)
             made = batch(shader, "TRIS", pos=corners, color=colors)
-            self._ghosts[key] = hull, made
+            self._hulls[key] = hull, made
         gpu.state.blend_set("ALPHA")
         gpu.state.depth_mask_set(False)
         gpu.state.depth_test_set("LESS_EQUAL")
@@ -98,10 +98,10 @@ class CompartmentRenderer:
         gpu.state.face_culling_set("NONE")
 
     def drawing(self, inside: PosedCompartments) -> Drawing:
-        """The names of compartments and the ways into those that leak."""
-        return self._look(inside).drawing
+        """The names of compartments and the flooding paths into those that are not watertight."""
+        return self._up_to_date(inside).drawing
 
-    def paint(
+    def draw(
         self,
         inside: PosedCompartments,
         palette: Palette,
@@ -109,29 +109,29 @@ class CompartmentRenderer:
         view: Floats,
         projection: Floats,
     ) -> None:
-        """Paint what is seen through over all that hides it, from the farthest to the nearest."""
-        look = self._look(inside)
+        """Draw the see-through bodies over all that hides them, the farthest first."""
+        drawn = self._up_to_date(inside)
         tones = (*palette.compartments, palette.flood, palette.content)
-        if look.tones != tones:
-            look.tones, look.batches = tones, [_batches(cell, palette) for cell in look.cells]
+        if drawn.tones != tones:
+            drawn.tones, drawn.batches = tones, [_batches(cell, palette) for cell in drawn.cells]
         model_view = view @ inside.pose
         gpu.state.blend_set("ALPHA")
         gpu.state.depth_mask_set(False)
         gpu.state.depth_test_set("NONE")
         with posed(model_view):
-            for number in back_to_front(look.boxes, eye_of(model_view, projection)):
-                chosen = look.cells[number].name == inside.within.chosen
+            for number in back_to_front(drawn.boxes, eye_of(model_view, projection)):
+                chosen = drawn.cells[number].name == inside.within.chosen
                 whole = inside.within.levels is None
-                _paint(look.batches[number], palette, scale, chosen and whole)
-            if look.under:
-                draw_line(look.under, "NONE", palette.warning, EDGE * scale)
+                _draw(drawn.batches[number], palette, scale, chosen and whole)
+            if drawn.under:
+                draw_line(drawn.under, "NONE", palette.warning, EDGE * scale)
 
-    def _look(self, inside: PosedCompartments) -> _Look:
-        look = self._looks.get(inside.key)
-        if look is None or not look.within.is_like(inside.within):
-            look = _looked(inside.within, look)
-            self._looks[inside.key] = look
-        return look
+    def _up_to_date(self, inside: PosedCompartments) -> _Drawn:
+        drawn = self._drawn.get(inside.key)
+        if drawn is None or not drawn.within.is_like(inside.within):
+            drawn = _updated(inside.within, drawn)
+            self._drawn[inside.key] = drawn
+        return drawn
 
 
 def eye_of(model_view: Floats, projection: Floats) -> Floats:
@@ -141,8 +141,8 @@ def eye_of(model_view: Floats, projection: Floats) -> Floats:
     return np.append(turned[:3, 3] if perspective else turned[:3, 2], float(perspective))
 
 
-def _looked(within: CompartmentState, before: _Look | None) -> _Look:
-    """What is within a ship; her compartments stay as they are while the water in them rises."""
+def _updated(within: CompartmentState, before: _Drawn | None) -> _Drawn:
+    """What is inside a vessel; the compartments are kept while only the water in them changes."""
     kept = before is not None and before.within.plan is within.plan
     compartments = before.compartments if kept else compartment_bodies(within.plan)
     shown = cells(within, compartments)
@@ -150,7 +150,7 @@ def _looked(within: CompartmentState, before: _Look | None) -> _Look:
     breached = within.levels is not None
     under = deck_edge_under(within.floating) if within.floating and breached else None
     line = batch(polyline(), "LINES", pos=under) if under is not None and len(under) else None
-    return _Look(within, compartments, shown, boxes, inner_drawing(within), line)
+    return _Drawn(within, compartments, shown, boxes, inner_drawing(within), line)
 
 
 def _batches(cell: CompartmentBody, palette: Palette) -> _Batches:
@@ -168,7 +168,7 @@ def _batches(cell: CompartmentBody, palette: Palette) -> _Batches:
     return _Batches(boundaries, *lines)
 
 
-def _paint(made: _Batches, palette: Palette, scale: float, chosen: bool) -> None:
+def _draw(made: _Batches, palette: Palette, scale: float, chosen: bool) -> None:
     """The far boundaries of a body, the lines on it, and its near boundaries; a chosen one
     stronger."""
     shader = gpu.shader.from_builtin("SMOOTH_COLOR")

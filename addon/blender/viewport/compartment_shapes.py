@@ -1,5 +1,5 @@
-"""What is inside a ship: her compartments, the water and the liquids in them, as bodies that are
-seen through, their names, and the ways by which water gets in."""
+"""What is inside a vessel: compartments, the water and the liquids in them, as see-through bodies,
+their names, and the flooding paths."""
 
 from __future__ import annotations
 
@@ -27,9 +27,12 @@ from .water_plane import regions
 
 COLORS = 6
 SHARP = np.cos(np.radians(25.0))
-INSET, THINNEST = 3e-3, 0.1  # from the walls, in diagonals of the hull and in widths of the room
+INSET, THINNEST = (
+    3e-3,
+    0.1,
+)  # from the boundaries, in diagonals of the hull and in widths of the compartment
 HATCHED = np.array([1.0, 0.35, 1.0]) / np.linalg.norm([1.0, 0.35, 1.0])
-HATCHES, FEWEST = 14.0, 5.0  # strokes in a breadth of the ship, and least in a room
+HATCHES, FEWEST = 14.0, 5.0  # strokes per breadth of the vessel, and fewest per compartment
 REACH = 0.10  # from a gap to where its path begins outside, in diagonals of the hull
 NO_LINES, NO_FACES = np.zeros((0, 2, 3)), np.zeros((0, 3, 3), np.float32)
 APART = 1e-6  # of the greatest extent, by which boxes side by side may overlap
@@ -62,11 +65,11 @@ class CompartmentBody:
 
 @dataclass(frozen=True, eq=False)
 class CompartmentState:
-    """What is to be shown within a ship: the compartments of a `plan`, the one `chosen`, and if
-    wanted the `liquids` in her tanks and `names`.
+    """What is to be shown inside a vessel: the compartments of a `plan`, the one `chosen`, and if
+    wanted the `liquids` in the tanks and `names`.
 
-    `floating` is how she lies, None where that is not known. Of a holed ship `levels` are those of
-    the water in the compartments that it has got into; None of one that is whole.
+    `floating` is its floating position, None where unknown. `levels` are those of the water in
+    flooded compartments; None for an intact vessel.
     """
 
     plan: CompartmentPlan
@@ -79,7 +82,7 @@ class CompartmentState:
 
     @property
     def attitude(self) -> Attitude:
-        """How she lies; upright over the water where that is not known."""
+        """The attitude; upright over the water where it is unknown."""
         return attitude_of(self.floating) if self.floating else Attitude(UPRIGHT_UP, -np.inf)
 
     def is_like(self, other: CompartmentState) -> bool:
@@ -88,12 +91,12 @@ class CompartmentState:
         return results and all(
             getattr(self, part.name) == getattr(other, part.name)
             for part in fields(self)
-            if part.name not in {"division", "floating"}
+            if part.name not in {"plan", "floating"}
         )
 
 
 def flooded_to(flooded: FloodingResult) -> Levels:
-    """The water in the compartments of a ship that are open to the sea: as high as the sea."""
+    """The water levels in the compartments open to the sea: that of the sea."""
     level = attitude_of(flooded.floating).level
     return tuple((name, level) for name in flooded.compartments)
 
@@ -118,7 +121,7 @@ def tints(plan: CompartmentPlan) -> tuple[int, ...]:
 
 
 def compartment_bodies(plan: CompartmentPlan) -> tuple[CompartmentBody, ...]:
-    """Her compartments, each a little within its boundaries; those that leak are hatched."""
+    """The compartments, each a little inside its boundaries; those not watertight are hatched."""
     if not plan.compartments:
         return ()
     low = np.min([compartment.body.low for compartment in plan.compartments], axis=0)
@@ -199,8 +202,8 @@ def water_body(
 def cells(
     within: CompartmentState, compartments: tuple[CompartmentBody, ...]
 ) -> tuple[CompartmentBody, ...]:
-    """What is seen through in a ship of these `compartments`: all of them while she is whole, else
-    their outlines and the water in them; and the liquids in her tanks where they are wanted."""
+    """The see-through bodies of a vessel of these `compartments`: all of them if it is intact, else
+    their outlines and the water in them; and the liquids in the tanks where wanted."""
     shown = [*compartments]
     if within.levels is not None:
         lined = (compartment for compartment in compartments if len(compartment.outline))
@@ -269,8 +272,8 @@ def _layered(hides: Bools, away: Floats) -> list[int]:
 
 
 def inner_drawing(within: CompartmentState) -> Drawing:
-    """Names of compartments where they are, with what they hold, and how water gets into those that
-    leak: into the one chosen, or into all of them."""
+    """Names of compartments where they are, with their volumes, and the flooding paths into those
+    not watertight: into the one chosen, or into all of them."""
     plan, attitude = within.plan, within.attitude
     tags = tuple(_tags(within)) if within.names else ()
     if within.levels is not None:
@@ -278,8 +281,8 @@ def inner_drawing(within: CompartmentState) -> Drawing:
     chosen = [leak for leak in plan.leaks if leak.compartment == within.chosen]
     leaks = chosen or plan.leaks
     paths = tuple(leak_path(leak, plan) for leak in leaks)
-    ways = [_way_in(leak, within) for leak in leaks] if within.floating else []
-    marks = {(*way.at, way.letter): way for way in ways}
+    sills = [_sill_mark(leak, within) for leak in leaks] if within.floating else []
+    marks = {(*sill.at, sill.letter): sill for sill in sills}
     return Drawing(attitude, marks=tuple(marks.values()), tags=tags, paths=paths)
 
 
@@ -295,17 +298,17 @@ def _tags(within: CompartmentState) -> Iterator[Tag]:
             if not water.volume > 0:
                 continue
             center, volume = water.buoyancy, compartment.permeability * water.volume
-        leaks = () if compartment.watertight or breached else ("leaks",)
+        leaks = () if compartment.watertight or breached else ("not watertight",)
         words = " · ".join((compartment.name, within.length_text.volume(volume), *leaks))
         tone: Tone = "plain" if compartment.watertight or breached else "warning"
         yield Tag(center, (words, " · ".join((compartment.name, *leaks))), tone, chosen)
 
 
-def _way_in(leak: Leak, within: CompartmentState) -> Mark:
-    """The sill that water must rise over before it gets into a compartment."""
+def _sill_mark(leak: Leak, within: CompartmentState) -> Mark:
+    """The mark of the sill over which water gets into a compartment."""
     place, height = downflooding_sill(leak, within.attitude)
     over = f"{within.length_text(height)} above water" if height > 0 else "under water"
-    return Mark("flooding", place, f"way in, {over}" if within.names else "")
+    return Mark("flooding", place, f"sill {over}" if within.names else "")
 
 
 def leak_path(leak: Leak, plan: CompartmentPlan) -> Path:
@@ -328,7 +331,7 @@ def _outward(gap: Gap, points: Floats) -> Floats:
 
 
 def deck_edge_under(ship: FloatingPosition) -> Floats:
-    """The parts (k, 2, 3) of her deck edge that are under water."""
+    """The parts (k, 2, 3) of the deck edge that are under water."""
     attitude, edges = attitude_of(ship), ship.case.hull.deck_edge
     heights = attitude.heights(edges)
     under = heights.min(axis=1) < 0

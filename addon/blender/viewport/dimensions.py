@@ -1,8 +1,8 @@
-"""Principal dimensions of a ship as dimension lines in ship axes: lines beside her with their ends
+"""Principal dimensions of a ship as dimension lines in ship axes: lines beside it with their ends
 led back to what they measure.
 
-Lengths and beam lie below her keel, clear of the draft marks at her perpendiculars; heights lie
-off her sides. Waterline length, freeboard and air draft go by the water.
+Lengths and beam lie below the keel, clear of the draft marks at the perpendiculars; heights lie
+off the sides. Waterline length, freeboard and air draft go by the water.
 """
 
 from __future__ import annotations
@@ -19,9 +19,9 @@ from ...core.hydrostatics.floating_position import FloatingPosition
 
 LengthText = Callable[[float], str]
 
-FIRST, TIER = 0.10, 0.14  # from her side or keel to the first line, between lines, of her breadth
-CLEAR = 0.16  # of her depth, by which draft marks may reach below the baseline
-GAP, TIP = 0.3, 0.2  # of the first distance, left free at the ship and added beyond the line
+FIRST, TIER = 0.10, 0.14  # from side or keel to the first line, between lines, of the breadth
+CLEAR = 0.16  # of the depth, by which draft marks may reach below the baseline
+GAP, TIP = 0.3, 0.2  # of the first distance, left free at the hull and added beyond the line
 
 
 @dataclass(frozen=True)
@@ -38,7 +38,7 @@ class Dimension:
 def dimensions(
     ship: FloatingPosition, attitude: Attitude, length_text: LengthText
 ) -> Iterator[Dimension]:
-    """The dimension lines of a ship at an attitude; those of the water only where she floats."""
+    """The dimension lines of a vessel at an attitude; those of the water only where it floats."""
     tree = ship.case.hull.tree
     yield from _of_hull(ship, tree.low, tree.high, length_text)
     if ship.hydrostatics is not None and not attitude.upside_down:
@@ -94,20 +94,20 @@ def _of_water(
 
 
 def _reach(ship: FloatingPosition, down: Floats) -> float:
-    """How far she and her draft marks reach in a direction that leads down."""
+    """How far the hull and its draft marks reach (m) in a direction that leads down."""
     hull = ship.case.hull
     return float((hull.vertices @ down).max()) + CLEAR * hull.depth
 
 
 def _led(
-    ship: FloatingPosition, ends: Floats, way: Floats, beyond: float, row: int, text: str
+    ship: FloatingPosition, ends: Floats, outward: Floats, beyond: float, row: int, text: str
 ) -> Dimension:
     """A length between `ends` (2, 3), drawn in a row past `beyond` (m) in the unit direction
-    `way`, square to it."""
+    `outward`, square to it."""
     first, tier = (share * ship.case.hull.breadth for share in (FIRST, TIER))
-    at = ends - np.outer(ends @ way, way)
+    at = ends - np.outer(ends @ outward, outward)
     line = beyond + first + row * tier
     reach = np.array([beyond + GAP * first, line + TIP * first])
-    leads = at[:, None] + reach[:, None] * way
-    drawn = at + line * way
+    leads = at[:, None] + reach[:, None] * outward
+    drawn = at + line * outward
     return Dimension(drawn[0], drawn[1], text, leads)

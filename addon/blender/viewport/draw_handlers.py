@@ -1,4 +1,4 @@
-"""The floating ships in every 3D viewport."""
+"""The floating vessels in every 3D viewport."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ from .shapes import Levels, Show, Tone, readout
 
 
 class Overlay:
-    """A painter hung into the viewports; `charts` are those on the screen, by their regions."""
+    """Draw handlers of the viewports; `charts` are those on the screen, by their regions."""
 
     def __init__(self) -> None:
         self.renderer = Renderer()
@@ -50,7 +50,7 @@ class Overlay:
             self.handles.append(handle)
 
     def uninstall(self) -> None:
-        """Draw no more, and drop what was kept."""
+        """Remove the draw handlers, and drop what was kept."""
         while self.handles:
             bpy.types.SpaceView3D.draw_handler_remove(self.handles.pop(), "WINDOW")
         self.forget()
@@ -64,7 +64,7 @@ class Overlay:
     def lying(
         self, key: int, whole: FloatingPosition, run: FloodingHistory, here: Moment
     ) -> FloatingPosition:
-        """A ship as she lies at a moment of a run, as long as that stays the same only once."""
+        """The floating position at a moment of a run, computed once per moment."""
         known = self._lying.get(key)
         if not (known and known[0] is whole and known[1] is run and known[2] == here.time):
             known = self._lying[key] = whole, run, here.time, lying(whole, here)
@@ -133,7 +133,7 @@ def pace_of(scene: Any) -> Pace:
 
 @dataclass(frozen=True, eq=False)
 class _State:
-    """How a hull is to be drawn: afloat whole, held at a heel, holed, or at a moment of a run."""
+    """How a hull is to be drawn: intact, held at a heel, flooded, or at a moment of a run."""
 
     name: str
     floating: FloatingPosition | None
@@ -153,7 +153,7 @@ class _State:
 def _seen(
     context: Any, settings: Any, copy_distance: float | None
 ) -> Iterator[tuple[session.Entry, _State]]:
-    """Hulls that are seen in the region, and how; a twin also stands in for a hidden hull."""
+    """Hulls seen in the region, and their state; a floated copy also stands for a hidden hull."""
     for entry in session.shown_entries():
         hull = _object(context.scene, entry)
         if hull is None:
@@ -183,15 +183,15 @@ def _ship(
 ) -> Ship | None:
     if state.floating is None:
         return None
-    said: tuple[tuple[str, Tone], ...] = ()
+    text: tuple[tuple[str, Tone], ...] = ()
     name, lengths = state.name, lengths.for_size(state.floating.case.hull.length_overall)
     if state.run and state.moment:
-        said = (run_text(name, state.run, state.floating, state.moment, lengths),)
+        text = (run_text(name, state.run, state.floating, state.moment, lengths),)
     elif state.flooded:
         name = f"{name}, {state.flooded_words}"
         usual = readout(state.floating, name, state.stale, lengths)
         why = Units(lengths).said(state.flooded.explanation)
-        said = (
+        text = (
             usual,
             (
                 why,
@@ -209,11 +209,11 @@ def _ship(
         copy_distance,
         state.arm,
     )
-    return replace(ship, moving=state.run is not None, said=said)
+    return replace(ship, moving=state.run is not None, text=text)
 
 
 def _spans(entry: session.Entry, settings: Any, lengths: Lengths) -> Iterator[Dimension]:
-    """The longest compartment at the place looked at on the chart of floodable length."""
+    """The longest compartment at the place inspected on the chart of floodable length."""
     found, place = entry.damage.subdivision, shown_state.inspected_place(entry, settings)
     if settings.show_chart and found and place is not None:
         hull = entry.ship.hull
@@ -226,7 +226,7 @@ def _insides(
     ships: Sequence[Ship],
     lengths: Lengths,
 ) -> Iterator[PosedCompartments]:
-    """What is within hulls whose compartments are known; a flooding shows the water in any case."""
+    """What is inside hulls whose compartments are known; a flooding shows the water in any case."""
     poses = {ship.key: ship.pose for ship in ships}
     for entry, state in seen:
         if entry.plan is None or not (settings.show_compartments or state.levels is not None):
@@ -292,7 +292,7 @@ def chart_in(region: Any) -> ChartDrawing | None:
 
 
 def _object(scene: Any, entry: session.Entry) -> Any:
-    """The hull of an entry, whatever she is called by now; None when not in the scene."""
+    """The hull of an entry, under its present name; None when not in the scene."""
     hull = scene.objects.get(entry.hull_name)
     if hull is not None and hull.session_uid == entry.uid:
         return hull
@@ -350,14 +350,14 @@ def _forget(*_: Any) -> None:
 
 
 def register() -> None:
-    """Hang the overlay into every 3D viewport."""
+    """Draw in every 3D viewport from now on."""
     _overlay.install()
     if _forget not in bpy.app.handlers.load_post:
         bpy.app.handlers.load_post.append(_forget)
 
 
 def unregister() -> None:
-    """Take it down and drop all it kept."""
+    """Stop drawing and drop what was kept."""
     _overlay.uninstall()
     if _forget in bpy.app.handlers.load_post:
         bpy.app.handlers.load_post.remove(_forget)

@@ -1,4 +1,4 @@
-"""The ship's twin: her hull in two tones, posed so that the water about her is level."""
+"""The floated copy: the hull in two tones, posed so that the water around it is level."""
 
 from __future__ import annotations
 
@@ -17,15 +17,15 @@ LAMPS = (  # direction in the water frame (ahead, port, up) and strength
     (np.array([-0.80, 0.20, -0.57]), 0.16),
 )
 SHADE = 0.38
-SHEER = 0.20  # how much of what lies behind a ship hides that is looked through
+SHEER = 0.20  # opacity of a see-through hull
 
 
 def level_pose(to_world: Floats, attitude: Attitude, pivot: Floats, to_port: float) -> Floats:
-    """Ship axes to world, (4, 4), for a twin that floats in level water.
+    """Ship axes to world, (4, 4), for a copy that floats in level water.
 
-    `to_world` places the real ship, `pivot` (3,) is a point of her water plane in ship axes.
-    The twin keeps her scale and heading; her pivot lies `to_port` meters off the real one, at
-    the same height. A ship that stands on her end heads along world x.
+    `to_world` places the real ship, `pivot` (3,) is a point of its water plane in ship axes.
+    The copy keeps scale and heading; its pivot lies `to_port` meters off the real one, at
+    the same height. A vessel standing on end heads along world x.
     """
     turned = to_world[:3, :3]
     scale = float(np.cbrt(abs(np.linalg.det(turned))))
@@ -44,7 +44,7 @@ def level_pose(to_world: Floats, attitude: Attitude, pivot: Floats, to_port: flo
 
 
 def shaded(hull: Hull, attitude: Attitude) -> tuple[Floats32, Floats32]:
-    """Corners (3 n, 3) in ship axes and colors (3 n, 4) of her triangles, cut at the water."""
+    """Corners (3 n, 3) in ship axes and colors (3 n, 4) of hull triangles, cut at the water."""
     vertices = hull.vertices.astype(np.float32)
     corners = vertices[hull.triangles]
     light = lit(corners, attitude.up)
@@ -66,9 +66,9 @@ def lit(corners: Floats32, up: Floats) -> Floats32:
     return SHADE + lit / np.maximum(lengths, np.finfo(np.float32).tiny)
 
 
-def ghost(hull: Hull) -> tuple[Floats32, Floats32]:
-    """Corners (3 n, 3) in ship axes and colors (3 n, 4) of her triangles as one looks through
-    them; the same at every attitude."""
+def see_through(hull: Hull) -> tuple[Floats32, Floats32]:
+    """Corners (3 n, 3) in ship axes and colors (3 n, 4) of the triangles of the hull, drawn
+    see-through; the same at every attitude."""
     corners = hull.vertices.astype(np.float32)[hull.triangles]
     colors = np.ones((len(corners), 3, 4), np.float32)
     light = lit(corners, np.array([0.0, 0.0, 1.0]))

@@ -15,19 +15,19 @@ OVER = 0.15  # of the depth over the deck, at which a length is drawn in the ves
 AHEAD = np.array([1.0, 0.0, 0.0])
 
 
-def main_compartment_name(stretch: MainCompartment, plan: CompartmentPlan | None) -> str:
-    """What a compartment is called: by its largest compartment, or else by what it lies between."""
-    compartment = stretch.compartment(plan) if plan else ""
+def main_compartment_name(main: MainCompartment, plan: CompartmentPlan | None) -> str:
+    """The name of a main compartment: that of its largest compartment, or of its two bulkheads."""
+    compartment = main.compartment(plan) if plan else ""
     if compartment:
         return compartment
-    aft, forward = (end.boundaries[0] if end else "" for end in stretch.ends)
+    aft, forward = (end.boundaries[0] if end else "" for end in main.ends)
     if aft and forward:
         return f"{aft} to {forward}"
     return f"forward of {aft}" if aft else f"aft of {forward}"
 
 
 def longest_at(subdivision: Subdivision, hull: Body, x: float, lengths: Lengths) -> Dimension:
-    """The longest compartment that may flood with its middle at x (m), as a length over her deck
+    """The longest compartment that may flood with its middle at x (m), as a length over the deck
     with the sections of the hull at its ends."""
     length = subdivision.curve.at(x)
     ends = np.array([x - length / 2, x + length / 2])

@@ -1,4 +1,4 @@
-"""A flooding in time as it is played: how she lies at a moment, what is in her, what is next."""
+"""A flooding in time as it is played: attitude at a moment, water inside, next event."""
 
 from __future__ import annotations
 
@@ -44,18 +44,18 @@ class Pace:
     frames: float
 
     def time(self, frame: float) -> float:
-        """Seconds of the run at a frame; none before its start."""
+        """Seconds of the run at a frame; 0 before its start."""
         return max(frame - self.start, 0.0) / self.frames
 
     def frame(self, time: float) -> float:
-        """The frame at so many seconds of the run."""
+        """The frame at a `time` (s) of the run."""
         return self.start + time * self.frames
 
 
 @dataclass(frozen=True, eq=False)
 class Moment:
-    """How she lies and what is in her at a `time` (s) of a run: the `levels` of the water in
-    compartments that have any, and all the `water` (m3)."""
+    """The attitude and the water inside at a `time` (s) of a run: the `levels` of the water in
+    compartments that have any, and its volume `water` (m3)."""
 
     time: float
     attitude: Attitude
@@ -64,8 +64,8 @@ class Moment:
 
 
 def speed_for(seconds: float, played: float) -> float:
-    """The least round number of seconds of a run in one of playing by which so many of the run are
-    played in so many at most."""
+    """The least round speed, in seconds of a run per second of playing, at which a run of `seconds`
+    is played in at most `played` seconds."""
     return next((speed for speed in SPEEDS if seconds <= played * speed), seconds / played)
 
 
@@ -103,7 +103,7 @@ def _level(
 
 
 def lying(ship: FloatingPosition, here: Moment) -> FloatingPosition:
-    """A ship as she lies at a moment."""
+    """The floating position at a moment."""
     assert ship.equilibrium
     return replace(
         ship,
@@ -112,15 +112,15 @@ def lying(ship: FloatingPosition, here: Moment) -> FloatingPosition:
 
 
 def next_event(run: FloodingHistory, time: float) -> Event | None:
-    """What happens next after a time."""
+    """The first event after a time (s)."""
     return next((event for event in run.events if event.time > time), None)
 
 
 def run_text(
     name: str, run: FloodingHistory, ship: FloatingPosition, here: Moment, lengths: Lengths
 ) -> tuple[str, Tone]:
-    """One line that says how she lies at a moment and what is next, a warning once she is lost."""
-    parts = [f"{clock(here.time)} after the hole"]
+    """One line: attitude at a moment and the next event; a warning once the vessel is lost."""
+    parts = [f"{clock(here.time)} after the breach"]
     figures, heel = ship.hydrostatics, here.attitude.heel_rad
     if figures and 0 <= figures.draft_mid <= ship.case.hull.depth:
         parts.append(f"draft {lengths(figures.draft_mid)}")

@@ -1,4 +1,4 @@
-"""Batches for the GPU, its state left as found, and lines and inks painted with it."""
+"""Batches for the GPU, its state left as found, and lines and areas drawn with it."""
 
 from __future__ import annotations
 
@@ -68,7 +68,7 @@ def draw_line(batch: Any, test: Literal["NONE", "LESS_EQUAL"], color: RGBA, widt
 
 
 def paint(primitives: Sequence[Primitive]) -> None:
-    """Paint inks on the region."""
+    """Draw lines and areas on the region."""
     corners, colors = triangles(primitives)
     if len(corners):
         shader = gpu.shader.from_builtin("SMOOTH_COLOR")

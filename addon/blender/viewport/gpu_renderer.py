@@ -1,4 +1,4 @@
-"""Ships painted by the GPU: their shapes in batches, posed by the matrix stack."""
+"""Vessels drawn by the GPU: their shapes in batches, posed by the matrix stack."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ from .shapes import Drawing, Show, Tone, attitude_of, drawing, finding_marks, re
 
 FONT = 0
 OUTLINE = 6  # blf's shadow level for an outline
-NEARER = 2e-3  # share of the way to the eye by which lines stand off the hull
+NEARER = 2e-3  # share of the distance to the eye by which lines stand off the hull
 MOST_CHARTS = 8
 WATERLINE, CASING, BORDER = 2.0, 4.5, 1.4  # widths in pixels at a scale of 1
 
@@ -49,11 +49,11 @@ log = logging.getLogger(__name__)
 
 @dataclass(frozen=True, eq=False)
 class Ship:
-    """A ship to paint. `pose` (4, 4) takes her axes to the world: where she lies, or her twin.
+    """A vessel to draw. `pose` (4, 4) places the hull or its floated copy in the world.
 
-    `arm` (m) is the GZ of a ship held at a heel; None for one at rest. One that is `moving` has no
-    centers to be shown. `said` are lines about her; what is usual is said where there are none.
-    `spans` are lengths of her that are looked at.
+    `arm` (m) is GZ where the vessel is held at a heel, None at rest. Centers of a `moving` one are
+    not drawn. `text` are its lines of read-out, the usual one where there are none. `spans` are
+    lengths of the vessel to show.
     """
 
     key: int
@@ -61,11 +61,11 @@ class Ship:
     floating: FloatingPosition
     to_world: Floats
     pose: Floats
-    twin: bool
+    copy: bool
     stale: bool
     arm: float | None = None
     moving: bool = False
-    said: tuple[tuple[str, Tone], ...] = ()
+    text: tuple[tuple[str, Tone], ...] = ()
     spans: tuple[Dimension, ...] = ()
 
 
@@ -78,7 +78,7 @@ def ship_at(
     copy_distance: float | None = None,
     arm: float | None = None,
 ) -> Ship:
-    """A ship where she lies, or as her level twin so many breadths to port (None: no twin)."""
+    """A vessel in place, or its floated copy `copy_distance` breadths to port (None: no copy)."""
     if copy_distance is None:
         return Ship(key, name, floating, to_world, to_world, False, stale, arm)
     to_port = copy_distance * floating.case.hull.breadth
@@ -88,12 +88,12 @@ def ship_at(
 
 @dataclass(frozen=True, eq=False)
 class ChartRequest:
-    """A chart of a ship, at a place in its compartment and of so many usual sizes: of her righting
-    arms, of those `left` to her when she is holed, of the time for a `run`, or of the floodable
+    """A chart of a vessel, at a `place` in the free part of a region of `size` usual sizes: its GZ
+    curve, the residual one `left` after flooding, the flooding in time `run`, or of the floodable
     length for a `subdivision`, whose compartments have `names`, and of which one boundary is
     `chosen`.
 
-    `at` is the heel (rad), the time (s) or the place (m) looked at; None where she floats.
+    `at` is the heel (rad), the time (s) or the place (m) inspected; None at rest.
     """
 
     name: str
@@ -136,7 +136,7 @@ class ChartRequest:
 
 @dataclass(frozen=True, eq=False)
 class Scenery:
-    """What a region shows, and how: ships, over a `ground` color, at the scale of the screen."""
+    """What a region shows, and how: vessels, over a `ground` color, at the scale of the screen."""
 
     ships: tuple[Ship, ...]
     show: Show
@@ -148,7 +148,7 @@ class Scenery:
     insides: tuple[PosedCompartments, ...] = ()
 
     def inside(self, ship: Ship) -> PosedCompartments | None:
-        """What is shown within a ship."""
+        """What is shown inside a vessel."""
         return next((inside for inside in self.insides if inside.key == ship.key), None)
 
     def style(self, palette: Palette) -> Style:
@@ -159,7 +159,7 @@ class Scenery:
 
 @dataclass(eq=False)
 class _Made:
-    """A ship's drawing and its batches, with all that is baked into them."""
+    """The drawing of a vessel and its batches, with what they were made from."""
 
     baked: tuple[Any, ...]
     drawing: Drawing
@@ -168,7 +168,7 @@ class _Made:
 
 
 class Renderer:
-    """Paints sceneries. It keeps each ship's batches until what they were made of changes."""
+    """Draws sceneries. Batches of each vessel are kept until what they were made from changes."""
 
     def __init__(self) -> None:
         self._made: dict[int, _Made] = {}
@@ -184,22 +184,22 @@ class Renderer:
         self._told.clear()
 
     def keep_only(self, keys: Container[int]) -> None:
-        """Drop the batches of the ships that are no more."""
+        """Drop the batches of vessels that are not among `keys`."""
         for key in [key for key in self._made if key not in keys]:
             del self._made[key]
         self._insides.keep_only(keys)
 
     def world(self, scenery: Scenery, view: Floats, projection: Floats) -> None:
-        """Paint what lies in space, into the depth of the scene; matrices (4, 4) of the camera."""
+        """Draw what lies in space, with the depth of the scene; matrices (4, 4) of the camera."""
         near = view_nearer(view, projection)
         with clean_state():
             for ship in scenery.ships:
-                with self._surviving(ship.name, "twin"):
-                    self._twin(ship, scenery, view)
+                with self._surviving(ship.name, "copy"):
+                    self._copy(ship, scenery, view)
             for inside in scenery.insides:
                 with self._surviving(inside.name, "compartments"):
                     palette = palette_for(scenery.ground, inside.stale)
-                    self._insides.paint(inside, palette, scenery.scale, view, projection)
+                    self._insides.draw(inside, palette, scenery.scale, view, projection)
             for what, draw in (("water", self._water), ("waterline", self._waterline)):
                 for ship in scenery.ships:
                     with self._surviving(ship.name, what):
@@ -208,7 +208,7 @@ class Renderer:
     def screen(
         self, scenery: Scenery, camera: View, low: Floats, high: Floats, redo: Box | None = None
     ) -> ChartDrawing | None:
-        """Paint marks, words and the chart on the region; returns the chart, if there is one.
+        """Draw marks, texts and the chart on the region; returns the chart, if there is one.
 
         `low` and `high` (2,) bound the free pixels, on which `redo` is the panel of the last
         operation.
@@ -235,10 +235,10 @@ class Renderer:
             with self._surviving(ship.name, "read-out"):
                 lengths = _lengths(ship, scenery)
                 usual = readout(ship.floating, ship.name, ship.stale, lengths, ship.arm)
-                yield from ((text, palette.of(tone)) for text, tone in ship.said or (usual,))
+                yield from ((text, palette.of(tone)) for text, tone in ship.text or (usual,))
 
     def _pictures(self, scenery: Scenery, camera: View, taken: Sequence[Box]) -> Iterator[Picture]:
-        """Marks and words of ships and of what is within them, off the boxes that are taken."""
+        """Marks and texts of vessels and of what is inside them, clear of the boxes `taken`."""
         for ship in scenery.ships:
             style = scenery.style(palette_for(scenery.ground, ship.stale))
             for what, shapes, pose in (
@@ -256,9 +256,9 @@ class Renderer:
                 yield picture(drawn, view, style, _text_size, taken)
 
     def _show(self, pictures: Sequence[Picture], halo: RGBA, under: Sequence[Box] = ()) -> None:
-        """Paint pictures, but for labels that begin under some boxes."""
+        """Draw pictures, except labels that begin under some boxes."""
         with self._surviving("marks", "painting"):
-            paint([ink for laid in pictures for ink in laid.primitives])
+            paint([each for laid in pictures for each in laid.primitives])
         for label in (label for laid in pictures for label in laid.labels):
             if any(box.holds(label.at) for box in under):
                 continue
@@ -284,7 +284,7 @@ class Renderer:
 
     def _make(self, ship: Ship, scenery: Scenery) -> _Made:
         lengths = _lengths(ship, scenery)
-        show = scenery.show.with_weights(ship.twin)
+        show = scenery.show.with_weights(ship.copy)
         show = show.without_centers() if ship.moving else show
         made = self._made.get(ship.key)
         if made is None or made.baked[0] is not ship.floating or made.baked[1:] != (show, lengths):
@@ -299,39 +299,39 @@ class Renderer:
         return shapes.with_inner(self._insides.drawing(inside)) if inside else shapes
 
     def _finding_points(self, ship: Ship, scenery: Scenery) -> Drawing:
-        """Faults are shown on the hull as modeled, wherever her twin may float."""
+        """Faults are shown on the hull as modeled, wherever its copy floats."""
         made = self._make(ship, scenery)
         if made.finding_points is None:
             made.finding_points = Drawing(made.drawing.attitude, marks=finding_marks(ship.floating))
         return made.finding_points
 
-    def _twin(self, ship: Ship, scenery: Scenery, view: Floats) -> None:
-        if not ship.twin:
+    def _copy(self, ship: Ship, scenery: Scenery, view: Floats) -> None:
+        if not ship.copy:
             return
         made = self._make(ship, scenery)
         shader = gpu.shader.from_builtin("SMOOTH_COLOR")
         if scenery.inside(ship):
-            self._insides.ghost(ship.key, ship.floating.case.hull, view @ ship.pose)
+            self._insides.hull(ship.key, ship.floating.case.hull, view @ ship.pose)
             return
-        if "twin" not in made.batches:
+        if "copy" not in made.batches:
             corners, colors = shaded(ship.floating.case.hull, made.drawing.attitude)
-            made.batches["twin"] = batch(shader, "TRIS", pos=corners, color=colors)
+            made.batches["copy"] = batch(shader, "TRIS", pos=corners, color=colors)
         gpu.state.blend_set("NONE")
         gpu.state.depth_test_set("LESS_EQUAL")
         gpu.state.depth_mask_set(True)
         with posed(view @ ship.pose):
-            made.batches["twin"].draw(shader)
+            made.batches["copy"].draw(shader)
 
     def _water(self, ship: Ship, scenery: Scenery, view: Floats, near: Floats) -> None:
         made = self._make(ship, scenery)
-        sheet = made.drawing.sheet
-        if sheet is None:
+        water = made.drawing.water
+        if water is None:
             return
         palette = palette_for(scenery.ground, ship.stale)
         shader = gpu.shader.from_builtin("UNIFORM_COLOR")
         if "water" not in made.batches:
-            made.batches["water"] = batch(shader, "TRIS", pos=sheet.triangles)
-            made.batches["border"] = batch(polyline(), "LINES", pos=sheet.border)
+            made.batches["water"] = batch(shader, "TRIS", pos=water.triangles)
+            made.batches["border"] = batch(polyline(), "LINES", pos=water.border)
         gpu.state.blend_set("ALPHA")
         gpu.state.depth_mask_set(False)
         gpu.state.depth_test_set("LESS_EQUAL")
@@ -360,7 +360,7 @@ class Renderer:
 
     @contextmanager
     def _surviving(self, whose: str, what: str) -> Iterator[None]:
-        """Let one element fail without the others; say so once."""
+        """Let one element fail without the others; report it once."""
         try:
             yield
         except Exception:
@@ -370,7 +370,7 @@ class Renderer:
 
 
 def show(lay: Callable[[TextSize], Picture], halo: RGBA) -> None:
-    """Paint a picture on the region, laid out by the sizes of its texts."""
+    """Draw a picture on the region, laid out by the sizes of its texts."""
     laid = lay(_text_size)
     with clean_state():
         paint(laid.primitives)

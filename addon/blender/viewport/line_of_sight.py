@@ -62,17 +62,17 @@ def struck(
 ) -> tuple[Floats, Floats] | None:
     """Where a ray first meets a surface that the viewport shows, and the normal there.
 
-    What is drawn as wires or as a box is looked through.
+    What is drawn as wires or as a box does not block the line.
     """
     depsgraph = context.evaluated_depsgraph_get()
-    begin, way = Vector(start.tolist()), Vector(along.tolist())
+    begin, direction = Vector(start.tolist()), Vector(along.tolist())
     for _ in range(MOST_LAYERS):
-        hit, place, normal, _, obj, _ = context.scene.ray_cast(depsgraph, begin, way)
+        hit, place, normal, _, obj, _ = context.scene.ray_cast(depsgraph, begin, direction)
         if not hit:
             return None
         if obj.display_type in SEEN and (
             space is None or obj.original.visible_in_viewport_get(space)
         ):
             return np.array(place, dtype=np.float64), np.array(normal, dtype=np.float64)
-        begin = place + nudge * way
+        begin = place + nudge * direction
     return None

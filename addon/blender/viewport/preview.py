@@ -1,4 +1,4 @@
-"""What is about to be dropped: how it is drawn, and what is said beside the mouse."""
+"""What is about to be dropped: how it is drawn, and the text beside the mouse."""
 
 from __future__ import annotations
 
@@ -43,8 +43,8 @@ def forecast(
         and not opening.weathertight
         and ship.equilibrium.attitude.heights(opening.points).min() < 0
     ]
-    told: list[tuple[str, Tone]] = [(word, tone) for word in words]
-    return (*told, *((word, "warning") for word in flooded))
+    rows: list[tuple[str, Tone]] = [(word, tone) for word in words]
+    return (*rows, *((word, "warning") for word in flooded))
 
 
 def place_words(point: Floats, lengths: Lengths) -> str:
@@ -58,20 +58,20 @@ def place_words(point: Floats, lengths: Lengths) -> str:
 
 @dataclass(frozen=True)
 class DropPreview:
-    """What is about to be dropped: `spots` (k, 3) in ship axes, its radius (m), words about it.
+    """What is about to be dropped: `places` (k, 3) in ship axes, its radius (m), words about it.
 
-    `keel` (2, 3) is the stretch of the centerline to show, None where it does not matter.
+    `keel` (2, 3) is the part of the centerline to show, None where it does not matter.
     """
 
     kind: MarkKind
-    spots: Floats
+    places: Floats
     radius: float
     rows: tuple[tuple[str, Tone], ...]
     keel: Floats | None = None
 
     def picture(self, view: View, style: Style, bounds: Box, text_size: TextSize) -> Picture:
-        """Laid out on the pixels of a view of ship axes, the words inside the compartment."""
-        primitives, at = list(self._primitives(view, style)), view.pixels(self.spots[:1])[0]
+        """Laid out on the pixels of a view of ship axes, the text inside `bounds`."""
+        primitives, at = list(self._primitives(view, style)), view.pixels(self.places[:1])[0]
         if not np.isfinite(at).all():
             return Picture((), ())
         size, scale = TEXT * style.scale, style.scale
@@ -96,9 +96,9 @@ class DropPreview:
         if self.keel is not None:
             yield from _line(view.pixels(self.keel), 1.2 * scale, palette.present, palette.halo)
         lines = AXES if self.kind == "opening" else BALL
-        for line in (spot + self.radius * line for spot in self.spots for line in lines):
+        for line in (place + self.radius * line for place in self.places for line in lines):
             yield from _line(view.pixels(line), 1.4 * scale, palette.present, palette.halo)
-        for at in view.pixels(self.spots):
+        for at in view.pixels(self.places):
             if np.isfinite(at).all():
                 outline = at + RADIUS[self.kind] * scale * OUTLINES[self.kind]
                 yield Area((outline + HALO * scale * MITRES[self.kind])[None], palette.edge)

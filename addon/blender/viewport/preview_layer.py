@@ -1,4 +1,4 @@
-"""The ghost of what is about to be dropped, hung into the 3D viewports for the time."""
+"""The preview of what is about to be dropped, drawn in the 3D viewports meanwhile."""
 
 from __future__ import annotations
 
@@ -17,17 +17,17 @@ from .projection import Style, View
 
 
 class PreviewLayer:
-    """Draws a ghost in ship axes, which `to_world` (4, 4) places, in one region at a time."""
+    """Draws a preview in ship axes, which `to_world` (4, 4) places, in one region at a time."""
 
     def __init__(self, to_world: Floats) -> None:
         self.to_world = to_world
-        self.ghost: DropPreview | None = None
+        self.preview: DropPreview | None = None
         self.region = 0
         self._handle: Any = None
 
     @property
     def installed(self) -> bool:
-        """Whether it hangs there."""
+        """Whether it is drawn."""
         return self._handle is not None
 
     def install(self) -> None:
@@ -39,7 +39,7 @@ class PreviewLayer:
         _layers.append(self)
 
     def uninstall(self) -> None:
-        """Draw no more."""
+        """Stop drawing."""
         if self.installed:
             _layers.remove(self)
             bpy.types.SpaceView3D.draw_handler_remove(self._handle, "WINDOW")
@@ -47,24 +47,24 @@ class PreviewLayer:
 
     def _screen(self) -> None:
         context = bpy.context
-        region, ghost = context.region, self.ghost
-        if ghost is None or region.as_pointer() != self.region:
+        region, preview = context.region, self.preview
+        if preview is None or region.as_pointer() != self.region:
             return
         camera = np.array(context.region_data.perspective_matrix, dtype=np.float64)
         view = View(camera, region.width, region.height).of(self.to_world)
         palette = palette_for(ground_of(context))
         style = Style(palette, context.preferences.system.ui_scale)
         low, high = free_part(context.area, region)
-        compartment = Box(float(low[0]), float(low[1]), float(high[0]), float(high[1]))
-        show(lambda text_size: ghost.picture(view, style, compartment, text_size), palette.halo)
+        bounds = Box(float(low[0]), float(low[1]), float(high[0]), float(high[1]))
+        show(lambda text_size: preview.picture(view, style, bounds, text_size), palette.halo)
 
 
 _layers: list[PreviewLayer] = []
 
 
 def uninstall() -> bool:
-    """Take down whatever hangs there; whether something did."""
-    gravity_state = bool(_layers)
+    """Remove every preview; returns whether there was one."""
+    removed = bool(_layers)
     for layer in _layers[:]:
         layer.uninstall()
-    return gravity_state
+    return removed

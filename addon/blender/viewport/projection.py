@@ -1,4 +1,4 @@
-"""The shapes of a ship laid out on a plane of pixels: glyphs, draft marks and labels."""
+"""The shapes of a vessel laid out on a plane of pixels: marks, draft scales and labels."""
 
 from __future__ import annotations
 
@@ -24,24 +24,24 @@ CLEAR = 6.0
 STEPS = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0)
 CLOSEST_NUMERALS, CLOSEST_RUNGS = 17.0, 6.0
 PITCH = 2.0  # of lines of text, in font sizes
-WORDS = 1 / 3  # of the height of a room that lines of text take at most
+WORDS = 1 / 3  # of the free height that lines of text take at most
 SHORTEST_DRAFT_SCALE = 20.0
 SHORTEST_MEASURE = 14.0
 SHORTEST_DIMENSION, SLANT = 10.0, 4.0
 SHORTEST_LEG, ARROW = 18.0, 11.0
 RISES = (0.0, 1.6, -1.6, 3.2, -3.2, 4.8)  # of a name over its middle, in font sizes
 FAR_RISES = (-4.8, 6.4, -6.4, 8.0, -8.0)  # of one that has to be written
-SPOTS = (0.5, 0.25, 0.75, 0.1, 0.9)  # along a dimension line, for its words
+SHARES = (0.5, 0.25, 0.75, 0.1, 0.9)  # along a dimension line, for its words
 
 DOT = " · "
 
 UPWARD = np.array([0.0, 1.0])
 SLANTS = np.array([(1, 1), (-1, 1), (1, -1), (-1, -1)], float)
-WAYS = np.array([(1, 0), (-1, 0), *SLANTS], float)
-RINGS = (2.0, 3.0)  # reaches at which a letter hangs on a leader
-CENTERS, WAYS_IN = {"G", "B", "M", "F"}, {"opening", "flooding"}
+DIRECTIONS = np.array([(1, 0), (-1, 0), *SLANTS], float)
+RINGS = (2.0, 3.0)  # reaches at which a letter is drawn on a leader
+CENTERS, OPENINGS = {"G", "B", "M", "F"}, {"opening", "flooding"}
 ASIDE = np.array([(-1, 0), (1, 0), *SLANTS], float)
-STEPS_ASIDE = (1.0, 1.5, 2.0)  # of the room that two marks need beside each other
+STEPS_ASIDE = (1.0, 1.5, 2.0)  # of the distance that two marks need beside each other
 
 
 @dataclass(frozen=True)
@@ -136,7 +136,7 @@ def folded(
 def brief(
     rows: Iterable[tuple[str, RGBA]], bounds: Box, style: Style, text_size: TextSize
 ) -> list[tuple[str, RGBA]]:
-    """Lines of text that leave most of a compartment free: rows, and in a row what stands between
+    """Lines of text that leave most of `bounds` free: rows, and in a row what stands between
     dots, have the most important first, and the last is left out first."""
     most = max(1, int(WORDS * bounds.height / (PITCH * TEXT * style.scale)))
     kept = list(rows)
@@ -155,7 +155,7 @@ def brief(
 def lines(
     rows: Sequence[tuple[str, RGBA]], bounds: Box, style: Style, text_size: TextSize
 ) -> Picture:
-    """Lines of text one above the other, in the middle of the bottom of a compartment."""
+    """Lines of text one above the other, centered at the bottom of `bounds`."""
     size = TEXT * style.scale
     plates, labels = [], []
     for row, (text, color) in enumerate(reversed(rows)):
@@ -196,24 +196,30 @@ class _Sketch:
         return [(mark, at) for mark, at, here in zip(marks, places, shown, strict=True) if here]
 
     def aside(self, seen: Sequence[tuple[Mark, Floats]]) -> list[tuple[Mark, Floats]]:
-        """The same with ways in that would lie on a center moved beside it, on a leader."""
+        """The same, with marks of openings that would cover a center moved aside, on a leader."""
         centers = [self._glyph(mark, at) for mark, at in seen if mark.kind in CENTERS]
-        ways = [self._glyph(mark, at) for mark, at in seen if mark.kind in WAYS_IN]
+        openings = [self._glyph(mark, at) for mark, at in seen if mark.kind in OPENINGS]
         moved = []
         for mark, at in seen:
             own = self._glyph(mark, at)
             over = next((box for box in centers if own.meets(box)), None)
-            if over and mark.kind in WAYS_IN:
+            if over and mark.kind in OPENINGS:
                 reach = (over.width + own.width) / 2
-                spots = (at + step * reach * way for step in STEPS_ASIDE for way in ASIDE)
-                others = [*centers, *(box for box in ways if box != own)]
-                spot = next(
-                    (each for each in spots if not any(map(self._glyph(mark, each).meets, others))),
+                places = (
+                    at + step * reach * direction for step in STEPS_ASIDE for direction in ASIDE
+                )
+                others = [*centers, *(box for box in openings if box != own)]
+                place = next(
+                    (
+                        each
+                        for each in places
+                        if not any(map(self._glyph(mark, each).meets, others))
+                    ),
                     at,
                 )
-                ways.append(self._glyph(mark, spot))
-                self._line(np.array([[at, spot]]), 1.0, self.palette.quiet)
-                at = spot
+                openings.append(self._glyph(mark, place))
+                self._line(np.array([[at, place]]), 1.0, self.palette.quiet)
+                at = place
             moved.append((mark, at))
         return moved
 
@@ -243,18 +249,25 @@ class _Sketch:
         size = TEXT * self.scale * self.style.mark_scale
         radius = RADIUS[mark.kind] * self.style.mark_scale
         reach = (radius * REACHES[mark.kind] + CLEAR) * self.scale
-        places = [(1.0, way) for way in WAYS]
-        places += [(ring, way) for ring in RINGS for way in SLANTS]
-        boxes = (self._box(mark.letter, size, at + ring * reach * way, way) for ring, way in places)
+        places = [(1.0, direction) for direction in DIRECTIONS]
+        places += [(ring, direction) for ring in RINGS for direction in SLANTS]
+        boxes = (
+            self._box(mark.letter, size, at + ring * reach * direction, direction)
+            for ring, direction in places
+        )
         fitting = (
-            (ring, way, box)
-            for (ring, way), box in zip(places, boxes, strict=True)
+            (ring, direction, box)
+            for (ring, direction), box in zip(places, boxes, strict=True)
             if self._free(box) and (ring > 1 or box.nearest(at, others))
         )
-        beside = (1.0, WAYS[0], self._box(mark.letter, size, at + reach * WAYS[0], WAYS[0]))
-        ring, way, box = next(fitting, beside)
+        beside = (
+            1.0,
+            DIRECTIONS[0],
+            self._box(mark.letter, size, at + reach * DIRECTIONS[0], DIRECTIONS[0]),
+        )
+        ring, direction, box = next(fitting, beside)
         if ring > 1:
-            leader = at + np.array([[0.8], [ring - 0.2]]) * reach * way
+            leader = at + np.array([[0.8], [ring - 0.2]]) * reach * direction
             self._line(leader[None], 1.0, self.palette.quiet)
         self._write(mark.letter, size, box, self.palette.ink, plate=mark.kind == "flooding")
 
@@ -274,9 +287,9 @@ class _Sketch:
             return
         size = TEXT * self.scale
         side = np.array([-span[1], span[0]]) / length
-        for way in (side, -side):
-            at = seen.mean(axis=0) + 9.0 * self.scale * way
-            box = self._box(measure.text, size, at, way)
+        for direction in (side, -side):
+            at = seen.mean(axis=0) + 9.0 * self.scale * direction
+            box = self._box(measure.text, size, at, direction)
             if self._free(box):
                 self._write(measure.text, size, box, self.palette.ink, plate=True)
                 return
@@ -298,8 +311,7 @@ class _Sketch:
         return ends
 
     def dimension_text(self, dimension: Dimension, ends: Floats) -> None:
-        """The dimension's words on the part of its line in the picture, where there is
-        compartment."""
+        """The dimension's text on the part of its line in the picture, where it is free."""
         span = ends[1] - ends[0]
         along = ends[0] + np.linspace(0, 1, 65)[:, None] * span
         seen = along[((along > 0) & (along < (self.view.width, self.view.height))).all(axis=1)]
@@ -307,16 +319,20 @@ class _Sketch:
             return
         size = TEXT * self.scale
         side = np.array([-span[1], span[0]]) / float(np.hypot(*span))
-        spots = [seen[int(share * (len(seen) - 1))] for share in SPOTS]
-        places = [(at, np.zeros(2)) for at in spots]
-        places += [(at + 6.0 * self.scale * way, way) for at in spots for way in (side, -side)]
-        boxes = (self._box(dimension.text, size, at, way) for at, way in places)
+        points = [seen[int(share * (len(seen) - 1))] for share in SHARES]
+        places = [(at, np.zeros(2)) for at in points]
+        places += [
+            (at + 6.0 * self.scale * direction, direction)
+            for at in points
+            for direction in (side, -side)
+        ]
+        boxes = (self._box(dimension.text, size, at, direction) for at, direction in places)
         box = next((box for box in boxes if self._free(box.grown(size / 4))), None)
         if box:
             self._write(dimension.text, size, box, self.palette.ink, plate=True)
 
     def path(self, path: Path) -> None:
-        """The way of the water as a line with arrowheads, and the rims that it leads through."""
+        """A flooding path as a line with arrowheads, and the rims that it leads through."""
         color = self.palette.present
         rims = self.view.pixels(path.rims.reshape(-1, 3)).reshape(-1, 2, 2)
         self._line(rims, 3.0, self.palette.warning)
@@ -338,7 +354,7 @@ class _Sketch:
         self.glyphs.append(Area(outline, color))
 
     def tags(self, tags: Sequence[Tag]) -> None:
-        """Names over the middles of what they name, each as full as there is compartment: the
+        """Names over the middles of what they name, each as full as there is space: the
         chosen and then the nearest first."""
         size = TEXT * self.scale
         middles = np.reshape([tag.at for tag in tags], (-1, 3))
@@ -366,7 +382,7 @@ class _Sketch:
             self._write(words.text, size, box, self.palette.of(words.tone), plate=True)
 
     def draft_scale(self, draft_scale: DraftScale) -> None:
-        """Draft marks: a line, rungs outward from the ship with numerals, the present draft.
+        """Draft marks: a line, ticks outward from the vessel with numerals, the present draft.
 
         Seen from above or from far off only the present draft remains.
         """
@@ -383,7 +399,7 @@ class _Sketch:
             self._draft(draft_scale.text, present, out, clear + 10.0 * self.scale)
 
     def _rungs(self, draft_scale: DraftScale, ends: Floats, present: Floats, out: Floats) -> float:
-        """The line, its rungs and, for a ladder with a text, numerals; returns their reach."""
+        """The line, its rungs and, for a scale with a text, numerals; returns their reach."""
         unit, scale = self.style.unit, self.scale
         length = float(np.linalg.norm(ends[1] - ends[0]))
         along = (ends[1] - ends[0]) / length
@@ -418,7 +434,7 @@ class _Sketch:
         self._write(text, size, box, self.palette.present, plate=True)
 
     def _outward(self, draft_scale: DraftScale, ends: Floats) -> Floats:
-        """Unit direction on the plane, square to the ladder and away from the ship."""
+        """Unit direction on the plane, square to the draft scale and away from the vessel."""
         farther = draft_scale.at(np.array([draft_scale.low])) + (
             1e-3 if draft_scale.forward else -1e-3,
             0.0,
@@ -432,9 +448,9 @@ class _Sketch:
         ahead = float(away @ square)
         return square if ahead > 0 or (ahead == 0 and draft_scale.forward) else -square
 
-    def _box(self, text: str, size: float, at: Floats, way: Floats) -> Box:
-        """The box of a text that lies from `at` in the direction `way`."""
-        return Box.beside(self.text_size(text, size), at, way)
+    def _box(self, text: str, size: float, at: Floats, direction: Floats) -> Box:
+        """The box of a text that lies from `at` in the direction `direction`."""
+        return Box.beside(self.text_size(text, size), at, direction)
 
     def _free(self, box: Box) -> bool:
         return not any(box.meets(taken) for taken in self.taken)
@@ -456,7 +472,7 @@ class _Sketch:
 def rung_steps(pixels_a_unit: float) -> tuple[float, float]:
     """Spacing of numbered draft marks and of those between, in units of length.
 
-    The closest that the eye can part, the finer dividing the coarser.
+    The closest that are legible, the finer dividing the coarser.
     """
     step = next((s for s in STEPS if s * pixels_a_unit >= CLOSEST_NUMERALS), STEPS[-1])
     parts = (fine for fine in STEPS if fine * pixels_a_unit >= CLOSEST_RUNGS)

@@ -1,4 +1,4 @@
-"""What is drawn of a floating ship: fills, lines, marks and words in ship axes.
+"""What is drawn of a floating vessel: fills, lines, marks and texts in ship axes.
 
 Nothing here knows Blender, so the same shapes serve the viewport and rendered pictures.
 """
@@ -30,7 +30,9 @@ Levels = tuple[tuple[str, float], ...]
 """Compartments that water has got into, by name, and the level of it in each along up (m)."""
 Tint = int | Literal["flood", "content"]
 
-MARGIN = 1 / 3  # of the waterline's longer side, from her waterline to the sheet's border
+MARGIN = (
+    1 / 3
+)  # of the waterline's longer side, from the waterline to the border of the water plane
 MOST_FINDING_POINTS = 300
 UNDER = "under water"
 
@@ -86,7 +88,7 @@ class Mark:
 
 @dataclass(frozen=True)
 class Measure:
-    """A length from `start` to `end` (3,), with its value in words (may be empty)."""
+    """A length from `start` to `end` (3,), with its value as `text` (may be empty)."""
 
     start: Floats
     end: Floats
@@ -97,8 +99,8 @@ class Measure:
 class DraftScale:
     """Draft marks at a perpendicular, on the centerline at `x`, from `low` to `high` in z (m).
 
-    `forward` tells the bow's from the stern's; `draft` is the present one and `text` says so,
-    empty where no figures are wanted.
+    `forward` is true at the bow; `draft` is the present one (m) and `text` its label, empty where
+    no figures are wanted.
     """
 
     x: float
@@ -109,12 +111,12 @@ class DraftScale:
     text: str
 
     def at(self, heights: Floats) -> Floats:
-        """Points (n, 3) of the ladder at heights (n,)."""
+        """Points (n, 3) of the draft scale at heights (n,)."""
         heights = np.atleast_1d(heights)
         return np.stack([np.full_like(heights, self.x), 0 * heights, heights], axis=1)
 
     def rungs(self, spacing: float) -> Floats:
-        """Heights (n,) of the whole multiples of `spacing` (m) on the ladder."""
+        """Heights (n,) of the whole multiples of `spacing` (m) on the draft scale."""
         first, last = np.ceil(self.low / spacing - 1e-9), np.floor(self.high / spacing + 1e-9)
         return np.arange(first, last + 1) * spacing
 
@@ -131,7 +133,7 @@ class Caption:
 @dataclass(frozen=True)
 class Tag:
     """A name at the middle `at` (3,) of what has it, in `texts` from the fullest to the shortest,
-    written where there is compartment, and in any case when `chosen`."""
+    written where there is space, and in any case when `chosen`."""
 
     at: Floats
     texts: tuple[str, ...]
@@ -141,8 +143,8 @@ class Tag:
 
 @dataclass(frozen=True)
 class Path:
-    """A way through `points` (k, 3) from the first to the last, and the rims (m, 2, 3) of what it
-    leads through."""
+    """A flooding path through `points` (k, 3), the first outside, and the `rims` (m, 2, 3) of the
+    gaps on it."""
 
     points: Floats
     rims: Floats
@@ -150,10 +152,10 @@ class Path:
 
 @dataclass(frozen=True)
 class Drawing:
-    """All shapes of one ship, in ship axes; `waterline` is (k, 2, 3)."""
+    """All shapes of one vessel, in ship axes; `waterline` is (k, 2, 3)."""
 
     attitude: Attitude
-    sheet: WaterPlane | None = None
+    water: WaterPlane | None = None
     waterline: Floats = field(default_factory=lambda: np.zeros((0, 2, 3)))
     marks: tuple[Mark, ...] = ()
     measures: tuple[Measure, ...] = ()
@@ -164,14 +166,14 @@ class Drawing:
     paths: tuple[Path, ...] = ()
 
     def with_inner(self, inner: Drawing) -> Drawing:
-        """The same with the names, marks and ways of what is within her."""
+        """The same with the names, marks and flooding paths of the compartments."""
         return replace(self, marks=(*inner.marks, *self.marks), tags=inner.tags, paths=inner.paths)
 
 
 def drawing(
     ship: FloatingPosition, show: Show, length_text: LengthText, arm: float | None = None
 ) -> Drawing:
-    """The shapes of a ship, at rest or held at a heel where her arm is `arm` (m).
+    """The shapes of a vessel, at rest, or held at a heel where GZ is given by `arm` (m).
 
     Drafts are read at rest alone. `length_text` writes meters in the user's unit.
     """
@@ -179,7 +181,7 @@ def drawing(
     outline = waterline(ship.case.hull.tree, attitude)
     return Drawing(
         attitude,
-        water_sheet(ship, outline) if show.water else None,
+        water_plane(ship, outline) if show.water else None,
         outline if show.waterline else outline[:0],
         tuple(_marks(ship, show)),
         tuple(_measures(ship, show, length_text, arm)),
@@ -190,7 +192,7 @@ def drawing(
 
 
 def attitude_of(ship: FloatingPosition) -> Attitude:
-    """Her attitude at rest; for a ship that sinks, upright with the water over her top."""
+    """The attitude at rest; for a vessel that sinks, upright with the water over its top."""
     if ship.equilibrium:
         return ship.equilibrium.attitude
     hull = ship.case.hull
@@ -198,7 +200,7 @@ def attitude_of(ship: FloatingPosition) -> Attitude:
 
 
 def water_point(ship: FloatingPosition) -> Floats:
-    """A point (3,) of the water plane about which she turns: F, or above her middle."""
+    """A point (3,) of the water plane about which the vessel turns: F, or above its middle."""
     figures, tree = ship.hydrostatics, ship.case.hull.tree
     if figures and np.isfinite(figures.immersion.flotation).all():
         return figures.immersion.flotation
@@ -206,8 +208,8 @@ def water_point(ship: FloatingPosition) -> Floats:
     return middle - attitude.heights(middle) * attitude.up
 
 
-def water_sheet(ship: FloatingPosition, outline: Floats) -> WaterPlane:
-    """The water round her waterline `outline` (k, 2, 3); a swamped ship keeps none of it out."""
+def water_plane(ship: FloatingPosition, outline: Floats) -> WaterPlane:
+    """The water plane around a waterline `outline` (k, 2, 3); a swamped vessel has no cut-out."""
     attitude, hull = attitude_of(ship), ship.case.hull
     ahead, port, up = water_frame(attitude.up)
     across = np.stack([ahead, port])
@@ -224,7 +226,7 @@ def water_sheet(ship: FloatingPosition, outline: Floats) -> WaterPlane:
 
 
 def finding_marks(ship: FloatingPosition) -> tuple[Mark, ...]:
-    """Places in ship axes at which something is wrong with her hull or her freeboard."""
+    """Marks in ship axes where findings warn about the hull or the freeboard."""
     own = ship.case.hull.findings
     places = [
         finding.points - (ship.case.hull.origin if any(finding is of for of in own) else 0.0)
@@ -239,8 +241,8 @@ def finding_marks(ship: FloatingPosition) -> tuple[Mark, ...]:
 def readout(
     ship: FloatingPosition, name: str, stale: bool, lengths: Lengths, arm: float | None = None
 ) -> tuple[str, Tone]:
-    """One line that says how she floats, or is held where her arm is `arm` (m), and whether it
-    is a warning."""
+    """One line on the floating position, or at a held heel on GZ from `arm` (m), and whether it is
+    a warning."""
     tone: Tone = "warning"
     if arm is not None:
         parts = list(_held_words(ship, arm, lengths))
@@ -252,7 +254,9 @@ def readout(
         where, under = ship.lowest_hull_opening, f"{lengths(-ship.downflooding_height)} {UNDER}"
         over = where in (None, "top")
         parts = [
-            f"swamped, open edge {under}" if over else f"fills, {HULL_OPENING_NAMES[where]} {under}"
+            f"swamped, open edge {under}"
+            if over
+            else f"floods, {HULL_OPENING_NAMES[where]} {under}"
         ]
     else:
         parts = [_heel_words(ship), *trim_words(ship, lengths), f"GM {lengths(ship.GM_fluid)}"]
@@ -261,7 +265,7 @@ def readout(
 
 
 def righting(heel: float, arm: float) -> float:
-    """GZ (m) at a heel (rad), positive where it brings her back."""
+    """GZ (m) at a heel (rad), positive where it rights the vessel."""
     return -arm if heel < 0 else arm
 
 
@@ -273,7 +277,7 @@ def angle_words(heel: float) -> str:
 
 def _held_words(ship: FloatingPosition, arm: float, length_text: LengthText) -> Iterator[str]:
     heel = ship.equilibrium.attitude.heel_rad
-    yield f"held at {angle_words(heel)}"
+    yield f"heel {angle_words(heel)}, held"
     yield f"GZ {length_text(righting(heel, arm))}"
     draft = ship.hydrostatics.draft_mid
     if 0 <= draft <= ship.case.hull.depth:
@@ -290,18 +294,17 @@ def _flooded_openings(ship: FloatingPosition) -> list[str]:
 
 
 def _heel_words(ship: FloatingPosition) -> str:
-    heel = np.degrees(ship.equilibrium.attitude.heel_rad)
-    side = "starboard" if heel > 0 else "port"
-    if abs(ship.equilibrium.attitude.heel_rad) <= UPRIGHT_TOLERANCE:
+    heel = ship.equilibrium.attitude.heel_rad
+    if abs(heel) <= UPRIGHT_TOLERANCE:
         return "upright"
-    if abs(heel) > 90:
-        return f"capsized, {abs(heel):.0f}° over to {side}"
+    if abs(heel) > np.pi / 2:
+        return f"capsized, list {angle_words(heel)}"
     lolls = any(finding.code == "loll" for finding in ship.findings)
-    return f"{'lolls' if lolls else 'lists'} {abs(heel):.1f}° to {side}"
+    return f"{'angle of loll' if lolls else 'list'} {angle_words(heel)}"
 
 
 def trim_words(ship: FloatingPosition, length_text: LengthText) -> Iterator[str]:
-    """'trim 0.12 m by the stern'; nothing where there is no trim to speak of."""
+    """'trim 0.12 m by the stern'; nothing where the trim is unknown."""
     trim = ship.hydrostatics.trim
     if not np.isfinite(trim):
         return
@@ -311,7 +314,7 @@ def trim_words(ship: FloatingPosition, length_text: LengthText) -> Iterator[str]
 
 
 def _marks(ship: FloatingPosition, show: Show) -> Iterator[Mark]:
-    """Her marks in the order of painting; weights of pairs always, as one of the two has no object
+    """The marks in drawing order; weights of pairs always, as one of the two has no object
     of its own to be seen."""
     heaviest = max((weight.mass for weight in ship.case.weights), default=0.0)
     for weight in ship.case.weights:
@@ -336,7 +339,7 @@ def _marks(ship: FloatingPosition, show: Show) -> Iterator[Mark]:
 
 
 def _openings(ship: FloatingPosition, show: Show) -> Iterator[Mark]:
-    """Her openings, those with their names that let water in."""
+    """Marks of the openings; those that let water in have their names."""
     flooded = [each for each in ship.immersed_openings if not each.weathertight]
     for opening in ship.case.openings:
         if any(opening is each for each in flooded):
@@ -348,7 +351,7 @@ def _openings(ship: FloatingPosition, show: Show) -> Iterator[Mark]:
 def _measures(
     ship: FloatingPosition, show: Show, length_text: LengthText, arm: float | None
 ) -> Iterator[Measure]:
-    """GM corrected for free surfaces, at rest; held, the lever from G to the vertical through B."""
+    """GM corrected for free surfaces at rest; GZ, to the vertical through B, at a held heel."""
     if arm is not None:
         if show.center_of_gravity and show.center_of_buoyancy:
             gravity, buoyancy = ship.weight.center, ship.hydrostatics.immersion.buoyancy
@@ -385,4 +388,4 @@ def _words(ship: FloatingPosition) -> Iterator[Caption]:
     if ship.state == "sunk":
         yield Caption(water_point(ship), "Sinks", "warning")
     if ship.state == "swamped" and ship.downflooding_point is not None:
-        yield Caption(ship.downflooding_point, "fills here", "warning")
+        yield Caption(ship.downflooding_point, "floods here", "warning")

@@ -1,4 +1,4 @@
-"""Where on a ship the mouse points, and where that snaps to."""
+"""Where on a vessel the mouse points, and where that snaps to."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ class SnapPoint:
         return int(np.abs(self.normal).argmax())
 
     def to(self, point: Floats) -> SnapPoint:
-        """Slid to a point (3,); along the axis that the surface faces, the surface has the say."""
+        """Slid to a point (3,); along the axis that the surface faces, the surface decides."""
         away = self.facing
         off = point - self.point
         off[away] = 0.0
@@ -91,8 +91,8 @@ def places(point: Floats, pair: bool) -> tuple[Floats, ...]:
     return point, point * MIRROR
 
 
-def named(name: str, spots: Sequence[Floats]) -> tuple[str, ...]:
-    """A name for each of the places, told apart by their sides."""
-    if len(spots) == 1:
+def named(name: str, places: Sequence[Floats]) -> tuple[str, ...]:
+    """A name for each of the places, distinguished by their sides."""
+    if len(places) == 1:
         return (name,)
-    return tuple(f"{name} {PORT if spot[1] > 0 else STARBOARD}" for spot in spots)
+    return tuple(f"{name} {PORT if place[1] > 0 else STARBOARD}" for place in places)

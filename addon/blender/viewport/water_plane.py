@@ -1,4 +1,4 @@
-"""The sheet of water round a hull: a rectangle less the outlines that lie in it."""
+"""The water plane around a hull: a rectangle less the outlines that lie in it."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ def regions(segments: Floats, low: Floats, high: Floats) -> tuple[Floats, Floats
 
     `segments` (k, 2, 2) run round the outlines with the inside to their left. The rectangle
     is cut into upright strips at every corner; in a strip no segment starts or ends, so
-    between neighbouring segments lie trapezoids, and the sum of the segments' directions
+    between neighboring segments lie trapezoids, and the sum of the segments' directions
     below one says how often it is enclosed. Outlines may be several, nest, overlap, or turn
     the other way round as the edge of a hole.
     """
