@@ -338,7 +338,7 @@ class _Sketch:
         self.glyphs.append(Area(outline, color))
 
     def tags(self, tags: Sequence[Tag]) -> None:
-        """Names over the middles of what they name, each as full as there is compartment: the
+        """Names over the middles of what they name, each as full as there is space: the
         chosen and then the nearest first."""
         size = TEXT * self.scale
         middles = np.reshape([tag.at for tag in tags], (-1, 3))

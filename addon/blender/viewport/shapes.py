@@ -131,7 +131,7 @@ class Caption:
 @dataclass(frozen=True)
 class Tag:
     """A name at the middle `at` (3,) of what has it, in `texts` from the fullest to the shortest,
-    written where there is compartment, and in any case when `chosen`."""
+    written where there is space, and in any case when `chosen`."""
 
     at: Floats
     texts: tuple[str, ...]
