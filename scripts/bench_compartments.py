@@ -2,9 +2,9 @@
 
     python3 scripts/bench_compartments.py [--triangles 200000] [--flooded 100000] [--check]
 
-A hull with 12 bulkheads and 3 decks is divided into compartments; then one of about 40 compartments has
-every compartment flooded, one at a time, with its s-factor, beside Blender's exact difference of
-the same hull and its bulkheads. `--check` exits 1 when a floor is not kept.
+A hull with 12 bulkheads and 3 decks is divided into compartments; then one of about 40 compartments
+has every compartment flooded, one at a time, with its s-factor, beside Blender's exact difference
+of the same hull and its bulkheads. `--check` exits 1 when a floor is not kept.
 """
 
 from __future__ import annotations

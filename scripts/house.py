@@ -76,7 +76,7 @@ def enter(*groups: str) -> None:
             make(VENV, python)
         relaunch(python_of(VENV))
     if this_python() not in PYTHONS:
-        stop(f"{VENV} has Python {this_python()}: delete it; it will be created again with a supported one")
+        stop(f"{VENV} has Python {this_python()}: delete it, a supported one will be made")
     trouble = equip(VENV, groups)
     if trouble and "blender" in groups:
         say(f"bpy cannot be installed here ({trouble}); going on without Blender")
