@@ -1,12 +1,11 @@
-"""Speed of the core beside general libraries, in one run and as ratios.
+"""Compare the speed of the core with general libraries, as ratios within one run.
 
     python3 scripts/bench.py [--sizes 1000,10000,100000,1000000] [--check]
 
 For each size: one evaluation of everything below a heeled plane, VTK's capped clip, manifold3d's
 trim, trimesh's slice and Blender's bisect with fill; then the floating position from upright, a
-free-to-trim curve of righting arms over 37 heels, the tree's build, and the time Blender takes to
-evaluate and hand over the same mesh. `--check` exits 1
-when a floor is not kept.
+free-to-trim GZ curve over 37 heels, the build of the moment tree, and the time Blender takes to
+evaluate and hand over the same mesh. `--check` exits 1 when a floor is not kept.
 """
 
 from __future__ import annotations
@@ -210,9 +209,9 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--sizes", default="1000,10000,100000,1000000")
     parser.add_argument("--check", action="store_true")
-    asked = parser.parse_args()
+    arguments = parser.parse_args()
     rows = []
-    for size in map(int, asked.sizes.split(",")):
+    for size in map(int, arguments.sizes.split(",")):
         rows.append(measure(size))
         row = rows[-1]
         print(f"\n{row['triangles']} triangles")
@@ -239,7 +238,7 @@ def main() -> int:
         print(f"{'kept' if floor(figure) else 'NOT KEPT'}: {name} {figure:.2f}, {words}")
     for name in FLOORS.keys() - figures.keys():
         print(f"not measured: {name}")
-    return 0 if kept or not asked.check else 1
+    return 0 if kept or not arguments.check else 1
 
 
 if __name__ == "__main__":

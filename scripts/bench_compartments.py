@@ -1,11 +1,10 @@
-"""What finding compartments and flooding them cost beside one exact boolean of Blender's, in one
-run.
+"""Compare finding and flooding compartments with one exact boolean of Blender's, in one run.
 
     python3 scripts/bench_compartments.py [--triangles 200000] [--flooded 100000] [--check]
 
-A ship of 12 bulkheads and 3 decks is divided in compartments; then one of about 40 compartments has
-every compartment flooded, one at a time, with its s-factor, beside Blender's exact difference of
-the same hull and her bulkheads. `--check` exits 1 when a floor is not kept.
+A hull with 12 bulkheads and 3 decks is divided into compartments; then one of about 40 compartments
+has every compartment flooded, one at a time, with its s-factor, beside Blender's exact difference
+of the same hull and its bulkheads. `--check` exits 1 when a floor is not kept.
 """
 
 from __future__ import annotations
@@ -40,7 +39,7 @@ BOX = ((3, 2, 1, 0), (4, 5, 6, 7), (0, 1, 5, 4), (1, 2, 6, 5), (2, 3, 7, 6), (3,
 
 
 def divided(triangles: int, bulkheads: int, decks: int) -> Case:
-    """A ship of about so many triangles with whole transverse bulkheads and whole decks."""
+    """A vessel of about so many triangles with whole transverse bulkheads and whole decks."""
     vertices, faces = hull_like(triangles)
     mesh = Mesh("hull", vertices, faces, np.arange(len(faces)))
     hull = build_hull(mesh)
@@ -74,7 +73,7 @@ def once(task: Callable[[], Any]) -> tuple[float, Any]:
 
 
 def exact_boolean(case: Case) -> float:
-    """Seconds of Blender's exact difference of the hull and her bulkheads, a millimeter thick."""
+    """Seconds of Blender's exact difference of the hull and its bulkheads, a millimeter thick."""
     hull = blender_object(case.hull.vertices, case.hull.triangles)
     bulkheads = [
         boundary.vertices for boundary in case.boundaries if np.ptp(boundary.vertices[:, 0]) == 0
@@ -104,9 +103,9 @@ def main() -> int:
     parser.add_argument("--triangles", type=int, default=200_000)
     parser.add_argument("--flooded", type=int, default=100_000)
     parser.add_argument("--check", action="store_true")
-    asked = parser.parse_args()
+    arguments = parser.parse_args()
 
-    ship = divided(asked.triangles, BULKHEADS, DECKS)
+    ship = divided(arguments.triangles, BULKHEADS, DECKS)
     finding, plan = once(lambda: find_compartments(ship))
     compartments = (
         sum(compartment.volume for compartment in plan.compartments) + plan.boundary_volume
@@ -118,7 +117,7 @@ def main() -> int:
         f"{abs(compartments / ship.hull.volume - 1):.1e} "
         f"of the volume off; one exact boolean {boolean:.2f} s, ratio {finding / boolean:.2f}"
     )
-    ship = divided(asked.flooded, FEW_BULKHEADS, FEW_DECKS)
+    ship = divided(arguments.flooded, FEW_BULKHEADS, FEW_DECKS)
     plan = find_compartments(ship)
     flooding, cases = once(lambda: flood_each(ship, plan))
     boolean = exact_boolean(ship)
@@ -133,7 +132,7 @@ def main() -> int:
         f"{'kept' if kept else 'NOT KEPT'}: flooding of {len(cases)} compartments {ratio:.2f}, "
         "less than one exact boolean"
     )
-    return 0 if kept or not asked.check else 1
+    return 0 if kept or not arguments.check else 1
 
 
 if __name__ == "__main__":

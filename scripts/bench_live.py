@@ -1,4 +1,4 @@
-"""How soon figures follow a change in Blender, beside Blender's own work on the same mesh.
+"""Compare the time to new figures with Blender's own work on the same mesh.
 
     python3 scripts/bench_live.py [--sizes 5000,50000,500000] [--check]
 
@@ -42,11 +42,11 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--sizes", default="5000,50000,500000")
     parser.add_argument("--check", action="store_true")
-    asked = parser.parse_args()
+    arguments = parser.parse_args()
     addon.register()
     live.in_window, live.FRAME = True, float("inf")
     kept = True
-    for size in map(int, asked.sizes.split(",")):
+    for size in map(int, arguments.sizes.split(",")):
         row = measure(size)
         print(f"\n{size} triangles")
         for name, spent in row.items():
@@ -56,7 +56,7 @@ def main() -> int:
                 kept &= right
                 print(f"  {'kept' if right else 'NOT KEPT'}: {words}")
     addon.unregister()
-    return 0 if kept or not asked.check else 1
+    return 0 if kept or not arguments.check else 1
 
 
 def floors(row: dict[str, float]) -> dict[str, bool]:

@@ -27,12 +27,12 @@ GUEST = ROOT / "scripts" / "install_check.py"
 
 
 def build() -> Path:
-    """Stage the manifest, the licence and the contents of addon/, and zip them."""
+    """Stage the manifest, the license and the contents of addon/, and zip them."""
     import tomllib
 
     manifest = ROOT / "blender_manifest.toml"
-    told = tomllib.loads(manifest.read_text(encoding="utf-8"))
-    package = ROOT / "dist" / f"naval_checks-{told['version']}.zip"
+    settings = tomllib.loads(manifest.read_text(encoding="utf-8"))
+    package = ROOT / "dist" / f"naval_checks-{settings['version']}.zip"
     package.parent.mkdir(exist_ok=True)
     with tempfile.TemporaryDirectory() as stage:
         shutil.copytree(ROOT / "addon", stage, dirs_exist_ok=True)
@@ -67,7 +67,7 @@ def packager(*arguments: str) -> None:
 
 
 def try_in(target: str, package: Path) -> None:
-    """Run the guest script with `target` and print its line, or all it said when it failed."""
+    """Run the guest script with `target` and print its line, or all its output when it failed."""
     try:
         kind = subprocess.run([target, "--version"], capture_output=True, text=True).stdout
     except OSError as error:

@@ -2,9 +2,9 @@
 
     python3 scripts/demo.py [FOLDER] [--pictures FOLDER]
 
-Writes her Blender file and her case for the command line, prints how she floats and how stable she
-is, draws charts of her righting arms, conditions and limits, and pictures of how she floats,
-upright, held at a heel, and with her winch swung out to port. Without Blender there is no file and
+Writes its Blender file and its case for the command line, prints its floating position and
+stability, and draws charts of its GZ curve, conditions and limiting KG, and pictures of it
+upright, held at a heel, and with its winch swung out to port. Without Blender there is no file and
 no picture, and reports and charts come from the case alone.
 """
 
@@ -38,7 +38,7 @@ WORKBOAT, LEAKY, BREACHED = "Workboat", "Leaky workboat", "engine room"
 LEAK = "steering gear"
 
 SHARP = 35  # degrees between faces from which an edge is left sharp
-MATERIALS = {  # colour (red, green, blue of light), roughness, metal
+MATERIALS = {  # color (red, green, blue of light), roughness, metal
     "topsides": ((0.55, 0.57, 0.56), 0.35, 0.0),
     "deck": ((0.20, 0.27, 0.27), 0.7, 0.0),
     "paint": ((0.68, 0.68, 0.65), 0.4, 0.0),
@@ -52,7 +52,7 @@ MATERIALS = {  # colour (red, green, blue of light), roughness, metal
     "antifouling": ((0.025, 0.06, 0.075), 0.6, 0.0),
 }
 BOOT_TOP = (0.45, 0.06, 0.035)
-BOOT_TOP_FROM, BOOT_TOP_TO, HIGHEST = 0.90, 0.99, 4.0  # metres over the baseline
+BOOT_TOP_FROM, BOOT_TOP_TO, HIGHEST = 0.90, 0.99, 4.0  # meters above the baseline
 MADE_OF = {
     "bulwark": "paint",
     "capping": "teak",
@@ -107,7 +107,7 @@ def main() -> int:
 
 @contextmanager
 def quiet() -> Iterator[None]:
-    """Keep what Blender says off standard output."""
+    """Keep Blender's own output off standard output."""
     sys.stdout.flush()
     kept, nowhere = os.dup(1), os.open(os.devnull, os.O_WRONLY)
     os.dup2(nowhere, 1)
@@ -121,7 +121,7 @@ def quiet() -> Iterator[None]:
 
 
 def blender_loads() -> bool:
-    """Whether Blender's Python module can be used; says what to do about it where not."""
+    """Whether Blender's Python module can be used; prints what to do where not."""
     try:
         import bpy  # noqa: F401
     except ImportError as error:
@@ -142,7 +142,7 @@ def write_case(folder: Path) -> Path:
     written = folder / case_writer.CASE_FILE, folder / case_writer.WEIGHTS
     for path in (*written, *folder.glob("*.obj")):
         path.unlink(missing_ok=True)
-    say("writing her case")
+    say("writing the case")
     with quiet():
         answer("new", folder, "--example", "survey-launch")
     return folder / case_writer.CASE_FILE
@@ -169,7 +169,7 @@ def report(case: Path) -> str:
 
 
 def judge(case: Path, charts: Path) -> None:
-    """Print how stable the ship of a case is, and draw her charts."""
+    """Print the stability of the vessel of a case, and draw its charts."""
     for word, name in CHARTS.items():
         path = charts / f"{name}.svg"
         say(f"drawing {path}")
@@ -206,7 +206,7 @@ def model(folder: Path, pictures: Path) -> None:
         document(entry, FROM_AHEAD, pictures / "bow.png")
         document(entry, FROM_STARBOARD_BOW, pictures / "perspective.png")
         document(entry, FROM_AHEAD, pictures / "held-bow.png", HELD)
-        say("building her again, the winch swung out to port")
+        say("building the launch again, its winch swung out to port")
         entry = floated(listing_launch(), LISTING)
         document(entry, FROM_AHEAD, pictures / "listing-bow.png")
         document(entry, FROM_PORT_BOW, pictures / "listing-perspective.png")
@@ -223,7 +223,7 @@ def model(folder: Path, pictures: Path) -> None:
 
 @quiet()
 def floated(ship: Example, name: str) -> Entry:
-    """An example as the only ship of a new scene, and how she floats, by the add-on."""
+    """An example as the only vessel of a new scene, with its floating position by the add-on."""
     import bpy
 
     from addon.blender.controller import session
@@ -237,7 +237,7 @@ def floated(ship: Example, name: str) -> Entry:
 
 @quiet()
 def document(entry: Entry, aspect: Aspect, path: Path, heel: float = 0.0) -> None:
-    """Write a picture of a ship of the scene, held at a heel (degrees) unless that is zero."""
+    """Write a picture of a vessel of the scene, held at a heel (degrees) unless that is zero."""
     import bpy
 
     from addon.blender.controller import shown_state
@@ -256,8 +256,7 @@ def document(entry: Entry, aspect: Aspect, path: Path, heel: float = 0.0) -> Non
 
 @quiet()
 def look_into(entry: Entry, path: Path, chosen: str = "", breached: str = "") -> None:
-    """Write a picture of the compartments of a ship of the scene, one of them chosen, or open to
-    the sea."""
+    """Write a picture of the compartments of a vessel, one of them chosen, or open to the sea."""
     import bpy
 
     from addon.blender.controller import known_compartments
@@ -280,7 +279,7 @@ def look_into(entry: Entry, path: Path, chosen: str = "", breached: str = "") ->
 
 
 def build(ship: Example, name: str) -> bpy.types.Object:
-    """A new scene with a ship: her hull, all her parts and her fittings, each in a collection."""
+    """A new scene with a vessel: hull, parts and fittings, each in a collection."""
     import bpy
 
     from addon.blender.properties.names import Role
@@ -358,7 +357,7 @@ def part(
     into: bpy.types.Collection,
     material: bpy.types.Material,
 ) -> None:
-    """Boundaries, marks of compartments and doors of a ship."""
+    """Boundaries, compartment marks and doors of a vessel."""
     import bpy
     import numpy as np
 
@@ -397,7 +396,7 @@ def part(
 
 
 def on_progress(ship: Example, hull: bpy.types.Object) -> None:
-    """Service and loading conditions of a ship, as settings of her hull."""
+    """Service and loading conditions of a vessel, as settings of its hull."""
     import bpy
 
     chosen = hull.naval_checks

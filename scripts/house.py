@@ -8,7 +8,7 @@ Every script begins with::
 
 and goes on inside `.venv`. `python3 scripts/house.py` makes the whole environment and prints the
 `apt-get` line for the system libraries that Blender's Python module lacks here, if any.
-Standard library only, and no syntax that an older Python would stumble over.
+Standard library only, and no syntax that an older Python rejects.
 """
 
 from __future__ import annotations
@@ -49,7 +49,7 @@ LIBRARIES = {
 
 
 def say(line: str) -> None:
-    """Tell the person at the terminal; standard output stays free for results."""
+    """Print a line to standard error; standard output stays free for results."""
     print(line, file=sys.stderr, flush=True)
 
 
@@ -76,7 +76,7 @@ def enter(*groups: str) -> None:
             make(VENV, python)
         relaunch(python_of(VENV))
     if this_python() not in PYTHONS:
-        stop(f"{VENV} has Python {this_python()}: delete it, it is made anew with a supported one")
+        stop(f"{VENV} has Python {this_python()}: delete it, a supported one will be made")
     trouble = equip(VENV, groups)
     if trouble and "blender" in groups:
         say(f"bpy cannot be installed here ({trouble}); going on without Blender")

@@ -9,10 +9,10 @@ processors: the checks, and the tests of core, published and blender that are no
 The suites in tests/blender run with the Blender of .venv; with --all-blenders also with every
 other supported one, each in .venv-blender/VERSION, made on demand. tests/desktop needs a Blender
 executable (on PATH, or named in BLENDER) and a display or Xvfb, or whole systems with Blender in
-them (folders to chroot into, named in NAVAL_CHECKS_BLENDER_ROOTS, parted by colons).
+them (folders to chroot into, named in NAVAL_CHECKS_BLENDER_ROOTS, separated by colons).
 
 The suite language runs tests/core and tests/published once more while the core speaks nonsense
-(NONSENSE=1, see tests/language.py): nothing may be decided by words.
+(NONSENSE=1, see tests/language.py): nothing may be decided by text.
 
 The last line adds up all suites: a check or an installation counts as one, and so does a suite
 that cannot run. Exit 1 when anything failed.
@@ -74,12 +74,12 @@ class Outcome:
 
     def __str__(self) -> str:
         counts = {"passed": self.passed, "failed": self.failed, "skipped": self.skipped}
-        told = ", ".join(f"{count} {word}" for word, count in counts.items() if count)
-        return f"  {self.suite:<15} {told or 'nothing ran'}{self.note and f': {self.note}'}"
+        shown = ", ".join(f"{count} {word}" for word, count in counts.items() if count)
+        return f"  {self.suite:<15} {shown or 'nothing ran'}{self.note and f': {self.note}'}"
 
 
-def skipped(suite: str, why: str) -> Outcome:
-    return Outcome(suite, skipped=1, note=why)
+def skipped(suite: str, reason: str) -> Outcome:
+    return Outcome(suite, skipped=1, note=reason)
 
 
 def run_commands(commands: dict[str, list[str | Path]]) -> Iterator[Outcome]:
@@ -166,8 +166,8 @@ def desktop_trouble() -> str:
         return "no Blender executable on PATH or in BLENDER"
     if not (os.environ.get("DISPLAY") or shutil.which("Xvfb")):
         return "neither DISPLAY nor Xvfb"
-    said = subprocess.run([blender, "--version"], capture_output=True, text=True).stdout
-    version = re.search(r"Blender (\d+)\.(\d+)", said)
+    output = subprocess.run([blender, "--version"], capture_output=True, text=True).stdout
+    version = re.search(r"Blender (\d+)\.(\d+)", output)
     if version is None or (int(version[1]), int(version[2])) < (4, 2):
         return f"{blender} is not Blender 4.2 or newer"
     return ""
@@ -180,8 +180,8 @@ def run(suites: Sequence[str], every_blender: bool, extra: Sequence[str]) -> Ite
             yield run_pytest(name, f"tests/{name}", HERE, [*SPREAD, *extra])
     if "language" in suites:
         for name in ("core", "published"):
-            told = [*SPREAD, *extra]
-            yield run_pytest(f"language {name}", f"tests/{name}", HERE, told, nonsense=True)
+            spread = [*SPREAD, *extra]
+            yield run_pytest(f"language {name}", f"tests/{name}", HERE, spread, nonsense=True)
     if "blender" in suites or "package" in suites:
         for version, python, trouble in blenders(every_blender):
             for name in ("blender", "package"):

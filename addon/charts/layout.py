@@ -244,7 +244,7 @@ class _Sketch(PanelSketch):
             self.dots.append(Box(*outline.min(axis=0).tolist(), *outline.max(axis=0).tolist()))
 
     def note(self, note: Note) -> None:
-        """A label of a place, to be placed where it fits."""
+        """Words about a place, to be written where there is space."""
         at, color = self.axes.at(note.x, note.y), self.colors.of(note.tone)
         self.notes.append(Words(note.rank, at, note.text, note.brief, color))
 

@@ -199,7 +199,7 @@ class PanelSketch:
         return True
 
     def _free_places(self, at: Floats, text: str) -> Iterator[Box]:
-        """Free boxes for a text about a place, the nearest first."""
+        """Where there is space for a text about a place, the nearest first."""
         size = self.text_size(text, self.size)
         most = max(FARTHEST * self.panel.height / self.scale, REACHES[0])
         for reach in (each for each in REACHES if each <= most):

@@ -9,8 +9,8 @@ import bpy
 import numpy as np
 import pytest
 import scene_ships as ships
-from test_panels import PANELS, drawn
 from test_compartments import across, breached, empty, open_above
+from test_panels import PANELS, drawn
 
 from addon.blender.controller import corrective_actions, session
 from addon.blender.properties.names import Role

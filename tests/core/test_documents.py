@@ -18,7 +18,7 @@ ROOT = Path(__file__).resolve().parents[2]
 PAGES = (
     "README.md",
     "DEVELOPERS.md",
-    *(f"docs/{page}.md" for page in ("guide", "method", "checks")),
+    *(f"docs/{page}.md" for page in ("guide", "method", "checks", "renamed")),
 )
 GUIDE = ROOT / "docs" / "guide.md"
 
@@ -63,7 +63,7 @@ def test_every_picture_is_shown() -> None:
         assert f"pictures/{picture.name})" in shown, picture.name
 
 
-def test_the_guide_tells_every_key_of_a_case_and_every_code() -> None:
+def test_the_guide_names_every_key_of_a_case_and_every_code() -> None:
     guide = text(GUIDE)
     for part in PARTS:
         assert f"[{part.key}]" in guide, part.key
@@ -73,13 +73,13 @@ def test_the_guide_tells_every_key_of_a_case_and_every_code() -> None:
         assert f"`{key}`" in guide, key
 
 
-def test_the_guide_tells_every_word() -> None:
+def test_the_guide_names_every_command() -> None:
     guide = text(GUIDE)
-    run_command = build_parser("nc").format_help()
-    words = re.findall(r"^    ([a-z-]+)(?: |$)", run_command, re.MULTILINE)
-    assert "cross-curves" in words
-    for word in words:
-        assert f"| `{word}` |" in guide, word
+    usage = build_parser("naval-checks").format_help()
+    commands = re.findall(r"^    ([a-z-]+)(?: |$)", usage, re.MULTILINE)
+    assert "cross-curves" in commands
+    for command in commands:
+        assert f"| `{command}` |" in guide, command
 
 
 def test_the_example_of_the_guide_is_a_case() -> None:
@@ -88,13 +88,29 @@ def test_the_example_of_the_guide_is_a_case() -> None:
     assert case.tanks and case.conditions and case.custom_criteria
 
 
-def test_the_map_of_the_house_has_every_module() -> None:
-    told = text(ROOT / "DEVELOPERS.md")
-    for path in (ROOT / "addon").rglob("*.py"):
-        folder = path.relative_to(ROOT / "addon").parts[:-1]
-        if path.stem != "__init__" and folder[-1:] != ("criteria",):
-            name = "/".join([*(part for part in folder if part != "core"), path.stem])
-            assert f"`{name}`" in told, name
+def test_the_map_names_every_package_in_its_place() -> None:
+    (drawn,) = re.findall(r"```\n(addon/\n.*?)```", text(ROOT / "DEVELOPERS.md"), re.DOTALL)
+    mapped: set[Path] = set()
+    branch: list[tuple[int, Path]] = []
+    for line in drawn.splitlines():
+        entry = re.match(r"( *)((?:[a-z_]+/ +)*[a-z_]+/)(?: |$)", line)
+        if not line.startswith(("addon/", "  ")) or entry is None:
+            continue
+        indent = len(entry[1])
+        branch = [(depth, folder) for depth, folder in branch if depth < indent]
+        parent = branch[-1][1] if branch else ROOT
+        folders = [parent / name.rstrip("/") for name in entry[2].split()]
+        branch.append((indent, folders[0]))
+        mapped.update(folders)
+    packages = {path.parent for path in (ROOT / "addon").rglob("__init__.py")}
+    assert mapped == packages
+
+
+def test_the_table_of_places_leads_to_modules() -> None:
+    places = re.findall(r"^\| .*\? \| `(.*?)` \|$", text(ROOT / "DEVELOPERS.md"), re.MULTILINE)
+    assert len(places) >= 5
+    for place in places:
+        assert (ROOT / "addon" / f"{place}.py").is_file(), place
 
 
 def foreign_hosts(prose: str) -> list[str]:

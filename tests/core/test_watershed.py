@@ -1,4 +1,4 @@
-"""Open boats with boundaries of thickness, and bodies with recesses that are none.
+"""Open boats whose shell has thickness, and bodies with recesses that are none.
 
 Truth is a closed form: tubs are boxes with a box taken out of them by manifold3d, round ones are
 set beside the same hull modeled as a sheet.
@@ -307,7 +307,7 @@ def surface(rows: int, sheer: float, inner: float = 0.0) -> Floats:
 
 
 def shell(rows: int, sheer: float, boundary: float, whole: bool = True) -> bodies.Body:
-    """The hull of `surface` with flat ends and boundaries of thickness, or as a sheet."""
+    """The hull of `surface` with flat ends and a shell with thickness, or as a sheet."""
 
     def closed(points: Floats, start: int) -> tuple[Floats, list[tuple[int, ...]]]:
         n = len(points)
