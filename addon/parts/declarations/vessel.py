@@ -49,16 +49,18 @@ class HullEntry:
         example=1.0,
     )
     aft_perpendicular_x: float | None = number(
-        "Position of the aft perpendicular; the after end unless it is given",
+        "Position of the aft perpendicular (AP); the after end unless it is given",
         Unit.LENGTH,
         None,
         example=0.0,
+        label="AP X",
     )
     forward_perpendicular_x: float | None = number(
-        "Position of the forward perpendicular; the forward end unless it is given",
+        "Position of the forward perpendicular (FP); the forward end unless it is given",
         Unit.LENGTH,
         None,
         example=10.0,
+        label="FP X",
     )
     baseline_z: float | None = number(
         "Height in the mesh from which drafts are measured; the lowest point unless it is given",
