@@ -51,7 +51,7 @@ class TankRun:
         self.stepper = TimeStepper(
             network, FixedVessel(Attitude(UPRIGHT_UP, sea), nodes), tolerance
         )
-        state = self.stepper._state(network.start, None)
+        state = self.stepper.solve_state(network.start, None)
         assert isinstance(state, FloodedState)
         begin = self.stepper.begin(state)
         self.instants: list[Instant] = [begin, *self.stepper.steps(begin, 1e6)]

@@ -686,7 +686,7 @@ def test_what_long_work_finds_wrong_is_told(hull: bpy.types.Object) -> None:
     worker = Worker(flood_breached(bpy.context.evaluated_depsgraph_get(), hull))
     worker.start()
     worker.join()
-    with refused("no compartment is holed"):
+    with refused("no compartment is flooded"):
         worker.finish()
 
 
@@ -721,7 +721,7 @@ def test_time_to_flood(hull: bpy.types.Object) -> None:
     gash.location.z = 0.9
     bpy.context.view_layer.update()
     before = session.entry_for(hull).flooding_history
-    assert reads(refusal("time_to_flood"), "above the water")
+    assert reads(refusal("time_to_flood"), "above the initial waterline")
     assert session.entry_for(hull).flooding_history is before
     CALL.play_flooding()
     assert bpy.context.scene.naval_checks.play_flooding

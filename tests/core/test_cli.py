@@ -59,7 +59,7 @@ def test_float_report_says_how_she_floats(pontoon, run_command):
     lines = {line.strip() for line in out.splitlines()}
     assert out.startswith("Pontoon\n=======\n")
     assert NONSENSE or any("Lists" in line and "starboard" in line for line in lines)
-    assert any(line.startswith("Heel") and line.endswith("deg to starboard") for line in lines)
+    assert any(line.startswith("List ") and line.endswith("deg to starboard") for line in lines)
     assert any(line.startswith("Trim ") and line.endswith("m by the stern") for line in lines)
     assert any(line.split() == ["all", "41000", "4.800", "-0.020", "1.000"] for line in lines)
 
@@ -100,7 +100,7 @@ def test_an_open_boat_that_fills_ends_with_code_1(pontoon, run_command):
     tub = vertices, tuple(p for p in polygons if vertices[list(p), 2].min() < 3)
     path = pontoon(41_000.0, (5.0, 1.2, 2.5), tub)
     code, out, err = run_command("float", path)
-    assert code == 1 and reads(out, "She fills.", "Swamped")
+    assert code == 1 and reads(out, "The vessel fills with water.", "Swamped")
 
 
 @pytest.mark.parametrize("heel,trim", [(0.0, 0.0), (0.0, 0.8), (25.0, -0.6), (-70.0, 1.5)])
@@ -244,7 +244,7 @@ def test_the_script_writes_an_example_and_the_next_command_runs(tmp_path):
     assert python == "python3"
     report = run(sys.executable, *words)
     assert (report.returncode, report.stderr) == (0, "")
-    assert "She floats." in report.stdout
+    assert "The vessel floats." in report.stdout
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="a signal to one process ends it there")

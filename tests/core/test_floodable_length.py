@@ -113,7 +113,7 @@ def test_bad_input() -> None:
         (case, {"permeability": 0.0}, "permeability is 0; give a share"),
         (case, {"permeability": 1.2}, "permeability is 1.2; give a share"),
         (case, {"below_deck": -0.1}, "the margin line is -0.1 m below the deck edge"),
-        (case, {"below_deck": 11.0}, "below her depth of 10 m"),
+        (case, {"below_deck": 11.0}, "below the depth of 10 m"),
         (case, {"below_deck": 6.0}, "the margin line is 1 m under water before anything floods"),
         (case, {"points": 3}, "3 points; give 4 or more"),
         (barge(10.5), {}, "sinks before anything floods"),

@@ -50,7 +50,7 @@ def test_dry_dock_fills(check: Check) -> None:
     ran = TankRun((dock,), (way(SEA, "dock", (50, 0, 0), 1.0),), (0.0,), sea=5.0)
     total = 2 * 2000 * np.sqrt(5) / (0.6 * FREE)
     check("time, s", ran.end, "", total, facets=5e-4)
-    check("water, m3", ran.moments[-1].water[0], "", 10000)
+    check("water, m3", ran.instants[-1].water[0], "", 10000)
 
 
 def test_hemisphere_empties(check: Check) -> None:
@@ -107,7 +107,7 @@ def test_two_tanks_equalise(check: Check) -> None:
     ran = TankRun((high, low), (way("high", "low", (5, 0, 0.2), 0.05),), (60.0, 30.0))
     time = 2 * np.sqrt(2) / (0.03 * FREE * (1 / 20 + 1 / 30))
     check("time, s", ran.end, "255.42", time, within=0.2, facets=1e-3)
-    water = ran.moments[-1].water
+    water = ran.instants[-1].water
     check("the higher level falls, m", 3 - water[0] / 20, "1.2", 1.2)
     check("the lower level rises, m", water[1] / 30 - 1, "0.8", 0.8)
 
@@ -143,8 +143,8 @@ def test_barge_fills_through_its_bottom(check: Check) -> None:
     check("water, m3", flooded.water[-1, 0], "2769.23", 36000 / 13, facets=1e-6)
     check("draft, m", flooded.levels[-1], "5.769231", 75 / 13, facets=1e-6)
     held = simulate_flooding(case, plan, "hold", hole, fixed_attitude=True)
-    assert held.converged is not None
-    check("time if held at its draft, s", held.converged, "1615.42", within=8.1)
+    assert held.settled is not None
+    check("time if held at its draft, s", held.settled, "1615.42", within=8.1)
 
 
 def test_open_boat(check: Check) -> None:

@@ -60,7 +60,7 @@ FLOAT_KEYS = (
         Record(
             "opening-afloat",
             "an opening and its height above water",
-            (*OPENING, Key("height_m", NUMBER, "height above water", null=True)),
+            (*OPENING, Key("height_above_water_m", NUMBER, "height above water", null=True)),
         ),
         "the openings",
         deep=1,

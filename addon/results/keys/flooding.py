@@ -29,9 +29,9 @@ FLOODED = (
     Key("compartments", TEXT, "compartments opened to the sea", deep=1),
     Key("compartments_flooded", TEXT, "compartments open to the sea at the end", deep=1),
     Key(
-        "progressive_flooding",
+        "progressive-flooding",
         Record(
-            "progressive_flooding",
+            "progressive-flooding",
             "a compartment that floods through others",
             (
                 Key("compartment", TEXT, "the compartment"),
@@ -61,7 +61,7 @@ FLOODED = (
             "height of an opening",
             (
                 Key("opening", TEXT, "the opening"),
-                Key("height_m", NUMBER, "above water", null=True),
+                Key("height_above_water_m", NUMBER, "height above water", null=True),
             ),
         ),
         "openings into dry compartments",
@@ -119,9 +119,9 @@ EVENTS = (
     "heel-15",
     "heel-30",
     "full",
-    "progressive_flooding",
+    "progressive-flooding",
 )
-ENDS = ("converged", "lost")
+ENDS = ("settled", "lost")
 
 TIME_TO_FLOOD = Record(
     "time-to-flood",
@@ -198,7 +198,7 @@ FLOODABLE = Record(
         Key("x_m", NUMBER, "middles of compartments", deep=1),
         Key("floodable_length_m", NUMBER, "floodable length there", deep=1),
         Key(
-            "compartments",
+            "main_compartments",
             Record(
                 "length",
                 "a length between transverse bulkheads",
@@ -245,11 +245,13 @@ BULKHEADS = Record(
         PERMEABLE,
         Key("survives", FLAG, "whether it survives the flooding of any one compartment"),
         WHY,
-        Key("margin_m", NUMBER, "least residual freeboard to the margin line", null=True),
+        Key(
+            "residual_freeboard_m", NUMBER, "least residual freeboard to the margin line", null=True
+        ),
         Key("sufficient", WHOLE, "number that is sufficient; null if not known", null=True),
         Key("positions_m", NUMBER, "their positions", deep=1),
         Key(
-            "compartments",
+            "main_compartments",
             Record(
                 "compartment-alone",
                 "a compartment flooded alone",
@@ -257,7 +259,9 @@ BULKHEADS = Record(
                     *ENDS_OF_LENGTH,
                     OUTCOME,
                     *nullable(
-                        Key("margin_m", NUMBER, "residual freeboard to the margin line"),
+                        Key(
+                            "residual_freeboard_m", NUMBER, "residual freeboard to the margin line"
+                        ),
                         PARTICULAR["draft_aft_m"],
                         PARTICULAR["draft_forward_m"],
                         PARTICULAR["heel_deg"],

@@ -117,7 +117,7 @@ STABILITY = Record(
         ADVICE,
         FIXED_TRIM,
         Key(
-            "GM_solid_m",
+            "GM_upright_m",
             NUMBER,
             "GM upright: slope of GZ at upright, free surfaces included",
             null=True,
