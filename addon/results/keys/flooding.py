@@ -29,9 +29,9 @@ FLOODED = (
     Key("compartments", TEXT, "compartments opened to the sea", deep=1),
     Key("compartments_flooded", TEXT, "compartments open to the sea at the end", deep=1),
     Key(
-        "progressive-flooding",
+        "progressive_flooding",
         Record(
-            "progressive-flooding",
+            "progressive_flooding",
             "a compartment that floods through others",
             (
                 Key("compartment", TEXT, "the compartment"),
