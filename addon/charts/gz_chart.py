@@ -63,14 +63,14 @@ class SideFigures:
         )
 
     @classmethod
-    def read(cls, sign: int, told: Mapping[str, Any]) -> SideFigures:
+    def read(cls, sign: int, figures: Mapping[str, Any]) -> SideFigures:
         """Those of a side of a result as a dictionary."""
 
         def heel(key: str, missing: float = inf) -> float:
-            value = told.get(key)
+            value = figures.get(key)
             return missing if value is None else radians(value)
 
-        maximum = told.get("GZ_max_m")
+        maximum = figures.get("GZ_max_m")
         return cls(
             sign,
             heel("equilibrium_heel_deg", nan),
@@ -80,7 +80,7 @@ class SideFigures:
             heel("GZ_max_at_deg", nan),
             heel("deck_edge_immersion_deg"),
             heel("downflooding_deg"),
-            told.get("downflooding_opening") or "",
+            figures.get("downflooding_opening") or "",
         )
 
     @property

@@ -148,11 +148,11 @@ def gz_curve_chart(result: Mapping[str, Any]) -> Chart:
     the same heels}).
     """
     runs = _degree_runs("GZ", result["heel_deg"], result["GZ_m"])
-    told = result.get("sides") or {}
+    sides = result.get("sides") or {}
     both = tuple(
-        SideFigures.read(sign, told[side])
+        SideFigures.read(sign, sides[side])
         for sign, side in ((1, "starboard"), (-1, "port"))
-        if side in told
+        if side in sides
     )
     heels = [radians(heel) for heel in result["heel_deg"] if heel is not None]
     span = spanning(heels)

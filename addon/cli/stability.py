@@ -227,8 +227,8 @@ def _assess_conditions(
                 )
                 ships[name] = AssessedCondition(sunk, sunk)
                 continue
-            told = progress_of(on_progress, f"degrees, {case.title}", np.degrees(1.0))
-            judged = found[name] = assess(case, heels, args.fixed_trim, told)
+            progress = progress_of(on_progress, f"degrees, {case.title}", np.degrees(1.0))
+            judged = found[name] = assess(case, heels, args.fixed_trim, progress)
             result = stability_result(judged, heels)
             ships[name] = AssessedCondition(result, result, judged.verdicts)
         if args.chart is not None:

@@ -71,8 +71,8 @@ def find_on_deck(
     average than a share `MAX_ON_DECK_DEPTH_SHARE` of its depth: a deck that follows the rim does
     not coincide with the cap."""
     cap = np.flatnonzero(arrangement.only_caps & (arrangement.first_part() == 0))
-    hers = (arrangement.part == 0) | ((arrangement.part == 1) & arrangement.closing)
-    surface = arrangement.copy[hers & ~arrangement.cap]
+    of_hull = (arrangement.part == 0) | ((arrangement.part == 1) & arrangement.closing)
+    surface = arrangement.copy[of_hull & ~arrangement.cap]
     holes = np.arange(len(arrangement.only_caps), len(cells.triangles))
     other = np.concatenate([surface, holes])
     bounded, area = np.zeros(len(inside), bool), np.zeros(len(inside))

@@ -68,9 +68,9 @@ def find_doorways(
 
 def _rim(arrangement: Arrangement) -> Bools:
     """Which vertices (n,) are on the border of a cap of the hull."""
-    hers = arrangement.part == 0
+    of_hull = arrangement.part == 0
     on = np.zeros((2, len(arrangement.vertices)), bool)
-    for row, chosen in enumerate((hers & arrangement.cap, hers & ~arrangement.cap)):
+    for row, chosen in enumerate((of_hull & arrangement.cap, of_hull & ~arrangement.cap)):
         on[row, arrangement.triangles[arrangement.copy[chosen]]] = True
     rim: Bools = on.all(axis=0)
     return rim

@@ -217,8 +217,8 @@ def _check_boundaries(
     near[cells.unbounded] = False
     bounding = near[cells.front] | near[cells.back]
     there = set(arrangement.part[bounding[arrangement.copy]].tolist())
-    hers = np.zeros(len(arrangement.vertices), bool)
-    hers[_corners_of(arrangement, HULL_PART)] = True
+    of_hull = np.zeros(len(arrangement.vertices), bool)
+    of_hull[_corners_of(arrangement, HULL_PART)] = True
     for number, boundary in enumerate(case.boundaries, FIRST_BOUNDARY_PART):
         if number in there:
             continue
@@ -226,7 +226,7 @@ def _check_boundaries(
         if not len(corners):
             words = "boundary '{boundary}' has no area; model its faces, or leave it out"
             raise BadInputError(Sentence(words, boundary=Subject("boundary", boundary.name)))
-        if not hers[corners].any():
+        if not of_hull[corners].any():
             raise BadInputError(
                 Sentence(
                     "boundary '{boundary}' lies wholly outside the hull; move it to where it "
