@@ -10,6 +10,7 @@ import pytest
 from addon.core.damage.flooding_paths import Breach
 from addon.core.damage.orifice import GRAVITY
 from addon.core.flooding_time.time_to_flood import simulate_flooding
+from addon.core.messages.subjects import Subject
 from addon.core.model.case import Case
 from addon.core.model.compartment import CompartmentPlan
 from addon.core.model.openings import Door
@@ -25,6 +26,8 @@ pytestmark = pytest.mark.slow
 DUCT = 0.12
 LOSSES = 3.76
 HALF_A_PER_CENT = 0.005
+
+OTHER = Subject("compartment", "other")
 
 
 def time_across(water: float, head: float, left: float) -> float:
@@ -62,9 +65,8 @@ def test_vessel_held(check: Check) -> None:
     case, plan = above_the_breached_compartment(3.8, 6.3)
     hole = Breach(np.array([30.0, 0.0, 0.0]), 4.0)
     flooded = simulate_flooding(case, plan, "torn", hole, fixed_attitude=True)
-    time = next(
-        event.time for event in flooded.events if event.what == "Compartment 'other' is full"
-    )
+    full = (each for each in flooded.events if each.kind == "full" and each.subject == OTHER)
+    time = next(full).time
     check("1/sqrt(k)", case.doors[0].discharge_coefficient, "0.516", within=5e-4)
     within = HALF_A_PER_CENT * 755
     check("time, s", time, "755", time_across(365, 5.3, 1.5), within=within, facets=2e-3)
@@ -79,9 +81,8 @@ def test_vessel_free_to_sink(check: Check) -> None:
     """
     case, plan = above_the_breached_compartment(3.8 + 365 / 720, 6.3 - 10 / 720)
     flooded = simulate_flooding(case, plan, "torn", Breach(np.array([30.0, 0.0, 0.0]), 4.0))
-    time = next(
-        event.time for event in flooded.events if event.what == "Compartment 'other' is full"
-    )
+    full = (each for each in flooded.events if each.kind == "full" and each.subject == OTHER)
+    time = next(full).time
     within = HALF_A_PER_CENT * 755
     check("time, s", time, "755", time_across(365, 5.3, 1.5), within=within, facets=2e-3)
     check("draft, m", flooded.levels[-1], exact=6.3 + 365 / 720)
