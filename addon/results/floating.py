@@ -13,7 +13,8 @@ from typing import Any
 
 import numpy as np
 
-from ..core.advice.corrective_actions import CorrectiveAction, find_corrective_actions
+from ..core.advice.action import CorrectiveAction
+from ..core.advice.corrective_actions import find_corrective_actions
 from ..core.arrays import Floats
 from ..core.buoyancy.attitude import Attitude
 from ..core.criteria.disclaimer import CAUTION, UNCHECKED, criteria_note

@@ -7,7 +7,8 @@ from typing import Any
 
 import numpy as np
 
-from ..core.advice.corrective_actions import actions_for_criteria, find_corrective_actions
+from ..core.advice.actions_for_criteria import actions_for_criteria
+from ..core.advice.corrective_actions import find_corrective_actions
 from ..core.criteria.assessment import Assessment
 from ..core.criteria.limiting_kg import LimitingKG
 from ..core.criteria.verdict import Verdict

@@ -19,7 +19,7 @@ from addon.blender.properties.names import Basis, Loading, Role
 from addon.blender.properties.settings import settings
 from addon.blender.readers.cases import read_case
 from addon.blender.readers.members import core_names, subject_object
-from addon.core.advice.corrective_actions import CorrectiveAction
+from addon.core.advice.action import CorrectiveAction
 from addon.core.compartments.find_compartments import find_compartments
 from addon.core.criteria.assessment import assess
 from addon.core.hydrostatics.floating_position import find_floating_position

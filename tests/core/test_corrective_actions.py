@@ -10,18 +10,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from addon.core.advice.corrective_actions import (
-    SUBJECT_BY_FINDING,
-    CorrectiveAction,
-    actions_for_criteria,
-    add_ballast,
-    correct_freeboard,
-    correct_GM,
-    correct_list,
-    correct_trim,
-    find_corrective_actions,
-    mass_to_take_off,
-)
+from addon.core.advice.action import CorrectiveAction
+from addon.core.advice.actions_for_criteria import actions_for_criteria
+from addon.core.advice.ballast import add_ballast
+from addon.core.advice.corrective_actions import SUBJECT_BY_FINDING, find_corrective_actions
+from addon.core.advice.freeboard import correct_freeboard, mass_to_take_off
+from addon.core.advice.list_and_trim import correct_list, correct_trim
+from addon.core.advice.metacentric_height import correct_GM
 from addon.core.criteria.assessment import assess
 from addon.core.hydrostatics.floating_position import (
     FloatingPosition,

@@ -10,7 +10,8 @@ import numpy as np
 import pytest
 
 from addon.blender.viewport.shapes import Show, drawing
-from addon.core.advice.corrective_actions import correct_GM, correct_list, correct_trim
+from addon.core.advice.list_and_trim import correct_list, correct_trim
+from addon.core.advice.metacentric_height import correct_GM
 from addon.core.compartments.find_compartments import find_compartments
 from addon.core.criteria.assessment import assess
 from addon.core.damage.flooding import flood

@@ -34,7 +34,7 @@ TEMPLATES = {
     "_tell_faces": (4,),
 }
 """What makes a sentence, and which arguments are templates."""
-COMPLAINTS = {"BadInputError": 0, "Finding": 2, "_warning": 1, "Remedy": 2, "_watch": 1}
+COMPLAINTS = {"BadInputError": 0, "Finding": 2, "_warning": 1, "CorrectiveAction": 2, "_watch": 1}
 """What holds a sentence, and which argument it is."""
 WORD = re.compile(r"(?<![\w/])[A-Za-z]{3,}(?![\w/])")
 

@@ -6,11 +6,9 @@ from dataclasses import dataclass
 
 import bpy
 
-from ...core.advice.corrective_actions import (
-    CorrectiveAction,
-    actions_for_criteria,
-    find_corrective_actions,
-)
+from ...core.advice.action import CorrectiveAction
+from ...core.advice.actions_for_criteria import actions_for_criteria
+from ...core.advice.corrective_actions import find_corrective_actions
 from ...core.criteria.assessment import Assessment
 from ...core.hydrostatics.floating_position import FloatingPosition
 from ..properties.names import Basis, Role

@@ -6,7 +6,8 @@ from collections.abc import Iterable
 
 import bpy
 
-from ...core.advice.corrective_actions import SUBJECT_BY_FINDING, CorrectiveAction
+from ...core.advice.action import CorrectiveAction
+from ...core.advice.corrective_actions import SUBJECT_BY_FINDING
 from ...core.messages.findings import Finding
 from ..controller import corrective_actions, session
 from ..controller.corrective_actions import movable, named

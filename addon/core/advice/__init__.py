@@ -1,4 +1,4 @@
-"""Corrective actions: the smallest change of weights or tanks that puts a vessel right.
+"""Corrective actions: the smallest change of weights or tanks that corrects a vessel.
 
 In: a case and its failing checks. Out: actions with their effect, each tried by floating the
 vessel anew.
