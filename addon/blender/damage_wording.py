@@ -6,8 +6,8 @@ import bpy
 from bpy.app.translations import pgettext_iface as iface_
 
 from ..core.compartments.find_compartments import downflooding_sill
-from ..core.damage.flooding import FloodingResult
-from ..core.flooding_time.time_to_flood import FloodingHistory
+from ..core.damage.flooding_result import FloodingResult
+from ..core.flooding_time.flooding_history import FloodingHistory
 from ..core.hydrostatics.floating_position import FloatingPosition
 from ..core.model.compartment import Leak
 from ..units.durations import clock

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from ..core.arrays import Floats
-from ..core.flooding_time.time_to_flood import FloodingHistory
+from ..core.flooding_time.flooding_history import FloodingHistory
 from ..units.angles import angle
 from ..units.durations import clock
 from ..units.lengths import Lengths

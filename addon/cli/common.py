@@ -12,7 +12,7 @@ from typing import Any, NoReturn
 from ..charts.chart import Chart
 from ..charts.page import chart_png, chart_svg
 from ..core.compartments.find_compartments import find_compartments
-from ..core.damage.flooding import damaged
+from ..core.damage.damaged_case import damaged
 from ..core.model.case import Case
 from ..core.model.conditions import Condition
 from ..core.model.hull import Hull

@@ -11,10 +11,12 @@ from ..charts.floodable_length_chart import floodable_result_chart
 from ..charts.flooding_chart import time_to_flood_chart
 from ..charts.gz_figures import residual_chart
 from ..core.compartments.find_compartments import find_compartments
+from ..core.damage.breach import Breach
 from ..core.damage.bulkhead_suggestion import suggest_bulkheads
-from ..core.damage.floodable_length import DEFAULT_PERMEABILITY, floodable_length
-from ..core.damage.flooding import flood, flood_each, worst
-from ..core.damage.flooding_paths import Breach
+from ..core.damage.floodable_length import floodable_length
+from ..core.damage.floodable_vessel import DEFAULT_PERMEABILITY
+from ..core.damage.flooding import flood, flood_each
+from ..core.damage.flooding_result import worst
 from ..core.flooding_time.flow_network import Pump
 from ..core.flooding_time.time_to_flood import simulate_flooding
 from ..core.messages.findings import BadInputError

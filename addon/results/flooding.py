@@ -9,12 +9,14 @@ from typing import Any
 import numpy as np
 
 from ..core.buoyancy.attitude import Attitude
+from ..core.damage.breach import Breach
 from ..core.damage.bulkhead_suggestion import BulkheadSuggestion
-from ..core.damage.floodable_length import FloodableLength, FloodedLength
-from ..core.damage.flooding import FloodingResult, worst
-from ..core.damage.flooding_paths import Breach, path_label
+from ..core.damage.floodable_length import FloodableLength
+from ..core.damage.floodable_vessel import FloodedLength
+from ..core.damage.flooding_paths import path_label
+from ..core.damage.flooding_result import FloodingResult, worst
 from ..core.damage.subdivision import subdivide
-from ..core.flooding_time.time_to_flood import FloodingHistory
+from ..core.flooding_time.flooding_history import FloodingHistory
 from ..core.model.case import Case
 from .floating import PARTICULARS, closing, finding_texts, float_result, heading, plain
 

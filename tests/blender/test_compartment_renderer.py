@@ -36,7 +36,8 @@ from addon.blender.viewport.flooding_playback import Pace
 from addon.blender.viewport.gpu_renderer import ChartRequest, Renderer, Scenery, ship_at
 from addon.blender.viewport.palette import palette_for
 from addon.core.damage.flooding import flood
-from addon.core.flooding_time.time_to_flood import Event, FloodingHistory
+from addon.core.flooding_time.flooding_events import Event
+from addon.core.flooding_time.flooding_history import FloodingHistory
 from addon.core.messages.sentence import Sentence
 from addon.core.stability.both_sides import stability
 from addon.units.lengths import Lengths

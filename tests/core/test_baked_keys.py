@@ -14,8 +14,9 @@ import pytest
 from addon.blender.viewport.baked_keys import NEAR, Baking, Keys, bake, thinned
 from addon.blender.viewport.flooding_playback import Pace, moment
 from addon.core.buoyancy.attitude import Attitude, up_from_angles, water_frame
-from addon.core.damage.flooding_paths import Breach
-from addon.core.flooding_time.time_to_flood import FloodingHistory, simulate_flooding
+from addon.core.damage.breach import Breach
+from addon.core.flooding_time.flooding_history import FloodingHistory
+from addon.core.flooding_time.time_to_flood import simulate_flooding
 from addon.core.model.compartment import CompartmentPlan
 from tests import divided_barge
 

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from addon.core.damage.bulkhead_suggestion import BulkheadSuggestion, suggest_bulkheads
-from addon.core.damage.floodable_length import floodable_vessel
+from addon.core.damage.floodable_vessel import floodable_vessel
 from addon.core.model.case import Case
 from tests.bodies import wigley
 from tests.core.box_barges import BELOW, LENGTH, barge, margins

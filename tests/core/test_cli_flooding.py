@@ -14,8 +14,9 @@ from addon.core.compartments.find_compartments import find_compartments
 from addon.core.criteria.disclaimer import CAUTION, UNCHECKED
 from addon.core.damage import bulkhead_suggestion, flooding
 from addon.core.damage import floodable_length as floodable
-from addon.core.damage.flooding import damaged, worst
-from addon.core.damage.flooding_paths import Breach
+from addon.core.damage.breach import Breach
+from addon.core.damage.damaged_case import damaged
+from addon.core.damage.flooding_result import worst
 from addon.core.flooding_time import time_to_flood
 from addon.core.flooding_time.flow_network import Pump
 from addon.examples.loader import load_example

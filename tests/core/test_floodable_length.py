@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from addon.core.buoyancy.body import LostBuoyancy
-from addon.core.damage.floodable_length import floodable_length, floodable_vessel
+from addon.core.damage.floodable_length import floodable_length
+from addon.core.damage.floodable_vessel import floodable_vessel
 from addon.core.model.case import Case
 from tests import bodies
 from tests.core.box_barges import BELOW, BREADTH, DEPTH, LENGTH, barge, longest, margins

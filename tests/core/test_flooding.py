@@ -13,8 +13,10 @@ from hypothesis import strategies as st
 from addon.core.buoyancy.attitude import Attitude
 from addon.core.buoyancy.body import LostBuoyancy
 from addon.core.damage import flooding
-from addon.core.damage.flooding import damaged, flood, flood_each, worst
+from addon.core.damage.damaged_case import damaged
+from addon.core.damage.flooding import flood, flood_each
 from addon.core.damage.flooding_paths import find_flooding_paths
+from addon.core.damage.flooding_result import worst
 from addon.core.damage.outcome import is_on_end
 from addon.core.damage.residual_gz import ResidualGZ, residual_gz_of_side
 from addon.core.damage.s_factor import s_factor

@@ -7,8 +7,8 @@ from itertools import combinations, pairwise
 import numpy as np
 import pytest
 
+from addon.core.damage.breach import Breach
 from addon.core.damage.flooding import flood
-from addon.core.damage.flooding_paths import Breach
 from addon.core.flooding_time.time_to_flood import simulate_flooding
 from addon.core.model.case import Case
 from addon.core.model.compartment import CompartmentPlan

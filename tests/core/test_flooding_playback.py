@@ -24,7 +24,8 @@ from addon.charts.flooding_chart import FloodingFigures, flooding_chart
 from addon.charts.layout import lay_out
 from addon.charts.panel import ChartDrawing, ChartStyle, Spot
 from addon.core.buoyancy.attitude import up_from_angles
-from addon.core.flooding_time.time_to_flood import Event, FloodingHistory
+from addon.core.flooding_time.flooding_events import Event
+from addon.core.flooding_time.flooding_history import FloodingHistory
 from addon.core.messages.sentence import Sentence
 from addon.drawing.pixel_boxes import Box
 from addon.drawing.tessellation import Fill, Stroke

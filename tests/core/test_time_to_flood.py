@@ -13,8 +13,8 @@ from addon.cli.main import main
 from addon.core.arrays import Floats
 from addon.core.buoyancy.body import LostBuoyancy, LostPart
 from addon.core.compartments.find_compartments import find_compartments
+from addon.core.damage.breach import Breach
 from addon.core.damage.flooding import flood
-from addon.core.damage.flooding_paths import Breach
 from addon.core.damage.orifice import GRAVITY, flow
 from addon.core.flooding_time import tr_bdf2
 from addon.core.flooding_time.flooded_state import (
@@ -22,7 +22,8 @@ from addon.core.flooding_time.flooded_state import (
     FloodableCompartment,
     FloodedState,
 )
-from addon.core.flooding_time.time_to_flood import FloodingHistory, Pump, simulate_flooding
+from addon.core.flooding_time.flooding_history import FloodingHistory
+from addon.core.flooding_time.time_to_flood import Pump, simulate_flooding
 from addon.core.hydrostatics.equilibrium import find_equilibrium
 from addon.core.hydrostatics.floating_position import find_floating_position
 from addon.core.messages.subjects import Subject

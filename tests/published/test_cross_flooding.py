@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from addon.core.damage.flooding_paths import Breach
+from addon.core.damage.breach import Breach
 from addon.core.damage.orifice import GRAVITY
 from addon.core.flooding_time.time_to_flood import simulate_flooding
 from addon.core.messages.subjects import Subject

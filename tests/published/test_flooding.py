@@ -8,7 +8,9 @@ from math import radians
 import numpy as np
 import pytest
 
-from addon.core.damage.flooding import FloodingResult, damaged, flood
+from addon.core.damage.damaged_case import damaged
+from addon.core.damage.flooding import flood
+from addon.core.damage.flooding_result import FloodingResult
 from addon.core.damage.residual_gz import ResidualGZ
 from addon.core.damage.s_factor import heeling_moment, s_factor, s_final, s_intermediate, s_moment
 from addon.core.hydrostatics.particulars import hydrostatics

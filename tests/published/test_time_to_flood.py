@@ -5,9 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from addon.core.damage.flooding_paths import Breach, FloodingPath
+from addon.core.damage.breach import Breach
+from addon.core.damage.flooding_paths import FloodingPath
 from addon.core.damage.orifice import GRAVITY
-from addon.core.flooding_time.time_to_flood import FloodingHistory, simulate_flooding
+from addon.core.flooding_time.flooding_history import FloodingHistory
+from addon.core.flooding_time.time_to_flood import simulate_flooding
 from addon.core.geometry.mesh import triangulate
 from addon.core.model.compartment import SEA, CompartmentPlan
 from addon.core.model.hull import build_hull

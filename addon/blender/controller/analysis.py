@@ -8,7 +8,7 @@ from typing import Any
 import bpy
 
 from ...core.criteria.assessment import assess
-from ...core.damage.flooding import damaged
+from ...core.damage.damaged_case import damaged
 from ...core.hydrostatics.floating_position import find_floating_position
 from ...core.messages.findings import BadInputError
 from ...core.model.conditions import Condition

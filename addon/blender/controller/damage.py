@@ -11,10 +11,11 @@ import bpy
 import numpy as np
 
 from ...core.compartments.find_compartments import compartments_beside
+from ...core.damage.breach import Breach
 from ...core.damage.bulkhead_suggestion import suggest_bulkheads
 from ...core.damage.floodable_length import FloodableLength, floodable_length
-from ...core.damage.flooding import flood, flood_each, worst
-from ...core.damage.flooding_paths import Breach
+from ...core.damage.flooding import flood, flood_each
+from ...core.damage.flooding_result import worst
 from ...core.damage.subdivision import subdivide
 from ...core.flooding_time.flow_network import Pump
 from ...core.flooding_time.time_to_flood import simulate_flooding

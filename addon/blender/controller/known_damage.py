@@ -6,9 +6,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from ...core.damage.bulkhead_suggestion import BulkheadSuggestion
-from ...core.damage.flooding import FloodingResult
+from ...core.damage.flooding_result import FloodingResult
 from ...core.damage.subdivision import Subdivision
-from ...core.flooding_time.time_to_flood import FloodingHistory
+from ...core.flooding_time.flooding_history import FloodingHistory
 
 Key = tuple[int, str | None]
 """The session_uid of a hull and the name of the condition that it is loaded in."""

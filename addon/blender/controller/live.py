@@ -18,7 +18,7 @@ from typing import Any
 import bpy
 import numpy as np
 
-from ...core.damage.flooding import damaged
+from ...core.damage.damaged_case import damaged
 from ...core.hydrostatics.floating_position import find_floating_position
 from ...core.messages.findings import BadInputError
 from ...core.model.loaded_case import in_condition

@@ -10,9 +10,9 @@ import bpy
 
 from ...core.arrays import Floats
 from ...core.criteria.assessment import Assessment
-from ...core.damage.flooding import FloodingResult
+from ...core.damage.flooding_result import FloodingResult
 from ...core.damage.subdivision import Subdivision
-from ...core.flooding_time.time_to_flood import FloodingHistory
+from ...core.flooding_time.flooding_history import FloodingHistory
 from ...core.hydrostatics.floating_position import FloatingPosition
 from ...core.messages.findings import Finding
 from ...core.model.case import Case

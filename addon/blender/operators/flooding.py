@@ -9,7 +9,7 @@ from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_rpt as rpt_
 from bpy.props import BoolProperty, IntProperty
 
-from ...core.damage.flooding import FloodingResult, worst
+from ...core.damage.flooding_result import FloodingResult, worst
 from ..controller import session
 from ..controller.damage import flood_all, flood_breached, flood_through
 from ..controller.job import Job, OnProgress

@@ -8,7 +8,7 @@ from __future__ import annotations
 import bpy
 from bpy.app.translations import pgettext_iface as iface_
 
-from ...core.flooding_time.time_to_flood import FloodingHistory
+from ...core.flooding_time.flooding_history import FloodingHistory
 from ...units.durations import clock
 from ...units.quantities import Units
 from ..controller import session

@@ -9,8 +9,8 @@ import bpy
 from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_n as n_
 
-from ...core.damage.flooding import FloodingResult
 from ...core.damage.flooding_paths import path_label
+from ...core.damage.flooding_result import FloodingResult
 from ...units.quantities import Units
 from ..controller import session
 from ..damage_wording import breached_names

@@ -8,7 +8,7 @@ import bpy
 from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_n as n_
 
-from ...core.flooding_time.time_to_flood import FloodingHistory
+from ...core.flooding_time.flooding_history import FloodingHistory
 from ...core.messages.sentence import Sentence
 from ...core.messages.subjects import Subject
 from ...units.durations import clock

@@ -14,7 +14,7 @@ from bpy.props import (
     IntProperty,
 )
 
-from ...core.damage.floodable_length import DEFAULT_PERMEABILITY
+from ...core.damage.floodable_vessel import DEFAULT_PERMEABILITY
 from .callbacks import display_changed
 from .events import Event, emit
 from .names import WaterDisplay

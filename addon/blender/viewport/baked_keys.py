@@ -10,7 +10,7 @@ from math import ceil, floor
 import numpy as np
 
 from ...core.arrays import Floats
-from ...core.flooding_time.time_to_flood import FloodingHistory
+from ...core.flooding_time.flooding_history import FloodingHistory
 from ...core.model.compartment import CompartmentPlan
 from .flooding_playback import Moment, Pace, moment
 

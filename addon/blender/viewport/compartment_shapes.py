@@ -15,7 +15,7 @@ from ...core.buoyancy.immersion import Immersion
 from ...core.buoyancy.moment_tree import MomentTree, build_tree
 from ...core.buoyancy.sections import plane_section
 from ...core.compartments.leaks import downflooding_sill
-from ...core.damage.flooding import FloodingResult
+from ...core.damage.flooding_result import FloodingResult
 from ...core.geometry.half_edges import find_edges
 from ...core.hydrostatics.floating_position import FloatingPosition
 from ...core.model.compartment import Compartment, CompartmentPlan, Gap, Leak

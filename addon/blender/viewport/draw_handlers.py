@@ -12,8 +12,8 @@ from bpy.app.handlers import persistent
 
 from ...charts.panel import ChartDrawing
 from ...core.arrays import Floats
-from ...core.damage.flooding import FloodingResult
-from ...core.flooding_time.time_to_flood import FloodingHistory
+from ...core.damage.flooding_result import FloodingResult
+from ...core.flooding_time.flooding_history import FloodingHistory
 from ...core.hydrostatics.floating_position import FloatingPosition
 from ...drawing.pixel_boxes import Box
 from ...units.lengths import Lengths

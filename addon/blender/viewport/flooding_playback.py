@@ -9,7 +9,8 @@ import numpy as np
 
 from ...core.arrays import Floats
 from ...core.buoyancy.attitude import Attitude
-from ...core.flooding_time.time_to_flood import Event, FloodingHistory
+from ...core.flooding_time.flooding_events import Event
+from ...core.flooding_time.flooding_history import FloodingHistory
 from ...core.hydrostatics.floating_position import UPRIGHT_TOLERANCE, FloatingPosition
 from ...core.model.compartment import CompartmentPlan
 from ...units.durations import clock

@@ -22,7 +22,7 @@ from ...charts.panel import ChartDrawing, ChartStyle, Spot
 from ...core.arrays import Floats
 from ...core.criteria.assessment import Assessment
 from ...core.damage.subdivision import Subdivision
-from ...core.flooding_time.time_to_flood import FloodingHistory
+from ...core.flooding_time.flooding_history import FloodingHistory
 from ...core.hydrostatics.floating_position import FloatingPosition
 from ...core.stability.both_sides import Stability
 from ...drawing.picture import CAPITAL, Label, Picture, TextSize

@@ -17,7 +17,7 @@ from ..messages.findings import BadInputError
 from ..messages.sentence import Sentence, counted, meters
 from ..model.case import Case
 from ..model.hull import MARGIN_LINE_DEPTH
-from .floodable_length import DEFAULT_PERMEABILITY, FloodableVessel, FloodedLength, floodable_vessel
+from .floodable_vessel import DEFAULT_PERMEABILITY, FloodableVessel, FloodedLength, floodable_vessel
 
 MAX_BULKHEADS = 99
 """Bulkheads that may be asked for."""

@@ -19,10 +19,8 @@ from itertools import count
 
 import numpy as np
 
-from ..arrays import Floats
 from ..buoyancy.attitude import Attitude
-from ..buoyancy.body import LostBuoyancy, LostPart
-from ..buoyancy.moment_tree import MomentTree
+from ..buoyancy.body import LostBuoyancy
 from ..hydrostatics.equilibrium import find_equilibrium
 from ..hydrostatics.floating_position import (
     UPRIGHT_TOLERANCE,
@@ -35,18 +33,18 @@ from ..messages.sentence import Sentence
 from ..messages.subjects import Subject
 from ..model.case import Case
 from ..model.compartment import SEA, Compartment, CompartmentPlan
-from ..model.names import check_known
 from ..model.openings import Opening
 from ..stability.both_sides import Stability, stability
+from .damaged_case import compartments_named, damaged
 from .flooding_paths import (
     FloodingPath,
     find_flooding_paths,
     spreads_flooding,
     with_opening_compartments,
 )
+from .flooding_result import FloodingResult
 from .outcome import (
     MAX_TRIM,
-    Ending,
     Outcome,
     Progression,
     ending_of,
@@ -63,82 +61,6 @@ from .residual_gz import (
     residual_gz_of_side,
 )
 from .s_factor import FINAL_STAGE, heeling_moment, s_factor, sufficient_GZ
-
-
-@dataclass(frozen=True)
-class FloodingResult:
-    """A vessel with compartments open to the sea, in equilibrium or lost.
-
-    `case` is the damaged vessel, `breached` the compartments breached and `compartments` all open
-    to the sea in the end, by way of `progression`. It is `sunk` where the remaining buoyancy cannot
-    carry it, where it stands on end or plunges, or fills over an open edge; `capsized` where the
-    equilibrium is past 90 degrees of heel otherwise, or without righting lever. It `survives`
-    afloat in a settled equilibrium. `ending` is how it ends, and `explanation` describes it, the
-    worst first.
-
-    `water` is the volume in the compartments (m3), `residual_freeboard` the height above water of
-    the lowest point 76 mm below the deck edge (m), and `freeboards` holds each opening with its
-    height (m). `residual` is the residual GZ on the side of the heel; `stability` the whole GZ
-    curve where requested.
-    """
-
-    case: Case
-    breached: tuple[str, ...]
-    compartments: tuple[str, ...]
-    progression: tuple[Progression, ...]
-    outcome: Outcome
-    survives: bool
-    ending: Ending
-    explanation: Sentence
-    floating: FloatingPosition
-    stability: Stability | None
-    residual: ResidualGZ | None
-    water: float
-    s_factor: float
-    residual_freeboard: float
-    freeboards: tuple[tuple[str, float], ...]
-
-    @property
-    def margin_line_immersed(self) -> bool:
-        """Whether the vessel survives with its margin line immersed."""
-        return self.survives and self.residual_freeboard < 0
-
-
-def damaged(case: Case, plan: CompartmentPlan, names: Iterable[str]) -> Case:
-    """The vessel with compartments open to the sea, including those that the case names as flooded.
-
-    A tank that is one of these compartments loses its content. Of the open edges of the hull only
-    those remain that lead into dry compartments, and openings name the compartments that they lead
-    into. Raises BadInputError for an unknown compartment.
-    """
-    compartments = _compartments_named(case, plan, (*case.flooded, *names))
-    tree = case.hull.tree
-    whole, lost = (tree.whole, tree.lost) if isinstance(tree, LostBuoyancy) else (tree, ())
-    assert isinstance(whole, MomentTree)
-    known = {id(each.tree) for each in lost}
-    fresh = [compartment for compartment in compartments if id(compartment.body) not in known]
-    if not fresh:
-        return case
-    lost += tuple(LostPart(compartment.body, compartment.permeability) for compartment in fresh)
-    flooded = tuple(compartment.name for compartment in compartments)
-    names_text = ", ".join(f"'{compartment.name}'" for compartment in fresh)
-    return replace(
-        with_opening_compartments(case, plan),
-        title=f"{case.title}, {names_text} flooded",
-        hull=replace(
-            case.hull, tree=LostBuoyancy(whole, lost), rims=_open_edges(case, plan, flooded)
-        ),
-        tanks=tuple(
-            tank.filled(0.0)
-            if any(
-                compartment.name == tank.name or compartment.body is tank.body
-                for compartment in compartments
-            )
-            else tank
-            for tank in case.tanks
-        ),
-        flooded=flooded,
-    )
 
 
 def float_before(case: Case) -> FloatingPosition:
@@ -210,18 +132,6 @@ def flood_each(
         if on_progress:
             on_progress(len(found))
     return tuple(found)
-
-
-def worst(floodings: Iterable[FloodingResult]) -> FloodingResult:
-    """The worst flooding: lost, then margin line immersed, then not; among these by s-factor,
-    residual freeboard and residual GZ, which may be known only as far as the s-factor needs."""
-
-    def rank(each: FloodingResult) -> tuple[bool, bool, float, float, float]:
-        arm = each.residual.max_gz if each.residual else 0.0
-        line = -np.inf if np.isnan(each.residual_freeboard) else each.residual_freeboard
-        return each.survives, not each.margin_line_immersed, each.s_factor, line, arm
-
-    return min(floodings, key=rank)
 
 
 @dataclass(frozen=True)
@@ -333,7 +243,7 @@ class _DamageCases:
         s = 0.0
         if survives and residual and not under:
             s = s_factor(residual, ship.service.kind, ship.load.mass, self.moment)
-        compartments = _compartments_named(ship, self.plan, ship.flooded)
+        compartments = compartments_named(ship, self.plan, ship.flooded)
         ending = ending_of(floating, outcome, over_end)
         return FloodingResult(
             ship,
@@ -413,24 +323,6 @@ class _DamageCases:
             and all(is_body_symmetric(each.tree, attitude) for each in compartments)
             and is_load_symmetric(floating.case, attitude)
         )
-
-
-def _compartments_named(
-    case: Case, plan: CompartmentPlan, names: Iterable[str]
-) -> list[Compartment]:
-    """The compartments of these names, each once."""
-    known = {compartment.name: compartment for compartment in plan.compartments}
-    names = tuple(dict.fromkeys(names))
-    for name in names:
-        check_known(case.title, "compartment", name, known)
-    return [known[name] for name in names]
-
-
-def _open_edges(case: Case, plan: CompartmentPlan, flooded: Sequence[str]) -> tuple[Floats, ...]:
-    """Open edges (k, 2, 3) over which water enters dry compartments; those of the hull where the
-    compartments behind them are unknown."""
-    leading = (gap.edges for gap in plan.gaps if spreads_flooding(gap.compartments, flooded))
-    return (*(() if plan.covers_hull_openings else case.hull.rims), *leading)
 
 
 def _water_volume(compartment: Compartment, floating: FloatingPosition) -> float:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ...core.damage.flooding_paths import Breach
+from ...core.damage.breach import Breach
 from ...core.model.openings import DISCHARGE_COEFFICIENT, Door, Opening
 from ..declare import choice, flag, mirrored, named, names, number, placed
 from ..places import Place, at_point, by_mesh
