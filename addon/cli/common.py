@@ -19,8 +19,8 @@ from ..core.model.hull import Hull
 from ..core.model.loaded_case import condition_named, in_condition
 from ..files.disk import write_file
 from ..files.input_errors import within
+from ..results.conditions import AS_MODELED
 from ..results.floating import csv_text, json_text
-from ..results.stability import AS_MODELED
 
 COMPUTED, FAILED, BAD_INPUT = 0, 1, 2
 MOST_VALUES = 10_000

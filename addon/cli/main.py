@@ -23,8 +23,8 @@ from ..files.disk import write_file
 from ..files.input_errors import within
 from ..parts.case_file import read_case
 from ..report.floating import float_report, hydrostatics_report
+from ..results.conditions import conditions_result
 from ..results.floating import float_result, hydrostatics_result, json_text
-from ..results.stability import conditions_result
 from .common import (
     BAD_INPUT,
     COMPUTED,

@@ -20,7 +20,7 @@ from ..core.model.case import Case
 from ..core.model.names import check_known
 from ..core.stability.both_sides import Stability
 from ..core.stability.cross_curves import check_displacement, cross_curves, on_even_keel
-from ..core.stability.righting_lever import RightingCurve, check_heels
+from ..core.stability.righting_curve import RightingCurve, check_heels
 from ..files.input_errors import within
 from ..report.stability import (
     conditions_report,
@@ -28,17 +28,10 @@ from ..report.stability import (
     limiting_kg_report,
     stability_report,
 )
-from ..results.stability import (
-    condition_rows,
-    conditions_result,
-    cross_curve_rows,
-    cross_curves_result,
-    limiting_kg_result,
-    limiting_kg_rows,
-    stability_result,
-    stability_rows,
-    sunk_result,
-)
+from ..results.conditions import condition_rows, conditions_result
+from ..results.cross_curves import cross_curve_rows, cross_curves_result
+from ..results.limiting_kg import limiting_kg_result, limiting_kg_rows
+from ..results.stability import stability_result, stability_rows, sunk_result
 from .common import (
     OnProgress,
     Parser,

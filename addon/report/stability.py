@@ -7,7 +7,7 @@ from itertools import groupby
 from textwrap import fill, wrap
 from typing import Any
 
-from ..results.stability import condition_rows
+from ..results.conditions import condition_rows
 from ..units.digits import column
 from .floating import STATES
 from .page import WIDTH, action_lines, decimals, finding_lines, foot, head, page, shortened, sided

@@ -19,8 +19,9 @@ from ..core.arrays import Floats
 from ..core.buoyancy.attitude import Attitude
 from ..core.criteria.disclaimer import CAUTION, UNCHECKED, criteria_note
 from ..core.criteria.verdict import Verdict
-from ..core.hydrostatics.floating_position import FloatingPosition, upright_hydrostatics
+from ..core.hydrostatics.floating_position import FloatingPosition
 from ..core.hydrostatics.particulars import Hydrostatics
+from ..core.hydrostatics.upright import upright_hydrostatics
 from ..core.messages.findings import Finding
 from ..core.model.case import Case
 from ..core.model.openings import Opening

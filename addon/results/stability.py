@@ -10,15 +10,12 @@ import numpy as np
 from ..core.advice.actions_for_criteria import actions_for_criteria
 from ..core.advice.corrective_actions import find_corrective_actions
 from ..core.criteria.assessment import Assessment
-from ..core.criteria.limiting_kg import LimitingKG
 from ..core.criteria.verdict import Verdict
 from ..core.hydrostatics.floating_position import FloatingPosition
 from ..core.messages.findings import Finding
 from ..core.messages.sentence import Sentence, named
-from ..core.model.case import Case
 from ..core.model.hull import Hull
 from ..core.stability.both_sides import SideStability
-from ..core.stability.cross_curves import CrossCurve
 from ..core.stability.heeling_levers import Lever
 from ..core.stability.righting_lever import HeeledPosition
 from ..units.angles import exact_degrees
@@ -32,7 +29,6 @@ from .floating import (
     opening_fields,
     plain,
 )
-from .keys.shared import HEADING
 
 PASSES = {"passes": True, "fails": False}
 
@@ -71,16 +67,6 @@ SIGNED = (
     ),
 )
 UNSIGNED = ("range_deg", "range_to_downflooding_deg", "downflooding_opening", *AREAS, "area_to_deg")
-
-COMPARED = (
-    *("GZ_max_m", "GZ_max_at_deg", "range_deg", "vanishing_stability_deg"),
-    *("deck_edge_immersion_deg", "downflooding_deg"),
-    *("GZ_max_to_downflooding_m", "GZ_max_to_downflooding_at_deg", "range_to_downflooding_deg"),
-)
-"""Figures of the weaker side by which conditions are compared."""
-
-AS_MODELED = "as modeled"
-"""The name of the case itself among its conditions."""
 
 
 def stability_result(assessment: Assessment, heels: Iterable[float]) -> dict[str, Any]:
@@ -168,97 +154,6 @@ def sunk_result(
     )
 
 
-def conditions_result(
-    results: Mapping[str, Mapping[str, Any]], verdicts: Iterable[Verdict] = ()
-) -> dict[str, Any]:
-    """Results in several conditions, by the names of these; the first gives the hull's."""
-    first = next(iter(results.values()))
-    return {
-        **{key.name: first[key.name] for key in HEADING},
-        "failed": list(dict.fromkeys(code for each in results.values() for code in each["failed"])),
-        "conditions": [{"condition": name, **result} for name, result in results.items()],
-        **closing(verdicts),
-    }
-
-
-def cross_curves_result(
-    case: Case,
-    curves: Sequence[CrossCurve],
-    heels: Iterable[float],
-    KG: float | None = None,
-    fixed_trim: bool = False,
-) -> dict[str, Any]:
-    """KN at heels (rad) over displacement; `KG` (m) is the height of G by which trim was found."""
-    return plain(
-        {
-            **heading(case),
-            **finding_texts(case.findings),
-            "KG_assumed_m": case.hull.depth / 2 if KG is None else KG,
-            "fixed_trim": fixed_trim,
-            "heel_deg": [exact_degrees(heel) for heel in heels],
-            "rows": [
-                {
-                    "displacement_kg": curve.displacement,
-                    "draft_m": curve.draft,
-                    "KN_m": curve.KN.tolist(),
-                    "converged": curve.converged.tolist(),
-                }
-                for curve in curves
-            ],
-            **closing(),
-        }
-    )
-
-
-def limiting_kg_result(
-    case: Case,
-    limits: Iterable[LimitingKG],
-    verdicts: Iterable[Verdict] = (),
-    own: LimitingKG | None = None,
-) -> dict[str, Any]:
-    """Limiting KG (m) over displacement (kg), free surfaces counted as a rise of G.
-
-    `own` is the limit at the displacement of the case, with which its KG_m, raised by its free
-    surfaces, is compared; `verdicts` show which codes apply.
-    """
-    return plain(
-        {
-            **heading(case),
-            **finding_texts(case.findings),
-            **_own_limit(case, own),
-            "rows": [
-                {
-                    "displacement_kg": limit.displacement,
-                    "draft_m": limit.draft,
-                    "KM_m": limit.KM,
-                    "KG_max_m": limit.KG,
-                    "GM_min_m": limit.GM,
-                    "governing": list(limit.governing),
-                }
-                for limit in limits
-            ],
-            **closing(verdicts),
-        }
-    )
-
-
-def _own_limit(case: Case, own: LimitingKG | None) -> dict[str, Any]:
-    """KG of the case, and its limiting KG."""
-    if own is None:
-        nothing = dict.fromkeys(("displacement_kg", "KG_m", "KG_max_m", "margin_m"))
-        return {"failed": [], **nothing, "governing": []}
-    height = case.load.solid.center[2] + case.load.free_surface_correction
-    margin = None if own.KG is None else own.KG - height
-    return {
-        "failed": ["KG"] if margin is None or margin < 0 else [],
-        "displacement_kg": own.displacement,
-        "KG_m": height,
-        "KG_max_m": own.KG,
-        "margin_m": margin,
-        "governing": list(own.governing),
-    }
-
-
 def _opening(ship: FloatingPosition, failed: Iterable[str]) -> dict[str, Any]:
     """The heading, the floating position, and the failed checks."""
     figures = ship.hydrostatics
@@ -334,42 +229,3 @@ def stability_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
     columns = {key: result[key] for key in ("heel_deg", *HELD, "area_m_rad")}
     columns |= {f"{arm['name']} lever_m": arm["lever_m"] for arm in result["heeling_levers"]}
     return [dict(zip(columns, row, strict=True)) for row in zip(*columns.values(), strict=True)]
-
-
-def condition_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
-    """Conditions as rows, one each; range and maximum GZ are those of the weaker side."""
-    rows = []
-    for state in result["conditions"]:
-        side = state["sides"].get(state["weaker_side"], {})
-        outcomes = [verdict["passes"] for verdict in state["criteria"]]
-        rows.append(
-            {
-                "condition": state["condition"],
-                "state": state["state"],
-                **state["floating"],
-                "GM_upright_m": state["GM_upright_m"],
-                "weaker_side": state["weaker_side"],
-                **{key: side.get(key) for key in COMPARED},
-                "criteria_passed": outcomes.count(True),
-                "criteria_failed": outcomes.count(False),
-            }
-        )
-    return rows
-
-
-def cross_curve_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
-    """Cross curves as rows, one per displacement, with a column per heel."""
-    names = [f"KN_{heel:g}deg_m" for heel in result["heel_deg"]]
-    return [
-        {
-            "displacement_kg": row["displacement_kg"],
-            "draft_m": row["draft_m"],
-            **dict(zip(names, row["KN_m"], strict=True)),
-        }
-        for row in result["rows"]
-    ]
-
-
-def limiting_kg_rows(result: Mapping[str, Any]) -> list[dict[str, Any]]:
-    """Limits as rows, one per displacement."""
-    return [{**row, "governing": "; ".join(row["governing"])} for row in result["rows"]]

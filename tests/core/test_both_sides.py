@@ -16,7 +16,8 @@ from addon.core.model.openings import Opening
 from addon.core.model.weights import Weight
 from addon.core.stability.both_sides import Stability, stability, stability_limits
 from addon.core.stability.gz_curve import GZCurve
-from addon.core.stability.righting_lever import heeling_of, righting_curve
+from addon.core.stability.righting_curve import righting_curve
+from addon.core.stability.righting_lever import heeling_of
 from tests import bodies
 from tests.language import names, reads, refused
 

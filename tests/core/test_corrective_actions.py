@@ -18,11 +18,8 @@ from addon.core.advice.freeboard import correct_freeboard, mass_to_take_off
 from addon.core.advice.list_and_trim import correct_list, correct_trim
 from addon.core.advice.metacentric_height import correct_GM
 from addon.core.criteria.assessment import assess
-from addon.core.hydrostatics.floating_position import (
-    FloatingPosition,
-    find_floating_position,
-    upright_GM,
-)
+from addon.core.hydrostatics.floating_position import FloatingPosition, find_floating_position
+from addon.core.hydrostatics.upright import upright_GM
 from addon.core.messages.subjects import Subject
 from addon.core.model.case import Case
 from addon.core.model.conditions import Condition

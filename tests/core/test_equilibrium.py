@@ -12,11 +12,8 @@ from addon.core.buoyancy.attitude import Attitude, up_from_angles
 from addon.core.buoyancy.level import level_for_volume
 from addon.core.hydrostatics import equilibrium
 from addon.core.hydrostatics.equilibrium import Equilibrium, find_equilibrium, stable_equilibria
-from addon.core.hydrostatics.floating_position import (
-    FloatingPosition,
-    find_floating_position,
-    upright_hydrostatics,
-)
+from addon.core.hydrostatics.floating_position import FloatingPosition, find_floating_position
+from addon.core.hydrostatics.upright import upright_hydrostatics
 from addon.core.model.case import Case
 from addon.core.model.hull import Hull, build_hull
 from addon.core.model.weights import Weight

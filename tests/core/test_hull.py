@@ -14,7 +14,8 @@ from addon.core.buoyancy.attitude import Attitude
 from addon.core.geometry.mesh import Mesh, mirrored, triangulate
 from addon.core.geometry.winding_number import is_inside
 from addon.core.hydrostatics.particulars import hydrostatics
-from addon.core.model.hull import Hull, ReferencePlanes, build_hull, side_of_opening
+from addon.core.model.hull import Hull, ReferencePlanes, build_hull
+from addon.core.model.hull_openings import side_of_opening
 from addon.examples.loader import EXAMPLES, load_example
 from tests import bodies
 from tests.language import refused

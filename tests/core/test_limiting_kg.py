@@ -15,7 +15,8 @@ from addon.core.model.hull import build_hull
 from addon.core.model.user_criteria import CustomCriterion
 from addon.core.stability.both_sides import stability
 from addon.core.stability.cross_curves import cross_curves, on_even_keel
-from addon.core.stability.righting_lever import heeling_of, righting_curve
+from addon.core.stability.righting_curve import righting_curve
+from addon.core.stability.righting_lever import heeling_of
 from tests import bodies
 from tests.language import refused
 

@@ -15,7 +15,8 @@ from addon.core.advice.metacentric_height import correct_GM
 from addon.core.compartments.find_compartments import find_compartments
 from addon.core.criteria.assessment import assess
 from addon.core.damage.flooding import flood
-from addon.core.hydrostatics.floating_position import find_floating_position, upright_GM
+from addon.core.hydrostatics.floating_position import find_floating_position
+from addon.core.hydrostatics.upright import upright_GM
 from addon.core.model.case import Case
 from addon.core.model.conditions import Condition
 from addon.core.model.hull import build_hull

@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 
 from addon.core.arrays import Floats, Ints
 from addon.core.buoyancy.attitude import Attitude, up_from_angles
-from addon.core.buoyancy.moment_tree import BRANCHING_FACTOR, LEAF_SIZE, MomentTree, build_tree
+from addon.core.buoyancy.moment_blocks import BRANCHING_FACTOR, LEAF_SIZE
+from addon.core.buoyancy.moment_tree import MomentTree, build_tree
 from addon.core.geometry.mesh import Mesh
 from tests import bodies
 from tests.core.direct_integration import direct_below, off

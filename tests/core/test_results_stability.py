@@ -26,18 +26,11 @@ from addon.core.model.user_criteria import CustomCriterion
 from addon.core.model.weights import Weight
 from addon.core.stability.cross_curves import CrossCurve, cross_curves
 from addon.report.stability import stability_report
+from addon.results.conditions import condition_rows, conditions_result
+from addon.results.cross_curves import cross_curve_rows, cross_curves_result
 from addon.results.floating import csv_text, float_result, json_text
-from addon.results.stability import (
-    condition_rows,
-    conditions_result,
-    cross_curve_rows,
-    cross_curves_result,
-    limiting_kg_result,
-    limiting_kg_rows,
-    stability_result,
-    stability_rows,
-    sunk_result,
-)
+from addon.results.limiting_kg import limiting_kg_result, limiting_kg_rows
+from addon.results.stability import stability_result, stability_rows, sunk_result
 from tests.bodies import box, mesh, moved, tree
 
 CONTRACT = """

@@ -21,13 +21,8 @@ from addon.core.model.case import Case
 from addon.core.model.hull import Hull, build_hull
 from addon.core.model.tanks import Tank
 from addon.core.model.weights import Weight
-from addon.core.stability.righting_lever import (
-    HeeledPosition,
-    RightingCurve,
-    check_heels,
-    heeling_of,
-    righting_curve,
-)
+from addon.core.stability.righting_curve import RightingCurve, check_heels, righting_curve
+from addon.core.stability.righting_lever import HeeledPosition, heeling_of
 from addon.examples.loader import load_example
 from tests import bodies
 from tests.core import turned_meshes

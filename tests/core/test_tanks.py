@@ -12,13 +12,15 @@ from hypothesis import strategies as st
 
 from addon.core.buoyancy.attitude import up_from_angles
 from addon.core.hydrostatics.equilibrium import find_equilibrium
-from addon.core.hydrostatics.floating_position import find_floating_position, upright_GM
+from addon.core.hydrostatics.floating_position import find_floating_position
+from addon.core.hydrostatics.upright import upright_GM
 from addon.core.messages.subjects import Subject
 from addon.core.model.case import Case
 from addon.core.model.hull import build_hull
 from addon.core.model.tanks import Tank, free_surface_moment
 from addon.core.model.weights import Weight
-from addon.core.stability.righting_lever import heeling_of, righting_curve
+from addon.core.stability.righting_curve import righting_curve
+from addon.core.stability.righting_lever import heeling_of
 from tests import bodies
 from tests.core.direct_integration import direct_below
 from tests.language import refused

@@ -14,7 +14,8 @@ from addon.core.model.hull import Hull, ReferencePlanes, build_hull
 from addon.core.model.tanks import Tank
 from addon.core.model.weights import Weight
 from addon.core.stability.gz_curve import GZCurve
-from addon.core.stability.righting_lever import HeeledPosition, heeling_of, righting_curve
+from addon.core.stability.righting_curve import righting_curve
+from addon.core.stability.righting_lever import HeeledPosition, heeling_of
 from tests.bodies import Body, mesh
 
 FOOT = 0.3048

@@ -7,8 +7,8 @@ from math import atan, cos, degrees, radians, sin
 import numpy as np
 import pytest
 
-from addon.core.hydrostatics.floating_position import upright_hydrostatics
 from addon.core.hydrostatics.lateral_area import lateral_profile
+from addon.core.hydrostatics.upright import upright_hydrostatics
 from addon.core.model.case import Case
 from addon.core.stability.gz_curve import GZCurve
 from addon.core.stability.heeling_levers import Lever

@@ -12,7 +12,7 @@ from math import atan, degrees, pi, radians, tan
 import pytest
 
 from addon.core.buoyancy.attitude import Attitude
-from addon.core.hydrostatics.floating_position import upright_hydrostatics
+from addon.core.hydrostatics.upright import upright_hydrostatics
 from addon.core.model.hull import Hull
 from addon.core.model.weights import combined
 from tests.bodies import box, horizontal_cylinder

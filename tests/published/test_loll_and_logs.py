@@ -7,14 +7,12 @@ from math import atan, cos, degrees, radians, sqrt, tan
 import numpy as np
 import pytest
 
-from addon.core.hydrostatics.floating_position import (
-    FloatingPosition,
-    find_floating_position,
-    upright_hydrostatics,
-)
+from addon.core.hydrostatics.floating_position import FloatingPosition, find_floating_position
+from addon.core.hydrostatics.upright import upright_hydrostatics
 from addon.core.model.case import FRESH_WATER, Case
 from addon.core.model.weights import solid_weight
-from addon.core.stability.righting_lever import Heeling, righting_curve
+from addon.core.stability.righting_curve import righting_curve
+from addon.core.stability.righting_lever import Heeling
 from tests.bodies import Body, box, paraboloid, vertical_cylinder
 
 from .conftest import Check

@@ -16,7 +16,7 @@ from ...core.arrays import Floats
 from ...core.buoyancy.attitude import Attitude, water_frame
 from ...core.buoyancy.sections import waterline
 from ...core.hydrostatics.floating_position import UPRIGHT_TOLERANCE, FloatingPosition
-from ...core.model.openings import HULL_OPENING_NAMES
+from ...core.model.hull_openings import HULL_OPENING_NAMES
 from ...units.angles import angle
 from ...units.lengths import Lengths
 from .dimensions import Dimension, dimensions

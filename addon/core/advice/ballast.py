@@ -6,12 +6,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from ..hydrostatics.floating_position import (
-    FloatingPosition,
-    find_floating_position,
-    upright_GM,
-    upright_hydrostatics,
-)
+from ..hydrostatics.floating_position import FloatingPosition, find_floating_position
+from ..hydrostatics.upright import upright_GM, upright_hydrostatics
 from ..messages.sentence import Sentence, meters
 from ..model.case import Case
 from ..model.weights import Weight

@@ -7,7 +7,8 @@ from dataclasses import replace
 from itertools import permutations
 
 from ..geometry.root_finding import find_root
-from ..hydrostatics.floating_position import FloatingPosition, upright_GM, upright_immersion
+from ..hydrostatics.floating_position import FloatingPosition
+from ..hydrostatics.upright import upright_GM, upright_immersion
 from ..messages.sentence import Sentence, meters
 from ..messages.subjects import Subject
 from ..model.tanks import Tank

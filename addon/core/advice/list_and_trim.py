@@ -6,12 +6,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from ..arrays import Floats
-from ..hydrostatics.floating_position import (
-    MIN_GM,
-    FloatingPosition,
-    upright_GM,
-    upright_hydrostatics,
-)
+from ..hydrostatics.floating_position import MIN_GM, FloatingPosition
+from ..hydrostatics.upright import upright_GM, upright_hydrostatics
 from ..messages.sentence import UNIT_OF_LENGTH, Sentence
 from .action import CorrectiveAction, Target
 from .action_wording import direction_text, mass_quantity

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from ..hydrostatics.floating_position import FloatingPosition, upright_GM
+from ..hydrostatics.floating_position import FloatingPosition
+from ..hydrostatics.upright import upright_GM
 from ..messages.sentence import Sentence, meters
 from .action import CorrectiveAction
 from .action_wording import GM_text

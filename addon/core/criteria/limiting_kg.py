@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ..hydrostatics.floating_position import upright_hydrostatics
+from ..hydrostatics.upright import upright_hydrostatics
 from ..model.case import Case
 from ..stability.both_sides import Stability, stability, stability_limits
 from ..stability.cross_curves import on_even_keel

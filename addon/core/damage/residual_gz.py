@@ -14,14 +14,8 @@ from ..model.case import Case
 from ..stability.both_sides import SideStability
 from ..stability.gz_curve import GZCurve
 from ..stability.immersion_angles import first_immersion_heel, immersion_heel
-from ..stability.righting_lever import (
-    HeeledPosition,
-    Heeling,
-    RightingCurve,
-    extend_to_heel,
-    heeling_of,
-    resolution,
-)
+from ..stability.righting_curve import RightingCurve, extend_to_heel, resolution
+from ..stability.righting_lever import HeeledPosition, Heeling, heeling_of
 
 HEEL_STEP = np.radians(8.1)
 """Heel (rad) between two points of the search."""

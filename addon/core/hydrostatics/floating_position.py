@@ -11,17 +11,17 @@ import numpy as np
 
 from ..arrays import Floats
 from ..buoyancy.immersion import Immersion
-from ..buoyancy.level import immersed_to_volume
 from ..messages.findings import Finding
 from ..messages.sentence import PORT, STARBOARD, Sentence, end_of, meters, place, side_of, tonnes
 from ..messages.subjects import Subject
 from ..model.case import Case
-from ..model.hull import OpenPlace
+from ..model.hull_openings import HULL_OPENING_NAMES, OpenPlace, hull_openings
 from ..model.load import check_load
-from ..model.openings import HULL_OPENING_NAMES, Opening, check_openings, hull_openings
+from ..model.openings import Opening, check_openings
 from ..model.weights import Weight
-from .equilibrium import EQUILIBRIUM_TOLERANCE, Equilibrium, find_equilibrium, stable_equilibria
+from .equilibrium import Equilibrium, find_equilibrium, stable_equilibria
 from .particulars import Hydrostatics, hydrostatics
+from .upright import upright_GM, upright_immersion
 
 FloatingState = Literal["afloat", "swamped", "sunk"]
 
@@ -202,24 +202,6 @@ def _upright_near(
         return before.even_keel or equilibrium.attitude.level
     known = before.even_keel_level
     return known.attitude.level if isinstance(known, Immersion) else known
-
-
-def upright_hydrostatics(case: Case) -> Hydrostatics:
-    """Particulars of the vessel held upright on an even keel at its displacement."""
-    return hydrostatics(case.hull, upright_immersion(case).attitude)
-
-
-def upright_immersion(case: Case, near: float | None = None) -> Immersion:
-    """The vessel held upright on an even keel; `near` is an initial level of the water (m)."""
-    up = np.array([0.0, 0.0, 1.0])
-    return immersed_to_volume(case.hull.tree, up, case.load.volume, EQUILIBRIUM_TOLERANCE, near)
-
-
-def upright_GM(case: Case, wet: Immersion | None = None) -> float:
-    """GM (fluid) upright on an even keel (m)."""
-    wet, load = wet or upright_immersion(case), case.load
-    KM = float(wet.buoyancy[2]) + wet.metacentric_radii()[0]
-    return KM - float(load.solid.center[2]) - load.free_surface_correction
 
 
 def _sunk_findings(ship: FloatingPosition) -> Iterator[Finding]:

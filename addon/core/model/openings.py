@@ -18,16 +18,9 @@ from ..geometry.winding_number import is_inside
 from ..messages.findings import BadInputError
 from ..messages.sentence import Sentence, called, coordinates, square_meters
 from ..messages.subjects import Subject
-from .hull import Hull, OpenPlace, side_of_opening
+from .hull import Hull
 
 OpeningKind = Literal["vent", "hatch", "door", "open top"]
-
-HULL_OPENING_NAMES: dict[OpenPlace, Sentence] = {
-    "top": Sentence("open edge of the hull"),
-    "side": Sentence("hole in the side"),
-    "bottom": Sentence("hole in the bottom"),
-}
-"""Names of openings of the hull itself, by their place in it."""
 MAX_DEPTH_INSIDE_SHARE = 0.01
 """Share of the depth by which an opening may lie inside the hull."""
 LEVEL_SHARE = 1e-3
@@ -230,14 +223,6 @@ def _is_closed(triangles: Ints) -> bool:
     """Whether triangles (n, 3) have no free edges."""
     edges = np.sort(np.stack([triangles, np.roll(triangles, -1, axis=1)], axis=-1).reshape(-1, 2))
     return bool((np.unique(edges, axis=0, return_counts=True)[1] > 1).all())
-
-
-def hull_openings(hull: Hull) -> dict[OpenPlace, Floats]:
-    """Points (k, 3) round the openings of the hull itself, by where they lie in it."""
-    places: dict[OpenPlace, list[Floats]] = {}
-    for rim in hull.rims:
-        places.setdefault(side_of_opening(rim), []).append(rim.reshape(-1, 3))
-    return {place: np.concatenate(rims) for place, rims in places.items()}
 
 
 def check_openings(hull: Hull, openings: tuple[Opening, ...]) -> None:

@@ -14,10 +14,12 @@ from ..messages.findings import BadInputError, Finding
 from ..messages.sentence import Sentence
 from ..messages.subjects import Subject
 from ..model.case import Case
-from ..model.openings import HULL_OPENING_NAMES, Opening, OpeningKind, hull_openings
+from ..model.hull_openings import HULL_OPENING_NAMES, hull_openings
+from ..model.openings import Opening, OpeningKind
 from .gz_curve import GZCurve
 from .immersion_angles import first_immersion_heel
-from .righting_lever import DEFAULT_HEELS, RightingCurve, check_heels, heeling_of, righting_curve
+from .righting_curve import DEFAULT_HEELS, RightingCurve, check_heels, righting_curve
+from .righting_lever import heeling_of
 
 HEEL_TOLERANCE = 1e-6
 """Heel (rad) within which a zero of GZ lies at an end of the curve."""

@@ -17,7 +17,8 @@ from ..messages.sentence import Sentence, tonnes
 from ..messages.subjects import Subject
 from ..model.case import Case
 from ..model.weights import Weight
-from .righting_lever import check_heels, heeling_of, righting_curve
+from .righting_curve import check_heels, righting_curve
+from .righting_lever import heeling_of
 
 UPRIGHT_UP = np.array([0.0, 0.0, 1.0])
 """The upward direction (3,) of a vessel upright on an even keel."""

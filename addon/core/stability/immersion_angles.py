@@ -13,7 +13,8 @@ import numpy as np
 
 from ..arrays import Floats
 from ..geometry.root_finding import find_root
-from .righting_lever import HeeledPosition, Heeling, RightingCurve
+from .righting_curve import RightingCurve
+from .righting_lever import HeeledPosition, Heeling
 
 HEEL_TOLERANCE = 1e-9
 """Heel (rad) to which immersion is found."""
