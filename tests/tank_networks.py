@@ -6,14 +6,13 @@ from collections.abc import Callable
 
 import numpy as np
 
-from addon.core.buoyancy.attitude import Attitude
+from addon.core.buoyancy.attitude import UPRIGHT_UP, Attitude
 from addon.core.damage.flooding_paths import FloodingPath
 from addon.core.flooding_time.flooded_state import FixedVessel, FloodableCompartment, FloodedState
 from addon.core.flooding_time.flow_network import FlowNetwork
 from addon.core.flooding_time.tr_bdf2 import Instant, TimeStepper
 from addon.core.geometry.root_finding import find_root
 from addon.core.model.compartment import Compartment
-from addon.core.model.tanks import UPRIGHT_UP
 from tests.bodies import Body, mesh
 from tests.bodies import tree as tree_of
 

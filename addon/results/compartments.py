@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from ..core.buoyancy.attitude import Attitude
+from ..core.buoyancy.attitude import UPRIGHT_UP, Attitude
 from ..core.compartments.find_compartments import downflooding_sill
 from ..core.damage.flooding_paths import compartments_behind, compartments_of_door
 from ..core.hydrostatics.floating_position import FloatingPosition
@@ -17,7 +17,7 @@ from ..core.messages.sentence import place
 from ..core.model.case import Case
 from ..core.model.compartment import Compartment, CompartmentPlan, Gap, Leak
 from ..core.model.openings import Door, Opening
-from ..core.model.tanks import UPRIGHT_UP, Tank, free_surface_moment
+from ..core.model.tanks import Tank, free_surface_moment
 from .floating import closing, finding_texts, heading, opening_fields, plain, tank_fields
 
 THE_SEA, THE_HULL = "the sea", "the hull"

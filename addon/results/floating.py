@@ -16,7 +16,7 @@ import numpy as np
 from ..core.advice.action import CorrectiveAction
 from ..core.advice.corrective_actions import find_corrective_actions
 from ..core.arrays import Floats
-from ..core.buoyancy.attitude import Attitude
+from ..core.buoyancy.attitude import UPRIGHT_UP, Attitude
 from ..core.criteria.disclaimer import CAUTION, UNCHECKED, criteria_note
 from ..core.criteria.verdict import Verdict
 from ..core.hydrostatics.floating_position import FloatingPosition
@@ -25,7 +25,7 @@ from ..core.hydrostatics.upright import upright_hydrostatics
 from ..core.messages.findings import Finding
 from ..core.model.case import Case
 from ..core.model.openings import Opening
-from ..core.model.tanks import UPRIGHT_UP, Tank
+from ..core.model.tanks import Tank
 from ..parts.declarations import OPENING
 
 FORMAT = 1

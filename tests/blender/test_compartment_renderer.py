@@ -30,11 +30,13 @@ from addon.blender.operators.timeline import MARKER
 from addon.blender.properties.settings import scene_settings
 from addon.blender.viewport import compartment_renderer, draw_handlers
 from addon.blender.viewport.chart_panel import chart_bounds
+from addon.blender.viewport.chart_request import ChartRequest
 from addon.blender.viewport.compartment_renderer import PosedCompartments, eye_of
 from addon.blender.viewport.compartment_shapes import CompartmentState
 from addon.blender.viewport.flooding_playback import Pace
-from addon.blender.viewport.gpu_renderer import ChartRequest, Renderer, Scenery, ship_at
+from addon.blender.viewport.gpu_renderer import Renderer
 from addon.blender.viewport.palette import palette_for
+from addon.blender.viewport.scenery import Scenery, ship_at
 from addon.core.damage.flooding import flood
 from addon.core.flooding_time.flooding_events import Event
 from addon.core.flooding_time.flooding_history import FloodingHistory
@@ -163,7 +165,7 @@ def test_the_twin_is_looked_through_when_rooms_are_shown(gpu, offscreen, barge) 
 @needs_gpu
 def test_nothing_is_made_anew_while_nothing_changes(gpu, offscreen, barge, monkeypatch) -> None:
     made: list[str] = []
-    for name in ("compartment_bodies", "cells", "inner_drawing", "batch"):
+    for name in ("compartment_bodies", "shown_bodies", "inner_drawing", "batch"):
         real = getattr(compartment_renderer, name)
 
         def counted(*args, _name=name, _real=real, **given):
@@ -178,10 +180,10 @@ def test_nothing_is_made_anew_while_nothing_changes(gpu, offscreen, barge, monke
         painted(gpu, offscreen, renderer, scenery(CompartmentState(plan, barge, **given)))
         return made.copy()
 
-    assert {"compartment_bodies", "cells", "batch"} <= {*count()}
+    assert {"compartment_bodies", "shown_bodies", "batch"} <= {*count()}
     assert count() == []
     rising = count(levels=(("hold", 1.0),))
-    assert "cells" in rising and "compartment_bodies" not in rising
+    assert "shown_bodies" in rising and "compartment_bodies" not in rising
     assert count(levels=(("hold", 1.0),)) == []
     renderer.keep_only({7})
     assert "compartment_bodies" in count()

@@ -17,17 +17,12 @@ from addon.blender.operators import chart as chart_ui
 from addon.blender.readers.members import forget_glances
 from addon.blender.viewport import draw_handlers
 from addon.blender.viewport.chart_panel import chart_bounds
+from addon.blender.viewport.chart_request import ChartRequest
 from addon.blender.viewport.floated_copy import UNDERBODY
-from addon.blender.viewport.gpu_renderer import (
-    ChartRequest,
-    Renderer,
-    Scenery,
-    Ship,
-    ship_at,
-    view_nearer,
-)
+from addon.blender.viewport.gpu_renderer import Renderer, view_nearer
 from addon.blender.viewport.palette import palette_for
 from addon.blender.viewport.projection import View
+from addon.blender.viewport.scenery import Scenery, Ship, ship_at
 from addon.blender.viewport.shapes import Show
 from addon.charts.panel import Axes, ChartDrawing, Spot
 from addon.core.criteria.assessment import Assessment, assess
@@ -537,7 +532,7 @@ def test_stale_chart_is_dimmer(gpu, offscreen, judged) -> None:
 
 @needs_gpu
 def test_chart_is_laid_out_anew_only_for_what_changed(gpu, judged, monkeypatch) -> None:
-    from addon.blender.viewport import gpu_renderer as module
+    from addon.blender.viewport import chart_request as module
 
     made = []
     real = module.lay_out

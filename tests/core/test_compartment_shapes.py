@@ -9,29 +9,31 @@ from itertools import combinations
 import numpy as np
 import pytest
 
-from addon.blender.viewport.compartment_shapes import (
+from addon.blender.viewport.compartment_bodies import (
     COLORS,
     HATCHES,
     INSET,
     THINNEST,
     CompartmentBody,
-    CompartmentState,
-    back_to_front,
-    cells,
     compartment_bodies,
-    deck_edge_under,
-    flooded_to,
     hatches,
-    inner_drawing,
     inset,
-    leak_path,
     sharp_edges,
     tints,
     water_body,
 )
+from addon.blender.viewport.compartment_shapes import (
+    CompartmentState,
+    flooded_to,
+    inner_drawing,
+    leak_path,
+    shown_bodies,
+)
+from addon.blender.viewport.painters_order import back_to_front
 from addon.blender.viewport.palette import COMPARTMENTS, ON_DARK
 from addon.blender.viewport.projection import Style, View, picture
 from addon.blender.viewport.shapes import Mark
+from addon.blender.viewport.vessel_shapes import deck_edge_under
 from addon.core.buoyancy.attitude import Attitude, up_from_angles
 from addon.core.buoyancy.moment_tree import build_tree
 from addon.core.damage.flooding import flood
@@ -127,14 +129,14 @@ def test_rooms_stand_off_their_walls_by_the_inset() -> None:
     most = INSET * np.linalg.norm(
         [divided_barge.LENGTH, divided_barge.BREADTH, divided_barge.DEPTH]
     )
-    for compartment, cell in zip(plan.compartments, compartment_bodies(plan), strict=True):
-        (a, b, c), (low, high) = compartment.body.high - compartment.body.low, cell.box
+    for compartment, body in zip(plan.compartments, compartment_bodies(plan), strict=True):
+        (a, b, c), (low, high) = compartment.body.high - compartment.body.low, body.box
         width = a * b * c / (a * b + b * c + c * a)
         step = min(most, THINNEST * width) / np.sqrt(3)
         assert low == pytest.approx(compartment.body.low + step, abs=1e-5)
         assert high == pytest.approx(compartment.body.high - step, abs=1e-5)
-        assert len(cell.outline) == 12, "the edges of a box, no diagonals"
-        assert not len(cell.hatching)
+        assert len(body.outline) == 12, "the edges of a box, no diagonals"
+        assert not len(body.hatching)
 
 
 def test_inset_of_a_cube_is_along_its_diagonals() -> None:
@@ -150,11 +152,11 @@ def test_edges_of_a_smooth_surface_are_not_sharp() -> None:
 
 def test_only_leaking_rooms_are_hatched_and_on_their_walls() -> None:
     plan = divided_barge.plan(leaks=True)
-    for compartment, cell in zip(plan.compartments, compartment_bodies(plan), strict=True):
-        assert bool(len(cell.hatching)) != compartment.watertight
-        if len(cell.hatching):
+    for compartment, body in zip(plan.compartments, compartment_bodies(plan), strict=True):
+        assert bool(len(body.hatching)) != compartment.watertight
+        if len(body.hatching):
             off = np.minimum(
-                cell.hatching - compartment.body.low, compartment.body.high - cell.hatching
+                body.hatching - compartment.body.low, compartment.body.high - body.hatching
             )
             assert np.abs(off.min(axis=2)).max() < 1e-9
 
@@ -186,14 +188,16 @@ def test_a_full_room_and_a_dry_one(hold) -> None:
 def test_whole_ships_show_rooms_and_holed_ones_the_water_in_them() -> None:
     ship, plan = divided_barge.barge(), divided_barge.plan()
     compartments = compartment_bodies(plan)
-    whole = cells(CompartmentState(plan, ship), compartments)
+    whole = shown_bodies(CompartmentState(plan, ship), compartments)
     assert whole == compartments
-    breached = cells(CompartmentState(plan, ship, (("hold", 1.5), ("forepeak", 0.7))), compartments)
-    assert [cell.name for cell in breached] == [
+    breached = shown_bodies(
+        CompartmentState(plan, ship, (("hold", 1.5), ("forepeak", 0.7))), compartments
+    )
+    assert [body.name for body in breached] == [
         *(compartment.name for compartment in compartments),
         "hold",
     ]
-    assert all(not len(cell.faces) for cell in breached[:-1]) and breached[-1].tint == "flood"
+    assert all(not len(body.faces) for body in breached[:-1]) and breached[-1].tint == "flood"
     dry, wet = compartments[1].box, breached[-1].box
     assert wet == pytest.approx(np.array([dry[0], [*dry[1, :2], 1.5]]), abs=1e-5), (
         "off the boundaries"
@@ -203,8 +207,8 @@ def test_whole_ships_show_rooms_and_holed_ones_the_water_in_them() -> None:
 def test_a_holed_ship_that_is_still_dry_shows_outlines_alone() -> None:
     ship, plan = divided_barge.barge(), divided_barge.plan(leaks=True)
     within = CompartmentState(plan, ship, ())
-    shown = cells(within, compartment_bodies(plan))
-    assert len(shown) == 6 and not any(len(cell.faces) for cell in shown)
+    shown = shown_bodies(within, compartment_bodies(plan))
+    assert len(shown) == 6 and not any(len(body.faces) for body in shown)
     shapes = inner_drawing(within)
     assert not (shapes.tags or shapes.paths or shapes.marks)
 
@@ -216,15 +220,15 @@ def test_a_round_room_has_no_outline_but_water() -> None:
     )
     plan = CompartmentPlan((compartment,))
     compartments = compartment_bodies(plan)
-    assert cells(CompartmentState(plan, levels=()), compartments) == ()
-    (water,) = cells(CompartmentState(plan, levels=(("ball", 0.0),)), compartments)
+    assert shown_bodies(CompartmentState(plan, levels=()), compartments) == ()
+    (water,) = shown_bodies(CompartmentState(plan, levels=(("ball", 0.0),)), compartments)
     assert volume(water.faces) == pytest.approx(compartment.volume / 2, rel=0.05)
 
 
 def test_a_flat_room_is_not_turned_inside_out() -> None:
     flat = divided_barge.compartment("flat", (0, -4, 0), (30, 4, 0.05))
-    (cell,) = compartment_bodies(CompartmentPlan((flat,)))
-    assert 0.7 * flat.volume < volume(cell.faces) < flat.volume
+    (body,) = compartment_bodies(CompartmentPlan((flat,)))
+    assert 0.7 * flat.volume < volume(body.faces) < flat.volume
 
 
 def test_liquids_stand_level_in_tanks_and_only_when_wanted() -> None:
@@ -232,13 +236,15 @@ def test_liquids_stand_level_in_tanks_and_only_when_wanted() -> None:
     body = divided_barge.compartment("fuel", (1, -3, 0.9), (5, 3, 2.9)).body
     tanks = Tank("fuel", body, 850.0, 0.5), Tank("water", body, 1000.0)
     ship = replace(ship, case=replace(ship.case, tanks=tanks))
-    (fuel,) = cells(CompartmentState(plan, ship), ())
+    (fuel,) = shown_bodies(CompartmentState(plan, ship), ())
     assert volume(fuel.faces) == pytest.approx(0.5 * 48, rel=1e-4)
     heights = ship.equilibrium.attitude.heights(fuel.outline)
     assert np.ptp(heights) == pytest.approx(0, abs=1e-9) and abs(heights[0, 0]) > 0.01
-    assert cells(CompartmentState(plan, ship, liquids=False), ()) == ()
-    assert cells(CompartmentState(plan, ship, (("fuel", 9.0),)), ()) == (), "a tank that floods"
-    assert cells(CompartmentState(plan), ()) == ()
+    assert shown_bodies(CompartmentState(plan, ship, liquids=False), ()) == ()
+    assert shown_bodies(CompartmentState(plan, ship, (("fuel", 9.0),)), ()) == (), (
+        "a tank that floods"
+    )
+    assert shown_bodies(CompartmentState(plan), ()) == ()
 
 
 def test_the_same_is_known_to_be_the_same() -> None:
@@ -436,8 +442,8 @@ def test_deck_edge_under_water_is_cut_at_the_water() -> None:
     assert not len(deck_edge_under(divided_barge.barge()))
 
 
-def test_cells_know_their_boxes() -> None:
-    cell = CompartmentBody(
+def test_bodies_know_their_boxes() -> None:
+    body = CompartmentBody(
         "x", 0, np.zeros((0, 3, 3), np.float32), np.array([[[1.0, 2, 3], [4, 0, 6]]])
     )
-    assert cell.box == pytest.approx(np.array([[1, 0, 3], [4, 2, 6]]))
+    assert body.box == pytest.approx(np.array([[1, 0, 3], [4, 2, 6]]))

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from addon.blender.pictures.titles import Wording, particulars
-from addon.blender.viewport.shapes import readout
+from addon.blender.viewport.readout import readout
 from addon.core.buoyancy.attitude import Attitude
 from addon.core.damage.bulkhead_suggestion import suggest_bulkheads
 from addon.core.damage.flooding import flood

@@ -18,7 +18,8 @@ from addon.blender.viewport.flooding_playback import (
     run_text,
     speed_for,
 )
-from addon.blender.viewport.shapes import Show, drawing
+from addon.blender.viewport.shapes import Show
+from addon.blender.viewport.vessel_shapes import drawing
 from addon.charts.colors import ON_DARK
 from addon.charts.flooding_chart import FloodingFigures, flooding_chart
 from addon.charts.layout import lay_out

@@ -9,7 +9,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from addon.blender.viewport.shapes import Show, drawing
+from addon.blender.viewport.shapes import Show
+from addon.blender.viewport.vessel_shapes import drawing
 from addon.core.advice.list_and_trim import correct_list, correct_trim
 from addon.core.advice.metacentric_height import correct_GM
 from addon.core.compartments.find_compartments import find_compartments

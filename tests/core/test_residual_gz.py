@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from addon.core.buoyancy.attitude import Attitude, up_from_angles
+from addon.core.buoyancy.attitude import UPRIGHT_UP, Attitude, up_from_angles
 from addon.core.damage import flooding
 from addon.core.damage.flooding import flood
 from addon.core.damage.residual_gz import (
@@ -20,7 +20,7 @@ from addon.core.hydrostatics.floating_position import FloatingPosition
 from addon.core.model.case import Case
 from addon.core.model.hull import build_hull
 from addon.core.model.openings import Opening
-from addon.core.model.tanks import UPRIGHT_UP, Tank
+from addon.core.model.tanks import Tank
 from addon.core.model.weights import Weight
 from tests import bodies
 from tests.core.box_compartments import block, compartment, divided

@@ -14,16 +14,13 @@ from addon.blender.viewport.floated_copy import TOPSIDES, UNDERBODY, level_pose,
 from addon.blender.viewport.glyphs import OUTLINES
 from addon.blender.viewport.palette import MARKS, ON_DARK, ON_LIGHT, palette_for
 from addon.blender.viewport.projection import STEPS, Style, View, lines, picture, rung_steps
-from addon.blender.viewport.shapes import (
+from addon.blender.viewport.readout import readout
+from addon.blender.viewport.shapes import Drawing, Mark, Measure, Show
+from addon.blender.viewport.vessel_shapes import (
     MARGIN,
-    Drawing,
-    Mark,
-    Measure,
-    Show,
     attitude_of,
     drawing,
     finding_marks,
-    readout,
     water_plane,
     water_point,
 )

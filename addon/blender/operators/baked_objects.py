@@ -26,7 +26,7 @@ from ..readers.members import counted, is_enabled
 from ..readers.meshes import world_matrix
 from ..readers.parts import is_on_both_sides
 from ..viewport.baked_keys import Baking
-from ..viewport.compartment_shapes import inset
+from ..viewport.compartment_bodies import inset
 from ..viewport.floated_copy import UNDERBODY, level_pose
 from ..viewport.palette import ON_DARK
 

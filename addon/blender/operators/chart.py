@@ -20,7 +20,7 @@ from ..identifiers import Ops
 from ..properties.settings import scene_settings
 from ..readers.members import active_hull
 from ..viewport.draw_handlers import chart_in, pace_of
-from ..viewport.shapes import angle_words, righting
+from ..viewport.readout import angle_words, righting
 
 NO_CHART = n_("No chart is shown: find the floating position first")
 STEP = radians(5.0)

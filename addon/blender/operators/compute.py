@@ -14,7 +14,7 @@ from ..properties.names import WaterDisplay
 from ..properties.settings import scene_settings
 from ..readers.members import active_hull, collect_parts, scene_parts
 from ..readers.stray_parts import stray_findings
-from ..viewport.shapes import readout
+from ..viewport.readout import readout
 from ..wording import LINKED, reported
 from .progress import Progress
 

@@ -17,7 +17,7 @@ from ..controller import session, shown_state
 from ..identifiers import Ops
 from ..properties.names import PROPERTY
 from ..properties.settings import scene_settings
-from ..viewport.shapes import righting
+from ..viewport.readout import righting
 from ..wording import BUTTON, trim, wrapped
 from .layout import SidePanel, assessed, table
 from .named import finding_lines

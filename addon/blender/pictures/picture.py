@@ -16,11 +16,13 @@ from ...units.lengths import Lengths
 from ..controller.held_heel import Heeled
 from ..controller.session import Entry
 from ..properties.settings import settings
-from ..viewport.compartment_shapes import CompartmentState, cells, compartment_bodies, inner_drawing
+from ..viewport.compartment_bodies import compartment_bodies
+from ..viewport.compartment_shapes import CompartmentState, inner_drawing, shown_bodies
 from ..viewport.floated_copy import TOPSIDES
 from ..viewport.palette import Palette, palette_for
 from ..viewport.projection import Style
-from ..viewport.shapes import Show, drawing
+from ..viewport.shapes import Show
+from ..viewport.vessel_shapes import drawing
 from .camera import Aspect, fitted
 from .picture_overlay import border, list_angle, partitions, ship_on, waterline
 from .studio import Studio, family
@@ -85,9 +87,9 @@ def documentation(
         line, rim = moved(level, shapes.waterline), water.edges
         hidden = studio.hides(np.concatenate([line, rim]).mean(axis=1), camera)
         studio.fill(water)
-        inner = cells(within, compartment_bodies(within.plan)) if within else ()
-        for cell in (cell for cell in inner if len(cell.faces)):
-            studio.see_through(cell.faces, PALETTE.tint(cell.tint), level)
+        inner = shown_bodies(within, compartment_bodies(within.plan)) if within else ()
+        for body in (body for body in inner if len(body.faces)):
+            studio.see_through(body.faces, PALETTE.tint(body.tint), level)
         photograph = studio.photograph(camera, *size)
 
     canvas = Canvas.blank(width, height, BLOCK)

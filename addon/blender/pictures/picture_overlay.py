@@ -12,9 +12,10 @@ from ...core.buoyancy.attitude import Attitude
 from ...core.hydrostatics.floating_position import UPRIGHT_TOLERANCE
 from ...drawing.picture import Label, Picture, TextSize, together
 from ...drawing.tessellation import Stroke, faint
-from ..viewport.compartment_shapes import CompartmentBody
+from ..viewport.compartment_bodies import CompartmentBody
 from ..viewport.projection import TEXT, Style, View, picture
-from ..viewport.shapes import Drawing, angle_words
+from ..viewport.readout import angle_words
+from ..viewport.shapes import Drawing
 from .camera import Aspect
 from .water_block import afloat, moved
 
@@ -68,14 +69,14 @@ def waterline(view: View, pieces: Floats, hidden: Bools, style: Style) -> list[S
 
 
 def partitions(
-    view: View, pose: Floats, cells: Iterable[CompartmentBody], style: Style
+    view: View, pose: Floats, bodies: Iterable[CompartmentBody], style: Style
 ) -> list[Stroke]:
     """Outlines and hatching of compartments; `pose` (4, 4) takes ship axes to those of the view."""
     palette, strokes = style.palette, []
-    for cell in cells:
+    for body in bodies:
         for lines, color in (
-            (cell.hatching, faint(palette.warning)),
-            (cell.outline, palette.partition),
+            (body.hatching, faint(palette.warning)),
+            (body.outline, palette.partition),
         ):
             ends = _ends(view, moved(pose, lines))
             strokes.append(Stroke(ends, PARTITION * style.scale, color))

@@ -15,15 +15,9 @@ from ...drawing.tessellation import Stroke
 from ...units.lengths import Lengths
 from ...units.quantities import Units
 from ..viewport.projection import Style, View, picture
-from ..viewport.shapes import (
-    Drawing,
-    LengthText,
-    Mark,
-    MarkKind,
-    angle_words,
-    attitude_of,
-    righting,
-)
+from ..viewport.readout import angle_words, righting
+from ..viewport.shapes import Drawing, LengthText, Mark, MarkKind
+from ..viewport.vessel_shapes import attitude_of
 
 MassText = Callable[[float], str]
 

@@ -10,24 +10,19 @@ import gpu
 import numpy as np
 
 from ...core.arrays import Floats
+from ...core.buoyancy.attitude import UPRIGHT_UP
 from ...core.model.hull import Hull
 from ...drawing.tessellation import RGBA, faint
-from .compartment_shapes import (
-    CompartmentBody,
-    CompartmentState,
-    back_to_front,
-    cells,
-    compartment_bodies,
-    deck_edge_under,
-    inner_drawing,
-)
+from .compartment_bodies import CompartmentBody, compartment_bodies
+from .compartment_shapes import CompartmentState, inner_drawing, shown_bodies
 from .floated_copy import lit, see_through
 from .gpu_batches import batch, draw_line, polyline, posed
+from .painters_order import back_to_front
 from .palette import Palette
 from .shapes import Drawing
+from .vessel_shapes import deck_edge_under
 
 OUTLINE, HATCH, CHOSEN, EDGE = 1.2, 1.0, 2.4, 3.0  # widths in pixels at a scale of 1
-UPRIGHT = np.array([0.0, 0.0, 1.0])
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,7 +49,7 @@ class _Drawn:
 
     within: CompartmentState
     compartments: tuple[CompartmentBody, ...]
-    cells: tuple[CompartmentBody, ...]
+    bodies: tuple[CompartmentBody, ...]
     boxes: Floats
     drawing: Drawing
     under: Any
@@ -113,14 +108,14 @@ class CompartmentRenderer:
         drawn = self._up_to_date(inside)
         tones = (*palette.compartments, palette.flood, palette.content)
         if drawn.tones != tones:
-            drawn.tones, drawn.batches = tones, [_batches(cell, palette) for cell in drawn.cells]
+            drawn.tones, drawn.batches = tones, [_batches(body, palette) for body in drawn.bodies]
         model_view = view @ inside.pose
         gpu.state.blend_set("ALPHA")
         gpu.state.depth_mask_set(False)
         gpu.state.depth_test_set("NONE")
         with posed(model_view):
             for number in back_to_front(drawn.boxes, eye_of(model_view, projection)):
-                chosen = drawn.cells[number].name == inside.within.chosen
+                chosen = drawn.bodies[number].name == inside.within.chosen
                 whole = inside.within.levels is None
                 _draw(drawn.batches[number], palette, scale, chosen and whole)
             if drawn.under:
@@ -145,25 +140,25 @@ def _updated(within: CompartmentState, before: _Drawn | None) -> _Drawn:
     """What is inside a vessel; the compartments are kept while only the water in them changes."""
     kept = before is not None and before.within.plan is within.plan
     compartments = before.compartments if kept else compartment_bodies(within.plan)
-    shown = cells(within, compartments)
-    boxes = np.array([cell.box for cell in shown]).reshape(-1, 2, 3)
+    shown = shown_bodies(within, compartments)
+    boxes = np.array([body.box for body in shown]).reshape(-1, 2, 3)
     breached = within.levels is not None
     under = deck_edge_under(within.floating) if within.floating and breached else None
     line = batch(polyline(), "LINES", pos=under) if under is not None and len(under) else None
     return _Drawn(within, compartments, shown, boxes, inner_drawing(within), line)
 
 
-def _batches(cell: CompartmentBody, palette: Palette) -> _Batches:
+def _batches(body: CompartmentBody, palette: Palette) -> _Batches:
     boundaries = None
-    if len(cell.faces):
-        colors = np.full((len(cell.faces), 3, 4), palette.tint(cell.tint), np.float32)
-        light = lit(cell.faces, UPRIGHT)[:, None, None]
+    if len(body.faces):
+        colors = np.full((len(body.faces), 3, 4), palette.tint(body.tint), np.float32)
+        light = lit(body.faces, UPRIGHT_UP)[:, None, None]
         colors[..., :3] = np.minimum(colors[..., :3] * light, 1.0)
         shader = gpu.shader.from_builtin("SMOOTH_COLOR")
-        boundaries = batch(shader, "TRIS", pos=cell.faces, color=colors)
+        boundaries = batch(shader, "TRIS", pos=body.faces, color=colors)
     lines = (
         batch(polyline(), "LINES", pos=lines) if len(lines) else None
-        for lines in (cell.outline, cell.hatching)
+        for lines in (body.outline, body.hatching)
     )
     return _Batches(boundaries, *lines)
 

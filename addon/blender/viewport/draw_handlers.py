@@ -21,14 +21,17 @@ from ...units.quantities import Units
 from ..controller import session, shown_state
 from ..properties.names import PROPERTY, Role, WaterDisplay
 from ..readers.members import active_hull, is_part
+from .chart_request import ChartRequest
 from .compartment_renderer import PosedCompartments
 from .compartment_shapes import CompartmentState, flooded_to
 from .dimensions import Dimension
 from .floodable_span import longest_at, main_compartment_name
 from .flooding_playback import Moment, Pace, lying, moment, run_text
-from .gpu_renderer import ChartRequest, Renderer, Scenery, Ship, ship_at
+from .gpu_renderer import Renderer
 from .projection import View
-from .shapes import Levels, Show, Tone, readout
+from .readout import readout
+from .scenery import Scenery, Ship, ship_at
+from .shapes import Levels, Show, Tone
 
 
 class Overlay:

@@ -16,7 +16,8 @@ from ...core.model.compartment import CompartmentPlan
 from ...units.durations import clock
 from ...units.lengths import Lengths
 from ...units.quantities import Units
-from .shapes import Levels, Tone, angle_words, trim_words
+from .readout import angle_words, trim_words
+from .shapes import Levels, Tone
 
 SPEEDS = (
     0.1,

@@ -3,158 +3,37 @@
 from __future__ import annotations
 
 import logging
-from collections.abc import Callable, Container, Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-import blf
 import gpu
 import numpy as np
 
-from ...charts.chart import Chart
-from ...charts.floodable_length_chart import FloodableFigures, floodable_length_chart
-from ...charts.flooding_chart import FloodingFigures, flooding_chart
-from ...charts.gz_chart import gz_chart
-from ...charts.gz_figures import gz_figures, judged_figures
-from ...charts.layout import lay_out
-from ...charts.panel import ChartDrawing, ChartStyle, Spot
+from ...charts.panel import ChartDrawing, ChartStyle
 from ...core.arrays import Floats
-from ...core.criteria.assessment import Assessment
-from ...core.damage.subdivision import Subdivision
-from ...core.flooding_time.flooding_history import FloodingHistory
-from ...core.hydrostatics.floating_position import FloatingPosition
-from ...core.stability.both_sides import Stability
-from ...drawing.picture import CAPITAL, Label, Picture, TextSize
+from ...drawing.picture import Picture
 from ...drawing.pixel_boxes import Box
 from ...drawing.tessellation import RGBA
 from ...units.lengths import Lengths
 from .chart_panel import chart_bounds, chart_spot, text_bounds
-from .compartment_renderer import CompartmentRenderer, PosedCompartments
-from .dimensions import Dimension
-from .floated_copy import level_pose, shaded
+from .compartment_renderer import CompartmentRenderer
+from .floated_copy import shaded
 from .gpu_batches import batch, clean_state, draw_line, paint, polyline, posed
-from .palette import Palette, palette_for
-from .projection import Style, View, brief, lines, picture
-from .shapes import Drawing, Show, Tone, attitude_of, drawing, finding_marks, readout, water_point
+from .gpu_text import draw_label, text_size
+from .palette import palette_for
+from .projection import View, brief, lines, picture
+from .readout import readout
+from .scenery import Scenery, Ship
+from .shapes import Drawing
+from .vessel_shapes import drawing, finding_marks
 
-FONT = 0
-OUTLINE = 6  # blf's shadow level for an outline
 NEARER = 2e-3  # share of the distance to the eye by which lines stand off the hull
 MOST_CHARTS = 8
 WATERLINE, CASING, BORDER = 2.0, 4.5, 1.4  # widths in pixels at a scale of 1
 
 log = logging.getLogger(__name__)
-
-
-@dataclass(frozen=True, eq=False)
-class Ship:
-    """A vessel to draw. `pose` (4, 4) places the hull or its floated copy in the world.
-
-    `arm` (m) is GZ where the vessel is held at a heel, None at rest. Centers of a `moving` one are
-    not drawn. `text` are its lines of read-out, the usual one where there are none. `spans` are
-    lengths of the vessel to show.
-    """
-
-    key: int
-    name: str
-    floating: FloatingPosition
-    to_world: Floats
-    pose: Floats
-    copy: bool
-    stale: bool
-    arm: float | None = None
-    moving: bool = False
-    text: tuple[tuple[str, Tone], ...] = ()
-    spans: tuple[Dimension, ...] = ()
-
-
-def ship_at(
-    key: int,
-    name: str,
-    floating: FloatingPosition,
-    to_world: Floats,
-    stale: bool = False,
-    copy_distance: float | None = None,
-    arm: float | None = None,
-) -> Ship:
-    """A vessel in place, or its floated copy `copy_distance` breadths to port (None: no copy)."""
-    if copy_distance is None:
-        return Ship(key, name, floating, to_world, to_world, False, stale, arm)
-    to_port = copy_distance * floating.case.hull.breadth
-    pose = level_pose(to_world, attitude_of(floating), water_point(floating), to_port)
-    return Ship(key, name, floating, to_world, pose, True, stale, arm)
-
-
-@dataclass(frozen=True, eq=False)
-class ChartRequest:
-    """A chart of a vessel, at a `place` in the free part of a region of `size` usual sizes: its GZ
-    curve, the residual one `left` after flooding, the flooding in time `run`, or of the floodable
-    length for a `subdivision`, whose compartments have `names`, and of which one boundary is
-    `chosen`.
-
-    `at` is the heel (rad), the time (s) or the place (m) inspected; None at rest.
-    """
-
-    name: str
-    ship: Assessment | None
-    lengths: Lengths
-    at: float | None = None
-    stale: bool = False
-    place: tuple[float, float] = (1.0, 0.0)
-    size: float = 1.0
-    run: FloodingHistory | None = None
-    left: Stability | None = None
-    subdivision: Subdivision | None = None
-    names: tuple[str, ...] = ()
-    chosen: str = ""
-
-    @property
-    def result(self) -> object:
-        """What it is drawn from."""
-        return self.subdivision or self.run or self.left or self.ship
-
-    @property
-    def chart(self) -> Chart:
-        """What the chart shows."""
-        if self.subdivision:
-            looked = self.names, self.lengths, self.at, self.chosen
-            return floodable_length_chart(FloodableFigures.of(self.name, self.subdivision, *looked))
-        if self.run:
-            run = FloodingFigures.of(self.name, self.run, self.lengths, self.at or 0.0)
-            return flooding_chart(run)
-        if self.left:
-            left = gz_figures(self.name, self.left, self.lengths, shows="still")
-            return gz_chart(replace(left, kind="residual GZ"))
-        assert self.ship
-        return gz_chart(judged_figures(self.name, self.ship, self.lengths, self.at))
-
-    def laid_out(self, spot: Spot, style: ChartStyle) -> ChartDrawing:
-        """The chart on its panel."""
-        return lay_out(self.chart, spot, style, _text_size)
-
-
-@dataclass(frozen=True, eq=False)
-class Scenery:
-    """What a region shows, and how: vessels, over a `ground` color, at the scale of the screen."""
-
-    ships: tuple[Ship, ...]
-    show: Show
-    lengths: Lengths
-    ground: tuple[float, float, float]
-    scale: float = 1.0
-    mark_scale: float = 1.0
-    chart: ChartRequest | None = None
-    insides: tuple[PosedCompartments, ...] = ()
-
-    def inside(self, ship: Ship) -> PosedCompartments | None:
-        """What is shown inside a vessel."""
-        return next((inside for inside in self.insides if inside.key == ship.key), None)
-
-    def style(self, palette: Palette) -> Style:
-        """How marks and words are laid out."""
-        unit, counted = self.lengths.unit, self.lengths.counted
-        return Style(palette, self.scale, self.mark_scale, unit, counted)
 
 
 @dataclass(eq=False)
@@ -215,14 +94,14 @@ class Renderer:
         """
         style, chart = scenery.style(palette_for(scenery.ground)), None
         words = text_bounds(low, high, redo)
-        rows = brief(self._rows(scenery), words, style, _text_size)
+        rows = brief(self._rows(scenery), words, style, text_size)
         foot = np.array([low[0], words.bottom])
         with self._surviving("chart", "layout"):
             chart = self._chart(scenery, chart_bounds(foot, high, len(rows), scenery.scale))
         taken = (chart.spot.panel,) if chart else ()
         pictures = list(self._pictures(scenery, camera, taken))
         with self._surviving("read-out", "layout"):
-            pictures.append(lines(rows, words, style, _text_size))
+            pictures.append(lines(rows, words, style, text_size))
         with clean_state():
             self._show(pictures, style.palette.halo, taken)
             self._show([chart.picture] if chart else [], style.palette.halo)
@@ -247,13 +126,13 @@ class Renderer:
             ):
                 with self._surviving(ship.name, what):
                     drawn, view = shapes(ship, scenery), camera.of(pose)
-                    yield picture(drawn, view, style, _text_size, taken)
+                    yield picture(drawn, view, style, text_size, taken)
         ships = {ship.key for ship in scenery.ships}
         for inside in (each for each in scenery.insides if each.key not in ships):
             style = scenery.style(palette_for(scenery.ground, inside.stale))
             with self._surviving(inside.name, "names of compartments"):
                 drawn, view = self._insides.drawing(inside), camera.of(inside.pose)
-                yield picture(drawn, view, style, _text_size, taken)
+                yield picture(drawn, view, style, text_size, taken)
 
     def _show(self, pictures: Sequence[Picture], halo: RGBA, under: Sequence[Box] = ()) -> None:
         """Draw pictures, except labels that begin under some boxes."""
@@ -263,7 +142,7 @@ class Renderer:
             if any(box.holds(label.at) for box in under):
                 continue
             with self._surviving("label", label.text):
-                _write(label, halo)
+                draw_label(label, halo)
 
     def _chart(self, scenery: Scenery, bounds: Box) -> ChartDrawing | None:
         """The chart laid out, as long as it stays the same only once."""
@@ -369,15 +248,6 @@ class Renderer:
                 log.exception("%s: %s cannot be drawn", whose, what)
 
 
-def show(lay: Callable[[TextSize], Picture], halo: RGBA) -> None:
-    """Draw a picture on the region, laid out by the sizes of its texts."""
-    laid = lay(_text_size)
-    with clean_state():
-        paint(laid.primitives)
-    for label in laid.labels:
-        _write(label, halo)
-
-
 def view_nearer(view: Floats, projection: Floats) -> Floats:
     """The view (4, 4) with everything a little nearer the eye, at the same place on the screen."""
     near = np.eye(4)
@@ -390,19 +260,3 @@ def view_nearer(view: Floats, projection: Floats) -> Floats:
 
 def _lengths(ship: Ship, scenery: Scenery) -> Lengths:
     return scenery.lengths.for_size(ship.floating.case.hull.length_overall)
-
-
-def _text_size(text: str, size: float) -> tuple[float, float]:
-    blf.size(FONT, size)
-    return blf.dimensions(FONT, text)[0], CAPITAL * size
-
-
-def _write(label: Label, halo: RGBA) -> None:
-    blf.size(FONT, label.size)
-    blf.position(FONT, float(round(label.at[0])), float(round(label.at[1])), 0.0)
-    blf.color(FONT, *label.color)
-    blf.enable(FONT, blf.SHADOW)
-    blf.shadow(FONT, OUTLINE, *halo[:3], halo[3] * label.color[3])
-    blf.shadow_offset(FONT, 0, 0)
-    blf.draw(FONT, label.text)
-    blf.disable(FONT, blf.SHADOW)

@@ -16,7 +16,8 @@ from ...drawing.tessellation import RGBA, Area, Primitive, Stroke, faint
 from ...units.lengths import Lengths
 from .glyphs import CIRCLE, HALO, MITRES, OUTLINES, RADIUS, RIM
 from .projection import TEXT, Style, View
-from .shapes import MarkKind, Tone, readout
+from .readout import readout
+from .shapes import MarkKind, Tone
 from .snapping import PORT, STARBOARD
 
 CLOSE = 1.6  # pitch of the lines of words, in font sizes

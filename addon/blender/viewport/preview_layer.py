@@ -10,7 +10,7 @@ import numpy as np
 from ...core.arrays import Floats
 from ...drawing.pixel_boxes import Box
 from .draw_handlers import free_part, ground_of
-from .gpu_renderer import show
+from .gpu_text import show
 from .palette import palette_for
 from .preview import DropPreview
 from .projection import Style, View

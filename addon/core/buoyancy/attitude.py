@@ -14,6 +14,8 @@ import numpy as np
 
 from ..arrays import Floats
 
+UPRIGHT_UP = np.array([0.0, 0.0, 1.0])
+"""The upward direction (3,) of a vessel upright on an even keel."""
 VERTICAL_TOLERANCE = 1e-6
 """Component of up, of 1, within which the vessel stands on end or its deck is vertical."""
 

@@ -22,7 +22,6 @@ from ..buoyancy.level import immersed_to_volume
 from ..hydrostatics.equilibrium import find_equilibrium, potential_energy, stepped_attitude
 from ..model.compartment import Compartment
 from ..model.load import GravityState, Load
-from ..model.tanks import UPRIGHT_UP
 
 MIN_WATER_SHARE = 1e-7
 """Share of its capacity below which a compartment counts as dry."""
@@ -103,12 +102,6 @@ class FloodableCompartment:
         """Area (m2) of the notional vent pipe in which water rises over a full compartment."""
         return VENT_AREA_SHARE * float(np.cbrt(self.compartment.volume)) ** 2
 
-    @cached_property
-    def center(self) -> Floats:
-        """Centroid of its volume (3,)."""
-        body = self.compartment.body
-        return body.below(Attitude(UPRIGHT_UP, self.compartment.top + body.size)).buoyancy
-
     def water_state(self, up: Floats, water: float, near: float | None = None) -> CompartmentWater:
         """Level and surface of a volume of water (m3), the level sought from the estimate `near`
         (m)."""
@@ -121,12 +114,24 @@ class FloodableCompartment:
             area = max(share * (body.volume - below) / depth, self.vent_area)
             level = high + (water - self.capacity) / self.vent_area
             return CompartmentWater(
-                level, low, high, area, self.center, np.zeros((2, 2)), self.center
+                level,
+                low,
+                high,
+                area,
+                self.compartment.center,
+                np.zeros((2, 2)),
+                self.compartment.center,
             )
         if water <= ROUNDING_SHARE * self.capacity:
             area = self.capacity / (high - low)
             return CompartmentWater(
-                low + water / area, low, high, area, self.center, np.zeros((2, 2)), self.center
+                low + water / area,
+                low,
+                high,
+                area,
+                self.compartment.center,
+                np.zeros((2, 2)),
+                self.compartment.center,
             )
         wet = immersed_to_volume(body, up, max(water, least) / share, VOLUME_TOLERANCE, near)
         level, area = wet.attitude.level, max(share * wet.waterplane_area, self.vent_area)
@@ -172,7 +177,7 @@ class FloatingVessel:
         if self.sinks(water):
             return None
         volume = self.load.volume + float(water.sum())
-        middles = [node.center for node in self.nodes]
+        middles = [node.compartment.center for node in self.nodes]
         if near is not None:
             rises = (water - near.water) / near.areas
             middles = [*(near.middles + rises[:, None] * near.attitude.up)]

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..arrays import Floats
-from ..buoyancy.attitude import Attitude, up_from_angles
+from ..buoyancy.attitude import UPRIGHT_UP, Attitude, up_from_angles
 from ..messages.findings import BadInputError
 from ..messages.sentence import Sentence, meters
 from ..messages.subjects import Subject
-from ..model.tanks import UPRIGHT_UP, Tank, free_surface_moment
+from ..model.tanks import Tank, free_surface_moment
 
 MAX_STEPS = 10_000
 """Levels that may be asked for."""

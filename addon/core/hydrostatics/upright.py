@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import numpy as np
-
+from ..buoyancy.attitude import UPRIGHT_UP
 from ..buoyancy.immersion import Immersion
 from ..buoyancy.level import immersed_to_volume
 from ..model.case import Case
@@ -18,8 +17,9 @@ def upright_hydrostatics(case: Case) -> Hydrostatics:
 
 def upright_immersion(case: Case, near: float | None = None) -> Immersion:
     """The vessel held upright on an even keel; `near` is an initial level of the water (m)."""
-    up = np.array([0.0, 0.0, 1.0])
-    return immersed_to_volume(case.hull.tree, up, case.load.volume, EQUILIBRIUM_TOLERANCE, near)
+    return immersed_to_volume(
+        case.hull.tree, UPRIGHT_UP, case.load.volume, EQUILIBRIUM_TOLERANCE, near
+    )
 
 
 def upright_GM(case: Case, wet: Immersion | None = None) -> float:

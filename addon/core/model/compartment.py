@@ -15,12 +15,12 @@ from typing import Literal, get_args
 import numpy as np
 
 from ..arrays import Floats, Ints
-from ..buoyancy.attitude import Attitude
+from ..buoyancy.attitude import UPRIGHT_UP, Attitude
 from ..buoyancy.moment_tree import MomentTree
 from ..messages.findings import BadInputError, Finding
 from ..messages.sentence import Sentence
 from ..messages.subjects import Subject
-from .tanks import MIN_PERMEABILITY, UPRIGHT_UP
+from .tanks import MIN_PERMEABILITY
 
 Use = Literal["void", "accommodation", "machinery", "stores", "cargo", "liquids"]
 

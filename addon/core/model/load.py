@@ -9,10 +9,11 @@ from functools import cached_property
 import numpy as np
 
 from ..arrays import Floats
+from ..buoyancy.attitude import UPRIGHT_UP
 from ..messages.findings import BadInputError
 from ..messages.sentence import Sentence
 from ..messages.subjects import Subject
-from .tanks import UPRIGHT_UP, Tank, free_surface_moment
+from .tanks import Tank, free_surface_moment
 from .weights import Weight, combined
 
 

@@ -13,7 +13,7 @@ from functools import cached_property
 import numpy as np
 
 from ..arrays import Floats
-from ..buoyancy.attitude import Attitude
+from ..buoyancy.attitude import UPRIGHT_UP, Attitude
 from ..buoyancy.immersion import Immersion
 from ..buoyancy.level import immersed_to_volume
 from ..buoyancy.moment_tree import MomentTree
@@ -21,8 +21,6 @@ from ..messages.findings import BadInputError
 from ..messages.sentence import Sentence
 from ..messages.subjects import Subject
 
-UPRIGHT_UP = np.array([0.0, 0.0, 1.0])
-"""The upward direction (3,) of a vessel upright on an even keel."""
 PRESSED_UP_FILL = 1 - 1e-9
 """Fill from which a tank is pressed up and has no free surface."""
 MIN_FILL = 1e-9

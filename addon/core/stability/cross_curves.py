@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ..arrays import Bools, Floats
+from ..buoyancy.attitude import UPRIGHT_UP
 from ..buoyancy.level import immersed_to_volume, level_for_volume
 from ..messages.findings import BadInputError
 from ..messages.sentence import Sentence, tonnes
@@ -19,9 +20,6 @@ from ..model.case import Case
 from ..model.weights import Weight
 from .righting_curve import check_heels, righting_curve
 from .righting_lever import heeling_of
-
-UPRIGHT_UP = np.array([0.0, 0.0, 1.0])
-"""The upward direction (3,) of a vessel upright on an even keel."""
 
 
 @dataclass(frozen=True)
