@@ -21,9 +21,9 @@ from addon.blender.viewport.chart_request import ChartRequest
 from addon.blender.viewport.floated_copy import UNDERBODY
 from addon.blender.viewport.gpu_renderer import Renderer, view_nearer
 from addon.blender.viewport.palette import palette_for
-from addon.blender.viewport.projection import View
 from addon.blender.viewport.scenery import Scenery, Ship, ship_at
 from addon.blender.viewport.shapes import Show
+from addon.blender.viewport.view import View
 from addon.charts.panel import Axes, ChartDrawing, Spot
 from addon.core.criteria.assessment import Assessment, assess
 from addon.core.hydrostatics.floating_position import FloatingPosition, find_floating_position

@@ -29,11 +29,13 @@ from addon.blender.viewport.compartment_shapes import (
     leak_path,
     shown_bodies,
 )
+from addon.blender.viewport.drawing_layout import picture
 from addon.blender.viewport.painters_order import back_to_front
 from addon.blender.viewport.palette import COMPARTMENTS, ON_DARK
-from addon.blender.viewport.projection import Style, View, picture
 from addon.blender.viewport.shapes import Mark
+from addon.blender.viewport.style import Style
 from addon.blender.viewport.vessel_shapes import deck_edge_under
+from addon.blender.viewport.view import View
 from addon.core.buoyancy.attitude import Attitude, up_from_angles
 from addon.core.buoyancy.moment_tree import build_tree
 from addon.core.damage.flooding import flood

@@ -11,10 +11,12 @@ import numpy as np
 import pytest
 
 from addon.blender.viewport.dimensions import Dimension, dimensions
+from addon.blender.viewport.drawing_layout import picture
 from addon.blender.viewport.palette import ON_DARK
-from addon.blender.viewport.projection import Style, View, picture
 from addon.blender.viewport.shapes import Drawing, Show
+from addon.blender.viewport.style import Style
 from addon.blender.viewport.vessel_shapes import attitude_of, drawing
+from addon.blender.viewport.view import View
 from addon.core.hydrostatics.floating_position import FloatingPosition, find_floating_position
 from addon.core.model.case import Case
 from addon.core.model.hull import build_hull

@@ -8,8 +8,9 @@ import pytest
 
 from addon.blender.viewport.palette import ON_DARK
 from addon.blender.viewport.preview import DropPreview, forecast, place_words
-from addon.blender.viewport.projection import Style, View
 from addon.blender.viewport.snapping import SnapPoint, fine, grid_step, met, named, places
+from addon.blender.viewport.style import Style
+from addon.blender.viewport.view import View
 from addon.core.advice.trial_loading import TrialLoading
 from addon.core.arrays import Floats
 from addon.core.model.case import Case

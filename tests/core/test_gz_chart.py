@@ -20,7 +20,8 @@ from addon.blender.viewport.chart_panel import (
     chart_spot,
     text_bounds,
 )
-from addon.blender.viewport.projection import PITCH, TEXT, WORDS, Style, brief, folded
+from addon.blender.viewport.style import TEXT, Style
+from addon.blender.viewport.text_lines import PITCH, WORDS, brief, folded
 from addon.charts.colors import ON_DARK
 from addon.charts.gz_chart import gz_chart
 from addon.charts.gz_figures import gz_figures, judged_figures, one_sided, span_of

@@ -26,9 +26,9 @@ from addon.blender.pictures.titles import (
 )
 from addon.blender.pictures.water_block import afloat, moved, water_block
 from addon.blender.viewport.palette import palette_for
-from addon.blender.viewport.projection import Style
 from addon.blender.viewport.readout import readout
 from addon.blender.viewport.shapes import Show
+from addon.blender.viewport.style import Style
 from addon.blender.viewport.vessel_shapes import drawing
 from addon.charts.gz_chart import gz_chart
 from addon.charts.gz_figures import gz_figures

@@ -10,12 +10,15 @@ from dataclasses import fields, replace
 import numpy as np
 import pytest
 
+from addon.blender.viewport.draft_scale_layout import STEPS, rung_steps
+from addon.blender.viewport.drawing_layout import picture
 from addon.blender.viewport.floated_copy import TOPSIDES, UNDERBODY, level_pose, shaded
 from addon.blender.viewport.glyphs import OUTLINES
 from addon.blender.viewport.palette import MARKS, ON_DARK, ON_LIGHT, palette_for
-from addon.blender.viewport.projection import STEPS, Style, View, lines, picture, rung_steps
 from addon.blender.viewport.readout import readout
 from addon.blender.viewport.shapes import Drawing, Mark, Measure, Show
+from addon.blender.viewport.style import Style
+from addon.blender.viewport.text_lines import lines
 from addon.blender.viewport.vessel_shapes import (
     MARGIN,
     attitude_of,
@@ -24,6 +27,7 @@ from addon.blender.viewport.vessel_shapes import (
     water_plane,
     water_point,
 )
+from addon.blender.viewport.view import View
 from addon.blender.viewport.water_plane import regions
 from addon.core.buoyancy.attitude import Attitude, up_from_angles, water_frame
 from addon.core.buoyancy.sections import waterline

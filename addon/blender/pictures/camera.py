@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ...core.arrays import Floats
-from ..viewport.projection import View
+from ..viewport.view import View
 
 LENS = 0.48  # width over distance of what a picture in perspective shows, as with a 75 mm lens
 AWAY = 4.0  # distance of an eye without perspective, in diagonals of what it sees

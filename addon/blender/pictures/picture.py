@@ -20,8 +20,8 @@ from ..viewport.compartment_bodies import compartment_bodies
 from ..viewport.compartment_shapes import CompartmentState, inner_drawing, shown_bodies
 from ..viewport.floated_copy import TOPSIDES
 from ..viewport.palette import Palette, palette_for
-from ..viewport.projection import Style
 from ..viewport.shapes import Show
+from ..viewport.style import Style
 from ..viewport.vessel_shapes import drawing
 from .camera import Aspect, fitted
 from .picture_overlay import border, list_angle, partitions, ship_on, waterline

@@ -13,9 +13,11 @@ from ...core.hydrostatics.floating_position import UPRIGHT_TOLERANCE
 from ...drawing.picture import Label, Picture, TextSize, together
 from ...drawing.tessellation import Stroke, faint
 from ..viewport.compartment_bodies import CompartmentBody
-from ..viewport.projection import TEXT, Style, View, picture
+from ..viewport.drawing_layout import picture
 from ..viewport.readout import angle_words
 from ..viewport.shapes import Drawing
+from ..viewport.style import TEXT, Style
+from ..viewport.view import View
 from .camera import Aspect
 from .water_block import afloat, moved
 

@@ -14,10 +14,12 @@ from ...drawing.picture import Label, Picture, TextSize
 from ...drawing.tessellation import Stroke
 from ...units.lengths import Lengths
 from ...units.quantities import Units
-from ..viewport.projection import Style, View, picture
+from ..viewport.drawing_layout import picture
 from ..viewport.readout import angle_words, righting
 from ..viewport.shapes import Drawing, LengthText, Mark, MarkKind
+from ..viewport.style import Style
 from ..viewport.vessel_shapes import attitude_of
+from ..viewport.view import View
 
 MassText = Callable[[float], str]
 

@@ -28,10 +28,10 @@ from .dimensions import Dimension
 from .floodable_span import longest_at, main_compartment_name
 from .flooding_playback import Moment, Pace, lying, moment, run_text
 from .gpu_renderer import Renderer
-from .projection import View
 from .readout import readout
 from .scenery import Scenery, Ship, ship_at
 from .shapes import Levels, Show, Tone
+from .view import View
 
 
 class Overlay:

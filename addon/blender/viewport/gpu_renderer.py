@@ -19,15 +19,17 @@ from ...drawing.tessellation import RGBA
 from ...units.lengths import Lengths
 from .chart_panel import chart_bounds, chart_spot, text_bounds
 from .compartment_renderer import CompartmentRenderer
+from .drawing_layout import picture
 from .floated_copy import shaded
 from .gpu_batches import batch, clean_state, draw_line, paint, polyline, posed
 from .gpu_text import draw_label, text_size
 from .palette import palette_for
-from .projection import View, brief, lines, picture
 from .readout import readout
 from .scenery import Scenery, Ship
 from .shapes import Drawing
+from .text_lines import brief, lines
 from .vessel_shapes import drawing, finding_marks
+from .view import View
 
 NEARER = 2e-3  # share of the distance to the eye by which lines stand off the hull
 MOST_CHARTS = 8

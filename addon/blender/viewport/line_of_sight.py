@@ -10,7 +10,7 @@ from bpy_extras import view3d_utils
 from mathutils import Vector
 
 from ...core.arrays import Floats
-from .projection import View
+from .view import View
 
 MOST_LAYERS = 16
 

@@ -15,10 +15,11 @@ from ...drawing.pixel_boxes import Box
 from ...drawing.tessellation import RGBA, Area, Primitive, Stroke, faint
 from ...units.lengths import Lengths
 from .glyphs import CIRCLE, HALO, MITRES, OUTLINES, RADIUS, RIM
-from .projection import TEXT, Style, View
 from .readout import readout
 from .shapes import MarkKind, Tone
 from .snapping import PORT, STARBOARD
+from .style import TEXT, Style
+from .view import View
 
 CLOSE = 1.6  # pitch of the lines of words, in font sizes
 ASIDE = np.array([22.0, -14.0])  # the words from the point, in pixels at a scale of 1

@@ -13,7 +13,8 @@ from .draw_handlers import free_part, ground_of
 from .gpu_text import show
 from .palette import palette_for
 from .preview import DropPreview
-from .projection import Style, View
+from .style import Style
+from .view import View
 
 
 class PreviewLayer:

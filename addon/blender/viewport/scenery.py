@@ -12,8 +12,8 @@ from .compartment_renderer import PosedCompartments
 from .dimensions import Dimension
 from .floated_copy import level_pose
 from .palette import Palette
-from .projection import Style
 from .shapes import Show, Tone
+from .style import Style
 from .vessel_shapes import attitude_of, water_point
 
 

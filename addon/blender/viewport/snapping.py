@@ -9,7 +9,7 @@ import numpy as np
 
 from ...core.arrays import Floats
 from ...units.lengths import Lengths
-from .projection import View
+from .view import View
 
 CLOSEST_LINES = 14.0  # of the grid, in pixels at a scale of 1
 FINER = 10.0  # times slower is the mouse, and closer the grid, for fine work
