@@ -32,8 +32,8 @@ from addon.core.buoyancy.attitude import Attitude, up_from_angles  # noqa: E402
 from addon.core.buoyancy.moment_tree import build_tree  # noqa: E402
 from addon.core.hydrostatics.equilibrium import find_equilibrium  # noqa: E402
 from addon.core.model.load import fixed_gravity  # noqa: E402
-from addon.core.stability.righting_curve import righting_curve
-from addon.core.stability.righting_lever import Heeling
+from addon.core.stability.righting_curve import righting_curve  # noqa: E402
+from addon.core.stability.righting_lever import Heeling  # noqa: E402
 
 try:
     import bpy

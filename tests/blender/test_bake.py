@@ -25,8 +25,7 @@ from addon.blender.operators.timeline import markers
 from addon.blender.properties.names import Role
 from addon.blender.properties.settings import scene_settings, settings
 from addon.blender.viewport.baked_keys import NEAR
-from addon.blender.viewport.draw_handlers import pace_of
-from addon.blender.viewport.flooding_playback import Moment, moment
+from addon.blender.viewport.flooding_playback import Moment, moment, pace_of
 
 pytestmark = pytest.mark.slow
 

@@ -28,15 +28,16 @@ from addon.blender.controller.compartments import compartments_job
 from addon.blender.operators import chart as chart_ui
 from addon.blender.operators.timeline import MARKER
 from addon.blender.properties.settings import scene_settings
-from addon.blender.viewport import compartment_renderer, draw_handlers
+from addon.blender.viewport import compartment_renderer, draw_handlers, shown_scenery
 from addon.blender.viewport.chart_panel import chart_bounds
 from addon.blender.viewport.chart_request import ChartRequest
 from addon.blender.viewport.compartment_renderer import PosedCompartments, eye_of
 from addon.blender.viewport.compartment_shapes import CompartmentState
-from addon.blender.viewport.flooding_playback import Pace
+from addon.blender.viewport.flooding_playback import Pace, pace_of
 from addon.blender.viewport.gpu_renderer import Renderer
 from addon.blender.viewport.palette import palette_for
 from addon.blender.viewport.scenery import Scenery, ship_at
+from addon.charts.panel import ChartDrawing
 from addon.core.damage.flooding import flood
 from addon.core.flooding_time.flooding_events import Event
 from addon.core.flooding_time.flooding_history import FloodingHistory
@@ -273,7 +274,7 @@ def test_each_chart_takes_the_mouse_in_its_own_way(monkeypatch) -> None:
     def hit(gizmo: type, shows: str) -> int:
         panel = chart_ui.Box(0.0, 0.0, 100.0, 80.0)
         title = panel._replace(bottom=70.0)
-        spot = draw_handlers.ChartDrawing(SimpleNamespace(panel=panel), title, None, None, shows)
+        spot = ChartDrawing(SimpleNamespace(panel=panel), title, None, None, shows)
         monkeypatch.setitem(draw_handlers._overlay.charts, 7, spot)
         part = SimpleNamespace(part=gizmo.part)
         return chart_ui._ChartGizmo.test_select(part, context, (50.0, 30.0))
@@ -320,11 +321,11 @@ def test_rooms_of_the_hull_are_shown_with_the_chosen_one(context) -> None:
     names = [compartment.name for compartment in box().plan.compartments]
     assert len(names) == 2
     known_compartments.choose_compartment(box().uid, names[1])
-    (shown,) = draw_handlers.scenery_of(context).insides
+    (shown,) = shown_scenery.scenery_of(context).insides
     assert shown.within.plan is box().plan and shown.within.floating is box().floating
     assert (shown.within.chosen, shown.within.levels, shown.stale) == (names[1], None, False)
     context.scene.naval_checks.show_compartments = False
-    assert not draw_handlers.scenery_of(context).insides
+    assert not shown_scenery.scenery_of(context).insides
 
 
 def test_a_flooding_is_drawn_in_place_of_the_ship_whole(context) -> None:
@@ -332,7 +333,7 @@ def test_a_flooding_is_drawn_in_place_of_the_ship_whole(context) -> None:
     found = flood(box().floating.case, plan, [plan.compartments[0].name])
     session.hurt(box(), floodings=(found,), shown=0)
     context.scene.naval_checks.show_compartments = False
-    scene = draw_handlers.scenery_of(context)
+    scene = shown_scenery.scenery_of(context)
     (ship,), (shown,) = scene.ships, scene.insides
     assert ship.floating is found.floating
     level = found.floating.equilibrium.attitude.level
@@ -341,7 +342,7 @@ def test_a_flooding_is_drawn_in_place_of_the_ship_whole(context) -> None:
     assert found.margin_line_immersed and ship.text[1] == (found.explanation, "warning")
     assert scene.chart.left is found.stability and scene.chart.run is None
     session.show_flooding(box(), None)
-    scene = draw_handlers.scenery_of(context)
+    scene = shown_scenery.scenery_of(context)
     assert scene.ships[0].floating is box().floating and scene.chart.left is None
 
 
@@ -349,13 +350,13 @@ def playing(context) -> tuple[FloodingHistory, Pace]:
     run = flooding(box().floating, (box().plan.compartments[0].name,))
     session.hurt(box(), flooding_history=run)
     assert bpy.ops.naval_checks.play_flooding() == {"FINISHED"}
-    return run, draw_handlers.pace_of(context.scene)
+    return run, pace_of(context.scene)
 
 
 def test_the_ship_follows_the_frame(context) -> None:
     run, pace = playing(context)
     context.scene.frame_set(round(pace.frame(75.0)))
-    scene = draw_handlers.scenery_of(context)
+    scene = shown_scenery.scenery_of(context)
     (ship,), (shown,) = scene.ships, scene.insides
     time = pace.time(context.scene.frame_current)
     assert ship.moving and ship.floating.equilibrium.attitude.level == pytest.approx(
@@ -366,9 +367,9 @@ def test_the_ship_follows_the_frame(context) -> None:
     )
     assert "after the breach" in ship.text[0][0]
     assert scene.chart.run is run and scene.chart.at == pytest.approx(time)
-    assert draw_handlers.scenery_of(context).ships[0].floating is ship.floating, "reckoned once"
+    assert shown_scenery.scenery_of(context).ships[0].floating is ship.floating, "reckoned once"
     context.scene.frame_set(1)
-    assert draw_handlers.scenery_of(context).insides[0].within.levels == ()
+    assert shown_scenery.scenery_of(context).insides[0].within.levels == ()
 
 
 def test_the_run_fits_the_timeline_with_a_marker_for_each_event(context) -> None:
@@ -413,7 +414,7 @@ def test_without_a_run_the_user_is_told(context) -> None:
 def test_rooms_are_shown_before_the_ship_was_floated(context) -> None:
     entry = box()
     session.store(replace(entry, floating=None, assessment=None, message="no weights"))
-    scene = draw_handlers.scenery_of(context)
+    scene = shown_scenery.scenery_of(context)
     assert not scene.ships and scene.chart is None
     (shown,) = scene.insides
     assert shown.within.floating is None
@@ -430,7 +431,7 @@ def lengths(context) -> SimpleNamespace:
 
 
 def test_floodable_length_takes_the_place_of_the_chart_until_its_eye_is_shut(lengths) -> None:
-    chart = draw_handlers.scenery_of(lengths).chart
+    chart = shown_scenery.scenery_of(lengths).chart
     assert chart.subdivision is box().damage.subdivision and chart.result is chart.subdivision
     first, second = (
         stretch.compartment(box().plan) for stretch in chart.subdivision.main_compartments
@@ -438,23 +439,23 @@ def test_floodable_length_takes_the_place_of_the_chart_until_its_eye_is_shut(len
     assert chart.names == (first, second) and all(chart.names)
     assert not chart.stale and chart.at is None and chart.chosen == ""
     bpy.ops.naval_checks.show_floodable_length()
-    assert draw_handlers.scenery_of(lengths).chart.subdivision is None
+    assert shown_scenery.scenery_of(lengths).chart.subdivision is None
     bpy.ops.naval_checks.show_floodable_length()
     lengths.scene.naval_checks.show_chart = False
-    assert draw_handlers.scenery_of(lengths).chart is None
+    assert shown_scenery.scenery_of(lengths).chart is None
 
 
 def test_what_is_asked_for_last_has_the_chart(lengths) -> None:
     known_compartments.set_breached(box().uid, frozenset({box().plan.compartments[0].name}))
     bpy.ops.naval_checks.flood()
-    assert draw_handlers.scenery_of(lengths).chart.subdivision is None
+    assert shown_scenery.scenery_of(lengths).chart.subdivision is None
     bpy.ops.naval_checks.show_floodable_length()
-    assert draw_handlers.scenery_of(lengths).chart.subdivision is not None
+    assert shown_scenery.scenery_of(lengths).chart.subdivision is not None
     session.show_flooding(box(), None)
-    assert draw_handlers.scenery_of(lengths).chart.subdivision is None
+    assert shown_scenery.scenery_of(lengths).chart.subdivision is None
     bpy.ops.naval_checks.show_floodable_length()
     bpy.ops.naval_checks.suggest_bulkheads(count=1)
-    assert draw_handlers.scenery_of(lengths).chart.subdivision is not None
+    assert shown_scenery.scenery_of(lengths).chart.subdivision is not None
 
 
 def test_bulkheads_are_followed_and_the_curve_stays_good(lengths) -> None:
@@ -462,7 +463,7 @@ def test_bulkheads_are_followed_and_the_curve_stays_good(lengths) -> None:
     bpy.data.objects["boundary"].location.x += 0.5
     bpy.context.view_layer.update()
     after = box().damage.subdivision
-    assert after.curve is before.curve and not draw_handlers.scenery_of(lengths).chart.stale
+    assert after.curve is before.curve and not shown_scenery.scenery_of(lengths).chart.stale
     (old,), (new,) = before.bulkheads, after.bulkheads
     assert new.x - old.x == pytest.approx(0.5, abs=1e-5)
     bpy.data.objects["boundary"].naval_checks.role = "NONE"
@@ -470,22 +471,22 @@ def test_bulkheads_are_followed_and_the_curve_stays_good(lengths) -> None:
     bpy.data.objects["boundary"].naval_checks.role = "BOUNDARY"
     assert len(box().damage.subdivision.bulkheads) == 1
     bpy.data.objects["all"].naval_checks.weight.mass += 500.0
-    assert draw_handlers.scenery_of(lengths).chart.stale
+    assert shown_scenery.scenery_of(lengths).chart.stale
 
 
 def test_the_place_looked_at_is_drawn_in_the_ship(lengths) -> None:
     chosen = lengths.scene.naval_checks
-    (ship,) = draw_handlers.scenery_of(lengths).ships
+    (ship,) = shown_scenery.scenery_of(lengths).ships
     assert ship.spans == ()
     chosen.use_inspected_place, chosen.inspected_place = True, 3.0
-    (ship,) = draw_handlers.scenery_of(lengths).ships
+    (ship,) = shown_scenery.scenery_of(lengths).ships
     (span,) = ship.spans
     length = box().damage.subdivision.curve.at(3.0)
     assert [span.start[0], span.end[0]] == pytest.approx([3.0 - length / 2, 3.0 + length / 2])
-    assert draw_handlers.scenery_of(lengths).chart.at == pytest.approx(3.0)
+    assert shown_scenery.scenery_of(lengths).chart.at == pytest.approx(3.0)
     bpy.ops.naval_checks.show_floodable_length()
-    (ship,) = draw_handlers.scenery_of(lengths).ships
-    assert ship.spans == () and draw_handlers.scenery_of(lengths).chart.at is None
+    (ship,) = shown_scenery.scenery_of(lengths).ships
+    assert ship.spans == () and shown_scenery.scenery_of(lengths).chart.at is None
 
 
 def test_a_compartment_is_shown_by_the_bulkheads_at_its_ends(lengths) -> None:
@@ -495,14 +496,14 @@ def test_a_compartment_is_shown_by_the_bulkheads_at_its_ends(lengths) -> None:
     assert bpy.context.selected_objects == [boundary] and box().damage.charted
     stretch = box().damage.subdivision.main_compartments[0]
     assert chosen.use_inspected_place and chosen.inspected_place == pytest.approx(stretch.middle)
-    assert draw_handlers.scenery_of(lengths).chart.chosen == "boundary"
+    assert shown_scenery.scenery_of(lengths).chart.chosen == "boundary"
     with pytest.raises(RuntimeError, match="out of date"):
         bpy.ops.naval_checks.show_main_compartment(index=7)
 
 
 @needs_gpu
 def test_chart_of_floodable_length_is_laid_out_anew_for_what_changed(gpu, lengths) -> None:
-    renderer, chart = Renderer(), draw_handlers.scenery_of(lengths).chart
+    renderer, chart = Renderer(), shown_scenery.scenery_of(lengths).chart
     first = laid_out(renderer, scenery(chart=chart))
     assert first.shows == "place" and laid_out(renderer, scenery(chart=chart)) is first
     for changes in ({"at": 2.0}, {"chosen": "boundary"}, {"names": ("a", "b")}):

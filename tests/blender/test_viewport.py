@@ -15,7 +15,7 @@ import scene_ships as ships
 from addon.blender.controller import session
 from addon.blender.operators import chart as chart_ui
 from addon.blender.readers.members import forget_glances
-from addon.blender.viewport import draw_handlers
+from addon.blender.viewport import draw_handlers, shown_scenery, viewport_regions
 from addon.blender.viewport.chart_panel import chart_bounds
 from addon.blender.viewport.chart_request import ChartRequest
 from addon.blender.viewport.floated_copy import UNDERBODY
@@ -387,7 +387,7 @@ def context() -> SimpleNamespace:
 
 
 def test_ship_in_sight_is_shown(context) -> None:
-    scene = draw_handlers.scenery_of(context)
+    scene = shown_scenery.scenery_of(context)
     (ship,) = scene.ships
     assert (ship.name, ship.copy, ship.stale) == ("box", False, False)
     assert ship.pose is ship.to_world
@@ -397,56 +397,56 @@ def test_ship_in_sight_is_shown(context) -> None:
 
 def test_nothing_is_shown_when_switched_off(context) -> None:
     context.scene.naval_checks.show_overlay = False
-    assert draw_handlers.scenery_of(context) is None
+    assert shown_scenery.scenery_of(context) is None
     context.scene.naval_checks.show_overlay = True
     context.space_data.overlay.show_overlays = False
-    assert draw_handlers.scenery_of(context) is None
+    assert shown_scenery.scenery_of(context) is None
     context.space_data.overlay.show_overlays = True
     context.region_data = None
-    assert draw_handlers.scenery_of(context) is None
+    assert shown_scenery.scenery_of(context) is None
 
 
 def test_switches_of_the_scene_reach_the_drawing(context) -> None:
     for field in (field.name for field in fields(Show) if field.name != "weights"):
         setattr(context.scene.naval_checks, f"show_{field}", False)
-        assert draw_handlers.scenery_of(context).show == replace(Show(), **{field: False})
+        assert shown_scenery.scenery_of(context).show == replace(Show(), **{field: False})
         setattr(context.scene.naval_checks, f"show_{field}", True)
 
 
 def test_hidden_hull_hides_her_water_but_not_her_twin(context) -> None:
     bpy.data.objects["box"].hide_viewport = True
     bpy.context.view_layer.update()
-    assert draw_handlers.scenery_of(context) is None
+    assert shown_scenery.scenery_of(context) is None
     context.scene.naval_checks.water_display = "WATER_LEVEL"
     context.scene.naval_checks.copy_distance = 3.0
-    (ship,) = draw_handlers.scenery_of(context).ships
+    (ship,) = shown_scenery.scenery_of(context).ships
     assert ship.copy
     assert ship.pose[1, 3] - ship.to_world[1, 3] == pytest.approx(3.0 * 2.0), "breadths to port"
 
 
 def test_renamed_hull_is_still_shown(context) -> None:
     bpy.data.objects["box"].name = "barge"
-    assert [ship.name for ship in draw_handlers.scenery_of(context).ships] == ["barge"]
+    assert [ship.name for ship in shown_scenery.scenery_of(context).ships] == ["barge"]
 
 
 def test_ship_of_another_scene_is_not_shown(context) -> None:
     context.scene = bpy.data.scenes.new("elsewhere")
-    assert draw_handlers.scenery_of(context) is None
+    assert shown_scenery.scenery_of(context) is None
 
 
 def test_changed_ship_is_shown_as_stale(context) -> None:
     session.mark_stale()
-    assert [ship.stale for ship in draw_handlers.scenery_of(context).ships] == [True]
+    assert [ship.stale for ship in shown_scenery.scenery_of(context).ships] == [True]
 
 
 def test_ground_is_the_colour_behind_the_scene(context) -> None:
     shading = context.space_data.shading
     shading.type, shading.background_type = "SOLID", "VIEWPORT"
     shading.background_color = (0.25, 0.5, 0.75)
-    assert draw_handlers.ground_of(context) == pytest.approx((0.25, 0.5, 0.75))
+    assert viewport_regions.ground_of(context) == pytest.approx((0.25, 0.5, 0.75))
     theme = context.preferences.themes[0].view_3d.space.gradients.high_gradient
     shading.background_type = "THEME"
-    assert draw_handlers.ground_of(context) == pytest.approx(tuple(theme))
+    assert viewport_regions.ground_of(context) == pytest.approx(tuple(theme))
 
 
 def test_bars_leave_the_rest_of_the_region_free() -> None:
@@ -464,14 +464,14 @@ def test_bars_leave_the_rest_of_the_region_free() -> None:
             region("CHANNELS", "LEFT", 0, 0, 1, 1),
         ]
     )
-    low, high = draw_handlers.free_part(area, window)
+    low, high = viewport_regions.free_part(area, window)
     assert low.tolist() == [60, 80] and high.tolist() == [800, 570]
-    assert draw_handlers.redo_panel(area, window) is None
+    assert viewport_regions.redo_panel(area, window) is None
     redo = region("HUD", "FLOAT", 165, 135, 170, 25)
     area.regions.append(redo)
-    assert draw_handlers.redo_panel(area, window) == Box(65, 85, 235, 110)
+    assert viewport_regions.redo_panel(area, window) == Box(65, 85, 235, 110)
     redo.x, redo.y = 0, 0
-    assert draw_handlers.redo_panel(area, window) is None, "hidden"
+    assert viewport_regions.redo_panel(area, window) is None, "hidden"
 
 
 # The chart of righting arms --------------------------------------------------------------------
@@ -564,36 +564,36 @@ def test_no_chart_in_a_narrow_region(gpu, judged) -> None:
 def test_chart_is_that_of_the_hull_at_hand(context) -> None:
     hull = bpy.data.objects["box"]
     ships.activate(hull)
-    chart = draw_handlers.scenery_of(context).chart
+    chart = shown_scenery.scenery_of(context).chart
     assert (chart.name, chart.at, chart.stale) == ("box", None, False)
     assert chart.ship is session.entry_for(hull).assessment
     assert (chart.place, chart.size) == ((1.0, 0.0), 1.0)
     other = ships.hull("barge")
     ships.activate(other)
-    assert draw_handlers.scenery_of(context).chart is None, "not floated yet"
+    assert shown_scenery.scenery_of(context).chart is None, "not floated yet"
     ships.activate(None)
     forget_glances()
-    assert draw_handlers.scenery_of(context).chart is None, "one of two"
+    assert shown_scenery.scenery_of(context).chart is None, "one of two"
     ships.activate(hull)
     context.region_data = object()
-    assert draw_handlers.scenery_of(context).chart is None, "another part of a quad view"
+    assert shown_scenery.scenery_of(context).chart is None, "another part of a quad view"
     context.region_data = context.space_data.region_3d
     context.scene.naval_checks.show_chart = False
-    assert draw_handlers.scenery_of(context).chart is None
+    assert shown_scenery.scenery_of(context).chart is None
 
 
 def test_ship_and_chart_are_at_the_heel_looked_at(context) -> None:
     ships.activate(bpy.data.objects["box"])
     context.scene.naval_checks.use_held_heel = True
     context.scene.naval_checks.held_heel = 0.25
-    scene = draw_handlers.scenery_of(context)
+    scene = shown_scenery.scenery_of(context)
     (ship,) = scene.ships
     assert scene.chart.at == pytest.approx(0.25)
     assert ship.floating.equilibrium.attitude.heel_rad == pytest.approx(0.25)
     arms = scene.chart.ship.stability.curve.gz_curve
     assert ship.arm == pytest.approx(float(arms.arm(0.25)), abs=1e-3)
     context.scene.naval_checks.use_held_heel = False
-    (ship,) = draw_handlers.scenery_of(context).ships
+    (ship,) = shown_scenery.scenery_of(context).ships
     assert ship.arm is None and ship.floating.equilibrium.attitude.heel_rad != pytest.approx(0.25)
 
 

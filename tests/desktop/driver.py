@@ -32,7 +32,8 @@ from addon.blender.operators.background_work import Worker  # noqa: E402
 from addon.blender.panels import sidebar, viewport_display  # noqa: E402
 from addon.blender.properties.selection import select_only  # noqa: E402
 from addon.blender.properties.settings import scene_settings, settings  # noqa: E402
-from addon.blender.viewport.draw_handlers import chart_in, pace_of  # noqa: E402
+from addon.blender.viewport.draw_handlers import chart_in  # noqa: E402
+from addon.blender.viewport.flooding_playback import pace_of  # noqa: E402
 from addon.examples.loader import Example, listing_launch, load_example  # noqa: E402
 from addon.files.obj import PolygonMesh  # noqa: E402
 

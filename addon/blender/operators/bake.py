@@ -12,7 +12,7 @@ from ..identifiers import Ops
 from ..properties.settings import scene_settings
 from ..readers.members import active_hull
 from ..viewport.baked_keys import bake
-from ..viewport.draw_handlers import pace_of
+from ..viewport.flooding_playback import pace_of
 from ..wording import reported
 from .baked_objects import build, made_for, remove
 from .compute import OnHull

@@ -19,7 +19,8 @@ from ..controller import session, shown_state
 from ..identifiers import Ops
 from ..properties.settings import scene_settings
 from ..readers.members import active_hull
-from ..viewport.draw_handlers import chart_in, pace_of
+from ..viewport.draw_handlers import chart_in
+from ..viewport.flooding_playback import pace_of
 from ..viewport.readout import angle_words, righting
 
 NO_CHART = n_("No chart is shown: find the floating position first")

@@ -15,8 +15,7 @@ from ..controller import session
 from ..identifiers import Ops
 from ..properties.settings import scene_settings
 from ..readers.members import active_hull
-from ..viewport.draw_handlers import pace_of
-from ..viewport.flooding_playback import speed_for
+from ..viewport.flooding_playback import pace_of, speed_for
 
 MARKER = "Flooding: "
 """Prefix of the names of its markers."""

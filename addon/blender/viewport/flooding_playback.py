@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
@@ -16,6 +17,7 @@ from ...core.model.compartment import CompartmentPlan
 from ...units.durations import clock
 from ...units.lengths import Lengths
 from ...units.quantities import Units
+from ..properties.names import PROPERTY
 from .readout import angle_words, trim_words
 from .shapes import Levels, Tone
 
@@ -52,6 +54,13 @@ class Pace:
     def frame(self, time: float) -> float:
         """The frame at a `time` (s) of the run."""
         return self.start + time * self.frames
+
+
+def pace_of(scene: Any) -> Pace:
+    """How a flooding in time lies on the timeline of a scene."""
+    settings, render = getattr(scene, PROPERTY), scene.render
+    frames = render.fps / render.fps_base / settings.flooding_speed
+    return Pace(settings.flooding_start, frames)
 
 
 @dataclass(frozen=True, eq=False)
@@ -140,3 +149,25 @@ def run_text(
     elif run.settled is not None:
         parts.append("settled")
     return f"{name}: {' · '.join(parts)}", "warning" if lost else "plain"
+
+
+class PlayedPositions:
+    """Floating positions of vessels at a moment of a run, computed once per moment."""
+
+    def __init__(self) -> None:
+        self._known: dict[
+            int, tuple[FloatingPosition, FloodingHistory, float, FloatingPosition]
+        ] = {}
+
+    def forget(self) -> None:
+        """Drop what was kept."""
+        self._known.clear()
+
+    def at(
+        self, key: int, whole: FloatingPosition, run: FloodingHistory, here: Moment
+    ) -> FloatingPosition:
+        """The floating position of the vessel `key`, `whole` before the run, at a moment of it."""
+        known = self._known.get(key)
+        if not (known and known[0] is whole and known[1] is run and known[2] == here.time):
+            known = self._known[key] = whole, run, here.time, lying(whole, here)
+        return known[3]

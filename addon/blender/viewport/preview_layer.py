@@ -9,12 +9,12 @@ import numpy as np
 
 from ...core.arrays import Floats
 from ...drawing.pixel_boxes import Box
-from .draw_handlers import free_part, ground_of
 from .gpu_text import show
 from .palette import palette_for
 from .preview import DropPreview
 from .style import Style
 from .view import View
+from .viewport_regions import free_part, ground_of
 
 
 class PreviewLayer:
