@@ -11,7 +11,8 @@ from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_n as n_
 from bpy.app.translations import pgettext_rpt as rpt_
 
-from ..core.hydrostatics.floating_position import UPRIGHT_TOLERANCE, FloatingPosition
+from ..core.hydrostatics.floating_position import FloatingPosition
+from ..core.hydrostatics.upright import UPRIGHT_TOLERANCE
 from ..units.lengths import TOGETHER, UNBROKEN
 from ..units.quantities import NOTHING, Units
 

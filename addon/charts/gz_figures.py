@@ -12,7 +12,7 @@ import numpy as np
 from ..core.arrays import Floats
 from ..core.criteria.assessment import Assessment
 from ..core.criteria.codes import heeling_levers
-from ..core.hydrostatics.floating_position import UPRIGHT_TOLERANCE
+from ..core.hydrostatics.upright import UPRIGHT_TOLERANCE
 from ..core.stability.both_sides import SideStability, Stability
 from ..core.stability.heeling_levers import Lever
 from ..units.angles import angle

@@ -15,7 +15,7 @@ import scene_ships as ships
 from addon.blender.controller import session
 from addon.blender.operators import chart as chart_ui
 from addon.blender.readers.members import forget_glances
-from addon.blender.viewport import draw_handlers, shown_scenery, viewport_regions
+from addon.blender.viewport import draw_handlers, gpu_renderer, shown_scenery, viewport_regions
 from addon.blender.viewport.chart_panel import chart_bounds
 from addon.blender.viewport.chart_request import ChartRequest
 from addon.blender.viewport.floated_copy import UNDERBODY
@@ -549,7 +549,7 @@ def test_chart_is_laid_out_anew_only_for_what_changed(gpu, judged, monkeypatch) 
     assert [count(stale=True), count(place=(0.0, 0.0)), count(size=0.8)] == [1, 1, 1]
     for heel in np.linspace(0.0, 1.0, 40):
         count(at=float(heel))
-    assert len(renderer._charts) <= module.MOST_CHARTS
+    assert len(renderer._charts) <= gpu_renderer.MOST_CHARTS
     renderer.forget()
     assert not renderer._charts
 

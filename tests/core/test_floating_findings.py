@@ -14,6 +14,7 @@ from addon.core.buoyancy.attitude import up_from_angles
 from addon.core.geometry.mesh import mirrored, triangulate
 from addon.core.hydrostatics import floating_position
 from addon.core.hydrostatics.floating_position import FloatingPosition, find_floating_position
+from addon.core.hydrostatics.upright import upright_hydrostatics
 from addon.core.messages.sentence import meters, place
 from addon.core.model.case import Case
 from addon.core.model.hull import Hull, build_hull
@@ -293,9 +294,7 @@ def test_a_trim_that_comes_of_heeling_is_not_put_down_to_weight() -> None:
     vertices = body[0].copy()
     vertices[:, 1] *= np.where(vertices[:, 2] > 0.9, 1 + 0.08 * vertices[:, 0], 1.0)
     hull = hull_of((vertices, body[1]))
-    level = floating_position.upright_hydrostatics(
-        Case("ship", hull, (Weight("all", 41_000.0, np.zeros(3)),))
-    )
+    level = upright_hydrostatics(Case("ship", hull, (Weight("all", 41_000.0, np.zeros(3)),)))
     x, _, z = level.immersion.buoyancy
     ship = afloat(hull, 41_000.0, x - 1e-3, 0.9, z)
     assert ship.hydrostatics is not None and ship.hydrostatics.trim > 0.1

@@ -11,7 +11,8 @@ from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_n as n_
 
 from ...core.criteria.disclaimer import CAUTION, UNCHECKED, criteria_note
-from ...core.hydrostatics.floating_position import UPRIGHT_TOLERANCE, FloatingPosition
+from ...core.hydrostatics.floating_position import FloatingPosition
+from ...core.hydrostatics.upright import UPRIGHT_TOLERANCE
 from ...units.quantities import NOTHING, Units
 from ..controller import session
 from ..identifiers import Ops

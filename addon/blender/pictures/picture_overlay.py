@@ -9,7 +9,7 @@ import numpy as np
 
 from ...core.arrays import Bools, Floats
 from ...core.buoyancy.attitude import Attitude
-from ...core.hydrostatics.floating_position import UPRIGHT_TOLERANCE
+from ...core.hydrostatics.upright import UPRIGHT_TOLERANCE
 from ...drawing.picture import Label, Picture, TextSize, together
 from ...drawing.tessellation import Stroke, faint
 from ..viewport.compartment_bodies import CompartmentBody

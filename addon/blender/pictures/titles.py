@@ -9,7 +9,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ...core.criteria.disclaimer import CAUTION
-from ...core.hydrostatics.floating_position import UPRIGHT_TOLERANCE, FloatingPosition
+from ...core.hydrostatics.floating_position import FloatingPosition
+from ...core.hydrostatics.upright import UPRIGHT_TOLERANCE
 from ...drawing.picture import Label, Picture, TextSize
 from ...drawing.tessellation import Stroke
 from ...units.lengths import Lengths

@@ -12,7 +12,8 @@ from ...core.arrays import Floats
 from ...core.buoyancy.attitude import Attitude
 from ...core.flooding_time.flooding_events import Event
 from ...core.flooding_time.flooding_history import FloodingHistory
-from ...core.hydrostatics.floating_position import UPRIGHT_TOLERANCE, FloatingPosition
+from ...core.hydrostatics.floating_position import FloatingPosition
+from ...core.hydrostatics.upright import UPRIGHT_TOLERANCE
 from ...core.model.compartment import CompartmentPlan
 from ...units.durations import clock
 from ...units.lengths import Lengths

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from ...core.hydrostatics.floating_position import UPRIGHT_TOLERANCE, FloatingPosition
+from ...core.hydrostatics.floating_position import FloatingPosition
+from ...core.hydrostatics.upright import UPRIGHT_TOLERANCE
 from ...core.model.hull_openings import HULL_OPENING_NAMES
 from ...units.angles import angle
 from ...units.lengths import Lengths

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ..hydrostatics.floating_position import MIN_GM, FloatingPosition
+from ..hydrostatics.floating_findings import MIN_GM
+from ..hydrostatics.floating_position import FloatingPosition
 from ..hydrostatics.upright import upright_GM
 from .action import CorrectiveAction, Target
 from .freeboard import correct_freeboard

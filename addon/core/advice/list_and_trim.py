@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from ..arrays import Floats
-from ..hydrostatics.floating_position import MIN_GM, FloatingPosition
+from ..hydrostatics.floating_findings import MIN_GM
+from ..hydrostatics.floating_position import FloatingPosition
 from ..hydrostatics.upright import upright_GM, upright_hydrostatics
 from ..messages.sentence import UNIT_OF_LENGTH, Sentence
 from .action import CorrectiveAction, Target

@@ -22,12 +22,9 @@ import numpy as np
 from ..buoyancy.attitude import Attitude
 from ..buoyancy.body import LostBuoyancy
 from ..hydrostatics.equilibrium import find_equilibrium
-from ..hydrostatics.floating_position import (
-    UPRIGHT_TOLERANCE,
-    FloatingPosition,
-    find_floating_position,
-)
+from ..hydrostatics.floating_position import FloatingPosition, find_floating_position
 from ..hydrostatics.lateral_area import lateral_profile
+from ..hydrostatics.upright import UPRIGHT_TOLERANCE
 from ..messages.findings import BadInputError
 from ..messages.sentence import Sentence
 from ..messages.subjects import Subject

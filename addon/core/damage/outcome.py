@@ -9,12 +9,9 @@ from typing import Literal
 import numpy as np
 
 from ..buoyancy.attitude import Attitude
-from ..hydrostatics.floating_position import (
-    ON_END_TRIM,
-    REPORTED_TRIM_SHARE,
-    UPRIGHT_TOLERANCE,
-    FloatingPosition,
-)
+from ..hydrostatics.floating_findings import ON_END_TRIM, REPORTED_TRIM_SHARE
+from ..hydrostatics.floating_position import FloatingPosition
+from ..hydrostatics.upright import UPRIGHT_TOLERANCE
 from ..messages.sentence import (
     BOW,
     PORT,

@@ -1,4 +1,4 @@
-"""The floating position of a vessel with its weights, and the findings on it."""
+"""The floating position of a vessel with its weights."""
 
 from __future__ import annotations
 
@@ -12,36 +12,28 @@ import numpy as np
 from ..arrays import Floats
 from ..buoyancy.immersion import Immersion
 from ..messages.findings import Finding
-from ..messages.sentence import PORT, STARBOARD, Sentence, end_of, meters, place, side_of, tonnes
-from ..messages.subjects import Subject
 from ..model.case import Case
-from ..model.hull_openings import HULL_OPENING_NAMES, OpenPlace, hull_openings
+from ..model.hull_openings import OpenPlace, hull_openings
 from ..model.load import check_load
 from ..model.openings import Opening, check_openings
 from ..model.weights import Weight
 from .equilibrium import Equilibrium, find_equilibrium, stable_equilibria
+from .floating_findings import (
+    NEUTRAL_STIFFNESS_SHARE,
+    attitude_findings,
+    deck_finding,
+    neutral_finding,
+    not_converged_finding,
+    opening_findings,
+    sunk_finding,
+    swamped_finding,
+)
 from .particulars import Hydrostatics, hydrostatics
-from .upright import upright_GM, upright_immersion
+from .upright import upright_immersion
 
 FloatingState = Literal["afloat", "swamped", "sunk"]
-
-UPRIGHT_TOLERANCE = np.radians(0.05)
-"""Heel (rad) up to which a vessel is upright."""
-NEUTRAL_STIFFNESS_SHARE = 1e-5
-"""Least GM over the breadth up to which the vessel has no preferred attitude."""
-MIN_GM = 0.15
-"""Initial GM (m) that 2008 IS Code, part A, 2.2.4, asks for."""
-MIN_GM_SHIP_LENGTH = 24.0
-"""Length (m) of the ships of which the IS Code asks `MIN_GM`."""
-GM_TOLERANCE = 1e-6
-"""Amount (m) by which GM may fall short unseen."""
-REPORTED_TRIM_SHARE = 0.01
-"""Trim over the length from which it is reported."""
-ON_END_TRIM = 80.0
-"""Trim angle (degrees) beyond which a vessel stands on end."""
-NEGLIGIBLE_SHARE = 1e-3
-"""Share of the breadth that weight may be off center, and of 1 that two up directions may
-differ by."""
+SAME_UP_TOLERANCE = 1e-3
+"""One less the cosine of the angle up to which two upward directions are the same."""
 
 
 @dataclass(frozen=True)
@@ -88,8 +80,32 @@ class FloatingPosition:
         """The findings, the gravest first, those of the hull surface included."""
         if self.known_findings is not None:
             return self.known_findings
-        words = _findings(self) if self.equilibrium else _sunk_findings(self)
-        return (*words, *self.overlaps, *self.case.hull.findings)
+        return (*self._own_findings(), *self.overlaps, *self.case.hull.findings)
+
+    def _own_findings(self) -> Iterator[Finding]:
+        """Findings on the floating position, the gravest first."""
+        equilibrium, figures = self.equilibrium, self.hydrostatics
+        if not (equilibrium and figures):
+            yield sunk_finding(self.case, self.weight.mass)
+            return
+        attitude = equilibrium.attitude
+        if self.downflooding_point is not None and self.lowest_hull_opening:
+            if self.downflooding_height < 0:
+                yield swamped_finding(
+                    self.lowest_hull_opening, self.downflooding_point, self.downflooding_height
+                )
+        yield from opening_findings(attitude, self.immersed_openings)
+        if not equilibrium.converged:
+            yield not_converged_finding(equilibrium)
+        if equilibrium.stiffness[0] <= NEUTRAL_STIFFNESS_SHARE * self.case.hull.breadth:
+            yield neutral_finding()
+        else:
+            assert self.even_keel
+            yield from attitude_findings(
+                self.case, attitude, figures, self.even_keel, self.GM_fluid
+            )
+        if figures.freeboard_min < 0 and abs(attitude.heel_rad) <= np.pi / 2:
+            yield deck_finding(figures)
 
     @property
     def overlaps(self) -> tuple[Finding, ...]:
@@ -174,7 +190,7 @@ def find_floating_position(
     others = tuple(
         other
         for other in others
-        if other.attitude.up @ equilibrium.attitude.up < 1 - NEGLIGIBLE_SHARE
+        if other.attitude.up @ equilibrium.attitude.up < 1 - SAME_UP_TOLERANCE
         and (other.attitude.heights(rim) > 0).all()
     )
     return FloatingPosition(
@@ -202,163 +218,3 @@ def _upright_near(
         return before.even_keel or equilibrium.attitude.level
     known = before.even_keel_level
     return known.attitude.level if isinstance(known, Immersion) else known
-
-
-def _sunk_findings(ship: FloatingPosition) -> Iterator[Finding]:
-    """The finding that the vessel sinks, and by how much."""
-    mass, most = ship.weight.mass, ship.case.hull.volume * ship.case.water_density
-    yield _warning(
-        "sunk",
-        Sentence(
-            "Sinks: the vessel weighs {mass}, and wholly under water displaces only {most}; take "
-            "off {excess} or enlarge the hull",
-            mass=tonnes(mass, ".4g"),
-            most=tonnes(most, ".4g"),
-            excess=tonnes(mass - most, ".3g"),
-        ),
-    )
-
-
-def _findings(ship: FloatingPosition) -> Iterator[Finding]:
-    """Findings on the floating position, the gravest first."""
-    equilibrium, figures = ship.equilibrium, ship.hydrostatics
-    assert equilibrium and figures
-    attitude = equilibrium.attitude
-    if (
-        ship.downflooding_point is not None
-        and ship.lowest_hull_opening
-        and ship.downflooding_height < 0
-    ):
-        words = "Swamped: the open edge is {depth} under water {place}, and the hull fills there"
-        if ship.lowest_hull_opening != "top":
-            words = "Fills: a {opening} is {depth} under water {place}, and water comes in there"
-        yield _warning(
-            "swamped",
-            Sentence(
-                words,
-                opening=HULL_OPENING_NAMES[ship.lowest_hull_opening],
-                depth=meters(-ship.downflooding_height, ".3g"),
-                place=place(ship.downflooding_point),
-            ),
-            ship.downflooding_point,
-        )
-    for opening in ship.immersed_openings:
-        heights = attitude.heights(opening.points)
-        depth, lowest = -float(heights.min()), opening.points[heights.argmin()]
-        yield _warning(
-            "opening-under",
-            Sentence(
-                "Opening '{opening}' is {depth} under water {place}, closed weathertight"
-                if opening.weathertight
-                else "Opening '{opening}' is {depth} under water {place}, and water comes in there",
-                opening=Subject("opening", opening.name),
-                depth=meters(depth, ".3g"),
-                place=place(lowest),
-            ),
-            lowest,
-        )
-    if not equilibrium.converged:
-        yield _warning(
-            "not-converged",
-            Sentence(
-                "No equilibrium found in {steps} steps: buoyancy is {share} of the weight off and "
-                "B {arm} off G",
-                steps=equilibrium.iterations,
-                share=f"{equilibrium.volume_residual:.1e}",
-                arm=meters(equilibrium.lever_residual, ".1e"),
-            ),
-        )
-    if equilibrium.stiffness[0] <= NEUTRAL_STIFFNESS_SHARE * ship.case.hull.breadth:
-        words = Sentence("Neutral equilibrium: once turned, the vessel stays so")
-        yield _warning("neutral", words)
-    else:
-        yield from _attitude_findings(ship, equilibrium, figures)
-    if figures.freeboard_min < 0 and abs(attitude.heel_rad) <= np.pi / 2:
-        yield _warning(
-            "deck-under",
-            Sentence(
-                "Deck edge {depth} under water {place}",
-                depth=meters(-figures.freeboard_min, ".3g"),
-                place=place(figures.freeboard_min_at),
-            ),
-            figures.freeboard_min_at,
-        )
-
-
-def _attitude_findings(
-    ship: FloatingPosition, equilibrium: Equilibrium, figures: Hydrostatics
-) -> Iterator[Finding]:
-    """Findings on the attitude."""
-    heel, trim = np.degrees([equilibrium.attitude.heel_rad, equilibrium.attitude.trim_rad])
-    even_keel = ship.even_keel
-    assert even_keel
-    ahead, aside, _ = ship.case.load.solid.center - even_keel.buoyancy
-    upright_gm = upright_GM(ship.case, even_keel)
-    angle, side = f"{abs(heel):.1f}", STARBOARD if heel > 0 else PORT
-    lopsided = abs(aside) > NEGLIGIBLE_SHARE * ship.case.hull.breadth
-    if abs(trim) > ON_END_TRIM:
-        yield _warning("on-end", Sentence("Stands on the {end}", end=end_of(trim)))
-    elif abs(heel) > 90:
-        words = Sentence(
-            "Capsized: the equilibrium is {angle} degrees over to {side}", angle=angle, side=side
-        )
-        yield _warning("capsized", words)
-    elif abs(equilibrium.attitude.heel_rad) > UPRIGHT_TOLERANCE:
-        if upright_gm < 0:
-            yield _warning(
-                "loll",
-                Sentence(
-                    "Lolls {angle} degrees to {side}: upright GM is -{lacking}, so weight must "
-                    "come down until G is at least {lacking} lower",
-                    angle=angle,
-                    side=side,
-                    lacking=meters(upright_gm),
-                ),
-            )
-        if upright_gm >= 0 or lopsided:
-            yield _warning(
-                "list",
-                Sentence(
-                    "Lists {angle} degrees to {side}: weight is {far} off center to {heavy}",
-                    angle=angle,
-                    side=side,
-                    far=meters(aside),
-                    heavy=side_of(aside),
-                ),
-            )
-    if (
-        abs(trim) <= ON_END_TRIM
-        and abs(figures.trim) > REPORTED_TRIM_SHARE * ship.case.hull.length_pp
-    ):
-        yield _warning("trim", _trim_text(figures.trim, ahead))
-    if ship.GM_fluid < MIN_GM - GM_TOLERANCE and abs(heel) <= 90:
-        yield _warning(
-            "tender",
-            Sentence(
-                "Tender: GM is {GM} (the 2008 IS Code, A 2.2, asks ships of {length} and more for "
-                "{least})",
-                GM=meters(ship.GM_fluid, ".3f"),
-                length=meters(MIN_GM_SHIP_LENGTH, "g"),
-                least=meters(MIN_GM, "g"),
-            ),
-        )
-
-
-def _trim_text(trim: float, ahead: float) -> Sentence:
-    """The finding on trim, and whether the weight offset `ahead` (m) of B explains it."""
-    if not ahead * trim < 0:
-        template = "Trims {trim} by the {end}, by the shape of the heeled hull"
-        return Sentence(template, trim=meters(trim), end=end_of(trim))
-    return Sentence(
-        "Trims {trim} by the stern: weight is {far} aft of the buoyancy of an even keel"
-        if trim > 0
-        else "Trims {trim} by the bow: weight is {far} forward of the buoyancy of an even keel",
-        trim=meters(trim),
-        far=meters(ahead),
-    )
-
-
-def _warning(code: str, text: Sentence, point: Floats | None = None) -> Finding:
-    if point is None:
-        return Finding("warning", code, text)
-    return Finding("warning", code, text, points=point[None])

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from ..buoyancy.attitude import UPRIGHT_UP
 from ..buoyancy.immersion import Immersion
 from ..buoyancy.level import immersed_to_volume
 from ..model.case import Case
 from .equilibrium import EQUILIBRIUM_TOLERANCE
 from .particulars import Hydrostatics, hydrostatics
+
+UPRIGHT_TOLERANCE = np.radians(0.05)
+"""Heel (rad) up to which a vessel is upright."""
 
 
 def upright_hydrostatics(case: Case) -> Hydrostatics:
