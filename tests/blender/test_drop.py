@@ -12,11 +12,12 @@ import scene_ships as ships
 from mathutils import Matrix
 
 from addon.blender.identifiers import Ops
-from addon.blender.operators import drop
-from addon.blender.operators.drop import Dropping
+from addon.blender.operators import drop_modal
+from addon.blender.operators.drop_modal import Dropping
 from addon.blender.panels import menus
 from addon.blender.properties.names import Role
 from addon.blender.properties.settings import settings
+from addon.blender.readers.members import active_hull
 from addon.blender.viewport import preview_layer
 from addon.blender.viewport.line_of_sight import Viewport
 from tests.language import refused
@@ -62,7 +63,7 @@ class Hand:
         self.drop = Dropping()
         self.drop.kind, self.drop.mass, self.drop.pair = kind, mass, pair
         self.at = pixel(0, 0)
-        self.drop.begin(Context(), drop.active_hull(bpy.context))
+        self.drop.begin(Context(), active_hull(bpy.context))
 
     def event(self, kind: str, value: str = "PRESS", **held: bool) -> set[str]:
         keys = {"ctrl": False, "shift": False, "alt": False, "oskey": False, **held}
@@ -91,7 +92,7 @@ def hull(monkeypatch: pytest.MonkeyPatch) -> Iterator[bpy.types.Object]:
     """The box, 6 m long over the world's x, with 3 t on board, under the eye."""
     region = SimpleNamespace(x=0, y=0, width=PIXELS, height=PIXELS, as_pointer=lambda: 1)
     seen = Viewport(None, region, looking_down(), None)
-    monkeypatch.setattr(drop, "viewport_under", lambda window, x, y: seen if x >= 0 else None)
+    monkeypatch.setattr(drop_modal, "viewport_under", lambda window, x, y: seen if x >= 0 else None)
     obj = ships.hull()
     settings(obj).form.forward, settings(obj).form.up = "+X", "+Z"
     ships.weight("ship", 3000, (3, 1, 0.4))
@@ -99,7 +100,7 @@ def hull(monkeypatch: pytest.MonkeyPatch) -> Iterator[bpy.types.Object]:
     ships.activate(obj)
     bpy.ops.ed.undo_push(message="before")
     yield obj
-    drop.tidy()
+    drop_modal.tidy()
 
 
 def place(name: str) -> tuple[float, ...]:
