@@ -118,6 +118,18 @@ def test_a_run_takes_far_fewer_steps_than_the_bound(monkeypatch: pytest.MonkeyPa
     assert drained().instants[-1].at_rest
 
 
+def test_what_has_equalized_costs_no_steps() -> None:
+    """Through a door of 100 m2 two tanks drain as one does, in about as many steps: the error of a
+    step counts as much as the step itself damps it."""
+    ends = block((0, 5), (0, 2), (0, 1)), block((5, 10), (0, 2), (0, 1))
+    aft, forward = (compartment_of(name, body) for name, body in zip("ab", ends, strict=True))
+    whole = compartment_of("a", block((0, 10), (0, 2), (0, 1)))
+    door, out = way("a", "b", (5, 1, 0), 100.0), way("b", SEA, (10, 1, 0), 0.002)
+    two = TankRun((aft, forward), (door, out), (aft.volume, forward.volume), tolerance=1e-10)
+    one = TankRun((whole,), (way("a", SEA, (10, 1, 0), 0.002),), (20.0,), tolerance=1e-10)
+    assert len(two.instants) < 2 * len(one.instants)
+
+
 def test_air_shut_in_presses_by_boyle_and_beyond_its_last_along_a_line() -> None:
     """Of 8 m3 of air over 2 m3 of water; a compartment that is vented has none of it."""
     other = compartment_of("other", block((5, 10), (0, 2), (0, 1)))
