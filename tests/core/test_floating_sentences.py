@@ -42,8 +42,8 @@ def test_a_list_names_the_side_and_how_far_weight_is_off(y: float, side: str) ->
 def test_a_trim_names_the_end_and_how_far_weight_is_off(x: float, end: str, where: str) -> None:
     """tan t (GML + BML tan^2 t / 2) = 0.3 with GML = BML = 25/3 m: 0.36 m over 10 m."""
     assert run_command(afloat(1.0, (x, 0.0, 0.5))) == {
-        "trim": f"Trims 0.36 m by the {end}: weight is 0.30 m {where} of the buoyancy of "
-        "an even keel"
+        "trim": f"Trims 0.36 m by the {end}: weight is 0.30 m {where} of the "
+        "buoyancy of an even keel"
     }
 
 

@@ -159,8 +159,8 @@ def test_two_wing_tanks_on_paper(tmp_path: Path) -> None:
         ),
         (
             '[[weight]]\nname = "a"\nmesh = "hull.obj"\nareal_density_kg_m2 = 9.0\n',
-            "weight 'a' is to be on both sides: it reaches over the centerline, from y -2.00 m to "
-            "2.00 m",
+            "weight 'a' is to be on both sides: it reaches over the centerline, from "
+            "y -2.00 m to 2.00 m",
         ),
         (
             '[[tank]]\nname = "a"\nbox_m = [[1, -0.1, 0], [2, 1, 1]]\ndensity_kg_m3 = 1.0\n',

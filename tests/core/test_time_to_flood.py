@@ -501,8 +501,7 @@ def _flood(compartment: str = "aft", hole: Breach | str = BOTTOM, **more: object
         (
             lambda: _flood(hole=Breach(np.array([3.0, 0.0, 0.0]), 0.1)),
             "is 7.00 m from the boundaries of compartment 'aft'; the nearest of its outer surface "
-            "is x 10.00, "
-            "y 0.00, z 0.00 m",
+            "is x 10.00, y 0.00, z 0.00 m",
         ),
         (
             lambda: _flood(hole=Breach(np.array([9.0, 1.0, 2.4]), 0.1)),

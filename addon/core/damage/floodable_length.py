@@ -298,8 +298,8 @@ def floodable_vessel(
     if case.flooded or not isinstance(hull.tree, MomentTree):
         raise BadInputError(
             Sentence(
-                "{ship}: part of the vessel is flooded already; choose a condition that floods "
-                "nothing",
+                "{ship}: part of the vessel is flooded already; choose a condition "
+                "that floods nothing",
                 ship=Subject("vessel", case.title),
             )
         )

@@ -396,9 +396,8 @@ def _escaping_air(network: FlowNetwork, state: FloodedState | None) -> Iterator[
                     "warning",
                     "air-rises",
                     Sentence(
-                        "{path} leads in over the water in compartment '{compartment}', so the "
-                        "air that it keeps "
-                        "would rise out: take that compartment as vented",
+                        "{path} leads in over the water in compartment '{compartment}', so the air "
+                        "that it keeps would rise out: take that compartment as vented",
                         path=path.label,
                         compartment=Subject("compartment", compartment),
                     ),
@@ -481,9 +480,8 @@ def _check(
         if not (np.isfinite(pump.rate) and pump.rate > 0):
             raise BadInputError(
                 Sentence(
-                    "pump in compartment '{compartment}': the rate is {rate} m3/s; give one "
-                    "above zero, such as "
-                    "0.05",
+                    "pump in compartment '{compartment}': the rate is {rate} m3/s; give one above "
+                    "zero, such as 0.05",
                     compartment=Subject("compartment", pump.compartment),
                     rate=f"{pump.rate:g}",
                 )
@@ -492,8 +490,7 @@ def _check(
             raise BadInputError(
                 Sentence(
                     "pump in compartment '{compartment}': it starts after {time} s; give a time "
-                    "that is not "
-                    "negative",
+                    "that is not negative",
                     compartment=Subject("compartment", pump.compartment),
                     time=f"{pump.starts:g}",
                 )
@@ -504,8 +501,8 @@ def _nothing_flows(breach: FloodingPath, state: FloodedState) -> Sentence:
     height = breach.height_above_water(state.attitude)
     if height > 0:
         return Sentence(
-            "{breach}: it is {height} above the initial waterline, so nothing comes in; put it "
-            "lower",
+            "{breach}: it is {height} above the initial waterline, so nothing "
+            "comes in; put it lower",
             breach=breach.label,
             height=meters(height, ".2f"),
         )

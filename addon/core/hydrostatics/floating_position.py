@@ -353,8 +353,8 @@ def _attitude_findings(
         yield _warning(
             "tender",
             Sentence(
-                "Tender: GM is {GM} (the 2008 IS Code, A 2.2, asks ships of {length} and more for "
-                "{least})",
+                "Tender: GM is {GM} (the 2008 IS Code, A 2.2, asks ships of {length} "
+                "and more for {least})",
                 GM=meters(ship.GM_fluid, ".3f"),
                 length=meters(MIN_GM_SHIP_LENGTH, "g"),
                 least=meters(MIN_GM, "g"),

@@ -120,8 +120,8 @@ def check_off_center(what: Subject, across: Floats, hull: Hull) -> None:
     words = "it lies on the centerline, where its mirror image would be in the same place"
     if high - low > CENTERLINE_SHARE * hull.breadth:
         words = (
-            "it reaches over the centerline, from y {low} to {high}, and its mirror image would "
-            "overlap it"
+            "it reaches over the centerline, from y {low} to {high}, and its mirror "
+            "image would overlap it"
         )
     raise BadInputError(
         Sentence(
@@ -174,8 +174,7 @@ def with_own_side(path: DoorOrOpening, compartments: Container[str], hull: Hull)
         raise BadInputError(
             Sentence(
                 "{path} is on the centerline, and the compartment '{compartment}' on both sides; "
-                "name the one "
-                "meant, such as '{port}'",
+                "name the one meant, such as '{port}'",
                 path=called(Subject(KINDS[type(path)], path.name)),
                 compartment=Subject("compartment", pairs[0]),
                 port=names_by_side(pairs[0])[0],
