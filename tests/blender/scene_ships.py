@@ -89,7 +89,7 @@ def block(
 def outfitted() -> bpy.types.Object:
     """The box with weights, a tank half full, two openings and a deckhouse."""
     obj = hull()
-    settings(obj).form.forward, settings(obj).form.up = "+X", "+Z"
+    settings(obj).form.forward, settings(obj).form.up = "X", "Z"
     weight("ship", 3000, (3, 1, 0.4))
     settings(weight("boxes", 600, (3, 1, 0.8))).group = "cargo"
     tank = block("fuel", (1, 0.2, 0.1), (3, 1.8, 0.5), Role.TANK)
@@ -110,7 +110,7 @@ def example(ship: Example, parented: bool = False) -> bpy.types.Object:
     """An example ship at the origin of the world, her parts beside or under her."""
     obj = hull(ship.key, ship.hull.vertices, ship.hull.polygons)
     settings(obj).form.mirror = ship.half_hull
-    settings(obj).form.forward, settings(obj).form.up = "+X", "+Z"
+    settings(obj).form.forward, settings(obj).form.up = "X", "Z"
     for item in ship.weights:
         weight(item.name, item.mass, item.center, obj if parented else None)
     for entry, role in (

@@ -47,7 +47,7 @@ def hull() -> bpy.types.Object:
 def boat(place: Matrix) -> bpy.types.Object:
     """The box under an empty in a place of the world, flooding through a hole to port."""
     hull = ships.hull()
-    settings(hull).form.forward, settings(hull).form.up = "+X", "+Z"
+    settings(hull).form.forward, settings(hull).form.up = "X", "Z"
     ships.weight("ship", 3000, (3, 1, 0.3))
     for name, x in (("aft", 2.0), ("forward", 5.0)):
         across(name, x)
@@ -216,7 +216,7 @@ def test_copies_have_their_modifiers_and_walls_end_at_the_hull(hull: bpy.types.O
 def test_half_a_hull_is_shown_whole() -> None:
     half = ships.block("box", (0, 0, 0), (6, 1, 1), Role.HULL)
     chosen = settings(half)
-    chosen.form.forward, chosen.form.up, chosen.form.mirror = "+X", "+Z", True
+    chosen.form.forward, chosen.form.up, chosen.form.mirror = "X", "Z", True
     ships.weight("ship", 3000, (3, 0, 0.3))
     across("aft", 2.0)
     along = ships.mesh_object(

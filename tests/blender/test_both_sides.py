@@ -62,6 +62,7 @@ def parts(side: float, named: Callable[[str], str]) -> list[bpy.types.Object]:
     slot = np.multiply(((3, 1, 0.8), (3.2, 1, 0.8), (3.2, 1, 0.9), (3, 1, 0.9)), (1, side, 1))
     scupper = ships.mesh_object(named("scupper"), slot, SHEET)
     settings(scupper).role = Role.OPENING
+    settings(scupper).opening.compartments_1 = named("wing")
     return [
         *(crew, deck, tank, boundary, scupper),
         point("vent", (3, 0.8, 1.2), Role.OPENING),
@@ -75,7 +76,7 @@ def belonging(hull: bpy.types.Object, found: list[bpy.types.Object]) -> None:
     for obj in found:
         settings(obj).hull = hull
     chosen = settings(hull)
-    chosen.form.forward, chosen.form.up = "+X", "+Z"
+    chosen.form.forward, chosen.form.up = "X", "Z"
     steel = ships.weight(f"steel of {hull.name}", 2500, (3, 0.02, 0.4))
     settings(steel).hull = hull
     bpy.context.view_layer.update()
@@ -249,6 +250,7 @@ class TestLive:
         assert now.GM_fluid == pytest.approx(truth.GM_fluid, abs=1e-6)
         for ours, theirs in zip(now.case.openings, truth.case.openings, strict=True):
             assert ours.name == theirs.name and ours.point == pytest.approx(theirs.point)
+            assert ours.compartments == theirs.compartments
 
     @pytest.mark.parametrize("name", ("crew", "deck", "fuel", "vent", "scupper", "half"))
     def test_a_drag_is_followed(self, name: str) -> None:

@@ -36,7 +36,7 @@ AFT, FORWARD = 2.0, 4.0
 def hull() -> bpy.types.Object:
     """The box with a weight, two bulkheads, and the compartment amidships named."""
     obj = ships.hull()
-    settings(obj).form.forward, settings(obj).form.up = "+X", "+Z"
+    settings(obj).form.forward, settings(obj).form.up = "X", "Z"
     ships.weight("ship", 3000, (3, 1, 0.3))
     across("aft", AFT)
     across("forward", FORWARD)
@@ -112,7 +112,7 @@ def test_each_part_as_it_is_set(hull: bpy.types.Object) -> None:
 def test_walls_of_half_a_hull_have_twins() -> None:
     half = ships.block("half", (0, 0, 0), (6, 1, 1), Role.HULL)
     chosen = settings(half)
-    chosen.form.forward, chosen.form.up, chosen.form.mirror = "+X", "+Z", True
+    chosen.form.forward, chosen.form.up, chosen.form.mirror = "X", "Z", True
     whole, center = across("whole", 2), across("side", 4)
     for vertex in whole.data.vertices:
         vertex.co.y -= 1
@@ -155,7 +155,7 @@ def test_an_open_hull_with_solidify_is_an_open_boat(
     """The box without its top: the boundary is 0.1 m thick within it, or round it."""
     faces = [face for face in ships.FACES if face != (4, 5, 6, 7)]
     obj = ships.hull(faces=faces)
-    settings(obj).form.forward, settings(obj).form.up = "+X", "+Z"
+    settings(obj).form.forward, settings(obj).form.up = "X", "Z"
     thick = obj.modifiers.new("thick", "SOLIDIFY")
     thick.thickness, thick.offset, thick.use_even_offset = 0.1, offset, True
     ships.weight("ship", 3000, (3, 1, 0.3), obj)
@@ -760,7 +760,7 @@ def test_a_case_put_into_the_scene_has_the_same_rooms(tmp_path: Path) -> None:
     hull = ships.hull(
         "workboat", case.hull.vertices, case.hull.triangles[: -case.hull.caps or None]
     )
-    settings(hull).form.forward, settings(hull).form.up = "+X", "+Z"
+    settings(hull).form.forward, settings(hull).form.up = "X", "Z"
     for boundary in case.boundaries:
         obj = ships.mesh_object(boundary.name, boundary.vertices, boundary.triangles)
         settings(obj).role = Role.BOUNDARY

@@ -27,7 +27,7 @@ def nothing_found():
 def listing(parent: bpy.types.Object | None = None) -> bpy.types.Object:
     """A box whose boxes of 600 kg lie 0.4 m to port of the centerline at y = 1."""
     obj = ships.hull()
-    settings(obj).form.forward, settings(obj).form.up = "+X", "+Z"
+    settings(obj).form.forward, settings(obj).form.up = "X", "Z"
     ships.weight("ship", 3000, (3, 1, 0.4))
     ships.weight("boxes", 600, (3, 1.4, 0.4), parent)
     bpy.context.view_layer.update()

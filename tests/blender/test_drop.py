@@ -93,7 +93,7 @@ def hull(monkeypatch: pytest.MonkeyPatch) -> Iterator[bpy.types.Object]:
     seen = Viewport(None, region, looking_down(), None)
     monkeypatch.setattr(drop, "viewport_under", lambda window, x, y: seen if x >= 0 else None)
     obj = ships.hull()
-    settings(obj).form.forward, settings(obj).form.up = "+X", "+Z"
+    settings(obj).form.forward, settings(obj).form.up = "X", "Z"
     ships.weight("ship", 3000, (3, 1, 0.4))
     bpy.context.view_layer.update()
     ships.activate(obj)

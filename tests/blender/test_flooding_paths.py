@@ -30,7 +30,7 @@ DOORWAY = ((2, 0.7, 0.1), (2, 1.3, 0.1), (2, 1.3, 0.8), (2, 0.7, 0.8))
 def hull() -> bpy.types.Object:
     """The box of 6 × 2 × 1 m with a bulkhead at 2 m, a doorway in that and a hatch over it."""
     obj = ships.hull()
-    settings(obj).form.forward, settings(obj).form.up = "+X", "+Z"
+    settings(obj).form.forward, settings(obj).form.up = "X", "Z"
     ships.weight("ship", 3000, (3, 1, 0.3))
     boundary = ((2, -0.1, -0.1), (2, 2.1, -0.1), (2, 2.1, 1.1), (2, -0.1, 1.1))
     settings(ships.mesh_object("boundary", boundary, FACE)).role = Role.BOUNDARY

@@ -22,7 +22,7 @@ from addon.blender.panels.part_lists import (
     NAVAL_CHECKS_UL_weights,
 )
 from addon.blender.properties.names import Basis, Role, WaterDisplay
-from addon.blender.properties.part_fields import identifier, scene_mass_of
+from addon.blender.properties.part_fields import scene_mass_of
 from addon.blender.properties.settings import scene_settings, settings
 from addon.blender.readers.members import is_part
 from addon.core.buoyancy.attitude import Attitude, up_from_angles
@@ -179,9 +179,9 @@ def test_hull_alone(label: str) -> None:
 
 def test_chosen_axes_are_not_called_guessed() -> None:
     hull = ships.hull()
-    settings(hull).form.forward = "-X"
+    settings(hull).form.forward = "NEGATIVE_X"
     assert "Up: +Z (guessed)" in words("Hull")
-    settings(hull).form.up = "+Z"
+    settings(hull).form.up = "Z"
     assert "guessed" not in words("Hull")
 
 
@@ -559,7 +559,7 @@ def test_service_lists_every_fact(outfitted: bpy.types.Object) -> None:
 def test_settings_of_an_own_criterion(outfitted: bpy.types.Object, measure: Choice) -> None:
     bpy.ops.naval_checks.edit_list(which="CRITERIA", action="ADD")
     rule = settings(outfitted).custom_criteria[0]
-    rule.measure = identifier(measure)
+    rule.measure = measure.identifier
     told = drawn("Criteria to Check")
     assert f"at_least_{measure.unit.name.lower()}" in told
     assert ("at" in told) == (measure.word == "GZ")
@@ -632,7 +632,7 @@ def test_show_opening_selects_it(outfitted: bpy.types.Object) -> None:
 def watertight() -> bpy.types.Object:
     """The box with a weight, a bulkhead, a marked compartment and a hole."""
     hull = ships.hull()
-    settings(hull).form.forward, settings(hull).form.up = "+X", "+Z"
+    settings(hull).form.forward, settings(hull).form.up = "X", "Z"
     ships.weight("ship", 3000, (3, 1, 0.3))
     boundary = ships.mesh_object(
         "aft", ((2, 0, 0), (2, 2, 0), (2, 2, 1), (2, 0, 1)), ((0, 1, 2, 3),)

@@ -132,7 +132,7 @@ def test_the_studio_moves_and_measures_in_metres():
     bpy.context.scene.unit_settings.scale_length = 0.01
     obj = ships.hull()
     obj.scale, obj.rotation_euler, obj.location = (100,) * 3, (0.0, 0.0, 2.0), (70, 8, 9)
-    settings(obj).form.forward, settings(obj).form.up = "+X", "+Z"
+    settings(obj).form.forward, settings(obj).form.up = "X", "Z"
     bpy.context.view_layer.update()
     ships.weight("cargo", 5000.0, obj.matrix_world @ obj.data.vertices[0].co)
     bpy.context.view_layer.update()

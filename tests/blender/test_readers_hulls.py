@@ -332,7 +332,7 @@ def with_an_empty_skin() -> bpy.types.Object:
 
 def with_one_axis_twice() -> bpy.types.Object:
     hull = ships.hull()
-    settings(hull).form.forward, settings(hull).form.up = "+X", "-X"
+    settings(hull).form.forward, settings(hull).form.up = "X", "NEGATIVE_X"
     return hull
 
 

@@ -103,7 +103,7 @@ def change_water() -> None:
 
 
 def turn_axes() -> None:
-    settings(named("box")).form.forward = "-X"
+    settings(named("box")).form.forward = "NEGATIVE_X"
 
 
 def set_marks() -> None:
@@ -252,8 +252,8 @@ def test_loading_a_file_forgets_all(hull: bpy.types.Object, tmp_path: Path) -> N
 def test_a_file_keeps_the_settings(hull: bpy.types.Object, tmp_path: Path) -> None:
     chosen = settings(hull)
     chosen.form.forward, chosen.form.up, chosen.form.mirror, chosen.water.density = (
-        "-Y",
-        "+X",
+        "NEGATIVE_Y",
+        "X",
         True,
         1012,
     )
@@ -267,8 +267,8 @@ def test_a_file_keeps_the_settings(hull: bpy.types.Object, tmp_path: Path) -> No
     chosen, ballast = settings(named("box")), settings(named("engine"))
     assert (chosen.role, chosen.form.forward, chosen.form.up, chosen.form.mirror) == (
         Role.HULL,
-        "-Y",
-        "+X",
+        "NEGATIVE_Y",
+        "X",
         True,
     )
     assert (chosen.water.kind, chosen.water.density) == ("OTHER", 1012)

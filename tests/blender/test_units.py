@@ -48,7 +48,7 @@ def imperial() -> Iterator[None]:
 
 def box() -> bpy.types.Object:
     obj = ships.hull()
-    settings(obj).form.forward, settings(obj).form.up = "+X", "+Z"
+    settings(obj).form.forward, settings(obj).form.up = "X", "Z"
     ships.activate(obj)
     return obj
 

@@ -22,7 +22,7 @@ HEADER = "name,mass_kg,x_m,y_m,z_m,group\n"
 @pytest.fixture
 def hull() -> bpy.types.Object:
     obj = ships.hull()
-    settings(obj).form.forward, settings(obj).form.up = "+X", "+Z"
+    settings(obj).form.forward, settings(obj).form.up = "X", "Z"
     ships.weight("shell", 2000, (3, 1, 0.4))
     settings(ships.weight("engine", 850.1, (1.5, 1, 0.3))).group = "machinery"
     bpy.context.view_layer.update()

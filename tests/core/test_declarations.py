@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import dataclasses
 import json
+import re
 import tomllib
 from collections.abc import Iterator
+from itertools import chain
 from math import radians
 from pathlib import Path
 from typing import Any, get_args, get_type_hints
@@ -423,6 +425,21 @@ def test_labels_and_tooltips_are_in_the_form_of_blender(part: Part[Any]) -> None
         assert label and (label[0].isupper() or not label[0].isalpha()), label
     for form in (form for field in part.fields for form in field.forms):
         assert form.doc[0].isupper() and not form.doc.endswith("."), form.doc
+
+
+def test_identifiers_of_choices_are_those_of_enums() -> None:
+    found = [
+        [choice.identifier for choice in field.choices]
+        for part in (*PARTS, *SCENE_PARTS)
+        for field in part.fields
+        if field.kind == Kind.CHOICE
+    ]
+    assert "DECK_EDGE_IMMERSION_ANGLE" in chain(*found)
+    assert ["X", "NEGATIVE_X"] == next(each for each in found if "X" in each)[:2]
+    for identifiers in found:
+        assert len({*identifiers}) == len(identifiers)
+        for identifier in identifiers:
+            assert re.fullmatch("[A-Z][A-Z0-9_]*", identifier), identifier
 
 
 def test_keys_are_told_apart() -> None:

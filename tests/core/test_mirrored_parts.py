@@ -19,7 +19,7 @@ from addon.core.model.case import Case
 from addon.core.model.conditions import Condition
 from addon.core.model.hull import build_hull
 from addon.core.model.loaded_case import in_condition
-from addon.core.model.mirrored_parts import base_name, mirrored_pair, names_by_side, opposite_name
+from addon.core.model.mirrored_parts import base_name, mirrored_pair, names_by_side
 from addon.core.model.openings import Opening
 from addon.core.model.weights import Weight, combined, solid_weight
 from addon.files.obj import PolygonMesh, obj_text
@@ -292,9 +292,18 @@ def test_names_tell_the_side() -> None:
         "fuel",
         "(port)",
     ]
-    assert opposite_name("fuel (port)") == "fuel (starboard)"
-    assert opposite_name("fuel (starboard)") == "fuel (port)"
-    assert opposite_name("hold") == "hold"
+
+
+@pytest.mark.parametrize(
+    ("compartments", "into"), [(("wing",), "wing (starboard)"), ((), "wing (port)")]
+)
+def test_the_other_side_is_that_of_a_known_pair(compartments: tuple[str, ...], into: str) -> None:
+    """A compartment that is no pair stays the same, whatever its name."""
+    hull = build_hull(mesh(box(10, 4, 3), "box"))
+    vent = Opening("vent", np.array([5.0, 1.0, 3.0]), compartments=("wing (port)",))
+    port, starboard = mirrored_pair(vent, hull, compartments)
+    assert port.compartments == ("wing (port)",)
+    assert starboard.compartments == (into,)
 
 
 def condition(told: str) -> str:

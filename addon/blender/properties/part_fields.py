@@ -124,11 +124,6 @@ def chosen_name(field: Field, choice: Choice) -> str:
     return f"{field.name}_{choice.identifier.lower()}"
 
 
-def identifier(choice: Choice) -> str:
-    """The identifier of a choice as an enum item."""
-    return choice.word.upper().replace(" ", "_")
-
-
 def _made(part: Part[Any], field: Field, unset: Item) -> Iterator[tuple[str, Any, dict[str, Any]]]:
     """Name, kind and options of each property of a field."""
     words: dict[str, Any] = {"name": field.label, "description": field.doc}
@@ -147,11 +142,11 @@ def _made(part: Part[Any], field: Field, unset: Item) -> Iterator[tuple[str, Any
         case Kind.TEXT:
             yield field.name, StringProperty, words | {"default": field.default or ""}
         case Kind.CHOICE:
-            items = [(identifier(each), each.label, each.doc) for each in field.choices]
+            items = [(each.identifier, each.label, each.doc) for each in field.choices]
             if field.optional:
                 items.insert(0, unset)
             default = next(
-                (identifier(each) for each in field.choices if each.word == field.default),
+                (each.identifier for each in field.choices if each.word == field.default),
                 items[0][0],
             )
             yield field.name, EnumProperty, words | {"items": items, "default": default}

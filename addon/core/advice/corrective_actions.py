@@ -35,7 +35,6 @@ from ..messages.sentence import UNIT_OF_LENGTH, Quantity, Sentence, kilograms, m
 from ..messages.subjects import Subject
 from ..model.case import Case
 from ..model.hull import Hull
-from ..model.mirrored_parts import base_name
 from ..model.tanks import Tank
 from ..model.weights import Weight
 
@@ -137,10 +136,11 @@ class CorrectiveAction:
         """The weights after the move, which the margin at their common center follows."""
         assert self.weight
         real = sum(weight.mass for weight in weights if not weight.margin)
-        moved = sum(weight.mass for weight in _with_mirror_image(weights, self.weight))
+        moving = _with_mirror_image(weights, self.weight)
+        moved, names = sum(each.mass for each in moving), {each.name for each in moving}
         for weight in weights:
             share = moved / real if weight.margin else 0.0
-            share = 1.0 if weight.name in (self.weight.name, self.weight.twin) else share
+            share = 1.0 if weight.name in names else share
             yield replace(weight, center=weight.center + share * self.shift)
 
 
@@ -288,7 +288,7 @@ def mass_to_take_off(ship: FloatingPosition, freeboard: float) -> float | None:
 
 def actions_for_criteria(assessment: Assessment) -> Iterator[CorrectiveAction]:
     """For each failed criterion that a lower G corrects: how much lower, and by which weight where
-    one has compartment.
+    there is space for one.
 
     The trim at each heel is kept. None with compartments open to the sea: the criteria are those of
     intact vessels.
@@ -405,7 +405,7 @@ def _shift_G(
 def _move_weight(
     ship: FloatingPosition, against: Target, axis: int, rise: float, effect: Sentence
 ) -> CorrectiveAction | None:
-    """One weight moved along an axis so that G moves by `rise` (m), the heaviest with compartment.
+    """One weight moved along an axis so that G moves by `rise` (m), the heaviest with space.
 
     One of a pair takes the other along; across the ship that moves nothing.
     """
@@ -419,7 +419,7 @@ def _move_weight(
             continue
         shift[axis] = rise * ship.weight.mass / (share * sum(each.mass for each in moving))
         if all(_has_space(ship.case.hull, each.center, shift) for each in moving):
-            name = base_name(weight.name) if len(moving) > 1 else weight.name
+            name = weight.pair if len(moving) > 1 else weight.name
             text = Sentence(
                 "Moving '{weight}' {far} {direction} {effect}",
                 weight=Subject("weight", name),
@@ -433,7 +433,8 @@ def _move_weight(
 
 def _with_mirror_image(weights: Iterable[Weight], weight: Weight) -> list[Weight]:
     """A weight and, of a pair, the other."""
-    return [each for each in weights if weight.name in (each.name, each.twin)]
+    pair = weight.pair
+    return [each for each in weights if each.name == weight.name or (pair and each.pair == pair)]
 
 
 def _has_space(hull: Hull, here: Floats, shift: Floats) -> bool:
