@@ -98,6 +98,13 @@ class TestAddWeight:
         bpy.context.view_layer.update()
         assert weight.matrix_world.translation.x == pytest.approx(17)
 
+    def test_a_mass_in_the_units_of_the_scene(self) -> None:
+        """A Blender unit of 2 m makes one of 8 kg."""
+        bpy.context.scene.unit_settings.scale_length = 2.0
+        shown = bpy.context.window_manager.operator_properties_last("naval_checks.add_weight")
+        shown.scene_mass = 5.0
+        assert (shown.mass, shown.scene_mass) == pytest.approx((40.0, 5.0))
+
     def test_in_the_middle_of_the_hull(self) -> None:
         ships.hull().location = (10, 0, 0)
         bpy.context.view_layer.update()

@@ -470,7 +470,7 @@ def test_stability_of_a_ship_with_two_sides(outfitted: bpy.types.Object) -> None
     first = ship.starboard if ship.starboard.floods_before_vanishing else ship.port
     assert first.floods_before_vanishing and "Maximum GZ to Downflooding" in told
     assert f"Range to Downflooding {stability.angle(ship.starboard.range_to_downflooding)}" in told
-    assert f"GM Upright {wording.Units.of(bpy.context.scene).length(ship.GM)}" in told
+    assert "GM Upright" not in told
     bpy.data.objects["vent"].location.y = 1
     bpy.context.view_layer.update()
     ships.floated(outfitted)
@@ -478,11 +478,19 @@ def test_stability_of_a_ship_with_two_sides(outfitted: bpy.types.Object) -> None
     assert stability.SIDES["port"] not in told and "to both sides" in told
 
 
+def test_gm_upright_is_shown_of_a_vessel_with_a_list(outfitted: bpy.types.Object) -> None:
+    bpy.data.objects["ship"].location.y += 0.1
+    bpy.context.view_layer.update()
+    ship = ships.floated(outfitted).assessment.stability
+    assert f"GM Upright {wording.Units.of(bpy.context.scene).length(ship.GM)}" in words("Stability")
+
+
 def test_without_openings_it_asks_for_them() -> None:
     hull = ships.hull()
     ships.weight("all", 3000, MIDDLE)
     ships.floated(hull)
     assert "No openings: add those" in words("Stability")
+    assert "GM Upright" not in words("Stability")
     assert f"Downflooding Angle {stability.NEVER}" in words("Stability")
     assert "Range to Downflooding" not in words("Stability")
 

@@ -51,6 +51,11 @@ class TestWeigh:
         CALL.weigh(basis="SKIN", material="STEEL", thickness=2)
         assert mass() == pytest.approx(7850 * 0.002 * 40)
 
+    def test_thickness_is_shown_in_the_units_of_the_scene(self, house: bpy.types.Object) -> None:
+        bpy.context.scene.unit_settings.scale_length = 2.0
+        CALL.weigh(basis="SKIN", material="STEEL", scene_thickness=0.001)
+        assert mass() == pytest.approx(7850 * 0.002 * 40)
+
     def test_weighs_a_weight_anew(self, house: bpy.types.Object) -> None:
         settings(house).role, settings(house).group = Role.WEIGHT, "outfit"
         CALL.weigh(basis="SOLID", material="OAK")

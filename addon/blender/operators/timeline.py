@@ -19,7 +19,8 @@ from ..viewport.draw_handlers import pace_of
 from ..viewport.flooding_playback import speed_for
 
 MARKER = "Flooding: "
-"""Prefix of the names of its markers."""
+"""Prefix of the names of its markers, by which alone they are known: a marker of the timeline keeps
+a name, a frame and a camera, and Blender gives it no custom properties."""
 
 
 class NAVAL_CHECKS_OT_play_flooding(bpy.types.Operator):
@@ -90,7 +91,7 @@ def unmark(scene: bpy.types.Scene) -> None:
 
 
 def markers(scene: bpy.types.Scene) -> list[bpy.types.TimelineMarker]:
-    """The markers of floodings."""
+    """The markers of floodings, known by their prefix."""
     return [marker for marker in scene.timeline_markers if marker.name.startswith(MARKER)]
 
 

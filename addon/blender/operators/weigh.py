@@ -15,6 +15,7 @@ from ..identifiers import Ops
 from ..properties.densities import OTHER
 from ..properties.names import Basis, Role
 from ..properties.object_settings import ObjectSettings
+from ..properties.scene_units import MM, scene_millimeters
 from ..properties.settings import settings
 from ..properties.suggestions import suggest_groups
 from ..readers.members import core_names
@@ -68,7 +69,13 @@ class NAVAL_CHECKS_OT_weigh(bpy.types.Operator):
         description="Thickness of the plates in mm, stiffeners included as an equivalent thickness",
         default=6.0,
         min=0.01,
-        soft_max=100.0,
+        options={"HIDDEN"},
+    )
+    scene_thickness: FloatProperty(
+        name="Thickness",
+        description="Thickness of the plates, stiffeners included as an equivalent thickness",
+        precision=4,
+        **scene_millimeters("thickness"),
     )
     group: StringProperty(
         name="Group",
@@ -106,7 +113,7 @@ class NAVAL_CHECKS_OT_weigh(bpy.types.Operator):
         if self.material == OTHER:
             layout.prop(self, "density")
         if self.basis == Basis.SKIN:
-            layout.prop(self, "thickness")
+            layout.prop(self, "scene_thickness")
         layout.prop(self, "group")
         layout.prop(self, "fixed")
 
@@ -143,7 +150,7 @@ class NAVAL_CHECKS_OT_weigh(bpy.types.Operator):
         chosen.weight.basis = self.basis
         chosen.group = self.group or chosen.group
         if self.basis == Basis.SKIN:
-            chosen.weight.areal_density = areal_density(self.density, self.thickness / 1000)
+            chosen.weight.areal_density = areal_density(self.density, self.thickness * MM)
         else:
             chosen.weight.solid_density = self.density
 

@@ -11,6 +11,7 @@ from mathutils import Vector
 from ..identifiers import Ops
 from ..preferences import preferences
 from ..properties.names import Role
+from ..properties.scene_units import scene_mass
 from ..properties.settings import settings
 from ..properties.suggestions import suggest_groups
 from ..readers.members import active_hull, scene_parts
@@ -20,7 +21,10 @@ from .parts import mirror_off_center, new_empty, report_owner, selected_hull, un
 class _NewWeight(bpy.types.Operator):
     """An operator with the settings of a new weight."""
 
-    mass: FloatProperty(name="Mass (kg)", description="Mass in kg", default=100.0, min=0.0)
+    mass: FloatProperty(
+        name="Mass (kg)", description="Mass in kg", default=100.0, min=0.0, options={"HIDDEN"}
+    )
+    scene_mass: FloatProperty(name="Mass", description="Mass of the weight", **scene_mass("mass"))
     group: StringProperty(
         name="Group",
         description="Group of the weight, such as machinery, or a custom one",

@@ -16,7 +16,7 @@ from bpy.props import BoolProperty, EnumProperty, FloatProperty, IntProperty, St
 
 from ...parts.specification import Choice, Field, Kind, Part, Source, Unit
 from .callbacks import Update
-from .scene_units import scene_mass_unit
+from .scene_units import scene_mass
 
 Item = tuple[str, str, str]
 """Identifier, label and description of an item of a choice."""
@@ -172,19 +172,7 @@ def _number(
     options = dict(words) | dict(shown.options) | limits
     yield name, FloatProperty, options | {"name": label, "default": start}
     if unit == Unit.MASS:
-        yield scene_mass_of(name), FloatProperty, dict(words) | _scene_mass(name)
-
-
-def _scene_mass(name: str) -> dict[str, Any]:
-    """A mass in the units of the scene, which is kept in kilograms."""
-
-    def get(self: Any) -> float:
-        return float(getattr(self, name)) / scene_mass_unit()
-
-    def put(self: Any, mass: float) -> None:
-        setattr(self, name, mass * scene_mass_unit())
-
-    return {"unit": "MASS", "min": 0.0, "get": get, "set": put, "options": {"SKIP_SAVE"}}
+        yield scene_mass_of(name), FloatProperty, dict(words) | scene_mass(name)
 
 
 def _given(**values: Any) -> dict[str, float]:
