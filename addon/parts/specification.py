@@ -182,7 +182,8 @@ class Field:
 
 @dataclass(frozen=True)
 class Part(Generic[Entry]):
-    """A kind of part: `key` names its table in the file, `entry` is the declaration.
+    """A kind of part: `key` names it, and its table where a case file has one; `entry` is the
+    declaration.
 
     `core` is what the core makes of it. `alternatives` are the sets of keys of which just one is
     given; those of the forms of its place where it has none of its own.

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import replace
 from types import SimpleNamespace
 
@@ -10,7 +9,7 @@ import bpy
 import numpy as np
 import pytest
 import scene_ships as ships
-from test_viewport import (
+from painting import (
     DARK,
     HEIGHT,
     LIGHT,
@@ -48,21 +47,6 @@ pytestmark = pytest.mark.slow
 Array = np.ndarray
 SHIFT = np.eye(4)
 SHIFT[:3, 3] = [-8.0, 0.0, 0.0]
-
-
-@pytest.fixture(scope="module")
-def gpu():
-    import gpu
-
-    gpu.init()
-    return gpu
-
-
-@pytest.fixture
-def offscreen(gpu) -> Iterator:
-    target = gpu.types.GPUOffScreen(WIDTH, HEIGHT)
-    yield target
-    target.free()
 
 
 @pytest.fixture(scope="module")

@@ -36,6 +36,7 @@ from addon.parts.schema import case_schema, schema_text
 from addon.parts.specification import Field, Kind, Part, Source, Unit
 from addon.parts.toml_reader import read_entry
 from addon.parts.toml_writer import case_text, hint_text
+from tests.language import refused
 
 ROOT = Path(__file__).parents[2]
 SCHEMA = ROOT / "docs" / "schema" / "case.schema.json"
@@ -410,6 +411,13 @@ def test_a_limit_is_in_the_unit_of_its_measure() -> None:
         unit = radians(1) if "angle" in choice.word or "hee" in choice.word else 1.0
         unit = radians(1) if choice.word == "range" else unit
         assert (found.at_least, found.at_most) == pytest.approx((20 * unit, 40 * unit))
+
+
+@pytest.mark.parametrize("part", SCENE_PARTS, ids=lambda part: part.key)
+def test_a_case_file_has_no_inputs_of_flooding_in_time(part: Part[Any]) -> None:
+    with refused(f"unknown key '{part.key}'; known are hull"):
+        parse_case({"hull": {"mesh": "hull.obj"}, part.key: [{}]})
+    assert part.key not in case_schema()["properties"]
 
 
 # What people read ------------------------------------------------------------------------------

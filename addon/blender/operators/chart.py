@@ -21,6 +21,7 @@ from ..properties.settings import scene_settings
 from ..readers.members import active_hull
 from ..viewport.draw_handlers import chart_in, pace_of
 from ..viewport.shapes import angle_words, righting
+from .polls import allowed
 
 NO_CHART = n_("No chart is shown: find the floating position first")
 STEP = radians(5.0)
@@ -50,10 +51,7 @@ class _OnChart(bpy.types.Operator):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        if chart_in(context.region) is None:
-            cls.poll_message_set(NO_CHART)
-            return False
-        return True
+        return allowed(cls, chart_in(context.region) is not None, NO_CHART)
 
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
         chosen = scene_settings(context.scene)

@@ -35,6 +35,7 @@ from ..viewport.snapping import SnapPoint, fine, grid_step, met, named, places
 from ..wording import reported
 from .compute import has_hull
 from .parts import SHARE, mirror_off_center, new_empty, tag_part
+from .polls import allowed
 from .weights import tag_weight
 
 
@@ -311,10 +312,9 @@ class NAVAL_CHECKS_OT_drop(Dropping, bpy.types.Operator):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        if context.mode != "OBJECT":
-            cls.poll_message_set("Dropping weights needs Object Mode")
-            return False
-        return has_hull(cls, context)
+        return allowed(
+            cls, context.mode == "OBJECT", "Dropping weights needs Object Mode"
+        ) and has_hull(cls, context)
 
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
         try:

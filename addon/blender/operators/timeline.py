@@ -17,6 +17,7 @@ from ..properties.settings import scene_settings
 from ..readers.members import active_hull
 from ..viewport.draw_handlers import pace_of
 from ..viewport.flooding_playback import speed_for
+from .polls import allowed
 
 MARKER = "Flooding: "
 """Prefix of the names of its markers, by which alone they are known: a marker of the timeline keeps
@@ -32,11 +33,7 @@ class NAVAL_CHECKS_OT_play_flooding(bpy.types.Operator):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        entry = session.entry_for(active_hull(context))
-        if entry is None or entry.flooding_history is None:
-            cls.poll_message_set("Find the time to flood first")
-            return False
-        return True
+        return has_flooded(cls, context)
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         entry = session.entry_for(active_hull(context))
@@ -64,6 +61,13 @@ class NAVAL_CHECKS_OT_stop_flooding(bpy.types.Operator):
         unmark(context.scene)
         scene_settings(context.scene).play_flooding = False
         return {"FINISHED"}
+
+
+def has_flooded(operator: type[bpy.types.Operator], context: bpy.types.Context) -> bool:
+    """Whether the time to flood of the active hull was found; sets the poll message if not."""
+    entry = session.entry_for(active_hull(context))
+    found = entry is not None and entry.flooding_history is not None
+    return allowed(operator, found, "Find the time to flood first")
 
 
 def fit(scene: bpy.types.Scene, run: FloodingHistory) -> None:

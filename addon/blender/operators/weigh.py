@@ -22,6 +22,7 @@ from ..readers.members import core_names
 from ..readers.parts import mass_alone
 from ..wording import reported
 from .parts import mirror_off_center, selected_hull
+from .polls import allowed
 from .weights import is_first
 
 
@@ -97,13 +98,10 @@ class NAVAL_CHECKS_OT_weigh(bpy.types.Operator):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        if context.mode != "OBJECT":
-            cls.poll_message_set("Weighing needs Object Mode")
-            return False
-        if not weighable(context):
-            cls.poll_message_set("Select meshes that are weights or have no role yet")
-            return False
-        return True
+        wanted = "Select meshes that are weights or have no role yet"
+        return allowed(
+            cls, context.mode == "OBJECT", "Weighing needs Object Mode"
+        ) and allowed(cls, weighable(context), wanted)
 
     def draw(self, context: bpy.types.Context) -> None:
         layout = self.layout

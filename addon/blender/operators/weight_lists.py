@@ -30,6 +30,7 @@ from ..readers.parts import as_modeled
 from ..wording import reported, wrapped
 from .compute import OnHull
 from .parts import new_empty
+from .polls import allowed
 from .weights import tag_weight
 
 ROUNDINGS = 4
@@ -154,12 +155,9 @@ class _OfHull(OnHull):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        if not super().poll(context):
-            return False
-        if context.mode != "OBJECT":
-            cls.poll_message_set("Weight lists need Object Mode")
-            return False
-        return True
+        return super().poll(context) and allowed(
+            cls, context.mode == "OBJECT", "Weight lists need Object Mode"
+        )
 
 
 class NAVAL_CHECKS_OT_import_weights(_OfHull, ImportHelper):

@@ -5,7 +5,6 @@ from __future__ import annotations
 from .key import FLAG, NUMBER, POINT, TEXT, Key, Record, nullable
 from .shared import (
     CLOSING,
-    FAILED,
     FINDINGS,
     HEADING,
     KINDS,
@@ -13,6 +12,7 @@ from .shared import (
     PERMEABLE,
     TANK,
     USES,
+    answer,
 )
 
 GAP = Record(
@@ -84,13 +84,10 @@ LEAK = Record(
     ),
 )
 
-COMPARTMENTS = Record(
+COMPARTMENTS = answer(
     "compartments",
     "compartments, and which are not watertight",
     (
-        *HEADING,
-        FAILED,
-        *FINDINGS,
         Key("compartments", COMPARTMENT, "the compartments", deep=1),
         Key("compartments_volume_m3", NUMBER, "volume of all compartments"),
         Key("boundary_volume_m3", NUMBER, "volume of boundary material"),
@@ -99,7 +96,6 @@ COMPARTMENTS = Record(
         Key("doors", DOOR, "the doors", deep=1),
         Key("gaps", GAP, "the gaps", deep=1),
         Key("leaks", LEAK, "flooding paths into compartments that are not watertight", deep=1),
-        *CLOSING,
     ),
 )
 
