@@ -37,7 +37,7 @@ def loaded_box() -> bpy.types.Object:
 
 
 class TestMarkHull:
-    def test_marks_and_looks_her_over(self) -> None:
+    def test_marks_and_looks_it_over(self) -> None:
         obj = ships.mesh_object("box", ships.BOX, ships.FACES[:1] + ships.FACES[2:])
         ships.activate(obj)
         assert CALL.mark_hull() == {"FINISHED"}

@@ -212,7 +212,7 @@ def test_renaming_follows(hull: bpy.types.Object) -> None:
 
 
 @pytest.mark.parametrize("by_operator", (True, False))
-def test_deleting_the_hull_forgets_her(hull: bpy.types.Object, by_operator: bool) -> None:
+def test_deleting_the_hull_forgets_it(hull: bpy.types.Object, by_operator: bool) -> None:
     settings(named("engine")).hull = hull
     if by_operator:
         bpy.ops.object.delete()
@@ -222,7 +222,7 @@ def test_deleting_the_hull_forgets_her(hull: bpy.types.Object, by_operator: bool
     assert session.known() == ()
 
 
-def test_deleting_her_and_undoing_breaks_nothing(hull: bpy.types.Object) -> None:
+def test_deleting_it_and_undoing_breaks_nothing(hull: bpy.types.Object) -> None:
     bpy.ops.ed.undo_push(message="before")
     bpy.ops.object.delete()
     bpy.ops.ed.undo_push(message="deleted")

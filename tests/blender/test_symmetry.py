@@ -69,8 +69,8 @@ def test_the_side_that_is_kept_stays(keep: str, mode: str, forward: str) -> None
     assert len(check(bpy.context, obj).symmetry.unlike) == 0
 
 
-def test_a_hull_away_from_its_origin_is_mirrored_about_her_middle() -> None:
-    """Where the plane cuts the slanting bottom she keeps half the drop."""
+def test_a_hull_away_from_its_origin_is_mirrored_about_its_middle() -> None:
+    """Where the plane cuts the slanting bottom it keeps half the drop."""
     obj = ships.hull()
     obj.data.vertices[2].co.z -= PULLED
     settings(obj).form.forward, settings(obj).form.up = "X", "Z"

@@ -130,7 +130,7 @@ def test_waterline_is_drawn_on_the_hull(gpu, offscreen, barge, ground) -> None:
         ("center_of_flotation", "F"),
     ],
 )
-def test_marks_are_painted_in_their_colours(gpu, offscreen, barge, ground, field, kind) -> None:
+def test_marks_are_painted_in_their_colors(gpu, offscreen, barge, ground, field, kind) -> None:
     ship = ship_at(1, "barge", barge, np.eye(4))
     show = replace(NOTHING, **{field: True})
     image = painted(gpu, offscreen, Renderer(), scenery(ship, show, ground))
@@ -241,7 +241,7 @@ def test_batches_are_made_once_and_follow_what_they_are_made_of(
 
 
 @needs_gpu
-def test_ship_moves_with_her_pose(gpu, offscreen, barge) -> None:
+def test_ship_moves_with_its_pose(gpu, offscreen, barge) -> None:
     renderer, show = Renderer(), replace(NOTHING, water=True)
     moved = np.eye(4)
     moved[:3, 3] = [-2.0, 3.0, 0.0]
@@ -364,7 +364,7 @@ def test_switches_of_the_scene_reach_the_drawing(context) -> None:
         setattr(context.scene.naval_checks, f"show_{field}", True)
 
 
-def test_hidden_hull_hides_her_water_but_not_her_twin(context) -> None:
+def test_hidden_hull_hides_its_water_but_not_its_twin(context) -> None:
     bpy.data.objects["box"].hide_viewport = True
     bpy.context.view_layer.update()
     assert draw_handlers.scenery_of(context) is None
@@ -390,7 +390,7 @@ def test_changed_ship_is_shown_as_stale(context) -> None:
     assert [ship.stale for ship in draw_handlers.scenery_of(context).ships] == [True]
 
 
-def test_ground_is_the_colour_behind_the_scene(context) -> None:
+def test_ground_is_the_color_behind_the_scene(context) -> None:
     shading = context.space_data.shading
     shading.type, shading.background_type = "SOLID", "VIEWPORT"
     shading.background_color = (0.25, 0.5, 0.75)
@@ -430,7 +430,7 @@ def test_bars_leave_the_rest_of_the_region_free() -> None:
 
 @pytest.fixture(scope="module")
 def judged() -> Assessment:
-    """The barge with her righting arms."""
+    """The barge with its righting arms."""
     hull = build_hull(bodies.mesh(bodies.box(), "barge"))
     weight = Weight("all", 41000.0, np.array([5.0, 0.15, 1.0]))
     return assess(Case("barge", hull, (weight,)))

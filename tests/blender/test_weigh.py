@@ -46,7 +46,7 @@ class TestWeigh:
         CALL.weigh(basis="SOLID", material="OTHER", density=123)
         assert mass() == pytest.approx(123 * 2)
 
-    def test_thickness_is_in_millimetres_in_any_scene(self, house: bpy.types.Object) -> None:
+    def test_thickness_is_in_millimeters_in_any_scene(self, house: bpy.types.Object) -> None:
         bpy.context.scene.unit_settings.scale_length = 2.0
         CALL.weigh(basis="SKIN", material="STEEL", thickness=2)
         assert mass() == pytest.approx(7850 * 0.002 * 40)

@@ -450,13 +450,13 @@ def test_identifiers_of_choices_are_those_of_enums() -> None:
             assert re.fullmatch("[A-Z][A-Z0-9_]*", identifier), identifier
 
 
-def test_keys_are_told_apart() -> None:
+def test_keys_are_distinct() -> None:
     for part in (CASE, *PARTS, *SCENE_PARTS):
         assert len(set(part.keys)) == len(part.keys)
 
 
 def test_what_comes_from_properties_can_be_one() -> None:
-    """A number that may be unknown is told by a zero, or else by a switch beside it: never both."""
+    """An unknown number is given as a zero, or else by a switch beside it: never both."""
     for part in (*PARTS, *SCENE_PARTS):
         for field in part.fields:
             assert field.optional or not field.zero_is_unset

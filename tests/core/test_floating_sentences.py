@@ -66,7 +66,7 @@ def test_a_deck_edge_under_water_is_placed() -> None:
 
 @pytest.mark.parametrize(("x", "end"), [(1.0, "stern"), (9.0, "bow")])
 @pytest.mark.wording
-def test_a_spar_stands_on_her_end(x: float, end: str) -> None:
+def test_a_spar_stands_on_its_end(x: float, end: str) -> None:
     text = run_command(afloat(0.5, (x, 0.0, 0.5), (10.0, 1.0, 1.0)))
     assert text["on-end"] == f"Stands on the {end}"
     assert "capsized" not in text

@@ -118,15 +118,18 @@ class NAVAL_CHECKS_OT_mirror_side(bpy.types.Operator):
         before, after = _mirror(hull, turned, plane, self.keep == "PORT")
         context.view_layer.update()
         found = check(context, hull).symmetry
-        said = [rpt_(MIRRORED[self.keep]).format(before=before, after=after)]
+        reports = [rpt_(MIRRORED[self.keep]).format(before=before, after=after)]
         shared = hull.data.users - 1
         if shared:
             one = rpt_("{count} other object with the same mesh changed too")
             many = rpt_("{count} other objects with the same mesh changed too")
-            said.append((one if shared == 1 else many).format(count=shared))
+            reports.append((one if shared == 1 else many).format(count=shared))
         if len(found.unlike):
-            said += [reported(context, sentence(found)), rpt_("Modifiers may cause the difference")]
-        self.report({"INFO" if len(said) == 1 else "WARNING"}, ". ".join(said))
+            reports += [
+                reported(context, sentence(found)),
+                rpt_("Modifiers may cause the difference"),
+            ]
+        self.report({"INFO" if len(reports) == 1 else "WARNING"}, ". ".join(reports))
         return {"FINISHED"}
 
 

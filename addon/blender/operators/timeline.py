@@ -83,7 +83,7 @@ def mark(scene: bpy.types.Scene, run: FloodingHistory) -> None:
     unmark(scene)
     pace = pace_of(scene)
     for event in run.events:
-        what = Units.of(scene).said(event.what, iface_)
+        what = Units.of(scene).text(event.what, iface_)
         name = f"{MARKER}{what} ({clock(event.time)})"
         scene.timeline_markers.new(name, frame=round(pace.frame(event.time)))
 

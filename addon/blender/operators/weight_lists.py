@@ -72,7 +72,7 @@ def listed_weight(
     one: Weight = as_modeled(depsgraph, obj, ship)
     both = settings(obj).both_sides
     row = one.name, one.mass, one.center, one.group
-    return ListedWeight(*row, fixed=one.fixed, both_sides=both, says_fixed=True)
+    return ListedWeight(*row, fixed=one.fixed, both_sides=both, fixed_given=True)
 
 
 def list_text(on_board: WeightsOnBoard) -> str:
@@ -120,7 +120,7 @@ def apply(
         settings(obj).group = weight.group or settings(obj).group
         if weight.both_sides is not None:
             settings(obj).both_sides = weight.both_sides
-        if weight.says_fixed:
+        if weight.fixed_given:
             settings(obj).weight.fixed = weight.fixed
         place = Vector(frame.world(weight.center).tolist())
         carried = obj.parent.matrix_world @ obj.matrix_parent_inverse if obj.parent else None

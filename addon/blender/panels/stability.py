@@ -41,7 +41,7 @@ class NAVAL_CHECKS_PT_stability(SidePanel, bpy.types.Panel):
         if entry is None:
             return
         ship, units = entry.assessment.stability, Units.of(context.scene)
-        finding_lines(layout, context, entry.said)
+        finding_lines(layout, context, entry.curve_findings)
         if not floats_upright(ship.floating):
             table(layout, [(n_("GM Upright"), units.length(ship.GM))])
         floods = ship.starboard.floods_before_vanishing or ship.port.floods_before_vanishing

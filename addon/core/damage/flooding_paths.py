@@ -351,8 +351,8 @@ def _check_place(hole: Breach, compartment: Compartment, hull: Hull) -> None:
     """Raises BadInputError for a breach that is not where the boundary of a compartment is the hull
     surface."""
     feet = closest_points(hole.point, compartment.vertices[compartment.triangles])
-    from_room = np.linalg.norm(feet - hole.point, axis=1)
-    away = float(from_room.min())
+    from_compartment = np.linalg.norm(feet - hole.point, axis=1)
+    away = float(from_compartment.min())
     boundary = Sentence(
         "the boundaries of compartment '{compartment}'",
         compartment=Subject("compartment", compartment.name),
@@ -363,7 +363,9 @@ def _check_place(hole: Breach, compartment: Compartment, hull: Hull) -> None:
         return
     close = SURFACE_TOLERANCE_SHARE * hull.tree.size
     outer = (
-        foot for foot in feet[from_room.argsort()] if _distance_to_surface(foot, hull) <= close
+        foot
+        for foot in feet[from_compartment.argsort()]
+        if _distance_to_surface(foot, hull) <= close
     )
     nearest = next(outer, None)
     right = Sentence("put it where compartment and hull surface meet")

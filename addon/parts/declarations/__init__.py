@@ -31,8 +31,8 @@ PARTS = (
 )
 """The parts that have a table in a case file, in its order."""
 SCENE_PARTS = (BREACH, INFLOW)
-"""Inputs of flooding in time only, given on the command line and in a scene; a case file has no table
-of them."""
+"""Inputs of flooding in time only, given on the command line and in a scene; a case file has no
+table of them."""
 
 __all__ = [
     "BOUNDARY",

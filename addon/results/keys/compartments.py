@@ -47,7 +47,7 @@ WAY = (
     Key("area_m2", NUMBER, "area that water can pass"),
     Key("height_m", NUMBER, "height above the sill"),
 )
-OPENING_OF_ROOM = Record(
+OPENING_OF_COMPARTMENT = Record(
     "opening-of-compartment",
     "an opening and the compartments behind it",
     (
@@ -92,7 +92,7 @@ COMPARTMENTS = answer(
         Key("compartments_volume_m3", NUMBER, "volume of all compartments"),
         Key("boundary_volume_m3", NUMBER, "volume of boundary material"),
         Key("neighbors", TEXT, "pairs of compartments that share a boundary", deep=2),
-        Key("openings", OPENING_OF_ROOM, "the openings", deep=1),
+        Key("openings", OPENING_OF_COMPARTMENT, "the openings", deep=1),
         Key("doors", DOOR, "the doors", deep=1),
         Key("gaps", GAP, "the gaps", deep=1),
         Key("leaks", LEAK, "flooding paths into compartments that are not watertight", deep=1),
