@@ -32,7 +32,7 @@ class Example:
 
     `perpendiculars` are the x of the aft and the forward one; with `half_hull` the mesh is the port
     side only, open along the centerline plane. `weights` do not include the content of the tanks;
-    meshes of parts are in `outfit` in place of the names of their files. `fittings` are further
+    meshes of parts are in `case_entry` in place of the names of their files. `fittings` are further
     shapes: windage, and fittings that displace no water.
     """
 
