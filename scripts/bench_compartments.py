@@ -124,8 +124,7 @@ def main() -> int:
     ratio = flooding / boolean
     print(
         f"{len(ship.hull.triangles)} triangles, all {len(cases)} compartments flooded one at a "
-        f"time in "
-        f"{flooding:.2f} s; one exact boolean {boolean:.2f} s"
+        f"time in {flooding:.2f} s; one exact boolean {boolean:.2f} s"
     )
     kept = ratio < 1 and len(cases) >= 40
     print(

@@ -315,7 +315,7 @@ def build(ship: Example, name: str) -> bpy.types.Object:
         tag.weight.mass = weight.mass
 
     tanks = collection("Tanks", whole)
-    for tank in ship.outfit.tanks:
+    for tank in ship.case_entry.tanks:
         body = box_mesh(tank.place) if isinstance(tank.place, Box) else tank.place
         obj = surface(tank.name, body, materials["deck"])
         obj.parent = hull
@@ -326,7 +326,7 @@ def build(ship: Example, name: str) -> bpy.types.Object:
         tag.tank.permeability = tank.permeability
 
     active_openings = collection("Openings", whole)
-    for opening in ship.outfit.openings:
+    for opening in ship.case_entry.openings:
         empty = bpy.data.objects.new(opening.name, None)
         empty.empty_display_size = 0.2
         empty.location, empty.parent = opening.place, hull
@@ -337,10 +337,10 @@ def build(ship: Example, name: str) -> bpy.types.Object:
         tag.opening.kind = opening.kind.upper().replace(" ", "_")
         tag.opening.area, tag.opening.height = opening.area or 0.0, opening.height or 0.0
 
-    if ship.outfit.boundaries:
+    if ship.case_entry.boundaries:
         part(ship, hull, collection("Compartments", whole), materials["deck"])
     fittings = collection("Fittings", whole)
-    windage = {shape.name for shape in ship.outfit.windage}
+    windage = {shape.name for shape in ship.case_entry.windage}
     for fitting in ship.fittings:
         obj = surface(fitting.name.capitalize(), fitting, materials[MADE_OF[fitting.name]])
         obj.parent = hull
@@ -366,7 +366,7 @@ def part(
     from addon.parts.places import Plane
 
     low, high = ship.hull.vertices.min(axis=0), ship.hull.vertices.max(axis=0)
-    for boundary in ship.outfit.boundaries:
+    for boundary in ship.case_entry.boundaries:
         body = boundary.place
         if isinstance(body, Plane):
             across, up = (axis for axis in range(3) if axis != body.axis)
@@ -378,14 +378,14 @@ def part(
         obj.parent = hull
         into.objects.link(obj)
         obj.naval_checks.role, obj.naval_checks.hull = Role.BOUNDARY, hull
-    for compartment in ship.outfit.compartments:
+    for compartment in ship.case_entry.compartments:
         empty = bpy.data.objects.new(compartment.name, None)
         empty.empty_display_size, empty.empty_display_type = 0.3, "CUBE"
         empty.location, empty.parent = compartment.place, hull
         into.objects.link(empty)
         tag = empty.naval_checks
         tag.role, tag.hull, tag.compartment.use = Role.COMPARTMENT, hull, compartment.use.upper()
-    for door in ship.outfit.doors:
+    for door in ship.case_entry.doors:
         empty = bpy.data.objects.new(door.name, None)
         empty.empty_display_size, empty.empty_display_type = 0.5, "SINGLE_ARROW"
         empty.location, empty.parent = door.place, hull
@@ -400,12 +400,12 @@ def on_progress(ship: Example, hull: bpy.types.Object) -> None:
     import bpy
 
     chosen = hull.naval_checks
-    for fact, value in vars(ship.outfit.service).items():
+    for fact, value in vars(ship.case_entry.service).items():
         if isinstance(value, str):
             value = value.upper().replace(" ", "_")
         if value is not None:
             setattr(chosen.service, fact, value)
-    for condition in ship.outfit.conditions:
+    for condition in ship.case_entry.conditions:
         kept = chosen.conditions.add()
         kept.name = condition.name
         kept.mass_margin = 100 * condition.mass_margin

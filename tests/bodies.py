@@ -249,7 +249,7 @@ def wigley(
     wall-sided above it, closed by a deck at z = depth.
 
     `divisions` along each half of the length and up to the draft. The quads are not flat; each
-    starts at its corner nearest the end of the keel, so a fan halves her fore and aft alike.
+    starts at its corner nearest the end of the keel, so a fan halves it fore and aft alike.
     """
     x = np.linspace(0.0, length, 2 * divisions + 1)
     under = np.linspace(0.0, draft, divisions + 1)

@@ -75,7 +75,7 @@ def plan(leaks: bool = False) -> CompartmentPlan:
 
 
 def barge(mass: float = 400e3, center: Sequence[float] = (15.0, 0.0, 1.5)) -> FloatingPosition:
-    """The barge afloat, at 1.63 m draft unless she is heavier."""
+    """The barge afloat, at 1.63 m draft unless it is heavier."""
     hull = build_hull(bodies.mesh(bodies.box(LENGTH, BREADTH, DEPTH), "barge"))
     weight = Weight("all", mass, np.array(center))
     return find_floating_position(Case("barge", hull, (weight,)), seek_others=False)

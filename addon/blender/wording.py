@@ -65,7 +65,7 @@ def headline(ship: FloatingPosition) -> tuple[str, Any]:
 
 def reported(context: bpy.types.Context, text: str) -> str:
     """The text for a report: translated, with quantities in the units of the scene."""
-    return Units.of(context.scene).said(text, rpt_)
+    return Units.of(context.scene).text(text, rpt_)
 
 
 def wrapped(
@@ -84,7 +84,7 @@ def wrapped(
     letters = max(12, int(width / (LETTER * preferences.ui_styles[0].widget.points)))
     column = layout.column(align=True)
     column.scale_y = 0.8
-    bound = TOGETHER.sub(UNBROKEN, Units.of(context.scene).said(text, iface_))
+    bound = TOGETHER.sub(UNBROKEN, Units.of(context.scene).text(text, iface_))
     for number, line in enumerate(textwrap.wrap(bound, letters)):
         shown: Any = icon if number == 0 or icon == "NONE" else "BLANK1"
         column.label(text=line.replace(UNBROKEN, " "), icon=shown, translate=False)

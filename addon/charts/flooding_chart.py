@@ -62,7 +62,7 @@ class FloodingFigures:
             run.water.sum(axis=1),
             np.arctan2(run.ups[:, 1], run.ups[:, 2]),
             [
-                Happening(each.time, Units(lengths).said(each.what), each.kind)
+                Happening(each.time, Units(lengths).text(each.what), each.kind)
                 for each in run.events
             ],
             lengths,
@@ -168,5 +168,5 @@ def _parts(figures: FloodingFigures, heel: Floats, top: float) -> Iterator[Part]
         at = float(np.interp(now, times, water))
         yield Line(np.array([[now, 0.0], [now, top]]), "looked", width=1.4)
         yield Mark(now, at, "looked", "large dot")
-        said = f"{figures.lengths.volume(at)}, {angle(float(np.interp(now, times, figures.heel)))}"
-        yield Note(now, at, f"{clock(now)}: {said}", NOW, "looked")
+        label = f"{figures.lengths.volume(at)}, {angle(float(np.interp(now, times, figures.heel)))}"
+        yield Note(now, at, f"{clock(now)}: {label}", NOW, "looked")

@@ -189,8 +189,8 @@ def _parts(figures: GZFigures, up: tuple[float, float]) -> Iterator[Part]:
         heel, arm = figures.looked
         yield Line(np.array([[heel, up[0]], [heel, up[1]]]), "looked", width=1.4)
         yield Mark(heel, arm, "looked", "large dot")
-        said = f"{angle(heel)}: GZ {figures.lengths(arm if heel >= 0 else -arm)}"
-        yield Note(heel, arm, said, LOOKED, "looked")
+        label = f"{angle(heel)}: GZ {figures.lengths(arm if heel >= 0 else -arm)}"
+        yield Note(heel, arm, label, LOOKED, "looked")
     if figures.span[0] <= figures.equilibrium <= figures.span[1]:
         yield Mark(figures.equilibrium, 0.0, "ink", "pointer up")
         if abs(figures.equilibrium) > UPRIGHT:

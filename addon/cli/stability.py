@@ -192,9 +192,9 @@ def _limits(args: argparse.Namespace, source: Source, on_progress: OnProgress) -
     _check_codes(args)
     case = _with_codes(load_case_of(args, source, on_progress), args)
     masses = _displacements(args, case)
-    said = progress_of(on_progress, "t done", 1e-3)
+    reported = progress_of(on_progress, "t done", 1e-3)
     with within(getattr(args, "case", "")):
-        limits = limiting_KG(case, masses, args.fixed_trim, said)
+        limits = limiting_KG(case, masses, args.fixed_trim, reported)
         own = limiting_KG(case, [case.load.mass], args.fixed_trim)[0] if _floats(case) else None
         ship = case if own else on_even_keel(case, masses[0], limits[0].KM / 2)
         verdicts = assess(ship, fixed_trim=args.fixed_trim).verdicts

@@ -32,7 +32,7 @@ class Example:
 
     `perpendiculars` are the x of the aft and the forward one; with `half_hull` the mesh is the port
     side only, open along the centerline plane. `weights` do not include the content of the tanks;
-    meshes of parts are in `outfit` in place of the names of their files. `fittings` are further
+    meshes of parts are in `case_entry` in place of the names of their files. `fittings` are further
     shapes: windage, and fittings that displace no water.
     """
 
@@ -42,7 +42,7 @@ class Example:
     weights: tuple[Weight, ...]
     perpendiculars: tuple[float, float]
     half_hull: bool
-    outfit: CaseEntry
+    case_entry: CaseEntry
     fittings: tuple[PolygonMesh, ...]
 
 
@@ -50,8 +50,8 @@ def load_example(key: str) -> Example:
     """The example of that name, its meshes as polygons with all their digits."""
     folder = FOLDER / key
     entry = read_case_entry(folder / CASE_FILE)
-    hull, outfit = entry.hull, _drawn(entry, folder)
-    houses = [shape.place for shape in outfit.windage if isinstance(shape.place, PolygonMesh)]
+    hull, case_entry = entry.hull, _drawn(entry, folder)
+    houses = [shape.place for shape in case_entry.windage if isinstance(shape.place, PolygonMesh)]
     assert hull.aft_perpendicular_x is not None and hull.forward_perpendicular_x is not None
     return Example(
         key,
@@ -60,7 +60,7 @@ def load_example(key: str) -> Example:
         tuple(listed.weight for listed in read_weight_list(folder / entry.weight_list)),
         (hull.aft_perpendicular_x, hull.forward_perpendicular_x),
         hull.mirror,
-        outfit,
+        case_entry,
         (*houses, *map(_mesh, sorted(folder.glob("fittings/*.obj")))),
     )
 

@@ -61,7 +61,7 @@ from .places import MODELED, Box, Place, Plane
 from .specification import Part
 
 MeshOf = Callable[[str], Mesh]
-Passing = TypeVar("Passing", Opening, Door)
+DoorOrOpening = TypeVar("DoorOrOpening", Opening, Door)
 
 BEYOND = 0.05
 """Share of the hull's diagonal by which a plane reaches past its bounding box."""
@@ -77,7 +77,6 @@ def build_case(entry: CaseEntry, hull: Hull, mesh_of: MeshOf | None = None) -> C
     left out where no part has a file. Raises BadInputError for a tank or a compartment whose mesh
     does not close, and for a part on both sides that is on the centerline.
     """
-    parts = Builder(hull, entry.hull.mesh, mesh_of)
     pairs = {
         key: {each.name for each in entries if each.both_sides}
         for key, entries in (
@@ -87,21 +86,18 @@ def build_case(entry: CaseEntry, hull: Hull, mesh_of: MeshOf | None = None) -> C
         )
     }
     compartments = pairs["compartment"] | pairs["tank"]
-
-    def led_in(part: Passing) -> Passing:
-        return with_own_side(part, compartments, hull)
-
+    parts = Builder(hull, entry.hull.mesh, mesh_of, frozenset(compartments))
     return Case(
         entry.title,
         hull,
         tuple(part for each in entry.weights for part in parts.weights(each)),
         **WATER.core_values(entry.water),
         tanks=parts.made(entry.tanks, parts.tank),
-        openings=tuple(map(led_in, parts.made(entry.openings, parts.opening))),
+        openings=parts.paths(entry.openings, parts.opening),
         windage=np.concatenate([np.zeros((0, 3, 3)), *map(parts.windage, entry.windage)]),
         boundaries=tuple(map(parts.boundary, entry.boundaries)),
         compartment_marks=parts.made(entry.compartments, parts.compartment),
-        doors=tuple(map(led_in, parts.made(entry.doors, parts.door))),
+        doors=parts.paths(entry.doors, parts.door),
         service=Service(**SERVICE.core_values(entry.service)),
         codes=entry.criteria.codes,
         custom_criteria=tuple(
@@ -121,11 +117,15 @@ def build_case(entry: CaseEntry, hull: Hull, mesh_of: MeshOf | None = None) -> C
 
 @dataclass(frozen=True)
 class Builder:
-    """Makes parts of a hull from their entries."""
+    """Makes parts of a hull from their entries.
+
+    `paired` are the plain names of compartments on both sides.
+    """
 
     hull: Hull
     hull_mesh: str | PolygonMesh | Mesh
     mesh_of: MeshOf | None
+    paired: frozenset[str] = frozenset()
 
     def made(self, entries: Iterable[Any], make: Callable[[Any], Any]) -> tuple[Any, ...]:
         """What is made of entries, both of each that is on both sides."""
@@ -133,8 +133,15 @@ class Builder:
             part
             for entry in entries
             for one in [make(entry)]
-            for part in (mirrored_pair(one, self.hull) if entry.both_sides else (one,))
+            for part in (mirrored_pair(one, self.hull, self.paired) if entry.both_sides else (one,))
         )
+
+    def paths(
+        self, entries: Iterable[Any], make: Callable[[Any], DoorOrOpening]
+    ) -> tuple[DoorOrOpening, ...]:
+        """Openings or doors made of entries, each into the compartments on its own side."""
+        made = self.made(entries, make)
+        return tuple(with_own_side(path, self.paired, self.hull) for path in made)
 
     def weights(self, entry: WeightEntry) -> tuple[Weight, ...]:
         """A weight, both of one on both sides."""

@@ -18,6 +18,7 @@ property groups in Blender are driven by it.
 from __future__ import annotations
 
 import dataclasses
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from enum import Enum, StrEnum
@@ -110,8 +111,9 @@ class Choice:
 
     @property
     def identifier(self) -> str:
-        """The word as an identifier in capitals."""
-        return "".join(letter if letter.isalnum() else "_" for letter in self.word).upper()
+        """The word as an identifier in capitals, without the sign of a positive axis."""
+        spelled = re.sub("^-", "negative ", self.word.removeprefix("+"))
+        return re.sub(r"\W", "_", spelled).upper()
 
 
 @dataclass(frozen=True)
@@ -180,7 +182,8 @@ class Field:
 
 @dataclass(frozen=True)
 class Part(Generic[Entry]):
-    """A kind of part: `key` names its table in the file, `entry` is the declaration.
+    """A kind of part: `key` names it, and its table where a case file has one; `entry` is the
+    declaration.
 
     `core` is what the core makes of it. `alternatives` are the sets of keys of which just one is
     given; those of the forms of its place where it has none of its own.

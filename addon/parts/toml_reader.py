@@ -175,8 +175,8 @@ def _names(field: Field, value: Any, key: str, spot: Spot) -> tuple[str, ...]:
     if field.count and not (len(value) == len(set(value)) and len(value) in (0, field.count)):
         wanted = ", ".join('"A" "B" "C"'.split()[: field.count])
         raise BadInputError(
-            f"{spot.before}{key} names {len(set(value))}; name {field.count}, [{wanted}], or leave "
-            "it out"
+            f"{spot.before}{key} names {len(set(value))}; name {field.count}, "
+            f"[{wanted}], or leave it out"
         )
     return tuple(value)
 

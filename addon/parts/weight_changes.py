@@ -86,5 +86,5 @@ def _same(known: ListedWeight, listed: ListedWeight, near: float) -> bool:
         and np.abs(known.center - listed.center).max() <= near
         and listed.group in ("", known.group)
         and listed.both_sides in (None, bool(known.both_sides))
-        and not (listed.says_fixed and listed.fixed != known.fixed)
+        and not (listed.fixed_given and listed.fixed != known.fixed)
     )

@@ -36,7 +36,7 @@ class ListedWeight(Weight):
     if the list does not have whether it can be moved."""
 
     both_sides: bool | None = None
-    says_fixed: bool = False
+    fixed_given: bool = False
 
     @property
     def weight(self) -> Weight:
@@ -139,7 +139,7 @@ def _weight(row: dict[str, str], separator: str) -> ListedWeight:
         row.get("group", "").strip(),
         fixed=bool(fixed),
         both_sides=both,
-        says_fixed=fixed is not None,
+        fixed_given=fixed is not None,
     )
 
 

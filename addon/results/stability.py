@@ -121,9 +121,8 @@ def _damaged_note(assessment: Assessment) -> Iterator[Finding]:
             "note",
             "damaged",
             Sentence(
-                "The vessel is damaged, {compartments} open to the sea: the criteria are those "
-                "for intact "
-                "stability, and serve only for comparison here",
+                "The vessel is damaged, {compartments} open to the sea: the criteria are those for "
+                "intact stability, and serve only for comparison here",
                 compartments=named("compartment", compartments),
             ),
         )

@@ -35,7 +35,7 @@ class Units:
         """Whether they are not feet and pounds."""
         return self.lengths.system != "IMPERIAL"
 
-    def said(self, text: str, translate: Translate = str) -> str:
+    def text(self, text: str, translate: Translate = str) -> str:
         """A text, translated; a sentence in these units."""
         if isinstance(text, Sentence):
             return text.rendered(self.written, translate)

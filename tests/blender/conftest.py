@@ -10,6 +10,7 @@ from typing import Any
 
 import bpy
 import pytest
+from painting import HEIGHT, WIDTH
 
 import addon
 from addon.blender.controller import analysis, session
@@ -53,6 +54,22 @@ def empty_scene(registered: None) -> Iterator[None]:
     bpy.ops.wm.read_homefile(use_empty=True, use_factory_startup=True)
     yield
     session.clear()
+
+
+@pytest.fixture(scope="session")
+def gpu() -> Any:
+    import gpu
+
+    gpu.init()
+    return gpu
+
+
+@pytest.fixture
+def offscreen(gpu: Any) -> Iterator[Any]:
+    """What is painted on without a window."""
+    target = gpu.types.GPUOffScreen(WIDTH, HEIGHT)
+    yield target
+    target.free()
 
 
 @pytest.hookimpl(trylast=True)

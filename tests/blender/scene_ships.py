@@ -89,7 +89,7 @@ def block(
 def outfitted() -> bpy.types.Object:
     """The box with weights, a tank half full, two openings and a deckhouse."""
     obj = hull()
-    settings(obj).form.forward, settings(obj).form.up = "+X", "+Z"
+    settings(obj).form.forward, settings(obj).form.up = "X", "Z"
     weight("ship", 3000, (3, 1, 0.4))
     settings(weight("boxes", 600, (3, 1, 0.8))).group = "cargo"
     tank = block("fuel", (1, 0.2, 0.1), (3, 1.8, 0.5), Role.TANK)
@@ -107,15 +107,15 @@ def outfitted() -> bpy.types.Object:
 
 
 def example(ship: Example, parented: bool = False) -> bpy.types.Object:
-    """An example ship at the origin of the world, her parts beside or under her."""
+    """An example ship at the origin of the world, its parts beside or under it."""
     obj = hull(ship.key, ship.hull.vertices, ship.hull.polygons)
     settings(obj).form.mirror = ship.half_hull
-    settings(obj).form.forward, settings(obj).form.up = "+X", "+Z"
+    settings(obj).form.forward, settings(obj).form.up = "X", "Z"
     for item in ship.weights:
         weight(item.name, item.mass, item.center, obj if parented else None)
     for entry, role in (
-        *((tank, Role.TANK) for tank in ship.outfit.tanks),
-        *((shape, Role.WINDAGE) for shape in ship.outfit.windage),
+        *((tank, Role.TANK) for tank in ship.case_entry.tanks),
+        *((shape, Role.WINDAGE) for shape in ship.case_entry.windage),
     ):
         body = box_mesh(entry.place) if isinstance(entry.place, Box) else entry.place
         part = mesh_object(entry.name, body.vertices, body.polygons)
@@ -123,7 +123,7 @@ def example(ship: Example, parented: bool = False) -> bpy.types.Object:
         if role == Role.TANK:
             settings(part).tank.density, settings(part).tank.fill = entry.density, 100 * entry.fill
             settings(part).tank.permeability = entry.permeability
-    for way in ship.outfit.openings:
+    for way in ship.case_entry.openings:
         tight = way.protection == "weathertight"
         opening(way.name, way.place, obj if parented else None, tight)
     return obj

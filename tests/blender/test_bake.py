@@ -1,8 +1,8 @@
 """A flooding in time baked to objects and keys of Blender's own: a box of compartments, one of them
 holed.
 
-The water in a compartment is told by the volume of its mesh as Blender has it at a frame, and how
-she lies by where the corners of her copy are over the sea.
+The water in a compartment is judged by the volume of its mesh as Blender has it at a frame, and how
+it lies by where the corners of its copy are over the sea.
 """
 
 from __future__ import annotations
@@ -46,7 +46,7 @@ def hull() -> bpy.types.Object:
 def boat(place: Matrix) -> bpy.types.Object:
     """The box under an empty in a place of the world, flooding through a hole to port."""
     hull = ships.hull()
-    settings(hull).form.forward, settings(hull).form.up = "+X", "+Z"
+    settings(hull).form.forward, settings(hull).form.up = "X", "Z"
     ships.weight("ship", 3000, (3, 1, 0.3))
     for name, x in (("aft", 2.0), ("forward", 5.0)):
         across(name, x)
@@ -102,7 +102,7 @@ def frames() -> Iterator[int]:
 
 
 def right() -> None:
-    """She lies, and is as full, as the run says of the current frame."""
+    """It lies, and is as full, as the run says of the current frame."""
     at, entry = here(), session.entry_for(bpy.data.objects["box"])
     corners = np.array(ships.BOX, float) - [0, 1, 0]
     copy, _ = seen("box afloat")
@@ -147,7 +147,7 @@ def owned() -> dict[str, tuple[object, ...]]:
 
 
 @pytest.mark.parametrize(("place", "unit"), [(Matrix(), 1.0), (ASIDE, 1.0), (TILTED, 0.01)])
-def test_she_floods_as_in_the_run(place: Matrix, unit: float) -> None:
+def test_it_floods_as_in_the_run(place: Matrix, unit: float) -> None:
     bpy.context.scene.unit_settings.scale_length = unit
     boat(place)
     before = owned()
@@ -156,7 +156,7 @@ def test_she_floods_as_in_the_run(place: Matrix, unit: float) -> None:
     for _ in frames():
         right()
         ups.append(here().attitude.up)
-    assert (np.ptp(ups, axis=0)[:2] > 0.01).all(), "she heels and trims"
+    assert (np.ptp(ups, axis=0)[:2] > 0.01).all(), "it heels and trims"
     assert owned() == before
     assert not session.entry_for(bpy.data.objects["box"]).damage_stale
 
@@ -173,8 +173,8 @@ def test_it_plays_without_the_add_on(hull: bpy.types.Object) -> None:
         addon.register()
 
 
-def test_the_twin_is_beside_her_with_the_sea_level(hull: bpy.types.Object) -> None:
-    """Three breadths to starboard, where the sea at first is as high as on herself."""
+def test_the_copy_is_beside_it_with_the_sea_level(hull: bpy.types.Object) -> None:
+    """Three breadths to starboard, where the sea at first is as high as on itself."""
     CALL.bake_flooding(distance=3.0)
     root = bpy.data.objects[TITLE].matrix_world
     start = session.entry_for(hull).floating.equilibrium.attitude
@@ -186,7 +186,7 @@ def test_the_twin_is_beside_her_with_the_sea_level(hull: bpy.types.Object) -> No
     assert volume / whole == pytest.approx(1 - 12 / ((6 + 4.8) * (2 + 4.8)), rel=1e-3)
 
 
-def test_in_her_own_place_the_sea_is_where_she_floats_before(hull: bpy.types.Object) -> None:
+def test_in_its_own_place_the_sea_is_where_it_floats_before(hull: bpy.types.Object) -> None:
     bpy.data.objects["ship"].location = (3.4, 1.1, 0.3)
     bpy.context.view_layer.update()
     CALL.compute()
@@ -215,7 +215,7 @@ def test_copies_have_their_modifiers_and_walls_end_at_the_hull(hull: bpy.types.O
 def test_half_a_hull_is_shown_whole() -> None:
     half = ships.block("box", (0, 0, 0), (6, 1, 1), Role.HULL)
     chosen = settings(half)
-    chosen.form.forward, chosen.form.up, chosen.form.mirror = "+X", "+Z", True
+    chosen.form.forward, chosen.form.up, chosen.form.mirror = "X", "Z", True
     ships.weight("ship", 3000, (3, 0, 0.3))
     across("aft", 2.0)
     along = ships.mesh_object(
@@ -277,7 +277,7 @@ def test_it_lies_on_the_timeline_as_the_run_is_played(hull: bpy.types.Object) ->
     baked = [mark.frame for mark in markers(scene)]
     assert all(frame < before for frame, (_, before) in zip(baked, played, strict=True))
     CALL.remove_baked()
-    assert markers(scene), "she is still played"
+    assert markers(scene), "it is still played"
     CALL.stop_flooding()
     CALL.bake_flooding()
     assert [(mark.name, mark.frame) for mark in markers(scene)] == played

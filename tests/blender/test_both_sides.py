@@ -62,6 +62,7 @@ def parts(side: float, named: Callable[[str], str]) -> list[bpy.types.Object]:
     slot = np.multiply(((3, 1, 0.8), (3.2, 1, 0.8), (3.2, 1, 0.9), (3, 1, 0.9)), (1, side, 1))
     scupper = ships.mesh_object(named("scupper"), slot, SHEET)
     settings(scupper).role = Role.OPENING
+    settings(scupper).opening.compartments_1 = named("wing")
     return [
         *(crew, deck, tank, boundary, scupper),
         point("vent", (3, 0.8, 1.2), Role.OPENING),
@@ -75,7 +76,7 @@ def belonging(hull: bpy.types.Object, found: list[bpy.types.Object]) -> None:
     for obj in found:
         settings(obj).hull = hull
     chosen = settings(hull)
-    chosen.form.forward, chosen.form.up = "+X", "+Z"
+    chosen.form.forward, chosen.form.up = "X", "Z"
     steel = ships.weight(f"steel of {hull.name}", 2500, (3, 0.02, 0.4))
     settings(steel).hull = hull
     bpy.context.view_layer.update()
@@ -83,7 +84,7 @@ def belonging(hull: bpy.types.Object, found: list[bpy.types.Object]) -> None:
 
 
 def half_hull(port: bool = True) -> bpy.types.Object:
-    """The port half of a box of 6 × 2 × 1 m, all her parts on one side and on both."""
+    """The port half of a box of 6 × 2 × 1 m, all its parts on one side and on both."""
     obj = ships.block("half", (0, 0, 0), (LENGTH, HALF, DEPTH), Role.HULL)
     settings(obj).form.mirror = True
     found = parts(1 if port else -1, str)
@@ -94,7 +95,7 @@ def half_hull(port: bool = True) -> bpy.types.Object:
 
 
 def whole_hull() -> bpy.types.Object:
-    """The whole of her, both of each part one by one."""
+    """The whole of it, both of each part one by one."""
     obj = ships.block("whole", (0, -HALF, 0), (LENGTH, HALF, DEPTH), Role.HULL)
     found = [
         part
@@ -115,7 +116,7 @@ def names(case: Case) -> list[list[str]]:
 
 
 def figures(case: Case) -> np.ndarray:
-    """Of all that is on board, of how she rights herself to both sides, and of her compartments."""
+    """Of all that is on board, of how it rights itself to both sides, and of its compartments."""
     ship = assess(case, np.radians(np.arange(0.0, 61.0, 15.0))).stability
     rest = ship.floating.equilibrium
     assert rest
@@ -157,7 +158,7 @@ def test_a_whole_hull_may_have_parts_on_both_sides() -> None:
     assert figures(both) == pytest.approx(figures(apart), rel=1e-9, abs=1e-9)
 
 
-def test_what_is_on_the_centreline_is_refused_in_one_line() -> None:
+def test_what_is_on_the_centerline_is_refused_in_one_line() -> None:
     hull = half_hull()
     bpy.data.objects["vent"].location.y = 0.0
     bpy.context.view_layer.update()
@@ -215,7 +216,7 @@ def test_undo_takes_the_switch_back() -> None:
 
 
 @pytest.mark.parametrize("name", ("fuel", "wing", "door", "side"))
-def test_rooms_are_stale_once_the_switch_is_turned(name: str) -> None:
+def test_compartments_are_stale_once_the_switch_is_turned(name: str) -> None:
     hull = whole_hull_with_pairs()
     CALL.find_compartments()
     assert not session.entry_for(hull).divided.stale
@@ -249,6 +250,7 @@ class TestLive:
         assert now.GM_fluid == pytest.approx(truth.GM_fluid, abs=1e-6)
         for ours, theirs in zip(now.case.openings, truth.case.openings, strict=True):
             assert ours.name == theirs.name and ours.point == pytest.approx(theirs.point)
+            assert ours.compartments == theirs.compartments
 
     @pytest.mark.parametrize("name", ("crew", "deck", "fuel", "vent", "scupper", "half"))
     def test_a_drag_is_followed(self, name: str) -> None:
@@ -262,7 +264,7 @@ class TestLive:
         assert session.entry_for(hull) is not before and session.entry_for(hull).behind
         self.assert_up_to_date(hull)
 
-    def test_across_the_centreline_and_with_the_switch(self) -> None:
+    def test_across_the_centerline_and_with_the_switch(self) -> None:
         hull = half_hull()
         ships.floated(hull)
         bpy.data.objects["crew"].location.y = -0.5
@@ -274,7 +276,7 @@ class TestLive:
             assert session.entry_for(hull).behind
             self.assert_up_to_date(hull)
 
-    def test_on_the_centreline_it_says_so_when_it_is_quiet(self) -> None:
+    def test_on_the_centerline_it_says_so_when_it_is_quiet(self) -> None:
         hull = half_hull()
         ships.floated(hull)
         bpy.data.objects["crew"].location.y = 0.0
@@ -331,7 +333,7 @@ def test_conditions_load_both() -> None:
     assert ships.floated(hull).floating.weight.mass == pytest.approx(mass - 2 * 150)
 
 
-def test_a_room_on_both_sides_is_renamed_with_its_mark() -> None:
+def test_a_compartment_on_both_sides_is_renamed_with_its_mark() -> None:
     hull = half_hull()
     CALL.find_compartments()
     CALL.rename_compartment(compartment="wing (starboard)", new_name="locker (starboard)")
@@ -360,7 +362,7 @@ def test_the_sea_comes_in_through_the_one_that_is_modelled(port: bool) -> None:
 
 
 def test_the_edges_of_a_leak_are_those_of_the_wall_there_is() -> None:
-    """Her top is off, and water gets into either wing through a hole in one boundary that is
+    """Its top is off, and water gets into either wing through a hole in one boundary that is
     both."""
     hull = whole_hull_with_pairs()
     body = bmesh.new()

@@ -58,10 +58,10 @@ def test_names_the_hull_among_several(capsys: pytest.CaptureFixture[str]) -> Non
     assert answer(["float", "--json", "--hull", "third"]) == 2
     assert "'third' is not a hull" in capsys.readouterr().err
     assert answer(["float", "--json", "--hull", "second"]) == 0
-    told = capsys.readouterr()
-    assert json.loads(told.out)["hull"] == "second"
-    assert told.err.count("\n") == 1 and "'lost'" in told.err
-    assert reads(told.err, "weight 'lost' belongs to no hull and is not counted; choose its hull")
+    result = capsys.readouterr()
+    assert json.loads(result.out)["hull"] == "second"
+    assert result.err.count("\n") == 1 and "'lost'" in result.err
+    assert reads(result.err, "weight 'lost' belongs to no hull and is not counted; choose its hull")
 
 
 @pytest.mark.parametrize("words", (["float"], ["hydrostatics"], ["export", "nowhere"]))
@@ -77,7 +77,7 @@ def test_needs_no_weights_for_hydrostatics(capsys: pytest.CaptureFixture[str]) -
     assert row["volume_m3"] == pytest.approx(6)
 
 
-def test_rooms_of_the_scene(capsys: pytest.CaptureFixture[str]) -> None:
+def test_compartments_of_the_scene(capsys: pytest.CaptureFixture[str]) -> None:
     ships.hull()
     boundary = ships.mesh_object(
         "aft", ((2, 0, 0), (2, 2, 0), (2, 2, 1), (2, 0, 1)), ((0, 1, 2, 3),)
@@ -85,9 +85,9 @@ def test_rooms_of_the_scene(capsys: pytest.CaptureFixture[str]) -> None:
     settings(boundary).role = Role.BOUNDARY
     bpy.context.view_layer.update()
     assert answer(["compartments", "--json"]) == 0
-    told = json.loads(capsys.readouterr().out)
+    result = json.loads(capsys.readouterr().out)
     assert sorted(
-        compartment["volume_m3"] for compartment in told["compartments"]
+        compartment["volume_m3"] for compartment in result["compartments"]
     ) == pytest.approx([4, 8])
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import replace
 from types import SimpleNamespace
 
@@ -10,7 +9,7 @@ import bpy
 import numpy as np
 import pytest
 import scene_ships as ships
-from test_viewport import (
+from painting import (
     DARK,
     HEIGHT,
     LIGHT,
@@ -55,21 +54,6 @@ SHIFT[:3, 3] = [-8.0, 0.0, 0.0]
 
 
 @pytest.fixture(scope="module")
-def gpu():
-    import gpu
-
-    gpu.init()
-    return gpu
-
-
-@pytest.fixture
-def offscreen(gpu) -> Iterator:
-    target = gpu.types.GPUOffScreen(WIDTH, HEIGHT)
-    yield target
-    target.free()
-
-
-@pytest.fixture(scope="module")
 def barge():
     return divided_barge.barge()
 
@@ -90,7 +74,7 @@ def plain(within: CompartmentState) -> CompartmentState:
 
 @needs_gpu
 @pytest.mark.parametrize("ground", [DARK, LIGHT], ids=["dark", "light"])
-def test_rooms_have_their_colours(gpu, offscreen, ground) -> None:
+def test_compartments_have_their_colors(gpu, offscreen, ground) -> None:
     """Indigo is by a third more blue than red, and two of its boundaries hide most of the
     ground."""
     compartment = divided_barge.compartment("lone", (2, -2, 0), (16, 2, 3))
@@ -133,12 +117,12 @@ def test_water_is_painted_up_to_its_level(gpu, offscreen, barge) -> None:
 
 
 @needs_gpu
-def test_names_of_rooms_are_written(gpu, offscreen, barge) -> None:
+def test_names_of_compartments_are_written(gpu, offscreen, barge) -> None:
     named = CompartmentState(divided_barge.plan(), barge)
-    quiet, told = (
+    quiet, reported = (
         painted(gpu, offscreen, Renderer(), scenery(each)) for each in (plain(named), named)
     )
-    assert (np.abs(quiet - told).max(axis=2) > 0.3).sum() > 200
+    assert (np.abs(quiet - reported).max(axis=2) > 0.3).sum() > 200
 
 
 @needs_gpu
@@ -151,7 +135,7 @@ def test_deck_edge_under_water_is_marked(gpu, offscreen) -> None:
 
 
 @needs_gpu
-def test_the_twin_is_looked_through_when_rooms_are_shown(gpu, offscreen, barge) -> None:
+def test_the_twin_is_looked_through_when_compartments_are_shown(gpu, offscreen, barge) -> None:
     ship = replace(ship_at(0, "barge", barge, SHIFT, copy_distance=0.0))
     within = plain(
         CompartmentState(replace(divided_barge.plan(), compartments=(), neighbors=()), barge)
@@ -317,7 +301,7 @@ def box() -> session.Entry:
     return session.entry_for(bpy.data.objects["box"])
 
 
-def test_rooms_of_the_hull_are_shown_with_the_chosen_one(context) -> None:
+def test_compartments_of_the_hull_are_shown_with_the_chosen_one(context) -> None:
     names = [compartment.name for compartment in box().plan.compartments]
     assert len(names) == 2
     known_compartments.choose_compartment(box().uid, names[1])
@@ -367,7 +351,7 @@ def test_the_ship_follows_the_frame(context) -> None:
     )
     assert "after the breach" in ship.text[0][0]
     assert scene.chart.run is run and scene.chart.at == pytest.approx(time)
-    assert shown_scenery.scenery_of(context).ships[0].floating is ship.floating, "reckoned once"
+    assert shown_scenery.scenery_of(context).ships[0].floating is ship.floating, "computed once"
     context.scene.frame_set(1)
     assert shown_scenery.scenery_of(context).insides[0].within.levels == ()
 
@@ -406,12 +390,12 @@ def test_markers_are_undone_with_the_operator(context) -> None:
     assert not scene_settings(bpy.context.scene).play_flooding
 
 
-def test_without_a_run_the_user_is_told(context) -> None:
+def test_without_a_run_the_user_is_warned(context) -> None:
     with pytest.raises(RuntimeError, match="time to flood"):
         bpy.ops.naval_checks.play_flooding()
 
 
-def test_rooms_are_shown_before_the_ship_was_floated(context) -> None:
+def test_compartments_are_shown_before_the_ship_was_floated(context) -> None:
     entry = box()
     session.store(replace(entry, floating=None, assessment=None, message="no weights"))
     scene = shown_scenery.scenery_of(context)
@@ -425,7 +409,7 @@ def test_rooms_are_shown_before_the_ship_was_floated(context) -> None:
 
 @pytest.fixture
 def lengths(context) -> SimpleNamespace:
-    """The same, her floodable length found, with a boundary across at 2 m."""
+    """The same, its floodable length found, with a boundary across at 2 m."""
     bpy.ops.naval_checks.find_floodable_length()
     return context
 

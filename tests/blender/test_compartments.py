@@ -36,7 +36,7 @@ AFT, FORWARD = 2.0, 4.0
 def hull() -> bpy.types.Object:
     """The box with a weight, two bulkheads, and the compartment amidships named."""
     obj = ships.hull()
-    settings(obj).form.forward, settings(obj).form.up = "+X", "+Z"
+    settings(obj).form.forward, settings(obj).form.up = "X", "Z"
     ships.weight("ship", 3000, (3, 1, 0.3))
     across("aft", AFT)
     across("forward", FORWARD)
@@ -66,7 +66,7 @@ def moved(obj: bpy.types.Object, x: float) -> None:
     bpy.context.view_layer.update()
 
 
-def test_rooms_of_a_hull_with_bulkheads(hull: bpy.types.Object) -> None:
+def test_compartments_of_a_hull_with_bulkheads(hull: bpy.types.Object) -> None:
     entry = found(hull)
     assert names(entry) == ["space 1", "hold", "space 2"]
     assert [compartment.volume for compartment in entry.plan.compartments] == pytest.approx(
@@ -112,7 +112,7 @@ def test_each_part_as_it_is_set(hull: bpy.types.Object) -> None:
 def test_walls_of_half_a_hull_have_twins() -> None:
     half = ships.block("half", (0, 0, 0), (6, 1, 1), Role.HULL)
     chosen = settings(half)
-    chosen.form.forward, chosen.form.up, chosen.form.mirror = "+X", "+Z", True
+    chosen.form.forward, chosen.form.up, chosen.form.mirror = "X", "Z", True
     whole, center = across("whole", 2), across("side", 4)
     for vertex in whole.data.vertices:
         vertex.co.y -= 1
@@ -155,7 +155,7 @@ def test_an_open_hull_with_solidify_is_an_open_boat(
     """The box without its top: the boundary is 0.1 m thick within it, or round it."""
     faces = [face for face in ships.FACES if face != (4, 5, 6, 7)]
     obj = ships.hull(faces=faces)
-    settings(obj).form.forward, settings(obj).form.up = "+X", "+Z"
+    settings(obj).form.forward, settings(obj).form.up = "X", "Z"
     thick = obj.modifiers.new("thick", "SOLIDIFY")
     thick.thickness, thick.offset, thick.use_even_offset = 0.1, offset, True
     ships.weight("ship", 3000, (3, 1, 0.3), obj)
@@ -181,7 +181,7 @@ def test_an_open_hull_with_solidify_is_an_open_boat(
     assert compartment.watertight and compartment.volume == pytest.approx(inside, rel=1e-5)
 
 
-def test_a_mesh_is_a_room(hull: bpy.types.Object) -> None:
+def test_a_mesh_is_a_compartment(hull: bpy.types.Object) -> None:
     ships.block("locker", (0.5, 0.5, 0), (1, 1, 0.5), Role.COMPARTMENT)
     bpy.context.view_layer.update()
     assert found(hull).plan.compartment("locker").volume == pytest.approx(0.125, rel=1e-5)
@@ -190,7 +190,9 @@ def test_a_mesh_is_a_room(hull: bpy.types.Object) -> None:
     assert reads(refusal("find_compartments"), "compartment 'locker': the mesh is open")
 
 
-def test_what_moves_makes_rooms_stale_and_undone_makes_them_good(hull: bpy.types.Object) -> None:
+def test_what_moves_makes_compartments_stale_and_undone_makes_them_good(
+    hull: bpy.types.Object,
+) -> None:
     found(hull)
     boundary, mark = bpy.data.objects["aft"], bpy.data.objects["hold"]
     for obj in (boundary, mark, hull):
@@ -223,7 +225,7 @@ def test_what_is_renamed_is_known_by_its_new_name(hull: bpy.types.Object) -> Non
         assert not known_compartments.divided_of(hull).stale, name
 
 
-def test_live_figures_do_not_wait_for_rooms(
+def test_live_figures_do_not_wait_for_compartments(
     hull: bpy.types.Object, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     ships.floated(hull)
@@ -307,7 +309,7 @@ def test_the_choice_follows_the_mark_that_becomes_active(hull: bpy.types.Object)
     assert session.entry_for(hull).chosen_compartment.name == "space 2", "only what is new counts"
 
 
-def test_a_tank_beside_a_room_does_not_take_its_choice(hull: bpy.types.Object) -> None:
+def test_a_tank_beside_a_compartment_does_not_take_its_choice(hull: bpy.types.Object) -> None:
     for name in ("aft", "forward", "hold"):
         bpy.data.objects.remove(bpy.data.objects[name])
     ships.block("fuel", (1, 0.5, 0.2), (2, 1.5, 0.8), Role.TANK)
@@ -324,7 +326,7 @@ def test_a_tank_beside_a_room_does_not_take_its_choice(hull: bpy.types.Object) -
     assert compartment_rows_of_window().active == 0
 
 
-def test_closed_meshes_are_marked_as_rooms(hull: bpy.types.Object) -> None:
+def test_closed_meshes_are_marked_as_compartments(hull: bpy.types.Object) -> None:
     body = ships.block("locker", (0.5, 0.5, 0.2), (1.5, 1.5, 0.8))
     ships.activate(body)
     CALL.mark_compartments(use="STORES")
@@ -493,7 +495,7 @@ def test_parts_of_a_hull_linked_from_another_file(tmp_path: Path) -> None:
         assert bpy.data.objects[name].name in bpy.context.scene.objects
 
 
-def test_bad_walls_are_told_in_one_line(hull: bpy.types.Object) -> None:
+def test_bad_walls_are_reported_in_one_line(hull: bpy.types.Object) -> None:
     count = len(bpy.data.objects)
     moved(bpy.data.objects["aft"], 50)
     assert reads(refusal("find_compartments"), "boundary 'aft' lies wholly outside the hull")
@@ -544,7 +546,7 @@ def test_marking_meshes_and_adding_parts(hull: bpy.types.Object) -> None:
     assert names(found(hull)) == ["space 1", "hold", "space 2", "forepeak"]
 
 
-def test_flooding_rooms(hull: bpy.types.Object) -> None:
+def test_flooding_compartments(hull: bpy.types.Object) -> None:
     entry = found(hull)
     compartment_rows_of_window().compartments[0].breached = True
     assert session.entry_for(hull).breached == {"space 1"}
@@ -569,7 +571,7 @@ def test_flooding_rooms(hull: bpy.types.Object) -> None:
     assert "out of date" in refusal("show_flooding", index=7)
 
 
-def test_a_condition_with_a_room_flooded(hull: bpy.types.Object) -> None:
+def test_a_condition_with_a_compartment_flooded(hull: bpy.types.Object) -> None:
     chosen = settings(hull)
     chosen.conditions.add().name = "Holed"
     chosen.active_condition = 0
@@ -589,7 +591,7 @@ def test_a_condition_with_a_room_flooded(hull: bpy.types.Object) -> None:
     assert ships.floated(hull).condition.flooded == ("store",)
 
 
-def test_undo_takes_a_named_room_back(hull: bpy.types.Object) -> None:
+def test_undo_takes_a_named_compartment_back(hull: bpy.types.Object) -> None:
     bpy.context.preferences.edit.use_global_undo = True
     bpy.ops.ed.undo_push(message="start")
     found(hull)
@@ -637,7 +639,7 @@ def test_undo_and_redo_of_bulkheads_and_a_hole(hull: bpy.types.Object) -> None:
     assert settings(bpy.data.objects["gash"]).role == Role.BREACH
 
 
-def test_a_wall_deleted_makes_rooms_stale(hull: bpy.types.Object) -> None:
+def test_a_wall_deleted_makes_compartments_stale(hull: bpy.types.Object) -> None:
     found(hull)
     ships.activate(bpy.data.objects["aft"])
     bpy.ops.object.delete()
@@ -647,7 +649,7 @@ def test_a_wall_deleted_makes_rooms_stale(hull: bpy.types.Object) -> None:
     assert names(found(hull)) == ["hold", "space 1"]
 
 
-def test_a_room_has_one_name(hull: bpy.types.Object) -> None:
+def test_a_compartment_has_one_name(hull: bpy.types.Object) -> None:
     empty("store", (3.5, 1, 0.5), Role.COMPARTMENT)
     bpy.context.view_layer.update()
     assert reads(refusal("find_compartments"), "a compartment has one name")
@@ -680,7 +682,7 @@ def test_long_work_stops_and_leaves_what_was_known(hull: bpy.types.Object) -> No
     assert whole.steps >= 3 and not known_compartments.divided_of(hull).stale
 
 
-def test_what_long_work_finds_wrong_is_told(hull: bpy.types.Object) -> None:
+def test_what_long_work_finds_wrong_is_reported(hull: bpy.types.Object) -> None:
     CALL.find_compartments()
     known_compartments.set_breached(hull.session_uid, frozenset({"cellar"}))
     worker = Worker(flood_breached(bpy.context.evaluated_depsgraph_get(), hull))
@@ -690,7 +692,7 @@ def test_what_long_work_finds_wrong_is_told(hull: bpy.types.Object) -> None:
         worker.finish()
 
 
-def test_a_hole_is_told_from_the_water(
+def test_a_breach_is_measured_from_the_water(
     hull: bpy.types.Object, capfd: pytest.CaptureFixture[str]
 ) -> None:
     ships.floated(hull)
@@ -753,14 +755,14 @@ def test_bulkheads_advised_and_placed(hull: bpy.types.Object) -> None:
     assert len(names(found(hull))) == 3
 
 
-def test_a_case_put_into_the_scene_has_the_same_rooms(tmp_path: Path) -> None:
+def test_a_case_put_into_the_scene_has_the_same_compartments(tmp_path: Path) -> None:
     assert main.main(["new", str(tmp_path / "boat"), "--example", "leaky-workboat"]) == 0
     case = read_file(tmp_path / "boat" / "case.toml")
     there = find_compartments(case)
     hull = ships.hull(
         "workboat", case.hull.vertices, case.hull.triangles[: -case.hull.caps or None]
     )
-    settings(hull).form.forward, settings(hull).form.up = "+X", "+Z"
+    settings(hull).form.forward, settings(hull).form.up = "X", "Z"
     for boundary in case.boundaries:
         obj = ships.mesh_object(boundary.name, boundary.vertices, boundary.triangles)
         settings(obj).role = Role.BOUNDARY

@@ -86,7 +86,7 @@ def test_the_chosen_one_is_computed(hull: bpy.types.Object) -> None:
     assert session.entries() == (entry,)
 
 
-def test_choosing_another_computes_her_in_it(hull: bpy.types.Object) -> None:
+def test_choosing_another_computes_the_vessel_in_it(hull: bpy.types.Object) -> None:
     chosen = settings(hull)
     assert session.entry_for(hull) is None
     chosen.active_condition = 0
@@ -163,7 +163,7 @@ def test_deleting_objects_does_not_break_it(hull: bpy.types.Object, by_operator:
     assert CALL.compute() == {"FINISHED"}
 
 
-def test_a_group_in_no_use_is_told(hull: bpy.types.Object) -> None:
+def test_a_group_in_no_use_is_reported(hull: bpy.types.Object) -> None:
     CALL.toggle_group_loaded(group="cargo")
     settings(named("boxes")).group = "freight"
     assert CALL.compute() == {"FINISHED"}
@@ -210,7 +210,7 @@ def test_names_stay_apart(hull: bpy.types.Object) -> None:
     assert names(hull) == ["departure", "Condition"]
 
 
-def test_renaming_a_condition_keeps_her_in_it(hull: bpy.types.Object) -> None:
+def test_renaming_a_condition_keeps_the_vessel_in_it(hull: bpy.types.Object) -> None:
     ships.floated(hull)
     settings(hull).condition.name = "homecoming"
     entry = session.entry_for(hull)
@@ -264,7 +264,7 @@ def test_a_file_keeps_them(hull: bpy.types.Object, tmp_path: Path) -> None:
     assert ships.floated(hull).loading == "arrival"
 
 
-def test_a_copied_hull_speaks_of_her_own_parts_only(hull: bpy.types.Object) -> None:
+def test_a_copied_hull_speaks_of_its_own_parts_only(hull: bpy.types.Object) -> None:
     for obj in bpy.context.scene.objects:
         settings(obj).hull = None if obj == hull else hull
     twin = hull.copy()

@@ -27,7 +27,7 @@ def nothing_found():
 def listing(parent: bpy.types.Object | None = None) -> bpy.types.Object:
     """A box whose boxes of 600 kg lie 0.4 m to port of the centerline at y = 1."""
     obj = ships.hull()
-    settings(obj).form.forward, settings(obj).form.up = "+X", "+Z"
+    settings(obj).form.forward, settings(obj).form.up = "X", "Z"
     ships.weight("ship", 3000, (3, 1, 0.4))
     ships.weight("boxes", 600, (3, 1.4, 0.4), parent)
     bpy.context.view_layer.update()
@@ -50,9 +50,9 @@ def held() -> np.ndarray:
 def test_the_panel_tells_and_the_button_moves() -> None:
     obj = listing()
     computed(obj)
-    told = drawn("Floating Position")
+    labels = drawn("Floating Position")
     assert reads(words("Floating Position"), "Moving 'ship' 0.080 m to starboard takes")
-    assert (Ops.SELECT_OBJECT, "") in told and (Ops.APPLY_CORRECTIVE_ACTION, "") in told
+    assert (Ops.SELECT_OBJECT, "") in labels and (Ops.APPLY_CORRECTIVE_ACTION, "") in labels
     assert CALL.apply_corrective_action(index=0) == {"FINISHED"}
     assert tuple(bpy.data.objects["ship"].location) == pytest.approx((3, 0.92, 0.4))
     there = ships.floated(obj).floating
@@ -124,10 +124,10 @@ def test_a_skin_is_selected_but_not_moved() -> None:
     bpy.data.objects.remove(bpy.data.objects["boxes"])
     bpy.context.view_layer.update()
     computed(obj)
-    told = drawn("Floating Position")
+    labels = drawn("Floating Position")
     (corrective_action,) = corrective_actions.corrective_actions_of(session.entry_for(obj))
     assert corrective_action.subjects == (Subject("weight", "plate"),) and corrective_action.moves
-    assert (Ops.SELECT_OBJECT, "") in told and (Ops.APPLY_CORRECTIVE_ACTION, "") not in told
+    assert (Ops.SELECT_OBJECT, "") in labels and (Ops.APPLY_CORRECTIVE_ACTION, "") not in labels
 
 
 def test_cures_stand_under_the_criteria_that_fail() -> None:

@@ -83,7 +83,7 @@ class Hand:
             self.event(key)
 
     @property
-    def told(self) -> str:
+    def reported(self) -> str:
         return " · ".join(text for text, _ in self.drop.layer.preview.rows)
 
 
@@ -94,7 +94,7 @@ def hull(monkeypatch: pytest.MonkeyPatch) -> Iterator[bpy.types.Object]:
     seen = Viewport(None, region, looking_down(), None)
     monkeypatch.setattr(drop_modal, "viewport_under", lambda window, x, y: seen if x >= 0 else None)
     obj = ships.hull()
-    settings(obj).form.forward, settings(obj).form.up = "+X", "+Z"
+    settings(obj).form.forward, settings(obj).form.up = "X", "Z"
     ships.weight("ship", 3000, (3, 1, 0.4))
     bpy.context.view_layer.update()
     ships.activate(obj)
@@ -161,23 +161,23 @@ class TestDrop:
         hand = Hand()
         hand.move(1, 0.4)
         hand.type("ZERO")
-        assert "enter a mass above zero" in hand.told
+        assert "enter a mass above zero" in hand.reported
         hand.click(1, 0.4)
         assert weights() == ["ship"]
 
-    def test_tells_how_she_would_float(self, hull: bpy.types.Object) -> None:
+    def test_tells_how_it_would_float(self, hull: bpy.types.Object) -> None:
         """Draft m / (1025 L B) with the weight; the box is turned about its own middle."""
         hand = Hand(mass=600)
         hand.move(3, 1.0)
         draft = 3600 / 1025 / 12
-        assert f"draft {draft:.2f} m" in hand.told
-        assert "upright · on an even keel" in hand.told
+        assert f"draft {draft:.2f} m" in hand.reported
+        assert "upright · on an even keel" in hand.reported
         hand.move(3, 0.5)
-        assert "to starboard" in hand.told.split(" · ")[2]
+        assert "to starboard" in hand.reported.split(" · ")[2]
         hand.event("LEFTMOUSE")
         hand.move(3, 1.5)
-        assert f"draft {4200 / 1025 / 12:.2f} m" in hand.told
-        assert "upright" in hand.told
+        assert f"draft {4200 / 1025 / 12:.2f} m" in hand.reported
+        assert "upright" in hand.reported
 
     def test_a_pair_lies_on_both_sides(self, hull: bpy.types.Object) -> None:
         hand = Hand()
@@ -190,7 +190,7 @@ class TestDrop:
         hand.type("BACK_SPACE")
         assert weights() == ["ship"]
 
-    def test_snaps_to_centreline_and_grid(self, hull: bpy.types.Object) -> None:
+    def test_snaps_to_centerline_and_grid(self, hull: bpy.types.Object) -> None:
         hand = Hand()
         hand.click(2.03, 1.05)
         assert place("Weight") == pytest.approx((2.03, 1.0, 1.0), abs=1e-5)
@@ -237,8 +237,8 @@ class TestDrop:
         assert settings(bpy.data.objects["Ballast"]).group == "ballast"
         hand.type("TAB")
         hand.move(2, 0.4)
-        assert f"{1 - 3100 / 1025 / 12:.2f} m above the waterline" not in hand.told  # she lists
-        assert "above the waterline" in hand.told
+        assert f"{1 - 3100 / 1025 / 12:.2f} m above the waterline" not in hand.reported  # it lists
+        assert "above the waterline" in hand.reported
         hand.event("LEFTMOUSE")
         opening = bpy.data.objects["Opening"]
         assert (settings(opening).role, settings(opening).hull) == (Role.OPENING, hull)
@@ -273,7 +273,7 @@ class TestDrop:
         hand.type("BACK_SPACE")
         assert weights() == ["ship"]
         hand.move(3, 1)
-        assert f"draft {3600 / 1025 / 12:.2f} m" in hand.told
+        assert f"draft {3600 / 1025 / 12:.2f} m" in hand.reported
         hand.click(2, 0.4)
         assert weights() == ["Weight", "ship"]
 
@@ -310,7 +310,7 @@ class TestDrop:
         bpy.data.objects.remove(bpy.data.objects["ship"])
         hand = Hand(mass=3000)
         hand.move(3, 1)
-        assert f"draft {3000 / 1025 / 12:.2f} m" in hand.told
+        assert f"draft {3000 / 1025 / 12:.2f} m" in hand.reported
         hand.event("LEFTMOUSE")
         assert hand.drop.loadings[-1].floating_position().weight.mass == 3000
 
@@ -320,15 +320,15 @@ class TestDrop:
         bpy.context.view_layer.update()
         hand = Hand()
         hand.click(2, 0.4)
-        assert "sheet" in hand.told
+        assert "sheet" in hand.reported
         assert weights() == ["Weight", "ship"]
 
-    def test_in_a_scene_of_millimetres(self, hull: bpy.types.Object) -> None:
+    def test_in_a_scene_of_millimeters(self, hull: bpy.types.Object) -> None:
         units = bpy.context.scene.unit_settings
         units.scale_length, units.length_unit = 2.0, "MILLIMETERS"
         hand = Hand()
         hand.move(2, 0.4)
-        assert "x 4000 mm" in hand.told
+        assert "x 4000 mm" in hand.reported
         hand.event("LEFTMOUSE")
         assert place("Weight") == pytest.approx((2.0, 0.4, 1.0), abs=1e-5)
 
@@ -339,7 +339,7 @@ class TestDrop:
         bpy.context.view_layer.update()
         hand = Hand()
         hand.move(3.5, 2)
-        assert "x 2.00 m, 0.50 m to starboard, z 1.00 m" in hand.told
+        assert "x 2.00 m, 0.50 m to starboard, z 1.00 m" in hand.reported
         hand.event("LEFTMOUSE")
         assert place("Weight") == pytest.approx((3.5, 2, 1), abs=1e-5)
 

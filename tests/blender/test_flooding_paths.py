@@ -30,7 +30,7 @@ DOORWAY = ((2, 0.7, 0.1), (2, 1.3, 0.1), (2, 1.3, 0.8), (2, 0.7, 0.8))
 def hull() -> bpy.types.Object:
     """The box of 6 × 2 × 1 m with a bulkhead at 2 m, a doorway in that and a hatch over it."""
     obj = ships.hull()
-    settings(obj).form.forward, settings(obj).form.up = "+X", "+Z"
+    settings(obj).form.forward, settings(obj).form.up = "X", "Z"
     ships.weight("ship", 3000, (3, 1, 0.3))
     boundary = ((2, -0.1, -0.1), (2, 2.1, -0.1), (2, 2.1, 1.1), (2, -0.1, 1.1))
     settings(ships.mesh_object("boundary", boundary, FACE)).role = Role.BOUNDARY
@@ -72,7 +72,7 @@ def test_figures_are_those_of_the_mesh(hull: bpy.types.Object) -> None:
     assert door.discharge_coefficient is None and door.compartments == ("aft", "fore")
 
 
-def test_a_duct_is_offered_the_rooms_of_her_own_hull(hull: bpy.types.Object) -> None:
+def test_a_duct_is_offered_the_compartments_of_its_own_hull(hull: bpy.types.Object) -> None:
     doorway = bpy.data.objects["doorway"]
     door = settings(doorway).door
 
@@ -133,18 +133,24 @@ def test_the_panel_tells_area_and_height(hull: bpy.types.Object) -> None:
     ships.activate(hatch)
     assert "come with the floating position" in words("Openings and Windage")
     ships.floated(hull)
-    told = drawn("Openings and Windage")
-    assert told[told.index("Area") + 1] == "1 m²" and told[told.index("Height") + 1] == "0.000 m"
+    labels = drawn("Openings and Windage")
+    assert (
+        labels[labels.index("Area") + 1] == "1 m²"
+        and labels[labels.index("Height") + 1] == "0.000 m"
+    )
     settings(hatch).opening.area = 0.4
-    told = drawn("Openings and Windage")
-    assert told[told.index("Area") + 1] == "0.4 m²"
+    labels = drawn("Openings and Windage")
+    assert labels[labels.index("Area") + 1] == "0.4 m²"
     ships.activate(door)
-    told = drawn("Compartments")
-    assert told[told.index("Area") + 1] == "0.42 m²" and told[told.index("Height") + 1] == "0.700 m"
-    assert not {"area", "height"} & {part for part in told if isinstance(part, str)}
+    labels = drawn("Compartments")
+    assert (
+        labels[labels.index("Area") + 1] == "0.42 m²"
+        and labels[labels.index("Height") + 1] == "0.700 m"
+    )
+    assert not {"area", "height"} & {part for part in labels if isinstance(part, str)}
     bpy.context.scene.unit_settings.system = "IMPERIAL"
-    told = drawn("Compartments")
-    assert told[told.index("Area") + 1] == "4.521 ft²"
+    labels = drawn("Compartments")
+    assert labels[labels.index("Area") + 1] == "4.521 ft²"
 
 
 def test_an_edit_makes_figures_stale(hull: bpy.types.Object) -> None:
@@ -165,7 +171,7 @@ def test_an_edit_makes_figures_stale(hull: bpy.types.Object) -> None:
         bpy.context.view_layer.update()
 
 
-def test_a_bad_surface_is_told_in_one_line(hull: bpy.types.Object) -> None:
+def test_a_bad_surface_is_reported_in_one_line(hull: bpy.types.Object) -> None:
     bpy.data.objects["hatch"].scale = (0, 1, 1)
     bpy.context.view_layer.update()
     with pytest.raises(RuntimeError, match="'hatch'") as caught:

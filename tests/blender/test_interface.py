@@ -69,9 +69,9 @@ def test_every_property_says_what_it_does_and_in_which_unit() -> None:
         assert rna.name and rna.description, f"{name} has no description"
         assert not rna.description.endswith("."), name
         if rna.type == "FLOAT" and not rna.is_array:
-            told = rna.unit != "NONE" or rna.subtype in ("PERCENTAGE", "ANGLE")
+            labels = rna.unit != "NONE" or rna.subtype in ("PERCENTAGE", "ANGLE")
             words = f"{rna.name} {rna.description}"
-            assert told or UNIT.search(words), f"{name} does not say its unit"
+            assert labels or UNIT.search(words), f"{name} does not say its unit"
         for item in rna.enum_items if rna.type == "ENUM" else ():
             assert item.name and item.description, f"{name}: {item.identifier} is not described"
 
@@ -97,10 +97,10 @@ def offered(name: str) -> set[str]:
     while todo:
         layout, draw = Layout(), todo.pop()
         draw(SimpleNamespace(layout=layout), context())
-        for told in (part if isinstance(part, str) else part[0] for part in layout.told):
-            kind = getattr(bpy.types, told, None)
+        for labels in (part if isinstance(part, str) else part[0] for part in layout.labels):
+            kind = getattr(bpy.types, labels, None)
             if kind is None:
-                found.add(told)
+                found.add(labels)
             else:
                 todo.append(lambda self, at, kind=kind: kind.draw(_menu(kind, self.layout), at))
     return found
@@ -247,14 +247,14 @@ def test_menu_offers_every_usual_weight() -> None:
     typical_weights.NAVAL_CHECKS_MT_add_typical_weight.draw(
         SimpleNamespace(layout=layout, to_active=False), context()
     )
-    assert len(layout.told) == len(TYPICAL_WEIGHTS)
-    assert (Ops.USE_TYPICAL_WEIGHT, "Anchor Chain, 8 mm, 40 m") in layout.told
+    assert len(layout.labels) == len(TYPICAL_WEIGHTS)
+    assert (Ops.USE_TYPICAL_WEIGHT, "Anchor Chain, 8 mm, 40 m") in layout.labels
 
 
-def told_of(text: str) -> list[Any]:
+def buttons_of(text: str) -> list[Any]:
     layout = Layout()
     named.problem(layout, context(), text, "CANCEL")
-    return [part for part in layout.told if part[0] in {*Ops}]
+    return [part for part in layout.labels if part[0] in {*Ops}]
 
 
 def test_problems_lead_to_what_they_name() -> None:
@@ -275,12 +275,12 @@ def test_problems_lead_to_what_they_name() -> None:
         ("opening", "fuel", []),
     )
     for kind, name, buttons in about:
-        assert told_of(Sentence("blah {what}", what=Subject(kind, name))) == buttons
+        assert buttons_of(Sentence("blah {what}", what=Subject(kind, name))) == buttons
     group = Subject("group", "crew")
     both = Sentence("{one} {other}", one=Subject("condition", "Condition 2"), other=group)
-    assert told_of(Sentence("{before}: {after}", before="x", after=both)) == choose
+    assert buttons_of(Sentence("{before}: {after}", before="x", after=both)) == choose
     for text in ("tank 'fuel': the mesh is open", Sentence("tank 'fuel'")):
-        assert told_of(text) == []
+        assert buttons_of(text) == []
     bpy.ops.naval_checks.choose_item(which="CRITERIA", item_name="Criterion")
     assert settings(hull).active_criterion == 0
     bpy.ops.naval_checks.choose_item(which="CONDITIONS", item_name="Condition")
@@ -290,7 +290,7 @@ def test_problems_lead_to_what_they_name() -> None:
 
 
 def real_problem(spoil: str) -> str:
-    """What is said of the outfitted box with something of hers spoilt."""
+    """What is said of the outfitted box with something of its own spoilt."""
     hull = ships.outfitted()
     if spoil == "tank":
         mesh = bmesh.new()
@@ -329,7 +329,7 @@ def real_problem(spoil: str) -> str:
 def test_what_stops_the_figures_can_be_clicked(spoil: str, operator: Ops) -> None:
     message = real_problem(spoil)
     assert message
-    assert told_of(message) == [(operator, "")], message
+    assert buttons_of(message) == [(operator, "")], message
 
 
 def test_view_turns_to_an_object() -> None:

@@ -303,7 +303,7 @@ def test_other_objects_cost_nothing(
     assert not computed and not entry_of(hull).stale
 
 
-def test_a_hull_that_loses_her_role_is_let_go(hull: bpy.types.Object) -> None:
+def test_a_hull_that_loses_its_role_is_let_go(hull: bpy.types.Object) -> None:
     settings(hull).role = Role.NONE
     update()
     live.settle()

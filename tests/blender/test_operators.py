@@ -37,7 +37,7 @@ def loaded_box() -> bpy.types.Object:
 
 
 class TestMarkHull:
-    def test_marks_and_looks_her_over(self) -> None:
+    def test_marks_and_looks_it_over(self) -> None:
         obj = ships.mesh_object("box", ships.BOX, ships.FACES[:1] + ships.FACES[2:])
         ships.activate(obj)
         assert CALL.mark_hull() == {"FINISHED"}
@@ -97,6 +97,13 @@ class TestAddWeight:
         hull.location.x += 5
         bpy.context.view_layer.update()
         assert weight.matrix_world.translation.x == pytest.approx(17)
+
+    def test_a_mass_in_the_units_of_the_scene(self) -> None:
+        """A Blender unit of 2 m makes one of 8 kg."""
+        bpy.context.scene.unit_settings.scale_length = 2.0
+        shown = bpy.context.window_manager.operator_properties_last("naval_checks.add_weight")
+        shown.scene_mass = 5.0
+        assert (shown.mass, shown.scene_mass) == pytest.approx((40.0, 5.0))
 
     def test_in_the_middle_of_the_hull(self) -> None:
         ships.hull().location = (10, 0, 0)

@@ -1,4 +1,4 @@
-"""Every panel drawn with a layout that writes down what it is told."""
+"""Every panel drawn with a layout that writes down what it is given."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from addon.blender.panels.part_lists import (
     NAVAL_CHECKS_UL_weights,
 )
 from addon.blender.properties.names import Basis, Role, WaterDisplay
-from addon.blender.properties.part_fields import identifier, scene_mass_of
+from addon.blender.properties.part_fields import scene_mass_of
 from addon.blender.properties.settings import scene_settings, settings
 from addon.blender.readers.members import is_part
 from addon.core.buoyancy.attitude import Attitude, up_from_angles
@@ -44,11 +44,11 @@ class Layout:
 
     operator_context = "EXEC_REGION_WIN"
 
-    def __init__(self, told: list[Any] | None = None) -> None:
-        self.told: list[Any] = [] if told is None else told
+    def __init__(self, labels: list[Any] | None = None) -> None:
+        self.labels: list[Any] = [] if labels is None else labels
 
     def part(self, *_: Any, **__: Any) -> Layout:
-        return Layout(self.told)
+        return Layout(self.labels)
 
     row = column = box = split = grid_flow = part
 
@@ -57,13 +57,13 @@ class Layout:
 
     def label(self, text: str = "", icon: str = "NONE", translate: bool = True) -> None:
         assert icon in ICONS, icon
-        self.told.append(text)
+        self.labels.append(text)
 
     def prop(self, data: Any, name: str, text: str | None = None, icon: str = "NONE", **_: Any):
         assert icon in ICONS, icon
         rna = data.bl_rna.properties[name]
         assert rna.description or not data.bl_rna.identifier.endswith("Settings")
-        self.told.append(name)
+        self.labels.append(name)
 
     def operator(
         self,
@@ -75,7 +75,7 @@ class Layout:
     ) -> SimpleNamespace:
         assert icon in ICONS, icon
         assert name in set(Ops)
-        self.told.append(name if text is None else (name, text))
+        self.labels.append(name if text is None else (name, text))
         return SimpleNamespace()
 
     def operator_menu_enum(
@@ -89,12 +89,12 @@ class Layout:
     def menu(self, name: str, text: str | None = None, icon: str = "NONE") -> None:
         assert icon in ICONS, icon
         assert hasattr(bpy.types, name)
-        self.told.append(name if text is None else (name, text))
+        self.labels.append(name if text is None else (name, text))
 
     def template_list(self, kind: str, _: str, data: Any, name: str, *rest: Any, **__: Any) -> None:
         assert hasattr(bpy.types, kind) and hasattr(data, name)
         assert hasattr(rest[0], rest[1])
-        self.told.append(kind)
+        self.labels.append(kind)
 
     def separator(self, **_: Any) -> None:
         pass
@@ -130,7 +130,7 @@ def drawn(label: str) -> list[Any]:
     if hasattr(kind, "draw_header"):
         kind.draw_header(panel, context())
     kind.draw(panel, context())
-    return layout.told
+    return layout.labels
 
 
 def words(label: str) -> str:
@@ -179,9 +179,9 @@ def test_hull_alone(label: str) -> None:
 
 def test_chosen_axes_are_not_called_guessed() -> None:
     hull = ships.hull()
-    settings(hull).form.forward = "-X"
+    settings(hull).form.forward = "NEGATIVE_X"
     assert "Up: +Z (guessed)" in words("Hull")
-    settings(hull).form.up = "+Z"
+    settings(hull).form.up = "Z"
     assert "guessed" not in words("Hull")
 
 
@@ -189,9 +189,9 @@ def test_several_hulls_are_offered() -> None:
     for name in ("first", "second"):
         ships.hull(name)
     ships.activate(None)
-    told = drawn("Hull")
-    assert "Choose a Hull" in told
-    assert (Ops.SELECT_OBJECT, "second") in told
+    labels = drawn("Hull")
+    assert "Choose a Hull" in labels
+    assert (Ops.SELECT_OBJECT, "second") in labels
     ships.activate(bpy.data.objects["second"])
     assert "second" in drawn("Hull")
     ballast = ships.weight("ballast", 10, MIDDLE)
@@ -211,10 +211,10 @@ def test_ship_afloat() -> None:
         assert ("copy_distance" in drawn("Viewport Display")) == (
             water_display == WaterDisplay.WATER_LEVEL
         )
-    told = words("Floating Position")
-    assert "Afloat, with a list" in told
+    labels = words("Floating Position")
+    assert "Afloat, with a list" in labels
     for figure in ("Displacement 13220 kg", "° to port", "by the", "GM", "Reserve Buoyancy"):
-        assert figure in told
+        assert figure in labels
     assert "Total 12000 kg" in words("Weights")
 
 
@@ -225,13 +225,13 @@ def test_trim_and_drafts_are_at_the_right_ends(slope: float) -> None:
     draft, length, low = 3000 / 1025 / 12, 6.0, 0.5
     higher = draft / 2 + (length * slope) ** 2 / (24 * draft) - low
     x = length / 2 - length**2 * slope / (12 * draft) - slope * higher
-    told = dict(afloat(x, 1.0, low))
+    labels = dict(afloat(x, 1.0, low))
     aft, forward = (draft + sign * length / 2 * slope for sign in (1, -1))
-    assert told["Draft Aft"] == f"{aft:.3f} m"
-    assert told["Draft Amidships"] == f"{draft:.3f} m"
-    assert told["Draft Forward"] == f"{forward:.3f} m"
-    assert told["Trim"] == f"0.300 m by the {'stern' if slope > 0 else 'bow'}"
-    assert told["List"] == "none"
+    assert labels["Draft Aft"] == f"{aft:.3f} m"
+    assert labels["Draft Amidships"] == f"{draft:.3f} m"
+    assert labels["Draft Forward"] == f"{forward:.3f} m"
+    assert labels["Trim"] == f"0.300 m by the {'stern' if slope > 0 else 'bow'}"
+    assert labels["List"] == "none"
 
 
 @pytest.mark.parametrize("slope", (0.1, -0.1))
@@ -240,10 +240,10 @@ def test_a_list_is_to_the_right_side(slope: float) -> None:
     draft, breadth, low = 3000 / 1025 / 12, 2.0, 0.5
     higher = draft / 2 + (breadth * slope) ** 2 / (24 * draft) - low
     y = -(breadth**2) * slope / (12 * draft) - slope * higher
-    told = dict(afloat(3.0, 1.0 + y, low))
+    labels = dict(afloat(3.0, 1.0 + y, low))
     side = "starboard" if slope > 0 else "port"
-    assert told["List"] == f"{degrees(atan(0.1)):.1f}° to {side}"
-    assert told["Trim"] == "none"
+    assert labels["List"] == f"{degrees(atan(0.1)):.1f}° to {side}"
+    assert labels["Trim"] == "none"
 
 
 def afloat(*center: float) -> list[tuple[str, str]]:
@@ -252,12 +252,12 @@ def afloat(*center: float) -> list[tuple[str, str]]:
     settings(hull).forward, settings(hull).up = "+X", "+Z"
     ships.weight("all", 3000, center)
     ships.floated(hull)
-    told = drawn("Floating Position")
-    return list(zip(told[:-1], told[1:], strict=True))
+    labels = drawn("Floating Position")
+    return list(zip(labels[:-1], labels[1:], strict=True))
 
 
 @pytest.mark.parametrize(
-    ("heel", "trim", "told"),
+    ("heel", "trim", "labels"),
     (
         (0.0, 0.2, ("Upright", "11.5° by the stern")),
         (0.0, -0.2, ("Upright", "11.5° by the bow")),
@@ -266,10 +266,10 @@ def afloat(*center: float) -> list[tuple[str, str]]:
     ),
 )
 def test_other_positions_lie_to_the_right_ends_and_sides(
-    heel: float, trim: float, told: tuple[str, str]
+    heel: float, trim: float, labels: tuple[str, str]
 ) -> None:
     other = SimpleNamespace(attitude=Attitude(up_from_angles(heel, trim), 0.0))
-    assert list(floating_position.others(SimpleNamespace(others=(other,)))) == [told]
+    assert list(floating_position.others(SimpleNamespace(others=(other,)))) == [labels]
 
 
 def test_stale_figures_are_called_so() -> None:
@@ -297,10 +297,10 @@ def test_state_comes_first(mass: float, place: tuple[float, ...], headline: str)
     hull = ships.hull()
     ships.weight("all", mass, place)
     ships.floated(hull)
-    told = drawn("Floating Position")
-    assert headline in told
+    labels = drawn("Floating Position")
+    assert headline in labels
     if headline != "Sinks":
-        assert told.index(headline) < told.index("Displacement")
+        assert labels.index(headline) < labels.index("Displacement")
 
 
 def test_swamped_hull_and_faults_of_the_surface() -> None:
@@ -331,9 +331,9 @@ def test_settings_of_a_weight(basis: Basis) -> None:
     crate = ships.mesh_object("crate", ships.BOX, ships.FACES)
     settings(crate).role, settings(crate).weight.basis = Role.WEIGHT, basis
     ships.activate(crate)
-    told = drawn("Weights")
-    assert {"basis", "group", "hull"} <= {part for part in told if isinstance(part, str)}
-    assert ("scene_mass" in told) == (basis == Basis.POINT)
+    labels = drawn("Weights")
+    assert {"basis", "group", "hull"} <= {part for part in labels if isinstance(part, str)}
+    assert ("scene_mass" in labels) == (basis == Basis.POINT)
     assert ("Total 100 kg" in words("Weights")) == (basis == Basis.POINT)
 
 
@@ -358,7 +358,7 @@ def test_list_shows_the_weights_of_the_hull_at_hand() -> None:
     NAVAL_CHECKS_UL_weights.draw_item(
         shown, context(), layout, None, bpy.data.objects["a"], 0, None, "", 0, 0
     )
-    assert layout.told == ["name", "10 kg"]
+    assert layout.labels == ["name", "10 kg"]
 
 
 @pytest.mark.parametrize(("width", "lines"), ((200, 5), (280, 3), (800, 1)))
@@ -367,17 +367,17 @@ def test_long_text_is_wrapped(width: int, lines: int) -> None:
     here.region.width = width * SCALE
     text = "Tender: GM is 0.120 m (the 2008 IS Code, A 2.2, asks ships of 24 m and more for 0.15 m)"
     wording.wrapped(layout, here, text, "ERROR")
-    assert " ".join(layout.told) == text
-    assert abs(len(layout.told) - lines) <= 1
-    assert not any(line.startswith("m ") or line.endswith(" 0.120") for line in layout.told)
+    assert " ".join(layout.labels) == text
+    assert abs(len(layout.labels) - lines) <= 1
+    assert not any(line.startswith("m ") or line.endswith(" 0.120") for line in layout.labels)
 
 
 def test_figures_stay_with_their_units_and_axes() -> None:
     layout, here = Layout(), context()
     for width in range(150, 400, 10):
-        here.region.width, layout.told[:] = width * SCALE, []
+        here.region.width, layout.labels[:] = width * SCALE, []
         wording.wrapped(layout, here, "Water enters at x 10.000 m, y -1.500 m, 1.016 m² of it")
-        for line in layout.told:
+        for line in layout.labels:
             assert not re.match(r"m|-?\d+\.500", line) and not re.search(r"\d$| [xy]$", line)
 
 
@@ -427,7 +427,7 @@ def outfitted() -> bpy.types.Object:
     return ships.outfitted()
 
 
-def test_next_step_is_told(outfitted: bpy.types.Object) -> None:
+def test_next_step_is_shown(outfitted: bpy.types.Object) -> None:
     for label in ("Stability", "Criteria"):
         assert "Find the floating position first" in words(label)
     ships.activate(None)
@@ -437,22 +437,22 @@ def test_next_step_is_told(outfitted: bpy.types.Object) -> None:
 
 
 def test_parts_are_listed_with_their_settings(outfitted: bpy.types.Object) -> None:
-    told = drawn("Tanks")
-    assert "NAVAL_CHECKS_UL_tanks" in told and "content" not in told
+    labels = drawn("Tanks")
+    assert "NAVAL_CHECKS_UL_tanks" in labels and "content" not in labels
     assert "NAVAL_CHECKS_UL_openings" in drawn("Openings and Windage")
     ships.floated(outfitted)
     ships.activate(bpy.data.objects["fuel"])
-    told = drawn("Tanks")
-    assert {"content", "fill", "permeability", "group", "hull"} <= {*filter(is_text, told)}
-    assert "density" not in told
+    labels = drawn("Tanks")
+    assert {"content", "fill", "permeability", "group", "hull"} <= {*filter(is_text, labels)}
+    assert "density" not in labels
     settings(bpy.data.objects["fuel"]).tank.content = "OTHER"
     assert "density" in drawn("Tanks")
     assert "Capacity 1.28 m³ Content 544 kg" in words("Tanks")
     ships.activate(bpy.data.objects["vent"])
     assert "protection" in drawn("Openings and Windage")
     ships.activate(bpy.data.objects["house"])
-    told = drawn("Openings and Windage")
-    assert "protection" not in told and "hull" in told
+    labels = drawn("Openings and Windage")
+    assert "protection" not in labels and "hull" in labels
 
 
 def is_text(part: Any) -> bool:
@@ -461,21 +461,30 @@ def is_text(part: Any) -> bool:
 
 def test_stability_of_a_ship_with_two_sides(outfitted: bpy.types.Object) -> None:
     entry = ships.floated(outfitted)
-    told, ship = words("Stability"), entry.assessment.stability
-    assert all(side in told for side in stability.SIDES.values())
+    labels, ship = words("Stability"), entry.assessment.stability
+    assert all(side in labels for side in stability.SIDES.values())
     port = stability.angle(ship.port.downflooding_angle)
-    assert f"vent: {port} to port" in told
-    assert ", weathertight" in told
-    assert f"Downflooding Angle {stability.NEVER}" not in told
+    assert f"vent: {port} to port" in labels
+    assert ", weathertight" in labels
+    assert f"Downflooding Angle {stability.NEVER}" not in labels
     first = ship.starboard if ship.starboard.floods_before_vanishing else ship.port
-    assert first.floods_before_vanishing and "Maximum GZ to Downflooding" in told
-    assert f"Range to Downflooding {stability.angle(ship.starboard.range_to_downflooding)}" in told
-    assert f"GM Upright {wording.Units.of(bpy.context.scene).length(ship.GM)}" in told
+    assert first.floods_before_vanishing and "Maximum GZ to Downflooding" in labels
+    assert (
+        f"Range to Downflooding {stability.angle(ship.starboard.range_to_downflooding)}" in labels
+    )
+    assert "GM Upright" not in labels
     bpy.data.objects["vent"].location.y = 1
     bpy.context.view_layer.update()
     ships.floated(outfitted)
-    told = words("Stability")
-    assert stability.SIDES["port"] not in told and "to both sides" in told
+    labels = words("Stability")
+    assert stability.SIDES["port"] not in labels and "to both sides" in labels
+
+
+def test_gm_upright_is_shown_of_a_vessel_with_a_list(outfitted: bpy.types.Object) -> None:
+    bpy.data.objects["ship"].location.y += 0.1
+    bpy.context.view_layer.update()
+    ship = ships.floated(outfitted).assessment.stability
+    assert f"GM Upright {wording.Units.of(bpy.context.scene).length(ship.GM)}" in words("Stability")
 
 
 def test_without_openings_it_asks_for_them() -> None:
@@ -483,6 +492,7 @@ def test_without_openings_it_asks_for_them() -> None:
     ships.weight("all", 3000, MIDDLE)
     ships.floated(hull)
     assert "No openings: add those" in words("Stability")
+    assert "GM Upright" not in words("Stability")
     assert f"Downflooding Angle {stability.NEVER}" in words("Stability")
     assert "Range to Downflooding" not in words("Stability")
 
@@ -493,17 +503,17 @@ def test_opening_that_is_under_and_one_that_stays_dry(outfitted: bpy.types.Objec
     ships.opening("masthead", (3, 1, 40))
     bpy.context.view_layer.update()
     ships.floated(outfitted)
-    told = words("Stability")
-    assert "scupper: immersed at rest" in told
+    labels = words("Stability")
+    assert "scupper: immersed at rest" in labels
 
 
 def test_heel_to_look_at(outfitted: bpy.types.Object) -> None:
     entry, chosen = ships.floated(outfitted), scene_settings(bpy.context.scene)
     assert "held_heel" not in drawn("Stability")
     chosen.use_held_heel, chosen.held_heel = True, 0.3
-    told, units = words("Stability"), wording.Units.of(bpy.context.scene)
+    labels, units = words("Stability"), wording.Units.of(bpy.context.scene)
     arm = entry.assessment.stability.curve.at(chosen.held_heel).arm
-    assert f"held_heel GZ {units.length(arm)} Draft Amidships" in told
+    assert f"held_heel GZ {units.length(arm)} Draft Amidships" in labels
     chosen.held_heel = 2.5
     assert f"Draft Amidships {wording.NOTHING}" in words("Stability")
 
@@ -514,17 +524,17 @@ def test_criteria_with_words_and_reasons(outfitted: bpy.types.Object) -> None:
     settings(outfitted).custom_criteria[0].at_least_length = 9.0
     entry = ships.floated(outfitted)
     verdicts = entry.assessment.verdicts
-    told = words("Criteria")
-    assert criteria.tally(verdicts) in told and "1 fail" in criteria.tally(verdicts)
+    labels = words("Criteria")
+    assert criteria.tally(verdicts) in labels and "1 fail" in criteria.tally(verdicts)
     for verdict in verdicts:
         word = criteria.OUTCOMES[verdict.outcome][0]
-        assert f"{word}: {verdict.clause}, {verdict.what}" in told
+        assert f"{word}: {verdict.clause}, {verdict.what}" in labels
     index = next(i for i, verdict in enumerate(verdicts) if verdict.outcome == "fails")
     bpy.ops.naval_checks.explain(index=index)
     assert chosen.active_verdict == index
-    told = words("Criteria")
+    labels = words("Criteria")
     for part in ("Required, at least 9.000 m", "Attained", "Margin", verdicts[index].reason[:12]):
-        assert part in told
+        assert part in labels
     bpy.ops.naval_checks.explain(index=index)
     assert "Required, at least 9.000 m" not in words("Criteria")
     assert "Criteria checked:" in words("Floating Position")
@@ -559,23 +569,23 @@ def test_service_lists_every_fact(outfitted: bpy.types.Object) -> None:
 def test_settings_of_an_own_criterion(outfitted: bpy.types.Object, measure: Choice) -> None:
     bpy.ops.naval_checks.edit_list(which="CRITERIA", action="ADD")
     rule = settings(outfitted).custom_criteria[0]
-    rule.measure = identifier(measure)
-    told = drawn("Criteria to Check")
-    assert f"at_least_{measure.unit.name.lower()}" in told
-    assert ("at" in told) == (measure.word == "GZ")
-    assert ("start" in told) == (measure.word in ("maximum GZ", "area"))
-    assert ("end" in told) == (measure.word == "area")
-    assert ("moment" in told) == (measure.word == "heel under moment")
+    rule.measure = measure.identifier
+    labels = drawn("Criteria to Check")
+    assert f"at_least_{measure.unit.name.lower()}" in labels
+    assert ("at" in labels) == (measure.word == "GZ")
+    assert ("start" in labels) == (measure.word in ("maximum GZ", "area"))
+    assert ("end" in labels) == (measure.word == "area")
+    assert ("moment" in labels) == (measure.word == "heel under moment")
 
 
 def test_conditions_are_drawn_and_compared(outfitted: bpy.types.Object) -> None:
     assert "None yet" in words("Loading Conditions")
     bpy.ops.naval_checks.edit_list(which="CONDITIONS", action="ADD")
-    told = drawn("Loading Conditions")
-    assert {"loading", "mass_margin", "kg_margin"} <= {*filter(is_text, told)}
+    labels = drawn("Loading Conditions")
+    assert {"loading", "mass_margin", "kg_margin"} <= {*filter(is_text, labels)}
     for name in ("ship", "boxes", "fuel"):
-        assert (Ops.TOGGLE_LOADED, name) in told
-    assert (Ops.TOGGLE_GROUP_LOADED, "Group cargo") in told and "50 %" in told
+        assert (Ops.TOGGLE_LOADED, name) in labels
+    assert (Ops.TOGGLE_GROUP_LOADED, "Group cargo") in labels and "50 %" in labels
     bpy.ops.naval_checks.toggle_loaded(object_name="fuel", custom_fill=True)
     assert "fill" in drawn("Loading Conditions")
     bpy.ops.naval_checks.toggle_group_loaded(group="cargo")
@@ -583,11 +593,11 @@ def test_conditions_are_drawn_and_compared(outfitted: bpy.types.Object) -> None:
     assert (Ops.TOGGLE_GROUP_LOADED, "Group cargo (unused)") in drawn("Loading Conditions")
     assert "Max GZ" not in drawn("Loading Conditions")
     bpy.ops.naval_checks.compare()
-    told = words("Loading Conditions")
+    labels = words("Loading Conditions")
     for part in ("Draft GM Max GZ", "As modeled: 4144 kg: afloat", "Condition: 4144 kg: afloat"):
-        assert part in told
+        assert part in labels
     floating = session.entry_for(outfitted).floating
-    assert f" {wording.Units.of(bpy.context.scene).length(floating.GM_fluid)} " in told
+    assert f" {wording.Units.of(bpy.context.scene).length(floating.GM_fluid)} " in labels
     assert "Condition" in drawn("Floating Position")
     settings(bpy.data.objects["ship"]).weight.mass = 50000
     assert "changed since computed" in words("Loading Conditions")
@@ -618,7 +628,7 @@ def test_lists_of_parts(outfitted: bpy.types.Object, kind: Any) -> None:
         layout = Layout()
         if is_part(obj, *kind.roles):
             kind.draw_item(None, context(), layout, None, obj, 0, None, "", 0, 0)
-            assert layout.told[0] == "name" and len(layout.told) == 2
+            assert layout.labels[0] == "name" and len(layout.labels) == 2
 
 
 def test_show_opening_selects_it(outfitted: bpy.types.Object) -> None:
@@ -632,7 +642,7 @@ def test_show_opening_selects_it(outfitted: bpy.types.Object) -> None:
 def watertight() -> bpy.types.Object:
     """The box with a weight, a bulkhead, a marked compartment and a hole."""
     hull = ships.hull()
-    settings(hull).form.forward, settings(hull).form.up = "+X", "+Z"
+    settings(hull).form.forward, settings(hull).form.up = "X", "Z"
     ships.weight("ship", 3000, (3, 1, 0.3))
     boundary = ships.mesh_object(
         "aft", ((2, 0, 0), (2, 2, 0), (2, 2, 1), (2, 0, 1)), ((0, 1, 2, 3),)
@@ -652,16 +662,16 @@ def watertight() -> bpy.types.Object:
     return hull
 
 
-def test_rooms_as_found() -> None:
+def test_compartments_as_found() -> None:
     watertight()
     assert "Compartments not found yet" in words("Compartments")
     assert "Find the compartments first" in words("Flooding")
     bpy.ops.naval_checks.find_compartments()
-    told = words("Compartments")
-    assert "NAVAL_CHECKS_UL_compartments" in told and "Compartments not found yet" not in told
+    labels = words("Compartments")
+    assert "NAVAL_CHECKS_UL_compartments" in labels and "Compartments not found yet" not in labels
     bpy.ops.naval_checks.show_compartment(compartment="hold")
-    told = words("Compartments")
-    assert "hold Volume 8.00 m³" in told and "Bounded by box, aft" in told
+    labels = words("Compartments")
+    assert "hold Volume 8.00 m³" in labels and "Bounded by box, aft" in labels
     bpy.context.scene.unit_settings.scale_length = 0.5
     assert "Changed since the compartments were found" in words("Compartments")
     bpy.ops.naval_checks.compute()
@@ -681,7 +691,7 @@ def test_rooms_as_found() -> None:
         ("aft", ("hull",)),
     ),
 )
-def test_settings_of_what_parts_her(name: str, shown: tuple[str, ...]) -> None:
+def test_settings_of_what_parts_it(name: str, shown: tuple[str, ...]) -> None:
     watertight()
     ships.activate(bpy.data.objects[name])
     assert {*shown} <= {part for part in drawn("Compartments") if isinstance(part, str)}
@@ -703,13 +713,13 @@ def test_floodings_in_a_table() -> None:
     bpy.ops.naval_checks.find_compartments()
     assert Ops.FLOOD in drawn("Flooding")
     bpy.ops.naval_checks.flood_each()
-    told = words("Flooding")
-    assert "Survives 2 of 2" in told or "Survives 1 of 2" in told
-    assert "space 1: " in told and "s-Factor" in told
+    labels = words("Flooding")
+    assert "Survives 2 of 2" in labels or "Survives 1 of 2" in labels
+    assert "space 1: " in labels and "s-Factor" in labels
     assert (Ops.TIME_TO_FLOOD, "Find Time to Flood: gash") in drawn("Flooding")
 
 
-def test_a_gap_between_rooms_is_told_of_the_one_chosen() -> None:
+def test_a_gap_between_compartments_is_reported_of_the_one_chosen() -> None:
     watertight()
     corners = [
         (2, y, z)
@@ -732,11 +742,11 @@ def test_a_gap_between_rooms_is_told_of_the_one_chosen() -> None:
         assert joined + other in words("Compartments")
 
 
-def test_a_margin_line_under_water_is_told_of_a_survivor() -> None:
+def test_a_margin_line_under_water_is_reported_of_a_survivor() -> None:
     hull = watertight()
     bpy.ops.naval_checks.find_compartments()
     bpy.ops.naval_checks.flood_each()
-    entry, why = session.entry_for(hull), "Floats with her deck margin line immersed"
+    entry, why = session.entry_for(hull), "Floats with its deck margin line immersed"
     for margin, shown in ((0.1, False), (-0.1, True)):
         found = [
             replace(each, survives=True, residual_freeboard=margin, explanation=why)
@@ -759,54 +769,54 @@ def test_what_is_left_on_the_timeline_can_be_taken_off() -> None:
 def test_soundings_of_a_tank() -> None:
     ships.floated(ships.outfitted())
     ships.activate(bpy.data.objects["fuel"])
-    told = words("Tanks")
-    assert "Soundings Level Volume Mass Moment" in told
-    assert "0.200 m 640 L 544 kg 0.58" in told
-    assert "Moment: free surface moment, in t·m" in told
+    labels = words("Tanks")
+    assert "Soundings Level Volume Mass Moment" in labels
+    assert "0.200 m 640 L 544 kg 0.58" in labels
+    assert "Moment: free surface moment, in t·m" in labels
     bpy.context.scene.unit_settings.system = "IMPERIAL"
     ships.floated(bpy.data.objects["box"])
-    told = words("Tanks")
-    assert '7.87" 22.6 ft³ 1199 lb 2.1 ' in told and "in tn·ft" in told
+    labels = words("Tanks")
+    assert '7.87" 22.6 ft³ 1199 lb 2.1 ' in labels and "in tn·ft" in labels
 
 
 def test_advice_and_floodable_length() -> None:
     watertight()
     bpy.ops.naval_checks.suggest_bulkheads(count=3)
     bpy.ops.naval_checks.find_floodable_length()
-    told = words("Compartments")
+    labels = words("Compartments")
     found = session.entry_for(bpy.data.objects["box"]).damage.subdivision.curve
     assert found.permeability == pytest.approx(0.95)
     for x in (1.5, 3.0, 4.5):
-        assert f"x {x:.3f} m {found.at(x):.3f} m" in told
-    assert reads(told, "Survives any one compartment") and "Changed since" not in told
+        assert f"x {x:.3f} m {found.at(x):.3f} m" in labels
+    assert reads(labels, "Survives any one compartment") and "Changed since" not in labels
     bpy.ops.naval_checks.add_suggested_bulkheads()
     ships.activate(bpy.data.objects["box"])
     bpy.context.view_layer.update()
-    told = words("Compartments")
-    assert "Changed since" not in told and "Each compartment survives flooding" in told
+    labels = words("Compartments")
+    assert "Changed since" not in labels and "Each compartment survives flooding" in labels
     (bulkhead, *_) = session.entry_for(bpy.data.objects["box"]).damage.subdivision.bulkheads
     aft, forward = bulkhead.permissible_range
-    assert f"Bulkhead 1 {bulkhead.x:.3f} m {aft:.3f} m {forward:.3f} m" in told
+    assert f"Bulkhead 1 {bulkhead.x:.3f} m {aft:.3f} m {forward:.3f} m" in labels
     for name in ("aft", "Bulkhead 2", "Bulkhead 3"):
         settings(bpy.data.objects[name]).role = Role.NONE
     _, long = session.entry_for(bpy.data.objects["box"]).damage.subdivision.main_compartments
-    told = words("Compartments")
+    labels = words("Compartments")
     named = f"{long.length:.3f} m, permissible {long.allowed:.3f} m"
-    assert f"forward of Bulkhead 1 is too long: {named}" in told
+    assert f"forward of Bulkhead 1 is too long: {named}" in labels
     assert Ops.SHOW_MAIN_COMPARTMENT in {part[0] for part in drawn("Compartments")}
     bpy.data.objects["ship"].location.x += 0.5
     bpy.context.view_layer.update()
     assert "Changed since suggested" in words("Compartments")
 
 
-def test_rooms_of_a_condition() -> None:
+def test_compartments_of_a_condition() -> None:
     hull = watertight()
     settings(hull).conditions.add().name = "Holed"
     settings(hull).active_condition = 0
     assert (Ops.TOGGLE_LOADED, "hold") in drawn("Loading Conditions")
 
 
-def test_a_narrow_list_of_rooms_keeps_to_their_names() -> None:
+def test_a_narrow_list_of_compartments_keeps_to_their_names() -> None:
     watertight()
     bpy.ops.naval_checks.find_compartments()
     row = compartment_list.compartment_rows_of_window().compartments[0]
@@ -817,4 +827,4 @@ def test_a_narrow_list_of_rooms_keeps_to_their_names() -> None:
         compartment_list.NAVAL_CHECKS_UL_compartments.draw_item(
             drawing, here, layout, None, row, 0, None, "", 0, 0
         )
-        assert "name" in layout.told and any("m³" in str(part) for part in layout.told) == shown
+        assert "name" in layout.labels and any("m³" in str(part) for part in layout.labels) == shown

@@ -58,7 +58,7 @@ def colors(canvas_pixels: np.ndarray, column: int) -> np.ndarray:
 # Letters --------------------------------------------------------------------------------------
 
 
-def test_a_text_is_as_wide_as_its_letters_and_its_capitals_are_as_high_as_told():
+def test_a_text_is_as_wide_as_its_letters_and_its_capitals_are_as_high_as_asked():
     with TextOutlines() as letters:
         width, height = letters.size("Draft aft 0.83 m", 20.0)
         assert 120 < width < 200 and height == pytest.approx(20 * CAPITAL)
@@ -116,7 +116,7 @@ def test_the_camera_sees_what_blenders_own_sees(aspect: Aspect):
     assert ours.pixels(points) == pytest.approx(pixels, abs=0.02)
 
 
-def test_a_ship_is_shown_with_all_that_hangs_on_her_and_no_more():
+def test_a_ship_is_shown_with_all_that_hangs_on_it_and_no_more():
     obj, _ = box_ship()
     head = bpy.data.objects.new("head", None)
     mast = ships.mesh_object("mast", ships.BOX, ships.FACES)
@@ -127,12 +127,12 @@ def test_a_ship_is_shown_with_all_that_hangs_on_her_and_no_more():
     assert stranger not in family(obj)
 
 
-def test_the_studio_moves_and_measures_in_metres():
+def test_the_studio_moves_and_measures_in_meters():
     bpy.context.scene.unit_settings.system = "METRIC"
     bpy.context.scene.unit_settings.scale_length = 0.01
     obj = ships.hull()
     obj.scale, obj.rotation_euler, obj.location = (100,) * 3, (0.0, 0.0, 2.0), (70, 8, 9)
-    settings(obj).form.forward, settings(obj).form.up = "+X", "+Z"
+    settings(obj).form.forward, settings(obj).form.up = "X", "Z"
     bpy.context.view_layer.update()
     ships.weight("cargo", 5000.0, obj.matrix_world @ obj.data.vertices[0].co)
     bpy.context.view_layer.update()
@@ -153,7 +153,7 @@ def test_what_lies_behind_is_hidden():
         assert compartment.hides(points, camera).tolist() == [False, True, True, False]
 
 
-def test_without_cycles_the_user_is_told(monkeypatch: pytest.MonkeyPatch):
+def test_without_cycles_the_user_is_warned(monkeypatch: pytest.MonkeyPatch):
     monkeypatch.setattr(studio, "ENGINE", "NO_ENGINE")
     obj, entry = box_ship()
     before = data_names()
@@ -165,7 +165,7 @@ def test_without_cycles_the_user_is_told(monkeypatch: pytest.MonkeyPatch):
 # Pictures -------------------------------------------------------------------------------------
 
 
-def test_the_water_stands_where_she_floats():
+def test_the_water_stands_where_it_floats():
     """5 t on 12 m2 of sea water draw 5000 / 1025 / 12 m; the box is 1 m deep."""
     obj, entry = box_ship()
     width, height = 800, 450
@@ -214,7 +214,7 @@ def test_both_sides_of_a_half_hull_are_shown():
     assert ship[200 - 12] and ship[200 + 12]
 
 
-def test_a_ship_is_looked_through_to_her_rooms():
+def test_a_ship_is_looked_through_to_its_compartments():
     """The box in two compartments of unlike colors, each seen through the hull."""
     obj, entry = box_ship()
     halves = (
@@ -272,7 +272,7 @@ def demo(monkeypatch: pytest.MonkeyPatch) -> Iterator[ModuleType]:
     sys.modules.pop("demo")
 
 
-def test_the_demos_file_holds_the_launch_of_her_case(demo: ModuleType, tmp_path: Path):
+def test_the_demos_file_holds_the_launch_of_its_case(demo: ModuleType, tmp_path: Path):
     demo.floated(load_example("survey-launch"), demo.LAUNCH)
     path = tmp_path / "launch.blend"
     demo.save(path)
@@ -286,12 +286,12 @@ def test_the_demos_file_holds_the_launch_of_her_case(demo: ModuleType, tmp_path:
         "Fittings",
     ]
     entry = ships.floated(hull)
-    case, outfit = entry.floating.case, load_example("survey-launch").outfit
+    case, case_entry = entry.floating.case, load_example("survey-launch").case_entry
     assert [(c.name, c.without_groups, sorted(c.fills)) for c in case.conditions] == [
-        (c.name, c.without_groups, sorted(c.fill)) for c in outfit.conditions
+        (c.name, c.without_groups, sorted(c.fill)) for c in case_entry.conditions
     ]
-    assert len(case.openings) == len(outfit.openings) and len(case.windage)
-    assert case.service.waters == outfit.service.waters
+    assert len(case.openings) == len(case_entry.openings) and len(case.windage)
+    assert case.service.waters == case_entry.service.waters
     assert f"{entry.floating.case.title}\n" in demo.report(demo.write_case(tmp_path / "case"))
     run_command = [
         line for line in demo.report(tmp_path / "case/case.toml").splitlines() if "Draft" in line

@@ -1,4 +1,4 @@
-"""Whatever way a ship is placed and modeled in the scene, she is the same ship to the core."""
+"""Whatever way a ship is placed and modeled in the scene, it is the same ship to the core."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ def reference(ship: Example = SHIP) -> FloatingPosition:
 
 
 def place(world: Matrix, local: Matrix = UNMOVED, ship: Example = SHIP) -> bpy.types.Object:
-    """The ship moved by `world`, her mesh modeled through the inverse of the object's `local`."""
+    """The ship moved by `world`, its mesh modeled through the inverse of the object's `local`."""
     inverse = np.array(local.inverted(), dtype=np.float64)
     vertices = ship.hull.vertices @ inverse[:3, :3].T + inverse[:3, 3]
     polygons = ship.hull.polygons
@@ -332,7 +332,7 @@ def with_an_empty_skin() -> bpy.types.Object:
 
 def with_one_axis_twice() -> bpy.types.Object:
     hull = ships.hull()
-    settings(hull).form.forward, settings(hull).form.up = "+X", "-X"
+    settings(hull).form.forward, settings(hull).form.up = "X", "NEGATIVE_X"
     return hull
 
 
@@ -355,7 +355,7 @@ def with_crossed_marks() -> bpy.types.Object:
         (with_crossed_marks, "object", "box: the forward perpendicular"),
     ),
 )
-def test_bad_input_is_told_in_one_line(
+def test_bad_input_is_reported_in_one_line(
     make: Callable[[], bpy.types.Object], about: SubjectKind | None, words: str
 ) -> None:
     hull = make()

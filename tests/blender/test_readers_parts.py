@@ -140,19 +140,23 @@ def test_a_linked_duplicate_is_a_tank_of_its_own(hull: bpy.types.Object) -> None
     assert second.body.low[0] == pytest.approx(first.body.low[0] + 2, abs=1e-5)
 
 
-def test_tanks_that_overlap_are_told_while_all_else_moves_too(
+def test_tanks_that_overlap_are_reported_while_all_else_moves_too(
     hull: bpy.types.Object, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     ships.block("water", (2.5, 0.2, 0.1), (4, 1.8, 0.5), Role.TANK)
     bpy.context.view_layer.update()
     entry = ships.floated(hull)
-    (told,) = (finding for finding in entry.words if finding.code == "tanks-overlap")
-    assert told.subjects == (Subject("tank", "fuel"), Subject("tank", "water"))
-    assert reads(told.text, "tanks 'fuel' and 'water' share 0.32 m3")
+    (reported,) = (
+        finding for finding in entry.position_findings if finding.code == "tanks-overlap"
+    )
+    assert reported.subjects == (Subject("tank", "fuel"), Subject("tank", "water"))
+    assert reads(reported.text, "tanks 'fuel' and 'water' share 0.32 m3")
     known = entry.floating
     assert known
     monkeypatch.setattr("addon.core.model.case.shared_volumes", None)
-    assert find_floating_position(replace(known.case), known, seek_others=False).overlaps == (told,)
+    assert find_floating_position(replace(known.case), known, seek_others=False).overlaps == (
+        reported,
+    )
 
 
 def test_what_cannot_be_a_tank_is_said_in_one_line(hull: bpy.types.Object) -> None:
@@ -176,8 +180,8 @@ def test_service_in_scene_units(hull: bpy.types.Object) -> None:
     facts.kind, facts.waters, facts.propulsion = "PASSENGER", "PARTIALLY_PROTECTED", "OUTBOARD"
     facts.passengers, facts.passenger_deck_z, facts.bilge_keel_area = 12, 4.0, 8.0
     facts.speed, facts.side_load, facts.bilge = 10.0, 90.0, "SHARP"
-    told = reading(hull).service
-    assert told == Service(
+    reported = reading(hull).service
+    assert reported == Service(
         kind="passenger",
         waters="partially protected",
         propulsion="outboard",
@@ -191,7 +195,7 @@ def test_service_in_scene_units(hull: bpy.types.Object) -> None:
     assert unit_scale(bpy.context.scene) == 0.5
 
 
-def test_every_fact_of_service_can_be_told(hull: bpy.types.Object) -> None:
+def test_every_fact_of_service_can_be_given(hull: bpy.types.Object) -> None:
     facts = settings(hull).service
     for name, value in vars(Service()).items():
         if isinstance(value, str):

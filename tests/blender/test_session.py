@@ -103,7 +103,7 @@ def change_water() -> None:
 
 
 def turn_axes() -> None:
-    settings(named("box")).form.forward = "-X"
+    settings(named("box")).form.forward = "NEGATIVE_X"
 
 
 def set_marks() -> None:
@@ -212,7 +212,7 @@ def test_renaming_follows(hull: bpy.types.Object) -> None:
 
 
 @pytest.mark.parametrize("by_operator", (True, False))
-def test_deleting_the_hull_forgets_her(hull: bpy.types.Object, by_operator: bool) -> None:
+def test_deleting_the_hull_forgets_it(hull: bpy.types.Object, by_operator: bool) -> None:
     settings(named("engine")).hull = hull
     if by_operator:
         bpy.ops.object.delete()
@@ -222,7 +222,7 @@ def test_deleting_the_hull_forgets_her(hull: bpy.types.Object, by_operator: bool
     assert session.known() == ()
 
 
-def test_deleting_her_and_undoing_breaks_nothing(hull: bpy.types.Object) -> None:
+def test_deleting_it_and_undoing_breaks_nothing(hull: bpy.types.Object) -> None:
     bpy.ops.ed.undo_push(message="before")
     bpy.ops.object.delete()
     bpy.ops.ed.undo_push(message="deleted")
@@ -252,8 +252,8 @@ def test_loading_a_file_forgets_all(hull: bpy.types.Object, tmp_path: Path) -> N
 def test_a_file_keeps_the_settings(hull: bpy.types.Object, tmp_path: Path) -> None:
     chosen = settings(hull)
     chosen.form.forward, chosen.form.up, chosen.form.mirror, chosen.water.density = (
-        "-Y",
-        "+X",
+        "NEGATIVE_Y",
+        "X",
         True,
         1012,
     )
@@ -267,8 +267,8 @@ def test_a_file_keeps_the_settings(hull: bpy.types.Object, tmp_path: Path) -> No
     chosen, ballast = settings(named("box")), settings(named("engine"))
     assert (chosen.role, chosen.form.forward, chosen.form.up, chosen.form.mirror) == (
         Role.HULL,
-        "-Y",
-        "+X",
+        "NEGATIVE_Y",
+        "X",
         True,
     )
     assert (chosen.water.kind, chosen.water.density) == ("OTHER", 1012)

@@ -21,7 +21,7 @@ def pulled(vertex: int = 2, **marks: str) -> bpy.types.Object:
     """The box with a port corner of the bottom, at (6, 2, 0), pulled outward."""
     obj = ships.hull()
     obj.data.vertices[vertex].co.y += PULLED
-    for name, axis in {"forward": "+X", "up": "+Z", **marks}.items():
+    for name, axis in {"forward": "X", "up": "Z", **marks}.items():
         setattr(settings(obj).form, name, axis)
     for corner in obj.data.vertices:
         corner.co.y -= 1.0
@@ -56,24 +56,24 @@ def test_a_corner_out_of_place_is_found_and_selected() -> None:
 
 @pytest.mark.parametrize("keep", ["PORT", "STARBOARD"])
 @pytest.mark.parametrize("mode", ["OBJECT", "EDIT"])
-@pytest.mark.parametrize("forward", ["+X", "-X"])
+@pytest.mark.parametrize("forward", ["X", "NEGATIVE_X"])
 def test_the_side_that_is_kept_stays(keep: str, mode: str, forward: str) -> None:
     """The pulled corner lies to +Y, which is port with the bow at +X and starboard at -X."""
     obj = pulled(forward=forward)
     bpy.ops.object.mode_set(mode=mode)
     assert CALL.mirror_side(keep=keep) == {"FINISHED"}
     bpy.ops.object.mode_set(mode="OBJECT")
-    stays = (keep == "PORT") == (forward == "+X")
+    stays = (keep == "PORT") == (forward == "X")
     ends = places(obj)[:, 1].min(), places(obj)[:, 1].max()
     assert ends == pytest.approx((-1 - PULLED, 1 + PULLED) if stays else (-1, 1))
     assert len(check(bpy.context, obj).symmetry.unlike) == 0
 
 
-def test_a_hull_away_from_its_origin_is_mirrored_about_her_middle() -> None:
-    """Where the plane cuts the slanting bottom she keeps half the drop."""
+def test_a_hull_away_from_its_origin_is_mirrored_about_its_middle() -> None:
+    """Where the plane cuts the slanting bottom it keeps half the drop."""
     obj = ships.hull()
     obj.data.vertices[2].co.z -= PULLED
-    settings(obj).form.forward, settings(obj).form.up = "+X", "+Z"
+    settings(obj).form.forward, settings(obj).form.up = "X", "Z"
     obj.scale = (1.0, -2.0, 1.0)
     bpy.context.view_layer.update()
     ships.activate(obj)

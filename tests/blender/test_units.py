@@ -48,7 +48,7 @@ def imperial() -> Iterator[None]:
 
 def box() -> bpy.types.Object:
     obj = ships.hull()
-    settings(obj).form.forward, settings(obj).form.up = "+X", "+Z"
+    settings(obj).form.forward, settings(obj).form.up = "X", "Z"
     ships.activate(obj)
     return obj
 
@@ -71,7 +71,7 @@ def listing() -> None:
 
 
 def tender() -> None:
-    """Too little GM, so that she lolls and asks for ballast."""
+    """Too little GM, so that it lolls and asks for ballast."""
     obj = box()
     ships.weight("ship", 6000, (3, 1, 1.0))
     CALL.compute()
@@ -85,7 +85,7 @@ def sunk() -> None:
 
 
 def leaky() -> None:
-    """A hole in her bulkhead and no deck over the after compartment: water gets in."""
+    """A hole in its bulkhead and no deck over the after compartment: water gets in."""
     obj = box()
     ships.weight("ship", 3000, (3, 1, 0.3))
     open_above(obj)
@@ -126,12 +126,12 @@ def flooded() -> None:
 
 def check() -> None:
     for label in PANELS:
-        told = [part if isinstance(part, str) else part[1] for part in drawn(label)]
-        assert [text for text in told if SI.search(" ".join(text.split()))] == []
+        labels = [part if isinstance(part, str) else part[1] for part in drawn(label)]
+        assert [text for text in labels if SI.search(" ".join(text.split()))] == []
 
 
 @pytest.mark.parametrize("ship", (listing, tender, sunk, leaky, flooded))
-def test_nothing_is_told_in_metres_or_tonnes(
+def test_nothing_is_written_in_meters_or_tonnes(
     ship: Callable[[], None], capfd: pytest.CaptureFixture[str]
 ) -> None:
     ship()
@@ -140,7 +140,7 @@ def test_nothing_is_told_in_metres_or_tonnes(
     assert reports and [line for line in reports if SI.search(line)] == []
 
 
-def test_what_is_wrong_is_told_so_too() -> None:
+def test_what_is_wrong_is_reported_so_too() -> None:
     obj = box()
     ships.weight("ship", 3000, (3, 1, 0.3))
     across("aft", 2.0)
@@ -148,10 +148,10 @@ def test_what_is_wrong_is_told_so_too() -> None:
     bpy.context.view_layer.update()
     CALL.compute()
     CALL.find_compartments()
-    with pytest.raises(RuntimeError) as told:
+    with pytest.raises(RuntimeError) as labels:
         CALL.time_to_flood()
-    assert reads(str(told.value), "from the boundaries of compartment") and not SI.search(
-        str(told.value)
+    assert reads(str(labels.value), "from the boundaries of compartment") and not SI.search(
+        str(labels.value)
     )
     assert session.entry_for(obj).flooding_history is None
 
@@ -198,6 +198,6 @@ SENTENCE = Sentence(
 def test_sentences_in_scene_units(system: str, unit: str, run_command: str) -> None:
     chosen = bpy.context.scene.unit_settings
     chosen.system, chosen.length_unit = system, unit
-    assert Units.of(bpy.context.scene).said(SENTENCE) == run_command
+    assert Units.of(bpy.context.scene).text(SENTENCE) == run_command
     assert reported(bpy.context, BadInputError(SENTENCE).line) == run_command
     assert reported(bpy.context, "{as it is}") == "{as it is}"

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import logging
-from collections.abc import Iterator
 from dataclasses import fields, replace
 from types import SimpleNamespace
 
@@ -11,12 +10,23 @@ import bpy
 import numpy as np
 import pytest
 import scene_ships as ships
+from painting import (
+    DARK,
+    HEIGHT,
+    LIGHT,
+    NOTHING,
+    WIDTH,
+    camera,
+    laid_out,
+    needs_gpu,
+    painted,
+    seen,
+)
 
 from addon.blender.controller import session
 from addon.blender.operators import chart as chart_ui
 from addon.blender.readers.members import forget_glances
 from addon.blender.viewport import draw_handlers, gpu_renderer, shown_scenery, viewport_regions
-from addon.blender.viewport.chart_panel import chart_bounds
 from addon.blender.viewport.chart_request import ChartRequest
 from addon.blender.viewport.floated_copy import UNDERBODY
 from addon.blender.viewport.gpu_renderer import Renderer, view_nearer
@@ -35,29 +45,6 @@ from addon.units.lengths import Lengths
 from tests import bodies
 
 Array = np.ndarray
-
-WIDTH, HEIGHT = 640, 400
-DARK, LIGHT = (0.2, 0.2, 0.2), (0.95, 0.95, 0.95)
-NOTHING = Show(*[False] * 10)
-
-needs_gpu = pytest.mark.skipif(
-    bpy.app.version < (5, 2), reason="Blender draws without a window from 5.2 on (gpu.init)"
-)
-
-
-@pytest.fixture(scope="module")
-def gpu():
-    import gpu
-
-    gpu.init()
-    return gpu
-
-
-@pytest.fixture
-def offscreen(gpu) -> Iterator:
-    target = gpu.types.GPUOffScreen(WIDTH, HEIGHT)
-    yield target
-    target.free()
 
 
 @pytest.fixture(scope="module")
@@ -79,42 +66,6 @@ def scenery(ship: Ship, show: Show, ground=DARK) -> Scenery:
     return Scenery((ship,), show, Lengths(), ground)
 
 
-def camera() -> tuple[Array, Array]:
-    """View and projection from over the starboard bow."""
-    eye, target = np.array([18.0, -14.0, 9.0]), np.array([5.0, 0.0, 1.0])
-    back = (eye - target) / np.linalg.norm(eye - target)
-    right = np.cross([0.0, 0.0, 1.0], back)
-    right /= np.linalg.norm(right)
-    view = np.eye(4)
-    view[:3, :3] = [right, np.cross(back, right), back]
-    view[:3, 3] = -view[:3, :3] @ eye
-    focal, near, far = 1.8, 0.1, 100.0
-    projection = np.diag([focal * HEIGHT / WIDTH, focal, (far + near) / (near - far), 0.0])
-    projection[2, 3], projection[3, 2] = 2 * far * near / (near - far), -1.0
-    return view, projection
-
-
-def painted(gpu, offscreen, renderer: Renderer, scene: Scenery) -> Array:
-    """The scenery over its ground, (HEIGHT, WIDTH, 3) from the bottom, 0 to 1."""
-    from mathutils import Matrix
-
-    view, projection = camera()
-    pixels = np.array([[2 / WIDTH, 0, 0, -1], [0, 2 / HEIGHT, 0, -1], [0, 0, -1, 0], [0, 0, 0, 1]])
-    with offscreen.bind():
-        frame = gpu.state.active_framebuffer_get()
-        frame.clear(color=(*scene.ground, 1.0), depth=1.0)
-        with gpu.matrix.push_pop(), gpu.matrix.push_pop_projection():
-            gpu.matrix.load_matrix(Matrix(view))
-            gpu.matrix.load_projection_matrix(Matrix(projection))
-            renderer.world(scene, view, projection)
-            gpu.matrix.load_matrix(Matrix.Identity(4))
-            gpu.matrix.load_projection_matrix(Matrix(pixels))
-            whole = np.zeros(2), np.array([WIDTH, HEIGHT], float)
-            renderer.screen(scene, View(projection @ view, WIDTH, HEIGHT), *whole)
-        raw = frame.read_color(0, 0, WIDTH, HEIGHT, 4, 0, "FLOAT")
-    return np.asarray(raw, dtype=float).reshape(HEIGHT, WIDTH, 4)[..., :3]
-
-
 def at(ship: Ship, point: Array) -> tuple[int, int]:
     """Row and column of a point of the ship."""
     view, projection = camera()
@@ -129,11 +80,6 @@ def around(image: Array, place: tuple[int, int], reach: int = 2) -> Array:
 
 def over(color: tuple[float, ...], ground: tuple[float, ...]) -> Array:
     return np.array(color[:3]) * color[3] + np.array(ground) * (1 - color[3])
-
-
-def seen(image: Array, ground: tuple[float, ...]) -> int:
-    """Pixels that differ from the ground, the read-out at the bottom left out."""
-    return int((np.abs(image[40:] - ground).max(axis=2) > 0.02).sum())
 
 
 @needs_gpu
@@ -179,7 +125,7 @@ def test_waterline_is_drawn_on_the_hull(gpu, offscreen, barge, ground) -> None:
         ("center_of_flotation", "F"),
     ],
 )
-def test_marks_are_painted_in_their_colours(gpu, offscreen, barge, ground, field, kind) -> None:
+def test_marks_are_painted_in_their_colors(gpu, offscreen, barge, ground, field, kind) -> None:
     ship = ship_at(1, "barge", barge, np.eye(4))
     show = replace(NOTHING, **{field: True})
     image = painted(gpu, offscreen, Renderer(), scenery(ship, show, ground))
@@ -290,7 +236,7 @@ def test_batches_are_made_once_and_follow_what_they_are_made_of(
 
 
 @needs_gpu
-def test_ship_moves_with_her_pose(gpu, offscreen, barge) -> None:
+def test_ship_moves_with_its_pose(gpu, offscreen, barge) -> None:
     renderer, show = Renderer(), replace(NOTHING, water=True)
     moved = np.eye(4)
     moved[:3, 3] = [-2.0, 3.0, 0.0]
@@ -413,7 +359,7 @@ def test_switches_of_the_scene_reach_the_drawing(context) -> None:
         setattr(context.scene.naval_checks, f"show_{field}", True)
 
 
-def test_hidden_hull_hides_her_water_but_not_her_twin(context) -> None:
+def test_hidden_hull_hides_its_water_but_not_its_twin(context) -> None:
     bpy.data.objects["box"].hide_viewport = True
     bpy.context.view_layer.update()
     assert shown_scenery.scenery_of(context) is None
@@ -439,7 +385,7 @@ def test_changed_ship_is_shown_as_stale(context) -> None:
     assert [ship.stale for ship in shown_scenery.scenery_of(context).ships] == [True]
 
 
-def test_ground_is_the_colour_behind_the_scene(context) -> None:
+def test_ground_is_the_color_behind_the_scene(context) -> None:
     shading = context.space_data.shading
     shading.type, shading.background_type = "SOLID", "VIEWPORT"
     shading.background_color = (0.25, 0.5, 0.75)
@@ -479,7 +425,7 @@ def test_bars_leave_the_rest_of_the_region_free() -> None:
 
 @pytest.fixture(scope="module")
 def judged() -> Assessment:
-    """The barge with her righting arms."""
+    """The barge with its righting arms."""
     hull = build_hull(bodies.mesh(bodies.box(), "barge"))
     weight = Weight("all", 41000.0, np.array([5.0, 0.15, 1.0]))
     return assess(Case("barge", hull, (weight,)))
@@ -489,13 +435,6 @@ def charted(judged: Assessment, ground=DARK, **given) -> Scenery:
     ship = ship_at(1, "barge", judged.stability.floating, np.eye(4))
     wanted = ChartRequest("barge", judged, Lengths(), **given)
     return replace(scenery(ship, NOTHING, ground), chart=wanted)
-
-
-def laid_out(renderer: Renderer, scene: Scenery, width: float = WIDTH) -> ChartDrawing | None:
-    """The chart on a region, without the picture."""
-    return renderer._chart(
-        scene, chart_bounds(np.zeros(2), np.array([width, HEIGHT]), 1, scene.scale)
-    )
 
 
 @needs_gpu

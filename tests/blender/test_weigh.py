@@ -46,9 +46,14 @@ class TestWeigh:
         CALL.weigh(basis="SOLID", material="OTHER", density=123)
         assert mass() == pytest.approx(123 * 2)
 
-    def test_thickness_is_in_millimetres_in_any_scene(self, house: bpy.types.Object) -> None:
+    def test_thickness_is_in_millimeters_in_any_scene(self, house: bpy.types.Object) -> None:
         bpy.context.scene.unit_settings.scale_length = 2.0
         CALL.weigh(basis="SKIN", material="STEEL", thickness=2)
+        assert mass() == pytest.approx(7850 * 0.002 * 40)
+
+    def test_thickness_is_shown_in_the_units_of_the_scene(self, house: bpy.types.Object) -> None:
+        bpy.context.scene.unit_settings.scale_length = 2.0
+        CALL.weigh(basis="SKIN", material="STEEL", scene_thickness=0.001)
         assert mass() == pytest.approx(7850 * 0.002 * 40)
 
     def test_weighs_a_weight_anew(self, house: bpy.types.Object) -> None:

@@ -22,7 +22,7 @@ HEADER = "name,mass_kg,x_m,y_m,z_m,group\n"
 @pytest.fixture
 def hull() -> bpy.types.Object:
     obj = ships.hull()
-    settings(obj).form.forward, settings(obj).form.up = "+X", "+Z"
+    settings(obj).form.forward, settings(obj).form.up = "X", "Z"
     ships.weight("shell", 2000, (3, 1, 0.4))
     settings(ships.weight("engine", 850.1, (1.5, 1, 0.3))).group = "machinery"
     bpy.context.view_layer.update()
@@ -164,9 +164,9 @@ class TestImport:
     ) -> None:
         before = places()
         path = saved(tmp_path / "w.csv", "first,5,1,0,0,\n" + rows)
-        told = refusal(filepath=path)
-        assert reads(told, complaint.replace("row 2", "row 3"))
-        assert told.count(path) == 1
+        reported = refusal(filepath=path)
+        assert reads(reported, complaint.replace("row 2", "row 3"))
+        assert reported.count(path) == 1
         assert places() == before
 
     def test_says_what_a_constraint_holds_elsewhere(
@@ -180,7 +180,7 @@ class TestImport:
 
 class TestPanel:
     @pytest.mark.parametrize(
-        ("way", "told"),
+        ("way", "reported"),
         [
             ("ADD", "2 weights: 1 new, 1 left as they are"),
             ("UPDATE", "2 weights: 1 new, 1 changed"),
@@ -193,7 +193,7 @@ class TestPanel:
         tmp_path: Path,
         monkeypatch: pytest.MonkeyPatch,
         way: str,
-        told: str,
+        reported: str,
     ) -> None:
         from addon.blender.operators import weight_lists
 
@@ -213,7 +213,7 @@ class TestPanel:
         operator.filepath = saved(tmp_path / "bad.csv", "boat,heavy,1,0,0,\n")
         draw(operator, bpy.context)
         assert run_command == [
-            (told, "INFO"),
+            (reported, "INFO"),
             ("row 2: mass_kg is 'heavy'; it should be a number such as 12.5", "ERROR"),
         ]
 

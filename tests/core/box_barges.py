@@ -1,7 +1,7 @@
-"""A box with a length of her open to the sea, reckoned by rectangles with her deck dry.
+"""A box with a length of it open to the sea, computed by rectangles with its deck dry.
 
 Shares nothing with the core: buoyancy is what trapezoids of the profile hold under a straight
-waterline, and she rests where it equals her weight and lies plumb with G.
+waterline, and it rests where it equals its weight and lies plumb with G.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ def _held(aft: float, forward: float, p: float, q: float) -> Floats:
 def margins(
     draft: float, KG: float, x: float, permeability: float, aft: float, forward: float
 ) -> tuple[float, float]:
-    """Heights of the margin line above water at both ends (m), with her deck dry or taken as
+    """Heights of the margin line above water at both ends (m), with its deck dry or taken as
     higher than it is."""
 
     def off(water: Floats) -> Floats:

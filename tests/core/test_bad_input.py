@@ -611,16 +611,16 @@ def lay_out(folder: Path, files: dict[str, str | bytes]) -> Path:
 
 
 @pytest.mark.filterwarnings("error")
-@pytest.mark.parametrize("files,told", BAD.values(), ids=BAD)
+@pytest.mark.parametrize("files,reported", BAD.values(), ids=BAD)
 @pytest.mark.wording
-def test_bad_input_gets_one_line(tmp_path, capsys, files, told):
+def test_bad_input_gets_one_line(tmp_path, capsys, files, reported):
     case = lay_out(tmp_path, files)
     before = state(tmp_path)
     code = main(["float", str(case), "--output", str(tmp_path / "result.txt")])
     out, err = capsys.readouterr()
     assert (code, out) == (2, "")
     assert err.count("\n") == 1 and err.startswith(str(tmp_path))
-    assert all(word in err for word in told), err
+    assert all(word in err for word in reported), err
     assert state(tmp_path) == before
 
 
@@ -630,7 +630,7 @@ def test_the_good_case_is_good(tmp_path, capsys):
 
 
 @pytest.mark.parametrize(
-    "argv,told",
+    "argv,reported",
     [
         (["float", "none.toml"], ("none.toml", "no such file")),
         (["float", "."], ("is a directory", "name the file")),
@@ -644,7 +644,7 @@ def test_the_good_case_is_good(tmp_path, capsys):
         (["new", "hull.obj/ship"], ("hull.obj", "cannot be written")),
     ],
 )
-def test_bad_paths_get_one_line(tmp_path, monkeypatch, capsys, argv, told):
+def test_bad_paths_get_one_line(tmp_path, monkeypatch, capsys, argv, reported):
     lay_out(tmp_path, {})
     before = state(tmp_path)
     monkeypatch.chdir(tmp_path)
@@ -652,7 +652,7 @@ def test_bad_paths_get_one_line(tmp_path, monkeypatch, capsys, argv, told):
     out, err = capsys.readouterr()
     assert (code, out) == (2, "")
     assert err.count("\n") == 1
-    assert all(word in err for word in told), err
+    assert all(word in err for word in reported), err
     assert state(tmp_path) == before
 
 
@@ -680,8 +680,8 @@ def test_a_failure_half_way_leaves_nothing(tmp_path, monkeypatch):
 
 @pytest.mark.filterwarnings("error")
 @pytest.mark.parametrize("length", [1e4, 10.0, 1e-3])
-def test_ships_of_ten_kilometres_and_of_a_millimetre(tmp_path, capsys, length):
-    """A box lists by the wall-sided formula, tan p (GM + BM tan2 p / 2) = y, whatever her size."""
+def test_ships_of_ten_kilometers_and_of_a_millimeter(tmp_path, capsys, length):
+    """A box lists by the wall-sided formula, tan p (GM + BM tan2 p / 2) = y, whatever its size."""
     size = length / 10.0
     hull_text = obj_text(PolygonMesh("hull", *scaled(box(10, 4, 3), (size, size, size))))
     text = CASE.replace("41000.0", repr(41000.0 * size**3)).replace(
@@ -700,7 +700,7 @@ def test_ships_of_ten_kilometres_and_of_a_millimetre(tmp_path, capsys, length):
     assert float(draft) == pytest.approx(size, rel=1e-3)
 
 
-def test_a_hull_in_millimetres_is_scaled(tmp_path):
+def test_a_hull_in_millimeters_is_scaled(tmp_path):
     case = lay_out(tmp_path, {"case.toml": keys("meters_per_unit = 0.001")})
     assert read_case(case).hull.length_pp == pytest.approx(0.01)
 

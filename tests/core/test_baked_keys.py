@@ -1,6 +1,6 @@
-"""A flooding in time as keys: she lies between them as the run has it, and so does the water.
+"""A flooding in time as keys: it lies between them as the run has it, and so does the water.
 
-A pose is her middle over the sea, turned by the heel about x and then by the trim about y, as
+A pose is its middle over the sea, turned by the heel about x and then by the trim about y, as
 Blender turns an empty; a run is asked by `moment`, which the keys do not know of.
 """
 
@@ -33,7 +33,7 @@ def plan() -> CompartmentPlan:
 
 @pytest.fixture(scope="module")
 def run(plan) -> FloodingHistory:
-    """A hole in her side, which heels and trims her."""
+    """A hole in its side, which heels and trims it."""
     hole = Breach(np.array([23.0, 4.0, 1.0]), 0.05)
     return simulate_flooding(divided_barge.barge().case, plan, COMPARTMENT, hole)
 
@@ -67,7 +67,7 @@ def test_the_whole_run_is_there(run, baking) -> None:
         assert (keys.frames == np.round(keys.frames)).all() and (np.diff(keys.frames) > 0).all()
 
 
-def test_she_lies_as_in_the_run_at_every_frame(run, plan, baking) -> None:
+def test_it_lies_as_in_the_run_at_every_frame(run, plan, baking) -> None:
     heels = []
     for frame in frames_of(baking):
         attitude = moment(run, plan, PACE.time(frame)).attitude
@@ -79,7 +79,7 @@ def test_she_lies_as_in_the_run_at_every_frame(run, plan, baking) -> None:
     assert np.ptp(heels) > np.radians(0.5), "a run in which nothing happens tells nothing"
 
 
-def test_the_water_in_the_room_is_at_the_level_of_the_run(run, plan, baking) -> None:
+def test_the_water_in_the_compartment_is_at_the_level_of_the_run(run, plan, baking) -> None:
     compartment, ((name, keys),) = plan.compartment(COMPARTMENT), baking.levels
     assert name == COMPARTMENT
     for frame in frames_of(baking):
@@ -89,12 +89,12 @@ def test_the_water_in_the_room_is_at_the_level_of_the_run(run, plan, baking) -> 
         assert level == pytest.approx(dict(here.levels).get(COMPARTMENT, dry), abs=NEAR * SIZE)
 
 
-def test_the_water_in_the_room_is_as_much_as_in_the_run(run, plan, baking) -> None:
+def test_the_water_in_the_compartment_is_as_much_as_in_the_run(run, plan, baking) -> None:
     """At the steps of the run, between which it says how much there is but not where."""
     compartment, ((_, keys),) = plan.compartment(COMPARTMENT), baking.levels
     permissible_range = (
         2 * NEAR * SIZE * 6.0 * 4.0
-    )  # ship and level both off, over the floor of the room
+    )  # ship and level both off, over the floor of the compartment
     for time, water in zip(run.times[1:], run.water[1:, 0], strict=True):
         frame = PACE.frame(float(time))
         (_, heel, trim), level = at(baking.pose, frame), at(keys, frame)[0]
@@ -112,14 +112,14 @@ def test_few_keys_do(run, baking) -> None:
     assert all(len(keys.frames) < frames / 2 for _, keys in baking.levels)
 
 
-def test_rooms_open_from_the_first_are_as_high_as_the_sea(run, plan) -> None:
+def test_compartments_open_from_the_first_are_as_high_as_the_sea(run, plan) -> None:
     flooded = replace(run, case=replace(run.case, flooded=("forepeak", "no compartment")))
     levels = dict(bake(flooded, plan, PACE).levels)
     assert set(levels) == {"forepeak", COMPARTMENT}
     assert not levels["forepeak"].values.any() and len(levels["forepeak"].frames) == 2
 
 
-def test_a_room_is_dry_until_water_shows(run, plan) -> None:
+def test_a_compartment_is_dry_until_water_shows(run, plan) -> None:
     surfaces, water = (np.tile(each, 2) for each in (run.surfaces, run.water))
     half = len(run.times) // 2
     surfaces[:half, 1], water[:half, 1] = np.nan, 0.0
@@ -133,7 +133,7 @@ def test_a_room_is_dry_until_water_shows(run, plan) -> None:
     assert at(keys, keys.frames[-1])[0] + run.levels[-1] == pytest.approx(surfaces[-1, 0])
 
 
-def test_she_turns_over_the_short_way(run, plan) -> None:
+def test_it_turns_over_the_short_way(run, plan) -> None:
     """Past keel up the heel goes on beyond half a turn instead of back to its negative."""
     heels = np.radians(np.linspace(170.0, 190.0, len(run.times)))
     over = replace(run, ups=np.array([up_from_angles(heel, 0.0) for heel in heels]))
@@ -142,10 +142,10 @@ def test_she_turns_over_the_short_way(run, plan) -> None:
     assert (np.diff(turned_over) > 0).all()
 
 
-def test_every_frame_is_told(run, plan, baking) -> None:
-    told: list[float] = []
-    bake(run, plan, PACE, told.append)
-    assert told == frames_of(baking).tolist()
+def test_every_frame_is_reported(run, plan, baking) -> None:
+    reported: list[float] = []
+    bake(run, plan, PACE, reported.append)
+    assert reported == frames_of(baking).tolist()
 
 
 def test_thinning_keeps_corners_and_adds_up_shares() -> None:

@@ -1,4 +1,4 @@
-"""Both sides of a ship: ranges, deck edges, openings, and what is said of her."""
+"""Both sides of a ship: ranges, deck edges, openings, and what is said of it."""
 
 from __future__ import annotations
 
@@ -65,7 +65,7 @@ def test_deck_edge_of_a_box(draft: float, KG: float) -> None:
 
 @pytest.mark.parametrize("z", [2.0, 2.4, 1.7])
 def test_flooding_through_the_side_of_a_box(z: float) -> None:
-    """tan = (z - T) / (B / 2) to her own side, beyond the deck edge or never to the other."""
+    """tan = (z - T) / (B / 2) to its own side, beyond the deck edge or never to the other."""
     hull = boxed()
     ship = stability(replace(hull, openings=(at("port light", 7.0, 2.0, z), at("vent", 4.0, 0, 4))))
     low, high = ship.port, ship.starboard
@@ -148,7 +148,7 @@ def test_an_opening_inside_the_hull_is_refused() -> None:
 
 
 def test_wall_sided_box() -> None:
-    """She is stable to where GZ vanishes; her greatest arm lies between, on either side alike."""
+    """It is stable to where GZ vanishes; its greatest arm lies between, on either side alike."""
     stiff = stability(boxed(KG=1.2))
     assert stiff.GM == pytest.approx(0.75 + 16 / 18 - 1.2, abs=1e-9)
     for side in (stiff.starboard, stiff.port):
@@ -167,7 +167,7 @@ def test_wall_sided_box() -> None:
 
 
 def test_list() -> None:
-    """G aside to starboard: she rests at one heel, counted positive on the one side, negative on
+    """G aside to starboard: it rests at one heel, counted positive on the one side, negative on
     the other, and has less to lose to starboard."""
     ship = stability(boxed(aside=-0.05))
     assert ship.floating.equilibrium is not None
@@ -185,7 +185,7 @@ def test_list() -> None:
 
 
 def test_loll() -> None:
-    """She rests at the angle of loll on each side, and her range begins there."""
+    """It rests at the angle of loll on each side, and its range begins there."""
     rise = 0.05
     ship = stability(boxed(KG=0.75 + 16 / 18 + rise))
     loll = np.arctan(np.sqrt(2 * rise / (16 / 18)))
@@ -208,7 +208,7 @@ def test_self_righting() -> None:
 
 
 def test_capsized_from_the_start() -> None:
-    """Never an arm that brings her back: no range, and she is said to have capsized."""
+    """Never an arm that brings it back: no range, and it is said to have capsized."""
     ship = stability(boxed(draft=2.0, KG=3.4))
     assert "capsized" in codes(ship)
     for side in (ship.starboard, ship.port):
@@ -216,7 +216,7 @@ def test_capsized_from_the_start() -> None:
         assert np.isfinite(side.equilibrium_heel)
 
 
-def test_floats_on_her_side() -> None:
+def test_floats_on_its_side() -> None:
     hull = build_hull(bodies.mesh(bodies.box(20.0, 0.5, 4.0)))
     weight = Weight("plank", 20.0 * WATER, np.array([10.0, 0.0, 2.0]))
     ship = stability(Case("plank", hull, (weight,)))
@@ -237,7 +237,7 @@ def test_sunk() -> None:
 
 
 def test_fixed_trim() -> None:
-    """A hull with a fine bow: free to trim she has less at large heels, upright the same GM."""
+    """A hull with a fine bow: free to trim it has less at large heels, upright the same GM."""
     bulk = build_hull(
         bodies.mesh(
             bodies.joined(

@@ -273,7 +273,7 @@ def test_a_box_is_closed_and_faces_outward():
 @pytest.mark.parametrize("key", EXAMPLES)
 def test_examples_come_with_their_parts(tmp_path, key):
     ship = load_example(key)
-    entry = replace(ship.outfit, title=ship.title, hull=HullEntry(ship.hull))
+    entry = replace(ship.case_entry, title=ship.title, hull=HullEntry(ship.hull))
     text = write_case(tmp_path, entry)[0].read_text()
     again = parse_case(tomllib.loads(text))
     for table in ("openings", "doors", "compartments", "service", "criteria", "conditions"):

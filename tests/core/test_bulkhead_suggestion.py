@@ -23,14 +23,14 @@ CLOSE = 2e-5 * LENGTH
 
 
 def slender(draft_share: float, x: float) -> Case:
-    """A ship of fine ends, with her weight at x."""
+    """A ship of fine ends, with its weight at x."""
     hull = hull_of(wigley(100.0, 14.0, 5.0, 8.0, divisions=4))
     return case_of(hull, load(1.025 * hull.volume * draft_share, x, 0.0, 3.0))
 
 
 @cache
 def advised(count: int, draft: float = DRAFT) -> tuple[BulkheadSuggestion, tuple[int, ...]]:
-    """The best places in the box, and what was told meanwhile."""
+    """The best places in the box, and what was reported meanwhile."""
     heard: list[int] = []
     case = barge(draft, KG)
     return suggest_bulkheads(case, count, below_deck=BELOW, on_progress=heard.append), tuple(heard)
@@ -102,7 +102,7 @@ def test_against_trying_places(x: float) -> None:
 
 
 def test_an_end_that_rises_again() -> None:
-    """Flooded about her middle she does not trim, and a shorter length aft of it is worse."""
+    """Flooded about its middle it does not trim, and a shorter length aft of it is worse."""
     ship = floodable_vessel(slender(0.34, 50.0))
     middle, shorter = ship.flooded(27.0, 73.0), ship.flooded(27.0, 70.0)
     assert ship.ranking_margin(shorter) < ship.ranking_margin(middle)
@@ -144,7 +144,7 @@ def test_lengths_kept_clear() -> None:
     assert reads(whole.explanation, "the vessel sinks") and np.isnan(whole.margin)
 
 
-def test_each_arrangement_is_told() -> None:
+def test_each_arrangement_is_reported() -> None:
     _, heard = advised(2)
     assert heard == tuple(range(1, len(heard) + 1))
 

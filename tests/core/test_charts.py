@@ -231,12 +231,12 @@ def test_the_GZ_curve_goes_through_its_points() -> None:
     ],
 )
 def test_GZ_beyond_downflooding_is_dashed(heels, sides, dry, wet) -> None:
-    told = [{"downflooding_deg": heel} for heel in sides]
+    stated = [{"downflooding_deg": heel} for heel in sides]
     chart = gz_curve_chart(
         {
             "heel_deg": [float(heel) for heel in heels],
             "GZ_m": [0.01 * heel for heel in heels],
-            "sides": dict(zip(("starboard", "port"), told, strict=True)),
+            "sides": dict(zip(("starboard", "port"), stated, strict=True)),
         }
     )
     for dash, expected in (("solid", dry), ("dashed", wet)):
@@ -374,7 +374,7 @@ def test_the_vessel_is_marked_against_limiting_KG(KG: float, tone: str) -> None:
     assert not any(isinstance(part, Mark) for part in nobody.parts)
 
 
-def test_conditions_are_told_apart_without_colours() -> None:
+def test_conditions_are_distinct_without_colors() -> None:
     chart = CHARTS["conditions"]
     assert [line.name for line in chart.parts] == ["Light ship", "Departure", "Arrival", "Towing"]
     assert all(line.dash == "own" for line in chart.parts)
@@ -465,7 +465,7 @@ def test_axes_have_titles_with_units_and_round_numbers(name: str) -> None:
         assert axis.scale.symbol == "" or f"({axis.scale.symbol})" in axis.title
 
 
-def test_words_without_room_stand_in_the_footnote() -> None:
+def test_words_without_space_stand_in_the_footnote() -> None:
     line = Line(np.array([[0.0, 5.0], [10.0, 5.0]]), 0)
     crowd = [Note(5.0, 5.0, f"a rather long name of something {n}", MUST, "ink") for n in range(60)]
     picture = Picture(simple(line, *crowd, footnote="the end"))
@@ -475,7 +475,7 @@ def test_words_without_room_stand_in_the_footnote() -> None:
     assert few.words[-1] == "the end" and not any("Also" in text for text in few.words)
 
 
-def test_a_long_legend_leaves_the_curves_their_room() -> None:
+def test_a_long_legend_leaves_the_curves_their_space() -> None:
     names = [f"a condition with a long name, number {n}" for n in range(30)]
     many = [
         Line(np.array([[0.0, 0.0], [10.0, 10.0]]), n, name=name) for n, name in enumerate(names)
@@ -527,10 +527,10 @@ def test_names_of_users_stay_text() -> None:
     root = ET.fromstring(
         chart_svg(gz_curve_chart({**RESULT, "title": NASTY, "heeling_levers": arms}))
     )
-    told = '<b>A & B\'s "launch"</b> ]]> 🚤 été next &amp;'
+    stated = '<b>A & B\'s "launch"</b> ]]> 🚤 été next &amp;'
     texts = {text.text for text in root.iter(f"{SVG}text")}
-    assert told in texts and any(text.startswith(told) for text in texts - {told})
-    assert root[0].text == f"{told}: GZ curve"
+    assert stated in texts and any(text.startswith(stated) for text in texts - {stated})
+    assert root[0].text == f"{stated}: GZ curve"
     assert {element.tag for element in root.iter()} == {
         f"{SVG}{tag}" for tag in ("svg", "title", "rect", "path", "text")
     }

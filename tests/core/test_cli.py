@@ -53,7 +53,7 @@ def test_float_prints_json_and_nothing_else(pontoon, run_command):
     assert result["GM_solid_m"] == pytest.approx(16 / 12 - 0.5)
 
 
-def test_float_report_says_how_she_floats(pontoon, run_command):
+def test_float_report_says_how_it_floats(pontoon, run_command):
     code, out, err = run_command("float", pontoon(center=(4.8, -0.02, 1.0)))
     assert (code, err) == (0, "")
     lines = {line.strip() for line in out.splitlines()}
@@ -138,7 +138,7 @@ def test_hydrostatics_of_a_heeled_box_by_closed_form(pontoon, run_command):
         assert float(row["B_y_m"]) == pytest.approx(across)
 
 
-def test_hydrostatics_without_drafts_run_up_to_her_depth(pontoon, run_command):
+def test_hydrostatics_without_drafts_run_up_to_its_depth(pontoon, run_command):
     _, out, _ = run_command("hydrostatics", pontoon(), "--json")
     drafts = [row["draft_mid_m"] for row in json.loads(out)["rows"]]
     assert drafts == pytest.approx([0.3 * i for i in range(1, 11)])
@@ -171,7 +171,7 @@ def test_output_goes_to_a_file(pontoon, run_command, tmp_path):
 
 
 @pytest.mark.parametrize(
-    "argv,told",
+    "argv,reported",
     [
         ([], "required: COMMAND"),
         (["flot", "case.toml"], "flot"),
@@ -187,10 +187,10 @@ def test_output_goes_to_a_file(pontoon, run_command, tmp_path):
         (["hydrostatics", "case.toml", "--json", "--csv"], "--csv"),
     ],
 )
-def test_wrong_words_get_one_line(run_command, argv, told):
+def test_wrong_words_get_one_line(run_command, argv, reported):
     code, out, err = run_command(*argv)
     assert (code, out) == (2, "")
-    assert err.count("\n") == 1 and err.endswith("\n") and told in err
+    assert err.count("\n") == 1 and err.endswith("\n") and reported in err
 
 
 def test_help_ends_well(run_command):

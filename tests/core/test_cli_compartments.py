@@ -52,12 +52,12 @@ name = "fuelled"
 fill = {fuel = 1.0}
 """
 BARGE = box(12, 4, 3)
-OPEN = BARGE[0], (BARGE[1][0], *BARGE[1][2:])  # without her top
+OPEN = BARGE[0], (BARGE[1][0], *BARGE[1][2:])  # without its top
 
 
 @pytest.fixture
 def barge(tmp_path):
-    """Writes the case of a box 12 x 4 x 3 m, changed as told; gives its path."""
+    """Writes the case of a box 12 x 4 x 3 m, changed as given; gives its path."""
 
     def write(old: str = "", new: str = "", more: str = "", body=BARGE):
         return written_case(tmp_path, CASE.replace(old, new) + more, body)
@@ -97,14 +97,14 @@ area_m2 = 1.0
 # Rooms -----------------------------------------------------------------------------------------
 
 
-def test_rooms_in_json(barge, run_command):
+def test_compartments_in_json(barge, run_command):
     """By hand: 4 x 4 x 2 m less the fuel tank, 8 x 4 x 2 m less the water tank, and what lies
     over the deck on both sides of the bulkhead."""
     code, out, err = run_command("compartments", barge(), "--json")
-    told = json.loads(out)
+    result = json.loads(out)
     assert (code, err) == (0, "")
     volumes = {
-        compartment["name"]: compartment["volume_m3"] for compartment in told["compartments"]
+        compartment["name"]: compartment["volume_m3"] for compartment in result["compartments"]
     }
     expected = {
         "fuel": 6.0,
@@ -115,7 +115,9 @@ def test_rooms_in_json(barge, run_command):
         "space 2": 32.0,
     }
     assert volumes == {name: pytest.approx(volume) for name, volume in expected.items()}
-    (hold,) = (compartment for compartment in told["compartments"] if compartment["name"] == "hold")
+    (hold,) = (
+        compartment for compartment in result["compartments"] if compartment["name"] == "hold"
+    )
     center = (64 * np.array([8.0, 0.0, 1.0]) - np.array([9.5, 0.0, 0.5])) / 63
     assert hold["centroid_m"] == pytest.approx(center)
     assert (hold["bottom_m"], hold["top_m"]) == (0.0, 2.0)
@@ -123,25 +125,29 @@ def test_rooms_in_json(barge, run_command):
     assert hold["watertight"] is True and hold["use"] == "stores" and hold["permeability"] == 0.6
     assert hold["boundaries"] == ["the hull", "bulkhead", "deck", "water"]
     assert sorted(hold["neighbors"]) == ["engine room", "space 2", "water"]
-    assert told["compartments_volume_m3"] == pytest.approx(144) and told["boundary_volume_m3"] == 0
-    assert ["engine room", "hold"] in [sorted(pair) for pair in told["neighbors"]]
-    assert told["failed"] == told["leaks"] == told["gaps"] == []
-    assert told["disclaimer"] == CAUTION and told["criteria_note"] == UNCHECKED
+    assert (
+        result["compartments_volume_m3"] == pytest.approx(144) and result["boundary_volume_m3"] == 0
+    )
+    assert ["engine room", "hold"] in [sorted(pair) for pair in result["neighbors"]]
+    assert result["failed"] == result["leaks"] == result["gaps"] == []
+    assert result["disclaimer"] == CAUTION and result["criteria_note"] == UNCHECKED
 
 
 @pytest.mark.wording
-def test_open_rooms_leak(barge, run_command):
-    """Over her deck she is open to the sky: those two compartments leak, over her rim."""
+def test_open_compartments_leak(barge, run_command):
+    """Over its deck it is open to the sky: those two compartments leak, over its rim."""
     code, out, _ = run_command("compartments", barge(body=OPEN), "--json")
-    told = json.loads(out)
-    assert (code, told["failed"]) == (1, ["leak"])
+    result = json.loads(out)
+    assert (code, result["failed"]) == (1, ["leak"])
     leaking = {
-        compartment["name"] for compartment in told["compartments"] if not compartment["watertight"]
+        compartment["name"]
+        for compartment in result["compartments"]
+        if not compartment["watertight"]
     }
-    assert leaking == {leak["compartment"] for leak in told["leaks"]} == {"space 1", "space 2"}
+    assert leaking == {leak["compartment"] for leak in result["leaks"]} == {"space 1", "space 2"}
     rest = find_floating_position(read_case(barge(body=OPEN)), seek_others=False).equilibrium
     assert rest is not None
-    for leak in told["leaks"]:
+    for leak in result["leaks"]:
         assert leak["position_m"][2] == pytest.approx(3.0)
         height = float(rest.attitude.heights(np.array(leak["position_m"])))
         assert leak["height_above_water_m"] == pytest.approx(height)
@@ -152,10 +158,10 @@ def test_open_rooms_leak(barge, run_command):
     _, out, _ = run_command("compartments", barge(body=OPEN))
     text = " ".join(out.split())
     assert "! 'space 1' is not watertight: water gets in through" in text
-    assert f"; it starts {told['leaks'][0]['height_above_water_m']:.3f} m above the water" in text
+    assert f"; it starts {result['leaks'][0]['height_above_water_m']:.3f} m above the water" in text
 
 
-def test_rooms_as_text_and_rows(barge, run_command):
+def test_compartments_as_text_and_rows(barge, run_command):
     _, out, _ = run_command("compartments", barge())
     assert max(map(len, out.splitlines())) <= 80 and CAUTION.split()[-1] in out
     assert "the hull" in out and "144.00" in out
@@ -165,35 +171,35 @@ def test_rooms_as_text_and_rows(barge, run_command):
     assert {row["boundaries"] for row in rows if row["name"] == "fuel"} == {"the hull; fuel"}
 
 
-def test_rooms_without_any_weight(barge, run_command):
+def test_compartments_without_any_weight(barge, run_command):
     """Nothing is on board, so no water lies anywhere, and none tells how far a leak is from it."""
     path = barge(body=OPEN)
     text = path.read_text().replace("fill = 0.5", "")
     path.write_text(text.replace(text[text.index("[[weight]]") : text.index("[[tank]]")], ""))
     code, out, err = run_command("compartments", path, "--json")
-    told = json.loads(out)
-    assert (code, err) == (1, "") and len(told["compartments"]) == 6
-    assert [leak["height_above_water_m"] for leak in told["leaks"]] == [None, None]
+    result = json.loads(out)
+    assert (code, err) == (1, "") and len(result["compartments"]) == 6
+    assert [leak["height_above_water_m"] for leak in result["leaks"]] == [None, None]
     _, out, _ = run_command("compartments", path)
     assert "not watertight" in out and "it starts" not in out
 
 
 @pytest.mark.wording
-def test_rooms_tell_what_leads_into_them(barge, run_command):
+def test_compartments_tell_what_leads_into_them(barge, run_command):
     """By hand: which compartments lie on both sides of each; the side door is in no boundary
     between two."""
     code, out, _ = run_command("compartments", barge(more=WAYS), "--json")
-    told = json.loads(out)
-    vent, hatch = told["openings"]
+    result = json.loads(out)
+    vent, hatch = result["openings"]
     assert (vent["kind"], vent["protection"], vent["area_m2"]) == ("vent", "unprotected", 0.02)
     assert (hatch["kind"], hatch["protection"], hatch["area_m2"]) == ("hatch", "weathertight", None)
     above = {
         compartment["name"]: compartment["aft_m"]
-        for compartment in told["compartments"]
+        for compartment in result["compartments"]
         if compartment["bottom_m"] == 2.0
     }
     assert [above[way["compartments"][0]] for way in (vent, hatch)] == [0.0, 4.0]
-    after, trunk, side = told["doors"]
+    after, trunk, side = result["doors"]
     assert set(after["compartments"]) == {"engine room", "hold"}
     assert (after["area_m2"], after["height_m"], after["position_m"][2]) == (1.2, 1.6, 0.2)
     assert (trunk["compartments"], trunk["closed"], trunk["discharge_coefficient"]) == (
@@ -202,7 +208,7 @@ def test_rooms_tell_what_leads_into_them(barge, run_command):
         0.5,
     )
     assert side["compartments"] == ["hold", "the sea"]
-    (warning,) = told["warnings"]
+    (warning,) = result["warnings"]
     assert warning.startswith("door 'side door' at x 6.00, y 1.90, z 0.50 m leads from 'hold' to")
     _, text, _ = run_command("compartments", barge(more=WAYS))
     assert "weathertight hatch into '" in text
@@ -215,10 +221,10 @@ def test_rooms_tell_what_leads_into_them(barge, run_command):
 def test_tanks_in_json_are_what_the_core_computes(barge, run_command):
     path = barge()
     code, out, err = run_command("tanks", path, "--json", "--steps", "4")
-    told = json.loads(out)
+    result = json.loads(out)
     case = read_case(path)
     assert (code, err) == (0, "")
-    fuel, water = told["tanks"]
+    fuel, water = result["tanks"]
     table = sounding_table(case.tanks[0], 4)
     assert [row["level_m"] for row in fuel["rows"]] == [0.0, 0.25, 0.5, 0.75, 1.0]
     assert [row["mass_kg"] for row in fuel["rows"]] == table.masses.tolist()
@@ -234,21 +240,21 @@ def test_tanks_in_json_are_what_the_core_computes(barge, run_command):
     assert surface["actual_heeling_moment_t_m"] == pytest.approx(exact / 1000)
     assert water["mass_kg"] == 0 and water["center_m"] is None
     ship = find_floating_position(case, seek_others=False)
-    assert told["GM_loss_FSM_m"] == pytest.approx(1000 * moment / case.load.mass)
-    assert told["GM_loss_m"] == ship.GM - ship.GM_fluid
+    assert result["GM_loss_FSM_m"] == pytest.approx(1000 * moment / case.load.mass)
+    assert result["GM_loss_m"] == ship.GM - ship.GM_fluid
 
 
 def test_tanks_heeled_and_trimmed(barge, run_command):
     path = barge()
     options = ("--tank", "fuel", "--heel", "10", "--trim", "0.3", "--steps", "5", "--json")
     _, out, _ = run_command("tanks", path, *options)
-    told = json.loads(out)
-    (fuel,) = told["tanks"]
+    result = json.loads(out)
+    (fuel,) = result["tanks"]
     heel = np.radians(10)
     trim = np.arctan(0.3 * np.cos(heel) / 12)
     table = sounding_table(read_case(path).tanks[0], 5, heel, trim)
     assert [row["volume_m3"] for row in fuel["rows"]] == pytest.approx(table.volumes, rel=1e-12)
-    assert told["heel_deg"] == pytest.approx(10) and told["trim_m"] == 0.3
+    assert result["heel_deg"] == pytest.approx(10) and result["trim_m"] == 0.3
 
 
 def test_tanks_in_a_condition_as_text_and_rows(barge, run_command):
@@ -267,8 +273,8 @@ def test_moments_of_small_tanks_stand_apart(run_command, tmp_path):
     run_command("new", tmp_path, "--example", "survey-launch")
     _, out, _ = run_command("tanks", tmp_path / "case.toml")
     for start in ("  by FSM upright, t.m", "  actual transfer, t.m"):
-        told = [line.removeprefix(start) for line in out.splitlines() if line.startswith(start)]
-        assert [len(line.split()) for line in told] == [len(LIQUID_HEELS)] * 2
+        result = [line.removeprefix(start) for line in out.splitlines() if line.startswith(start)]
+        assert [len(line.split()) for line in result] == [len(LIQUID_HEELS)] * 2
 
 
 # Bad input -------------------------------------------------------------------------------------
@@ -325,7 +331,7 @@ def test_bad_input_gets_one_line(barge, run_command, word, change, words):
 
 
 @pytest.mark.wording
-def test_a_hull_that_encloses_nothing_has_no_rooms(barge, run_command, tmp_path):
+def test_a_hull_that_encloses_nothing_has_no_compartments(barge, run_command, tmp_path):
     path = barge()
     (tmp_path / "hull.obj").write_text(FLAT)
     code, out, err = run_command("compartments", path)

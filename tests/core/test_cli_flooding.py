@@ -1,4 +1,4 @@
-"""The words that flood her: answers, shapes, exit codes, charts and what goes wrong."""
+"""The words that flood it: answers, shapes, exit codes, charts and what goes wrong."""
 
 from __future__ import annotations
 
@@ -97,7 +97,7 @@ def computed_once(monkeypatch):
 
 @pytest.fixture
 def barge(tmp_path):
-    """Writes the case of a box 12 x 4 x 2 m in four compartments, changed as told; gives its
+    """Writes the case of a box 12 x 4 x 2 m in four compartments, changed as given; gives its
     path."""
 
     def write(old: str = "", new: str = "", more: str = ""):
@@ -122,27 +122,27 @@ def workboat(tmp_path, run_command):
 # Flood -----------------------------------------------------------------------------------------
 
 
-def test_both_middle_rooms_by_the_closed_form(barge, run_command):
+def test_both_middle_compartments_by_the_closed_form(barge, run_command):
     """Lost buoyancy amidships, from side to side: 36 m3 on the 24 m2 that are left."""
     path = barge()
     code, out, err = run_command("flood", path, "--compartments", "port, starboard", "--json")
-    told = json.loads(out)
+    result = json.loads(out)
     draft = 36 / 24
     assert (code, err) == (0, "")
-    assert told["compartments"] == told["compartments_flooded"] == ["port", "starboard"]
-    assert told["survives"] is True and told["outcome"] == "afloat" and told["failed"] == []
-    assert told["draft_mid_m"] == pytest.approx(draft)
-    assert told["trim_m"] == pytest.approx(0, abs=1e-9)
-    assert told["flooded_volume_m3"] == pytest.approx(24 * draft)
-    assert told["residual_freeboard_m"] == pytest.approx(2 - 0.076 - draft)
+    assert result["compartments"] == result["compartments_flooded"] == ["port", "starboard"]
+    assert result["survives"] is True and result["outcome"] == "afloat" and result["failed"] == []
+    assert result["draft_mid_m"] == pytest.approx(draft)
+    assert result["trim_m"] == pytest.approx(0, abs=1e-9)
+    assert result["flooded_volume_m3"] == pytest.approx(24 * draft)
+    assert result["residual_freeboard_m"] == pytest.approx(2 - 0.076 - draft)
     KM = draft / 2 + 6 * 4**3 / 12 / 36
-    assert told["GM_solid_m"] == pytest.approx(KM - 1.0)
-    assert told["displacement_kg"] == 36000.0
-    assert told["freeboards"] == [
+    assert result["GM_solid_m"] == pytest.approx(KM - 1.0)
+    assert result["displacement_kg"] == 36000.0
+    assert result["freeboards"] == [
         {"opening": "vent", "height_above_water_m": pytest.approx(2 - draft)}
     ]
-    assert told["criteria_note"] == UNCHECKED and told["disclaimer"] == CAUTION
-    assert 0 < told["s_factor"] <= 1 and told["progressive_flooding"] == []
+    assert result["criteria_note"] == UNCHECKED and result["disclaimer"] == CAUTION
+    assert 0 < result["s_factor"] <= 1 and result["progressive_flooding"] == []
 
 
 def test_keys_of_the_contract(barge, run_command):
@@ -151,18 +151,18 @@ def test_keys_of_the_contract(barge, run_command):
     _, out, _ = run_command("float", path, "--json")
     keys = set(json.loads(out))
     _, out, _ = run_command("flood", path, "--compartments", "fore", "--json")
-    told = json.loads(out)
+    result = json.loads(out)
     more = {"survives", "reason", "flooded_volume_m3", "residual_GZ_max_m", "residual_range_deg"}
-    assert keys | more | {"s_factor"} <= set(told)
+    assert keys | more | {"s_factor"} <= set(result)
     found = flood(read_case(path), find_compartments(read_case(path)), ("fore",))
     assert found.residual is not None and found.stability is not None
-    assert told["residual_GZ_max_m"] == found.residual.max_gz
-    assert told["residual_range_deg"] == np.degrees(found.residual.range)
-    assert told["s_factor"] == found.s_factor and told["reason"] == found.explanation
+    assert result["residual_GZ_max_m"] == found.residual.max_gz
+    assert result["residual_range_deg"] == np.degrees(found.residual.range)
+    assert result["s_factor"] == found.s_factor and result["reason"] == found.explanation
     side = found.stability.starboard if found.residual.sign > 0 else found.stability.port
-    heels = np.radians(told["residual_heel_deg"])
-    assert told["residual_GZ_m"] == side.gz_curve.arm(heels).tolist()
-    assert told["residual_side"] == side.name
+    heels = np.radians(result["residual_heel_deg"])
+    assert result["residual_GZ_m"] == side.gz_curve.arm(heels).tolist()
+    assert result["residual_side"] == side.name
 
 
 def test_one_flooding_as_a_row(barge, run_command):
@@ -174,10 +174,10 @@ def test_one_flooding_as_a_row(barge, run_command):
 
 def test_one_side_lists_to_it(barge, run_command):
     code, out, _ = run_command("flood", barge(), "--compartments", "starboard", "--json")
-    told = json.loads(out)
-    assert told["heel_deg"] > 1 and told["residual_side"] == "starboard"
+    result = json.loads(out)
+    assert result["heel_deg"] > 1 and result["residual_side"] == "starboard"
     code, out, _ = run_command("flood", barge(), "--compartments", "port", "--json")
-    assert json.loads(out)["heel_deg"] == pytest.approx(-told["heel_deg"], abs=1e-6)
+    assert json.loads(out)["heel_deg"] == pytest.approx(-result["heel_deg"], abs=1e-6)
 
 
 @pytest.mark.wording
@@ -187,9 +187,12 @@ def test_water_spreads_through_an_open_door(barge, run_command):
     _, out, _ = run_command("flood", closed, "--compartments", "aft", "--json")
     assert json.loads(out)["compartments_flooded"] == ["aft"]
     code, out, _ = run_command("flood", barge("closed = true\n"), "--compartments", "aft", "--json")
-    told = json.loads(out)
-    assert told["compartments"] == ["aft"] and set(told["compartments_flooded"]) == {"aft", "port"}
-    assert told["progressive_flooding"] == [{"compartment": "port", "through": "door 'door'"}]
+    result = json.loads(out)
+    assert result["compartments"] == ["aft"] and set(result["compartments_flooded"]) == {
+        "aft",
+        "port",
+    }
+    assert result["progressive_flooding"] == [{"compartment": "port", "through": "door 'door'"}]
     _, out, _ = run_command("flood", barge("closed = true\n"), "--compartments", "aft")
     assert "'port' floods through door 'door'" in out
 
@@ -197,42 +200,42 @@ def test_water_spreads_through_an_open_door(barge, run_command):
 @pytest.mark.wording
 def test_a_ship_that_is_lost_fails(barge, run_command):
     code, out, _ = run_command("flood", barge(), "--compartments", "aft,port,starboard", "--json")
-    told = json.loads(out)
-    assert code == 1 and told["survives"] is False and told["failed"] == ["sunk"]
-    assert told["s_factor"] == 0 and told["draft_mid_m"] is None
-    assert told["residual_GZ_m"] == [] and told["residual_GZ_max_m"] == 0
+    result = json.loads(out)
+    assert code == 1 and result["survives"] is False and result["failed"] == ["sunk"]
+    assert result["s_factor"] == 0 and result["draft_mid_m"] is None
+    assert result["residual_GZ_m"] == [] and result["residual_GZ_max_m"] == 0
     code, out, _ = run_command("flood", barge(), "--compartments", "aft,port,starboard")
     assert code == 1 and "! The vessel is lost. Sinks: " in out
     assert max(map(len, out.splitlines())) <= 80
 
 
 @pytest.mark.parametrize("option, count", [("--each", 4), ("--pairs", 5)])
-def test_every_room_and_every_pair(barge, run_command, option, count):
+def test_every_compartment_and_every_pair(barge, run_command, option, count):
     path = barge()
     code, out, err = run_command("flood", path, option, "--json")
-    told = json.loads(out)
+    result = json.loads(out)
     case = read_case(path)
     found = flood_each(case, find_compartments(case), option == "--pairs")
-    assert len(told["rows"]) == len(found) == count and err == ""
+    assert len(result["rows"]) == len(found) == count and err == ""
     assert code == (0 if all(each.survives for each in found) else 1)
-    for row, each in zip(told["rows"], found, strict=True):
+    for row, each in zip(result["rows"], found, strict=True):
         assert row["compartments"] == list(each.breached) and row["survives"] == each.survives
         assert row["s_factor"] == each.s_factor and row["reason"] == each.explanation
-    assert told["worst"] == list(worst(found).breached)
-    assert told["survived"] + told["lost"] == count
+    assert result["worst"] == list(worst(found).breached)
+    assert result["survived"] + result["lost"] == count
     _, out, _ = run_command("flood", path, option, "--csv")
     assert [row["compartments"] for row in rows_of(out)] == [
         "; ".join(each.breached) for each in found
     ]
     _, out, _ = run_command("flood", path, option)
     assert max(map(len, out.splitlines())) <= 80 and "cases survived" in out
-    short = [row for row in told["rows"] if not row["residual_curve_complete"]]
+    short = [row for row in result["rows"] if not row["residual_curve_complete"]]
     assert out.count("+ ") >= len(short) and ("16.20+" in out) is bool(short)
 
 
 @pytest.mark.wording
 def test_a_ship_awash_stands_between_those_that_survive_and_those_lost(run_command, tmp_path):
-    """Her after end open she stays afloat with her stern 5 m under."""
+    """With its after end open it stays afloat with its stern 5 m under."""
     boundaries = "".join(f"[[boundary]]\nx_m = {x}\n" for x in (5, 10, 15))
     weight = "[[weight]]\nmass_kg = 240000\nposition_m = [10, 0, 1.5]\n"
     compartments = '[[compartment]]\nname = "aft"\nposition_m = [1, 0, 1]\npermeability = 1.0\n'
@@ -269,11 +272,11 @@ def test_a_condition_that_floods_floats_damaged(barge, run_command):
     flooded = json.loads(out)
     for word in ("float", "stability"):
         code, out, _ = run_command(word, path, "--condition", "fore flooded", "--json")
-        told = json.loads(out)
-        assert told["hull_volume_m3"] == pytest.approx(96 - 24)
-    assert told["floating"]["trim_m"] == pytest.approx(flooded["trim_m"], abs=1e-9)
+        result = json.loads(out)
+        assert result["hull_volume_m3"] == pytest.approx(96 - 24)
+    assert result["floating"]["trim_m"] == pytest.approx(flooded["trim_m"], abs=1e-9)
     ship = damaged(case, find_compartments(case), ("fore",))
-    assert told["GZ_m"][1] != 0 and ship.hull.volume == pytest.approx(72)
+    assert result["GZ_m"][1] != 0 and ship.hull.volume == pytest.approx(72)
     _, out, _ = run_command(
         "flood", path, "--condition", "fore flooded", "--compartments", "aft", "--json"
     )
@@ -282,15 +285,15 @@ def test_a_condition_that_floods_floats_damaged(barge, run_command):
 
 @pytest.mark.wording
 def test_criteria_of_a_damaged_ship_are_a_yardstick(barge, run_command):
-    """And her vent leads into a compartment that is flooded already, so no water comes in there."""
+    """And its vent leads into a compartment that is flooded already, so no water comes in there."""
     path = barge('flooded = ["fore"]', 'flooded = ["aft"]')
     _, out, _ = run_command("stability", path, "--condition", "fore flooded", "--json")
-    told = json.loads(out)
-    assert any("'aft' open to the sea: the criteria are those" in note for note in told["notes"])
-    assert told["downflooding_deg"] is None and told["downflooding_opening"] is None
+    result = json.loads(out)
+    assert any("'aft' open to the sea: the criteria are those" in note for note in result["notes"])
+    assert result["downflooding_deg"] is None and result["downflooding_opening"] is None
     _, out, _ = run_command("stability", path, "--json")
-    told = json.loads(out)
-    assert told["downflooding_opening"] == "vent" and "yardstick" not in " ".join(told["notes"])
+    result = json.loads(out)
+    assert result["downflooding_opening"] == "vent" and "yardstick" not in " ".join(result["notes"])
 
 
 # Time to flood ---------------------------------------------------------------------------------
@@ -299,58 +302,58 @@ def test_criteria_of_a_damaged_ship_are_a_yardstick(barge, run_command):
 def test_time_to_flood_is_what_the_core_computes(barge, run_command):
     path = barge()
     code, out, err = run_command("time-to-flood", path, *HOLE, "--json")
-    told = json.loads(out)
+    result = json.loads(out)
     case = read_case(path)
     hole = Breach(np.array([12.0, 0.0, 0.2]), 0.02)
     run = flood_in_time(case, find_compartments(case), "fore", hole)
     assert (code, err) == (0, "")
-    assert told["time_s"] == run.times.tolist() and told["lost_s"] is None
-    assert told["settled_s"] == run.settled and run.settled is not None
-    assert told["water_m3"] == run.water.sum(axis=1).tolist()
-    assert told["events"][-1]["time_s"] == run.settled
-    assert set(told["events"][0]) >= {"time_s", "description"}
+    assert result["time_s"] == run.times.tolist() and result["lost_s"] is None
+    assert result["settled_s"] == run.settled and run.settled is not None
+    assert result["water_m3"] == run.water.sum(axis=1).tolist()
+    assert result["events"][-1]["time_s"] == run.settled
+    assert set(result["events"][0]) >= {"time_s", "description"}
     for key in ("draft_mid_m", "heel_deg", "trim_m", "water_m3"):
-        assert len(told[key]) == len(told["time_s"]), key
-    assert told["trim_m"][-1] < -0.1 and told["compartment"] == "fore"
-    assert told["breach_area_m2"] == 0.02 and told["discharge_coefficient"] == 0.6
-    (fore,) = told["compartments"]
+        assert len(result[key]) == len(result["time_s"]), key
+    assert result["trim_m"][-1] < -0.1 and result["compartment"] == "fore"
+    assert result["breach_area_m2"] == 0.02 and result["discharge_coefficient"] == 0.6
+    (fore,) = result["compartments"]
     assert fore["name"] == "fore" and fore["level_above_sea_m"][0] is None
     assert fore["level_above_sea_m"][5] < -0.1
-    assert told["water_m3"][-1] == pytest.approx(24.0, rel=1e-6)
-    text = time_to_flood_report(told)
+    assert result["water_m3"][-1] == pytest.approx(24.0, rel=1e-6)
+    text = time_to_flood_report(result)
     assert max(map(len, text.splitlines())) <= 80 and "equilibrium after" in text
     assert "Breach of 0.02 m2 into 'fore' at x 12.00, y 0.00, z 0.20 m" in text
-    rows = time_to_flood_rows(told)
+    rows = time_to_flood_rows(result)
     assert len(rows) == len(run.times) and rows[-1]["fore water_m3"] == rows[-1]["water_m3"]
-    parts = time_to_flood_chart(told).parts
+    parts = time_to_flood_chart(result).parts
     named = [part.name for part in parts if isinstance(part, Line) and part.name]
     assert named == ["fore", "heel"]
     run_command = [part.text for part in parts if isinstance(part, Note)]
     assert run_command == [
-        f"{each['description']} {clock(each['time_s'])}" for each in told["events"]
+        f"{each['description']} {clock(each['time_s'])}" for each in result["events"]
     ]
 
 
 @pytest.mark.wording
 def test_time_to_flood_of_a_ship_already_flooded(barge, run_command):
-    """She begins damaged, and ends as with both compartments open to the sea."""
+    """It begins damaged, and ends as with both compartments open to the sea."""
     path = barge()
     flooded = ("--condition", "fore flooded")
     breached = ("--compartment", "aft", "--breach", "2.5,0,0", "--area", "0.02")
     _, out, err = run_command("time-to-flood", path, *flooded, *breached, "--json")
-    told = json.loads(out)
+    result = json.loads(out)
     _, out, _ = run_command("float", path, *flooded, "--json")
     before = json.loads(out)
     _, out, _ = run_command("flood", path, "--compartments", "aft,fore", "--json")
     after = json.loads(out)
     assert (
         err == ""
-        and told["settled_s"]
-        and [compartment["name"] for compartment in told["compartments"]] == ["aft"]
+        and result["settled_s"]
+        and [compartment["name"] for compartment in result["compartments"]] == ["aft"]
     )
     for key in ("draft_mid_m", "heel_deg", "trim_m"):
-        assert told[key][0] == pytest.approx(before[key], abs=1e-6), key
-        assert told[key][-1] == pytest.approx(after[key], abs=1e-6), key
+        assert result[key][0] == pytest.approx(before[key], abs=1e-6), key
+        assert result[key][-1] == pytest.approx(after[key], abs=1e-6), key
     code, out, err = run_command("time-to-flood", path, *flooded, *HOLE)
     assert code == 2 and "compartment 'fore' is flooded already" in err
 
@@ -359,25 +362,25 @@ def test_options_of_time_to_flood(barge, run_command, tmp_path):
     path, chart = barge(), tmp_path / "time.svg"
     more = ("--discharge-coefficient", "0.5", "--trapped", "fore", "--pump", "fore", "36")
     _, out, _ = run_command("time-to-flood", path, *HOLE, *more, "--json", "--chart", chart)
-    told = json.loads(out)
+    result = json.loads(out)
     case = read_case(path)
     hole = Breach(np.array([12.0, 0.0, 0.2]), 0.02, 0.5)
     run = flood_in_time(
         case, find_compartments(case), "fore", hole, ("fore",), (Pump("fore", 0.01),)
     )
-    assert told["time_s"] == run.times.tolist()
+    assert result["time_s"] == run.times.tolist()
     written = words_of(chart)
     assert "flooding over time" in written and "Time after the damage" in written
     assert written.count("For early design only") == 1
 
 
 @pytest.mark.parametrize(
-    "seconds, told",
+    "seconds, result",
     [(0.0, "0.0 s"), (59.96, "1 min 00 s"), (125.4, "2 min 05 s"), (3600.0, "1 h 00 min"),
      (7379.0, "2 h 03 min")],
 )  # fmt: skip
-def test_how_times_are_told(seconds, told):
-    assert duration(seconds) == told
+def test_how_times_are_reported(seconds, result):
+    assert duration(seconds) == result
 
 
 # Floodable length and bulkheads ----------------------------------------------------------------
@@ -388,42 +391,42 @@ def test_floodable_length(barge, run_command, tmp_path):
     code, out, err = run_command(
         "floodable-length", path, "--permeability", "0.9", "--json", "--chart", chart
     )
-    told = json.loads(out)
+    result = json.loads(out)
     case = read_case(path)
     curve = floodable_length(case, 0.9)
-    assert err == "" and told["permeability"] == 0.9
-    assert told["x_m"] == curve.centers.tolist()
-    assert told["floodable_length_m"] == curve.lengths.tolist()
-    after, fore = told["bulkheads"]
+    assert err == "" and result["permeability"] == 0.9
+    assert result["x_m"] == curve.centers.tolist()
+    assert result["floodable_length_m"] == curve.lengths.tolist()
+    after, fore = result["bulkheads"]
     assert [after["x_m"], fore["x_m"]] == [3.0, 9.0] and after["boundaries"] == ["after bulkhead"]
     assert after["to_m"] == curve.lengths[1] and fore["from_m"] == 12.0 - curve.lengths[-2]
-    ends = [(each["aft_m"], each["forward_m"]) for each in told["main_compartments"]]
+    ends = [(each["aft_m"], each["forward_m"]) for each in result["main_compartments"]]
     assert ends == [(0.0, 3.0), (3.0, 9.0), (9.0, 12.0)]
-    aft, middle, forward = told["main_compartments"]
+    aft, middle, forward = result["main_compartments"]
     assert aft["floodable_length_m"] == curve.lengths[1] == pytest.approx(2 * curve.centers[1])
     assert forward["floodable_length_m"] == curve.lengths[-2]
     allowed = 12 * (1 - (36 / 48) / (2 - 0.076)) / 0.9
     assert middle["floodable_length_m"] == pytest.approx(allowed, rel=1e-3)
     assert middle["survives"] is (allowed >= 6)
-    assert code == (0 if all(each["survives"] for each in told["main_compartments"]) else 1)
+    assert code == (0 if all(each["survives"] for each in result["main_compartments"]) else 1)
     assert "compartment, as high as it is long" in words_of(chart)
-    text = floodable_length_report(told)
+    text = floodable_length_report(result)
     assert max(map(len, text.splitlines())) <= 80 and "76 mm below the deck edge" in text
     assert "Permissible bulkhead range" in text and "after bulkhead" in text
-    assert len(floodable_length_rows(told)) == len(told["x_m"])
+    assert len(floodable_length_rows(result)) == len(result["x_m"])
 
 
 def test_bulkheads(barge, run_command):
     path = barge()
     code, out, err = run_command("bulkheads", path, "--count", "1", "--clear", "5:7", "--json")
-    told = json.loads(out)
+    result = json.loads(out)
     advice = place_bulkheads(read_case(path), 1, keep_clear=((5.0, 7.0),))
-    assert err == "" and told["positions_m"] == list(advice.positions)
-    assert told["survives"] == advice.survives and code == (0 if advice.survives else 1)
-    assert len(told["main_compartments"]) == len(told["positions_m"]) + 1
-    text = bulkheads_report(told)
+    assert err == "" and result["positions_m"] == list(advice.positions)
+    assert result["survives"] == advice.survives and code == (0 if advice.survives else 1)
+    assert len(result["main_compartments"]) == len(result["positions_m"]) + 1
+    text = bulkheads_report(result)
     assert max(map(len, text.splitlines())) <= 80 and "Bulkheads at x = " in text
-    assert {"aft_m", "forward_m", "residual_freeboard_m"} <= set(main_compartment_rows(told)[0])
+    assert {"aft_m", "forward_m", "residual_freeboard_m"} <= set(main_compartment_rows(result)[0])
 
 
 # Charts ----------------------------------------------------------------------------------------
@@ -433,19 +436,19 @@ def test_bulkheads(barge, run_command):
 def test_chart_of_what_is_left(barge, run_command, tmp_path, which):
     chart = tmp_path / "left.svg"
     run_command("flood", barge(), *which, "--chart", chart)
-    told = words_of(chart)
-    assert "residual GZ" in told and "list" in told and CAUTION.split(":")[0] in told
+    result = words_of(chart)
+    assert "residual GZ" in result and "list" in result and CAUTION.split(":")[0] in result
 
 
 # The examples ----------------------------------------------------------------------------------
 
 
-def test_the_workboat_survives_any_room(workboat, run_command):
+def test_the_workboat_survives_any_compartment(workboat, run_command):
     path = workboat()
     code, out, _ = run_command("compartments", path, "--json")
-    told = json.loads(out)
-    marked = [compartment.name for compartment in load_example("workboat").outfit.compartments]
-    assert code == 0 and {compartment["name"] for compartment in told["compartments"]} == {
+    result = json.loads(out)
+    marked = [compartment.name for compartment in load_example("workboat").case_entry.compartments]
+    assert code == 0 and {compartment["name"] for compartment in result["compartments"]} == {
         *marked,
         "port fuel",
         "starboard fuel",
@@ -457,20 +460,20 @@ def test_the_workboat_survives_any_room(workboat, run_command):
     assert code == 1 and lost == [{"steering gear", "engine room"}, {"hold", "cabin"}]
 
 
-def test_the_leaky_workboat_is_lost_by_her_holes(workboat, run_command):
-    """Water in her engine room gets on through both bulkheads; and three compartments leak."""
+def test_the_leaky_workboat_is_lost_by_its_holes(workboat, run_command):
+    """Water in its engine room gets on through both bulkheads; and three compartments leak."""
     path = workboat("leaky-workboat")
     code, out, _ = run_command("compartments", path, "--json")
-    told = json.loads(out)
-    leaks = {leak["compartment"]: len(leak["path"]) for leak in told["leaks"]}
+    result = json.loads(out)
+    leaks = {leak["compartment"]: len(leak["path"]) for leak in result["leaks"]}
     assert code == 1 and leaks == {"hold": 1, "engine room": 2, "steering gear": 3}
     assert [
-        gap["area_m2"] for gap in told["gaps"] if gap["boundary"] != "the hull"
+        gap["area_m2"] for gap in result["gaps"] if gap["boundary"] != "the hull"
     ] == pytest.approx([0.06, 0.06])
     code, out, _ = run_command("flood", path, "--compartments", "engine room", "--json")
-    told = json.loads(out)
-    assert code == 1 and told["survives"] is False
-    assert set(told["compartments_flooded"]) == {"engine room", "steering gear", "hold"}
+    result = json.loads(out)
+    assert code == 1 and result["survives"] is False
+    assert set(result["compartments_flooded"]) == {"engine room", "steering gear", "hold"}
 
 
 # Bad input -------------------------------------------------------------------------------------
@@ -526,11 +529,11 @@ def test_bad_words_get_one_line(barge, run_command, argv, words):
 
 
 @pytest.mark.parametrize(
-    "word, told", [("time-to-flood", "--breach=-1"), ("bulkheads", "--clear=-1")]
+    "word, result", [("time-to-flood", "--breach=-1"), ("bulkheads", "--clear=-1")]
 )
-def test_help_says_how_a_value_below_zero_is_given(run_command, word, told):
+def test_help_says_how_a_value_below_zero_is_given(run_command, word, result):
     code, out, _ = run_command(word, "--help")
-    assert code == 0 and told in " ".join(out.split())
+    assert code == 0 and result in " ".join(out.split())
 
 
 @pytest.mark.parametrize("words", [("floodable-length",), ("bulkheads", "--count", "2")])
@@ -543,7 +546,7 @@ def test_no_advice_for_a_condition_that_floods(barge, run_command, words):
 
 
 @pytest.mark.wording
-def test_a_condition_that_floods_an_unknown_room(barge, run_command):
+def test_a_condition_that_floods_an_unknown_compartment(barge, run_command):
     path = barge('flooded = ["fore"]', 'flooded = ["for"]')
     code, out, err = run_command("float", path, "--condition", "fore flooded")
     assert (code, out) == (2, "") and err.count("\n") == 1
@@ -551,7 +554,7 @@ def test_a_condition_that_floods_an_unknown_room(barge, run_command):
 
 
 @pytest.mark.wording
-def test_rooms_flooded_twice_in_a_condition(barge, run_command):
+def test_compartments_flooded_twice_in_a_condition(barge, run_command):
     path = barge('flooded = ["fore"]', 'flooded = ["fore", "fore"]')
     code, _, err = run_command("float", path)
     assert code == 2 and "'fore' is flooded twice" in err

@@ -55,7 +55,7 @@ at_least = 0.3
 name = "dry"
 fill = {fuel = 0.0}
 [[condition]]
-name = "without her crane"
+name = "without its crane"
 without_groups = ["deck"]
 """
 UNKEPT = '[[criterion]]\nname = "very stiff"\nmeasure = "GM"\nat_least = 5.0\n'
@@ -79,7 +79,7 @@ def computed_once(monkeypatch):
 
 @pytest.fixture
 def barge(tmp_path):
-    """Writes the case of a box 10 x 4 x 3 m, changed as told; gives its path."""
+    """Writes the case of a box 10 x 4 x 3 m, changed as given; gives its path."""
 
     def write(old: str = "", new: str = "", more: str = ""):
         return written_case(tmp_path, CASE.replace(old, new) + more, box(10, 4, 3))
@@ -93,25 +93,25 @@ def barge(tmp_path):
 def test_stability_in_json_is_what_the_core_computes(barge, run_command):
     path = barge()
     code, out, err = run_command("stability", path, "--heels", "0:60:7.5", "--json")
-    told = json.loads(out)
+    result = json.loads(out)
     heels = np.radians(np.arange(0, 61, 7.5))
     ship = assess(read_case(path), heels).stability
     assert (code, err) == (0, "")
-    assert told["heel_deg"] == np.arange(0, 61, 7.5).tolist()
-    assert told["GZ_m"] == [ship.curve.at(heel).arm for heel in heels]
-    assert told["GM_upright_m"] == ship.GM
-    assert told["downflooding_opening"] == "vent"
+    assert result["heel_deg"] == np.arange(0, 61, 7.5).tolist()
+    assert result["GZ_m"] == [ship.curve.at(heel).arm for heel in heels]
+    assert result["GM_upright_m"] == ship.GM
+    assert result["downflooding_opening"] == "vent"
 
 
 def test_stability_without_heels_goes_all_the_way_over(barge, run_command):
-    told = json.loads(run_command("stability", barge(), "--json")[1])
-    assert told["heel_deg"] == list(range(0, 181, 10))
+    result = json.loads(run_command("stability", barge(), "--json")[1])
+    assert result["heel_deg"] == list(range(0, 181, 10))
 
 
 def test_heels_to_port_are_below_zero(barge, run_command):
-    told = json.loads(run_command("stability", barge(), "--heels=-40:0:20", "--json")[1])
-    assert told["heel_deg"] == [-40.0, -20.0, 0.0]
-    assert told["side"] == "port" and told["GZ_m"][0] < 0
+    result = json.loads(run_command("stability", barge(), "--heels=-40:0:20", "--json")[1])
+    assert result["heel_deg"] == [-40.0, -20.0, 0.0]
+    assert result["side"] == "port" and result["GZ_m"][0] < 0
 
 
 def test_trim_may_be_fixed(barge, run_command):
@@ -129,10 +129,10 @@ def test_stability_in_csv_has_a_row_a_heel(barge, run_command):
     path = barge()
     code, out, _ = run_command("stability", path, "--heels", "0,10,20", "--csv")
     rows = rows_of(out)
-    told = json.loads(run_command("stability", path, "--heels", "0,10,20", "--json")[1])
+    result = json.loads(run_command("stability", path, "--heels", "0,10,20", "--json")[1])
     assert code == 0
     for key in ("heel_deg", "GZ_m", "area_m_rad", "trim_m", "draft_mid_m"):
-        assert [float(row[key]) for row in rows] == told[key]
+        assert [float(row[key]) for row in rows] == result[key]
 
 
 def test_stability_in_words(barge, run_command):
@@ -146,10 +146,10 @@ def test_stability_in_words(barge, run_command):
     verdicts = {
         words[1]: words for line in lines if (words := line.split())[:1] in (["PASS"], ["FAIL"])
     }
-    told = json.loads(run_command("stability", barge(more=UNKEPT), "--json")[1])
+    result = json.loads(run_command("stability", barge(more=UNKEPT), "--json")[1])
     stiff = verdicts["stiff"]
     assert stiff[0] == "PASS" and stiff[-4:-1] == [
-        f"{told['criteria'][0][key]:.3f}" for key in ("required", "attained", "margin")
+        f"{result['criteria'][0][key]:.3f}" for key in ("required", "attained", "margin")
     ]
     assert verdicts["very"][0] == "FAIL" and verdicts["very"][-2].startswith("-")
     closing = " ".join(out.split())
@@ -171,43 +171,43 @@ def test_a_ship_that_sinks_ends_with_code_1(barge, run_command, word, shape):
     if not shape:
         assert "Sinks" in out and UNCHECKED in out
     elif shape == ("--json",):
-        told = json.loads(out)
-        assert told["failed"] == ["sunk"]
+        result = json.loads(out)
+        assert result["failed"] == ["sunk"]
 
 
 def test_codes_may_be_chosen_as_a_yardstick(barge, run_command):
     first, second = (code.key for code in CODES[:2])
-    told = json.loads(run_command("stability", barge(), "--code", first, second, "--json")[1])
+    result = json.loads(run_command("stability", barge(), "--code", first, second, "--json")[1])
     titles = [code.title for code in CODES[:2]]
-    found = dict.fromkeys(row["code"] for row in told["criteria"])
+    found = dict.fromkeys(row["code"] for row in result["criteria"])
     assert list(found) == [*titles, "own criteria"]
 
 
 def test_one_condition(barge, run_command):
     path = barge()
     case = read_case(path)
-    told = json.loads(run_command("stability", path, "--condition", "dry", "--json")[1])
+    result = json.loads(run_command("stability", path, "--condition", "dry", "--json")[1])
     dry = in_condition(case, condition_named(case, "dry"))
-    assert told["title"] == "Barge, dry"
-    assert told["floating"]["displacement_kg"] == dry.load.mass == 40_000
-    assert told["GM_upright_m"] == assess(dry, np.radians(range(0, 181, 10))).stability.GM
+    assert result["title"] == "Barge, dry"
+    assert result["floating"]["displacement_kg"] == dry.load.mass == 40_000
+    assert result["GM_upright_m"] == assess(dry, np.radians(range(0, 181, 10))).stability.GM
 
 
 def test_all_conditions_one_by_one(barge, run_command):
     path = barge()
-    names = ["as modeled", "dry", "without her crane"]
-    told = json.loads(run_command("stability", path, "--all", "--heels", "0,30", "--json")[1])
-    assert [state["condition"] for state in told["conditions"]] == names
+    names = ["as modeled", "dry", "without its crane"]
+    result = json.loads(run_command("stability", path, "--all", "--heels", "0,30", "--json")[1])
+    assert [state["condition"] for state in result["conditions"]] == names
     rows = rows_of(run_command("stability", path, "--all", "--heels", "0,30", "--csv")[1])
     assert [row["condition"] for row in rows] == [name for name in names for _ in range(2)]
     assert [float(row["GZ_m"]) for row in rows] == [
-        arm for state in told["conditions"] for arm in state["GZ_m"]
+        arm for state in result["conditions"] for arm in state["GZ_m"]
     ]
     out = run_command("stability", path, "--all", "--heels", "0,30")[1]
     assert [line for line in out.splitlines() if line.startswith("Barge")] == [
         "Barge",
         "Barge, dry",
-        "Barge, without her crane",
+        "Barge, without its crane",
     ]
 
 
@@ -215,8 +215,8 @@ def test_floating_in_conditions(barge, run_command):
     path = barge()
     dry = json.loads(run_command("float", path, "--condition", "dry", "--json")[1])
     assert dry["displacement_kg"] == 40_000
-    told = json.loads(run_command("float", path, "--all", "--json")[1])
-    masses = [state["displacement_kg"] for state in told["conditions"]]
+    result = json.loads(run_command("float", path, "--all", "--json")[1])
+    masses = [state["displacement_kg"] for state in result["conditions"]]
     assert masses == [pytest.approx(41_700), 40_000, pytest.approx(39_700)]
     out = run_command("float", path, "--all")[1]
     assert out.count("Floating position") == 3 and "fuel" in out
@@ -232,11 +232,11 @@ def test_conditions_are_compared_in_one_table(barge, run_command):
     assert (code, err) == (1, "")
     lines = [line.split() for line in out.splitlines()]
     (bare,) = [words for words in lines if words[:1] == ["dry"]]
-    told = json.loads(run_command("conditions", path, "--json")[1])
+    result = json.loads(run_command("conditions", path, "--json")[1])
     assert bare[1] == "40.000" and bare[-2:] == ["1", "1"]
     rows = rows_of(run_command("conditions", path, "--csv")[1])
-    assert [row["condition"] for row in rows] == ["as modeled", "dry", "without her crane"]
-    for row, state in zip(rows, told["conditions"], strict=True):
+    assert [row["condition"] for row in rows] == ["as modeled", "dry", "without its crane"]
+    for row, state in zip(rows, result["conditions"], strict=True):
         assert float(row["GM_upright_m"]) == state["GM_upright_m"]
         assert float(row["draft_aft_m"]) == state["floating"]["draft_aft_m"]
         assert (row["criteria_passed"], row["criteria_failed"]) == ("1", "1")
@@ -256,13 +256,13 @@ def test_cross_curves_are_those_of_the_core(barge, run_command):
     path = barge()
     words = ("cross-curves", path, "--displacements", "20:60:20", "--heels", "15,30", "--KG", "1.2")
     code, out, err = run_command(*words, "--json")
-    told = json.loads(out)
+    result = json.loads(out)
     curves = cross_curves(
         read_case(path), [20_000.0, 40_000.0, 60_000.0], np.radians([15, 30]), 1.2
     )
     assert (code, err) == (0, "")
-    assert told["heel_deg"] == [15.0, 30.0]
-    assert [row["KN_m"] for row in told["rows"]] == [curve.KN.tolist() for curve in curves]
+    assert result["heel_deg"] == [15.0, 30.0]
+    assert [row["KN_m"] for row in result["rows"]] == [curve.KN.tolist() for curve in curves]
     rows = rows_of(run_command(*words, "--csv")[1])
     assert [float(row["KN_30deg_m"]) for row in rows] == [curve.KN[1] for curve in curves]
     out = run_command(*words)[1]
@@ -277,12 +277,14 @@ def test_many_heels_take_several_tables(barge, run_command):
 def test_limits_are_those_of_the_core(barge, run_command):
     path = barge()
     code, out, err = run_command("limiting-kg", path, "--displacements", "30,60", "--json")
-    told = json.loads(out)
+    result = json.loads(out)
     limits = limiting_KG(read_case(path), [30_000.0, 60_000.0])
     assert (code, err) == (0, "")
-    assert [row["KG_max_m"] for row in told["rows"]] == [limit.KG for limit in limits]
-    assert [row["governing"] for row in told["rows"]] == [list(limit.governing) for limit in limits]
-    assert told["margin_m"] > 0
+    assert [row["KG_max_m"] for row in result["rows"]] == [limit.KG for limit in limits]
+    assert [row["governing"] for row in result["rows"]] == [
+        list(limit.governing) for limit in limits
+    ]
+    assert result["margin_m"] > 0
     rows = rows_of(run_command("limiting-kg", path, "--displacements", "30,60", "--csv")[1])
     assert [float(row["GM_min_m"]) for row in rows] == [limit.GM for limit in limits]
     out = run_command("limiting-kg", path, "--displacements", "30,60")[1]
@@ -296,14 +298,14 @@ def test_G_above_its_limit_ends_with_code_1(barge, run_command):
     assert code == 1 and "above the limit" in out
 
 
-def test_displacements_left_out_lie_about_her_own(barge, run_command):
-    told = json.loads(run_command("cross-curves", barge(), "--json")[1])
-    masses = [row["displacement_kg"] for row in told["rows"]]
+def test_displacements_left_out_lie_about_its_own(barge, run_command):
+    result = json.loads(run_command("cross-curves", barge(), "--json")[1])
+    masses = [row["displacement_kg"] for row in result["rows"]]
     assert len(masses) == 9 and masses[4] == pytest.approx(41_700)
     bare = barge(CASE[CASE.index("[[weight]]") : CASE.index("[[tank]]")], "")
     bare.write_text(bare.read_text().partition("[[tank]]")[0])
-    told = json.loads(run_command("cross-curves", bare, "--json")[1])
-    assert max(row["displacement_kg"] for row in told["rows"]) < 120 * 1025
+    result = json.loads(run_command("cross-curves", bare, "--json")[1])
+    assert max(row["displacement_kg"] for row in result["rows"]) < 120 * 1025
 
 
 # All of them -----------------------------------------------------------------------------------
@@ -370,7 +372,7 @@ def test_a_scene_has_the_same_words(barge, run_command, word):
 
 
 @pytest.mark.parametrize(
-    ("words", "told"),
+    ("words", "result"),
     [
         (("stability", "--heels", "0:200:10"), ("--heels", "200 degrees", "-180 to 180")),
         (("stability", "--heels", "30,10"), ("--heels", "do not rise", "sort them")),
@@ -389,10 +391,10 @@ def test_a_scene_has_the_same_words(barge, run_command, word):
     ],
 )
 @pytest.mark.wording
-def test_wrong_words_get_one_line(barge, run_command, words, told):
+def test_wrong_words_get_one_line(barge, run_command, words, result):
     code, out, err = run_command(words[0], barge(), *words[1:])
     assert (code, out) == (2, "")
-    assert err.count("\n") == 1 and all(word in err for word in told), err
+    assert err.count("\n") == 1 and all(word in err for word in result), err
 
 
 @pytest.mark.parametrize("word", ["stability", "conditions"])
@@ -414,14 +416,14 @@ def test_examples_are_judged(tmp_path, run_command, key):
     assert code == (1 if "Fails" in out else 0)
 
 
-def test_the_launch_keeps_what_applies_to_her_lightship(tmp_path, run_command):
+def test_the_launch_keeps_what_applies_to_its_lightship(tmp_path, run_command):
     assert run_command("new", tmp_path / "ship")[0] == 0
     path = tmp_path / "ship" / "case.toml"
-    told = json.loads(run_command("float", path, "--all", "--json")[1])
-    names = [state["condition"] for state in told["conditions"]]
-    conditions = load_example("survey-launch").outfit.conditions
+    result = json.loads(run_command("float", path, "--all", "--json")[1])
+    names = [state["condition"] for state in result["conditions"]]
+    conditions = load_example("survey-launch").case_entry.conditions
     assert names == ["as modeled", *(state.name for state in conditions)]
-    masses = [state["displacement_kg"] for state in told["conditions"]]
+    masses = [state["displacement_kg"] for state in result["conditions"]]
     assert masses[1] < masses[3] < masses[2] == masses[0]
     code, out, _ = run_command("stability", path, "--condition", names[1], "--json")
     assert (code, json.loads(out)["failed"]) == (0, [])

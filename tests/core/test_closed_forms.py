@@ -94,7 +94,7 @@ def test_corner_of_a_box(heel: float, trim: float) -> None:
 @pytest.mark.parametrize("heel", [0.0, 10.0, -25.0])
 @pytest.mark.parametrize("divisions", [1, 4])
 def test_wedge(heel: float, divisions: int) -> None:
-    """The wet section of a vee is the triangle of her keel and the two points of the water."""
+    """The wet section of a vee is the triangle of its keel and the two points of the water."""
     half, depth = np.arctan(BREADTH / 2 / DEPTH), 1.2
     tree = bodies.tree(bodies.wedge(LENGTH, BREADTH, DEPTH, divisions))
     wet = tree.below(Attitude.from_draft(depth, 0.0, np.radians(heel)))

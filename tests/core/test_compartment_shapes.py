@@ -68,7 +68,7 @@ def hold():
 # Colours --------------------------------------------------------------------------------------
 
 
-def test_neighbours_differ_in_colour() -> None:
+def test_neighbors_differ_in_color() -> None:
     plan = divided_barge.plan()
     chosen = dict(
         zip((compartment.name for compartment in plan.compartments), tints(plan), strict=True)
@@ -76,7 +76,7 @@ def test_neighbours_differ_in_colour() -> None:
     assert all(chosen[a] != chosen[b] for a, b in plan.neighbors)
 
 
-def test_the_least_used_of_the_free_colours_is_taken() -> None:
+def test_the_least_used_of_the_free_colors_is_taken() -> None:
     compartments = tuple(
         divided_barge.compartment(f"{n}", (n, 0, 0), (n + 1, 1, 1)) for n in range(2 * COLORS)
     )
@@ -84,7 +84,7 @@ def test_the_least_used_of_the_free_colours_is_taken() -> None:
     assert sorted(tints(CompartmentPlan(compartments, row))) == sorted(2 * list(range(COLORS)))
 
 
-def test_more_neighbours_than_colours_is_no_fault() -> None:
+def test_more_neighbors_than_colors_is_no_fault() -> None:
     count = COLORS + 2
     compartments = tuple(
         divided_barge.compartment(f"{n}", (n, 0, 0), (n + 1, 1, 1)) for n in range(count)
@@ -93,7 +93,7 @@ def test_more_neighbours_than_colours_is_no_fault() -> None:
     assert set(tints(CompartmentPlan(compartments, everyone))) == set(range(COLORS))
 
 
-def test_room_colours_are_apart_without_hue_and_no_warning() -> None:
+def test_compartment_colors_are_apart_without_hue_and_no_warning() -> None:
     """Colors as seen without one kind of cone (Machado, Oliveira and Fernandes 2009, A
     physiologically-based model for simulation of color vision deficiency, IEEE Trans. Vis. Comput.
     Graph. 15:1291, from memory) differ by 15 in CIE 1976 L*a*b* at least."""
@@ -126,7 +126,7 @@ def test_room_colours_are_apart_without_hue_and_no_warning() -> None:
 # Bodies ---------------------------------------------------------------------------------------
 
 
-def test_rooms_stand_off_their_walls_by_the_inset() -> None:
+def test_compartments_stand_off_their_walls_by_the_inset() -> None:
     plan = divided_barge.plan()
     most = INSET * np.linalg.norm(
         [divided_barge.LENGTH, divided_barge.BREADTH, divided_barge.DEPTH]
@@ -152,7 +152,7 @@ def test_edges_of_a_smooth_surface_are_not_sharp() -> None:
     assert not len(sharp_edges(ball.vertices, ball.triangles))
 
 
-def test_only_leaking_rooms_are_hatched_and_on_their_walls() -> None:
+def test_only_leaking_compartments_are_hatched_and_on_their_walls() -> None:
     plan = divided_barge.plan(leaks=True)
     for compartment, body in zip(plan.compartments, compartment_bodies(plan), strict=True):
         assert bool(len(body.hatching)) != compartment.watertight
@@ -163,14 +163,16 @@ def test_only_leaking_rooms_are_hatched_and_on_their_walls() -> None:
             assert np.abs(off.min(axis=2)).max() < 1e-9
 
 
-def test_a_small_room_has_some_strokes_too(hold) -> None:
+def test_a_small_compartment_has_some_strokes_too(hold) -> None:
     assert len(hatches(hold.body, 1e3)) > 3
     assert len(hatches(hold.body, divided_barge.BREADTH / HATCHES)) > len(hatches(hold.body, 1e3))
 
 
 @pytest.mark.parametrize("up", [UPRIGHT, HEELED], ids=["upright", "heeled"])
 @pytest.mark.parametrize("share", [0.1, 0.5, 0.9])
-def test_water_in_a_room_is_a_closed_body_of_its_volume(hold, up: Array, share: float) -> None:
+def test_water_in_a_compartment_is_a_closed_body_of_its_volume(
+    hold, up: Array, share: float
+) -> None:
     low, high = hold.body.span(up)
     attitude = Attitude(up, low + share * (high - low))
     water = water_body("hold", "flood", hold.body, attitude)
@@ -180,14 +182,14 @@ def test_water_in_a_room_is_a_closed_body_of_its_volume(hold, up: Array, share: 
     assert np.abs(attitude.heights(water.outline)).max() < 1e-9
 
 
-def test_a_full_room_and_a_dry_one(hold) -> None:
+def test_a_full_compartment_and_a_dry_one(hold) -> None:
     full = water_body("hold", "flood", hold.body, Attitude(UPRIGHT, 9.0))
     assert volume(full.faces) == pytest.approx(12 * 8 * 3.2, rel=1e-5)
     assert not len(full.outline)
     assert water_body("hold", "flood", hold.body, Attitude(UPRIGHT, 0.5)) is None
 
 
-def test_whole_ships_show_rooms_and_holed_ones_the_water_in_them() -> None:
+def test_whole_ships_show_compartments_and_holed_ones_the_water_in_them() -> None:
     ship, plan = divided_barge.barge(), divided_barge.plan()
     compartments = compartment_bodies(plan)
     whole = shown_bodies(CompartmentState(plan, ship), compartments)
@@ -215,7 +217,7 @@ def test_a_holed_ship_that_is_still_dry_shows_outlines_alone() -> None:
     assert not (shapes.tags or shapes.paths or shapes.marks)
 
 
-def test_a_round_room_has_no_outline_but_water() -> None:
+def test_a_round_compartment_has_no_outline_but_water() -> None:
     ball = bodies.mesh(bodies.geodesic_sphere(divisions=6), "ball")
     compartment = Compartment(
         "ball", build_tree(ball.vertices, ball.triangles), ball.vertices, ball.triangles
@@ -227,7 +229,7 @@ def test_a_round_room_has_no_outline_but_water() -> None:
     assert volume(water.faces) == pytest.approx(compartment.volume / 2, rel=0.05)
 
 
-def test_a_flat_room_is_not_turned_inside_out() -> None:
+def test_a_flat_compartment_is_not_turned_inside_out() -> None:
     flat = divided_barge.compartment("flat", (0, -4, 0), (30, 4, 0.05))
     (body,) = compartment_bodies(CompartmentPlan((flat,)))
     assert 0.7 * flat.volume < volume(body.faces) < flat.volume
@@ -332,7 +334,7 @@ def test_boxes_within_one_another_follow_their_middles() -> None:
 # Names and ways -------------------------------------------------------------------------------
 
 
-def test_rooms_are_named_where_they_are_with_what_they_hold() -> None:
+def test_compartments_are_named_where_they_are_with_what_they_hold() -> None:
     shapes = inner_drawing(
         CompartmentState(divided_barge.plan(leaks=True), divided_barge.barge(), chosen="hold")
     )
@@ -379,7 +381,7 @@ def test_names_keep_off_what_covers_the_picture_and_one_another() -> None:
         assert not a.meets(b)
 
 
-def test_flooded_rooms_are_named_with_the_water_in_them() -> None:
+def test_flooded_compartments_are_named_with_the_water_in_them() -> None:
     within = CompartmentState(
         divided_barge.plan(), divided_barge.barge(), (("hold", 1.8), ("forepeak", 0.7))
     )
@@ -390,7 +392,7 @@ def test_flooded_rooms_are_named_with_the_water_in_them() -> None:
     assert not shapes.paths and not shapes.marks
 
 
-def test_the_way_of_the_water_leads_through_every_gap_into_the_room() -> None:
+def test_the_way_of_the_water_leads_through_every_gap_into_the_compartment() -> None:
     plan = divided_barge.plan(leaks=True)
     path = leak_path(plan.leaks[1], plan)
     outside, hatch, doorway, compartment = path.points
@@ -408,7 +410,7 @@ def test_the_chosen_leak_alone_or_all_of_them() -> None:
     assert len(inner_drawing(CompartmentState(plan, ship, chosen="forepeak")).paths) == 2
 
 
-def test_a_way_in_that_rooms_share_is_marked_once() -> None:
+def test_a_way_in_that_compartments_share_is_marked_once() -> None:
     shapes = inner_drawing(CompartmentState(divided_barge.plan(leaks=True), divided_barge.barge()))
     assert len(shapes.paths) == 2 and len(shapes.marks) == 1
 
@@ -421,7 +423,7 @@ def test_the_way_in_is_marked_with_its_height_above_water() -> None:
     assert not inner_drawing(CompartmentState(plan, chosen="hold")).marks, "nobody knows the water"
 
 
-def test_water_stands_as_high_as_the_sea_in_rooms_open_to_it() -> None:
+def test_water_stands_as_high_as_the_sea_in_compartments_open_to_it() -> None:
     ship, plan = divided_barge.barge(), divided_barge.plan()
     found = flood(ship.case, plan, ["hold"], whole_curve=False)
     assert flooded_to(found) == (("hold", found.floating.equilibrium.attitude.level),)

@@ -1,7 +1,7 @@
 """The compartments of ships as people model them: what is joined, what watertight, what leaks and
 where.
 
-Truth is a closed form: hulls are boxes 10 m long, 4 m wide and 3 m deep unless told otherwise.
+Truth is a closed form: hulls are boxes 10 m long, 4 m wide and 3 m deep unless given otherwise.
 Random compartments are compared with manifold3d's, which parts bodies in a way of its own.
 """
 
@@ -127,7 +127,7 @@ def sizes(plan: CompartmentPlan) -> dict[str, float]:
     return {compartment.name: round(compartment.volume, 6) for compartment in plan.compartments}
 
 
-def told(plan: CompartmentPlan) -> dict[str, Finding]:
+def reported(plan: CompartmentPlan) -> dict[str, Finding]:
     return {finding.code: finding for finding in plan.findings}
 
 
@@ -144,7 +144,7 @@ def girth(gap: Gap) -> float:
     return float(np.linalg.norm(gap.edges[:, 1] - gap.edges[:, 0], axis=1).sum())
 
 
-def test_no_walls_one_room() -> None:
+def test_no_walls_one_compartment() -> None:
     plan = divided()
     (compartment,) = plan.compartments
     assert (
@@ -158,7 +158,7 @@ def test_no_walls_one_room() -> None:
     assert not (plan.gaps or plan.leaks or plan.neighbors or plan.findings)
 
 
-def test_finding_rooms_tells_of_its_steps_and_can_be_left() -> None:
+def test_finding_compartments_tells_of_its_steps_and_can_be_left() -> None:
     case = Case("trial", box_hull(), boundaries=(bulkhead("frame 4", 4), deck("deck", 1)))
     heard: list[float] = []
     find_compartments(case, heard.append)
@@ -197,7 +197,7 @@ def test_crossing_bulkheads_and_decks() -> None:
     }
 
 
-def test_a_hull_of_cubes_has_neighbours() -> None:
+def test_a_hull_of_cubes_has_neighbors() -> None:
     """Each face between two cubes is there twice, cut along either diagonal."""
     places = list(product(range(2), repeat=3))
     cubes = [block((1, 1, 1), at) for at in places]
@@ -238,17 +238,17 @@ def test_thick_walled_tub() -> None:
     assert list(sizes(plan).values()) == pytest.approx([half, half])
     assert plan.boundary_volume == pytest.approx(120 - 2 * half)
     assert plan.neighbors == (("space 1", "space 2"),)
-    assert "boundary-material" in told(plan)
+    assert "boundary-material" in reported(plan)
 
 
-def test_a_shell_half_a_metre_thick_is_a_room_round_a_room() -> None:
+def test_a_shell_half_a_meter_thick_is_a_compartment_round_a_compartment() -> None:
     plan = divided(hull=thick_tub(0.5))
     assert plan.boundary_volume == 0
     assert sizes(plan) == {"space 1": 66.0, "space 2": 54.0}
     assert plan.neighbors == (("space 1", "space 2"),)
 
 
-def test_the_inside_of_an_open_tub_with_thickness_is_a_room() -> None:
+def test_the_inside_of_an_open_tub_with_thickness_is_a_compartment() -> None:
     outer, inner = open_top(bodies.box()), open_top(block((9.8, 3.8, 2.9), (0.1, -1.9, 0.1)))
     rim = (
         np.concatenate([outer[0][outer[0][:, 2] > 2.9], inner[0][inner[0][:, 2] > 2.9]]),
@@ -330,7 +330,7 @@ def test_a_frame_with_thickness_divides_nothing() -> None:
     assert len(plan.compartments) == 1 and not plan.gaps
 
 
-def test_a_cabin_with_thick_walls_is_a_room_within_a_room() -> None:
+def test_a_cabin_with_thick_walls_is_a_compartment_within_a_compartment() -> None:
     """Boundary material lies between the two surfaces of its one mesh, not within the inner."""
     boundaries = bodies.joined(
         block((3, 2, 2), (5, -1, 0.5)), turned_in(block((2.8, 1.8, 1.8), (5.1, -0.9, 0.6)))
@@ -342,7 +342,7 @@ def test_a_cabin_with_thick_walls_is_a_room_within_a_room() -> None:
     assert plan.neighbors == (("space 1", "space 2"),)
 
 
-def test_a_closed_wall_without_thickness_is_the_outline_of_a_room() -> None:
+def test_a_closed_wall_without_thickness_is_the_outline_of_a_compartment() -> None:
     plan = divided(bodies.mesh(block((2, 1, 1), (4, -0.5, 1)), "casing"))
     assert sizes(plan) == {"space 1": 118.0, "space 2": 2.0} and plan.boundary_volume == 0
     assert [compartment.boundaries for compartment in plan.compartments] == [
@@ -392,7 +392,7 @@ def test_a_tank_in_a_tank_like_casing_lies_in_the_innermost() -> None:
     assert set(plan.neighbors) == {("space 1", "space 2"), ("fuel", "space 2")}
 
 
-def test_l_shaped_room() -> None:
+def test_l_shaped_compartment() -> None:
     """A half deck and a bulkhead that stands on its edge."""
     plan = divided(deck("half deck", 1, x=(-1, 4)), bulkhead("step", 4, z=(1, 4)))
     assert sizes(plan) == {"space 1": 32.0, "space 2": 88.0}
@@ -446,7 +446,7 @@ def test_a_door_in_a_hole_is_the_way_through_it(
     assert [way.area for way in found] == pytest.approx(areas)
 
 
-def test_a_door_takes_nothing_off_a_gap_between_other_rooms() -> None:
+def test_a_door_takes_nothing_off_a_gap_between_other_compartments() -> None:
     case = Case("trial", box_hull(), boundaries=(breached("frame 4", 4, (-0.5, 0.5), (1, 2)),))
     (gap,) = find_compartments(case).gaps
     assert gaps_without_doors((gap,), (doorway(1.0, 0.0, True, "space 1", "fore"),)) == (gap,)
@@ -466,7 +466,7 @@ def test_a_wall_through_a_manhole_leaves_a_gap_on_either_side(tilt: float) -> No
         middle.faces,
     )
     plan = divided(breached("frame 4", 4, (-0.3, 0.5), (1, 2)), across)
-    assert len(plan.compartments) == 4 and not told(plan)
+    assert len(plan.compartments) == 4 and not reported(plan)
     areas = sorted(gap.area for gap in plan.gaps)
     assert areas == pytest.approx(sorted([0.3 + 1.5 * tilt, 0.5 - 1.5 * tilt]))
     assert all(gap.boundary == "frame 4" for gap in plan.gaps)
@@ -525,7 +525,7 @@ def test_missing_face() -> None:
     assert gap.area == pytest.approx(0.75) and gap.lowest[2] == 1.5
 
 
-def test_a_leak_runs_through_rooms_by_the_fewest_gaps() -> None:
+def test_a_leak_runs_through_compartments_by_the_fewest_gaps() -> None:
     boundaries = (
         breached("frame 7", 7, (-0.5, 0.5), (1, 2)),
         breached("frame 4", 4, (-0.5, 0.5), (2, 2.5)),
@@ -566,7 +566,7 @@ def test_open_bathtub() -> None:
 
 
 @pytest.mark.parametrize("height", [2.0, 3.0])
-def test_a_deck_seals_the_room_below_it(height: float) -> None:
+def test_a_deck_seals_the_compartment_below_it(height: float) -> None:
     plan = divided(deck("deck", height), hull=bathtub())
     assert (
         plan.compartments[0].volume == pytest.approx(40 * height)
@@ -601,7 +601,7 @@ def test_a_deck_above_the_rim_seals_the_hull_if_it_closes() -> None:
     assert divided(crown(True), hull=bathtub()).compartments[0].watertight
     plan = divided(crown(False), hull=bathtub())
     assert not plan.compartments[0].watertight
-    assert names(told(plan)["open-boundary"].text) == ["crown"]
+    assert names(reported(plan)["open-boundary"].text) == ["crown"]
 
 
 def sheered(rise: float = 0.2) -> tuple[Hull, Mesh]:
@@ -633,7 +633,7 @@ def test_a_deck_that_follows_the_rim_seals_the_hull() -> None:
     below = 4 * float((heights[1:] + heights[:-1]).sum() / 2)
     assert compartment.watertight and not plan.gaps and 0 < plan.boundary_volume
     assert compartment.volume == pytest.approx(below)
-    assert reads(told(plan)["on-deck"].text, "between a deck and the cap")
+    assert reads(reported(plan)["on-deck"].text, "between a deck and the cap")
     assert compartments_beside(plan, np.array([3.0, 0.3, 3.02])) == ("space 1", SEA)
 
 
@@ -645,7 +645,7 @@ def test_bulkheads_up_to_the_rim_part_an_open_hull() -> None:
         top = 3 + 0.2 * ((x - 5) / 5) ** 2
         boundaries.append(bulkhead(f"frame {x}", x, (-2, 2), (0, top)))
     plan = divided(*boundaries, hull=hull)
-    assert len(plan.compartments) == 4 and not told(plan)
+    assert len(plan.compartments) == 4 and not reported(plan)
     over = {gap.boundary: gap for gap in plan.gaps if SEA not in gap.compartments}
     assert set(over) == {boundary.name for boundary in boundaries}
     assert over["frame 5"].lowest[2] == pytest.approx(3)
@@ -699,7 +699,7 @@ def test_t_junctions() -> None:
 @pytest.mark.parametrize("heel", [0.0, 0.07])
 @pytest.mark.parametrize("seed", range(4))
 def test_walls_made_of_the_vertices_of_the_hull(seed: int, heel: float) -> None:
-    """Frames, stringer decks and the deck itself once more, as copies of her vertices filled with
+    """Frames, stringer decks and the deck itself once more, as copies of its vertices filled with
     faces, in single precision: the compartments are those of the grid."""
     rng = np.random.default_rng(seed)
     u, v = np.linspace(0, 1, 7), np.linspace(0, 1, 5)
@@ -764,7 +764,7 @@ def test_coplanar_faces() -> None:
 
 
 def test_disjoint_hulls() -> None:
-    """A catamaran: what spans the gap between her hulls is no compartment."""
+    """A catamaran: what spans the gap between its hulls is no compartment."""
     two = bodies.joined(block((10, 1, 2), (0, -2.5, 0)), block((10, 1, 2), (0, 1.5, 0)))
     hull = build_hull(bodies.mesh(two, "hulls"))
     plan = divided(bulkhead("frame 4", 4), deck("deck", 1), hull=hull)
@@ -781,7 +781,9 @@ def test_parts_that_run_into_each_other_do_not_add_up() -> None:
     assert hull.volume == pytest.approx(136)
     plan = find_compartments(Case("trial", hull, boundaries=(bulkhead("frame 3", 3),)))
     assert sum(compartment.volume for compartment in plan.compartments) == pytest.approx(128)
-    assert reads(told(plan)["compartments-do-not-add-up"].text, "128 m3 in all, the hull 136 m3")
+    assert reads(
+        reported(plan)["compartments-do-not-add-up"].text, "128 m3 in all, the hull 136 m3"
+    )
 
 
 def soup(mesh: Mesh) -> Mesh:
@@ -811,7 +813,7 @@ def test_duplicate_vertices() -> None:
 def test_a_wall_with_free_edges_in_the_hull_divides_nothing(boundary: Mesh) -> None:
     plan = divided(boundary)
     assert sizes(plan) == {"space 1": 120.0} and not plan.gaps
-    finding = told(plan)["open-boundary"]
+    finding = reported(plan)["open-boundary"]
     assert names(finding.text) == ["stub"] and (finding.points[:, 0] == 4).all()
     inside = np.abs(finding.points[:, 1:] - [0, 1.5]).max(axis=0)
     assert inside[0] < 2 and inside[1] < 1.5
@@ -854,7 +856,7 @@ def test_a_doorway_parts_nothing_where_its_wall_does_not() -> None:
     low.vertices[:, 2] = np.minimum(low.vertices[:, 2], 2.5)
     plan = divided(low)
     assert len(plan.compartments) == 1 and not plan.gaps
-    assert names(told(plan)["open-boundary"].text) == ["frame 4"]
+    assert names(reported(plan)["open-boundary"].text) == ["frame 4"]
     wide = divided(notched("frame 4", 4, (-1.9, 1.9), (0, 2.5)))
     assert len(wide.compartments) == 1 and not wide.gaps
 
@@ -878,14 +880,14 @@ def test_a_web_frame_divides_nothing() -> None:
     assert len(divided(breached("web", 4, (-1.2, 1.2), (0.5, 2.5))).compartments) == 2
 
 
-def test_an_open_bin_is_a_room_with_a_gap() -> None:
+def test_an_open_bin_is_a_compartment_with_a_gap() -> None:
     boundary = bodies.mesh(open_top(block((2, 1, 1), (4, -0.5, 1))), "bin")
     plan = divided(boundary)
     assert sizes(plan) == {"space 1": 118.0, "space 2": 2.0}
     assert [(gap.boundary, gap.area, gap.lowest[2]) for gap in plan.gaps] == [("bin", 2.0, 2.0)]
 
 
-def test_marks_name_rooms() -> None:
+def test_marks_name_compartments() -> None:
     marks = (
         CompartmentMark("engine", at=np.array([2.0, 0, 1]), use="machinery"),
         CompartmentMark("locker", body=corners(block((2, 1, 1), (3, -0.5, 1))), permeability=0.5),
@@ -903,7 +905,7 @@ def test_found_names_leave_out_those_that_are_taken() -> None:
     assert list(sizes(divided(bulkhead("frame 4", 4), marks=(mark,)))) == ["space 2", "space 1"]
 
 
-def test_a_drawn_room_reaches_no_further_than_the_hull() -> None:
+def test_a_drawn_compartment_reaches_no_further_than_the_hull() -> None:
     plan = divided(marks=(CompartmentMark("bow", body=corners(block((4, 6, 6), (8, -3, -1)))),))
     assert sizes(plan) == {"space 1": 96.0, "bow": 24.0}
 
@@ -911,7 +913,7 @@ def test_a_drawn_room_reaches_no_further_than_the_hull() -> None:
 def test_a_tank_that_sticks_out() -> None:
     plan = divided(tanks=(tank("deck tank", block((2, 1, 1), (2, -0.5, 2.5))),))
     assert sizes(plan)["deck tank"] == 1.0
-    assert reads(told(plan)["tank-sticks-out"].text, "with 1 m3")
+    assert reads(reported(plan)["tank-sticks-out"].text, "with 1 m3")
     above = divided(tanks=(tank("on deck", block((2, 1, 1), (2, -0.5, 4))),))
     assert sizes(above) == {"space 1": 120.0}
     assert [each.code for each in above.findings] == ["tank-outside"]
@@ -994,7 +996,7 @@ def test_bad_input(
     assert "\n" not in str(caught.value)
 
 
-def test_rooms_beside_a_point() -> None:
+def test_compartments_beside_a_point() -> None:
     thick = bodies.mesh(block((0.2, 6, 6), (7, -3, -1)), "thick")
     plan = divided(bulkhead("frame 4", 4), deck("deck", 1, x=(-1, 4)), thick)
     beside = {
@@ -1102,7 +1104,7 @@ def test_a_sheet_all_but_in_the_face_of_a_plate(seed: int) -> None:
     np.testing.assert_allclose(got, want, atol=20 * tolerance * 20)
 
 
-def test_decks_a_few_weld_distances_apart_are_taken_as_one_and_told() -> None:
+def test_decks_a_few_weld_distances_apart_are_taken_as_one_and_reported() -> None:
     """Eight decks tilted about each other by some weld distances: the hull in two halves."""
     rng, tolerance = np.random.default_rng(3), 1e-6 * box_hull().tree.size
     x, y = 50.0 * np.array([[-1, 1, 1, -1], [-1, -1, 1, 1]])
@@ -1116,9 +1118,9 @@ def test_decks_a_few_weld_distances_apart_are_taken_as_one_and_told() -> None:
     plan = divided(*decks)
     compartments = sorted(compartment.volume for compartment in plan.compartments)
     np.testing.assert_allclose(compartments, [60, 60], rtol=1e-3)
-    finding = told(plan)["taken-as-one"]
+    finding = reported(plan)["taken-as-one"]
     assert reads(finding.text, "'deck 0', 'deck 1'") and finding.severity == "note"
-    assert "faces-all-but-one" not in told(plan)
+    assert "faces-all-but-one" not in reported(plan)
     assert all(compartment.watertight for compartment in plan.compartments)
 
 
@@ -1127,4 +1129,4 @@ def test_decks_a_hundred_weld_distances_apart_stay_two() -> None:
     plan = divided(deck("low", 1.5), deck("high", 1.5 + gap))
     compartments = sorted(compartment.volume for compartment in plan.compartments)
     np.testing.assert_allclose(compartments, [40 * gap, 40 * (1.5 - gap), 60], rtol=1e-9)
-    assert "taken-as-one" not in told(plan)
+    assert "taken-as-one" not in reported(plan)

@@ -43,7 +43,7 @@ def names(case: Case) -> list[str]:
     return [item.name for item in (*case.weights, *case.tanks)]
 
 
-def told(condition: Condition) -> str:
+def reported(condition: Condition) -> str:
     with pytest.raises(BadInputError) as caught:
         in_condition(SHIP, condition)
     text = str(caught.value)
@@ -67,7 +67,7 @@ def test_fills_and_what_stays_ashore() -> None:
 
 
 def test_an_unchanged_ship_is_the_ship() -> None:
-    same = in_condition(SHIP, Condition("as she is"))
+    same = in_condition(SHIP, Condition("as it is"))
     assert names(same) == names(SHIP) and same.load.mass == SHIP.load.mass
     assert same.tanks == SHIP.tanks
     assert same.load.gravity_at(np.array([0.0, 0.6, 0.8])).center == pytest.approx(
@@ -120,10 +120,10 @@ def test_margins_tell_on_the_arms() -> None:
     ],
 )
 def test_not_on_board(condition: Condition, words: list[str]) -> None:
-    assert reads(told(condition), *words)
+    assert reads(reported(condition), *words)
 
 
-def test_rooms_open_to_the_sea() -> None:
+def test_compartments_open_to_the_sea() -> None:
     """Those of the condition, beside those of the ship, each once."""
     breached = replace(SHIP, flooded=("forepeak",))
     assert in_condition(SHIP, Condition("holed", flooded=("hold",))).flooded == ("hold",)

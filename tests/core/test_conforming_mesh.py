@@ -83,7 +83,7 @@ def assert_meeting_in_edges(done: ConformingMesh, tolerance: float) -> None:
 
 
 @pytest.mark.parametrize("turned", [False, True])
-def test_a_box_in_rooms(turned: bool) -> None:
+def test_a_box_in_compartments(turned: bool) -> None:
     parts = [box(), across(0.3), across(0.2, 1), across(0.1, 0)]
     if turned:
         turn = np.linalg.qr(np.random.default_rng(4).normal(size=(3, 3)))[0]

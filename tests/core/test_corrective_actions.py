@@ -58,7 +58,7 @@ def first(found: Iterable[CorrectiveAction]) -> CorrectiveAction:
     x=st.floats(4.0, 16.0), y=st.floats(-0.5, 0.5), z=st.floats(0.5, 3.0), mass=st.floats(1e4, 3e4)
 )
 @settings(max_examples=30, deadline=None)
-def test_moved_as_told_she_is_upright_on_an_even_keel(
+def test_moved_as_advised_it_is_upright_on_an_even_keel(
     x: float, y: float, z: float, mass: float
 ) -> None:
     case = loaded((x, y, z), mass)
@@ -98,7 +98,7 @@ def test_what_is_fixed_is_never_moved_whatever_its_name() -> None:
             assert remedy.weight and remedy.weight.name == expected
 
 
-def test_a_moment_is_named_where_nothing_has_room() -> None:
+def test_a_moment_is_named_where_nothing_has_space() -> None:
     """80 t with G 0.25 m to port are 20 t m."""
     hull = Weight("hull", 80_000.0, np.array([10.0, 0.25, 1.0]), fixed=True)
     remedy = first(correct_list(afloat(Case("barge", HULL, (hull,)))))
@@ -130,7 +130,7 @@ def test_a_condition_s_margin_follows_the_weight_that_is_moved() -> None:
     assert remedy.applied(case).load.solid.center[1] == pytest.approx(0.0, abs=1e-12)
 
 
-def test_a_ship_that_lolls_is_told_to_get_her_GM_first() -> None:
+def test_a_vessel_that_lolls_is_advised_to_get_its_GM_first() -> None:
     tower = Weight("tower", 30_000.0, np.array([8.0, 0.05, 6.0]))
     ship = afloat(replace(loaded(AMIDSHIPS), weights=(*loaded(AMIDSHIPS).weights, tower)))
     assert upright_GM(ship.case) < 0
@@ -162,7 +162,7 @@ def test_lowering_and_ballast_reach_the_GM_wanted(GM: float) -> None:
         assert upright_GM(remedy.applied(ship.case)) == pytest.approx(GM, abs=1e-5)
 
 
-def test_ballast_that_would_sink_her_is_not_advised() -> None:
+def test_ballast_that_would_sink_it_is_not_advised() -> None:
     top = Weight("tower", 150_000.0, np.array([10.0, 0.0, 30.0]))
     ship = afloat(Case("tower", HULL, (top,)))
     assert add_ballast(ship, 1.0) is None
@@ -219,19 +219,19 @@ def test_pumping_that_leaves_no_GM_is_not_advised() -> None:
         Tank(name, tree(moved(box(20.0, 2.5, 1.0), (0.0, y, 0.0))), 1000.0, fill)
         for name, y, fill in (("port", 1.25, 1.0), ("starboard", -1.25, 0.0))
     ]
-    told = {}
+    reported = {}
     for z in (1.5, 3.2, 3.7):
         weights = (Weight("hull", 60_000.0, np.array([10.0, 0.0, z]), fixed=True),)
         case = Case("pumped", HULL, weights, tanks=tuple(wide))
         assert upright_GM(case) > 0
         found = [each for each in correct_list(afloat(case)) if each.tanks]
-        told[z] = (
+        reported[z] = (
             found[0].text if found else None,
             upright_GM(found[0].applied(case)) if found else None,
         )
-    assert told[1.5][0] and told[3.7][0] is None
-    assert told[1.5][1] and told[1.5][1] > 0.15
-    text, GM = told[3.2]
+    assert reported[1.5][0] and reported[3.7][0] is None
+    assert reported[1.5][1] and reported[1.5][1] > 0.15
+    text, GM = reported[3.2]
     assert text and GM and 0 < GM < 0.15 and reads(text, f", with a GM of {GM:.2f} m then")
 
 
@@ -299,7 +299,7 @@ def test_mass_to_come_off_with_the_deck_edge_under() -> None:
     )
 
 
-def test_a_failed_criterion_passes_with_G_as_much_lower_as_told() -> None:
+def test_a_failed_criterion_passes_with_G_as_much_lower_as_advised() -> None:
     """GM of a box hull and the arms of a ship with the trim fixed follow KG exactly."""
     case = replace(loaded((10.0, 0.0, 9.0)), codes=("is-code-2.2",))
     judged = assess(case, fixed_trim=True)
@@ -317,7 +317,7 @@ def test_a_failed_criterion_passes_with_G_as_much_lower_as_told() -> None:
 
 
 def test_a_damaged_ship_gets_no_advice() -> None:
-    """Intact she would be told to move her engine, and to lower G."""
+    """Intact it would be advised to move its engine, and to lower G."""
     listing, tender = loaded((10.0, 0.5, 1.0)), loaded((10.0, 0.0, 9.0))
     for flooded, some in (((), True), (("hold",), False)):
         assert bool([*find_corrective_actions(afloat(replace(listing, flooded=flooded)))]) is some

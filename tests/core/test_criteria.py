@@ -1,4 +1,4 @@
-"""Criteria at, just below and just above what they require, on curves reckoned by hand."""
+"""Criteria at, just below and just above what they require, on curves computed by hand."""
 
 from __future__ import annotations
 
@@ -71,7 +71,7 @@ def broken(*points: tuple[float, float]) -> GZCurve:
 
 
 def steps(*runs: tuple[float, float]) -> GZCurve:
-    """GZ level at so many meters up to each heel (deg), then nought at 180 degrees."""
+    """GZ level at so many meters up to each heel (deg), then zero at 180 degrees."""
     points, start = [], 0.0
     for end, arm in runs:
         points += [(start, arm), (end, arm)]
@@ -252,15 +252,15 @@ def test_what_keeps_the_water_out(over_edge: bool, helps: str, flooding: float) 
     assert all(reads(v.reason, helps) for v in run_command[:5])
 
 
-def test_flooding_where_she_floats_fails_all_areas() -> None:
+def test_flooding_where_it_floats_fails_all_areas() -> None:
     wet = ship(sine(2.0), downflooding_angle=0.0, downflooding_opening="hatch")
     area = verdict(is_code_general.check, wet, TO_30)
     assert (area.outcome, area.attained) == ("fails", 0.0)
     assert reads(area.reason, "'hatch' in the floating position")
 
 
-def test_a_list_counts_against_her() -> None:
-    """GZ = sin(p) - 0.1 cos(p) lists her atan 0.1 = 5.7 degrees; areas begin upright."""
+def test_a_list_counts_against_it() -> None:
+    """GZ = sin(p) - 0.1 cos(p) lists it atan 0.1 = 5.7 degrees; areas begin upright."""
     arms = sine(1.0).minus(Lever("list", 0.1, 1))
     assert ship(arms).equilibrium_heel == pytest.approx(atan(0.1), abs=1e-6)
     run_command = verdict(is_code_general.check, ship(arms), TO_30)
@@ -295,15 +295,15 @@ def test_a_curve_that_ends_too_early_is_not_known() -> None:
 
 
 @pytest.mark.parametrize(("length", "applies"), [(24.0 - TINY, False), (24.0, True)])
-@pytest.mark.parametrize("told", [False, True])
-def test_the_is_code_begins_at_24_m(length: float, applies: bool, told: bool) -> None:
-    service = Service(load_line_length=length) if told else Service()
-    short = ship(sine(1.0), length=40.0 - length if told else length, service=service)
+@pytest.mark.parametrize("reported", [False, True])
+def test_the_is_code_begins_at_24_m(length: float, applies: bool, reported: bool) -> None:
+    service = Service(load_line_length=length) if reported else Service()
+    short = ship(sine(1.0), length=40.0 - length if reported else length, service=service)
     for check in (is_code_general.check, is_code_weather.check):
         run_command = check(short, False)
         assert all((v.outcome != "not applicable") == applies for v in run_command)
         if not applies:
-            which = "load line length" if told else "length between perpendiculars"
+            which = "load line length" if reported else "length between perpendiculars"
             assert reads(run_command[0].reason, which) and run_command[0].attained is None
         judged = check(short, True)
         assert all(v.outcome in ("passes", "fails") for v in judged)
@@ -314,7 +314,7 @@ def test_the_is_code_begins_at_24_m(length: float, applies: bool, told: bool) ->
 
 
 def test_a_stretch_without_an_arm_counts_to_neither_side() -> None:
-    """GZ is nought from 0 to 5 degrees and from 40 to 50: stable from 5, vanishing at 40."""
+    """GZ is zero from 0 to 5 degrees and from 40 to 50: stable from 5, vanishing at 40."""
     arms = broken((0, 0), (5, 0), (20, 1), (40, 0), (50, 0), (60, -1), (180, 0))
     found = [(round(degrees(each.heel), 6), each.rising) for each in arms.crossings]
     assert found == [(-50.0, False), (5.0, True), (40.0, False)]
@@ -339,7 +339,7 @@ def test_equilibrium_adds_to_a_list() -> None:
 
 
 def test_no_equilibrium_beyond_the_vanishing_angle() -> None:
-    """GZ comes back beyond 120 degrees, but she has gone over on the way there."""
+    """GZ comes back beyond 120 degrees, but it has gone over on the way there."""
     arms = broken((0, 0), (20, 0.2), (40, 0), (80, -0.5), (120, 0), (150, 1), (180, 0))
     assert np.isnan(heel_under_lever(ship(arms), Lever("wind", 0.3)))
     assert np.isnan(heel_under_lever(ship(sine(-1.0)), Lever("turn", 0.0)))
@@ -439,7 +439,7 @@ def test_area_b_against_area_a(factor: float) -> None:
 
 
 def test_area_b_ends_at_the_second_intercept() -> None:
-    """GZ falls from 0.5 m at 20 degrees to nought at 40: it meets the gust again before 40."""
+    """GZ falls from 0.5 m at 20 degrees to zero at 40: it meets the gust again before 40."""
     arms = broken((0, 0), (20, 0.5), (40, 0.0), (180, -1.0))
     wind = is_code_weather.severe_wind(windy(0.6, 0.1, gz_curve=arms, vanishing_angle=radians(40)))
     assert wind is not None
@@ -460,7 +460,7 @@ def test_steady_heel(factor: float, deck: float, limit: float) -> None:
     assert run_command.outcome == outcome(factor, False)
 
 
-def test_wind_that_puts_her_over() -> None:
+def test_wind_that_puts_it_over() -> None:
     over = is_code_weather.check(windy(0.6, 0.61), False)
     assert [v.outcome for v in over] == ["fails", "fails"]
     assert reads(over[0].reason, "capsizes") and over[0].attained is None
@@ -537,12 +537,12 @@ def passenger(**facts: Any) -> Service:
 
 
 @around
-@pytest.mark.parametrize(("told", "mass"), [(None, 75.0), (60.0, 60.0)])
-def test_crowding(factor: float, told: float | None, mass: float) -> None:
+@pytest.mark.parametrize(("reported", "mass"), [(None, 75.0), (60.0, 60.0)])
+def test_crowding(factor: float, reported: float | None, mass: float) -> None:
     """tan p = n m y / (W k): 10 degrees."""
     heel = radians(factor * 10)
     offset = tan(heel) * 0.5 * MASS / (100 * mass)
-    service = passenger(passengers=100, passenger_mass=told, passenger_offset=offset)
+    service = passenger(passengers=100, passenger_mass=reported, passenger_offset=offset)
     crowded = ship(sine(0.5, degrees(heel)), service=service)
     run_command = verdict(is_code_passengers.check, crowded, "3.1.1")
     assert run_command.attained == pytest.approx(10 * factor, rel=1e-8)
@@ -583,7 +583,7 @@ def test_crowding_is_for_passenger_ships() -> None:
     assert run_command[1].yardstick and reads(run_command[1].reason, "yardstick")
 
 
-def test_a_crowd_puts_her_over_or_under() -> None:
+def test_a_crowd_puts_it_over_or_under() -> None:
     service = passenger(passengers=100, passenger_offset=4.0)
     over = verdict(is_code_passengers.check, ship(sine(-0.5), service=service), "3.1.1")
     assert over.outcome == "fails" and reads(over.reason, "capsizes")
@@ -777,7 +777,7 @@ def test_us_crowd(factor: float, deck: float, limit: float) -> None:
     assert run_command.outcome == outcome(factor, False)
 
 
-def test_us_crowd_takes_185_lb_and_the_whole_breadth_unless_told() -> None:
+def test_us_crowd_takes_185_lb_and_the_whole_breadth_unless_given() -> None:
     run_command = verdict(cfr_178_330_passengers.check, small(sine(2.0)), "Mp")
     assert run_command.attained == pytest.approx(
         degrees(atan(20 * 83.9 * 8 / 6 / 10e3 / 2)), rel=1e-6
@@ -867,9 +867,13 @@ LB = 0.45359237
 
 def boat(mass: float = 400.0, **facts: Any) -> CriteriaInputs:
     """A boat of 300 kg, 4 m long, that displaces 4 m3 of fresh water at the brim."""
-    told = {"propulsion": "outboard", "boat_mass": 300.0, "motor_mass": 50.0, **facts}
+    reported = {"propulsion": "outboard", "boat_mass": 300.0, "motor_mass": 50.0, **facts}
     return ship(
-        sine(0.5), mass=mass, length_overall=4.0, max_displaced_volume=4.0, service=Service(**told)
+        sine(0.5),
+        mass=mass,
+        length_overall=4.0,
+        max_displaced_volume=4.0,
+        service=Service(**reported),
     )
 
 
@@ -883,7 +887,7 @@ def test_outboard_weight_capacity(factor: float) -> None:
     assert run_command.outcome == outcome(factor, False) and reads(run_command.reason, "memory")
 
 
-def test_weight_told_counts_where_it_is_not_on_board() -> None:
+def test_weight_given_counts_where_it_is_not_on_board() -> None:
     light = boat(350.0, passengers=9, passenger_mass=80.0)
     run_command = verdict(cfr_183_small_boats.check, light, "183.35")
     assert run_command.attained == 9 * 80.0 + 50 and run_command.outcome == "fails"
@@ -1108,7 +1112,7 @@ def test_all_codes_or_those_named_and_the_users_own() -> None:
 
 def test_the_other_side_is_named_where_it_does_worse() -> None:
     """Equal arms, but water comes in at 45 degrees to port alone: only what looks beyond 40 heels
-    her to port."""
+    it to port."""
     weaker = windy(0.6, 0.05)
     other = replace(weaker, downflooding_angle=radians(45), downflooding_opening="vent")
     run_command = check_sides(weaker, other, "port", ["is-code-2.2", "is-code-2.3"])
@@ -1133,8 +1137,8 @@ def test_a_side_that_floods_is_not_hidden(k: float, turned: bool) -> None:
     assert (found.side == "port") == turned
 
 
-def test_a_vent_that_floods_a_box_to_port_fails_her() -> None:
-    """A vent in her side, 0.79 m above the water: atan(0.79 / 5) = 9 degrees."""
+def test_a_vent_that_floods_a_box_to_port_fails_it() -> None:
+    """A vent in its side, 0.79 m above the water: atan(0.79 / 5) = 9 degrees."""
     hull = build_hull(bodies.mesh(bodies.box(30, 10, 6)))
     vent = Opening("vent", np.array([15.0, 5.0, 3.0 + 5.0 * tan(radians(9))]))
     load = Weight("all", 30 * 10 * 3 * 1025.0, np.array([15.0, 0.0, 3.0]))
@@ -1145,20 +1149,20 @@ def test_a_vent_that_floods_a_box_to_port_fails_her() -> None:
 
 
 @pytest.mark.parametrize(("flooding", "paragraph"), [(30.0, "(b)"), (30.1, "(c)")])
-def test_paragraph_c_needs_her_dry_to_30_degrees(flooding: float, paragraph: str) -> None:
+def test_paragraph_c_needs_it_dry_to_30_degrees(flooding: float, paragraph: str) -> None:
     wet = ship(early(20.0), downflooding_angle=radians(flooding), downflooding_opening="vent")
     assert {v.clause[7:10] for v in cfr_170_173_gz_curve.check(wet, False)} == {paragraph}
 
 
-def test_paragraphs_of_both_sides_are_told() -> None:
+def test_paragraphs_of_both_sides_are_reported() -> None:
     weaker, other = ship(early(20.0)), ship(sine(1.0))
     run_command = check_sides(weaker, other, "port", ["46-cfr-170.173"])
     assert [v.clause[7:10] for v in run_command] == ["(c)"] * 5 + ["(b)"] * 6
 
 
 @pytest.mark.parametrize(("y", "side"), [(5.9, "port"), (-5.9, "starboard")])
-def test_an_opening_off_the_centreline_tells_on_its_side(y: float, side: str) -> None:
-    """A box whose arms are the same both ways, with a vent at one side of her house's top."""
+def test_an_opening_off_the_centerline_tells_on_its_side(y: float, side: str) -> None:
+    """A box whose arms are the same both ways, with a vent at one side of its house's top."""
     hull = build_hull(bodies.mesh(bodies.box(60, 12, 7)))
     vent = Opening("vent", np.array([30.0, y, 9.5]))
     load = Weight("all", 2952e3, np.array([30.0, 0.0, 4.0]))
@@ -1168,7 +1172,7 @@ def test_an_opening_off_the_centreline_tells_on_its_side(y: float, side: str) ->
     assert reads(judged.verdicts[1].reason, f"'vent' at {degrees(flooding):.3g} degrees")
 
 
-def test_heeling_arms_are_those_she_was_judged_by() -> None:
+def test_heeling_arms_are_those_it_was_judged_by() -> None:
     service = passenger(passengers=100, passenger_offset=1.0, speed=4.0)
     judged = ship(sine(1.0), service=service)
     rule = CustomCriterion("hook", "heel under moment", most=0.1, moment=5e3)

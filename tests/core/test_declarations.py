@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import dataclasses
 import json
+import re
 import tomllib
 from collections.abc import Iterator
+from itertools import chain
 from math import radians
 from pathlib import Path
 from typing import Any, get_args, get_type_hints
@@ -34,6 +36,7 @@ from addon.parts.schema import case_schema, schema_text
 from addon.parts.specification import Field, Kind, Part, Source, Unit
 from addon.parts.toml_reader import read_entry
 from addon.parts.toml_writer import case_text, hint_text
+from tests.language import refused
 
 ROOT = Path(__file__).parents[2]
 SCHEMA = ROOT / "docs" / "schema" / "case.schema.json"
@@ -410,6 +413,13 @@ def test_a_limit_is_in_the_unit_of_its_measure() -> None:
         assert (found.at_least, found.at_most) == pytest.approx((20 * unit, 40 * unit))
 
 
+@pytest.mark.parametrize("part", SCENE_PARTS, ids=lambda part: part.key)
+def test_a_case_file_has_no_inputs_of_flooding_in_time(part: Part[Any]) -> None:
+    with refused(f"unknown key '{part.key}'; known are hull"):
+        parse_case({"hull": {"mesh": "hull.obj"}, part.key: [{}]})
+    assert part.key not in case_schema()["properties"]
+
+
 # What people read ------------------------------------------------------------------------------
 
 
@@ -425,13 +435,28 @@ def test_labels_and_tooltips_are_in_the_form_of_blender(part: Part[Any]) -> None
         assert form.doc[0].isupper() and not form.doc.endswith("."), form.doc
 
 
-def test_keys_are_told_apart() -> None:
+def test_identifiers_of_choices_are_those_of_enums() -> None:
+    found = [
+        [choice.identifier for choice in field.choices]
+        for part in (*PARTS, *SCENE_PARTS)
+        for field in part.fields
+        if field.kind == Kind.CHOICE
+    ]
+    assert "DECK_EDGE_IMMERSION_ANGLE" in chain(*found)
+    assert ["X", "NEGATIVE_X"] == next(each for each in found if "X" in each)[:2]
+    for identifiers in found:
+        assert len({*identifiers}) == len(identifiers)
+        for identifier in identifiers:
+            assert re.fullmatch("[A-Z][A-Z0-9_]*", identifier), identifier
+
+
+def test_keys_are_distinct() -> None:
     for part in (CASE, *PARTS, *SCENE_PARTS):
         assert len(set(part.keys)) == len(part.keys)
 
 
 def test_what_comes_from_properties_can_be_one() -> None:
-    """A number that may be unknown is told by a zero, or else by a switch beside it: never both."""
+    """An unknown number is given as a zero, or else by a switch beside it: never both."""
     for part in (*PARTS, *SCENE_PARTS):
         for field in part.fields:
             assert field.optional or not field.zero_is_unset

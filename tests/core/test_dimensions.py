@@ -154,7 +154,7 @@ def test_words_stand_on_their_lines_and_over_nothing_else(scale: float) -> None:
 def test_every_example_is_measured_as_its_hull(key: str) -> None:
     ship = load_example(key)
     hull = build_hull(bodies.mesh((ship.hull.vertices, ship.hull.polygons), key))
-    case = replace(build_case(ship.outfit, hull), weights=ship.weights)
+    case = replace(build_case(ship.case_entry, hull), weights=ship.weights)
     floating = find_floating_position(case, seek_others=False)
     found = measured(floating)
     assert length(found["Length over all"]) == pytest.approx(hull.length_overall)

@@ -104,7 +104,7 @@ class TestAim:
         snap_point = SnapPoint(point(2.24, 0.61, 1.13), point(*normal)).on_grid(0.5)
         assert snap_point.point == pytest.approx(place)
 
-    def test_finds_the_centreline_along_a_cambered_deck(self) -> None:
+    def test_finds_the_centerline_along_a_cambered_deck(self) -> None:
         camber = point(0.0, 0.1, 1.0) / np.hypot(0.1, 1.0)
         assert SnapPoint(point(2, 0.5, 1), camber).on_centerline().point == pytest.approx(
             (2, 0, 1.05)
@@ -113,7 +113,7 @@ class TestAim:
             (2, 0, 1)
         )
 
-    def test_is_drawn_to_the_centreline_by_pixels_and_metres(self) -> None:
+    def test_is_drawn_to_the_centerline_by_pixels_and_meters(self) -> None:
         snap_point = SnapPoint(point(2, 0.5, 1), DECK)
         assert snap_point.near_centerline(plan(10), 9.0, 1.0)
         assert not snap_point.near_centerline(plan(20), 9.0, 1.0)
@@ -156,7 +156,7 @@ def test_the_grid_is_closer_for_fine_work() -> None:
     assert grid_step(point(3, 0, 0), plan(15), Lengths(), 2.0, False) == pytest.approx(2.0)
 
 
-def test_a_pair_is_told_apart_by_its_sides() -> None:
+def test_a_pair_is_named_by_its_sides() -> None:
     pair = places(point(1, -2, 3), True)
     assert [list(spot) for spot in pair] == [[1, -2, 3], [1, 2, 3]]
     assert named("Weight", pair) == ("Weight starboard", "Weight port")
@@ -178,13 +178,13 @@ class TestForecast:
     def test_of_a_weight_amidships(self, prospect: TrialLoading) -> None:
         assert prospect.water is not None
         assert prospect.water.level == pytest.approx(1.0)
-        told = forecast(
+        reported = forecast(
             prospect.with_masses(20 * WATER, [point(5, 0, 1)]).floating_position(),
             Lengths(fine=True),
         )
         GM = 1.5 / 2 + 16 / (12 * 1.5) - 1.0
         words = ("upright", "on an even keel", f"GM {GM:.3f} m", "draft 1.500 m")
-        assert told == tuple((word, "plain") for word in words)
+        assert reported == tuple((word, "plain") for word in words)
 
     def test_of_a_pair_is_upright_and_of_one_is_not(self, prospect: TrialLoading) -> None:
         pair = places(point(5, 1.5, 1), True)
@@ -237,8 +237,8 @@ class TestForecast:
             Opening("hatch", point(5, 0, 1.4), weathertight=True),
         ]
         afloat = prospect.with_masses(20 * WATER, [point(5, 0, 1)]).floating_position()
-        told = forecast(afloat, Lengths(), ways)
-        assert [word for word, tone in told if tone == "warning"] == ["vent under water"]
+        reported = forecast(afloat, Lengths(), ways)
+        assert [word for word, tone in reported if tone == "warning"] == ["vent under water"]
 
 
 def test_a_place_in_words() -> None:
@@ -259,7 +259,7 @@ class TestGhost:
         rows = (("Weight 100 kg", "plain"), ("sinks", "warning"))
         return DropPreview("weight", np.array([place]), 1.0, rows)
 
-    def test_words_stay_in_the_room(self) -> None:
+    def test_words_stay_in_the_space(self) -> None:
         for place in ((1.0, 1.0, 0.0), (99.0, 99.0, 0.0), (99.0, 0.5, 0.0)):
             laid = self.ghost(*place).picture(plan(), Style(ON_DARK), self.COMPARTMENT, self.size)
             for label in laid.labels:

@@ -1,4 +1,4 @@
-"""Reports, the viewport and pictures name the right end and side: a box in each posture, reckoned
+"""Reports, the viewport and pictures name the right end and side: a box in each posture, computed
 by hand."""
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ WORDING = Wording(Lengths(fine=True), lambda mass: f"{mass:g} kg", lambda text, 
 
 
 def loaded(x: float, y: float) -> Case:
-    """The box on a mean draft of 1 m, her weight at a place."""
+    """The box on a mean draft of 1 m, its weight at a place."""
     mass = 1025 * LENGTH * BREADTH * DRAFT
     return Case("box", HULL, (Weight("all", mass, np.array([x, y, KG])),))
 
@@ -62,22 +62,22 @@ def run_command(report: str) -> dict[str, str]:
 def test_trim_and_drafts(slope: float, end: str) -> None:
     ship = afloat(trim=slope)
     aft, forward = DRAFT + 5 * slope, DRAFT - 5 * slope
-    told = run_command(float_report(float_result(ship), ship.case.weights))
-    assert told["Draft aft"] == f"{aft:.3f} m" and told["Draft forward"] == f"{forward:.3f} m"
-    assert told["Trim"] == f"0.200 m by the {end}"
-    assert told["Trim angle"] == f"1.15 deg by the {end}"
-    assert told["List"] == "0.00 deg"
+    values = run_command(float_report(float_result(ship), ship.case.weights))
+    assert values["Draft aft"] == f"{aft:.3f} m" and values["Draft forward"] == f"{forward:.3f} m"
+    assert values["Trim"] == f"0.200 m by the {end}"
+    assert values["Trim angle"] == f"1.15 deg by the {end}"
+    assert values["List"] == "0.00 deg"
     assert f"trim 0.20 m by the {end}" in readout(ship, "box", False, Lengths())[0]
-    told = dict(particulars(ship, WORDING))
-    assert told["Draft aft"] == f"{aft:.3f} m" and told["Draft forward"] == f"{forward:.3f} m"
-    assert told[f"Trim by the {end}"] == "0.200 m" and told["List"] == "none"
+    values = dict(particulars(ship, WORDING))
+    assert values["Draft aft"] == f"{aft:.3f} m" and values["Draft forward"] == f"{forward:.3f} m"
+    assert values[f"Trim by the {end}"] == "0.200 m" and values["List"] == "none"
 
 
 @pytest.mark.parametrize(("slope", "side"), [(0.1, "starboard"), (-0.1, "port")])
 def test_list(slope: float, side: str) -> None:
     ship = afloat(heel=slope)
-    told = run_command(float_report(float_result(ship), ship.case.weights))
-    assert told["List"] == f"5.71 deg to {side}" and told["Trim angle"] == "0.00 deg"
+    values = run_command(float_report(float_result(ship), ship.case.weights))
+    assert values["List"] == f"5.71 deg to {side}" and values["Trim angle"] == "0.00 deg"
     assert f"list 5.7° to {side}" in readout(ship, "box", False, Lengths())[0]
     assert dict(particulars(ship, WORDING))["List"] == f"5.7° to {side}"
 
@@ -94,17 +94,17 @@ def test_hydrostatics_at_a_trim_and_heel(sign: int, side: str, end: str) -> None
 @pytest.mark.parametrize(("x", "end"), [((0, 2), "stern"), ((8, 10), "bow")])
 def test_a_flooded_end_is_the_deeper(x: tuple[float, float], end: str) -> None:
     plan = CompartmentPlan((compartment_of("peak", block(x, (-2, 2), (0, 3))),))
-    told = run_command(flood_report(flood_result(flood(loaded(5.0, 0.0), plan, ["peak"]))))
-    aft, forward = (float(told[f"Draft {which}"].split()[0]) for which in ("aft", "forward"))
+    values = run_command(flood_report(flood_result(flood(loaded(5.0, 0.0), plan, ["peak"]))))
+    aft, forward = (float(values[f"Draft {which}"].split()[0]) for which in ("aft", "forward"))
     assert (aft > DRAFT > forward) if end == "stern" else (forward > DRAFT > aft)
-    assert told["Trim"] == f"{abs(aft - forward):.3f} m by the {end}"
+    assert values["Trim"] == f"{abs(aft - forward):.3f} m by the {end}"
 
 
 def test_compartments_of_advised_bulkheads_are_deeper_where_they_flood() -> None:
     case = loaded(5.0, 0.0)
     advice = suggest_bulkheads(case, 2, permeability=0.3)
-    told = bulkheads_report(bulkheads_result(case, advice, 2, 0.3)).splitlines()
-    head = next(i for i, line in enumerate(told) if line.split()[:3] == ["from", "x", "m"])
-    rows = [[float(cell) for cell in line.split()] for line in told[head + 1 : head + 4]]
+    values = bulkheads_report(bulkheads_result(case, advice, 2, 0.3)).splitlines()
+    head = next(i for i, line in enumerate(values) if line.split()[:3] == ["from", "x", "m"])
+    rows = [[float(cell) for cell in line.split()] for line in values[head + 1 : head + 4]]
     (*_, aft_first, forward_first), _, (*_, aft_last, forward_last) = rows
     assert aft_first > forward_first and aft_last < forward_last

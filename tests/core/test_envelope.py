@@ -38,7 +38,7 @@ def surface(envelope: Envelope) -> float:
     return build_tree(envelope.vertices, envelope.triangles, envelope.caps).area
 
 
-def told(envelope: Envelope) -> dict[str, Finding]:
+def reported(envelope: Envelope) -> dict[str, Finding]:
     return {finding.code: finding for finding in envelope.findings}
 
 
@@ -186,7 +186,7 @@ def test_examples_doubled_scaled_moved_and_rounded(key: str) -> None:
     double = find_envelope(doubled(mesh, 5))
     assert volume(double) == pytest.approx(space, rel=1e-12)
     assert surface(double) == pytest.approx(area, rel=1e-12)
-    assert len(told(double)["double-faces"].elements)
+    assert len(reported(double)["double-faces"].elements)
     for scale in (1e-3, 1e3):
         model = Mesh(key, mesh.vertices * scale, mesh.triangles, mesh.faces)
         assert volume(find_envelope(model)) == pytest.approx(space * scale**3, rel=1e-12)
@@ -195,7 +195,7 @@ def test_examples_doubled_scaled_moved_and_rounded(key: str) -> None:
     for spoilt, close in ((single(mesh), 1e-6), (single(far), 2e-3)):
         envelope = find_envelope(spoilt)
         assert volume(envelope) == pytest.approx(space, rel=close)
-        assert set(told(envelope)) == set(told(find_envelope(mesh)))
+        assert set(reported(envelope)) == set(reported(find_envelope(mesh)))
 
 
 # Doubles and slivers.
@@ -209,8 +209,8 @@ def test_corners_apart_by_rounding_are_one(seed: int) -> None:
     rng = np.random.default_rng(seed)
     shaken = mesh.vertices + rng.uniform(-2.5e-7, 2.5e-7, mesh.vertices.shape) * mesh.size
     envelope = find_envelope(Mesh("soup", shaken, mesh.triangles, mesh.faces))
-    assert set(told(envelope)) == {"double-vertices"}
-    assert len(told(envelope)["double-vertices"].elements) == len(shaken) - 98
+    assert set(reported(envelope)) == {"double-vertices"}
+    assert len(reported(envelope)["double-vertices"].elements) == len(shaken) - 98
     assert envelope.caps == 0
     assert volume(envelope) == pytest.approx(120.0, rel=1e-5)
 
@@ -221,7 +221,7 @@ def test_corners_further_apart_than_the_weld_are_not_one() -> None:
     raised = plate(*(vertices[list(top)] + [0.0, 0.0, 0.01]))
     others = tuple(face for face in polygons if face != top)
     envelope = found(bodies.joined((vertices, others), raised))
-    assert "open-edge" in told(envelope) and "double-vertices" not in told(envelope)
+    assert "open-edge" in reported(envelope) and "double-vertices" not in reported(envelope)
 
 
 def test_faces_without_area() -> None:
@@ -230,9 +230,9 @@ def test_faces_without_area() -> None:
     middle = np.array([[5.0, -2.0, TOP]])
     spoilt = np.concatenate([vertices, middle]), (*polygons, (a, a, b), (a, b, 8))
     envelope = found(spoilt)
-    assert told(envelope)["degenerate-faces"].elements.tolist() == [6, 7]
+    assert reported(envelope)["degenerate-faces"].elements.tolist() == [6, 7]
     assert volume(envelope) == pytest.approx(120.0)
-    assert set(told(envelope)) == {"degenerate-faces"}
+    assert set(reported(envelope)) == {"degenerate-faces"}
 
 
 @pytest.mark.parametrize("off", [0.0, 1e-7, 5e-5])
@@ -250,8 +250,8 @@ def test_a_t_junction_is_a_crack_and_no_opening(off: float) -> None:
         tuple(split if i == top else face for i, face in enumerate(polygons)),
     )
     envelope = found(spoilt)
-    assert set(told(envelope)) == {"cracks"} and envelope.rims == ()
-    pairs = {frozenset(pair) for pair in told(envelope)["cracks"].elements.tolist()}
+    assert set(reported(envelope)) == {"cracks"} and envelope.rims == ()
+    pairs = {frozenset(pair) for pair in reported(envelope)["cracks"].elements.tolist()}
     assert pairs == {frozenset((a, b)), frozenset((a, 8)), frozenset((8, b))}
     assert envelope.caps == 0
     assert volume(envelope) == pytest.approx(120.0, rel=1e-4)
@@ -294,7 +294,7 @@ def test_a_prism_of_any_outline(seed: int, corners: int) -> None:
         assert volume(envelope) == pytest.approx(4.0 * area)
         assert surface(envelope) == pytest.approx(4.0 * girth + 2 * area)
         assert envelope.parts == 1
-        assert set(told(envelope)) == (
+        assert set(reported(envelope)) == (
             {"inner-boundaries"} if len(faces) > len(polygons) else set()
         )
 
@@ -374,7 +374,7 @@ def test_the_lid_never_dips_below_the_rim() -> None:
     assert len(rim) == 16 and rim[..., Z].min() == TOP
     caps = envelope.triangles[len(envelope.triangles) - envelope.caps :]
     assert envelope.vertices[caps][..., Z].min() >= TOP
-    assert set(told(envelope)) >= {"inner-boundaries", "open-edge"}
+    assert set(reported(envelope)) >= {"inner-boundaries", "open-edge"}
 
 
 MARKS = [(0, 2, 4, 6, 8, 10), (-2, -1, 0, 1, 2), (0, 1.5, TOP)]
@@ -522,17 +522,17 @@ LOOSE = {
 
 @pytest.mark.parametrize("name", LOOSE)
 @pytest.mark.parametrize("open_", [False, True])
-def test_a_loose_sheet_is_told_and_is_no_opening(name: str, open_: bool) -> None:
+def test_a_loose_sheet_is_reported_and_is_no_opening(name: str, open_: bool) -> None:
     body = without(box(2), lambda c: open_ and c[Z] == TOP)
     envelope = found(bodies.joined(body, LOOSE[name]))
-    assert told(envelope)["loose-faces"].elements.tolist() == [len(body[1])]
-    assert told(envelope)["loose-faces"].severity == "warning"
+    assert reported(envelope)["loose-faces"].elements.tolist() == [len(body[1])]
+    assert reported(envelope)["loose-faces"].severity == "warning"
     assert volume(envelope) == pytest.approx(120.0)
     assert surface(envelope) == pytest.approx(124.0 if open_ else 164.0)
-    assert len(envelope.rims) == open_ and ("open-edge" in told(envelope)) == open_
+    assert len(envelope.rims) == open_ and ("open-edge" in reported(envelope)) == open_
 
 
-def test_a_fin_on_the_keel_is_told_with_its_free_edges() -> None:
+def test_a_fin_on_the_keel_is_reported_with_its_free_edges() -> None:
     body = box(2)
     keel = sorted(
         (i for i, v in enumerate(body[0]) if v[Z] == 0 and v[Y] == 0), key=lambda i: body[0][i, X]
@@ -545,8 +545,8 @@ def test_a_fin_on_the_keel_is_told_with_its_free_edges() -> None:
     )
     envelope = found((np.concatenate([body[0], low]), (*body[1], *fins)))
     assert volume(envelope) == pytest.approx(120.0) and envelope.rims == ()
-    assert told(envelope)["loose-faces"].elements.tolist() == [24, 25]
-    edges = {frozenset(pair) for pair in told(envelope)["loose-edges"].elements.tolist()}
+    assert reported(envelope)["loose-faces"].elements.tolist() == [24, 25]
+    edges = {frozenset(pair) for pair in reported(envelope)["loose-edges"].elements.tolist()}
     path = [keel[0], count, count + 1, count + 2, keel[2]]
     assert edges == {frozenset(pair) for pair in pairwise(path)}
 
@@ -569,7 +569,7 @@ def test_a_bulwark_shuts_a_deck_in_only_all_round() -> None:
     ends = [grid(X, x, np.linspace(-2, 2, 5), steps) for x in (0.0, 10.0)]
     partly = found(bodies.welded(bodies.joined(hull, *sides, ends[1])))
     assert volume(partly) == pytest.approx(120.0) and partly.rims == ()
-    assert len(told(partly)["loose-faces"].elements) == 24
+    assert len(reported(partly)["loose-faces"].elements) == 24
     whole = found(bodies.welded(bodies.joined(hull, *sides, *ends)))
     assert volume(whole) == pytest.approx(160.0)
     assert [rim[..., Z].min() for rim in whole.rims] == [TOP + 1.0]
@@ -615,7 +615,7 @@ def test_a_surface_with_one_side_encloses_nothing(band: bodies.Body) -> None:
         found(band)
     envelope = found(bodies.joined(box(), bodies.moved(band, (5, 0, 10))))
     assert volume(envelope) == pytest.approx(120.0) and envelope.rims == ()
-    assert len(told(envelope)["loose-faces"].elements) == len(band[1])
+    assert len(reported(envelope)["loose-faces"].elements) == len(band[1])
 
 
 # Several parts.
@@ -658,7 +658,7 @@ def test_a_tank_inside_displaces_nothing(
 
 def test_the_faces_of_nested_parts_are_named() -> None:
     envelope = found(boxes(HULL, ((2, -1, 1), (4, 1, 2)), ((2.5, -0.5, 1.2), (3, 0, 1.5))))
-    finding = told(envelope)["nested-parts"]
+    finding = reported(envelope)["nested-parts"]
     assert finding.elements.tolist() == list(range(6, 18)) and finding.severity == "warning"
     assert reads(finding.text, "2 closed parts (12 faces)")
 
@@ -678,10 +678,10 @@ def test_parts_that_overlap_are_never_silent(
 ) -> None:
     envelope = found(boxes(HULL, other))
     assert volume(envelope) == pytest.approx(120.0 + np.prod(np.subtract(other[1], other[0])))
-    warned = {code for code, finding in told(envelope).items() if finding.severity == "warning"}
+    warned = {code for code, finding in reported(envelope).items() if finding.severity == "warning"}
     assert warned & {"overlapping-parts", "crossing-faces"}
     for code in warned:
-        assert len(told(envelope)[code].elements) > 0
+        assert len(reported(envelope)[code].elements) > 0
 
 
 TOUCHING = {
@@ -813,7 +813,7 @@ def thick(mesh: Mesh, inner: Floats) -> Mesh:
     return Mesh("thick", vertices, triangles, np.arange(len(triangles)))
 
 
-def test_an_open_hull_with_a_thickness_is_the_hull_up_to_her_rim() -> None:
+def test_an_open_hull_with_a_thickness_is_the_hull_up_to_its_rim() -> None:
     tub = bodies.mesh(without(box(4), lambda c: c[Z] == TOP))
     share = np.array([9.9 / 10, 3.9 / 4, 1.0])
     inner = (tub.vertices - [5, 0, TOP]) * share * [1, 1, 2.95 / 3] + [5, 0, TOP]
@@ -822,33 +822,33 @@ def test_an_open_hull_with_a_thickness_is_the_hull_up_to_her_rim() -> None:
     assert surface(envelope) == pytest.approx(164.0 - 9.9 * 3.9)
     (rim,) = envelope.rims
     assert rim[..., Z].min() == rim[..., Z].max() == TOP
-    assert set(told(envelope)) == {"open-shell", "open-edge"}
-    assert told(envelope)["open-shell"].severity == "note"
-    assert len(told(envelope)["open-shell"].elements) == len(tub.triangles)
+    assert set(reported(envelope)) == {"open-shell", "open-edge"}
+    assert reported(envelope)["open-shell"].severity == "note"
+    assert len(reported(envelope)["open-shell"].elements) == len(tub.triangles)
 
 
-def test_one_that_lies_on_her_rim_is_a_thin_shell() -> None:
-    """Open below, so that nothing stands in her."""
+def test_one_that_lies_on_its_rim_is_a_thin_shell() -> None:
+    """Open below, so that nothing stands in it."""
     tub = bodies.mesh(without(box(4), lambda c: c[Z] == BOTTOM))
     inner = (tub.vertices - [5, 0, 0]) * [9.9 / 10, 3.9 / 4, 2.95 / 3] + [5, 0, 0]
     envelope = find_envelope(thick(tub, inner))
     assert volume(envelope) == pytest.approx(120.0 - 9.9 * 3.9 * 2.95)
-    assert envelope.rims == () and told(envelope)["thin-shell"].severity == "warning"
+    assert envelope.rims == () and reported(envelope)["thin-shell"].severity == "warning"
     area = 124.0 + 9.9 * 3.9 + 2 * 2.95 * 13.8 + (40 - 9.9 * 3.9)
     thickness = 2 * volume(envelope) / area
-    assert reads(told(envelope)["thin-shell"].text, f"about {thickness:.3g} m thick")
+    assert reads(reported(envelope)["thin-shell"].text, f"about {thickness:.3g} m thick")
 
 
-def test_a_closed_hull_with_a_thickness_is_her_outer_skin() -> None:
+def test_a_closed_hull_with_a_thickness_is_its_outer_skin() -> None:
     hull = bodies.mesh(box(2))
     envelope = find_envelope(thick(hull, (hull.vertices - [5, 0, 1.5]) * 0.98 + [5, 0, 1.5]))
     assert volume(envelope) == pytest.approx(120.0)
     assert surface(envelope) == pytest.approx(164.0)
-    assert "nested-parts" in told(envelope) and "thin-shell" not in told(envelope)
+    assert "nested-parts" in reported(envelope) and "thin-shell" not in reported(envelope)
 
 
 def test_a_flat_raft_is_no_thin_shell() -> None:
-    assert told(found(bodies.box(10.0, 4.0, 0.1))) == {}
+    assert reported(found(bodies.box(10.0, 4.0, 0.1))) == {}
 
 
 # Half hulls.
@@ -885,7 +885,7 @@ def test_half_a_hull_makes_a_whole(gone: Chosen, side: float, off: float) -> Non
     assert volume(envelope) == pytest.approx(120.0)
     assert surface(envelope) == pytest.approx(164.0 - opening)
     assert envelope.parts == 1
-    assert set(told(envelope)) == ({"open-edge"} if opening else set())
+    assert set(reported(envelope)) == ({"open-edge"} if opening else set())
     assert len(envelope.rims) == bool(opening)
 
 
@@ -901,12 +901,12 @@ def test_half_a_hull_with_a_stray_vertex_across_the_plane() -> None:
 
 
 @pytest.mark.parametrize("gap", [0.0, 0.005])
-def test_half_a_hull_open_at_the_plane_is_told(gap: float) -> None:
-    """Not mirrored, or mirrored about a plane she does not reach."""
+def test_half_a_hull_open_at_the_plane_is_reported(gap: float) -> None:
+    """Not mirrored, or mirrored about a plane it does not reach."""
     body = bodies.moved(without(half(), lambda c: c[Y] == 0), (0, gap, 0))
     envelope = find_envelope(mirrored(bodies.mesh(body))) if gap else found(body)
-    assert told(envelope)["half-hull"].severity == "warning"
-    where_ = told(envelope)["half-hull"].points
+    assert reported(envelope)["half-hull"].severity == "warning"
+    where_ = reported(envelope)["half-hull"].points
     assert np.abs(where_[:, Y]) == pytest.approx(np.full(len(where_), gap))
     assert volume(envelope) == pytest.approx(60.0 if not gap else 120.0)
 
@@ -915,7 +915,7 @@ def test_half_a_hull_open_at_the_plane_is_told(gap: float) -> None:
 def test_a_port_in_a_flat_side_makes_no_half_hull(length: float, whole: bool) -> None:
     """A side 10 m long and open over 6 m of it, or over 2 m."""
     open_side = without(box(5), lambda c: c[Y] == 2 and abs(c[X] - 5) < length / 2)
-    assert ("half-hull" not in told(found(open_side))) is whole
+    assert ("half-hull" not in reported(found(open_side))) is whole
 
 
 def test_mirroring_an_empty_mesh_says_what_is_wrong() -> None:
@@ -960,23 +960,23 @@ def test_a_vertex_that_no_face_uses_changes_nothing(away: float) -> None:
 
 
 def test_a_small_part_of_a_long_ship_counts() -> None:
-    """A thruster pod of 8 litres under 100 m of hull, a millionth of the cube of her length."""
+    """A thruster pod of 8 litres under 100 m of hull, a millionth of the cube of its length."""
     envelope = found(boxes(((0, -8, 0), (100, 8, 10)), ((50, 0, -1), (50.2, 0.2, -0.8))))
-    assert envelope.parts == 2 and told(envelope) == {}
+    assert envelope.parts == 2 and reported(envelope) == {}
     assert volume(envelope) == pytest.approx(16000.008, rel=1e-12)
 
 
 def test_faces_that_pass_through_each_other_are_named() -> None:
-    """A figure of eight: the two sides cross in the middle, and her halves look opposite ways."""
+    """A figure of eight: the two sides cross in the middle, and its halves look opposite ways."""
     envelope = found(bodies.prism([(-2, 0), (2, 0), (-1.5, 3), (1.5, 3)], 10.0))
-    assert "crossing-faces" in told(envelope)
-    assert set(told(envelope)["crossing-faces"].elements.tolist()) == {1, 3}
+    assert "crossing-faces" in reported(envelope)
+    assert set(reported(envelope)["crossing-faces"].elements.tolist()) == {1, 3}
 
 
 @given(seed=seeds)
 @settings(max_examples=10, deadline=None)
 def test_the_surface_is_always_closed(seed: int) -> None:
-    """Whatever is deleted of a hull and whichever way the rest looks, her area vectors add up
+    """Whatever is deleted of a hull and whichever way the rest looks, its area vectors add up
     to nothing and every face is given back as it was or turned."""
     rng = np.random.default_rng(seed)
     mesh = bodies.mesh(bodies.wigley(divisions=4))

@@ -32,7 +32,7 @@ def hull_of(body: bodies.Body) -> Hull:
 def floated(
     body: bodies.Body, share: float, center: tuple[float, float, float], seek: bool = False
 ) -> FloatingPosition:
-    """A hull of `body` that displaces a share of her volume, G at `center`."""
+    """A hull of `body` that displaces a share of its volume, G at `center`."""
     hull = hull_of(body)
     weight = Weight("all", share * hull.volume * 1025.0, np.array(center))
     return find_floating_position(Case("test", hull, (weight,)), seek_others=seek)
@@ -101,7 +101,7 @@ def test_list_and_trim_of_a_box(x: float, y: float) -> None:
     assert np.sign(degrees(rest)[1].__round__(6)) == -np.sign(x - 5)
 
 
-def test_which_way_she_leans() -> None:
+def test_which_way_it_leans() -> None:
     body = bodies.wigley(20.0, 4.0, 1.6, 2.6, 6)
     starboard = floated(body, 0.4, (10.0, -0.1, 0.9))
     port = floated(body, 0.4, (10.0, 0.1, 0.9))
@@ -137,7 +137,7 @@ def test_weights_off_every_axis(seed: int, share: float, off: tuple[float, ...])
 
 @pytest.mark.parametrize("rise", [1e-6, 1e-4, 0.01, 0.05, 0.08])
 def test_loll_of_a_box(rise: float) -> None:
-    """Wall-sided: tan^2 heel = -2 GM / BM, there GM = -2 GM0 / cos heel; she falls to starboard."""
+    """Wall-sided: tan^2 heel = -2 GM / BM, there GM = -2 GM0 / cos heel; it falls to starboard."""
     bm, kb = 16 / 12 / 2.0, 1.0
     ship = floated(bodies.box(20.0, 4.0, 4.0, 2), 0.5, (10.0, 0.0, kb + bm + rise), seek=True)
     rest = resting(ship)
@@ -182,7 +182,7 @@ def test_a_symmetrical_hull_lolls_to_starboard(body: bodies.Body, share: float) 
 def test_never_a_false_upright(
     breadth: float, depth: float, share: float, height: float, lean: float
 ) -> None:
-    """Upright is the answer of a box on an even keel if, and only if, her GM is above zero."""
+    """Upright is the answer of a box on an even keel if, and only if, its GM is above zero."""
     length = 20.0
     hull = hull_of(bodies.box(length, breadth, depth))
     draft = share * depth
@@ -246,8 +246,8 @@ def test_barely_floating_and_barely_afloat(share: float) -> None:
     assert resting(high).attitude.upside_down == (share > 0.5)
 
 
-def test_open_hull_fills_over_her_rim() -> None:
-    """A box without a deck: her rim is 3 m up, and her lid is not wetted."""
+def test_open_hull_fills_over_its_rim() -> None:
+    """A box without a deck: its rim is 3 m up, and its lid is not wetted."""
     vertices, polygons = bodies.box(10.0, 4.0, 3.0, 2)
     boundaries = tuple(face for face in polygons if not (vertices[list(face), 2] == 3.0).all())
     light = floated((vertices, boundaries), 0.5, (5.0, 0.0, 0.9))
@@ -267,7 +267,7 @@ def test_open_hull_fills_over_her_rim() -> None:
 
 
 def test_capsized_positions_are_found() -> None:
-    """A flat barge floats as well bottom up, whatever she makes of it with G a little high."""
+    """A flat barge floats as well bottom up, whatever it makes of it with G a little high."""
     ship = floated(bodies.box(10.0, 5.0, 2.0, 2), 0.5, (5.0, 0.0, 1.1), seek=True)
     assert degrees(resting(ship))[0] == pytest.approx(0.0, abs=1e-6)
     over = [rest for rest in ship.others if rest.attitude.upside_down]
@@ -278,7 +278,7 @@ def test_capsized_positions_are_found() -> None:
     assert np.isnan(again.hydrostatics.draft_mid) if again.hydrostatics else False
 
 
-def test_ballasted_hull_rights_herself_from_anywhere() -> None:
+def test_ballasted_hull_rights_itself_from_anywhere() -> None:
     tree = bodies.tree(bodies.horizontal_cylinder(1.0, 8.0, 48))
     rests = stable_equilibria(tree, 0.5 * tree.volume, np.array([4.0, 0.0, 0.4]))
     assert len(rests) == 1
@@ -295,7 +295,7 @@ def test_positions_are_distinct_and_the_upright_one_leads() -> None:
     assert all(rest.converged and rest.stable for rest in rests)
 
 
-def test_a_light_cube_rests_on_each_of_her_faces() -> None:
+def test_a_light_cube_rests_on_each_of_its_faces() -> None:
     rests = stable_equilibria(bodies.tree(bodies.box(1.0, 1.0, 1.0)), 0.1, np.array([0.5, 0, 0.5]))
     ups = np.array(sorted(rest.attitude.up.round(6).tolist() for rest in rests)) + 0.0
     faces = sorted([*np.eye(3).tolist(), *(-np.eye(3) + 0.0).tolist()])
@@ -307,7 +307,7 @@ def test_a_light_cube_rests_on_each_of_her_faces() -> None:
 
 
 def test_catamaran() -> None:
-    """Each demihull carries her own second moment and her area at half the spacing."""
+    """Each demihull carries its own second moment and its area at half the spacing."""
     spacing, length, demihull, depth = 4.0, 12.0, 1.0, 2.0
     for bridge in (0.0, 0.3):
         ship = floated(
@@ -325,7 +325,7 @@ def test_catamaran() -> None:
         assert ship.case.hull.parts == (1 if bridge else 2)
 
 
-def test_catamaran_with_her_weight_on_one_hull() -> None:
+def test_catamaran_with_its_weight_on_one_hull() -> None:
     body = bodies.catamaran(12.0, 1.0, 4.0, 2.0, divisions=3)
     hull = hull_of(body)
     gravity = np.array([6.0, -1.9, 1.0])
@@ -405,7 +405,7 @@ def test_settles_when_thin_and_light(share: float, size: tuple[float, float, flo
 
 
 def test_settles_where_stability_nearly_vanishes() -> None:
-    """Set on her deck a paraboloid has next to no GM: she stays, or goes on to a better rest.
+    """Set on its deck a paraboloid has next to no GM: it stays, or goes on to a better rest.
 
     A body of revolution may turn about the vertical, and its facets make that neutral only to
     some micrometres of GM.
@@ -417,7 +417,7 @@ def test_settles_where_stability_nearly_vanishes() -> None:
         assert rest.converged and rest.stiffness[0] > -1e-5
 
 
-def test_no_rest_is_told_with_how_far_it_is_off(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_no_rest_is_reported_with_how_far_it_is_off(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(equilibrium, "MAX_STEPS", 2)
     ship = floated(bodies.box(10.0, 4.0, 3.0), 0.5, (6.5, 1.0, 1.0))
     rest, volume = resting(ship), 60.0
@@ -436,7 +436,7 @@ def test_no_rest_is_told_with_how_far_it_is_off(monkeypatch: pytest.MonkeyPatch)
     assert codes(ship)[0] == "not-converged"
 
 
-def test_progress_is_told() -> None:
+def test_progress_is_reported() -> None:
     tree = bodies.tree(bodies.wedge())
     heard: list[int] = []
     rest = find_equilibrium(tree, 20.0, np.array([5.5, 0.1, 2.0]), on_progress=heard.append)
@@ -482,7 +482,7 @@ def test_level_across_a_gap() -> None:
 # Cases.
 
 
-def test_denser_water_floats_her_higher() -> None:
+def test_denser_water_floats_it_higher() -> None:
     hull = hull_of(bodies.box(10.0, 4.0, 3.0))
     weight = Weight("all", 60_000.0, np.array([5.0, 0.0, 1.0]))
     for density in (1000.0, 1025.0):
@@ -493,7 +493,7 @@ def test_denser_water_floats_her_higher() -> None:
 
 
 def test_upright_particulars() -> None:
-    """Held upright at her displacement, whatever her weights would make of her."""
+    """Held upright at its displacement, whatever its weights would make of it."""
     ship = floated(bodies.box(10.0, 4.0, 3.0, 2), 0.5, (5.6, -0.4, 1.0))
     figures = upright_hydrostatics(ship.case)
     assert figures.draft_mid == figures.draft_aft == pytest.approx(1.5)

@@ -87,7 +87,7 @@ def both_sides(ship: Example) -> PolygonMesh:
     return PolygonMesh("hull", vertices, ship.hull.polygons + starboard)
 
 
-def told(ship: Example) -> dict[str, tuple[float | str, ...]]:
+def answer(ship: Example) -> dict[str, tuple[float | str, ...]]:
     """Mass, place and group of each weight by its name."""
     return {w.name: (w.mass, *w.center.tolist(), w.group) for w in ship.weights}
 
@@ -95,7 +95,7 @@ def told(ship: Example) -> dict[str, tuple[float | str, ...]]:
 def mass_and_G(ship: Example) -> tuple[float, np.ndarray]:
     """All on board, the content of box tanks up to its level upright."""
     aboard = [(w.mass, w.center) for w in ship.weights]
-    for tank in ship.outfit.tanks:
+    for tank in ship.case_entry.tanks:
         low, high = np.array([tank.place.low, tank.place.high])
         size = (high - low) * (1, 1, tank.fill)
         aboard.append((tank.density * tank.permeability * size.prod(), low + size / 2))
@@ -196,13 +196,13 @@ def test_fittings_are_closed_but_for_window_panes(key):
                 assert rims(part) == [] and volume(part) > 0, mesh.name
 
 
-def test_dinghy_has_one_rim_at_her_gunwale():
+def test_dinghy_has_one_rim_at_its_gunwale():
     (rim,) = rims(SHIPS["open-dinghy"].hull)
     assert SHIPS["open-dinghy"].hull.vertices[rim, 2].min() > 0.5
     assert volume(SHIPS["open-dinghy"].hull) > 0
 
 
-def test_half_launch_is_open_along_the_centreline_and_half_the_launch():
+def test_half_launch_is_open_along_the_centerline_and_half_the_launch():
     half = SHIPS["half-launch"]
     (rim,) = rims(half.hull)
     assert half.half_hull and half.hull.vertices[:, 1].min() == 0
@@ -219,13 +219,13 @@ def test_launch_is_fair_enough_to_show():
     assert length == pytest.approx(12.0, abs=0.05) and breadth == pytest.approx(3.6, abs=0.15)
 
 
-def test_leaky_workboat_is_the_workboat_with_her_hatch_open():
+def test_leaky_workboat_is_the_workboat_with_its_hatch_open():
     tight, leaky = SHIPS["workboat"], SHIPS["leaky-workboat"]
     (rim,) = rims(leaky.hull)
     assert outline(leaky.hull) < outline(tight.hull)
     x, y, z = leaky.hull.vertices[rim].T
     assert 5.2 < x.min() and x.max() < 9.4 and abs(y).max() < 1.0 and z.min() > 2.5
-    assert told(leaky) == told(tight)
+    assert answer(leaky) == answer(tight)
 
 
 def test_pontoon_is_a_block():
@@ -277,7 +277,7 @@ def test_weights_are_believable(ship):
 
 
 def test_the_winch_is_all_that_moves():
-    before, after = told(SHIPS["survey-launch"]), told(LISTING)
+    before, after = answer(SHIPS["survey-launch"]), answer(LISTING)
     assert before.keys() == after.keys()
     assert [name for name in before if before[name] != after[name]] == ["survey winch"]
     (mass, _, y, _, group), (other, _, aside, _, same) = (

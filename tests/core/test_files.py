@@ -343,7 +343,7 @@ def test_writing_a_case_overwrites_nothing(tmp_path, existing):
 
 
 def box_case(mass=41_000.0, center=(5.0, 0.0, 1.0)) -> Case:
-    """A box 10 x 4 x 3 m with draft 1 m in sea water unless told otherwise."""
+    """A box 10 x 4 x 3 m with draft 1 m in sea water unless given otherwise."""
     hull = build_hull(meshed(box(10, 4, 3)))
     return Case("Box", hull, (Weight("all", mass, np.array(center)),))
 

@@ -26,7 +26,7 @@ def test_a_list_says_what_is_fixed() -> None:
     rows = "hull,9,1,0,1,,true\ncrew,9,1,0,1,,\nwinch,9,1,0,1,,FALSE\n"
     listed = parse_weight_list(HEADER + rows)
     assert [each.fixed for each in listed] == [True, False, False]
-    assert [each.says_fixed for each in listed] == [True, False, True]
+    assert [each.fixed_given for each in listed] == [True, False, True]
     assert [each.weight.fixed for each in listed] == [True, False, False]
     again = weight_list_text(listed)
     assert again.startswith(HEADER)
@@ -37,16 +37,16 @@ def test_a_list_says_what_is_fixed() -> None:
 
 
 @pytest.mark.parametrize(
-    ("known", "told", "changed"),
+    ("known", "reported", "changed"),
     [("true", "false", True), ("", "true", True), ("true", "", False), ("true", "true", False)],
 )
-def test_a_list_that_is_silent_leaves_it(known: str, told: str, changed: bool) -> None:
-    before, after = (parse_weight_list(f"{HEADER}hull,9,1,0,1,,{x}\n") for x in (known, told))
+def test_a_list_that_is_silent_leaves_it(known: str, reported: str, changed: bool) -> None:
+    before, after = (parse_weight_list(f"{HEADER}hull,9,1,0,1,,{x}\n") for x in (known, reported))
     assert bool(compare(before, after, Way.UPDATE, 1e-6).changed) == changed
 
 
 @pytest.mark.parametrize(
-    ("told", "fixed"),
+    ("reported", "fixed"),
     [
         (f'mesh = "hull.obj"\n{AREAL}', True),
         (f'mesh = "hull.obj"\n{AREAL}\nfixed = false', False),
@@ -57,18 +57,18 @@ def test_a_list_that_is_silent_leaves_it(known: str, told: str, changed: bool) -
         ("mass_kg = 900.0\nposition_m = [5.0, 1.0, 1.0]\nfixed = true\nboth_sides = true", True),
     ],
 )
-def test_the_mass_of_the_hull_is_fixed_unless_told_otherwise(
-    tmp_path: Path, told: str, fixed: bool
+def test_the_mass_of_the_hull_is_fixed_unless_given_otherwise(
+    tmp_path: Path, reported: str, fixed: bool
 ) -> None:
     for name in ("hull", "deck"):
         (tmp_path / f"{name}.obj").write_text(obj_text(PolygonMesh(name, *box(10.0, 4.0, 3.0))))
-    case = f'[hull]\nmesh = "hull.obj"\n[[weight]]\nname = "engine"\n{told}\n'
+    case = f'[hull]\nmesh = "hull.obj"\n[[weight]]\nname = "engine"\n{reported}\n'
     (tmp_path / "case.toml").write_text(case)
     weights = read_case(tmp_path / "case.toml").weights
     assert {weight.fixed for weight in weights} == {fixed}
 
 
-def test_a_margin_is_told_by_its_flag() -> None:
+def test_a_margin_is_known_by_its_flag() -> None:
     hull = build_hull(mesh(box(10.0, 4.0, 3.0)))
     named = Weight("margin of trials", 900.0, np.array([5.0, 0.0, 1.0]))
     case = Case("box", hull, (named,))

@@ -70,7 +70,7 @@ def test_the_examples_are_well(key: str) -> None:
 
 
 @pytest.mark.wording
-def test_the_launch_with_her_winch_outboard_lists_to_port() -> None:
+def test_the_launch_with_its_winch_outboard_lists_to_port() -> None:
     made = listing_launch()
     hull = build_hull(triangulate("launch", made.hull.vertices, made.hull.polygons))
     weights = tuple(Weight(w.name, w.mass, w.center - hull.origin) for w in made.weights)
@@ -84,11 +84,11 @@ def test_the_launch_with_her_winch_outboard_lists_to_port() -> None:
     }
 
 
-# She fills, or sinks.
+# It fills, or sinks.
 
 
 @pytest.mark.wording
-def test_she_sinks_under_more_than_her_volume() -> None:
+def test_it_sinks_under_more_than_its_volume() -> None:
     ship = afloat(box(), 100_000.0, 5.0, 0.0, 1.0)
     assert ship.state == "sunk"
     assert run_command(ship) == {
@@ -100,7 +100,7 @@ def test_she_sinks_under_more_than_her_volume() -> None:
     assert ship.KG == 1.0 and np.isnan(ship.GM) and np.isnan(ship.GML)
 
 
-def test_just_her_volume_sinks_her_and_a_little_less_does_not() -> None:
+def test_just_its_volume_sinks_it_and_a_little_less_does_not() -> None:
     assert afloat(box(), 80 * SEA, 5.0, 0.0, 0.5).state == "sunk"
     assert afloat(box(), 79.9 * SEA, 5.0, 0.0, 0.5).state == "afloat"
 
@@ -119,7 +119,7 @@ def ported(side: float) -> Hull:
 @pytest.mark.parametrize("side", [1.0, -1.0])
 @pytest.mark.parametrize("draft", [0.7, 1.3])
 @pytest.mark.wording
-def test_an_open_port_fills_her_when_its_sill_is_under(side: float, draft: float) -> None:
+def test_an_open_port_fills_it_when_its_sill_is_under(side: float, draft: float) -> None:
     ship = afloat(ported(side), 41_000 * draft, 5.0, 0.0, 0.5)
     assert ship.downflooding_height == pytest.approx(1 - draft)
     assert ship.downflooding_point is not None and ship.downflooding_point[1:] == pytest.approx(
@@ -139,7 +139,7 @@ def test_an_open_port_fills_her_when_its_sill_is_under(side: float, draft: float
 
 @pytest.mark.parametrize("side", [1.0, -1.0])
 def test_an_open_boat_fills_over_the_low_side(side: float) -> None:
-    """tan p (GM + BM tan^2 p / 2) = TCG with GM = BM; her rim is 1 cos p - 2 sin p above water."""
+    """tan p (GM + BM tan^2 p / 2) = TCG with GM = BM; its rim is 1 cos p - 2 sin p above water."""
     tangent = 0.45
     off = tangent * BM * (1 + tangent**2 / 2)
     ship = afloat(box(open_=True), 41_000.0, 5.0, side * off, 0.5)
@@ -152,7 +152,7 @@ def test_an_open_boat_fills_over_the_low_side(side: float) -> None:
     assert list(run_command(over))[:2] == ["swamped", "list"]
 
 
-def test_a_loose_plate_inside_does_not_swamp_her() -> None:
+def test_a_loose_plate_inside_does_not_swamp_it() -> None:
     """A thwart that touches nothing, well under the level of the water outside."""
     vertices, polygons = bodies.box(10.0, 4.0, 2.0)
     tub = vertices, tuple(f for f in polygons if (vertices[list(f), 2] < 2.0).any())
@@ -163,7 +163,7 @@ def test_a_loose_plate_inside_does_not_swamp_her() -> None:
 
 
 def test_a_swamped_position_is_no_other_stable_position() -> None:
-    """The open box is as stable bottom up, where she would fill."""
+    """The open box is as stable bottom up, where it would fill."""
     weight = (Weight("all", 41_000.0, np.array([5.0, 0.0, 1.0])),)
     closed, open_ = (
         find_floating_position(Case("box", box(each), weight)) for each in (False, True)
@@ -178,7 +178,7 @@ def test_a_swamped_position_is_no_other_stable_position() -> None:
 @pytest.mark.parametrize("side", [1.0, -1.0])
 @pytest.mark.parametrize("off", [0.005, 0.03, 0.12])
 @pytest.mark.wording
-def test_a_list_is_told_with_its_lever(side: float, off: float) -> None:
+def test_a_list_is_reported_with_its_lever(side: float, off: float) -> None:
     """GM of 0.2 m: tan p (0.2 + BM tan^2 p / 2) = TCG."""
     ship = afloat(box(), 41_000.0, 5.0, side * off, 0.5 + BM - 0.2)
     roots = np.roots([BM / 2, 0, 0.2, -off])
@@ -193,8 +193,8 @@ def test_a_list_is_told_with_its_lever(side: float, off: float) -> None:
 
 @pytest.mark.parametrize("heel", [1e-3, 15.0, -15.0])
 @pytest.mark.wording
-def test_a_loll_is_told_with_the_gm_she_lacks(heel: float) -> None:
-    """tan^2 p = 2 (KG - KM) / BM: 10.0 degrees for 0.0207 m; to the side she is let go."""
+def test_a_loll_is_reported_with_the_gm_it_lacks(heel: float) -> None:
+    """tan^2 p = 2 (KG - KM) / BM: 10.0 degrees for 0.0207 m; to the side it is let go."""
     rise = BM / 2 * np.tan(np.radians(10.0)) ** 2
     start = up_from_angles(np.radians(heel), 0.0)
     ship = afloat(box(), 41_000.0, 5.0, 0.0, 0.5 + BM + rise, start=start)
@@ -210,8 +210,8 @@ def test_a_loll_is_told_with_the_gm_she_lacks(heel: float) -> None:
 
 @pytest.mark.parametrize("side", [1.0, -1.0])
 @pytest.mark.wording
-def test_a_ship_that_lolls_with_weight_aside_is_told_both(side: float) -> None:
-    """Counterweight alone would throw her over to the other side: the loll comes first."""
+def test_a_vessel_that_lolls_with_weight_aside_has_both_reported(side: float) -> None:
+    """Counterweight alone would throw it over to the other side: the loll comes first."""
     ship = afloat(box(), 41_000.0, 5.0, side * 0.05, 0.5 + BM + 0.05)
     roots = np.roots([BM / 2, 0, -0.05, -0.05])
     heel = np.degrees(np.arctan(max(roots[np.abs(roots.imag) < 1e-9].real)))
@@ -231,7 +231,7 @@ def test_weight_aside_by_less_than_a_thousandth_of_the_breadth_leaves_a_loll() -
 
 @pytest.mark.parametrize("heel", [0.04, 0.06])
 def test_a_heel_too_small_to_see_is_no_list(heel: float) -> None:
-    """0.05 degrees; her GM is BM, upright."""
+    """0.05 degrees; its GM is BM, upright."""
     off = BM * np.tan(np.radians(heel)) * (1 + np.tan(np.radians(heel)) ** 2 / 2)
     assert ("list" in run_command(afloat(box(), 41_000.0, 5.0, off, 0.5))) == (heel > 0.05)
 
@@ -253,7 +253,7 @@ def test_sides_go_with_the_weight(off: float, rise: float, side: float) -> None:
 @pytest.mark.parametrize("heel", [150.0, -150.0])
 @pytest.mark.wording
 def test_a_ship_bottom_up_is_capsized(heel: float) -> None:
-    """A raft 0.2 m thick, as stable either way up; weight aside lists her there."""
+    """A raft 0.2 m thick, as stable either way up; weight aside lists it there."""
     raft = hull_of(bodies.box(10.0, 4.0, 0.2))
     start = up_from_angles(np.radians(heel), 0.0)
     ship = afloat(raft, 4_100.0, 5.0, 0.05 * np.sign(heel), 0.1, start=start)
@@ -271,7 +271,7 @@ def test_a_ship_bottom_up_is_capsized(heel: float) -> None:
 
 @pytest.mark.parametrize("by", [0.09, -0.09, 0.11, -0.11])
 @pytest.mark.wording
-def test_a_trim_of_a_hundredth_of_the_length_is_told(by: float) -> None:
+def test_a_trim_of_a_hundredth_of_the_length_is_reported(by: float) -> None:
     """tan t (GML + BML tan^2 t / 2) = LCG - LCB with GML = BML = 25/3 m."""
     tangent = by / 10
     lever = tangent * 100 / 12 * (1 + tangent**2 / 2)
@@ -289,7 +289,7 @@ def test_a_trim_of_a_hundredth_of_the_length_is_told(by: float) -> None:
 
 @pytest.mark.wording
 def test_a_trim_that_comes_of_heeling_is_not_put_down_to_weight() -> None:
-    """A hull flared forward, listing: her bow lifts though G is where it was on an even keel."""
+    """A hull flared forward, listing: its bow lifts though G is where it was on an even keel."""
     body = bodies.box(10.0, 4.0, 2.0, 4)
     vertices = body[0].copy()
     vertices[:, 1] *= np.where(vertices[:, 2] > 0.9, 1 + 0.08 * vertices[:, 0], 1.0)
@@ -307,7 +307,7 @@ def test_a_trim_that_comes_of_heeling_is_not_put_down_to_weight() -> None:
 
 
 @pytest.mark.wording
-def test_a_ship_on_her_end_has_no_trim_in_metres() -> None:
+def test_a_ship_on_its_end_has_no_trim_in_meters() -> None:
     words = run_command(afloat(hull_of(bodies.box(10.0, 1.0, 1.0)), 5_125.0, 1.0, 0.0, 0.5))
     assert words["on-end"] == "Stands on the stern"
     assert not words.keys() & {"trim", "list", "loll", "capsized"}
@@ -325,7 +325,7 @@ def test_tender(GM: float) -> None:
 @pytest.mark.parametrize("share", [0.3, 0.5])
 @pytest.mark.wording
 def test_a_round_log_has_no_preferred_attitude(share: float) -> None:
-    """G on the axis: GM is none but for what her thousand sides make of it."""
+    """G on the axis: GM is none but for what its thousand sides make of it."""
     log = hull_of(bodies.horizontal_cylinder(1.0, 10.0, 1000))
     ship = afloat(log, share * log.volume * SEA, 5.0, 0.0, 1.0)
     assert run_command(ship) == {"neutral": "Neutral equilibrium: once turned, the vessel stays so"}
@@ -338,7 +338,7 @@ def test_a_round_log_has_no_preferred_attitude(share: float) -> None:
 
 @pytest.mark.parametrize("side", [1.0, -1.0])
 @pytest.mark.wording
-def test_a_deck_edge_under_water_is_told_with_its_depth(side: float) -> None:
+def test_a_deck_edge_under_water_is_reported_with_its_depth(side: float) -> None:
     """Draft 1.5 m at the middle, 10 degrees: 0.5 cos 10 - 2 sin 10 = 0.145 m above, 15: 0.035
     under. Wall-sided to where the deck goes under, at 14.04 degrees."""
     ship = afloat(box(), 61_500.0, 5.0, side * 0.5, 0.75)

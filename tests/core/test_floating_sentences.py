@@ -42,8 +42,8 @@ def test_a_list_names_the_side_and_how_far_weight_is_off(y: float, side: str) ->
 def test_a_trim_names_the_end_and_how_far_weight_is_off(x: float, end: str, where: str) -> None:
     """tan t (GML + BML tan^2 t / 2) = 0.3 with GML = BML = 25/3 m: 0.36 m over 10 m."""
     assert run_command(afloat(1.0, (x, 0.0, 0.5))) == {
-        "trim": f"Trims 0.36 m by the {end}: weight is 0.30 m {where} of the buoyancy of "
-        "an even keel"
+        "trim": f"Trims 0.36 m by the {end}: weight is 0.30 m {where} of the "
+        "buoyancy of an even keel"
     }
 
 
@@ -66,7 +66,7 @@ def test_a_deck_edge_under_water_is_placed() -> None:
 
 @pytest.mark.parametrize(("x", "end"), [(1.0, "stern"), (9.0, "bow")])
 @pytest.mark.wording
-def test_a_spar_stands_on_her_end(x: float, end: str) -> None:
+def test_a_spar_stands_on_its_end(x: float, end: str) -> None:
     text = run_command(afloat(0.5, (x, 0.0, 0.5), (10.0, 1.0, 1.0)))
     assert text["on-end"] == f"Stands on the {end}"
     assert "capsized" not in text

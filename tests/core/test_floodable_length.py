@@ -1,4 +1,4 @@
-"""Floodable length against boxes reckoned by rectangles, and floodings that sink or capsize."""
+"""Floodable length against boxes computed by rectangles, and floodings that sink or capsize."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from tests.published.ships import case_of, hull_of, load
 
 
 @pytest.mark.parametrize("permeability", [0.6, 0.95, 1.0])
-def test_amidships_she_sinks_on_an_even_keel(permeability: float) -> None:
+def test_amidships_it_sinks_on_an_even_keel(permeability: float) -> None:
     """Without trim, l = L (1 - d / D) / mu."""
     ship = floodable_vessel(barge(draft=5.0), permeability, BELOW)
     expected = LENGTH * (1 - 5.0 / (DEPTH - BELOW)) / permeability
@@ -35,7 +35,7 @@ def test_curve_of_a_barge(draft: float, KG: float, x: float) -> None:
 
 
 def test_ends_of_the_curve() -> None:
-    """A compartment that begins with the ship: its middle is half its length from her end."""
+    """A compartment that begins with the ship: its middle is half its length from its end."""
     curve = floodable_length(barge(5.0), 0.95, BELOW, points=5)
     assert curve.centers[[0, -1]] == pytest.approx([0.0, LENGTH])
     assert curve.lengths[[0, -1]] == pytest.approx([0.0, 0.0])
@@ -49,7 +49,7 @@ def test_ends_of_the_curve() -> None:
 
 @pytest.mark.parametrize("center", [10.0, 30.0, 45.0])
 def test_short_trim(center: float) -> None:
-    """The closed form of the module, G as high as B is when she floods; trim is still long
+    """The closed form of the module, G as high as B is when it floods; trim is still long
     enough to shift B up by its square."""
     draft, line, mu = 7.5, DEPTH - BELOW, 0.95
     ship = floodable_vessel(barge(draft, KG=4.0), mu, BELOW)
@@ -74,7 +74,7 @@ def test_margin_line_height() -> None:
         assert (trim > 0) == (aft + forward < LENGTH)
 
 
-def test_all_of_her_floods() -> None:
+def test_all_of_it_floods() -> None:
     ship = floodable_vessel(barge(5.0), 1.0, BELOW)
     found, less = ship.flooded(0.0, LENGTH), ship.flooded(0.0, 80.0)
     assert found.outcome == less.outcome == "sunk"
@@ -83,15 +83,15 @@ def test_all_of_her_floods() -> None:
     assert ship.ranking_margin(found) < ship.ranking_margin(less) < -LENGTH
 
 
-def test_what_cannot_flood_keeps_her_up() -> None:
-    """With nine tenths of her volume full of foam she may flood from end to end."""
+def test_what_cannot_flood_keeps_it_up() -> None:
+    """With nine tenths of its volume full of foam it may flood from end to end."""
     curve = floodable_length(barge(3.0), 0.1, BELOW)
     assert curve.lengths == pytest.approx([0.0, LENGTH, 0.0])
     assert curve.at(25.0) == pytest.approx(LENGTH / 2)
 
 
 def test_loss_of_stability_costs_length() -> None:
-    """With G high she falls over before she is deep: GM amidships is I (1 - mu l / L) / V + KB
+    """With G high it falls over before it is deep: GM amidships is I (1 - mu l / L) / V + KB
     - KG, and the margin line of a stiff ship would still be dry."""
     ship = floodable_vessel(barge(5.0, KG=8.3), 1.0, BELOW)
     stiff = LENGTH * (1 - 5.0 / (DEPTH - BELOW))
@@ -126,7 +126,7 @@ def test_bad_input() -> None:
             floodable_length(bad, **given)  # type: ignore[arg-type]
 
 
-def test_each_place_is_told() -> None:
+def test_each_place_is_reported() -> None:
     heard: list[float] = []
     curve = floodable_length(barge(5.0), 0.95, BELOW, points=7, on_progress=heard.append)
     assert heard == pytest.approx(list(curve.centers[2:-2]))

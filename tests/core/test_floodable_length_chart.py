@@ -128,7 +128,7 @@ def test_the_chosen_bulkhead_has_a_bar_where_it_may_stand() -> None:
     assert words(laid())[0] == "coaster  ·  floodable length  ·  permeability 0.95"
 
 
-def test_a_ship_without_bulkheads_has_her_curve_alone() -> None:
+def test_a_ship_without_bulkheads_has_its_curve_alone() -> None:
     drawing = laid(found=subdivide(LEVEL, ()), names=())
     assert strokes(drawing, ON_DARK.curves[0])
     assert not any(isinstance(ink, Fill) for ink in drawing.picture.primitives)
@@ -141,7 +141,7 @@ def test_lengths_are_numbered_in_the_users_unit() -> None:
     assert {"Length", along, "20' 0\""} <= feet
 
 
-def test_without_rooms_a_compartment_is_called_by_its_walls() -> None:
+def test_without_compartments_a_length_is_called_by_its_bulkheads() -> None:
     found = subdivide(LEVEL, [boundary(10.0, "after bulkhead"), boundary(30.0, "fore bulkhead")])
     assert [main_compartment_name(each, None) for each in found.main_compartments] == [
         "aft of after bulkhead",

@@ -1,4 +1,4 @@
-"""Compartments opened to the sea: where she floats, how far the water gets, and whether she
+"""Compartments opened to the sea: where it floats, how far the water gets, and whether it
 survives."""
 
 from __future__ import annotations
@@ -62,7 +62,7 @@ def door(name: str, x: float, z: float, *compartments: str, y: float = 0.0) -> D
     return Door(name, np.array([x, y, z]), 1.5, 2.0, compartments)
 
 
-# Where she floats.
+# Where it floats.
 
 
 @pytest.mark.slow
@@ -123,7 +123,7 @@ def test_lost_buoyancy_and_added_weight_agree(
 
 
 def test_heel_and_trim_together() -> None:
-    """A corner of the barge: what is left of her floats her weight with B under G."""
+    """A corner of the barge: what is left of it floats its weight with B under G."""
     hold = compartment("hold", block((80.0, 100.0), (-10.0, 0.0), (0.0, 10.0)), 0.8)
     found = flood(barge(5.0), divided(hold), ["hold"])
     rest = found.floating.equilibrium
@@ -250,7 +250,7 @@ def test_water_spreads_through_doors_under_water() -> None:
     assert closed.compartments == ("aft",) and closed.progression == () and closed.survives
 
 
-def test_water_goes_from_room_to_room_until_she_sinks() -> None:
+def test_water_goes_from_compartment_to_compartment_until_it_sinks() -> None:
     doors = (door("ahead", 45.0, 1.0, "aft", "mid"), door("further", 55.0, 1.0, "mid", "fore"))
     compartments = divided(*across("aft", "mid", "fore", boundaries=(15.0, 45.0, 55.0, 85.0)))
     found = flood(chain(*doors), compartments, ["mid"])
@@ -272,8 +272,8 @@ def test_water_goes_from_room_to_room_until_she_sinks() -> None:
     assert found.s_factor == 0.0 and found.freeboards == () and np.isnan(found.residual_freeboard)
 
 
-def test_an_opening_that_goes_under_floods_its_room() -> None:
-    """The vent of mid, 5.7 m up and dry while she is whole, goes under with aft open."""
+def test_an_opening_that_goes_under_floods_its_compartment() -> None:
+    """The vent of mid, 5.7 m up and dry while it is whole, goes under with aft open."""
     vent = opening("vent", 46.0, 5.7, 10.0, "mid")
     case = replace(barge(), openings=(vent, opening("hatch", 90.0, 10.0, 0.0, "fore")))
     assert flood(case, COMPARTMENTS, ()).compartments == ()
@@ -292,7 +292,7 @@ def test_an_opening_that_goes_under_floods_its_room() -> None:
     assert high.compartments == ("aft",)
 
 
-def test_a_weathertight_opening_keeps_the_sea_out_and_takes_s_to_nought() -> None:
+def test_a_weathertight_opening_keeps_the_sea_out_and_takes_s_to_zero() -> None:
     vent = replace(opening("vent", 46.0, 5.7, 10.0, "mid"), weathertight=True)
     free = flood(barge(), COMPARTMENTS, ["aft"])
     found = flood(replace(barge(), openings=(vent,)), COMPARTMENTS, ["aft"])
@@ -348,7 +348,7 @@ def test_doors_are_found_where_they_stand() -> None:
 
 
 def test_water_spreads_through_gaps() -> None:
-    """One in the boundary between, whose lowest corner goes under as she trims; one from the
+    """One in the boundary between, whose lowest corner goes under as it trims; one from the
     sea."""
     corners = (45.0, -1.0, 5.7), (45.0, 1.0, 5.7), (45.0, 0.0, 8.0)
     compartments = replace(COMPARTMENTS, gaps=(gap("aft", "mid", "bulkhead 1", *corners),))
@@ -396,25 +396,25 @@ def test_open_edges_lead_where_the_division_says() -> None:
     assert deep.outcome == "sunk"
 
 
-# Whether she survives.
+# Whether it survives.
 
 
-def test_she_sinks() -> None:
+def test_it_sinks() -> None:
     compartments = divided(*across("hold", boundaries=(10.0, 70.0)))
     found = flood(barge(), compartments, ["hold"])
     assert found.outcome == "sunk" and found.floating.state == "sunk"
     assert found.ending == "sinks" and reads(found.explanation, "displaces only 8200 t")
 
 
-def test_she_is_lost_before_anything_floods() -> None:
+def test_it_is_lost_before_anything_floods() -> None:
     with refused("sinks before anything floods; take weight off"):
         flood(barge(draft=10.5), COMPARTMENTS, ["mid"])
     with refused("capsizes before anything floods; lower weights"):
         flood_each(barge(KG=14.0), COMPARTMENTS)
 
 
-def test_she_capsizes_without_metacentric_height() -> None:
-    """Open amidships upright GM is 6.25 / 2 + 400 / 75 - KG: she lies upright just below that KG
+def test_it_capsizes_without_metacentric_height() -> None:
+    """Open amidships upright GM is 6.25 / 2 + 400 / 75 - KG: it lies upright just below that KG
     and goes over far above it."""
     compartments = divided(compartment("hold", block((40, 60), (-10, 10), (0, 10))))
     KM = 6.25 / 2 + 400 / 75
@@ -431,7 +431,7 @@ def test_she_capsizes_without_metacentric_height() -> None:
     assert flood(barge(9.1), compartments, ["hold"], whole_curve=False).stability is None
 
 
-def test_she_stands_on_her_end() -> None:
+def test_it_stands_on_its_end() -> None:
     slim = build_hull(bodies.mesh(bodies.box(100.0, 4.0, 4.0)))
     case = Case("pole", slim, (Weight("ship", 700 * WATER, np.array([50.0, 0.0, 1.0])),))
     compartments = divided(compartment("fore", block((55, 100), (-2, 2), (0, 4))))
@@ -453,8 +453,8 @@ def test_nothing_survives_with_78_degrees_of_trim() -> None:
 
 
 @pytest.mark.parametrize(("x", "end"), [((0, 30), "stern"), ((70, 100), "bow")])
-def test_she_goes_over_her_end(x: tuple[float, float], end: str) -> None:
-    """G lies 15 m from the middle of what bears her, and with GML about 55 m the deck of that end
+def test_it_goes_over_its_end(x: tuple[float, float], end: str) -> None:
+    """G lies 15 m from the middle of what bears it, and with GML about 55 m the deck of that end
     is under long before B is below G."""
     found = flood(barge(6.0), divided(compartment("end", block(x, (-10, 10), (0, 10)))), ["end"])
     assert found.outcome == "sunk" and not found.survives and np.isnan(found.residual_freeboard)
@@ -483,8 +483,8 @@ def test_words_of_one_that_floats() -> None:
 
 @pytest.mark.slow
 @pytest.mark.parametrize(("x", "end"), [((0, 5), "stern"), ((15, 20), "bow")])
-def test_a_deck_under_water_at_an_end_is_told(x: tuple[float, float], end: str) -> None:
-    """Afloat with all the arms that s asks for, and an end of her deck 5 m under."""
+def test_a_deck_under_water_at_an_end_is_reported(x: tuple[float, float], end: str) -> None:
+    """Afloat with all the arms that s asks for, and an end of its deck 5 m under."""
     hull = build_hull(bodies.mesh(bodies.box(20.0, 6.0, 4.0)))
     case = Case("short", hull, (Weight("ship", 240e3, np.array([10.0, 0.0, 1.5])),))
     found = flood(case, divided(compartment("end", block(x, (-3, 3), (0, 4)))), ["end"])
@@ -547,7 +547,7 @@ def test_water_that_gets_on_ends_the_range(whole_curve: bool) -> None:
     assert torn.residual and torn.residual.range == pytest.approx(np.arctan(1.25 / 10), abs=1e-6)
 
 
-def test_a_passenger_ship_answers_for_her_crowd() -> None:
+def test_a_passenger_ship_answers_for_its_crowd() -> None:
     compartments = divided(compartment("hold", block((40, 60), (-10, 10), (0, 10))))
     crowd = Service(kind="passenger", passengers=40_000)
     few = flood(replace(barge(8.0), service=replace(crowd, passengers=10)), compartments, ["hold"])
@@ -577,7 +577,7 @@ def test_a_passenger_ship_answers_for_the_wind() -> None:
     assert found.s_factor == pytest.approx(spare * free.s_factor, rel=1e-6)
 
 
-def test_she_capsizes_without_righting_arms(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_it_capsizes_without_righting_arms(monkeypatch: pytest.MonkeyPatch) -> None:
     none = ResidualGZ(1, 0.0, 0.0, 0.0, 0.0)
     monkeypatch.setattr(flooding, "residual_gz_from", lambda *_: none)
     found = flood(barge(), COMPARTMENTS, ["mid"], whole_curve=False)
@@ -585,11 +585,11 @@ def test_she_capsizes_without_righting_arms(monkeypatch: pytest.MonkeyPatch) -> 
     assert found.ending == "no-righting-lever"
 
 
-# Every room.
+# Every compartment.
 
 
 @pytest.mark.slow
-def test_every_room_and_every_pair() -> None:
+def test_every_compartment_and_every_pair() -> None:
     compartments = replace(
         COMPARTMENTS,
         compartments=(*COMPARTMENTS.compartments, *across("bow", boundaries=(60.0, 100.0))),

@@ -69,7 +69,7 @@ def barge(seed: int) -> tuple[Case, CompartmentPlan, str, Breach]:
 
 
 @pytest.mark.parametrize("seed", (*range(9), *range(10, 21)))
-def test_what_settles_does_so_where_its_rooms_leave_her_at_rest(seed: int) -> None:
+def test_what_settles_does_so_where_its_compartments_leave_it_at_rest(seed: int) -> None:
     """Where water stands as high in the compartments reached as outside, or fills them. At rest
     water may go further, as every way under the sea counts whatever it takes in time; never less
     far."""

@@ -84,7 +84,7 @@ def text_size(text: str, size: float) -> tuple[float, float]:
 # Moments --------------------------------------------------------------------------------------
 
 
-def test_at_a_step_she_lies_as_computed(run, plan) -> None:
+def test_at_a_step_it_lies_as_computed(run, plan) -> None:
     here = moment(run, plan, 60.0)
     assert here.attitude.heel_rad == pytest.approx(HEELS[1])
     assert here.attitude.level == pytest.approx(1.8)
@@ -113,7 +113,7 @@ def test_before_and_after_the_run_nothing_changes(run, plan) -> None:
     assert last.time == 180.0 and last.attitude.level == pytest.approx(2.2)
 
 
-def test_a_run_of_one_step_and_a_room_that_is_no_more(run, plan, ship) -> None:
+def test_a_run_of_one_step_and_a_compartment_that_is_gone(run, plan, ship) -> None:
     parts = {
         name: getattr(run, name)[1:2] for name in ("times", "ups", "levels", "water", "surfaces")
     }
@@ -122,7 +122,7 @@ def test_a_run_of_one_step_and_a_room_that_is_no_more(run, plan, ship) -> None:
     assert [name for name, _ in moment(run, fewer, 180.0).levels] == ["store to port"]
 
 
-def test_she_is_drawn_as_she_lies(run, plan, ship) -> None:
+def test_it_is_drawn_as_it_lies(run, plan, ship) -> None:
     here = moment(run, plan, 90.0)
     there = lying(ship, here)
     assert there.equilibrium.attitude is here.attitude
@@ -161,7 +161,7 @@ def test_clock() -> None:
 
 
 @pytest.mark.wording
-def test_the_line_says_how_she_lies_and_what_is_next(run, plan, ship) -> None:
+def test_the_line_says_how_it_lies_and_what_is_next(run, plan, ship) -> None:
     here = moment(run, plan, 60.0)
     text, tone = run_text("barge", run, lying(ship, here), here, METERS)
     draft = here.attitude.draft_at(15.0)
@@ -210,11 +210,15 @@ def test_the_curve_is_the_water_over_time(run) -> None:
 
 
 @pytest.mark.wording
-def test_the_moment_and_the_events_are_told(run) -> None:
-    told = texts(chart_of(run))
-    assert "1:00: 30.0 m³, 4.0°" in told and "lost 3:00" in told and "deck edge under 1:40" in told
-    assert told[0] == "barge  ·  lost 3:00 after the damage"
-    assert {"Water (m³)", "Heel to starboard", "1:00", "0"} <= {*told}
+def test_the_moment_and_the_events_are_reported(run) -> None:
+    reported = texts(chart_of(run))
+    assert (
+        "1:00: 30.0 m³, 4.0°" in reported
+        and "lost 3:00" in reported
+        and "deck edge under 1:40" in reported
+    )
+    assert reported[0] == "barge  ·  lost 3:00 after the damage"
+    assert {"Water (m³)", "Heel to starboard", "1:00", "0"} <= {*reported}
 
 
 def test_the_end_is_in_the_title(ship) -> None:

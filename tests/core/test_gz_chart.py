@@ -62,7 +62,7 @@ def box(
     mass: float = 41e3,
     openings: tuple[Opening, ...] = (),
 ) -> Stability:
-    """A box of 10 x 4 x 3 m, at 1 m draft unless she is heavier."""
+    """A box of 10 x 4 x 3 m, at 1 m draft unless it is heavier."""
     hull = build_hull(bodies.mesh(bodies.box(), "box"))
     weight = Weight("all", mass, np.array(center))
     return stability(Case("box", hull, (weight,), openings=openings))
@@ -175,7 +175,7 @@ def test_figures_looked_at_are_never_dropped(name: str, size: str, scale: float)
     assert f"33.0°: GZ {METERS(arm)}" in words(drawing)
 
 
-def test_port_figure_is_positive_where_she_comes_back() -> None:
+def test_port_figure_is_positive_where_it_comes_back() -> None:
     heel = -np.radians(20.0)
     drawing = laid(SHIPS["listing"], heel=heel)
     assert f"20.0°: GZ {METERS(-float(SHIPS['listing'].curve.gz_curve.arm(heel)))}" in words(
@@ -183,7 +183,7 @@ def test_port_figure_is_positive_where_she_comes_back() -> None:
     )
 
 
-def test_all_is_named_where_there_is_room() -> None:
+def test_all_is_named_where_there_is_space() -> None:
     ship = SHIPS["flooding"]
     drawing = laid(replace(ship, port=replace(ship.starboard, sign=-1)), (1200.0, 700.0))
     assert drawing.axes.across[0] == 0.0
@@ -249,7 +249,7 @@ def test_long_title_loses_its_end_and_a_long_name_its_tail() -> None:
         assert text_size(title, TEXT)[0] <= 300.0
 
 
-def test_where_she_lists_is_marked_and_said() -> None:
+def test_where_it_lists_is_marked_and_said() -> None:
     ship = SHIPS["listing"]
     rest = float(ship.floating.equilibrium.attitude.heel_rad)
     assert f"list {abs(np.degrees(rest)):.1f}° to port" in words(laid(ship, (900.0, 500.0)))
@@ -308,7 +308,7 @@ def test_shade_has_the_area_under_the_curve() -> None:
     assert shaded == pytest.approx(under, rel=1e-3)
 
 
-def test_shade_ends_where_she_floods() -> None:
+def test_shade_ends_where_it_floods() -> None:
     low = box(openings=(Opening("port light", np.array([5.0, -2.0, 1.8])),))
     assert low.starboard.downflooding_angle < np.radians(40.0)
     drawing = laid(low)
@@ -320,7 +320,7 @@ def test_shade_ends_where_she_floods() -> None:
     assert heels.min() == pytest.approx(-np.radians(40.0), abs=1e-6)
 
 
-def test_nothing_is_shaded_where_no_arm_rights_her() -> None:
+def test_nothing_is_shaded_where_no_arm_rights_it() -> None:
     drawing = laid(SHIPS["capsized"])
     assert not any(isinstance(ink, Fill) for ink in drawing.picture.primitives)
 
@@ -345,7 +345,7 @@ def test_heeling_arms_are_dashed_towards_the_weaker_side() -> None:
         assert lengths.sum() < 0.7 * np.ptp(dashed[..., 0])
 
 
-def test_curve_breaks_off_where_it_jumps_and_where_no_trim_holds_her() -> None:
+def test_curve_breaks_off_where_it_jumps_and_where_no_trim_holds_it() -> None:
     whole = SHIPS["symmetric"]
     held = [each.heel for each in whole.curve.positions if 0.5 < each.heel < 0.8]
     jump = (held[0] + held[1]) / 2
@@ -433,7 +433,7 @@ def test_steps_are_round_in_the_users_unit(lengths: Lengths, least: float, step:
 @pytest.mark.parametrize("scale", [1.0, 2.0])
 @pytest.mark.parametrize("place", [(0.0, 0.0), (1.0, 0.0), (0.3, 0.8), (1.0, 1.0)])
 @pytest.mark.parametrize("size", [0.5, 1.0, 4.0])
-def test_panel_stays_in_its_room(size: float, place: tuple[float, float], scale: float) -> None:
+def test_panel_stays_in_its_space(size: float, place: tuple[float, float], scale: float) -> None:
     for width, height in ((420.0, 300.0), (1300.0, 800.0)):
         bounds = Box(60.0, 40.0, 60.0 + width * scale, 40.0 + height * scale)
         spot = chart_spot(bounds, place, size, scale)
@@ -457,7 +457,7 @@ def test_there_is_no_chart_in_a_small_region() -> None:
     assert chart_spot(Box(0.0, 0.0, 1.5 * LEAST[0], 500.0), (0.0, 0.0), 1.0, 2.0) is None
 
 
-def test_room_leaves_the_read_out_free() -> None:
+def test_space_leaves_the_read_out_free() -> None:
     low, high = np.array([60.0, 0.0]), np.array([900.0, 700.0])
     for rows in (1, 3):
         bounds = chart_bounds(low, high, rows, 2.0)
@@ -507,7 +507,7 @@ def test_fill_is_painted_as_it_is() -> None:
 # Heeling arms of criteria ----------------------------------------------------------------------
 
 
-def test_heeling_arms_are_those_she_is_judged_by() -> None:
+def test_heeling_arms_are_those_it_is_judged_by() -> None:
     """A crowd of 8 of 75 kg, 0.6 m off the centerline: mass times distance over displacement."""
     case = SHIPS["launch"].case
     service = replace(case.service, kind="passenger", passengers=8, passenger_offset=0.6)
@@ -532,28 +532,30 @@ def test_lines_are_broken_between_words() -> None:
         ("unbreakable", "plain")
     ]
     narrow = text_size("m" * 9, TEXT)[0] + 2 * TEXT
-    found = list(folded((("room 2 flooded: trim 0.12 m · GM", "plain"),), narrow, style, text_size))
-    assert [text for text, _ in found] == ["room 2", "flooded:", "trim", "0.12 m", "GM"]
+    found = list(folded((("hold 2 flooded: trim 0.12 m · GM", "plain"),), narrow, style, text_size))
+    assert [text for text, _ in found] == ["hold 2", "flooded:", "trim", "0.12 m", "GM"]
 
 
 @pytest.mark.parametrize(
-    ("lines", "told"),
+    ("lines", "reported"),
     [
-        (9, ["ship: upright", "trim 0.12 m", "GM 0.61 m", "floats with her", "margin line 6.05 m"]),
+        (9, ["ship: upright", "trim 0.12 m", "GM 0.61 m", "floats with its", "margin line 6.05 m"]),
         (4, ["ship: upright", "trim 0.12 m", "GM 0.61 m"]),
         (2, ["ship: upright", "trim 0.12 m"]),
         (1, ["ship: upright"]),
     ],
 )
-def test_words_that_have_no_room_are_left_out_the_last_first(lines: int, told: list[str]) -> None:
+def test_words_that_have_no_space_are_left_out_the_last_first(
+    lines: int, reported: list[str]
+) -> None:
     style = Style(palette.ON_DARK)
     width = text_size("m" * 20, TEXT)[0] + 2 * TEXT
     bounds = Box(0.0, 0.0, width, lines * PITCH * TEXT / WORDS + 1.0)
     rows = (
         ("ship: upright · trim 0.12 m · GM 0.61 m", "plain"),
-        ("floats with her margin line 6.05 m", "warm"),
+        ("floats with its margin line 6.05 m", "warm"),
     )
-    assert [text for text, _ in brief(rows, bounds, style, text_size)] == told
+    assert [text for text, _ in brief(rows, bounds, style, text_size)] == reported
     alone = [text for text, _ in brief(rows[1:], bounds._replace(top=1.0), style, text_size)]
-    assert alone == ["floats with her…"]
+    assert alone == ["floats with its…"]
     assert brief((), bounds, style, text_size) == []

@@ -94,7 +94,7 @@ def test_a_long_chain_is_connected() -> None:
 
 @given(seed=seeds, leaves=st.integers(2, 7))
 @settings(max_examples=40, deadline=None)
-def test_leaves_of_a_book_face_their_neighbours(seed: int, leaves: int) -> None:
+def test_leaves_of_a_book_face_their_neighbors(seed: int, leaves: int) -> None:
     """With lids over the free edges, k leaves part k spaces, each between two neighbors."""
     rng = np.random.default_rng(seed)
     angles = 2 * np.pi * (np.arange(leaves) + rng.uniform(0, 0.8, leaves)) / leaves
@@ -123,7 +123,7 @@ def test_a_closed_body_has_an_inside_and_an_outside(seed: int) -> None:
     assert (labels[:, 0] == np.where(flipped, volume.argmax(), volume.argmin())).all()
 
 
-def test_rooms_of_a_barge_of_cubes() -> None:
+def test_compartments_of_a_barge_of_cubes() -> None:
     """3 x 2 cubes, their common boundaries single: six compartments of one cubic meter and the
     outside."""
     parts = [bodies.moved(bodies.box(1.0, 1.0, 1.0), (i, j, 0)) for i in range(3) for j in range(2)]
@@ -176,7 +176,7 @@ def test_nothing_parts_a_node_from_itself() -> None:
     assert not minimum_cut(np.array([[0, 1]]), np.array([1.0]), 0, 0).any()
 
 
-def test_three_sheets_in_one_plane_between_two_rooms() -> None:
+def test_three_sheets_in_one_plane_between_two_compartments() -> None:
     """A box with two boundaries and a loose doubler on its bulkhead, all of other diagonals."""
     body = bodies.welded(
         bodies.joined(bodies.box(1.0, 1.0, 1.0), bodies.moved(bodies.box(1.0, 1.0, 1.0), (1, 0, 0)))

@@ -1,4 +1,4 @@
-"""The hull in her own axes, and the edge of her deck."""
+"""The hull in its own axes, and the edge of its deck."""
 
 from __future__ import annotations
 
@@ -150,7 +150,7 @@ def like(edges: Floats) -> set[frozenset]:
     return {frozenset(map(tuple, ends)) for ends in (edges.round(6) + 0.0).tolist()}
 
 
-def test_freeboard_of_the_launch_is_her_lowest_sheer() -> None:
+def test_freeboard_of_the_launch_is_its_lowest_sheer() -> None:
     """The sheer was drawn as a clamped cubic B-spline, here by scipy, through 41 stations."""
     hull = example("survey-launch")
     upright = hydrostatics(hull, Attitude.from_draft(0.85, hull.midship_x))
@@ -226,7 +226,7 @@ def test_a_deck_edge_partly_under_a_wing_still_counts() -> None:
 
 
 def test_a_deck_wholly_covered_is_none() -> None:
-    """A hull under a cabin that overhangs her all round: the cabin's roof is what is left."""
+    """A hull under a cabin that overhangs it all round: the cabin's roof is what is left."""
     assert levels(union(bodies.box(*HULL), at((12, 6, 1), -1, 0, 3))) == {4.0: 36.0}
 
 
@@ -257,7 +257,7 @@ def test_a_bulb_that_is_a_part_by_itself_has_no_deck() -> None:
 
 
 def test_the_low_after_deck_of_a_ferry_is_no_ledge() -> None:
-    """A mooring deck of a twentieth of her length, well below the roof that covers the rest."""
+    """A mooring deck of a twentieth of its length, well below the roof that covers the rest."""
     hull = union(at((20.0, 4.0, 2.0), 0, 0, 0), at((19.0, 4.0, 6.0), 1, 0, 0))
     assert levels(hull) == {2.0: 6.0, 6.0: 46.0}
 
@@ -282,7 +282,7 @@ def breached(divisions: int, *at: float) -> Hull:
     return hull_of((vertices, tuple(f for i, f in enumerate(polygons) if i != np.argmin(off))))
 
 
-def test_an_open_boat_has_her_deck_edge_at_the_rim() -> None:
+def test_an_open_boat_has_its_deck_edge_at_the_rim() -> None:
     assert levels(breached(1, 5, 0, 3)) == {3.0: 28.0}
 
 
@@ -309,7 +309,7 @@ def test_a_hole_in_the_bottom_of_an_open_boat_is_no_deck_edge() -> None:
 
 
 def test_a_crack_at_the_deck_edge_does_not_hide_it() -> None:
-    """A corner on the edge that the side lacks: she has her deck edge whole."""
+    """A corner on the edge that the side lacks: it has its deck edge whole."""
     vertices, polygons = bodies.box(*HULL)
     top = next(i for i, face in enumerate(polygons) if (vertices[list(face), Z] == 3.0).all())
     ring = list(polygons[top])

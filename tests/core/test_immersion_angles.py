@@ -84,7 +84,7 @@ def test_the_first_of_several_points() -> None:
 
 @pytest.mark.parametrize("fixed", [False, True])
 def test_lift_is_the_slope_of_heights(fixed: bool) -> None:
-    """Free to trim on a body unlike at her ends, with liquid on board."""
+    """Free to trim on a body unlike at its ends, with liquid on board."""
     body = bodies.joined(
         bodies.box(8.0, 4.0, 2.6), bodies.moved(bodies.wedge(12.0, 4.0, 2.6), (8.0, 0, 0))
     )

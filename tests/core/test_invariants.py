@@ -52,7 +52,7 @@ def yaw(angle: float) -> Floats:
 
 
 def ship_hull(seed: int) -> bodies.Body:
-    """A hull with a well-defined rest: no two of her axes alike, no symmetry at all."""
+    """A hull with a well-defined rest: no two of its axes alike, no symmetry at all."""
     rng = np.random.default_rng(seed)
     return bodies.scaled(bodies.star(seed, 3, 0.3), (4.0, 1.5, 1.0) * rng.uniform(0.8, 1.2, 3))
 
@@ -95,7 +95,7 @@ def test_angles_come_back(heel: float, trim: float) -> None:
 @given(seed=seeds)
 @settings(max_examples=60, deadline=None)
 def test_water_frame(seed: int) -> None:
-    """Right-handed; ahead leans to the bow, and port to port while she is upright."""
+    """Right-handed; ahead leans to the bow, and port to port while it is upright."""
     up = turning(seed)[2]
     frame = water_frame(up)
     assert frame @ frame.T == pytest.approx(np.eye(3), abs=1e-12)
@@ -360,7 +360,7 @@ def test_more_weight_at_G_brings_G_nearer_the_water(seed: int, more: float) -> N
 )
 @settings(max_examples=20, deadline=None)
 def test_more_weight_anywhere_sinks_a_box(mass: float, at: tuple[float, float, float]) -> None:
-    """Wall-sided and her bilges under water: the draft amidships is her volume over her plan."""
+    """Wall-sided and its bilges under water: the draft amidships is its volume over its plan."""
     hull = build_hull(bodies.mesh(bodies.box(10.0, 4.0, 3.0)))
     light = Weight("ship", 60_000.0, np.array([5.0, 0.0, 0.8]))
     before = find_floating_position(Case("box", hull, (light,)), seek_others=False)

@@ -81,7 +81,7 @@ def test_what_overlaps_counts_once() -> None:
 def test_box_at_any_attitude(
     heel: float, trim: float, size: tuple[float, float, float], divisions: int
 ) -> None:
-    """Her shadow is that of her faces, each by the cosine of its slant, about her middle."""
+    """Its shadow is that of its faces, each by the cosine of its slant, about its middle."""
     attitude = afloat(-100.0, heel, trim)
     profile = lateral_profile(soup(bodies.box(*size, divisions)), attitude)
     length, breadth, depth = size
@@ -136,7 +136,7 @@ def test_round_hulls_from_abeam_are_as_long_and_deep_as_they_are() -> None:
     assert same(standing, 4.0, 1.0, 0.0, 2.0, 0.5, 0.0)
 
 
-def test_on_her_end_she_shows_her_keel_and_deck_in_line() -> None:
+def test_on_its_end_it_shows_its_keel_and_deck_in_line() -> None:
     """Bow up, a box 10 x 4 x 3 m stands 10 m high and 3 m wide to an eye abeam."""
     profile = lateral_profile(soup(bodies.box()), Attitude(np.array([1.0, 0.0, 0.0]), 4.0))
     assert same(profile, 18.0, 3.0, 7.0, 12.0, 2.0, 2.0)

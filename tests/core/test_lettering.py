@@ -75,7 +75,7 @@ def test_letters_are_filled_where_strokes_cross() -> None:
     assert 5 < len(bar) < 12 and 30 < bar.mean() < 42
 
 
-def test_what_is_not_there_is_a_box_and_broad_letters_have_room() -> None:
+def test_what_is_not_there_is_a_box_and_broad_letters_have_space() -> None:
     assert np.array_equal(outline("я"), outline("ж"))
     assert text_size("語", 1.0)[0] == 2 * text_size("я", 1.0)[0]
     assert not len(outline("   "))

@@ -64,7 +64,7 @@ def test_another_height_of_G_is_the_curve_computed_there() -> None:
 
 @pytest.mark.slow
 @pytest.mark.parametrize("fixed_trim", [False, True])
-def test_at_the_limit_she_passes_and_just_above_she_fails(fixed_trim: bool) -> None:
+def test_at_the_limit_it_passes_and_just_above_it_fails(fixed_trim: bool) -> None:
     case = replace(RAKED, codes=("is-code-2.2",))
     mass = 0.4 * case.hull.volume * case.water_density
     (limit,) = limiting_KG(case, [mass], fixed_trim)
@@ -102,7 +102,7 @@ def test_criteria_do_not_lean_on_the_curve_alone() -> None:
 
 
 @pytest.mark.parametrize("mass", [0.0, -5.0, 1e9, float("nan")])
-def test_a_displacement_that_she_cannot_have(mass: float) -> None:
+def test_a_displacement_that_it_cannot_have(mass: float) -> None:
     for compute in (
         lambda: cross_curves(CYLINDER, [mass], HEELS),
         lambda: limiting_KG(CYLINDER, [mass]),
@@ -111,7 +111,7 @@ def test_a_displacement_that_she_cannot_have(mass: float) -> None:
             compute()
 
 
-def test_each_displacement_done_is_told() -> None:
+def test_each_displacement_done_is_reported() -> None:
     heard: list[float] = []
     cross_curves(CYLINDER, [3e4, 6e4], HEELS[12:], on_progress=heard.append)
     limiting_KG(replace(CYLINDER, codes=()), [5e4], on_progress=heard.append)

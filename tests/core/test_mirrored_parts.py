@@ -1,4 +1,4 @@
-"""Parts on both sides: a case that says so is the case with both told one by one."""
+"""Parts on both sides: a case that says so is the case with both given one by one."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from addon.core.model.case import Case
 from addon.core.model.conditions import Condition
 from addon.core.model.hull import build_hull
 from addon.core.model.loaded_case import in_condition
-from addon.core.model.mirrored_parts import base_name, mirrored_pair, names_by_side, opposite_name
+from addon.core.model.mirrored_parts import base_name, mirrored_pair, names_by_side
 from addon.core.model.openings import Opening
 from addon.core.model.weights import Weight, combined, solid_weight
 from addon.files.obj import PolygonMesh, obj_text
@@ -65,7 +65,7 @@ PARTS = {
 
 
 def saved(folder: Path, text: str) -> Case:
-    """The case of the barge and her parts in a folder."""
+    """The case of the barge and its parts in a folder."""
     folder.mkdir(exist_ok=True)
     for name, body in (
         ("hull", BARGE),
@@ -93,7 +93,7 @@ def one_by_one(kind: str, name: str = "part") -> str:
 
 
 def figures(case: Case) -> np.ndarray:
-    """How she floats and rights herself to either side, all on board, and the wind's share."""
+    """How it floats and rights itself to either side, all on board, and the wind's share."""
     ship = assess(case, np.radians(np.arange(0.0, 61.0, 10.0))).stability
     rest = ship.floating.equilibrium
     assert rest
@@ -154,7 +154,7 @@ def test_two_wing_tanks_on_paper(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("told", "fault"),
+    ("reported", "fault"),
     [
         (
             '[[weight]]\nname = "a"\nmass_kg = 9.0\nposition_m = [1.0, 0.0, 1.0]\n',
@@ -162,8 +162,8 @@ def test_two_wing_tanks_on_paper(tmp_path: Path) -> None:
         ),
         (
             '[[weight]]\nname = "a"\nmesh = "hull.obj"\nareal_density_kg_m2 = 9.0\n',
-            "weight 'a' is to be on both sides: it reaches over the centerline, from y -2.00 m to "
-            "2.00 m",
+            "weight 'a' is to be on both sides: it reaches over the centerline, from "
+            "y -2.00 m to 2.00 m",
         ),
         (
             '[[tank]]\nname = "a"\nbox_m = [[1, -0.1, 0], [2, 1, 1]]\ndensity_kg_m3 = 1.0\n',
@@ -196,17 +196,17 @@ def test_two_wing_tanks_on_paper(tmp_path: Path) -> None:
         ),
     ],
 )
-def test_what_is_on_the_centreline_has_no_mirror_image(
-    tmp_path: Path, told: str, fault: str
+def test_what_is_on_the_centerline_has_no_mirror_image(
+    tmp_path: Path, reported: str, fault: str
 ) -> None:
     with refused(re.escape(fault)):
-        saved(tmp_path, STEEL + told + "both_sides = true\n")
-    saved(tmp_path, STEEL + told)
+        saved(tmp_path, STEEL + reported + "both_sides = true\n")
+    saved(tmp_path, STEEL + reported)
 
 
-def test_a_tank_may_touch_the_centreline(tmp_path: Path) -> None:
-    told = '[[tank]]\nname = "a"\nbox_m = [[1, -1e-7, 0], [2, 1, 1]]\ndensity_kg_m3 = 1e3\n'
-    case = saved(tmp_path, STEEL + told + "both_sides = true\n")
+def test_a_tank_may_touch_the_centerline(tmp_path: Path) -> None:
+    reported = '[[tank]]\nname = "a"\nbox_m = [[1, -1e-7, 0], [2, 1, 1]]\ndensity_kg_m3 = 1e3\n'
+    case = saved(tmp_path, STEEL + reported + "both_sides = true\n")
     volumes = {
         compartment.name: compartment.volume for compartment in find_compartments(case).compartments
     }
@@ -247,7 +247,7 @@ flooded = ["wing"]
 """
 
 
-def test_rooms_and_ways_on_both_sides(tmp_path: Path) -> None:
+def test_compartments_and_ways_on_both_sides(tmp_path: Path) -> None:
     """One boundary at 1 m to either side parts 4 m in 1, 2 and 1; marked to starboard, named
     both."""
     case = saved(tmp_path, STEEL + COMPARTMENTS)
@@ -271,8 +271,8 @@ def test_rooms_and_ways_on_both_sides(tmp_path: Path) -> None:
 
 
 def test_a_way_leads_into_what_lies_on_its_own_side(tmp_path: Path) -> None:
-    def led(told: str) -> tuple[Opening, ...]:
-        return saved(tmp_path, STEEL + COMPARTMENTS + told).openings[3:]
+    def led(reported: str) -> tuple[Opening, ...]:
+        return saved(tmp_path, STEEL + COMPARTMENTS + reported).openings[3:]
 
     head = '[[opening]]\nname = "pipe"\n'
     (single,) = led(f'{head}position_m = [5.0, -1.5, 3.0]\ncompartments = ["wing"]\n')
@@ -295,19 +295,30 @@ def test_names_tell_the_side() -> None:
         "fuel",
         "(port)",
     ]
-    assert opposite_name("fuel (port)") == "fuel (starboard)"
-    assert opposite_name("fuel (starboard)") == "fuel (port)"
-    assert opposite_name("hold") == "hold"
 
 
-def condition(told: str) -> str:
+@pytest.mark.parametrize(
+    ("compartments", "into"), [(("wing",), "wing (starboard)"), ((), "wing (port)")]
+)
+def test_the_other_side_is_that_of_a_known_pair(compartments: tuple[str, ...], into: str) -> None:
+    """A compartment that is no pair stays the same, whatever its name."""
+    hull = build_hull(mesh(box(10, 4, 3), "box"))
+    vent = Opening("vent", np.array([5.0, 1.0, 3.0]), compartments=("wing (port)",))
+    port, starboard = mirrored_pair(vent, hull, compartments)
+    assert port.compartments == ("wing (port)",)
+    assert starboard.compartments == (into,)
+
+
+def condition(reported: str) -> str:
     return (
-        on_both("tank", "fuel") + on_both("weight", "crew") + f'[[condition]]\nname = "c"\n{told}'
+        on_both("tank", "fuel")
+        + on_both("weight", "crew")
+        + f'[[condition]]\nname = "c"\n{reported}'
     )
 
 
 @pytest.mark.parametrize(
-    ("told", "fills"),
+    ("reported", "fills"),
     [
         ("fill = {fuel = 0.1}", (0.1, 0.1)),
         ('fill = {"fuel (starboard)" = 0.1}', (0.6, 0.1)),
@@ -315,22 +326,24 @@ def condition(told: str) -> str:
     ],
 )
 def test_a_condition_fills_both_or_one(
-    tmp_path: Path, told: str, fills: tuple[float, float]
+    tmp_path: Path, reported: str, fills: tuple[float, float]
 ) -> None:
-    case = saved(tmp_path, STEEL + condition(told))
+    case = saved(tmp_path, STEEL + condition(reported))
     there = in_condition(case, case.conditions[0])
     assert tuple(tank.fill for tank in there.tanks) == fills
 
 
 @pytest.mark.parametrize(
-    ("told", "left"),
+    ("reported", "left"),
     [
         ('without = ["crew"]', ["steel", "fuel (port)", "fuel (starboard)"]),
         ('without = ["crew (port)", "fuel"]', ["steel", "crew (starboard)"]),
     ],
 )
-def test_a_condition_leaves_both_or_one_ashore(tmp_path: Path, told: str, left: list[str]) -> None:
-    case = saved(tmp_path, STEEL + condition(told))
+def test_a_condition_leaves_both_or_one_ashore(
+    tmp_path: Path, reported: str, left: list[str]
+) -> None:
+    case = saved(tmp_path, STEEL + condition(reported))
     assert gathered(in_condition(case, case.conditions[0])) == left
 
 

@@ -39,7 +39,7 @@ def test_follows_the_keys_and_keeps_ties_in_order() -> None:
 
 
 @pytest.mark.parametrize("size, shift", [(1.0, 0.0), (1.0, 1e4), (1e-3, 1e4), (1e4, 0.0)])
-def test_neighbours_in_space_become_neighbours_in_order(size: float, shift: float) -> None:
+def test_neighbors_in_space_become_neighbors_in_order(size: float, shift: float) -> None:
     points = on_a_hull(20_000) * size + shift
     assert walk(points[morton_order(points)]) < 0.02 * walk(points)
 

@@ -138,7 +138,7 @@ def test_a_bent_surface_is_refused():
 
 
 def boxed(*openings: Opening) -> Case:
-    """A box of 20 x 4 x 3 m that draws half her depth."""
+    """A box of 20 x 4 x 3 m that draws half its depth."""
     hull = build_hull(bodies.mesh(bodies.box(20.0, 4.0, 3.0, 2)))
     weight = Weight("all", 20 * 4 * 1.5 * 1025.0, np.array([10.0, 0.0, 1.2]))
     return Case("box", hull, (weight,), openings=openings)
@@ -171,6 +171,8 @@ def test_what_is_said_of_it_goes_by_its_lowest_corner():
     case = boxed(replace(way, corners=np.stack([way.point, corner])))
     ship = find_floating_position(case)
     assert [each.name for each in ship.immersed_openings] == ["port"]
-    (told,) = (each for each in ship.findings if each.code == "opening-under")
-    assert reads(told.text, "0.1 m under water") and told.points == pytest.approx(corner[None])
+    (reported,) = (each for each in ship.findings if each.code == "opening-under")
+    assert reads(reported.text, "0.1 m under water") and reported.points == pytest.approx(
+        corner[None]
+    )
     assert max_displaced_volume(case) == pytest.approx(20 * 4 * 1.4)

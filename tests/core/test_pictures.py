@@ -67,7 +67,7 @@ def launch(winch_to_port: bool = False, mass_factor: float = 1.0) -> FloatingPos
     mesh = triangulate("hull", ship.hull.vertices, ship.hull.polygons)
     hull = build_hull(mesh, ReferencePlanes(*ship.perpendiculars, 0.0, 0.0))
     weights = tuple(Weight(w.name, mass_factor * w.mass, w.center, w.group) for w in ship.weights)
-    case = replace(build_case(ship.outfit, hull), title="Survey launch", weights=weights)
+    case = replace(build_case(ship.case_entry, hull), title="Survey launch", weights=weights)
     return find_floating_position(case, seek_others=False)
 
 
@@ -191,7 +191,7 @@ def test_a_file_reads_back_as_painted():
     assert np.array_equal(rows, np.round(pixels[::-1] * 255))
 
 
-def test_colours_out_of_range_are_held_at_its_ends():
+def test_colors_out_of_range_are_held_at_its_ends():
     assert decoded(png(np.array([[[-1.0, 0.5, 7.0]]], np.float32))).tolist() == [[[0, 128, 255]]]
 
 
@@ -200,7 +200,7 @@ def test_colours_out_of_range_are_held_at_its_ends():
 
 @pytest.mark.parametrize("aspect", ASPECTS, ids=lambda aspect: aspect.title)
 @pytest.mark.parametrize("scale", [0.01, 1.0, 30.0])
-def test_the_ship_fills_her_part_of_the_picture(aspect, scale):
+def test_the_ship_fills_its_part_of_the_picture(aspect, scale):
     points = scale * box_of(UPRIGHT)
     low, high = np.array([200.0, 90.0]), np.array([1400.0, 700.0])
     seen = fitted(aspect, points, PHOTOGRAPH, low, high).view(*PHOTOGRAPH).pixels(points)
@@ -253,7 +253,7 @@ def test_walls_and_edges_follow_the_border():
 # What it says ---------------------------------------------------------------------------------
 
 
-def test_the_block_says_how_she_floats():
+def test_the_block_says_how_it_floats():
     run_command = dict(particulars(UPRIGHT, WORDING))
     figures = UPRIGHT.hydrostatics
     assert run_command["Displacement"] == "13.22 t"
@@ -286,7 +286,7 @@ def test_the_block_tells_the_side_of_a_list():
     assert dict(particulars(LISTING, WORDING))["List"].endswith("° to port")
 
 
-def test_of_a_ship_that_is_held_the_block_tells_gz_to_the_side_that_rights_her():
+def test_of_a_ship_that_is_held_the_block_tells_gz_to_the_side_that_rights_it():
     run_command = dict(particulars(LISTING, WORDING, arm=-0.25))
     assert run_command["Heel, held"].endswith("° to port") and run_command["GZ"] == "0.250 m"
     assert "GM" not in run_command and "List" not in run_command
@@ -308,8 +308,10 @@ def test_nothing_in_the_block_overlaps(ship, title):
         assert low[1] > 0 and high[1] < HEIGHT
         for other_low, other_high in boxes[:n]:
             assert (high <= other_low).any() or (other_high <= low).any(), block.labels[n].text
-    told = [label.text for label in block.labels]
-    assert CAUTION in told and {"M metacenter", "opening", "where water enters"} <= set(told)
+    reported = [label.text for label in block.labels]
+    assert CAUTION in reported and {"M metacenter", "opening", "where water enters"} <= set(
+        reported
+    )
 
 
 def test_the_key_has_a_sign_and_words_for_what_is_in_the_picture_alone():

@@ -102,7 +102,7 @@ def test_open_edges() -> None:
 def sides_of(
     case: Case, monkeypatch: pytest.MonkeyPatch, both: bool = False
 ) -> tuple[ResidualGZ, list[int]]:
-    """What is left of a ship with her hold open, and the sides that were looked at."""
+    """What is left of a ship with its hold open, and the sides that were looked at."""
     looked: list[int] = []
 
     def seen(floating: FloatingPosition, sign: int, reach: float, arm: float) -> ResidualGZ:

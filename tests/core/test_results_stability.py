@@ -43,7 +43,7 @@ HEELS = np.radians([-30.0, -7.0, 0.0, 7.0, 30.0, 61.0, 180.0])
 
 
 def barge(mass: float = 41_000.0, y: float = 0.0, **more) -> Case:
-    """A box 10 x 4 x 3 m that floats at 1 m in sea water, with a slack tank across her."""
+    """A box 10 x 4 x 3 m that floats at 1 m in sea water, with a slack tank across it."""
     hull = build_hull(mesh(box(10, 4, 3), "barge"))
     tank = Tank("fuel", tree(moved(box(2, 3, 1), (4, 0, 0.2))), 850.0, 0.5)
     weight = Weight("all", mass - tank.mass, np.array([5.0, y, 1.5]))
@@ -69,15 +69,15 @@ def result(judged) -> dict:
     return stability_result(judged, HEELS)
 
 
-# How she floats --------------------------------------------------------------------------------
+# How it floats --------------------------------------------------------------------------------
 
 
-def test_free_surfaces_are_told_tank_by_tank():
+def test_free_surfaces_are_reported_tank_by_tank():
     """A tank 3 m wide and 2 m long: rho l b^3 / 12 = 850 x 2 x 27 / 12 kg m, over 41 t."""
-    told = float_result(find_floating_position(barge()))
-    (tank,) = told["tanks"]
+    values = float_result(find_floating_position(barge()))
+    (tank,) = values["tanks"]
     assert tank["free_surface_moment_t_m"] == pytest.approx(0.85 * 2 * 27 / 12)
-    assert told["GM_solid_m"] - told["GM_m"] == pytest.approx(0.85 * 2 * 27 / 12 / 41)
+    assert values["GM_solid_m"] - values["GM_m"] == pytest.approx(0.85 * 2 * 27 / 12 / 41)
     assert (tank["name"], tank["fill"], tank["capacity_m3"]) == ("fuel", 0.5, pytest.approx(6))
     assert tank["mass_kg"] == pytest.approx(850 * 3)
     assert tank["level_m"] == pytest.approx(0.7)
@@ -88,13 +88,13 @@ def test_free_surfaces_are_told_tank_by_tank():
 def test_what_free_surfaces_take_off_GM_adds_up_at_a_list():
     case = barge(y=0.1)
     ship = find_floating_position(case)
-    told = float_result(ship)
-    (tank,) = told["tanks"]
-    assert abs(told["heel_deg"]) > 3
-    lost = 1000 * tank["free_surface_moment_t_m"] / told["displacement_kg"]
-    assert told["GM_solid_m"] - told["GM_m"] == pytest.approx(lost, rel=1e-12)
+    values = float_result(ship)
+    (tank,) = values["tanks"]
+    assert abs(values["heel_deg"]) > 3
+    lost = 1000 * tank["free_surface_moment_t_m"] / values["displacement_kg"]
+    assert values["GM_solid_m"] - values["GM_m"] == pytest.approx(lost, rel=1e-12)
     assert 1000 * tank["free_surface_moment_t_m"] > free_surface_moment(case.tanks[0])
-    assert told["GM_upright_solid_m"] == pytest.approx(0.5 + 4 / 3 - case.load.solid.center[2])
+    assert values["GM_upright_solid_m"] == pytest.approx(0.5 + 4 / 3 - case.load.solid.center[2])
     x, y, z = tank["center_m"]
     surface = np.array([x, y, tank["level_m"]])
     assert ship.equilibrium.attitude.heights(surface) == pytest.approx(tank["height_above_water_m"])
@@ -103,18 +103,18 @@ def test_what_free_surfaces_take_off_GM_adds_up_at_a_list():
 def test_an_empty_tank_has_nothing_to_tell():
     case = barge()
     dry = replace(case, tanks=(case.tanks[0].filled(0.0),))
-    told = float_result(find_floating_position(dry))
-    (tank,) = told["tanks"]
+    values = float_result(find_floating_position(dry))
+    (tank,) = values["tanks"]
     assert (tank["mass_kg"], tank["free_surface_moment_t_m"]) == (0.0, 0.0)
     assert tank["center_m"] is tank["level_m"] is tank["height_above_water_m"] is None
-    assert told["GM_solid_m"] == told["GM_m"]
+    assert values["GM_solid_m"] == values["GM_m"]
 
 
 def test_openings_stand_over_the_water_at_rest():
     vent = Opening("vent", np.array([5.0, 1.5, 3.4]), weathertight=True)
     ship = find_floating_position(barge(y=0.1, openings=(vent,)))
-    (told,) = float_result(ship)["openings"]
-    assert told == {
+    (values,) = float_result(ship)["openings"]
+    assert values == {
         "name": "vent",
         "position_m": [5.0, 1.5, 3.4],
         "protection": "weathertight",
@@ -125,17 +125,17 @@ def test_openings_stand_over_the_water_at_rest():
 @pytest.mark.parametrize("weathertight", [False, True])
 def test_a_ship_with_an_opening_under_water_is_lost_unless_it_is_shut(weathertight):
     scuttle = Opening("scuttle", np.array([5.0, 2.0, 0.8]), weathertight)
-    told = float_result(find_floating_position(barge(openings=(scuttle,))))
-    assert told["failed"] == ([] if weathertight else ["opening-under"])
+    values = float_result(find_floating_position(barge(openings=(scuttle,))))
+    assert values["failed"] == ([] if weathertight else ["opening-under"])
 
 
 def test_a_sunk_ship_has_every_key_of_tanks_and_openings():
     case = barge(200_000.0, openings=(Opening("vent", np.array([5.0, 1.5, 3.4])),))
-    told = float_result(find_floating_position(case))
-    assert told["openings"][0]["height_above_water_m"] is None
-    assert told["tanks"][0]["height_above_water_m"] is None
-    assert told["GM_m"] is None
-    json_text(told)
+    values = float_result(find_floating_position(case))
+    assert values["openings"][0]["height_above_water_m"] is None
+    assert values["tanks"][0]["height_above_water_m"] is None
+    assert values["GM_m"] is None
+    json_text(values)
 
 
 # GZ curve ---------------------------------------------------------------------------------
@@ -173,17 +173,17 @@ def test_GM_is_the_slope_of_GZ_upright(judged, result):
 
 def test_sides_count_positive_to_themselves(judged, result):
     for name in ("starboard", "port"):
-        side, told = getattr(judged.stability, name), result["sides"][name]
-        assert told["equilibrium_heel_deg"] == np.degrees(side.equilibrium_heel)
-        assert told["vanishing_stability_deg"] == np.degrees(side.vanishing_angle)
-        assert told["range_deg"] == np.degrees(side.range)
-        assert (told["GZ_max_m"], told["GZ_max_at_deg"]) == (
+        side, values = getattr(judged.stability, name), result["sides"][name]
+        assert values["equilibrium_heel_deg"] == np.degrees(side.equilibrium_heel)
+        assert values["vanishing_stability_deg"] == np.degrees(side.vanishing_angle)
+        assert values["range_deg"] == np.degrees(side.range)
+        assert (values["GZ_max_m"], values["GZ_max_at_deg"]) == (
             side.max_gz,
             np.degrees(side.max_gz_heel),
         )
-        assert told["deck_edge_immersion_deg"] == np.degrees(side.deck_edge_angle)
-        assert told["area_to_30_m_rad"] == side.gz_curve.area(0.0, np.radians(30.0))
-        assert [each["name"] for each in told["openings"]] == [
+        assert values["deck_edge_immersion_deg"] == np.degrees(side.deck_edge_angle)
+        assert values["area_to_30_m_rad"] == side.gz_curve.area(0.0, np.radians(30.0))
+        assert [each["name"] for each in values["openings"]] == [
             each.opening.name for each in side.immersions
         ]
     assert result["sides"]["starboard"]["equilibrium_heel_deg"] > 0
@@ -195,7 +195,7 @@ def test_sides_count_positive_to_themselves(judged, result):
 
 
 def test_the_angles_beside_the_curve_belong_to_it(judged):
-    """They lie on the heels of the curve as it is told: signed, to the side it runs to."""
+    """They lie on the heels of the curve as it is printed: signed, to the side it runs to."""
     stern = stability_result(judged, HEELS)
     port = stability_result(judged, -HEELS[::-1])
     assert (stern["side"], port["side"]) == ("starboard", "port")
@@ -210,32 +210,32 @@ def test_the_angles_beside_the_curve_belong_to_it(judged):
 def test_areas_end_at_flooding():
     """A vent near the rail floods before 30 degrees, so all areas end there."""
     ship = assess(barge(openings=(Opening("vent", np.array([5.0, -2.0, 2.0])),), codes=()))
-    told = stability_result(ship, [0.0])["sides"]["starboard"]
-    assert told["downflooding_deg"] == pytest.approx(np.degrees(np.arctan(1 / 2)), abs=1e-6)
-    assert told["area_to_deg"] == told["downflooding_deg"]
-    assert told["area_to_30_m_rad"] == told["area_to_40_m_rad"]
-    assert told["area_30_to_40_m_rad"] == 0
-    whole = ship.stability.starboard.gz_curve.area(0.0, np.radians(told["downflooding_deg"]))
-    assert told["area_to_30_m_rad"] == pytest.approx(whole)
+    values = stability_result(ship, [0.0])["sides"]["starboard"]
+    assert values["downflooding_deg"] == pytest.approx(np.degrees(np.arctan(1 / 2)), abs=1e-6)
+    assert values["area_to_deg"] == values["downflooding_deg"]
+    assert values["area_to_30_m_rad"] == values["area_to_40_m_rad"]
+    assert values["area_30_to_40_m_rad"] == 0
+    whole = ship.stability.starboard.gz_curve.area(0.0, np.radians(values["downflooding_deg"]))
+    assert values["area_to_30_m_rad"] == pytest.approx(whole)
 
 
 def test_range_and_greatest_arm_to_flooding_stop_where_water_gets_in():
     """A vent goes under at atan(1/2), before GZ is greatest: the arm there is what is left."""
     ship = assess(barge(openings=(Opening("vent", np.array([5.0, -2.0, 2.0])),), codes=()))
-    told = stability_result(ship, [0.0, 1.0])
-    starboard, port = told["sides"]["starboard"], told["sides"]["port"]
+    values = stability_result(ship, [0.0, 1.0])
+    starboard, port = values["sides"]["starboard"], values["sides"]["port"]
     flooding = np.degrees(np.arctan(1 / 2))
     assert starboard["GZ_max_at_deg"] > flooding
     assert starboard["range_to_downflooding_deg"] == pytest.approx(flooding, abs=1e-6)
     assert starboard["GZ_max_to_downflooding_at_deg"] == pytest.approx(flooding, abs=1e-6)
     arm = float(ship.stability.curve.gz_curve.arm(np.radians(flooding)))
     assert starboard["GZ_max_to_downflooding_m"] == pytest.approx(arm, rel=1e-6)
-    assert starboard["range_deg"] > 60 and told["range_to_downflooding_deg"] == pytest.approx(
+    assert starboard["range_deg"] > 60 and values["range_to_downflooding_deg"] == pytest.approx(
         flooding
     )
     assert port["range_to_downflooding_deg"] == port["range_deg"]
     assert port["GZ_max_to_downflooding_m"] == port["GZ_max_m"]
-    text = stability_report(told)
+    text = stability_report(values)
     assert "Maximum GZ to downflooding" in text and f"{flooding:.2f}" in text
     dry = stability_result(assess(barge(codes=())), [0.0, 1.0])
     assert "to downflooding" not in stability_report(dry)
@@ -249,20 +249,20 @@ def test_nothing_is_left_to_flooding_where_water_comes_in_at_rest():
 
 
 def test_what_never_happens_is_null():
-    """A box with G at her bottom rights herself from any heel."""
+    """A box with G at its bottom rights itself from any heel."""
     hull = build_hull(mesh(box(10, 4, 3)))
     case = Case("Box", hull, (Weight("all", 41e3, np.array([5.0, 0.0, 0.05])),), codes=())
-    told = stability_result(assess(case), [0.0, 1.0])
-    assert told["vanishing_stability_deg"] is None and told["downflooding_deg"] is None
-    assert told["downflooding_opening"] is None
-    assert told["range_deg"] == pytest.approx(180)
-    json_text(told)
+    values = stability_result(assess(case), [0.0, 1.0])
+    assert values["vanishing_stability_deg"] is None and values["downflooding_deg"] is None
+    assert values["downflooding_opening"] is None
+    assert values["range_deg"] == pytest.approx(180)
+    json_text(values)
 
 
 # Criteria --------------------------------------------------------------------------------------
 
 
-def test_criteria_are_told_in_full(judged, result):
+def test_criteria_are_reported_in_full(judged, result):
     assert [row["outcome"] for row in result["criteria"]] == ["passes", "fails", "fails"]
     for row, verdict in zip(result["criteria"], judged.verdicts, strict=True):
         for key in ("code", "clause", "required", "attained", "margin", "unit", "sense"):
@@ -277,10 +277,10 @@ def test_what_is_not_judged_neither_passes_nor_fails(judged, outcome):
     verdict = Verdict(
         "code.1", "Code", "1", "Figure", None, None, "m", "at least", outcome, "reason"
     )
-    told = stability_result(replace(judged, verdicts=(verdict,)), [0.0])
-    assert told["criteria"][0]["passes"] is None
-    assert (told["failed"], told["criteria_checked"]) == ([], [])
-    assert told["criteria_note"].startswith(UNCHECKED)
+    values = stability_result(replace(judged, verdicts=(verdict,)), [0.0])
+    assert values["criteria"][0]["passes"] is None
+    assert (values["failed"], values["criteria_checked"]) == ([], [])
+    assert values["criteria_note"].startswith(UNCHECKED)
 
 
 def test_the_note_says_which_codes_were_checked_and_which_not():
@@ -310,9 +310,9 @@ def test_the_note_says_which_codes_were_checked_and_which_not():
 def test_heeling_arms_lie_on_the_curve(y, weaker, sign):
     """A moment over the displacement, with the cosine of the heel, towards the weaker side."""
     rule = CustomCriterion("crowd", "heel under moment", most=0.2, moment=4_000.0)
-    told = stability_result(assess(barge(y=y, codes=(), custom_criteria=(rule,))), HEELS)
-    (arm,) = told["heeling_levers"]
-    assert (arm["name"], told["weaker_side"]) == ("crowd", weaker)
+    values = stability_result(assess(barge(y=y, codes=(), custom_criteria=(rule,))), HEELS)
+    (arm,) = values["heeling_levers"]
+    assert (arm["name"], values["weaker_side"]) == ("crowd", weaker)
     expected = sign * 4_000 / 41_000 * np.maximum(np.cos(HEELS), 0)
     assert arm["lever_m"] == pytest.approx(expected, abs=1e-12)
 
@@ -323,10 +323,10 @@ def test_wind_and_crowd_show_where_their_codes_were_checked():
     service = replace(
         case.service, kind="passenger", passengers=20, passenger_offset=1.0, speed=4.0
     )
-    told = stability_result(assess(replace(case, service=service)), [0.0])
-    names = [arm["name"] for arm in told["heeling_levers"]]
+    values = stability_result(assess(replace(case, service=service)), [0.0])
+    names = [arm["name"] for arm in values["heeling_levers"]]
     assert names == ["steady wind", "gust", "crowd", "turn"]
-    assert told["heeling_levers"][2]["lever_m"] == [pytest.approx(20 * 75 / 41_000)]
+    assert values["heeling_levers"][2]["lever_m"] == [pytest.approx(20 * 75 / 41_000)]
     assert stability_result(assess(barge(codes=())), [0.0])["heeling_levers"] == []
 
 
@@ -335,13 +335,13 @@ def test_wind_and_crowd_show_where_their_codes_were_checked():
 
 def test_a_ship_that_sinks_has_every_key_and_nulls(result):
     ship = find_floating_position(barge(200_000.0), seek_others=False)
-    told = sunk_result(ship, HEELS)
-    assert list(told) == list(result)
-    assert (told["state"], told["failed"]) == ("sunk", ["sunk"])
-    assert told["GZ_m"] == [None] * len(HEELS) and told["GM_upright_m"] is None
-    assert len(told["heel_deg"]) == len(HEELS)
-    assert list(told["floating"]) == list(result["floating"])
-    json_text(told)
+    values = sunk_result(ship, HEELS)
+    assert list(values) == list(result)
+    assert (values["state"], values["failed"]) == ("sunk", ["sunk"])
+    assert values["GZ_m"] == [None] * len(HEELS) and values["GM_upright_m"] is None
+    assert len(values["heel_deg"]) == len(HEELS)
+    assert list(values["floating"]) == list(result["floating"])
+    json_text(values)
 
 
 def test_conditions_stand_side_by_side():
@@ -371,17 +371,17 @@ def test_conditions_stand_side_by_side():
     json_text(whole)
 
 
-def test_cross_curves_are_told_as_computed():
+def test_cross_curves_are_reported_as_computed():
     case = barge()
     heels = np.radians([10.0, 30.0])
     curves = cross_curves(case, [30_000.0, 41_000.0], heels, 1.2)
-    told = cross_curves_result(case, curves, heels, 1.2)
-    assert told["heel_deg"] == [10.0, 30.0] and told["KG_assumed_m"] == 1.2
-    for row, curve in zip(told["rows"], curves, strict=True):
+    values = cross_curves_result(case, curves, heels, 1.2)
+    assert values["heel_deg"] == [10.0, 30.0] and values["KG_assumed_m"] == 1.2
+    for row, curve in zip(values["rows"], curves, strict=True):
         assert (row["displacement_kg"], row["draft_m"]) == (curve.displacement, curve.draft)
         assert row["KN_m"] == curve.KN.tolist()
     assert cross_curves_result(case, curves, heels)["KG_assumed_m"] == 1.5
-    (first, second) = csv.DictReader(io.StringIO(csv_text(cross_curve_rows(told))))
+    (first, second) = csv.DictReader(io.StringIO(csv_text(cross_curve_rows(values))))
     assert list(first) == ["displacement_kg", "draft_m", "KN_10deg_m", "KN_30deg_m"]
     assert float(second["KN_30deg_m"]) == curves[1].KN[1]
 
@@ -393,7 +393,7 @@ def test_a_displacement_without_balance_says_so():
 
 
 @pytest.mark.parametrize(("most", "failed"), [(2.0, []), (1.0, ["KG"]), (None, ["KG"])])
-def test_limits_hold_her_own_G_against_them(most, failed):
+def test_limits_hold_its_own_G_against_them(most, failed):
     """Free surfaces count as a rise of G: the classical moment over the displacement."""
     case = barge()
     load = case.load
@@ -402,23 +402,23 @@ def test_limits_hold_her_own_G_against_them(most, failed):
         LimitingKG(50_000.0, 1.2, 2.2, None, ("c",)),
     ]
     own = LimitingKG(load.mass, 1.0, 2.3, most, ("a",))
-    told = limiting_kg_result(case, limits, own=own)
+    values = limiting_kg_result(case, limits, own=own)
     raised = load.solid.center[2] + 850 * 2 * 27 / 12 / 41_000
-    assert told["KG_m"] == pytest.approx(raised, rel=1e-12)
-    assert told["failed"] == failed
-    assert told["margin_m"] == (None if most is None else pytest.approx(most - raised))
-    first, second = told["rows"]
+    assert values["KG_m"] == pytest.approx(raised, rel=1e-12)
+    assert values["failed"] == failed
+    assert values["margin_m"] == (None if most is None else pytest.approx(most - raised))
+    first, second = values["rows"]
     assert (first["KG_max_m"], first["GM_min_m"]) == (1.75, 0.75)
     assert (second["KG_max_m"], second["GM_min_m"]) == (None, None)
-    rows = list(csv.DictReader(io.StringIO(csv_text(limiting_kg_rows(told)))))
+    rows = list(csv.DictReader(io.StringIO(csv_text(limiting_kg_rows(values)))))
     assert (rows[0]["governing"], rows[1]["KG_max_m"]) == ("a; b", "")
 
 
 def test_limits_of_a_hull_without_weights():
-    told = limiting_kg_result(
+    values = limiting_kg_result(
         replace(barge(), weights=(), tanks=()), [LimitingKG(3e4, 0.8, 2.5, 1.7, ())]
     )
-    assert told["failed"] == [] and told["KG_m"] is told["margin_m"] is None
+    assert values["failed"] == [] and values["KG_m"] is values["margin_m"] is None
 
 
 def test_rows_of_a_curve_have_units_in_their_names(result):

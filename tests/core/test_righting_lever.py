@@ -36,7 +36,7 @@ STEPS = np.radians(np.arange(0.0, 181.0, 5.0))
 
 @dataclass(frozen=True)
 class Subject:
-    """A case, and the bodies of her tanks for those who cut them themselves."""
+    """A case, and the bodies of its tanks for those who cut them themselves."""
 
     case: Case
     liquids: tuple[bodies.Body, ...] = ()
@@ -68,7 +68,7 @@ def afloat(
     center: tuple[float, float, float],
     *tanks: tuple[bodies.Body, float, float],
 ) -> Subject:
-    """A hull that displaces a share of her volume, all solid weight at `center`; tanks are a body,
+    """A hull that displaces a share of its volume, all solid weight at `center`; tanks are a body,
     its fill and its density."""
     hull = hull_of(body)
     made = tuple(
@@ -170,7 +170,7 @@ def assert_whole(curve: RightingCurve, breadth: float) -> None:
 @pytest.mark.slow
 @pytest.mark.parametrize("name", SUBJECTS)
 def test_free_trim_as_cut_outright(name: str) -> None:
-    """The trim is sought anew in the four degrees about the core's, which is her branch."""
+    """The trim is sought anew in the four degrees about the core's, which is its branch."""
     case, ship = subject(name).case, subject(name).turned
     for held in held_at(curve_of(name), asked_of(name)):
         assert held.converged
@@ -201,9 +201,9 @@ def test_fixed_trim_as_cut_outright(name: str) -> None:
 
 @pytest.mark.slow
 @pytest.mark.parametrize("name", [name for name in SUBJECTS if "launch" not in name])
-def test_the_trim_is_one_she_keeps(name: str) -> None:
-    """Every trim to which she returns when nudged, over the whole half circle: the core's is one
-    of them, and the nearest to upright's where she has not jumped."""
+def test_the_trim_is_one_it_keeps(name: str) -> None:
+    """Every trim to which it returns when nudged, over the whole half circle: the core's is one
+    of them, and the nearest to upright's where it has not jumped."""
     ship = subject(name).turned
     for held in held_at(curve_of(name), ALL_ROUND[1::8]):
         kept = ship.trims(held.heel)
@@ -286,7 +286,7 @@ def test_box_at_a_right_angle_and_bottom_up() -> None:
 
 
 def test_catamaran_loses_a_hull() -> None:
-    """Two boxes: once one is out, all her weight is on the other and GZ is its distance off."""
+    """Two boxes: once one is out, all its weight is on the other and GZ is its distance off."""
     case = afloat(bodies.catamaran(12.0, 1.0, 4.0, 2.0), 0.3, (6.0, 0.0, 1.5)).case
     curve = curve_from(case, np.radians(np.arange(-90, 91, 5)))
     assert_whole(curve, 5.0)
@@ -324,8 +324,8 @@ def test_self_righting_hull() -> None:
     assert curve.gz_curve.arm(heels) == pytest.approx(0.6 * np.sin(heels), abs=2e-3)
 
 
-def test_hull_that_floats_on_her_side() -> None:
-    """A deep narrow plank set on edge: GZ is negative all the way to where she lies flat."""
+def test_hull_that_floats_on_its_side() -> None:
+    """A deep narrow plank set on edge: GZ is negative all the way to where it lies flat."""
     curve = curve_from(wall_sided(20.0, 0.5, 4.0, 2.0, 2.0), np.radians([0.0, 180.0]))
     assert_whole(curve, 0.5)
     heels = np.radians(np.arange(3.0, 88.0, 5.0))
@@ -335,7 +335,7 @@ def test_hull_that_floats_on_her_side() -> None:
 
 
 def test_ship_whose_upright_is_capsized() -> None:
-    """G above the deck: she falls either way to the other side up, where G hangs low."""
+    """G above the deck: it falls either way to the other side up, where G hangs low."""
     case = wall_sided(20.0, 4.0, 3.0, 2.0, 3.4)
     curve = curve_from(case, np.radians(np.arange(-180, 181, 5)))
     assert_whole(curve, 4.0)
@@ -353,8 +353,8 @@ def seesaw() -> Subject:
 
 
 def test_jump_of_trim() -> None:
-    """She rests on one float, and heeled far enough falls to the other: one jump, told at the heel
-    where the trim she was following ends, and a trim that balances on both sides of it."""
+    """It rests on one float, and heeled far enough falls to the other: one jump, given at the heel
+    where the trim it was following ends, and a trim that balances on both sides of it."""
     ship = seesaw()
     curve = curve_from(ship.case, np.radians(np.arange(-30, 31, 10)))
     assert_whole(curve, ship.case.hull.breadth)
@@ -374,8 +374,8 @@ def test_jump_of_trim() -> None:
     assert across == pytest.approx((before.heel - after.heel) * before.arm, rel=0.1)
 
 
-def test_no_trim_is_told_only_where_there_is_none() -> None:
-    """A stubby body goes over her end at some heels: those are unsettled, and no other."""
+def test_no_trim_is_reported_only_where_there_is_none() -> None:
+    """A stubby body goes over its end at some heels: those are unsettled, and no other."""
     body = bodies.scaled(bodies.star(3, 3, 0.3), (4.0, 1.5, 1.0))
     ship = afloat(body, 0.5, (3.5, 0.05, 0.6))
     curve = curve_from(ship.case, ALL_ROUND)
@@ -387,7 +387,7 @@ def test_no_trim_is_told_only_where_there_is_none() -> None:
 
 
 def test_a_point_is_sought_again_before_its_trim_counts_as_torn() -> None:
-    """At 175 degrees, sought from 10 degrees back, this body goes over her end; from near by she
+    """At 175 degrees, sought from 10 degrees back, this body goes over its end; from near by it
     does not."""
     curve = curve_from(afloat(bodies.paraboloid(), 0.3, (2.0, 0.0, 1.2)).case)
     assert curve.jumps == ()
@@ -446,7 +446,7 @@ def test_every_heel_asked_for_is_there(heels: list[float]) -> None:
 
 @pytest.mark.parametrize("name", ["wigley", "box", "survey-launch", "catamaran"])
 def test_few_cuts_make_a_curve(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Some four cuts of her hull a heel asked for, corners and all; more where she loses one."""
+    """Some four cuts of its hull a heel asked for, corners and all; more where it loses one."""
     cuts: list[Attitude] = []
     cut = MomentTree.below
 
@@ -460,7 +460,7 @@ def test_few_cuts_make_a_curve(name: str, monkeypatch: pytest.MonkeyPatch) -> No
     assert len(cuts) < (8 if name == "catamaran" else 6) * len(STEPS)
 
 
-def test_heels_are_told_as_they_come() -> None:
+def test_heels_are_reported_as_they_come() -> None:
     heard: list[float] = []
     righting_curve(heeling_of(subject("box").case), np.radians([-7.0, 0.0, 4.0]), heard.append)
     assert heard == pytest.approx(np.radians([-7.0, 4.0]))
@@ -478,9 +478,9 @@ def test_heels_are_told_as_they_come() -> None:
     ],
 )
 def test_heels_that_make_no_curve(heels: list[float], words: str) -> None:
-    with refused(words) as told:
+    with refused(words) as reported:
         check_heels(np.radians(heels))
-    assert "\n" not in str(told.value)
+    assert "\n" not in str(reported.value)
 
 
 def test_no_arms_for_a_ship_that_sinks_or_weighs_nothing() -> None:

@@ -145,7 +145,7 @@ def test_no_cut() -> None:
 @pytest.mark.parametrize("heel, trim", [(0, 0), (14, 0), (-9, 5), (170, 3), (188, 0), (7, -6)])
 @pytest.mark.parametrize("divisions", [1, 4])
 def test_section_area_of_a_box(x: float, heel: float, trim: float, divisions: int) -> None:
-    """Breadth times the depth of water on the centerline, whichever way up she is."""
+    """Breadth times the depth of water on the centerline, whichever way up it is."""
     tree = bodies.tree(bodies.box(10.0, 4.0, 3.0, divisions))
     attitude = Attitude.from_draft(1.5, 5.0, np.radians(heel), np.radians(trim))
     draft = (attitude.level - x * attitude.up[0]) / attitude.up[2]

@@ -177,7 +177,7 @@ def test_two_bodies_cross_when_a_boolean_says_they_share_space(seed: int) -> Non
     assert crosses == (shared > 1e-6 and free > 1e-6)
 
 
-def test_a_hull_pushed_through_her_other_side_crosses_there() -> None:
+def test_a_hull_pushed_through_its_other_side_crosses_there() -> None:
     vertices, triangles = faces_of(bodies.wigley(divisions=5))
     vertices = (vertices * 1000).round()
     assert found(vertices, triangles, tolerance=1e-9) == []

@@ -71,8 +71,8 @@ def test_a_sentence_is_its_text_in_si() -> None:
 def test_names_are_kept_as_they_are(name: str, length: float) -> None:
     run_command = Sentence("'{name}' {far}", name=name, far=meters(length, ".3f"))
     assert run_command == f"'{name}' {length:.3f} m"
-    told = run_command.rendered(in_feet, lambda template: f"{template}!")
-    assert told == f"'{name}' {length / 0.3048:.1f} ft!"
+    reported = run_command.rendered(in_feet, lambda template: f"{template}!")
+    assert reported == f"'{name}' {length / 0.3048:.1f} ft!"
 
 
 @pytest.mark.wording
@@ -111,8 +111,8 @@ def test_another_language_has_its_own_order() -> None:
         effect=Sentence("brings the vessel to an even keel"),
     )
     assert run_command == "Moving 'forward' 6.10 m forward brings the vessel to an even keel"
-    told = run_command.rendered(in_feet, lambda text: german.get(text, text))
-    assert told == "Ebener Kiel: 'forward' um 20.0 ft nach vorn rücken"
+    reported = run_command.rendered(in_feet, lambda text: german.get(text, text))
+    assert reported == "Ebener Kiel: 'forward' um 20.0 ft nach vorn rücken"
 
 
 @pytest.mark.wording
@@ -130,7 +130,7 @@ def test_a_complaint_carries_its_sentence() -> None:
     assert str(caught.value) == "boat.toml: the height is -1 m; give more"
     line = caught.value.line
     assert isinstance(line, Sentence)
-    assert Units(FEET).said(line) == "boat.toml: the height is -3' 3.4\"; give more"
+    assert Units(FEET).text(line) == "boat.toml: the height is -3' 3.4\"; give more"
     assert BadInputError("plain").line == "plain"
 
 
@@ -147,15 +147,15 @@ def test_a_complaint_carries_its_sentence() -> None:
     ),
 )
 def test_overlay_words_in_scene_units(lengths: Lengths, run_command: str) -> None:
-    told = Sentence(
+    reported = Sentence(
         "{length}, {slight}, {volume}, {mass}",
         length=meters(3.048, ".4f"),
         slight=meters(1.2e-5, ".1e"),
         volume=cubic_meters(2.0, ".2f"),
         mass=tonnes(500.0, ".3g"),
     )
-    assert told == "3.0480 m, 1.2e-05 m, 2.00 m3, 0.5 t"
-    assert Units(lengths).said(told) == run_command
+    assert reported == "3.0480 m, 1.2e-05 m, 2.00 m3, 0.5 t"
+    assert Units(lengths).text(reported) == run_command
 
 
 @pytest.mark.parametrize(

@@ -1,4 +1,4 @@
-"""What is drawn of a ship: the water cut round her, her marks, her twin, and their layout.
+"""What is drawn of a ship: the water cut round it, its marks, its twin, and their layout.
 
 Areas and lengths are closed forms of boxes and rings, or come by another route from the core.
 """
@@ -66,7 +66,7 @@ def example_afloat(
     weights = tuple(
         Weight(w.name, heavier * w.mass, w.center - hull.origin, w.group) for w in example.weights
     )
-    tanks = CaseEntry(example.outfit.hull, tanks=example.outfit.tanks)
+    tanks = CaseEntry(example.case_entry.hull, tanks=example.case_entry.tanks)
     case = replace(build_case(tanks, hull), title=example.title, weights=weights)
     return find_floating_position(case, seek_others=False)
 
@@ -194,7 +194,7 @@ def test_swamped_ship_keeps_no_water_out(swamped: FloatingPosition) -> None:
     assert area(water.triangles) == pytest.approx(sides.prod())
 
 
-def test_sunk_ship_has_the_water_over_her_top(sunk: FloatingPosition) -> None:
+def test_sunk_ship_has_the_water_over_its_top(sunk: FloatingPosition) -> None:
     shapes = drawing(sunk, Show(), METERS)
     assert (shapes.water.triangles[..., 2] > sunk.case.hull.tree.high[2]).all()
     assert [mark.kind for mark in shapes.marks] == ["G"]
@@ -291,7 +291,7 @@ def test_upside_down_ship_has_no_drafts() -> None:
 
 
 @pytest.mark.parametrize("pixels", [3.0, 40.0, 55.0, 120.0, 1000.0])
-def test_rungs_can_be_told_apart(pixels: float) -> None:
+def test_rungs_are_distinct(pixels: float) -> None:
     step, fine = rung_steps(pixels)
     assert step * pixels >= 17 or step == STEPS[-1]
     assert round(step / fine) == pytest.approx(step / fine)
@@ -657,7 +657,7 @@ def test_stale_is_dimmer() -> None:
         assert np.ptp(stale.marks[kind][:3]) < np.ptp(color[:3])
 
 
-def test_attitude_of_a_ship_afloat_is_her_own(launch: FloatingPosition) -> None:
+def test_attitude_of_a_ship_afloat_is_its_own(launch: FloatingPosition) -> None:
     assert attitude_of(launch) is launch.equilibrium.attitude
     assert launch.equilibrium.attitude.heights(water_point(launch)) == pytest.approx(0, abs=1e-9)
 
@@ -672,7 +672,7 @@ HATCHES = (
 
 
 def held(ship: FloatingPosition, degrees: float) -> tuple[FloatingPosition, float]:
-    """The ship held at a heel, and her arm."""
+    """The ship held at a heel, and its arm."""
     case = replace(ship.case, openings=HATCHES)
     at = heeling_of(case).at(np.radians(degrees))
     weight = replace(ship.weight, center=at.equilibrium.gravity)

@@ -93,7 +93,7 @@ name = "water"
 box_m = [[4.5, -1, 0.5], [7, 1, 2.5]]
 density_kg_m3 = 1000
 """
-SAID = "tanks 'fuel' and 'water' share 2 m3"
+MESSAGE = "tanks 'fuel' and 'water' share 2 m3"
 
 
 @pytest.fixture
@@ -105,14 +105,14 @@ def case(tmp_path: Path) -> Path:
 def test_every_word_says_so(word: str, case: Path, capsys: pytest.CaptureFixture[str]) -> None:
     main([word, str(case), "--json"])
     warnings = json.loads(capsys.readouterr().out)["warnings"]
-    assert NONSENSE or [text for text in warnings if text.startswith(SAID)] != []
+    assert NONSENSE or [text for text in warnings if text.startswith(MESSAGE)] != []
     main([word, str(case)])
-    assert reads(capsys.readouterr().out, f"! {SAID}")
+    assert reads(capsys.readouterr().out, f"! {MESSAGE}")
 
 
 @pytest.mark.parametrize("words", [["compartments"], ["flood", "--each"]])
-def test_rooms_refuse_them_in_the_same_words(
+def test_compartments_refuse_them_in_the_same_words(
     words: list[str], case: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert main([words[0], str(case), *words[1:]]) == 2
-    assert reads(capsys.readouterr().err, SAID)
+    assert reads(capsys.readouterr().err, MESSAGE)

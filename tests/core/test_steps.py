@@ -94,7 +94,7 @@ def test_a_step_straight_ahead_is_a_line(run: TankRun) -> None:
     assert half.passed - here.passed == pytest.approx(here.rates, rel=1e-12)
 
 
-def test_no_more_leaves_a_room_than_is_in_it(run: TankRun) -> None:
+def test_no_more_leaves_a_compartment_than_is_in_it(run: TankRun) -> None:
     march = run.stepper
     passed = march._limited_to_content(np.array([9.0]), np.array([1.5]))
     assert march.network.water(passed) == pytest.approx([0.0], abs=1e-12)
@@ -159,7 +159,7 @@ def test_air_shut_in_presses_by_boyle_and_beyond_its_last_along_a_line() -> None
         assert slope == pytest.approx(steep, rel=1e-9)
 
 
-def test_a_room_that_is_full_of_water_keeps_the_last_of_its_air() -> None:
+def test_a_compartment_that_is_full_of_water_keeps_the_last_of_its_air() -> None:
     """A compartment without air to begin with is taken to have a share `MIN_AIR_SHARE` of what it
     holds."""
     network = FlowNetwork(
@@ -173,7 +173,7 @@ def test_a_room_that_is_full_of_water_keeps_the_last_of_its_air() -> None:
     assert slope[0] == pytest.approx(head * air / left**2, rel=1e-6)
 
 
-def test_levels_in_a_room() -> None:
+def test_levels_in_a_compartment() -> None:
     """With the level surface of 10 m2 in a compartment 1 m high: nearly dry, half full, and over
     full."""
     basin, up = FloodableCompartment(TANK), np.array([0.0, 0.0, 1.0])
@@ -198,7 +198,7 @@ def test_levels_in_a_room() -> None:
 def test_slopes_of_the_flows_of_a_ship(
     water: tuple[float, float], trapped: tuple[str, ...]
 ) -> None:
-    """As water comes in she yields, levels rise and shut-in air presses: each flow changes as its
+    """As water comes in it yields, levels rise and shut-in air presses: each flow changes as its
     slope says, with a compartment full and a pump that draws all there is."""
     hull = build_hull(bodies.mesh(bodies.box(40.0, 10.0, 5.0)))
     case = Case("ship", hull, (Weight("all", 1e6, np.array([20.0, 0.0, 2.0])),), 1000.0)

@@ -1,6 +1,6 @@
 """Compartments held against a curve of floodable length, and how far bulkheads may be moved.
 
-Curves are drawn by hand; where a line of slope 2 meets them is reckoned there too.
+Curves are drawn by hand; where a line of slope 2 meets them is computed there too.
 """
 
 from __future__ import annotations
@@ -76,7 +76,7 @@ def test_at_the_ends_of_its_leeway_a_compartment_is_just_short_enough(index: int
         assert place in limited or not all(each.survives for each in beyond)
 
 
-def test_only_walls_square_across_within_the_ship_part_her() -> None:
+def test_only_walls_square_across_within_the_ship_part_it() -> None:
     deck = Mesh(
         "deck",
         boundary(20.0).vertices[:, [2, 1, 0]],
@@ -98,7 +98,7 @@ def test_walls_in_one_plane_are_one_bulkhead() -> None:
     assert found.boundaries == ("port", "starboard")
 
 
-def test_a_compartment_is_called_by_its_largest_room() -> None:
+def test_a_main_compartment_is_called_by_its_largest() -> None:
     def compartment(name: str, x: float, size: float) -> Compartment:
         body = bodies.mesh(bodies.moved(bodies.box(size, size, size), (x - size / 2, 0.0, 0.0)))
         tree = build_tree(body.vertices, body.triangles)

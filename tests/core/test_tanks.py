@@ -1,4 +1,4 @@
-"""Liquids on board: where they run, what their surfaces take off, and how she rests on them."""
+"""Liquids on board: where they run, what their surfaces take off, and how it rests on them."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ def tank(
 
 
 def barge(*tanks: Tank, KG: float = 1.0, draft: float = 1.5, aside: float = 0.0) -> Case:
-    """A box of 20 x 6 x 3 m at a draft, G of her solid weight on the centerline or aside of it."""
+    """A box of 20 x 6 x 3 m at a draft, G of its solid weight on the centerline or aside of it."""
     hull = build_hull(bodies.mesh(bodies.box(20.0, 6.0, 3.0)))
     named = tuple(replace(each, name=f"tank {i}") for i, each in enumerate(tanks))
     mass = 120.0 * draft * WATER - sum(each.mass for each in named)
@@ -256,7 +256,7 @@ def test_frozen_liquids_hang_as_liquids_do() -> None:
 # At rest.
 
 
-def test_she_rests_where_her_curve_is_zero() -> None:
+def test_it_rests_where_its_curve_is_zero() -> None:
     case = many_tanks()
     ship = find_floating_position(case, seek_others=False)
     assert ship.equilibrium is not None and ship.equilibrium.converged and ship.equilibrium.stable
@@ -274,7 +274,7 @@ def test_she_rests_where_her_curve_is_zero() -> None:
 
 
 def test_loll_by_free_surface_alone() -> None:
-    """Stable with her liquid frozen, not with it free. A wall-sided hull and a wall-sided tank:
+    """Stable with its liquid frozen, not with it free. A wall-sided hull and a wall-sided tank:
     GZ = (GM + c/2 tan^2) sin, c = BM less the tank's own second moment over the displacement."""
     wide = tank(bodies.moved(bodies.box(16.0, 6.0, 1.6), (2.0, 0.0, 0.0)), 0.5, 1000.0)
     solid_KG = (1.2 * 184_500 - 0.4 * wide.mass) / (184_500 - wide.mass)

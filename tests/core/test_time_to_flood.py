@@ -47,7 +47,7 @@ FREE = np.sqrt(2 * GRAVITY)
 
 
 def barge(draft: float = 2.5, KG: float = 2.0, **more: object) -> Case:
-    """A box of 40 x 10 x 5 m in fresh water at a draft, her weight at a height amidships."""
+    """A box of 40 x 10 x 5 m in fresh water at a draft, its weight at a height amidships."""
     hull = build_hull(bodies.mesh(bodies.box(40.0, 10.0, 5.0)))
     weight = Weight("all", 400.0 * draft * WATER, np.array([20.0, 0.0, KG]))
     return replace(Case("barge", hull, (weight,), WATER), **more)
@@ -62,7 +62,7 @@ DOOR = Door("door", np.array([20.0, 0.0, 1.0]), 1.2, 2.0, ("aft", "fore"))
 
 
 def kinds(flooded: FloodingHistory) -> list[str]:
-    """The kinds of her events, in order."""
+    """The kinds of its events, in order."""
     return [event.kind for event in flooded.events]
 
 
@@ -72,7 +72,7 @@ def time_of(flooded: FloodingHistory, kind: str) -> float:
 
 
 def lost_buoyancy_error(flooded: FloodingHistory, compartments: tuple[Compartment, ...]) -> float:
-    """How far her end is from that of a ship that has lost the compartments (share of what they
+    """How far its end is from that of a ship that has lost the compartments (share of what they
     hold)."""
     case = flooded.case
     lost = tuple(
@@ -196,7 +196,7 @@ def test_door_lets_water_over_its_sill() -> None:
     )
 
 
-def test_duct_joins_rooms_that_share_no_wall() -> None:
+def test_duct_joins_compartments_that_share_no_wall() -> None:
     """Over the floors of compartments of 50 m2, 15 m apart: 2 A sqrt(H) / (Cd a sqrt(2 g))."""
     far = compartment_of("far", block((30, 35), (-5, 5), (0, 5)))
     near = compartment_of("aft", block((10, 15), (-5, 5), (0, 5)))
@@ -248,7 +248,7 @@ def test_shut_in_air_holds_the_water_up() -> None:
 
 @pytest.mark.parametrize(("z", "rises"), [(0.0, False), (0.3, False), (1.5, True)])
 def test_air_rises_out_through_a_hole_over_the_water(z: float, rises: bool) -> None:
-    """By Boyle, as above, the water stands 0.74 m high in her through a hole below that."""
+    """By Boyle, as above, the water stands 0.74 m high in it through a hole below that."""
     hole = Breach(np.array([15.0, 5.0, z]), 0.2)
     ran = simulate_flooding(barge(), BOTH, "aft", hole, trapped=("aft",), fixed_attitude=True)
     assert [each.code for each in ran.findings] == ["air-rises"] * rises
@@ -267,7 +267,7 @@ def test_pump_keeps_a_level() -> None:
     assert rates == pytest.approx([0.6, 0.6], rel=1e-4)
 
 
-def test_full_room_takes_no_more() -> None:
+def test_full_compartment_takes_no_more() -> None:
     low = compartment_of("low", block((15, 25), (-5, 5), (0, 1)))
     flooded = simulate_flooding(barge(3.0, 1.5), CompartmentPlan((low,)), "low", BOTTOM)
     assert flooded.settled and kinds(flooded) == ["full", "settled"]
@@ -278,7 +278,7 @@ def test_full_room_takes_no_more() -> None:
 @pytest.mark.parametrize(
     ("x", "z", "at"), [((15, 25), (1, 5), (20, 1)), ((25, 35), (0, 5), (25, 0.2))]
 )
-def test_full_room_feeds_another(
+def test_full_compartment_feeds_another(
     x: tuple[float, float], z: tuple[float, float], at: tuple[float, float]
 ) -> None:
     """Through a small hatch or a low door, till both are as high as the sea."""
@@ -344,8 +344,8 @@ def test_founders_by_an_end(fore: bool, end: str) -> None:
 
 
 @pytest.mark.parametrize(("draft", "KG"), [(4.4, 2.8), (4.0, 3.0), (4.4, 3.2)])
-def test_what_comes_about_as_she_falls_over_is_in_order(draft: float, KG: float) -> None:
-    """From less than 15 degrees of heel she goes right over."""
+def test_what_comes_about_as_it_falls_over_is_in_order(draft: float, KG: float) -> None:
+    """From less than 15 degrees of heel it goes right over."""
     hole = Breach(np.array([20.0, 5.0, 1.0]), 0.1)
     flooded = simulate_flooding(barge(draft, KG), CompartmentPlan((SIDE,)), "side", hole)
     times = [event.time for event in flooded.events]
@@ -379,7 +379,7 @@ def test_open_edges_let_water_in_where_the_division_says() -> None:
 
 @pytest.fixture(scope="module")
 def workboat(tmp_path_factory: pytest.TempPathFactory) -> tuple[Case, CompartmentPlan]:
-    """The example, with her compartments."""
+    """The example, with its compartments."""
     folder = tmp_path_factory.mktemp("workboat") / "boat"
     assert main(["new", str(folder), "--example", "workboat"]) == 0
     case = read_case(folder / "case.toml")
@@ -387,7 +387,7 @@ def workboat(tmp_path_factory: pytest.TempPathFactory) -> tuple[Case, Compartmen
 
 
 @pytest.mark.parametrize("already", [(), ("fore peak",)])
-def test_workboat_ends_where_she_floats_flooded(
+def test_workboat_ends_where_it_floats_flooded(
     workboat: tuple[Case, CompartmentPlan], already: tuple[str, ...]
 ) -> None:
     case, plan = replace(workboat[0], flooded=already), workboat[1]
@@ -446,7 +446,7 @@ def test_opening_left_open_leads_where_it_says() -> None:
         simulate_flooding(barge(openings=(found,)), BOTH, "fore", "suction")
 
 
-def test_hole_across_two_rooms() -> None:
+def test_hole_across_two_compartments() -> None:
     hole = replace(BOTTOM, point=np.array([20.0, 0.0, 0.0]))
     flooded = simulate_flooding(barge(), BOTH, ("aft", "fore"), hole, fixed_attitude=True)
     assert flooded.passed[1, 0] == pytest.approx(flooded.passed[1, 1], rel=1e-3)
@@ -461,7 +461,7 @@ def test_tank_begins_with_what_is_in_it() -> None:
     assert lost_buoyancy_error(bare, (AFT,)) < 1e-6
 
 
-def test_flooded_room_is_one_with_the_sea() -> None:
+def test_flooded_compartment_is_one_with_the_sea() -> None:
     case = barge(doors=(DOOR,), flooded=("aft",))
     tree = LostBuoyancy(case.hull.tree, (LostPart(AFT.body, AFT.permeability),))
     hull = replace(case.hull, tree=tree)
@@ -477,7 +477,7 @@ def test_flooded_room_is_one_with_the_sea() -> None:
         simulate_flooding(replace(case, hull=hull), BOTH, "aft", BOTTOM)
 
 
-def test_rooms_beside_a_door_are_found() -> None:
+def test_compartments_beside_a_door_are_found() -> None:
     door = replace(DOOR, compartments=())
     flooded = simulate_flooding(
         barge(doors=(door,)), BOTH, "aft", BOTTOM, fixed_attitude=True, until=50.0
@@ -502,8 +502,7 @@ def _flood(compartment: str = "aft", hole: Breach | str = BOTTOM, **more: object
         (
             lambda: _flood(hole=Breach(np.array([3.0, 0.0, 0.0]), 0.1)),
             "is 7.00 m from the boundaries of compartment 'aft'; the nearest of its outer surface "
-            "is x 10.00, "
-            "y 0.00, z 0.00 m",
+            "is x 10.00, y 0.00, z 0.00 m",
         ),
         (
             lambda: _flood(hole=Breach(np.array([9.0, 1.0, 2.4]), 0.1)),

@@ -23,7 +23,7 @@ MODULES = [
     *sorted(path for name in ("operators", "panels") for path in BLENDER.glob(f"{name}/*.py")),
 ]
 READ = [path for name in ("controller", "readers") for path in sorted(BLENDER.glob(f"{name}/*.py"))]
-TOLD = [*sorted(ADDON.glob("core/**/*.py")), *READ, *MODULES]
+SPEAKING = [*sorted(ADDON.glob("core/**/*.py")), *READ, *MODULES]
 MARKS = {"data_", "iface_", "n_", "rpt_"}
 SHOWN = {"wrapped": 2, "problem": 2}
 """Functions of ours that show a text, and which argument it is."""
@@ -146,7 +146,7 @@ def finished(tree: ast.AST) -> Iterator[str]:
                 yield ast.unparse(call)
 
 
-@pytest.mark.parametrize("path", TOLD, ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", SPEAKING, ids=lambda path: path.stem)
 @pytest.mark.wording
 def test_what_the_core_tells_can_be_collected(path: Path) -> None:
     tree = ast.parse(path.read_text(encoding="utf-8"))
@@ -155,7 +155,7 @@ def test_what_the_core_tells_can_be_collected(path: Path) -> None:
 
 
 def test_many_sentences_of_the_core_are_collected() -> None:
-    trees = (ast.parse(path.read_text(encoding="utf-8")) for path in TOLD)
+    trees = (ast.parse(path.read_text(encoding="utf-8")) for path in SPEAKING)
     found = {text for tree in trees for _, text in templates(tree)}
     assert len(found) > 250 and "Stands on the {end}" in found
 

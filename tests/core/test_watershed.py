@@ -59,7 +59,7 @@ def tub(boundary: float, size: Corner = SIZE, y: float = 0.0) -> Manifold:
 
 
 def inside(boundary: float, size: Corner = SIZE) -> float:
-    """Volume (m3) of a tub up to her rim."""
+    """Volume (m3) of a tub up to its rim."""
     length, breadth, depth = size
     return (length - 2 * boundary) * (breadth - 2 * boundary) * (depth - boundary)
 
@@ -95,11 +95,11 @@ def afloat(hull: Hull, mass: float, *center: float) -> FloatingPosition:
     return find_floating_position(case, seek_others=False)
 
 
-# She floats on all within her outer skin.
+# It floats on all within its outer skin.
 
 
 @pytest.mark.parametrize("boundary", BOUNDARIES)
-def test_a_tub_is_the_box_up_to_her_rim(boundary: float) -> None:
+def test_a_tub_is_the_box_up_to_its_rim(boundary: float) -> None:
     hull = hull_of(tub(boundary))
     (rim,) = hull.rims
     assert hull.volume == pytest.approx(8.0, rel=1e-12)
@@ -107,17 +107,17 @@ def test_a_tub_is_the_box_up_to_her_rim(boundary: float) -> None:
     assert np.ptp(rim[..., :2], axis=(0, 1)) == pytest.approx([4 - 2 * boundary, 2 - 2 * boundary])
     mouth = (4 - 2 * boundary) * (2 - 2 * boundary)
     assert hull.tree.area == pytest.approx(8 + 12 + 8 - mouth)
-    (told,) = (finding for finding in hull.findings if finding.code == "open-shell")
-    assert len(told.elements) == 10
-    assert told.severity == ("warning" if boundary == 0.3 else "note")
+    (reported,) = (finding for finding in hull.findings if finding.code == "open-shell")
+    assert len(reported.elements) == 10
+    assert reported.severity == ("warning" if boundary == 0.3 else "note")
     boundaries = 8 - inside(boundary)
     area = 20 + (8 - mouth) + mouth + 2 * (6 - 4 * boundary) * (1 - boundary)
-    assert reads(told.text, f"about {2 * boundaries / area:.2g} m thick")
+    assert reads(reported.text, f"about {2 * boundaries / area:.2g} m thick")
 
 
 @pytest.mark.parametrize("boundary", BOUNDARIES)
 @pytest.mark.parametrize("draft", [0.2, 0.95])
-def test_she_floats_as_the_box(boundary: float, draft: float) -> None:
+def test_it_floats_as_the_box(boundary: float, draft: float) -> None:
     ship = afloat(hull_of(tub(boundary)), 8 * draft * SEA, 2.0, 0.0, 0.3)
     assert ship.state == "afloat"
     assert ship.hydrostatics is not None
@@ -127,8 +127,8 @@ def test_she_floats_as_the_box(boundary: float, draft: float) -> None:
 
 
 @pytest.mark.parametrize("share,state", [(0.97, "afloat"), (1.06, "swamped")])
-def test_she_is_swamped_when_her_rim_is_under(share: float, state: str) -> None:
-    """Wall-sided, on a draft of 0.5 m: tan p = 0.5 / 1 is where her gunwale, 1 m from the middle,
+def test_it_is_swamped_when_its_rim_is_under(share: float, state: str) -> None:
+    """Wall-sided, on a draft of 0.5 m: tan p = 0.5 / 1 is where its gunwale, 1 m from the middle,
     is level with the water, and tan p = 0.5 / 0.98 where the edge inside is."""
     slope, draft, KG = 0.5 * share, 0.5, 0.3
     BM = 4 / 12 / draft
@@ -141,7 +141,7 @@ def test_she_is_swamped_when_her_rim_is_under(share: float, state: str) -> None:
 
 
 def test_a_rim_that_is_not_level() -> None:
-    """A freeing port, a notch and a drain are part of it; she fills at the lowest point."""
+    """A freeing port, a notch and a drain are part of it; it fills at the lowest point."""
     whole = tub(0.1)
     for cut, level in (
         (block((1, -2, 0.7), (2, 0, 2)), 0.7),
@@ -155,11 +155,11 @@ def test_a_rim_that_is_not_level() -> None:
         assert ship.downflooding_height == pytest.approx(level - 0.3, abs=0.02)
 
 
-# Rooms in her.
+# Compartments in it.
 
 
 @pytest.mark.parametrize("boundary", BOUNDARIES[:3])
-def test_the_tub_is_a_room_open_above(boundary: float) -> None:
+def test_the_tub_is_a_compartment_open_above(boundary: float) -> None:
     hull = hull_of(tub(boundary))
     plan = divided(hull)
     assert sizes(plan) == pytest.approx([inside(boundary)]) and not watertight(plan)
@@ -170,7 +170,7 @@ def test_the_tub_is_a_room_open_above(boundary: float) -> None:
 
 @pytest.mark.parametrize("boundary", BOUNDARIES[:3])
 @pytest.mark.parametrize("level", [1.0, 0.8])
-def test_a_lid_seals_her_and_a_bulkhead_parts_her(boundary: float, level: float) -> None:
+def test_a_lid_seals_it_and_a_bulkhead_parts_it(boundary: float, level: float) -> None:
     hull = hull_of(tub(boundary))
     floor_area, depth = (4 - 2 * boundary) * (2 - 2 * boundary), level - boundary
     cap, frame = plane("lid", 2, level), plane("frame", 0, 1.0)
@@ -187,8 +187,8 @@ def test_a_lid_seals_her_and_a_bulkhead_parts_her(boundary: float, level: float)
     assert not watertight(plan)
 
 
-def test_thick_walls_are_a_room_round_a_room() -> None:
-    """More than a fifth as thick as she is herself: the void of a double hull."""
+def test_thick_walls_are_a_compartment_round_a_compartment() -> None:
+    """More than a fifth as thick as it is itself: the void of a double hull."""
     hull = hull_of(tub(0.3))
     plan = divided(hull)
     assert plan.boundary_volume == 0
@@ -209,8 +209,8 @@ def test_bulkheads_of_the_same_thickness_in_one_piece() -> None:
     assert sizes(divided(low)) == pytest.approx([inside(0.1) - 0.1 * 1.8 * 0.5])
 
 
-def test_what_stands_in_her_displaces_nothing() -> None:
-    """Frames and benches in one piece with her, a tank as a part by itself, a sheet across."""
+def test_what_stands_in_it_displaces_nothing() -> None:
+    """Frames and benches in one piece with it, a tank as a part by itself, a sheet across."""
     size = (10.0, 4.0, 3.0)
     for piece, share in (
         (block((0, -2, 0), (10, -1.3, 1.2)), 9.8 * 0.6 * 1.1),
@@ -247,7 +247,7 @@ def test_what_stands_in_her_displaces_nothing() -> None:
     ],
     ids=["a hatch", "a port in the side"],
 )
-def test_a_decked_shell_fills_through_her_hole(hole: Manifold, level: float) -> None:
+def test_a_decked_shell_fills_through_its_hole(hole: Manifold, level: float) -> None:
     void = block((0.05, -0.95, 0.05), (3.95, 0.95, 0.95))
     hull = hull_of(block((0, -1, 0), (4, 1, 1)) - void - hole)
     lowest = min(rim[..., 2].min() for rim in hull.rims)
@@ -289,7 +289,7 @@ def test_a_keel_with_a_bulb_below_a_tub() -> None:
     assert sizes(divided(hull)) == pytest.approx([inside(0.05)])
 
 
-def test_a_barge_with_a_double_hull_keeps_her_hold_dry() -> None:
+def test_a_barge_with_a_double_hull_keeps_its_hold_dry() -> None:
     hull = hull_of(block((0, -10, 0), (100, 10, 5)) - block((10, -9, 1), (90, 9, 6)))
     assert hull.volume == pytest.approx(10000)
     plan = divided(hull)
@@ -364,7 +364,7 @@ def test_half_a_tub_mirrored_is_the_whole(side: float) -> None:
     assert sizes(divided(hull)) == pytest.approx([inside(0.1)])
 
 
-def test_a_tub_follows_her_vertices() -> None:
+def test_a_tub_follows_its_vertices() -> None:
     mesh = mesh_of(tub(0.1))
     mould = build_reshapable_hull(mesh)
     longer = Mesh("hull", mesh.vertices * [1.5, 1.0, 1.2], mesh.triangles, mesh.faces)
@@ -407,7 +407,7 @@ def test_a_body_with_a_recess_stays_as_it_is(solid: Manifold) -> None:
 
 
 @pytest.mark.parametrize("solid", SHELLS.values(), ids=SHELLS)
-def test_a_shell_that_holds_no_water_is_told(solid: Manifold) -> None:
+def test_a_shell_that_holds_no_water_is_reported(solid: Manifold) -> None:
     hull = hull_of(solid)
     assert hull.volume == pytest.approx(solid.volume(), rel=1e-9)
     assert codes(hull) == {"thin-shell"} and not hull.rims

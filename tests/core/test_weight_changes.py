@@ -25,17 +25,17 @@ def names(weights: tuple[Weight, ...]) -> list[str]:
 
 
 @pytest.mark.parametrize(
-    ("way", "told"),
+    ("way", "reported"),
     [
         (Way.ADD, "4 weights: 2 new, 1 the same, 1 left as they are"),
         (Way.UPDATE, "4 weights: 2 new, 1 changed, 1 the same"),
         (Way.REPLACE, "4 weights: 2 new, 1 changed, 1 the same, 1 removed"),
     ],
 )
-def test_the_ways_to_take_a_list_in(way: Way, told: str) -> None:
+def test_the_ways_to_take_a_list_in(way: Way, reported: str) -> None:
     listed = (weight("boat"), weight("engine", 900, 2.0), weight("mast"), weight("anchor"))
     changes = compare(PRESENT, listed, way, NEAR)
-    assert str(changes) == told
+    assert str(changes) == reported
     assert names(changes.new) == ["boat", "anchor"]
     assert names(changes.same) == ["mast"]
     assert names(changes.changed) == ([] if way == Way.ADD else ["engine"])

@@ -89,7 +89,7 @@ class Ship:
         return level, moment / self.volume - buoyancy
 
     def trims(self, heel: float, scanned: int = SCANNED) -> list[float]:
-        """Every trim that the ship keeps of herself at a heel: nudged, she comes back to it."""
+        """Every trim that the ship keeps of itself at a heel: nudged, it comes back to it."""
 
         def ahead(trim: float) -> float:
             return float(self.balance(heel, trim)[1][0])

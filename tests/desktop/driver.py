@@ -1,5 +1,5 @@
 """Inside a Blender with a window: a launch is marked, loaded, floated, dragged and looked at; or
-her compartments are found, holed and flooded, or held against her floodable length.
+its compartments are found, holed and flooded, or held against its floodable length.
 
     blender --factory-startup --enable-event-simulate --python driver.py -- FOLDER STORY
 
@@ -100,7 +100,7 @@ LAUNCH = listing_launch()
 
 
 def launch(ship: Example = LAUNCH, name: str = "launch") -> bpy.types.Object:
-    """An example in an empty scene, her hull active."""
+    """An example in an empty scene, its hull active."""
     for obj in bpy.data.objects[:]:
         bpy.data.objects.remove(obj)
     for part in (ship.hull, *ship.fittings):
@@ -441,12 +441,12 @@ def at_cursor(x: float, y: float, z: float) -> None:
 
 
 def build_workboat(leaky: bool) -> bpy.types.Object:
-    """The example workboat afloat in her compartments, which have their names."""
+    """The example workboat afloat in its compartments, which have their names."""
     ship = load_example("leaky-workboat" if leaky else "workboat")
     hull = launch(ship, "workboat")
     bpy.ops.naval_checks.mark_hull()
     load(hull, ship)
-    for boundary in ship.outfit.boundaries:
+    for boundary in ship.case_entry.boundaries:
         if isinstance(boundary.place, PolygonMesh):
             settings(put(boundary.place, boundary.name)).role = "BOUNDARY"
         else:
@@ -454,7 +454,7 @@ def build_workboat(leaky: bool) -> bpy.types.Object:
             bpy.ops.naval_checks.add_boundary(kind="TRANSVERSE")
             bpy.context.view_layer.objects.active.name = boundary.name
         select_only(hull)
-    for compartment in ship.outfit.compartments:
+    for compartment in ship.case_entry.compartments:
         at_cursor(*compartment.place)
         bpy.ops.naval_checks.add_compartment_mark(
             part_name=compartment.name, use=compartment.use.upper()
@@ -617,7 +617,7 @@ def divided() -> Iterator[float]:
 
 
 def played(hull: bpy.types.Object) -> Iterator[float]:
-    """A hole, how long she has, and frames of that on the timeline; the chart goes to a time."""
+    """A hole, how long it has, and frames of that on the timeline; the chart goes to a time."""
     scene = bpy.context.scene
     with override():
         at_cursor(4.0, -1.75, 0.7)

@@ -190,7 +190,7 @@ def shortest(found: FloodableLength) -> tuple[float, float]:
     return float(found.centers[index]), float(found.lengths[index])
 
 
-def told_places(found: FloodableLength) -> list[float]:
+def reported_places(found: FloodableLength) -> list[float]:
     """Middles (m) at which the floodable length is shown in figures: near the ends, at the quarters
     and where it is shortest."""
     aft, forward = found.centers[0], found.centers[-1]

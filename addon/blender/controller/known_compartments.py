@@ -37,7 +37,7 @@ def divide(uid: int, found: FoundCompartments) -> None:
     known = {compartment.name for compartment in found.plan.compartments}
     _divided[uid] = found
     _breached[uid] = _breached.get(uid, frozenset()) & known
-    _tell_found()
+    _report_found()
 
 
 def plan(uid: int) -> CompartmentPlan | None:
@@ -112,10 +112,10 @@ def keep_only(uids: Container[int]) -> None:
     for kept in (_divided, _breached, _chosen_compartments):
         for uid in [uid for uid in kept if uid not in uids]:
             del kept[uid]
-    _tell_found()
+    _report_found()
 
 
-def _tell_found() -> None:
+def _report_found() -> None:
     compartment_names.clear()
     compartment_names.update(
         (uid, tuple(compartment.name for compartment in found.compartments))

@@ -131,16 +131,16 @@ class Entry:
 
     @property
     def findings(self) -> tuple[Finding, ...]:
-        """All that was found, `words` first and `surface` last."""
+        """All that was found, `position_findings` first and `surface` last."""
         return self.floating.findings if self.floating else self.surface
 
     @property
-    def words(self) -> tuple[Finding, ...]:
+    def position_findings(self) -> tuple[Finding, ...]:
         """Findings on the floating position; points in ship axes."""
         return self.findings[: len(self.findings) - len(self.surface)]
 
     @property
-    def said(self) -> tuple[Finding, ...]:
+    def curve_findings(self) -> tuple[Finding, ...]:
         """Findings on the GZ curve."""
         if self.assessment is None:
             return ()
@@ -156,7 +156,7 @@ class Entry:
         """Where the finding of that index is, points (k, 3) of the world."""
         assert self.ship
         points = self.findings[index].points
-        if index >= len(self.words):
+        if index >= len(self.position_findings):
             points = points - self.ship.hull.origin
         return points @ self.to_world[:3, :3].T + self.to_world[:3, 3]
 

@@ -16,8 +16,9 @@ from ..viewport.flooding_playback import pace_of
 from ..wording import reported
 from .baked_objects import build, made_for, remove
 from .compute import OnHull
+from .polls import allowed
 from .progress import Progress
-from .timeline import fit, mark, unmark
+from .timeline import fit, has_flooded, mark, unmark
 
 
 class _Baking(OnHull):
@@ -25,12 +26,9 @@ class _Baking(OnHull):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        if not super().poll(context):
-            return False
-        if context.mode != "OBJECT":
-            cls.poll_message_set("Adding and removing objects needs Object Mode")
-            return False
-        return True
+        return super().poll(context) and allowed(
+            cls, context.mode == "OBJECT", "Adding and removing objects needs Object Mode"
+        )
 
 
 class NAVAL_CHECKS_OT_bake_flooding(_Baking):
@@ -51,16 +49,16 @@ class NAVAL_CHECKS_OT_bake_flooding(_Baking):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        if not super().poll(context):
-            return False
         entry = session.entry_for(active_hull(context))
-        if entry is None or entry.flooding_history is None:
-            cls.poll_message_set("Find the time to flood first")
-            return False
-        if entry.damage_stale:
-            cls.poll_message_set("Changed since flooded: find the time to flood again")
-            return False
-        return True
+        return (
+            super().poll(context)
+            and has_flooded(cls, context)
+            and allowed(
+                cls,
+                not entry.damage_stale,
+                "Changed since flooded: find the time to flood again",
+            )
+        )
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         scene, hull = context.scene, active_hull(context)
@@ -93,12 +91,9 @@ class NAVAL_CHECKS_OT_remove_baked(_Baking):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        if not super().poll(context):
-            return False
-        if not made_for(active_hull(context), "objects"):
-            cls.poll_message_set("No flooding of this hull is baked")
-            return False
-        return True
+        return super().poll(context) and allowed(
+            cls, made_for(active_hull(context), "objects"), "No flooding of this hull is baked"
+        )
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         remove(active_hull(context))

@@ -20,6 +20,7 @@ from ..controller.damage import advise, find_floodable_length, shortest
 from ..controller.job import Job, OnProgress
 from ..identifiers import Ops
 from ..properties.names import Role
+from ..properties.scene_settings import BULKHEAD_COUNT
 from ..properties.selection import select_only
 from ..properties.settings import scene_settings, settings
 from ..readers.axes import Frame
@@ -28,6 +29,7 @@ from ..wording import reported
 from .background_work import BackgroundOperator
 from .compute import OnHull
 from .parts import MarkParts, home_of_parts, report_owner
+from .polls import allowed
 
 PAST = 0.02
 """How far a new boundary reaches past the hull, in diagonals of the hull."""
@@ -52,12 +54,9 @@ class _AddsToHull(OnHull):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        if not super().poll(context):
-            return False
-        if context.mode != "OBJECT":
-            cls.poll_message_set("Adding a part needs Object Mode")
-            return False
-        return True
+        return super().poll(context) and allowed(
+            cls, context.mode == "OBJECT", "Adding a part needs Object Mode"
+        )
 
 
 class NAVAL_CHECKS_OT_add_boundary(_AddsToHull):
@@ -114,14 +113,7 @@ class NAVAL_CHECKS_OT_suggest_bulkheads(BackgroundOperator, OnHull):
     bl_label = "Suggest Bulkheads"
     bl_options = {"REGISTER"}
 
-    count: IntProperty(
-        name="Bulkheads",
-        description="Number of transverse bulkheads",
-        default=3,
-        min=1,
-        soft_max=12,
-        max=99,
-    )
+    count: IntProperty(**BULKHEAD_COUNT)
 
     def job(self, context: bpy.types.Context, on_progress: OnProgress) -> Job[Any]:
         depsgraph, hull = context.evaluated_depsgraph_get(), active_hull(context)
@@ -164,10 +156,11 @@ class _OnCurve(OnHull):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         entry = session.entry_for(active_hull(context))
-        if entry is None or entry.damage.subdivision is None:
-            cls.poll_message_set("Find the floodable length first")
-            return False
-        return True
+        return allowed(
+            cls,
+            entry is not None and entry.damage.subdivision is not None,
+            "Find the floodable length first",
+        )
 
 
 class NAVAL_CHECKS_OT_show_floodable_length(_OnCurve):
@@ -217,13 +210,12 @@ class NAVAL_CHECKS_OT_add_suggested_bulkheads(_AddsToHull):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        if not super().poll(context):
-            return False
         entry = session.entry_for(active_hull(context))
-        if entry is None or entry.damage.advice is None:
-            cls.poll_message_set("Find suggested bulkheads first")
-            return False
-        return True
+        return super().poll(context) and allowed(
+            cls,
+            entry is not None and entry.damage.advice is not None,
+            "Find suggested bulkheads first",
+        )
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         hull = active_hull(context)

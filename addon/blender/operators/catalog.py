@@ -14,6 +14,7 @@ from ..properties.settings import settings
 from ..properties.typical_weights import TYPICAL_WEIGHTS, label_of
 from ..readers.members import active_hull, is_part
 from .parts import new_empty, report_owner
+from .polls import allowed
 
 
 class NAVAL_CHECKS_OT_use_typical_weight(bpy.types.Operator):
@@ -52,10 +53,7 @@ class NAVAL_CHECKS_OT_use_typical_weight(bpy.types.Operator):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        if context.mode != "OBJECT":
-            cls.poll_message_set("Adding a weight needs Object Mode")
-            return False
-        return True
+        return allowed(cls, context.mode == "OBJECT", "Adding a weight needs Object Mode")
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         typical, hull = TYPICAL_WEIGHTS[self.kind], active_hull(context)

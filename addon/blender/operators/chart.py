@@ -22,6 +22,7 @@ from ..readers.members import active_hull
 from ..viewport.draw_handlers import chart_in
 from ..viewport.flooding_playback import pace_of
 from ..viewport.readout import angle_words, righting
+from .polls import allowed
 
 NO_CHART = n_("No chart is shown: find the floating position first")
 STEP = radians(5.0)
@@ -51,10 +52,7 @@ class _OnChart(bpy.types.Operator):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        if chart_in(context.region) is None:
-            cls.poll_message_set(NO_CHART)
-            return False
-        return True
+        return allowed(cls, chart_in(context.region) is not None, NO_CHART)
 
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
         chosen = scene_settings(context.scene)

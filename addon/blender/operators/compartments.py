@@ -30,6 +30,7 @@ from ..wording import reported
 from .background_work import BackgroundOperator
 from .compute import OnHull
 from .parts import PASSAGE_TYPES, AddPart, MarkParts, asking, new_empty, tag_part
+from .polls import allowed
 from .progress import Progress
 from .view import turn_view
 
@@ -40,10 +41,9 @@ class OnCompartments(bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         entry = session.entry_for(active_hull(context))
-        if entry is None or entry.plan is None:
-            cls.poll_message_set("Find the compartments first")
-            return False
-        return True
+        return allowed(
+            cls, entry is not None and entry.plan is not None, "Find the compartments first"
+        )
 
 
 class NAVAL_CHECKS_OT_find_compartments(BackgroundOperator, OnHull):

@@ -16,6 +16,7 @@ from ..readers.members import active_hull, collect_parts, scene_parts
 from ..readers.stray_parts import stray_findings
 from ..viewport.readout import readout
 from ..wording import LINKED, reported
+from .polls import allowed
 from .progress import Progress
 
 NO_HULL = n_("Mark a hull first: select its mesh, then Mark as Hull")
@@ -40,17 +41,13 @@ class ChangesHull(OnHull):
 
 def has_hull(operator: type[bpy.types.Operator], context: bpy.types.Context) -> bool:
     """Whether there is an active hull; sets the poll message where there is none."""
-    if active_hull(context) is not None:
-        return True
-    operator.poll_message_set(WHICH_HULL if scene_parts(context.view_layer).hulls else NO_HULL)
-    return False
+    several = scene_parts(context.view_layer).hulls
+    return allowed(operator, active_hull(context) is not None, WHICH_HULL if several else NO_HULL)
 
 
 def is_editable(operator: type[bpy.types.Operator], obj: bpy.types.Object) -> bool:
     """Whether an object may be changed; sets the poll message where it may not."""
-    if not obj.is_editable:
-        operator.poll_message_set(LINKED)
-    return obj.is_editable
+    return allowed(operator, obj.is_editable, LINKED)
 
 
 class NAVAL_CHECKS_OT_compute(bpy.types.Operator):
@@ -66,10 +63,7 @@ class NAVAL_CHECKS_OT_compute(bpy.types.Operator):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        if not scene_parts(context.view_layer).hulls:
-            cls.poll_message_set(NO_HULL)
-            return False
-        return True
+        return allowed(cls, scene_parts(context.view_layer).hulls, NO_HULL)
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         depsgraph = context.evaluated_depsgraph_get()
@@ -111,10 +105,11 @@ class NAVAL_CHECKS_OT_clear(bpy.types.Operator):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        if session.entry_for(active_hull(context)) is None:
-            cls.poll_message_set("There are no results to clear")
-            return False
-        return True
+        return allowed(
+            cls,
+            session.entry_for(active_hull(context)) is not None,
+            "There are no results to clear",
+        )
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         session.clear(active_hull(context))
@@ -130,10 +125,7 @@ class NAVAL_CHECKS_OT_switch_water_display(bpy.types.Operator):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        if not session.entries():
-            cls.poll_message_set("Find the floating position first")
-            return False
-        return True
+        return allowed(cls, session.entries(), "Find the floating position first")
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         chosen = scene_settings(context.scene)

@@ -21,6 +21,7 @@ from ..readers.members import active_hull
 from ..wording import reported
 from .compute import ChangesHull
 from .parts import NO_OBJECT
+from .polls import allowed
 from .progress import Progress
 
 NO_CONDITION = n_("Choose a loading condition first")
@@ -31,12 +32,9 @@ class _OnCondition(ChangesHull):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        if not super().poll(context):
-            return False
-        if settings(active_hull(context)).condition is None:
-            cls.poll_message_set(NO_CONDITION)
-            return False
-        return True
+        return super().poll(context) and allowed(
+            cls, settings(active_hull(context)).condition is not None, NO_CONDITION
+        )
 
 
 LISTS = {
@@ -206,12 +204,9 @@ class NAVAL_CHECKS_OT_compare(ChangesHull):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        if not super().poll(context):
-            return False
-        if not settings(active_hull(context)).conditions:
-            cls.poll_message_set("Add a loading condition first")
-            return False
-        return True
+        return super().poll(context) and allowed(
+            cls, settings(active_hull(context)).conditions, "Add a loading condition first"
+        )
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         with Progress(context) as progress:

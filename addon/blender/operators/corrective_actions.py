@@ -15,6 +15,7 @@ from ..controller import corrective_actions, session
 from ..controller.corrective_actions import movable
 from ..identifiers import Ops
 from ..readers.members import active_hull
+from .polls import allowed
 
 CLOSE = 1e-4
 """Share of a shift that may be missing after it was applied."""
@@ -44,13 +45,10 @@ class NAVAL_CHECKS_OT_apply_corrective_action(bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         entry = session.entry_for(active_hull(context))
-        if context.mode != "OBJECT":
-            cls.poll_message_set("Moving a weight needs Object Mode")
-        elif entry is None or entry.stale:
-            cls.poll_message_set("Find the floating position first")
-        else:
-            return True
-        return False
+        known = entry is not None and not entry.stale
+        return allowed(
+            cls, context.mode == "OBJECT", "Moving a weight needs Object Mode"
+        ) and allowed(cls, known, "Find the floating position first")
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         entry = session.entry_for(active_hull(context))

@@ -11,6 +11,7 @@ from ..readers.members import active_hull
 from ..wording import reported
 from .compute import has_hull
 from .drop_modal import KEYS, Dropping, tidy
+from .polls import allowed
 
 
 class NAVAL_CHECKS_OT_drop(Dropping, bpy.types.Operator):
@@ -22,10 +23,9 @@ class NAVAL_CHECKS_OT_drop(Dropping, bpy.types.Operator):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        if context.mode != "OBJECT":
-            cls.poll_message_set("Dropping weights needs Object Mode")
-            return False
-        return has_hull(cls, context)
+        return allowed(
+            cls, context.mode == "OBJECT", "Dropping weights needs Object Mode"
+        ) and has_hull(cls, context)
 
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
         try:

@@ -175,7 +175,7 @@ class Dropping:
         where = place_words(spots[0], self.lengths)
         rows: list[tuple[str, Tone]] = [(times + " ".join(what), "plain"), (where, "plain")]
         if self.problem:
-            return (*rows, *_warned(self.units.said(self.problem, iface_)))
+            return (*rows, *_warned(self.units.text(self.problem, iface_)))
         if not kind.heavy:
             return (*rows, *self._above_water(spots))
         if self.entry.kilograms > 0:
@@ -185,7 +185,7 @@ class Dropping:
                     loaded.floating_position(), self.lengths, loaded.case.openings
                 )
             except BadInputError as error:
-                return (*rows, *_warned(self.units.said(error.line, iface_)))
+                return (*rows, *_warned(self.units.text(error.line, iface_)))
             return (*rows, *rows_after)
         return (*rows, *_warned(iface_("enter a mass above zero")))
 

@@ -20,6 +20,7 @@ from ..identifiers import Ops
 from ..properties.selection import select_only
 from ..readers.members import active_hull
 from ..wording import reported
+from .polls import allowed
 from .view import turn_view
 
 REACH = 1e-6
@@ -45,10 +46,7 @@ class NAVAL_CHECKS_OT_select_finding(bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         entry = session.entry_for(active_hull(context))
-        if entry is None or not entry.findings:
-            cls.poll_message_set("There are no findings")
-            return False
-        return True
+        return allowed(cls, entry is not None and entry.findings, "There are no findings")
 
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
         self.turn_view = event.shift

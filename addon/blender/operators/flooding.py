@@ -20,6 +20,7 @@ from ..readers.members import active_hull
 from ..wording import reported
 from .background_work import BackgroundOperator
 from .compartments import OnCompartments
+from .polls import allowed
 
 
 class NAVAL_CHECKS_OT_flood(BackgroundOperator, OnCompartments):
@@ -32,12 +33,11 @@ flooding included"""
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        if not super().poll(context):
-            return False
-        if not session.entry_for(active_hull(context)).breached:
-            cls.poll_message_set("Check the compartments that are open to the sea first")
-            return False
-        return True
+        return super().poll(context) and allowed(
+            cls,
+            session.entry_for(active_hull(context)).breached,
+            "Check the compartments that are open to the sea first",
+        )
 
     def job(self, context: bpy.types.Context, on_progress: OnProgress) -> Job[Any]:
         return flood_breached(context.evaluated_depsgraph_get(), active_hull(context), on_progress)
@@ -112,12 +112,11 @@ class NAVAL_CHECKS_OT_time_to_flood(BackgroundOperator, OnCompartments):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        if not super().poll(context):
-            return False
-        if active_inflow(context) is None:
-            cls.poll_message_set("Add a breach, or select one of several, or an opening")
-            return False
-        return True
+        return super().poll(context) and allowed(
+            cls,
+            active_inflow(context) is not None,
+            "Add a breach, or select one of several, or an opening",
+        )
 
     def job(self, context: bpy.types.Context, on_progress: OnProgress) -> Job[Any]:
         depsgraph, hull = context.evaluated_depsgraph_get(), active_hull(context)

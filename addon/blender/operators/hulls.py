@@ -15,6 +15,7 @@ from ..properties.settings import settings
 from ..readers.members import is_hull
 from ..wording import reported
 from .compute import is_editable
+from .polls import allowed
 
 
 class NAVAL_CHECKS_OT_mark_hull(bpy.types.Operator):
@@ -27,13 +28,12 @@ class NAVAL_CHECKS_OT_mark_hull(bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         active = context.active_object
-        if active is None or active.type != "MESH":
-            cls.poll_message_set("Select a mesh first: a hull is a mesh")
-            return False
-        if is_hull(active):
-            cls.poll_message_set("This mesh is a hull already")
-            return False
-        return is_editable(cls, active)
+        mesh = active is not None and active.type == "MESH"
+        return (
+            allowed(cls, mesh, "Select a mesh first: a hull is a mesh")
+            and allowed(cls, not is_hull(active), "This mesh is a hull already")
+            and is_editable(cls, active)
+        )
 
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
         chosen, defaults = settings(context.active_object), preferences(context)
@@ -67,10 +67,7 @@ class NAVAL_CHECKS_OT_unmark(bpy.types.Operator):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        if not _marked(context):
-            cls.poll_message_set("Select a hull or a part first")
-            return False
-        return True
+        return allowed(cls, _marked(context), "Select a hull or a part first")
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         for obj in _marked(context):

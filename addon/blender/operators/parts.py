@@ -25,6 +25,7 @@ from ..properties.part_settings import with_annotations
 from ..properties.selection import select_only
 from ..properties.settings import settings
 from ..readers.members import active_hull, is_hull
+from .polls import allowed
 from .view import places_of, turn_view
 
 PASSAGE_TYPES = ("EMPTY", "MESH")
@@ -69,10 +70,7 @@ class MarkParts(AsksOfPart, bpy.types.Operator):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        if not unmarked(context, *cls.kinds):
-            cls.poll_message_set(cls.wanted)
-            return False
-        return True
+        return allowed(cls, unmarked(context, *cls.kinds), cls.wanted)
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         hull, chosen = selected_hull(context), unmarked(context, *self.kinds)
@@ -139,10 +137,7 @@ class AddPart(AsksOfPart, bpy.types.Operator):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        if context.mode != "OBJECT":
-            cls.poll_message_set("Adding a part needs Object Mode")
-            return False
-        return True
+        return allowed(cls, context.mode == "OBJECT", "Adding a part needs Object Mode")
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         hull = active_hull(context)
@@ -181,10 +176,7 @@ class NAVAL_CHECKS_OT_select_object(bpy.types.Operator):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        if context.mode != "OBJECT":
-            cls.poll_message_set("Selecting an object needs Object Mode")
-            return False
-        return True
+        return allowed(cls, context.mode == "OBJECT", "Selecting an object needs Object Mode")
 
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
         self.turn_view = event.shift

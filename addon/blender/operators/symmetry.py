@@ -24,6 +24,7 @@ from ..readers.meshes import world_matrix
 from ..wording import reported
 from .compute import has_hull
 from .findings import elements_of, select_elements, selection_report
+from .polls import allowed
 
 SIDES = (
     ("PORT", "Port", "Replace starboard with the mirror image of port"),
@@ -100,13 +101,11 @@ class NAVAL_CHECKS_OT_mirror_side(bpy.types.Operator):
         if not _can_mirror(cls, context):
             return False
         hull = active_hull(context)
-        if hull.mode not in ("OBJECT", "EDIT"):
-            cls.poll_message_set("Mirroring needs Object Mode or Edit Mode")
-        elif not (hull.is_editable and hull.data.is_editable):
-            cls.poll_message_set("This mesh is linked from another file; make it local first")
-        else:
-            return True
-        return False
+        able = hull.mode in ("OBJECT", "EDIT")
+        own = hull.is_editable and hull.data.is_editable
+        return allowed(cls, able, "Mirroring needs Object Mode or Edit Mode") and allowed(
+            cls, own, "This mesh is linked from another file; make it local first"
+        )
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         hull = active_hull(context)
@@ -119,15 +118,18 @@ class NAVAL_CHECKS_OT_mirror_side(bpy.types.Operator):
         before, after = _mirror(hull, turned, plane, self.keep == "PORT")
         context.view_layer.update()
         found = check(context, hull).symmetry
-        said = [rpt_(MIRRORED[self.keep]).format(before=before, after=after)]
+        reports = [rpt_(MIRRORED[self.keep]).format(before=before, after=after)]
         shared = hull.data.users - 1
         if shared:
             one = rpt_("{count} other object with the same mesh changed too")
             many = rpt_("{count} other objects with the same mesh changed too")
-            said.append((one if shared == 1 else many).format(count=shared))
+            reports.append((one if shared == 1 else many).format(count=shared))
         if len(found.unlike):
-            said += [reported(context, sentence(found)), rpt_("Modifiers may cause the difference")]
-        self.report({"INFO" if len(said) == 1 else "WARNING"}, ". ".join(said))
+            reports += [
+                reported(context, sentence(found)),
+                rpt_("Modifiers may cause the difference"),
+            ]
+        self.report({"INFO" if len(reports) == 1 else "WARNING"}, ". ".join(reports))
         return {"FINISHED"}
 
 
@@ -136,12 +138,9 @@ def _kind(found: Symmetry) -> Literal["INFO", "WARNING"]:
 
 
 def _can_mirror(operator: type[bpy.types.Operator], context: bpy.types.Context) -> bool:
-    if not has_hull(operator, context):
-        return False
-    if settings(active_hull(context)).form.mirror:
-        operator.poll_message_set(HALF)
-        return False
-    return True
+    return has_hull(operator, context) and allowed(
+        operator, not settings(active_hull(context)).form.mirror, HALF
+    )
 
 
 def _mirror(

@@ -16,9 +16,11 @@ from ..identifiers import Ops
 from ..properties.settings import scene_settings
 from ..readers.members import active_hull
 from ..viewport.flooding_playback import pace_of, speed_for
+from .polls import allowed
 
 MARKER = "Flooding: "
-"""Prefix of the names of its markers."""
+"""Prefix of the names of its markers, by which alone they are known: a marker of the timeline keeps
+a name, a frame and a camera, and Blender gives it no custom properties."""
 
 
 class NAVAL_CHECKS_OT_play_flooding(bpy.types.Operator):
@@ -30,11 +32,7 @@ class NAVAL_CHECKS_OT_play_flooding(bpy.types.Operator):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        entry = session.entry_for(active_hull(context))
-        if entry is None or entry.flooding_history is None:
-            cls.poll_message_set("Find the time to flood first")
-            return False
-        return True
+        return has_flooded(cls, context)
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         entry = session.entry_for(active_hull(context))
@@ -64,6 +62,13 @@ class NAVAL_CHECKS_OT_stop_flooding(bpy.types.Operator):
         return {"FINISHED"}
 
 
+def has_flooded(operator: type[bpy.types.Operator], context: bpy.types.Context) -> bool:
+    """Whether the time to flood of the active hull was found; sets the poll message if not."""
+    entry = session.entry_for(active_hull(context))
+    found = entry is not None and entry.flooding_history is not None
+    return allowed(operator, found, "Find the time to flood first")
+
+
 def fit(scene: bpy.types.Scene, run: FloodingHistory) -> None:
     """Scale a flooding to last from the start to the end of the timeline."""
     chosen, render = scene_settings(scene), scene.render
@@ -77,7 +82,7 @@ def mark(scene: bpy.types.Scene, run: FloodingHistory) -> None:
     unmark(scene)
     pace = pace_of(scene)
     for event in run.events:
-        what = Units.of(scene).said(event.what, iface_)
+        what = Units.of(scene).text(event.what, iface_)
         name = f"{MARKER}{what} ({clock(event.time)})"
         scene.timeline_markers.new(name, frame=round(pace.frame(event.time)))
 
@@ -89,7 +94,7 @@ def unmark(scene: bpy.types.Scene) -> None:
 
 
 def markers(scene: bpy.types.Scene) -> list[bpy.types.TimelineMarker]:
-    """The markers of floodings."""
+    """The markers of floodings, known by their prefix."""
     return [marker for marker in scene.timeline_markers if marker.name.startswith(MARKER)]
 
 

@@ -14,6 +14,7 @@ from ..properties.names import Role
 from ..properties.selection import select_only
 from ..properties.settings import scene_settings
 from ..readers.members import active_hull, is_part, part_called
+from .polls import allowed
 from .view import turn_view
 
 
@@ -32,10 +33,9 @@ class NAVAL_CHECKS_OT_show_opening(bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         entry = session.entry_for(active_hull(context))
-        if entry is None or entry.ship is None:
-            cls.poll_message_set("Find the floating position first")
-            return False
-        return True
+        return allowed(
+            cls, entry is not None and entry.ship is not None, "Find the floating position first"
+        )
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         entry = session.entry_for(active_hull(context))

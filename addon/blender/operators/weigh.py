@@ -15,12 +15,14 @@ from ..identifiers import Ops
 from ..properties.densities import OTHER
 from ..properties.names import Basis, Role
 from ..properties.object_settings import ObjectSettings
+from ..properties.scene_units import MM, scene_millimeters
 from ..properties.settings import settings
 from ..properties.suggestions import suggest_groups
 from ..readers.members import core_names
 from ..readers.parts import mass_alone
 from ..wording import reported
 from .parts import mirror_off_center, selected_hull
+from .polls import allowed
 from .weights import is_first
 
 
@@ -68,7 +70,13 @@ class NAVAL_CHECKS_OT_weigh(bpy.types.Operator):
         description="Thickness of the plates in mm, stiffeners included as an equivalent thickness",
         default=6.0,
         min=0.01,
-        soft_max=100.0,
+        options={"HIDDEN"},
+    )
+    scene_thickness: FloatProperty(
+        name="Thickness",
+        description="Thickness of the plates, stiffeners included as an equivalent thickness",
+        precision=4,
+        **scene_millimeters("thickness"),
     )
     group: StringProperty(
         name="Group",
@@ -90,13 +98,10 @@ class NAVAL_CHECKS_OT_weigh(bpy.types.Operator):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        if context.mode != "OBJECT":
-            cls.poll_message_set("Weighing needs Object Mode")
-            return False
-        if not weighable(context):
-            cls.poll_message_set("Select meshes that are weights or have no role yet")
-            return False
-        return True
+        wanted = "Select meshes that are weights or have no role yet"
+        return allowed(cls, context.mode == "OBJECT", "Weighing needs Object Mode") and allowed(
+            cls, weighable(context), wanted
+        )
 
     def draw(self, context: bpy.types.Context) -> None:
         layout = self.layout
@@ -106,7 +111,7 @@ class NAVAL_CHECKS_OT_weigh(bpy.types.Operator):
         if self.material == OTHER:
             layout.prop(self, "density")
         if self.basis == Basis.SKIN:
-            layout.prop(self, "thickness")
+            layout.prop(self, "scene_thickness")
         layout.prop(self, "group")
         layout.prop(self, "fixed")
 
@@ -143,7 +148,7 @@ class NAVAL_CHECKS_OT_weigh(bpy.types.Operator):
         chosen.weight.basis = self.basis
         chosen.group = self.group or chosen.group
         if self.basis == Basis.SKIN:
-            chosen.weight.areal_density = areal_density(self.density, self.thickness / 1000)
+            chosen.weight.areal_density = areal_density(self.density, self.thickness * MM)
         else:
             chosen.weight.solid_density = self.density
 

@@ -30,6 +30,7 @@ from ..readers.parts import as_modeled
 from ..wording import reported, wrapped
 from .compute import OnHull
 from .parts import new_empty
+from .polls import allowed
 from .weights import tag_weight
 
 ROUNDINGS = 4
@@ -71,7 +72,7 @@ def listed_weight(
     one: Weight = as_modeled(depsgraph, obj, ship)
     both = settings(obj).both_sides
     row = one.name, one.mass, one.center, one.group
-    return ListedWeight(*row, fixed=one.fixed, both_sides=both, says_fixed=True)
+    return ListedWeight(*row, fixed=one.fixed, both_sides=both, fixed_given=True)
 
 
 def list_text(on_board: WeightsOnBoard) -> str:
@@ -119,7 +120,7 @@ def apply(
         settings(obj).group = weight.group or settings(obj).group
         if weight.both_sides is not None:
             settings(obj).both_sides = weight.both_sides
-        if weight.says_fixed:
+        if weight.fixed_given:
             settings(obj).weight.fixed = weight.fixed
         place = Vector(frame.world(weight.center).tolist())
         carried = obj.parent.matrix_world @ obj.matrix_parent_inverse if obj.parent else None
@@ -154,12 +155,9 @@ class _OfHull(OnHull):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        if not super().poll(context):
-            return False
-        if context.mode != "OBJECT":
-            cls.poll_message_set("Weight lists need Object Mode")
-            return False
-        return True
+        return super().poll(context) and allowed(
+            cls, context.mode == "OBJECT", "Weight lists need Object Mode"
+        )
 
 
 class NAVAL_CHECKS_OT_import_weights(_OfHull, ImportHelper):

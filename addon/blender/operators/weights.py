@@ -11,16 +11,21 @@ from mathutils import Vector
 from ..identifiers import Ops
 from ..preferences import preferences
 from ..properties.names import Role
+from ..properties.scene_units import scene_mass
 from ..properties.settings import settings
 from ..properties.suggestions import suggest_groups
 from ..readers.members import active_hull, scene_parts
 from .parts import mirror_off_center, new_empty, report_owner, selected_hull, unmarked
+from .polls import allowed
 
 
 class _NewWeight(bpy.types.Operator):
     """An operator with the settings of a new weight."""
 
-    mass: FloatProperty(name="Mass (kg)", description="Mass in kg", default=100.0, min=0.0)
+    mass: FloatProperty(
+        name="Mass (kg)", description="Mass in kg", default=100.0, min=0.0, options={"HIDDEN"}
+    )
+    scene_mass: FloatProperty(name="Mass", description="Mass of the weight", **scene_mass("mass"))
     group: StringProperty(
         name="Group",
         description="Group of the weight, such as machinery, or a custom one",
@@ -67,10 +72,7 @@ class NAVAL_CHECKS_OT_add_weight(_NewWeight):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        if context.mode != "OBJECT":
-            cls.poll_message_set("Adding a weight needs Object Mode")
-            return False
-        return True
+        return allowed(cls, context.mode == "OBJECT", "Adding a weight needs Object Mode")
 
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> Any:
         if not self.properties.is_property_set("fixed"):
@@ -97,10 +99,9 @@ class NAVAL_CHECKS_OT_mark_weights(_NewWeight):
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
-        if not unmarked(context):
-            cls.poll_message_set("Select objects that are neither hulls nor parts yet")
-            return False
-        return True
+        return allowed(
+            cls, unmarked(context), "Select objects that are neither hulls nor parts yet"
+        )
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         hull, chosen = selected_hull(context), unmarked(context)

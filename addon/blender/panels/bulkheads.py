@@ -12,7 +12,7 @@ from ...core.damage.bulkhead_suggestion import BulkheadSuggestion
 from ...core.damage.subdivision import Subdivision
 from ...units.quantities import NOTHING, Units
 from ..controller import session, shown_state
-from ..controller.damage import told_places
+from ..controller.damage import reported_places
 from ..identifiers import Ops
 from ..properties.settings import scene_settings
 from ..viewport.floodable_span import main_compartment_name
@@ -96,7 +96,7 @@ def _floodable(
             column.prop(chosen, "inspected_place")
             table(column, [(n_("Floodable Length"), units.length(curve.at(place)))])
     cells(layout, (n_("Center"), n_("Floodable Length")))
-    for x in told_places(curve):
+    for x in reported_places(curve):
         cells(layout, (f"x {units.length(x)}", units.length(curve.at(x))))
 
 

@@ -154,7 +154,7 @@ def _state(context: bpy.types.Context, entry: session.Entry | None) -> tuple[str
     if is_stale(context, entry):
         return iface_("changed since computed"), "FILE_REFRESH"
     if entry.floating is None:
-        return Units.of(context.scene).said(entry.message or ""), "CANCEL"
+        return Units.of(context.scene).text(entry.message or ""), "CANCEL"
     words, icon = headline(entry.floating)
     if entry.assessment is None or not entry.assessment.verdicts:
         return words.lower(), icon

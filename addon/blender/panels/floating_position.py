@@ -78,7 +78,7 @@ class NAVAL_CHECKS_PT_floating(SidePanel, bpy.types.Panel):
         findings(
             layout,
             context,
-            entry.words,
+            entry.position_findings,
             0,
             partial(corrective_action_lines, layout, context, entry),
         )

@@ -112,7 +112,7 @@ def _flooded(layout: Layout, context: bpy.types.Context, found: FloodingResult) 
     """The figures of a flooding."""
     units = Units.of(context.scene)
     for spread in found.progression:
-        flooding_path = units.said(path_label(spread.kind, spread.through))
+        flooding_path = units.text(path_label(spread.kind, spread.through))
         text = iface_("Water spreads into {compartment} through {flooding_path}")
         line = text.format(compartment=spread.compartment, flooding_path=flooding_path)
         wrapped(layout, context, line)

@@ -49,7 +49,7 @@ class NAVAL_CHECKS_PT_hull(SidePanel, bpy.types.Panel):
         draw_group(column, chosen.form, without=("forward", "up"))
         draw_group(column, chosen.water)
         if entry and entry.ship:
-            findings(layout, context, entry.surface, len(entry.words))
+            findings(layout, context, entry.surface, len(entry.position_findings))
         elif entry:
             problem(layout, context, entry.message or "", "CANCEL")
         symmetry_lines(layout, context, hull)

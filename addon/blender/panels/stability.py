@@ -10,6 +10,8 @@ import numpy as np
 from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_n as n_
 
+from ...core.hydrostatics.floating_position import FloatingPosition
+from ...core.hydrostatics.upright import UPRIGHT_TOLERANCE
 from ...core.model.openings import Opening
 from ...core.stability.both_sides import SideStability, Stability
 from ...units.quantities import Units
@@ -40,8 +42,9 @@ class NAVAL_CHECKS_PT_stability(SidePanel, bpy.types.Panel):
         if entry is None:
             return
         ship, units = entry.assessment.stability, Units.of(context.scene)
-        finding_lines(layout, context, entry.said)
-        table(layout, [(n_("GM Upright"), units.length(ship.GM))])
+        finding_lines(layout, context, entry.curve_findings)
+        if not floats_upright(ship.floating):
+            table(layout, [(n_("GM Upright"), units.length(ship.GM))])
         floods = ship.starboard.floods_before_vanishing or ship.port.floods_before_vanishing
         differ = sides_differ(ship)
         for side in (ship.starboard, ship.port) if differ else (ship.starboard,):
@@ -76,6 +79,12 @@ class NAVAL_CHECKS_PT_stability(SidePanel, bpy.types.Panel):
             (n_("Trim"), trim(form.trim, units)),
         ]
         table(column, rows)
+
+
+def floats_upright(ship: FloatingPosition) -> bool:
+    """Whether the vessel has no list at rest, so that its GM is that at upright."""
+    rest = ship.equilibrium
+    return rest is not None and abs(rest.attitude.heel_rad) <= UPRIGHT_TOLERANCE
 
 
 def sides_differ(ship: Stability) -> bool:

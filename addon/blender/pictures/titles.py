@@ -109,7 +109,7 @@ def warnings(
 ) -> tuple[Label, ...]:
     """The gravest warnings, in the upper left corner of a picture of height `top` in pixels."""
     found = [finding for finding in ship.findings if finding.severity == "warning"]
-    texts = [Units(lengths).said(finding.text) for finding in found]
+    texts = [Units(lengths).text(finding.text) for finding in found]
     rows = [row for text in texts[:MOST_WARNINGS] for row in textwrap.wrap(text, LINE)]
     size = WARNING * style.scale
     return tuple(

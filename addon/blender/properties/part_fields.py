@@ -16,7 +16,7 @@ from bpy.props import BoolProperty, EnumProperty, FloatProperty, IntProperty, St
 
 from ...parts.specification import Choice, Field, Kind, Part, Source, Unit
 from .callbacks import Update
-from .scene_units import scene_mass_unit
+from .scene_units import scene_mass
 
 Item = tuple[str, str, str]
 """Identifier, label and description of an item of a choice."""
@@ -124,11 +124,6 @@ def chosen_name(field: Field, choice: Choice) -> str:
     return f"{field.name}_{choice.identifier.lower()}"
 
 
-def identifier(choice: Choice) -> str:
-    """The identifier of a choice as an enum item."""
-    return choice.word.upper().replace(" ", "_")
-
-
 def _made(part: Part[Any], field: Field, unset: Item) -> Iterator[tuple[str, Any, dict[str, Any]]]:
     """Name, kind and options of each property of a field."""
     words: dict[str, Any] = {"name": field.label, "description": field.doc}
@@ -147,11 +142,11 @@ def _made(part: Part[Any], field: Field, unset: Item) -> Iterator[tuple[str, Any
         case Kind.TEXT:
             yield field.name, StringProperty, words | {"default": field.default or ""}
         case Kind.CHOICE:
-            items = [(identifier(each), each.label, each.doc) for each in field.choices]
+            items = [(each.identifier, each.label, each.doc) for each in field.choices]
             if field.optional:
                 items.insert(0, unset)
             default = next(
-                (identifier(each) for each in field.choices if each.word == field.default),
+                (each.identifier for each in field.choices if each.word == field.default),
                 items[0][0],
             )
             yield field.name, EnumProperty, words | {"items": items, "default": default}
@@ -177,19 +172,7 @@ def _number(
     options = dict(words) | dict(shown.options) | limits
     yield name, FloatProperty, options | {"name": label, "default": start}
     if unit == Unit.MASS:
-        yield scene_mass_of(name), FloatProperty, dict(words) | _scene_mass(name)
-
-
-def _scene_mass(name: str) -> dict[str, Any]:
-    """A mass in the units of the scene, which is kept in kilograms."""
-
-    def get(self: Any) -> float:
-        return float(getattr(self, name)) / scene_mass_unit()
-
-    def put(self: Any, mass: float) -> None:
-        setattr(self, name, mass * scene_mass_unit())
-
-    return {"unit": "MASS", "min": 0.0, "get": get, "set": put, "options": {"SKIP_SAVE"}}
+        yield scene_mass_of(name), FloatProperty, dict(words) | scene_mass(name)
 
 
 def _given(**values: Any) -> dict[str, float]:

@@ -16,7 +16,6 @@ from .part_fields import (
     Item,
     chosen_name,
     has_switch,
-    identifier,
     is_kept,
     name_in,
     numbered,
@@ -56,7 +55,7 @@ class PartSettings:
     def word(self, field: Field) -> str | None:
         """The chosen word as in a case file; None without a value."""
         chosen = getattr(self, field.name)
-        return next((each.word for each in field.choices if identifier(each) == chosen), None)
+        return next((each.word for each in field.choices if each.identifier == chosen), None)
 
     def unit(self, field: Field) -> Unit:
         """The unit of a number, by the choice it depends on, if any."""

@@ -20,6 +20,16 @@ from .events import Event, emit
 from .names import WaterDisplay
 from .selection import active_index, make_active
 
+BULKHEAD_COUNT: dict[str, Any] = {
+    "name": "Bulkheads",
+    "description": "Number of transverse bulkheads to suggest",
+    "default": 3,
+    "min": 1,
+    "soft_max": 12,
+    "max": 99,
+}
+"""The number of bulkheads that the panel and the operator ask for."""
+
 
 def _live_switched(self: SceneSettings, context: bpy.types.Context) -> None:
     emit(Event.LIVE_SWITCHED)
@@ -143,14 +153,7 @@ class SceneSettings(bpy.types.PropertyGroup):
         step=10,
         update=display_changed,
     )
-    bulkheads: IntProperty(
-        name="Bulkheads",
-        description="Number of transverse bulkheads to suggest",
-        default=3,
-        min=1,
-        soft_max=12,
-        max=99,
-    )
+    bulkheads: IntProperty(**BULKHEAD_COUNT)
     compartment_permeability: FloatProperty(
         name="Permeability",
         description="Share of a flooded length that water can fill, from side to side and from "

@@ -11,7 +11,6 @@ import bpy
 
 from ...core.messages.findings import Finding
 from ...core.model.case import Case
-from ...core.model.mirrored_parts import base_name
 from ...parts.build_case import build_case
 from ...parts.declarations import CRITERIA, SERVICE, WATER, CaseEntry
 from ..properties.names import Role
@@ -118,8 +117,6 @@ def _by_part(
     """What the core knows by name, with the names of the objects that it was read from."""
 
     def source(thing: Any) -> str:
-        if base_name(thing.name) == thing.name:
-            return str(thing.name)
         part = part_called(objects, thing.name, hull, role)
         return part.name if part else str(thing.name)
 

@@ -84,8 +84,8 @@ def missing_groups(hull: bpy.types.Object, parts: Parts) -> tuple[Finding, ...]:
             "warning",
             "lost-group",
             Sentence(
-                "condition '{condition}' leaves the group '{group}' ashore, and nothing belongs to "
-                "it",
+                "condition '{condition}' leaves the group '{group}' ashore, and "
+                "nothing belongs to it",
                 condition=Subject("condition", condition.name),
                 group=Subject("group", group.name),
             ),

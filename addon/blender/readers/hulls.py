@@ -15,6 +15,7 @@ from ...core.messages.subjects import Subject
 from ...core.model.hull import Hull, ReferencePlanes, ReshapableHull, build_reshapable_hull
 from ...files.input_errors import within
 from ...parts.declarations import HULL, HullEntry
+from ..properties.names import AUTO
 from ..properties.scene_units import unit_scale
 from ..properties.settings import settings
 from .axes import Frame, ObjectAxes, choose_axes, ship_turn
@@ -132,11 +133,12 @@ def turned_mesh(depsgraph: bpy.types.Depsgraph, hull: bpy.types.Object) -> Turne
     """
     found = evaluated(depsgraph, hull)
     form = settings(hull).form
+    forward, up = (form.word(HULL.field(name)) or AUTO for name in ("forward", "up"))
     matrix = _solid_matrix(found)
     linear = matrix[:3, :3]
     points, triangles, faces = surface(found)
     with within(hull.name):
-        axes = choose_axes(points, linear, form.forward, form.up)
+        axes = choose_axes(points, linear, forward, up)
     frame = Frame(ship_turn(axes, linear), matrix[:3, 3], unit_scale(depsgraph.scene))
     mesh = Mesh(hull.name, frame.ship(placed(matrix, points)), outward(linear, triangles), faces)
     return TurnedMesh(mesh, frame, axes)

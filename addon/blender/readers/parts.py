@@ -24,6 +24,7 @@ from ..properties.scene_units import unit_scale
 from ..properties.settings import settings
 from .axes import Frame
 from .hulls import ReadHull
+from .members import scene_parts
 from .meshes import evaluated, outward, placed, surface, world_matrix
 
 PART_OF = {Role(part.key.upper()): part for part in OF_OBJECTS}
@@ -43,7 +44,9 @@ def core_part(
 
     Raises BadInputError.
     """
-    return _made(obj, entry_of(depsgraph, obj, ship), ship)
+    opening = settings(obj).role == Role.OPENING
+    paired = _paired_compartments(depsgraph, obj) if opening else frozenset()
+    return _made(obj, entry_of(depsgraph, obj, ship), ship, paired)
 
 
 def as_modeled(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, ship: ReadHull) -> Any:
@@ -96,16 +99,25 @@ def is_on_both_sides(depsgraph: bpy.types.Depsgraph, obj: bpy.types.Object, ship
     return _is_mirrored(obj, _place(depsgraph, obj, ship), ship)
 
 
-def _made(obj: bpy.types.Object, entry: Any, ship: ReadHull) -> tuple[Any, ...]:
+def _made(
+    obj: bpy.types.Object, entry: Any, ship: ReadHull, paired: frozenset[str] = frozenset()
+) -> tuple[Any, ...]:
     """A weight, a tank or an opening of its entry."""
-    builder = Builder(ship.hull, ship.turned.mesh, None)
+    builder = Builder(ship.hull, ship.turned.mesh, None, paired)
     match settings(obj).role:
         case Role.WEIGHT:
             return builder.weights(entry)
         case Role.TANK:
             return builder.made([entry], builder.tank)
         case _:
-            return builder.made([entry], builder.opening)
+            return builder.paths([entry], builder.opening)
+
+
+def _paired_compartments(depsgraph: bpy.types.Depsgraph, part: bpy.types.Object) -> frozenset[str]:
+    """The names of the compartments on both sides of the hull of a part."""
+    here = scene_parts(depsgraph.view_layer)
+    compartments = here.parts_of(here.owner(part), Role.COMPARTMENT, Role.TANK)
+    return frozenset(each.name for each in compartments if settings(each).both_sides)
 
 
 def _entry(

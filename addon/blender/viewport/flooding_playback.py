@@ -144,7 +144,7 @@ def run_text(
     if lost:
         parts.append("lost")
     elif event:
-        what = Units(lengths).said(event.what)
+        what = Units(lengths).text(event.what)
         what = what[:1].lower() + what[1:]
         parts.append(f"next: {what} at {clock(event.time)}")
     elif run.settled is not None:

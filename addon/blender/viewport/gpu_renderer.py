@@ -55,14 +55,14 @@ class Renderer:
         self._made: dict[int, _Made] = {}
         self._insides = CompartmentRenderer()
         self._charts: dict[tuple[Any, ...], tuple[object, ChartDrawing]] = {}
-        self._told: set[tuple[str, str]] = set()
+        self._reported: set[tuple[str, str]] = set()
 
     def forget(self) -> None:
         """Drop every batch."""
         self._made.clear()
         self._insides.forget()
         self._charts.clear()
-        self._told.clear()
+        self._reported.clear()
 
     def keep_only(self, keys: Container[int]) -> None:
         """Drop the batches of vessels that are not among `keys`."""
@@ -245,8 +245,8 @@ class Renderer:
         try:
             yield
         except Exception:
-            if (whose, what) not in self._told:
-                self._told.add((whose, what))
+            if (whose, what) not in self._reported:
+                self._reported.add((whose, what))
                 log.exception("%s: %s cannot be drawn", whose, what)
 
 

@@ -122,7 +122,7 @@ def _ship(
     elif state.flooded:
         name = f"{name}, {state.flooded_words}"
         usual = readout(state.floating, name, state.stale, lengths)
-        why = Units(lengths).said(state.flooded.explanation)
+        why = Units(lengths).text(state.flooded.explanation)
         text = (
             usual,
             (

@@ -109,7 +109,7 @@ def _marks(ship: FloatingPosition, show: Show) -> Iterator[Mark]:
     of its own to be seen."""
     heaviest = max((weight.mass for weight in ship.case.weights), default=0.0)
     for weight in ship.case.weights:
-        if show.weights or weight.twin:
+        if show.weights or weight.pair:
             yield Mark("weight", weight.center, size=0.7 + 0.6 * sqrt(weight.mass / heaviest))
     if show.openings:
         yield from _openings(ship, show)

@@ -71,16 +71,18 @@ class CorrectiveAction:
         """The weights after the move, which the margin at their common center follows."""
         assert self.weight
         real = sum(weight.mass for weight in weights if not weight.margin)
-        moved = sum(weight.mass for weight in with_mirror_image(weights, self.weight))
+        moving = with_mirror_image(weights, self.weight)
+        moved, names = sum(each.mass for each in moving), {each.name for each in moving}
         for weight in weights:
             share = moved / real if weight.margin else 0.0
-            share = 1.0 if weight.name in (self.weight.name, self.weight.twin) else share
+            share = 1.0 if weight.name in names else share
             yield replace(weight, center=weight.center + share * self.shift)
 
 
 def with_mirror_image(weights: Iterable[Weight], weight: Weight) -> list[Weight]:
     """A weight and, of a pair, the other."""
-    return [each for each in weights if weight.name in (each.name, each.twin)]
+    pair = weight.pair
+    return [each for each in weights if each.name == weight.name or (pair and each.pair == pair)]
 
 
 def with_tanks(case: Case, tanks: tuple[Tank, ...]) -> Case:

@@ -13,7 +13,6 @@ from ..hydrostatics.floating_position import FloatingPosition
 from ..messages.sentence import Sentence, meters
 from ..messages.subjects import Subject
 from ..model.hull import Hull
-from ..model.mirrored_parts import base_name
 from .action import CorrectiveAction, Target, with_mirror_image
 from .action_wording import direction_text
 
@@ -38,7 +37,7 @@ def move_weight(
             continue
         shift[axis] = rise * ship.weight.mass / (share * sum(each.mass for each in moving))
         if all(_has_space(ship.case.hull, each.center, shift) for each in moving):
-            name = base_name(weight.name) if len(moving) > 1 else weight.name
+            name = weight.pair if len(moving) > 1 else weight.name
             text = Sentence(
                 "Moving '{weight}' {far} {direction} {effect}",
                 weight=Subject("weight", name),

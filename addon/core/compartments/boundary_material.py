@@ -54,8 +54,8 @@ def find_material(hull: Hull, cells: Cells, within: Ints, findings: list[Finding
                 "note",
                 "boundary-material",
                 Sentence(
-                    "{volume} within boundaries that have thickness, about {thickness}, is no "
-                    "compartment",
+                    "{volume} within boundaries that have thickness, about "
+                    "{thickness}, is no compartment",
                     volume=cubic_meters(cells.volume[material].sum(), ".3g"),
                     thickness=meters(cells.thickness(material), ".2g"),
                 ),

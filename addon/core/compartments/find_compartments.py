@@ -114,9 +114,8 @@ def _check_mesh(boundary: Mesh) -> None:
     if not np.isfinite(boundary.vertices[boundary.triangles]).all():
         raise BadInputError(
             Sentence(
-                "boundary '{boundary}' has a vertex with a coordinate that is not a number; "
-                "delete or move "
-                "it",
+                "boundary '{boundary}' has a vertex with a coordinate that is not a "
+                "number; delete or move it",
                 boundary=Subject("boundary", boundary.name),
             )
         )
@@ -320,9 +319,8 @@ def _with_marks(
         if number not in numbers:
             raise BadInputError(
                 Sentence(
-                    "compartment '{compartment}' has no volume of its own within the hull; move "
-                    "it to where it is "
-                    "to be, or leave it out",
+                    "compartment '{compartment}' has no volume of its own within the hull; move it "
+                    "to where it is to be, or leave it out",
                     compartment=Subject("compartment", mark.name),
                 )
             )
@@ -437,9 +435,8 @@ def _report_sum(case: Case, total: float, tolerance: float, findings: list[Findi
                 "warning",
                 "compartments-do-not-add-up",
                 Sentence(
-                    "the compartments hold {total} in all, the hull {volume}; look for faces "
-                    "that pass "
-                    "through each other, or end a hair's breadth from one another",
+                    "the compartments hold {total} in all, the hull {volume}; look for faces that "
+                    "pass through each other, or end a hair's breadth from one another",
                     total=cubic_meters(total, ".6g"),
                     volume=cubic_meters(volume, ".6g"),
                 ),

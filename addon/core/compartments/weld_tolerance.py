@@ -73,8 +73,7 @@ def report_welds(
     for number in np.flatnonzero(part_errors > 1):
         text = Sentence(
             "compartments beside '{part}' may be wrong: faces of it all but lie on other faces; "
-            "move them "
-            "together or farther apart",
+            "move them together or farther apart",
             part=Subject("object", partition.parts[number].name),
         )
         findings.append(Finding("warning", "faces-all-but-one", text))

@@ -117,8 +117,8 @@ def flood_each(
                 "{ship}: there are no two dry compartments that share a boundary; add bulkheads or "
                 "decks that divide the hull"
                 if pairs
-                else "{ship}: there are no dry compartments; add bulkheads or decks that divide "
-                "the hull",
+                else "{ship}: there are no dry compartments; add bulkheads or decks "
+                "that divide the hull",
                 ship=Subject("vessel", case.title),
             )
         )

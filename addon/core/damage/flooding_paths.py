@@ -110,8 +110,8 @@ def check_flooding_paths(case: Case, plan: CompartmentPlan) -> None:
             raise BadInputError(
                 Sentence(
                     "door '{door}': compartments '{first}' and '{second}' share no boundary; "
-                    "name two that "
-                    "do, none to have them found from its place, or the discharge of a duct",
+                    "name two that do, none to have them found from its place, or the "
+                    "discharge of a duct",
                     door=Subject("door", door.name),
                     first=Subject("compartment", first),
                     second=Subject("compartment", second),
@@ -239,8 +239,8 @@ def compartments_of_door(door: Door, plan: CompartmentPlan) -> tuple[str, str]:
 
 def _joins_no_two(door: Door) -> Sentence:
     return Sentence(
-        "door '{door}' at {place} joins no two compartments; put it in a boundary between two, "
-        "or name them",
+        "door '{door}' at {place} joins no two compartments; put it in a boundary "
+        "between two, or name them",
         door=Subject("door", door.name),
         place=coordinates(door.point),
     )
@@ -249,8 +249,7 @@ def _joins_no_two(door: Door) -> Sentence:
 def _leads_outside(door: Door, compartment: str) -> Sentence:
     return Sentence(
         "door '{door}' at {place} leads from '{compartment}' to the sea; put it in a boundary "
-        "between two "
-        "compartments, name them, or make it an opening",
+        "between two compartments, name them, or make it an opening",
         door=Subject("door", door.name),
         place=coordinates(door.point),
         compartment=Subject("compartment", compartment),

@@ -111,7 +111,7 @@ def explanation(
 
     `under` are the flooding paths under water that lead on, the deepest first.
     """
-    parts = _said(floating, ending, under)
+    parts = _explanation(floating, ending, under)
     if not progression:
         return parts
     path_texts = joined(
@@ -128,7 +128,9 @@ def explanation(
     return Sentence("{end}, after water spread to {path_texts}", end=parts, path_texts=path_texts)
 
 
-def _said(floating: FloatingPosition, ending: Ending, under: Sequence[FloodingPath]) -> Sentence:
+def _explanation(
+    floating: FloatingPosition, ending: Ending, under: Sequence[FloodingPath]
+) -> Sentence:
     match ending:
         case "afloat":
             return _floating_text(floating, under)

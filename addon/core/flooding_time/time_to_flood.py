@@ -186,9 +186,8 @@ def _check(
         if not (np.isfinite(pump.rate) and pump.rate > 0):
             raise BadInputError(
                 Sentence(
-                    "pump in compartment '{compartment}': the rate is {rate} m3/s; give one "
-                    "above zero, such as "
-                    "0.05",
+                    "pump in compartment '{compartment}': the rate is {rate} m3/s; give one above "
+                    "zero, such as 0.05",
                     compartment=Subject("compartment", pump.compartment),
                     rate=f"{pump.rate:g}",
                 )
@@ -197,8 +196,7 @@ def _check(
             raise BadInputError(
                 Sentence(
                     "pump in compartment '{compartment}': it starts after {time} s; give a time "
-                    "that is not "
-                    "negative",
+                    "that is not negative",
                     compartment=Subject("compartment", pump.compartment),
                     time=f"{pump.starts:g}",
                 )
@@ -209,8 +207,8 @@ def _nothing_flows(breach: FloodingPath, state: FloodedState) -> Sentence:
     height = breach.height_above_water(state.attitude)
     if height > 0:
         return Sentence(
-            "{breach}: it is {height} above the initial waterline, so nothing comes in; put it "
-            "lower",
+            "{breach}: it is {height} above the initial waterline, so nothing "
+            "comes in; put it lower",
             breach=breach.label,
             height=meters(height, ".2f"),
         )

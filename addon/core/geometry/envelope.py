@@ -206,8 +206,8 @@ def _report_openings(
                     "warning",
                     "half-hull",
                     Sentence(
-                        "open all along one side, at y = {y}: if this is half a hull, mirror it "
-                        "there",
+                        "open all along one side, at y = {y}: if this is half a "
+                        "hull, mirror it there",
                         y=meters(middles[0, 1], ".4g"),
                     ),
                     "edge",
@@ -260,14 +260,12 @@ def _report_open_shell(
         findings,
         "open-shell",
         surface.source[lining],
-        "{space} open above, with boundaries about {thickness} thick, is taken as the inside of "
-        "an open "
-        "boat, dry until its rim goes under; if water is to stand in it, model a drain through its "
-        "floor"
+        "{space} open above, with boundaries about {thickness} thick, is taken as the inside "
+        "of an open boat, dry until its rim goes under; if water is to stand in it, model a "
+        "drain through its floor"
         if doubtful
-        else "{space} open above, with boundaries about {thickness} thick, is taken as the "
-        "inside of an "
-        "open boat, dry until its rim goes under",
+        else "{space} open above, with boundaries about {thickness} thick, is taken as the inside "
+        "of an open boat, dry until its rim goes under",
         severity="warning" if doubtful else "note",
         space=cubic_meters(space, ".3g"),
         thickness=meters(thickness, ".2g"),
@@ -281,8 +279,8 @@ def _outer_surface(
     if not spaces.outer.any():
         raise BadInputError(
             Sentence(
-                "{mesh}: the surface encloses nothing; close it, or leave one open rim above the "
-                "water",
+                "{mesh}: the surface encloses nothing; close it, or leave one open "
+                "rim above the water",
                 mesh=Subject("object", mesh.name),
             )
         )
@@ -361,8 +359,8 @@ def _displacing(mesh: Mesh, surface: Surface, findings: list[Finding]) -> Bools:
             findings,
             "nested-parts",
             source[~kept & (source >= 0)],
-            "{parts} ({faces}) inside another left out: a space inside the hull displaces no water "
-            "of its own",
+            "{parts} ({faces}) inside another left out: a space inside the hull displaces "
+            "no water of its own",
             parts=counted(len(nested), "{count} closed part", "{count} closed parts"),
         )
     if shared:
@@ -411,9 +409,9 @@ def _report_thin_shell(vertices: Floats, triangles: Ints, findings: list[Finding
                 "warning",
                 "thin-shell",
                 Sentence(
-                    "this surface encloses a shell about {thickness} thick, whose inside would "
-                    "hold no water; close the holes through it, or model the outside as a single "
-                    "surface",
+                    "this surface encloses a shell about {thickness} thick, whose inside "
+                    "would hold no water; close the holes through it, or model the outside "
+                    "as a single surface",
                     thickness=meters(thickness, ".3g"),
                 ),
             )

@@ -30,8 +30,8 @@ class Axes:
         if self.forward[1] == self.up[1]:
             raise BadInputError(
                 Sentence(
-                    "forward '{forward}' and up '{up}' lie along one axis; choose two that stand "
-                    "square",
+                    "forward '{forward}' and up '{up}' lie along one axis; choose "
+                    "two that stand square",
                     forward=self.forward,
                     up=self.up,
                 )

@@ -60,8 +60,8 @@ class Case:
         if not (np.isfinite(self.water_density) and self.water_density > 0):
             raise BadInputError(
                 Sentence(
-                    "water: the density is {density} kg/m3; sea water has {sea}, fresh water "
-                    "{fresh}",
+                    "water: the density is {density} kg/m3; sea water has {sea}, "
+                    "fresh water {fresh}",
                     density=f"{self.water_density:g}",
                     sea=f"{SEA_WATER:g}",
                     fresh=f"{FRESH_WATER:g}",
@@ -94,8 +94,8 @@ class Case:
                 "warning",
                 "tanks-overlap",
                 Sentence(
-                    "tanks '{one}' and '{other}' share {volume}, which counts twice; draw them "
-                    "side by side",
+                    "tanks '{one}' and '{other}' share {volume}, which counts twice; "
+                    "draw them side by side",
                     one=Subject("tank", self.tanks[one].name),
                     other=Subject("tank", self.tanks[other].name),
                     volume=cubic_meters(volume, ".3g"),

@@ -185,8 +185,8 @@ def _in_ship_axes(
     if not forward > aft:
         raise BadInputError(
             Sentence(
-                "{mesh}: the forward perpendicular (x = {forward}) must lie ahead of the aft one "
-                "(x = {aft})",
+                "{mesh}: the forward perpendicular (x = {forward}) must lie ahead of the "
+                "aft one (x = {aft})",
                 mesh=Subject("object", mesh.name),
                 forward=meters(forward, "g"),
                 aft=meters(aft, "g"),

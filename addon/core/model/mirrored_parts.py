@@ -61,24 +61,28 @@ def base_name(name: str) -> str:
     return found[1] if found else name
 
 
-def opposite_name(name: str) -> str:
-    """The name of the counterpart on the other side; a name without a side as it is."""
-    found = SIDE_NAME.fullmatch(name)
-    return names_by_side(found[1])[found[2] == SIDES[0]] if found else name
+def opposite_names(pairs: Iterable[str]) -> dict[str, str]:
+    """For each of the two names of these pairs the other."""
+    both = [names_by_side(pair) for pair in pairs]
+    return dict(both) | {starboard: port for port, starboard in both}
 
 
-def mirrored_pair(part: MirroredPart, hull: Hull) -> tuple[MirroredPart, MirroredPart]:
+def mirrored_pair(
+    part: MirroredPart, hull: Hull, compartments: Iterable[str] = ()
+) -> tuple[MirroredPart, MirroredPart]:
     """A part and its mirror image about the centerplane of a hull, the port one first.
 
-    Raises BadInputError for a part that is on the centerline or reaches over it.
+    `compartments` are the plain names of those that are pairs: the mirror image of a flooding path
+    into one of the two leads into the other. Raises BadInputError for a part that is on the
+    centerline or reaches over it.
     """
     across = _extent_to_port(part)
     check_off_center(Subject(KINDS[type(part)], part.name), across, hull)
-    names, sides = names_by_side(part.name), [{}, _mirror_changes(part)]
+    names, sides = names_by_side(part.name), [{}, _mirror_changes(part, compartments)]
     if across.sum() < 0:
         sides.reverse()
     if isinstance(part, Weight):
-        sides = [side | {"twin": twin} for side, twin in zip(sides, names[::-1], strict=True)]
+        sides = [side | {"pair": part.name} for side in sides]
     port, starboard = (replace(part, name=n, **side) for n, side in zip(names, sides, strict=True))
     return port, starboard
 
@@ -120,8 +124,8 @@ def check_off_center(what: Subject, across: Floats, hull: Hull) -> None:
     words = "it lies on the centerline, where its mirror image would be in the same place"
     if high - low > CENTERLINE_SHARE * hull.breadth:
         words = (
-            "it reaches over the centerline, from y {low} to {high}, and its mirror image would "
-            "overlap it"
+            "it reaches over the centerline, from y {low} to {high}, and its mirror "
+            "image would overlap it"
         )
     raise BadInputError(
         Sentence(
@@ -174,8 +178,7 @@ def with_own_side(path: DoorOrOpening, compartments: Container[str], hull: Hull)
         raise BadInputError(
             Sentence(
                 "{path} is on the centerline, and the compartment '{compartment}' on both sides; "
-                "name the one "
-                "meant, such as '{port}'",
+                "name the one meant, such as '{port}'",
                 path=called(Subject(KINDS[type(path)], path.name)),
                 compartment=Subject("compartment", pairs[0]),
                 port=names_by_side(pairs[0])[0],
@@ -202,7 +205,7 @@ def _extent_to_port(part: AnyPart) -> Floats:
     return part.point[1:2]
 
 
-def _mirror_changes(part: AnyPart) -> dict[str, Any]:
+def _mirror_changes(part: AnyPart, compartments: Iterable[str]) -> dict[str, Any]:
     """What else differs in the mirror image of a part, which leads into what lies on that side."""
     if isinstance(part, Weight):
         inertia = MIRROR_Y[:, None] * part.inertia * MIRROR_Y
@@ -215,9 +218,10 @@ def _mirror_changes(part: AnyPart) -> dict[str, Any]:
             "at": None if part.at is None else mirror_image(part.at),
             "body": None if part.body is None else mirrored_faces(part.body),
         }
+    opposite = opposite_names(compartments)
     path: dict[str, Any] = {
         "point": mirror_image(part.point),
-        "compartments": tuple(map(opposite_name, part.compartments)),
+        "compartments": tuple(opposite.get(name, name) for name in part.compartments),
     }
     if isinstance(part, Opening):
         path["corners"] = mirror_image(part.corners)

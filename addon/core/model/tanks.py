@@ -71,8 +71,8 @@ class Tank:
         if not 0 <= self.fill <= 1:
             raise BadInputError(
                 Sentence(
-                    "tank '{tank}': the fill is {fill}; give a share from 0 to 1, such as 0.5 for "
-                    "half full",
+                    "tank '{tank}': the fill is {fill}; give a share from 0 to 1, such "
+                    "as 0.5 for half full",
                     tank=Subject("tank", self.name),
                     fill=f"{self.fill:g}",
                 )

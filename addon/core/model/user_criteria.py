@@ -75,8 +75,8 @@ class CustomCriterion:
         if self.measure == "GZ" and self.start is None:
             raise BadInputError(
                 Sentence(
-                    "criterion '{name}': GZ needs the heel at which it is taken, such as 30 "
-                    "degrees",
+                    "criterion '{name}': GZ needs the heel at which it is taken, "
+                    "such as 30 degrees",
                     name=Subject("criterion", self.name),
                 )
             )
@@ -85,8 +85,8 @@ class CustomCriterion:
         ):
             raise BadInputError(
                 Sentence(
-                    "criterion '{name}': a heel under a moment needs the moment, in kg m, above "
-                    "zero",
+                    "criterion '{name}': a heel under a moment needs the moment, "
+                    "in kg m, above zero",
                     name=Subject("criterion", self.name),
                 )
             )

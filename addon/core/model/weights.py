@@ -17,9 +17,10 @@ class Weight:
     """A mass (kg) at a center (3,) in ship axes (m).
 
     `inertia` (3, 3) is the integral of x x^T dm about the mass's own center in kg m2; zero
-    for a point. `group` is the user's own word for what it belongs to, `twin` names its mirror
-    image on the other side, which moves with it. One that is `fixed`, as the hull's own mass, is
-    never advised to be moved; a `margin` stands for what is not known yet and follows the others.
+    for a point. `group` is the user's own word for what it belongs to, `pair` the name
+    that it shares with its mirror image on the other side, which moves with it. One that is
+    `fixed`, as the hull's own mass, is never advised to be moved; a `margin` stands for what is not
+    known yet and follows the others.
     """
 
     name: str
@@ -27,7 +28,7 @@ class Weight:
     center: Floats
     group: str = ""
     inertia: Floats = field(default_factory=lambda: np.zeros((3, 3)))
-    twin: str = ""
+    pair: str = ""
     fixed: bool = False
     margin: bool = False
 

@@ -236,8 +236,8 @@ def _findings(curve: RightingCurve) -> Iterator[Finding]:
             "note",
             "trim-jump",
             Sentence(
-                "At {angle} degrees of heel the vessel jumps from one trim to another, so GZ "
-                "jumps there",
+                "At {angle} degrees of heel the vessel jumps from one trim to "
+                "another, so GZ jumps there",
                 angle=f"{np.degrees(jump):.4g}",
             ),
         )

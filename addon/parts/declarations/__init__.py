@@ -1,4 +1,4 @@
-"""The parts of a case, each declared once.
+"""The parts of a vessel, each declared once: those of a case, and those of a scene alone.
 
 In: nothing but the core's types and words. Out: an entry type and a `Part` of each, which the file
 reader, the writer, the JSON Schema, `build_case` and Blender's property groups go by.
@@ -31,7 +31,8 @@ PARTS = (
 )
 """The parts that have a table in a case file, in its order."""
 SCENE_PARTS = (BREACH, INFLOW)
-"""Inputs of flooding in time only, on the command line and in a scene; not part of a case."""
+"""Inputs of flooding in time only, given on the command line and in a scene; a case file has no
+table of them."""
 
 __all__ = [
     "BOUNDARY",

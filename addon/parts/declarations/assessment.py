@@ -98,8 +98,8 @@ class ServiceEntry:
         "Area of all bilge keels together, which damp rolling", Unit.AREA, 0.0, minimum=0.0
     )
     cockpit_length: float = number(
-        "Length of the cockpit that can fill: 0 for a flush or a well deck, the whole length for "
-        "an open boat",
+        "Length of the cockpit that can fill: 0 for a flush or a well deck, the whole "
+        "length for an open boat",
         Unit.LENGTH,
         0.0,
         minimum=0.0,

@@ -5,7 +5,6 @@ from __future__ import annotations
 from .key import FLAG, NUMBER, POINT, TEXT, Key, Record, nullable
 from .shared import (
     CLOSING,
-    FAILED,
     FINDINGS,
     HEADING,
     KINDS,
@@ -13,6 +12,7 @@ from .shared import (
     PERMEABLE,
     TANK,
     USES,
+    answer,
 )
 
 GAP = Record(
@@ -47,7 +47,7 @@ WAY = (
     Key("area_m2", NUMBER, "area that water can pass"),
     Key("height_m", NUMBER, "height above the sill"),
 )
-OPENING_OF_ROOM = Record(
+OPENING_OF_COMPARTMENT = Record(
     "opening-of-compartment",
     "an opening and the compartments behind it",
     (
@@ -84,22 +84,18 @@ LEAK = Record(
     ),
 )
 
-COMPARTMENTS = Record(
+COMPARTMENTS = answer(
     "compartments",
     "compartments, and which are not watertight",
     (
-        *HEADING,
-        FAILED,
-        *FINDINGS,
         Key("compartments", COMPARTMENT, "the compartments", deep=1),
         Key("compartments_volume_m3", NUMBER, "volume of all compartments"),
         Key("boundary_volume_m3", NUMBER, "volume of boundary material"),
         Key("neighbors", TEXT, "pairs of compartments that share a boundary", deep=2),
-        Key("openings", OPENING_OF_ROOM, "the openings", deep=1),
+        Key("openings", OPENING_OF_COMPARTMENT, "the openings", deep=1),
         Key("doors", DOOR, "the doors", deep=1),
         Key("gaps", GAP, "the gaps", deep=1),
         Key("leaks", LEAK, "flooding paths into compartments that are not watertight", deep=1),
-        *CLOSING,
     ),
 )
 

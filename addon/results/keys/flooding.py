@@ -5,17 +5,14 @@ from __future__ import annotations
 from .floating import FLOAT_KEYS
 from .key import FLAG, NUMBER, POINT, TEXT, WHOLE, Key, Record, nullable
 from .shared import (
-    CLOSING,
-    FAILED,
     FATES,
-    FINDINGS,
     GM,
     GM_FLUID,
-    HEADING,
     PARTICULAR,
     PERMEABLE,
     SIDES,
     STATE,
+    answer,
 )
 
 AFLOAT = (
@@ -82,13 +79,10 @@ FLOOD = Record(
     ),
 )
 
-FLOODS = Record(
+FLOODS = answer(
     "floods",
     "several floodings, one per row",
     (
-        *HEADING,
-        FAILED,
-        *FINDINGS,
         Key(
             "rows",
             Record(
@@ -108,7 +102,6 @@ FLOODS = Record(
         Key("survived", WHOLE, "number survived"),
         Key("lost", WHOLE, "number not survived"),
         Key("worst", TEXT, "compartments of the worst flooding", deep=1),
-        *CLOSING,
     ),
 )
 
@@ -123,13 +116,10 @@ EVENTS = (
 )
 ENDS = ("settled", "lost")
 
-TIME_TO_FLOOD = Record(
+TIME_TO_FLOOD = answer(
     "time-to-flood",
     "flooding in time, quasi-static in calm water",
     (
-        *HEADING,
-        FAILED,
-        *FINDINGS,
         Key("compartment", TEXT, "the breached compartment"),
         Key("opening", TEXT, "the opening instead of a breach", null=True),
         Key("breach_m", POINT, "position of the breach or opening"),
@@ -176,7 +166,6 @@ TIME_TO_FLOOD = Record(
             "water in each compartment",
             deep=1,
         ),
-        *CLOSING,
     ),
 )
 
@@ -186,13 +175,10 @@ ENDS_OF_LENGTH = (
     Key("length_m", NUMBER, "its length"),
 )
 
-FLOODABLE = Record(
+FLOODABLE = answer(
     "floodable",
     "floodable length along the hull",
     (
-        *HEADING,
-        FAILED,
-        *FINDINGS,
         PERMEABLE,
         Key("margin_line_below_deck_m", NUMBER, "distance of the margin line below the deck edge"),
         Key("x_m", NUMBER, "middles of compartments", deep=1),
@@ -230,17 +216,13 @@ FLOODABLE = Record(
             "the bulkheads",
             deep=1,
         ),
-        *CLOSING,
     ),
 )
 
-BULKHEADS = Record(
+BULKHEADS = answer(
     "bulkheads",
     "suggested bulkhead positions",
     (
-        *HEADING,
-        FAILED,
-        *FINDINGS,
         Key("count", WHOLE, "number of bulkheads"),
         PERMEABLE,
         Key("survives", FLAG, "whether it survives the flooding of any one compartment"),
@@ -271,6 +253,5 @@ BULKHEADS = Record(
             "the compartments between them",
             deep=1,
         ),
-        *CLOSING,
     ),
 )

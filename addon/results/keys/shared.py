@@ -87,8 +87,8 @@ KG = Key("KG_m", NUMBER, "height of G above the baseline, normal to the water")
     Key("GM_m", NUMBER, "GM: metacentric height corrected for free surfaces"),
 )
 TPC = Key("TPC_t_cm", NUMBER, "TPC: mass that sinks it by 1 cm")
-MCT = Key("MTC_tm_cm", NUMBER, "MTC: moment that trims it by 1 cm", null=True)
-MCT_BASIS = Key("MTC_basis", ("GML", "BML"), "the height from which MTC is computed")
+MTC = Key("MTC_tm_cm", NUMBER, "MTC: moment that trims it by 1 cm", null=True)
+MTC_BASIS = Key("MTC_basis", ("GML", "BML"), "the height from which MTC is computed")
 
 OPENING = (
     Key("name", TEXT, "the opening"),
@@ -130,6 +130,11 @@ VERDICT = Record(
         Key("note", TEXT, "the reason without the margin, empty for none"),
     ),
 )
+
+
+def answer(name: str, meaning: str, keys: tuple[Key, ...]) -> Record:
+    """The result of a command: these keys between the heading with its findings and the close."""
+    return Record(name, meaning, (*HEADING, FAILED, *FINDINGS, *keys, *CLOSING))
 
 
 def in_conditions(result: Record) -> Record:
