@@ -39,6 +39,7 @@ from addon.core.damage.flooding import flood
 from addon.core.flooding_time.time_to_flood import Event, FloodingHistory
 from addon.core.messages.sentence import Sentence
 from addon.core.stability.both_sides import stability
+from addon.units.durations import clock
 from addon.units.lengths import Lengths
 from tests import divided_barge
 from tests.language import reads
@@ -361,7 +362,7 @@ def test_the_ship_follows_the_frame(context) -> None:
     assert dict(shown.within.levels)[run.compartments[0]] == pytest.approx(
         ship.floating.equilibrium.attitude.level
     )
-    assert "after the breach" in ship.text[0][0]
+    assert f": at {clock(time)} · " in ship.text[0][0]
     assert scene.chart.run is run and scene.chart.at == pytest.approx(time)
     assert draw_handlers.scenery_of(context).ships[0].floating is ship.floating, "reckoned once"
     context.scene.frame_set(1)

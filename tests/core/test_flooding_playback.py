@@ -164,7 +164,7 @@ def test_the_line_says_how_she_lies_and_what_is_next(run, plan, ship) -> None:
     text, tone = run_text("barge", run, lying(ship, here), here, METERS)
     draft = here.attitude.draft_at(15.0)
     assert text == (
-        f"barge: 1:00 after the breach · draft {draft:.2f} m · heel 4.0° to starboard · "
+        f"barge: at 1:00 · draft {draft:.2f} m · heel 4.0° to starboard · "
         "on an even keel · water 30.0 m³ · next: deck edge under at 1:40"
     )
     assert tone == "plain"
@@ -211,7 +211,7 @@ def test_the_curve_is_the_water_over_time(run) -> None:
 def test_the_moment_and_the_events_are_told(run) -> None:
     told = texts(chart_of(run))
     assert "1:00: 30.0 m³, 4.0°" in told and "lost 3:00" in told and "deck edge under 1:40" in told
-    assert told[0] == "barge  ·  lost 3:00 after the damage"
+    assert told[0] == "barge  ·  flooding over time  ·  lost at 3:00"
     assert {"Water (m³)", "Heel to starboard", "1:00", "0"} <= {*told}
 
 
@@ -220,8 +220,8 @@ def test_the_end_is_in_the_title(ship) -> None:
         run = flooding(ship, lost=None, **given)
         return flooding_chart(FloodingFigures.of("b", run, METERS, 0.0)).title[1]
 
-    assert ending(settled=170.0) == "settles 2:50 after the damage"
-    assert ending() == "the first 3:00 after the damage"
+    assert ending(settled=170.0) == "settles at 2:50"
+    assert ending() == "first 3:00"
 
 
 def test_words_keep_off_one_another_and_within_the_panel(run) -> None:

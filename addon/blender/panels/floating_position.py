@@ -15,7 +15,6 @@ from ...core.hydrostatics.floating_position import UPRIGHT_TOLERANCE, FloatingPo
 from ...units.quantities import NOTHING, Units
 from ..controller import session
 from ..identifiers import Ops
-from ..properties.names import PROPERTY
 from ..properties.settings import scene_settings
 from ..readers.members import scene_parts
 from ..wording import headline, heel, trim, wrapped
@@ -25,6 +24,8 @@ from .layout import (
     SidePanel,
     findings,
     is_stale,
+    section,
+    stale_line,
     table,
 )
 from .named import finding_lines, problem
@@ -65,9 +66,7 @@ class NAVAL_CHECKS_PT_floating(SidePanel, bpy.types.Panel):
                 problem(layout, context, entry.message, "CANCEL")
             return
         if is_stale(context, entry):
-            row = layout.row()
-            row.alert = True
-            row.label(text="Changed since computed", icon="FILE_REFRESH")
+            stale_line(layout, context, n_("Changed since computed"))
         elif entry.behind:
             layout.label(text="Stability is that of an earlier shape", icon="SORTTIME")
         words, icon = headline(entry.floating)
@@ -85,8 +84,7 @@ class NAVAL_CHECKS_PT_floating(SidePanel, bpy.types.Panel):
         units = Units.of(context.scene)
         table(layout, figures(entry.floating, units))
         if entry.floating.others:
-            header, body = layout.panel(f"{PROPERTY}_others", default_closed=True)
-            header.label(text="Other Stable Positions")
+            body = section(layout, "others", n_("Other Stable Positions"), closed=True)
             if body:
                 table(body, others(entry.floating))
 
