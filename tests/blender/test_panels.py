@@ -533,7 +533,7 @@ def test_criteria_with_words_and_reasons(outfitted: bpy.types.Object) -> None:
     bpy.ops.naval_checks.explain(index=index)
     assert "Required, at least 9.000 m" not in words("Criteria")
     assert "Criteria checked:" in words("Floating Position")
-    assert "; own criteria. " in words("Floating Position")
+    assert "; custom criteria. " in words("Floating Position")
 
 
 def test_no_codes_no_verdicts(outfitted: bpy.types.Object) -> None:

@@ -129,7 +129,9 @@ def put(body: PolygonMesh, name: str) -> bpy.types.Object:
 def load(hull: bpy.types.Object, ship: Example = LAUNCH) -> None:
     for item in ship.weights:
         bpy.context.scene.cursor.location = item.center
-        bpy.ops.naval_checks.add_weight(mass=item.mass, group=item.group, weight_name=item.name)
+        bpy.ops.naval_checks.add_weight(
+            mass=item.mass, group=item.group, weight_name=item.name, fixed=item.fixed
+        )
     select_only(hull)
 
 
@@ -802,6 +804,11 @@ def toured() -> Iterator[float]:
     """Every panel by itself, with something in it and all its parts unfolded, in meters and in
     feet; then menus."""
     shown: list[type] = [*sidebar.PANELS]
+    section = layout.section
+
+    def unfolded(parent: Any, key: str, title: str, closed: bool = False) -> Any:
+        return section(parent, key, title)
+
     for module in [each for name, each in sys.modules.items() if ".blender.panels." in name]:
         if hasattr(module, "section"):
             module.section = unfolded
@@ -819,8 +826,8 @@ def toured() -> Iterator[float]:
             shown[:] = [panel]
             if parent := getattr(panel, "bl_parent_id", None):
                 shown.append(next(each for each in sidebar.PANELS if each.__name__ == parent))
-            if obj := bpy.data.objects.get(active(key)):
-                select_only(obj)
+            select_only(bpy.data.objects[active(key)])
+            chosen.loading = "CONDITION" if key == "conditions" else "AS_MODELED"
             yield from shot(f"{prefix}-{number:02}-{key}", of=region)
 
     with override():
@@ -835,9 +842,8 @@ def toured() -> Iterator[float]:
         bpy.ops.naval_checks.flood_each(pairs=True)
         select_only(bpy.data.objects["grounding"])
         bpy.ops.naval_checks.time_to_flood()
-        select_only(hull)
-        settings(hull).loading = "CONDITION"
-        settings(hull).loading = "AS_MODELED"
+        bpy.ops.naval_checks.explain(index=3)
+        chosen = settings(hull)
     for system in ("METRIC", "IMPERIAL"):
         scene.unit_settings.system = system
         yield from tour(system.lower(), lambda key: ACTIVE.get(key, "workboat"))
@@ -852,11 +858,6 @@ def toured() -> Iterator[float]:
         tap("ESC", middle())
         yield 0.5
     addon.unregister()
-
-
-def unfolded(parent: bpy.types.UILayout, key: str, title: str, closed: bool = False) -> Any:
-    """A part of a panel that is always unfolded."""
-    return layout.section(parent, key, title)
 
 
 def finish(error: str) -> None:

@@ -18,7 +18,7 @@ import pytest
 
 HERE = Path(__file__).parent
 ADDON = HERE.parents[1] / "addon"
-PATIENCE = 300
+PATIENCE = 600
 WIDE, TALL = (1500, 1000), (640, 2400)
 """Sizes of the screen in pixels."""
 SCRIPT = """
@@ -27,7 +27,7 @@ export HOME="$1" BLENDER_USER_RESOURCES="$1/user"
 Xvfb -displayfd 3 -screen 0 $4x$5x24 -nolisten tcp 3>display 2>xvfb.log & screen=$!
 trap 'kill $screen' EXIT
 for _ in $(seq 100); do [ -s display ] && break; sleep 0.1; done
-DISPLAY=:$(cat display) timeout 240 "$2" --factory-startup --window-geometry 0 0 "$4" "$5" \
+DISPLAY=:$(cat display) timeout 540 "$2" --factory-startup --window-geometry 0 0 "$4" "$5" \
     --enable-event-simulate --python-exit-code 1 --python driver.py -- "$1" "$3" >blender.log 2>&1
 """
 
