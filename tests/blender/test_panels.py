@@ -384,6 +384,9 @@ def test_figures_stay_with_their_units_and_axes() -> None:
         wording.wrapped(layout, here, "Water enters at x 10.000 m, y -1.500 m, 1.016 m² of it")
         for line in layout.told:
             assert not re.match(r"m|-?\d+\.500", line) and not re.search(r"\d$| [xy]$", line)
+        layout.told[:] = []
+        wording.wrapped(layout, here, "The engine room is too long: 11' 5.80\", at most 11' 4.44\"")
+        assert not any(line.endswith("'") for line in layout.told)
 
 
 @pytest.mark.parametrize(

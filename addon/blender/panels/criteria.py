@@ -12,11 +12,9 @@ from bpy.app.translations import pgettext_n as n_
 from ...core.criteria.disclaimer import UNCHECKED
 from ...core.criteria.verdict import Verdict
 from ...core.messages.sentence import Sentence
-from ...parts.specification import Kind
 from ...units.quantities import NOTHING, Units
 from ..controller import session
 from ..identifiers import Ops
-from ..properties.part_settings import own_fields
 from ..properties.settings import scene_settings, settings
 from ..wording import BUTTON, wrapped
 from .corrective_actions import criterion_action_lines
@@ -67,11 +65,7 @@ class NAVAL_CHECKS_PT_service(HullPanel, bpy.types.Panel):
     bl_options = {"DEFAULT_CLOSED"}
 
     def draw_hull(self, context: bpy.types.Context, hull: bpy.types.Object) -> None:
-        layout, service = self.layout, settings(hull).service
-        kinds = {field.name: field.kind for field in own_fields(service.part)}
-        choices = {name for name, kind in kinds.items() if kind == Kind.CHOICE}
-        draw_group(settings_column(layout), service, without=kinds.keys() - choices)
-        draw_group(layout.column(), service, without=choices)  # long names, within the fields
+        draw_group(settings_column(self.layout), settings(hull).service)
 
 
 class NAVAL_CHECKS_PT_checked(HullPanel, bpy.types.Panel):
