@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Container
+from typing import cast
 
 import bpy
 
@@ -51,7 +52,7 @@ def draw_field(layout: Layout, group: PartSettings, field: Field) -> None:
     lead, names = group.leads.get(field.name), _names(group, field)
     if lead:
         layout.prop(group, lead)
-    title = group.bl_rna.properties[names[0]].name
+    title = cast(bpy.types.PropertyGroup, group).bl_rna.properties[names[0]].name
     if field.kind != Kind.CHOICE and len(title) > LONGEST:
         layout = layout.column()
         layout.use_property_split = False
