@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-import textwrap
+from collections.abc import Iterator
 from math import degrees, isfinite
 from typing import Any
 
+import blf
 import bpy
 from bpy.app.translations import pgettext_iface as iface_
 from bpy.app.translations import pgettext_n as n_
@@ -23,9 +24,9 @@ AFLOAT = {
     "list": n_("Afloat, with a list"),
     "loll": n_("Afloat, with a loll"),
 }
-LETTER = 0.53
-"""Mean width of a letter of the interface's font, in font sizes."""
-MARGIN, BUTTON = 72, 34
+FONT = 0
+"""The font of the interface."""
+MARGIN, BUTTON = 88, 34
 """Pixels of a sidebar, at a scale of 1, that an icon with the borders, and a button, take."""
 
 
@@ -81,10 +82,23 @@ def wrapped(
     """
     preferences = context.preferences
     width = context.region.width / preferences.system.ui_scale - MARGIN - taken
-    letters = max(12, int(width / (LETTER * preferences.ui_styles[0].widget.points)))
     column = layout.column(align=True)
     column.scale_y = 0.8
     bound = TOGETHER.sub(UNBROKEN, Units.of(context.scene).text(text, iface_))
-    for number, line in enumerate(textwrap.wrap(bound, letters)):
+    blf.size(FONT, preferences.ui_styles[0].widget.points)
+    for number, line in enumerate(_lines(bound, width)):
         shown: Any = icon if number == 0 or icon == "NONE" else "BLANK1"
         column.label(text=line.replace(UNBROKEN, " "), icon=shown, translate=False)
+
+
+def _lines(text: str, width: float) -> Iterator[str]:
+    """The lines of a text, each as many words as fit a width in pixels, in the size set."""
+    line = ""
+    for word in text.split(" "):
+        longer = f"{line} {word}" if line else word
+        if line and blf.dimensions(FONT, longer)[0] > width:
+            yield line
+            longer = word
+        line = longer
+    if line:
+        yield line

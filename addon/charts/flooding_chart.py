@@ -1,4 +1,4 @@
-"""The chart of a flooding in time: water and heel over the time since the damage."""
+"""The chart of a flooding in time: water and heel over the time since the breach."""
 
 from __future__ import annotations
 
@@ -115,7 +115,7 @@ def flooding_chart(figures: FloodingFigures) -> Chart:
     return Chart(
         (figures.name, _ending(figures)),
         "flooding over time",
-        Axis("Time after the damage", times, (0.0, end)),
+        Axis("Time", times, (0.0, end)),
         Axis("Water", Decimal(unit, symbol), (0.0, HEADROOM * most)),
         tuple(_parts(figures, heel, HEADROOM * most)),
         Axis(f"Heel{side}", Angles(), (0.0, HEADROOM * over)),
@@ -127,10 +127,10 @@ def flooding_chart(figures: FloodingFigures) -> Chart:
 def _ending(figures: FloodingFigures) -> str:
     """How it ends."""
     if figures.lost is not None:
-        return f"lost {clock(figures.lost)} after the damage"
+        return f"lost at {clock(figures.lost)}"
     if figures.settled is not None:
-        return f"settles {clock(figures.settled)} after the damage"
-    return f"the first {clock(float(figures.times.max(initial=0.0)))} after the damage"
+        return f"settles at {clock(figures.settled)}"
+    return f"first {clock(float(figures.times.max(initial=0.0)))}"
 
 
 def _heel(heel: Floats) -> tuple[str, Floats]:

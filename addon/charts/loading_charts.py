@@ -40,13 +40,15 @@ def limiting_kg_chart(result: Mapping[str, Any]) -> Chart:
     `criteria_note`, `displacement_kg`, `KG_m` and `KG_max_m`.
     """
     rows, lengths = result["rows"], report_lengths(result)
-    masses = [row["displacement_kg"] for row in rows]
-    limit = [row["KG_max_m"] for row in rows]
-    curve = _curve("", masses, limit, 0)
+    own, KG, most = (result.get(key) for key in ("displacement_kg", "KG_m", "KG_max_m"))
+    limits = {row["displacement_kg"]: row["KG_max_m"] for row in rows}
+    if known(own) and known(most):
+        limits[own] = most
+    masses = sorted(limits)
+    curve = _curve("", masses, [limits[mass] for mass in masses], 0)
     parts: list[Part] = [*curve]
     for x, y in _points(curve)[2 * len(rows) // 3 :][:1]:
         parts.append(Note(x, y, "limiting KG", 2, 0))
-    own, KG, most = (result.get(key) for key in ("displacement_kg", "KG_m", "KG_max_m"))
     if known(own) and known(KG):
         tone: Tone = "warning" if not known(most) or KG > most else "ink"
         if known(most):

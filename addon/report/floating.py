@@ -34,7 +34,7 @@ FLOATING: tuple[tuple[str, tuple[Line, ...]], ...] = (
             ("List", "heel_deg", "deg"),
             ("Minimum freeboard", "freeboard_min_m", "m"),
             ("Downflooding point above water", "downflooding_height_m", "m"),
-            ("Reserve of buoyancy", "reserve_buoyancy_m3", "m3"),
+            ("Reserve buoyancy", "reserve_buoyancy_m3", "m3"),
         ),
     ),
     (

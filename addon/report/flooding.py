@@ -245,7 +245,7 @@ def floodable_length_report(result: Mapping[str, Any]) -> str:
         lines.append(
             " " * 12 + placed + f"  {shortened(', '.join(each['boundaries']), WIDTH - 50)}"
         )
-    lines += ["", f"{'middle at x m':>16}{'floodable length m':>22}"]
+    lines += ["", f"{'center at x m':>16}{'floodable length m':>22}"]
     for x, length in zip(result["x_m"], result["floodable_length_m"], strict=True):
         lines.append(cells([x], "m", places, 16) + cells([length], "m", places, 22))
     return page([*lines, "", *foot(result, signs=False)])

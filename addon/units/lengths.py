@@ -15,7 +15,7 @@ FOOT, INCH = 0.3048, 0.0254
 METER = (1.0, "m", 2)
 METRIC = {"MILLIMETERS": (1000.0, "mm", 0), "CENTIMETERS": (100.0, "cm", 1)}  # in a meter, places
 INCHES = (1, 2, 3, 6, 12)  # that feet are parted into
-TOGETHER = re.compile(r"(?<=\d) (?=[^\W\d]{1,3}\b)|(?<=\b[xyz]) (?=[-\d])")
+TOGETHER = re.compile(r"(?<=\d) (?=[^\W\d]{1,3}\b)|(?<=\b[xyz]) (?=[-\d])|(?<=\d') (?=\d)")
 UNBROKEN = "\N{NO-BREAK SPACE}"
 """The space between a figure and its unit, or an axis and its figure, and its substitute while a
 line is wrapped."""

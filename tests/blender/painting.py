@@ -5,11 +5,12 @@ from __future__ import annotations
 import bpy
 import numpy as np
 import pytest
-from addon.blender.viewport.projection import View
 
 from addon.blender.viewport.chart_panel import chart_bounds
-from addon.blender.viewport.gpu_renderer import Renderer, Scenery
+from addon.blender.viewport.gpu_renderer import Renderer
+from addon.blender.viewport.scenery import Scenery
 from addon.blender.viewport.shapes import Show
+from addon.blender.viewport.view import View
 from addon.charts.panel import ChartDrawing
 
 Array = np.ndarray

@@ -42,6 +42,7 @@ from addon.core.flooding_time.flooding_events import Event
 from addon.core.flooding_time.flooding_history import FloodingHistory
 from addon.core.messages.sentence import Sentence
 from addon.core.stability.both_sides import stability
+from addon.units.durations import clock
 from addon.units.lengths import Lengths
 from tests import divided_barge
 from tests.language import reads
@@ -349,7 +350,7 @@ def test_the_ship_follows_the_frame(context) -> None:
     assert dict(shown.within.levels)[run.compartments[0]] == pytest.approx(
         ship.floating.equilibrium.attitude.level
     )
-    assert "after the breach" in ship.text[0][0]
+    assert f": at {clock(time)} · " in ship.text[0][0]
     assert scene.chart.run is run and scene.chart.at == pytest.approx(time)
     assert shown_scenery.scenery_of(context).ships[0].floating is ship.floating, "computed once"
     context.scene.frame_set(1)

@@ -8,6 +8,7 @@ from math import atan, degrees
 from types import SimpleNamespace
 from typing import Any
 
+import blf
 import bpy
 import pytest
 import scene_ships as ships
@@ -101,6 +102,10 @@ class Layout:
 
 
 ICONS = set(bpy.types.UILayout.bl_rna.functions["label"].parameters["icon"].enum_items.keys())
+
+
+ICON = 20
+"""Width of an icon, in pixels at a scale of 1."""
 
 
 def context() -> SimpleNamespace:
@@ -379,6 +384,9 @@ def test_figures_stay_with_their_units_and_axes() -> None:
         wording.wrapped(layout, here, "Water enters at x 10.000 m, y -1.500 m, 1.016 m² of it")
         for line in layout.labels:
             assert not re.match(r"m|-?\d+\.500", line) and not re.search(r"\d$| [xy]$", line)
+        layout.labels[:] = []
+        wording.wrapped(layout, here, "The engine room is too long: 11' 5.80\", at most 11' 4.44\"")
+        assert not any(line.endswith("'") for line in layout.labels)
 
 
 @pytest.mark.parametrize(
@@ -538,7 +546,7 @@ def test_criteria_with_words_and_reasons(outfitted: bpy.types.Object) -> None:
     bpy.ops.naval_checks.explain(index=index)
     assert "Required, at least 9.000 m" not in words("Criteria")
     assert "Criteria checked:" in words("Floating Position")
-    assert "; own criteria. " in words("Floating Position")
+    assert "; custom criteria. " in words("Floating Position")
 
 
 def test_no_codes_no_verdicts(outfitted: bpy.types.Object) -> None:
@@ -549,13 +557,14 @@ def test_no_codes_no_verdicts(outfitted: bpy.types.Object) -> None:
 
 
 def test_figures_of_two_sides_fit(outfitted: bpy.types.Object) -> None:
-    """Name and figure fit side by side in a sidebar of the default width."""
+    """Name and figure fit side by side in a sidebar of the default width, without an icon."""
     side = ships.floated(outfitted).assessment.stability.port
     for system in ("METRIC", "IMPERIAL"):
         bpy.context.scene.unit_settings.system = system
         for name, value in stability.side_rows(side, wording.Units.of(bpy.context.scene), True):
-            letters = (280 - wording.MARGIN) / (wording.LETTER * 11)
-            assert len(name) + len(value) <= letters, (name, value)
+            blf.size(wording.FONT, 11)
+            width = sum(blf.dimensions(wording.FONT, text)[0] for text in (name, value))
+            assert width <= 280 - wording.MARGIN + ICON, (name, value)
 
 
 def test_service_lists_every_fact(outfitted: bpy.types.Object) -> None:
@@ -716,7 +725,8 @@ def test_floodings_in_a_table() -> None:
     labels = words("Flooding")
     assert "Survives 2 of 2" in labels or "Survives 1 of 2" in labels
     assert "space 1: " in labels and "s-Factor" in labels
-    assert (Ops.TIME_TO_FLOOD, "Find Time to Flood: gash") in drawn("Flooding")
+    assert Ops.TIME_TO_FLOOD in drawn("Flooding")
+    assert "Through 'gash'" in words("Flooding")
 
 
 def test_a_gap_between_compartments_is_reported_of_the_one_chosen() -> None:

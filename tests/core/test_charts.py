@@ -429,7 +429,7 @@ def test_water_stands_on_the_left_and_heel_on_the_right() -> None:
         ]
     )
     assert chart.right and chart.right.title == "Heel to port"
-    assert chart.title == ("Barge", "lost 2:00 after the damage")
+    assert chart.title == ("Barge", "lost at 2:00")
     assert {"Water reaches compartment 'peak' 1:30", "Lost 2:00"} <= set(notes(chart))
     both = time_to_flood_chart({**RUN, "heel_deg": [0.0, 3.0, -3.0]})
     assert both.right and both.right.title == "Heel, either side"

@@ -370,7 +370,7 @@ def test_options_of_time_to_flood(barge, run_command, tmp_path):
     )
     assert result["time_s"] == run.times.tolist()
     written = words_of(chart)
-    assert "flooding over time" in written and "Time after the damage" in written
+    assert "flooding over time" in written and "Time (min:s)" in written
     assert written.count("For early design only") == 1
 
 

@@ -139,7 +139,7 @@ def test_stability_in_words(barge, run_command):
     code, out, err = run_command("stability", barge(more=UNKEPT))
     lines = out.splitlines()
     assert (code, err) == (1, "")
-    fails = next(i for i, line in enumerate(lines) if "Fails own criteria, very stiff" in line)
+    fails = next(i for i, line in enumerate(lines) if "Fails custom criteria, very stiff" in line)
     table = next(i for i, line in enumerate(lines) if line.split()[:2] == ["heel", "GZ"])
     assert fails < table
     assert [line.split()[0] for line in lines[table + 2 : table + 4]] == ["0.00", "10.00"]
@@ -153,7 +153,8 @@ def test_stability_in_words(barge, run_command):
     ]
     assert verdicts["very"][0] == "FAIL" and verdicts["very"][-2].startswith("-")
     closing = " ".join(out.split())
-    assert closing.endswith(CAUTION) and "Criteria checked: own criteria. Not asked for:" in closing
+    assert closing.endswith(CAUTION)
+    assert "Criteria checked: custom criteria. Not asked for:" in closing
 
 
 @pytest.mark.parametrize("shape", [(), ("--json",), ("--csv",)])
@@ -180,7 +181,7 @@ def test_codes_may_be_chosen_as_a_yardstick(barge, run_command):
     result = json.loads(run_command("stability", barge(), "--code", first, second, "--json")[1])
     titles = [code.title for code in CODES[:2]]
     found = dict.fromkeys(row["code"] for row in result["criteria"])
-    assert list(found) == [*titles, "own criteria"]
+    assert list(found) == [*titles, "custom criteria"]
 
 
 def test_one_condition(barge, run_command):
@@ -240,7 +241,7 @@ def test_conditions_are_compared_in_one_table(barge, run_command):
         assert float(row["GM_upright_m"]) == state["GM_upright_m"]
         assert float(row["draft_aft_m"]) == state["floating"]["draft_aft_m"]
         assert (row["criteria_passed"], row["criteria_failed"]) == ("1", "1")
-    assert out.index("Fails own criteria, very stiff") < out.index("Condition ")
+    assert out.index("Fails custom criteria, very stiff") < out.index("Condition ")
 
 
 def test_one_condition_that_fails_is_enough(barge, run_command):
@@ -288,7 +289,7 @@ def test_limits_are_those_of_the_core(barge, run_command):
     rows = rows_of(run_command("limiting-kg", path, "--displacements", "30,60", "--csv")[1])
     assert [float(row["GM_min_m"]) for row in rows] == [limit.GM for limit in limits]
     out = run_command("limiting-kg", path, "--displacements", "30,60")[1]
-    assert " 1  own criteria stiff: GM" in out and "below the limit" in out
+    assert " 1  custom criteria stiff: GM" in out and "below the limit" in out
 
 
 def test_G_above_its_limit_ends_with_code_1(barge, run_command):

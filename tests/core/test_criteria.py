@@ -223,7 +223,7 @@ def test_the_greatest_arm_is_sought_up_to_flooding(factor: float) -> None:
     run_command = verdict(is_code_general.check, wet, "2.2.3")
     assert run_command.attained == pytest.approx(factor * 25)
     assert run_command.outcome == outcome(factor)
-    assert reads(run_command.reason, "'hatch' at 25 degrees, and no arm counts beyond")
+    assert reads(run_command.reason, "'hatch' at 25 degrees, and no GZ counts beyond")
     assert NONSENSE or (KEEP_OUT in run_command.reason) == (factor < 1)
     early = replace(
         ship(broken((0, 0), (20, 1), (90, 0.5), (180, 0))), downflooding_angle=radians(40)
@@ -1062,7 +1062,7 @@ def test_own_rules_count_no_arm_beyond_flooding() -> None:
         assert reads(beyond.reason, "'vent' at 50 degrees, so no righting lever beyond counts")
     for measure in ("angle of maximum GZ", "range"):
         counted = own(OWN, measure=measure, least=0.1)
-        assert reads(counted.note, "'vent' at 50 degrees, and no arm counts")
+        assert reads(counted.note, "'vent' at 50 degrees, and no GZ counts")
     vanishes = own(OWN, measure="angle of vanishing stability", least=0.1)
     assert names(vanishes.note) == ["vent"]
     assert reads(
@@ -1099,7 +1099,7 @@ def test_all_codes_or_those_named_and_the_users_own() -> None:
     small = ship(sine(1.0), length=12.0)
     rule = CustomCriterion("mine", "GM", least=2.0)
     everything = check_criteria(small, None, (rule,))
-    assert [v.code for v in everything if v.code != "own criteria"] == [
+    assert [v.code for v in everything if v.code != "custom criteria"] == [
         v.code for code in CODES for v in code.check(small, False)
     ]
     assert (everything[-1].clause, everything[-1].outcome) == ("mine", "fails")

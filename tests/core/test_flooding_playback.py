@@ -166,7 +166,7 @@ def test_the_line_says_how_it_lies_and_what_is_next(run, plan, ship) -> None:
     text, tone = run_text("barge", run, lying(ship, here), here, METERS)
     draft = here.attitude.draft_at(15.0)
     assert text == (
-        f"barge: 1:00 after the breach · draft {draft:.2f} m · heel 4.0° to starboard · "
+        f"barge: at 1:00 · draft {draft:.2f} m · heel 4.0° to starboard · "
         "on an even keel · water 30.0 m³ · next: deck edge under at 1:40"
     )
     assert tone == "plain"
@@ -217,7 +217,7 @@ def test_the_moment_and_the_events_are_reported(run) -> None:
         and "lost 3:00" in reported
         and "deck edge under 1:40" in reported
     )
-    assert reported[0] == "barge  ·  lost 3:00 after the damage"
+    assert reported[0] == "barge  ·  flooding over time  ·  lost at 3:00"
     assert {"Water (m³)", "Heel to starboard", "1:00", "0"} <= {*reported}
 
 
@@ -226,8 +226,8 @@ def test_the_end_is_in_the_title(ship) -> None:
         run = flooding(ship, lost=None, **given)
         return flooding_chart(FloodingFigures.of("b", run, METERS, 0.0)).title[1]
 
-    assert ending(settled=170.0) == "settles 2:50 after the damage"
-    assert ending() == "the first 3:00 after the damage"
+    assert ending(settled=170.0) == "settles at 2:50"
+    assert ending() == "first 3:00"
 
 
 def test_words_keep_off_one_another_and_within_the_panel(run) -> None:

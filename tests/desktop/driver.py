@@ -1,5 +1,6 @@
 """Inside a Blender with a window: a launch is marked, loaded, floated, dragged and looked at; or
-its compartments are found, holed and flooded, or held against its floodable length.
+the compartments of a workboat are found, breached and flooded, or compared with its floodable
+length; or every panel is looked at by itself.
 
     blender --factory-startup --enable-event-simulate --python driver.py -- FOLDER STORY
 
@@ -17,9 +18,11 @@ from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from shutil import which
 from threading import enumerate as threads
+from typing import Any
 
 import bmesh
 import bpy
+import numpy as np
 from mathutils import Vector
 
 FOLDER, STORY = Path(sys.argv[-2]), sys.argv[-1]
@@ -29,7 +32,7 @@ import addon  # noqa: E402
 from addon.blender.controller import damage, known_compartments, session  # noqa: E402
 from addon.blender.identifiers import TAB  # noqa: E402
 from addon.blender.operators.background_work import Worker  # noqa: E402
-from addon.blender.panels import sidebar, viewport_display  # noqa: E402
+from addon.blender.panels import layout, sidebar, viewport_display  # noqa: E402
 from addon.blender.properties.selection import select_only  # noqa: E402
 from addon.blender.properties.settings import scene_settings, settings  # noqa: E402
 from addon.blender.viewport.draw_handlers import chart_in  # noqa: E402
@@ -40,13 +43,18 @@ from addon.files.obj import PolygonMesh  # noqa: E402
 checks: dict[str, bool] = {}
 
 
-def shot(name: str) -> Iterator[float]:
-    """A picture of the whole screen at rest, where ImageMagick is at hand."""
+def shot(name: str, of: bpy.types.Region | None = None) -> Iterator[float]:
+    """A picture of the screen at rest, or of a region, where ImageMagick is at hand."""
     for _ in range(4):
         view()[0].tag_redraw()
         yield 0.3
     if which("import"):
-        subprocess.run(["import", "-window", "root", FOLDER / f"{name}.png"], check=True)
+        crop = []
+        if of:
+            top = window().height - of.y - of.height
+            crop = ["-crop", f"{of.width}x{of.height}+{of.x}+{top}", "+repage"]
+        command = ["import", "-window", "root", *crop, FOLDER / f"{name}.png"]
+        subprocess.run(command, check=True)
 
 
 def until(name: str, right: Callable[[], bool]) -> Iterator[float]:
@@ -122,7 +130,9 @@ def put(body: PolygonMesh, name: str) -> bpy.types.Object:
 def load(hull: bpy.types.Object, ship: Example = LAUNCH) -> None:
     for item in ship.weights:
         bpy.context.scene.cursor.location = item.center
-        bpy.ops.naval_checks.add_weight(mass=item.mass, group=item.group, weight_name=item.name)
+        bpy.ops.naval_checks.add_weight(
+            mass=item.mass, group=item.group, weight_name=item.name, fixed=item.fixed
+        )
     select_only(hull)
 
 
@@ -725,6 +735,133 @@ def measured() -> Iterator[float]:
     addon.unregister()
 
 
+def block(name: str, low: Sequence[float], high: Sequence[float]) -> bpy.types.Object:
+    """A box between two corners, selected."""
+    corners = np.array([[x, y, z] for x in (0, 1) for y in (0, 1) for z in (0, 1)])
+    faces = ((0, 1, 3, 2), (4, 6, 7, 5), (0, 4, 5, 1), (2, 3, 7, 6), (0, 2, 6, 4), (1, 5, 7, 3))
+    obj = put(PolygonMesh(name, np.array(low) + corners * np.subtract(high, low), faces), name)
+    select_only(obj)
+    return obj
+
+
+def outfit(hull: bpy.types.Object) -> None:
+    """Put one part of each kind on the workboat, with a list, conditions, and a criterion."""
+    fuel = block("wing fuel tank", (2.2, 1.1, 0.8), (3.8, 1.7, 1.6))
+    bpy.ops.naval_checks.mark_tanks(content="DIESEL", fill=60)
+    settings(fuel).both_sides, settings(fuel).group = True, "consumables"
+    block("wheelhouse plating", (9.6, -1.2, 2.75), (11.4, 1.2, 4.6))
+    bpy.ops.naval_checks.mark_weights()
+    settings(bpy.context.object).weight.basis = "SKIN"
+    settings(bpy.context.object).weight.areal_density = 12.0
+    block("wheelhouse above deck", (9.6, -1.2, 2.75), (11.4, 1.2, 4.6))
+    bpy.ops.naval_checks.mark_windage()
+    select_only(hull)
+    for name, place in (
+        ("engine room vent", (4.4, 1.5, 3.1)),
+        ("companionway door", (9.5, 0, 2.75)),
+    ):
+        at_cursor(*place)
+        bpy.ops.naval_checks.add_opening(part_name=name)
+        settings(bpy.context.object).opening.area = 0.12
+        select_only(hull)
+    sheet = block("hatch", (2.0, -0.3, 2.7), (2.6, 0.3, 2.7))
+    bpy.ops.naval_checks.mark_openings()
+    settings(sheet).opening.protection = "WEATHERTIGHT"
+    select_only(hull)
+    at_cursor(9.4, 0.6, 0.9)
+    bpy.ops.naval_checks.add_door(part_name="hold door")
+    select_only(hull)
+    at_cursor(4.0, -1.75, 0.7)
+    bpy.ops.naval_checks.add_breach(part_name="grounding", area=0.02)
+    select_only(hull)
+    bpy.data.objects["cargo"].location.y += 0.25
+    chosen = settings(hull)
+    chosen.service.kind, chosen.service.passengers = "PASSENGER", 12
+    bpy.ops.naval_checks.edit_list(which="CRITERIA", action="ADD")
+    for name in ("lightship", "engine room flooded"):
+        bpy.ops.naval_checks.edit_list(which="CONDITIONS", action="ADD")
+        chosen.conditions[-1].name = name
+    chosen.loading = "CONDITION"
+    bpy.ops.naval_checks.toggle_loaded(object_name="engine room")
+    bpy.ops.naval_checks.toggle_loaded(object_name="wing fuel tank", custom_fill=True)
+    chosen.active_condition = 0
+    bpy.ops.naval_checks.toggle_group_loaded(group="cargo")
+    bpy.ops.naval_checks.compare()
+    chosen.loading = "AS_MODELED"
+
+
+ACTIVE = {
+    "hull": "workboat",
+    "weights": "engine and gearbox",
+    "tanks": "wing fuel tank",
+    "openings": "hatch",
+    "compartments": "hold door",
+    "flooding": "grounding",
+}
+"""The active object by the panel that shows its settings; elsewhere the hull."""
+
+
+def toured() -> Iterator[float]:
+    """Every panel by itself, with something in it and all its parts unfolded, in meters and in
+    feet; then menus."""
+    shown: list[type] = [*sidebar.PANELS]
+    section = layout.section
+
+    def unfolded(parent: Any, key: str, title: str, closed: bool = False) -> Any:
+        return section(parent, key, title)
+
+    for module in [each for name, each in sys.modules.items() if ".blender.panels." in name]:
+        if hasattr(module, "section"):
+            module.section = unfolded
+    for panel in sidebar.PANELS:
+        panel.bl_options = set()
+        panel.poll = classmethod(lambda cls, context: cls in shown)
+    addon.register()
+    yield from open_tab()
+    scene, (_, _, region) = bpy.context.scene, view()
+    scene_settings(scene).live = False
+
+    def tour(prefix: str, active: Callable[[str], str]) -> Iterator[float]:
+        for number, panel in enumerate(sidebar.PANELS):
+            key = panel.__name__.partition("_PT_")[2]
+            shown[:] = [panel]
+            if parent := getattr(panel, "bl_parent_id", None):
+                shown.append(next(each for each in sidebar.PANELS if each.__name__ == parent))
+            select_only(bpy.data.objects[active(key)])
+            chosen.loading = "CONDITION" if key == "conditions" else "AS_MODELED"
+            yield from shot(f"{prefix}-{number:02}-{key}", of=region)
+
+    with override():
+        hull = build_workboat(leaky=False)
+        outfit(hull)
+        bpy.ops.naval_checks.compute()
+        bpy.ops.naval_checks.check_symmetry()
+        bpy.ops.naval_checks.find_compartments()
+        known_compartments.choose_compartment(hull.session_uid, "hold")
+        bpy.ops.naval_checks.suggest_bulkheads(count=3)
+        bpy.ops.naval_checks.find_floodable_length()
+        bpy.ops.naval_checks.flood_each(pairs=True)
+        select_only(bpy.data.objects["grounding"])
+        bpy.ops.naval_checks.time_to_flood()
+        outcomes = [verdict.outcome for verdict in boat().assessment.verdicts]
+        bpy.ops.naval_checks.explain(index=outcomes.index("passes"))
+        chosen = settings(hull)
+    for system in ("METRIC", "IMPERIAL"):
+        scene.unit_settings.system = system
+        yield from tour(system.lower(), lambda key: ACTIVE.get(key, "workboat"))
+    checks["floats with a list"] = "list" in {f.code for f in boat().words}
+    scene.unit_settings.system = "METRIC"
+    for kind in ("MT_object", "MT_add", "MT_add_typical_weight"):
+        move(*middle())
+        yield 0.3
+        with override():
+            bpy.ops.wm.call_menu(name=f"NAVAL_CHECKS_{kind}")
+        yield from shot(f"menu-{kind[3:]}")
+        tap("ESC", middle())
+        yield 0.5
+    addon.unregister()
+
+
 def finish(error: str) -> None:
     result = {"blender": bpy.app.version_string, "checks": checks, "error": error}
     (FOLDER / "result.json").write_text(json.dumps(result), encoding="utf-8")
@@ -742,5 +879,5 @@ def go() -> float | None:
 
 
 bpy.context.preferences.view.show_splash = False
-user = {"ship": steps, "compartments": divided, "lengths": measured}[STORY]()
+user = {"ship": steps, "compartments": divided, "lengths": measured, "panels": toured}[STORY]()
 bpy.app.timers.register(go, first_interval=1.0, persistent=True)

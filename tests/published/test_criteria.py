@@ -82,8 +82,8 @@ def ship(
     ("what", "required", "k"),
     [
         ("Area under GZ to 30 degrees", "0.055", 0.410526),
-        ("Area under GZ to 40 degrees or flooding", "0.090", 0.384688),
-        ("Area under GZ from 30 to 40 degrees or flooding", "0.030", 0.300057),
+        ("Area under GZ to 40 degrees or downflooding", "0.090", 0.384688),
+        ("Area under GZ from 30 to 40 degrees or downflooding", "0.030", 0.300057),
         ("GZ at 30 degrees or beyond", "0.200", 0.2),
         ("Initial GM", "0.150", 0.15),
     ],

@@ -157,7 +157,7 @@ class NAVAL_CHECKS_OT_scrub_time(_OnChart):
     def follow(self, context: bpy.types.Context, event: bpy.types.Event) -> None:
         time = self.drawing.axes.across_at(event.mouse_region_x)
         context.scene.frame_set(round(pace_of(context.scene).frame(time)))
-        text = iface_("{time} after the breach    Esc: Cancel    Backspace: Start")
+        text = iface_("Time {time}    Esc: Cancel    Backspace: Start")
         context.area.header_text_set(text.format(time=clock(time)))
 
     def cancel(self, context: bpy.types.Context) -> None:

@@ -37,12 +37,14 @@ def bulkhead_lines(layout: Layout, context: bpy.types.Context, entry: session.En
     layout.operator(Ops.SUGGEST_BULKHEADS).count = chosen.bulkheads
     advice = entry.damage.advice if entry else None
     if advice:
-        stale_line(layout, entry.advice_stale, iface_("Changed since suggested"))
+        if entry.advice_stale:
+            stale_line(layout, context, n_("Changed since suggested"))
         _advice(layout, context, advice)
     layout.operator(Ops.FIND_FLOODABLE_LENGTH)
     subdivision = entry.damage.subdivision if entry else None
     if subdivision:
-        stale_line(layout, entry.advice_stale, iface_("Changed since found"))
+        if entry.advice_stale:
+            stale_line(layout, context, n_("Changed since found"))
         _compartments(layout, context, entry, subdivision)
         _floodable(layout, context, entry, subdivision)
 

@@ -133,7 +133,7 @@ class NAVAL_CHECKS_UL_compartments(bpy.types.UIList):
         row = layout.row(align=True)
         row.prop(item, "breached", text="", icon="MOD_FLUIDSIM", emboss=item.breached)
         wide = is_wide(context)
-        split = row.split(factor=0.65) if wide else row
+        split = row.split(factor=0.7) if wide else row
         split.prop(
             item,
             "name",

@@ -14,7 +14,6 @@ from ...units.quantities import Units
 from ..controller import session
 from ..damage_wording import entry_point, leak_text
 from ..identifiers import Ops
-from ..properties.names import PROPERTY
 from ..wording import BUTTON, wrapped
 from .boundaries import boundary_lines
 from .bulkheads import bulkhead_lines
@@ -23,6 +22,7 @@ from .layout import (
     HullPanel,
     Layout,
     is_rescaled,
+    section,
     stale_line,
     table,
 )
@@ -42,8 +42,7 @@ class NAVAL_CHECKS_PT_compartments(HullPanel, bpy.types.Panel):
     def draw_hull(self, context: bpy.types.Context, hull: bpy.types.Object) -> None:
         layout = self.layout
         entry = session.entry_for(hull)
-        header, body = layout.panel(f"{PROPERTY}_boundaries")
-        header.label(text="Boundaries, Marks, and Doors")
+        body = section(layout, "boundaries", n_("Boundaries, Marks, and Doors"))
         if body:
             boundary_lines(body, context, hull)
         layout.operator(Ops.FIND_COMPARTMENTS)
@@ -51,16 +50,15 @@ class NAVAL_CHECKS_PT_compartments(HullPanel, bpy.types.Panel):
             _compartments(layout, context, entry)
         else:
             wrapped(layout, context, NO_COMPARTMENTS, "INFO")
-        header, body = layout.panel(f"{PROPERTY}_bulkheads", default_closed=True)
-        header.label(text="Bulkhead Positions")
+        body = section(layout, "bulkheads", n_("Bulkhead Positions"), closed=True)
         if body:
             bulkhead_lines(body, context, entry)
 
 
 def _compartments(layout: Layout, context: bpy.types.Context, entry: session.Entry) -> None:
     plan, units = entry.plan, Units.of(context.scene)
-    stale = entry.divided.stale or is_rescaled(context, entry)
-    stale_line(layout, stale, iface_("Changed since the compartments were found"))
+    if entry.divided.stale or is_rescaled(context, entry):
+        stale_line(layout, context, n_("Changed since the compartments were found"))
     rows = min(max(len(plan.compartments), 2), 8)
     layout.template_list(
         "NAVAL_CHECKS_UL_compartments",

@@ -14,14 +14,14 @@ from ...units.quantities import Units
 from ..controller import session
 from ..identifiers import Ops
 from ..properties.conditions import ConditionSettings
-from ..properties.names import PROPERTY, Role
+from ..properties.names import Role
 from ..properties.object_settings import ObjectSettings
 from ..properties.settings import settings
 from ..readers.members import scene_parts
 from ..wording import headline, wrapped
 from .criteria import OUTCOMES, tally, worst
 from .hull_lists import editable_list
-from .layout import HullPanel, Layout, cells, is_stale, settings_column
+from .layout import HullPanel, Layout, cells, is_stale, section, settings_column
 from .named import problem
 from .part_fields import draw_group
 
@@ -55,8 +55,7 @@ def _condition(
     column = settings_column(layout)
     draw_group(column, condition)
     here = scene_parts(context.view_layer)
-    header, body = layout.panel(f"{PROPERTY}_loaded")
-    header.label(text="Loaded")
+    body = section(layout, "loaded", n_("Loaded"))
     if body:
         _loaded(body, here.parts_of(hull, Role.WEIGHT, Role.TANK), condition)
     _flooded(layout, here.parts_of(hull, Role.COMPARTMENT), condition)
@@ -108,8 +107,7 @@ def _flooded(
     layout: Layout, compartments: Iterable[bpy.types.Object], condition: ConditionSettings
 ) -> None:
     """Marked compartments, checked where they are open to the sea in the condition."""
-    header, body = layout.panel(f"{PROPERTY}_flooded", default_closed=True)
-    header.label(text="Flooded Compartments")
+    body = section(layout, "flooded", n_("Flooded Compartments"), closed=True)
     for compartment in compartments if body else ():
         entry = condition.item_settings(compartment)
         icon: Any = "CHECKBOX_HLT" if entry and entry.flooded else "CHECKBOX_DEHLT"

@@ -15,12 +15,11 @@ from ...core.messages.sentence import Sentence
 from ...units.quantities import NOTHING, Units
 from ..controller import session
 from ..identifiers import Ops
-from ..properties.names import PROPERTY
 from ..properties.settings import scene_settings, settings
 from ..wording import BUTTON, wrapped
 from .corrective_actions import criterion_action_lines
 from .hull_lists import editable_list
-from .layout import HullPanel, Layout, SidePanel, assessed, settings_column, table
+from .layout import HullPanel, Layout, SidePanel, assessed, section, settings_column, table
 from .named import problem
 from .part_fields import draw_group
 
@@ -52,8 +51,8 @@ class NAVAL_CHECKS_PT_criteria(SidePanel, bpy.types.Panel):
         _verdicts(layout, context, entry, applicable)
         rest = [each for each in numbered if each[1].outcome == "not applicable"]
         if rest:
-            header, body = layout.panel(f"{PROPERTY}_not_applicable", default_closed=True)
-            header.label(text=iface_("Not Applicable ({count})").format(count=len(rest)))
+            title = iface_("Not Applicable ({count})").format(count=len(rest))
+            body = section(layout, "not_applicable", title, closed=True)
             if body:
                 _verdicts(body, context, entry, rest)
 

@@ -16,7 +16,6 @@ from ...core.hydrostatics.upright import UPRIGHT_TOLERANCE
 from ...units.quantities import NOTHING, Units
 from ..controller import session
 from ..identifiers import Ops
-from ..properties.names import PROPERTY
 from ..properties.settings import scene_settings
 from ..readers.members import scene_parts
 from ..wording import headline, heel, trim, wrapped
@@ -26,6 +25,8 @@ from .layout import (
     SidePanel,
     findings,
     is_stale,
+    section,
+    stale_line,
     table,
 )
 from .named import finding_lines, problem
@@ -66,9 +67,7 @@ class NAVAL_CHECKS_PT_floating(SidePanel, bpy.types.Panel):
                 problem(layout, context, entry.message, "CANCEL")
             return
         if is_stale(context, entry):
-            row = layout.row()
-            row.alert = True
-            row.label(text="Changed since computed", icon="FILE_REFRESH")
+            stale_line(layout, context, n_("Changed since computed"))
         elif entry.behind:
             layout.label(text="Stability is that of an earlier shape", icon="SORTTIME")
         words, icon = headline(entry.floating)
@@ -86,8 +85,7 @@ class NAVAL_CHECKS_PT_floating(SidePanel, bpy.types.Panel):
         units = Units.of(context.scene)
         table(layout, figures(entry.floating, units))
         if entry.floating.others:
-            header, body = layout.panel(f"{PROPERTY}_others", default_closed=True)
-            header.label(text="Other Stable Positions")
+            body = section(layout, "others", n_("Other Stable Positions"), closed=True)
             if body:
                 table(body, others(entry.floating))
 

@@ -15,23 +15,20 @@ from ...units.quantities import Units
 from ..controller import session
 from ..damage_wording import breached_names
 from ..identifiers import Ops
-from ..properties.names import PROPERTY
 from ..wording import BUTTON, heel, trim, wrapped
 from .flooding_in_time import flooding_in_time, timeline_cleanup
 from .layout import (
     HullPanel,
     Layout,
     is_rescaled,
+    section,
     stale_line,
     table,
 )
 
 NO_FLOODINGS = n_(
-    "Check compartments in the list of compartments and flood them, or flood each one"
+    "Tick the drop beside compartments in their list and flood them, or flood each one"
 )
-
-SHORT = 24
-"""Most letters that fit on a button."""
 
 
 class NAVAL_CHECKS_PT_flooding(HullPanel, bpy.types.Panel):
@@ -48,33 +45,29 @@ class NAVAL_CHECKS_PT_flooding(HullPanel, bpy.types.Panel):
             layout.operator(Ops.FIND_COMPARTMENTS)
             timeline_cleanup(layout, context)
             return
-        layout.operator(Ops.FLOOD, text=_flood_text(entry), translate=False)
-        row = layout.row(align=True)
-        row.operator(Ops.FLOOD_EACH, text="Flood Each").pairs = False
-        row.operator(Ops.FLOOD_EACH, text="Flood Each Pair").pairs = True
+        _chosen(layout, context, entry)
+        column = layout.column(align=True)
+        column.operator(Ops.FLOOD)
+        column.operator(Ops.FLOOD_EACH).pairs = False
+        column.operator(Ops.FLOOD_EACH, text="Flood Each Pair").pairs = True
         if entry.floodings or entry.flooding_history:
-            stale = entry.damage_stale or is_rescaled(context, entry)
-            stale_line(layout, stale, iface_("Changed since flooded"))
+            if entry.damage_stale or is_rescaled(context, entry):
+                stale_line(layout, context, n_("Changed since flooded"))
         if entry.floodings:
             _floodings(layout, context, entry)
         else:
             wrapped(layout, context, NO_FLOODINGS, "INFO")
-        header, body = layout.panel(f"{PROPERTY}_time_to_flood")
-        header.label(text="Time to Flood")
+        body = section(layout, "time_to_flood", n_("Time to Flood"))
         if body:
             flooding_in_time(body, context, entry)
 
 
-def _flood_text(entry: session.Entry) -> str | None:
-    """The names of the compartments to flood where they fit on the button; None else."""
-    names = ", ".join(
-        compartment.name
-        for compartment in entry.plan.compartments
-        if compartment.name in entry.breached
-    )
-    if not 0 < len(names) <= SHORT:
-        return None
-    return iface_("Flood {compartments}").format(compartments=names)
+def _chosen(layout: Layout, context: bpy.types.Context, entry: session.Entry) -> None:
+    """The names of the compartments to flood."""
+    names = [each.name for each in entry.plan.compartments if each.name in entry.breached]
+    if names:
+        text = iface_("Open to sea: {compartments}").format(compartments=", ".join(names))
+        wrapped(layout, context, text, "MOD_FLUIDSIM")
 
 
 def _floodings(layout: Layout, context: bpy.types.Context, entry: session.Entry) -> None:

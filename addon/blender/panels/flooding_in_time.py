@@ -38,8 +38,9 @@ def flooding_in_time(layout: Layout, context: bpy.types.Context, entry: session.
         column = settings_column(layout)
         draw_part(column, active)
     inflow = active_inflow(context)
-    text = iface_("Find Time to Flood: {breach}").format(breach=inflow.name) if inflow else None
-    layout.operator(Ops.TIME_TO_FLOOD, text=text, translate=False)
+    if inflow:
+        wrapped(layout, context, iface_("Through '{breach}'").format(breach=inflow.name))
+    layout.operator(Ops.TIME_TO_FLOOD)
     if entry.flooding_history:
         _run(layout, context, entry.flooding_history, entry.damage.breach)
     else:

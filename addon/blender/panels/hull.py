@@ -54,8 +54,7 @@ class NAVAL_CHECKS_PT_hull(SidePanel, bpy.types.Panel):
             problem(layout, context, entry.message or "", "CANCEL")
         symmetry_lines(layout, context, hull)
         if active not in (None, hull) and active.type == "MESH" and not is_part(active):
-            text = iface_("Mark {object} as Hull").format(object=active.name)
-            layout.operator(Ops.MARK_HULL, text=text, translate=False)
+            layout.operator(Ops.MARK_HULL)
 
 
 def _choose_hull(layout: Layout, context: bpy.types.Context) -> None:

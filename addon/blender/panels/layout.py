@@ -14,7 +14,7 @@ from ...units.quantities import Units
 from ..controller import session
 from ..controller.part_figures import passage
 from ..identifiers import TAB, Ops
-from ..properties.names import Role
+from ..properties.names import PROPERTY, Role
 from ..properties.scene_units import unit_scale
 from ..properties.settings import scene_settings
 from ..readers.members import active_hull, scene_parts
@@ -69,6 +69,13 @@ def settings_column(layout: Layout) -> Layout:
     column.use_property_split = True
     column.use_property_decorate = False
     return column
+
+
+def section(layout: Layout, key: str, title: str, closed: bool = False) -> Layout | None:
+    """A part of a panel under a title that folds it away; None while it is folded."""
+    header, body = layout.panel(f"{PROPERTY}_{key}", default_closed=closed)
+    header.label(text=title)
+    return body
 
 
 def part_list(layout: Layout, context: bpy.types.Context, kind: str, count: int) -> None:
@@ -201,15 +208,13 @@ def assessed(layout: Layout, context: bpy.types.Context) -> session.Entry | None
         wrapped(layout, context, n_("The vessel sinks: reduce its weight first"), "CANCEL")
     else:
         if is_stale(context, entry):
-            row = layout.row()
-            row.alert = True
-            row.label(text="Changed since computed", icon="FILE_REFRESH")
+            stale_line(layout, context, n_("Changed since computed"))
         return entry
     return None
 
 
-def stale_line(layout: Layout, stale: bool, text: str) -> None:
-    if stale:
-        row = layout.row()
-        row.alert = True
-        row.label(text=text, icon="FILE_REFRESH", translate=False)
+def stale_line(layout: Layout, context: bpy.types.Context, text: str) -> None:
+    """Say that something changed since a result was found."""
+    column = layout.column()
+    column.alert = True
+    wrapped(column, context, text, "FILE_REFRESH")

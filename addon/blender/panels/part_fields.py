@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Container
+from typing import cast
 
 import bpy
 
@@ -20,6 +21,9 @@ from ..properties.part_settings import SHARED, PartSettings, own_fields
 from ..properties.settings import settings
 from ..readers.parts import PART_OF
 from .layout import Layout
+
+LONGEST = 15
+"""Most letters of a name that fit beside its field; longer ones are written in the field."""
 
 
 def draw_part(layout: Layout, obj: bpy.types.Object, without: Container[str] = ()) -> None:
@@ -45,13 +49,17 @@ def draw_group(layout: Layout, group: PartSettings, without: Container[str] = ()
 
 def draw_field(layout: Layout, group: PartSettings, field: Field) -> None:
     """Rows of a field: its switch or the choice that sets it, if any, then its value if given."""
-    lead = group.leads.get(field.name)
+    lead, names = group.leads.get(field.name), _names(group, field)
     if lead:
         layout.prop(group, lead)
+    title = cast(bpy.types.PropertyGroup, group).bl_rna.properties[names[0]].name
+    if field.kind != Kind.CHOICE and len(title) > LONGEST:
+        layout = layout.column()
+        layout.use_property_split = False
     if group.asks(field):
         layout.prop(group, switch_of(field.name))
     if group.gives(field) and group.shows(field):
-        for name in _names(group, field):
+        for name in names:
             layout.prop(group, name, slider=field.maximum == 1.0)
 
 

@@ -96,7 +96,7 @@ class NAVAL_CHECKS_UL_openings(PartsList):
         self, context, layout, data, item, icon, active_data, active_property, index, flt_flag
     ) -> None:
         chosen = settings(item)
-        row = layout.split(factor=0.6)
+        row = layout.split(factor=0.64)
         row.active = is_enabled(context.view_layer, item)
         kind = n_("Windage")
         if chosen.role == Role.OPENING:

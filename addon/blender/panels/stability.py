@@ -17,11 +17,10 @@ from ...core.stability.both_sides import SideStability, Stability
 from ...units.quantities import Units
 from ..controller import session, shown_state
 from ..identifiers import Ops
-from ..properties.names import PROPERTY
 from ..properties.settings import scene_settings
 from ..viewport.readout import righting
 from ..wording import BUTTON, trim, wrapped
-from .layout import SidePanel, assessed, table
+from .layout import SidePanel, assessed, section, table
 from .named import finding_lines
 
 NO_OPENINGS = n_("No openings: add those through which water enters")
@@ -56,8 +55,7 @@ class NAVAL_CHECKS_PT_stability(SidePanel, bpy.types.Panel):
         if not openings:
             wrapped(layout, context, NO_OPENINGS, "INFO")
             return
-        header, body = layout.panel(f"{PROPERTY}_opening_immersion")
-        header.label(text="Opening Immersion Angles")
+        body = section(layout, "opening_immersion", n_("Opening Immersion Angles"))
         for opening, text in openings if body else ():
             row = body.row()
             wrapped(row.column(), context, f"{opening.name}: {text}", "NONE", BUTTON)

@@ -10,7 +10,7 @@ from ...core.model.tanks import Tank
 from ...units.quantities import Units
 from ..controller.part_figures import soundings, tank_afloat
 from ..identifiers import Ops
-from ..properties.names import PROPERTY, Role
+from ..properties.names import Role
 from ..properties.settings import settings
 from ..readers.members import is_part
 from ..wording import wrapped
@@ -19,6 +19,7 @@ from .layout import (
     SidePanel,
     cells,
     listed_parts,
+    section,
     settings_column,
     table,
 )
@@ -52,8 +53,7 @@ def _tank(layout: Layout, context: bpy.types.Context, tank: bpy.types.Object) ->
         (n_("Content (Each)") if both else n_("Content"), units.mass(found.mass)),
     ]
     table(layout, rows)
-    header, body = layout.panel(f"{PROPERTY}_soundings", default_closed=True)
-    header.label(text="Soundings")
+    body = section(layout, "soundings", n_("Soundings"), closed=True)
     if body:
         _soundings(body, context, found, units)
 

@@ -39,9 +39,9 @@ class Shown:
 SHOWN = {
     Unit.NONE: Shown(),
     Unit.PERCENT: Shown(options={"subtype": "PERCENTAGE", "precision": 1}, per=100),
-    Unit.LENGTH: Shown(options={"unit": "LENGTH"}, power=1),
+    Unit.LENGTH: Shown(options={"unit": "LENGTH", "precision": 5}, power=1),
     Unit.AREA: Shown(options={"unit": "AREA", "precision": 4}, power=2),
-    Unit.VOLUME: Shown(options={"unit": "VOLUME"}, power=3),
+    Unit.VOLUME: Shown(options={"unit": "VOLUME", "precision": 5}, power=3),
     Unit.MASS: Shown("kg"),
     Unit.AREAL_DENSITY: Shown("kg/m²"),
     Unit.DENSITY: Shown("kg/m³"),

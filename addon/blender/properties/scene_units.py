@@ -25,7 +25,7 @@ def scene_mass_unit() -> float:
 def scene_mass(name: str) -> dict[str, Any]:
     """Options of a property that shows a mass in the units of the scene; the property of that name
     keeps it in kilograms."""
-    return {"unit": "MASS", **_shown_as(name, scene_mass_unit)}
+    return {"unit": "MASS", "precision": 5, **_shown_as(name, scene_mass_unit)}
 
 
 def scene_millimeters(name: str) -> dict[str, Any]:

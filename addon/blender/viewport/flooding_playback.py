@@ -132,7 +132,7 @@ def run_text(
     name: str, run: FloodingHistory, ship: FloatingPosition, here: Moment, lengths: Lengths
 ) -> tuple[str, Tone]:
     """One line: attitude at a moment and the next event; a warning once the vessel is lost."""
-    parts = [f"{clock(here.time)} after the breach"]
+    parts = [f"at {clock(here.time)}"]
     figures, heel = ship.hydrostatics, here.attitude.heel_rad
     if figures and 0 <= figures.draft_mid <= ship.case.hull.depth:
         parts.append(f"draft {lengths(figures.draft_mid)}")

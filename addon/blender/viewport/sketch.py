@@ -50,7 +50,7 @@ class Sketch:
         if plate:
             self.plates.append(box.rounded(size / 4))
         self.labels.append(Label(text, np.array([box.left, box.bottom]), size, color))
-        self.taken.append(box)
+        self.taken.append(box.grown(size / 4) if plate else box)
 
     def line(self, segments: Floats, width: float, color: RGBA) -> None:
         """Segments over a halo."""

@@ -28,8 +28,8 @@ AREA_PER_DEGREE = 0.057
 """Area (m deg) added for each degree that the maximum lies before 30, 170.173(c)(5)."""
 
 AREA_TO_30 = "Area under GZ to 30 degrees"
-AREA_TO_40 = "Area under GZ to 40 degrees or flooding"
-AREA_FROM_30_TO_40 = "Area under GZ from 30 to 40 degrees or flooding"
+AREA_TO_40 = "Area under GZ to 40 degrees or downflooding"
+AREA_FROM_30_TO_40 = "Area under GZ from 30 to 40 degrees or downflooding"
 AREA_TO_MAX_GZ = "Area under GZ to the maximum"
 MAX_GZ_ANGLE = "Angle of the maximum GZ"
 INITIAL_GM = "Initial GM"

@@ -9,7 +9,7 @@ from ..stability.heeling_levers import Lever
 from .clause import NO_TEXT, Clause
 from .criteria_inputs import CriteriaInputs
 from .measures import (
-    ARM_TEXT,
+    GZ_TEXT,
     NO_DECK_EDGE,
     area,
     downflooding_note,
@@ -83,7 +83,7 @@ def max_GZ_angle_at_least(clause: Clause, ship: CriteriaInputs, least: float) ->
     peak = max_gz_heel(ship)
     if isnan(peak):
         return clause.fails(no_righting_arm(ship), least)
-    note = downflooding_note(ship, ship.vanishing_angle, ARM_TEXT)
+    note = downflooding_note(ship, ship.vanishing_angle, GZ_TEXT)
     helps = keep_water_out(ship) if peak >= ship.downflooding_angle else MORE_FREEBOARD
     return clause.judge(least, degrees(peak), helps, note)
 

@@ -18,13 +18,13 @@ TITLE = "2008 IS Code, part A, 2.2"
 
 AREA_30 = Clause("is-code-2.2.area_0_30", TITLE, "2.2.1", "Area under GZ to 30 degrees", "m rad")
 AREA_40 = Clause(
-    "is-code-2.2.area_0_40", TITLE, "2.2.1", "Area under GZ to 40 degrees or flooding", "m rad"
+    "is-code-2.2.area_0_40", TITLE, "2.2.1", "Area under GZ to 40 degrees or downflooding", "m rad"
 )
 AREA_30_40 = Clause(
     "is-code-2.2.area_30_40",
     TITLE,
     "2.2.1",
-    "Area under GZ from 30 to 40 degrees or flooding",
+    "Area under GZ from 30 to 40 degrees or downflooding",
     "m rad",
 )
 GZ_BEYOND_30 = Clause("is-code-2.2.GZ_30", TITLE, "2.2.2", "GZ at 30 degrees or beyond", "m")

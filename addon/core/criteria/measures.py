@@ -15,7 +15,7 @@ from .criteria_inputs import CriteriaInputs
 
 NO_DECK_EDGE = Sentence("no deck edge was found on the hull for the freeboard; model the deck")
 NO_WINDAGE = Sentence("nothing of the vessel stands above the water to catch the wind")
-AREA_TEXT, ARM_TEXT = Sentence("area"), Sentence("arm")
+AREA_TEXT, GZ_TEXT = Sentence("area"), Sentence("GZ")
 
 
 def area(ship: CriteriaInputs, start: float, end: float) -> float:

@@ -12,7 +12,7 @@ from .clause import NO_TEXT, Clause
 from .criteria_inputs import CriteriaInputs
 from .gz_clauses import no_righting_arm
 from .measures import (
-    ARM_TEXT,
+    GZ_TEXT,
     NO_DECK_EDGE,
     area,
     downflooding_note,
@@ -26,7 +26,7 @@ from .measures import (
 )
 from .verdict import Sense, Verdict
 
-TITLE = "own criteria"
+TITLE = "custom criteria"
 
 
 def check_custom(ship: CriteriaInputs, criterion: CustomCriterion) -> Iterator[Verdict]:
@@ -103,7 +103,7 @@ def _note(ship: CriteriaInputs, criterion: CustomCriterion) -> Sentence:
             assert criterion.end is not None
             return downflooding_note(ship, criterion.end)
         case "angle of maximum GZ" | "range":
-            return downflooding_note(ship, min(ship.vanishing_angle, ship.end), ARM_TEXT)
+            return downflooding_note(ship, min(ship.vanishing_angle, ship.end), GZ_TEXT)
         case "angle of vanishing stability" if ship.downflooding_angle < ship.vanishing_angle:
             return Sentence("downflooding comes first: {water}", water=water_entry_text(ship))
         case _:

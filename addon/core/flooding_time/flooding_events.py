@@ -178,8 +178,7 @@ def events_between(
         if trigger.measure(here) <= 0 < trigger.measure(there)
     ]
     if there.at_rest and not here.at_rest:
-        words = Sentence("Settled: nothing changes any more")
-        found.append(Event(there.time, words, "settled"))
+        found.append(Event(there.time, Sentence("Settled"), "settled"))
     found.sort(key=lambda event: event.time)
     lost = next((event.time for event in found if event.kind == "lost"), None)
     if lost is None:

@@ -75,7 +75,7 @@ class ServiceEntry:
         minimum=0.0,
         zero_is_unset=True,
         core="passenger_offset",
-        label="Transverse Offset of Passengers",
+        label="Passenger Offset",
         example=1.1,
     )
     speed: float | None = number(
