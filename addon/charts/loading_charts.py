@@ -41,7 +41,7 @@ def limiting_kg_chart(result: Mapping[str, Any]) -> Chart:
     """
     rows, lengths = result["rows"], report_lengths(result)
     own, KG, most = (result.get(key) for key in ("displacement_kg", "KG_m", "KG_max_m"))
-    limits = {
+    limits: dict[float, float | None] = {
         row["displacement_kg"]: row["KG_max_m"] for row in rows if known(row["displacement_kg"])
     }
     if known(own) and known(most):
