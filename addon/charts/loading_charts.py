@@ -41,12 +41,12 @@ def limiting_kg_chart(result: Mapping[str, Any]) -> Chart:
     """
     rows, lengths = result["rows"], report_lengths(result)
     own, KG, most = (result.get(key) for key in ("displacement_kg", "KG_m", "KG_max_m"))
-    limits: dict[float, float | None] = {
+    limits = {
         row["displacement_kg"]: row["KG_max_m"] for row in rows if known(row["displacement_kg"])
     }
     if known(own) and known(most):
         limits[own] = most
-    masses = sorted(limits)
+    masses: list[float | None] = sorted(limits)
     curve = _curve("", masses, [limits[mass] for mass in masses], 0)
     parts: list[Part] = [*curve]
     for x, y in _points(curve)[2 * len(rows) // 3 :][:1]:
