@@ -46,7 +46,7 @@ def limiting_kg_chart(result: Mapping[str, Any]) -> Chart:
     }
     if known(own) and known(most):
         limits[own] = most
-    masses: list[float | None] = sorted(limits)
+    masses: list[float | None] = [*sorted(limits)]
     curve = _curve("", masses, [limits[mass] for mass in masses], 0)
     parts: list[Part] = [*curve]
     for x, y in _points(curve)[2 * len(rows) // 3 :][:1]:
