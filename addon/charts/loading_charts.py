@@ -47,7 +47,7 @@ def limiting_kg_chart(result: Mapping[str, Any]) -> Chart:
     if known(own) and known(most):
         limits[own] = most
     masses: list[float | None] = [*sorted(limits)]
-    curve = _curve("", masses, [limits[mass] for mass in masses], 0)
+    curve = _curve("", masses, [limits[mass] for mass in sorted(limits)], 0)
     parts: list[Part] = [*curve]
     for x, y in _points(curve)[2 * len(rows) // 3 :][:1]:
         parts.append(Note(x, y, "limiting KG", 2, 0))
