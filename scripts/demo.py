@@ -300,7 +300,7 @@ def build(ship: Example, name: str) -> bpy.types.Object:
     bpy.context.view_layer.objects.active = hull
     bpy.ops.naval_checks.mark_hull()
     form = hull.naval_checks.form
-    form.forward, form.up = "+X", "+Z"
+    form.forward, form.up = "X", "Z"
     form.use_aft_perpendicular_x = form.use_forward_perpendicular_x = True
     form.aft_perpendicular_x, form.forward_perpendicular_x = ship.perpendiculars
 
