@@ -339,7 +339,7 @@ def steps() -> Iterator[float]:
         bpy.ops.naval_checks.compute()
         bpy.ops.ed.undo_push(message="loaded")
     yield 1.5
-    checks["floats with a list"] = "list" in {f.code for f in session.entry_for(hull).words}
+    checks["floats with a list"] = "list" in {f.code for f in session.entry_for(hull).position_findings}
     checks["not stale at rest"] = not stale()
     yield from shot("3-afloat")
 
@@ -849,7 +849,7 @@ def toured() -> Iterator[float]:
     for system in ("METRIC", "IMPERIAL"):
         scene.unit_settings.system = system
         yield from tour(system.lower(), lambda key: ACTIVE.get(key, "workboat"))
-    checks["floats with a list"] = "list" in {f.code for f in boat().words}
+    checks["floats with a list"] = "list" in {f.code for f in boat().position_findings}
     scene.unit_settings.system = "METRIC"
     for kind in ("MT_object", "MT_add", "MT_add_typical_weight"):
         move(*middle())
