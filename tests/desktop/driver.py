@@ -339,7 +339,8 @@ def steps() -> Iterator[float]:
         bpy.ops.naval_checks.compute()
         bpy.ops.ed.undo_push(message="loaded")
     yield 1.5
-    checks["floats with a list"] = "list" in {f.code for f in session.entry_for(hull).position_findings}
+    floating = session.entry_for(hull).position_findings
+    checks["floats with a list"] = "list" in {finding.code for finding in floating}
     checks["not stale at rest"] = not stale()
     yield from shot("3-afloat")
 
