@@ -48,6 +48,7 @@ def codes(ship: Stability) -> list[str]:
 # Deck edge and openings.
 
 
+@pytest.mark.slow
 @given(draft=st.floats(0.5, 2.5), KG=st.floats(0.5, 1.0))
 @settings(max_examples=8, deadline=None)
 def test_deck_edge_of_a_box(draft: float, KG: float) -> None:
@@ -342,6 +343,7 @@ def test_particulars_of_the_weaker_side() -> None:
     assert assess(boxed()).inputs.downflooding_angle == np.inf
 
 
+@pytest.mark.slow
 def test_what_is_said_where_no_trim_holds() -> None:
     body = bodies.scaled(bodies.star(3, 3, 0.3), (4.0, 1.5, 1.0))
     hull = build_hull(bodies.mesh(body))

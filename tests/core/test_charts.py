@@ -546,6 +546,7 @@ def test_the_svg_has_what_is_on_the_page() -> None:
     assert root.get("width") == "148mm" and root.get("viewBox") == f"0 0 560 {page.height:g}"
 
 
+@pytest.mark.slow
 def test_the_same_chart_gives_the_same_text_in_any_process() -> None:
     script = (
         "from addon.charts import gz_figures, page\n"
@@ -565,6 +566,7 @@ def test_the_same_chart_gives_the_same_text_in_any_process() -> None:
     assert texts == {chart_svg(CHARTS["GZ"])}
 
 
+@pytest.mark.slow
 def test_the_png_is_painted_as_the_page_says() -> None:
     chart = simple(
         Line(np.array([[0.0, 2.0], [10.0, 2.0]]), 0, width=4.0), footnote="MMMMMMMMMMMMMMMMMMMM"

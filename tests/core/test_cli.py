@@ -234,6 +234,7 @@ def test_progress_shows_on_a_terminal_alone_and_is_gone_after():
     assert terminal.getvalue().endswith("\r\x1b[K")
 
 
+@pytest.mark.slow
 def test_the_script_writes_an_example_and_the_next_command_runs(tmp_path):
     def run(*argv):
         return subprocess.run(argv, cwd=tmp_path, capture_output=True, text=True)

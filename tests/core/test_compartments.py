@@ -1035,6 +1035,7 @@ def plane_boundary(name: str, normal: Floats, level: float) -> Mesh:
     return triangulate(name, np.array([*corners, last]), ((0, 1, 2, 3),))
 
 
+@pytest.mark.slow
 @given(seed=seeds, count=st.integers(1, 3))
 @settings(max_examples=30, deadline=None)
 def test_random_planes_through_a_random_hull(seed: int, count: int) -> None:

@@ -97,6 +97,7 @@ def test_a_margin_beside_a_weight_of_that_name() -> None:
     assert len(set(names(case))) == len(names(case))
 
 
+@pytest.mark.slow
 def test_margins_tell_on_the_arms() -> None:
     high = stability(in_condition(SHIP, Condition("high", kg_margin=0.2)))
     plain = stability(SHIP)

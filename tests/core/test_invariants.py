@@ -384,6 +384,7 @@ def test_more_weight_anywhere_sinks_a_box(mass: float, at: tuple[float, float, f
 # The energy.
 
 
+@pytest.mark.slow
 @given(seed=seeds)
 @settings(max_examples=12, deadline=None)
 def test_at_rest_the_energy_is_least(seed: int) -> None:

@@ -211,6 +211,7 @@ def test_contour_of_very_many_lines(heel: float, trim: float) -> None:
     )
 
 
+@pytest.mark.slow
 def test_steps_among_very_many_lines() -> None:
     """Boxes 2 m long of several heights, thousands of leaves hidden within the lowest."""
     random = np.random.default_rng(4)
@@ -244,6 +245,7 @@ def test_work_has_a_bound_and_is_done_in_parts(monkeypatch: pytest.MonkeyPatch) 
     assert 10 < len(parts) < 60
 
 
+@pytest.mark.slow
 @given(**angles, seed=st.integers(0, 1000))
 @settings(max_examples=20, deadline=None)
 def test_order_facing_and_copies_do_not_matter(heel: float, trim: float, seed: int) -> None:

@@ -89,6 +89,7 @@ def test_a_rule_that_no_KG_satisfies_has_no_limit() -> None:
     assert "stiff" in limit.governing[0]
 
 
+@pytest.mark.slow
 def test_an_own_rule_of_GM_sets_KG_to_KM_less_it() -> None:
     rule = CustomCriterion("stiff", "GM", least=0.5)
     (limit,) = limiting_KG(replace(CYLINDER, codes=(), custom_criteria=(rule,)), [60e3])
@@ -111,6 +112,7 @@ def test_a_displacement_that_it_cannot_have(mass: float) -> None:
             compute()
 
 
+@pytest.mark.slow
 def test_each_displacement_done_is_reported() -> None:
     heard: list[float] = []
     cross_curves(CYLINDER, [3e4, 6e4], HEELS[12:], on_progress=heard.append)

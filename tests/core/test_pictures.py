@@ -263,6 +263,7 @@ def test_the_block_says_how_it_floats():
     assert run_command["GM"] == f"{UPRIGHT.GM_fluid:.3f} m"
 
 
+@pytest.mark.slow
 @pytest.mark.wording
 def test_readout_mark_chart_and_block_agree_on_GM():
     """Of an upright vessel with slack tanks: the GM corrected for their free surfaces."""
@@ -276,6 +277,7 @@ def test_readout_mark_chart_and_block_agree_on_GM():
     assert f"GM {dict(particulars(UPRIGHT, wording))['GM']}" == expected
 
 
+@pytest.mark.slow
 @pytest.mark.wording
 def test_the_slope_of_the_chart_is_GM_upright_where_the_vessel_lists():
     chart = gz_chart(gz_figures("launch", stability(LISTING.case, floating=LISTING), Lengths()))

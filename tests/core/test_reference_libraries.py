@@ -133,6 +133,7 @@ def test_trimesh(cuts: list[Cut]) -> None:
         assert worst(cut, below.vertices, below.faces) < AGREED
 
 
+@pytest.mark.slow
 def test_vtk(cuts: list[Cut]) -> None:
     vtk = pytest.importorskip("vtk")
     from vtk.util.numpy_support import numpy_to_vtk, vtk_to_numpy

@@ -50,6 +50,7 @@ def answered(run_command, path, command, *words):
     return json.loads(out)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("command", "key"), [(command, key) for command, asked in QUESTIONS.items() for key in asked[0]]
 )

@@ -118,6 +118,7 @@ def test_a_run_takes_far_fewer_steps_than_the_bound(monkeypatch: pytest.MonkeyPa
     assert drained().instants[-1].at_rest
 
 
+@pytest.mark.slow
 def test_what_has_equalized_costs_no_steps() -> None:
     """Through a door of 100 m2 two tanks drain as one does, in about as many steps: the error of a
     step counts as much as the step itself damps it."""
