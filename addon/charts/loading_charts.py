@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from math import radians
 from typing import Any
 
@@ -46,8 +46,8 @@ def limiting_kg_chart(result: Mapping[str, Any]) -> Chart:
     }
     if known(own) and known(most):
         limits[own] = most
-    masses: list[float | None] = [*sorted(limits)]
-    curve = _curve("", masses, [limits[mass] for mass in sorted(limits)], 0)
+    masses = sorted(limits)
+    curve = _curve("", masses, [limits[mass] for mass in masses], 0)
     parts: list[Part] = [*curve]
     for x, y in _points(curve)[2 * len(rows) // 3 :][:1]:
         parts.append(Note(x, y, "limiting KG", 2, 0))
@@ -90,7 +90,7 @@ def conditions_chart(result: Mapping[str, Any]) -> Chart:
 
 
 def _curve(
-    name: str, masses: list[float | None], heights: list[float | None], number: int
+    name: str, masses: Sequence[float | None], heights: Sequence[float | None], number: int
 ) -> list[Line]:
     return _named(name, pieces(name, masses, heights), number)
 
@@ -106,7 +106,7 @@ def _over_displacement(
     result: Mapping[str, Any],
     kind: str,
     quantity: str,
-    masses: list[float | None],
+    masses: Sequence[float | None],
     parts: list[Any],
     names: Any,
     own: float | None = None,

@@ -65,18 +65,18 @@ class Axes:
 class Spot:
     """The panel of a chart within the region it may be moved in."""
 
-    compartment: Box
+    region: Box
     panel: Box
 
     def place(self, right: float, up: float) -> tuple[float, float]:
         """The place of the panel moved by pixels: shares of its free distance across and up."""
         across = _share(
-            self.panel.left + right - self.compartment.left,
-            self.compartment.width - self.panel.width,
+            self.panel.left + right - self.region.left,
+            self.region.width - self.panel.width,
         )
         return across, _share(
-            self.panel.bottom + up - self.compartment.bottom,
-            self.compartment.height - self.panel.height,
+            self.panel.bottom + up - self.region.bottom,
+            self.region.height - self.panel.height,
         )
 
 

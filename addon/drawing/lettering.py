@@ -257,18 +257,16 @@ def _edges(letter: str) -> Floats:
         return np.zeros((0, 2, 2))
     ends = np.concatenate(strokes)[:, 0]
     left, width = float(ends.min()), float(np.ptp(ends))
-    compartment = _advance(letter) / UNIT
-    free = compartment - 2 * (
-        BEARING if width < WIDEST * (compartment - 2 * BEARING) else LEAST_BEARING
-    )
+    advance = _advance(letter) / UNIT
+    free = advance - 2 * (BEARING if width < WIDEST * (advance - 2 * BEARING) else LEAST_BEARING)
     stretch = min(free / width, WIDEST) if width > 0 else 1.0
-    start = (compartment - stretch * width) / 2
+    start = (advance - stretch * width) / 2
     placed = [(stroke - (left, 0.0)) * (stretch, 1.0) + (start, 0.0) for stroke in strokes]
     high = ASCENT[base.isupper() or base in "bdfhklt"]
     for accent in accents:
         up = high if accent in ACCENTS else 0.0
         lines = ACCENTS.get(accent) or BELOW[accent]
-        placed += [stroke + (compartment / 2, up) for stroke in _strokes(lines)]
+        placed += [stroke + (advance / 2, up) for stroke in _strokes(lines)]
     return UNIT * np.concatenate([_widened(stroke) for stroke in placed])
 
 

@@ -113,26 +113,10 @@ class FloodableCompartment:
             below = body.below(Attitude(up, high - depth)).volume
             area = max(share * (body.volume - below) / depth, self.vent_area)
             level = high + (water - self.capacity) / self.vent_area
-            return CompartmentWater(
-                level,
-                low,
-                high,
-                area,
-                self.compartment.center,
-                np.zeros((2, 2)),
-                self.compartment.center,
-            )
+            return self._all_or_nothing(level, low, high, area)
         if water <= ROUNDING_SHARE * self.capacity:
             area = self.capacity / (high - low)
-            return CompartmentWater(
-                low + water / area,
-                low,
-                high,
-                area,
-                self.compartment.center,
-                np.zeros((2, 2)),
-                self.compartment.center,
-            )
+            return self._all_or_nothing(low + water / area, low, high, area)
         wet = immersed_to_volume(body, up, max(water, least) / share, VOLUME_TOLERANCE, near)
         level, area = wet.attitude.level, max(share * wet.waterplane_area, self.vent_area)
         if water < least:
@@ -140,6 +124,13 @@ class FloodableCompartment:
             level = low + water / area
         middle = wet.flotation if wet.waterplane_area > 0 else wet.buoyancy
         return CompartmentWater(level, low, high, area, middle, share * wet.inertia, wet.buoyancy)
+
+    def _all_or_nothing(
+        self, level: float, low: float, high: float, area: float
+    ) -> CompartmentWater:
+        """The water of a full or a dry compartment, which has no free surface that shifts."""
+        center = self.compartment.center
+        return CompartmentWater(level, low, high, area, center, np.zeros((2, 2)), center)
 
 
 @dataclass(frozen=True)

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from typing import get_args
+
+from ...core.flooding_time.flooding_events import EventKind
 from .floating import FLOAT_KEYS
 from .key import FLAG, NUMBER, POINT, TEXT, WHOLE, Key, Record, nullable
 from .shared import (
@@ -105,17 +108,6 @@ FLOODS = answer(
     ),
 )
 
-EVENTS = (
-    "margin-line",
-    "deck-edge",
-    "opening",
-    "heel-15",
-    "heel-30",
-    "full",
-    "progressive-flooding",
-)
-ENDS = ("settled", "lost")
-
 TIME_TO_FLOOD = answer(
     "time-to-flood",
     "flooding in time, quasi-static in calm water",
@@ -133,7 +125,7 @@ TIME_TO_FLOOD = answer(
                 (
                     Key("time_s", NUMBER, "time of the event"),
                     Key("description", TEXT, "the event as text"),
-                    Key("kind", (*EVENTS, *ENDS), "its kind"),
+                    Key("kind", get_args(EventKind), "its kind"),
                 ),
             ),
             "the events, in order",
